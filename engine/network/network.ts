@@ -1,0 +1,166 @@
+/**
+ * The network as the solver sees it: primitives between named nodes, in SI units.
+ *
+ * Everything that a build says (fits, counts, potentiometer positions, switch positions) is already
+ * resolved here; what is left is an electrical network that an outsider could solve with other software.
+ */
+
+/** Constants of the International System, exact since its 2019 revision. */
+export const BOLTZMANN_J_PER_K = 1.380649e-23;
+export const ELEMENTARY_CHARGE_C = 1.602176634e-19;
+
+/** 27 °C, the temperature at which makers extract device data; thermal voltage 25.8649 mV. */
+export const NOMINAL_TEMPERATURE_K = 300.15;
+
+/** kT/q in volts. */
+export function thermalVoltage(temperatureK: number): number {
+  return (BOLTZMANN_J_PER_K * temperatureK) / ELEMENTARY_CHARGE_C;
+}
+
+/** A node is known by its name; `GROUND` is the reference. */
+export type NodeName = string;
+export const GROUND: NodeName = '0';
+
+/**
+ * Shockley junction with series resistance, `count` alike in series:
+ *
+ *   i = I_S·(exp(vj / (count·n·V_T)) − 1) + G_min·vj          v = vj + count·R_S·i
+ *
+ * and a constant capacitance `zeroBiasCapacitanceF / count` across the whole string.
+ */
+export interface DiodeData {
+  readonly saturationCurrentA: number;
+  readonly emissionCoefficient: number;
+  readonly seriesOhms: number;
+  readonly zeroBiasCapacitanceF: number;
+}
+
+/**
+ * Ebers-Moll transistor in its transport form, with forward Early effect.
+ *
+ *   i_F = I_S·(exp(v_BE/V_T) − 1)     i_R = I_S·(exp(v_BC/V_T) − 1)
+ *   i_C = (i_F − i_R)·(1 − v_BC/V_A) − i_R/β_R       i_B = i_F/β_F + i_R/β_R
+ *
+ * For a PNP all voltages and currents change sign.
+ */
+export interface BjtData {
+  readonly saturationCurrentA: number;
+  readonly forwardBeta: number;
+  readonly reverseBeta: number;
+  readonly earlyV: number;
+}
+
+/**
+ * Square-law field-effect transistor (Shichman-Hodges), symmetric in drain and source:
+ *
+ *   v_DS ≥ 0, u = v_GS − V_to > 0:   i_D = β·(1 + λ·v_DS)·(u² if v_DS ≥ u, else v_DS·(2u − v_DS))
+ *
+ * A JFET has gate junctions to drain and source of saturation current `gateSaturationCurrentA`;
+ * a MOSFET has none (0), and its body diode is a part of its own.
+ */
+export interface FetData {
+  readonly betaAPerV2: number;
+  readonly thresholdV: number;
+  readonly lambdaPerV: number;
+  readonly gateSaturationCurrentA: number;
+}
+
+/**
+ * Op-amp as one integrator with slew limit and soft rails. x is the output voltage, vd = v+ − v−,
+ * w = 2π·gainBandwidthHz, S = slewVPerS, and the rails lie `headroomHighV` below the positive and
+ * `headroomLowV` above the negative supply pin, mid between them:
+ *
+ *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
+ *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
+ *
+ * `inputBiasA` flows into each input pin (negative: out of it). The supply pin draws `quiescentA`
+ * plus whatever the output sources.
+ */
+export interface OpampData {
+  readonly gainBandwidthHz: number;
+  readonly slewVPerS: number;
+  readonly openLoopGain: number;
+  readonly headroomHighV: number;
+  readonly headroomLowV: number;
+  readonly inputBiasA: number;
+  readonly quiescentA: number;
+}
+
+/** Width of the quadratic knee of an op-amp's output limit, V. */
+export const OPAMP_KNEE_V = 0.1;
+/** Past the rails the limit takes the whole slew current at this excess, V. */
+export const OPAMP_CLAMP_V = 0.1;
+/** Conductance across every diode junction, so that no node between junctions floats, S. */
+export const JUNCTION_MIN_S = 1e-12;
+
+interface PrimitiveBase {
+  /** Reference designator of the part that it came from, with a suffix where a part has several. */
+  readonly ref: string;
+}
+export interface Resistor extends PrimitiveBase {
+  readonly kind: 'resistor';
+  readonly nodes: readonly [NodeName, NodeName];
+  readonly ohms: number;
+}
+export interface Capacitor extends PrimitiveBase {
+  readonly kind: 'capacitor';
+  readonly nodes: readonly [NodeName, NodeName];
+  readonly farads: number;
+}
+export interface Inductor extends PrimitiveBase {
+  readonly kind: 'inductor';
+  readonly nodes: readonly [NodeName, NodeName];
+  readonly henries: number;
+}
+/** Ideal source; the negative terminal must be ground. */
+export interface VoltageSource extends PrimitiveBase {
+  readonly kind: 'voltageSource';
+  readonly nodes: readonly [plus: NodeName, minus: NodeName];
+  readonly volts: number;
+}
+export interface DiodeString extends PrimitiveBase {
+  readonly kind: 'diode';
+  readonly nodes: readonly [anode: NodeName, cathode: NodeName];
+  readonly count: number;
+  readonly data: DiodeData;
+}
+export interface Bjt extends PrimitiveBase {
+  readonly kind: 'npn' | 'pnp';
+  readonly nodes: readonly [collector: NodeName, base: NodeName, emitter: NodeName];
+  readonly data: BjtData;
+}
+export interface Fet extends PrimitiveBase {
+  readonly kind: 'nJfet' | 'nMosfet';
+  readonly nodes: readonly [drain: NodeName, gate: NodeName, source: NodeName];
+  readonly data: FetData;
+}
+export interface Opamp extends PrimitiveBase {
+  readonly kind: 'opamp';
+  readonly nodes: readonly [
+    plus: NodeName,
+    minus: NodeName,
+    out: NodeName,
+    positiveSupply: NodeName,
+    negativeSupply: NodeName,
+  ];
+  readonly data: OpampData;
+}
+
+export type Primitive =
+  | Resistor
+  | Capacitor
+  | Inductor
+  | VoltageSource
+  | DiodeString
+  | Bjt
+  | Fet
+  | Opamp;
+
+export interface Network {
+  /** Node driven by the instrument, V against ground. */
+  readonly input: NodeName;
+  /** Node that is heard. */
+  readonly output: NodeName;
+  readonly temperatureK: number;
+  readonly primitives: readonly Primitive[];
+}
