@@ -1,0 +1,4 @@
+/** Composition root of the page: everything is wired together from here. */
+document.title = 'Cliplead';
+
+export {};

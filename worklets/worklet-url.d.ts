@@ -1,0 +1,5 @@
+/** What vite-plugin-worklet answers: the address of the bundled classic script, for `addModule`. */
+declare module '*?worklet' {
+  const url: string;
+  export default url;
+}
