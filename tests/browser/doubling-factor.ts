@@ -1,0 +1,2 @@
+/** In a file of its own, so that the worklet has something to import. */
+export const FACTOR = 2;
