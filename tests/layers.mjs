@@ -1,0 +1,62 @@
+import { readdirSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { cruise } from 'dependency-cruiser';
+import extractTsConfig from 'dependency-cruiser/config-utl/extract-ts-config';
+
+/**
+ * Holds the imports against the rules of .dependency-cruiser.cjs, and holds the list of modules that
+ * dependency-cruiser saw against the files on the disk: with a compiler or resolver that it does not
+ * understand it sees none, and reports no violation.
+ */
+const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
+const LAYERS = ['engine', 'worklets', 'ui'];
+
+const { forbidden, options } = createRequire(import.meta.url)('../.dependency-cruiser.cjs');
+process.chdir(PROJECT);
+
+const { output } = await cruise(
+  LAYERS.filter((layer) => sourceFiles(layer).length > 0),
+  { ...options, ruleSet: { forbidden }, validate: true, outputType: 'json' },
+  options.enhancedResolveOptions,
+  { tsConfig: extractTsConfig(options.tsConfig.fileName) },
+);
+if (typeof output !== 'string') throw new TypeError('dependency-cruiser gave no report');
+/** @type {import('dependency-cruiser').ICruiseResult} */
+const report = JSON.parse(output);
+
+const problems = [
+  ...report.summary.violations.map(({ rule, from, to }) => `${rule.name}: ${from} -> ${to}`),
+  ...LAYERS.flatMap(unseenFiles),
+];
+for (const problem of problems) console.error(problem);
+const seen = LAYERS.map((layer) => `${layer} ${seenIn(layer).length}`).join(', ');
+console.log(`${problems.length} problems in the layers; modules seen: ${seen}`);
+if (problems.length > 0) process.exitCode = 1;
+
+/** @param {string} layer */
+function seenIn(layer) {
+  return report.modules.map(({ source }) => source).filter((source) => source.startsWith(`${layer}/`));
+}
+
+/**
+ * Files of a layer that are missing from the report, and modules in the report that are no file.
+ *
+ * @param {string} layer
+ */
+function unseenFiles(layer) {
+  const files = new Set(sourceFiles(layer));
+  const seen = new Set(seenIn(layer));
+  return [
+    ...[...files].filter((file) => !seen.has(file)).map((file) => `not seen: ${file}`),
+    ...[...seen].filter((module) => !files.has(module)).map((module) => `seen, but no file: ${module}`),
+  ];
+}
+
+/** @param {string} layer */
+function sourceFiles(layer) {
+  return readdirSync(path.join(PROJECT, layer), { recursive: true, encoding: 'utf8' })
+    .filter((file) => /[.](ts|mjs)$/.test(file))
+    .map((file) => `${layer}/${file.replaceAll(path.sep, '/')}`);
+}
