@@ -1,0 +1,198 @@
+import { readFileSync } from 'node:fs';
+import { OUTPUT_RATE_HZ, REACH } from './band-limit.ts';
+import type { SignalDescription } from './signals.ts';
+
+/** Presets that have a vector file, made by generate.py beside this file. */
+export const REFERENCE_PRESETS = [
+  'soft-plain',
+  'soft-led',
+  'soft-germanium',
+  'soft-asymmetric',
+  'soft-linear-tone',
+  'soft-lifted',
+] as const;
+export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
+
+/** Device data as the reference used them: keys of the network's device data, and the part's type. */
+type DeviceNumbers = Readonly<Record<string, number | string>>;
+
+/** Every number that the reference solved with. */
+export interface ReferenceNumbers {
+  readonly temperatureK: number;
+  readonly junctionMinS: number;
+  readonly switch: 'symmetric' | 'lifted' | 'asymmetric';
+  /** Reference designator → ohms, farads or volts. */
+  readonly parts: Readonly<Record<string, number>>;
+  readonly tracks: Readonly<Record<string, { readonly ccwWiperOhms: number; readonly wiperCwOhms: number }>>;
+  readonly diode: DeviceNumbers;
+  readonly transistor: DeviceNumbers;
+  readonly opamp: DeviceNumbers;
+}
+
+/** One band-limited output, at 48 kHz from the instant REACH/48 kHz on. */
+export interface WaveVector {
+  readonly name: string;
+  readonly input: SignalDescription;
+  readonly durationSeconds: number;
+  /** Volts; sample j is at (REACH + j)/48 kHz. */
+  readonly outputV: Float64Array;
+}
+
+/** Everything the reference knows of one preset. */
+export interface PresetVectors {
+  readonly numbers: ReferenceNumbers;
+  /** Node name → volts at rest. */
+  readonly operatingPointV: Readonly<Record<string, number>>;
+  /** Small-signal gain from input to output; phase within ±180°. All of one length. */
+  readonly response: {
+    readonly frequenciesHz: Float64Array;
+    readonly magnitudeDb: Float64Array;
+    readonly phaseDeg: Float64Array;
+  };
+  readonly waves: readonly WaveVector[];
+}
+
+/** Sample values that tie signals.ts and band-limit.ts to their Python counterparts. */
+export interface SharedVectors {
+  readonly timesSeconds: Float64Array;
+  readonly signals: readonly {
+    readonly name: string;
+    readonly input: SignalDescription;
+    readonly volts: Float64Array;
+  }[];
+  readonly kernel: { readonly tausSeconds: Float64Array; readonly values: Float64Array };
+  readonly bandLimited: {
+    readonly input: SignalDescription;
+    readonly durationSeconds: number;
+    readonly factor: number;
+    readonly samples: Float64Array;
+  };
+}
+
+/** Diode clipper of one capacitor and an antiparallel pair; source in diode_clipper.py. */
+export interface DiodeClipperVectors {
+  readonly ohms: number;
+  readonly farads: number;
+  readonly saturationCurrentA: number;
+  readonly emissionTimesThermalVoltageV: number;
+  readonly static: readonly { readonly inputV: number; readonly outputV: number }[];
+  /** Answer to 0 → 1 V at t = 0. */
+  readonly step: readonly { readonly seconds: number; readonly outputV: number }[];
+  /** Steady state; harmonics are relative to the fundamental's peak, as is the distortion (THD_F, a ratio). */
+  readonly sines: readonly {
+    readonly peakV: number;
+    readonly frequencyHz: number;
+    readonly outputPeakV: number;
+    readonly outputRmsV: number;
+    readonly fundamentalV: number;
+    readonly harmonicsDbc: { readonly h3: number; readonly h5: number; readonly h7: number };
+    readonly thdOfFundamental: number;
+  }[];
+}
+
+interface PresetFile {
+  readonly numbers: ReferenceNumbers;
+  readonly operatingPointV: Readonly<Record<string, number>>;
+  readonly response: {
+    readonly firstHz: number;
+    readonly lastHz: number;
+    readonly count: number;
+    readonly magnitudeDbBase64: string;
+    readonly phaseDegBase64: string;
+  };
+  readonly waves: {
+    readonly sampleRateHz: number;
+    readonly firstIndex: number;
+    readonly durationSeconds: number;
+    readonly vectors: readonly (SignalDescription & {
+      readonly name: string;
+      readonly samplesBase64: string;
+    })[];
+  };
+}
+
+interface SharedFile {
+  readonly timesSecondsBase64: string;
+  readonly signals: readonly (SignalDescription & { readonly name: string; readonly voltsBase64: string })[];
+  readonly kernel: { readonly tausSecondsBase64: string; readonly valuesBase64: string };
+  readonly bandLimited: SignalDescription & {
+    readonly durationSeconds: number;
+    readonly factor: number;
+    readonly samplesBase64: string;
+  };
+}
+
+/** Reads and decodes the vectors of a preset. Throws when the file does not fit the low-pass. */
+export function loadPresetVectors(preset: ReferencePreset): PresetVectors {
+  const { numbers, operatingPointV, response, waves } = readJson(preset) as PresetFile;
+  if (waves.sampleRateHz !== OUTPUT_RATE_HZ || waves.firstIndex !== REACH) {
+    throw new RangeError(`${preset}: vectors at ${waves.sampleRateHz} Hz from ${waves.firstIndex}`);
+  }
+  const { firstHz, lastHz, count } = response;
+  const frequencyHz = (index: number) => firstHz * (lastHz / firstHz) ** (index / (count - 1));
+  return {
+    numbers,
+    operatingPointV,
+    response: {
+      frequenciesHz: Float64Array.from({ length: count }, (_, index) => frequencyHz(index)),
+      magnitudeDb: decodeFloat64(response.magnitudeDbBase64),
+      phaseDeg: decodeFloat64(response.phaseDegBase64),
+    },
+    waves: waves.vectors.map((vector) => ({
+      name: vector.name,
+      input: vector,
+      durationSeconds: waves.durationSeconds,
+      outputV: decodeFloat32(vector.samplesBase64),
+    })),
+  };
+}
+
+/** Reads and decodes the sample values of signals and low-pass. */
+export function loadSharedVectors(): SharedVectors {
+  const file = readJson('shared') as SharedFile;
+  return {
+    timesSeconds: decodeFloat64(file.timesSecondsBase64),
+    signals: file.signals.map((signal) => ({
+      name: signal.name,
+      input: signal,
+      volts: decodeFloat64(signal.voltsBase64),
+    })),
+    kernel: {
+      tausSeconds: decodeFloat64(file.kernel.tausSecondsBase64),
+      values: decodeFloat64(file.kernel.valuesBase64),
+    },
+    bandLimited: {
+      input: file.bandLimited,
+      durationSeconds: file.bandLimited.durationSeconds,
+      factor: file.bandLimited.factor,
+      samples: decodeFloat64(file.bandLimited.samplesBase64),
+    },
+  };
+}
+
+/** Reads the worked numbers of the diode clipper. */
+export function loadDiodeClipperVectors(): DiodeClipperVectors {
+  return readJson('diode-clipper') as DiodeClipperVectors;
+}
+
+function readJson(name: string): unknown {
+  return JSON.parse(readFileSync(new URL(`./vectors/${name}.json`, import.meta.url), 'utf8'));
+}
+
+function decodeFloat64(base64: string): Float64Array {
+  return decode(base64, 8, (view, offset) => view.getFloat64(offset, true));
+}
+
+function decodeFloat32(base64: string): Float64Array {
+  return decode(base64, 4, (view, offset) => view.getFloat32(offset, true));
+}
+
+function decode(
+  base64: string,
+  bytesEach: number,
+  read: (view: DataView, offset: number) => number,
+): Float64Array {
+  const bytes = Buffer.from(base64, 'base64');
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  return Float64Array.from({ length: bytes.byteLength / bytesEach }, (_, k) => read(view, k * bytesEach));
+}
