@@ -30,9 +30,14 @@ const vite = await createServer({
 const site = staticFiles(SITE);
 
 /**
+ * @typedef {NonNullable<import('@web/test-runner').TestRunnerConfig['middleware']>[number]} Middleware
+ * @typedef {Parameters<Middleware>[0]} Context
+ */
+
+/**
  * Hands a request to what answers node requests, and waits for the answer.
  *
- * @param {import('@web/dev-server-core').Context} context
+ * @param {Context} context
  * @param {(request: import('node:http').IncomingMessage, response: import('node:http').ServerResponse, next: (error?: unknown) => void) => unknown} answer
  */
 function answered(context, answer) {
@@ -49,13 +54,13 @@ function answered(context, answer) {
   });
 }
 
-/** @param {import('@web/dev-server-core').Context} context */
+/** @param {Context} context */
 function belongsToRunner({ url }) {
   return url === '/' || url.startsWith('/?wtr-session') || url.startsWith('/__web-');
 }
 
-/** @type {import('@web/dev-server-core').Middleware} */
-async function serve(context, next) {
+/** @type {Middleware} */
+function serve(context, next) {
   context.set(ISOLATION_HEADERS);
   if (belongsToRunner(context)) return next();
   if (!context.url.startsWith(`${SITE_PREFIX}/`)) return answered(context, vite.middlewares);
