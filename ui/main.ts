@@ -1,4 +1,10 @@
-/** Composition root of the page: everything is wired together from here. */
-document.title = 'Cliplead';
+import { html, LitElement } from 'lit';
+import { customElement } from 'lit/decorators.js';
 
-export {};
+/** The bench: the page's one element, which everything else is wired into. */
+@customElement('cliplead-bench')
+export class ClipleadBench extends LitElement {
+  override render() {
+    return html`<h1>Cliplead</h1>`;
+  }
+}

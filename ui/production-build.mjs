@@ -3,7 +3,8 @@ import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
-const SOURCES = ['engine', 'worklets', 'ui', 'presets', 'vite.config.ts', 'package-lock.json'];
+const CONFIGURATION = ['vite.config.ts', 'tsconfig.json', 'tsconfig.base.json', 'package-lock.json'];
+const SOURCES = ['engine', 'worklets', 'ui', 'presets', ...CONFIGURATION];
 
 /** Absolute path of the built site. */
 export const SITE = path.join(PROJECT, 'dist');

@@ -56,6 +56,7 @@ describe('the built site', () => {
     const { window, violations } = await opened('index.html');
     assert.deepEqual(violations, []);
     assert.include(window.document.title, 'Cliplead');
+    assert.isDefined(window.customElements.get('cliplead-bench'), 'the bench is registered');
     assert.isTrue(window.crossOriginIsolated);
   });
 
