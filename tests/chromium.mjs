@@ -6,6 +6,7 @@ import { chromium } from 'playwright-core';
 
 const COMMANDS = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'chrome'];
 const MAC_APPLICATIONS = ['Google Chrome', 'Chromium'];
+const ADVICE = 'The browser tests need Chromium or Chrome: install one, or set CHROME_PATH to it.';
 const WINDOWS_PROGRAM = 'Google\\Chrome\\Application\\chrome.exe';
 
 /**
@@ -66,12 +67,12 @@ function placesOfPlatform() {
       .filter((folder) => folder !== undefined)
       .map((folder) => path.join(folder, WINDOWS_PROGRAM));
   }
-  return ['/snap/bin/chromium', '/opt/google/chrome/chrome'];
+  return ['/usr/bin/chromium', '/snap/bin/chromium', '/opt/google/chrome/chrome'];
 }
 
 function freshChromium() {
   if (process.getuid?.() !== 0 || !isDebianLike() || !existsSync('/usr/bin/apt-get')) {
-    throw new Error('The browser tests need Chromium or Chrome: install one, or set CHROME_PATH to it.');
+    throw new Error(ADVICE);
   }
   console.log('Installing chromium with apt-get for the browser tests');
   /** @type {import('node:child_process').ExecFileSyncOptions} */
@@ -79,10 +80,14 @@ function freshChromium() {
     stdio: ['ignore', 'ignore', 'inherit'],
     env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
   };
-  execFileSync('apt-get', ['update', '-qq'], options);
-  execFileSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium'], options);
+  try {
+    execFileSync('apt-get', ['update', '-qq'], options);
+    execFileSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium'], options);
+  } catch (cause) {
+    throw new Error(ADVICE, { cause });
+  }
   const installed = installedChromium();
-  if (installed === undefined) throw new Error('apt-get installed chromium, yet it is in no usual place.');
+  if (installed === undefined) throw new Error(ADVICE);
   return installed;
 }
 
