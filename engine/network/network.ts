@@ -73,8 +73,9 @@ export interface FetData {
  *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
  *
- * `inputBiasA` flows into each input pin (negative: out of it). The supply pin draws `quiescentA`
- * plus whatever the output sources.
+ * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
+ * the negative supply pin; what the output sources comes from the positive pin, what it sinks goes to
+ * the negative one.
  */
 export interface OpampData {
   readonly gainBandwidthHz: number;
@@ -146,21 +147,18 @@ export interface Opamp extends PrimitiveBase {
   readonly data: OpampData;
 }
 
-export type Primitive =
-  | Resistor
-  | Capacitor
-  | Inductor
-  | VoltageSource
-  | DiodeString
-  | Bjt
-  | Fet
-  | Opamp;
+export type Primitive = Resistor | Capacitor | Inductor | VoltageSource | DiodeString | Bjt | Fet | Opamp;
 
 export interface Network {
   /** Node driven by the instrument, V against ground. */
   readonly input: NodeName;
   /** Node that is heard. */
   readonly output: NodeName;
+  /**
+   * Supply and bias nodes that the stages share. Where such a node has a large capacitor to ground the
+   * solver advances it beside the stages; they are the only nodes for which it may.
+   */
+  readonly rails: readonly NodeName[];
   readonly temperatureK: number;
   readonly primitives: readonly Primitive[];
 }

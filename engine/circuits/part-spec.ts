@@ -1,0 +1,150 @@
+import type { PotLaw } from '../units/taper.ts';
+
+/** Grid coordinates on the drawing, in grid steps; x to the right, y down. */
+export type GridPoint = readonly [x: number, y: number];
+
+/**
+ * Where a part stands on the drawing, and its job in one sentence. `at` is the middle of the symbol; unturned,
+ * a two-terminal part lies with its first pin left and its second right, a transistor has its base left,
+ * collector up and emitter down, an op-amp its inputs left (plus above) and its output right, a potentiometer
+ * its track upright (clockwise end up) and its wiper right.
+ */
+export interface Placement {
+  readonly at: GridPoint;
+  /** Clockwise turn of the symbol, degrees. */
+  readonly turn?: 0 | 90 | 180 | 270;
+  /** What the part does here, in one sentence for the part's card. */
+  readonly role: string;
+}
+
+/** Pin names of each kind of part. A switch names its own. */
+export interface PinsOfKind {
+  resistor: '1' | '2';
+  /** A polarised capacitor has its positive end at 1. */
+  capacitor: '1' | '2';
+  inductor: '1' | '2';
+  diode: 'anode' | 'cathode';
+  npn: 'collector' | 'base' | 'emitter';
+  pnp: 'collector' | 'base' | 'emitter';
+  nJfet: 'drain' | 'gate' | 'source';
+  nMosfet: 'drain' | 'gate' | 'source';
+  opamp: 'plus' | 'minus' | 'out' | 'positive' | 'negative';
+  pot: 'ccw' | 'wiper' | 'cw';
+  supply: 'plus' | 'minus';
+}
+
+interface ValuePart<K extends 'resistor' | 'inductor' | 'supply'> extends Placement {
+  readonly kind: K;
+  /** Starting value, IEC 60062 code. */
+  readonly value: string;
+}
+export type ResistorSpec = ValuePart<'resistor'>;
+export type InductorSpec = ValuePart<'inductor'>;
+export type SupplySpec = ValuePart<'supply'>;
+
+export interface CapacitorSpec extends Placement {
+  readonly kind: 'capacitor';
+  readonly value: string;
+  readonly polarised: boolean;
+}
+export interface DiodeSpec extends Placement {
+  readonly kind: 'diode';
+  readonly type: string;
+  readonly count: number;
+}
+export interface TransistorSpec<K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet' = 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>
+  extends Placement {
+  readonly kind: K;
+  readonly type: string;
+}
+/** One amplifier of a package; the package carries the type, so that both halves swap together. */
+export interface OpampSpec extends Placement {
+  readonly kind: 'opamp';
+  readonly package: string;
+}
+export interface PotSpec extends Placement {
+  readonly kind: 'pot';
+  readonly value: string;
+  readonly law: PotLaw;
+}
+/** In each position some pairs of pins are connected. */
+export interface SwitchSpec<Pin extends string = string> extends Placement {
+  readonly kind: 'switch';
+  readonly pins: readonly Pin[];
+  readonly positions: Readonly<Record<string, readonly (readonly [Pin, Pin])[]>>;
+}
+
+export type PartSpec =
+  | ResistorSpec
+  | CapacitorSpec
+  | InductorSpec
+  | SupplySpec
+  | DiodeSpec
+  | TransistorSpec
+  | OpampSpec
+  | PotSpec
+  | SwitchSpec;
+export type PartKind = PartSpec['kind'];
+
+/** Pin names of a part, for the type system. */
+export type PinOf<P extends PartSpec> = P extends SwitchSpec<infer Pin>
+  ? Pin
+  : P['kind'] extends keyof PinsOfKind
+    ? PinsOfKind[P['kind']]
+    : never;
+
+const PINS: { readonly [K in keyof PinsOfKind]: readonly PinsOfKind[K][] } = {
+  resistor: ['1', '2'],
+  capacitor: ['1', '2'],
+  inductor: ['1', '2'],
+  diode: ['anode', 'cathode'],
+  npn: ['collector', 'base', 'emitter'],
+  pnp: ['collector', 'base', 'emitter'],
+  nJfet: ['drain', 'gate', 'source'],
+  nMosfet: ['drain', 'gate', 'source'],
+  opamp: ['plus', 'minus', 'out', 'positive', 'negative'],
+  pot: ['ccw', 'wiper', 'cw'],
+  supply: ['plus', 'minus'],
+};
+
+/** Pin names of a part, in the order of the network's nodes. */
+export function pinsOf(part: PartSpec): readonly string[] {
+  return part.kind === 'switch' ? part.pins : PINS[part.kind];
+}
+
+export const resistor = (value: string, placement: Placement): ResistorSpec => ({
+  kind: 'resistor',
+  value,
+  ...placement,
+});
+export const capacitor = (value: string, placement: Placement): CapacitorSpec => ({
+  kind: 'capacitor',
+  value,
+  polarised: false,
+  ...placement,
+});
+export const electrolytic = (value: string, placement: Placement): CapacitorSpec => ({
+  kind: 'capacitor',
+  value,
+  polarised: true,
+  ...placement,
+});
+export const supply = (value: string, placement: Placement): SupplySpec => ({ kind: 'supply', value, ...placement });
+export const diode = (type: string, placement: Placement): DiodeSpec => ({ kind: 'diode', type, count: 1, ...placement });
+export const npn = (type: string, placement: Placement): TransistorSpec<'npn'> => ({ kind: 'npn', type, ...placement });
+export const opamp = (packageRef: string, placement: Placement): OpampSpec => ({
+  kind: 'opamp',
+  package: packageRef,
+  ...placement,
+});
+export const pot = (value: string, law: PotLaw, placement: Placement): PotSpec => ({
+  kind: 'pot',
+  value,
+  law,
+  ...placement,
+});
+export const switchPart = <const Pin extends string>(
+  pins: readonly Pin[],
+  positions: Readonly<Record<string, readonly (readonly [Pin, Pin])[]>>,
+  placement: Placement,
+): SwitchSpec<Pin> => ({ kind: 'switch', pins, positions, ...placement });

@@ -1,0 +1,21 @@
+import type { Circuit } from '../circuit.ts';
+import { gainStage } from './gain.ts';
+import { inputBufferStage } from './input-buffer.ts';
+import { outputBufferStage } from './output-buffer.ts';
+import { supplyStage } from './supply.ts';
+import { toneStage } from './tone.ts';
+
+/** Overdrive with its clipping diodes in the feedback of a gain stage, on a single 9 V supply. */
+export const softClip: Circuit = {
+  id: 'soft-clip',
+  title: 'Soft clip',
+  stages: [inputBufferStage, gainStage, toneStage, outputBufferStage, supplyStage],
+  packages: { U1: { type: 'RC4558', role: 'Dual op-amp: gain stage and tone stage.' } },
+  knobs: [
+    { ref: 'VR1', name: 'gain', start: 0.5 },
+    { ref: 'VR2', name: 'tone', start: 0.5 },
+    { ref: 'VR3', name: 'output', start: 0.6 },
+  ],
+  switches: [{ ref: 'SW1', name: 'clipping', start: 'symmetric' }],
+  rails: ['supply', 'bias'],
+};

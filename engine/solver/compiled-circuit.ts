@@ -1,0 +1,90 @@
+/**
+ * What the compile phase leaves for the audio thread: the structure of a circuit as plain data that can
+ * be posted to another thread, and the numbers that go with it. Node indices point into the simulator's
+ * array of known voltages, in which index 0 is ground, `unitIndex` holds 1, and behind it stand the
+ * supply currents of each op-amp.
+ */
+export interface CompiledCircuit {
+  /** Equal for two networks that differ in numbers only. */
+  readonly structureKey: string;
+  readonly nodeNames: readonly string[];
+  readonly unitIndex: number;
+  readonly inputIndex: number;
+  readonly outputIndex: number;
+  readonly parameters: Float64Array;
+  readonly sources: readonly { readonly node: number; readonly offset: number }[];
+  readonly rails: readonly CompiledRail[];
+  readonly opamps: readonly CompiledOpamp[];
+  /** In the order in which they are solved within a sample. */
+  readonly blocks: readonly CompiledBlock[];
+  /** Rest voltage of each node, V, ground first. */
+  readonly restVolts: Float64Array;
+  /** Rest current of each inductor by its parameter offset, A. */
+  readonly restInductorA: readonly { readonly offset: number; readonly amps: number }[];
+  /** Rate for which the rails were found stable, Hz; the simulator runs at this rate. */
+  readonly sampleRateHz: number;
+}
+
+/** A shared supply or bias node, advanced beside the blocks on its own capacitance. */
+export interface CompiledRail {
+  readonly node: number;
+  readonly capacitorOffsets: readonly number[];
+}
+
+export interface CompiledOpamp {
+  readonly out: number;
+  readonly positive: number;
+  readonly negative: number;
+  readonly offset: number;
+  /** Where the simulator keeps the current drawn from the positive pin in the sample before, A. */
+  readonly drawIndex: number;
+  /** The same for the current returned to the negative pin. */
+  readonly returnIndex: number;
+}
+
+export interface CompiledBlock {
+  /** Nodes solved for. */
+  readonly unknowns: readonly number[];
+  /** Known voltages (and the unit, and supply draws) that it reads. */
+  readonly inputs: readonly number[];
+  readonly resistors: readonly CompiledResistor[];
+  readonly states: readonly CompiledState[];
+  readonly devices: readonly CompiledDevice[];
+  /** Constant currents out of a node, A, such as an op-amp's input current. */
+  readonly drains: readonly { readonly node: number; readonly offset: number }[];
+  /** Supply currents of op-amps that leave (sign +1) or enter (−1) a node that is solved for. */
+  readonly draws: readonly { readonly node: number; readonly inputIndex: number; readonly sign: number }[];
+  /** Solved nodes that others read. */
+  readonly outputs: readonly number[];
+  /** Known nodes whose current into this block is counted. */
+  readonly meteredNodes: readonly number[];
+}
+
+export interface CompiledResistor {
+  readonly a: number;
+  readonly b: number;
+  readonly offset: number;
+}
+
+/** Capacitors in parallel, or one inductor. */
+export interface CompiledState {
+  readonly a: number;
+  readonly b: number;
+  readonly offsets: readonly number[];
+  readonly inductive: boolean;
+}
+
+/** Device codes; a device has one port (diode, op-amp) or two (transistors). */
+export const DEVICE = { diode: 0, opamp: 1, npn: 2, pnp: 3, fet: 4 } as const;
+export type DeviceCode = (typeof DEVICE)[keyof typeof DEVICE];
+
+export interface CompiledDevice {
+  readonly code: DeviceCode;
+  readonly offset: number;
+  /** Plus and minus node of each port. */
+  readonly ports: readonly { readonly plus: number; readonly minus: number }[];
+  /** Index among the circuit's op-amps, −1 for other devices. */
+  readonly opampIndex: number;
+  /** Node that an op-amp drives, −1 for other devices. */
+  readonly outputNode: number;
+}

@@ -1,0 +1,16 @@
+/** One thing that is wrong with a network: a stable code, the place, and a sentence with the remedy. */
+export interface NetworkProblem {
+  readonly code: 'floating-net' | 'driven-twice' | 'no-output' | 'unsupported-source';
+  readonly place: string;
+  readonly message: string;
+}
+
+/** A network that cannot be solved. All problems are collected, not only the first. */
+export class NetworkError extends Error {
+  readonly problems: readonly NetworkProblem[];
+  constructor(problems: readonly NetworkProblem[]) {
+    super(problems.map(({ message }) => message).join(' '));
+    this.name = 'NetworkError';
+    this.problems = problems;
+  }
+}

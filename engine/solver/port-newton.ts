@@ -1,0 +1,330 @@
+import { firstPorts } from './block-coefficients.ts';
+import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
+import { bipolar, fieldEffect, junction, opampStep } from './device-equations.ts';
+import { BJT, DIODE, OPAMP } from './parameters.ts';
+
+/** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
+const STEP_TOLERANCE_V = 5e-5;
+/** A port that moved less than this from sample to sample starts from its extrapolation. */
+const EXTRAPOLATION_LIMIT_V = 0.05;
+/** Junctions are limited in the first iterations; after them the step is pure, with backtracking. */
+const LIMITED_ITERATIONS = 8;
+const MAX_ITERATIONS = 60;
+/** A field-effect transistor's ports move by at most this in a limited step, V. */
+const FET_STEP_V = 1;
+
+/** Layout of an op-amp's memory: last two outputs, then history, high and low limit of this sample. */
+const OPAMP_MEMORY = 5;
+
+/**
+ * Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current
+ * of a diode or transistor port, and the output of an op-amp. Everything here is real-time safe but the
+ * constructor.
+ */
+export class PortNewton {
+  /** g(v) of the last solution, one a port: A, or V for an op-amp. */
+  readonly currents: Float64Array;
+  iterations = 0;
+  failures = 0;
+
+  readonly #count: number;
+  readonly #parameters: Float64Array;
+  readonly #stepS: number;
+  readonly #codes: Int32Array;
+  readonly #offsets: Int32Array;
+  readonly #ports: Int32Array;
+  readonly #positive: Int32Array;
+  readonly #negative: Int32Array;
+  readonly #voltages: Float64Array;
+  readonly #lastVoltages: Float64Array;
+  /** Two entries a port: the row of the device's own Jacobian, padded with 0 for one-port devices. */
+  readonly #slopes: Float64Array;
+  readonly #matrix: Float64Array;
+  readonly #step: Float64Array;
+  readonly #lastStep: Float64Array;
+  readonly #device = new Float64Array(6);
+  readonly #opamps: Float64Array;
+
+  /** @param supplies Nodes of each device's supply pins; ground for devices that are no op-amp. */
+  constructor(
+    block: CompiledBlock,
+    parameters: Float64Array,
+    sampleRateHz: number,
+    supplies: readonly { readonly positive: number; readonly negative: number }[],
+  ) {
+    const count = block.devices.reduce((sum, { ports }) => sum + ports.length, 0);
+    this.#count = count;
+    this.#parameters = parameters;
+    this.#stepS = 1 / sampleRateHz;
+    this.currents = new Float64Array(count);
+    this.#codes = Int32Array.from(block.devices, ({ code }) => code);
+    this.#offsets = Int32Array.from(block.devices, ({ offset }) => offset);
+    this.#ports = Int32Array.from(firstPorts(block));
+    this.#positive = Int32Array.from(supplies, ({ positive }) => positive);
+    this.#negative = Int32Array.from(supplies, ({ negative }) => negative);
+    this.#voltages = new Float64Array(count);
+    this.#lastVoltages = new Float64Array(count);
+    this.#slopes = new Float64Array(2 * count);
+    this.#matrix = new Float64Array(count * count);
+    this.#step = new Float64Array(count);
+    this.#lastStep = new Float64Array(count);
+    this.#opamps = new Float64Array(OPAMP_MEMORY * block.devices.length);
+  }
+
+  /** Starts a port at rest. */
+  resetPort(port: number, volts: number): void {
+    this.#voltages[port] = volts;
+    this.#lastVoltages[port] = volts;
+  }
+
+  /** Starts an op-amp at rest. */
+  resetOpamp(device: number, outputV: number): void {
+    this.#opamps[OPAMP_MEMORY * device] = outputV;
+    this.#opamps[OPAMP_MEMORY * device + 1] = outputV;
+  }
+
+  /** Takes the limits of each op-amp's output from its supply, and the memory of its BDF2 step. */
+  readSupplies(known: Float64Array): void {
+    for (let device = 0; device < this.#codes.length; device++) {
+      if (this.#codes[device] !== DEVICE.opamp) continue;
+      const memory = OPAMP_MEMORY * device;
+      const offset = this.#offsets[device]!;
+      const opamps = this.#opamps;
+      opamps[memory + 2] = (2 * opamps[memory]! - 0.5 * opamps[memory + 1]!) / this.#stepS;
+      opamps[memory + 3] = known[this.#positive[device]!]! - this.#parameters[offset + OPAMP.headroomHighV]!;
+      opamps[memory + 4] = known[this.#negative[device]!]! + this.#parameters[offset + OPAMP.headroomLowV]!;
+    }
+  }
+
+  /** Shifts each op-amp's memory by a sample. */
+  advance(): void {
+    for (let device = 0; device < this.#codes.length; device++) {
+      if (this.#codes[device] !== DEVICE.opamp) continue;
+      const memory = OPAMP_MEMORY * device;
+      this.#opamps[memory + 1] = this.#opamps[memory]!;
+      this.#opamps[memory] = this.currents[this.#ports[device]!]!;
+    }
+  }
+
+  /**
+   * Solves the ports from an extrapolated start.
+   *
+   * @param open p, the port voltages at g = 0, V.
+   * @param rows Row-major coefficient rows; K is the last `count` columns of each.
+   * Past its cap it keeps the last iterate and counts a failure.
+   */
+  solve(open: Float64Array, rows: Float64Array, width: number): void {
+    this.#extrapolate();
+    let previousNorm = Number.POSITIVE_INFINITY;
+    for (let iteration = 0; iteration < MAX_ITERATIONS; iteration++) {
+      this.iterations++;
+      this.#evaluate();
+      const norm = this.#formSystem(open, rows, width);
+      if (iteration > LIMITED_ITERATIONS && norm > previousNorm) {
+        this.#goHalfBack();
+        continue;
+      }
+      previousNorm = norm;
+      solveSmall(this.#matrix, this.#count, this.#step);
+      if (iteration < LIMITED_ITERATIONS) this.#limit();
+      if (this.#take()) return;
+    }
+    this.failures++;
+  }
+
+  #extrapolate(): void {
+    for (let port = 0; port < this.#count; port++) {
+      const before = this.#voltages[port]!;
+      const change = before - this.#lastVoltages[port]!;
+      this.#lastVoltages[port] = before;
+      if (change < EXTRAPOLATION_LIMIT_V && change > -EXTRAPOLATION_LIMIT_V) this.#voltages[port] = before + change;
+    }
+  }
+
+  #evaluate(): void {
+    const parameters = this.#parameters;
+    const voltages = this.#voltages;
+    const out = this.#device;
+    for (let device = 0; device < this.#codes.length; device++) {
+      const port = this.#ports[device]!;
+      const offset = this.#offsets[device]!;
+      const code = this.#codes[device]!;
+      if (code === DEVICE.diode) {
+        junction(parameters[offset]!, parameters[offset + DIODE.emissionV]!, voltages[port]!, out, 0);
+        this.currents[port] = out[0]!;
+        this.#slopes[2 * port] = out[1]!;
+      } else if (code === DEVICE.opamp) {
+        const memory = OPAMP_MEMORY * device;
+        const opamps = this.#opamps;
+        const rate = 1.5 / this.#stepS;
+        opampStep(parameters, offset, voltages[port]!, rate, opamps[memory + 2]!, opamps[memory + 3]!, opamps[memory + 4]!, out, 0);
+        this.currents[port] = out[0]!;
+        this.#slopes[2 * port] = out[1]!;
+      } else {
+        if (code === DEVICE.fet) fieldEffect(parameters, offset, voltages[port]!, voltages[port + 1]!, out, 0);
+        else bipolar(parameters, offset, code === DEVICE.npn ? 1 : -1, voltages[port]!, voltages[port + 1]!, out, 0);
+        this.currents[port] = out[0]!;
+        this.currents[port + 1] = out[1]!;
+        this.#slopes[2 * port] = out[2]!;
+        this.#slopes[2 * port + 1] = out[3]!;
+        this.#slopes[2 * port + 2] = out[4]!;
+        this.#slopes[2 * port + 3] = out[5]!;
+      }
+    }
+  }
+
+  /** Fills the matrix with 1 − K·D and the step with p + K·g − v; returns the largest of the latter, V. */
+  #formSystem(open: Float64Array, rows: Float64Array, width: number): number {
+    const count = this.#count;
+    const matrix = this.#matrix;
+    const slopes = this.#slopes;
+    let norm = 0;
+    for (let row = 0; row < count; row++) {
+      const k = row * width + width - count;
+      let residual = open[row]! - this.#voltages[row]!;
+      for (let device = 0; device < this.#codes.length; device++) {
+        const port = this.#ports[device]!;
+        const code = this.#codes[device]!;
+        const first = rows[k + port]!;
+        residual += first * this.currents[port]!;
+        if (code <= DEVICE.opamp) {
+          matrix[row * count + port] = -first * slopes[2 * port]!;
+        } else {
+          const second = rows[k + port + 1]!;
+          residual += second * this.currents[port + 1]!;
+          matrix[row * count + port] = -first * slopes[2 * port]! - second * slopes[2 * port + 2]!;
+          matrix[row * count + port + 1] = -first * slopes[2 * port + 1]! - second * slopes[2 * port + 3]!;
+        }
+      }
+      matrix[row * count + row]! += 1;
+      this.#step[row] = residual;
+      const size = residual < 0 ? -residual : residual;
+      if (size > norm) norm = size;
+    }
+    return norm;
+  }
+
+  /** Keeps every junction within what its exponential can follow. */
+  #limit(): void {
+    const parameters = this.#parameters;
+    for (let device = 0; device < this.#codes.length; device++) {
+      const port = this.#ports[device]!;
+      const offset = this.#offsets[device]!;
+      const code = this.#codes[device]!;
+      if (code === DEVICE.opamp) continue;
+      if (code === DEVICE.diode) {
+        this.#limitJunction(port, 1, parameters[offset]!, parameters[offset + DIODE.emissionV]!);
+      } else if (code === DEVICE.fet) {
+        this.#step[port] = clamp(this.#step[port]!, FET_STEP_V);
+        this.#step[port + 1] = clamp(this.#step[port + 1]!, FET_STEP_V);
+      } else {
+        const polarity = code === DEVICE.npn ? 1 : -1;
+        const thermalV = parameters[offset + BJT.thermalV]!;
+        this.#limitJunction(port, polarity, parameters[offset]!, thermalV);
+        this.#limitJunction(port + 1, polarity, parameters[offset]!, thermalV);
+      }
+    }
+  }
+
+  /** @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting */
+  #limitJunction(port: number, polarity: number, saturationA: number, emissionV: number): void {
+    const change = polarity * this.#step[port]!;
+    if (change < 2 * emissionV) return;
+    const before = polarity * this.#voltages[port]!;
+    const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
+    if (before + change <= criticalV) return;
+    const allowed =
+      before > 0 ? emissionV * Math.log1p(change / emissionV) : emissionV * Math.log((before + change) / emissionV) - before;
+    this.#step[port] = polarity * allowed;
+  }
+
+  /** Takes the step; true where it was the last one, whose currents are then linearised. */
+  #take(): boolean {
+    const step = this.#step;
+    let converged = true;
+    for (let port = 0; port < this.#count; port++) {
+      const change = step[port]!;
+      this.#voltages[port]! += change;
+      this.#lastStep[port] = change;
+      if (!(change < STEP_TOLERANCE_V && change > -STEP_TOLERANCE_V)) converged = false;
+    }
+    if (!converged) return false;
+    for (let device = 0; device < this.#codes.length; device++) {
+      const port = this.#ports[device]!;
+      if (this.#codes[device]! <= DEVICE.opamp) {
+        this.currents[port]! += this.#slopes[2 * port]! * step[port]!;
+      } else {
+        this.currents[port]! += this.#slopes[2 * port]! * step[port]! + this.#slopes[2 * port + 1]! * step[port + 1]!;
+        this.currents[port + 1]! +=
+          this.#slopes[2 * port + 2]! * step[port]! + this.#slopes[2 * port + 3]! * step[port + 1]!;
+      }
+    }
+    return true;
+  }
+
+  #goHalfBack(): void {
+    for (let port = 0; port < this.#count; port++) {
+      this.#lastStep[port]! *= 0.5;
+      this.#voltages[port]! -= this.#lastStep[port]!;
+    }
+  }
+}
+
+function clamp(value: number, limit: number): number {
+  if (value > limit) return limit;
+  return value < -limit ? -limit : value;
+}
+
+/**
+ * Solves A·x = b in place of b, A is n×n row-major and overwritten. One and two unknowns in closed form,
+ * more by elimination with partial pivoting. Real-time safe; not finite where A is singular.
+ */
+export function solveSmall(a: Float64Array, n: number, b: Float64Array): void {
+  if (n === 1) {
+    b[0] = b[0]! / a[0]!;
+    return;
+  }
+  if (n === 2) {
+    const inverse = 1 / (a[0]! * a[3]! - a[1]! * a[2]!);
+    const first = (b[0]! * a[3]! - b[1]! * a[1]!) * inverse;
+    b[1] = (a[0]! * b[1]! - a[2]! * b[0]!) * inverse;
+    b[0] = first;
+    return;
+  }
+  for (let k = 0; k < n; k++) {
+    pivot(a, n, b, k);
+    const inverse = 1 / a[k * n + k]!;
+    for (let row = k + 1; row < n; row++) {
+      const factor = a[row * n + k]! * inverse;
+      if (factor === 0) continue;
+      for (let column = k + 1; column < n; column++) a[row * n + column]! -= factor * a[k * n + column]!;
+      b[row]! -= factor * b[k]!;
+    }
+  }
+  for (let row = n - 1; row >= 0; row--) {
+    let sum = b[row]!;
+    for (let column = row + 1; column < n; column++) sum -= a[row * n + column]! * b[column]!;
+    b[row] = sum / a[row * n + row]!;
+  }
+}
+
+function pivot(a: Float64Array, n: number, b: Float64Array, k: number): void {
+  let best = k;
+  let largest = Math.abs(a[k * n + k]!);
+  for (let row = k + 1; row < n; row++) {
+    const candidate = Math.abs(a[row * n + k]!);
+    if (candidate > largest) {
+      largest = candidate;
+      best = row;
+    }
+  }
+  if (best === k) return;
+  for (let column = k; column < n; column++) {
+    const kept = a[k * n + column]!;
+    a[k * n + column] = a[best * n + column]!;
+    a[best * n + column] = kept;
+  }
+  const kept = b[k]!;
+  b[k] = b[best]!;
+  b[best] = kept;
+}
