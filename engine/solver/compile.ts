@@ -47,9 +47,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const network = pruneNetwork(unpruned);
   checkNetwork(network);
   const rest = operatingPoint(network);
-  const names = nodeNames(network);
-  const indexOf = new Map(names.map((name, index) => [name, index]));
-  const elements = placeElements(network, indexOf);
+  const { names, indexOf, elements } = place(network);
   const unitIndex = names.length;
   const opamps = compileOpamps(elements, unitIndex + 1);
   const rails = compileRails(network, elements, indexOf, options.sampleRateHz);
@@ -80,8 +78,31 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   };
 }
 
-function nodeNames(network: Network): NodeName[] {
-  return [...new Set([GROUND, network.input, ...network.primitives.flatMap(({ nodes }) => [...nodes])])];
+/** The numbers of a network and the key of its structure, without compiling it. */
+export interface CircuitValues {
+  readonly structureKey: string;
+  readonly parameters: Float64Array;
+}
+
+/**
+ * What a running circuit needs of a changed network: where the key equals that of the circuit compiled with
+ * the same options, the numbers can be given to it; else it has to be compiled. Takes tens of microseconds.
+ */
+export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
+  const network = pruneNetwork(unpruned);
+  const { indexOf, elements } = place(network);
+  const rails = compileRails(network, elements, indexOf, options.sampleRateHz);
+  return { structureKey: structureKey(network, rails, options), parameters: networkParameters(network) };
+}
+
+function place(network: Network): {
+  names: NodeName[];
+  indexOf: ReadonlyMap<NodeName, number>;
+  elements: Element[];
+} {
+  const names = [...new Set([GROUND, network.input, ...network.primitives.flatMap(({ nodes }) => [...nodes])])];
+  const indexOf = new Map(names.map((name, index) => [name, index]));
+  return { names, indexOf, elements: placeElements(network, indexOf) };
 }
 
 function knownNet(indexOf: ReadonlyMap<NodeName, number>, name: NodeName): number {

@@ -1,0 +1,79 @@
+import type { Network, NodeName } from '../network/network.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { solveComplex } from '../solver/dense-linear.ts';
+import { NodalSystem } from '../solver/nodal-system.ts';
+import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
+import { checkNetwork } from '../solver/network-check.ts';
+
+/** Gain from the input to one net at one frequency. */
+export interface ResponsePoint {
+  readonly hz: number;
+  readonly decibels: number;
+  /** −180 to 180. */
+  readonly phaseDegrees: number;
+}
+
+/**
+ * Small-signal response of a network: its nodal equations linearised at rest, (∂F/∂v + jω·C)·v = 0 with
+ * 1 V at the input. One factorisation serves all frequencies' setup; each frequency is one complex solution.
+ */
+export class FrequencyResponse {
+  readonly #system: NodalSystem;
+  readonly #input: number;
+  readonly #re: Float64Array;
+  readonly #im: Float64Array;
+  readonly #bRe: Float64Array;
+  readonly #bIm: Float64Array;
+
+  /** @throws NetworkError, OperatingPointError. */
+  constructor(unpruned: Network, rest?: OperatingPoint) {
+    const network = pruneNetwork(unpruned);
+    checkNetwork(network);
+    const system = new NodalSystem(network);
+    const { volts } = rest ?? operatingPoint(network);
+    const v = Float64Array.from(system.nodeNames, (name) => volts.get(name) ?? 0);
+    system.evaluate(v, 0);
+    this.#system = system;
+    this.#input = system.indexOf(network.input);
+    this.#re = new Float64Array(system.size * system.size);
+    this.#im = new Float64Array(system.size * system.size);
+    this.#bRe = new Float64Array(system.size);
+    this.#bIm = new Float64Array(system.size);
+  }
+
+  /** @throws RangeError for a net that the network does not have. */
+  at(hz: number, net: NodeName): ResponsePoint {
+    const omega = 2 * Math.PI * hz;
+    const { size, jacobian, capacitance } = this.#system;
+    const node = this.#system.indexOf(net);
+    this.#re.set(jacobian);
+    for (let index = 0; index < capacitance.length; index++) this.#im[index] = omega * capacitance[index]!;
+    for (const { a, b, henries } of this.#system.inductors) this.#stampInductor(a, b, -1 / (omega * henries));
+    this.#bRe.fill(0);
+    this.#bIm.fill(0);
+    this.#bRe[this.#input] = 1;
+    solveComplex(this.#re, this.#im, size, this.#bRe, this.#bIm);
+    const re = node < 0 ? 0 : this.#bRe[node]!;
+    const im = node < 0 ? 0 : this.#bIm[node]!;
+    return {
+      hz,
+      decibels: 20 * Math.log10(Math.hypot(re, im)),
+      phaseDegrees: (Math.atan2(im, re) * 180) / Math.PI,
+    };
+  }
+
+  #stampInductor(a: number, b: number, susceptance: number): void {
+    const { size } = this.#system;
+    if (a >= 0) this.#im[a * size + a]! += susceptance;
+    if (b >= 0) this.#im[b * size + b]! += susceptance;
+    if (a >= 0 && b >= 0) {
+      this.#im[a * size + b]! -= susceptance;
+      this.#im[b * size + a]! -= susceptance;
+    }
+  }
+}
+
+/** Frequencies with equal ratio between neighbours, both ends included, Hz. */
+export function logarithmicFrequencies(fromHz: number, toHz: number, count: number): number[] {
+  return Array.from({ length: count }, (_, index) => fromHz * (toHz / fromHz) ** (index / (count - 1)));
+}
