@@ -1,4 +1,4 @@
-import { readdirSync } from 'node:fs';
+import { existsSync, readdirSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -11,7 +11,7 @@ import extractTsConfig from 'dependency-cruiser/config-utl/extract-ts-config';
  * understand it sees none, and reports no violation.
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
-const LAYERS = ['engine', 'worklets', 'ui'];
+const LAYERS = ['presets', 'engine', 'worklets', 'ui'];
 
 const { forbidden, options } = createRequire(import.meta.url)('../.dependency-cruiser.cjs');
 process.chdir(PROJECT);
@@ -56,7 +56,9 @@ function unseenFiles(layer) {
 
 /** @param {string} layer */
 function sourceFiles(layer) {
-  return readdirSync(path.join(PROJECT, layer), { recursive: true, encoding: 'utf8' })
+  const folder = path.join(PROJECT, layer);
+  if (!existsSync(folder)) return [];
+  return readdirSync(folder, { recursive: true, encoding: 'utf8' })
     .filter((file) => /[.](ts|mjs)$/.test(file))
     .map((file) => `${layer}/${file.replaceAll(path.sep, '/')}`);
 }
