@@ -80,6 +80,8 @@ def text(data):
 def main():
     mono = walk(500, 300, 30000, 1)
     near = [s + d for s, d in zip(mono, white(500, 20, 2))]
+    slope = [3 * n for n in range(500)]
+    rough = [s + d for s, d in zip(slope, white(500, 500, 4))]
     loud_burst = [0] * 180 + [20000, -20000] + [0] * 198
     flac = {
         "one block of linear prediction": flac_file(mono, 16, 1, "-8"),
@@ -88,7 +90,8 @@ def main():
         "silence": flac_file([0] * 400, 16, 1),
         "a burst in silence": flac_file(loud_burst, 16, 1, "-r", "6"),
         "mid and side": flac_file(stereo(mono, near), 16, 2, "-8"),
-        "left and side or side and right": flac_file(stereo(mono, white(500, 20, 4)), 16, 2, "-8"),
+        "left and side": flac_file(stereo(slope, rough), 16, 2, "-8"),
+        "side and right": flac_file(stereo(rough, slope), 16, 2, "-8"),
         "independent channels": flac_file(stereo(mono, walk(500, 400, 30000, 9)), 16, 2, "--no-mid-side"),
         "wasted bits": flac_file([16 * s for s in walk(300, 30, 2000, 5)], 16, 1, "-5"),
         "24 bits": flac_file(walk(300, 60000, 8000000, 6), 24, 1, "-8"),
