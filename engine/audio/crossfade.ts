@@ -9,7 +9,7 @@ export const SWITCH_FADE_SECONDS = 0.005;
 export class Crossfade {
   readonly #fadeSamples: number;
   /** How far towards B, in samples of the fade, and the direction: −1 to A, +1 to B. */
-  readonly #state = new Float64Array([0, -1]);
+  readonly #state = new Int32Array([0, -1]);
 
   /** Throws RangeError for a rate or time that is not positive. */
   constructor(sampleRateHz: number, fadeSeconds: number) {

@@ -24,6 +24,9 @@ export const LIMITER_TIMES = { lookAheadSeconds: 0.001, holdSeconds: 0.0125, rel
  */
 const STEP = 2 ** -40;
 
+/** Samples handled at a time: bounds the workspace, and changes no result. */
+const CHUNK = 128;
+
 /**
  * Look-ahead limiter with a hard ceiling, one channel.
  *
@@ -34,21 +37,25 @@ const STEP = 2 ** -40;
  */
 export class Limiter {
   readonly latencySamples: number;
-  readonly #ceiling: number;
-  readonly #release: number;
+  /** Ceiling, release per sample. Numbers in fields would be allocated where they are chosen as output. */
+  readonly #settings: Float64Array;
   readonly #maximum: SlidingMaximum;
   readonly #delay: Float64Array;
   readonly #reductions: Float64Array;
-  /** Place in the ring, last released reduction, sum of the ring (both in steps), non-finite samples, least gain of the last block. */
-  readonly #state = new Float64Array([0, 0, 0, 0, 1]);
+  readonly #samples = new Float64Array(CHUNK);
+  readonly #wanted = new Float64Array(CHUNK);
+  /** Place in the ring; as a whole number it is not allocated. */
+  readonly #place = new Int32Array(1);
+  /** Last reduction and sum of the ring, in steps; non-finite samples; least gain of the last block. */
+  readonly #state = new Float64Array([0, 0, 0, 1]);
 
   /** Throws RangeError for a ceiling, rate or time that is not positive (hold may be 0). */
   constructor(options: LimiterOptions) {
     checkOptions(options);
     const { sampleRateHz } = options;
     this.latencySamples = Math.max(1, Math.round(options.lookAheadSeconds * sampleRateHz));
-    this.#ceiling = options.ceiling;
-    this.#release = 1 - Math.exp(-1 / (options.releaseSeconds * sampleRateHz));
+    const release = 1 - Math.exp(-1 / (options.releaseSeconds * sampleRateHz));
+    this.#settings = Float64Array.of(options.ceiling, release);
     const hold = Math.round(options.holdSeconds * sampleRateHz);
     this.#maximum = new SlidingMaximum(this.latencySamples + 1 + hold);
     this.#delay = new Float64Array(this.latencySamples + 1);
@@ -57,17 +64,17 @@ export class Limiter {
 
   /** Largest gain reduction in the last block, dB, ≤ 0. */
   get gainReductionDb(): number {
-    return 20 * Math.log10(this.#state[4]!);
+    return 20 * Math.log10(this.#state[3]!);
   }
 
   /** Whether any sample of the last block was turned down. */
   get active(): boolean {
-    return this.#state[4]! < 1;
+    return this.#state[3]! < 1;
   }
 
   /** Samples since `reset` that were not finite. */
   get nonFiniteSamples(): number {
-    return this.#state[3]!;
+    return this.#state[2]!;
   }
 
   /**
@@ -77,49 +84,67 @@ export class Limiter {
    * Never exceeds the ceiling, whatever the input. Real-time safe.
    */
   process(input: Float64Array, frames: number, output: Float64Array): void {
-    const state = this.#state;
-    const ceiling = this.#ceiling;
-    let leastGain = 1;
-    for (let n = 0; n < frames; n++) {
-      const place = state[0]!;
-      let sample = input[n]!;
-      if (sample - sample !== 0) {
-        sample = 0;
-        state[3] = state[3]! + 1;
-      }
-      this.#delay[place] = sample;
-      const gain = this.#nextGain(sample, place);
-      if (gain < leastGain) leastGain = gain;
-      const next = place === this.latencySamples ? 0 : place + 1;
-      state[0] = next;
-      const limited = this.#delay[next]! * gain;
-      // only rounding is left to cut off here
-      output[n] = limited > ceiling ? ceiling : limited < -ceiling ? -ceiling : limited;
+    this.#state[3] = 1;
+    for (let start = 0; start < frames; start += CHUNK) {
+      const end = start + CHUNK < frames ? start + CHUNK : frames;
+      this.#measure(input, start, end);
+      this.#maximum.process(this.#wanted, end - start);
+      this.#apply(start, end, output);
     }
-    state[4] = leastGain;
   }
 
   reset(): void {
     this.#maximum.reset();
     this.#delay.fill(0);
     this.#reductions.fill(0);
+    this.#place.fill(0);
     this.#state.fill(0);
-    this.#state[4] = 1;
+    this.#state[3] = 1;
   }
 
-  #nextGain(sample: number, place: number): number {
+  /** Keeps the finite samples and finds the reduction that each of them wants, in steps. */
+  #measure(input: Float64Array, start: number, end: number): void {
+    const ceiling = this.#settings[0]!;
+    for (let n = start; n < end; n++) {
+      let sample = input[n]!;
+      if (sample - sample !== 0) {
+        sample = 0;
+        this.#state[2] = this.#state[2]! + 1;
+      }
+      const magnitude = Math.abs(sample);
+      this.#samples[n - start] = sample;
+      this.#wanted[n - start] = magnitude > ceiling ? Math.ceil((1 - ceiling / magnitude) / STEP) : 0;
+    }
+  }
+
+  /** Lets the held reductions go, averages them and turns the delayed samples down. */
+  #apply(start: number, end: number, output: Float64Array): void {
     const state = this.#state;
-    const magnitude = Math.abs(sample);
-    const wanted = magnitude > this.#ceiling ? Math.ceil((1 - this.#ceiling / magnitude) / STEP) : 0;
-    const held = this.#maximum.next(wanted);
-    const last = state[1]!;
-    const reduction = held >= last ? held : Math.floor(last - this.#release * (last - held));
-    // the ring's next place holds the oldest value, which leaves the mean
-    const sum = state[2]! + reduction - this.#reductions[place]!;
-    this.#reductions[place] = reduction;
-    state[1] = reduction;
-    state[2] = sum;
-    return 1 - (sum * STEP) / (this.latencySamples + 1);
+    const ceiling = this.#settings[0]!;
+    const release = this.#settings[1]!;
+    const length = this.latencySamples + 1;
+    let place = this.#place[0]!;
+    let reduction = state[0]!;
+    let sum = state[1]!;
+    let leastGain = state[3]!;
+    for (let n = start; n < end; n++) {
+      const held = this.#wanted[n - start]!;
+      reduction = held >= reduction ? held : Math.floor(reduction - release * (reduction - held));
+      // this place of the ring still holds the oldest value, which leaves the mean
+      sum += reduction - this.#reductions[place]!;
+      this.#reductions[place] = reduction;
+      this.#delay[place] = this.#samples[n - start]!;
+      place = place + 1 === length ? 0 : place + 1;
+      const gain = 1 - (sum * STEP) / length;
+      if (gain < leastGain) leastGain = gain;
+      const limited = this.#delay[place]! * gain;
+      // only rounding is left to cut off here
+      output[n] = limited > ceiling ? ceiling : limited < -ceiling ? -ceiling : limited;
+    }
+    this.#place[0] = place;
+    state[0] = reduction;
+    state[1] = sum;
+    state[3] = leastGain;
   }
 }
 

@@ -41,8 +41,10 @@ export class LoudnessMeter {
   readonly #hopFrames: number;
   /** Energies of the last four hops. */
   readonly #hops = new Float64Array(HOPS_PER_BLOCK);
-  /** Energy and frames of the hop under way, hops completed, energy and frames since reset. */
-  readonly #state = new Float64Array(5);
+  /** Frames of the hop under way, hops completed. */
+  readonly #counters = new Int32Array(2);
+  /** Energy of the hop under way, energy and frames since reset. */
+  readonly #state = new Float64Array(3);
 
   /** @param maxFrames Longest block. Throws RangeError for a rate or length that is not positive. */
   constructor(sampleRateHz: number, maxFrames: number) {
@@ -56,43 +58,45 @@ export class LoudnessMeter {
 
   /** Loudness of the last whole 400 ms, LKFS; −Infinity in silence and before the first 400 ms. */
   get momentary(): number {
-    if (this.#state[2]! < HOPS_PER_BLOCK) return Number.NEGATIVE_INFINITY;
+    if (this.#counters[1]! < HOPS_PER_BLOCK) return Number.NEGATIVE_INFINITY;
     const energy = this.#hops[0]! + this.#hops[1]! + this.#hops[2]! + this.#hops[3]!;
     return loudness(energy, HOPS_PER_BLOCK * this.#hopFrames);
   }
 
   /** Loudness of everything since `reset`, not gated, LKFS; −Infinity in silence. */
   get mean(): number {
-    return loudness(this.#state[3]!, this.#state[4]!);
+    return loudness(this.#state[1]!, this.#state[2]!);
   }
 
   /** @param input Length ≥ frames ≤ maxFrames, finite. Real-time safe. */
   process(input: Float64Array, frames: number): void {
     const weighted = this.#weighted;
     const state = this.#state;
+    const counters = this.#counters;
     this.#weighting.process(input, frames, weighted);
     for (let n = 0; n < frames; n++) {
       const square = weighted[n]! * weighted[n]!;
       state[0] = state[0]! + square;
-      state[3] = state[3]! + square;
-      state[1] = state[1]! + 1;
-      if (state[1] === this.#hopFrames) this.#endHop();
+      state[1] = state[1]! + square;
+      counters[0] = counters[0]! + 1;
+      if (counters[0] === this.#hopFrames) this.#endHop();
     }
-    state[4] = state[4]! + frames;
+    state[2] = state[2]! + frames;
   }
 
   reset(): void {
     this.#weighting.reset();
     this.#hops.fill(0);
+    this.#counters.fill(0);
     this.#state.fill(0);
   }
 
   #endHop(): void {
-    const state = this.#state;
-    this.#hops[state[2]! % HOPS_PER_BLOCK] = state[0]!;
-    state[0] = 0;
-    state[1] = 0;
-    state[2] = state[2]! + 1;
+    const hops = this.#counters[1]!;
+    this.#hops[hops % HOPS_PER_BLOCK] = this.#state[0]!;
+    this.#state[0] = 0;
+    this.#counters[0] = 0;
+    this.#counters[1] = hops + 1;
   }
 }
 

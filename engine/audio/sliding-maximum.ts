@@ -10,8 +10,10 @@ export class SlidingMaximum {
   readonly #values: Float64Array;
   /** When each queued value came in, counted in values. */
   readonly #times: Float64Array;
-  /** Front of the queue, its length, values seen. */
-  readonly #state = new Float64Array(3);
+  /** Front of the queue and its length. Whole-number arrays keep loop counters from being allocated. */
+  readonly #queue = new Int32Array(2);
+  /** Values seen. */
+  readonly #seen = new Float64Array(1);
 
   /** @param window Number of values looked back over, the present one included, ≥ 1. */
   constructor(window: number) {
@@ -21,38 +23,43 @@ export class SlidingMaximum {
     this.#times = new Float64Array(window);
   }
 
-  /** Takes one value, returns the greatest of the window (of all values so far until it is full). Real-time safe. */
-  next(value: number): number {
+  /**
+   * Replaces each value by the greatest of the window that ends with it (of all values so far until the
+   * window is full). A block at a time, since a number handed over singly may be allocated. Real-time safe.
+   */
+  process(signal: Float64Array, frames: number): void {
     const window = this.#window;
     const values = this.#values;
     const times = this.#times;
-    let front = this.#state[0]!;
-    let length = this.#state[1]!;
-    const now = this.#state[2]!;
-    if (length > 0 && times[front]! <= now - window) {
-      front = front + 1 === window ? 0 : front + 1;
-      length--;
+    let front = this.#queue[0]!;
+    let length = this.#queue[1]!;
+    let now = this.#seen[0]!;
+    for (let n = 0; n < frames; n++) {
+      if (length > 0 && times[front]! <= now - window) {
+        front = front + 1 === window ? 0 : front + 1;
+        length--;
+      }
+      const value = signal[n]!;
+      let back = front + length >= window ? front + length - window : front + length;
+      while (length > 0) {
+        const previous = back === 0 ? window - 1 : back - 1;
+        if (values[previous]! > value) break;
+        back = previous;
+        length--;
+      }
+      values[back] = value;
+      times[back] = now;
+      length++;
+      now++;
+      signal[n] = values[front]!;
     }
-    let back = wrap(front + length, window);
-    while (length > 0) {
-      const previous = back === 0 ? window - 1 : back - 1;
-      if (values[previous]! > value) break;
-      back = previous;
-      length--;
-    }
-    values[back] = value;
-    times[back] = now;
-    this.#state[0] = front;
-    this.#state[1] = length + 1;
-    this.#state[2] = now + 1;
-    return values[front]!;
+    this.#queue[0] = front;
+    this.#queue[1] = length;
+    this.#seen[0] = now;
   }
 
   reset(): void {
-    this.#state.fill(0);
+    this.#queue.fill(0);
+    this.#seen.fill(0);
   }
-}
-
-function wrap(index: number, length: number): number {
-  return index >= length ? index - length : index;
 }

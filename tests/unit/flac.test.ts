@@ -48,7 +48,7 @@ function packed(bits: string): number[] {
 function fileWith(subframe: string): Uint8Array {
   const digits = (value: number, bits: number): string => value.toString(2).padStart(bits, '0');
   const sizes = digits(4, 16) + digits(4, 16) + digits(0, 48);
-  const info = packed(sizes + digits(48000, 20) + '000' + '01111' + digits(4, 36) + digits(0, 128));
+  const info = packed(`${sizes}${digits(48000, 20)} 000 01111 ${digits(4, 36)} ${digits(0, 128)}`);
   // sync, fixed blocks, size in 8 bits, 48 kHz, one channel, 16 bits, frame 0, four samples
   const header = packed('11111111 11111000 0110 1010 0000 100 0 00000000 00000011');
   const frame = [...header, checksum(header, 8, 0x07), ...packed(subframe)];

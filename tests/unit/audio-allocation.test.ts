@@ -1,0 +1,102 @@
+import { PerformanceObserver } from 'node:perf_hooks';
+import { setTimeout } from 'node:timers/promises';
+import { describe, expect, it } from 'vitest';
+import { Crossfade } from '../../engine/audio/crossfade.ts';
+import { LevelMeter, METER_BALLISTICS } from '../../engine/audio/level-meter.ts';
+import { LIMITER_TIMES, Limiter } from '../../engine/audio/limiter.ts';
+import { LoudnessMeter } from '../../engine/audio/loudness.ts';
+import { Downsampler, type OversamplerOptions, Upsampler } from '../../engine/audio/oversampler.ts';
+import { SpeakerStandIn } from '../../engine/audio/speaker-stand-in.ts';
+import { noise } from './audio-signals.ts';
+
+const FRAMES = 128;
+/** One number of 16 bytes allocated a sample would fill a young generation of 16 MB twice and more. */
+const BLOCKS = 20000;
+const sampleRateHz = 48000;
+
+const input = noise(FRAMES, 1).map((x) => 1.5 * x);
+const output = new Float64Array(FRAMES);
+const high = new Float64Array(4 * FRAMES);
+
+function oversampling(quality: OversamplerOptions['quality']): () => void {
+  const options: OversamplerOptions = { factor: 4, quality, sampleRateHz, maxFrames: FRAMES };
+  const up = new Upsampler(options);
+  const down = new Downsampler(options);
+  return () => {
+    up.process(input, FRAMES, high);
+    down.process(high, FRAMES, output);
+  };
+}
+
+function limiting(): () => void {
+  const limiter = new Limiter({ sampleRateHz, ceiling: 0.9, ...LIMITER_TIMES });
+  return () => limiter.process(input, FRAMES, output);
+}
+
+function speaker(): () => void {
+  const filter = new SpeakerStandIn(sampleRateHz);
+  return () => filter.process(input, FRAMES, output);
+}
+
+function loudness(): () => void {
+  const meter = new LoudnessMeter(sampleRateHz, FRAMES);
+  return () => meter.process(input, FRAMES);
+}
+
+function level(): () => void {
+  const meter = new LevelMeter({ sampleRateHz, fullScaleVolts: 1, ...METER_BALLISTICS });
+  return () => meter.process(input, FRAMES);
+}
+
+function crossfading(): () => void {
+  const fade = new Crossfade(sampleRateHz, 0.02);
+  let block = 0;
+  return () => {
+    block = (block + 1) % 12;
+    fade.fadeTo(block < 6 ? 'a' : 'b');
+    fade.process(input, high, FRAMES, output);
+  };
+}
+
+/** Least number of garbage collections in three rounds after warming up: others may cause one by chance. */
+async function collections(process: () => void): Promise<number> {
+  let count = 0;
+  const observer = new PerformanceObserver((list) => {
+    count += list.getEntries().length;
+  });
+  observer.observe({ entryTypes: ['gc'] });
+  let least = Number.POSITIVE_INFINITY;
+  for (let block = 0; block < 4000; block++) process();
+  for (let round = 0; round < 3 && least > 0; round++) {
+    await setTimeout(20);
+    count = 0;
+    for (let block = 0; block < BLOCKS; block++) process();
+    await setTimeout(20);
+    least = Math.min(least, count);
+  }
+  observer.disconnect();
+  return least;
+}
+
+describe('audio processors', () => {
+  it.each([
+    ['low-latency oversampling', oversampling('low-latency')],
+    ['linear-phase oversampling', oversampling('linear-phase')],
+    ['the limiter', limiting()],
+    ['the speaker stand-in', speaker()],
+    ['the loudness meter', loudness()],
+    ['the level meter', level()],
+    ['the crossfade', crossfading()],
+  ])('cause no garbage collection: %s', async (_, process) => {
+    expect(await collections(process)).toBe(0);
+  });
+
+  it('would be caught at one allocation a block', async () => {
+    let kept: Float64Array = output;
+    const count = await collections(() => {
+      kept = input.slice();
+    });
+    expect(kept.length).toBe(FRAMES);
+    expect(count).toBeGreaterThan(0);
+  });
+});
