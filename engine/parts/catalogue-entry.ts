@@ -1,0 +1,90 @@
+import type { BjtData, DiodeData, FetData, OpampData } from '../network/network.ts';
+
+/** Whether a part can be had, from memory of the trade: stock changes, and fakes come and go. */
+export type PartStatus = 'current' | 'obsolete' | 'often faked';
+
+/** What a datasheet point is about, with the unit of its figures. */
+export type PointQuantity =
+  | 'forwardVoltageV'
+  | 'reverseCurrentA'
+  | 'reverseVoltageV'
+  | 'recoverySeconds'
+  | 'capacitanceF'
+  | 'currentGain'
+  | 'baseEmitterV'
+  | 'gateCutoffV'
+  | 'gateThresholdV'
+  | 'zeroBiasDrainA'
+  | 'transconductanceS'
+  | 'supplyV'
+  | 'gainBandwidthHz'
+  | 'slewVPerS'
+  | 'openLoopGain'
+  | 'inputBiasA'
+  | 'swingV'
+  | 'quiescentA';
+
+/** Conditions under which a point holds. */
+export interface PointConditions {
+  readonly forwardA?: number;
+  readonly reverseV?: number;
+  readonly collectorA?: number;
+  readonly drainA?: number;
+  /** Supply from the negative to the positive pin, V. */
+  readonly supplyV?: number;
+}
+
+/**
+ * One line of a datasheet at 25 °C. Signed as the sheet prints it; magnitudes for currents whose direction
+ * the sheet leaves to the reader.
+ */
+export interface DatasheetPoint {
+  readonly quantity: PointQuantity;
+  readonly minimum?: number;
+  readonly typical?: number;
+  readonly maximum?: number;
+  readonly at: PointConditions;
+  /** Document and revision; ends in "from memory" where the document was not at hand. */
+  readonly source: string;
+}
+
+/** Where the data is known to disagree with a datasheet: shown beside the part, never hidden. */
+export interface KnownMiss {
+  readonly quantity: PointQuantity;
+  readonly at: PointConditions;
+  readonly sheetSays: number;
+  readonly dataGives: number;
+  /** One sentence for the screen. */
+  readonly note: string;
+}
+
+interface Entry<Kind extends string, Data> {
+  /** Type number as printed on the part. */
+  readonly type: string;
+  readonly kind: Kind;
+  /** Short group under which it is offered. */
+  readonly family: string;
+  /** What it is, in words for the screen. */
+  readonly title: string;
+  readonly status: PartStatus;
+  readonly data: Data;
+  /** Which published model card, datasheet or fit the data is. */
+  readonly dataSource: string;
+  readonly limits: readonly DatasheetPoint[];
+  readonly knownMisses: readonly KnownMiss[];
+}
+
+export type DiodeEntry = Entry<'diode', DiodeData>;
+export type BjtEntry = Entry<'npn' | 'pnp', BjtData>;
+export interface FetEntry extends Entry<'nJfet' | 'nMosfet', FetData> {
+  /** Between source and drain of a MOSFET; fitted beside the transistor as a diode of its own. */
+  readonly bodyDiode?: DiodeData;
+}
+export interface OpampEntry extends Entry<'opamp', OpampData> {
+  readonly amplifiersPerPackage: 1 | 2;
+  /** Absolute maximum between the supply pins, V; also among the limits, with its source. */
+  readonly maxSupplyV: number;
+}
+export type TransistorEntry = BjtEntry | FetEntry;
+export type CatalogueEntry = DiodeEntry | TransistorEntry | OpampEntry;
+export type PartKind = CatalogueEntry['kind'];

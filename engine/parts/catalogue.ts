@@ -1,0 +1,104 @@
+import { BIPOLAR_TRANSISTORS } from './bipolar-transistors.ts';
+import type {
+  BjtEntry,
+  CatalogueEntry,
+  DiodeEntry,
+  FetEntry,
+  OpampEntry,
+  PartKind,
+  TransistorEntry,
+} from './catalogue-entry.ts';
+import { DIODES } from './diodes.ts';
+import { FIELD_EFFECT_TRANSISTORS } from './field-effect-transistors.ts';
+import { OPAMPS } from './opamps.ts';
+
+const TRANSISTORS: readonly TransistorEntry[] = [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS];
+const ALL: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS];
+
+/** A type that differs in more than one letter of three is no misspelling of what was asked. */
+const LETTERS_PER_EDIT = 3;
+const NEAR_COUNT = 3;
+
+/** A type that the catalogue does not have. The message is one sentence, fit for the screen. */
+export class PartTypeError extends Error {
+  /** The type as asked for. */
+  readonly type: string;
+  /** Up to three types that may have been meant, nearest first. */
+  readonly near: readonly string[];
+  constructor(type: string, wanted: string, near: readonly string[]) {
+    const suggestion = near.length > 0 ? `; near to it: ${near.join(', ')}` : '';
+    super(`"${type}" is not a ${wanted} in the catalogue${suggestion}.`);
+    this.name = 'PartTypeError';
+    this.type = type;
+    this.near = near;
+  }
+}
+
+/** Diode or LED of a type; case and spaces do not matter. Throws PartTypeError for an unknown one. */
+export function findDiode(type: string): DiodeEntry {
+  return find(DIODES, type, 'diode');
+}
+
+/** Op-amp of a type; case and spaces do not matter. Throws PartTypeError for an unknown one. */
+export function findOpamp(type: string): OpampEntry {
+  return find(OPAMPS, type, 'op-amp');
+}
+
+/** Transistor of a type, bipolar or field-effect, told apart by `kind`. Throws PartTypeError for an unknown one. */
+export function findTransistor(type: string): TransistorEntry {
+  return find(TRANSISTORS, type, 'transistor');
+}
+
+/** Bipolar transistor of a type, NPN or PNP. Throws PartTypeError for an unknown one. */
+export function findBjt(type: string): BjtEntry {
+  return find(BIPOLAR_TRANSISTORS, type, 'bipolar transistor');
+}
+
+/** Field-effect transistor of a type, JFET or MOSFET. Throws PartTypeError for an unknown one. */
+export function findFet(type: string): FetEntry {
+  return find(FIELD_EFFECT_TRANSISTORS, type, 'field-effect transistor');
+}
+
+/** All types of a kind, in the order in which they are offered. */
+export function typesOf(kind: PartKind): readonly string[] {
+  return ALL.filter((entry) => entry.kind === kind).map((entry) => entry.type);
+}
+
+function find<Entry extends CatalogueEntry>(entries: readonly Entry[], type: string, wanted: string): Entry {
+  const key = spelled(type);
+  const found = entries.find((entry) => spelled(entry.type) === key);
+  if (found) return found;
+  throw new PartTypeError(type, wanted, nearTypes(entries, key));
+}
+
+/** Types that contain what was asked, or differ by a few letters; nearest first. */
+function nearTypes(entries: readonly CatalogueEntry[], key: string): readonly string[] {
+  const mostEdits = Math.ceil(key.length / LETTERS_PER_EDIT);
+  return entries
+    .map((entry) => ({ type: entry.type, edits: editDistance(key, spelled(entry.type)) }))
+    .filter(({ type, edits }) => edits <= mostEdits || (key.length > 2 && spelled(type).includes(key)))
+    .sort((one, other) => one.edits - other.edits)
+    .slice(0, NEAR_COUNT)
+    .map(({ type }) => type);
+}
+
+function spelled(type: string): string {
+  return type.replace(/[\s-]/g, '').toUpperCase();
+}
+
+/**
+ * Fewest letters put in, left out or exchanged that turn one word into the other.
+ * @see V. Levenshtein, Soviet Physics Doklady 10 (1966), 707
+ */
+function editDistance(one: string, other: string): number {
+  let above = Array.from({ length: other.length + 1 }, (_, column) => column);
+  for (let row = 1; row <= one.length; row += 1) {
+    const current = [row];
+    for (let column = 1; column <= other.length; column += 1) {
+      const exchanged = above[column - 1]! + (one[row - 1] === other[column - 1] ? 0 : 1);
+      current.push(Math.min(exchanged, above[column]! + 1, current[column - 1]! + 1));
+    }
+    above = current;
+  }
+  return above[other.length]!;
+}

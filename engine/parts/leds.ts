@@ -1,0 +1,113 @@
+import type { DiodeEntry } from './catalogue-entry.ts';
+import { fitLed } from './led-fit.ts';
+
+/*
+ * Published LED cards put the knee too soft: 222 mV for each tenfold current in the red card, 274 in the
+ * green and 445 in the blue, where about 120 mV is seen on real ones (common practice, no source). At 10 uA the
+ * red card drops 1.12 V and clips softly from there on, so these are fitted to datasheet points instead.
+ */
+const VOLTS_PER_DECADE = 0.12;
+const SLOPE_SOURCE = 'slope 120 mV a decade is common practice, no source';
+
+/** 5 mm types, VR = 0, 1 MHz; from memory of Vishay sheets. The published cards have 2.97 pF. */
+const CAPACITANCE_F = 50e-12;
+const CAPACITANCE_SOURCE = 'capacitance from memory';
+
+const VISHAY_83012 = 'Vishay 83012 rev 2.3';
+const VISHAY_83030 = 'Vishay 83030 rev 1.9';
+const VISHAY_YELLOW_GREEN = 'Vishay TLHY640x; 83043';
+const BLUE_TYPICAL = 'typical of blue types, from memory';
+
+const LOW_CURRENT = {
+  quantity: 'forwardVoltageV',
+  typical: 1.9,
+  maximum: 2.4,
+  at: { forwardA: 2e-3 },
+  source: VISHAY_83030,
+} as const;
+
+export const LEDS: readonly DiodeEntry[] = [
+  {
+    type: 'LED-red',
+    kind: 'diode',
+    family: 'LED',
+    title: 'red LED, 5 mm',
+    status: 'current',
+    // Two points of two types, a decade apart by less than the slope: no room for series resistance, so
+    // that of the published card stands; each point is missed by 10 mV.
+    data: fitLed({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 0.042,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [
+        { currentA: 20e-3, voltageV: 2 },
+        { currentA: 2e-3, voltageV: 1.9 },
+      ],
+    }),
+    dataSource: `fit to ${VISHAY_83012}, VF 2.0 V typ at 20 mA, and ${VISHAY_83030}, 1.9 V typ at 2 mA; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      {
+        quantity: 'forwardVoltageV',
+        typical: 2,
+        maximum: 3,
+        at: { forwardA: 20e-3 },
+        source: VISHAY_83012,
+      },
+      LOW_CURRENT,
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LED-green',
+    kind: 'diode',
+    family: 'LED',
+    title: 'green LED, 5 mm',
+    status: 'current',
+    // The series resistance is what the two points leave beside the slope: (0.5 − 0.12) V / 18 mA.
+    data: fitLed({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 21,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [
+        { currentA: 20e-3, voltageV: 2.4 },
+        { currentA: 2e-3, voltageV: 1.9 },
+      ],
+    }),
+    dataSource: `fit to ${VISHAY_YELLOW_GREEN}, VF 2.4 V typ at 20 mA, and ${VISHAY_83030}, 1.9 V typ at 2 mA; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      {
+        quantity: 'forwardVoltageV',
+        typical: 2.4,
+        maximum: 3,
+        at: { forwardA: 20e-3 },
+        source: VISHAY_YELLOW_GREEN,
+      },
+      LOW_CURRENT,
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LED-blue',
+    kind: 'diode',
+    family: 'LED',
+    title: 'blue LED, 5 mm',
+    status: 'current',
+    data: fitLed({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 12,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [{ currentA: 20e-3, voltageV: 3.2 }],
+    }),
+    dataSource: `fit to VF 3.2 V at 20 mA (${BLUE_TYPICAL}); series resistance 12 ohm and ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      {
+        quantity: 'forwardVoltageV',
+        typical: 3.2,
+        maximum: 4,
+        at: { forwardA: 20e-3 },
+        source: BLUE_TYPICAL,
+      },
+    ],
+    knownMisses: [],
+  },
+];

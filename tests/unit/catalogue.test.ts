@@ -1,0 +1,78 @@
+import { describe, expect, it } from 'vitest';
+import {
+  findBjt,
+  findDiode,
+  findFet,
+  findOpamp,
+  findTransistor,
+  PartTypeError,
+  typesOf,
+} from '../../engine/parts/catalogue.ts';
+
+const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'] as const;
+
+function problem(find: () => unknown): PartTypeError {
+  try {
+    find();
+  } catch (error) {
+    if (error instanceof PartTypeError) return error;
+  }
+  throw new Error('expected a PartTypeError');
+}
+
+describe('the catalogue of parts', () => {
+  it('finds a part by its type, whatever the case and spaces', () => {
+    expect(findDiode('1n4148').type).toBe('1N4148');
+    expect(findDiode('led red').type).toBe('LED-red');
+    expect(findOpamp(' TL 072 ').type).toBe('TL072');
+    expect(findTransistor('j201')).toMatchObject({ type: 'J201', kind: 'nJfet' });
+    expect(findTransistor('AC128').kind).toBe('pnp');
+  });
+
+  it('names an unknown type and those near to it', () => {
+    const error = problem(() => findDiode('1N4184'));
+    expect(error.type).toBe('1N4184');
+    expect(error.near[0]).toBe('1N4148');
+    expect(error.message).toMatch(/^"1N4184" is not a diode in the catalogue; near to it: 1N4148/);
+  });
+
+  it('suggests types that contain what was asked', () => {
+    expect(problem(() => findOpamp('4558')).near).toEqual(['RC4558', 'BA4558']);
+    expect(problem(() => findBjt('1815')).near).toContain('2SC1815');
+  });
+
+  it('suggests nothing where nothing is near', () => {
+    const error = problem(() => findDiode('a potato'));
+    expect(error.near).toEqual([]);
+    expect(error.message).toBe('"a potato" is not a diode in the catalogue.');
+  });
+
+  it('keeps the kinds of transistors apart', () => {
+    expect(() => findBjt('J201')).toThrow(/not a bipolar transistor/);
+    expect(() => findFet('2N3904')).toThrow(/not a field-effect transistor/);
+    expect(() => findDiode('')).toThrow(PartTypeError);
+  });
+
+  it('lists the types of every kind, each once and each to be found', () => {
+    const all = KINDS.flatMap((kind) => typesOf(kind));
+    expect(new Set(all).size).toBe(all.length);
+    for (const type of typesOf('diode')) expect(findDiode(type).type).toBe(type);
+    for (const type of typesOf('opamp')) expect(findOpamp(type).type).toBe(type);
+    for (const kind of ['npn', 'pnp', 'nJfet', 'nMosfet'] as const) {
+      for (const type of typesOf(kind)) expect(findTransistor(type)).toMatchObject({ type, kind });
+    }
+  });
+
+  it('has the parts that builders reach for first', () => {
+    expect(typesOf('diode')).toEqual(
+      expect.arrayContaining(['1N4148', '1N914', '1N4001', '1N34A', '1N5711', 'BAT46', '1N5817', 'LED-red']),
+    );
+    expect(typesOf('opamp')).toEqual(
+      expect.arrayContaining(['RC4558', 'BA4558', 'TL072', 'NE5532', 'LM358', 'TLC2262']),
+    );
+    expect(typesOf('npn')).toEqual(
+      expect.arrayContaining(['2N3904', '2N5088', 'BC549C', 'MPSA18', '2SC1815']),
+    );
+    expect(typesOf('nMosfet')).toEqual(['2N7000']);
+  });
+});

@@ -1,0 +1,109 @@
+import { describe, expect, it } from 'vitest';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
+
+/** V_BE in the active region, V_T·ln(I_C/I_S), Early effect left out. */
+const baseEmitterV = (type: string, collectorA: number) =>
+  thermalVoltage(NOMINAL_TEMPERATURE_K) * Math.log(collectorA / findBjt(type).data.saturationCurrentA);
+
+const saturatedDrainA = (type: string) => {
+  const { betaAPerV2, thresholdV } = findFet(type).data;
+  return betaAPerV2 * thresholdV ** 2;
+};
+
+describe('bipolar transistor data', () => {
+  it.each([
+    // Published cards (IS, BF, VAF).
+    ['2N3904', 1e-14, 300, 100],
+    ['BC549C', 7.049e-15, 493.2, 23.89],
+    ['AC128', 5e-6, 90, 40],
+  ])('of %s is the published card', (type, saturation, gain, early) => {
+    const { data } = findBjt(type);
+    expect([data.saturationCurrentA, data.forwardBeta, data.earlyV]).toEqual([saturation, gain, early]);
+  });
+
+  it.each([
+    ['2N5088', 5.911e-15, 62.37],
+    ['MPSA18', 33.58e-15, 100],
+  ])('of %s is the published card but for the gain', (type, saturation, early) => {
+    const { data } = findBjt(type);
+    expect([data.saturationCurrentA, data.earlyV]).toEqual([saturation, early]);
+  });
+
+  it('of 2SC1815 leaves out the implausible Early voltage of its card, and says so', () => {
+    const { data, dataSource } = findBjt('2SC1815');
+    expect([data.saturationCurrentA, data.forwardBeta]).toEqual([2.04e-15, 400]);
+    expect(data.earlyV).toBeGreaterThan(20);
+    expect(dataSource).toMatch(/6 V is implausible/);
+  });
+
+  it.each([
+    ['2N3904', 100, 300], // MCC: 10 mA
+    ['2N5088', 350, 900], // onsemi: 300 to 900 at 100 µA, at least 350 at 1 mA
+    ['BC549C', 420, 800], // FCI BC546 to BC550: 2 mA
+    ['MPSA18', 500, 1500], // Motorola, from memory: 10 mA
+    ['2SC1815', 200, 400], // Toshiba 2003-03-27, rank GR: 2 mA
+  ])('of %s has a current gain between %d and %d', (type, least, most) => {
+    const { forwardBeta } = findBjt(type).data;
+    expect(forwardBeta).toBeGreaterThanOrEqual(least);
+    expect(forwardBeta).toBeLessThanOrEqual(most);
+  });
+
+  it('of BC549C has 0.58 to 0.70 V from base to emitter at 2 mA (FCI BC546 to BC550)', () => {
+    expect(baseEmitterV('BC549C', 2e-3)).toBeGreaterThan(0.58);
+    expect(baseEmitterV('BC549C', 2e-3)).toBeLessThan(0.7);
+  });
+
+  it('of germanium AC128 has a far smaller base voltage than silicon', () => {
+    // Of the order of 0.14 V at 1 mA against 0.66 V.
+    expect(baseEmitterV('AC128', 1e-3)).toBeLessThan(0.2);
+    expect(baseEmitterV('2N3904', 1e-3)).toBeGreaterThan(0.6);
+  });
+});
+
+describe('field-effect transistor data', () => {
+  it.each([
+    // Published cards (beta, Vto, lambda) and IDSS = beta·Vto² computed outside.
+    ['J201', 1.621e-3, -0.6, 2.236e-3, 0.5836e-3],
+    ['2N5457', 1.125e-3, -1.372, 2.3e-3, 2.118e-3],
+    ['2N5952', 1.314e-3, -2.021, 4e-3, 5.367e-3],
+  ])('of %s is the published card', (type, beta, threshold, lambda, drainA) => {
+    const { data } = findFet(type);
+    expect([data.betaAPerV2, data.thresholdV, data.lambdaPerV]).toEqual([beta, threshold, lambda]);
+    // Four figures are published.
+    expect(saturatedDrainA(type) / drainA).toBeCloseTo(1, 3);
+  });
+
+  it('of J201 lies within Vishay 70233 rev G', () => {
+    const { betaAPerV2, thresholdV } = findFet('J201').data;
+    expect(thresholdV).toBeGreaterThanOrEqual(-1.5);
+    expect(thresholdV).toBeLessThanOrEqual(-0.3);
+    expect(saturatedDrainA('J201')).toBeGreaterThanOrEqual(0.2e-3);
+    // g_m at V_GS = 0 is 2·β·|V_to|.
+    expect(-2 * betaAPerV2 * thresholdV).toBeGreaterThanOrEqual(0.5e-3);
+  });
+
+  it('of 2N5457 lies within onsemi 2N5457/D rev 3', () => {
+    expect(saturatedDrainA('2N5457')).toBeGreaterThanOrEqual(1e-3);
+    expect(saturatedDrainA('2N5457')).toBeLessThanOrEqual(5e-3);
+    expect(findFet('2N5457').data.thresholdV).toBeGreaterThanOrEqual(-6);
+  });
+
+  it('of 2N7000 is the published card, its Kp halved for the square law without a half', () => {
+    const { data, bodyDiode } = findFet('2N7000');
+    expect([2 * data.betaAPerV2, data.thresholdV]).toEqual([0.17, 1.6]);
+    expect([bodyDiode?.saturationCurrentA, bodyDiode?.zeroBiasCapacitanceF]).toEqual([0.04e-12, 50e-12]);
+    // Vishay 70226 rev F: V_GS(th) 0.8 to 3 V, here at 1 mA.
+    const gateV = data.thresholdV + Math.sqrt(1e-3 / data.betaAPerV2);
+    expect(gateV).toBeGreaterThan(0.8);
+    expect(gateV).toBeLessThan(3);
+  });
+
+  it('of 2N7000 conducts about an ohm when full on', () => {
+    // r_DS(on) = 1/(2·β·u) at V_GS = 10 V, plus 0.75 Ω left out: typically 1 to 2 Ω, from memory.
+    const { betaAPerV2, thresholdV } = findFet('2N7000').data;
+    const onOhms = 1 / (2 * betaAPerV2 * (10 - thresholdV)) + 0.75;
+    expect(onOhms).toBeGreaterThan(1);
+    expect(onOhms).toBeLessThan(2);
+  });
+});
