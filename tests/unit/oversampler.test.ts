@@ -24,7 +24,7 @@ function down(options: OversamplerOptions, input: Float64Array, block = options.
 }
 
 function impulseResponse(options: OversamplerOptions): Float64Array {
-  const impulse = new Float64Array(4096);
+  const impulse = new Float64Array(1024);
   impulse[0] = 1;
   return up(options, impulse);
 }
@@ -62,7 +62,7 @@ describe('half-band design', () => {
 describe.each(QUALITIES)('%s oversampling', (quality) => {
   it.each(RATES)('passes 20 Hz to 20 kHz within 0.01 dB on the way up at %i Hz', (sampleRateHz) => {
     for (const factor of OVERSAMPLING_FACTORS) {
-      const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 4096 });
+      const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (const hz of [20, 100, 1000, 5000, 10000, 15000, 18000, 19500, 20000]) {
         const gain = magnitude(response, hz, sampleRateHz * factor) / factor;
         expect(Math.abs(decibels(gain)), `${factor}x, ${hz} Hz`).toBeLessThan(0.01);
@@ -72,7 +72,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
 
   it.each(RATES)('holds images of the pass band below -100 dB at %i Hz', (sampleRateHz) => {
     for (const factor of OVERSAMPLING_FACTORS) {
-      const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 4096 });
+      const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (let k = 1; k <= factor / 2; k++) {
         for (let hz = 20; hz <= 20000; hz += 740) {
           for (const image of [k * sampleRateHz - hz, k * sampleRateHz + hz]) {
