@@ -1,9 +1,9 @@
 import type { Network, NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { solveComplex } from '../solver/dense-linear.ts';
+import { checkNetwork } from '../solver/network-check.ts';
 import { NodalSystem } from '../solver/nodal-system.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
-import { checkNetwork } from '../solver/network-check.ts';
 
 /** Gain from the input to one net at one frequency. */
 export interface ResponsePoint {

@@ -103,7 +103,9 @@ export function circuitNets(circuit: Circuit): CircuitNets {
 }
 
 /** Every part of a circuit by reference designator, with its stage. */
-export function partsOf(circuit: Circuit): ReadonlyMap<string, { readonly part: PartSpec; readonly stage: Stage }> {
+export function partsOf(
+  circuit: Circuit,
+): ReadonlyMap<string, { readonly part: PartSpec; readonly stage: Stage }> {
   const parts = new Map<string, { part: PartSpec; stage: Stage }>();
   for (const described of circuit.stages) {
     for (const [ref, part] of Object.entries(described.parts)) parts.set(ref, { part, stage: described });
@@ -131,7 +133,8 @@ function scopedPin(circuit: Circuit, described: Stage, pin: string): string {
 
 function nameNet(names: Map<string, string>, pin: string, name: string): void {
   const before = names.get(pin);
-  if (before !== undefined && before !== name) throw new RangeError(`${pin} is on nets "${before}" and "${name}"`);
+  if (before !== undefined && before !== name)
+    throw new RangeError(`${pin} is on nets "${before}" and "${name}"`);
   names.set(pin, name);
 }
 

@@ -52,8 +52,9 @@ export interface DiodeSpec extends Placement {
   readonly type: string;
   readonly count: number;
 }
-export interface TransistorSpec<K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet' = 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>
-  extends Placement {
+export interface TransistorSpec<
+  K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet' = 'npn' | 'pnp' | 'nJfet' | 'nMosfet',
+> extends Placement {
   readonly kind: K;
   readonly type: string;
 }
@@ -87,11 +88,8 @@ export type PartSpec =
 export type PartKind = PartSpec['kind'];
 
 /** Pin names of a part, for the type system. */
-export type PinOf<P extends PartSpec> = P extends SwitchSpec<infer Pin>
-  ? Pin
-  : P['kind'] extends keyof PinsOfKind
-    ? PinsOfKind[P['kind']]
-    : never;
+export type PinOf<P extends PartSpec> =
+  P extends SwitchSpec<infer Pin> ? Pin : P['kind'] extends keyof PinsOfKind ? PinsOfKind[P['kind']] : never;
 
 const PINS: { readonly [K in keyof PinsOfKind]: readonly PinsOfKind[K][] } = {
   resistor: ['1', '2'],
@@ -129,9 +127,22 @@ export const electrolytic = (value: string, placement: Placement): CapacitorSpec
   polarised: true,
   ...placement,
 });
-export const supply = (value: string, placement: Placement): SupplySpec => ({ kind: 'supply', value, ...placement });
-export const diode = (type: string, placement: Placement): DiodeSpec => ({ kind: 'diode', type, count: 1, ...placement });
-export const npn = (type: string, placement: Placement): TransistorSpec<'npn'> => ({ kind: 'npn', type, ...placement });
+export const supply = (value: string, placement: Placement): SupplySpec => ({
+  kind: 'supply',
+  value,
+  ...placement,
+});
+export const diode = (type: string, placement: Placement): DiodeSpec => ({
+  kind: 'diode',
+  type,
+  count: 1,
+  ...placement,
+});
+export const npn = (type: string, placement: Placement): TransistorSpec<'npn'> => ({
+  kind: 'npn',
+  type,
+  ...placement,
+});
 export const opamp = (packageRef: string, placement: Placement): OpampSpec => ({
   kind: 'opamp',
   package: packageRef,

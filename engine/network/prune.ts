@@ -9,9 +9,12 @@ export function pruneNetwork(network: Network): Network {
   let primitives = network.primitives.filter((primitive) => !isBridged(primitive));
   for (;;) {
     const touches = new Map<NodeName, number>();
-    for (const { nodes } of primitives) for (const node of nodes) touches.set(node, (touches.get(node) ?? 0) + 1);
+    for (const { nodes } of primitives)
+      for (const node of nodes) touches.set(node, (touches.get(node) ?? 0) + 1);
     const dangles = (node: NodeName) => !kept.has(node) && touches.get(node) === 1;
-    const remaining = primitives.filter((primitive) => !isTwoTerminal(primitive) || !primitive.nodes.some(dangles));
+    const remaining = primitives.filter(
+      (primitive) => !isTwoTerminal(primitive) || !primitive.nodes.some(dangles),
+    );
     if (remaining.length === primitives.length) return { ...network, primitives };
     primitives = remaining;
   }

@@ -1,12 +1,12 @@
-import type { CompiledBlock } from './compiled-circuit.ts';
-import { DEVICE } from './compiled-circuit.ts';
+import { type BlockMemory, firstPorts } from './block-memory.ts';
+import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
 import { DIODE } from './parameters.ts';
 
 const GROUND_PLACE = -1;
 
 /**
- * The reduced matrices of one block, derived from its parts' numbers without allocating.
+ * Derives the reduced matrices of one block from its parts' numbers, without allocating.
  *
  * With z = [J, u, g] (companion sources of the states, known inputs, port currents and op-amp outputs) the
  * nodal equations G·v = R·z give the node voltages v = W·z, W = G⁻¹·R. Every row that the solver needs is a
@@ -24,51 +24,35 @@ const GROUND_PLACE = -1;
  * effects, part I", IEEE Trans. ASLP 18 (2010), on the same reduction
  */
 export class BlockCoefficients {
-  readonly stateCount: number;
-  readonly inputCount: number;
-  readonly portCount: number;
-  /** Length of z. */
-  readonly width: number;
-  readonly portRows: Float64Array;
-  readonly stateRows: Float64Array;
-  readonly outputRows: Float64Array;
-  readonly meterRows: Float64Array;
   /** Companion conductance of each state, S. */
   readonly stateSiemens: Float64Array;
-  /** False after a `derive` in which the nodal matrix was singular; the rows are then those of before. */
-  regular = true;
   readonly #block: CompiledBlock;
+  readonly #memory: BlockMemory;
   readonly #stepS: number;
   readonly #size: number;
+  readonly #width: number;
   readonly #matrix: Float64Array;
   readonly #solution: Float64Array;
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
 
-  /** @param nodeCount Length of the simulator's array of known voltages. */
-  constructor(block: CompiledBlock, nodeCount: number, sampleRateHz: number) {
+  /** @param knownCount Length of the array of known voltages. */
+  constructor(block: CompiledBlock, memory: BlockMemory, knownCount: number, sampleRateHz: number) {
     this.#block = block;
+    this.#memory = memory;
     this.#stepS = 1 / sampleRateHz;
     this.#size = block.unknowns.length;
-    this.stateCount = block.states.length;
-    this.inputCount = block.inputs.length;
-    this.portCount = block.devices.reduce((sum, { ports }) => sum + ports.length, 0);
-    this.width = this.stateCount + this.inputCount + this.portCount;
-    this.portRows = new Float64Array(this.portCount * this.width);
-    this.stateRows = new Float64Array(this.stateCount * this.width);
-    this.outputRows = new Float64Array(block.outputs.length * this.width);
-    this.meterRows = new Float64Array(block.meteredNodes.length * this.width);
-    this.stateSiemens = new Float64Array(this.stateCount);
+    this.#width = memory.width;
+    this.stateSiemens = new Float64Array(memory.stateCount);
     this.#matrix = new Float64Array(this.#size * this.#size);
-    this.#solution = new Float64Array(this.#size * this.width);
+    this.#solution = new Float64Array(this.#size * memory.width);
     this.#pivots = new Int32Array(this.#size);
     this.#portOf = Int32Array.from(firstPorts(block));
-    this.#places = placesOf(block, nodeCount, this.#portOf);
+    this.#places = placesOf(block, knownCount, this.#portOf);
   }
 
-  /** Companion conductances alone, S; `derive` calls it first. Real-time safe. */
-  deriveStateSiemens(parameters: Float64Array): void {
+  #deriveStateSiemens(parameters: Float64Array): void {
     const { states } = this.#block;
     for (let index = 0; index < states.length; index++) {
       const { offsets, inductive } = states[index]!;
@@ -78,19 +62,21 @@ export class BlockCoefficients {
     }
   }
 
-  /** Derives every row from the numbers. Real-time safe. */
-  derive(parameters: Float64Array): void {
-    this.deriveStateSiemens(parameters);
+  /**
+   * Derives every row from the numbers. Real-time safe.
+   *
+   * @returns False where the nodal matrix was singular; the rows are then those of before.
+   */
+  derive(parameters: Float64Array): boolean {
+    this.#deriveStateSiemens(parameters);
     this.#stamp(parameters);
-    this.regular = factorise(this.#matrix, this.#size, this.#pivots) < 0;
-    if (!this.regular) return;
-    solveFactorised(this.#matrix, this.#size, this.#pivots, this.#solution, this.width);
+    if (factorise(this.#matrix, this.#size, this.#pivots) >= 0) return false;
+    solveFactorised(this.#matrix, this.#size, this.#pivots, this.#solution, this.#width);
     this.#derivePortRows(parameters);
     this.#deriveStateRows();
-    const { outputs } = this.#block;
-    this.outputRows.fill(0);
-    for (let row = 0; row < outputs.length; row++) this.#addVoltage(this.outputRows, row, outputs[row]!, 1);
+    this.#deriveOutputRows();
     this.#deriveMeterRows(parameters);
+    return true;
   }
 
   #stamp(parameters: Float64Array): void {
@@ -107,7 +93,7 @@ export class BlockCoefficients {
       this.#inject(a, index, 1);
       this.#inject(b, index, -1);
     }
-    const firstPortColumn = this.stateCount + this.inputCount;
+    const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
     for (let index = 0; index < devices.length; index++) {
       const { code, ports } = devices[index]!;
       if (code === DEVICE.opamp) continue;
@@ -129,7 +115,7 @@ export class BlockCoefficients {
 
   /** Drains exist only where the unit is an input, and then it is the first one. */
   #unitColumn(): number {
-    return this.stateCount;
+    return this.#memory.stateCount;
   }
 
   #stampConductance(a: number, b: number, siemens: number): void {
@@ -143,18 +129,18 @@ export class BlockCoefficients {
     this.#matrix[place * size + place]! += siemens;
     if (other === GROUND_PLACE) return;
     if (other < size) this.#matrix[place * size + other]! -= siemens;
-    else this.#solution[place * this.width + other - size]! += siemens;
+    else this.#solution[place * this.#width + other - size]! += siemens;
   }
 
   #inject(node: number, column: number, amount: number): void {
     const place = this.#places[node]!;
-    if (place >= 0 && place < this.#size) this.#solution[place * this.width + column]! += amount;
+    if (place >= 0 && place < this.#size) this.#solution[place * this.#width + column]! += amount;
   }
 
   /** Adds scale·v(node) to a row. */
   #addVoltage(rows: Float64Array, row: number, node: number, scale: number): void {
     const place = this.#places[node]!;
-    const width = this.width;
+    const width = this.#width;
     if (place === GROUND_PLACE) return;
     if (place >= this.#size) {
       rows[row * width + place - this.#size]! += scale;
@@ -167,16 +153,17 @@ export class BlockCoefficients {
 
   #derivePortRows(parameters: Float64Array): void {
     const { devices } = this.#block;
-    const firstPortColumn = this.stateCount + this.inputCount;
-    this.portRows.fill(0);
+    const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
+    this.#memory.portRows.fill(0);
     for (let index = 0; index < devices.length; index++) {
       const { code, ports, offset } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
         const row = this.#portOf[index]! + port;
-        this.#addVoltage(this.portRows, row, ports[port]!.plus, 1);
-        this.#addVoltage(this.portRows, row, ports[port]!.minus, -1);
+        this.#addVoltage(this.#memory.portRows, row, ports[port]!.plus, 1);
+        this.#addVoltage(this.#memory.portRows, row, ports[port]!.minus, -1);
         if (code === DEVICE.diode) {
-          this.portRows[row * this.width + firstPortColumn + row]! -= parameters[offset + DIODE.seriesOhms]!;
+          this.#memory.portRows[row * this.#width + firstPortColumn + row]! -=
+            parameters[offset + DIODE.seriesOhms]!;
         }
       }
     }
@@ -184,21 +171,28 @@ export class BlockCoefficients {
 
   #deriveStateRows(): void {
     const { states } = this.#block;
-    this.stateRows.fill(0);
+    this.#memory.stateRows.fill(0);
     for (let row = 0; row < states.length; row++) {
       const { a, b, inductive } = states[row]!;
       const sign = inductive ? -1 : 1;
-      this.#addVoltage(this.stateRows, row, a, 2 * sign * this.stateSiemens[row]!);
-      this.#addVoltage(this.stateRows, row, b, -2 * sign * this.stateSiemens[row]!);
-      this.stateRows[row * this.width + row]! -= sign;
+      this.#addVoltage(this.#memory.stateRows, row, a, 2 * sign * this.stateSiemens[row]!);
+      this.#addVoltage(this.#memory.stateRows, row, b, -2 * sign * this.stateSiemens[row]!);
+      this.#memory.stateRows[row * this.#width + row]! -= sign;
     }
+  }
+
+  #deriveOutputRows(): void {
+    const { outputs } = this.#block;
+    const { outputRows } = this.#memory;
+    outputRows.fill(0);
+    for (let row = 0; row < outputs.length; row++) this.#addVoltage(outputRows, row, outputs[row]!, 1);
   }
 
   #deriveMeterRows(parameters: Float64Array): void {
     const { meteredNodes, resistors, states, devices } = this.#block;
-    const width = this.width;
-    const firstPortColumn = this.stateCount + this.inputCount;
-    this.meterRows.fill(0);
+    const width = this.#width;
+    const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
+    this.#memory.meterRows.fill(0);
     for (let row = 0; row < meteredNodes.length; row++) {
       const node = meteredNodes[row]!;
       for (let index = 0; index < resistors.length; index++) {
@@ -208,16 +202,16 @@ export class BlockCoefficients {
       for (let index = 0; index < states.length; index++) {
         const { a, b } = states[index]!;
         this.#meterBranch(row, node, a, b, this.stateSiemens[index]!);
-        if (a === node) this.meterRows[row * width + index]! -= 1;
-        if (b === node) this.meterRows[row * width + index]! += 1;
+        if (a === node) this.#memory.meterRows[row * width + index]! -= 1;
+        if (b === node) this.#memory.meterRows[row * width + index]! += 1;
       }
       for (let index = 0; index < devices.length; index++) {
         const { code, ports } = devices[index]!;
         if (code === DEVICE.opamp) continue;
         for (let port = 0; port < ports.length; port++) {
           const column = row * width + firstPortColumn + this.#portOf[index]! + port;
-          if (ports[port]!.plus === node) this.meterRows[column]! += 1;
-          if (ports[port]!.minus === node) this.meterRows[column]! -= 1;
+          if (ports[port]!.plus === node) this.#memory.meterRows[column]! += 1;
+          if (ports[port]!.minus === node) this.#memory.meterRows[column]! -= 1;
         }
       }
     }
@@ -225,31 +219,21 @@ export class BlockCoefficients {
 
   #meterBranch(row: number, node: number, a: number, b: number, siemens: number): void {
     if (a === node) {
-      this.#addVoltage(this.meterRows, row, a, siemens);
-      this.#addVoltage(this.meterRows, row, b, -siemens);
+      this.#addVoltage(this.#memory.meterRows, row, a, siemens);
+      this.#addVoltage(this.#memory.meterRows, row, b, -siemens);
     } else if (b === node) {
-      this.#addVoltage(this.meterRows, row, b, siemens);
-      this.#addVoltage(this.meterRows, row, a, -siemens);
+      this.#addVoltage(this.#memory.meterRows, row, b, siemens);
+      this.#addVoltage(this.#memory.meterRows, row, a, -siemens);
     }
   }
-}
-
-/** Index of each device's first port. */
-export function firstPorts(block: CompiledBlock): number[] {
-  let next = 0;
-  return block.devices.map(({ ports }) => {
-    const first = next;
-    next += ports.length;
-    return first;
-  });
 }
 
 /**
  * Place of every node in the block's equations: −1 ground or not of this block, below the number of
  * unknowns a row of G, above it a column of z. The block's own op-amp outputs are columns of g.
  */
-function placesOf(block: CompiledBlock, nodeCount: number, portOf: Int32Array): Int32Array {
-  const places = new Int32Array(nodeCount).fill(GROUND_PLACE);
+function placesOf(block: CompiledBlock, knownCount: number, portOf: Int32Array): Int32Array {
+  const places = new Int32Array(knownCount).fill(GROUND_PLACE);
   const size = block.unknowns.length;
   block.unknowns.forEach((node, row) => {
     places[node] = row;

@@ -1,9 +1,21 @@
+import { COUNTER } from './block-memory.ts';
 import { BlockSolver } from './block-solver.ts';
+import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
 import { DIODE, OPAMP } from './parameters.ts';
 
 /** A gliding value moves once in so many samples. */
 const CONTROL_INTERVAL_SAMPLES = 64;
+
+/** A circuit's sample loop as emitted code, on memory of its own. */
+export interface EmittedLoop {
+  readonly memory: CircuitMemory;
+  /**
+   * Solves samples `from` to `to` of the memory's input. @returns `to`, or the sample in which a number was
+   * not finite; `faultyBlock` then names the block.
+   */
+  readonly run: (from: number, to: number) => number;
+}
 
 /**
  * A whole circuit in time, at the rate that it was compiled for: input volts in, output volts out.
@@ -12,35 +24,32 @@ const CONTROL_INTERVAL_SAMPLES = 64;
  * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
  * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
  *
+ * With an emitted loop the same samples come from WebAssembly; without one from plain loops, the reference.
  * `process` and `setParameters` are real-time safe.
  */
 export class CircuitSimulator {
   readonly circuit: CompiledCircuit;
-  readonly #blocks: BlockSolver[];
-  readonly #parameters: Float64Array;
+  readonly memory: CircuitMemory;
+  readonly #emitted: EmittedLoop | undefined;
+  readonly #blocks: readonly BlockSolver[];
   readonly #target: Float64Array;
-  readonly #known: Float64Array;
-  readonly #nodeCurrents: Float64Array;
-  readonly #railCurrents: Float64Array;
-  readonly #railElastances: Float64Array;
   /** 1 where a number belongs to a block, blocks × numbers; and which blocks a control step touches. */
   readonly #uses: Uint8Array;
   readonly #dirty: Uint8Array;
   readonly #stepS: number;
-  #glideStepsLeft = 0;
+  #controlStepsLeft = 0;
   #untilControl = 0;
 
-  constructor(circuit: CompiledCircuit) {
+  constructor(circuit: CompiledCircuit, emitted?: EmittedLoop) {
     this.circuit = circuit;
-    this.#parameters = Float64Array.from(circuit.parameters);
+    this.#emitted = emitted;
+    this.memory = emitted?.memory ?? plainMemory(circuit);
+    this.memory.parameters.set(circuit.parameters);
     this.#target = Float64Array.from(circuit.parameters);
     this.#stepS = 1 / circuit.sampleRateHz;
-    const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
-    this.#known = new Float64Array(knownCount);
-    this.#nodeCurrents = new Float64Array(knownCount);
-    this.#railCurrents = new Float64Array(circuit.rails.length);
-    this.#railElastances = new Float64Array(circuit.rails.length);
-    this.#blocks = circuit.blocks.map((block) => new BlockSolver(circuit, block, this.#parameters));
+    this.#blocks = circuit.blocks.map(
+      (block, index) => new BlockSolver(circuit, block, this.memory.blocks[index]!, this.memory.parameters),
+    );
     this.#uses = parameterUse(circuit);
     this.#dirty = new Uint8Array(circuit.blocks.length);
     this.reset();
@@ -48,37 +57,39 @@ export class CircuitSimulator {
 
   /** Newton iterations of all blocks since the start. */
   get newtonIterations(): number {
-    let sum = 0;
-    for (let index = 0; index < this.#blocks.length; index++) sum += this.#blocks[index]!.newton.iterations;
-    return sum;
+    return this.#count(COUNTER.iterations);
   }
 
   /** Samples in which a block's Newton iteration did not converge, since the start. */
   get failures(): number {
-    let sum = 0;
-    for (let index = 0; index < this.#blocks.length; index++) sum += this.#blocks[index]!.newton.failures;
-    return sum;
+    return this.#count(COUNTER.failures);
   }
 
   /** Times that a block was put at rest because a number was not finite, since the start. */
   get resets(): number {
+    return this.#count(COUNTER.resets);
+  }
+
+  #count(counter: number): number {
     let sum = 0;
-    for (let index = 0; index < this.#blocks.length; index++) sum += this.#blocks[index]!.resets;
+    for (let index = 0; index < this.#blocks.length; index++)
+      sum += this.#blocks[index]!.memory.counters[counter]!;
     return sum;
   }
 
-  /** Puts the whole circuit at its rest state, with values as they stand. */
+  /** Puts the whole circuit at the rest state that it was compiled with, with values as they stand. */
   reset(): void {
     const { circuit } = this;
-    this.#known.fill(0);
-    this.#known.set(circuit.restVolts);
-    this.#known[circuit.unitIndex] = 1;
+    const { known, parameters, railCurrents } = this.memory;
+    known.fill(0);
+    known.set(circuit.restVolts);
+    known[circuit.unitIndex] = 1;
     for (let index = 0; index < circuit.opamps.length; index++) {
       const { drawIndex, returnIndex, offset } = circuit.opamps[index]!;
-      this.#known[drawIndex] = this.#parameters[offset + OPAMP.quiescentA]!;
-      this.#known[returnIndex] = this.#parameters[offset + OPAMP.quiescentA]!;
+      known[drawIndex] = parameters[offset + OPAMP.quiescentA]!;
+      known[returnIndex] = parameters[offset + OPAMP.quiescentA]!;
     }
-    this.#railCurrents.fill(0);
+    railCurrents.fill(0);
     this.#applySources();
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();
   }
@@ -93,108 +104,138 @@ export class CircuitSimulator {
   setParameters(target: Float64Array, glideSeconds: number): void {
     this.#target.set(target);
     const steps = Math.round(glideSeconds / (CONTROL_INTERVAL_SAMPLES * this.#stepS));
-    this.#glideStepsLeft = steps < 1 ? 1 : steps;
+    this.#controlStepsLeft = steps < 1 ? 1 : steps;
     this.#untilControl = 0;
   }
 
   /** True while values are still gliding. */
   get isGliding(): boolean {
-    return this.#glideStepsLeft > 0;
+    return this.#controlStepsLeft > 0;
   }
 
-  /** Voltage of a node in the last sample, V; rails, op-amp outputs, the output and observed nets are current. */
+  /** Voltage of a node after the last sample, V; rails, op-amp outputs, the output and observed nets are kept. */
   voltage(nodeIndex: number): number {
-    return this.#known[nodeIndex]!;
+    return this.memory.known[nodeIndex]!;
   }
 
   /**
    * @param input Input voltage, V, length ≥ frames. @param output Output voltage, V. May be the same array.
    */
   process(input: Float64Array, output: Float64Array, frames: number): void {
+    let done = 0;
+    while (done < frames) {
+      if (this.#controlStepsLeft > 0 && this.#untilControl === 0) this.#control();
+      let chunk = frames - done;
+      if (chunk > CHUNK_SAMPLES) chunk = CHUNK_SAMPLES;
+      if (this.#controlStepsLeft > 0) {
+        if (chunk > this.#untilControl) chunk = this.#untilControl;
+        this.#untilControl -= chunk;
+      }
+      this.#processChunk(input, output, done, chunk);
+      done += chunk;
+    }
+  }
+
+  #processChunk(input: Float64Array, output: Float64Array, start: number, frames: number): void {
+    const { memory } = this;
+    for (let frame = 0; frame < frames; frame++) memory.input[frame] = input[start + frame]!;
+    let from = 0;
+    while (from < frames) {
+      const reached = this.#emitted ? this.#emitted.run(from, frames) : this.#interpret(from, frames);
+      if (reached < frames) {
+        this.#blocks[memory.faultyBlock[0]!]!.recover(memory.known);
+        memory.output[reached] = memory.known[this.circuit.outputIndex]!;
+      }
+      from = reached + 1;
+    }
+    for (let frame = 0; frame < frames; frame++) output[start + frame] = memory.output[frame]!;
+  }
+
+  #interpret(from: number, to: number): number {
     const { inputIndex, outputIndex } = this.circuit;
-    const known = this.#known;
-    const nodeCurrents = this.#nodeCurrents;
+    const { input, output, known, nodeCurrents, faultyBlock } = this.memory;
     const blocks = this.#blocks;
-    const blockCount = blocks.length;
-    for (let frame = 0; frame < frames; frame++) {
-      if (this.#glideStepsLeft > 0) this.#control();
+    for (let frame = from; frame < to; frame++) {
       known[inputIndex] = input[frame]!;
       nodeCurrents.fill(0);
-      for (let index = 0; index < blockCount; index++) blocks[index]!.solve(known, nodeCurrents);
+      for (let index = 0; index < blocks.length; index++) {
+        if (blocks[index]!.solve(known, nodeCurrents)) continue;
+        faultyBlock[0] = index;
+        return frame;
+      }
       this.#advanceSupplies();
       output[frame] = known[outputIndex]!;
     }
+    return to;
   }
 
   #advanceSupplies(): void {
     const { opamps, rails } = this.circuit;
-    const known = this.#known;
-    const currents = this.#nodeCurrents;
+    const { known, nodeCurrents, parameters, railCurrents, railElastances } = this.memory;
     for (let index = 0; index < opamps.length; index++) {
       const { out, positive, negative, offset, drawIndex, returnIndex } = opamps[index]!;
-      const sourced = currents[out]!;
-      const quiescent = this.#parameters[offset + OPAMP.quiescentA]!;
+      const sourced = nodeCurrents[out]!;
+      const quiescent = parameters[offset + OPAMP.quiescentA]!;
       const draw = sourced > 0 ? quiescent + sourced : quiescent;
       const back = sourced < 0 ? quiescent - sourced : quiescent;
       known[drawIndex] = draw;
       known[returnIndex] = back;
-      currents[positive]! += draw;
-      currents[negative]! -= back;
+      nodeCurrents[positive]! += draw;
+      nodeCurrents[negative]! -= back;
     }
     for (let index = 0; index < rails.length; index++) {
       const { node } = rails[index]!;
-      const into = -currents[node]!;
-      const before = this.#railCurrents[index]!;
-      this.#railCurrents[index] = into;
-      known[node]! += this.#stepS * this.#railElastances[index]! * (1.5 * into - 0.5 * before);
+      const into = -nodeCurrents[node]!;
+      const before = railCurrents[index]!;
+      railCurrents[index] = into;
+      known[node]! += this.#stepS * railElastances[index]! * (1.5 * into - 0.5 * before);
     }
   }
 
+  /** Moves every gliding number one step and derives what depends on it. */
   #control(): void {
-    if (this.#untilControl > 0) {
-      this.#untilControl--;
-      return;
-    }
-    this.#untilControl = CONTROL_INTERVAL_SAMPLES - 1;
-    const parameters = this.#parameters;
-    const target = this.#target;
-    const blockCount = this.#blocks.length;
-    const length = parameters.length;
-    const share = 1 / this.#glideStepsLeft;
-    this.#glideStepsLeft--;
-    for (let block = 0; block < blockCount; block++) {
-      for (let index = 0; index < length; index++) {
-        if (parameters[index] !== target[index] && this.#uses[block * length + index] === 1) {
-          this.#dirty[block] = 1;
-          break;
-        }
-      }
-    }
-    for (let index = 0; index < length; index++) {
+    this.#controlStepsLeft--;
+    this.#untilControl = CONTROL_INTERVAL_SAMPLES;
+    this.#markDirtyBlocks();
+    const { parameters } = this.memory;
+    const share = 1 / (this.#controlStepsLeft + 1);
+    for (let index = 0; index < parameters.length; index++) {
       const from = parameters[index]!;
-      const to = target[index]!;
+      const to = this.#target[index]!;
       if (from === to) continue;
-      if (this.#glideStepsLeft === 0) parameters[index] = to;
+      if (this.#controlStepsLeft === 0) parameters[index] = to;
       else if (from > 0 && to > 0) parameters[index] = from * (to / from) ** share;
       else parameters[index] = from + (to - from) * share;
     }
     this.#applySources();
-    for (let block = 0; block < blockCount; block++) {
+    for (let block = 0; block < this.#blocks.length; block++) {
       if (this.#dirty[block] === 1) this.#blocks[block]!.update();
-      this.#dirty[block] = 0;
+    }
+  }
+
+  #markDirtyBlocks(): void {
+    const { parameters } = this.memory;
+    const length = parameters.length;
+    for (let block = 0; block < this.#blocks.length; block++) {
+      let dirty = 0;
+      for (let index = 0; index < length; index++) {
+        if (this.#uses[block * length + index] === 1 && parameters[index] !== this.#target[index]) dirty = 1;
+      }
+      this.#dirty[block] = dirty;
     }
   }
 
   #applySources(): void {
     const { sources, rails } = this.circuit;
+    const { known, parameters, railElastances } = this.memory;
     for (let index = 0; index < sources.length; index++) {
-      this.#known[sources[index]!.node] = this.#parameters[sources[index]!.offset]!;
+      known[sources[index]!.node] = parameters[sources[index]!.offset]!;
     }
     for (let index = 0; index < rails.length; index++) {
       const { capacitorOffsets } = rails[index]!;
       let farads = 0;
-      for (let k = 0; k < capacitorOffsets.length; k++) farads += this.#parameters[capacitorOffsets[k]!]!;
-      this.#railElastances[index] = 1 / farads;
+      for (let k = 0; k < capacitorOffsets.length; k++) farads += parameters[capacitorOffsets[k]!]!;
+      railElastances[index] = 1 / farads;
     }
   }
 }
@@ -215,6 +256,8 @@ function coefficientOffsets(block: CompiledBlock): number[] {
     ...block.resistors.map(({ offset }) => offset),
     ...block.states.flatMap(({ offsets }) => offsets),
     ...block.drains.map(({ offset }) => offset),
-    ...block.devices.filter(({ code }) => code === DEVICE.diode).map(({ offset }) => offset + DIODE.seriesOhms),
+    ...block.devices
+      .filter(({ code }) => code === DEVICE.diode)
+      .map(({ offset }) => offset + DIODE.seriesOhms),
   ];
 }

@@ -100,7 +100,9 @@ function place(network: Network): {
   indexOf: ReadonlyMap<NodeName, number>;
   elements: Element[];
 } {
-  const names = [...new Set([GROUND, network.input, ...network.primitives.flatMap(({ nodes }) => [...nodes])])];
+  const names = [
+    ...new Set([GROUND, network.input, ...network.primitives.flatMap(({ nodes }) => [...nodes])]),
+  ];
   const indexOf = new Map(names.map((name, index) => [name, index]));
   return { names, indexOf, elements: placeElements(network, indexOf) };
 }
@@ -148,8 +150,13 @@ function compileRails(
     const node = indexOf.get(name);
     if (node === undefined || driven.has(node) || name === GROUND) return [];
     const capacitors = elements.filter((element) => isCapacitorToGround(element, node));
-    const farads = capacitors.reduce((sum, { primitive }) => sum + (primitive.kind === 'capacitor' ? primitive.farads : 0), 0);
-    const others = elements.filter((element) => element.nodes.includes(node) && !capacitors.includes(element));
+    const farads = capacitors.reduce(
+      (sum, { primitive }) => sum + (primitive.kind === 'capacitor' ? primitive.farads : 0),
+      0,
+    );
+    const others = elements.filter(
+      (element) => element.nodes.includes(node) && !capacitors.includes(element),
+    );
     const siemens = others.reduce((sum, { primitive }) => sum + conductanceBound(primitive, sampleRateHz), 0);
     if (!(siemens / (sampleRateHz * farads) <= RAIL_STABILITY_LIMIT)) return [];
     return [{ node, capacitorOffsets: capacitors.map(({ offset }) => offset) }];
@@ -203,7 +210,9 @@ class Partition {
     this.#opamps = opamps;
     this.#unitIndex = unitIndex;
     this.#wanted = wanted;
-    const sources = elements.filter(({ primitive }) => primitive.kind === 'voltageSource').map(({ nodes }) => nodes[0]!);
+    const sources = elements
+      .filter(({ primitive }) => primitive.kind === 'voltageSource')
+      .map(({ nodes }) => nodes[0]!);
     this.#fixed = new Set([0, inputIndex, ...sources]);
     const railNodes = rails.map(({ node }) => node);
     this.#rails = new Set(railNodes);
@@ -220,11 +229,17 @@ class Partition {
 
   blocks(): CompiledBlock[] {
     const clusters = this.#clusters();
-    const clusterOf = new Map(clusters.flatMap((nodes, cluster) => nodes.map((node) => [node, cluster] as const)));
+    const clusterOf = new Map(
+      clusters.flatMap((nodes, cluster) => nodes.map((node) => [node, cluster] as const)),
+    );
     const successors = this.#successors(clusters, clusterOf);
     const blocks = strongComponents(successors).map((component) => {
-      const nodes = component.filter((vertex) => vertex < clusters.length).flatMap((vertex) => clusters[vertex]!);
-      const opamps = component.filter((vertex) => vertex >= clusters.length).map((vertex) => vertex - clusters.length);
+      const nodes = component
+        .filter((vertex) => vertex < clusters.length)
+        .flatMap((vertex) => clusters[vertex]!);
+      const opamps = component
+        .filter((vertex) => vertex >= clusters.length)
+        .map((vertex) => vertex - clusters.length);
       return this.#block(nodes, opamps);
     });
     const direct = this.#directElements();
@@ -293,7 +308,11 @@ class Partition {
     return [...this.#rails].some((rail) => isCapacitorToGround(element, rail));
   }
 
-  #assemble(unknowns: readonly number[], elements: readonly Element[], opampIndices: readonly number[]): CompiledBlock {
+  #assemble(
+    unknowns: readonly number[],
+    elements: readonly Element[],
+    opampIndices: readonly number[],
+  ): CompiledBlock {
     const opamps = opampIndices.map((index) => ({ index, element: this.#opampElement(index) }));
     const ownOutputs = new Set(opamps.map(({ index }) => this.#opamps[index]!.out));
     const solved = new Set(unknowns);
@@ -305,7 +324,10 @@ class Partition {
     const draws = this.#draws(solved);
     const read = new Set<number>(drains.length > 0 ? [this.#unitIndex] : []);
     for (const { inputIndex } of draws) read.add(inputIndex);
-    const touched = [...elements.flatMap(({ nodes }) => nodes), ...opamps.flatMap(({ element }) => element.nodes.slice(0, 2))];
+    const touched = [
+      ...elements.flatMap(({ nodes }) => nodes),
+      ...opamps.flatMap(({ element }) => element.nodes.slice(0, 2)),
+    ];
     for (const node of touched) if (node !== 0 && !solved.has(node) && !ownOutputs.has(node)) read.add(node);
     return {
       unknowns,
@@ -370,7 +392,13 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
 }
 
 function opampDevice({ nodes, offset }: Element, opampIndex: number): CompiledDevice {
-  return { code: DEVICE.opamp, offset, ports: [{ plus: nodes[0]!, minus: nodes[1]! }], opampIndex, outputNode: nodes[2]! };
+  return {
+    code: DEVICE.opamp,
+    offset,
+    ports: [{ plus: nodes[0]!, minus: nodes[1]! }],
+    opampIndex,
+    outputNode: nodes[2]!,
+  };
 }
 
 function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] {
@@ -410,4 +438,3 @@ function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] 
       return [];
   }
 }
-

@@ -71,7 +71,9 @@ function floatingNets(network: Network): NetworkProblem[] {
   return names
     .filter((name) => sets.find(indexOf.get(name)!) !== grounded)
     .map((name) => {
-      const refs = network.primitives.filter(({ nodes }) => nodes.some((node) => node === name)).map(({ ref }) => ref);
+      const refs = network.primitives
+        .filter(({ nodes }) => nodes.some((node) => node === name))
+        .map(({ ref }) => ref);
       return {
         code: 'floating-net' as const,
         place: name,

@@ -1,20 +1,17 @@
-import { firstPorts } from './block-coefficients.ts';
+import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { bipolar, fieldEffect, junction, opampStep } from './device-equations.ts';
 import { BJT, DIODE, OPAMP } from './parameters.ts';
 
 /** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
-const STEP_TOLERANCE_V = 5e-5;
+export const STEP_TOLERANCE_V = 5e-5;
 /** A port that moved less than this from sample to sample starts from its extrapolation. */
-const EXTRAPOLATION_LIMIT_V = 0.05;
+export const EXTRAPOLATION_LIMIT_V = 0.05;
 /** Junctions are limited in the first iterations; after them the step is pure, with backtracking. */
-const LIMITED_ITERATIONS = 8;
-const MAX_ITERATIONS = 60;
+export const LIMITED_ITERATIONS = 8;
+export const MAX_ITERATIONS = 60;
 /** A field-effect transistor's ports move by at most this in a limited step, V. */
-const FET_STEP_V = 1;
-
-/** Layout of an op-amp's memory: last two outputs, then history, high and low limit of this sample. */
-const OPAMP_MEMORY = 5;
+export const FET_STEP_V = 1;
 
 /**
  * Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current
@@ -22,104 +19,108 @@ const OPAMP_MEMORY = 5;
  * constructor.
  */
 export class PortNewton {
-  /** g(v) of the last solution, one a port: A, or V for an op-amp. */
-  readonly currents: Float64Array;
-  iterations = 0;
-  failures = 0;
-
-  readonly #count: number;
+  readonly #memory: BlockMemory;
   readonly #parameters: Float64Array;
   readonly #stepS: number;
+  readonly #count: number;
   readonly #codes: Int32Array;
   readonly #offsets: Int32Array;
   readonly #ports: Int32Array;
   readonly #positive: Int32Array;
   readonly #negative: Int32Array;
-  readonly #voltages: Float64Array;
-  readonly #lastVoltages: Float64Array;
-  /** Two entries a port: the row of the device's own Jacobian, padded with 0 for one-port devices. */
+  /** p, the port voltages at g = 0, V. */
+  readonly #open: Float64Array;
+  /** g(v): A, or V for an op-amp. */
+  readonly #currents: Float64Array;
+  /** Two entries a port: the row of the device's own Jacobian; a one-port device uses the first. */
   readonly #slopes: Float64Array;
   readonly #matrix: Float64Array;
   readonly #step: Float64Array;
   readonly #lastStep: Float64Array;
   readonly #device = new Float64Array(6);
+  /** Three a device: memory of the implicit step (V/s), and where the output limits (V). */
   readonly #opamps: Float64Array;
 
   /** @param supplies Nodes of each device's supply pins; ground for devices that are no op-amp. */
   constructor(
     block: CompiledBlock,
+    memory: BlockMemory,
     parameters: Float64Array,
     sampleRateHz: number,
     supplies: readonly { readonly positive: number; readonly negative: number }[],
   ) {
-    const count = block.devices.reduce((sum, { ports }) => sum + ports.length, 0);
+    const count = memory.portCount;
+    this.#memory = memory;
     this.#count = count;
     this.#parameters = parameters;
     this.#stepS = 1 / sampleRateHz;
-    this.currents = new Float64Array(count);
     this.#codes = Int32Array.from(block.devices, ({ code }) => code);
     this.#offsets = Int32Array.from(block.devices, ({ offset }) => offset);
     this.#ports = Int32Array.from(firstPorts(block));
     this.#positive = Int32Array.from(supplies, ({ positive }) => positive);
     this.#negative = Int32Array.from(supplies, ({ negative }) => negative);
-    this.#voltages = new Float64Array(count);
-    this.#lastVoltages = new Float64Array(count);
+    this.#open = new Float64Array(count);
+    this.#currents = new Float64Array(count);
     this.#slopes = new Float64Array(2 * count);
     this.#matrix = new Float64Array(count * count);
     this.#step = new Float64Array(count);
     this.#lastStep = new Float64Array(count);
-    this.#opamps = new Float64Array(OPAMP_MEMORY * block.devices.length);
+    this.#opamps = new Float64Array(3 * block.devices.length);
   }
 
-  /** Starts a port at rest. */
-  resetPort(port: number, volts: number): void {
-    this.#voltages[port] = volts;
-    this.#lastVoltages[port] = volts;
-  }
-
-  /** Starts an op-amp at rest. */
-  resetOpamp(device: number, outputV: number): void {
-    this.#opamps[OPAMP_MEMORY * device] = outputV;
-    this.#opamps[OPAMP_MEMORY * device + 1] = outputV;
-  }
-
-  /** Takes the limits of each op-amp's output from its supply, and the memory of its BDF2 step. */
-  readSupplies(known: Float64Array): void {
-    for (let device = 0; device < this.#codes.length; device++) {
-      if (this.#codes[device] !== DEVICE.opamp) continue;
-      const memory = OPAMP_MEMORY * device;
-      const offset = this.#offsets[device]!;
-      const opamps = this.#opamps;
-      opamps[memory + 2] = (2 * opamps[memory]! - 0.5 * opamps[memory + 1]!) / this.#stepS;
-      opamps[memory + 3] = known[this.#positive[device]!]! - this.#parameters[offset + OPAMP.headroomHighV]!;
-      opamps[memory + 4] = known[this.#negative[device]!]! + this.#parameters[offset + OPAMP.headroomLowV]!;
+  /**
+   * Solves the ports for the J and u that stand in z, and writes g there.
+   *
+   * @param known Voltages by node index, V; the supply pins' are read.
+   * Past its cap it keeps the last iterate and counts a failure.
+   */
+  solve(known: Float64Array): void {
+    const { z, portRows, width, counters } = this.#memory;
+    const firstPort = width - this.#count;
+    for (let port = 0; port < this.#count; port++) {
+      let sum = 0;
+      for (let column = 0; column < firstPort; column++) sum += portRows[port * width + column]! * z[column]!;
+      this.#open[port] = sum;
     }
+    this.#readSupplies(known);
+    this.#extrapolate();
+    if (!this.#iterate()) counters[COUNTER.failures]! += 1;
+    for (let port = 0; port < this.#count; port++) z[firstPort + port] = this.#currents[port]!;
   }
 
   /** Shifts each op-amp's memory by a sample. */
   advance(): void {
+    const { opampOutputs } = this.#memory;
     for (let device = 0; device < this.#codes.length; device++) {
       if (this.#codes[device] !== DEVICE.opamp) continue;
-      const memory = OPAMP_MEMORY * device;
-      this.#opamps[memory + 1] = this.#opamps[memory]!;
-      this.#opamps[memory] = this.currents[this.#ports[device]!]!;
+      opampOutputs[2 * device + 1] = opampOutputs[2 * device]!;
+      opampOutputs[2 * device] = this.#currents[this.#ports[device]!]!;
     }
   }
 
-  /**
-   * Solves the ports from an extrapolated start.
-   *
-   * @param open p, the port voltages at g = 0, V.
-   * @param rows Row-major coefficient rows; K is the last `count` columns of each.
-   * Past its cap it keeps the last iterate and counts a failure.
-   */
-  solve(open: Float64Array, rows: Float64Array, width: number): void {
-    this.#extrapolate();
+  /** Takes the limits of each op-amp's output from its supply, and the memory of its BDF2 step. */
+  #readSupplies(known: Float64Array): void {
+    const { opampOutputs } = this.#memory;
+    for (let device = 0; device < this.#codes.length; device++) {
+      if (this.#codes[device] !== DEVICE.opamp) continue;
+      const offset = this.#offsets[device]!;
+      const history = 2 * opampOutputs[2 * device]! - 0.5 * opampOutputs[2 * device + 1]!;
+      this.#opamps[3 * device] = history / this.#stepS;
+      this.#opamps[3 * device + 1] =
+        known[this.#positive[device]!]! - this.#parameters[offset + OPAMP.headroomHighV]!;
+      this.#opamps[3 * device + 2] =
+        known[this.#negative[device]!]! + this.#parameters[offset + OPAMP.headroomLowV]!;
+    }
+  }
+
+  /** @returns Whether it converged. */
+  #iterate(): boolean {
+    const { portRows, width, counters } = this.#memory;
     let previousNorm = Number.POSITIVE_INFINITY;
     for (let iteration = 0; iteration < MAX_ITERATIONS; iteration++) {
-      this.iterations++;
+      counters[COUNTER.iterations]! += 1;
       this.#evaluate();
-      const norm = this.#formSystem(open, rows, width);
+      const norm = this.#formSystem(portRows, width);
       if (iteration > LIMITED_ITERATIONS && norm > previousNorm) {
         this.#goHalfBack();
         continue;
@@ -127,23 +128,24 @@ export class PortNewton {
       previousNorm = norm;
       solveSmall(this.#matrix, this.#count, this.#step);
       if (iteration < LIMITED_ITERATIONS) this.#limit();
-      if (this.#take()) return;
+      if (this.#take()) return true;
     }
-    this.failures++;
+    return false;
   }
 
   #extrapolate(): void {
+    const { voltages, lastVoltages } = this.#memory;
     for (let port = 0; port < this.#count; port++) {
-      const before = this.#voltages[port]!;
-      const change = before - this.#lastVoltages[port]!;
-      this.#lastVoltages[port] = before;
-      if (change < EXTRAPOLATION_LIMIT_V && change > -EXTRAPOLATION_LIMIT_V) this.#voltages[port] = before + change;
+      const before = voltages[port]!;
+      const change = before - lastVoltages[port]!;
+      lastVoltages[port] = before;
+      if (change < EXTRAPOLATION_LIMIT_V && change > -EXTRAPOLATION_LIMIT_V) voltages[port] = before + change;
     }
   }
 
   #evaluate(): void {
     const parameters = this.#parameters;
-    const voltages = this.#voltages;
+    const { voltages } = this.#memory;
     const out = this.#device;
     for (let device = 0; device < this.#codes.length; device++) {
       const port = this.#ports[device]!;
@@ -151,20 +153,31 @@ export class PortNewton {
       const code = this.#codes[device]!;
       if (code === DEVICE.diode) {
         junction(parameters[offset]!, parameters[offset + DIODE.emissionV]!, voltages[port]!, out, 0);
-        this.currents[port] = out[0]!;
+        this.#currents[port] = out[0]!;
         this.#slopes[2 * port] = out[1]!;
       } else if (code === DEVICE.opamp) {
-        const memory = OPAMP_MEMORY * device;
         const opamps = this.#opamps;
-        const rate = 1.5 / this.#stepS;
-        opampStep(parameters, offset, voltages[port]!, rate, opamps[memory + 2]!, opamps[memory + 3]!, opamps[memory + 4]!, out, 0);
-        this.currents[port] = out[0]!;
+        const history = opamps[3 * device]!;
+        const high = opamps[3 * device + 1]!;
+        const low = opamps[3 * device + 2]!;
+        opampStep(parameters, offset, voltages[port]!, 1.5 / this.#stepS, history, high, low, out, 0);
+        this.#currents[port] = out[0]!;
         this.#slopes[2 * port] = out[1]!;
       } else {
-        if (code === DEVICE.fet) fieldEffect(parameters, offset, voltages[port]!, voltages[port + 1]!, out, 0);
-        else bipolar(parameters, offset, code === DEVICE.npn ? 1 : -1, voltages[port]!, voltages[port + 1]!, out, 0);
-        this.currents[port] = out[0]!;
-        this.currents[port + 1] = out[1]!;
+        if (code === DEVICE.fet)
+          fieldEffect(parameters, offset, voltages[port]!, voltages[port + 1]!, out, 0);
+        else
+          bipolar(
+            parameters,
+            offset,
+            code === DEVICE.npn ? 1 : -1,
+            voltages[port]!,
+            voltages[port + 1]!,
+            out,
+            0,
+          );
+        this.#currents[port] = out[0]!;
+        this.#currents[port + 1] = out[1]!;
         this.#slopes[2 * port] = out[2]!;
         this.#slopes[2 * port + 1] = out[3]!;
         this.#slopes[2 * port + 2] = out[4]!;
@@ -174,24 +187,24 @@ export class PortNewton {
   }
 
   /** Fills the matrix with 1 − K·D and the step with p + K·g − v; returns the largest of the latter, V. */
-  #formSystem(open: Float64Array, rows: Float64Array, width: number): number {
+  #formSystem(rows: Float64Array, width: number): number {
     const count = this.#count;
     const matrix = this.#matrix;
     const slopes = this.#slopes;
     let norm = 0;
     for (let row = 0; row < count; row++) {
       const k = row * width + width - count;
-      let residual = open[row]! - this.#voltages[row]!;
+      let residual = this.#open[row]! - this.#memory.voltages[row]!;
       for (let device = 0; device < this.#codes.length; device++) {
         const port = this.#ports[device]!;
         const code = this.#codes[device]!;
         const first = rows[k + port]!;
-        residual += first * this.currents[port]!;
+        residual += first * this.#currents[port]!;
         if (code <= DEVICE.opamp) {
           matrix[row * count + port] = -first * slopes[2 * port]!;
         } else {
           const second = rows[k + port + 1]!;
-          residual += second * this.currents[port + 1]!;
+          residual += second * this.#currents[port + 1]!;
           matrix[row * count + port] = -first * slopes[2 * port]! - second * slopes[2 * port + 2]!;
           matrix[row * count + port + 1] = -first * slopes[2 * port + 1]! - second * slopes[2 * port + 3]!;
         }
@@ -230,11 +243,13 @@ export class PortNewton {
   #limitJunction(port: number, polarity: number, saturationA: number, emissionV: number): void {
     const change = polarity * this.#step[port]!;
     if (change < 2 * emissionV) return;
-    const before = polarity * this.#voltages[port]!;
+    const before = polarity * this.#memory.voltages[port]!;
     const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
     if (before + change <= criticalV) return;
     const allowed =
-      before > 0 ? emissionV * Math.log1p(change / emissionV) : emissionV * Math.log((before + change) / emissionV) - before;
+      before > 0
+        ? emissionV * Math.log1p(change / emissionV)
+        : emissionV * Math.log((before + change) / emissionV) - before;
     this.#step[port] = polarity * allowed;
   }
 
@@ -244,7 +259,7 @@ export class PortNewton {
     let converged = true;
     for (let port = 0; port < this.#count; port++) {
       const change = step[port]!;
-      this.#voltages[port]! += change;
+      this.#memory.voltages[port]! += change;
       this.#lastStep[port] = change;
       if (!(change < STEP_TOLERANCE_V && change > -STEP_TOLERANCE_V)) converged = false;
     }
@@ -252,10 +267,11 @@ export class PortNewton {
     for (let device = 0; device < this.#codes.length; device++) {
       const port = this.#ports[device]!;
       if (this.#codes[device]! <= DEVICE.opamp) {
-        this.currents[port]! += this.#slopes[2 * port]! * step[port]!;
+        this.#currents[port]! += this.#slopes[2 * port]! * step[port]!;
       } else {
-        this.currents[port]! += this.#slopes[2 * port]! * step[port]! + this.#slopes[2 * port + 1]! * step[port + 1]!;
-        this.currents[port + 1]! +=
+        this.#currents[port]! +=
+          this.#slopes[2 * port]! * step[port]! + this.#slopes[2 * port + 1]! * step[port + 1]!;
+        this.#currents[port + 1]! +=
           this.#slopes[2 * port + 2]! * step[port]! + this.#slopes[2 * port + 3]! * step[port + 1]!;
       }
     }
@@ -265,7 +281,7 @@ export class PortNewton {
   #goHalfBack(): void {
     for (let port = 0; port < this.#count; port++) {
       this.#lastStep[port]! *= 0.5;
-      this.#voltages[port]! -= this.#lastStep[port]!;
+      this.#memory.voltages[port]! -= this.#lastStep[port]!;
     }
   }
 }

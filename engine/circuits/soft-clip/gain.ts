@@ -13,14 +13,33 @@ export const gainStage = stage({
     C2: capacitor('1u', { at: [3, 6], role: 'Keeps the follower’s DC off the gain stage.' }),
     R5: resistor('10k', { at: [5, 10], turn: 90, role: 'Biases the op-amp; load of the follower.' }),
     U1A: opamp('U1', { at: [14, 8], role: 'Amplifies until the diodes conduct.' }),
-    R4: resistor('4k7', { at: [9, 13], turn: 90, role: 'With R6 and VR1 sets the gain, with C3 its bass corner.' }),
-    C3: capacitor('47n', { at: [9, 18], turn: 90, role: 'With R4 sets the corner below which the gain falls to one.' }),
+    R4: resistor('4k7', {
+      at: [9, 13],
+      turn: 90,
+      role: 'With R6 and VR1 sets the gain, with C3 its bass corner.',
+    }),
+    C3: capacitor('47n', {
+      at: [9, 18],
+      turn: 90,
+      role: 'With R4 sets the corner below which the gain falls to one.',
+    }),
     R6: resistor('51k', { at: [13, 14], role: 'Sets the least gain, with VR1 at zero.' }),
-    VR1: pot('500k', 'audio-15', { at: [19, 14], turn: 270, role: 'Gain: more resistance in the feedback, more gain.' }),
-    C4: capacitor('51p', { at: [16, 17], role: 'With the feedback resistance rolls off the highs; rounds the clipping.' }),
+    VR1: pot('500k', 'audio-15', {
+      at: [19, 14],
+      turn: 270,
+      role: 'Gain: more resistance in the feedback, more gain.',
+    }),
+    C4: capacitor('51p', {
+      at: [16, 17],
+      role: 'With the feedback resistance rolls off the highs; rounds the clipping.',
+    }),
     D1: diode('1N4148', { at: [14, 20], role: 'Clips the half waves below the bias.' }),
     D2: diode('1N4148', { at: [20, 23], turn: 180, role: 'Clips the half waves above the bias.' }),
-    D3: diode('1N4148', { at: [14, 23], turn: 180, role: 'In series with D2 where the switch says asymmetric.' }),
+    D3: diode('1N4148', {
+      at: [14, 23],
+      turn: 180,
+      role: 'In series with D2 where the switch says asymmetric.',
+    }),
     SW1: switchPart(
       ['a', 'a1', 'a2', 'b', 'b1', 'b2'],
       {
@@ -44,7 +63,10 @@ export const gainStage = stage({
     { name: 'gain feedback', pins: ['U1A.minus', 'R4.1', 'R6.1', 'C4.1', 'D1.anode', 'SW1.b'] },
     ['R4.2', 'C3.1'],
     ['R6.2', 'VR1.ccw'],
-    { name: 'clipped', pins: ['U1A.out', 'VR1.wiper', 'VR1.cw', 'C4.2', 'D2.anode', 'SW1.a1', 'SW1.a2', 'out'] },
+    {
+      name: 'clipped',
+      pins: ['U1A.out', 'VR1.wiper', 'VR1.cw', 'C4.2', 'D2.anode', 'SW1.a1', 'SW1.a2', 'out'],
+    },
     ['D1.cathode', 'SW1.a'],
     ['D2.cathode', 'D3.anode', 'SW1.b1'],
     ['D3.cathode', 'SW1.b2'],

@@ -7,9 +7,20 @@ export const inputBufferStage = stage({
   title: 'Input buffer',
   ports: { in: [0, 8], out: [20, 10], supply: [14, 0], bias: [9, 2], ground: [14, 16] },
   parts: {
-    R1: resistor('1M', { at: [3, 12], turn: 90, role: 'Keeps the input at ground, so that plugging in does not pop.' }),
-    C1: capacitor('22n', { at: [6, 8], role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.' }),
-    R2: resistor('510k', { at: [9, 5], turn: 90, role: 'Biases the base; most of the load that the pickup sees.' }),
+    R1: resistor('1M', {
+      at: [3, 12],
+      turn: 90,
+      role: 'Keeps the input at ground, so that plugging in does not pop.',
+    }),
+    C1: capacitor('22n', {
+      at: [6, 8],
+      role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.',
+    }),
+    R2: resistor('510k', {
+      at: [9, 5],
+      turn: 90,
+      role: 'Biases the base; most of the load that the pickup sees.',
+    }),
     Q1: npn('2N5088', { at: [13, 8], role: 'Follows the guitar and drives the gain stage.' }),
     R3: resistor('10k', { at: [14, 13], turn: 90, role: "Sets the follower's current." }),
   },

@@ -7,13 +7,20 @@ export const outputBufferStage = stage({
   title: 'Output buffer',
   ports: { in: [0, 8], out: [26, 10], supply: [10, 0], bias: [6, 2], ground: [10, 16] },
   parts: {
-    C8: capacitor('100n', { at: [3, 8], role: 'Keeps the bias of the follower off the output potentiometer.' }),
+    C8: capacitor('100n', {
+      at: [3, 8],
+      role: 'Keeps the bias of the follower off the output potentiometer.',
+    }),
     R12: resistor('510k', { at: [6, 5], turn: 90, role: 'Biases the base.' }),
     Q2: npn('2N5088', { at: [9, 8], role: 'Drives the cable.' }),
     R13: resistor('10k', { at: [10, 13], turn: 90, role: "Sets the follower's current." }),
     C9: electrolytic('10u', { at: [15, 10], role: 'Keeps DC off the cable.' }),
     R18: resistor('100R', { at: [20, 10], role: 'Keeps a long cable’s capacitance off the follower.' }),
-    R14: resistor('100k', { at: [24, 13], turn: 90, role: 'Keeps the output at ground, so that plugging in does not pop.' }),
+    R14: resistor('100k', {
+      at: [24, 13],
+      turn: 90,
+      role: 'Keeps the output at ground, so that plugging in does not pop.',
+    }),
   },
   wires: [
     ['in', 'C8.1'],

@@ -8,11 +8,22 @@ export const supplyStage = stage({
   ports: { supply: [18, 2], bias: [18, 8], ground: [18, 14] },
   parts: {
     V1: supply('9V', { at: [2, 8], turn: 90, role: 'Battery or regulated mains adapter.' }),
-    R17: resistor('10R', { at: [6, 2], role: 'With C11 keeps hum and the load of other pedals off the supply.' }),
-    C11: electrolytic('100u', { at: [10, 8], turn: 90, role: 'Holds the supply steady while the stages draw current.' }),
+    R17: resistor('10R', {
+      at: [6, 2],
+      role: 'With C11 keeps hum and the load of other pedals off the supply.',
+    }),
+    C11: electrolytic('100u', {
+      at: [10, 8],
+      turn: 90,
+      role: 'Holds the supply steady while the stages draw current.',
+    }),
     R15: resistor('10k', { at: [14, 5], turn: 90, role: 'Upper half of the divider that makes the bias.' }),
     R16: resistor('10k', { at: [14, 11], turn: 90, role: 'Lower half of the divider that makes the bias.' }),
-    C10: electrolytic('47u', { at: [17, 11], turn: 90, role: 'Holds the bias steady against the clipping current.' }),
+    C10: electrolytic('47u', {
+      at: [17, 11],
+      turn: 90,
+      role: 'Holds the bias steady against the clipping current.',
+    }),
   },
   wires: [
     { name: 'dc', pins: ['V1.plus', 'R17.1'] },

@@ -11,12 +11,20 @@ export const toneStage = stage({
   ports: { in: [0, 6], out: [36, 10], supply: [18, 0], bias: [6, 20], ground: [33, 20] },
   parts: {
     R7: resistor('1k', { at: [3, 6], role: 'With C5 the low-pass in front of the tone control.' }),
-    C5: capacitor('220n', { at: [6, 10], turn: 90, role: 'With R7 takes the edge off the clipping above its corner.' }),
+    C5: capacitor('220n', {
+      at: [6, 10],
+      turn: 90,
+      role: 'With R7 takes the edge off the clipping above its corner.',
+    }),
     R8: resistor('10k', { at: [9, 10], turn: 90, role: 'Holds the tone stage at the bias.' }),
     U1B: opamp('U1', { at: [18, 7], role: 'Lifts or cuts the highs as VR2 turns.' }),
     VR2: pot('20k', 's-shaped', { at: [13, 12], role: 'Tone: from less to more of the highs.' }),
     R9: resistor('220R', { at: [16, 14], role: 'Limits how far the highs are cut or lifted.' }),
-    C6: capacitor('220n', { at: [19, 17], turn: 90, role: 'With R9 sets where the tone control begins to work.' }),
+    C6: capacitor('220n', {
+      at: [19, 17],
+      turn: 90,
+      role: 'With R9 sets where the tone control begins to work.',
+    }),
     R10: resistor('1k', { at: [18, 11], role: 'Feedback of the tone stage.' }),
     C7: capacitor('1u', { at: [25, 7], role: 'Keeps the bias off the output potentiometer.' }),
     R11: resistor('1k', { at: [29, 7], role: 'Keeps a load on the tone stage when the output is at full.' }),

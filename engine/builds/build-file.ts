@@ -1,0 +1,251 @@
+import type { Circuit } from '../circuits/circuit.ts';
+import { partsOf } from '../circuits/circuit.ts';
+import { CIRCUITS } from '../circuits/circuits.ts';
+import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
+import { BuildError, type BuildProblem } from './build-error.ts';
+import { canonicalSetting } from './part-setting.ts';
+
+/** Name and version that a build file carries. */
+export const BUILD_FORMAT = 'cliplead-build';
+export const BUILD_VERSION = 1;
+
+const KEYS = ['$schema', 'format', 'version', 'circuit', 'title', 'notes', 'parts', 'knobs', 'switches'];
+const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
+/** A build file is a few kilobytes; what is far longer is something else. */
+const MAX_CHARACTERS = 1_000_000;
+const MAX_TEXT = 20_000;
+
+/**
+ * Reads a build file. It is taken whole or not at all; a part that it does not mention has the circuit's
+ * starting value.
+ *
+ * @throws BuildError with the path of every problem.
+ */
+export function parseBuildFile(text: string): Build {
+  if (text.length > MAX_CHARACTERS) {
+    throw refusal('', `This is ${text.length} characters long; a build file has at most ${MAX_CHARACTERS}.`);
+  }
+  const file = parseJson(text);
+  if (!isRecord(file)) throw refusal('', 'This is no build file: it holds no JSON object.');
+  if (file['format'] !== BUILD_FORMAT) {
+    throw refusal(
+      'format',
+      `This is no build file: its format is ${show(file['format'])}, not "${BUILD_FORMAT}".`,
+    );
+  }
+  if (typeof file['version'] === 'number' && file['version'] > BUILD_VERSION) {
+    throw refusal(
+      'version',
+      `This build file is of version ${file['version']}; this bench reads up to ${BUILD_VERSION}. Update it.`,
+    );
+  }
+  if (file['version'] !== BUILD_VERSION) {
+    throw refusal('version', `A build file of version ${show(file['version'])} does not exist.`);
+  }
+  const circuit = typeof file['circuit'] === 'string' ? CIRCUITS.get(file['circuit']) : undefined;
+  if (!circuit) {
+    throw refusal(
+      'circuit',
+      `There is no circuit ${show(file['circuit'])}; there is ${[...CIRCUITS.keys()].join(', ')}.`,
+    );
+  }
+  return readBuild(circuit, file);
+}
+
+function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
+  const problems: BuildProblem[] = unknownKeys(file, KEYS, '');
+  const start = startingBuild(circuit);
+  const build: Build = {
+    circuit: circuit.id,
+    title: readText(file['title'] ?? circuit.title, 'title', problems),
+    notes: readText(file['notes'] ?? '', 'notes', problems),
+    parts: { ...start.parts, ...readParts(circuit, file['parts'], problems) },
+    knobs: { ...start.knobs, ...readKnobs(circuit, file['knobs'], problems) },
+    switches: { ...start.switches, ...readSwitches(circuit, file['switches'], problems) },
+  };
+  if (problems.length > 0) throw new BuildError(problems);
+  return build;
+}
+
+function readParts(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, PartSetting> {
+  const parts = buildParts(circuit);
+  return readEntries(value, 'parts', problems, (ref, entry, path) => {
+    const part = parts.find((candidate) => candidate.ref === ref);
+    if (!part) {
+      problems.push({ path, message: `${circuit.title} has no part ${ref}.` });
+      return undefined;
+    }
+    return readSetting(part, entry, path, problems);
+  });
+}
+
+function readSetting(
+  part: BuildPart,
+  entry: unknown,
+  path: string,
+  problems: BuildProblem[],
+): PartSetting | undefined {
+  const hasValue = ['resistor', 'capacitor', 'inductor', 'pot', 'supply'].includes(part.kind);
+  const setting = typeof entry === 'string' ? { [hasValue ? 'value' : 'type']: entry } : entry;
+  if (!isRecord(setting)) {
+    problems.push({
+      path,
+      message: `${part.ref} is ${show(entry)}; it should be a value or type in quotes.`,
+    });
+    return undefined;
+  }
+  const before = problems.length;
+  problems.push(...unknownKeys(setting, SETTING_KEYS, `${path}.`));
+  for (const [key, item] of Object.entries(setting)) {
+    const wanted = key === 'count' ? 'number' : 'string';
+    if (SETTING_KEYS.includes(key) && typeof item !== wanted) {
+      problems.push({
+        path: `${path}.${key}`,
+        message: `${part.ref}: ${key} is ${show(item)}; it should be a ${wanted}.`,
+      });
+    }
+  }
+  if (problems.length > before) return undefined;
+  try {
+    return canonicalSetting(part, setting as PartSetting);
+  } catch (error) {
+    if (!(error instanceof BuildError)) throw error;
+    problems.push(...error.problems);
+    return undefined;
+  }
+}
+
+function readKnobs(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, number> {
+  return readEntries(value, 'knobs', problems, (name, entry, path) => {
+    const problem = knobProblem(circuit, name, entry);
+    if (problem === undefined) return entry as number;
+    problems.push({ path, message: problem });
+    return undefined;
+  });
+}
+
+/** What is wrong with a knob's position, undefined where nothing is. */
+export function knobProblem(circuit: Circuit, name: string, rotation: unknown): string | undefined {
+  if (!circuit.knobs.some((knob) => knob.name === name)) {
+    return `${circuit.title} has no knob "${name}"; it has ${circuit.knobs.map((knob) => knob.name).join(', ')}.`;
+  }
+  if (typeof rotation !== 'number' || !(rotation >= 0 && rotation <= 1)) {
+    return `Knob "${name}" is at ${show(rotation)}; it turns from 0 to 1.`;
+  }
+  return undefined;
+}
+
+function readSwitches(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, string> {
+  return readEntries(value, 'switches', problems, (name, entry, path) => {
+    const problem = switchProblem(circuit, name, entry);
+    if (problem === undefined) return entry as string;
+    problems.push({ path, message: problem });
+    return undefined;
+  });
+}
+
+/** What is wrong with a switch's position, undefined where nothing is. */
+export function switchProblem(circuit: Circuit, name: string, position: unknown): string | undefined {
+  const control = circuit.switches.find((candidate) => candidate.name === name);
+  if (!control) {
+    const names = circuit.switches.map((candidate) => candidate.name).join(', ');
+    return `${circuit.title} has no switch "${name}"; it has ${names}.`;
+  }
+  const positions = switchPositions(circuit, name);
+  if (typeof position === 'string' && positions.includes(position)) return undefined;
+  return `Switch "${name}" is at ${show(position)}; its positions are ${positions.join(', ')}.`;
+}
+
+/** Positions of a switch in the order of its throw. */
+export function switchPositions(circuit: Circuit, name: string): readonly string[] {
+  const control = circuit.switches.find((candidate) => candidate.name === name);
+  const part = control && partsOf(circuit).get(control.ref)?.part;
+  return part?.kind === 'switch' ? Object.keys(part.positions) : [];
+}
+
+/** The text of a build file: every part on a line, as on a parts list. */
+export function serialiseBuild(build: Build): string {
+  const parts = Object.fromEntries(
+    Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
+  );
+  const { circuit, title, notes, knobs, switches } = build;
+  const file = {
+    format: BUILD_FORMAT,
+    version: BUILD_VERSION,
+    circuit,
+    title,
+    notes,
+    parts,
+    knobs,
+    switches,
+  };
+  return `${JSON.stringify(file, undefined, 2)}\n`;
+}
+
+/** A setting that is nothing but a value or type is written as that alone. */
+function shortSetting(setting: PartSetting): PartSetting | string {
+  const only = setting.value ?? setting.type ?? '';
+  return Object.keys(setting).length === 1 ? only : setting;
+}
+
+function readEntries<T>(
+  value: unknown,
+  path: string,
+  problems: BuildProblem[],
+  read: (key: string, entry: unknown, path: string) => T | undefined,
+): Record<string, T> {
+  if (value === undefined) return {};
+  if (!isRecord(value)) {
+    problems.push({ path, message: `"${path}" is ${show(value)}; it should be an object.` });
+    return {};
+  }
+  const entries = Object.entries(value).flatMap(([key, entry]): [string, T][] => {
+    const result = read(key, entry, `${path}.${key}`);
+    return result === undefined ? [] : [[key, result]];
+  });
+  return Object.fromEntries(entries);
+}
+
+function readText(value: unknown, path: string, problems: BuildProblem[]): string {
+  if (typeof value === 'string' && value.length <= MAX_TEXT) return value;
+  problems.push({
+    path,
+    message: `"${path}" is ${show(value)}; it should be a text of at most ${MAX_TEXT} characters.`,
+  });
+  return '';
+}
+
+function unknownKeys(
+  record: Record<string, unknown>,
+  known: readonly string[],
+  prefix: string,
+): BuildProblem[] {
+  return Object.keys(record)
+    .filter((key) => !known.includes(key))
+    .map((key) => ({ path: `${prefix}${key}`, message: `"${prefix}${key}" is not known to this version.` }));
+}
+
+function parseJson(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch (error) {
+    throw refusal(
+      '',
+      `This is no build file: it is not JSON (${error instanceof Error ? error.message : error}).`,
+    );
+  }
+}
+
+function refusal(path: string, message: string): BuildError {
+  return new BuildError([{ path, message }]);
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** A value as it stands in the file, cut short. */
+function show(value: unknown): string {
+  const text = JSON.stringify(value) ?? 'missing';
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+}

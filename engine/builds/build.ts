@@ -1,0 +1,115 @@
+import type { Circuit } from '../circuits/circuit.ts';
+import { CIRCUITS } from '../circuits/circuits.ts';
+import type { PartSpec } from '../circuits/part-spec.ts';
+import type { PotLaw } from '../units/taper.ts';
+
+/** A part left out of the board, or replaced by a wire. */
+export type Fit = 'open' | 'bridged';
+
+/** What is soldered at one reference designator. Values are IEC 60062 codes, as on a parts list. */
+export interface PartSetting {
+  readonly value?: string;
+  readonly type?: string;
+  /** How many alike in series; diodes only. */
+  readonly count?: number;
+  readonly law?: PotLaw;
+  /** Absent where the part is fitted. */
+  readonly fit?: Fit;
+  /** Value or type of a second part soldered in parallel. */
+  readonly piggyback?: string;
+}
+
+/** One pedal as it would be soldered: what is at every reference designator, and where the controls stand. */
+export interface Build {
+  readonly circuit: string;
+  readonly title: string;
+  readonly notes: string;
+  /** By reference designator; the amplifiers of a package share its designator. */
+  readonly parts: Readonly<Record<string, PartSetting>>;
+  /** Rotation by knob name, 0 (counter-clockwise) to 1. */
+  readonly knobs: Readonly<Record<string, number>>;
+  /** Position by switch name. */
+  readonly switches: Readonly<Record<string, string>>;
+}
+
+/** A part that a build chooses: all of a circuit's but its switches, packages once. */
+export interface BuildPart {
+  readonly ref: string;
+  readonly kind: Exclude<PartSpec['kind'], 'switch'>;
+  readonly role: string;
+  readonly stageId: string;
+  readonly stageTitle: string;
+  readonly polarised: boolean;
+}
+
+/** @throws RangeError where no circuit has this id; builds are checked when they are read. */
+export function circuitOf(build: Build): Circuit {
+  const circuit = CIRCUITS.get(build.circuit);
+  if (!circuit) throw new RangeError(`there is no circuit "${build.circuit}"`);
+  return circuit;
+}
+
+/** The parts of a circuit's builds in the order of its stages. */
+export function buildParts(circuit: Circuit): readonly BuildPart[] {
+  const parts = new Map<string, BuildPart>();
+  for (const { id, title, parts: described } of circuit.stages) {
+    for (const [ref, part] of Object.entries(described)) {
+      if (part.kind === 'switch') continue;
+      const place = {
+        stageId: id,
+        stageTitle: title,
+        polarised: part.kind === 'capacitor' && part.polarised,
+      };
+      if (part.kind !== 'opamp') {
+        parts.set(ref, { ref, kind: part.kind, role: part.role, ...place });
+      } else if (!parts.has(part.package)) {
+        const role = circuit.packages[part.package]?.role ?? part.role;
+        parts.set(part.package, { ref: part.package, kind: 'opamp', role, ...place });
+      }
+    }
+  }
+  return [...parts.values()];
+}
+
+/** The build that a circuit's own description gives. */
+export function startingBuild(circuit: Circuit): Build {
+  const parts: Record<string, PartSetting> = {};
+  for (const { parts: described } of circuit.stages) {
+    for (const [ref, part] of Object.entries(described)) {
+      const setting = startingSetting(part);
+      if (setting) parts[ref] = setting;
+    }
+  }
+  for (const [ref, { type }] of Object.entries(circuit.packages)) parts[ref] = { type };
+  const inOrder = buildParts(circuit).map(({ ref }) => [ref, parts[ref]!] as const);
+  return {
+    circuit: circuit.id,
+    title: circuit.title,
+    notes: '',
+    parts: Object.fromEntries(inOrder),
+    knobs: Object.fromEntries(circuit.knobs.map(({ name, start }) => [name, start])),
+    switches: Object.fromEntries(circuit.switches.map(({ name, start }) => [name, start])),
+  };
+}
+
+function startingSetting(part: PartSpec): PartSetting | undefined {
+  switch (part.kind) {
+    case 'resistor':
+    case 'capacitor':
+    case 'inductor':
+    case 'supply':
+      return { value: part.value };
+    case 'pot':
+      return { value: part.value, law: part.law };
+    case 'diode':
+      return part.count === 1 ? { type: part.type } : { type: part.type, count: part.count };
+    case 'npn':
+    case 'pnp':
+    case 'nJfet':
+    case 'nMosfet':
+      return { type: part.type };
+    case 'opamp':
+    case 'switch':
+      return undefined;
+  }
+}

@@ -1,0 +1,169 @@
+import {
+  type Circuit,
+  circuitNets,
+  GROUND_NET,
+  INPUT_NET,
+  OUTPUT_NET,
+  partsOf,
+} from '../circuits/circuit.ts';
+import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
+import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
+import { findBjt, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
+import { trackFraction } from '../units/taper.ts';
+import { parseValue } from '../units/value-code.ts';
+import { type Build, circuitOf, type PartSetting } from './build.ts';
+
+/** What is left of the track between the wiper and each end, ohms; from memory, a few ohms on new ones. */
+const POT_END_OHMS = 2;
+
+/**
+ * The network of a build: every part as primitives with numbers, switches and bridged parts as joined nets,
+ * parts left out gone.
+ */
+export function networkOf(build: Build): Network {
+  const circuit = circuitOf(build);
+  const nets = joinedNets(build, circuit);
+  const primitives = [...partsOf(circuit)].flatMap(([ref, { part }]) => {
+    const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
+    return primitivesOf(build, circuit, ref, part, nodes);
+  });
+  return {
+    input: INPUT_NET,
+    output: OUTPUT_NET,
+    rails: [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))],
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    primitives,
+  };
+}
+
+/** Net of a pin after switches and bridged parts have joined some. */
+function joinedNets(build: Build, circuit: Circuit): (pin: string) => NodeName {
+  const { netOf } = circuitNets(circuit);
+  const alias = new Map<NodeName, NodeName>();
+  const root = (net: NodeName): NodeName => {
+    const next = alias.get(net);
+    return next === undefined ? net : root(next);
+  };
+  const join = (first: string, second: string) => {
+    const a = root(netOf.get(first)!);
+    const b = root(netOf.get(second)!);
+    if (a === b) return;
+    const [kept, lost] = rank(circuit, a) >= rank(circuit, b) ? [a, b] : [b, a];
+    alias.set(lost, kept);
+  };
+  for (const [ref, { part }] of partsOf(circuit)) {
+    if (part.kind === 'switch') {
+      for (const [a, b] of part.positions[positionOf(build, circuit, ref)] ?? [])
+        join(`${ref}.${a}`, `${ref}.${b}`);
+    } else if (build.parts[ref]?.fit === 'bridged') {
+      const [a, b] = pinsOf(part);
+      join(`${ref}.${a}`, `${ref}.${b}`);
+    }
+  }
+  return (pin) => root(netOf.get(pin)!);
+}
+
+/** Which name survives where two nets are joined. */
+function rank(circuit: Circuit, net: NodeName): number {
+  if (net === GROUND_NET) return 4;
+  if (net === INPUT_NET || net === OUTPUT_NET) return 3;
+  if (circuit.rails.includes(net)) return 2;
+  return net.includes('.') ? 0 : 1;
+}
+
+function positionOf(build: Build, circuit: Circuit, ref: string): string {
+  const control = circuit.switches.find((candidate) => candidate.ref === ref);
+  return (control && build.switches[control.name]) ?? control?.start ?? '';
+}
+
+function primitivesOf(
+  build: Build,
+  circuit: Circuit,
+  ref: string,
+  part: PartSpec,
+  nodes: readonly NodeName[],
+): Primitive[] {
+  if (part.kind === 'switch') return [];
+  const setting = build.parts[part.kind === 'opamp' ? part.package : ref]!;
+  if (setting.fit !== undefined) return [];
+  switch (part.kind) {
+    case 'pot':
+      return potTracks(build, circuit, ref, setting, nodes);
+    case 'opamp': {
+      const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
+      return [
+        {
+          kind: 'opamp',
+          ref,
+          nodes: [plus, minus, out, positive, negative],
+          data: findOpamp(setting.type!).data,
+        },
+      ];
+    }
+    case 'npn':
+    case 'pnp':
+      return [{ kind: part.kind, ref, nodes: three(nodes), data: findBjt(setting.type!).data }];
+    case 'nJfet':
+    case 'nMosfet':
+      return [{ kind: part.kind, ref, nodes: three(nodes), data: findFet(setting.type!).data }];
+    default: {
+      const first = twoTerminal(
+        part.kind,
+        ref,
+        setting.value ?? setting.type!,
+        setting.count ?? 1,
+        two(nodes),
+      );
+      if (setting.piggyback === undefined) return [first];
+      return [first, twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
+    }
+  }
+}
+
+function twoTerminal(
+  kind: 'resistor' | 'capacitor' | 'inductor' | 'diode' | 'supply',
+  ref: string,
+  code: string,
+  count: number,
+  nodes: readonly [NodeName, NodeName],
+): Primitive {
+  switch (kind) {
+    case 'resistor':
+      return { kind, ref, nodes, ohms: parseValue(code, 'ohms') };
+    case 'capacitor':
+      return { kind, ref, nodes, farads: parseValue(code, 'farads') };
+    case 'inductor':
+      return { kind, ref, nodes, henries: parseValue(code, 'henries') };
+    case 'supply':
+      return { kind: 'voltageSource', ref, nodes, volts: parseValue(code, 'volts') };
+    case 'diode':
+      return { kind, ref, nodes, count, data: findDiode(code).data };
+  }
+}
+
+/** The two halves of the track at the knob's position. */
+function potTracks(
+  build: Build,
+  circuit: Circuit,
+  ref: string,
+  setting: PartSetting,
+  nodes: readonly NodeName[],
+): Primitive[] {
+  const knob = circuit.knobs.find((candidate) => candidate.ref === ref);
+  const rotation = (knob && build.knobs[knob.name]) ?? knob?.start ?? 0.5;
+  const ohms = parseValue(setting.value!, 'ohms');
+  const fraction = trackFraction(setting.law ?? 'linear', rotation);
+  const [ccw, wiper, cw] = three(nodes);
+  return [
+    { kind: 'resistor', ref: `${ref} ccw`, nodes: [ccw, wiper], ohms: POT_END_OHMS + fraction * ohms },
+    { kind: 'resistor', ref: `${ref} cw`, nodes: [wiper, cw], ohms: POT_END_OHMS + (1 - fraction) * ohms },
+  ];
+}
+
+function two(nodes: readonly NodeName[]): [NodeName, NodeName] {
+  return [nodes[0]!, nodes[1]!];
+}
+
+function three(nodes: readonly NodeName[]): [NodeName, NodeName, NodeName] {
+  return [nodes[0]!, nodes[1]!, nodes[2]!];
+}

@@ -1,0 +1,166 @@
+import { findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
+import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
+import type { BuildPart, Fit, PartSetting } from './build.ts';
+import { BuildError } from './build-error.ts';
+
+type Kind = BuildPart['kind'];
+
+/** Longest string of diodes that a part may be. */
+const MAX_COUNT = 6;
+/** Supplies outside this range are refused: below it nothing works, above it the parts are over their limits. */
+const SUPPLY_RANGE_V = [1, 36] as const;
+const PARALLEL = '//';
+
+const QUANTITY_OF: Partial<Record<Kind, ValueQuantity>> = {
+  resistor: 'ohms',
+  pot: 'ohms',
+  capacitor: 'farads',
+  inductor: 'henries',
+  supply: 'volts',
+};
+
+/** Whether a kind of part may be left out or bridged: what has two ends, and no more. */
+export function canBeUnfitted(kind: Kind): boolean {
+  return kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode';
+}
+
+/** What a value of this kind measures, undefined for parts that have a type instead. */
+export function quantityOf(kind: Kind): ValueQuantity | undefined {
+  return QUANTITY_OF[kind];
+}
+
+/**
+ * Checks what is soldered at a part and brings it into its one form: values as formatted, nothing that is
+ * merely the default.
+ *
+ * @throws BuildError naming the part and the value.
+ */
+export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting: PartSetting): PartSetting {
+  const { ref, kind } = part;
+  const quantity = QUANTITY_OF[kind];
+  const read = (text: string) =>
+    quantity ? canonicalValue(part, text, quantity) : canonicalType(part, text);
+  const own = quantity ? setting.value : setting.type;
+  if (own === undefined) throw refuse(ref, `${ref} needs a ${quantity ? 'value' : 'type'}.`);
+  if (quantity && setting.type !== undefined)
+    throw refuse(ref, `${ref} has a value, not a type ("${setting.type}").`);
+  if (!quantity && setting.value !== undefined)
+    throw refuse(ref, `${ref} has a type, not a value ("${setting.value}").`);
+  checkExtras(part, setting);
+  const count = setting.count ?? 1;
+  return {
+    ...(quantity ? { value: read(own) } : { type: read(own) }),
+    ...(kind === 'pot' ? { law: setting.law ?? 'linear' } : {}),
+    ...(count !== 1 ? { count } : {}),
+    ...(setting.fit !== undefined ? { fit: setting.fit } : {}),
+    ...(setting.piggyback !== undefined ? { piggyback: read(setting.piggyback) } : {}),
+  };
+}
+
+function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: PartSetting): void {
+  const { count, law, fit, piggyback } = setting;
+  if (
+    count !== undefined &&
+    (kind !== 'diode' || !Number.isInteger(count) || count < 1 || count > MAX_COUNT)
+  ) {
+    throw refuse(ref, `${ref} cannot be ${count} in series: only diodes can, from 1 to ${MAX_COUNT}.`);
+  }
+  if (law !== undefined && (kind !== 'pot' || !POT_LAWS.includes(law))) {
+    throw refuse(
+      ref,
+      `${ref} cannot have the law "${law}": a potentiometer has one of ${POT_LAWS.join(', ')}.`,
+    );
+  }
+  if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
+    throw refuse(
+      ref,
+      `${ref} cannot be "${fit}": only a resistor, capacitor, inductor or diode can be open or bridged.`,
+    );
+  }
+  if (piggyback !== undefined && !canBeUnfitted(kind)) {
+    throw refuse(ref, `${ref} cannot carry a second part in parallel ("${piggyback}").`);
+  }
+}
+
+function canonicalValue(
+  { ref, kind }: Pick<BuildPart, 'ref' | 'kind'>,
+  text: string,
+  quantity: ValueQuantity,
+): string {
+  const value = inPart(ref, () => parseValue(text, quantity));
+  const [least, most] = SUPPLY_RANGE_V;
+  if (kind === 'supply' && (value < least || value > most)) {
+    throw refuse(ref, `${ref} cannot be ${text}: a supply is taken from ${least} V to ${most} V.`);
+  }
+  return formatValue(value, quantity);
+}
+
+function canonicalType({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, text: string): string {
+  return inPart(ref, () => {
+    if (kind === 'diode') return findDiode(text).type;
+    if (kind === 'opamp') return findOpamp(text).type;
+    const found = findTransistor(text);
+    if (found.kind !== kind) throw new Error(`${found.type} is a ${found.kind}, and here stands a ${kind}`);
+    return found.type;
+  });
+}
+
+function inPart<T>(ref: string, read: () => T): T {
+  try {
+    return read();
+  } catch (error) {
+    throw refuse(ref, `${ref}: ${error instanceof Error ? error.message : String(error)}`);
+  }
+}
+
+function refuse(ref: string, message: string): BuildError {
+  return new BuildError([{ path: `parts.${ref}`, message }]);
+}
+
+/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "4k7 // 47k", "open". */
+export function settingText(setting: PartSetting): string {
+  if (setting.fit !== undefined) return setting.fit;
+  const count = setting.count !== undefined ? `${setting.count}x ` : '';
+  const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
+  const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${setting.piggyback}` : '';
+  return `${count}${setting.value ?? setting.type ?? ''}${law}${second}`;
+}
+
+/**
+ * Reads what {@link settingText} writes, and less: "linear" alone keeps the value, "25k" alone keeps the law,
+ * "fitted" puts a left-out part back.
+ *
+ * @param current What is soldered there now.
+ * @throws BuildError naming the part and the value.
+ */
+export function parseSettingText(
+  part: Pick<BuildPart, 'ref' | 'kind'>,
+  text: string,
+  current: PartSetting,
+): PartSetting {
+  const trimmed = text.trim();
+  const { fit: _, ...fitted } = current;
+  if (trimmed === 'open' || trimmed === 'bridged')
+    return canonicalSetting(part, { ...current, fit: trimmed satisfies Fit });
+  if (trimmed === 'fitted') return canonicalSetting(part, fitted);
+  if (part.kind === 'pot') return canonicalSetting(part, parsePot(trimmed, current));
+  const [first = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
+  if (more.length > 0) throw refuse(part.ref, `${part.ref}: "${text}" has more than one part in parallel.`);
+  const piggyback = second !== undefined ? { piggyback: second } : {};
+  if (QUANTITY_OF[part.kind]) return canonicalSetting(part, { value: first, ...piggyback });
+  const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;
+  if (!counted) return canonicalSetting(part, { type: first, ...piggyback });
+  return canonicalSetting(part, { type: counted[2]!, count: Number(counted[1]), ...piggyback });
+}
+
+function parsePot(text: string, current: PartSetting): PartSetting {
+  const lawOf = (word: string): PotLaw | undefined =>
+    POT_LAWS.find((law) => law === word || potTitle(law) === word);
+  const whole = lawOf(text);
+  if (whole) return { ...current, law: whole };
+  const space = text.indexOf(' ');
+  if (space < 0) return { ...current, value: text };
+  const word = text.slice(space + 1).trim();
+  return { value: text.slice(0, space), law: lawOf(word) ?? (word as PotLaw) };
+}

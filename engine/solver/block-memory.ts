@@ -1,0 +1,62 @@
+import type { Arena } from './arena.ts';
+import type { CompiledBlock } from './compiled-circuit.ts';
+
+/** Entries of a block's counters. */
+export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
+
+/**
+ * All numbers of one block that change while it runs, in one arena, so that the interpreter and emitted code
+ * work on the same memory. z = [J, u, g] holds the companion sources of the states, the known inputs, and the
+ * port currents and op-amp outputs of the sample that is being solved.
+ */
+export class BlockMemory {
+  readonly stateCount: number;
+  readonly inputCount: number;
+  readonly portCount: number;
+  /** Length of z. */
+  readonly width: number;
+  /** Rows over z, row-major; see BlockCoefficients. */
+  readonly portRows: Float64Array;
+  readonly stateRows: Float64Array;
+  readonly outputRows: Float64Array;
+  readonly meterRows: Float64Array;
+  readonly z: Float64Array;
+  /** Companion sources of the sample before. */
+  readonly previousSources: Float64Array;
+  readonly nextSources: Float64Array;
+  /** Port voltages of the last two samples, V. */
+  readonly voltages: Float64Array;
+  readonly lastVoltages: Float64Array;
+  /** Two an op-amp: its output one and two samples ago, V. Devices of other kinds leave theirs unused. */
+  readonly opampOutputs: Float64Array;
+  /** See {@link COUNTER}; counted in doubles so that emitted code can. */
+  readonly counters: Float64Array;
+
+  constructor(block: CompiledBlock, arena: Arena) {
+    this.stateCount = block.states.length;
+    this.inputCount = block.inputs.length;
+    this.portCount = block.devices.reduce((sum, { ports }) => sum + ports.length, 0);
+    this.width = this.stateCount + this.inputCount + this.portCount;
+    this.portRows = arena.allocate(this.portCount * this.width);
+    this.stateRows = arena.allocate(this.stateCount * this.width);
+    this.outputRows = arena.allocate(block.outputs.length * this.width);
+    this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
+    this.z = arena.allocate(this.width);
+    this.previousSources = arena.allocate(this.stateCount);
+    this.nextSources = arena.allocate(this.stateCount);
+    this.voltages = arena.allocate(this.portCount);
+    this.lastVoltages = arena.allocate(this.portCount);
+    this.opampOutputs = arena.allocate(2 * block.devices.length);
+    this.counters = arena.allocate(3);
+  }
+}
+
+/** Index of each device's first port. */
+export function firstPorts(block: CompiledBlock): number[] {
+  let next = 0;
+  return block.devices.map(({ ports }) => {
+    const first = next;
+    next += ports.length;
+    return first;
+  });
+}

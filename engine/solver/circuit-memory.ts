@@ -1,0 +1,61 @@
+import { Arena } from './arena.ts';
+import { BlockMemory } from './block-memory.ts';
+import type { CompiledCircuit } from './compiled-circuit.ts';
+
+/** Longest run of samples that is solved in one go. */
+export const CHUNK_SAMPLES = 512;
+
+const PAGE_BYTES = 65536;
+
+/** All numbers of a circuit that change while it runs, laid out alike for circuits of the same structure. */
+export class CircuitMemory {
+  readonly input: Float64Array;
+  readonly output: Float64Array;
+  readonly parameters: Float64Array;
+  /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
+  readonly known: Float64Array;
+  /** Current out of each node in the sample that is being solved, A. */
+  readonly nodeCurrents: Float64Array;
+  /** Current into each rail in the sample before, A. */
+  readonly railCurrents: Float64Array;
+  /** 1/C of each rail, 1/F. */
+  readonly railElastances: Float64Array;
+  /** Index of the block whose sample was not finite, in its one entry. */
+  readonly faultyBlock: Float64Array;
+  readonly blocks: readonly BlockMemory[];
+
+  /** @param buffer Of at least `memoryPages(circuit)` pages. */
+  constructor(circuit: CompiledCircuit, buffer: ArrayBuffer) {
+    const arena = new Arena(buffer);
+    const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+    this.input = arena.allocate(CHUNK_SAMPLES);
+    this.output = arena.allocate(CHUNK_SAMPLES);
+    this.parameters = arena.allocate(circuit.parameters.length);
+    this.known = arena.allocate(knownCount);
+    this.nodeCurrents = arena.allocate(knownCount);
+    this.railCurrents = arena.allocate(circuit.rails.length);
+    this.railElastances = arena.allocate(circuit.rails.length);
+    this.faultyBlock = arena.allocate(1);
+    this.blocks = circuit.blocks.map((block) => new BlockMemory(block, arena));
+  }
+}
+
+/** Pages of 64 KiB that the numbers of a circuit need. */
+export function memoryPages(circuit: CompiledCircuit): number {
+  const widths = circuit.blocks.map(({ unknowns, states, inputs, devices, outputs, meteredNodes }) => {
+    const ports = 2 * devices.length;
+    const width = states.length + inputs.length + ports;
+    return width * (ports + states.length + outputs.length + meteredNodes.length + 8) + unknowns.length + 8;
+  });
+  const numbers =
+    2 * CHUNK_SAMPLES +
+    circuit.parameters.length +
+    4 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
+  const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
+  return Math.ceil(bytes / PAGE_BYTES);
+}
+
+/** Plain memory for the interpreter. */
+export function plainMemory(circuit: CompiledCircuit): CircuitMemory {
+  return new CircuitMemory(circuit, new ArrayBuffer(memoryPages(circuit) * PAGE_BYTES));
+}
