@@ -40,7 +40,7 @@ CROSS_CHECK_DB = 1e-3
 CONFIRMED = {
     ("soft-plain", "sine-1000Hz-1V"),
     ("soft-asymmetric", "plucked-1V"),
-    ("soft-lifted", "sine-82Hz-0.05V"),
+    ("soft-lifted", "sine-1000Hz-1V"),
 }
 CONFIRMED_DB = -150.0
 

@@ -2,7 +2,12 @@ import { describe, expect, test } from 'vitest';
 import { bandLimit, kernel, OUTPUT_RATE_HZ, REACH } from '../reference/band-limit.ts';
 import { errorDb, waveErrorDb } from '../reference/error-db.ts';
 import { type Signal, sampleSignal, signalOf, sine } from '../reference/signals.ts';
-import { loadDiodeClipperVectors, loadSharedVectors } from '../reference/vectors.ts';
+import {
+  loadDiodeClipperVectors,
+  loadPresetVectors,
+  loadSharedVectors,
+  REFERENCE_PRESETS,
+} from '../reference/vectors.ts';
 
 const DURATION_SECONDS = 0.006;
 
@@ -97,5 +102,31 @@ describe('diode clipper vectors', () => {
       // Rounding: the slope of the diodes turns 1e-16 V into at most 1e-11 V across the resistor.
       expect(Math.abs(inputV - outputV - ohms * diodeA)).toBeLessThan(1e-11);
     }
+  });
+});
+
+describe('preset vectors', () => {
+  test.each(REFERENCE_PRESETS)('%s has twelve waves, a response and an operating point', (preset) => {
+    const { waves, response, operatingPointV } = loadPresetVectors(preset);
+    expect(waves).toHaveLength(12);
+    for (const { outputV, durationSeconds } of waves) {
+      expect(outputV).toHaveLength(durationSeconds * OUTPUT_RATE_HZ + 1 - 2 * REACH);
+      expect(outputV.every(Number.isFinite)).toBe(true);
+    }
+    expect(response.frequenciesHz[60]).toBeCloseTo(20_000, 6);
+    expect(response.magnitudeDb).toHaveLength(61);
+    expect(response.phaseDeg).toHaveLength(61);
+    expect(operatingPointV['out']).toBe(0);
+  });
+
+  test('at 50 mV follow the small-signal gain where the circuit is nearly linear', () => {
+    const { waves, response } = loadPresetVectors('soft-plain');
+    const wave = waves.find(({ name }) => name === 'sine-82Hz-0.05V');
+    // 82 Hz lies between two of the sixty-one frequencies, a tenth of a decade apart or less.
+    const index = response.frequenciesHz.findIndex((frequencyHz) => frequencyHz > 82);
+    const peakDb = 20 * Math.log10(peak(wave?.outputV ?? new Float64Array(1)) / 0.05);
+    expect(peakDb).toBeGreaterThan(response.magnitudeDb[index - 1]! - 0.5);
+    // The switch-on transient of the coupling capacitors adds less than a decibel.
+    expect(peakDb).toBeLessThan(response.magnitudeDb[index]! + 1);
   });
 });
