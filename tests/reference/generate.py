@@ -2,7 +2,7 @@
 
 Without an option every file in tests/reference/vectors is written anew. With --compare nothing is written:
 everything is computed again and compared with the files within the tolerances below, exit code 1 on a
-difference. Needs numpy and scipy only; takes about five minutes on one core.
+difference. Needs numpy and scipy only; takes about three minutes on one core.
 """
 
 import argparse

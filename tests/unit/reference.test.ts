@@ -122,7 +122,7 @@ describe('preset vectors', () => {
   test('at 50 mV follow the small-signal gain where the circuit is nearly linear', () => {
     const { waves, response } = loadPresetVectors('soft-plain');
     const wave = waves.find(({ name }) => name === 'sine-82Hz-0.05V');
-    // 82 Hz lies between two of the sixty-one frequencies, a tenth of a decade apart or less.
+    // 82 Hz lies between two of the sixty-one frequencies, a twentieth of a decade apart.
     const index = response.frequenciesHz.findIndex((frequencyHz) => frequencyHz > 82);
     const peakDb = 20 * Math.log10(peak(wave?.outputV ?? new Float64Array(1)) / 0.05);
     expect(peakDb).toBeGreaterThan(response.magnitudeDb[index - 1]! - 0.5);
