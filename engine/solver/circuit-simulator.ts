@@ -2,20 +2,11 @@ import { COUNTER } from './block-memory.ts';
 import { BlockSolver } from './block-solver.ts';
 import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
+import { type EmittedLoop, instantiateLoop } from './emit/emitted-loop.ts';
 import { DIODE, OPAMP } from './parameters.ts';
 
 /** A gliding value moves once in so many samples. */
 const CONTROL_INTERVAL_SAMPLES = 64;
-
-/** A circuit's sample loop as emitted code, on memory of its own. */
-export interface EmittedLoop {
-  readonly memory: CircuitMemory;
-  /**
-   * Solves samples `from` to `to` of the memory's input. @returns `to`, or the sample in which a number was
-   * not finite; `faultyBlock` then names the block.
-   */
-  readonly run: (from: number, to: number) => number;
-}
 
 /**
  * A whole circuit in time, at the rate that it was compiled for: input volts in, output volts out.
@@ -24,7 +15,8 @@ export interface EmittedLoop {
  * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
  * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
  *
- * With an emitted loop the same samples come from WebAssembly; without one from plain loops, the reference.
+ * Where the circuit brings its module, the same samples come from WebAssembly; without it from plain loops,
+ * the reference.
  * `process` and `setParameters` are real-time safe.
  */
 export class CircuitSimulator {
@@ -40,10 +32,10 @@ export class CircuitSimulator {
   #controlStepsLeft = 0;
   #untilControl = 0;
 
-  constructor(circuit: CompiledCircuit, emitted?: EmittedLoop) {
+  constructor(circuit: CompiledCircuit) {
     this.circuit = circuit;
-    this.#emitted = emitted;
-    this.memory = emitted?.memory ?? plainMemory(circuit);
+    this.#emitted = circuit.module && instantiateLoop(circuit, circuit.module);
+    this.memory = this.#emitted?.memory ?? plainMemory(circuit);
     this.memory.parameters.set(circuit.parameters);
     this.#target = Float64Array.from(circuit.parameters);
     this.#stepS = 1 / circuit.sampleRateHz;

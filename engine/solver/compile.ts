@@ -9,6 +9,8 @@ import {
   type CompiledState,
   DEVICE,
 } from './compiled-circuit.ts';
+import { emitCircuit } from './emit/emit-circuit.ts';
+import { compileModule } from './emit/emitted-loop.ts';
 import { checkNetwork } from './network-check.ts';
 import { operatingPoint } from './operating-point.ts';
 import { DIODE, networkParameters, OPAMP, parametersOf } from './parameters.ts';
@@ -28,6 +30,8 @@ export interface CompileOptions {
   readonly sampleRateHz: number;
   /** Nets beside the output whose voltage is wanted in every sample. */
   readonly observed?: readonly NodeName[];
+  /** Leaves out the emitted code, so that the circuit runs in the interpreter. */
+  readonly interpreted?: boolean;
 }
 
 interface Element {
@@ -57,7 +61,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   for (const { positive, negative } of opamps) wanted.add(positive).add(negative);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
   const blocks = partition.blocks();
-  return {
+  const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, options),
     nodeNames: names,
     unitIndex,
@@ -75,7 +79,9 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
       .filter(({ primitive }) => primitive.kind === 'inductor')
       .map(({ primitive, offset }) => ({ offset, amps: rest.inductorA.get(primitive.ref) ?? 0 })),
     sampleRateHz: options.sampleRateHz,
+    module: undefined,
   };
+  return options.interpreted ? circuit : { ...circuit, module: compileModule(emitCircuit(circuit)) };
 }
 
 /** The numbers of a network and the key of its structure, without compiling it. */
@@ -424,7 +430,7 @@ function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] 
     case 'nMosfet':
       return [
         {
-          code: DEVICE.fet,
+          code: primitive.kind === 'nJfet' ? DEVICE.jfet : DEVICE.mosfet,
           offset,
           ports: [
             { plus: b, minus: c },

@@ -23,7 +23,12 @@ export interface CompiledCircuit {
   readonly restInductorA: readonly { readonly offset: number; readonly amps: number }[];
   /** Rate for which the rails were found stable, Hz; the simulator runs at this rate. */
   readonly sampleRateHz: number;
+  /** The sample loop as emitted code; undefined where the interpreter is to run. */
+  readonly module: WasmModule | undefined;
 }
+
+/** A compiled WebAssembly module; opaque here, since the engine's types know no browser. */
+export type WasmModule = object;
 
 /** A shared supply or bias node, advanced beside the blocks on its own capacitance. */
 export interface CompiledRail {
@@ -75,7 +80,7 @@ export interface CompiledState {
 }
 
 /** Device codes; a device has one port (diode, op-amp) or two (transistors). */
-export const DEVICE = { diode: 0, opamp: 1, npn: 2, pnp: 3, fet: 4 } as const;
+export const DEVICE = { diode: 0, opamp: 1, npn: 2, pnp: 3, jfet: 4, mosfet: 5 } as const;
 export type DeviceCode = (typeof DEVICE)[keyof typeof DEVICE];
 
 export interface CompiledDevice {

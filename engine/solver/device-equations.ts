@@ -116,7 +116,10 @@ export function fieldEffect(
   out[at + 5]! += toDrainSlope;
 }
 
-/** Channel current and its derivatives into out[at+1], [at+4], [at+5]; drain and source change roles below 0 V. */
+/**
+ * Channel current and its derivatives into out[at+1], [at+4], [at+5]; below 0 V drain and source change roles.
+ * With d the gate drive and s = min(|v_DS|, d) both regions are β·(1 + λ·|v_DS|)·s·(2d − s).
+ */
 function channel(
   parameters: Float64Array,
   offset: number,
@@ -129,24 +132,13 @@ function channel(
   const lambda = parameters[offset + FET.lambdaPerV]!;
   const reversed = vDS < 0;
   const span = reversed ? -vDS : vDS;
-  const drive = (reversed ? vGS - vDS : vGS) - parameters[offset + FET.thresholdV]!;
-  let current = 0;
-  let byGate = 0;
-  let bySpan = 0;
-  if (drive > 0) {
-    const lengthening = beta * (1 + lambda * span);
-    if (span >= drive) {
-      current = lengthening * drive * drive;
-      byGate = 2 * lengthening * drive;
-      bySpan = beta * lambda * drive * drive;
-    } else {
-      const shape = span * (2 * drive - span);
-      current = lengthening * shape;
-      byGate = 2 * lengthening * span;
-      bySpan = beta * lambda * shape + 2 * lengthening * (drive - span);
-    }
-  }
-  out[at + 1] = reversed ? -current : current;
+  const drive = Math.max((reversed ? vGS - vDS : vGS) - parameters[offset + FET.thresholdV]!, 0);
+  const held = Math.min(span, drive);
+  const shape = held * (2 * drive - held);
+  const lengthening = beta * (1 + lambda * span);
+  const byGate = 2 * lengthening * held;
+  const bySpan = beta * lambda * shape + 2 * lengthening * (drive - held);
+  out[at + 1] = reversed ? -lengthening * shape : lengthening * shape;
   out[at + 4] = reversed ? -byGate : byGate;
   out[at + 5] = reversed ? byGate + bySpan : bySpan;
 }

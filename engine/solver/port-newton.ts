@@ -164,7 +164,7 @@ export class PortNewton {
         this.#currents[port] = out[0]!;
         this.#slopes[2 * port] = out[1]!;
       } else {
-        if (code === DEVICE.fet)
+        if (code >= DEVICE.jfet)
           fieldEffect(parameters, offset, voltages[port]!, voltages[port + 1]!, out, 0);
         else
           bipolar(
@@ -227,7 +227,7 @@ export class PortNewton {
       if (code === DEVICE.opamp) continue;
       if (code === DEVICE.diode) {
         this.#limitJunction(port, 1, parameters[offset]!, parameters[offset + DIODE.emissionV]!);
-      } else if (code === DEVICE.fet) {
+      } else if (code >= DEVICE.jfet) {
         this.#step[port] = clamp(this.#step[port]!, FET_STEP_V);
         this.#step[port + 1] = clamp(this.#step[port + 1]!, FET_STEP_V);
       } else {

@@ -1,0 +1,39 @@
+import { CircuitMemory } from '../circuit-memory.ts';
+import type { CompiledCircuit, WasmModule } from '../compiled-circuit.ts';
+
+/** A circuit's sample loop as emitted code, on memory of its own. */
+export interface EmittedLoop {
+  readonly memory: CircuitMemory;
+  /**
+   * Solves samples `from` to `to` of the memory's input. @returns `to`, or the sample in which a number was
+   * not finite; `faultyBlock` then names the block.
+   */
+  readonly run: (from: number, to: number) => number;
+}
+
+interface WasmInterface {
+  readonly Module: new (bytes: Uint8Array) => WasmModule;
+  readonly Instance: new (
+    module: WasmModule,
+    imports: object,
+  ) => {
+    readonly exports: { readonly run: EmittedLoop['run']; readonly memory: { readonly buffer: ArrayBuffer } };
+  };
+}
+
+function wasm(): WasmInterface {
+  return (globalThis as unknown as { WebAssembly: WasmInterface }).WebAssembly;
+}
+
+/** Compiles emitted bytes; the module can be posted to another thread. Off the audio thread. */
+export function compileModule(bytes: Uint8Array): WasmModule {
+  const { Module } = wasm();
+  return new Module(bytes);
+}
+
+/** An instance of a circuit's module with memory of its own. */
+export function instantiateLoop(circuit: CompiledCircuit, module: WasmModule): EmittedLoop {
+  const { Instance } = wasm();
+  const { run, memory } = new Instance(module, { math: { log: Math.log } }).exports;
+  return { run, memory: new CircuitMemory(circuit, memory.buffer) };
+}

@@ -1,0 +1,76 @@
+import { BlockCoefficients } from '../block-coefficients.ts';
+import type { BlockMemory } from '../block-memory.ts';
+import { plainMemory } from '../circuit-memory.ts';
+import { type CompiledBlock, type CompiledCircuit, DEVICE } from '../compiled-circuit.ts';
+import { DIODE } from '../parameters.ts';
+
+/** Which entries of a block's rows can differ from zero, whatever the values of its parts. */
+export interface BlockStructure {
+  readonly portRows: readonly boolean[];
+  readonly stateRows: readonly boolean[];
+  readonly outputRows: readonly boolean[];
+  readonly meterRows: readonly boolean[];
+}
+
+/** An entry below this is rounding where all conductances are near 1 S. */
+const NOISE = 1e-9;
+
+/**
+ * Structure of every block, found by deriving its rows for drawn values, all conductances near 1 S: an entry
+ * that is zero for two draws is zero by structure.
+ */
+export function blockStructures(circuit: CompiledCircuit): readonly BlockStructure[] {
+  const draws = [drawRows(circuit, 1), drawRows(circuit, 2)];
+  return circuit.blocks.map((_, index) => {
+    const mask = (rows: (memory: BlockMemory) => Float64Array): boolean[] => {
+      const [first, second] = draws.map((memories) => rows(memories[index]!));
+      return Array.from(
+        first!,
+        (value, entry) => Math.abs(value) > NOISE || Math.abs(second![entry]!) > NOISE,
+      );
+    };
+    return {
+      portRows: mask(({ portRows }) => portRows),
+      stateRows: mask(({ stateRows }) => stateRows),
+      outputRows: mask(({ outputRows }) => outputRows),
+      meterRows: mask(({ meterRows }) => meterRows),
+    };
+  });
+}
+
+function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[] {
+  const { blocks } = plainMemory(circuit);
+  const parameters = Float64Array.from(circuit.parameters);
+  const draw = uniform(seed);
+  for (const block of circuit.blocks) drawBlock(block, parameters, circuit.sampleRateHz, draw);
+  const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+  circuit.blocks.forEach((block, index) => {
+    new BlockCoefficients(block, blocks[index]!, knownCount, circuit.sampleRateHz).derive(parameters);
+  });
+  return blocks;
+}
+
+function drawBlock(
+  { resistors, states, drains, devices }: CompiledBlock,
+  parameters: Float64Array,
+  sampleRateHz: number,
+  draw: () => number,
+): void {
+  for (const { offset } of resistors) parameters[offset] = draw();
+  for (const { offsets } of states) {
+    for (const offset of offsets) parameters[offset] = draw() / (2 * sampleRateHz);
+  }
+  for (const { offset } of drains) parameters[offset] = draw();
+  for (const { code, offset } of devices) {
+    if (code === DEVICE.diode) parameters[offset + DIODE.seriesOhms] = draw();
+  }
+}
+
+/** Numbers between 0.5 and 1.5, the same for the same seed (Lehmer's generator). */
+function uniform(seed: number): () => number {
+  let state = seed * 7919;
+  return () => {
+    state = (state * 48271) % 2147483647;
+    return 0.5 + state / 2147483647;
+  };
+}

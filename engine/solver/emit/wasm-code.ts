@@ -1,0 +1,110 @@
+/**
+ * The few WebAssembly instructions that a solver needs, as functions from code to code: `add(a, b)` is the
+ * code of a, the code of b, then f64.add. Addresses are constants, since every number has a fixed place.
+ *
+ * @see WebAssembly Core Specification 1.0 (W3C, 2019), section 5.4
+ */
+export type Code = readonly number[];
+
+/** Index of a function's local variable. */
+export type Local = number;
+
+const binary =
+  (opcode: number) =>
+  (a: Code, b: Code): Code => [...a, ...b, opcode];
+const unary =
+  (opcode: number) =>
+  (a: Code): Code => [...a, opcode];
+
+export const add = binary(0xa0);
+export const subtract = binary(0xa1);
+export const multiply = binary(0xa2);
+export const divide = binary(0xa3);
+export const minimum = binary(0xa4);
+export const maximum = binary(0xa5);
+export const absolute = unary(0x99);
+export const negate = unary(0x9a);
+export const nearest = unary(0x9e);
+export const squareRoot = unary(0x9f);
+
+/** Comparisons of doubles, giving an i32 condition. */
+export const notEqual = binary(0x62);
+export const less = binary(0x63);
+export const greater = binary(0x64);
+export const greaterOrEqual = binary(0x66);
+
+/** Integer (i32) arithmetic for counters. */
+export const addInteger = binary(0x6a);
+export const lessInteger = binary(0x48);
+export const both = binary(0x71);
+export const shiftLeft = binary(0x74);
+export const toDouble = unary(0xb7);
+
+/** Condition first as a reader expects it; the instruction takes it last. */
+export const select = (condition: Code, whenTrue: Code, whenFalse: Code): Code => [
+  ...whenTrue,
+  ...whenFalse,
+  ...condition,
+  0x1b,
+];
+
+export const get = (local: Local): Code => [0x20, ...unsigned(local)];
+
+export function double(value: number): Code {
+  const bytes = new Uint8Array(8);
+  new DataView(bytes.buffer).setFloat64(0, value, true);
+  return [0x44, ...bytes];
+}
+
+export const integer = (value: number): Code => [0x41, ...signed(value)];
+
+/** The double at a fixed address. */
+export const load = (address: number): Code => [...integer(0), 0x2b, 3, ...unsigned(address)];
+
+/** The double at a fixed address plus a number of bytes. */
+export const loadAt = (bytes: Code, address: number): Code => [...bytes, 0x2b, 3, ...unsigned(address)];
+
+/** 2^k for a double that holds a whole number between −1022 and 1023, by its exponent bits. */
+export const powerOfTwo = (k: Code): Code => [
+  ...k,
+  0xb0,
+  0x42,
+  ...signed(1023),
+  0x7c,
+  0x42,
+  ...signed(52),
+  0x86,
+  0xbf,
+];
+
+/** Sum as a balanced tree, so that the additions need not wait for one another. */
+export function sum(terms: readonly Code[]): Code {
+  if (terms.length === 0) return double(0);
+  if (terms.length === 1) return terms[0]!;
+  const middle = terms.length >> 1;
+  return add(sum(terms.slice(0, middle)), sum(terms.slice(middle)));
+}
+
+/** LEB128. */
+export function unsigned(value: number): number[] {
+  const bytes: number[] = [];
+  let rest = value;
+  do {
+    const more = rest > 0x7f;
+    bytes.push((rest & 0x7f) | (more ? 0x80 : 0));
+    rest >>>= 7;
+  } while (rest > 0);
+  return bytes;
+}
+
+export function signed(value: number): number[] {
+  const bytes: number[] = [];
+  let rest = value;
+  for (;;) {
+    const byte = rest & 0x7f;
+    rest >>= 7;
+    const done = (rest === 0 && (byte & 0x40) === 0) || (rest === -1 && (byte & 0x40) !== 0);
+    bytes.push(done ? byte : byte | 0x80);
+    if (done) return bytes;
+  }
+}
