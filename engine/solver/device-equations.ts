@@ -1,4 +1,4 @@
-import { JUNCTION_MIN_S, OPAMP_CLAMP_V, OPAMP_KNEE_V } from '../network/network.ts';
+import { OPAMP_CLAMP_V, OPAMP_KNEE_V } from '../network/network.ts';
 import { BJT, FET, OPAMP } from './parameters.ts';
 
 /**
@@ -11,8 +11,9 @@ const EXP_LIMIT = 60;
 const EXP_AT_LIMIT = Math.exp(EXP_LIMIT);
 
 /**
- * Current and conductance of a junction: i = I_S·(exp(v/nV_T) − 1) + G_min·v.
+ * Current and conductance of a junction: i = I_S·(exp(v/nV_T) − 1) + G·v.
  *
+ * @param leakS G: JUNCTION_MIN_S for a diode, 0 in a transistor.
  * @param voltage Junction voltage, V.
  * @param out Output, from `at`: [i in A, di/dv in S].
  * @see W. Shockley, Bell System Technical Journal 28 (1949), 435
@@ -20,6 +21,7 @@ const EXP_AT_LIMIT = Math.exp(EXP_LIMIT);
 export function junction(
   saturationA: number,
   emissionV: number,
+  leakS: number,
   voltage: number,
   out: Float64Array,
   at: number,
@@ -34,8 +36,8 @@ export function junction(
     exponential = EXP_AT_LIMIT * (1 + argument - EXP_LIMIT);
     slope = EXP_AT_LIMIT;
   }
-  out[at] = saturationA * (exponential - 1) + JUNCTION_MIN_S * voltage;
-  out[at + 1] = (saturationA * slope) / emissionV + JUNCTION_MIN_S;
+  out[at] = saturationA * (exponential - 1) + leakS * voltage;
+  out[at + 1] = (saturationA * slope) / emissionV + leakS;
 }
 
 /** Scratch of the two junctions of a transistor; the audio thread has one thread, so one is enough. */
@@ -62,8 +64,8 @@ export function bipolar(
   const inverseForward = 1 / parameters[offset + BJT.forwardBeta]!;
   const inverseReverse = 1 / parameters[offset + BJT.reverseBeta]!;
   const inverseEarly = 1 / parameters[offset + BJT.earlyV]!;
-  junction(saturationA, thermalV, polarity * vBE, junctions, 0);
-  junction(saturationA, thermalV, polarity * vBC, junctions, 2);
+  junction(saturationA, thermalV, 0, polarity * vBE, junctions, 0);
+  junction(saturationA, thermalV, 0, polarity * vBC, junctions, 2);
   const forward = junctions[0]!;
   const forwardSlope = junctions[1]!;
   const reverse = junctions[2]!;
@@ -104,8 +106,8 @@ export function fieldEffect(
     return;
   }
   const thermalV = parameters[offset + FET.thermalV]!;
-  junction(gateSaturationA, thermalV, vGS, junctions, 0);
-  junction(gateSaturationA, thermalV, vGS - vDS, junctions, 2);
+  junction(gateSaturationA, thermalV, 0, vGS, junctions, 0);
+  junction(gateSaturationA, thermalV, 0, vGS - vDS, junctions, 2);
   const toDrain = junctions[2]!;
   const toDrainSlope = junctions[3]!;
   out[at] = junctions[0]! + toDrain;

@@ -1,4 +1,4 @@
-import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { GROUND, JUNCTION_MIN_S, type Network, type NodeName, type Primitive } from '../network/network.ts';
 import { bipolar, fieldEffect, junction, opampRate } from './device-equations.ts';
 import { DIODE, networkParameters, OPAMP, parametersOf } from './parameters.ts';
 
@@ -270,12 +270,12 @@ function seriesDiode(parameters: Float64Array, offset: number, voltage: number, 
   const onset = emissionV * Math.log1p(Math.max(voltage, 0) / (seriesOhms * saturationA + 1e-300));
   let vj = voltage > onset ? onset : voltage;
   for (let iteration = 0; iteration < 100; iteration++) {
-    junction(saturationA, emissionV, vj, out, 0);
+    junction(saturationA, emissionV, JUNCTION_MIN_S, vj, out, 0);
     const step = (vj + seriesOhms * out[0]! - voltage) / (1 + seriesOhms * out[1]!);
     vj -= step;
     if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(vj)) break;
   }
-  junction(saturationA, emissionV, vj, out, 0);
+  junction(saturationA, emissionV, JUNCTION_MIN_S, vj, out, 0);
   out[1] = out[1]! / (1 + seriesOhms * out[1]!);
 }
 

@@ -1,3 +1,4 @@
+import { JUNCTION_MIN_S } from '../network/network.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { bipolar, fieldEffect, junction, opampStep } from './device-equations.ts';
@@ -152,7 +153,14 @@ export class PortNewton {
       const offset = this.#offsets[device]!;
       const code = this.#codes[device]!;
       if (code === DEVICE.diode) {
-        junction(parameters[offset]!, parameters[offset + DIODE.emissionV]!, voltages[port]!, out, 0);
+        junction(
+          parameters[offset]!,
+          parameters[offset + DIODE.emissionV]!,
+          JUNCTION_MIN_S,
+          voltages[port]!,
+          out,
+          0,
+        );
         this.#currents[port] = out[0]!;
         this.#slopes[2 * port] = out[1]!;
       } else if (code === DEVICE.opamp) {

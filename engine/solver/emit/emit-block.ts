@@ -173,7 +173,7 @@ export class BlockEmitter {
         this.#emitDevice(device, index, v, supplies[index]!),
       );
       const currents = devices.flatMap((device) => device.currents);
-      currents.forEach((current, port) => f.set(g[port]!, current));
+      for (const [port, current] of currents.entries()) f.set(g[port]!, current);
       const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
       f.set(this.#iteration, addInteger(get(this.#iteration), integer(1)));
       const norm = f.define(residual.map((r) => absolute(r)).reduce((a, b) => maximum(a, b)));
@@ -217,7 +217,7 @@ export class BlockEmitter {
       f.store(address(counters, counter), add(load(address(counters, counter)), amount));
     count(COUNTER.iterations, toDouble(get(this.#iteration)));
     count(COUNTER.failures, subtract(double(1), toDouble(get(converged))));
-    v.forEach((local, port) => f.store(address(voltages, port), get(local)));
+    for (const [port, local] of v.entries()) f.store(address(voltages, port), get(local));
     return g.map((local) => get(local));
   }
 

@@ -36,8 +36,8 @@ export interface DeviceConstants {
 
 /** Arguments beyond these change nothing that a double of current could show: see device-equations.ts. */
 const EXP_RANGE = [-40, 60] as const;
-const LN2_HIGH = 6.9314718036912381649e-1;
-const LN2_LOW = 1.90821492927058770002e-10;
+const LN2_HIGH = 0.6931471803691238;
+const LN2_LOW = 1.9082149292705877e-10;
 
 /**
  * e^x, by x = k·ln 2 + r, |r| ≤ ln 2 / 2, and the Taylor polynomial of degree 10 in r: relative error below 1e-12.
@@ -61,7 +61,7 @@ function factorial(n: number): number {
   return n < 2 ? 1 : n * factorial(n - 1);
 }
 
-/** I_S·(e^(v/nV_T) − 1) + G_min·v and its slope, with the exponential's tangent above its range. */
+/** I_S·(e^(v/nV_T) − 1) and its slope, with the exponential's tangent above its range. */
 function junction(
   f: FunctionBuilder,
   v: Code,
@@ -72,10 +72,9 @@ function junction(
   const argument = f.define(multiply(v, perEmissionV));
   const e = exponential(f, f.define(maximum(double(least), minimum(argument, double(most)))));
   const beyond = multiply(maximum(subtract(argument, double(most)), double(0)), double(Math.exp(most)));
-  const minimumS = double(JUNCTION_MIN_S);
   return {
-    current: f.define(add(multiply(saturationA, subtract(add(e, beyond), double(1))), multiply(minimumS, v))),
-    slope: f.define(add(multiply(multiply(saturationA, e), perEmissionV), minimumS)),
+    current: f.define(multiply(saturationA, subtract(add(e, beyond), double(1)))),
+    slope: f.define(multiply(multiply(saturationA, e), perEmissionV)),
   };
 }
 
@@ -94,7 +93,8 @@ export function diodeConstants(f: FunctionBuilder, address: number): DeviceConst
 
 export function emitDiode(f: FunctionBuilder, { values }: DeviceConstants, v: Code): EmittedDevice {
   const { current, slope } = junction(f, v, values['saturationA']!, values['perEmissionV']!);
-  return { currents: [current], slopes: [[slope]] };
+  const leak = double(JUNCTION_MIN_S);
+  return { currents: [f.define(add(current, multiply(leak, v)))], slopes: [[f.define(add(slope, leak))]] };
 }
 
 export function bipolarConstants(f: FunctionBuilder, address: number): DeviceConstants {

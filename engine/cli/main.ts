@@ -1,0 +1,69 @@
+import { BuildError } from '../builds/build-error.ts';
+import { NetworkError } from '../solver/network-error.ts';
+import { OperatingPointError } from '../solver/operating-point.ts';
+import { CliError } from './cli-error.ts';
+import { type Options, parseOptions } from './options.ts';
+import { presetsCommand } from './presets-command.ts';
+import { renderCommand } from './render-command.ts';
+import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
+
+const HELP = `Usage: cliplead COMMAND [options]
+
+  presets    what builds are there
+  render     --in a.wav --out b.wav: a whole build over a recording
+  response   small-signal gain and phase at the output, or at --net NET
+  voltages   DC of every net, and the supply current
+  netlist    the network as the solver sees it, in SI numbers
+
+All but presets take
+  --build FILE or PRESET      the build
+  --set REF=VALUE             another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged
+  --knob NAME=0..1            --switch NAME=POSITION
+  --json                      machine-readable output
+render also takes
+  --in FILE or RECORDING      WAV or FLAC, or the name of a bundled recording
+  --channel 1                 which channel of it
+  --volts-per-full-scale V    what full scale of the files means (1 V; bundled recordings bring their own)
+  --oversample 1|2|4|8|16     --resampling linear-phase|low-latency
+response also takes
+  --net NET                   --frequencies 100,1000,5000
+`;
+
+const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
+  presets: presetsCommand,
+  render: renderCommand,
+  response: responseCommand,
+  voltages: voltagesCommand,
+  netlist: netlistCommand,
+};
+
+/** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */
+function run(args: readonly string[]): number {
+  const [name, ...rest] = args;
+  if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
+    process.stdout.write(HELP);
+    return 0;
+  }
+  try {
+    const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+    if (!command)
+      throw new CliError(`There is no command "${name}". Try one of ${Object.keys(COMMANDS).join(', ')}.`);
+    command(parseOptions(rest));
+    return 0;
+  } catch (error) {
+    if (!isUserError(error)) throw error;
+    process.stderr.write(`cliplead: ${error.message}\n`);
+    return 2;
+  }
+}
+
+function isUserError(error: unknown): error is Error {
+  return (
+    error instanceof CliError ||
+    error instanceof BuildError ||
+    error instanceof NetworkError ||
+    error instanceof OperatingPointError
+  );
+}
+
+process.exitCode = run(process.argv.slice(2));

@@ -1,0 +1,122 @@
+import { readFileSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { type Build, type BuildPart, buildParts, circuitOf } from '../builds/build.ts';
+import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
+import { parseSettingText } from '../builds/part-setting.ts';
+import { CliError } from './cli-error.ts';
+import { presetNames, presetText } from './preset-files.ts';
+
+/** What a command takes, by name; all are texts or lists of texts as they stand on the command line. */
+export interface Options {
+  readonly build?: string;
+  readonly set?: readonly string[];
+  readonly knob?: readonly string[];
+  readonly switch?: readonly string[];
+  readonly json?: boolean;
+  readonly in?: string;
+  readonly out?: string;
+  readonly channel?: string;
+  readonly oversample?: string;
+  readonly resampling?: string;
+  readonly 'volts-per-full-scale'?: string;
+  readonly net?: string;
+  readonly frequencies?: string;
+}
+
+/** @throws CliError for an option that does not exist or lacks its value. */
+export function parseOptions(args: readonly string[]): Options {
+  const text = { type: 'string' } as const;
+  const texts = { type: 'string', multiple: true } as const;
+  try {
+    const { values } = parseArgs({
+      args: [...args],
+      options: {
+        build: text,
+        set: texts,
+        knob: texts,
+        switch: texts,
+        json: { type: 'boolean' },
+        in: text,
+        out: text,
+        channel: text,
+        oversample: text,
+        resampling: text,
+        'volts-per-full-scale': text,
+        net: text,
+        frequencies: text,
+      },
+    });
+    return values;
+  } catch (error) {
+    throw new CliError(error instanceof Error ? error.message : String(error));
+  }
+}
+
+/**
+ * The build that the options name, with their swaps made.
+ *
+ * @throws CliError, BuildError naming the part and the value.
+ */
+export function readBuild(options: Options): Build {
+  if (options.build === undefined) {
+    throw new CliError(`--build names no build: give a file, or one of ${presetNames().join(', ')}.`);
+  }
+  let build = parseBuildFile(presetText(options.build) ?? readText(options.build));
+  for (const entry of options.set ?? []) build = setPart(build, entry);
+  for (const entry of options.knob ?? []) build = turnKnob(build, entry);
+  for (const entry of options.switch ?? []) build = throwSwitch(build, entry);
+  return build;
+}
+
+function setPart(build: Build, entry: string): Build {
+  const [ref, text] = splitEntry('set', 'REF=VALUE', entry);
+  const circuit = circuitOf(build);
+  const part: BuildPart | undefined = buildParts(circuit).find((candidate) => candidate.ref === ref);
+  if (!part) throw new CliError(`--set ${entry}: ${circuit.title} has no part ${ref}.`);
+  return { ...build, parts: { ...build.parts, [ref]: parseSettingText(part, text, build.parts[ref]!) } };
+}
+
+function turnKnob(build: Build, entry: string): Build {
+  const [name, text] = splitEntry('knob', 'NAME=0..1', entry);
+  const rotation = text.trim() === '' ? Number.NaN : Number(text);
+  const problem = knobProblem(circuitOf(build), name, Number.isNaN(rotation) ? text : rotation);
+  if (problem !== undefined) throw new CliError(problem);
+  return { ...build, knobs: { ...build.knobs, [name]: rotation } };
+}
+
+function throwSwitch(build: Build, entry: string): Build {
+  const [name, position] = splitEntry('switch', 'NAME=POSITION', entry);
+  const problem = switchProblem(circuitOf(build), name, position);
+  if (problem !== undefined) throw new CliError(problem);
+  return { ...build, switches: { ...build.switches, [name]: position } };
+}
+
+function splitEntry(option: string, form: string, entry: string): [string, string] {
+  const equals = entry.indexOf('=');
+  if (equals < 1) throw new CliError(`--${option} ${entry} should have the form ${form}.`);
+  return [entry.slice(0, equals), entry.slice(equals + 1)];
+}
+
+/** A positive number of an option, or its default. @throws CliError naming the option and the text. */
+export function positiveNumber(option: keyof Options, text: string | undefined, otherwise: number): number {
+  if (text === undefined) return otherwise;
+  const value = Number(text);
+  if (!(value > 0) || !Number.isFinite(value))
+    throw new CliError(`--${option} ${text} is no positive number.`);
+  return value;
+}
+
+function readText(path: string): string {
+  try {
+    return readFileSync(path, 'utf8');
+  } catch (error) {
+    throw new CliError(
+      `"${path}" is neither a preset (${presetNames().join(', ')}) nor a file that can be read: ${reason(error)}.`,
+    );
+  }
+}
+
+/** The system's own words for a failed file access, without its stack. */
+export function reason(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
+}

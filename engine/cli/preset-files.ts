@@ -1,0 +1,37 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+
+const PRESETS = new URL('../../presets/', import.meta.url);
+const SUFFIX = '.json';
+
+/** Names of the presets: their files' names without the ending. Files that hold no build are not among them. */
+export function presetNames(): readonly string[] {
+  return readdirSync(PRESETS)
+    .filter((file) => file.endsWith(SUFFIX) && !file.endsWith('.schema.json'))
+    .map((file) => file.slice(0, -SUFFIX.length))
+    .sort();
+}
+
+/** Text of a preset's build file, undefined where there is no preset of this name. */
+export function presetText(name: string): string | undefined {
+  if (!presetNames().includes(name)) return undefined;
+  return readFileSync(new URL(`${name}${SUFFIX}`, PRESETS), 'utf8');
+}
+
+/** What the bundled recordings are taken to have been in volts. */
+interface RecordingEntry {
+  readonly file: string;
+  readonly title: string;
+  readonly peakVolts: number;
+}
+
+/** A bundled recording by its file's name, with or without the ending. */
+export function bundledRecording(
+  name: string,
+): { readonly bytes: Uint8Array; readonly peakVolts: number } | undefined {
+  const folder = new URL('recordings/', PRESETS);
+  const list: unknown = JSON.parse(readFileSync(new URL('recordings.json', folder), 'utf8'));
+  const entries = list as readonly RecordingEntry[];
+  const entry = entries.find(({ file }) => file === name || file.replace(/\.\w+$/, '') === name);
+  if (!entry || existsSync(name)) return undefined;
+  return { bytes: readFileSync(new URL(entry.file, folder)), peakVolts: entry.peakVolts };
+}

@@ -1,0 +1,83 @@
+import { FrequencyResponse, logarithmicFrequencies } from '../analysis/frequency-response.ts';
+import { voltageChart } from '../analysis/voltage-chart.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { netlistOf } from '../network/netlist.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { CliError } from './cli-error.ts';
+import { type Options, readBuild } from './options.ts';
+import { printJson, printTable } from './output.ts';
+
+/** Default frequencies: ten a decade from 20 Hz to 20 kHz. */
+const DEFAULT_FREQUENCIES = logarithmicFrequencies(20, 20_000, 31);
+
+/** Small-signal magnitude and phase from the input to the output or any net. */
+export function responseCommand(options: Options): void {
+  const network = networkOf(readBuild(options));
+  const response = new FrequencyResponse(network);
+  const net = options.net ?? network.output;
+  const points = frequenciesOf(options).map((hz) => {
+    try {
+      return response.at(hz, net);
+    } catch (error) {
+      if (error instanceof RangeError) throw new CliError(`--net ${net}: ${error.message}.`);
+      throw error;
+    }
+  });
+  if (options.json) printJson({ net, points });
+  else {
+    printTable([
+      ['Hz', 'dB', 'degrees'],
+      ...points.map(({ hz, decibels, phaseDegrees }) => [
+        hz.toFixed(1),
+        decibels.toFixed(3),
+        phaseDegrees.toFixed(2),
+      ]),
+    ]);
+  }
+}
+
+function frequenciesOf({ frequencies }: Options): readonly number[] {
+  if (frequencies === undefined) return DEFAULT_FREQUENCIES;
+  return frequencies.split(',').map((text) => {
+    const hz = Number(text);
+    if (!(hz > 0) || !Number.isFinite(hz))
+      throw new CliError(`--frequencies: "${text}" is no frequency in Hz.`);
+    return hz;
+  });
+}
+
+/** DC of every net, and what each supply delivers. */
+export function voltagesCommand(options: Options): void {
+  const chart = voltageChart(networkOf(readBuild(options)));
+  if (options.json) {
+    printJson(chart);
+    return;
+  }
+  printTable([
+    ...chart.nets.map(({ net, volts }) => [net, `${withoutMinusZero(volts.toFixed(3))} V`]),
+    ...chart.supplies.map(({ ref, amps }) => [`current of ${ref}`, `${(1000 * amps).toFixed(3)} mA`]),
+  ]);
+}
+
+/** The network as the solver sees it. */
+export function netlistCommand(options: Options): void {
+  const netlist = netlistOf(pruneNetwork(networkOf(readBuild(options))));
+  if (options.json) {
+    printJson(netlist);
+    return;
+  }
+  printTable(
+    netlist.parts.map(({ ref, kind, nodes, ...numbers }) => [
+      ref,
+      kind,
+      nodes.join(', '),
+      Object.entries(numbers)
+        .map(([key, value]) => `${key} ${value}`)
+        .join(', '),
+    ]),
+  );
+}
+
+function withoutMinusZero(text: string): string {
+  return /^-0\.?0*$/.test(text) ? text.slice(1) : text;
+}

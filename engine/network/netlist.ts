@@ -1,0 +1,73 @@
+import {
+  GROUND,
+  JUNCTION_MIN_S,
+  type Network,
+  type NodeName,
+  OPAMP_CLAMP_V,
+  OPAMP_KNEE_V,
+  type Primitive,
+} from './network.ts';
+
+/** A network in SI numbers, complete enough to be solved by other software. */
+export interface Netlist {
+  readonly ground: NodeName;
+  readonly input: NodeName;
+  readonly output: NodeName;
+  /** Shared supply and bias nets. */
+  readonly rails: readonly NodeName[];
+  readonly temperatureK: number;
+  readonly parts: readonly NetlistPart[];
+}
+
+export interface NetlistPart {
+  readonly ref: string;
+  readonly kind: string;
+  readonly nodes: readonly NodeName[];
+  readonly [number: string]: unknown;
+}
+
+/** The network as data; what the solver adds to a device stands with the device. */
+export function netlistOf(network: Network): Netlist {
+  const { input, output, rails, temperatureK, primitives } = network;
+  return { ground: GROUND, input, output, rails, temperatureK, parts: primitives.map(netlistPart) };
+}
+
+function netlistPart(primitive: Primitive): NetlistPart {
+  const { ref, kind, nodes } = primitive;
+  switch (primitive.kind) {
+    case 'resistor':
+    case 'capacitor':
+    case 'inductor':
+    case 'voltageSource':
+      return { ...primitive };
+    case 'diode': {
+      const { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF } = primitive.data;
+      return {
+        ref,
+        kind,
+        nodes,
+        inSeries: primitive.count,
+        saturationCurrentA,
+        emissionCoefficient,
+        seriesOhms,
+        junctionCapacitanceF: zeroBiasCapacitanceF,
+        junctionCapacitanceLaw: 'constant',
+        minimumConductanceS: JUNCTION_MIN_S,
+      };
+    }
+    case 'opamp': {
+      const [plus, minus, out, positive, negative] = primitive.nodes;
+      return {
+        ref,
+        kind,
+        nodes: [plus, minus, out],
+        supplyNodes: [positive, negative],
+        ...primitive.data,
+        limitKneeV: OPAMP_KNEE_V,
+        limitSlewExcessV: OPAMP_CLAMP_V,
+      };
+    }
+    default:
+      return { ref, kind, nodes, ...primitive.data };
+  }
+}
