@@ -39,7 +39,7 @@ export function requireChromium() {
   return installedChromium() ?? freshChromium();
 }
 
-function installedChromium() {
+export function installedChromium() {
   return candidates().find((file) => existsSync(file));
 }
 
