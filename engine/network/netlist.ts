@@ -39,6 +39,7 @@ function netlistPart(primitive: Primitive): NetlistPart {
     case 'capacitor':
     case 'inductor':
     case 'voltageSource':
+    case 'converter':
       return { ...primitive };
     case 'diode': {
       const { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF } = primitive.data;

@@ -146,8 +146,29 @@ export interface Opamp extends PrimitiveBase {
   ];
   readonly data: OpampData;
 }
+/**
+ * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output
+ * resistance. What it delivers it draws `ratio` times from its supply.
+ *
+ *   i = (ratio·v_supply − v_out)/R        into `out` flows i, out of `supply` ratio·i
+ */
+export interface Converter extends PrimitiveBase {
+  readonly kind: 'converter';
+  readonly nodes: readonly [supply: NodeName, out: NodeName];
+  readonly ratio: number;
+  readonly outputOhms: number;
+}
 
-export type Primitive = Resistor | Capacitor | Inductor | VoltageSource | DiodeString | Bjt | Fet | Opamp;
+export type Primitive =
+  | Resistor
+  | Capacitor
+  | Inductor
+  | VoltageSource
+  | DiodeString
+  | Bjt
+  | Fet
+  | Opamp
+  | Converter;
 
 export interface Network {
   /** Node driven by the instrument, V against ground. */

@@ -80,16 +80,16 @@ export class BlockCoefficients {
   }
 
   #stamp(parameters: Float64Array): void {
-    const { resistors, states, devices, drains, draws } = this.#block;
+    const { branches, states, devices, drains, draws } = this.#block;
     this.#matrix.fill(0);
     this.#solution.fill(0);
-    for (let index = 0; index < resistors.length; index++) {
-      const { a, b, offset } = resistors[index]!;
-      this.#stampConductance(a, b, 1 / parameters[offset]!);
+    for (let index = 0; index < branches.length; index++) {
+      const { a, b, offset, ratio } = branches[index]!;
+      this.#stampBranch(a, b, ratio, 1 / parameters[offset]!);
     }
     for (let index = 0; index < states.length; index++) {
       const { a, b } = states[index]!;
-      this.#stampConductance(a, b, this.stateSiemens[index]!);
+      this.#stampBranch(a, b, 1, this.stateSiemens[index]!);
       this.#inject(a, index, 1);
       this.#inject(b, index, -1);
     }
@@ -118,18 +118,22 @@ export class BlockCoefficients {
     return this.#memory.stateCount;
   }
 
-  #stampConductance(a: number, b: number, siemens: number): void {
-    this.#stampRow(this.#places[a]!, this.#places[b]!, siemens);
-    this.#stampRow(this.#places[b]!, this.#places[a]!, siemens);
+  /** Current G·(ratio·v_a − v_b) out of a, ratio-fold, and into b. */
+  #stampBranch(a: number, b: number, ratio: number, siemens: number): void {
+    this.#stampEntry(a, a, ratio * ratio * siemens);
+    this.#stampEntry(a, b, -ratio * siemens);
+    this.#stampEntry(b, a, -ratio * siemens);
+    this.#stampEntry(b, b, siemens);
   }
 
-  #stampRow(place: number, other: number, siemens: number): void {
+  /** Adds to the conductance between two nodes; what a known voltage drives goes to the right-hand side. */
+  #stampEntry(row: number, column: number, siemens: number): void {
     const size = this.#size;
-    if (place < 0 || place >= size) return;
-    this.#matrix[place * size + place]! += siemens;
-    if (other === GROUND_PLACE) return;
-    if (other < size) this.#matrix[place * size + other]! -= siemens;
-    else this.#solution[place * this.#width + other - size]! += siemens;
+    const place = this.#places[row]!;
+    const other = this.#places[column]!;
+    if (place < 0 || place >= size || other === GROUND_PLACE) return;
+    if (other < size) this.#matrix[place * size + other]! += siemens;
+    else this.#solution[place * this.#width + other - size]! -= siemens;
   }
 
   #inject(node: number, column: number, amount: number): void {
@@ -189,19 +193,19 @@ export class BlockCoefficients {
   }
 
   #deriveMeterRows(parameters: Float64Array): void {
-    const { meteredNodes, resistors, states, devices } = this.#block;
+    const { meteredNodes, branches, states, devices } = this.#block;
     const width = this.#width;
     const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
     this.#memory.meterRows.fill(0);
     for (let row = 0; row < meteredNodes.length; row++) {
       const node = meteredNodes[row]!;
-      for (let index = 0; index < resistors.length; index++) {
-        const { a, b, offset } = resistors[index]!;
-        this.#meterBranch(row, node, a, b, 1 / parameters[offset]!);
+      for (let index = 0; index < branches.length; index++) {
+        const { a, b, offset, ratio } = branches[index]!;
+        this.#meterBranch(row, node, a, b, ratio, 1 / parameters[offset]!);
       }
       for (let index = 0; index < states.length; index++) {
         const { a, b } = states[index]!;
-        this.#meterBranch(row, node, a, b, this.stateSiemens[index]!);
+        this.#meterBranch(row, node, a, b, 1, this.stateSiemens[index]!);
         if (a === node) this.#memory.meterRows[row * width + index]! -= 1;
         if (b === node) this.#memory.meterRows[row * width + index]! += 1;
       }
@@ -217,14 +221,11 @@ export class BlockCoefficients {
     }
   }
 
-  #meterBranch(row: number, node: number, a: number, b: number, siemens: number): void {
-    if (a === node) {
-      this.#addVoltage(this.#memory.meterRows, row, a, siemens);
-      this.#addVoltage(this.#memory.meterRows, row, b, -siemens);
-    } else if (b === node) {
-      this.#addVoltage(this.#memory.meterRows, row, b, siemens);
-      this.#addVoltage(this.#memory.meterRows, row, a, -siemens);
-    }
+  #meterBranch(row: number, node: number, a: number, b: number, ratio: number, siemens: number): void {
+    const weight = (node === a ? ratio : 0) - (node === b ? 1 : 0);
+    if (weight === 0) return;
+    this.#addVoltage(this.#memory.meterRows, row, a, weight * ratio * siemens);
+    this.#addVoltage(this.#memory.meterRows, row, b, -weight * siemens);
   }
 }
 

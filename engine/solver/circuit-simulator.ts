@@ -245,7 +245,7 @@ function parameterUse(circuit: CompiledCircuit): Uint8Array {
 /** Devices read their numbers in every sample, all but a diode's series resistance, which is in the rows. */
 function coefficientOffsets(block: CompiledBlock): number[] {
   return [
-    ...block.resistors.map(({ offset }) => offset),
+    ...block.branches.map(({ offset }) => offset),
     ...block.states.flatMap(({ offsets }) => offsets),
     ...block.drains.map(({ offset }) => offset),
     ...block.devices

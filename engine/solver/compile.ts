@@ -2,6 +2,7 @@ import { GROUND, type Network, type NodeName, type Primitive } from '../network/
 import { pruneNetwork } from '../network/prune.ts';
 import {
   type CompiledBlock,
+  type CompiledBranch,
   type CompiledCircuit,
   type CompiledDevice,
   type CompiledOpamp,
@@ -177,6 +178,8 @@ function conductanceBound(primitive: Primitive, sampleRateHz: number): number {
   switch (primitive.kind) {
     case 'resistor':
       return 1 / primitive.ohms;
+    case 'converter':
+      return Math.max(1, primitive.ratio * primitive.ratio) / primitive.outputOhms;
     case 'capacitor':
       return 2 * primitive.farads * sampleRateHz;
     case 'inductor':
@@ -187,7 +190,10 @@ function conductanceBound(primitive: Primitive, sampleRateHz: number): number {
 }
 
 function structureKey(network: Network, rails: readonly CompiledRail[], options: CompileOptions): string {
-  const parts = network.primitives.map(({ kind, nodes }) => `${kind}(${nodes.join(',')})`);
+  const parts = network.primitives.map((primitive) => {
+    const ratio = primitive.kind === 'converter' ? ` ${primitive.ratio}` : '';
+    return `${primitive.kind}${ratio}(${primitive.nodes.join(',')})`;
+  });
   const settled = rails.map(({ node }) => node).join(',');
   return [network.input, network.output, settled, (options.observed ?? []).join(','), ...parts].join(';');
 }
@@ -338,9 +344,7 @@ class Partition {
     return {
       unknowns,
       inputs: [...read],
-      resistors: elements
-        .filter(({ primitive }) => primitive.kind === 'resistor')
-        .map(({ nodes, offset }) => ({ a: nodes[0]!, b: nodes[1]!, offset })),
+      branches: elements.flatMap(compileBranch),
       states: compileStates(elements),
       devices,
       drains,
@@ -378,6 +382,12 @@ class Partition {
 
 function isPassiveOrTransistor({ primitive }: Element): boolean {
   return primitive.kind !== 'opamp' && primitive.kind !== 'voltageSource';
+}
+
+function compileBranch({ primitive, nodes, offset }: Element): CompiledBranch[] {
+  if (primitive.kind !== 'resistor' && primitive.kind !== 'converter') return [];
+  const ratio = primitive.kind === 'converter' ? primitive.ratio : 1;
+  return [{ a: nodes[0]!, b: nodes[1]!, offset, ratio }];
 }
 
 /** Capacitors between the same two nodes, a diode's own among them, are one state. */

@@ -52,7 +52,7 @@ export interface CompiledBlock {
   readonly unknowns: readonly number[];
   /** Known voltages (and the unit, and supply draws) that it reads. */
   readonly inputs: readonly number[];
-  readonly resistors: readonly CompiledResistor[];
+  readonly branches: readonly CompiledBranch[];
   readonly states: readonly CompiledState[];
   readonly devices: readonly CompiledDevice[];
   /** Constant currents out of a node, A, such as an op-amp's input current. */
@@ -65,10 +65,15 @@ export interface CompiledBlock {
   readonly meteredNodes: readonly number[];
 }
 
-export interface CompiledResistor {
+/**
+ * Current (ratio·v_a − v_b)/R, taken ratio-fold from a and put into b: a resistor with ratio 1, else a
+ * converter. The number at `offset` is R.
+ */
+export interface CompiledBranch {
   readonly a: number;
   readonly b: number;
   readonly offset: number;
+  readonly ratio: number;
 }
 
 /** Capacitors in parallel, or one inductor. */

@@ -88,6 +88,7 @@ function joinDcPath(primitive: Primitive, join: (a: NodeName, b: NodeName) => vo
     case 'inductor':
     case 'diode':
     case 'voltageSource':
+    case 'converter':
       join(primitive.nodes[0], primitive.nodes[1]);
       return;
     case 'npn':

@@ -161,6 +161,9 @@ export class NodalSystem {
         this.#slope(a, b, a, b, siemens);
         return;
       }
+      case 'converter':
+        this.#stampConverter(primitive.ratio, 1 / parameters[offset]!, a, b, v);
+        return;
       case 'diode': {
         seriesDiode(parameters, offset, at(v, a) - at(v, b), device);
         this.#flow(a, b, device[0]!);
@@ -186,6 +189,17 @@ export class NodalSystem {
         this.#flow(b, GROUND_INDEX, bias);
       }
     }
+  }
+
+  /** i = G·(ratio·v_supply − v_out) into `out`, ratio·i out of `supply`. */
+  #stampConverter(ratio: number, siemens: number, supply: number, out: number, v: Float64Array): void {
+    const amps = siemens * (ratio * at(v, supply) - at(v, out));
+    this.#flow(supply, GROUND_INDEX, ratio * amps);
+    this.#flow(out, GROUND_INDEX, -amps);
+    this.#entry(supply, supply, ratio * ratio * siemens);
+    this.#entry(supply, out, -ratio * siemens);
+    this.#entry(out, supply, -ratio * siemens);
+    this.#entry(out, out, siemens);
   }
 
   #stampTwoPorts(a1: number, b1: number, a2: number, b2: number): void {

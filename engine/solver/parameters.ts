@@ -32,6 +32,8 @@ export function parametersOf(primitive: Primitive, temperatureK: number): number
       return [primitive.farads];
     case 'inductor':
       return [primitive.henries];
+    case 'converter':
+      return [primitive.outputOhms];
     case 'voltageSource':
       return [primitive.volts];
     case 'diode': {

@@ -51,12 +51,12 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
 }
 
 function drawBlock(
-  { resistors, states, drains, devices }: CompiledBlock,
+  { branches, states, drains, devices }: CompiledBlock,
   parameters: Float64Array,
   sampleRateHz: number,
   draw: () => number,
 ): void {
-  for (const { offset } of resistors) parameters[offset] = draw();
+  for (const { offset } of branches) parameters[offset] = draw();
   for (const { offsets } of states) {
     for (const offset of offsets) parameters[offset] = draw() / (2 * sampleRateHz);
   }
