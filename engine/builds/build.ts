@@ -107,6 +107,7 @@ function startingSetting(part: PartSpec): PartSetting | undefined {
     case 'pnp':
     case 'nJfet':
     case 'nMosfet':
+    case 'converter':
       return { type: part.type };
     case 'opamp':
     case 'switch':

@@ -8,7 +8,7 @@ import {
 } from '../circuits/circuit.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
-import { findBjt, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
+import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { type Build, circuitOf, type PartSetting } from './build.ts';
@@ -56,8 +56,8 @@ function joinedNets(build: Build, circuit: Circuit): (pin: string) => NodeName {
       for (const [a, b] of part.positions[positionOf(build, circuit, ref)] ?? [])
         join(`${ref}.${a}`, `${ref}.${b}`);
     } else if (build.parts[ref]?.fit === 'bridged') {
-      const [a, b] = pinsOf(part);
-      join(`${ref}.${a}`, `${ref}.${b}`);
+      const [first, ...others] = pinsOf(part);
+      for (const pin of others) join(`${ref}.${first}`, `${ref}.${pin}`);
     }
   }
   return (pin) => root(netOf.get(pin)!);
@@ -106,6 +106,14 @@ function primitivesOf(
     case 'nJfet':
     case 'nMosfet':
       return [{ kind: part.kind, ref, nodes: three(nodes), data: findFet(setting.type!).data }];
+    case 'converter': {
+      const [input, doubled, inverted] = three(nodes);
+      const { outputOhms } = findConverter(setting.type!);
+      return [
+        { kind: 'converter', ref: `${ref} doubler`, nodes: [input, doubled], ratio: 2, outputOhms },
+        { kind: 'converter', ref: `${ref} inverter`, nodes: [input, inverted], ratio: -1, outputOhms },
+      ];
+    }
     default: {
       const first = twoTerminal(
         part.kind,
@@ -141,6 +149,15 @@ function twoTerminal(
   }
 }
 
+/** Where the knob of a potentiometer stands; one section of a dual-gang potentiometer follows the other. */
+export function rotationOf(build: Build, circuit: Circuit, ref: string): number {
+  const knob = circuit.knobs.find((candidate) => candidate.ref === ref);
+  if (!knob) return 0.5;
+  const { gang } = knob;
+  const leads = gang !== undefined && build.switches[gang.switch] === gang.position;
+  return build.knobs[leads ? gang.knob : knob.name] ?? knob.start;
+}
+
 /** The two halves of the track at the knob's position. */
 function potTracks(
   build: Build,
@@ -149,8 +166,7 @@ function potTracks(
   setting: PartSetting,
   nodes: readonly NodeName[],
 ): Primitive[] {
-  const knob = circuit.knobs.find((candidate) => candidate.ref === ref);
-  const rotation = (knob && build.knobs[knob.name]) ?? knob?.start ?? 0.5;
+  const rotation = rotationOf(build, circuit, ref);
   const ohms = parseValue(setting.value!, 'ohms');
   const fraction = trackFraction(setting.law ?? 'linear', rotation);
   const [ccw, wiper, cw] = three(nodes);

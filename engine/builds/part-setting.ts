@@ -1,4 +1,4 @@
-import { findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
+import { findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
@@ -20,9 +20,11 @@ const QUANTITY_OF: Partial<Record<Kind, ValueQuantity>> = {
   supply: 'volts',
 };
 
-/** Whether a kind of part may be left out or bridged: what has two ends, and no more. */
+/** Whether a kind of part may be left out or bridged: a potentiometer is bridged from end to end, wiper and all. */
 export function canBeUnfitted(kind: Kind): boolean {
-  return kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode';
+  return (
+    kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode' || kind === 'pot'
+  );
 }
 
 /** What a value of this kind measures, undefined for parts that have a type instead. */
@@ -75,10 +77,10 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
     throw refuse(
       ref,
-      `${ref} cannot be "${fit}": only a resistor, capacitor, inductor or diode can be open or bridged.`,
+      `${ref} cannot be "${fit}": only a resistor, capacitor, inductor, diode or potentiometer can be open or bridged.`,
     );
   }
-  if (piggyback !== undefined && !canBeUnfitted(kind)) {
+  if (piggyback !== undefined && (!canBeUnfitted(kind) || kind === 'pot')) {
     throw refuse(ref, `${ref} cannot carry a second part in parallel ("${piggyback}").`);
   }
 }
@@ -100,6 +102,7 @@ function canonicalType({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, text: str
   return inPart(ref, () => {
     if (kind === 'diode') return findDiode(text).type;
     if (kind === 'opamp') return findOpamp(text).type;
+    if (kind === 'converter') return findConverter(text).type;
     const found = findTransistor(text);
     if (found.kind !== kind) throw new Error(`${found.type} is a ${found.kind}, and here stands a ${kind}`);
     return found.type;

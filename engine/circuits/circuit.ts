@@ -15,7 +15,10 @@ export type Wire<Pin extends string> =
 export interface Stage<Ports extends string = string, Parts extends PartsOf = PartsOf> {
   readonly id: string;
   readonly title: string;
-  /** Where the stage meets its neighbours (in, out) and the nets that all stages share. */
+  /**
+   * Where the stage meets others: `in` and `out` follow the signal, a port of any other name is one net in all
+   * stages that have it.
+   */
   readonly ports: Readonly<Record<Ports, GridPoint>>;
   readonly parts: Parts;
   readonly wires: readonly Wire<NoInfer<PinName<Ports, Parts>>>[];
@@ -33,6 +36,8 @@ export interface KnobSpec {
   readonly name: string;
   /** Starting rotation, 0 (fully counter-clockwise) to 1. */
   readonly start: number;
+  /** Turns with another knob while a switch stands at a position: the two are one dual-gang potentiometer. */
+  readonly gang?: { readonly knob: string; readonly switch: string; readonly position: string };
 }
 export interface SwitchControlSpec {
   readonly ref: string;
@@ -53,7 +58,7 @@ export interface Circuit {
   readonly packages: Readonly<Record<string, PackageSpec>>;
   readonly knobs: readonly KnobSpec[];
   readonly switches: readonly SwitchControlSpec[];
-  /** Ports that are one net in all stages, beside `ground`: supplies and bias. */
+  /** Shared ports that carry supplies and bias. */
   readonly rails: readonly string[];
 }
 
@@ -117,12 +122,11 @@ function scopedPin(circuit: Circuit, described: Stage, pin: string): string {
   const dot = pin.indexOf('.');
   if (dot < 0) {
     if (!(pin in described.ports)) throw new RangeError(`stage ${described.id} has no port "${pin}"`);
-    if (pin === GROUND_PORT || circuit.rails.includes(pin)) return `:${pin}`;
     const path = circuit.stages.filter(({ ports }) => 'in' in ports);
     const index = path.indexOf(described);
     if (pin === 'in') return index === 0 ? `:${INPUT_NET}` : `:signal ${index}`;
     if (pin === 'out') return index === path.length - 1 ? `:${OUTPUT_NET}` : `:signal ${index + 1}`;
-    return `:${described.id} ${pin}`;
+    return `:${pin}`;
   }
   const part = described.parts[pin.slice(0, dot)];
   if (!part || !pinsOf(part).includes(pin.slice(dot + 1))) {

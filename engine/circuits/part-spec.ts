@@ -31,6 +31,8 @@ export interface PinsOfKind {
   opamp: 'plus' | 'minus' | 'out' | 'positive' | 'negative';
   pot: 'ccw' | 'wiper' | 'cw';
   supply: 'plus' | 'minus';
+  /** `doubled` is ahead of the two diodes of a doubler, `inverted` the negative output. */
+  converter: 'supply' | 'doubled' | 'inverted';
 }
 
 interface ValuePart<K extends 'resistor' | 'inductor' | 'supply'> extends Placement {
@@ -68,6 +70,11 @@ export interface PotSpec extends Placement {
   readonly value: string;
   readonly law: PotLaw;
 }
+/** Charge-pump converter used as doubler and inverter at once. */
+export interface ConverterSpec extends Placement {
+  readonly kind: 'converter';
+  readonly type: string;
+}
 /** In each position some pairs of pins are connected. */
 export interface SwitchSpec<Pin extends string = string> extends Placement {
   readonly kind: 'switch';
@@ -84,6 +91,7 @@ export type PartSpec =
   | TransistorSpec
   | OpampSpec
   | PotSpec
+  | ConverterSpec
   | SwitchSpec;
 export type PartKind = PartSpec['kind'];
 
@@ -103,6 +111,7 @@ const PINS: { readonly [K in keyof PinsOfKind]: readonly PinsOfKind[K][] } = {
   opamp: ['plus', 'minus', 'out', 'positive', 'negative'],
   pot: ['ccw', 'wiper', 'cw'],
   supply: ['plus', 'minus'],
+  converter: ['supply', 'doubled', 'inverted'],
 };
 
 /** Pin names of a part, in the order of the network's nodes. */
@@ -152,6 +161,11 @@ export const pot = (value: string, law: PotLaw, placement: Placement): PotSpec =
   kind: 'pot',
   value,
   law,
+  ...placement,
+});
+export const converter = (type: string, placement: Placement): ConverterSpec => ({
+  kind: 'converter',
+  type,
   ...placement,
 });
 export const switchPart = <const Pin extends string>(

@@ -85,6 +85,25 @@ export interface OpampEntry extends Entry<'opamp', OpampData> {
   /** Absolute maximum between the supply pins, V; also among the limits, with its source. */
   readonly maxSupplyV: number;
 }
+/** A charge-pump converter type. */
+export interface ConverterEntry {
+  readonly type: string;
+  readonly kind: 'converter';
+  readonly family: string;
+  readonly title: string;
+  readonly status: PartStatus;
+  /** Range in which the sheet says that it works, V. */
+  readonly minSupplyV: number;
+  readonly maxSupplyV: number;
+  /** Above this it is destroyed, V. */
+  readonly absoluteMaxSupplyV: number;
+  readonly outputOhms: number;
+  /** Its oscillator as it comes, and with its boost pin tied to the supply where it has one, Hz. */
+  readonly oscillatorHz: number;
+  readonly boostedOscillatorHz: number | undefined;
+  readonly source: string;
+}
+
 export type TransistorEntry = BjtEntry | FetEntry;
-export type CatalogueEntry = DiodeEntry | TransistorEntry | OpampEntry;
+export type CatalogueEntry = DiodeEntry | TransistorEntry | OpampEntry | ConverterEntry;
 export type PartKind = CatalogueEntry['kind'];

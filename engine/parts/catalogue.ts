@@ -2,18 +2,20 @@ import { BIPOLAR_TRANSISTORS } from './bipolar-transistors.ts';
 import type {
   BjtEntry,
   CatalogueEntry,
+  ConverterEntry,
   DiodeEntry,
   FetEntry,
   OpampEntry,
   PartKind,
   TransistorEntry,
 } from './catalogue-entry.ts';
+import { CONVERTERS } from './converters.ts';
 import { DIODES } from './diodes.ts';
 import { FIELD_EFFECT_TRANSISTORS } from './field-effect-transistors.ts';
 import { OPAMPS } from './opamps.ts';
 
 const TRANSISTORS: readonly TransistorEntry[] = [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS];
-const ALL: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS];
+const ALL: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS, ...CONVERTERS];
 
 /** A type that differs in more than one letter of three is no misspelling of what was asked. */
 const LETTERS_PER_EDIT = 3;
@@ -59,12 +61,21 @@ export function findFet(type: string): FetEntry {
   return find(FIELD_EFFECT_TRANSISTORS, type, 'field-effect transistor');
 }
 
+/** Charge-pump converter of a type. Throws PartTypeError for an unknown one. */
+export function findConverter(type: string): ConverterEntry {
+  return find(CONVERTERS, type, 'converter');
+}
+
 /** All types of a kind, in the order in which they are offered. */
 export function typesOf(kind: PartKind): readonly string[] {
   return ALL.filter((entry) => entry.kind === kind).map((entry) => entry.type);
 }
 
-function find<Entry extends CatalogueEntry>(entries: readonly Entry[], type: string, wanted: string): Entry {
+function find<Entry extends { readonly type: string }>(
+  entries: readonly Entry[],
+  type: string,
+  wanted: string,
+): Entry {
   const key = spelled(type);
   const found = entries.find((entry) => spelled(entry.type) === key);
   if (found) return found;
@@ -72,7 +83,7 @@ function find<Entry extends CatalogueEntry>(entries: readonly Entry[], type: str
 }
 
 /** Types that contain what was asked, or differ by a few letters; nearest first. */
-function nearTypes(entries: readonly CatalogueEntry[], key: string): readonly string[] {
+function nearTypes(entries: readonly { readonly type: string }[], key: string): readonly string[] {
   const mostEdits = Math.ceil(key.length / LETTERS_PER_EDIT);
   return entries
     .map((entry) => ({ type: entry.type, edits: editDistance(key, spelled(entry.type)) }))

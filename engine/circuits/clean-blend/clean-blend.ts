@@ -1,0 +1,35 @@
+import type { Circuit } from '../circuit.ts';
+import { gainStage } from './gain.ts';
+import { inputStage } from './input.ts';
+import { outputStage } from './output.ts';
+import { sumStage } from './sum.ts';
+import { supplyStage } from './supply.ts';
+import { trebleStage } from './treble.ts';
+
+/** Overdrive that adds the clean signal to a hard-clipped one, on rails that a converter doubles. */
+export const cleanBlend: Circuit = {
+  id: 'clean-blend',
+  title: 'Clean blend',
+  stages: [inputStage, gainStage, sumStage, trebleStage, outputStage, supplyStage],
+  packages: {
+    U1: { type: 'TL072', role: 'Dual op-amp on the supply: buffer and gain stage.' },
+    U2: { type: 'TL072', role: 'Dual op-amp on the doubled rails: summing and treble.' },
+  },
+  knobs: [
+    { ref: 'VR1A', name: 'gain', start: 0.5 },
+    {
+      ref: 'VR1B',
+      name: 'blend',
+      start: 0.5,
+      gang: { knob: 'gain', switch: 'gain and blend', position: 'dual' },
+    },
+    { ref: 'VR4', name: 'bass', start: 0.5 },
+    { ref: 'VR2', name: 'treble', start: 0.5 },
+    { ref: 'VR3', name: 'output', start: 0.6 },
+  ],
+  switches: [
+    { ref: 'SW1', name: 'rails', start: 'doubled and negative' },
+    { ref: 'SW2', name: 'gain and blend', start: 'dual' },
+  ],
+  rails: ['supply', 'bias', 'doubled', 'inverted'],
+};

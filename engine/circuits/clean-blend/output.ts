@@ -1,0 +1,29 @@
+import { stage } from '../circuit.ts';
+import { capacitor, pot, resistor } from '../part-spec.ts';
+
+/** High-pass and output level. */
+export const outputStage = stage({
+  id: 'output',
+  title: 'Output level',
+  ports: { in: [0, 6], out: [18, 8], ground: [12, 16] },
+  parts: {
+    C10: capacitor('1u', {
+      at: [3, 6],
+      role: 'Keeps the bias off the output; with VR3 sets the lowest note let out.',
+    }),
+    R16: resistor('560R', { at: [7, 6], role: 'Keeps a long cable’s capacitance off the op-amp.' }),
+    VR3: pot('10k', 'audio-15', { at: [12, 8], role: 'Output level.' }),
+    R17: resistor('100k', {
+      at: [16, 12],
+      turn: 90,
+      role: 'Keeps the output at ground, so that plugging in does not pop.',
+    }),
+  },
+  wires: [
+    ['in', 'C10.1'],
+    ['C10.2', 'R16.1'],
+    ['R16.2', 'VR3.cw'],
+    ['VR3.wiper', 'R17.1', 'out'],
+    ['VR3.ccw', 'R17.2', 'ground'],
+  ],
+});

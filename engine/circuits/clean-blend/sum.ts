@@ -1,0 +1,35 @@
+import { stage } from '../circuit.ts';
+import { capacitor, opamp, pot, resistor } from '../part-spec.ts';
+
+/** Inverting summer on the doubled rails: the clipped path, the clean path and a low-passed clean path. */
+export const sumStage = stage({
+  id: 'sum',
+  title: 'Summing',
+  ports: { in: [0, 6], clean: [0, 12], out: [28, 9], high: [22, 0], low: [22, 20], bias: [18, 20] },
+  parts: {
+    R8: resistor('22k', { at: [8, 6], role: 'Share of the clipped path in the sum.' }),
+    VR1B: pot('100k', 'linear', { at: [5, 12], role: 'Blend: more resistance, less of the clean path.' }),
+    R9: resistor('27k', { at: [10, 12], role: 'With VR1B and R12 sets the share of the clean path.' }),
+    R10: resistor('22k', { at: [5, 16], role: 'With C7 the low-pass of the second clean path.' }),
+    C7: capacitor('100n', {
+      at: [8, 18],
+      turn: 90,
+      role: 'With R10 keeps all but the low end out of the second clean path.',
+    }),
+    R11: resistor('47k', { at: [11, 16], role: 'Share of the clean low end in the sum.' }),
+    U2A: opamp('U2', { at: [22, 9], role: 'Adds the paths on rails that leave them room.' }),
+    R12: resistor('47k', { at: [22, 13], role: 'Feedback: sets the gain of all paths.' }),
+    C8: capacitor('220p', { at: [22, 16], role: 'Rolls off the highest highs.' }),
+  },
+  wires: [
+    ['in', 'R8.1'],
+    ['clean', 'VR1B.ccw', 'R10.1'],
+    ['VR1B.wiper', 'VR1B.cw', 'R9.1'],
+    { name: 'clean lows', pins: ['R10.2', 'C7.1', 'R11.1'] },
+    { name: 'sum feedback', pins: ['R8.2', 'R9.2', 'R11.2', 'U2A.minus', 'R12.1', 'C8.1'] },
+    { name: 'summed', pins: ['U2A.out', 'R12.2', 'C8.2', 'out'] },
+    ['C7.2', 'U2A.plus', 'bias'],
+    ['U2A.positive', 'high'],
+    ['U2A.negative', 'low'],
+  ],
+});

@@ -1,0 +1,31 @@
+import { stage } from '../circuit.ts';
+import { capacitor, opamp, pot, resistor } from '../part-spec.ts';
+
+/** Inverting stage with a shelf: the highs go up or down as the knob turns, the lows stay where they are. */
+export const trebleStage = stage({
+  id: 'treble',
+  title: 'Treble',
+  ports: { in: [0, 8], out: [22, 9], high: [17, 0], low: [17, 20], bias: [13, 18] },
+  parts: {
+    R13: resistor('10k', { at: [6, 8], role: 'With R14 keeps the lows at unity.' }),
+    R14: resistor('10k', { at: [17, 13], role: 'Feedback; with R13 keeps the lows at unity.' }),
+    VR2: pot('10k', 'linear', {
+      at: [11, 13],
+      turn: 90,
+      role: 'Treble: highs from the input at one end, from the output at the other.',
+    }),
+    R15: resistor('2k2', { at: [12, 10], role: 'Limits how far the highs are lifted or cut.' }),
+    C9: capacitor('33n', { at: [9, 10], role: 'Sets the corner above which the knob works.' }),
+    U2B: opamp('U2', { at: [17, 9], role: 'Lifts or cuts the highs on rails that leave them room.' }),
+  },
+  wires: [
+    ['in', 'R13.1', 'VR2.cw'],
+    { name: 'treble feedback', pins: ['R13.2', 'R14.1', 'C9.2', 'U2B.minus'] },
+    ['VR2.wiper', 'R15.1'],
+    ['R15.2', 'C9.1'],
+    { name: 'shelved', pins: ['U2B.out', 'R14.2', 'VR2.ccw', 'out'] },
+    ['U2B.plus', 'bias'],
+    ['U2B.positive', 'high'],
+    ['U2B.negative', 'low'],
+  ],
+});
