@@ -43,6 +43,8 @@ export interface SwitchControlSpec {
   readonly ref: string;
   readonly name: string;
   readonly start: string;
+  /** A choice made in the wiring rather than a switch on the finished pedal. */
+  readonly isWiring?: boolean;
 }
 /** A package that holds several amplifiers of one type. */
 export interface PackageSpec {

@@ -2,7 +2,9 @@ import { BuildError } from '../builds/build-error.ts';
 import { NetworkError } from '../solver/network-error.ts';
 import { OperatingPointError } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
+import { compareCommand } from './compare-command.ts';
 import { type Options, parseOptions } from './options.ts';
+import { partsCommand } from './parts-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
@@ -14,6 +16,8 @@ const HELP = `Usage: cliplead COMMAND [options]
   response   small-signal gain and phase at the output, or at --net NET
   voltages   DC of every net, and the supply current
   netlist    the network as the solver sees it, in SI numbers
+  compare    --against FILE or PRESET, --in a.wav: two builds over one recording
+  parts      the parts list as CSV
 
 All but presets take
   --build FILE or PRESET      the build
@@ -35,6 +39,8 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
   response: responseCommand,
   voltages: voltagesCommand,
   netlist: netlistCommand,
+  compare: compareCommand,
+  parts: partsCommand,
 };
 
 /** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */
@@ -66,4 +72,8 @@ function isUserError(error: unknown): error is Error {
   );
 }
 
+// A reader that closes early, such as a pager or `head`, is no failure.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+});
 process.exitCode = run(process.argv.slice(2));

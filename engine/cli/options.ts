@@ -21,6 +21,7 @@ export interface Options {
   readonly 'volts-per-full-scale'?: string;
   readonly net?: string;
   readonly frequencies?: string;
+  readonly against?: string;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -44,6 +45,7 @@ export function parseOptions(args: readonly string[]): Options {
         'volts-per-full-scale': text,
         net: text,
         frequencies: text,
+        against: text,
       },
     });
     return values;
@@ -61,11 +63,16 @@ export function readBuild(options: Options): Build {
   if (options.build === undefined) {
     throw new CliError(`--build names no build: give a file, or one of ${presetNames().join(', ')}.`);
   }
-  let build = parseBuildFile(presetText(options.build) ?? readText(options.build));
+  let build = loadBuild(options.build);
   for (const entry of options.set ?? []) build = setPart(build, entry);
   for (const entry of options.knob ?? []) build = turnKnob(build, entry);
   for (const entry of options.switch ?? []) build = throwSwitch(build, entry);
   return build;
+}
+
+/** A build by the name of a preset or file, as it stands there. @throws CliError, BuildError. */
+export function loadBuild(name: string): Build {
+  return parseBuildFile(presetText(name) ?? readText(name));
 }
 
 function setPart(build: Build, entry: string): Build {

@@ -28,8 +28,8 @@ export const cleanBlend: Circuit = {
     { ref: 'VR3', name: 'output', start: 0.6 },
   ],
   switches: [
-    { ref: 'SW1', name: 'rails', start: 'doubled and negative' },
-    { ref: 'SW2', name: 'gain and blend', start: 'dual' },
+    { ref: 'W1', name: 'rails', start: 'doubled and negative', isWiring: true },
+    { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
 };

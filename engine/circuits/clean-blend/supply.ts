@@ -46,7 +46,7 @@ export const supplyStage = stage({
     }),
     C13: electrolytic('22u', { at: [32, 8], turn: 90, role: 'Reservoir of the doubled rail.' }),
     C14: electrolytic('22u', { at: [32, 20], turn: 270, role: 'Reservoir of the negative rail.' }),
-    SW1: switchPart(
+    W1: switchPart(
       ['high', 'low', 'supply', 'doubled', 'inverted', 'ground'],
       {
         single: [
@@ -64,7 +64,7 @@ export const supplyStage = stage({
       },
       { at: [36, 10], role: 'Which rails the summing and treble stages run on.' },
     ),
-    SW2: switchPart(
+    W2: switchPart(
       ['ganged'],
       { dual: [], separate: [] },
       { at: [36, 22], role: 'One dual-gang potentiometer for gain and blend, or two of their own.' },
@@ -72,14 +72,14 @@ export const supplyStage = stage({
   },
   wires: [
     { name: 'dc', pins: ['V1.plus', 'R18.1'] },
-    ['R18.2', 'C11.1', 'R19.1', 'U3.supply', 'SW1.supply', 'supply'],
+    ['R18.2', 'C11.1', 'R19.1', 'U3.supply', 'W1.supply', 'supply'],
     ['R19.2', 'R20.1', 'C12.1', 'bias'],
     ['U3.doubled', 'D3.anode'],
     ['D3.cathode', 'D4.anode'],
-    ['D4.cathode', 'C13.1', 'SW1.doubled', 'doubled'],
-    ['U3.inverted', 'C14.2', 'SW1.inverted', 'inverted'],
-    ['SW1.high', 'high'],
-    ['SW1.low', 'low'],
-    ['V1.minus', 'C11.2', 'R20.2', 'C12.2', 'C13.2', 'C14.1', 'SW1.ground', 'SW2.ganged', 'ground'],
+    ['D4.cathode', 'C13.1', 'W1.doubled', 'doubled'],
+    ['U3.inverted', 'C14.2', 'W1.inverted', 'inverted'],
+    ['W1.high', 'high'],
+    ['W1.low', 'low'],
+    ['V1.minus', 'C11.2', 'R20.2', 'C12.2', 'C13.2', 'C14.1', 'W1.ground', 'W2.ganged', 'ground'],
   ],
 });

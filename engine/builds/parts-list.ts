@@ -1,0 +1,78 @@
+import { type Build, type BuildPart, buildParts, circuitOf } from './build.ts';
+import { settingText } from './part-setting.ts';
+
+/** One line of a parts list: what to order, how many, and where it goes. */
+export interface PartsListRow {
+  readonly kind: string;
+  /** Value or type, law and all, as on the bag. */
+  readonly value: string;
+  readonly quantity: number;
+  readonly refs: readonly string[];
+}
+
+/**
+ * What a build is soldered of, like parts together. Parts left out or bridged are not on it; diodes in series
+ * and piggybacked parts count one by one; sections of a dual-gang potentiometer are one part.
+ */
+export function partsList(build: Build): readonly PartsListRow[] {
+  const circuit = circuitOf(build);
+  const rows = new Map<string, PartsListRow>();
+  const add = (kind: string, value: string, quantity: number, ref: string) => {
+    const key = `${kind} ${value}`;
+    const row = rows.get(key);
+    rows.set(key, {
+      kind,
+      value,
+      quantity: (row?.quantity ?? 0) + quantity,
+      refs: [...(row?.refs ?? []), ref],
+    });
+  };
+  const ganged = circuit.knobs.filter(({ gang }) => gang && build.switches[gang.switch] === gang.position);
+  const followers = new Set(ganged.map(({ ref }) => ref));
+  const leaders = new Set(
+    circuit.knobs.filter(({ name }) => ganged.some(({ gang }) => gang?.knob === name)).map(({ ref }) => ref),
+  );
+  for (const { ref, kind, polarised } of buildParts(circuit)) {
+    const setting = build.parts[ref]!;
+    if (setting.fit !== undefined || followers.has(ref)) continue;
+    const { count, piggyback, ...single } = setting;
+    const name = polarised ? 'electrolytic capacitor' : KIND_NAMES[kind];
+    add(leaders.has(ref) ? 'dual-gang potentiometer' : name, settingText(single), count ?? 1, ref);
+    if (piggyback !== undefined) add(name, piggyback, 1, `${ref} piggyback`);
+  }
+  for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);
+  return [...rows.values()];
+}
+
+/**
+ * The list as comma-separated values with a header line.
+ *
+ * @see RFC 4180
+ */
+export function partsListCsv(rows: readonly PartsListRow[]): string {
+  const quote = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  const lines = rows.map(({ kind, value, quantity, refs }) => [
+    kind,
+    value,
+    String(quantity),
+    refs.join(' '),
+  ]);
+  return [['kind', 'value', 'quantity', 'refs'], ...lines]
+    .map((line) => `${line.map(quote).join(',')}\r\n`)
+    .join('');
+}
+
+const KIND_NAMES: Readonly<Record<BuildPart['kind'], string>> = {
+  resistor: 'resistor',
+  capacitor: 'capacitor',
+  inductor: 'inductor',
+  supply: 'supply',
+  diode: 'diode',
+  npn: 'NPN transistor',
+  pnp: 'PNP transistor',
+  nJfet: 'N-channel JFET',
+  nMosfet: 'N-channel MOSFET',
+  opamp: 'op-amp',
+  pot: 'potentiometer',
+  converter: 'converter',
+};

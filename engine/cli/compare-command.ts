@@ -1,0 +1,62 @@
+import { compareSignals } from '../analysis/comparison.ts';
+import { type Harmonics, harmonicsOf } from '../analysis/harmonics.ts';
+import { renderOffline } from '../analysis/offline-render.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { swapsBetween } from '../builds/swaps.ts';
+import { CliError } from './cli-error.ts';
+import { loadBuild, type Options, readBuild } from './options.ts';
+import { printJson, printTable } from './output.ts';
+import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+
+/** A test tone that sits in the guitar's range, for the harmonics. */
+const TEST_HZ = 440;
+const TEST_PEAK_V = 0.2;
+
+/** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
+export function compareCommand(options: Options): void {
+  if (options.against === undefined) throw new CliError('--against names no second build.');
+  const builds = [readBuild(options), loadBuild(options.against)] as const;
+  const { inputV, sampleRateHz } = readInput(options);
+  const settings = { factor: oversamplingOf(options), quality: resamplingOf(options), sampleRateHz };
+  const networks = builds.map(networkOf);
+  const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
+  const comparison = compareSignals(a!, b!, sampleRateHz);
+  const harmonics = networks.map((network) => harmonicsOf(network, TEST_HZ, TEST_PEAK_V));
+  const swaps = swapsBetween(builds[0], builds[1]);
+  if (options.json) {
+    printJson({ ...comparison, harmonics: { a: harmonics[0], b: harmonics[1] }, swaps });
+    return;
+  }
+  const decibels = (value: number) => `${value.toFixed(2)} dB`;
+  printTable([
+    ['loudness, A over B', decibels(comparison.loudnessDifferenceDb)],
+    ['RMS, A over B', decibels(comparison.rmsDifferenceDb)],
+    ['null depth', decibels(comparison.null.depthDb)],
+    ['gain of B for it', decibels(comparison.null.gainDb)],
+    ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
+  ]);
+  process.stdout.write('\nOctaves, dB of 1 V\n');
+  printTable([
+    ['Hz', 'A', 'B', 'A over B'],
+    ...comparison.bands.map(({ hz, aDb, bDb }) => [
+      `${hz}`,
+      aDb.toFixed(1),
+      bDb.toFixed(1),
+      (aDb - bDb).toFixed(1),
+    ]),
+  ]);
+  process.stdout.write(`\nHarmonics of ${TEST_HZ} Hz, ${TEST_PEAK_V} V peak, dB of the fundamental\n`);
+  printTable(harmonicRows(harmonics));
+  process.stdout.write('\nSwapped from A to B\n');
+  printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
+}
+
+function harmonicRows(harmonics: readonly Harmonics[]): string[][] {
+  const [a, b] = harmonics;
+  const percent = (value: number) => `${(100 * value).toFixed(2)} %`;
+  return [
+    ['', 'A', 'B'],
+    ...a!.relativeDb.map((db, index) => [`H${index + 2}`, db.toFixed(1), b!.relativeDb[index]!.toFixed(1)]),
+    ['THD_F', percent(a!.distortionOfFundamental), percent(b!.distortionOfFundamental)],
+  ];
+}

@@ -1,0 +1,170 @@
+import { describe, expect, it } from 'vitest';
+import { compareSignals } from '../../engine/analysis/comparison.ts';
+import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
+import { nullDepth } from '../../engine/analysis/null-depth.ts';
+import { fourierTransform, inverseFourierTransform } from '../../engine/audio/fourier.ts';
+import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
+import { GROUND, type Network } from '../../engine/network/network.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const RATE_HZ = 48_000;
+
+/** A sum of sines below 6 kHz with a smooth start and end, at any instant. */
+function phrase(seconds: number): number {
+  const window = Math.sin(Math.PI * Math.min(1, Math.max(0, seconds / 0.2))) ** 2;
+  return (
+    window *
+    [110, 331, 987, 2450, 5800].reduce((sum, hz) => sum + Math.sin(2 * Math.PI * hz * seconds) / hz, 0)
+  );
+}
+
+const sampled = (delaySamples: number, gain: number) =>
+  Float64Array.from({ length: 9600 }, (_, index) => gain * phrase((index - delaySamples) / RATE_HZ));
+
+describe('the Fourier transform', () => {
+  it('equals the defining sum', () => {
+    const n = 16;
+    const x = Array.from({ length: n }, (_, index) => Math.sin(index * index));
+    const re = Float64Array.from(x);
+    const im = new Float64Array(n);
+    fourierTransform(re, im);
+    for (let k = 0; k < n; k++) {
+      const real = x.reduce((sum, value, index) => sum + value * Math.cos((2 * Math.PI * k * index) / n), 0);
+      const imaginary = x.reduce(
+        (sum, value, index) => sum - value * Math.sin((2 * Math.PI * k * index) / n),
+        0,
+      );
+      expect(re[k]).toBeCloseTo(real, 12);
+      expect(im[k]).toBeCloseTo(imaginary, 12);
+    }
+    inverseFourierTransform(re, im);
+    for (const [index, value] of x.entries()) expect(re[index]).toBeCloseTo(value, 12);
+  });
+
+  it('refuses a length that is no power of two', () => {
+    expect(() => fourierTransform(new Float64Array(12), new Float64Array(12))).toThrow(RangeError);
+  });
+});
+
+describe('the null test', () => {
+  it.each([0, 0.3, -7.75, 51.5])('finds a delay of %d samples and a gain of −6.02 dB', (delay) => {
+    const { delaySamples, gainDb, depthDb } = nullDepth(sampled(delay, 1), sampled(0, 2));
+    expect(delaySamples).toBeCloseTo(delay, 4);
+    expect(gainDb).toBeCloseTo(-20 * Math.log10(2), 3);
+    // The signal is band-limited but for its window's onset, which is below −100 dB.
+    expect(depthDb).toBeLessThan(-90);
+  });
+
+  it('reads what was added, where that is orthogonal to the signal', () => {
+    // A sine in the gap between the phrase's partials, 1 % of its energy: −20 dB.
+    const clean = sampled(0, 1);
+    const level = Math.sqrt(clean.reduce((sum, value) => sum + value * value, 0) / clean.length);
+    const added = clean.map(
+      (value, index) => value + 0.1 * Math.SQRT2 * level * Math.sin((2 * Math.PI * 1500 * index) / RATE_HZ),
+    );
+    expect(nullDepth(added, clean).depthDb).toBeCloseTo(-20 - 10 * Math.log10(1.01), 1);
+  });
+
+  it('refuses silence and signals of two lengths', () => {
+    expect(() => nullDepth(new Float64Array(8), new Float64Array(8))).toThrow(RangeError);
+    expect(() => nullDepth(new Float64Array(8), new Float64Array(9))).toThrow(RangeError);
+  });
+});
+
+describe('the comparison of two signals', () => {
+  const tone = (hz: number, peakV: number) =>
+    Float64Array.from(
+      { length: RATE_HZ },
+      (_, index) => peakV * Math.sin((2 * Math.PI * hz * index) / RATE_HZ),
+    );
+
+  it('states levels and bands in dB of 1 V', () => {
+    const { loudnessDifferenceDb, rmsDifferenceDb, bands } = compareSignals(
+      tone(1000, 1),
+      tone(1000, 0.5),
+      RATE_HZ,
+    );
+    expect(loudnessDifferenceDb).toBeCloseTo(6.02, 2);
+    expect(rmsDifferenceDb).toBeCloseTo(6.02, 2);
+    const octave = bands.find(({ hz }) => hz === 1000)!;
+    expect(octave.aDb).toBeCloseTo(-3.01, 1);
+    expect(octave.aDb - octave.bDb).toBeCloseTo(6.02, 2);
+    // Leakage of the unwindowed tone into octaves two away.
+    expect(bands.find(({ hz }) => hz === 4000)!.aDb).toBeLessThan(-35);
+  });
+});
+
+describe('harmonics', () => {
+  it('of the diode clipper are those of references.md section 7', () => {
+    // Yeh, Abel & Smith, DAFx-07: R 2.2 k, C 10 nF, Is 2.52 nA, n·Vt 45.3 mV; SciPy values for 1 V at 1 kHz.
+    const temperatureK = 300.15;
+    const data = {
+      saturationCurrentA: 2.52e-9,
+      emissionCoefficient: 45.3e-3 / 0.0258649258,
+      seriesOhms: 0,
+      zeroBiasCapacitanceF: 0,
+    };
+    const network: Network = {
+      input: 'in',
+      output: 'out',
+      rails: [],
+      temperatureK,
+      primitives: [
+        { kind: 'resistor', ref: 'R1', nodes: ['in', 'out'], ohms: 2200 },
+        { kind: 'capacitor', ref: 'C1', nodes: ['out', GROUND], farads: 10e-9 },
+        { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data },
+        { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data },
+      ],
+    };
+    const { fundamentalV, relativeDb, distortionOfFundamental } = harmonicsOf(network, 1000, 1);
+    // 8x leaves about −80 dB of the fundamental: 0.01 dB on H3, 0.2 dB on H7.
+    expect(fundamentalV).toBeCloseTo(0.60013, 3);
+    expect(relativeDb[1]).toBeCloseTo(-15.088, 1);
+    expect(relativeDb[3]).toBeCloseTo(-28.189, 1);
+    expect(Math.abs(relativeDb[5]! + 42.406)).toBeLessThan(0.3);
+    expect(distortionOfFundamental).toBeCloseTo(0.1807, 3);
+    // An antiparallel pair is odd: no even harmonics.
+    expect(relativeDb[0]).toBeLessThan(-100);
+  });
+});
+
+describe('the parts list', () => {
+  it('counts like parts together, and each diode of a string', () => {
+    const plain = presetBuild('soft-plain');
+    const rows = partsList({ ...plain, parts: { ...plain.parts, D2: { type: '1N4148', count: 2 } } });
+    expect(rows.find(({ value }) => value === '1N4148')).toEqual({
+      kind: 'diode',
+      value: '1N4148',
+      quantity: 4,
+      refs: ['D1', 'D2', 'D3'],
+    });
+  });
+
+  it('leaves out what is open or bridged, and lists a piggybacked part of its own', () => {
+    const plain = presetBuild('soft-plain');
+    const parts = {
+      ...plain.parts,
+      C4: { value: '51p', fit: 'open' as const },
+      R4: { value: '4k7', piggyback: '47k' },
+    };
+    const refs = partsList({ ...plain, parts }).flatMap((row) => row.refs);
+    expect(refs).not.toContain('C4');
+    expect(refs).toContain('R4 piggyback');
+  });
+
+  it('orders a dual-gang potentiometer once, and two where gain and blend are apart', () => {
+    const dual = partsList(presetBuild('clean-plain'));
+    expect(dual.filter(({ kind }) => kind === 'dual-gang potentiometer')).toHaveLength(1);
+    expect(dual.flatMap(({ refs }) => refs)).not.toContain('VR1B');
+    const apart = partsList(presetBuild('clean-separate'));
+    expect(apart.find(({ value }) => value === '100k linear')).toMatchObject({
+      kind: 'potentiometer',
+      quantity: 2,
+    });
+  });
+
+  it('is written as RFC 4180 has it', () => {
+    const csv = partsListCsv([{ kind: 'odd "kind", quoted', value: '1k', quantity: 2, refs: ['R1', 'R2'] }]);
+    expect(csv).toBe('kind,value,quantity,refs\r\n"odd ""kind"", quoted",1k,2,R1 R2\r\n');
+  });
+});
