@@ -133,6 +133,7 @@ function printTimings(where: string, timings: readonly BuildTiming[]): void {
     'Newton/sample',
     'worst/median',
     'in loops, ns',
+    'gliding/still',
   ];
   const rows = timings.map((timing) => [
     timing.preset,
@@ -143,6 +144,7 @@ function printTimings(where: string, timings: readonly BuildTiming[]): void {
     timing.newtonIterations.toFixed(2),
     timing.worstOverMedianBlock.toFixed(2),
     timing.interpreterNsPerSample.toFixed(0),
+    timing.glidingOverStill.toFixed(2),
   ]);
   printRows([header, ...rows]);
 }

@@ -19,6 +19,8 @@ export interface BuildTiming {
   readonly worstOverMedianBlock: number;
   /** The same build in plain loops, ns per oversampled sample. */
   readonly interpreterNsPerSample: number;
+  /** Time of a block of 128 frames in which every value of the build glides, over the time of one in which none does. */
+  readonly glidingOverStill: number;
 }
 
 const SAMPLE_RATE_HZ = 48_000;
@@ -53,7 +55,31 @@ export function timeBuild(
     newtonIterations: fast.iterationsPerSample,
     worstOverMedianBlock: Math.max(...fast.solver) / median(fast.solver),
     interpreterNsPerSample: (1e6 * median(slow.solver)) / (BLOCK_FRAMES * oversampling),
+    glidingOverStill: glidingOverStill(emitted, oversampling, now),
   };
+}
+
+/** Every number of the build glides to and fro by a tenth of a percent. */
+function glidingOverStill(simulator: CircuitSimulator, factor: number, now: () => number): number {
+  const { parameters } = simulator.circuit;
+  const moved = parameters.map((value) => value * 1.001);
+  const dense = new Float64Array(BLOCK_FRAMES * factor);
+  const run = (target: Float64Array | undefined): number => {
+    const start = now();
+    for (let block = 0; block < GROUP_BLOCKS; block++) {
+      if (target) simulator.setParameters(block % 2 === 0 ? target : parameters, 0.1);
+      simulator.process(dense, dense, dense.length);
+    }
+    return now() - start;
+  };
+  const still: number[] = [];
+  const gliding: number[] = [];
+  for (let group = 0; group < 40; group++) {
+    gliding.push(run(moved));
+    simulator.setParameters(parameters, 0);
+    still.push(run(undefined));
+  }
+  return median(gliding) / median(still);
 }
 
 interface BlockTimes {
