@@ -1,4 +1,4 @@
-import type { Circuit } from '../circuits/circuit.ts';
+import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { PotLaw } from '../units/taper.ts';
@@ -30,6 +30,7 @@ export interface Build {
   readonly knobs: Readonly<Record<string, number>>;
   /** Position by switch name. */
   readonly switches: Readonly<Record<string, string>>;
+  readonly bypass: BypassKind;
 }
 
 /** A part that a build chooses: all of a circuit's but its switches, packages once. */
@@ -89,6 +90,7 @@ export function startingBuild(circuit: Circuit): Build {
     parts: Object.fromEntries(inOrder),
     knobs: Object.fromEntries(circuit.knobs.map(({ name, start }) => [name, start])),
     switches: Object.fromEntries(circuit.switches.map(({ name, start }) => [name, start])),
+    bypass: circuit.bypass.kinds[0]!,
   };
 }
 

@@ -22,7 +22,7 @@ const POT_END_OHMS = 2;
  */
 export function networkOf(build: Build): Network {
   const circuit = circuitOf(build);
-  const nets = joinedNets(build, circuit);
+  const nets = netsOf(build);
   const primitives = [...partsOf(circuit)].flatMap(([ref, { part }]) => {
     const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
     return primitivesOf(build, circuit, ref, part, nodes);
@@ -36,8 +36,9 @@ export function networkOf(build: Build): Network {
   };
 }
 
-/** Net of a pin after switches and bridged parts have joined some. */
-function joinedNets(build: Build, circuit: Circuit): (pin: string) => NodeName {
+/** Net of every pin ("R4.1") of a build, after switches and bridged parts have joined some. */
+export function netsOf(build: Build): (pin: string) => NodeName {
+  const circuit = circuitOf(build);
   const { netOf } = circuitNets(circuit);
   const alias = new Map<NodeName, NodeName>();
   const root = (net: NodeName): NodeName => {

@@ -52,6 +52,23 @@ export interface PackageSpec {
   readonly role: string;
 }
 
+/**
+ * How the pedal is switched off. true: a mechanical switch (3PDT) joins input and output. buffered: the input
+ * buffer goes on driving the output. transistor-switched: a JFET joins the input buffer to the output buffer, and
+ * both stay in the path.
+ */
+export type BypassKind = 'true' | 'buffered' | 'transistor-switched';
+
+export interface BypassSpec {
+  /** Kinds that the circuit can be built with, the usual one first. */
+  readonly kinds: readonly BypassKind[];
+  /** Net that the input buffer drives. */
+  readonly bufferedNet: string;
+  /** Stages that stay in the path; with an output buffer, its input net. */
+  readonly inputStages: readonly string[];
+  readonly outputBuffer?: { readonly stage: string; readonly inputNet: string };
+}
+
 export interface Circuit {
   readonly id: string;
   readonly title: string;
@@ -62,6 +79,7 @@ export interface Circuit {
   readonly switches: readonly SwitchControlSpec[];
   /** Shared ports that carry supplies and bias. */
   readonly rails: readonly string[];
+  readonly bypass: BypassSpec;
 }
 
 /** Pins of a circuit by net, before fits and switches join or part them. */

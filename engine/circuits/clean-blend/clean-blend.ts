@@ -32,4 +32,5 @@ export const cleanBlend: Circuit = {
     { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
+  bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
 };

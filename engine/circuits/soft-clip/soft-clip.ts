@@ -18,4 +18,10 @@ export const softClip: Circuit = {
   ],
   switches: [{ ref: 'SW1', name: 'clipping', start: 'symmetric' }],
   rails: ['supply', 'bias'],
+  bypass: {
+    kinds: ['true', 'buffered', 'transistor-switched'],
+    bufferedNet: 'buffered',
+    inputStages: ['input', 'supply'],
+    outputBuffer: { stage: 'output', inputNet: 'level' },
+  },
 };
