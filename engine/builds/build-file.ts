@@ -9,7 +9,18 @@ import { canonicalSetting } from './part-setting.ts';
 export const BUILD_FORMAT = 'cliplead-build';
 export const BUILD_VERSION = 1;
 
-const KEYS = ['$schema', 'format', 'version', 'circuit', 'title', 'notes', 'parts', 'knobs', 'switches'];
+const KEYS = [
+  '$schema',
+  'format',
+  'version',
+  'circuit',
+  'title',
+  'notes',
+  'parts',
+  'knobs',
+  'switches',
+  'bypass',
+];
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
 /** A build file is a few kilobytes; what is far longer is something else. */
 const MAX_CHARACTERS = 1_000_000;
@@ -62,6 +73,7 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
     parts: { ...start.parts, ...readParts(circuit, file['parts'], problems) },
     knobs: { ...start.knobs, ...readKnobs(circuit, file['knobs'], problems) },
     switches: { ...start.switches, ...readSwitches(circuit, file['switches'], problems) },
+    bypass: readBypass(circuit, file['bypass'] ?? start.bypass, problems),
   };
   if (problems.length > 0) throw new BuildError(problems);
   return build;
@@ -156,6 +168,17 @@ export function switchProblem(circuit: Circuit, name: string, position: unknown)
   return `Switch "${name}" is at ${show(position)}; its positions are ${positions.join(', ')}.`;
 }
 
+function readBypass(circuit: Circuit, value: unknown, problems: BuildProblem[]): BypassKind {
+  const { kinds } = circuit.bypass;
+  const kind = kinds.find((candidate) => candidate === value);
+  if (kind !== undefined) return kind;
+  problems.push({
+    path: 'bypass',
+    message: `Bypass is ${show(value)}; ${circuit.title} can be built with ${kinds.join(', ')}.`,
+  });
+  return kinds[0]!;
+}
+
 /** Positions of a switch in the order of its throw. */
 export function switchPositions(circuit: Circuit, name: string): readonly string[] {
   const control = circuit.switches.find((candidate) => candidate.name === name);
@@ -168,7 +191,7 @@ export function serialiseBuild(build: Build): string {
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
   );
-  const { circuit, title, notes, knobs, switches } = build;
+  const { circuit, title, notes, knobs, switches, bypass } = build;
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
@@ -178,6 +201,7 @@ export function serialiseBuild(build: Build): string {
     parts,
     knobs,
     switches,
+    bypass,
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }

@@ -21,12 +21,22 @@ const POT_END_OHMS = 2;
  * parts left out gone.
  */
 export function networkOf(build: Build): Network {
+  return networkOfStages(
+    build,
+    circuitOf(build).stages.map(({ id }) => id),
+  );
+}
+
+/** The network of some of a build's stages; nets that only the others would drive are left to the caller. */
+export function networkOfStages(build: Build, stageIds: readonly string[]): Network {
   const circuit = circuitOf(build);
   const nets = netsOf(build);
-  const primitives = [...partsOf(circuit)].flatMap(([ref, { part }]) => {
-    const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
-    return primitivesOf(build, circuit, ref, part, nodes);
-  });
+  const primitives = [...partsOf(circuit)]
+    .filter(([, { stage }]) => stageIds.includes(stage.id))
+    .flatMap(([ref, { part }]) => {
+      const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
+      return primitivesOf(build, circuit, ref, part, nodes);
+    });
   return {
     input: INPUT_NET,
     output: OUTPUT_NET,

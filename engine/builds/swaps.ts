@@ -5,7 +5,7 @@ import { settingText } from './part-setting.ts';
 export interface Swap {
   /** Reference designator; a knob or switch has that of its part. */
   readonly ref: string;
-  readonly what: 'part' | 'knob' | 'switch';
+  readonly what: 'part' | 'knob' | 'switch' | 'bypass';
   /** Name of the knob or switch, empty for a part. */
   readonly name: string;
   readonly before: string;
@@ -38,7 +38,14 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
       after: after.switches[name] ?? '',
     };
   });
-  return [...parts, ...knobs, ...switches].filter((swap) => swap.before !== swap.after);
+  const bypass: Swap = {
+    ref: '',
+    what: 'bypass',
+    name: 'bypass',
+    before: before.bypass,
+    after: after.bypass,
+  };
+  return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
 }
 
 /** Rotation as an hour of a clock face, 7:00 at 0 to 5:00 at 1 over 300 degrees. */
