@@ -1,4 +1,4 @@
-import type { Circuit } from '../circuits/circuit.ts';
+import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
