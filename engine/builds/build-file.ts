@@ -1,5 +1,4 @@
-import type { BypassKind, Circuit } from '../circuits/circuit.ts';
-import { partsOf } from '../circuits/circuit.ts';
+import { type BypassKind, type Circuit, partsOf } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
