@@ -1,3 +1,4 @@
+import { buildWarnings } from '../analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../analysis/frequency-response.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
 import { networkOf } from '../builds/network-of-build.ts';
@@ -48,15 +49,18 @@ function frequenciesOf({ frequencies }: Options): readonly number[] {
 
 /** DC of every net, and what each supply delivers. */
 export function voltagesCommand(options: Options): void {
-  const chart = voltageChart(networkOf(readBuild(options)));
+  const build = readBuild(options);
+  const chart = voltageChart(networkOf(build));
+  const warnings = buildWarnings(build);
   if (options.json) {
-    printJson(chart);
+    printJson({ ...chart, warnings });
     return;
   }
   printTable([
     ...chart.nets.map(({ net, volts }) => [net, `${withoutMinusZero(volts.toFixed(3))} V`]),
     ...chart.supplies.map(({ ref, amps }) => [`current of ${ref}`, `${(1000 * amps).toFixed(3)} mA`]),
   ]);
+  for (const { message, source } of warnings) process.stdout.write(`Warning: ${message} (${source})\n`);
 }
 
 /** The network as the solver sees it. */

@@ -1,0 +1,67 @@
+import { readFileSync } from 'node:fs';
+import { Ajv2020, type AnySchema } from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
+import { POT_LAWS } from '../../engine/units/taper.ts';
+
+interface BuildSchema {
+  readonly properties: {
+    readonly circuit: { readonly enum: readonly string[] };
+    readonly bypass: { readonly enum: readonly string[] };
+  };
+  readonly $defs: {
+    readonly setting: { readonly properties: { readonly law: { readonly enum: readonly string[] } } };
+  };
+}
+
+const text = readFileSync(new URL('../../presets/build.schema.json', import.meta.url), 'utf8');
+const schema = JSON.parse(text) as BuildSchema;
+const isValid = new Ajv2020({ strict: true }).compile(JSON.parse(text) as AnySchema);
+
+const accepts = (file: unknown): boolean => {
+  try {
+    parseBuildFile(JSON.stringify(file));
+    return true;
+  } catch {
+    return false;
+  }
+};
+
+describe('the JSON Schema of build files', () => {
+  it('names the circuits, laws and kinds of bypass that the code has', () => {
+    expect([...schema.properties.circuit.enum].sort()).toEqual([...CIRCUITS.keys()].sort());
+    expect([...schema.$defs.setting.properties.law.enum].sort()).toEqual([...POT_LAWS].sort());
+    const kinds = new Set([...CIRCUITS.values()].flatMap(({ bypass }) => bypass.kinds));
+    expect([...schema.properties.bypass.enum].sort()).toEqual([...kinds].sort());
+  });
+
+  it('accepts every preset', () => {
+    expect(presetNames().length).toBeGreaterThanOrEqual(10);
+    for (const name of presetNames()) {
+      isValid(JSON.parse(presetText(name)!));
+      expect(isValid.errors, name).toBeNull();
+    }
+  });
+
+  const good = { format: 'cliplead-build', version: 1, circuit: 'soft-clip' };
+  it.each([
+    ['a minimal file', good, true],
+    ['a part as text', { ...good, parts: { R4: '10k' } }, true],
+    ['a part as an object', { ...good, parts: { D2: { type: '1N4148', count: 2 } } }, true],
+    ['an unknown key', { ...good, colour: 'grey' }, false],
+    ['an unknown key of a part', { ...good, parts: { R4: { value: '10k', maker: 'x' } } }, false],
+    ['a newer version', { ...good, version: 2 }, false],
+    ['another format', { ...good, format: 'something' }, false],
+    ['an unknown circuit', { ...good, circuit: 'toaster' }, false],
+    ['a knob past its end', { ...good, knobs: { gain: 1.5 } }, false],
+    ['seven diodes in a string', { ...good, parts: { D2: { type: '1N4148', count: 7 } } }, false],
+    ['a fit that is none', { ...good, parts: { R4: { value: '10k', fit: 'loose' } } }, false],
+    ['a part that is a number', { ...good, parts: { R4: 4700 } }, false],
+    ['a bypass that is none', { ...good, bypass: 'sometimes' }, false],
+  ])('agrees with the code on %s', (_, file, expected) => {
+    expect(isValid(file)).toBe(expected);
+    expect(accepts(file)).toBe(expected);
+  });
+});

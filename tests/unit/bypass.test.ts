@@ -1,0 +1,37 @@
+import { describe, expect, it } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { renderOffline } from '../../engine/analysis/offline-render.ts';
+import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const soft = presetBuild('soft-plain');
+const gainDb = (bypass: typeof soft.bypass, hz: number) => {
+  const network = bypassedNetworkOf({ ...soft, bypass });
+  return new FrequencyResponse(network).at(hz, network.output).decibels;
+};
+
+describe('a bypassed pedal', () => {
+  it('with true bypass is a wire', () => {
+    for (const hz of [20, 1000, 20_000]) expect(gainDb('true', hz)).toBeCloseTo(0, 9);
+    const network = bypassedNetworkOf({ ...soft, bypass: 'true' });
+    const inputV = Float64Array.from({ length: 480 }, (_, index) => 0.3 * Math.sin(index / 7));
+    const { outputV } = renderOffline(network, inputV, {
+      factor: 1,
+      quality: 'linear-phase',
+      sampleRateHz: 48_000,
+    });
+    expect(outputV).toEqual(inputV);
+  });
+
+  it('with a buffered bypass loses what one emitter follower loses', () => {
+    // r_e = V_T/I_E against R3 ∥ R5 ∥ the pull-down, by hand: I_E = V(e1)/R3 = 0.35 mA, r_e = 74 ohms,
+    // 10k ∥ 100k = 9.1k, so −0.07 dB.
+    expect(gainDb('buffered', 1000)).toBeCloseTo(20 * Math.log10(9091 / (9091 + 74)), 1);
+  });
+
+  it('with a transistor-switched bypass passes both buffers, and rolls off below its coupling corners', () => {
+    expect(gainDb('transistor-switched', 1000)).toBeLessThan(gainDb('buffered', 1000));
+    expect(gainDb('transistor-switched', 1000)).toBeGreaterThan(-0.5);
+    expect(gainDb('transistor-switched', 5)).toBeLessThan(gainDb('transistor-switched', 1000) - 10);
+  });
+});
