@@ -36,6 +36,11 @@ export class BlockCoefficients {
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
+  /**
+   * The number that a stamping method works with. V8 allocates a double that is passed to a method which it does
+   * not inline; one in an array it does not.
+   */
+  readonly #amount = new Float64Array(1);
 
   /** @param knownCount Length of the array of known voltages. */
   constructor(block: CompiledBlock, memory: BlockMemory, knownCount: number, sampleRateHz: number) {
@@ -85,15 +90,19 @@ export class BlockCoefficients {
     this.#solution.fill(0);
     for (let index = 0; index < branches.length; index++) {
       const { a, b, offset, ratio } = branches[index]!;
-      this.#stampBranch(a, b, ratio, 1 / parameters[offset]!);
+      this.#amount[0] = 1 / parameters[offset]!;
+      this.#stampBranch(a, b, ratio);
     }
     for (let index = 0; index < states.length; index++) {
       const { a, b } = states[index]!;
-      this.#stampBranch(a, b, 1, this.stateSiemens[index]!);
+      this.#amount[0] = this.stateSiemens[index]!;
+      this.#stampBranch(a, b, 1);
+      this.#amount[0] = 1;
       this.#inject(a, index, 1);
       this.#inject(b, index, -1);
     }
     const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
+    this.#amount[0] = 1;
     for (let index = 0; index < devices.length; index++) {
       const { code, ports } = devices[index]!;
       if (code === DEVICE.opamp) continue;
@@ -105,10 +114,12 @@ export class BlockCoefficients {
     }
     for (let index = 0; index < drains.length; index++) {
       const { node, offset } = drains[index]!;
-      this.#inject(node, this.#unitColumn(), -parameters[offset]!);
+      this.#amount[0] = parameters[offset]!;
+      this.#inject(node, this.#unitColumn(), -1);
     }
     for (let index = 0; index < draws.length; index++) {
       const { node, inputIndex, sign } = draws[index]!;
+      this.#amount[0] = 1;
       this.#inject(node, this.#places[inputIndex]! - this.#size, -sign);
     }
   }
@@ -118,34 +129,37 @@ export class BlockCoefficients {
     return this.#memory.stateCount;
   }
 
-  /** Current G·(ratio·v_a − v_b) out of a, ratio-fold, and into b. */
-  #stampBranch(a: number, b: number, ratio: number, siemens: number): void {
-    this.#stampEntry(a, a, ratio * ratio * siemens);
-    this.#stampEntry(a, b, -ratio * siemens);
-    this.#stampEntry(b, a, -ratio * siemens);
-    this.#stampEntry(b, b, siemens);
+  /** Current G·(ratio·v_a − v_b) out of a, ratio-fold, and into b; G is the amount. */
+  #stampBranch(a: number, b: number, ratio: number): void {
+    this.#stampEntry(a, a, ratio * ratio);
+    this.#stampEntry(a, b, -ratio);
+    this.#stampEntry(b, a, -ratio);
+    this.#stampEntry(b, b, 1);
   }
 
-  /** Adds to the conductance between two nodes; what a known voltage drives goes to the right-hand side. */
-  #stampEntry(row: number, column: number, siemens: number): void {
+  /** Adds weight·amount between two nodes; what a known voltage drives goes to the right-hand side. */
+  #stampEntry(row: number, column: number, weight: number): void {
     const size = this.#size;
     const place = this.#places[row]!;
     const other = this.#places[column]!;
     if (place < 0 || place >= size || other === GROUND_PLACE) return;
-    if (other < size) this.#matrix[place * size + other]! += siemens;
-    else this.#solution[place * this.#width + other - size]! -= siemens;
+    if (other < size) this.#matrix[place * size + other]! += weight * this.#amount[0]!;
+    else this.#solution[place * this.#width + other - size]! -= weight * this.#amount[0]!;
   }
 
-  #inject(node: number, column: number, amount: number): void {
+  /** Adds weight·amount of a column of z to the current into a node. */
+  #inject(node: number, column: number, weight: number): void {
     const place = this.#places[node]!;
-    if (place >= 0 && place < this.#size) this.#solution[place * this.#width + column]! += amount;
+    if (place < 0 || place >= this.#size) return;
+    this.#solution[place * this.#width + column]! += weight * this.#amount[0]!;
   }
 
-  /** Adds scale·v(node) to a row. */
-  #addVoltage(rows: Float64Array, row: number, node: number, scale: number): void {
+  /** Adds weight·amount·v(node) to a row. */
+  #addVoltage(rows: Float64Array, row: number, node: number, weight: number): void {
     const place = this.#places[node]!;
     const width = this.#width;
     if (place === GROUND_PLACE) return;
+    const scale = weight * this.#amount[0]!;
     if (place >= this.#size) {
       rows[row * width + place - this.#size]! += scale;
       return;
@@ -159,6 +173,7 @@ export class BlockCoefficients {
     const { devices } = this.#block;
     const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
     this.#memory.portRows.fill(0);
+    this.#amount[0] = 1;
     for (let index = 0; index < devices.length; index++) {
       const { code, ports, offset } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
@@ -179,8 +194,9 @@ export class BlockCoefficients {
     for (let row = 0; row < states.length; row++) {
       const { a, b, inductive } = states[row]!;
       const sign = inductive ? -1 : 1;
-      this.#addVoltage(this.#memory.stateRows, row, a, 2 * sign * this.stateSiemens[row]!);
-      this.#addVoltage(this.#memory.stateRows, row, b, -2 * sign * this.stateSiemens[row]!);
+      this.#amount[0] = 2 * this.stateSiemens[row]!;
+      this.#addVoltage(this.#memory.stateRows, row, a, sign);
+      this.#addVoltage(this.#memory.stateRows, row, b, -sign);
       this.#memory.stateRows[row * this.#width + row]! -= sign;
     }
   }
@@ -189,6 +205,7 @@ export class BlockCoefficients {
     const { outputs } = this.#block;
     const { outputRows } = this.#memory;
     outputRows.fill(0);
+    this.#amount[0] = 1;
     for (let row = 0; row < outputs.length; row++) this.#addVoltage(outputRows, row, outputs[row]!, 1);
   }
 
@@ -201,11 +218,13 @@ export class BlockCoefficients {
       const node = meteredNodes[row]!;
       for (let index = 0; index < branches.length; index++) {
         const { a, b, offset, ratio } = branches[index]!;
-        this.#meterBranch(row, node, a, b, ratio, 1 / parameters[offset]!);
+        this.#amount[0] = 1 / parameters[offset]!;
+        this.#meterBranch(row, node, a, b, ratio);
       }
       for (let index = 0; index < states.length; index++) {
         const { a, b } = states[index]!;
-        this.#meterBranch(row, node, a, b, 1, this.stateSiemens[index]!);
+        this.#amount[0] = this.stateSiemens[index]!;
+        this.#meterBranch(row, node, a, b, 1);
         if (a === node) this.#memory.meterRows[row * width + index]! -= 1;
         if (b === node) this.#memory.meterRows[row * width + index]! += 1;
       }
@@ -221,11 +240,11 @@ export class BlockCoefficients {
     }
   }
 
-  #meterBranch(row: number, node: number, a: number, b: number, ratio: number, siemens: number): void {
+  #meterBranch(row: number, node: number, a: number, b: number, ratio: number): void {
     const weight = (node === a ? ratio : 0) - (node === b ? 1 : 0);
     if (weight === 0) return;
-    this.#addVoltage(this.#memory.meterRows, row, a, weight * ratio * siemens);
-    this.#addVoltage(this.#memory.meterRows, row, b, -weight * siemens);
+    this.#addVoltage(this.#memory.meterRows, row, a, weight * ratio);
+    this.#addVoltage(this.#memory.meterRows, row, b, -weight);
   }
 }
 

@@ -47,17 +47,14 @@ export class BlockSolver {
   /** Puts the block at its rest state. */
   reset(): void {
     const { states, devices } = this.#block;
-    const { voltages, lastVoltages, opampOutputs } = this.memory;
+    const { voltages, lastVoltages, opampOutputs, previousSources, nextSources } = this.memory;
     const { stateSiemens } = this.#coefficients;
     const rest = this.#restVolts;
     for (let index = 0; index < states.length; index++) {
       const { a, b, inductive } = states[index]!;
-      this.#setSources(
-        index,
-        stateSiemens[index]! * (rest[a]! - rest[b]!),
-        this.#restInductorA[index]!,
-        inductive,
-      );
+      nextSources[index] = stateSiemens[index]! * (rest[a]! - rest[b]!);
+      previousSources[index] = this.#restInductorA[index]!;
+      this.#setSources(index, inductive);
     }
     for (let index = 0; index < devices.length; index++) {
       const { ports, outputNode } = devices[index]!;
@@ -104,15 +101,21 @@ export class BlockSolver {
     }
     this.#coefficients.derive(this.#parameters);
     for (let index = 0; index < states.length; index++) {
-      const companion = stateSiemens[index]! * nextSources[index]!;
-      this.#setSources(index, companion, previousSources[index]!, states[index]!.inductive);
+      nextSources[index]! *= stateSiemens[index]!;
+      this.#setSources(index, states[index]!.inductive);
     }
   }
 
-  /** Companion sources from G_c·v and i: next ±(i + G_c·v), previous G_c·v − i. */
-  #setSources(index: number, companion: number, amps: number, inductive: boolean): void {
-    this.memory.z[index] = inductive ? -(amps + companion) : amps + companion;
-    this.memory.previousSources[index] = companion - amps;
+  /**
+   * Companion sources from G_c·v, which stands in nextSources, and i, which stands in previousSources: next
+   * ±(i + G_c·v), previous G_c·v − i. Numbers in arrays, since V8 allocates doubles that it passes.
+   */
+  #setSources(index: number, inductive: boolean): void {
+    const { z, previousSources, nextSources } = this.memory;
+    const companion = nextSources[index]!;
+    const amps = previousSources[index]!;
+    z[index] = inductive ? -(amps + companion) : amps + companion;
+    previousSources[index] = companion - amps;
   }
 
   /**

@@ -55,10 +55,10 @@ export function solveFactorised(
     if (pivotRow !== k) swapRows(rightHandSides, columns, k, pivotRow);
   }
   for (let row = 1; row < n; row++) {
-    for (let k = 0; k < row; k++) subtractRow(rightHandSides, columns, row, k, matrix[row * n + k]!);
+    for (let k = 0; k < row; k++) subtractRow(rightHandSides, columns, row, k, matrix, row * n + k);
   }
   for (let row = n - 1; row >= 0; row--) {
-    for (let k = row + 1; k < n; k++) subtractRow(rightHandSides, columns, row, k, matrix[row * n + k]!);
+    for (let k = row + 1; k < n; k++) subtractRow(rightHandSides, columns, row, k, matrix, row * n + k);
     const inverse = 1 / matrix[row * n + row]!;
     for (let column = 0; column < columns; column++) rightHandSides[row * columns + column]! *= inverse;
   }
@@ -72,13 +72,16 @@ function swapRows(matrix: Float64Array, columns: number, a: number, b: number): 
   }
 }
 
+/** Takes factors[at] times one row from another; the factor stays in its array, where V8 need not allocate it. */
 function subtractRow(
   matrix: Float64Array,
   columns: number,
   row: number,
   source: number,
-  factor: number,
+  factors: Float64Array,
+  at: number,
 ): void {
+  const factor = factors[at]!;
   if (factor === 0) return;
   for (let column = 0; column < columns; column++) {
     matrix[row * columns + column]! -= factor * matrix[source * columns + column]!;

@@ -1,0 +1,239 @@
+import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
+import { BenchEngine } from '../../worklets/bench-engine.ts';
+import {
+  type BenchOptions,
+  type BenchSettings,
+  STARTING_SETTINGS,
+  TELEMETRY,
+  TELEMETRY_LENGTH,
+} from '../../worklets/bench-messages.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
+const RATE_HZ = OPTIONS.sampleRateHz;
+
+const circuitOfPreset = (preset: string) =>
+  compileCircuit(networkOf(presetBuild(preset)), { sampleRateHz: RATE_HZ * OPTIONS.factor });
+const plain = circuitOfPreset('soft-plain');
+const led = circuitOfPreset('soft-led');
+const asymmetric = circuitOfPreset('soft-asymmetric');
+
+function bench(settings: Partial<BenchSettings> = {}): BenchEngine {
+  const engine = new BenchEngine(OPTIONS);
+  engine.receive({
+    type: 'settings',
+    settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0, ...settings },
+  });
+  engine.receive({ type: 'circuit', slot: 'a', circuit: plain });
+  engine.receive({ type: 'circuit', slot: 'b', circuit: led });
+  return engine;
+}
+
+function sine(seconds: number, peak = 0.2, hz = 220): Float32Array {
+  return Float32Array.from(
+    { length: RATE_HZ * seconds },
+    (_, n) => peak * Math.sin((2 * Math.PI * hz * n) / RATE_HZ),
+  );
+}
+
+/** Runs the whole input in blocks, with something said to the engine ahead of a frame. */
+function run(
+  engine: BenchEngine,
+  input: Float32Array,
+  block = 128,
+  at: Record<number, () => void> = {},
+): Float32Array {
+  const output = new Float32Array(input.length);
+  const times = Object.keys(at).map(Number);
+  for (let start = 0; start < input.length; ) {
+    at[start]?.();
+    const next = Math.min(...times.filter((time) => time > start), input.length);
+    const end = Math.min(start + block, next);
+    engine.process(input.subarray(start, end), output.subarray(start, end));
+    start = end;
+  }
+  return output;
+}
+
+const peakOf = (signal: Float32Array) => signal.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+/** The largest difference after `from`, but for what drifts: output coupling and bias take seconds to settle. */
+const differenceOf = (one: Float32Array, other: Float32Array, from: number) => {
+  const rest = one.subarray(from).map((value, n) => value - other[from + n]!);
+  const mean = rest.reduce((sum, value) => sum + value, 0) / rest.length;
+  return peakOf(rest.map((value) => value - mean));
+};
+const stepOf = (signal: Float32Array) =>
+  signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
+
+describe('the bench on the audio thread', () => {
+  it('is silent until it is unmuted, and fades in without a jump', () => {
+    const engine = bench();
+    expect(peakOf(run(engine, sine(0.1)))).toBe(0);
+    engine.receive({ type: 'mute', muted: false });
+    const faded = run(engine, sine(0.4));
+    // Half-way up the fade of 0.2 s the gate is at a half; the first milliseconds are next to nothing.
+    expect(peakOf(faded.subarray(0, 480))).toBeLessThan(0.02 * peakOf(faded));
+    expect(peakOf(faded.subarray(RATE_HZ * 0.3))).toBeGreaterThan(0.05);
+  });
+
+  it('gives the same samples whatever the length of its blocks', () => {
+    const outputs = [1, 37, 128, 512, 3000].map((block) => {
+      const engine = bench({ standIn: true });
+      engine.receive({ type: 'mute', muted: false });
+      return run(engine, sine(0.3), block, {
+        4800: () => engine.receive({ type: 'hear', slot: 'b' }),
+        7200: () => engine.receive({ type: 'circuit', slot: 'b', circuit: asymmetric }),
+      });
+    });
+    for (const output of outputs.slice(1)) expect(output).toEqual(outputs[0]);
+  });
+
+  it('switches between A and B within 5 ms and without a click', () => {
+    const still = [bench(), bench()];
+    still[1]!.receive({ type: 'hear', slot: 'b' });
+    const engine = bench();
+    for (const each of [...still, engine]) each.receive({ type: 'mute', muted: false });
+    const input = sine(0.6);
+    const [a, b] = still.map((each) => run(each, input));
+    const at = RATE_HZ * 0.4;
+    const switched = run(engine, input, 128, { [at]: () => engine.receive({ type: 'hear', slot: 'b' }) });
+    expect(switched.subarray(0, at)).toEqual(a!.subarray(0, at));
+    const latency = Math.ceil(engine.latencySamples) + 0.005 * RATE_HZ + 1;
+    expect(switched.subarray(at + latency)).toEqual(b!.subarray(at + latency));
+    // A fade of 240 samples between signals that differ by d adds at most (π/2)·d/240 to a step.
+    const difference = Math.max(peakOf(a!), peakOf(b!)) * 2;
+    expect(stepOf(switched)).toBeLessThan(
+      Math.max(stepOf(a!), stepOf(b!)) + (Math.PI / 2) * (difference / 240),
+    );
+  });
+
+  it('lets a changed value glide in without a click, and arrives where a fresh build is', () => {
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    const louder = { ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0.5, output: 0.6 } };
+    const options = { sampleRateHz: RATE_HZ * OPTIONS.factor };
+    const { structureKey, parameters } = circuitValues(networkOf(louder), options);
+    expect(structureKey).toBe(plain.structureKey);
+    const input = sine(1.5);
+    const changed = run(engine, input, 128, {
+      [RATE_HZ * 0.5]: () => engine.receive({ type: 'values', slot: 'a', parameters }),
+    });
+    const fresh = bench();
+    fresh.receive({ type: 'circuit', slot: 'a', circuit: compileCircuit(networkOf(louder), options) });
+    fresh.receive({ type: 'mute', muted: false });
+    const expected = run(fresh, input);
+    // Over a tenth of a second the drift is straight to a thousandth of the signal.
+    expect(differenceOf(changed, expected, RATE_HZ * 1.4)).toBeLessThan(0.005 * peakOf(expected));
+    expect(stepOf(changed)).toBeLessThan(1.2 * stepOf(expected));
+  });
+
+  it('fades in a build of another structure, and the newest of several that come at once', () => {
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    const input = sine(1.5);
+    const swapped = run(engine, input, 128, {
+      [RATE_HZ * 0.5]: () => {
+        for (const circuit of [asymmetric, led, asymmetric, led])
+          engine.receive({ type: 'circuit', slot: 'a', circuit });
+      },
+    });
+    const fresh = bench();
+    fresh.receive({ type: 'hear', slot: 'b' });
+    fresh.receive({ type: 'mute', muted: false });
+    const expected = run(fresh, input);
+    // Over a tenth of a second the drift is straight to a thousandth of the signal.
+    expect(differenceOf(swapped, expected, RATE_HZ * 1.4)).toBeLessThan(0.005 * peakOf(expected));
+    expect(stepOf(swapped)).toBeLessThan(1.5 * stepOf(expected));
+  });
+
+  it('never passes −1 dB of full scale, whatever comes in', () => {
+    const engine = bench({ outputDb: 60 });
+    engine.receive({ type: 'mute', muted: false });
+    const hot = sine(0.5, 20, 3000).map((value, n) =>
+      n % 977 === 0 ? Number.NaN : n % 1201 === 0 ? 1e30 : value,
+    );
+    const output = run(engine, hot);
+    expect(output.every(Number.isFinite)).toBe(true);
+    expect(peakOf(output)).toBeLessThanOrEqual(10 ** (-1 / 20) + 1e-7);
+    const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    engine.readTelemetry(telemetry, output.length);
+    expect(telemetry[TELEMETRY.limiterReductionDb]).toBeLessThan(-20);
+    expect(telemetry[TELEMETRY.nonFiniteInputs]).toBeGreaterThan(0);
+    expect(telemetry[TELEMETRY.resets]).toBe(0);
+  });
+
+  it('measures input in volts and counts what clips the interface', () => {
+    const engine = bench({ voltsPerFullScale: 2, clipVolts: 2 });
+    run(engine, sine(1, 0.5));
+    const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    engine.readTelemetry(telemetry, RATE_HZ);
+    expect(telemetry[TELEMETRY.inputPeakV]).toBeCloseTo(1, 3);
+    expect(telemetry[TELEMETRY.inputRmsV]).toBeCloseTo(Math.SQRT1_2, 1);
+    expect(telemetry[TELEMETRY.inputClips]).toBe(0);
+    run(
+      engine,
+      sine(0.1, 4).map((value) => Math.max(-1, Math.min(1, value))),
+    );
+    engine.readTelemetry(telemetry, RATE_HZ);
+    expect(telemetry[TELEMETRY.inputClips]).toBeGreaterThan(0);
+  });
+
+  it('knows the loudness of both builds at once, so that their levels can be matched', () => {
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    run(engine, sine(0.5));
+    engine.receive({ type: 'measureLoudness' });
+    run(engine, sine(1));
+    const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    engine.readTelemetry(telemetry, RATE_HZ);
+    const { loudnessA, loudnessB, measuredSeconds } = TELEMETRY;
+    expect(telemetry[measuredSeconds]).toBeCloseTo(1, 3);
+    const difference = telemetry[loudnessA]! - telemetry[loudnessB]!;
+    expect(Math.abs(difference)).toBeGreaterThan(0.5);
+    const matchDb = { a: 0, b: difference };
+    engine.receive({
+      type: 'settings',
+      settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0, matchDb },
+    });
+    run(engine, sine(0.2));
+    const a = run(engine, sine(1));
+    engine.receive({ type: 'hear', slot: 'b' });
+    run(engine, sine(0.2));
+    const b = run(engine, sine(1));
+    const level = (signal: Float32Array) => 10 * Math.log10(signal.reduce((sum, x) => sum + x * x, 0));
+    // A 220 Hz tone with harmonics: K-weighting and RMS agree to a few tenths of a decibel.
+    expect(Math.abs(level(a) - level(b))).toBeLessThan(0.5);
+  });
+
+  it('collects no garbage while it runs, glides and switches', async () => {
+    const { PerformanceObserver } = await import('node:perf_hooks');
+    const engine = bench({ standIn: true });
+    engine.receive({ type: 'mute', muted: false });
+    const input = sine(0.25);
+    const block = input.subarray(0, 128);
+    const output = new Float32Array(128);
+    const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    const values = [plain.parameters, plain.parameters.map((value) => value * 1.01)];
+    const messages = values.map((parameters) => ({ type: 'values', slot: 'a', parameters }) as const);
+    const spin = (blocks: number) => {
+      for (let n = 0; n < blocks; n++) {
+        engine.process(block, output);
+        if (n % 64 === 0) engine.receive(messages[(n >> 6) & 1]!);
+        if (n % 12 === 0) engine.readTelemetry(telemetry, 1536);
+      }
+    };
+    spin(3000);
+    let collections = 0;
+    const observer = new PerformanceObserver((list) => {
+      collections += list.getEntries().length;
+    });
+    observer.observe({ entryTypes: ['gc'] });
+    spin(4000);
+    await new Promise((resolve) => setTimeout(resolve, 20));
+    observer.disconnect();
+    // One scavenge may fall in from what the test runner itself allocates.
+    expect(collections).toBeLessThanOrEqual(1);
+  });
+});

@@ -1,0 +1,205 @@
+import { Crossfade, SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
+import { LevelMeter, METER_BALLISTICS } from '../engine/audio/level-meter.ts';
+import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
+import { oversamplingLatencySamples, Upsampler } from '../engine/audio/oversampler.ts';
+import {
+  type BenchOptions,
+  type Slot,
+  STARTING_SETTINGS,
+  TELEMETRY,
+  type ToProcessor,
+} from './bench-messages.ts';
+import { BuildVoice } from './build-voice.ts';
+
+/** Longest run of frames handled at once; longer blocks are taken in pieces. */
+const MAX_FRAMES = 512;
+/** Peak of the output, −1 dB of full scale: the limiter lets nothing past it. */
+const CEILING = 10 ** (-1 / 20);
+const FADE_IN_SECONDS = 0.2;
+const FADE_OUT_SECONDS = 0.02;
+/** Time constant with which gains follow their settings. */
+const GAIN_SMOOTHING_SECONDS = 0.01;
+/** Everything below this at the input of the volts is taken as it is; above, as noise of a broken driver. */
+const MAX_INPUT_V = 1000;
+
+/**
+ * The bench as it sounds, apart from the browser: both builds in step on one input, level match, crossfade,
+ * output gain, limiter, mute gate. `receive` may allocate; `process` and `readTelemetry` do not.
+ */
+export class BenchEngine {
+  /** Delay from input to output that is the engine's own, samples: resampling and the limiter's look-ahead. */
+  readonly latencySamples: number;
+  readonly #options: BenchOptions;
+  readonly #upsampler: Upsampler;
+  readonly #a: BuildVoice;
+  readonly #b: BuildVoice;
+  readonly #crossfade: Crossfade;
+  readonly #limiter: Limiter;
+  #meter: LevelMeter;
+  readonly #volts = new Float64Array(MAX_FRAMES);
+  readonly #mixed = new Float64Array(MAX_FRAMES);
+  readonly #dense: Float64Array;
+  #settings = STARTING_SETTINGS;
+  /** Gain of A, of B and of the output as they stand, and the mute gate, 0 to 1. */
+  readonly #gains = new Float64Array([1, 1, 10 ** (STARTING_SETTINGS.outputDb / 20), 0]);
+  /** Where the gains are heading. */
+  readonly #targets = new Float64Array(this.#gains);
+  readonly #smoothing: number;
+  #muted = true;
+  /** Frames since loudness was measured anew, input samples that were not finite, output peak. */
+  readonly #counts = new Float64Array(3);
+  /** The least reduction and the frames and iterations of the telemetry before. */
+  readonly #report = new Float64Array(3);
+
+  constructor(options: BenchOptions) {
+    const { sampleRateHz } = options;
+    const oversampling = { ...options, maxFrames: MAX_FRAMES };
+    this.#options = options;
+    this.#upsampler = new Upsampler(oversampling);
+    this.#a = new BuildVoice(oversampling);
+    this.#b = new BuildVoice(oversampling);
+    this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
+    this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
+    this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
+    this.#dense = new Float64Array(MAX_FRAMES * options.factor);
+    this.#smoothing = 1 - Math.exp(-1 / (GAIN_SMOOTHING_SECONDS * sampleRateHz));
+    this.latencySamples = benchLatencySamples(options);
+  }
+
+  /** Takes a message from the page. */
+  receive(message: ToProcessor): void {
+    switch (message.type) {
+      case 'circuit':
+        this.#voice(message.slot).load(message.circuit);
+        return;
+      case 'values':
+        this.#voice(message.slot).setValues(message.parameters);
+        return;
+      case 'hear':
+        this.#crossfade.fadeTo(message.slot);
+        return;
+      case 'mute':
+        this.#muted = message.muted;
+        return;
+      case 'measureLoudness':
+        this.#a.measureLoudness();
+        this.#b.measureLoudness();
+        this.#counts[0] = 0;
+        return;
+      case 'settings': {
+        const { settings } = message;
+        if (settings.clipVolts !== this.#settings.clipVolts) {
+          this.#meter = newMeter(this.#options.sampleRateHz, settings.clipVolts);
+        }
+        this.#settings = settings;
+        this.#targets[0] = 10 ** (settings.matchDb.a / 20);
+        this.#targets[1] = 10 ** (settings.matchDb.b / 20);
+        this.#targets[2] = 10 ** (settings.outputDb / 20);
+      }
+    }
+  }
+
+  #voice(slot: Slot): BuildVoice {
+    return slot === 'a' ? this.#a : this.#b;
+  }
+
+  /**
+   * One block of any length.
+   *
+   * @param input One channel in units of full scale, or undefined for silence. @param output One channel.
+   */
+  process(input: Float32Array | undefined, output: Float32Array): void {
+    for (let start = 0; start < output.length; start += MAX_FRAMES) {
+      const frames = output.length - start < MAX_FRAMES ? output.length - start : MAX_FRAMES;
+      this.#processPiece(input, output, start, frames);
+    }
+  }
+
+  #processPiece(input: Float32Array | undefined, output: Float32Array, start: number, frames: number): void {
+    this.#readInput(input, start, frames);
+    this.#meter.process(this.#volts, frames);
+    this.#upsampler.process(this.#volts, frames, this.#dense);
+    this.#a.process(this.#dense, frames, this.#settings.standIn);
+    this.#b.process(this.#dense, frames, this.#settings.standIn);
+    this.#applyGain(this.#a.output, frames, 0);
+    this.#applyGain(this.#b.output, frames, 1);
+    this.#crossfade.process(this.#a.output, this.#b.output, frames, this.#mixed);
+    this.#applyGain(this.#mixed, frames, 2);
+    this.#limiter.process(this.#mixed, frames, this.#mixed);
+    if (this.#limiter.gainReductionDb < this.#report[0]!) this.#report[0] = this.#limiter.gainReductionDb;
+    this.#writeOutput(output, start, frames);
+    this.#counts[0]! += frames;
+  }
+
+  #readInput(input: Float32Array | undefined, start: number, frames: number): void {
+    const scale = this.#settings.voltsPerFullScale;
+    for (let frame = 0; frame < frames; frame++) {
+      const volts = input === undefined ? 0 : scale * input[start + frame]!;
+      if (volts < MAX_INPUT_V && volts > -MAX_INPUT_V) {
+        this.#volts[frame] = volts;
+      } else {
+        this.#volts[frame] = 0;
+        this.#counts[1]! += 1;
+      }
+    }
+  }
+
+  #applyGain(signal: Float64Array, frames: number, index: number): void {
+    const target = this.#targets[index]!;
+    let gain = this.#gains[index]!;
+    for (let frame = 0; frame < frames; frame++) {
+      gain += this.#smoothing * (target - gain);
+      signal[frame]! *= gain;
+    }
+    this.#gains[index] = gain;
+  }
+
+  #writeOutput(output: Float32Array, start: number, frames: number): void {
+    const { sampleRateHz } = this.#options;
+    const step = this.#muted ? -1 / (FADE_OUT_SECONDS * sampleRateHz) : 1 / (FADE_IN_SECONDS * sampleRateHz);
+    let gate = this.#gains[3]!;
+    let peak = this.#counts[2]!;
+    for (let frame = 0; frame < frames; frame++) {
+      gate += step;
+      if (gate > 1) gate = 1;
+      if (gate < 0) gate = 0;
+      const sample = gate * gate * (3 - 2 * gate) * this.#mixed[frame]!;
+      output[start + frame] = sample;
+      const size = sample < 0 ? -sample : sample;
+      if (size > peak) peak = size;
+    }
+    this.#gains[3] = gate;
+    this.#counts[2] = peak;
+  }
+
+  /** Fills the telemetry but for the load. @param frames Frames since it was last read. */
+  readTelemetry(values: Float32Array, frames: number): void {
+    const iterations = this.#a.newtonIterations + this.#b.newtonIterations;
+    const samples = 2 * frames * this.#options.factor;
+    values[TELEMETRY.inputPeakV] = this.#meter.peakVolts;
+    values[TELEMETRY.inputRmsV] = this.#meter.rmsVolts;
+    values[TELEMETRY.inputClips] = this.#meter.clips;
+    values[TELEMETRY.outputPeak] = this.#counts[2]!;
+    values[TELEMETRY.limiterReductionDb] = this.#report[0]!;
+    values[TELEMETRY.loudnessA] = this.#a.loudness;
+    values[TELEMETRY.loudnessB] = this.#b.loudness;
+    values[TELEMETRY.measuredSeconds] = this.#counts[0]! / this.#options.sampleRateHz;
+    values[TELEMETRY.newtonPerSample] = samples > 0 ? (iterations - this.#report[1]!) / samples : 0;
+    values[TELEMETRY.failures] = this.#a.failures + this.#b.failures;
+    values[TELEMETRY.resets] = this.#a.resets + this.#b.resets;
+    values[TELEMETRY.nonFiniteInputs] = this.#counts[1]!;
+    this.#report[0] = 0;
+    this.#report[1] = iterations;
+    this.#counts[2] = 0;
+  }
+}
+
+/** Delay that a bench of these options adds, samples. */
+export function benchLatencySamples(options: BenchOptions): number {
+  const lookAhead = Math.max(1, Math.round(LIMITER_TIMES.lookAheadSeconds * options.sampleRateHz));
+  return oversamplingLatencySamples(options) + lookAhead;
+}
+
+function newMeter(sampleRateHz: number, clipVolts: number): LevelMeter {
+  return new LevelMeter({ sampleRateHz, fullScaleVolts: clipVolts, ...METER_BALLISTICS });
+}

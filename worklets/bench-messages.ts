@@ -1,0 +1,76 @@
+import type { OversamplingFactor, ResamplingQuality } from '../engine/audio/oversampler.ts';
+import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+
+/** Every message between the page and the audio thread, and the layout of the telemetry. */
+
+export const PROCESSOR_NAME = 'cliplead-bench';
+
+/** One of the two builds on the bench. */
+export type Slot = 'a' | 'b';
+export const SLOTS: readonly Slot[] = ['a', 'b'];
+
+/** What the processor is made with. The rate is told, since the fallback for AudioWorklet does not know it then. */
+export interface BenchOptions {
+  readonly sampleRateHz: number;
+  readonly factor: OversamplingFactor;
+  readonly quality: ResamplingQuality;
+  /** Where telemetry is written if memory can be shared; else it is posted. */
+  readonly telemetry?: SharedArrayBuffer;
+}
+
+export interface BenchSettings {
+  /** What a sample of 1 at the processor's input means, V. */
+  readonly voltsPerFullScale: number;
+  /** What a sample of 1 at the input of the interface means, V; from there input counts as clipped. */
+  readonly clipVolts: number;
+  readonly standIn: boolean;
+  /** Level at the output: a sample of 1 for 1 V at 0 dB. */
+  readonly outputDb: number;
+  /** Gain of each build for equal loudness, dB. */
+  readonly matchDb: Readonly<Record<Slot, number>>;
+}
+
+export const STARTING_SETTINGS: BenchSettings = {
+  voltsPerFullScale: 1,
+  clipVolts: Number.POSITIVE_INFINITY,
+  standIn: true,
+  outputDb: -12,
+  matchDb: { a: 0, b: 0 },
+};
+
+export type ToProcessor =
+  /** A build of another structure: crossfaded in from its rest state. */
+  | { readonly type: 'circuit'; readonly slot: Slot; readonly circuit: CompiledCircuit }
+  /** Other numbers for the structure that the slot has: they glide there. */
+  | { readonly type: 'values'; readonly slot: Slot; readonly parameters: Float64Array }
+  | { readonly type: 'hear'; readonly slot: Slot }
+  | { readonly type: 'settings'; readonly settings: BenchSettings }
+  | { readonly type: 'mute'; readonly muted: boolean }
+  /** Loudness is measured anew from here. */
+  | { readonly type: 'measureLoudness' };
+
+/** Posted about 30 times a second where memory cannot be shared. */
+export interface FromProcessor {
+  readonly type: 'telemetry';
+  readonly values: Float32Array;
+}
+
+/** Places of the telemetry, in a Float32Array. */
+export const TELEMETRY = {
+  inputPeakV: 0,
+  inputRmsV: 1,
+  inputClips: 2,
+  outputPeak: 3,
+  limiterReductionDb: 4,
+  loudnessA: 5,
+  loudnessB: 6,
+  /** Seconds since loudness was last measured anew. */
+  measuredSeconds: 7,
+  /** Share of the time at hand that the processor needs. */
+  load: 8,
+  newtonPerSample: 9,
+  failures: 10,
+  resets: 11,
+  nonFiniteInputs: 12,
+} as const;
+export const TELEMETRY_LENGTH = 13;

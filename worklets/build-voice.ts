@@ -1,0 +1,147 @@
+import { LoudnessMeter } from '../engine/audio/loudness.ts';
+import { Downsampler, type OversamplerOptions } from '../engine/audio/oversampler.ts';
+import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
+import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
+import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+
+/** A changed value takes this long to arrive. */
+const GLIDE_SECONDS = 0.01;
+/** A circuit of another structure runs unheard for so long, then is faded in. */
+const WARM_UP_SECONDS = 0.03;
+const SWAP_FADE_SECONDS = 0.02;
+/** After a block of the circuit was put at rest, the build is silent for so long and then fades back. */
+const RECOVERY_SECONDS = 0.03;
+
+/** A simulator with its own way back to the base rate. */
+interface Runner {
+  readonly simulator: CircuitSimulator;
+  readonly downsampler: Downsampler;
+}
+
+/**
+ * One build as it sounds: its circuit at the oversampled rate, back at the base rate, through the speaker
+ * stand-in, its loudness measured. `load` allocates and belongs into a message handler; `process` does not.
+ */
+export class BuildVoice {
+  readonly output: Float64Array;
+  readonly #options: OversamplerOptions;
+  readonly #dense: Float64Array;
+  readonly #incomingOutput: Float64Array;
+  readonly #standIn: SpeakerStandIn;
+  readonly #loudness: LoudnessMeter;
+  #runner: Runner | undefined;
+  #incoming: Runner | undefined;
+  /** The newest circuit that came while another was being swapped in; its turn is next. */
+  #waiting: Runner | undefined;
+  /** Samples of warm-up left, samples of the swap's fade done, samples of recovery left, resets seen. */
+  readonly #state = new Int32Array(4);
+
+  constructor(options: OversamplerOptions) {
+    this.#options = options;
+    this.output = new Float64Array(options.maxFrames);
+    this.#dense = new Float64Array(options.maxFrames * options.factor);
+    this.#incomingOutput = new Float64Array(options.maxFrames);
+    this.#standIn = new SpeakerStandIn(options.sampleRateHz);
+    this.#loudness = new LoudnessMeter(options.sampleRateHz, options.maxFrames);
+  }
+
+  /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
+  load(circuit: CompiledCircuit): void {
+    const runner = { simulator: new CircuitSimulator(circuit), downsampler: new Downsampler(this.#options) };
+    if (!this.#runner) this.#runner = runner;
+    else if (this.#incoming) this.#waiting = runner;
+    else this.#beginSwap(runner);
+  }
+
+  #beginSwap(runner: Runner): void {
+    this.#incoming = runner;
+    this.#state[0] = Math.round(WARM_UP_SECONDS * this.#options.sampleRateHz);
+    this.#state[1] = 0;
+  }
+
+  /** Gives the newest circuit other numbers. */
+  setValues(parameters: Float64Array): void {
+    const runner = this.#waiting ?? this.#incoming ?? this.#runner;
+    if (runner && runner.simulator.circuit.parameters.length === parameters.length) {
+      runner.simulator.setParameters(parameters, GLIDE_SECONDS);
+    }
+  }
+
+  measureLoudness(): void {
+    this.#loudness.reset();
+  }
+
+  /** K-weighted level since it was last measured anew, dB of 1 V; −Infinity in silence. */
+  get loudness(): number {
+    return this.#loudness.mean;
+  }
+
+  get newtonIterations(): number {
+    return this.#runner ? this.#runner.simulator.newtonIterations : 0;
+  }
+
+  get failures(): number {
+    return this.#runner ? this.#runner.simulator.failures : 0;
+  }
+
+  get resets(): number {
+    return this.#runner ? this.#runner.simulator.resets : 0;
+  }
+
+  /**
+   * One block into `output`, V. Real-time safe.
+   *
+   * @param dense The input at the oversampled rate, V, frames × factor long.
+   */
+  process(dense: Float64Array, frames: number, standIn: boolean): void {
+    if (this.#runner) this.#run(this.#runner, dense, frames, this.output);
+    else this.output.fill(0);
+    if (this.#incoming) this.#swap(this.#incoming, dense, frames);
+    this.#hushAfterReset(frames);
+    if (standIn) this.#standIn.process(this.output, frames, this.output);
+    this.#loudness.process(this.output, frames);
+  }
+
+  #run({ simulator, downsampler }: Runner, dense: Float64Array, frames: number, output: Float64Array): void {
+    simulator.process(dense, this.#dense, frames * this.#options.factor);
+    downsampler.process(this.#dense, frames, output);
+  }
+
+  #swap(incoming: Runner, dense: Float64Array, frames: number): void {
+    this.#run(incoming, dense, frames, this.#incomingOutput);
+    const state = this.#state;
+    const fadeSamples = SWAP_FADE_SECONDS * this.#options.sampleRateHz;
+    for (let frame = 0; frame < frames; frame++) {
+      if (state[0]! > 0) {
+        state[0]!--;
+        continue;
+      }
+      const share = state[1]! >= fadeSamples ? 1 : state[1]! / fadeSamples;
+      state[1]!++;
+      const gain = 0.5 - 0.5 * Math.cos(Math.PI * share);
+      this.output[frame] = (1 - gain) * this.output[frame]! + gain * this.#incomingOutput[frame]!;
+    }
+    if (state[1]! < fadeSamples) return;
+    this.#runner = incoming;
+    this.#incoming = undefined;
+    state[3] = incoming.simulator.resets;
+    if (!this.#waiting) return;
+    this.#beginSwap(this.#waiting);
+    this.#waiting = undefined;
+  }
+
+  #hushAfterReset(frames: number): void {
+    const state = this.#state;
+    const length = Math.round(RECOVERY_SECONDS * this.#options.sampleRateHz);
+    if (this.resets > state[3]!) {
+      state[3] = this.resets;
+      state[2] = 2 * length;
+    }
+    if (state[2] === 0) return;
+    for (let frame = 0; frame < frames; frame++) {
+      if (state[2]! === 0) return;
+      state[2]!--;
+      this.output[frame]! *= state[2]! >= length ? 0 : 1 - state[2]! / length;
+    }
+  }
+}
