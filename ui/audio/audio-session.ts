@@ -1,0 +1,327 @@
+import { Context, connect, Player, setContext, ToneAudioBuffer } from 'tone';
+import type { OversamplingFactor, ResamplingQuality } from '../../engine/audio/oversampler.ts';
+import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
+import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
+import workletUrl from '../../worklets/bench.worklet.ts?worklet';
+import { benchLatencySamples } from '../../worklets/bench-engine.ts';
+import {
+  type BenchOptions,
+  type BenchSettings,
+  type FromProcessor,
+  PROCESSOR_NAME,
+  type Slot,
+  STARTING_SETTINGS,
+  type ToProcessor,
+} from '../../worklets/bench-messages.ts';
+import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
+import { type LoadedSound, loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { type Telemetry, TelemetryInbox } from './telemetry.ts';
+
+/** What plays into the builds. All but a live input loop. */
+export type Source =
+  | { readonly kind: 'none' }
+  | { readonly kind: 'recording'; readonly id: string }
+  | { readonly kind: 'string' }
+  | { readonly kind: 'file'; readonly file: File }
+  | { readonly kind: 'live'; readonly deviceId: string; readonly channel: 0 | 1 };
+
+/** Milliseconds between string and ear, as far as the browser tells. */
+export interface Latency {
+  readonly baseMs: number;
+  readonly outputMs: number;
+  readonly engineMs: number;
+}
+
+export interface AudioState {
+  readonly isRunning: boolean;
+  readonly isMuted: boolean;
+  readonly source: Source;
+  readonly input: LiveInputFacts | undefined;
+  readonly sampleRateHz: number;
+  readonly factor: OversamplingFactor;
+  readonly quality: ResamplingQuality;
+  readonly latency: Latency;
+  /** The stand-in for AudioWorklet is at work, with its high latency. */
+  readonly usesFallback: boolean;
+  /** What went wrong last, in plain words. */
+  readonly problem: string | undefined;
+}
+
+const QUALITY: ResamplingQuality = 'low-latency';
+const FACTOR: OversamplingFactor = 8;
+/** The fallback buffers so many frames twice over. */
+const FALLBACK_FRAMES = 2 * 2048;
+const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
+
+/**
+ * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does. Every
+ * failure leaves what plays as it is, and says in `state.problem` what happened.
+ */
+export class AudioSession extends EventTarget {
+  #state: AudioState = {
+    isRunning: false,
+    isMuted: true,
+    source: { kind: 'none' },
+    input: undefined,
+    sampleRateHz: 48_000,
+    factor: FACTOR,
+    quality: QUALITY,
+    latency: { baseMs: 0, outputMs: 0, engineMs: 0 },
+    usesFallback: !('AudioWorklet' in globalThis),
+    problem: undefined,
+  };
+  #settings: BenchSettings = STARTING_SETTINGS;
+  /** Full scale of the interface, V. */
+  #interfaceVolts = 1;
+  readonly #inbox = new TelemetryInbox();
+  readonly #circuits = new Map<Slot, CompiledCircuit>();
+  #heard: Slot = 'a';
+  #starting: Promise<void> | undefined;
+  #context: AudioContext | undefined;
+  #node: AudioWorkletNode | undefined;
+  #stopSource: () => void = () => {};
+  /** Requests for a source by number; only the last one may have its way. */
+  #requests = 0;
+
+  get state(): AudioState {
+    return this.#state;
+  }
+
+  /** Rate at which circuits are to be compiled, Hz; known before the start as the rate that is likely. */
+  get circuitRateHz(): number {
+    return this.#state.sampleRateHz * this.#state.factor;
+  }
+
+  /** What the audio thread last said. */
+  readTelemetry(): Telemetry {
+    return this.#inbox.read();
+  }
+
+  /** Opens the context and the processor, muted. To be called from a user's gesture; again does nothing. */
+  start(): Promise<void> {
+    this.#starting ??= this.#open().catch((error: unknown) => {
+      this.#starting = undefined;
+      this.#change({
+        problem: `Sound could not be started (${error instanceof Error ? error.message : error}).`,
+      });
+    });
+    return this.#starting;
+  }
+
+  async #open(): Promise<void> {
+    const context = new AudioContext({ latencyHint: 'interactive' });
+    setContext(new Context({ context, lookAhead: 0 }));
+    await context.audioWorklet.addModule(workletUrl);
+    const processorOptions: BenchOptions = {
+      sampleRateHz: context.sampleRate,
+      factor: FACTOR,
+      quality: QUALITY,
+      ...(this.#inbox.shared ? { telemetry: this.#inbox.shared } : {}),
+    };
+    const node = new AudioWorkletNode(context, PROCESSOR_NAME, {
+      numberOfInputs: 1,
+      numberOfOutputs: 1,
+      outputChannelCount: [1],
+      channelCount: 1,
+      channelCountMode: 'explicit',
+      processorOptions,
+    });
+    node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#inbox.receive(data.values);
+    node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
+    node.connect(context.destination);
+    context.onstatechange = () => this.#change({ isRunning: context.state === 'running' });
+    navigator.mediaDevices?.addEventListener?.('devicechange', () =>
+      this.dispatchEvent(new Event('devices')),
+    );
+    this.#context = context;
+    this.#node = node;
+    this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
+    await context.resume();
+    this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
+    this.#send({ type: 'settings', settings: this.#settings });
+    this.#send({ type: 'hear', slot: this.#heard });
+    for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
+    this.#send({ type: 'mute', muted: this.#state.isMuted });
+  }
+
+  /** Gives a slot a circuit, compiled for `circuitRateHz`. */
+  setCircuit(slot: Slot, circuit: CompiledCircuit): void {
+    this.#circuits.set(slot, circuit);
+    this.#send({ type: 'circuit', slot, circuit });
+  }
+
+  /** Gives the circuit of a slot other numbers; its structure has to be the same. */
+  setValues(slot: Slot, parameters: Float64Array): void {
+    const circuit = this.#circuits.get(slot);
+    if (circuit) this.#circuits.set(slot, { ...circuit, parameters });
+    this.#send({ type: 'values', slot, parameters });
+  }
+
+  hear(slot: Slot): void {
+    this.#heard = slot;
+    this.#send({ type: 'hear', slot });
+  }
+
+  setMuted(isMuted: boolean): void {
+    this.#send({ type: 'mute', muted: isMuted });
+    this.#change({ isMuted });
+  }
+
+  setSettings(settings: Partial<Omit<BenchSettings, 'voltsPerFullScale' | 'clipVolts'>>): void {
+    this.#settings = { ...this.#settings, ...settings };
+    this.#send({ type: 'settings', settings: this.#settings });
+  }
+
+  /** Full scale of the interface, V: what a live input and the user's own files are scaled by. */
+  setInterfaceVolts(volts: number): void {
+    this.#interfaceVolts = volts;
+    const { kind } = this.#state.source;
+    if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
+  }
+
+  measureLoudness(): void {
+    this.#send({ type: 'measureLoudness' });
+  }
+
+  /** Changes what plays. Where that fails, what played goes on. */
+  async useSource(source: Source): Promise<void> {
+    this.#requests++;
+    const request = this.#requests;
+    await this.start();
+    const context = this.#context;
+    if (!context) return;
+    try {
+      const play = await this.#prepare(source, context);
+      if (request !== this.#requests) {
+        play.discard();
+        return;
+      }
+      this.#stopSource();
+      this.#stopSource = play.begin();
+      this.#change({ source, input: play.facts, problem: undefined });
+    } catch (error) {
+      if (!(error instanceof InputError || error instanceof SoundError)) throw error;
+      this.#change({ problem: error.message });
+    }
+  }
+
+  dismissProblem(): void {
+    this.#change({ problem: undefined });
+  }
+
+  async #prepare(source: Source, context: AudioContext): Promise<PreparedSource> {
+    switch (source.kind) {
+      case 'none':
+        return { begin: () => () => {}, discard: () => {}, facts: undefined };
+      case 'string': {
+        const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz: context.sampleRate, ...PHRASE }));
+        return this.#loop({ samples: phrase, peak: PHRASE.peakVolts }, context, 1, Number.POSITIVE_INFINITY);
+      }
+      case 'recording': {
+        const sound = await loadBundled(source.id, context);
+        const peakVolts = RECORDINGS.find(({ id }) => id === source.id)?.peakVolts ?? 1;
+        return this.#loop(sound, context, peakVolts / sound.peak, Number.POSITIVE_INFINITY);
+      }
+      case 'file':
+        return this.#loop(
+          await loadFile(source.file, context),
+          context,
+          this.#interfaceVolts,
+          this.#interfaceVolts,
+        );
+      case 'live':
+        return this.#live(source, context);
+    }
+  }
+
+  #loop({ samples }: LoadedSound, context: AudioContext, volts: number, clipVolts: number): PreparedSource {
+    const buffer = context.createBuffer(1, samples.length, context.sampleRate);
+    buffer.copyToChannel(samples, 0);
+    return {
+      facts: undefined,
+      discard: () => {},
+      begin: () => {
+        const player = new Player({ url: new ToneAudioBuffer(buffer), loop: true });
+        connect(player, this.#node!);
+        this.#setScale(volts, clipVolts);
+        player.start();
+        return () => player.dispose();
+      },
+    };
+  }
+
+  async #live(source: Source & { kind: 'live' }, context: AudioContext): Promise<PreparedSource> {
+    const input = await openLiveInput(source.deviceId, () => this.#lose(input));
+    const { channelCount } = input.facts;
+    if (source.channel === 1 && channelCount === 1) {
+      input.close();
+      throw new InputError(`"${input.facts.label}" has one channel only: choose channel 1.`);
+    }
+    return {
+      facts: input.facts,
+      discard: () => input.close(),
+      begin: () => {
+        const stream = context.createMediaStreamSource(input.stream);
+        const splitter = context.createChannelSplitter(2);
+        stream.connect(splitter);
+        splitter.connect(this.#node!, source.channel);
+        this.#setScale(this.#interfaceVolts, this.#interfaceVolts);
+        return () => {
+          splitter.disconnect();
+          stream.disconnect();
+          input.close();
+        };
+      },
+    };
+  }
+
+  /** The device went away: silence takes its place, never another device. */
+  #lose({ facts }: LiveInput): void {
+    this.#requests++;
+    this.#stopSource();
+    this.#stopSource = () => {};
+    const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
+    this.#change({ source: { kind: 'none' }, input: undefined, problem });
+  }
+
+  #setScale(voltsPerFullScale: number, clipVolts: number): void {
+    // The last code of a converter counts as clipped, whatever its width.
+    this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
+    this.#send({ type: 'settings', settings: this.#settings });
+  }
+
+  #latency(): Latency {
+    const context = this.#context;
+    if (!context) return { baseMs: 0, outputMs: 0, engineMs: 0 };
+    const { sampleRate } = context;
+    const engine = benchLatencySamples({ sampleRateHz: sampleRate, factor: FACTOR, quality: QUALITY });
+    const buffered = this.#state.usesFallback ? FALLBACK_FRAMES : 0;
+    return {
+      baseMs: 1000 * (context.baseLatency ?? 0),
+      outputMs: 1000 * (context.outputLatency ?? 0),
+      engineMs: (1000 * (engine + buffered)) / sampleRate,
+    };
+  }
+
+  /** Output latency is known only after a while of playing. */
+  refreshLatency(): void {
+    const latency = this.#latency();
+    if (Math.abs(latency.outputMs - this.#state.latency.outputMs) > 0.5) this.#change({ latency });
+  }
+
+  #send(message: ToProcessor): void {
+    this.#node?.port.postMessage(message);
+  }
+
+  #change(change: Partial<AudioState>): void {
+    this.#state = { ...this.#state, ...change };
+    this.dispatchEvent(new Event('change'));
+  }
+}
+
+/** A source that is ready: `begin` connects it and returns what stops it. */
+interface PreparedSource {
+  readonly facts: LiveInputFacts | undefined;
+  readonly begin: () => () => void;
+  readonly discard: () => void;
+}

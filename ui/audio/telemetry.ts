@@ -1,0 +1,25 @@
+import { TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
+
+/** What the audio thread last said of itself. */
+export type Telemetry = Readonly<Record<keyof typeof TELEMETRY, number>>;
+
+const NAMES = Object.keys(TELEMETRY) as (keyof typeof TELEMETRY)[];
+
+/** Where telemetry arrives: in shared memory where the page may have it, else by messages. */
+export class TelemetryInbox {
+  readonly shared: SharedArrayBuffer | undefined;
+  #values: Float32Array;
+
+  constructor() {
+    this.shared = globalThis.crossOriginIsolated ? new SharedArrayBuffer(4 * TELEMETRY_LENGTH) : undefined;
+    this.#values = this.shared ? new Float32Array(this.shared) : new Float32Array(TELEMETRY_LENGTH);
+  }
+
+  receive(values: Float32Array): void {
+    if (!this.shared) this.#values = values;
+  }
+
+  read(): Telemetry {
+    return Object.fromEntries(NAMES.map((name) => [name, this.#values[TELEMETRY[name]] ?? 0])) as Telemetry;
+  }
+}
