@@ -67,7 +67,7 @@ export class AudioSession extends EventTarget {
     factor: FACTOR,
     quality: QUALITY,
     latency: { baseMs: 0, outputMs: 0, engineMs: 0 },
-    usesFallback: !('AudioWorklet' in globalThis),
+    usesFallback: !isNative(globalThis.AudioWorkletNode),
     problem: undefined,
   };
   #settings: BenchSettings = STARTING_SETTINGS;
@@ -324,4 +324,11 @@ interface PreparedSource {
   readonly facts: LiveInputFacts | undefined;
   readonly begin: () => () => void;
   readonly discard: () => void;
+}
+
+/** Whether the browser itself has what may also have been put in its place. */
+function isNative(candidate: unknown): boolean {
+  return (
+    typeof candidate === 'function' && Function.prototype.toString.call(candidate).includes('[native code]')
+  );
 }

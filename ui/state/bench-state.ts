@@ -1,0 +1,161 @@
+import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Source } from '../audio/audio-session.ts';
+
+/** Both builds on the bench. */
+export type Builds = Readonly<Record<Slot, Build>>;
+
+/** Level match as it was last set, and for which builds: changed builds make it stale. */
+export interface LevelMatch {
+  readonly db: Readonly<Record<Slot, number>>;
+  readonly builds: Builds | undefined;
+  readonly isMeasuring: boolean;
+}
+
+/** What the interface's full scale stands for. */
+export interface Calibration {
+  readonly volts: number;
+  /** False while the volts are only an assumption. */
+  readonly isMeasured: boolean;
+}
+
+/** Everything that the screen shows and the sound follows. Immutable. */
+export interface BenchState {
+  readonly builds: Builds;
+  readonly heard: Slot;
+  /** Reference designator of the part on the card. */
+  readonly selected: string;
+  readonly series: PreferredSeries;
+  /** Knobs and switches of both builds are turned together. */
+  readonly isLinked: boolean;
+  readonly source: Source;
+  readonly isListening: boolean;
+  readonly isBypassed: boolean;
+  readonly outputDb: number;
+  readonly hasStandIn: boolean;
+  readonly match: LevelMatch;
+  readonly calibration: Calibration;
+  /** Why the last edit was refused, in one sentence; shown at the part or, without one, above. */
+  readonly refusal:
+    | { readonly ref: string; readonly slot: Slot | undefined; readonly message: string }
+    | undefined;
+}
+
+/** Line level of a common interface at full scale, +12 dBu as a peak; an assumption until it is entered. */
+export const ASSUMED_INTERFACE_V = 4.36;
+
+/** What a person can do to the bench; components emit these, the store carries them out. */
+export type Action =
+  | { readonly type: 'hear'; readonly slot: Slot }
+  | { readonly type: 'select'; readonly ref: string }
+  | { readonly type: 'setPart'; readonly slot: Slot; readonly ref: string; readonly setting: PartSetting }
+  | { readonly type: 'turnKnob'; readonly slot: Slot; readonly name: string; readonly rotation: number }
+  | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string }
+  | { readonly type: 'setBypass'; readonly slot: Slot; readonly bypass: Build['bypass'] }
+  | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
+  | { readonly type: 'rename'; readonly slot: Slot; readonly title: string }
+  | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
+  | { readonly type: 'exchange' }
+  | { readonly type: 'undo' }
+  | { readonly type: 'redo' }
+  | { readonly type: 'open'; readonly slot: Slot; readonly file: File }
+  | { readonly type: 'save'; readonly slot: Slot }
+  | {
+      readonly type: 'refuse';
+      readonly ref: string;
+      readonly slot: Slot | undefined;
+      readonly message: string;
+    }
+  | { readonly type: 'dismiss' }
+  | { readonly type: 'series'; readonly series: PreferredSeries }
+  | { readonly type: 'link'; readonly isLinked: boolean }
+  | { readonly type: 'listen'; readonly isListening: boolean }
+  | { readonly type: 'source'; readonly source: Source }
+  | { readonly type: 'bypass'; readonly isBypassed: boolean }
+  | { readonly type: 'output'; readonly db: number }
+  | { readonly type: 'standIn'; readonly hasStandIn: boolean }
+  | { readonly type: 'match'; readonly match: LevelMatch }
+  | { readonly type: 'calibrate'; readonly calibration: Calibration };
+
+/** The state after an action, or undefined where the store or the composition has to do more than that. */
+export function reduce(state: BenchState, action: Action): BenchState {
+  switch (action.type) {
+    case 'hear':
+      return { ...state, heard: action.slot };
+    case 'select':
+      return { ...state, selected: action.ref, refusal: undefined };
+    case 'series':
+      return { ...state, series: action.series };
+    case 'link':
+      return { ...state, isLinked: action.isLinked };
+    case 'listen':
+      return { ...state, isListening: action.isListening };
+    case 'source':
+      return { ...state, source: action.source };
+    case 'bypass':
+      return { ...state, isBypassed: action.isBypassed };
+    case 'output':
+      return { ...state, outputDb: action.db };
+    case 'standIn':
+      return { ...state, hasStandIn: action.hasStandIn };
+    case 'match':
+      return { ...state, match: action.match };
+    case 'calibrate':
+      return { ...state, calibration: action.calibration };
+    case 'refuse':
+      return { ...state, refusal: { ref: action.ref, slot: action.slot, message: action.message } };
+    case 'dismiss':
+      return { ...state, refusal: undefined };
+    default: {
+      const builds = editedBuilds(state, action);
+      return builds === state.builds ? state : { ...state, builds, refusal: undefined };
+    }
+  }
+}
+
+/** The builds after an edit; the same object where the action is none. */
+function editedBuilds({ builds, isLinked }: BenchState, action: Action): Builds {
+  switch (action.type) {
+    case 'setPart':
+      return edit(builds, action.slot, ({ parts }) => ({
+        parts: { ...parts, [action.ref]: action.setting },
+      }));
+    case 'turnKnob':
+      return editControl(builds, action.slot, isLinked, ({ knobs }) =>
+        action.name in knobs ? { knobs: { ...knobs, [action.name]: action.rotation } } : {},
+      );
+    case 'throwSwitch':
+      return editControl(builds, action.slot, isLinked, ({ switches }) =>
+        action.name in switches ? { switches: { ...switches, [action.name]: action.position } } : {},
+      );
+    case 'setBypass':
+      return edit(builds, action.slot, () => ({ bypass: action.bypass }));
+    case 'load':
+      return { ...builds, [action.slot]: action.build };
+    case 'rename':
+      return edit(builds, action.slot, () => ({ title: action.title }));
+    case 'copy':
+      return { ...builds, [action.to]: builds[action.from] };
+    case 'exchange':
+      return { a: builds.b, b: builds.a };
+    default:
+      return builds;
+  }
+}
+
+function edit(builds: Builds, slot: Slot, change: (build: Build) => Partial<Build>): Builds {
+  return { ...builds, [slot]: { ...builds[slot], ...change(builds[slot]) } };
+}
+
+/** Edits both builds where they are of one circuit and their controls are linked. */
+function editControl(
+  builds: Builds,
+  slot: Slot,
+  isLinked: boolean,
+  change: (build: Build) => Partial<Build>,
+): Builds {
+  const other: Slot = slot === 'a' ? 'b' : 'a';
+  const edited = edit(builds, slot, change);
+  return isLinked && builds.a.circuit === builds.b.circuit ? edit(edited, other, change) : edited;
+}

@@ -1,0 +1,111 @@
+import { BuildError } from '../../engine/builds/build-error.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { pruneNetwork } from '../../engine/network/prune.ts';
+import { checkNetwork } from '../../engine/solver/network-check.ts';
+import { NetworkError } from '../../engine/solver/network-error.ts';
+import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { type Action, type BenchState, type Builds, reduce } from './bench-state.ts';
+
+/** Edits of one control that follow each other within this time are undone together. */
+const GESTURE_MS = 800;
+
+/**
+ * Holds the bench's state, carries actions out, and remembers builds for undo and redo. An edit whose circuit
+ * cannot be solved is refused: the builds stay as they were, and the state says why. Emits 'change'.
+ */
+export class BenchStore extends EventTarget {
+  #state: BenchState;
+  #past: Builds[] = [];
+  #future: Builds[] = [];
+  #gesture = { key: '', at: 0 };
+
+  constructor(state: BenchState) {
+    super();
+    this.#state = state;
+  }
+
+  get state(): BenchState {
+    return this.#state;
+  }
+
+  get canUndo(): boolean {
+    return this.#past.length > 0;
+  }
+
+  get canRedo(): boolean {
+    return this.#future.length > 0;
+  }
+
+  act(action: Action): void {
+    if (action.type === 'undo') this.#travel(this.#past, this.#future);
+    else if (action.type === 'redo') this.#travel(this.#future, this.#past);
+    else this.#apply(action);
+    this.dispatchEvent(new Event('change'));
+  }
+
+  #apply(action: Action): void {
+    const before = this.#state;
+    const after = reduce(before, action);
+    if (after.builds !== before.builds) {
+      const problem = needsCheck(action) ? this.#problemOf(after.builds, before.builds) : undefined;
+      if (problem !== undefined) {
+        const ref = 'ref' in action ? action.ref : '';
+        this.#state = reduce(before, {
+          type: 'refuse',
+          ref,
+          slot: 'slot' in action ? action.slot : undefined,
+          message: problem,
+        });
+        return;
+      }
+      this.#remember(action, before.builds);
+    }
+    this.#state = after;
+  }
+
+  /** Why a build that has changed cannot be solved, in words. */
+  #problemOf(after: Builds, before: Builds): string | undefined {
+    for (const slot of ['a', 'b'] as const) {
+      if (after[slot] === before[slot]) continue;
+      try {
+        const network = pruneNetwork(networkOf(after[slot]));
+        checkNetwork(network);
+        operatingPoint(network);
+      } catch (error) {
+        if (isRefusal(error)) return error.message;
+        throw error;
+      }
+    }
+    return undefined;
+  }
+
+  #remember(action: Action, builds: Builds): void {
+    const key = action.type === 'turnKnob' ? `${action.slot} ${action.name}` : '';
+    const now = Date.now();
+    const isSameGesture = key !== '' && key === this.#gesture.key && now - this.#gesture.at < GESTURE_MS;
+    this.#gesture = { key, at: now };
+    if (isSameGesture) return;
+    this.#past = [...this.#past, builds];
+    this.#future = [];
+  }
+
+  #travel(from: Builds[], to: Builds[]): void {
+    const builds = from.pop();
+    if (!builds) return;
+    to.push(this.#state.builds);
+    this.#gesture = { key: '', at: 0 };
+    this.#state = { ...this.#state, builds, refusal: undefined };
+  }
+}
+
+/** Knobs turn within a track that always conducts; everything else may part the circuit. */
+function needsCheck({ type }: Action): boolean {
+  return (
+    type !== 'turnKnob' && type !== 'rename' && type !== 'setBypass' && type !== 'exchange' && type !== 'copy'
+  );
+}
+
+/** Whether an error is a refusal whose message is fit for the screen. */
+export function isRefusal(error: unknown): error is Error {
+  return error instanceof BuildError || error instanceof NetworkError || error instanceof OperatingPointError;
+}

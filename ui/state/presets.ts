@@ -1,0 +1,31 @@
+import type { Build } from '../../engine/builds/build.ts';
+import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+
+const FILES = import.meta.glob<string>(['../../presets/*.json', '!../../presets/*.schema.json'], {
+  query: '?raw',
+  import: 'default',
+  eager: true,
+});
+
+/** A build to start from. */
+export interface Preset {
+  readonly name: string;
+  readonly build: Build;
+}
+
+export const PRESETS: readonly Preset[] = Object.entries(FILES)
+  .map(([path, text]) => ({ name: path.replace(/^.*\/|\.json$/g, ''), build: parseBuildFile(text) }))
+  .sort((one, other) => order(one) - order(other) || one.name.localeCompare(other.name));
+
+/** Circuits in their order, in each the plain build first. */
+function order({ name, build }: Preset): number {
+  return 2 * [...CIRCUITS.keys()].indexOf(build.circuit) + (name.endsWith('-plain') ? 0 : 1);
+}
+
+/** @throws RangeError for a name that no preset has. */
+export function presetNamed(name: string): Build {
+  const preset = PRESETS.find((candidate) => candidate.name === name);
+  if (!preset) throw new RangeError(`there is no preset "${name}"`);
+  return preset.build;
+}

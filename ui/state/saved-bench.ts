@@ -1,0 +1,36 @@
+import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
+import type { Builds, Calibration } from './bench-state.ts';
+
+const KEY = 'cliplead-bench';
+
+/** What is kept from one visit to the next. */
+export interface SavedBench {
+  readonly builds: Builds;
+  readonly calibration: Calibration | undefined;
+}
+
+/** Keeps the bench; where the browser keeps nothing, the bench works on without. */
+export function saveBench({ builds, calibration }: SavedBench): void {
+  const { a, b } = builds;
+  try {
+    localStorage.setItem(KEY, JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), calibration }));
+  } catch {
+    // Storage is full or forbidden: nothing that a builder could do about it while playing.
+  }
+}
+
+/** What was kept, or undefined: nothing was, or it is not whole. */
+export function loadBench(): SavedBench | undefined {
+  try {
+    const text = localStorage.getItem(KEY);
+    if (text === null) return undefined;
+    const saved = JSON.parse(text) as { a: string; b: string; calibration?: Calibration };
+    const { calibration } = saved;
+    return {
+      builds: { a: parseBuildFile(saved.a), b: parseBuildFile(saved.b) },
+      calibration: calibration && calibration.volts > 0 ? calibration : undefined,
+    };
+  } catch {
+    return undefined;
+  }
+}
