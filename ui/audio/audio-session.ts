@@ -134,8 +134,9 @@ export class AudioSession extends EventTarget {
       this.dispatchEvent(new Event('devices')),
     );
     this.#context = context;
-    this.#node = node;
+    // Ahead of the node, so that circuits are compiled for this rate before any is sent.
     this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
+    this.#node = node;
     await context.resume();
     this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
     this.#send({ type: 'settings', settings: this.#settings });

@@ -1,5 +1,7 @@
+import { buildParts, circuitOf } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { checkNetwork } from '../../engine/solver/network-check.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
@@ -43,8 +45,9 @@ export class BenchStore extends EventTarget {
     this.dispatchEvent(new Event('change'));
   }
 
-  #apply(action: Action): void {
+  #apply(requested: Action): void {
     const before = this.#state;
+    const action = canonicalAction(before, requested);
     const after = reduce(before, action);
     if (after.builds !== before.builds) {
       const problem = needsCheck(action) ? this.#problemOf(after.builds, before.builds) : undefined;
@@ -95,6 +98,20 @@ export class BenchStore extends EventTarget {
     to.push(this.#state.builds);
     this.#gesture = { key: '', at: 0 };
     this.#state = { ...this.#state, builds, refusal: undefined };
+  }
+}
+
+/** A part's new setting in its one form; a refusal where it is none. */
+function canonicalAction({ builds }: BenchState, action: Action): Action {
+  if (action.type !== 'setPart') return action;
+  const { ref, slot, setting } = action;
+  const part = buildParts(circuitOf(builds[slot])).find((candidate) => candidate.ref === ref);
+  if (!part) return action;
+  try {
+    return { ...action, setting: canonicalSetting(part, setting) };
+  } catch (error) {
+    if (isRefusal(error)) return { type: 'refuse', ref, slot, message: error.message };
+    throw error;
   }
 }
 

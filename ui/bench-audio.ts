@@ -1,0 +1,94 @@
+import type { Build } from '../engine/builds/build.ts';
+import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
+import { networkOf } from '../engine/builds/network-of-build.ts';
+import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
+import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import type { AudioSession } from './audio/audio-session.ts';
+import type { BenchState } from './state/bench-state.ts';
+import type { BenchStore } from './state/bench-store.ts';
+
+/** Loudness is measured for so long before levels are matched. */
+const MATCH_SECONDS = 3;
+
+/** The one place where the bench's state becomes sound: what changed there is told to the session. */
+export class BenchAudio {
+  readonly #store: BenchStore;
+  readonly #session: AudioSession;
+  #told: BenchState | undefined;
+  readonly #structures = new Map<Slot, string>();
+  #toldRateHz = 0;
+
+  constructor(store: BenchStore, session: AudioSession) {
+    this.#store = store;
+    this.#session = session;
+    store.addEventListener('change', () => this.#follow());
+    session.addEventListener('change', () => this.#follow());
+    this.#follow();
+  }
+
+  /** To be called at display rate: ends a measurement of loudness. */
+  tick(): void {
+    const { match, builds } = this.#store.state;
+    if (!match.isMeasuring) return;
+    const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
+    if (measuredSeconds < MATCH_SECONDS) return;
+    const difference = loudnessA - loudnessB;
+    if (!Number.isFinite(difference)) {
+      this.#store.act({ type: 'match', match: { ...match, isMeasuring: false } });
+      const message = 'Levels cannot be matched in silence: choose an input and press Listen.';
+      this.#store.act({ type: 'refuse', ref: '', slot: undefined, message });
+      return;
+    }
+    const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
+    this.#store.act({ type: 'match', match: { db, builds, isMeasuring: false } });
+  }
+
+  #follow(): void {
+    const { state } = this.#store;
+    const told = this.#told;
+    this.#told = state;
+    const { circuitRateHz } = this.#session;
+    const isOtherRate = circuitRateHz !== this.#toldRateHz;
+    this.#toldRateHz = circuitRateHz;
+    for (const slot of SLOTS) {
+      const isOther = told?.builds[slot] !== state.builds[slot] || told.isBypassed !== state.isBypassed;
+      if (isOther || isOtherRate) this.#tellBuild(slot, state.builds[slot], state.isBypassed, isOtherRate);
+    }
+    if (told?.heard !== state.heard) this.#session.hear(state.heard);
+    if (told?.isListening !== state.isListening) this.#tellListening(state);
+    const isOtherSetting =
+      told?.outputDb !== state.outputDb ||
+      told.hasStandIn !== state.hasStandIn ||
+      told.match.db !== state.match.db;
+    if (isOtherSetting) {
+      this.#session.setSettings({
+        outputDb: state.outputDb,
+        standIn: state.hasStandIn,
+        matchDb: state.match.db,
+      });
+    }
+    if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
+    if (state.match.isMeasuring && !told?.match.isMeasuring) this.#session.measureLoudness();
+  }
+
+  #tellListening({ isListening, source }: BenchState): void {
+    if (isListening) {
+      void this.#session.start();
+      if (this.#session.state.source.kind === 'none' && source.kind !== 'live')
+        void this.#session.useSource(source);
+    }
+    this.#session.setMuted(!isListening);
+  }
+
+  #tellBuild(slot: Slot, build: Build, isBypassed: boolean, isOtherRate: boolean): void {
+    const network = isBypassed ? bypassedNetworkOf(build) : networkOf(build);
+    const options = { sampleRateHz: this.#session.circuitRateHz };
+    const { structureKey, parameters } = circuitValues(network, options);
+    if (!isOtherRate && structureKey === this.#structures.get(slot)) {
+      this.#session.setValues(slot, parameters);
+      return;
+    }
+    this.#structures.set(slot, structureKey);
+    this.#session.setCircuit(slot, compileCircuit(network, options));
+  }
+}

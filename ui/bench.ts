@@ -1,0 +1,298 @@
+import './components/build-bar.ts';
+import './components/controls-panel.ts';
+import './components/input-panel.ts';
+import './components/live-caution.ts';
+import './components/output-panel.ts';
+import './components/part-card.ts';
+import './components/parts-list.ts';
+import './components/response-plot.ts';
+import './components/swap-list.ts';
+import './components/switch-panel.ts';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, query, state } from 'lit/decorators.js';
+import { buildWarnings } from '../engine/analysis/build-warnings.ts';
+import type { Build } from '../engine/builds/build.ts';
+import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
+import { SLOTS, type Slot, STARTING_SETTINGS } from '../worklets/bench-messages.ts';
+import { AudioSession, type Source } from './audio/audio-session.ts';
+import { type InputDevice, listInputs } from './audio/live-input.ts';
+import { RECORDINGS } from './audio/recordings.ts';
+import type { Telemetry } from './audio/telemetry.ts';
+import { BenchAudio } from './bench-audio.ts';
+import { benchStyles } from './bench-styles.ts';
+import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
+import type { LiveCaution } from './components/live-caution.ts';
+import { sharedStyles } from './components/shared-styles.ts';
+import { type Action, ASSUMED_INTERFACE_V, type BenchState } from './state/bench-state.ts';
+import { BenchStore, isRefusal } from './state/bench-store.ts';
+import { presetNamed } from './state/presets.ts';
+import { loadBench, saveBench } from './state/saved-bench.ts';
+import { readTheme, type Theme, writeTheme } from './state/theme.ts';
+
+const WELCOME_KEY = 'cliplead-welcomed';
+/** A file far above this is no build, and is not even read. */
+const MAX_FILE_BYTES = 4_000_000;
+
+/** The whole bench: state, sound and screen wired together. */
+@customElement('cliplead-bench')
+export class ClipleadBench extends LitElement {
+  readonly store = new BenchStore(startingState());
+  readonly session = new AudioSession();
+  readonly #audio = new BenchAudio(this.store, this.session);
+  @state() private telemetry: Telemetry = this.session.readTelemetry();
+  @state() private inputs: readonly InputDevice[] = [];
+  @state() private theme: Theme = readTheme();
+  @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
+  @query('live-caution') private caution!: LiveCaution;
+  #wasCautioned = false;
+  #frame = 0;
+
+  static override styles = [sharedStyles, benchStyles];
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    this.addEventListener(ACTION_EVENT, this.#onAction);
+    window.addEventListener('keydown', this.#onKey);
+    window.addEventListener('dragover', this.#onDrag);
+    window.addEventListener('drop', this.#onDrop);
+    this.store.addEventListener('change', this.#onChange);
+    this.session.addEventListener('change', this.#onSession);
+    this.session.addEventListener('devices', this.#listInputs);
+    writeTheme(this.theme);
+    void this.#listInputs();
+    this.#frame = requestAnimationFrame(this.#onFrame);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.removeEventListener(ACTION_EVENT, this.#onAction);
+    window.removeEventListener('keydown', this.#onKey);
+    window.removeEventListener('dragover', this.#onDrag);
+    window.removeEventListener('drop', this.#onDrop);
+    this.store.removeEventListener('change', this.#onChange);
+    this.session.removeEventListener('change', this.#onSession);
+    this.session.removeEventListener('devices', this.#listInputs);
+    cancelAnimationFrame(this.#frame);
+  }
+
+  override render() {
+    const bench = this.store.state;
+    const audio = this.session.state;
+    return html`
+      <header class="top">
+        <h1>Cliplead</h1>
+        <div class="builds">
+          ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]}></build-bar>`)}
+        </div>
+        <div class="tools">
+          <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
+          <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
+          <button @click=${() => this.store.act({ type: 'exchange' })}>Exchange A and B</button>
+          <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>
+        </div>
+      </header>
+      ${this.#renderNotices(bench)}
+      <main>
+        <div class="left">
+          <controls-panel .state=${bench}></controls-panel>
+          <parts-by-stage .state=${bench}></parts-by-stage>
+        </div>
+        <div class="right">
+          <section class="sheet"><part-card .state=${bench}></part-card></section>
+          <section><response-plot .builds=${bench.builds} .theme=${this.theme}></response-plot></section>
+          <section><swap-list .state=${bench}></swap-list></section>
+        </div>
+      </main>
+      <footer>
+        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .inputs=${this.inputs}></input-panel>
+        <switch-panel .state=${bench} .telemetry=${this.telemetry}></switch-panel>
+        <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
+      </footer>
+      <live-caution .isListening=${bench.isListening}></live-caution>
+    `;
+  }
+
+  #renderNotices({ refusal, builds, selected }: BenchState) {
+    const { problem } = this.session.state;
+    const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
+    const warnings = SLOTS.flatMap((slot) =>
+      warningsOf(builds[slot]).map((text) => `${LETTER[slot]}: ${text}`),
+    );
+    return html`
+      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. The space bar switches between A and B.', 'welcome', this.#welcome) : nothing}
+      ${problem === undefined ? nothing : this.#renderNotice(problem, 'problem', () => this.session.dismissProblem())}
+      ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
+      ${warnings.map((text) => html`<div class="notice problem" role="status"><p>${text}</p></div>`)}
+    `;
+  }
+
+  #renderNotice(text: string, kind: 'welcome' | 'problem', dismiss: () => void) {
+    return html`<div class="notice ${kind}" role=${kind === 'problem' ? 'alert' : 'note'}>
+      <p>${text}</p>
+      <button @click=${dismiss}>Dismiss</button>
+    </div>`;
+  }
+
+  #onAction = ({ detail }: CustomEvent<Action>): void => {
+    switch (detail.type) {
+      case 'source':
+        void this.#useSource(detail.source);
+        return;
+      case 'open':
+        void this.#open(detail.slot, detail.file);
+        return;
+      case 'save':
+        this.#save(detail.slot);
+        return;
+      default:
+        this.store.act(detail);
+    }
+  };
+
+  async #useSource(wanted: Source): Promise<void> {
+    let source: Source | undefined = wanted;
+    if (wanted.kind === 'live' && !this.#wasCautioned) {
+      source = await this.caution.ask(wanted);
+      if (source) this.#wasCautioned = true;
+    }
+    if (source) {
+      this.store.act({ type: 'source', source });
+      await this.session.useSource(source);
+      if (source.kind === 'live') await this.#listInputs();
+    }
+    this.#agreeOnSource();
+  }
+
+  /** The menu shows what plays, whatever was asked for. */
+  #agreeOnSource(): void {
+    const { source } = this.session.state;
+    const isSilentStart = source.kind === 'none' && !this.session.state.isRunning;
+    if (!isSilentStart && source !== this.store.state.source) this.store.act({ type: 'source', source });
+    this.requestUpdate();
+  }
+
+  async #open(slot: Slot, file: File): Promise<void> {
+    try {
+      if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
+      this.store.act({ type: 'load', slot, build: parseBuildFile(await file.text()) });
+    } catch (error) {
+      if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
+      this.store.act({
+        type: 'refuse',
+        ref: '',
+        slot,
+        message: `"${file.name}" was not opened: ${error.message}`,
+      });
+    }
+  }
+
+  #save(slot: Slot): void {
+    const build = this.store.state.builds[slot];
+    const link = document.createElement('a');
+    link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
+    link.download = `${build.title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'build'}.build.json`;
+    link.click();
+    URL.revokeObjectURL(link.href);
+  }
+
+  #onKey = (event: KeyboardEvent): void => {
+    const target = event.composedPath()[0];
+    const isTyping =
+      target instanceof HTMLElement && target.matches('input[type="text"], input[type="number"], select');
+    if (event.key === ' ' && !isTyping && !document.querySelector('dialog[open]')) {
+      event.preventDefault();
+      this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
+      return;
+    }
+    if (isTyping || !(event.ctrlKey || event.metaKey)) return;
+    const key = event.key.toLowerCase();
+    if (key === 'z' || key === 'y') {
+      event.preventDefault();
+      this.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
+    }
+  };
+
+  #onDrag = (event: DragEvent): void => event.preventDefault();
+
+  #onDrop = (event: DragEvent): void => {
+    event.preventDefault();
+    const file = event.dataTransfer?.files[0];
+    if (!file) return;
+    if (file.name.endsWith('.json')) void this.#open(this.store.state.heard, file);
+    else void this.#useSource({ kind: 'file', file });
+  };
+
+  #onChange = (): void => {
+    const { builds, calibration } = this.store.state;
+    saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined });
+    this.requestUpdate();
+  };
+
+  #onSession = (): void => {
+    if (this.store.state.source.kind === 'live' && this.session.state.problem !== undefined)
+      this.#agreeOnSource();
+    this.requestUpdate();
+  };
+
+  #listInputs = async (): Promise<void> => {
+    this.inputs = (await listInputs()).filter(({ id }) => id !== '');
+  };
+
+  #onFrame = (): void => {
+    if (this.session.state.isRunning) {
+      this.telemetry = this.session.readTelemetry();
+      this.session.refreshLatency();
+      this.#audio.tick();
+    }
+    this.#frame = requestAnimationFrame(this.#onFrame);
+  };
+
+  #turnTheme = (): void => {
+    this.theme = this.theme === 'dark' ? 'light' : 'dark';
+    writeTheme(this.theme);
+  };
+
+  #welcome = (): void => {
+    localStorage.setItem(WELCOME_KEY, 'yes');
+    this.isWelcoming = false;
+  };
+}
+
+function startingState(): BenchState {
+  const saved = loadBench();
+  return {
+    builds: saved?.builds ?? { a: presetNamed('soft-plain'), b: presetNamed('soft-led') },
+    heard: 'a',
+    selected: 'D1',
+    series: 'E12',
+    isLinked: true,
+    source: { kind: 'recording', id: RECORDINGS[0]?.id ?? '' },
+    isListening: false,
+    isBypassed: false,
+    outputDb: STARTING_SETTINGS.outputDb,
+    hasStandIn: STARTING_SETTINGS.standIn,
+    match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },
+    calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
+    refusal: undefined,
+  };
+}
+
+/** Warnings of a build; found once for each, since the screen is drawn far more often. */
+const knownWarnings = new WeakMap<Build, readonly string[]>();
+
+function warningsOf(build: Build): readonly string[] {
+  const known = knownWarnings.get(build);
+  if (known) return known;
+  const warnings = findWarnings(build);
+  knownWarnings.set(build, warnings);
+  return warnings;
+}
+
+function findWarnings(build: Build): readonly string[] {
+  try {
+    return buildWarnings(build).map(({ message, source }) => `${message} Source: ${source}.`);
+  } catch (error) {
+    if (isRefusal(error)) return [error.message];
+    throw error;
+  }
+}

@@ -1,0 +1,27 @@
+import { LitElement } from 'lit';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Action } from '../state/bench-state.ts';
+
+/** Name of the one event that components emit: an action for the bench. */
+export const ACTION_EVENT = 'bench-action';
+
+declare global {
+  interface HTMLElementEventMap {
+    [ACTION_EVENT]: CustomEvent<Action>;
+  }
+}
+
+/** What every component of the bench shares: data comes by property, actions leave as events. */
+export class BenchElement extends LitElement {
+  protected act(action: Action): void {
+    this.dispatchEvent(new CustomEvent(ACTION_EVENT, { detail: action, bubbles: true, composed: true }));
+  }
+}
+
+/** How a slot is called on the screen. */
+export const LETTER: Readonly<Record<Slot, string>> = { a: 'A', b: 'B' };
+
+/** The value of the control that an event came from. */
+export function controlValue(event: Event): string {
+  return (event.target as HTMLInputElement | HTMLSelectElement).value;
+}

@@ -1,0 +1,164 @@
+import { css, html } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { type Build, circuitOf } from '../../engine/builds/build.ts';
+import { switchPositions } from '../../engine/builds/build-file.ts';
+import { clockText } from '../../engine/builds/swaps.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Knobs and switches of both builds, as clock positions on straight tracks. */
+@customElement('controls-panel')
+export class ControlsPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      header {
+        display: flex;
+        justify-content: space-between;
+        align-items: baseline;
+        gap: var(--gap-4);
+        flex-wrap: wrap;
+        margin-bottom: var(--gap-2);
+      }
+      .builds {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: var(--gap-2) var(--gap-6);
+      }
+      .build {
+        display: grid;
+        gap: var(--gap-1);
+        align-content: start;
+      }
+      .knob {
+        display: grid;
+        grid-template-columns: 2rem 5.5rem minmax(4rem, 1fr) 3.2rem;
+        gap: var(--gap-2);
+        align-items: center;
+        min-height: 1.75rem;
+      }
+      .knob output {
+        text-align: right;
+      }
+      fieldset {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0 var(--gap-3);
+        margin: 0;
+        padding: 0;
+        border: 0;
+        min-height: 1.75rem;
+        align-items: center;
+      }
+      legend {
+        float: left;
+        width: 8rem;
+        padding: 0;
+      }
+      label.option {
+        display: inline-flex;
+        gap: var(--gap-1);
+        align-items: center;
+      }
+      input[type='radio'],
+      input[type='checkbox'] {
+        accent-color: var(--ink);
+        margin: 0;
+      }
+      .of-a {
+        --accent: var(--a);
+      }
+      .of-b {
+        --accent: var(--b);
+      }
+      .build input {
+        accent-color: var(--accent);
+      }
+      @media (max-width: 700px) {
+        .builds {
+          grid-template-columns: 1fr;
+        }
+        .build.unheard {
+          display: none;
+        }
+      }
+    `,
+  ];
+
+  override render() {
+    const { builds, isLinked } = this.state;
+    const canLink = builds.a.circuit === builds.b.circuit;
+    return html`
+      <header>
+        <h2>Controls</h2>
+        <label class="option small">
+          <input type="checkbox" .checked=${isLinked && canLink} ?disabled=${!canLink}
+            @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
+          Turn the controls of A and B together
+        </label>
+      </header>
+      <div class="builds">${SLOTS.map((slot) => this.#renderBuild(slot, builds[slot]))}</div>
+    `;
+  }
+
+  #renderBuild(slot: Slot, build: Build) {
+    const { knobs, switches, bypass } = circuitOf(build);
+    const follows = (gang: (typeof knobs)[number]['gang']) =>
+      gang && build.switches[gang.switch] === gang.position;
+    return html`
+      <div class="build of-${slot} ${this.state.heard === slot ? '' : 'unheard'}" role="group" aria-label="Controls of build ${LETTER[slot]}">
+        ${knobs.map(({ ref, name, gang }) => (follows(gang) ? '' : this.#renderKnob(slot, ref, name, build.knobs[name] ?? 0)))}
+        ${switches.map(({ ref, name }) => this.#renderSwitch(slot, build, ref, name))}
+        ${this.#renderChoice(slot, 'bypass', 'Bypass', bypass.kinds, build.bypass, (kind) =>
+          this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
+        )}
+      </div>
+    `;
+  }
+
+  #renderKnob(slot: Slot, ref: string, name: string, rotation: number) {
+    const position = clockText(rotation);
+    return html`
+      <label class="knob">
+        <span class="soft small figures">${ref.replace(/[A-Z]$/, '')}</span>
+        <span>${name}</span>
+        <input type="range" min="0" max="1" step="0.01" .value=${String(rotation)}
+          aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
+          @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
+        <output class="figures small">${position}</output>
+      </label>
+    `;
+  }
+
+  #renderSwitch(slot: Slot, build: Build, ref: string, name: string) {
+    const positions = switchPositions(circuitOf(build), name);
+    return this.#renderChoice(slot, ref, name, positions, build.switches[name] ?? '', (position) =>
+      this.act({ type: 'throwSwitch', slot, name, position }),
+    );
+  }
+
+  #renderChoice(
+    slot: Slot,
+    id: string,
+    name: string,
+    options: readonly string[],
+    chosen: string,
+    choose: (option: string) => void,
+  ) {
+    return html`
+      <fieldset>
+        <legend>${name}<span class="visually-hidden"> of build ${LETTER[slot]}</span></legend>
+        ${options.map(
+          (option) => html`<label class="option">
+            <input type="radio" name="${id}-${slot}" .checked=${option === chosen} @change=${() => choose(option)} />
+            ${option}
+          </label>`,
+        )}
+      </fieldset>
+    `;
+  }
+}

@@ -1,0 +1,87 @@
+import { css, html } from 'lit';
+import { customElement, property, query } from 'lit/decorators.js';
+import type { Source } from '../audio/audio-session.ts';
+import { BenchElement } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Seconds for which the mute test is silent. */
+const MUTE_TEST_MS = 3000;
+
+/** Asked before a live input is opened the first time: ears, feedback, direct monitoring. */
+@customElement('live-caution')
+export class LiveCaution extends BenchElement {
+  @property({ type: Boolean }) isListening = false;
+  @query('dialog') private dialog!: HTMLDialogElement;
+  #source: Source = { kind: 'none' };
+  #settle: (source: Source | undefined) => void = () => {};
+
+  static override styles = [
+    sharedStyles,
+    css`
+      dialog {
+        max-width: 34rem;
+        background: var(--sheet);
+        color: var(--ink);
+        border: 1px solid var(--line-strong);
+        border-radius: var(--radius);
+      }
+      dialog::backdrop {
+        background: rgb(0 0 0 / 50%);
+      }
+      li {
+        margin: 0 0 var(--gap-2) 1.2rem;
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        justify-content: flex-end;
+        margin-top: var(--gap-4);
+      }
+      h3 {
+        margin: 0 0 var(--gap-3);
+      }
+    `,
+  ];
+
+  /** Shows the caution; resolves to the source to be opened, or undefined. */
+  ask(source: Source): Promise<Source | undefined> {
+    this.#source = source;
+    this.dialog.showModal();
+    return new Promise((resolve) => {
+      this.#settle = resolve;
+    });
+  }
+
+  override render() {
+    return html`
+      <dialog aria-labelledby="caution" @close=${() => this.#settle(undefined)}>
+        <h3 id="caution">Before the guitar is plugged in</h3>
+        <ul>
+          <li>Turn the headphones down. An overdrive makes quiet things loud, and loud ones stay loud; long loud listening harms hearing.</li>
+          <li>Use headphones, not speakers: the guitar would hear itself and howl.</li>
+          <li>Wireless headphones add a delay that cannot be played through.</li>
+          <li>Switch off the interface’s direct monitoring, or the dry guitar covers the build. To find out: play, and press
+            “Mute for 3 s”. If the guitar is still heard, direct monitoring is on.</li>
+        </ul>
+        <div class="row">
+          <button @click=${this.#test}>Mute for 3 s</button>
+          <button @click=${() => this.dialog.close()}>Cancel</button>
+          <button autofocus @click=${this.#accept}>Direct monitoring is off: open the input</button>
+        </div>
+      </dialog>
+    `;
+  }
+
+  #accept(): void {
+    this.#settle(this.#source);
+    this.#settle = () => {};
+    this.dialog.close();
+  }
+
+  #test(): void {
+    const wasListening = this.isListening;
+    this.act({ type: 'listen', isListening: false });
+    if (wasListening) setTimeout(() => this.act({ type: 'listen', isListening: true }), MUTE_TEST_MS);
+  }
+}

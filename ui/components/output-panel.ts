@@ -1,0 +1,101 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import type { AudioState } from '../audio/audio-session.ts';
+import type { Telemetry } from '../audio/telemetry.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BenchElement, controlValue } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Whether and how loud it sounds, through what, and how late. */
+@customElement('output-panel')
+export class OutputPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) audio!: AudioState;
+  @property({ attribute: false }) telemetry!: Telemetry;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      :host {
+        display: grid;
+        gap: var(--gap-1);
+      }
+      .row {
+        display: flex;
+        gap: var(--gap-3);
+        align-items: center;
+        flex-wrap: wrap;
+      }
+      .listen {
+        min-width: 7rem;
+        min-height: 2.4rem;
+        font-weight: 700;
+      }
+      label.level {
+        flex: 1;
+        min-width: 9rem;
+        display: grid;
+        grid-template-columns: 1fr 4rem;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      label.option {
+        display: inline-flex;
+        gap: var(--gap-1);
+        align-items: center;
+      }
+      input[type='checkbox'] {
+        accent-color: var(--ink);
+        margin: 0;
+      }
+    `,
+  ];
+
+  override render() {
+    const { isListening, outputDb, hasStandIn } = this.state;
+    return html`
+      <div class="row">
+        <button class="listen" aria-pressed=${isListening} @click=${() => this.act({ type: 'listen', isListening: !isListening })}>
+          ${isListening ? 'Mute' : 'Listen'}
+        </button>
+        <label class="level"><span class="visually-hidden">Output level</span>
+          <input type="range" min="-60" max="6" step="1" .value=${String(outputDb)} aria-label="Output level" aria-valuetext="${outputDb} dB"
+            @input=${(event: Event) => this.act({ type: 'output', db: Number(controlValue(event)) })} />
+          <span class="figures small">${outputDb} dB</span></label>
+        <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">
+          <input type="checkbox" .checked=${hasStandIn}
+            @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
+          speaker stand-in</label>
+      </div>
+      <p class="small soft figures" role="status">${this.#latencyText()}</p>
+      <p class="small soft figures">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
+    `;
+  }
+
+  #latencyText() {
+    const { isRunning, sampleRateHz, factor, latency, usesFallback } = this.audio;
+    if (!isRunning) return 'sound is off';
+    const { baseMs, outputMs, engineMs } = latency;
+    const total = baseMs + outputMs + engineMs;
+    const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
+    return html`${usesFallback ? html`<strong class="problem">high latency: this browser has no AudioWorklet.</strong> ` : nothing}delay
+      ${total.toFixed(1)} ms (${parts}) without the interface’s input; ${sampleRateHz} Hz, solved ${factor}×`;
+  }
+
+  #loadText() {
+    return this.audio.isRunning ? `load ${Math.round(100 * this.telemetry.load)} %` : '';
+  }
+
+  #limiterText() {
+    const { limiterReductionDb } = this.telemetry;
+    return limiterReductionDb < -0.1
+      ? html` · <span class="problem">limiter ${limiterReductionDb.toFixed(1)} dB</span>`
+      : '';
+  }
+
+  #troubleText() {
+    const { failures, resets } = this.telemetry;
+    if (failures + resets === 0) return '';
+    return html` · <span class="problem">solver: ${failures} samples not converged, ${resets} resets</span>`;
+  }
+}

@@ -1,0 +1,263 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import {
+  type BuildPart,
+  buildParts,
+  circuitOf,
+  type PartSetting,
+  startingBuild,
+} from '../../engine/builds/build.ts';
+import { BuildError } from '../../engine/builds/build-error.ts';
+import {
+  canBeUnfitted,
+  parseSettingText,
+  quantityOf,
+  settingText,
+} from '../../engine/builds/part-setting.ts';
+import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
+import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { stepSetting } from './part-steps.ts';
+import { sharedStyles } from './shared-styles.ts';
+import { offeredTypes } from './type-figures.ts';
+
+const SERIES: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
+const FITS = [
+  ['fitted', undefined],
+  ['left out', 'open'],
+  ['bridged', 'bridged'],
+] as const;
+
+/** The selected part: what it does, and what A and B have there, to be changed. */
+@customElement('part-card')
+export class PartCard extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      h3 {
+        font-size: var(--size-large);
+        font-weight: 600;
+      }
+      .slots {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: var(--gap-4);
+        margin-top: var(--gap-3);
+      }
+      .slot {
+        display: grid;
+        gap: var(--gap-2);
+        align-content: start;
+        min-width: 0;
+        padding-top: var(--gap-2);
+        border-top: 3px solid;
+      }
+      .slot.a {
+        border-color: var(--a);
+      }
+      .slot.b {
+        border-color: var(--b);
+      }
+      .row {
+        display: flex;
+        gap: var(--gap-1);
+        align-items: center;
+      }
+      .row input[type='text'] {
+        flex: 1;
+        min-width: 0;
+        width: 4rem;
+      }
+      .row button {
+        width: 2rem;
+        padding: 0;
+      }
+      label.field {
+        display: grid;
+        grid-template-columns: 4.6rem 1fr;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      label.field > * {
+        min-width: 0;
+      }
+      .figures-line {
+        min-height: 2.6em;
+      }
+      fieldset {
+        border: 0;
+        margin: 0;
+        padding: 0;
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-1) var(--gap-3);
+      }
+      fieldset label {
+        display: inline-flex;
+        gap: var(--gap-1);
+        align-items: center;
+      }
+      input[type='radio'] {
+        margin: 0;
+        accent-color: var(--ink);
+      }
+      header {
+        display: flex;
+        justify-content: space-between;
+        align-items: baseline;
+        gap: var(--gap-3);
+      }
+      select.series {
+        width: auto;
+      }
+    `,
+  ];
+
+  override render() {
+    const { builds, selected, heard, series } = this.state;
+    const isOneCircuit = builds.a.circuit === builds.b.circuit;
+    const part = buildParts(circuitOf(builds[heard])).find(({ ref }) => ref === selected);
+    if (!part) return html`<p class="soft">Click a part to change it.</p>`;
+    return html`
+      <header>
+        <h3>${part.ref} <span class="soft">${part.stageTitle}</span></h3>
+        ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
+      </header>
+      <p>${part.role}</p>
+      <div class="slots">
+        ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
+      </div>
+    `;
+  }
+
+  #renderSeries(series: PreferredSeries) {
+    return html`<label class="small soft">steps of
+      <select class="series" @change=${(event: Event) => this.act({ type: 'series', series: controlValue(event) as PreferredSeries })}>
+        ${SERIES.map((each) => html`<option ?selected=${each === series}>${each}</option>`)}
+      </select></label>`;
+  }
+
+  #renderSlot(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const { refusal } = this.state;
+    const isRefused = refusal?.ref === part.ref && (refusal.slot === slot || refusal.slot === undefined);
+    const initial = startingBuild(circuitOf(this.state.builds[slot])).parts[part.ref] ?? {};
+    const isInitial = settingText(initial) === settingText(setting);
+    return html`
+      <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
+        ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
+        ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
+        ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
+        ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
+        ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
+        ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
+        <button ?disabled=${isInitial} @click=${() => this.#set(part, slot, initial)}>
+          Back to ${settingText(initial)}
+        </button>
+      </div>
+    `;
+  }
+
+  #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const letter = LETTER[slot];
+    const step = (turn: number) => {
+      const next = stepSetting(part, setting, this.state.series, turn);
+      if (next) this.#set(part, slot, next);
+    };
+    return html`
+      <div class="row">
+        <input class="figures" type="text" autocomplete="off" spellcheck="false" aria-label="Value of ${part.ref} in ${letter}"
+          .value=${setting.value ?? ''} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
+          @keydown=${(event: KeyboardEvent) => this.#restore(event, setting.value ?? '')} />
+        ${
+          part.kind === 'supply'
+            ? nothing
+            : html`<button aria-label="Next smaller value of ${part.ref} in ${letter}" @click=${() => step(-1)}>−</button>
+              <button aria-label="Next larger value of ${part.ref} in ${letter}" @click=${() => step(1)}>+</button>`
+        }
+      </div>
+    `;
+  }
+
+  #renderType(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const types = offeredTypes(part.kind);
+    const families = [...new Set(types.map(({ family }) => family))];
+    const chosen = types.find(({ type }) => type === setting.type);
+    return html`
+      <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${setting.type ?? ''}
+        @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
+        ${families.map(
+          (family) => html`<optgroup label=${family}>
+            ${types
+              .filter((type) => type.family === family)
+              .map(
+                ({ type }) => html`<option value=${type} ?selected=${type === setting.type}>${type}</option>`,
+              )}
+          </optgroup>`,
+        )}
+      </select>
+      <p class="small soft figures-line">${chosen?.figures}${chosen && chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
+    `;
+  }
+
+  #renderLaw(part: BuildPart, slot: Slot, setting: PartSetting) {
+    return html`<label class="field"><span class="small soft">law</span>
+      <select @change=${(event: Event) => this.#set(part, slot, { ...setting, law: controlValue(event) as PotLaw })}>
+        ${POT_LAWS.map((law) => html`<option value=${law} ?selected=${law === setting.law}>${potTitle(law)}</option>`)}
+      </select></label>`;
+  }
+
+  #renderCount(part: BuildPart, slot: Slot, setting: PartSetting) {
+    return html`<label class="field"><span class="small soft">in series</span>
+      <select @change=${(event: Event) => this.#set(part, slot, { ...setting, count: Number(controlValue(event)) })}>
+        ${[1, 2, 3, 4, 5, 6].map((count) => html`<option ?selected=${count === (setting.count ?? 1)}>${count}</option>`)}
+      </select></label>`;
+  }
+
+  #renderFit(part: BuildPart, slot: Slot, { fit, ...fitted }: PartSetting) {
+    return html`<fieldset>
+      <legend class="visually-hidden">Fit of ${part.ref} in ${LETTER[slot]}</legend>
+      ${FITS.map(
+        ([name, value]) => html`<label class="small">
+          <input type="radio" name="fit-${slot}" .checked=${fit === value}
+            @change=${() => this.#set(part, slot, value ? { ...fitted, fit: value } : fitted)} />${name}</label>`,
+      )}
+    </fieldset>`;
+  }
+
+  #renderSecond(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const { piggyback, ...single } = setting;
+    const read = (event: Event) => {
+      const text = controlValue(event).trim();
+      if (text === '') this.#set(part, slot, single);
+      else this.#read(part, slot, setting, `${settingText(single)} // ${text}`);
+    };
+    return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">in parallel</span>
+      <input class="figures" type="text" autocomplete="off" spellcheck="false" placeholder="none"
+        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${piggyback ?? ''}
+        @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
+  }
+
+  /** Escape gives the field its old text back. */
+  #restore(event: KeyboardEvent, text: string): void {
+    if (event.key !== 'Escape') return;
+    (event.target as HTMLInputElement).value = text;
+    this.act({ type: 'dismiss' });
+  }
+
+  #read(part: BuildPart, slot: Slot, setting: PartSetting, text: string): void {
+    try {
+      this.#set(part, slot, parseSettingText(part, text, setting));
+    } catch (error) {
+      if (!(error instanceof BuildError)) throw error;
+      this.act({ type: 'refuse', ref: part.ref, slot, message: error.message });
+    }
+  }
+
+  #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
+    this.act({ type: 'setPart', slot, ref: part.ref, setting });
+  }
+}

@@ -1,0 +1,42 @@
+import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import { quantityOf } from '../../engine/builds/part-setting.ts';
+import { typesOf } from '../../engine/parts/catalogue.ts';
+import { type PreferredSeries, stepPreferred } from '../../engine/units/preferred-numbers.ts';
+import { formatValue, parseValue } from '../../engine/units/value-code.ts';
+
+/**
+ * A part's setting one step on: a value along its series, a type along the catalogue. Undefined at an end and for a
+ * supply, which comes in no series.
+ */
+export function stepSetting(
+  { kind }: BuildPart,
+  setting: PartSetting,
+  series: PreferredSeries,
+  steps: number,
+): PartSetting | undefined {
+  const quantity = quantityOf(kind);
+  if (kind === 'supply') return undefined;
+  if (quantity && setting.value !== undefined) {
+    const value = stepPreferred(parseValue(setting.value, quantity), series, steps);
+    return { ...setting, value: formatValue(value, quantity) };
+  }
+  const types = kindTypes(kind);
+  const type = types[types.indexOf(setting.type ?? '') + steps];
+  return type === undefined ? undefined : { ...setting, type };
+}
+
+/** Types that a part of this kind can be. */
+export function kindTypes(kind: BuildPart['kind']): readonly string[] {
+  switch (kind) {
+    case 'diode':
+    case 'npn':
+    case 'pnp':
+    case 'nJfet':
+    case 'nMosfet':
+    case 'opamp':
+    case 'converter':
+      return typesOf(kind);
+    default:
+      return [];
+  }
+}

@@ -1,0 +1,183 @@
+import { css, html, type PropertyValues } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { type BuildPart, buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { settingText } from '../../engine/builds/part-setting.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BenchElement, LETTER } from './bench-element.ts';
+import { stepSetting } from './part-steps.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** The parts of the circuit by stage, with what A and B have there. Arrow keys walk and step them. */
+@customElement('parts-by-stage')
+export class PartsByStage extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      section {
+        margin-top: var(--gap-4);
+      }
+      table {
+        width: 100%;
+        border-collapse: collapse;
+        table-layout: fixed;
+      }
+      caption {
+        text-align: left;
+        font-weight: 600;
+        padding-bottom: var(--gap-1);
+      }
+      th,
+      td {
+        padding: 0.2rem var(--gap-2);
+        text-align: left;
+        border-top: 1px solid var(--line);
+        font-weight: inherit;
+        vertical-align: baseline;
+        overflow: hidden;
+        text-overflow: ellipsis;
+        white-space: nowrap;
+      }
+      .ref {
+        width: 4.2rem;
+      }
+      .value {
+        width: 9.5rem;
+      }
+      .role {
+        color: var(--ink-soft);
+        font-size: var(--size-small);
+      }
+      tr.part {
+        cursor: pointer;
+      }
+      tr.part:hover {
+        background: var(--hover);
+      }
+      tr.part[aria-selected='true'] {
+        background: var(--chosen);
+      }
+      tr.part[aria-selected='true'] .role {
+        white-space: normal;
+        color: var(--ink);
+      }
+      tr.swapped td.value {
+        font-weight: 700;
+      }
+      tr.swapped td.value.a {
+        box-shadow: inset 3px 0 var(--a);
+      }
+      tr.swapped td.value.b {
+        box-shadow: inset 3px 0 var(--b);
+      }
+      tr:focus-visible {
+        outline-offset: -2px;
+      }
+      .unfitted {
+        font-style: italic;
+      }
+      @media (max-width: 700px) {
+        .role {
+          display: none;
+        }
+        .ref {
+          width: 3.4rem;
+        }
+        .value {
+          width: auto;
+        }
+      }
+    `,
+  ];
+
+  override render() {
+    const { builds, heard } = this.state;
+    const isOneCircuit = builds.a.circuit === builds.b.circuit;
+    const slots: readonly Slot[] = isOneCircuit ? SLOTS : [heard];
+    const circuit = circuitOf(builds[heard]);
+    const parts = buildParts(circuit);
+    return html`
+      ${
+        isOneCircuit
+          ? ''
+          : html`<p class="soft small">A and B are builds of two circuits: these are the parts of ${LETTER[heard]}, which is heard.</p>`
+      }
+      ${circuit.stages.map(({ id, title }) =>
+        this.#renderStage(
+          title,
+          parts.filter(({ stageId }) => stageId === id),
+          slots,
+        ),
+      )}
+    `;
+  }
+
+  #renderStage(title: string, parts: readonly BuildPart[], slots: readonly Slot[]) {
+    return html`
+      <section>
+        <table role="grid" aria-label="Parts of ${title}">
+          <caption>${title}</caption>
+          <thead>
+            <tr class="small soft">
+              <th class="ref" scope="col">part</th>
+              <th class="role" scope="col">what it does</th>
+              ${slots.map((slot) => html`<th class="value" scope="col"><span class="letter ${slot}">${LETTER[slot]}</span></th>`)}
+            </tr>
+          </thead>
+          <tbody>${parts.map((part) => this.#renderPart(part, slots))}</tbody>
+        </table>
+      </section>
+    `;
+  }
+
+  #renderPart(part: BuildPart, slots: readonly Slot[]) {
+    const { selected, builds } = this.state;
+    const settings = slots.map((slot) => builds[slot].parts[part.ref] ?? {});
+    const texts = settings.map(settingText);
+    const isSwapped = texts.length === 2 && texts[0] !== texts[1];
+    const isSelected = part.ref === selected;
+    return html`
+      <tr class="part ${isSwapped ? 'swapped' : ''}" data-ref=${part.ref} tabindex=${isSelected ? 0 : -1}
+        aria-selected=${isSelected} @click=${() => this.act({ type: 'select', ref: part.ref })}
+        @keydown=${(event: KeyboardEvent) => this.#onKey(event, part)}>
+        <th class="ref figures" scope="row">${part.ref}${isSwapped ? html`<span class="visually-hidden"> swapped</span>` : ''}</th>
+        <td class="role" title=${part.role}>${part.role}</td>
+        ${slots.map(
+          (slot, index) =>
+            html`<td class="value figures ${slot} ${settings[index]?.fit ? 'unfitted' : ''}" title=${texts[index] ?? ''}>${texts[index]}</td>`,
+        )}
+      </tr>
+    `;
+  }
+
+  #onKey(event: KeyboardEvent, part: BuildPart): void {
+    const step = { ArrowUp: -1, ArrowDown: 1 }[event.key];
+    if (step !== undefined) {
+      event.preventDefault();
+      this.#walk(part.ref, step);
+      return;
+    }
+    const turn = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (turn === undefined) return;
+    event.preventDefault();
+    const { heard, builds, series } = this.state;
+    const setting = stepSetting(part, builds[heard].parts[part.ref] ?? {}, series, turn);
+    if (setting) this.act({ type: 'setPart', slot: heard, ref: part.ref, setting });
+  }
+
+  #walk(ref: string, step: number): void {
+    const rows = [...this.renderRoot.querySelectorAll<HTMLElement>('tr.part')];
+    const next = rows[rows.findIndex((row) => row.dataset['ref'] === ref) + step];
+    if (next?.dataset['ref']) this.act({ type: 'select', ref: next.dataset['ref'] });
+    next?.focus();
+  }
+
+  protected override updated(changed: PropertyValues): void {
+    // A walk by keys ends on a row that was not yet the one to be focused.
+    if (changed.has('state') && this.shadowRoot?.activeElement?.matches('tr.part')) {
+      this.renderRoot.querySelector<HTMLElement>(`tr[data-ref="${this.state.selected}"]`)?.focus();
+    }
+  }
+}

@@ -1,0 +1,108 @@
+import { css } from 'lit';
+
+/** Controls and type as every component shows them. */
+export const sharedStyles = css`
+  :host {
+    display: block;
+    font: var(--size) / 1.4 var(--font);
+    color: var(--ink);
+  }
+  * {
+    box-sizing: border-box;
+  }
+  h2,
+  h3,
+  p,
+  ul {
+    margin: 0;
+    padding: 0;
+  }
+  h2 {
+    font-size: var(--size-small);
+    font-weight: 600;
+    letter-spacing: 0.04em;
+    color: var(--ink-soft);
+  }
+  button,
+  select,
+  input {
+    font: inherit;
+    color: inherit;
+  }
+  button,
+  select,
+  input[type='text'],
+  input[type='number'] {
+    min-height: 2rem;
+    padding: 0 var(--gap-2);
+    background: var(--sheet);
+    border: 1px solid var(--line-strong);
+    border-radius: var(--radius);
+  }
+  select {
+    max-width: 100%;
+  }
+  button {
+    cursor: pointer;
+  }
+  button:hover:not(:disabled) {
+    background: var(--hover);
+  }
+  button:disabled {
+    color: var(--ink-soft);
+    border-color: var(--line);
+    cursor: default;
+  }
+  button[aria-pressed='true'] {
+    background: var(--ink);
+    color: var(--paper);
+    border-color: var(--ink);
+  }
+  :focus-visible {
+    outline: 2px solid var(--focus);
+    outline-offset: 2px;
+  }
+  input[type='range'] {
+    width: 100%;
+    margin: 0;
+    accent-color: var(--ink);
+  }
+  .figures {
+    font-family: var(--figures);
+    font-variant-numeric: tabular-nums;
+  }
+  .soft {
+    color: var(--ink-soft);
+  }
+  .small {
+    font-size: var(--size-small);
+  }
+  .problem {
+    color: var(--warning);
+  }
+  .letter {
+    display: inline-block;
+    min-width: 1.4em;
+    padding: 0 0.25em;
+    border-radius: var(--radius);
+    font-weight: 700;
+    line-height: 1.4;
+    text-align: center;
+  }
+  .letter.a {
+    background: var(--a);
+    color: var(--on-a);
+  }
+  .letter.b {
+    background: var(--b);
+    color: var(--on-b);
+  }
+  .visually-hidden {
+    position: absolute;
+    width: 1px;
+    height: 1px;
+    overflow: hidden;
+    clip-path: inset(50%);
+    white-space: nowrap;
+  }
+`;

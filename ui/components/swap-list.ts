@@ -1,0 +1,82 @@
+import { css, html } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { type Swap, swapsBetween } from '../../engine/builds/swaps.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Action, BenchState } from '../state/bench-state.ts';
+import { BenchElement } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Every difference between A and B, with a way to take it back on either side. */
+@customElement('swap-list')
+export class SwapList extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      ul {
+        list-style: none;
+      }
+      li {
+        display: grid;
+        grid-template-columns: 3rem 1fr auto auto;
+        gap: var(--gap-2);
+        align-items: center;
+        padding: var(--gap-1) 0;
+        border-top: 1px solid var(--line);
+      }
+      h2 {
+        margin-bottom: var(--gap-1);
+      }
+      button {
+        min-height: 1.6rem;
+        font-size: var(--size-small);
+      }
+    `,
+  ];
+
+  override render() {
+    const { a, b } = this.state.builds;
+    const swaps = swapsBetween(a, b);
+    return html`
+      <h2>Swapped from A to B</h2>
+      ${
+        a.circuit !== b.circuit
+          ? html`<p class="soft">Two circuits: ${a.title} and ${b.title} share no parts.</p>`
+          : swaps.length === 0
+            ? html`<p class="soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
+            : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
+      }
+    `;
+  }
+
+  #renderSwap(swap: Swap) {
+    const name = swap.name === '' ? swap.ref : swap.name;
+    return html`
+      <li>
+        <span class="figures">${swap.ref === '' ? '' : swap.ref}</span>
+        <span>${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span></span>
+        <button title="Make B have what A has" aria-label="Undo ${name} in B" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>
+        <button title="Make A have what B has" aria-label="Take ${name} over into A" @click=${() => this.#copy(swap, 'b', 'a')}>take into A</button>
+      </li>
+    `;
+  }
+
+  #copy(swap: Swap, from: Slot, to: Slot): void {
+    this.act(this.#copyAction(swap, from, to));
+  }
+
+  #copyAction({ what, ref, name }: Swap, from: Slot, slot: Slot): Action {
+    const build = this.state.builds[from];
+    switch (what) {
+      case 'part':
+        return { type: 'setPart', slot, ref, setting: build.parts[ref] ?? {} };
+      case 'knob':
+        return { type: 'turnKnob', slot, name, rotation: build.knobs[name] ?? 0 };
+      case 'switch':
+        return { type: 'throwSwitch', slot, name, position: build.switches[name] ?? '' };
+      case 'bypass':
+        return { type: 'setBypass', slot, bypass: build.bypass };
+    }
+  }
+}

@@ -1,0 +1,100 @@
+import { css, html } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { SLOTS } from '../../worklets/bench-messages.ts';
+import type { Telemetry } from '../audio/telemetry.ts';
+import type { BenchState, LevelMatch } from '../state/bench-state.ts';
+import { BenchElement, LETTER } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Which build is heard, whether the pedal is on, and how their levels are matched. */
+@customElement('switch-panel')
+export class SwitchPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) telemetry!: Telemetry;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      :host {
+        display: grid;
+        gap: var(--gap-2);
+        justify-items: center;
+      }
+      .pair {
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: 2px;
+        width: 100%;
+        max-width: 16rem;
+      }
+      .pair button {
+        min-height: 3.2rem;
+        font-size: 1.6rem;
+        font-weight: 700;
+        border-width: 2px;
+      }
+      .pair button[aria-pressed='true'].a {
+        background: var(--a);
+        border-color: var(--a);
+        color: var(--on-a);
+      }
+      .pair button[aria-pressed='true'].b {
+        background: var(--b);
+        border-color: var(--b);
+        color: var(--on-b);
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        justify-content: center;
+        align-items: center;
+      }
+    `,
+  ];
+
+  override render() {
+    const { heard, isBypassed, match } = this.state;
+    return html`
+      <div class="pair" role="group" aria-label="Build that is heard">
+        ${SLOTS.map(
+          (
+            slot,
+          ) => html`<button class=${slot} aria-pressed=${slot === heard} aria-label="Hear build ${LETTER[slot]}"
+            @click=${() => this.act({ type: 'hear', slot })}>${LETTER[slot]}</button>`,
+        )}
+      </div>
+      <div class="row small">
+        <span class="soft">space bar switches</span>
+        <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
+          title="Both builds switched off, as their bypass is built">Bypass</button>
+        <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
+          title="Plays three seconds, measures the loudness of both and turns the louder one down">Match levels</button>
+      </div>
+      <p class="small soft" role="status">${this.#matchText(match)}</p>
+    `;
+  }
+
+  #startMatch(): void {
+    this.act({ type: 'match', match: { ...this.state.match, isMeasuring: true } });
+  }
+
+  #matchText({ db, builds, isMeasuring }: LevelMatch) {
+    if (isMeasuring)
+      return `measuring loudness: ${Math.min(3, this.telemetry.measuredSeconds).toFixed(0)} of 3 s`;
+    if (!builds) return 'levels not matched';
+    const stale = builds.a !== this.state.builds.a || builds.b !== this.state.builds.b;
+    const offset = db.a - db.b;
+    const which =
+      offset < 0
+        ? `A is turned down by ${(-offset).toFixed(1)} dB`
+        : `B is turned down by ${offset.toFixed(1)} dB`;
+    return stale
+      ? html`<span class="problem">a build has changed since levels were matched</span>`
+      : html`levels matched: ${which} <button class="small" @click=${() => this.#off()}>off</button>`;
+  }
+
+  #off(): void {
+    this.act({ type: 'match', match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false } });
+  }
+}

@@ -1,0 +1,50 @@
+import type { BuildPart } from '../../engine/builds/build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
+import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { kindTypes } from './part-steps.ts';
+
+/** A type with the figures that decide, as it is offered. */
+export interface OfferedType {
+  readonly type: string;
+  readonly family: string;
+  readonly figures: string;
+  readonly status: string;
+}
+
+/** The types that a part can be, with what tells them apart. */
+export function offeredTypes(kind: BuildPart['kind']): readonly OfferedType[] {
+  return kindTypes(kind).map((type) => ({ type, ...describe(kind, type) }));
+}
+
+function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'type'> {
+  switch (kind) {
+    case 'diode': {
+      const { family, data, status } = findDiode(type);
+      const volts = [1e-5, 1e-4, 1e-3].map((amps) =>
+        forwardVoltage(data, amps, NOMINAL_TEMPERATURE_K).toFixed(2),
+      );
+      return { family, status, figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA` };
+    }
+    case 'opamp': {
+      const { family, data, status } = findOpamp(type);
+      const slew = data.slewVPerS / 1e6;
+      const bandwidth = data.gainBandwidthHz / 1e6;
+      const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
+      return { family, status, figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}` };
+    }
+    case 'converter': {
+      const { family, title, status, maxSupplyV, outputOhms } = findConverter(type);
+      return { family, status, figures: `${title}; works to ${maxSupplyV} V, ${outputOhms} ohm` };
+    }
+    case 'nJfet':
+    case 'nMosfet': {
+      const { family, data, status } = findFet(type);
+      return { family, status, figures: `threshold ${data.thresholdV} V` };
+    }
+    default: {
+      const { family, data, status } = findBjt(type);
+      return { family, status, figures: `current gain ${data.forwardBeta}` };
+    }
+  }
+}
