@@ -1,0 +1,195 @@
+import { beforeEach, describe, expect, it, vi } from 'vitest';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { ASSUMED_INTERFACE_V, type BenchState, reduce } from '../../ui/state/bench-state.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const plain = presetBuild('soft-plain');
+const led = presetBuild('soft-led');
+const clean = presetBuild('clean-plain');
+
+const start: BenchState = {
+  builds: { a: plain, b: led },
+  heard: 'a',
+  selected: 'D1',
+  series: 'E12',
+  isLinked: true,
+  source: { kind: 'none' },
+  isListening: false,
+  isBypassed: false,
+  outputDb: -12,
+  hasStandIn: true,
+  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
+  calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
+  refusal: undefined,
+};
+
+describe('the state of the bench', () => {
+  it('takes a new part into one build and leaves the other and the old state as they were', () => {
+    const after = reduce(start, { type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '2k2' } });
+    expect(after.builds.b.parts['R4']).toEqual({ value: '2k2' });
+    expect(after.builds.a).toBe(plain);
+    expect(start.builds.b).toBe(led);
+  });
+
+  it('turns the knobs of both builds while they are linked, and of one when they are not', () => {
+    const turn = { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 } as const;
+    const linked = reduce(start, turn);
+    expect(linked.builds.a.knobs['gain']).toBe(0.9);
+    expect(linked.builds.b.knobs['gain']).toBe(0.9);
+    const single = reduce({ ...start, isLinked: false }, turn);
+    expect(single.builds.b).toBe(led);
+  });
+
+  it('throws the switches of both builds while they are linked', () => {
+    const after = reduce(start, { type: 'throwSwitch', slot: 'b', name: 'clipping', position: 'lifted' });
+    expect(after.builds.a.switches['clipping']).toBe('lifted');
+    expect(after.builds.b.switches['clipping']).toBe('lifted');
+  });
+
+  it('never links the knobs of two circuits, even where they share a name', () => {
+    const mixed = { ...start, builds: { a: plain, b: clean } };
+    const after = reduce(mixed, { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.1 });
+    expect(after.builds.b).toBe(clean);
+  });
+
+  it('copies one build over the other, and exchanges the two', () => {
+    expect(reduce(start, { type: 'copy', from: 'a', to: 'b' }).builds).toEqual({ a: plain, b: plain });
+    expect(reduce(start, { type: 'exchange' }).builds).toEqual({ a: led, b: plain });
+  });
+
+  it('keeps the builds, as the same object, for what is no edit', () => {
+    for (const action of [
+      { type: 'hear', slot: 'b' },
+      { type: 'select', ref: 'R4' },
+      { type: 'output', db: -6 },
+    ] as const)
+      expect(reduce(start, action).builds).toBe(start.builds);
+  });
+
+  it('forgets a refusal with the next edit that is taken', () => {
+    const refused = reduce(start, { type: 'refuse', ref: 'R4', slot: 'a', message: 'R4: no.' });
+    expect(refused.refusal?.message).toBe('R4: no.');
+    const after = reduce(refused, { type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
+    expect(after.refusal).toBeUndefined();
+  });
+});
+
+describe('the store of the bench', () => {
+  it('undoes and redoes edits, and tells each change', () => {
+    const store = new BenchStore(start);
+    const told = vi.fn();
+    store.addEventListener('change', told);
+    store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
+    store.act({ type: 'undo' });
+    expect(store.state.builds).toBe(start.builds);
+    expect([store.canUndo, store.canRedo]).toEqual([false, true]);
+    store.act({ type: 'redo' });
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '2k2' });
+    expect(told).toHaveBeenCalledTimes(3);
+  });
+
+  it('drops what was undone when another edit follows', () => {
+    const store = new BenchStore(start);
+    store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
+    store.act({ type: 'undo' });
+    store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '10k' } });
+    store.act({ type: 'redo' });
+    expect(store.canRedo).toBe(false);
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '10k' });
+  });
+
+  it('undoes the turn of a knob as one, however many steps it took', () => {
+    const store = new BenchStore(start);
+    for (const rotation of [0.6, 0.7, 0.8])
+      store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation });
+    store.act({ type: 'undo' });
+    expect(store.state.builds).toBe(start.builds);
+  });
+
+  it('changes neither what is heard nor what is selected on undo', () => {
+    const store = new BenchStore(start);
+    store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
+    store.act({ type: 'hear', slot: 'b' });
+    store.act({ type: 'select', ref: 'C4' });
+    store.act({ type: 'undo' });
+    expect(store.state).toMatchObject({ heard: 'b', selected: 'C4' });
+  });
+
+  it('refuses a wrong value with a sentence at its part and keeps the old one', () => {
+    const store = new BenchStore(start);
+    store.act({ type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '4k7k' } });
+    expect(store.state.builds).toBe(start.builds);
+    expect(store.canUndo).toBe(false);
+    expect(store.state.refusal).toMatchObject({ ref: 'R4', slot: 'b' });
+    expect(store.state.refusal?.message).toContain('"4k7k"');
+  });
+
+  it('takes what people type and stores the code of IEC 60062', () => {
+    const store = new BenchStore(start);
+    store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '4,7 kOhm' } });
+    store.act({ type: 'setPart', slot: 'a', ref: 'C4', setting: { value: '0.047uF' } });
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '4k7' });
+    expect(store.state.builds.a.parts['C4']).toEqual({ value: '47n' });
+  });
+
+  it('refuses an edit that leaves a circuit which cannot be solved, naming the net', () => {
+    const store = new BenchStore(start);
+    // Without R5 nothing biases the op-amp's input: only capacitors reach that net.
+    store.act({ type: 'setPart', slot: 'a', ref: 'R5', setting: { value: '10k', fit: 'open' } });
+    expect(store.state.builds).toBe(start.builds);
+    expect(store.state.refusal?.ref).toBe('R5');
+    expect(store.state.refusal?.message).toContain('gain input');
+  });
+
+  it('takes a part out where the circuit can do without', () => {
+    const store = new BenchStore(start);
+    store.act({ type: 'setPart', slot: 'a', ref: 'C4', setting: { value: '51p', fit: 'open' } });
+    expect(store.state.refusal).toBeUndefined();
+    expect(store.state.builds.a.parts['C4']).toEqual({ value: '51p', fit: 'open' });
+  });
+});
+
+describe('the bench from one visit to the next', () => {
+  let kept: Map<string, string>;
+  beforeEach(() => {
+    kept = new Map();
+    vi.stubGlobal('localStorage', {
+      getItem: (key: string) => kept.get(key) ?? null,
+      setItem: (key: string, text: string) => kept.set(key, text),
+    });
+  });
+
+  it('comes back whole', () => {
+    const calibration = { volts: 3.1, isMeasured: true };
+    saveBench({ builds: start.builds, calibration });
+    expect(loadBench()).toEqual({ builds: start.builds, calibration });
+  });
+
+  it('is forgotten, never taken in part, where a build in it is broken', () => {
+    saveBench({ builds: start.builds, calibration: undefined });
+    const [key = '', text = ''] = [...kept][0] ?? [];
+    kept.set(
+      key,
+      JSON.stringify({
+        ...JSON.parse(text),
+        b: serialiseBuild(led).replace('"version": 1', '"version": 99'),
+      }),
+    );
+    expect(loadBench()).toBeUndefined();
+    kept.set(key, 'not JSON');
+    expect(loadBench()).toBeUndefined();
+  });
+
+  it('works on where the browser keeps nothing', () => {
+    vi.stubGlobal('localStorage', {
+      getItem: () => null,
+      setItem: () => {
+        throw new DOMException('full', 'QuotaExceededError');
+      },
+    });
+    expect(() => saveBench({ builds: start.builds, calibration: undefined })).not.toThrow();
+    expect(loadBench()).toBeUndefined();
+  });
+});
