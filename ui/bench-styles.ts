@@ -68,8 +68,11 @@ export const benchStyles = css`
     gap: var(--gap-6);
     align-content: start;
     position: sticky;
-    top: var(--gap-4);
+    top: 0;
     align-self: start;
+    max-height: calc(100vh - 10.5rem);
+    overflow-y: auto;
+    padding-bottom: var(--gap-4);
   }
   .sheet {
     background: var(--sheet);
@@ -122,18 +125,18 @@ export const benchStyles = css`
     }
     .right {
       position: static;
+      max-height: none;
+      overflow: visible;
     }
     footer {
-      grid-template-columns: minmax(0, 1fr);
-      gap: var(--gap-2);
-      max-height: 48vh;
+      grid-template-columns: minmax(0, 1fr) minmax(0, 1fr);
+      gap: var(--gap-2) var(--gap-3);
+      max-height: 45vh;
       overflow-y: auto;
     }
-    switch-panel {
-      order: -1;
-    }
-    output-panel {
-      order: -1;
+    input-panel {
+      grid-column: 1 / -1;
+      order: 1;
     }
   }
 `;

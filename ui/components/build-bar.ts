@@ -17,37 +17,44 @@ export class BuildBar extends BenchElement {
     sharedStyles,
     css`
       .bar {
-        display: flex;
-        flex-wrap: wrap;
+        display: grid;
+        grid-template-columns: auto minmax(0, 1fr);
+        gap: var(--gap-1) var(--gap-2);
         align-items: center;
-        gap: var(--gap-2);
       }
       .title {
-        flex: 1 1 9rem;
-        min-width: 7rem;
+        width: 100%;
+        font-size: var(--size-large);
         font-weight: 600;
         background: transparent;
         border-color: transparent;
+        padding: 0 var(--gap-1);
       }
       .title:hover,
       .title:focus {
         border-color: var(--line-strong);
       }
+      .tools {
+        grid-column: 2;
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-1);
+      }
+      .tools > * {
+        min-height: 1.75rem;
+        font-size: var(--size-small);
+      }
       select {
-        width: 9.5rem;
+        width: 8.5rem;
       }
       p {
-        margin-top: var(--gap-1);
-        padding-left: 2.2rem;
-        min-height: 2.8em;
+        grid-column: 2;
+        padding-left: var(--gap-1);
       }
       @media (max-width: 700px) {
+        .tools,
         p {
-          padding-left: 0;
-          min-height: 0;
-        }
-        .title {
-          flex-basis: calc(100% - 3rem);
+          grid-column: 1 / -1;
         }
       }
     `,
@@ -62,6 +69,7 @@ export class BuildBar extends BenchElement {
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
         <input class="title" type="text" aria-label="Title of build ${letter}" .value=${this.build.title}
           @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
+        <div class="tools">
         <select aria-label="Start build ${letter} from" @change=${this.#load}>
           <option value="">Start from…</option>
           ${[...CIRCUITS.values()].map(
@@ -77,8 +85,9 @@ export class BuildBar extends BenchElement {
         <button @click=${() => this.renderRoot.querySelector<HTMLInputElement>('#file')?.click()}>Open</button>
         <input id="file" type="file" hidden accept=".json,application/json" @change=${this.#open} />
         <button @click=${() => this.act({ type: 'save', slot })}>Save</button>
+        </div>
+        <p class="soft small">${this.build.notes}</p>
       </div>
-      <p class="soft small">${this.build.notes}</p>
     `;
   }
 

@@ -44,20 +44,25 @@ export class ControlsPanel extends BenchElement {
       .knob output {
         text-align: right;
       }
-      fieldset {
+      .choice {
+        display: grid;
+        grid-template-columns: 8rem minmax(0, 1fr);
+        gap: var(--gap-2);
+        min-height: 1.75rem;
+        align-items: baseline;
+      }
+      .options {
         display: flex;
         flex-wrap: wrap;
         gap: 0 var(--gap-3);
-        margin: 0;
-        padding: 0;
-        border: 0;
-        min-height: 1.75rem;
-        align-items: center;
       }
-      legend {
-        float: left;
-        width: 8rem;
-        padding: 0;
+      @media (max-width: 1150px) {
+        .knob {
+          grid-template-columns: 2rem 3.5rem minmax(3rem, 1fr) 3.2rem;
+        }
+        .choice {
+          grid-template-columns: 6rem minmax(0, 1fr);
+        }
       }
       label.option {
         display: inline-flex;
@@ -113,7 +118,7 @@ export class ControlsPanel extends BenchElement {
       <div class="build of-${slot} ${this.state.heard === slot ? '' : 'unheard'}" role="group" aria-label="Controls of build ${LETTER[slot]}">
         ${knobs.map(({ ref, name, gang }) => (follows(gang) ? '' : this.#renderKnob(slot, ref, name, build.knobs[name] ?? 0)))}
         ${switches.map(({ ref, name }) => this.#renderSwitch(slot, build, ref, name))}
-        ${this.#renderChoice(slot, 'bypass', 'Bypass', bypass.kinds, build.bypass, (kind) =>
+        ${this.#renderChoice(slot, 'bypass', 'bypass', bypass.kinds, build.bypass, (kind) =>
           this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
         )}
       </div>
@@ -150,15 +155,15 @@ export class ControlsPanel extends BenchElement {
     choose: (option: string) => void,
   ) {
     return html`
-      <fieldset>
-        <legend>${name}<span class="visually-hidden"> of build ${LETTER[slot]}</span></legend>
-        ${options.map(
+      <div class="choice" role="radiogroup" aria-label="${name} of build ${LETTER[slot]}">
+        <span>${name}</span>
+        <span class="options">${options.map(
           (option) => html`<label class="option">
             <input type="radio" name="${id}-${slot}" .checked=${option === chosen} @change=${() => choose(option)} />
             ${option}
           </label>`,
-        )}
-      </fieldset>
+        )}</span>
+      </div>
     `;
   }
 }

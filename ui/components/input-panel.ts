@@ -26,6 +26,7 @@ export class InputPanel extends BenchElement {
       :host {
         display: grid;
         gap: var(--gap-1);
+        align-content: start;
       }
       .row {
         display: flex;

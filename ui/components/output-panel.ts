@@ -19,6 +19,7 @@ export class OutputPanel extends BenchElement {
       :host {
         display: grid;
         gap: var(--gap-1);
+        align-content: start;
       }
       .row {
         display: flex;
@@ -38,6 +39,15 @@ export class OutputPanel extends BenchElement {
         grid-template-columns: 1fr 4rem;
         gap: var(--gap-2);
         align-items: center;
+      }
+      @media (max-width: 700px) {
+        .row {
+          gap: var(--gap-2);
+        }
+        .listen,
+        label.level {
+          width: 100%;
+        }
       }
       label.option {
         display: inline-flex;

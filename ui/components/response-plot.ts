@@ -138,7 +138,7 @@ export class ResponsePlot extends BenchElement {
       legend: { show: false },
       cursor: { drag: { x: false, y: false } },
       scales: {
-        x: { time: false, distr: 3 },
+        x: { time: false, distr: 3, range: [20, 20_000] },
         y: { range: (_, low, high) => [Math.floor((low - 1) / 6) * 6, Math.ceil((high + 1) / 6) * 6] },
       },
       axes: [

@@ -53,7 +53,8 @@ export const sharedStyles = css`
     border-color: var(--line);
     cursor: default;
   }
-  button[aria-pressed='true'] {
+  button[aria-pressed='true'],
+  button[aria-pressed='true']:hover:not(:disabled) {
     background: var(--ink);
     color: var(--paper);
     border-color: var(--ink);

@@ -17,7 +17,8 @@ export class SwitchPanel extends BenchElement {
     css`
       :host {
         display: grid;
-        gap: var(--gap-2);
+        gap: var(--gap-1);
+        align-content: start;
         justify-items: center;
       }
       .pair {
@@ -28,20 +29,28 @@ export class SwitchPanel extends BenchElement {
         max-width: 16rem;
       }
       .pair button {
-        min-height: 3.2rem;
+        min-height: 2.8rem;
         font-size: 1.6rem;
         font-weight: 700;
         border-width: 2px;
       }
-      .pair button[aria-pressed='true'].a {
+      .pair button[aria-pressed='true'].a:not(:disabled) {
         background: var(--a);
         border-color: var(--a);
         color: var(--on-a);
       }
-      .pair button[aria-pressed='true'].b {
+      .pair button[aria-pressed='true'].b:not(:disabled) {
         background: var(--b);
         border-color: var(--b);
         color: var(--on-b);
+      }
+      @media (max-width: 700px) {
+        .keys {
+          display: none;
+        }
+        .pair button {
+          min-height: 2.6rem;
+        }
       }
       .row {
         display: flex;
@@ -65,7 +74,7 @@ export class SwitchPanel extends BenchElement {
         )}
       </div>
       <div class="row small">
-        <span class="soft">space bar switches</span>
+        <span class="soft keys">space bar switches</span>
         <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
