@@ -1,5 +1,6 @@
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import type { Build } from '../../engine/builds/build.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -67,7 +68,7 @@ export class BuildBar extends BenchElement {
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" aria-label="Title of build ${letter}" .value=${this.build.title}
+        <input class="title" type="text" aria-label="Title of build ${letter}" .value=${live(this.build.title)}
           @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
         <div class="tools">
         <select aria-label="Start build ${letter} from" @change=${this.#load}>

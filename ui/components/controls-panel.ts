@@ -1,5 +1,6 @@
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import { type Build, circuitOf } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
@@ -101,7 +102,7 @@ export class ControlsPanel extends BenchElement {
       <header>
         <h2>Controls</h2>
         <label class="option small">
-          <input type="checkbox" .checked=${isLinked && canLink} ?disabled=${!canLink}
+          <input type="checkbox" .checked=${live(isLinked && canLink)} ?disabled=${!canLink}
             @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
           Turn the controls of A and B together
         </label>
@@ -131,7 +132,7 @@ export class ControlsPanel extends BenchElement {
       <label class="knob">
         <span class="soft small figures">${ref.replace(/[A-Z]$/, '')}</span>
         <span>${name}</span>
-        <input type="range" min="0" max="1" step="0.01" .value=${String(rotation)}
+        <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))}
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
         <output class="figures small">${position}</output>
@@ -159,7 +160,7 @@ export class ControlsPanel extends BenchElement {
         <span>${name}</span>
         <span class="options">${options.map(
           (option) => html`<label class="option">
-            <input type="radio" name="${id}-${slot}" .checked=${option === chosen} @change=${() => choose(option)} />
+            <input type="radio" name="${id}-${slot}" .checked=${live(option === chosen)} @change=${() => choose(option)} />
             ${option}
           </label>`,
         )}</span>

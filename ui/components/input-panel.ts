@@ -1,5 +1,6 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import { dbuToVolts, voltsToDbu } from '../../engine/units/decibels.ts';
 import type { AudioState, Source } from '../audio/audio-session.ts';
 import type { InputDevice } from '../audio/live-input.ts';
@@ -83,7 +84,7 @@ export class InputPanel extends BenchElement {
   }
 
   #option(value: string, text: string) {
-    return html`<option value=${value} ?selected=${value === this.#value()}>${text}</option>`;
+    return html`<option value=${value} .selected=${live(value === this.#value())}>${text}</option>`;
   }
 
   #value(): string {
@@ -101,8 +102,8 @@ export class InputPanel extends BenchElement {
   #renderChannel(source: Source & { kind: 'live' }) {
     return html`<select aria-label="Channel of the interface"
       @change=${(event: Event) => this.act({ type: 'source', source: { ...source, channel: controlValue(event) === '1' ? 1 : 0 } })}>
-      <option value="0" ?selected=${source.channel === 0}>channel 1</option>
-      <option value="1" ?selected=${source.channel === 1}>channel 2</option>
+      <option value="0" .selected=${live(source.channel === 0)}>channel 1</option>
+      <option value="1" .selected=${live(source.channel === 1)}>channel 2</option>
     </select>`;
   }
 
@@ -145,8 +146,8 @@ export class InputPanel extends BenchElement {
     return html`
       <div class="row small">
         <label>Full scale of the interface
-          <input type="number" step="any" min="0" .value=${volts.toPrecision(4)} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
-        <label>or <input type="number" step="any" .value=${dbu.toFixed(1)}
+          <input type="number" step="any" min="0" .value=${live(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
+        <label>or <input type="number" step="any" .value=${live(dbu.toFixed(1))}
           @change=${(event: Event) => set(Math.SQRT2 * dbuToVolts(Number(controlValue(event))))} /> dBu</label>
         ${isMeasured ? nothing : html`<strong class="problem" title="Volts are assumed: enter what the interface’s manual gives as maximum input level">uncalibrated, assumed</strong>`}
       </div>

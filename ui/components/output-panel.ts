@@ -1,5 +1,6 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -69,11 +70,11 @@ export class OutputPanel extends BenchElement {
           ${isListening ? 'Mute' : 'Listen'}
         </button>
         <label class="level"><span class="visually-hidden">Output level</span>
-          <input type="range" min="-60" max="6" step="1" .value=${String(outputDb)} aria-label="Output level" aria-valuetext="${outputDb} dB"
+          <input type="range" min="-60" max="6" step="1" .value=${live(String(outputDb))} aria-label="Output level" aria-valuetext="${outputDb} dB"
             @input=${(event: Event) => this.act({ type: 'output', db: Number(controlValue(event)) })} />
           <span class="figures small">${outputDb} dB</span></label>
         <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">
-          <input type="checkbox" .checked=${hasStandIn}
+          <input type="checkbox" .checked=${live(hasStandIn)}
             @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
           speaker stand-in</label>
       </div>

@@ -1,5 +1,6 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import {
   type BuildPart,
   buildParts,
@@ -137,7 +138,7 @@ export class PartCard extends BenchElement {
   #renderSeries(series: PreferredSeries) {
     return html`<label class="small soft">steps of
       <select class="series" @change=${(event: Event) => this.act({ type: 'series', series: controlValue(event) as PreferredSeries })}>
-        ${SERIES.map((each) => html`<option ?selected=${each === series}>${each}</option>`)}
+        ${SERIES.map((each) => html`<option .selected=${live(each === series)}>${each}</option>`)}
       </select></label>`;
   }
 
@@ -170,7 +171,7 @@ export class PartCard extends BenchElement {
     return html`
       <div class="row">
         <input class="figures" type="text" autocomplete="off" spellcheck="false" aria-label="Value of ${part.ref} in ${letter}"
-          .value=${setting.value ?? ''} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
+          .value=${live(setting.value ?? '')} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
           @keydown=${(event: KeyboardEvent) => this.#restore(event, setting.value ?? '')} />
         ${
           part.kind === 'supply'
@@ -187,14 +188,15 @@ export class PartCard extends BenchElement {
     const families = [...new Set(types.map(({ family }) => family))];
     const chosen = types.find(({ type }) => type === setting.type);
     return html`
-      <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${setting.type ?? ''}
+      <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${live(setting.type ?? '')}
         @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
         ${families.map(
           (family) => html`<optgroup label=${family}>
             ${types
               .filter((type) => type.family === family)
               .map(
-                ({ type }) => html`<option value=${type} ?selected=${type === setting.type}>${type}</option>`,
+                ({ type }) =>
+                  html`<option value=${type} .selected=${live(type === setting.type)}>${type}</option>`,
               )}
           </optgroup>`,
         )}
@@ -206,14 +208,14 @@ export class PartCard extends BenchElement {
   #renderLaw(part: BuildPart, slot: Slot, setting: PartSetting) {
     return html`<label class="field"><span class="small soft">law</span>
       <select @change=${(event: Event) => this.#set(part, slot, { ...setting, law: controlValue(event) as PotLaw })}>
-        ${POT_LAWS.map((law) => html`<option value=${law} ?selected=${law === setting.law}>${potTitle(law)}</option>`)}
+        ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
       </select></label>`;
   }
 
   #renderCount(part: BuildPart, slot: Slot, setting: PartSetting) {
     return html`<label class="field"><span class="small soft">in series</span>
       <select @change=${(event: Event) => this.#set(part, slot, { ...setting, count: Number(controlValue(event)) })}>
-        ${[1, 2, 3, 4, 5, 6].map((count) => html`<option ?selected=${count === (setting.count ?? 1)}>${count}</option>`)}
+        ${[1, 2, 3, 4, 5, 6].map((count) => html`<option .selected=${live(count === (setting.count ?? 1))}>${count}</option>`)}
       </select></label>`;
   }
 
@@ -222,7 +224,7 @@ export class PartCard extends BenchElement {
       <legend class="visually-hidden">Fit of ${part.ref} in ${LETTER[slot]}</legend>
       ${FITS.map(
         ([name, value]) => html`<label class="small">
-          <input type="radio" name="fit-${slot}" .checked=${fit === value}
+          <input type="radio" name="fit-${slot}" .checked=${live(fit === value)}
             @change=${() => this.#set(part, slot, value ? { ...fitted, fit: value } : fitted)} />${name}</label>`,
       )}
     </fieldset>`;
@@ -237,7 +239,7 @@ export class PartCard extends BenchElement {
     };
     return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">in parallel</span>
       <input class="figures" type="text" autocomplete="off" spellcheck="false" placeholder="none"
-        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${piggyback ?? ''}
+        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${live(piggyback ?? '')}
         @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
   }
 

@@ -56,8 +56,8 @@ export class SwapList extends BenchElement {
       <li>
         <span class="figures">${swap.ref === '' ? '' : swap.ref}</span>
         <span>${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span></span>
-        <button title="Make B have what A has" aria-label="Undo ${name} in B" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>
-        <button title="Make A have what B has" aria-label="Take ${name} over into A" @click=${() => this.#copy(swap, 'b', 'a')}>take into A</button>
+        <button title="Make B have what A has" aria-label="undo in B: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>
+        <button title="Make A have what B has" aria-label="take into A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>take into A</button>
       </li>
     `;
   }
