@@ -1,0 +1,256 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import mainUrl from '../../ui/main.ts?url';
+import { presetNamed } from '../../ui/state/presets.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+/** The bench as on a first visit. */
+async function openBench(): Promise<void> {
+  localStorage.clear();
+  bench = document.createElement('cliplead-bench') as ClipleadBench;
+  document.body.append(bench);
+  await drawn();
+}
+
+/** Two frames, so that components that were drawn by others have drawn themselves. */
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+/** First element of a component of the bench that matches. */
+function within<T extends HTMLElement>(component: string, selector: string): T {
+  const found = bench.shadowRoot?.querySelector(component)?.shadowRoot?.querySelector<T>(selector);
+  if (!found) throw new Error(`${component} has no ${selector}`);
+  return found;
+}
+
+function labelled<T extends HTMLElement>(component: string, label: string): T {
+  return within<T>(component, `[aria-label="${label}"]`);
+}
+
+async function type(component: string, label: string, text: string): Promise<void> {
+  const field = labelled<HTMLInputElement>(component, label);
+  field.value = text;
+  field.dispatchEvent(new Event('change', { bubbles: true }));
+  await drawn();
+}
+
+async function choose(component: string, label: string, value: string): Promise<void> {
+  const menu = labelled<HTMLSelectElement>(component, label);
+  menu.value = value;
+  menu.dispatchEvent(new Event('change', { bubbles: true }));
+  await drawn();
+}
+
+async function press(key: string, target: EventTarget = document.body): Promise<void> {
+  target.dispatchEvent(
+    new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
+  );
+  await drawn();
+}
+
+async function select(ref: string): Promise<void> {
+  within('parts-by-stage', `tr[data-ref="${ref}"]`).click();
+  await drawn();
+}
+
+/** What stands in the row of a part, without the spaces of the markup. */
+function row(ref: string): string {
+  return (within('parts-by-stage', `tr[data-ref="${ref}"]`).textContent ?? '').replace(/\s+/g, ' ');
+}
+
+/** Sentences that are shown as alerts, anywhere on the bench. */
+function alerts(): string[] {
+  const roots = [
+    bench.shadowRoot,
+    ...[...(bench.shadowRoot?.querySelectorAll('*') ?? [])].map((e) => e.shadowRoot),
+  ];
+  return roots
+    .flatMap((root) => [...(root?.querySelectorAll('[role="alert"]') ?? [])])
+    .map((element) => (element.textContent ?? '').trim());
+}
+
+async function openFile(text: string, name: string): Promise<void> {
+  const input = within<HTMLInputElement>('build-bar', 'input[type="file"]');
+  const files = new DataTransfer();
+  files.items.add(new File([text], name, { type: 'application/json' }));
+  input.files = files.files;
+  input.dispatchEvent(new Event('change', { bubbles: true }));
+  await new Promise((resolve) => setTimeout(resolve, 50));
+  await drawn();
+}
+
+async function violations(): Promise<string[]> {
+  const { violations: found } = await axe.run(bench, { resultTypes: ['violations'] });
+  return found.flatMap(({ id, nodes }) =>
+    nodes.map(({ target, failureSummary }) => `${id}: ${target} ${failureSummary}`),
+  );
+}
+
+describe('the bench', () => {
+  beforeEach(openBench);
+  afterEach(() => {
+    bench.remove();
+    delete document.documentElement.dataset['theme'];
+  });
+
+  it('shows two builds, their parts by stage, and what to do first', () => {
+    assert.equal(
+      labelled<HTMLInputElement>('build-bar', 'Title of build A').value,
+      presetNamed('soft-plain').title,
+    );
+    assert.include(row('D1'), '1N4148');
+    assert.include(row('D1'), 'LED-red');
+    assert.include(bench.shadowRoot?.querySelector('[role="note"]')?.textContent, 'Listen');
+  });
+
+  for (const theme of ['light', 'dark'] as const) {
+    it(`gives axe nothing to find in its ${theme} colours`, async function () {
+      this.timeout(60_000);
+      document.documentElement.dataset['theme'] = theme;
+      await drawn();
+      assert.deepEqual(await violations(), []);
+    });
+  }
+
+  it('gives axe nothing to find where a value was refused', async function () {
+    this.timeout(60_000);
+    await select('R4');
+    await type('part-card', 'Value of R4 in A', 'nonsense');
+    assert.deepEqual(await violations(), []);
+  });
+
+  it('takes a typed value into one build and shows it as printed on parts', async () => {
+    await select('R4');
+    await type('part-card', 'Value of R4 in B', '2.2k');
+    assert.equal(bench.store.state.builds.b.parts['R4']?.value, '2k2');
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '4k7');
+    assert.include(row('R4'), '2k2');
+  });
+
+  it('says in one sentence why a value is wrong, and keeps the old one', async () => {
+    await select('R4');
+    await type('part-card', 'Value of R4 in A', '4k7k');
+    const [sentence, ...others] = alerts();
+    assert.include(sentence, '4k7k');
+    assert.include(sentence, 'R4');
+    assert.deepEqual(others, []);
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '4k7');
+  });
+
+  it('gives a field its old text back on Escape', async () => {
+    await select('R4');
+    const field = labelled<HTMLInputElement>('part-card', 'Value of R4 in A');
+    field.value = 'nonsen';
+    await press('Escape', field);
+    assert.equal(field.value, '4k7');
+  });
+
+  it('switches between A and B with the space bar, but not while a value is typed', async () => {
+    await press(' ');
+    assert.equal(bench.store.state.heard, 'b');
+    assert.equal(labelled('switch-panel', 'Hear build B').getAttribute('aria-pressed'), 'true');
+    await select('R4');
+    await press(' ', labelled('part-card', 'Value of R4 in A'));
+    assert.equal(bench.store.state.heard, 'b');
+  });
+
+  it('walks the parts with up and down, and steps the heard value with left and right', async () => {
+    await select('R4');
+    await press('ArrowRight', within('parts-by-stage', 'tr[data-ref="R4"]'));
+    // 4.7 is followed by 5.6 in E12 (IEC 60063).
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '5k6');
+    await press('ArrowDown', within('parts-by-stage', 'tr[data-ref="R4"]'));
+    assert.equal(bench.store.state.selected, 'C3');
+  });
+
+  it('starts a build from a preset, of another circuit too', async () => {
+    await choose('build-bar', 'Start build A from', 'soft-germanium');
+    assert.deepEqual(bench.store.state.builds.a, presetNamed('soft-germanium'));
+    await choose('build-bar', 'Start build A from', 'clean-plain');
+    assert.equal(bench.store.state.builds.a.circuit, 'clean-blend');
+    assert.deepEqual(alerts(), []);
+    assert.isAbove(row('R1').length, 0);
+  });
+
+  it('opens a build file', async () => {
+    await openFile(
+      serialiseBuild({ ...presetNamed('soft-germanium'), title: 'From the drawer' }),
+      'mine.build.json',
+    );
+    assert.equal(bench.store.state.builds.a.title, 'From the drawer');
+    assert.deepEqual(alerts(), []);
+  });
+
+  it('refuses a broken build file whole, naming the file and the part', async () => {
+    const before = bench.store.state.builds;
+    const text = serialiseBuild(presetNamed('soft-led')).replace('"R4": "4k7"', '"R4": "4 apples"');
+    await openFile(text, 'broken.build.json');
+    assert.strictEqual(bench.store.state.builds, before);
+    const [sentence] = alerts();
+    assert.include(sentence, 'broken.build.json');
+    assert.include(sentence, 'R4');
+  });
+
+  it('takes an edit back with Ctrl+Z', async () => {
+    const before = bench.store.state.builds;
+    await select('R4');
+    await type('part-card', 'Value of R4 in B', '2k2');
+    bench.dispatchEvent(new KeyboardEvent('keydown', { key: 'z', ctrlKey: true, bubbles: true }));
+    await drawn();
+    assert.strictEqual(bench.store.state.builds, before);
+  });
+
+  it('brings the builds of the last visit back', async () => {
+    await select('R4');
+    await type('part-card', 'Value of R4 in B', '2k2');
+    const { builds } = bench.store.state;
+    bench.remove();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    assert.deepEqual(bench.store.state.builds, builds);
+  });
+
+  for (const width of [390, 1024]) {
+    it(`needs no scrolling sideways on a screen ${width} pixels wide`, async () => {
+      const { page, remove } = await benchInFrame(width);
+      const rows = page
+        .querySelector('cliplead-bench')
+        ?.shadowRoot?.querySelector('parts-by-stage')?.shadowRoot;
+      const shown = rows?.querySelectorAll('tr[data-ref]').length ?? 0;
+      const { scrollWidth } = page.documentElement;
+      remove();
+      assert.isAbove(shown, 20);
+      assert.equal(scrollWidth, width);
+    });
+  }
+});
+
+/** The bench in a page of its own, since what fits is decided by the width of the page. */
+async function benchInFrame(width: number): Promise<{ page: Document; remove: () => void }> {
+  const frame = document.createElement('iframe');
+  frame.style.cssText = `width: ${width}px; height: 800px; border: 0`;
+  // Any address of this origin will do; this one has no page, and so nothing but the bench.
+  frame.src = '/site/no-such-page';
+  await new Promise((resolve) => {
+    frame.addEventListener('load', resolve, { once: true });
+    document.body.append(frame);
+  });
+  const page = frame.contentDocument;
+  if (!page) throw new Error('the frame has no page');
+  page.body.replaceChildren(page.createElement('cliplead-bench'));
+  const script = Object.assign(page.createElement('script'), { type: 'module', src: mainUrl });
+  await new Promise((resolve, reject) => {
+    script.addEventListener('load', resolve, { once: true });
+    script.addEventListener('error', () => reject(new Error('the bench did not load')), { once: true });
+    page.head.append(script);
+  });
+  await new Promise((resolve) => setTimeout(resolve, 200));
+  return { page, remove: () => frame.remove() };
+}
