@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 export default defineConfig({
   test: {
-    include: ['tests/unit/**/*.test.ts', 'tests/reference/**/*.test.ts'],
+    include: ['tests/live/**/*.test.ts', 'tests/unit/**/*.test.ts', 'tests/reference/**/*.test.ts'],
     environment: 'node',
   },
 });
