@@ -1,6 +1,18 @@
 import polyfillUrl from 'audioworklet-polyfill/dist/audioworklet-polyfill.js?url';
 import { assert } from 'chai';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
 import startUrl from '../../ui/start.ts?url';
+import { presetNamed } from '../../ui/state/presets.ts';
+import benchUrl from '../../worklets/bench.worklet.ts?worklet';
+import {
+  type BenchOptions,
+  type FromProcessor,
+  PROCESSOR_NAME,
+  STARTING_SETTINGS,
+  TELEMETRY,
+  type ToProcessor,
+} from '../../worklets/bench-messages.ts';
 import doublingUrl from './doubling.worklet.ts?worklet';
 
 type Page = Window & typeof globalThis;
@@ -72,5 +84,43 @@ describe('a browser without AudioWorklet', () => {
     await context.close();
     // Exact: doubling a float32 changes its exponent only.
     assert.equal(sample, 0.5);
+  });
+
+  it('plays a build through the stand-in, and hears what it says of itself', async () => {
+    const { contentWindow: page } = await pageWithoutAudioWorklet('/site/no-such-page');
+    const polyfill = script(page, polyfillUrl, '');
+    await loaded(polyfill, () => page.document.head.append(polyfill));
+    const context = new page.AudioContext();
+    await context.audioWorklet.addModule(benchUrl);
+    const processorOptions: BenchOptions = {
+      sampleRateHz: context.sampleRate,
+      factor: 4,
+      quality: 'low-latency',
+    };
+    const bench = new page.AudioWorkletNode(context, PROCESSOR_NAME, {
+      outputChannelCount: [1],
+      processorOptions,
+    });
+    const telemetry = new Promise<Float32Array>((resolve) => {
+      bench.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => {
+        if (data.values[TELEMETRY.outputPeak]! > 0) resolve(data.values);
+      };
+    });
+    const send = (message: ToProcessor) => bench.port.postMessage(message);
+    const circuit = compileCircuit(networkOf(presetNamed('soft-plain')), {
+      sampleRateHz: 4 * context.sampleRate,
+    });
+    send({ type: 'circuit', slot: 'a', circuit });
+    send({ type: 'settings', settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0 } });
+    send({ type: 'mute', muted: false });
+    const source = new page.OscillatorNode(context, { frequency: 220 });
+    const level = new page.GainNode(context, { gain: 0.2 });
+    source.connect(level).connect(bench).connect(context.destination);
+    source.start();
+    assert.isAbove(Math.abs(await firstSound(context, bench)), 0);
+    const values = await telemetry;
+    await context.close();
+    assert.closeTo(values[TELEMETRY.inputPeakV]!, 0.2, 0.001);
+    assert.equal(values[TELEMETRY.failures], 0);
   });
 });
