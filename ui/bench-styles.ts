@@ -3,49 +3,56 @@ import { css } from 'lit';
 /** The bench's own layout: builds above, parts left, card and plot right, the strip with A and B below. */
 export const benchStyles = css`
   :host {
-    min-height: 100vh;
-    display: grid;
-    grid-template-rows: auto auto 1fr auto;
+    height: 100dvh;
+    display: flex;
+    flex-direction: column;
   }
   .top {
     display: grid;
     grid-template-columns: auto 1fr auto;
-    gap: var(--gap-6);
+    gap: var(--gap-2) var(--gap-6);
     align-items: start;
-    padding: var(--gap-3) var(--gap-6);
+    padding: var(--gap-2) var(--gap-6);
+    background: var(--sheet);
     border-bottom: 1px solid var(--line);
   }
   h1 {
     margin: 0;
     font-size: 1.375rem;
     line-height: 2rem;
-    font-weight: 700;
-    letter-spacing: -0.01em;
+    font-weight: 600;
+    letter-spacing: -0.02em;
   }
   .builds {
     display: grid;
     grid-template-columns: 1fr 1fr;
-    gap: var(--gap-4) var(--gap-6);
+    gap: var(--gap-2) var(--gap-6);
     min-width: 0;
   }
   .tools {
     display: flex;
-    flex-wrap: wrap;
-    gap: var(--gap-2);
+    gap: var(--gap-1);
     justify-content: flex-end;
-    max-width: 15rem;
+  }
+  .tools button {
+    font-size: var(--size-small);
   }
   .notice {
     display: flex;
     gap: var(--gap-4);
     align-items: center;
     justify-content: space-between;
-    padding: var(--gap-2) var(--gap-6);
+    padding: var(--gap-1) var(--gap-6);
     background: var(--chosen);
   }
   .notice.problem {
     background: var(--warning-paper);
     color: var(--warning);
+  }
+  .notice button {
+    min-height: 1.75rem;
+    font-size: var(--size-small);
+    background: transparent;
   }
   .notice + .notice {
     border-top: 1px solid var(--line);
@@ -53,26 +60,27 @@ export const benchStyles = css`
   main {
     display: grid;
     grid-template-columns: minmax(0, 1fr) minmax(24rem, 30rem);
-    gap: var(--gap-6);
-    padding: var(--gap-4) var(--gap-6) var(--gap-6);
-    max-width: 100rem;
+    /* Each side scrolls by itself, so that the card stays beside whatever part is looked at. */
+    flex: 1;
+    min-height: 0;
+    max-width: 110rem;
     width: 100%;
     margin: 0 auto;
   }
   .left,
   .right {
+    position: relative;
     min-width: 0;
+    overflow-y: auto;
+    scrollbar-width: thin;
+    scrollbar-color: var(--track) transparent;
+    padding: var(--gap-4) var(--gap-6) var(--gap-6);
   }
   .right {
     display: grid;
-    gap: var(--gap-6);
+    gap: var(--gap-4);
     align-content: start;
-    position: sticky;
-    top: 0;
-    align-self: start;
-    max-height: calc(100vh - 10.5rem);
-    overflow-y: auto;
-    padding-bottom: var(--gap-4);
+    border-left: 1px solid var(--line);
   }
   .sheet {
     background: var(--sheet);
@@ -81,19 +89,17 @@ export const benchStyles = css`
     padding: var(--gap-4);
   }
   footer {
-    position: sticky;
-    bottom: 0;
-    z-index: 1;
     display: grid;
     grid-template-columns: minmax(0, 1fr) minmax(14rem, 18rem) minmax(0, 1fr);
     gap: var(--gap-6);
-    padding: var(--gap-3) var(--gap-6);
+    padding: var(--gap-2) var(--gap-6);
     background: var(--sheet);
     border-top: 1px solid var(--line-strong);
   }
   @media (max-width: 1150px) {
     .top,
-    main,
+    .left,
+    .right,
     footer,
     .notice {
       padding-left: var(--gap-4);
@@ -106,12 +112,8 @@ export const benchStyles = css`
       grid-column: 1 / -1;
       grid-row: 2;
     }
-    .tools {
-      max-width: none;
-    }
     main {
       grid-template-columns: minmax(0, 1fr) minmax(20rem, 23rem);
-      gap: var(--gap-4);
     }
     footer {
       gap: var(--gap-4);
@@ -123,12 +125,19 @@ export const benchStyles = css`
     main {
       grid-template-columns: minmax(0, 1fr);
     }
+    :host {
+      display: block;
+      height: auto;
+    }
+    .left,
     .right {
-      position: static;
-      max-height: none;
       overflow: visible;
+      border: 0;
     }
     footer {
+      position: sticky;
+      bottom: 0;
+      z-index: 2;
       grid-template-columns: minmax(0, 1fr) minmax(0, 1fr);
       gap: var(--gap-2) var(--gap-3);
       max-height: 45vh;

@@ -40,10 +40,11 @@ async function type(component: string, label: string, text: string): Promise<voi
   await drawn();
 }
 
-async function choose(component: string, label: string, value: string): Promise<void> {
-  const menu = labelled<HTMLSelectElement>(component, label);
-  menu.value = value;
-  menu.dispatchEvent(new Event('change', { bubbles: true }));
+/** Chooses a preset from the menu of build A. */
+async function choosePreset(name: string): Promise<void> {
+  within('build-bar', 'summary').click();
+  await drawn();
+  within('build-bar', `[data-preset="${name}"]`).click();
   await drawn();
 }
 
@@ -170,12 +171,21 @@ describe('the bench', () => {
   });
 
   it('starts a build from a preset, of another circuit too', async () => {
-    await choose('build-bar', 'Start build A from', 'soft-germanium');
+    await choosePreset('soft-germanium');
     assert.deepEqual(bench.store.state.builds.a, presetNamed('soft-germanium'));
-    await choose('build-bar', 'Start build A from', 'clean-plain');
+    await choosePreset('clean-plain');
     assert.equal(bench.store.state.builds.a.circuit, 'clean-blend');
     assert.deepEqual(alerts(), []);
     assert.isAbove(row('R1').length, 0);
+  });
+
+  it('gives axe nothing to find in the menu of a build, which Escape closes', async function () {
+    this.timeout(60_000);
+    within('build-bar', 'summary').click();
+    await drawn();
+    assert.deepEqual(await violations(), []);
+    await press('Escape', within('build-bar', '.preset'));
+    assert.isFalse(within<HTMLDetailsElement>('build-bar', 'details').open);
   });
 
   it('opens a build file', async () => {

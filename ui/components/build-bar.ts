@@ -1,108 +1,109 @@
-import { css, html } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { html } from 'lit';
+import { customElement, property, query } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Build } from '../../engine/builds/build.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Action } from '../state/bench-state.ts';
 import { PRESETS } from '../state/presets.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { buildBarStyles } from './build-bar-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** One build of the bench: its title, where it comes from, and where it can go. */
+/** One build of the bench: its title, and a menu of where it can come from and go to. */
 @customElement('build-bar')
 export class BuildBar extends BenchElement {
   @property() slotName: Slot = 'a';
   @property({ attribute: false }) build!: Build;
+  @query('details') private menu!: HTMLDetailsElement;
+  @query('#file') private fileInput!: HTMLInputElement;
 
-  static override styles = [
-    sharedStyles,
-    css`
-      .bar {
-        display: grid;
-        grid-template-columns: auto minmax(0, 1fr);
-        gap: var(--gap-1) var(--gap-2);
-        align-items: center;
-      }
-      .title {
-        width: 100%;
-        font-size: var(--size-large);
-        font-weight: 600;
-        background: transparent;
-        border-color: transparent;
-        padding: 0 var(--gap-1);
-      }
-      .title:hover,
-      .title:focus {
-        border-color: var(--line-strong);
-      }
-      .tools {
-        grid-column: 2;
-        display: flex;
-        flex-wrap: wrap;
-        gap: var(--gap-1);
-      }
-      .tools > * {
-        min-height: 1.75rem;
-        font-size: var(--size-small);
-      }
-      select {
-        width: 8.5rem;
-      }
-      p {
-        grid-column: 2;
-        padding-left: var(--gap-1);
-      }
-      @media (max-width: 700px) {
-        .tools,
-        p {
-          grid-column: 1 / -1;
-        }
-      }
-    `,
-  ];
+  static override styles = [sharedStyles, buildBarStyles];
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    document.addEventListener('pointerdown', this.#onPointer);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    document.removeEventListener('pointerdown', this.#onPointer);
+  }
 
   override render() {
     const slot = this.slotName;
     const letter = LETTER[slot];
-    const other: Slot = slot === 'a' ? 'b' : 'a';
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
         <input class="title" type="text" aria-label="Title of build ${letter}" .value=${live(this.build.title)}
           @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
-        <div class="tools">
-        <select aria-label="Start build ${letter} from" @change=${this.#load}>
-          <option value="">Start from…</option>
-          ${[...CIRCUITS.values()].map(
-            ({ id, title }) => html`<optgroup label=${title}>
-              ${PRESETS.filter(({ build }) => build.circuit === id).map(
-                ({ name, build }) => html`<option value=${name}>${build.title}</option>`,
-              )}
-            </optgroup>`,
-          )}
-        </select>
-        <button @click=${() => this.act({ type: 'copy', from: other, to: slot })}
-          title="Make ${letter} the same as ${LETTER[other]}">Copy ${LETTER[other]} here</button>
-        <button @click=${() => this.renderRoot.querySelector<HTMLInputElement>('#file')?.click()}>Open</button>
+        <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
+          <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>
+          ${this.#renderMenu(slot)}
+        </details>
+        <p class="soft small" title=${this.build.notes}>${this.build.notes}</p>
         <input id="file" type="file" hidden accept=".json,application/json" @change=${this.#open} />
-        <button @click=${() => this.act({ type: 'save', slot })}>Save</button>
-        </div>
-        <p class="soft small">${this.build.notes}</p>
       </div>
     `;
   }
 
-  #load(event: Event): void {
-    const name = controlValue(event);
-    const preset = PRESETS.find((candidate) => candidate.name === name);
-    if (preset) this.act({ type: 'load', slot: this.slotName, build: preset.build });
-    (event.target as HTMLSelectElement).value = '';
+  #renderMenu(slot: Slot) {
+    const letter = LETTER[slot];
+    const other: Slot = slot === 'a' ? 'b' : 'a';
+    return html`
+      <div class="menu" role="group" aria-label="Where build ${letter} comes from">
+        ${[...CIRCUITS.values()].map(({ id, title }) => this.#renderPresets(slot, id, title))}
+        <div class="files">
+          <button @click=${() => this.#close({ type: 'copy', from: other, to: slot })}>Copy of ${LETTER[other]}</button>
+          <button @click=${() => this.fileInput.click()}>Open a file…</button>
+          <button @click=${() => this.#close({ type: 'save', slot })}>Save ${letter} as a file</button>
+        </div>
+      </div>
+    `;
   }
 
-  #open(event: Event): void {
-    const input = event.target as HTMLInputElement;
-    const file = input.files?.[0];
-    if (file) this.act({ type: 'open', slot: this.slotName, file });
-    input.value = '';
+  #renderPresets(slot: Slot, circuit: string, title: string) {
+    return html`
+      <h2>${title}</h2>
+      <ul>
+        ${PRESETS.filter(({ build }) => build.circuit === circuit).map(
+          ({ name, build }) => html`<li>
+            <button class="preset" data-preset=${name} @click=${() => this.#close({ type: 'load', slot, build })}>
+              ${build.title}<span class="small soft" title=${build.notes}>${build.notes}</span>
+            </button>
+          </li>`,
+        )}
+      </ul>
+    `;
+  }
+
+  /** Carries out what was chosen, and gives the focus back to where the menu was opened. */
+  #close(action: Action): void {
+    this.menu.open = false;
+    this.menu.querySelector('summary')?.focus();
+    this.act(action);
+  }
+
+  #onKey = (event: KeyboardEvent): void => {
+    if (event.key !== 'Escape' || !this.menu.open) return;
+    event.stopPropagation();
+    this.menu.open = false;
+    this.menu.querySelector('summary')?.focus();
+  };
+
+  /** The menu closes when the focus has gone on to something else, but not when the window has lost it. */
+  #onFocusOut = ({ relatedTarget }: FocusEvent): void => {
+    if (relatedTarget instanceof Node && !this.menu.contains(relatedTarget)) this.menu.open = false;
+  };
+
+  #onPointer = (event: PointerEvent): void => {
+    if (!event.composedPath().includes(this.menu)) this.menu.open = false;
+  };
+
+  #open(): void {
+    const file = this.fileInput.files?.[0];
+    if (file) this.#close({ type: 'open', slot: this.slotName, file });
+    this.fileInput.value = '';
   }
 }

@@ -7,6 +7,7 @@ import { clockText } from '../../engine/builds/swaps.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** Knobs and switches of both builds, as clock positions on straight tracks. */
@@ -16,6 +17,7 @@ export class ControlsPanel extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    segmentStyles,
     css`
       header {
         display: flex;
@@ -37,7 +39,7 @@ export class ControlsPanel extends BenchElement {
       }
       .knob {
         display: grid;
-        grid-template-columns: 2rem 5.5rem minmax(4rem, 1fr) 3.2rem;
+        grid-template-columns: 2rem 4rem minmax(4rem, 1fr) 3.2rem;
         gap: var(--gap-2);
         align-items: center;
         min-height: 1.75rem;
@@ -47,22 +49,19 @@ export class ControlsPanel extends BenchElement {
       }
       .choice {
         display: grid;
-        grid-template-columns: 8rem minmax(0, 1fr);
+        grid-template-columns: 6.5rem minmax(0, 1fr);
         gap: var(--gap-2);
         min-height: 1.75rem;
-        align-items: baseline;
-      }
-      .options {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 0 var(--gap-3);
+        align-items: center;
       }
       @media (max-width: 1150px) {
         .knob {
           grid-template-columns: 2rem 3.5rem minmax(3rem, 1fr) 3.2rem;
         }
         .choice {
-          grid-template-columns: 6rem minmax(0, 1fr);
+          grid-template-columns: minmax(0, 1fr);
+          gap: 0;
+          margin-top: var(--gap-1);
         }
       }
       label.option {
@@ -70,7 +69,6 @@ export class ControlsPanel extends BenchElement {
         gap: var(--gap-1);
         align-items: center;
       }
-      input[type='radio'],
       input[type='checkbox'] {
         accent-color: var(--ink);
         margin: 0;
@@ -81,8 +79,14 @@ export class ControlsPanel extends BenchElement {
       .of-b {
         --accent: var(--b);
       }
-      .build input {
-        accent-color: var(--accent);
+      .build h3 {
+        display: flex;
+        gap: var(--gap-2);
+        align-items: center;
+        font-size: var(--size-small);
+        font-weight: 600;
+        overflow: hidden;
+        white-space: nowrap;
       }
       @media (max-width: 700px) {
         .builds {
@@ -117,6 +121,7 @@ export class ControlsPanel extends BenchElement {
       gang && build.switches[gang.switch] === gang.position;
     return html`
       <div class="build of-${slot} ${this.state.heard === slot ? '' : 'unheard'}" role="group" aria-label="Controls of build ${LETTER[slot]}">
+        <h3><span class="letter ${slot}">${LETTER[slot]}</span> ${build.title}</h3>
         ${knobs.map(({ ref, name, gang }) => (follows(gang) ? '' : this.#renderKnob(slot, ref, name, build.knobs[name] ?? 0)))}
         ${switches.map(({ ref, name }) => this.#renderSwitch(slot, build, ref, name))}
         ${this.#renderChoice(slot, 'bypass', 'bypass', bypass.kinds, build.bypass, (kind) =>
@@ -132,7 +137,7 @@ export class ControlsPanel extends BenchElement {
       <label class="knob">
         <span class="soft small figures">${ref.replace(/[A-Z]$/, '')}</span>
         <span>${name}</span>
-        <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))}
+        <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
         <output class="figures small">${position}</output>
@@ -158,8 +163,8 @@ export class ControlsPanel extends BenchElement {
     return html`
       <div class="choice" role="radiogroup" aria-label="${name} of build ${LETTER[slot]}">
         <span>${name}</span>
-        <span class="options">${options.map(
-          (option) => html`<label class="option">
+        <span class="segments">${options.map(
+          (option) => html`<label>
             <input type="radio" name="${id}-${slot}" .checked=${live(option === chosen)} @change=${() => choose(option)} />
             ${option}
           </label>`,

@@ -31,7 +31,7 @@ export class OutputPanel extends BenchElement {
       .listen {
         min-width: 7rem;
         min-height: 2.4rem;
-        font-weight: 700;
+        font-weight: 600;
       }
       label.level {
         flex: 1;
@@ -70,7 +70,7 @@ export class OutputPanel extends BenchElement {
           ${isListening ? 'Mute' : 'Listen'}
         </button>
         <label class="level"><span class="visually-hidden">Output level</span>
-          <input type="range" min="-60" max="6" step="1" .value=${live(String(outputDb))} aria-label="Output level" aria-valuetext="${outputDb} dB"
+          <input type="range" min="-60" max="6" step="1" .value=${live(String(outputDb))} style="--turn: ${(outputDb + 60) / 66}" aria-label="Output level" aria-valuetext="${outputDb} dB"
             @input=${(event: Event) => this.act({ type: 'output', db: Number(controlValue(event)) })} />
           <span class="figures small">${outputDb} dB</span></label>
         <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">

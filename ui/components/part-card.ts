@@ -21,6 +21,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { stepSetting } from './part-steps.ts';
+import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { offeredTypes } from './type-figures.ts';
 
@@ -38,6 +39,7 @@ export class PartCard extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    segmentStyles,
     css`
       h3 {
         font-size: var(--size-large);
@@ -45,22 +47,25 @@ export class PartCard extends BenchElement {
       }
       .slots {
         display: grid;
-        grid-template-columns: 1fr 1fr;
+        grid-template-columns: repeat(2, minmax(0, 1fr));
         gap: var(--gap-4);
         margin-top: var(--gap-3);
       }
       .slot {
         display: grid;
+        grid-template-columns: minmax(0, 1fr);
         gap: var(--gap-2);
         align-content: start;
         min-width: 0;
         padding-top: var(--gap-2);
-        border-top: 3px solid;
+        border-top: 2px solid;
       }
       .slot.a {
+        --accent: var(--a);
         border-color: var(--a);
       }
       .slot.b {
+        --accent: var(--b);
         border-color: var(--b);
       }
       .row {
@@ -79,7 +84,7 @@ export class PartCard extends BenchElement {
       }
       label.field {
         display: grid;
-        grid-template-columns: 4.6rem 1fr;
+        grid-template-columns: 4.4rem 1fr;
         gap: var(--gap-2);
         align-items: center;
       }
@@ -89,22 +94,17 @@ export class PartCard extends BenchElement {
       .figures-line {
         min-height: 2.6em;
       }
-      fieldset {
-        border: 0;
-        margin: 0;
-        padding: 0;
+      .slot > h4 {
         display: flex;
-        flex-wrap: wrap;
-        gap: var(--gap-1) var(--gap-3);
-      }
-      fieldset label {
-        display: inline-flex;
-        gap: var(--gap-1);
-        align-items: center;
-      }
-      input[type='radio'] {
+        gap: var(--gap-2);
+        align-items: baseline;
         margin: 0;
-        accent-color: var(--ink);
+        font-weight: 600;
+        overflow: hidden;
+        white-space: nowrap;
+      }
+      .segments label {
+        padding: 0.15rem 0.4rem;
       }
       header {
         display: flex;
@@ -149,6 +149,7 @@ export class PartCard extends BenchElement {
     const isInitial = settingText(initial) === settingText(setting);
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
+        <h4><span class="letter ${slot}">${LETTER[slot]}</span> <span class="figures">${settingText(setting)}</span></h4>
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
@@ -220,14 +221,13 @@ export class PartCard extends BenchElement {
   }
 
   #renderFit(part: BuildPart, slot: Slot, { fit, ...fitted }: PartSetting) {
-    return html`<fieldset>
-      <legend class="visually-hidden">Fit of ${part.ref} in ${LETTER[slot]}</legend>
+    return html`<div class="segments" role="radiogroup" aria-label="Fit of ${part.ref} in ${LETTER[slot]}">
       ${FITS.map(
-        ([name, value]) => html`<label class="small">
+        ([name, value]) => html`<label>
           <input type="radio" name="fit-${slot}" .checked=${live(fit === value)}
             @change=${() => this.#set(part, slot, value ? { ...fitted, fit: value } : fitted)} />${name}</label>`,
       )}
-    </fieldset>`;
+    </div>`;
   }
 
   #renderSecond(part: BuildPart, slot: Slot, setting: PartSetting) {

@@ -16,7 +16,10 @@ export class PartsByStage extends BenchElement {
   static override styles = [
     sharedStyles,
     css`
-      section {
+      :host {
+        margin-top: var(--gap-4);
+      }
+      section + section {
         margin-top: var(--gap-4);
       }
       table {
@@ -40,11 +43,48 @@ export class PartsByStage extends BenchElement {
         text-overflow: ellipsis;
         white-space: nowrap;
       }
+      th,
+      td {
+        line-height: 1.35rem;
+      }
+      caption {
+        font-size: var(--size);
+      }
       .ref {
         width: 4.2rem;
       }
       .value {
-        width: 9.5rem;
+        width: 10rem;
+      }
+      .mark {
+        width: 3.4rem;
+        padding-right: 0;
+        font-size: var(--size-small);
+        color: var(--ink);
+      }
+      tbody th.ref {
+        font-weight: 600;
+      }
+      /* The stage's title stands in the head, over parts and roles, and stays in sight with the letters. */
+      thead th {
+        position: sticky;
+        top: calc(-1 * var(--gap-4));
+        z-index: 1;
+        padding-top: var(--gap-1);
+        padding-bottom: var(--gap-1);
+        background: var(--paper);
+        border-top: 0;
+        border-bottom: 1px solid var(--line-strong);
+      }
+      thead th.ref {
+        z-index: 2;
+        overflow: visible;
+        font-size: var(--size);
+        font-weight: 600;
+        color: var(--ink);
+      }
+      caption {
+        display: none;
       }
       .role {
         color: var(--ink-soft);
@@ -64,7 +104,7 @@ export class PartsByStage extends BenchElement {
         color: var(--ink);
       }
       tr.swapped td.value {
-        font-weight: 700;
+        font-weight: 600;
       }
       tr.swapped td.value.a {
         box-shadow: inset 3px 0 var(--a);
@@ -78,9 +118,23 @@ export class PartsByStage extends BenchElement {
       .unfitted {
         font-style: italic;
       }
+      tr.part[aria-selected='true'] th.ref {
+        box-shadow: inset 3px 0 var(--ink);
+      }
       @media (max-width: 700px) {
-        .role {
+        .role,
+        .stage {
           display: none;
+        }
+        caption {
+          display: table-caption;
+        }
+        thead th {
+          position: static;
+        }
+        .mark {
+          width: 2.8rem;
+          padding-left: 0;
         }
         .ref {
           width: 3.4rem;
@@ -121,8 +175,9 @@ export class PartsByStage extends BenchElement {
           <caption>${title}</caption>
           <thead>
             <tr class="small soft">
-              <th class="ref" scope="col">part</th>
-              <th class="role" scope="col">what it does</th>
+              <th class="ref" scope="col"><span class="stage">${title}</span></th>
+              <th class="role" scope="col"><span class="visually-hidden">what it does</span></th>
+              <th class="mark" scope="col"><span class="visually-hidden">swapped</span></th>
               ${slots.map((slot) => html`<th class="value" scope="col"><span class="letter ${slot}">${LETTER[slot]}</span></th>`)}
             </tr>
           </thead>
@@ -142,8 +197,9 @@ export class PartsByStage extends BenchElement {
       <tr class="part ${isSwapped ? 'swapped' : ''}" data-ref=${part.ref} tabindex=${isSelected ? 0 : -1}
         aria-selected=${isSelected} @click=${() => this.act({ type: 'select', ref: part.ref })}
         @keydown=${(event: KeyboardEvent) => this.#onKey(event, part)}>
-        <th class="ref figures" scope="row">${part.ref}${isSwapped ? html`<span class="visually-hidden"> swapped</span>` : ''}</th>
+        <th class="ref figures" scope="row">${part.ref}</th>
         <td class="role" title=${part.role}>${part.role}</td>
+        <td class="mark">${isSwapped ? 'swap' : ''}</td>
         ${slots.map(
           (slot, index) =>
             html`<td class="value figures ${slot} ${settings[index]?.fit ? 'unfitted' : ''}" title=${texts[index] ?? ''}>${texts[index]}</td>`,

@@ -63,7 +63,7 @@ export class ResponsePlot extends BenchElement {
         <span class="small"><span class="key">A</span><span class="key b">B</span></span>
       </header>
       <div class="plot" role="img" aria-label=${this.#summary()}></div>
-      <output class="small soft figures">${this.readout || 'gain from input to output, dB; point at the plot to read it'}</output>
+      <output class="small soft">${this.readout || 'Gain from input to output, dB. Point at the plot to read it.'}</output>
     `;
   }
 
@@ -128,7 +128,7 @@ export class ResponsePlot extends BenchElement {
     const colour = (name: string) => style.getPropertyValue(name).trim();
     const axis = {
       stroke: colour('--ink-soft'),
-      font: '12px sans-serif',
+      font: `12px ${colour('--font')}`,
       grid: { stroke: colour('--line'), width: 1 },
       ticks: { stroke: colour('--line'), width: 1 },
     };

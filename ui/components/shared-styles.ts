@@ -64,9 +64,44 @@ export const sharedStyles = css`
     outline-offset: 2px;
   }
   input[type='range'] {
+    --fill: var(--accent, var(--ink));
+    appearance: none;
     width: 100%;
+    height: 1.5rem;
     margin: 0;
-    accent-color: var(--ink);
+    background: transparent;
+    cursor: pointer;
+  }
+  input[type='range']::-webkit-slider-runnable-track {
+    height: 3px;
+    border-radius: 2px;
+    background: linear-gradient(var(--fill), var(--fill)) 0 0 / calc(100% * var(--turn, 0)) 100% no-repeat var(--track);
+  }
+  input[type='range']::-webkit-slider-thumb {
+    appearance: none;
+    width: 0.625rem;
+    height: 1.125rem;
+    margin-top: calc((3px - 1.125rem) / 2);
+    background: var(--fill);
+    border: 2px solid var(--paper);
+    border-radius: var(--radius);
+  }
+  input[type='range']::-moz-range-track {
+    height: 3px;
+    border-radius: 2px;
+    background: var(--track);
+  }
+  input[type='range']::-moz-range-progress {
+    height: 3px;
+    border-radius: 2px;
+    background: var(--fill);
+  }
+  input[type='range']::-moz-range-thumb {
+    width: 0.375rem;
+    height: 0.875rem;
+    background: var(--fill);
+    border: 2px solid var(--paper);
+    border-radius: var(--radius);
   }
   .figures {
     font-family: var(--figures);
@@ -86,7 +121,7 @@ export const sharedStyles = css`
     min-width: 1.4em;
     padding: 0 0.25em;
     border-radius: var(--radius);
-    font-weight: 700;
+    font-weight: 600;
     line-height: 1.4;
     text-align: center;
   }

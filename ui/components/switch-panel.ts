@@ -21,6 +21,21 @@ export class SwitchPanel extends BenchElement {
         align-content: start;
         justify-items: center;
       }
+      p {
+        text-align: center;
+      }
+      .row button,
+      button.off {
+        min-height: 1.75rem;
+        font-size: var(--size-small);
+      }
+      button.off {
+        min-height: 0;
+        padding: 0;
+        background: none;
+        border: 0;
+        text-decoration: underline;
+      }
       .pair {
         display: grid;
         grid-template-columns: 1fr 1fr;
@@ -29,9 +44,9 @@ export class SwitchPanel extends BenchElement {
         max-width: 16rem;
       }
       .pair button {
-        min-height: 2.8rem;
-        font-size: 1.6rem;
-        font-weight: 700;
+        min-height: 2.75rem;
+        font-size: 1.5rem;
+        font-weight: 600;
         border-width: 2px;
       }
       .pair button[aria-pressed='true'].a:not(:disabled) {
@@ -74,13 +89,12 @@ export class SwitchPanel extends BenchElement {
         )}
       </div>
       <div class="row small">
-        <span class="soft keys">space bar switches</span>
         <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
           title="Plays three seconds, measures the loudness of both and turns the louder one down">Match levels</button>
       </div>
-      <p class="small soft" role="status">${this.#matchText(match)}</p>
+      <p class="small soft"><span class="keys">Space switches. </span><span role="status">${this.#matchText(match)}</span></p>
     `;
   }
 
@@ -90,17 +104,18 @@ export class SwitchPanel extends BenchElement {
 
   #matchText({ db, builds, isMeasuring }: LevelMatch) {
     if (isMeasuring)
-      return `measuring loudness: ${Math.min(3, this.telemetry.measuredSeconds).toFixed(0)} of 3 s`;
-    if (!builds) return 'levels not matched';
+      return `Measuring loudness, ${Math.min(3, this.telemetry.measuredSeconds).toFixed(0)} of 3 s.`;
+    if (!builds) return 'Levels are not matched.';
     const stale = builds.a !== this.state.builds.a || builds.b !== this.state.builds.b;
     const offset = db.a - db.b;
     const which =
       offset < 0
         ? `A is turned down by ${(-offset).toFixed(1)} dB`
         : `B is turned down by ${offset.toFixed(1)} dB`;
+    const off = html`<button class="off" @click=${() => this.#off()}>Match off</button>`;
     return stale
-      ? html`<span class="problem">a build has changed since levels were matched</span>`
-      : html`levels matched: ${which} <button class="small" @click=${() => this.#off()}>off</button>`;
+      ? html`<span class="problem">${which}, but a build has changed since: match again.</span> ${off}`
+      : html`Matched: ${which}. ${off}`;
   }
 
   #off(): void {
