@@ -1,4 +1,4 @@
-"""Numbers of the soft-clip circuit, copied by hand: device data, part values and presets.
+"""Device data, potentiometer laws and constants that the reference solves with, copied by hand.
 
 Nothing here is read from the TypeScript sources, so that a wrong number there shows as a difference.
 Device data: makers' model cards (diodes, 2N5088) and data sheets (op-amps), as cited in engine/parts.
@@ -70,67 +70,10 @@ OPAMPS = {
     },
 }
 
-PARTS = {
-    "V1": 9.0,
-    "R1": 1e6,
-    "R2": 510e3,
-    "R3": 10e3,
-    "R4": 4.7e3,
-    "R5": 10e3,
-    "R6": 51e3,
-    "R7": 1e3,
-    "R8": 10e3,
-    "R9": 220.0,
-    "R10": 1e3,
-    "R11": 1e3,
-    "R12": 510e3,
-    "R13": 10e3,
-    "R14": 100e3,
-    "R15": 10e3,
-    "R16": 10e3,
-    "R17": 10.0,
-    "R18": 100.0,
-    "C1": 22e-9,
-    "C2": 1e-6,
-    "C3": 47e-9,
-    "C4": 51e-12,
-    "C5": 220e-9,
-    "C6": 220e-9,
-    "C7": 1e-6,
-    "C8": 100e-9,
-    "C9": 10e-6,
-    "C10": 47e-6,
-    "C11": 100e-6,
-}
+# Output resistance of averaged charge-pump converters, ohms: Microchip DS21348A.
+CONVERTERS = {"TC1044S": {"outputOhms": 70.0}}
 
-POT_END_OHMS = 2.0
-
-# Track of each potentiometer (ohms, taper); presets override.
-POTS = {"VR1": (500e3, "audio-15"), "VR2": (20e3, "s-shaped"), "VR3": (100e3, "audio-15")}
-
-
-def _preset(diode, switch, knobs, opamp="RC4558", pots=None):
-    gain, tone, output = knobs
-    return {
-        "diode": diode,
-        "switch": switch,
-        "opamp": opamp,
-        "transistor": "2N5088",
-        "pots": {**POTS, **(pots or {})},
-        "rotation": {"VR1": gain, "VR2": tone, "VR3": output},
-    }
-
-
-PRESETS = {
-    "soft-plain": _preset("1N4148", "symmetric", (0.5, 0.5, 0.6)),
-    "soft-led": _preset("LED-red", "symmetric", (0.6, 0.5, 0.5)),
-    "soft-germanium": _preset("1N34A", "symmetric", (0.5, 0.5, 0.7)),
-    "soft-asymmetric": _preset("1N4148", "asymmetric", (0.5, 0.5, 0.6)),
-    "soft-linear-tone": _preset(
-        "1N4148", "symmetric", (0.5, 0.6, 0.6), pots={"VR2": (25e3, "linear")}
-    ),
-    "soft-lifted": _preset("1N4148", "lifted", (0.7, 0.4, 0.4), opamp="TL072"),
-}
+DATA = {**DIODES, **TRANSISTORS, **OPAMPS, **CONVERTERS}
 
 
 def taper(name, rotation):
@@ -148,29 +91,3 @@ def taper(name, rotation):
         if rotation <= x1:
             return y0 + (y1 - y0) * (rotation - x0) / (x1 - x0)
     raise ValueError(f"rotation {rotation} is past the end")
-
-
-def halves(preset, ref):
-    """The two resistances of a potentiometer: ccw to wiper, wiper to cw, ohms."""
-    ohms, name = preset["pots"][ref]
-    share = taper(name, preset["rotation"][ref])
-    return POT_END_OHMS + share * ohms, POT_END_OHMS + (1 - share) * ohms
-
-
-def numbers(preset_name):
-    """Everything that defines the circuit of a preset, flat, for the record in a vector file."""
-    preset = PRESETS[preset_name]
-    tracks = {}
-    for ref in ("VR1", "VR2", "VR3"):
-        ccw_wiper, wiper_cw = halves(preset, ref)
-        tracks[ref] = {"ccwWiperOhms": ccw_wiper, "wiperCwOhms": wiper_cw}
-    return {
-        "temperatureK": TEMPERATURE_K,
-        "junctionMinS": JUNCTION_MIN_S,
-        "switch": preset["switch"],
-        "parts": PARTS,
-        "tracks": tracks,
-        "diode": {"type": preset["diode"], **DIODES[preset["diode"]]},
-        "transistor": {"type": preset["transistor"], **TRANSISTORS[preset["transistor"]]},
-        "opamp": {"type": preset["opamp"], **OPAMPS[preset["opamp"]]},
-    }

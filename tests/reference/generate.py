@@ -2,7 +2,7 @@
 
 Without an option every file in tests/reference/vectors is written anew. With --compare nothing is written:
 everything is computed again and compared with the files within the tolerances below, exit code 1 on a
-difference. Needs numpy and scipy only; takes about three minutes on one core.
+difference. Needs numpy and scipy only; takes about seven minutes on one core.
 """
 
 import argparse
@@ -17,11 +17,15 @@ import numpy as np
 import scipy
 
 import band_limit
-import devices
+import clean_blend
+import clean_blend_response
+import continuous
 import diode_clipper
+import presets
 import response
 import signals
 import soft_clip
+import soft_clip_response
 
 DIRECTORY = pathlib.Path(__file__).parent / "vectors"
 # Dense samples a 48 kHz period: 3.072 MHz. Halving it changes the hardest case (a clipped op-amp
@@ -41,8 +45,21 @@ CONFIRMED = {
     ("soft-plain", "sine-1000Hz-1V"),
     ("soft-asymmetric", "plucked-1V"),
     ("soft-lifted", "sine-1000Hz-1V"),
+    ("clean-plain", "sine-1000Hz-1V"),
+    ("clean-single", "plucked-1V"),
+    ("clean-silicon", "sine-440Hz-0.2V"),
 }
 CONFIRMED_DB = -150.0
+CIRCUITS = {
+    **{
+        name: (soft_clip.SoftClip, soft_clip_response.gain, preset)
+        for name, preset in presets.SOFT_CLIP.items()
+    },
+    **{
+        name: (clean_blend.CleanBlend, clean_blend_response.gain, preset)
+        for name, preset in presets.CLEAN_BLEND.items()
+    },
+}
 
 
 def encode(values, kind):
@@ -85,13 +102,14 @@ def settles(circuit, rest):
 
 
 def preset_vectors(name):
-    circuit = soft_clip.SoftClip(name)
+    make, small_signal, preset = CIRCUITS[name]
+    circuit = make(name)
     rest = circuit.operating_point()
     drift = settles(circuit, rest)
     if drift > VOLT_TOLERANCE_V:
         raise ArithmeticError(f"{name}: operating point drifts by {drift} V")
     voltages = circuit.nodes(rest.tolist(), 0.0)
-    gain = response.response(name, voltages)
+    gain = response.response(small_signal, preset, voltages)
     again = response.state_space(circuit, rest)
     apart = float(np.max(np.abs(20 * np.log10(np.abs(gain / again)))))
     if apart > CROSS_CHECK_DB:
@@ -114,15 +132,15 @@ def preset_vectors(name):
         "preset": name,
         "madeBy": {
             **made_by("scipy.integrate.odeint (LSODA)"),
-            "rtol": soft_clip.RTOL,
-            "atolV": soft_clip.ATOL_V,
-            "newtonToleranceV": soft_clip.NEWTON_TOLERANCE_V,
+            "rtol": continuous.RTOL,
+            "atolV": continuous.ATOL_V,
+            "newtonToleranceV": continuous.NEWTON_TOLERANCE_V,
             "denseRateHz": band_limit.OUTPUT_RATE_HZ * DENSE_FACTOR,
             "restDriftV": float(f"{drift:.1e}"),
             "responseCrossCheckDb": float(f"{apart:.1e}"),
             "confirmed": "; ".join(confirmed) or "none in this file",
         },
-        "numbers": devices.numbers(name),
+        "numbers": presets.numbers(preset),
         "operatingPointV": {node: round(volts, 12) + 0.0 for node, volts in voltages.items()},
         "response": {
             "firstHz": 20,
@@ -231,7 +249,7 @@ def main():
     parser.add_argument("--compare", action="store_true", help="compare with the kept files, write nothing")
     parser.add_argument("--only", nargs="+", metavar="NAME", help="file names without .json")
     options = parser.parse_args()
-    makers = {name: (lambda name=name: preset_vectors(name)) for name in devices.PRESETS}
+    makers = {name: (lambda name=name: preset_vectors(name)) for name in CIRCUITS}
     makers["shared"] = shared_vectors
     makers["diode-clipper"] = clipper_vectors
     DIRECTORY.mkdir(exist_ok=True)

@@ -16,31 +16,28 @@ inside the right-hand side; so do the diodes' junction voltages behind their ser
 import math
 
 import numpy as np
-from scipy.integrate import odeint, solve_ivp
-from scipy.optimize import root
 
 import devices
+import presets
+from continuous import NEWTON_TOLERANCE_V, ContinuousCircuit, diode_law, opamp_law
 
 STATES = ("supply", "bias", "C1", "C2", "C3", "C4", "o1", "C5", "C6", "o2", "C7", "C8", "C9", "D2")
-NEWTON_TOLERANCE_V = 1e-13
-RTOL = 1e-10
-ATOL_V = 1e-12
 
 
-class SoftClip:
+class SoftClip(ContinuousCircuit):
     """Right-hand side, operating point and node voltages of one preset."""
 
     def __init__(self, preset_name):
-        self.preset = devices.PRESETS[preset_name]
-        self.switch = self.preset["switch"]
+        self.preset = presets.SOFT_CLIP[preset_name]
+        self.switch = self.preset["switches"]["clipping"]
         # Only the asymmetric setting has a node (d23) inside its diode string.
         self.size = 14 if self.switch == "asymmetric" else 13
         self._build()
 
     def _build(self):
         """Bind every number to a local name: closures over floats are what Python evaluates fastest."""
-        exp, sqrt = math.exp, math.sqrt
-        P, preset = devices.PARTS, self.preset
+        exp, preset = math.exp, self.preset
+        P = preset["parts"]
         VT = devices.THERMAL_VOLTAGE_V
         volts = P["V1"]
         g2, g3, g4, g5, g7, g8, g9, g10 = (
@@ -50,48 +47,29 @@ class SoftClip:
         c1, c2, c3, c4, c5, c6, c7, c8, c9, c10, c11 = (P[f"C{k}"] for k in range(1, 12))
 
         # VR1: wiper and cw both at o1, so only the ccw half is in circuit, in series with R6.
-        gf = 1 / (P["R6"] + devices.halves(preset, "VR1")[0])
-        tone_t, tone_m = devices.halves(preset, "VR2")
+        gf = 1 / (P["R6"] + presets.halves(preset, "VR1")[0])
+        tone_t, tone_m = presets.halves(preset, "VR2")
         ga, gb = 1 / tone_t, 1 / tone_m
         # VR3: R11 and the half to cw are in series between n4 and vol, as v has no other part.
-        low_half, high_half = devices.halves(preset, "VR3")
+        low_half, high_half = presets.halves(preset, "VR3")
         gh, gl = 1 / (P["R11"] + high_half), 1 / low_half
         r14, r18 = P["R14"], P["R18"]
         gout = 1 / (r18 + r14)
 
-        q = devices.TRANSISTORS[preset["transistor"]]
+        q = presets.data(preset, "Q1")
         IS, bf, br, va = q["saturationCurrentA"], q["forwardBeta"], q["reverseBeta"], q["earlyV"]
 
-        u = devices.OPAMPS[preset["opamp"]]
+        u = presets.data(preset, "U1A")
         omega = 2 * math.pi * u["gainBandwidthHz"]
-        slew, leak = u["slewVPerS"], omega / u["openLoopGain"]
-        head_high, head_low = u["headroomHighV"], u["headroomLowV"]
         ib, quiescent = u["inputBiasA"], 2 * u["quiescentA"]
-        knee, clamp = devices.OPAMP_KNEE_V, slew / devices.OPAMP_CLAMP_V
+        opamp = opamp_law(u)
 
-        d = devices.DIODES[preset["diode"]]
-        isd, rs, cd = d["saturationCurrentA"], d["seriesOhms"], d["zeroBiasCapacitanceF"]
-        nvt, gmin = d["emissionCoefficient"] * VT, devices.JUNCTION_MIN_S
+        d = presets.data(preset, "D1")
+        cd = d["zeroBiasCapacitanceF"]
+        d1, d2, d3 = (diode_law(d, ref) for ref in ("D1", "D2", "D3"))
 
         switch, tolerance = self.switch, NEWTON_TOLERANCE_V
-        memory = {"e1": 0.6, "b2": 0.6, "e2": 0.6, "d1": 0.0, "d2": 0.0, "d3": 0.0}
-
-        def diode(v, key):
-            """Current of one diode at the voltage v across junction and series resistance, A."""
-            vj = memory[key]
-            for _ in range(200):
-                ex = isd * exp(vj / nvt)
-                i = ex - isd + gmin * vj
-                step = (vj + rs * i - v) / (1 + rs * (ex / nvt + gmin))
-                # Upward steps are bounded: past 2 nVt the exponential makes them meaningless.
-                if step < -2 * nvt and vj > 0:
-                    step = -2 * nvt
-                vj -= step
-                if -tolerance < step < tolerance:
-                    memory[key] = vj
-                    ex = isd * exp(vj / nvt)
-                    return ex - isd + gmin * vj
-            raise ArithmeticError(f"junction of {key} at {v} V does not converge")
+        memory = {"e1": 0.6, "b2": 0.6, "e2": 0.6}
 
         def transistor(vbe, vbc):
             """Collector and base current, A, and their derivatives by vbe and vbc, S."""
@@ -151,22 +129,6 @@ class SoftClip:
                     return b2, e2, transistor(b2 - e2, b2 - supply)[1]
             raise ArithmeticError("Q2 does not converge")
 
-        def excess(e):
-            """Quadratic-knee ramp q of the output limit, V."""
-            if e <= 0:
-                return 0.0
-            return e * e / (2 * knee) if e <= knee else e - knee / 2
-
-        def opamp(x, vd, supply):
-            """dx/dt of one op-amp between its supply pins, V/s."""
-            high, low = supply - head_high, head_low
-            drive = omega * vd / slew
-            return (
-                slew * drive / sqrt(1 + drive * drive)
-                - leak * (x - (high + low) / 2)
-                - clamp * (excess(x - high) - excess(low - x))
-            )
-
         def tone_nodes(t, n3, o2):
             """Wiper w and inverting input m2: two linear Kirchhoff equations.
 
@@ -182,9 +144,9 @@ class SoftClip:
             if switch == "lifted":
                 return 0.0, 0.0
             if switch == "symmetric":
-                return diode(m1 - o1, "d1") - diode(o1 - m1, "d2"), 0.0
-            third = diode(vs + o1 - m1, "d3")
-            return diode(m1 - o1, "d1") - third, diode(-vs, "d2") - third
+                return d1(m1 - o1) - d2(o1 - m1), 0.0
+            third = d3(vs + o1 - m1)
+            return d1(m1 - o1) - third, d2(-vs) - third
 
         # Capacitance beside C4: D1 and D2 in symmetric; in asymmetric D1, with D2 and D3 as a divider.
         c4_all = c4 + {"lifted": 0.0, "symmetric": 2 * cd, "asymmetric": cd}[switch]
@@ -251,10 +213,10 @@ class SoftClip:
                 i2 / c2,
                 i3 / c3,
                 a,
-                opamp(o1, p1 - m1, supply),
+                opamp(o1, p1 - m1, supply, 0.0),
                 i5 / c5,
                 i6 / c6,
-                opamp(o2, t - m2, supply),
+                opamp(o2, t - m2, supply, 0.0),
                 i7 / c7,
                 i8 / c8,
                 i9 / c9,
@@ -312,56 +274,4 @@ class SoftClip:
         scale = [1 / g17 * c11, 5e3 * c10, 5e5 * c1, 1e4 * c2, 5e3 * c3, 1e5 * c4_all, 1 / omega]
         scale += [1e3 * c5, 1e3 * c6, 1 / omega, 5e4 * c7, 5e5 * c8, 1e5 * c9, 1e5 * c4_all]
         self.scale = np.array(scale[: self.size])
-
-    def operating_point(self):
-        """States at rest with 0 V at the input: root of the scaled right-hand side."""
-        guess = [8.9, 4.4, -4.4, -0.7, 0, 0, 4.4, 0, 0, 4.4, 4.4, -4.4, 3.8, 0][: self.size]
-        residual = lambda y: self.scale * np.array(self.rhs([float(v) for v in y], 0.0))
-        solution = root(residual, guess, method="hybr", options={"xtol": 1e-14, "maxfev": 20000})
-        y = solution.x
-        for _ in range(4):
-            y = y - np.linalg.solve(self._scaled_jacobian(residual, y), residual(y))
-        if np.max(np.abs(residual(y))) > 1e-11:
-            raise ArithmeticError(f"operating point: residual {residual(y)}")
-        return y
-
-    def jacobian(self, y):
-        """Central differences of the right-hand side by the states, 1/s; for small signals only."""
-        residual = lambda v: self.scale * np.array(self.rhs([float(x) for x in v], 0.0))
-        return self._scaled_jacobian(residual, y) / self.scale[:, None]
-
-    def _scaled_jacobian(self, residual, y):
-        columns = []
-        for k in range(self.size):
-            h = 1e-6
-            up, down = y.copy(), y.copy()
-            up[k] += h
-            down[k] -= h
-            columns.append((residual(up) - residual(down)) / (2 * h))
-        return np.array(columns).T
-
-    def transient(self, signal, times_s, method="LSODA", start=None):
-        """States at the given times (first 0) from rest, shape [times, states]."""
-        y0 = self.operating_point() if start is None else start
-        if method == "LSODA":
-            rhs = self.rhs
-            return odeint(
-                lambda y, t: rhs(y.tolist(), signal(t)), y0, times_s, rtol=RTOL, atol=ATOL_V, mxstep=100000
-            )
-        rhs = self.rhs
-        solution = solve_ivp(
-            lambda t, y: rhs(y.tolist(), signal(t)),
-            (0.0, times_s[-1]),
-            y0,
-            method=method,
-            t_eval=times_s,
-            rtol=RTOL,
-            atol=ATOL_V,
-        )
-        if not solution.success:
-            raise ArithmeticError(solution.message)
-        return solution.y.T
-
-    def outputs(self, states):
-        """Voltage at `out` for rows of states, V."""
-        return np.array([self.output(row) for row in states.tolist()])
+        self.guess = [8.9, 4.4, -4.4, -0.7, 0, 0, 4.4, 0, 0, 4.4, 4.4, -4.4, 3.8, 0][: self.size]

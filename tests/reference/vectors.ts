@@ -2,8 +2,7 @@ import { readFileSync } from 'node:fs';
 import { OUTPUT_RATE_HZ, REACH } from './band-limit.ts';
 import type { SignalDescription } from './signals.ts';
 
-/** Presets that have a vector file, made by generate.py beside this file. */
-export const REFERENCE_PRESETS = [
+export const SOFT_CLIP_PRESETS = [
   'soft-plain',
   'soft-led',
   'soft-germanium',
@@ -11,22 +10,32 @@ export const REFERENCE_PRESETS = [
   'soft-linear-tone',
   'soft-lifted',
 ] as const;
+export const CLEAN_BLEND_PRESETS = [
+  'clean-plain',
+  'clean-single',
+  'clean-silicon',
+  'clean-separate',
+  'clean-midlift',
+] as const;
+
+/** Presets that have a vector file, made by generate.py beside this file. */
+export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] as const;
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
-/** Device data as the reference used them: keys of the network's device data, and the part's type. */
+/** Device data as the reference used them: keys of the network's device data, and its type. */
 type DeviceNumbers = Readonly<Record<string, number | string>>;
 
 /** Every number that the reference solved with. */
 export interface ReferenceNumbers {
   readonly temperatureK: number;
   readonly junctionMinS: number;
-  readonly switch: 'symmetric' | 'lifted' | 'asymmetric';
+  /** Position of each switch by its name. */
+  readonly switches: Readonly<Record<string, string>>;
   /** Reference designator → ohms, farads or volts. */
   readonly parts: Readonly<Record<string, number>>;
   readonly tracks: Readonly<Record<string, { readonly ccwWiperOhms: number; readonly wiperCwOhms: number }>>;
-  readonly diode: DeviceNumbers;
-  readonly transistor: DeviceNumbers;
-  readonly opamp: DeviceNumbers;
+  /** Reference designator → data. */
+  readonly devices: Readonly<Record<string, DeviceNumbers>>;
 }
 
 /** One band-limited output, at 48 kHz from the instant REACH/48 kHz on. */

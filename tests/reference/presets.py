@@ -1,0 +1,180 @@
+"""Part values and presets of the circuits, copied by hand.
+
+Nothing here is read from the TypeScript sources, so that a wrong number there shows as a difference.
+A preset holds part values (ohms, farads, volts) by designator, potentiometers (ohms, taper) with their
+rotations, switch positions and device types.
+"""
+
+import devices
+
+POT_END_OHMS = 2.0
+
+SOFT_CLIP_PARTS = {
+    "V1": 9.0,
+    "R1": 1e6,
+    "R2": 510e3,
+    "R3": 10e3,
+    "R4": 4.7e3,
+    "R5": 10e3,
+    "R6": 51e3,
+    "R7": 1e3,
+    "R8": 10e3,
+    "R9": 220.0,
+    "R10": 1e3,
+    "R11": 1e3,
+    "R12": 510e3,
+    "R13": 10e3,
+    "R14": 100e3,
+    "R15": 10e3,
+    "R16": 10e3,
+    "R17": 10.0,
+    "R18": 100.0,
+    "C1": 22e-9,
+    "C2": 1e-6,
+    "C3": 47e-9,
+    "C4": 51e-12,
+    "C5": 220e-9,
+    "C6": 220e-9,
+    "C7": 1e-6,
+    "C8": 100e-9,
+    "C9": 10e-6,
+    "C10": 47e-6,
+    "C11": 100e-6,
+}
+
+SOFT_CLIP_POTS = {"VR1": (500e3, "audio-15"), "VR2": (20e3, "s-shaped"), "VR3": (100e3, "audio-15")}
+
+
+def _soft_clip(diode, clipping, knobs, opamp="RC4558", pots=None):
+    gain, tone, output = knobs
+    return {
+        "parts": SOFT_CLIP_PARTS,
+        "pots": {**SOFT_CLIP_POTS, **(pots or {})},
+        "rotation": {"VR1": gain, "VR2": tone, "VR3": output},
+        "switches": {"clipping": clipping},
+        "types": {
+            **{ref: diode for ref in ("D1", "D2", "D3")},
+            **{ref: "2N5088" for ref in ("Q1", "Q2")},
+            **{ref: opamp for ref in ("U1A", "U1B")},
+        },
+    }
+
+
+SOFT_CLIP = {
+    "soft-plain": _soft_clip("1N4148", "symmetric", (0.5, 0.5, 0.6)),
+    "soft-led": _soft_clip("LED-red", "symmetric", (0.6, 0.5, 0.5)),
+    "soft-germanium": _soft_clip("1N34A", "symmetric", (0.5, 0.5, 0.7)),
+    "soft-asymmetric": _soft_clip("1N4148", "asymmetric", (0.5, 0.5, 0.6)),
+    "soft-linear-tone": _soft_clip("1N4148", "symmetric", (0.5, 0.6, 0.6), pots={"VR2": (25e3, "linear")}),
+    "soft-lifted": _soft_clip("1N4148", "lifted", (0.7, 0.4, 0.4), opamp="TL072"),
+}
+
+CLEAN_BLEND_PARTS = {
+    "V1": 9.0,
+    "R1": 2.2e6,
+    "R2": 1e6,
+    "R3": 22e3,
+    "R4": 2.2e3,
+    "R5": 15e3,
+    "R6": 1e3,
+    "R7": 47e3,
+    "R8": 22e3,
+    "R9": 27e3,
+    "R10": 22e3,
+    "R11": 47e3,
+    "R12": 47e3,
+    "R13": 10e3,
+    "R14": 10e3,
+    "R15": 2.2e3,
+    "R16": 560.0,
+    "R17": 100e3,
+    "R18": 10.0,
+    "R19": 10e3,
+    "R20": 10e3,
+    "C1": 100e-9,
+    "C2": 47e-9,
+    "C3": 470e-9,
+    "C4": 220e-9,
+    "C5": 100e-12,
+    "C6": 1e-6,
+    "C7": 100e-9,
+    "C8": 220e-12,
+    "C9": 33e-9,
+    "C10": 1e-6,
+    "C11": 100e-6,
+    "C12": 47e-6,
+    "C13": 22e-6,
+    "C14": 22e-6,
+}
+
+CLEAN_BLEND_POTS = {
+    "VR1A": (100e3, "linear"),
+    "VR1B": (100e3, "linear"),
+    "VR2": (10e3, "linear"),
+    "VR3": (10e3, "audio-15"),
+    "VR4": (50e3, "linear"),
+}
+
+
+def _clean_blend(
+    knobs, blend=None, rails="doubled and negative", clipping="1N34A", bass="fitted", parts=None
+):
+    """VR1B turns with VR1A (dual gang) unless blend is given; bass is VR4's fit: fitted, open, bridged."""
+    gain, treble, output = knobs
+    rotation = {"VR1A": gain, "VR1B": gain if blend is None else blend, "VR2": treble, "VR3": output}
+    if bass == "fitted":
+        rotation["VR4"] = 0.5
+    return {
+        "parts": {**CLEAN_BLEND_PARTS, **(parts or {})},
+        "pots": {ref: CLEAN_BLEND_POTS[ref] for ref in rotation},
+        "rotation": rotation,
+        "switches": {"rails": rails, "gain and blend": "dual" if blend is None else "separate"},
+        "bass": bass,
+        "types": {
+            **{ref: clipping for ref in ("D1", "D2")},
+            **{ref: "1N4148" for ref in ("D3", "D4")},
+            **{ref: "TL072" for ref in ("U1A", "U1B", "U2A", "U2B")},
+            **{ref: "TC1044S" for ref in ("U3 doubler", "U3 inverter")},
+        },
+    }
+
+
+CLEAN_BLEND = {
+    "clean-plain": _clean_blend((0.5, 0.5, 0.6)),
+    "clean-single": _clean_blend((0.7, 0.5, 0.6), rails="single"),
+    "clean-silicon": _clean_blend((0.6, 0.7, 0.6), clipping="1N4148"),
+    "clean-separate": _clean_blend((0.8, 0.5, 0.6), blend=0.2, bass="bridged"),
+    "clean-midlift": _clean_blend(
+        (0.3, 0.6, 0.8),
+        bass="open",
+        parts={"C2": 22e-9, "R3": 10e3, "C4": 100e-9, "R6": 2.2e3},
+    ),
+}
+
+
+def halves(preset, ref):
+    """The two resistances of a potentiometer: ccw to wiper, wiper to cw, ohms."""
+    ohms, name = preset["pots"][ref]
+    share = devices.taper(name, preset["rotation"][ref])
+    return POT_END_OHMS + share * ohms, POT_END_OHMS + (1 - share) * ohms
+
+
+def data(preset, ref):
+    """Data of the device at a designator."""
+    return devices.DATA[preset["types"][ref]]
+
+
+def numbers(preset):
+    """Everything that defines the circuit of a preset, flat, for the record in a vector file."""
+    tracks = {}
+    for ref in preset["pots"]:
+        ccw_wiper, wiper_cw = halves(preset, ref)
+        tracks[ref] = {"ccwWiperOhms": ccw_wiper, "wiperCwOhms": wiper_cw}
+    return {
+        "temperatureK": devices.TEMPERATURE_K,
+        "junctionMinS": devices.JUNCTION_MIN_S,
+        "switches": preset["switches"],
+        "parts": preset["parts"],
+        "tracks": tracks,
+        "devices": {ref: {"type": name, **devices.DATA[name]} for ref, name in preset["types"].items()},
+    }
