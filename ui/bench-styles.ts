@@ -54,6 +54,9 @@ export const benchStyles = css`
     font-size: var(--size-small);
     background: transparent;
   }
+  .notice p {
+    text-wrap: pretty;
+  }
   .notice + .notice {
     border-top: 1px solid var(--line);
   }

@@ -50,6 +50,14 @@ export class OutputPanel extends BenchElement {
           width: 100%;
         }
       }
+      .numbers {
+        font-variant-numeric: tabular-nums;
+      }
+      @media (max-width: 700px) {
+        .detail {
+          display: none;
+        }
+      }
       label.option {
         display: inline-flex;
         gap: var(--gap-1);
@@ -78,23 +86,23 @@ export class OutputPanel extends BenchElement {
             @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
           speaker stand-in</label>
       </div>
-      <p class="small soft figures" role="status">${this.#latencyText()}</p>
-      <p class="small soft figures">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
+      <p class="small soft numbers" role="status">${this.#latencyText()}</p>
+      <p class="small soft numbers">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
     `;
   }
 
   #latencyText() {
     const { isRunning, sampleRateHz, factor, latency, usesFallback } = this.audio;
-    if (!isRunning) return 'sound is off';
+    if (!isRunning) return 'Sound is off.';
     const { baseMs, outputMs, engineMs } = latency;
     const total = baseMs + outputMs + engineMs;
     const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
-    return html`${usesFallback ? html`<strong class="problem">high latency: this browser has no AudioWorklet.</strong> ` : nothing}delay
-      ${total.toFixed(1)} ms (${parts}) without the interface’s input; ${sampleRateHz} Hz, solved ${factor}×`;
+    return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
+      ${total.toFixed(1)} ms<span class="detail"> = ${parts}, and the interface’s own. ${sampleRateHz} Hz, solved ${factor}×</span>`;
   }
 
   #loadText() {
-    return this.audio.isRunning ? `load ${Math.round(100 * this.telemetry.load)} %` : '';
+    return this.audio.isRunning ? `Load ${Math.round(100 * this.telemetry.load)} %` : '';
   }
 
   #limiterText() {

@@ -106,6 +106,25 @@ export class PartCard extends BenchElement {
       .segments label {
         padding: 0.15rem 0.4rem;
       }
+      .keys {
+        margin-top: var(--gap-3);
+      }
+      @media (min-width: 701px) and (max-width: 1150px) {
+        .slots {
+          gap: var(--gap-3);
+        }
+        .segments {
+          font-size: 0.75rem;
+        }
+        .segments label {
+          padding: 0.15rem 0.2rem;
+        }
+      }
+      @media (max-width: 700px) {
+        .keys {
+          display: none;
+        }
+      }
       header {
         display: flex;
         justify-content: space-between;
@@ -132,6 +151,7 @@ export class PartCard extends BenchElement {
       <div class="slots">
         ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
+      <p class="keys small soft">In the list, ↑ and ↓ choose a part, ← and → step what ${LETTER[heard]} has there.</p>
     `;
   }
 
@@ -151,11 +171,11 @@ export class PartCard extends BenchElement {
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
         <h4><span class="letter ${slot}">${LETTER[slot]}</span> <span class="figures">${settingText(setting)}</span></h4>
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
+        ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
-        ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         <button ?disabled=${isInitial} @click=${() => this.#set(part, slot, initial)}>
           Back to ${settingText(initial)}
         </button>
@@ -196,8 +216,8 @@ export class PartCard extends BenchElement {
             ${types
               .filter((type) => type.family === family)
               .map(
-                ({ type }) =>
-                  html`<option value=${type} .selected=${live(type === setting.type)}>${type}</option>`,
+                ({ type, figure }) =>
+                  html`<option value=${type} .selected=${live(type === setting.type)}>${type} · ${figure}</option>`,
               )}
           </optgroup>`,
         )}

@@ -74,7 +74,7 @@ export class PartsByStage extends BenchElement {
         padding-bottom: var(--gap-1);
         background: var(--paper);
         border-top: 0;
-        border-bottom: 1px solid var(--line-strong);
+        box-shadow: inset 0 -1px var(--line-strong);
       }
       thead th.ref {
         z-index: 2;

@@ -142,7 +142,11 @@ export class ResponsePlot extends BenchElement {
         y: { range: (_, low, high) => [Math.floor((low - 1) / 6) * 6, Math.ceil((high + 1) / 6) * 6] },
       },
       axes: [
-        { ...axis, values: (_, ticks) => ticks.map((hz) => (isLabelled(hz) ? frequencyText(hz) : '')) },
+        {
+          ...axis,
+          size: 30,
+          values: (_, ticks) => ticks.map((hz) => (isLabelled(hz) ? frequencyText(hz) : '')),
+        },
         { ...axis, values: (_, ticks) => ticks.map((db) => `${db}`), size: 40 },
       ],
       series: [

@@ -23,6 +23,7 @@ export class SwitchPanel extends BenchElement {
       }
       p {
         text-align: center;
+        text-wrap: balance;
       }
       .row button,
       button.off {

@@ -8,6 +8,8 @@ import { kindTypes } from './part-steps.ts';
 export interface OfferedType {
   readonly type: string;
   readonly family: string;
+  /** The one figure that most decides, short enough for a menu. */
+  readonly figure: string;
   readonly figures: string;
   readonly status: string;
 }
@@ -24,27 +26,47 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
       const volts = [1e-5, 1e-4, 1e-3].map((amps) =>
         forwardVoltage(data, amps, NOMINAL_TEMPERATURE_K).toFixed(2),
       );
-      return { family, status, figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA` };
+      return {
+        family,
+        status,
+        figure: `${volts[2]} V`,
+        figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA`,
+      };
     }
     case 'opamp': {
       const { family, data, status } = findOpamp(type);
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
       const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
-      return { family, status, figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}` };
+      return {
+        family,
+        status,
+        figure: `${slew} V/µs, ${bandwidth} MHz`,
+        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}`,
+      };
     }
     case 'converter': {
       const { family, title, status, maxSupplyV, outputOhms } = findConverter(type);
-      return { family, status, figures: `${title}; works to ${maxSupplyV} V, ${outputOhms} ohm` };
+      return {
+        family,
+        status,
+        figure: `to ${maxSupplyV} V`,
+        figures: `${title}; works to ${maxSupplyV} V, ${outputOhms} ohm`,
+      };
     }
     case 'nJfet':
     case 'nMosfet': {
       const { family, data, status } = findFet(type);
-      return { family, status, figures: `threshold ${data.thresholdV} V` };
+      return { family, status, figure: `${data.thresholdV} V`, figures: `threshold ${data.thresholdV} V` };
     }
     default: {
       const { family, data, status } = findBjt(type);
-      return { family, status, figures: `current gain ${data.forwardBeta}` };
+      return {
+        family,
+        status,
+        figure: `gain ${data.forwardBeta}`,
+        figures: `current gain ${data.forwardBeta}`,
+      };
     }
   }
 }
