@@ -53,6 +53,7 @@ export class ClipleadBench extends LitElement {
     super.connectedCallback();
     this.addEventListener(ACTION_EVENT, this.#onAction);
     window.addEventListener('keydown', this.#onKey);
+    window.addEventListener('keyup', this.#onKeyUp);
     window.addEventListener('dragover', this.#onDrag);
     window.addEventListener('drop', this.#onDrop);
     this.store.addEventListener('change', this.#onChange);
@@ -67,6 +68,7 @@ export class ClipleadBench extends LitElement {
     super.disconnectedCallback();
     this.removeEventListener(ACTION_EVENT, this.#onAction);
     window.removeEventListener('keydown', this.#onKey);
+    window.removeEventListener('keyup', this.#onKeyUp);
     window.removeEventListener('dragover', this.#onDrag);
     window.removeEventListener('drop', this.#onDrop);
     this.store.removeEventListener('change', this.#onChange);
@@ -196,10 +198,8 @@ export class ClipleadBench extends LitElement {
   }
 
   #onKey = (event: KeyboardEvent): void => {
-    const target = event.composedPath()[0];
-    const isTyping =
-      target instanceof HTMLElement && target.matches('input[type="text"], input[type="number"], select');
-    if (event.key === ' ' && !isTyping && !document.querySelector('dialog[open]')) {
+    const isTyping = takesKeys(event);
+    if (event.key === ' ' && !isTyping) {
       event.preventDefault();
       this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
       return;
@@ -210,6 +210,11 @@ export class ClipleadBench extends LitElement {
       event.preventDefault();
       this.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
     }
+  };
+
+  /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
+  #onKeyUp = (event: KeyboardEvent): void => {
+    if (event.key === ' ' && !takesKeys(event)) event.preventDefault();
   };
 
   #onDrag = (event: DragEvent): void => event.preventDefault();
@@ -256,6 +261,18 @@ export class ClipleadBench extends LitElement {
     localStorage.setItem(WELCOME_KEY, 'yes');
     this.isWelcoming = false;
   };
+}
+
+/**
+ * Controls that need the space bar or Ctrl+Z themselves. A box or menu that was reached by the mouse does not: the
+ * next press of the space bar is meant for A and B.
+ */
+const OWN_KEYS =
+  'input[type="text"], input[type="number"], input[type="checkbox"]:focus-visible, select:focus-visible, dialog';
+
+/** Whether a key goes to a control that needs it, or to an open dialog. */
+function takesKeys(event: KeyboardEvent): boolean {
+  return event.composedPath().some((target) => target instanceof Element && target.matches(OWN_KEYS));
 }
 
 function startingState(): BenchState {

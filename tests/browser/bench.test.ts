@@ -2,6 +2,7 @@ import axe from 'axe-core';
 import { assert } from 'chai';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import type { LiveCaution } from '../../ui/components/live-caution.ts';
 import mainUrl from '../../ui/main.ts?url';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
@@ -53,6 +54,14 @@ async function press(key: string, target: EventTarget = document.body): Promise<
     new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
   );
   await drawn();
+}
+
+/** Whether the bench takes the space bar for itself, so that the control with the focus never gets it. */
+async function takesSpace(target: EventTarget): Promise<boolean> {
+  const event = new KeyboardEvent('keydown', { key: ' ', bubbles: true, composed: true, cancelable: true });
+  target.dispatchEvent(event);
+  await drawn();
+  return event.defaultPrevented;
 }
 
 async function select(ref: string): Promise<void> {
@@ -159,6 +168,19 @@ describe('the bench', () => {
     await select('R4');
     await press(' ', labelled('part-card', 'Value of R4 in A'));
     assert.equal(bench.store.state.heard, 'b');
+  });
+
+  it('leaves the space bar to a box that was reached by keys, and to the cautions before a live input', async () => {
+    const box = within<HTMLInputElement>('output-panel', 'input[type="checkbox"]');
+    box.focus({ focusVisible: true } as FocusOptions);
+    assert.isFalse(await takesSpace(box));
+    const cautions = bench.shadowRoot?.querySelector<LiveCaution>('live-caution');
+    void cautions?.ask({ kind: 'live', deviceId: '', channel: 0 });
+    const button = within('live-caution', 'dialog button');
+    button.focus();
+    assert.isFalse(await takesSpace(button));
+    assert.equal(bench.store.state.heard, 'a');
+    within<HTMLDialogElement>('live-caution', 'dialog').close();
   });
 
   it('walks the parts with up and down, and steps the heard value with left and right', async () => {

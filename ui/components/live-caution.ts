@@ -19,7 +19,9 @@ export class LiveCaution extends BenchElement {
     sharedStyles,
     css`
       dialog {
-        max-width: 34rem;
+        max-width: min(34rem, calc(100vw - 2rem));
+        padding: var(--gap-4) var(--gap-6);
+        box-shadow: var(--shadow);
         background: var(--sheet);
         color: var(--ink);
         border: 1px solid var(--line-strong);
@@ -61,11 +63,12 @@ export class LiveCaution extends BenchElement {
           <li>Turn the headphones down. An overdrive makes quiet things loud, and loud ones stay loud; long loud listening harms hearing.</li>
           <li>Use headphones, not speakers: the guitar would hear itself and howl.</li>
           <li>Wireless headphones add a delay that cannot be played through.</li>
-          <li>Switch off the interface’s direct monitoring, or the dry guitar covers the build. To find out: play, and press
-            “Mute for 3 s”. If the guitar is still heard, direct monitoring is on.</li>
+          <li>Switch off the interface’s direct monitoring, or the dry guitar covers the build. To find out, play now: the
+            input is not open yet, so whatever is heard of the guitar is direct monitoring. “Mute for 3 s” silences
+            Cliplead meanwhile.</li>
         </ul>
         <div class="row">
-          <button @click=${this.#test}>Mute for 3 s</button>
+          <button ?disabled=${!this.isListening} @click=${this.#test}>Mute for 3 s</button>
           <button @click=${() => this.dialog.close()}>Cancel</button>
           <button autofocus @click=${this.#accept}>Direct monitoring is off: open the input</button>
         </div>

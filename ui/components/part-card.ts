@@ -60,6 +60,9 @@ export class PartCard extends BenchElement {
         padding-top: var(--gap-2);
         border-top: 2px solid;
       }
+      .slot:only-child {
+        grid-column: 1 / -1;
+      }
       .slot.a {
         --accent: var(--a);
         border-color: var(--a);
@@ -84,7 +87,7 @@ export class PartCard extends BenchElement {
       }
       label.field {
         display: grid;
-        grid-template-columns: 4.4rem 1fr;
+        grid-template-columns: auto minmax(0, 1fr);
         gap: var(--gap-2);
         align-items: center;
       }

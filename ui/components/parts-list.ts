@@ -19,6 +19,7 @@ export class PartsByStage extends BenchElement {
       :host {
         margin-top: var(--gap-4);
       }
+      p + section,
       section + section {
         margin-top: var(--gap-4);
       }
