@@ -35,6 +35,8 @@ export class BuildVoice {
   #waiting: Runner | undefined;
   /** Samples of warm-up left, samples of the swap's fade done, samples of recovery left, resets seen. */
   readonly #state = new Int32Array(4);
+  /** Newton iterations, failures and resets of the circuits that are gone. */
+  readonly #past = new Float64Array(3);
 
   constructor(options: OversamplerOptions) {
     this.#options = options;
@@ -76,16 +78,22 @@ export class BuildVoice {
     return this.#loudness.mean;
   }
 
+  /** Newton iterations since the start, of every circuit that the slot has had. */
   get newtonIterations(): number {
-    return this.#runner ? this.#runner.simulator.newtonIterations : 0;
+    const incoming = this.#incoming ? this.#incoming.simulator.newtonIterations : 0;
+    return this.#past[0]! + incoming + (this.#runner ? this.#runner.simulator.newtonIterations : 0);
   }
 
+  /** Samples in which an iteration did not converge, since the start. */
   get failures(): number {
-    return this.#runner ? this.#runner.simulator.failures : 0;
+    const incoming = this.#incoming ? this.#incoming.simulator.failures : 0;
+    return this.#past[1]! + incoming + (this.#runner ? this.#runner.simulator.failures : 0);
   }
 
+  /** Times that a block of a circuit was put at rest, since the start. */
   get resets(): number {
-    return this.#runner ? this.#runner.simulator.resets : 0;
+    const incoming = this.#incoming ? this.#incoming.simulator.resets : 0;
+    return this.#past[2]! + incoming + (this.#runner ? this.#runner.simulator.resets : 0);
   }
 
   /**
@@ -122,18 +130,27 @@ export class BuildVoice {
       this.output[frame] = (1 - gain) * this.output[frame]! + gain * this.#incomingOutput[frame]!;
     }
     if (state[1]! < fadeSamples) return;
+    if (this.#runner) this.#keepCounts(this.#runner.simulator);
     this.#runner = incoming;
     this.#incoming = undefined;
-    state[3] = incoming.simulator.resets;
     if (!this.#waiting) return;
     this.#beginSwap(this.#waiting);
     this.#waiting = undefined;
   }
 
+  #keepCounts({ newtonIterations, failures, resets }: CircuitSimulator): void {
+    this.#past[0]! += newtonIterations;
+    this.#past[1]! += failures;
+    this.#past[2]! += resets;
+  }
+
+  /** Silence at once where a number was not finite, then a fade back; longer where it happens again meanwhile. */
   #hushAfterReset(frames: number): void {
     const state = this.#state;
     const length = Math.round(RECOVERY_SECONDS * this.#options.sampleRateHz);
     if (this.resets > state[3]!) {
+      // What a block at rest does not cure has spread to a supply.
+      if (state[2]! > 0) this.#restart();
       state[3] = this.resets;
       state[2] = 2 * length;
     }
@@ -143,5 +160,10 @@ export class BuildVoice {
       state[2]!--;
       this.output[frame]! *= state[2]! >= length ? 0 : 1 - state[2]! / length;
     }
+  }
+
+  #restart(): void {
+    if (this.#runner) this.#runner.simulator.reset();
+    if (this.#incoming) this.#incoming.simulator.reset();
   }
 }
