@@ -5,6 +5,7 @@ import {
   type NodeName,
   OPAMP_CLAMP_V,
   OPAMP_KNEE_V,
+  OPAMP_STARTING_V,
   type Primitive,
 } from './network.ts';
 
@@ -66,6 +67,7 @@ function netlistPart(primitive: Primitive): NetlistPart {
         ...primitive.data,
         limitKneeV: OPAMP_KNEE_V,
         limitSlewExcessV: OPAMP_CLAMP_V,
+        startingSupplyV: OPAMP_STARTING_V,
       };
     }
     default:

@@ -74,7 +74,7 @@ export interface FetData {
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
  *
  * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
- * the negative supply pin; what the output sources comes from the positive pin, what it sinks goes to
+ * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources comes from the positive pin, what it sinks goes to
  * the negative one.
  */
 export interface OpampData {
@@ -89,6 +89,8 @@ export interface OpampData {
 
 /** Width of the quadratic knee of an op-amp's output limit, V. */
 export const OPAMP_KNEE_V = 0.1;
+/** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */
+export const OPAMP_STARTING_V = 2;
 /** Past the rails the limit takes the whole slew current at this excess, V. */
 export const OPAMP_CLAMP_V = 0.1;
 /** Conductance across every diode junction, so that no node between junctions floats, S. */

@@ -1,7 +1,8 @@
+import { OPAMP_STARTING_V } from '../network/network.ts';
 import { COUNTER } from './block-memory.ts';
 import { BlockSolver } from './block-solver.ts';
 import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
-import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
+import { type CompiledBlock, type CompiledCircuit, DEVICE, supplyDrawShare } from './compiled-circuit.ts';
 import { type EmittedLoop, instantiateLoop } from './emit/emitted-loop.ts';
 import { DIODE, OPAMP } from './parameters.ts';
 
@@ -29,6 +30,7 @@ export class CircuitSimulator {
   readonly #uses: Uint8Array;
   readonly #dirty: Uint8Array;
   readonly #stepS: number;
+  readonly #drawShare: number;
   #controlStepsLeft = 0;
   #untilControl = 0;
 
@@ -39,6 +41,7 @@ export class CircuitSimulator {
     this.memory.parameters.set(circuit.parameters);
     this.#target = Float64Array.from(circuit.parameters);
     this.#stepS = 1 / circuit.sampleRateHz;
+    this.#drawShare = supplyDrawShare(circuit);
     this.#blocks = circuit.blocks.map(
       (block, index) => new BlockSolver(circuit, block, this.memory.blocks[index]!, this.memory.parameters),
     );
@@ -167,11 +170,15 @@ export class CircuitSimulator {
     for (let index = 0; index < opamps.length; index++) {
       const { out, positive, negative, offset, drawIndex, returnIndex } = opamps[index]!;
       const sourced = nodeCurrents[out]!;
-      const quiescent = parameters[offset + OPAMP.quiescentA]!;
+      let supplied = (known[positive]! - known[negative]!) / OPAMP_STARTING_V;
+      if (supplied > 1) supplied = 1;
+      if (supplied < 0) supplied = 0;
+      const quiescent = supplied * parameters[offset + OPAMP.quiescentA]!;
       const draw = sourced > 0 ? quiescent + sourced : quiescent;
       const back = sourced < 0 ? quiescent - sourced : quiescent;
-      known[drawIndex] = draw;
-      known[returnIndex] = back;
+      // Read only where the supply is no rail; see SUPPLY_SMOOTHING_S.
+      known[drawIndex]! += this.#drawShare * (draw - known[drawIndex]!);
+      known[returnIndex]! += this.#drawShare * (back - known[returnIndex]!);
       nodeCurrents[positive]! += draw;
       nodeCurrents[negative]! -= back;
     }

@@ -164,7 +164,7 @@ function compileRails(
     const others = elements.filter(
       (element) => element.nodes.includes(node) && !capacitors.includes(element),
     );
-    const siemens = others.reduce((sum, { primitive }) => sum + conductanceBound(primitive, sampleRateHz), 0);
+    const siemens = others.reduce((sum, element) => sum + conductanceBound(element, node, sampleRateHz), 0);
     if (!(siemens / (sampleRateHz * farads) <= RAIL_STABILITY_LIMIT)) return [];
     return [{ node, capacitorOffsets: capacitors.map(({ offset }) => offset) }];
   });
@@ -174,7 +174,8 @@ function isCapacitorToGround({ primitive, nodes }: Element, node: number): boole
   return primitive.kind === 'capacitor' && nodes.includes(node) && nodes.includes(0);
 }
 
-function conductanceBound(primitive: Primitive, sampleRateHz: number): number {
+/** What an element can show a node at most; a collector and an op-amp's supply pin are current sources. */
+function conductanceBound({ primitive, nodes }: Element, node: number, sampleRateHz: number): number {
   switch (primitive.kind) {
     case 'resistor':
       return 1 / primitive.ohms;
@@ -184,6 +185,11 @@ function conductanceBound(primitive: Primitive, sampleRateHz: number): number {
       return 2 * primitive.farads * sampleRateHz;
     case 'inductor':
       return 1 / (2 * primitive.henries * sampleRateHz);
+    case 'opamp':
+      return 0;
+    case 'npn':
+    case 'pnp':
+      return nodes[1] === node || nodes[2] === node ? DEVICE_CONDUCTANCE_S : 0;
     default:
       return DEVICE_CONDUCTANCE_S;
   }

@@ -98,3 +98,15 @@ export interface CompiledDevice {
   /** Node that an op-amp drives, −1 for other devices. */
   readonly outputNode: number;
 }
+
+/**
+ * Where an op-amp's supply pin is no rail but solved with a block, its supply current of the sample before stands
+ * for this one's, smoothed over this time: a large resistance in an unfiltered supply would otherwise make the two
+ * chase each other. A circuit with a usual supply filter has rails and is not touched by this.
+ */
+const SUPPLY_SMOOTHING_S = 1e-3;
+
+/** Share of the way that a smoothed supply current goes in a sample. */
+export function supplyDrawShare({ sampleRateHz }: CompiledCircuit): number {
+  return 1 - Math.exp(-1 / (SUPPLY_SMOOTHING_S * sampleRateHz));
+}

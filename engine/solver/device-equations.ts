@@ -236,6 +236,34 @@ export function opampStep(
   out[at + 1] = byDrive / slope;
 }
 
+/**
+ * Inputs between which an op-amp's implicit step answers nearly in proportion: neither slewing (|w·vd/S| ≤ 1) nor
+ * with its output at a limit. Newton must not step across this range, or it jumps from limit to limit for ever.
+ *
+ * @param out Output, from `at`: [lower, upper end in V]; lower > upper where there is no such range.
+ */
+export function opampActiveRange(
+  parameters: Float64Array,
+  offset: number,
+  rate: number,
+  history: number,
+  high: number,
+  low: number,
+  out: Float64Array,
+  at: number,
+): void {
+  const w = parameters[offset + OPAMP.gainBandwidthRadPerS]!;
+  const slew = parameters[offset + OPAMP.slewVPerS]!;
+  const leak = w / parameters[offset + OPAMP.openLoopGain]!;
+  const given = history + leak * 0.5 * (high + low);
+  // s(1) = 1/√2: beyond it the amplifier slews.
+  const lower = Math.max(((rate + leak) * low - given) / slew, -Math.SQRT1_2);
+  const upper = Math.min(((rate + leak) * high - given) / slew, Math.SQRT1_2);
+  const scale = slew / w;
+  out[at] = (scale * lower) / Math.sqrt(1 - Math.min(lower * lower, 0.5));
+  out[at + 1] = (scale * upper) / Math.sqrt(1 - Math.min(upper * upper, 0.5));
+}
+
 /** The e ≥ 0 that solves a·e + clamp·q(e) = push. */
 function kneeExcess(push: number, a: number, clamp: number): number {
   const pushAtKneeEnd = OPAMP_KNEE_V * (a + 0.5 * clamp);

@@ -14,6 +14,7 @@ export function checkNetwork(network: Network): void {
     ...drivenTwice(network),
     ...missingOutput(network),
     ...floatingNets(network),
+    ...unpoweredOpamps(network),
   ];
   if (problems.length > 0) throw new NetworkError(problems);
 }
@@ -80,6 +81,34 @@ function floatingNets(network: Network): NetworkProblem[] {
         message: `Net ${name} has no DC path to ground (only ${list([...new Set(refs)])} ${refs.length === 1 ? 'touches' : 'touch'} it). Fit a part that carries direct current there.`,
       };
     });
+}
+
+/** Op-amps whose supply pin no source feeds through parts that carry direct current. */
+function unpoweredOpamps(network: Network): NetworkProblem[] {
+  const feeders = network.primitives.filter(
+    ({ kind }) => kind === 'resistor' || kind === 'inductor' || kind === 'diode' || kind === 'converter',
+  );
+  const isSource = ({ kind }: Primitive) => kind === 'voltageSource';
+  const sources = new Set<NodeName>(network.primitives.filter(isSource).map(({ nodes }) => nodes[0]));
+  for (let before = -1; before !== sources.size; ) {
+    before = sources.size;
+    for (const { nodes } of feeders) {
+      const [a, b] = nodes as readonly [NodeName, NodeName];
+      if (sources.has(a) && b !== GROUND) sources.add(b);
+      if (sources.has(b) && a !== GROUND) sources.add(a);
+    }
+  }
+  return network.primitives.flatMap((primitive) => {
+    if (primitive.kind !== 'opamp' || sources.has(primitive.nodes[3])) return [];
+    const { ref, nodes } = primitive;
+    return [
+      {
+        code: 'unpowered' as const,
+        place: ref,
+        message: `${ref} gets no supply: nothing feeds its net ${nodes[3]}. Fit the part that connects it to the supply.`,
+      },
+    ];
+  });
 }
 
 function joinDcPath(primitive: Primitive, join: (a: NodeName, b: NodeName) => void): void {

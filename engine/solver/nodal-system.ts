@@ -1,4 +1,11 @@
-import { GROUND, JUNCTION_MIN_S, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import {
+  GROUND,
+  JUNCTION_MIN_S,
+  type Network,
+  type NodeName,
+  OPAMP_STARTING_V,
+  type Primitive,
+} from '../network/network.ts';
 import { bipolar, fieldEffect, junction, opampRate } from './device-equations.ts';
 import { DIODE, networkParameters, OPAMP, parametersOf } from './parameters.ts';
 
@@ -219,7 +226,11 @@ export class NodalSystem {
     const device = this.#device;
     const size = this.size;
     const quiescent = parameters[offset + OPAMP.quiescentA]!;
-    this.#flow(positive, negative, quiescent);
+    const supplied = (at(v, positive) - at(v, negative)) / OPAMP_STARTING_V;
+    this.#flow(positive, negative, quiescent * Math.min(1, Math.max(0, supplied)));
+    if (supplied > 0 && supplied < 1) {
+      this.#slope(positive, negative, positive, negative, quiescent / OPAMP_STARTING_V);
+    }
     const sourced = this.residual[out]!;
     const carrier = sourced > 0 ? positive : negative;
     if (carrier >= 0) {

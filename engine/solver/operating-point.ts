@@ -45,7 +45,18 @@ export function operatingPoint(network: Network): OperatingPoint {
     if (step >= LAST_STEP_S) return toOperatingPoint(system, volts, currents);
     step *= STEP_GROWTH;
   }
-  throw new OperatingPointError('the circuit finds no rest state: its DC voltages do not settle');
+  throw new OperatingPointError(
+    `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, volts)} least of all. Take back the last swap.`,
+  );
+}
+
+/** The net that is furthest from ground: where a circuit runs away, it shows there. */
+function widestNet(system: NodalSystem, volts: Float64Array): NodeName {
+  let widest = 0;
+  for (let node = 1; node < volts.length; node++) {
+    if (Math.abs(volts[node]!) > Math.abs(volts[widest]!)) widest = node;
+  }
+  return system.nodeNames[widest] ?? '';
 }
 
 /** One backward Euler step, or undefined where Newton's iteration did not converge. */

@@ -1,7 +1,7 @@
 import { JUNCTION_MIN_S } from '../network/network.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
-import { bipolar, fieldEffect, junction, opampStep } from './device-equations.ts';
+import { bipolar, fieldEffect, junction, opampActiveRange, opampStep } from './device-equations.ts';
 import { BJT, DIODE, OPAMP } from './parameters.ts';
 
 /** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
@@ -9,10 +9,12 @@ export const STEP_TOLERANCE_V = 5e-5;
 /** A port that moved less than this from sample to sample starts from its extrapolation. */
 export const EXTRAPOLATION_LIMIT_V = 0.05;
 /** Junctions are limited in the first iterations; after them the step is pure, with backtracking. */
-export const LIMITED_ITERATIONS = 8;
+export const LIMITED_ITERATIONS = 20;
 export const MAX_ITERATIONS = 60;
 /** A field-effect transistor's ports move by at most this in a limited step, V. */
 export const FET_STEP_V = 1;
+/** An op-amp's input that moves by less than this is not limited, V. */
+export const OPAMP_STEP_V = 1e-3;
 
 /**
  * Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current
@@ -232,8 +234,9 @@ export class PortNewton {
       const port = this.#ports[device]!;
       const offset = this.#offsets[device]!;
       const code = this.#codes[device]!;
-      if (code === DEVICE.opamp) continue;
-      if (code === DEVICE.diode) {
+      if (code === DEVICE.opamp) {
+        this.#limitOpamp(device, port, offset);
+      } else if (code === DEVICE.diode) {
         this.#limitJunction(port, 1, parameters[offset]!, parameters[offset + DIODE.emissionV]!);
       } else if (code >= DEVICE.jfet) {
         this.#step[port] = clamp(this.#step[port]!, FET_STEP_V);
@@ -245,6 +248,23 @@ export class PortNewton {
         this.#limitJunction(port + 1, polarity, parameters[offset]!, thermalV);
       }
     }
+  }
+
+  /** A step that would cross an op-amp's active range ends where it enters it. */
+  #limitOpamp(device: number, port: number, offset: number): void {
+    const change = this.#step[port]!;
+    if (change < OPAMP_STEP_V && change > -OPAMP_STEP_V) return;
+    const opamps = this.#opamps;
+    const range = this.#device;
+    const history = opamps[3 * device]!;
+    const high = opamps[3 * device + 1]!;
+    const low = opamps[3 * device + 2]!;
+    opampActiveRange(this.#parameters, offset, 1.5 / this.#stepS, history, high, low, range, 0);
+    const before = this.#memory.voltages[port]!;
+    const after = before + change;
+    if (range[0]! > range[1]!) return;
+    if (before > range[1]! && after < range[1]!) this.#step[port] = range[1]! - before;
+    else if (before < range[0]! && after > range[0]!) this.#step[port] = range[0]! - before;
   }
 
   /** @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting */

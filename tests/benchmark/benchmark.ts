@@ -11,6 +11,7 @@ import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from '../reference/error-db.ts';
 import { loadPresetVectors, REFERENCE_PRESETS } from '../reference/vectors.ts';
+import { type LiveRun, runLive } from './live-run.ts';
 import { type BuildTiming, timeBuild } from './solver-benchmark.ts';
 
 interface ReferenceError {
@@ -23,10 +24,12 @@ interface ReferenceError {
 const FACTORS: readonly OversamplingFactor[] = [8, 16];
 const SECONDS = 4;
 const SHORT_SECONDS = 0.3;
+const LIVE_SECONDS = 60;
 
 /**
  * Speed of every preset in node and in Chromium, and the solver's error against the reference. The machine may
- * be busy: compare figures of one run only. `--short` takes less time, `--json` prints data.
+ * be busy: compare figures of one run only. `--short` takes less time, `--live` also plays the built page for a
+ * minute and counts underruns, `--json` prints data.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const isShort = args.includes('--short');
@@ -43,9 +46,10 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
   const browser = await timeInChromium(presets, seconds);
   const reference = referenceErrors(isShort ? [8] : [8, 16]);
   check(builds, reference);
+  const live = args.includes('--live') ? await runLive(LIVE_SECONDS) : undefined;
   if (isJson) {
     process.stdout.write(
-      `${JSON.stringify({ builds, chromium: browser ?? 'not measured', reference }, undefined, 2)}\n`,
+      `${JSON.stringify({ builds, chromium: browser ?? 'not measured', reference, live: live ?? 'not measured' }, undefined, 2)}\n`,
     );
     return;
   }
@@ -53,6 +57,26 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
   if (browser) printTimings('Chromium', browser);
   else process.stdout.write('\nChromium: not measured (no browser found)\n');
   printReference(reference);
+  if (live) printLive(live);
+}
+
+function printLive({
+  seconds,
+  sampleRateHz,
+  load,
+  underruns,
+  underrunSeconds,
+  failures,
+  resets,
+}: LiveRun): void {
+  const lost =
+    underruns === undefined
+      ? 'not counted by this browser'
+      : `${underruns}, ${(1000 * (underrunSeconds ?? 0)).toFixed(0)} ms`;
+  process.stdout.write(
+    `\nLive in Chromium, ${seconds} s at ${sampleRateHz} Hz: load ${(100 * load).toFixed(0)} %, underruns ${lost}, `,
+  );
+  process.stdout.write(`${failures} samples not converged, ${resets} resets\n`);
 }
 
 async function timeInChromium(

@@ -11,6 +11,7 @@ import {
   FET_STEP_V,
   LIMITED_ITERATIONS,
   MAX_ITERATIONS,
+  OPAMP_STEP_V,
   STEP_TOLERANCE_V,
 } from '../port-newton.ts';
 import {
@@ -18,6 +19,7 @@ import {
   type DeviceConstants,
   diodeConstants,
   type EmittedDevice,
+  emitActiveRange,
   emitBipolar,
   emitDiode,
   emitFieldEffect,
@@ -38,6 +40,7 @@ import {
   double,
   get,
   greater,
+  greaterOrEqual,
   integer,
   type Local,
   less,
@@ -197,7 +200,7 @@ export class BlockEmitter {
             return local;
           });
           f.when(lessInteger(get(this.#iteration), integer(LIMITED_ITERATIONS + 1)), () =>
-            this.#emitLimits(step, v),
+            this.#emitLimits(step, v, supplies),
           );
           step.forEach((local, port) => {
             f.set(v[port]!, add(get(v[port]!), get(local)));
@@ -318,7 +321,7 @@ export class BlockEmitter {
     });
   }
 
-  #emitLimits(step: readonly Local[], v: readonly Local[]): void {
+  #emitLimits(step: readonly Local[], v: readonly Local[], supplies: readonly (readonly Code[])[]): void {
     const f = this.#f;
     this.#block.devices.forEach(({ code }, index) => {
       const first = this.#ports[index]!;
@@ -329,7 +332,9 @@ export class BlockEmitter {
         for (const local of [step[first]!, step[first + 1]!]) {
           f.set(local, maximum(double(-FET_STEP_V), minimum(get(local), double(FET_STEP_V))));
         }
-      } else if (code !== DEVICE.opamp) {
+      } else if (code === DEVICE.opamp) {
+        this.#emitOpampLimit(step[first]!, v[first]!, index, supplies[index]!);
+      } else {
         const polarity = code === DEVICE.npn ? 1 : -1;
         for (const port of [first, first + 1]) {
           this.#emitJunctionLimit(
@@ -341,6 +346,25 @@ export class BlockEmitter {
           );
         }
       }
+    });
+  }
+
+  /** As PortNewton's limit of an op-amp's step. */
+  #emitOpampLimit(step: Local, v: Local, index: number, [history, high, low]: readonly Code[]): void {
+    const f = this.#f;
+    f.when(greater(absolute(get(step)), double(OPAMP_STEP_V)), () => {
+      const { lower, upper } = emitActiveRange(f, this.#constants[index]!, history!, high!, low!);
+      const after = f.define(add(get(v), get(step)));
+      f.when(greaterOrEqual(upper, lower), () => {
+        f.when(
+          both(greater(get(v), upper), less(after, upper)),
+          () => f.set(step, subtract(upper, get(v))),
+          () =>
+            f.when(both(less(get(v), lower), greater(after, lower)), () =>
+              f.set(step, subtract(lower, get(v))),
+            ),
+        );
+      });
     });
   }
 

@@ -1,5 +1,6 @@
+import { OPAMP_STARTING_V } from '../../network/network.ts';
 import { memoryPages, plainMemory } from '../circuit-memory.ts';
-import type { CompiledCircuit } from '../compiled-circuit.ts';
+import { type CompiledCircuit, supplyDrawShare } from '../compiled-circuit.ts';
 import { OPAMP } from '../parameters.ts';
 import { BlockEmitter } from './emit-block.ts';
 import { encodeModule, FunctionBuilder } from './function-builder.ts';
@@ -16,6 +17,7 @@ import {
   load,
   loadAt,
   maximum,
+  minimum,
   multiply,
   negate,
   shiftLeft,
@@ -130,6 +132,11 @@ class CircuitEmitter {
     this.#f.returns(get(this.#frame));
   }
 
+  #smoothed(local: Local, amps: Code): Code {
+    const share = double(supplyDrawShare(this.#circuit));
+    return add(get(local), multiply(share, subtract(amps, get(local))));
+  }
+
   /** As CircuitSimulator's. */
   #advanceSupplies(): void {
     const f = this.#f;
@@ -139,13 +146,19 @@ class CircuitEmitter {
     for (const { out, positive, negative, offset, drawIndex, returnIndex } of opamps) {
       const metered = this.#currents.get(out);
       const sourced = metered === undefined ? double(0) : get(metered);
-      const quiescent = load(parameters.byteOffset + 8 * (offset + OPAMP.quiescentA));
+      const between = multiply(
+        double(1 / OPAMP_STARTING_V),
+        subtract(this.#read(positive), this.#read(negative)),
+      );
+      const supplied = maximum(minimum(between, double(1)), double(0));
+      const own = load(parameters.byteOffset + 8 * (offset + OPAMP.quiescentA));
+      const quiescent = f.define(multiply(supplied, own));
       const draw = f.define(add(quiescent, maximum(sourced, double(0))));
       const back = f.define(add(quiescent, maximum(negate(sourced), double(0))));
       const drawLocal = this.#known.get(drawIndex);
-      if (drawLocal !== undefined) f.set(drawLocal, draw);
+      if (drawLocal !== undefined) f.set(drawLocal, this.#smoothed(drawLocal, draw));
       const returnLocal = this.#known.get(returnIndex);
-      if (returnLocal !== undefined) f.set(returnLocal, back);
+      if (returnLocal !== undefined) f.set(returnLocal, this.#smoothed(returnLocal, back));
       if (isRail(positive))
         f.set(this.#currents.get(positive)!, add(get(this.#currents.get(positive)!), draw));
       if (isRail(negative))

@@ -264,6 +264,28 @@ export function emitOpamp(
   return { currents: [get(x)], slopes: [[f.define(multiply(byDrive, get(perSlope)))]] };
 }
 
+/** Ends of the range in which an op-amp answers nearly in proportion, as `opampActiveRange` in device-equations.ts. */
+export function emitActiveRange(
+  f: FunctionBuilder,
+  { values }: DeviceConstants,
+  history: Code,
+  high: Code,
+  low: Code,
+): { lower: Code; upper: Code } {
+  const perSlew = f.define(inverse(values['slew']!));
+  const given = f.define(add(history, multiply(multiply(values['leak']!, double(0.5)), add(high, low))));
+  const argument = (limit: Code) => multiply(subtract(multiply(values['a']!, limit), given), perSlew);
+  const scale = f.define(inverse(values['wPerSlew']!));
+  const end = (s: Code) => {
+    const square = minimum(multiply(s, s), double(0.5));
+    return f.define(divide(multiply(scale, s), squareRoot(subtract(double(1), square))));
+  };
+  return {
+    lower: end(f.define(maximum(argument(low), double(-Math.SQRT1_2)))),
+    upper: end(f.define(minimum(argument(high), double(Math.SQRT1_2)))),
+  };
+}
+
 /** The e ≥ 0 that solves a·e + clamp·q(e) = push, and 1/(a + clamp·q'(e)). */
 function emitKnee(
   f: FunctionBuilder,

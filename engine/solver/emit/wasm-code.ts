@@ -64,10 +64,14 @@ export const load = (address: number): Code => [...integer(0), 0x2b, 3, ...unsig
 /** The double at a fixed address plus a number of bytes. */
 export const loadAt = (bytes: Code, address: number): Code => [...bytes, 0x2b, 3, ...unsigned(address)];
 
-/** 2^k for a double that holds a whole number between −1022 and 1023, by its exponent bits. */
+/**
+ * 2^k for a double that holds a whole number between −1022 and 1023, by its exponent bits. The conversion saturates:
+ * what is not a number gives some number, where the plain one would trap and end the audio thread.
+ */
 export const powerOfTwo = (k: Code): Code => [
   ...k,
-  0xb0,
+  0xfc,
+  0x06,
   0x42,
   ...signed(1023),
   0x7c,
