@@ -99,19 +99,55 @@ export class AudioSession extends EventTarget {
 
   /** Opens the context and the processor, muted. To be called from a user's gesture; again does nothing. */
   start(): Promise<void> {
-    this.#starting ??= this.#open().catch((error: unknown) => {
-      this.#starting = undefined;
+    if (this.#starting) return this.#starting;
+    const starting = this.#open().catch(async (error: unknown) => {
+      // Stopped meanwhile: it is the closed context that complains.
+      if (starting !== this.#starting) return;
+      await this.stop();
       this.#change({
         problem: `Sound could not be started (${error instanceof Error ? error.message : error}).`,
       });
     });
-    return this.#starting;
+    this.#starting = starting;
+    return starting;
+  }
+
+  /**
+   * Lets go of the input and of the output, at once: mute first for a fade. `start` opens them anew, with circuits
+   * and settings as they are.
+   */
+  async stop(): Promise<void> {
+    const context = this.#context;
+    this.#requests++;
+    this.#context = undefined;
+    this.#node = undefined;
+    this.#starting = undefined;
+    this.#playNothing({ isRunning: false });
+    if (context && context.state !== 'closed') await context.close();
   }
 
   async #open(): Promise<void> {
     const context = new AudioContext({ latencyHint: 'interactive' });
+    this.#context = context;
+    context.onstatechange = () => {
+      if (context === this.#context) this.#change({ isRunning: context.state === 'running' });
+    };
     setContext(new Context({ context, lookAhead: 0 }));
     await context.audioWorklet.addModule(workletUrl);
+    if (context !== this.#context) return;
+    const node = this.#makeNode(context);
+    node.connect(context.destination);
+    navigator.mediaDevices?.addEventListener?.('devicechange', this.#onDeviceChange);
+    // Ahead of the node, so that circuits are compiled for this rate before any is sent.
+    this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
+    this.#node = node;
+    this.#tellAll();
+    await context.resume();
+    if (context !== this.#context) return;
+    this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
+  }
+
+  #makeNode(context: AudioContext): AudioWorkletNode {
     const processorOptions: BenchOptions = {
       sampleRateHz: context.sampleRate,
       factor: FACTOR,
@@ -128,22 +164,19 @@ export class AudioSession extends EventTarget {
     });
     node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#inbox.receive(data.values);
     node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
-    node.connect(context.destination);
-    context.onstatechange = () => this.#change({ isRunning: context.state === 'running' });
-    navigator.mediaDevices?.addEventListener?.('devicechange', () =>
-      this.dispatchEvent(new Event('devices')),
-    );
-    this.#context = context;
-    // Ahead of the node, so that circuits are compiled for this rate before any is sent.
-    this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
-    this.#node = node;
-    await context.resume();
-    this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
+    return node;
+  }
+
+  #tellAll(): void {
     this.#send({ type: 'settings', settings: this.#settings });
     this.#send({ type: 'hear', slot: this.#heard });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
     this.#send({ type: 'mute', muted: this.#state.isMuted });
   }
+
+  readonly #onDeviceChange = (): void => {
+    this.dispatchEvent(new Event('devices'));
+  };
 
   /** Gives a slot a circuit, compiled for `circuitRateHz`. */
   setCircuit(slot: Slot, circuit: CompiledCircuit): void {
@@ -258,13 +291,13 @@ export class AudioSession extends EventTarget {
       input.close();
       throw new InputError(`"${input.facts.label}" has one channel only: choose channel 1.`);
     }
+    const stream = streamSource(input, context);
+    const splitter = context.createChannelSplitter(2);
+    stream.connect(splitter);
     return {
       facts: input.facts,
       discard: () => input.close(),
       begin: () => {
-        const stream = context.createMediaStreamSource(input.stream);
-        const splitter = context.createChannelSplitter(2);
-        stream.connect(splitter);
         splitter.connect(this.#node!, source.channel);
         this.#setScale(this.#interfaceVolts, this.#interfaceVolts);
         return () => {
@@ -278,11 +311,14 @@ export class AudioSession extends EventTarget {
 
   /** The device went away: silence takes its place, never another device. */
   #lose({ facts }: LiveInput): void {
-    this.#requests++;
+    const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
+    this.#playNothing({ problem });
+  }
+
+  #playNothing(change: Partial<AudioState>): void {
     this.#stopSource();
     this.#stopSource = () => {};
-    const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
-    this.#change({ source: { kind: 'none' }, input: undefined, problem });
+    this.#change({ ...change, source: { kind: 'none' }, input: undefined });
   }
 
   #setScale(voltsPerFullScale: number, clipVolts: number): void {
@@ -325,6 +361,18 @@ interface PreparedSource {
   readonly facts: LiveInputFacts | undefined;
   readonly begin: () => () => void;
   readonly discard: () => void;
+}
+
+/** @throws InputError where the browser cannot join the two rates. */
+function streamSource(input: LiveInput, context: AudioContext): MediaStreamAudioSourceNode {
+  try {
+    return context.createMediaStreamSource(input.stream);
+  } catch {
+    input.close();
+    throw new InputError(
+      `"${input.facts.label}" runs at another sample rate than the output. Set both to the same rate in the settings of the system, then choose it again.`,
+    );
+  }
 }
 
 /** Whether the browser itself has what may also have been put in its place. */

@@ -50,7 +50,7 @@ export async function openLiveInput(deviceId: string, onEnded: () => void): Prom
   }
   const stream = await requestStream(deviceId);
   const track = stream.getAudioTracks()[0];
-  if (!track) throw new InputError('The input delivers no sound: choose another.');
+  if (track?.readyState !== 'live') throw new InputError('The input delivers no sound: choose another.');
   track.addEventListener('ended', onEnded);
   return {
     stream,

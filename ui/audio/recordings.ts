@@ -37,10 +37,20 @@ export class SoundError extends Error {}
 
 /** @throws SoundError where the recording cannot be fetched. */
 export async function loadBundled(id: string, context: BaseAudioContext): Promise<LoadedSound> {
-  const address = FILES[`../../presets/recordings/${id}`];
-  const response = address === undefined ? undefined : await fetch(address);
-  if (!response?.ok) throw new SoundError(`The recording "${id}" could not be loaded.`);
-  return toSound(decodeRecording(new Uint8Array(await response.arrayBuffer())), context.sampleRate, id);
+  const bytes = await fetchBytes(FILES[`../../presets/recordings/${id}`]);
+  if (!bytes) throw new SoundError(`The recording "${id}" could not be loaded.`);
+  return decoded(bytes, context.sampleRate, id);
+}
+
+async function fetchBytes(address: string | undefined): Promise<Uint8Array | undefined> {
+  if (address === undefined) return undefined;
+  try {
+    const response = await fetch(address);
+    return response.ok ? new Uint8Array(await response.arrayBuffer()) : undefined;
+  } catch {
+    // Without a network there is no response at all.
+    return undefined;
+  }
 }
 
 /**
@@ -53,11 +63,7 @@ export async function loadFile(file: File, context: BaseAudioContext): Promise<L
   const bytes = await file.arrayBuffer();
   const marker = String.fromCharCode(...new Uint8Array(bytes.slice(0, 4)));
   if (marker === 'fLaC' || marker === 'RIFF') {
-    try {
-      return toSound(decodeRecording(new Uint8Array(bytes)), context.sampleRate, file.name);
-    } catch (error) {
-      throw new SoundError(`"${file.name}": ${error instanceof Error ? error.message : error}`);
-    }
+    return decoded(new Uint8Array(bytes), context.sampleRate, file.name);
   }
   try {
     const buffer = await context.decodeAudioData(bytes);
@@ -65,6 +71,15 @@ export async function loadFile(file: File, context: BaseAudioContext): Promise<L
   } catch (error) {
     if (error instanceof SoundError) throw error;
     throw new SoundError(`"${file.name}" is no recording that this browser can read.`);
+  }
+}
+
+function decoded(bytes: Uint8Array, rateHz: number, name: string): LoadedSound {
+  try {
+    return toSound(decodeRecording(bytes), rateHz, name);
+  } catch (error) {
+    if (error instanceof SoundError) throw error;
+    throw new SoundError(`"${name}": ${error instanceof Error ? error.message : error}`);
   }
 }
 
