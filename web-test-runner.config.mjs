@@ -10,6 +10,8 @@ import { ISOLATION_HEADERS } from './ui/response-headers.mjs';
 import { staticFiles } from './ui/static-files.mjs';
 
 const PROJECT = path.dirname(fileURLToPath(import.meta.url));
+/** Chromium makes an input up, which beeps, and lets the page have it without asking. */
+const FAKE_INPUT = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
 /** Where the built site stands on the test server. */
 const SITE_PREFIX = '/site';
 
@@ -24,7 +26,16 @@ const vite = await createServer({
   // Named ahead, since a dependency found while the tests run would reload their page.
   optimizeDeps: {
     entries: [],
-    include: ['audioworklet-polyfill', 'axe-core', 'chai', 'lit', 'lit/decorators.js', 'tone', 'uplot'],
+    include: [
+      'audioworklet-polyfill',
+      'axe-core',
+      'chai',
+      'lit',
+      'lit/decorators.js',
+      'lit/directives/live.js',
+      'tone',
+      'uplot',
+    ],
   },
 });
 const site = staticFiles(SITE);
@@ -118,7 +129,7 @@ export default {
   browsers: [
     playwrightLauncher({
       product: 'chromium',
-      launchOptions: { executablePath: requireChromium(), args: [...CHROMIUM_FLAGS] },
+      launchOptions: { executablePath: requireChromium(), args: [...CHROMIUM_FLAGS, ...FAKE_INPUT] },
     }),
   ],
   reporters: [defaultReporter(), ...(countsFile === undefined ? [] : [countReporter(countsFile)])],

@@ -1,0 +1,293 @@
+import { assert } from 'chai';
+import { encodeWav } from '../../engine/audio/wav.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { AudioSession } from '../../ui/audio/audio-session.ts';
+import { listInputs } from '../../ui/audio/live-input.ts';
+import { RECORDINGS } from '../../ui/audio/recordings.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import { type FakeInput, fakeInput, stubInputs } from './fake-input.ts';
+
+const TONE_PEAK = 0.5;
+
+/** A second of a tone as the user's own file. */
+function toneFile(): File {
+  const sampleRateHz = 44_100;
+  const tone = Float64Array.from(
+    { length: sampleRateHz },
+    (_, n) => TONE_PEAK * Math.sin((2 * Math.PI * 200 * n) / sampleRateHz),
+  );
+  return new File([new Uint8Array(encodeWav({ channels: [tone], sampleRateHz }))], 'tone.wav');
+}
+
+describe('the audio session', () => {
+  let session: AudioSession;
+  let inputs: FakeInput[] = [];
+  let restore = () => {};
+
+  beforeEach(() => {
+    session = new AudioSession();
+  });
+
+  afterEach(async () => {
+    await session.stop();
+    restore();
+    restore = () => {};
+    for (const input of inputs) input.close();
+    inputs = [];
+  });
+
+  function offer(options: Parameters<typeof fakeInput>[0]): FakeInput {
+    const input = fakeInput(options);
+    inputs.push(input);
+    return input;
+  }
+
+  /** Answers requests for an input; what was asked for is noted. */
+  function answer(getUserMedia: () => Promise<MediaStream>): MediaStreamConstraints[] {
+    const asked: MediaStreamConstraints[] = [];
+    restore = stubInputs((constraints) => {
+      asked.push(constraints);
+      return getUserMedia();
+    });
+    return asked;
+  }
+
+  /** Waits until the telemetry is so; the audio thread reports 30 times a second. */
+  async function heard(what: string, isSo: () => boolean): Promise<void> {
+    for (let attempt = 0; attempt < 250; attempt++) {
+      if (isSo()) return;
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    }
+    assert.fail(`in five seconds: not ${what}; ${JSON.stringify(session.readTelemetry())}`);
+  }
+
+  /** The level meter settles on a steady tone within its 0.3 s; a percent is far below what calibration is good for. */
+  const inputIs = (rmsVolts: number) =>
+    heard(
+      `${rmsVolts} V at the input`,
+      () => Math.abs(session.readTelemetry().inputRmsV - rmsVolts) <= 0.01 * rmsVolts,
+    );
+  const inputIsSilent = () =>
+    heard('silence at the input', () => session.readTelemetry().inputRmsV < 0.01 * TONE_PEAK);
+
+  it('starts once however often it is asked to, running and muted', async () => {
+    await Promise.all([session.start(), session.start()]);
+    await session.start();
+    const { isRunning, isMuted, usesFallback, latency, sampleRateHz } = session.state;
+    assert.deepEqual(
+      { isRunning, isMuted, usesFallback },
+      { isRunning: true, isMuted: true, usesFallback: false },
+    );
+    assert.equal(session.circuitRateHz, 8 * sampleRateHz);
+    // 1 ms of look-ahead and some 5 samples of resampling.
+    assert.closeTo(latency.engineMs, 1.1, 0.1);
+  });
+
+  it('plays a build when it is unmuted, at the circuits and settings that it was given before the start', async () => {
+    session.setCircuit(
+      'a',
+      compileCircuit(networkOf(presetNamed('soft-plain')), { sampleRateHz: 8 * 44_100 }),
+    );
+    session.setSettings({ outputDb: 0, standIn: false });
+    await session.useSource({ kind: 'file', file: toneFile() });
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
+    assert.equal(session.readTelemetry().outputPeak, 0);
+    session.setMuted(false);
+    await heard('a sound', () => session.readTelemetry().outputPeak > 0.05);
+    session.setMuted(true);
+    await heard('silence', () => session.readTelemetry().outputPeak === 0);
+  });
+
+  it('takes the full scale of a file for that of the interface, also when it is told later', async () => {
+    session.setInterfaceVolts(2);
+    await session.useSource({ kind: 'file', file: toneFile() });
+    await inputIs(2 * TONE_PEAK * Math.SQRT1_2);
+    session.setInterfaceVolts(3);
+    await inputIs(3 * TONE_PEAK * Math.SQRT1_2);
+  });
+
+  it('plays a recording at the volts that it is taken to have had, whatever the interface', async () => {
+    session.setInterfaceVolts(10);
+    const { id, peakVolts } = RECORDINGS[0]!;
+    await session.useSource({ kind: 'recording', id });
+    await heard('the recording', () => session.readTelemetry().inputPeakV > 0.1 * peakVolts);
+    assert.isAtMost(session.readTelemetry().inputPeakV, 1.001 * peakVolts);
+    assert.equal(session.readTelemetry().inputClips, 0);
+  });
+
+  it('plays the plucked string at the volts of a guitar', async () => {
+    await session.useSource({ kind: 'string' });
+    // The phrase is made with a peak of 0.3 V, and its first note reaches more than half of that.
+    await heard('the string', () => session.readTelemetry().inputPeakV > 0.15);
+    assert.isAtMost(session.readTelemetry().inputPeakV, 0.3001);
+  });
+
+  it('opens exactly the input that was chosen, and asks for no processing', async () => {
+    const input = offer({ right: TONE_PEAK });
+    const asked = answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: 'the-interface', channel: 0 });
+    assert.deepEqual(asked, [
+      {
+        audio: {
+          deviceId: { exact: 'the-interface' },
+          echoCancellation: false,
+          noiseSuppression: false,
+          autoGainControl: false,
+          channelCount: { ideal: 2 },
+        },
+      },
+    ]);
+  });
+
+  it('says which processing the browser kept on', async () => {
+    const input = offer({ settings: { echoCancellation: true, noiseSuppression: false, channelCount: 2 } });
+    answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    assert.deepEqual(session.state.input?.keptOn, ['echo cancellation']);
+    assert.equal(session.state.input?.channelCount, 2);
+  });
+
+  it('hears the channel that was chosen, in volts of the interface, and no other', async () => {
+    const input = offer({ right: TONE_PEAK });
+    answer(async () => input.stream.clone());
+    session.setInterfaceVolts(2);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 1 });
+    await inputIs(2 * TONE_PEAK * Math.SQRT1_2);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    await inputIsSilent();
+  });
+
+  it('refuses the second channel of an input that has one', async () => {
+    const input = offer({ settings: { channelCount: 1 } });
+    answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 1 });
+    assert.include(session.state.problem, 'has one channel only');
+    assert.equal(input.track.readyState, 'ended');
+  });
+
+  const refusals: [name: string, DOMException['name'], says: RegExp][] = [
+    ['is not allowed', 'NotAllowedError', /^The browser was not allowed.*Allow the microphone/],
+    ['is not there at all', 'NotFoundError', /^No input was found\. Connect/],
+    ['is gone', 'OverconstrainedError', /^That input is no longer there\. Connect it/],
+    ['is in use elsewhere', 'NotReadableError', /in use by another program\. Close that/],
+  ];
+  for (const [name, error, says] of refusals) {
+    it(`says what to do about an input that ${name}, while what played plays on`, async () => {
+      const source = { kind: 'file', file: toneFile() } as const;
+      await session.useSource(source);
+      answer(() => Promise.reject(new DOMException('from the browser', error)));
+      await session.useSource({ kind: 'live', deviceId: 'x', channel: 0 });
+      assert.match(session.state.problem ?? '', says);
+      assert.equal(session.state.source, source);
+      await inputIs(TONE_PEAK * Math.SQRT1_2);
+    });
+  }
+
+  it('goes on in silence when the input is unplugged, and plays another source then', async () => {
+    const input = offer({ left: TONE_PEAK });
+    answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
+    const told: (string | undefined)[] = [];
+    session.addEventListener('change', () => told.push(session.state.problem));
+    input.unplug();
+    assert.match(session.state.problem ?? '', /was disconnected\. Connect it and choose it again/);
+    assert.deepEqual([session.state.source.kind, session.state.input], ['none', undefined]);
+    // Once, with the source and the reason together.
+    assert.equal(told.length, 1);
+    await inputIsSilent();
+    assert.isTrue(session.state.isRunning);
+    await session.useSource({ kind: 'file', file: toneFile() });
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
+    assert.isUndefined(session.state.problem);
+  });
+
+  it('lets go of the input when another source is chosen', async () => {
+    const input = offer({});
+    answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    await session.useSource({ kind: 'none' });
+    assert.equal(input.track.readyState, 'ended');
+    assert.isUndefined(session.state.problem);
+  });
+
+  it('obeys the last of two choices, and opens no input for the first', async () => {
+    const input = offer({ left: TONE_PEAK });
+    let open = (_: MediaStream) => {};
+    answer(() => new Promise((resolve) => (open = resolve)));
+    const first = session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    await session.start();
+    await session.useSource({ kind: 'none' });
+    open(input.stream);
+    await first;
+    assert.equal(session.state.source.kind, 'none');
+    assert.equal(input.track.readyState, 'ended');
+  });
+
+  it('says that a file is no recording, while what played plays on', async () => {
+    const source = { kind: 'file', file: toneFile() } as const;
+    await session.useSource(source);
+    for (const content of ['no sound', 'RIFF, and then nonsense', 'fLaC']) {
+      await session.useSource({ kind: 'file', file: new File([content], 'notes.txt') });
+      assert.include(session.state.problem, 'notes.txt', content);
+      assert.equal(session.state.source, source);
+    }
+  });
+
+  it('says that a recording could not be loaded', async () => {
+    const { fetch } = window;
+    restore = () => {
+      window.fetch = fetch;
+    };
+    window.fetch = () => Promise.reject(new TypeError('Failed to fetch'));
+    const { id } = RECORDINGS[0]!;
+    await session.useSource({ kind: 'recording', id });
+    assert.equal(session.state.problem, `The recording "${id}" could not be loaded.`);
+  });
+
+  it('says so where the browser opens no inputs at all', async () => {
+    Object.defineProperty(navigator, 'mediaDevices', { value: undefined, configurable: true });
+    restore = () => Reflect.deleteProperty(navigator, 'mediaDevices');
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    assert.include(session.state.problem, 'use the address localhost, or https');
+    assert.deepEqual(await listInputs(), []);
+  });
+
+  it('says when inputs come and go', async () => {
+    await session.start();
+    let count = 0;
+    session.addEventListener('devices', () => count++);
+    navigator.mediaDevices.dispatchEvent(new Event('devicechange'));
+    assert.equal(count, 1);
+  });
+
+  it('can be stopped and started again, and gives back the input', async () => {
+    const input = offer({ left: TONE_PEAK });
+    answer(async () => input.stream);
+    await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
+    await session.stop();
+    assert.equal(input.track.readyState, 'ended');
+    assert.deepEqual([session.state.isRunning, session.state.source.kind], [false, 'none']);
+    await session.useSource({ kind: 'file', file: toneFile() });
+    assert.isTrue(session.state.isRunning);
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
+  });
+
+  it('may be stopped while it starts', async () => {
+    const starting = session.start();
+    await session.stop();
+    await starting;
+    assert.deepEqual([session.state.isRunning, session.state.problem], [false, undefined]);
+  });
+
+  it('plays the input that Chromium makes up: one that beeps', async () => {
+    const [device] = await listInputs();
+    assert.isDefined(device);
+    await session.useSource({ kind: 'live', deviceId: device!.id, channel: 0 });
+    assert.isUndefined(session.state.problem);
+    assert.deepEqual(session.state.input?.keptOn, []);
+    assert.isNotEmpty(session.state.input?.label);
+    await heard('a beep', () => session.readTelemetry().inputPeakV > 0.01);
+  });
+});
