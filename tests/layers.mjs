@@ -12,6 +12,7 @@ import extractTsConfig from 'dependency-cruiser/config-utl/extract-ts-config';
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 const LAYERS = ['presets', 'engine', 'worklets', 'ui'];
+const SOURCE = /[.](ts|mjs)$/;
 
 const { forbidden, options } = createRequire(import.meta.url)('../.dependency-cruiser.cjs');
 process.chdir(PROJECT);
@@ -35,9 +36,15 @@ const seen = LAYERS.map((layer) => `${layer} ${seenIn(layer).length}`).join(', '
 console.log(`${problems.length} problems in the layers; modules seen: ${seen}`);
 if (problems.length > 0) process.exitCode = 1;
 
-/** @param {string} layer */
+/**
+ * Modules of a layer that the report has. Data and styles are in it too where something imports them.
+ *
+ * @param {string} layer
+ */
 function seenIn(layer) {
-  return report.modules.map(({ source }) => source).filter((source) => source.startsWith(`${layer}/`));
+  return report.modules
+    .map(({ source }) => source)
+    .filter((source) => source.startsWith(`${layer}/`) && SOURCE.test(source));
 }
 
 /**
@@ -59,6 +66,6 @@ function sourceFiles(layer) {
   const folder = path.join(PROJECT, layer);
   if (!existsSync(folder)) return [];
   return readdirSync(folder, { recursive: true, encoding: 'utf8' })
-    .filter((file) => /[.](ts|mjs)$/.test(file))
+    .filter((file) => SOURCE.test(file))
     .map((file) => `${layer}/${file.replaceAll(path.sep, '/')}`);
 }

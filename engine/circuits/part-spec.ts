@@ -93,7 +93,6 @@ export type PartSpec =
   | PotSpec
   | ConverterSpec
   | SwitchSpec;
-export type PartKind = PartSpec['kind'];
 
 /** Pin names of a part, for the type system. */
 export type PinOf<P extends PartSpec> =
