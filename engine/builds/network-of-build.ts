@@ -9,6 +9,7 @@ import {
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
+import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { type Build, circuitOf, type PartSetting } from './build.ts';
@@ -133,8 +134,8 @@ function primitivesOf(
         setting.count ?? 1,
         two(nodes),
       );
-      if (setting.piggyback === undefined) return [first];
-      return [first, twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
+      if (setting.piggyback === undefined) return first;
+      return [...first, ...twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
     }
   }
 }
@@ -145,18 +146,18 @@ function twoTerminal(
   code: string,
   count: number,
   nodes: readonly [NodeName, NodeName],
-): Primitive {
+): Primitive[] {
   switch (kind) {
     case 'resistor':
-      return { kind, ref, nodes, ohms: parseValue(code, 'ohms') };
+      return [{ kind, ref, nodes, ohms: parseValue(code, 'ohms') }];
     case 'capacitor':
-      return { kind, ref, nodes, farads: parseValue(code, 'farads') };
+      return [{ kind, ref, nodes, farads: parseValue(code, 'farads') }];
     case 'inductor':
-      return { kind, ref, nodes, henries: parseValue(code, 'henries') };
+      return [{ kind, ref, nodes, henries: parseValue(code, 'henries') }];
     case 'supply':
-      return { kind: 'voltageSource', ref, nodes, volts: parseValue(code, 'volts') };
+      return [{ kind: 'voltageSource', ref, nodes, volts: parseValue(code, 'volts') }];
     case 'diode':
-      return { kind, ref, nodes, count, data: findDiode(code).data };
+      return diodePrimitives(findDiode(code), ref, count, nodes);
   }
 }
 

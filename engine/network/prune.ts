@@ -1,17 +1,15 @@
 import { GROUND, type Network, type NodeName, type Primitive } from './network.ts';
 
 /**
- * The network without what can carry no current: parts bridged out (both ends on one node) and
- * two-terminal parts that hang from one end, such as a diode behind an open switch.
+ * The network without what can carry no current: parts bridged out (both ends on one node) and whatever hangs
+ * from one end, such as a diode behind an open switch, with all that stands in parallel to it.
  */
 export function pruneNetwork(network: Network): Network {
   const kept = new Set<NodeName>([GROUND, network.input, network.output, ...network.rails]);
   let primitives = network.primitives.filter((primitive) => !isBridged(primitive));
   for (;;) {
-    const touches = new Map<NodeName, number>();
-    for (const { nodes } of primitives)
-      for (const node of nodes) touches.set(node, (touches.get(node) ?? 0) + 1);
-    const dangles = (node: NodeName) => !kept.has(node) && touches.get(node) === 1;
+    const neighbours = neighboursOf(primitives);
+    const dangles = (node: NodeName) => !kept.has(node) && neighbours.get(node)?.size === 1;
     const remaining = primitives.filter(
       (primitive) => !isTwoTerminal(primitive) || !primitive.nodes.some(dangles),
     );
@@ -20,15 +18,35 @@ export function pruneNetwork(network: Network): Network {
   }
 }
 
-export function isTwoTerminal(primitive: Primitive): boolean {
-  return (
-    primitive.kind === 'resistor' ||
-    primitive.kind === 'capacitor' ||
-    primitive.kind === 'inductor' ||
-    primitive.kind === 'diode'
-  );
+/** The nodes that each node's parts lead to. One that cannot be pruned counts as two: it holds its nodes. */
+function neighboursOf(primitives: readonly Primitive[]): Map<NodeName, Set<NodeName>> {
+  const neighbours = new Map<NodeName, Set<NodeName>>();
+  for (const primitive of primitives) {
+    for (const node of primitive.nodes) {
+      const reached = neighbours.get(node) ?? new Set<NodeName>();
+      for (const other of primitive.nodes) if (other !== node) reached.add(other);
+      if (!isTwoTerminal(primitive)) reached.add(node);
+      neighbours.set(node, reached);
+    }
+  }
+  return neighbours;
+}
+
+/** Whether a part has one current through it from end to end; a MOSFET with its gate at its drain does. */
+function isTwoTerminal(primitive: Primitive): boolean {
+  switch (primitive.kind) {
+    case 'resistor':
+    case 'capacitor':
+    case 'inductor':
+    case 'diode':
+      return true;
+    case 'nMosfet':
+      return primitive.nodes[0] === primitive.nodes[1];
+    default:
+      return false;
+  }
 }
 
 function isBridged(primitive: Primitive): boolean {
-  return isTwoTerminal(primitive) && primitive.nodes[0] === primitive.nodes[1];
+  return isTwoTerminal(primitive) && primitive.nodes.every((node) => node === primitive.nodes[0]);
 }

@@ -9,6 +9,8 @@ export type PointQuantity =
   | 'reverseCurrentA'
   | 'reverseVoltageV'
   | 'recoverySeconds'
+  | 'zenerV'
+  | 'differentialOhms'
   | 'capacitanceF'
   | 'currentGain'
   | 'baseEmitterV'
@@ -28,8 +30,11 @@ export type PointQuantity =
 export interface PointConditions {
   readonly forwardA?: number;
   readonly reverseV?: number;
+  readonly reverseA?: number;
   readonly collectorA?: number;
   readonly drainA?: number;
+  /** Drain to source, V. */
+  readonly drainV?: number;
   /** Supply from the negative to the positive pin, V. */
   readonly supplyV?: number;
 }
@@ -74,7 +79,19 @@ interface Entry<Kind extends string, Data> {
   readonly knownMisses: readonly KnownMiss[];
 }
 
-export type DiodeEntry = Entry<'diode', DiodeData>;
+/**
+ * How a two-way type conducts from cathode to anode, beside its forward junction: the breakdown of a Zener
+ * as a second junction the other way round, or the channel of a MOSFET whose gate is tied to its drain,
+ * with the drain at the cathode.
+ */
+export type ReverseConduction =
+  | { readonly by: 'breakdown'; readonly data: DiodeData }
+  | { readonly by: 'channel'; readonly data: FetData };
+
+export interface DiodeEntry extends Entry<'diode', DiodeData> {
+  /** Undefined where nothing of interest flows backwards at pedal voltages. */
+  readonly reverse?: ReverseConduction;
+}
 export type BjtEntry = Entry<'npn' | 'pnp', BjtData>;
 export interface FetEntry extends Entry<'nJfet' | 'nMosfet', FetData> {
   /** Between source and drain of a MOSFET; fitted beside the transistor as a diode of its own. */

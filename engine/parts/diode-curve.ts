@@ -1,4 +1,5 @@
 import { type DiodeData, thermalVoltage } from '../network/network.ts';
+import type { ReverseConduction } from './catalogue-entry.ts';
 
 /**
  * Forward voltage of `count` alike diodes in series at a given current, in closed form:
@@ -15,4 +16,30 @@ export function forwardVoltage(data: DiodeData, currentA: number, temperatureK: 
   const emissionV = data.emissionCoefficient * thermalVoltage(temperatureK);
   const junctionV = emissionV * Math.log1p(currentA / data.saturationCurrentA);
   return count * (junctionV + currentA * data.seriesOhms);
+}
+
+/**
+ * How fast that voltage rises with the current: dV/d(log10 I) = count·ln 10·(n·V_T·I/(I + I_S) + I·R_S), V a
+ * decade. Small slopes clip hard, large ones softly.
+ */
+export function slopePerDecade(data: DiodeData, currentA: number, temperatureK: number, count = 1): number {
+  const emissionV = data.emissionCoefficient * thermalVoltage(temperatureK);
+  const junctionV = (emissionV * currentA) / (currentA + data.saturationCurrentA);
+  return count * Math.LN10 * (junctionV + currentA * data.seriesOhms);
+}
+
+/**
+ * Voltage from cathode to anode of `count` alike two-way types in series at a reverse current, V. What the
+ * forward junction leaks backwards (I_S, a few nA) is left out, and so is the channel-length modulation of a
+ * MOSFET, V = count·(V_to + √(I/β)).
+ */
+export function reverseVoltage(
+  reverse: ReverseConduction,
+  currentA: number,
+  temperatureK: number,
+  count = 1,
+): number {
+  if (reverse.by === 'breakdown') return forwardVoltage(reverse.data, currentA, temperatureK, count);
+  const { thresholdV, betaAPerV2 } = reverse.data;
+  return count * (thresholdV + Math.sqrt(currentA / betaAPerV2));
 }

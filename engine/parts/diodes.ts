@@ -1,13 +1,17 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
 import { GERMANIUM_DIODES } from './germanium-diodes.ts';
 import { LEDS } from './leds.ts';
+import { MOSFET_DIODES } from './mosfet-diodes.ts';
 import { SCHOTTKY_DIODES } from './schottky-diodes.ts';
 import { SILICON_DIODES } from './silicon-diodes.ts';
+import { ZENER_DIODES } from './zener-diodes.ts';
 
-/** Every diode that can be fitted, in the order in which they are offered. */
+/** Every diode, and what is wired as one, in the order in which they are offered. */
 export const DIODES: readonly DiodeEntry[] = [
   ...SILICON_DIODES,
   ...GERMANIUM_DIODES,
   ...SCHOTTKY_DIODES,
   ...LEDS,
+  ...ZENER_DIODES,
+  ...MOSFET_DIODES,
 ];

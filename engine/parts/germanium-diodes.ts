@@ -1,8 +1,9 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
-import { card } from './model-card.ts';
+import { card, forwardPoint } from './model-card.ts';
 
 const OA91_SHEET = 'OA91 datasheet, from memory';
 const GERMANIUM_SHEET = 'JEDEC-era 1N34A sheet, from memory';
+const JEDEC_270 = 'JEDEC-era 1N270 sheet, from memory';
 
 export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
   {
@@ -54,6 +55,67 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
         source: OA91_SHEET,
       },
     ],
+    knownMisses: [],
+  },
+  {
+    type: '1N34A second card',
+    kind: 'diode',
+    family: 'germanium',
+    title: 'germanium point-contact diode, a higher specimen',
+    status: 'often faked',
+    data: card(0.2e-6, 1.3, 7, 0.5e-12),
+    dataSource: 'second published model card 1N34A: real ones scatter as the two cards do',
+    limits: [
+      forwardPoint(5e-3, { maximum: 1 }, GERMANIUM_SHEET),
+      { quantity: 'reverseCurrentA', maximum: 30e-6, at: { reverseV: 10 }, source: GERMANIUM_SHEET },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '1N270',
+    kind: 'diode',
+    family: 'germanium',
+    title: 'gold-bonded germanium diode',
+    status: 'current',
+    data: card(1e-6, 1.3, 2.5, 0.8e-12),
+    dataSource:
+      'estimate from memory: about 0.23 V at 1 mA, and 1 V at 200 mA not exceeded; no model card is known',
+    limits: [
+      forwardPoint(0.2, { maximum: 1 }, JEDEC_270),
+      { quantity: 'reverseCurrentA', maximum: 100e-6, at: { reverseV: 50 }, source: JEDEC_270 },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '1N60',
+    kind: 'diode',
+    family: 'germanium',
+    title: 'germanium point-contact detector diode',
+    status: 'often faked',
+    data: card(1.5e-6, 1.4, 50, 1e-12),
+    dataSource:
+      'estimate from memory: about 0.29 V at 1 mA, point-contact resistance about 50 ohm; no model card is known. What is sold as 1N60 is often a Schottky diode',
+    limits: [
+      forwardPoint(4e-3, { maximum: 1 }, '1N60 sheet, from memory'),
+      {
+        quantity: 'reverseCurrentA',
+        maximum: 40e-6,
+        at: { reverseV: 10 },
+        source: '1N60 sheet, from memory',
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'D9E',
+    kind: 'diode',
+    family: 'germanium',
+    title: 'germanium point-contact diode',
+    status: 'obsolete',
+    data: card(1.5e-6, 1.5, 14, 1e-12),
+    dataSource:
+      'estimate from memory: about 0.27 V at 1 mA, and 1 V at 30 mA not exceeded; no model card is known',
+    limits: [forwardPoint(30e-3, { maximum: 1 }, 'D9 sheet, from memory')],
     knownMisses: [],
   },
 ];

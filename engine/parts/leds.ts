@@ -1,5 +1,5 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
-import { fitLed } from './led-fit.ts';
+import { fitJunction } from './junction-fit.ts';
 
 /*
  * Published LED cards put the knee too soft: 222 mV for each tenfold current in the red card, 274 in the
@@ -16,6 +16,7 @@ const CAPACITANCE_SOURCE = 'capacitance from memory';
 const VISHAY_83012 = 'Vishay 83012 rev 2.3';
 const VISHAY_83030 = 'Vishay 83030 rev 1.9';
 const VISHAY_YELLOW_GREEN = 'Vishay TLHY640x; 83043';
+const INFRARED = 'Vishay TSUS and TSAL types, from memory';
 const BLUE_TYPICAL = 'typical of blue types, from memory';
 
 const LOW_CURRENT = {
@@ -35,7 +36,7 @@ export const LEDS: readonly DiodeEntry[] = [
     status: 'current',
     // Two points of two types, a decade apart by less than the slope: no room for series resistance, so
     // that of the published card stands; each point is missed by 10 mV.
-    data: fitLed({
+    data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 0.042,
       zeroBiasCapacitanceF: CAPACITANCE_F,
@@ -64,7 +65,7 @@ export const LEDS: readonly DiodeEntry[] = [
     title: 'green LED, 5 mm',
     status: 'current',
     // The series resistance is what the two points leave beside the slope: (0.5 − 0.12) V / 18 mA.
-    data: fitLed({
+    data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 21,
       zeroBiasCapacitanceF: CAPACITANCE_F,
@@ -92,7 +93,7 @@ export const LEDS: readonly DiodeEntry[] = [
     family: 'LED',
     title: 'blue LED, 5 mm',
     status: 'current',
-    data: fitLed({
+    data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 12,
       zeroBiasCapacitanceF: CAPACITANCE_F,
@@ -106,6 +107,84 @@ export const LEDS: readonly DiodeEntry[] = [
         maximum: 4,
         at: { forwardA: 20e-3 },
         source: BLUE_TYPICAL,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LED-yellow',
+    kind: 'diode',
+    family: 'LED',
+    title: 'yellow LED, 5 mm: the curve of the green one',
+    status: 'current',
+    // One sheet for both colours gives the same voltage; the series resistance is that found for green.
+    data: fitJunction({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 21,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [{ currentA: 20e-3, voltageV: 2.4 }],
+    }),
+    dataSource: `fit to ${VISHAY_YELLOW_GREEN}, VF 2.4 V typ at 20 mA; series resistance as for green; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      {
+        quantity: 'forwardVoltageV',
+        typical: 2.4,
+        maximum: 3,
+        at: { forwardA: 20e-3 },
+        source: VISHAY_YELLOW_GREEN,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LED-white',
+    kind: 'diode',
+    family: 'LED',
+    title: 'white LED, 5 mm: a blue one under phosphor',
+    status: 'current',
+    data: fitJunction({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 12,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [{ currentA: 20e-3, voltageV: 3.2 }],
+    }),
+    dataSource: `that of the blue LED, VF 3.2 V at 20 mA (${BLUE_TYPICAL}); ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      {
+        quantity: 'forwardVoltageV',
+        typical: 3.2,
+        maximum: 4,
+        at: { forwardA: 20e-3 },
+        source: BLUE_TYPICAL,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LED-infrared',
+    kind: 'diode',
+    family: 'LED',
+    title: 'infrared LED, 5 mm',
+    status: 'current',
+    // What the two points leave beside the slope: (0.15 − 0.12·log10(5)) V / 80 mA.
+    data: fitJunction({
+      voltsPerDecade: VOLTS_PER_DECADE,
+      seriesOhms: 0.83,
+      zeroBiasCapacitanceF: CAPACITANCE_F,
+      points: [
+        { currentA: 20e-3, voltageV: 1.2 },
+        { currentA: 0.1, voltageV: 1.35 },
+      ],
+    }),
+    dataSource: `fit to VF 1.2 V at 20 mA and 1.35 V at 100 mA (${INFRARED}); ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    limits: [
+      { quantity: 'forwardVoltageV', typical: 1.2, at: { forwardA: 20e-3 }, source: INFRARED },
+      {
+        quantity: 'forwardVoltageV',
+        typical: 1.35,
+        maximum: 1.6,
+        at: { forwardA: 0.1 },
+        source: INFRARED,
       },
     ],
     knownMisses: [],

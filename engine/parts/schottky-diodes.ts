@@ -1,8 +1,11 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
-import { card } from './model-card.ts';
+import { fitJunction } from './junction-fit.ts';
+import { card, forwardPoint } from './model-card.ts';
 
 const BAR28 = 'ST BAR28 (same class as 1N5711), Nov 1994';
 const BAT46 = 'ST BAT46 series, tables 3 and 4';
+const BAT41 = 'ST Doc ID 12633 rev 2';
+const BAT85 = 'BAT85 sheet, from memory';
 const IRF_1N5817 = 'IRF PD-20646 rev B';
 
 export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
@@ -83,6 +86,42 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     data: card(0.1e-6, 1, 2.2, 12e-12),
     dataSource: 'published model card BAT54',
     limits: [],
+    knownMisses: [],
+  },
+  {
+    type: 'BAT41',
+    kind: 'diode',
+    family: 'Schottky',
+    title: 'small-signal Schottky diode, high voltage',
+    status: 'current',
+    data: fitJunction({
+      voltsPerDecade: 0.07,
+      seriesOhms: 2,
+      zeroBiasCapacitanceF: 3e-12,
+      points: [{ currentA: 1e-3, voltageV: 0.4 }],
+    }),
+    dataSource: `fit to ${BAT41}, VF 0.40 V typ at 1 mA; slope 70 mV a decade, series resistance and capacitance from memory`,
+    limits: [
+      forwardPoint(1e-3, { typical: 0.4, maximum: 0.45 }, BAT41),
+      forwardPoint(0.2, { maximum: 1 }, BAT41),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'BAT85',
+    kind: 'diode',
+    family: 'Schottky',
+    title: 'small-signal Schottky diode',
+    status: 'current',
+    data: card(0.2117e-6, 1.016, 2.637, 11.16e-12),
+    dataSource: 'published model card BAT85, from memory',
+    limits: [
+      forwardPoint(0.1e-3, { maximum: 0.24 }, BAT85),
+      forwardPoint(1e-3, { maximum: 0.32 }, BAT85),
+      forwardPoint(10e-3, { maximum: 0.4 }, BAT85),
+      forwardPoint(0.1, { maximum: 0.8 }, BAT85),
+      { quantity: 'capacitanceF', maximum: 10e-12, at: { reverseV: 1 }, source: BAT85 },
+    ],
     knownMisses: [],
   },
 ];

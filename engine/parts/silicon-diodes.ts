@@ -1,7 +1,8 @@
 import type { DatasheetPoint, DiodeEntry } from './catalogue-entry.ts';
-import { card } from './model-card.ts';
+import { card, forwardPoint } from './model-card.ts';
 
 const NXP_FAIRCHILD = 'NXP 1N4148/1N4448, 2004-08-10; Fairchild 1N/FDLL914 to 4448, 2002, rev B';
+const MA150_SHEET = 'MA150 class, from memory';
 
 const SILICON_SWITCHING: readonly DatasheetPoint[] = [
   { quantity: 'forwardVoltageV', maximum: 1, at: { forwardA: 10e-3 }, source: NXP_FAIRCHILD },
@@ -95,6 +96,37 @@ export const SILICON_DIODES: readonly DiodeEntry[] = [
     data: card(7.02767e-9, 1.80803, 0.03415, 10e-12),
     dataSource: 'onsemi model card 1N4007',
     limits: RECTIFIER,
+    knownMisses: [],
+  },
+  {
+    type: '1N4448',
+    kind: 'diode',
+    family: 'silicon',
+    title: 'silicon switching diode, as 1N4148 with a tighter voltage',
+    status: 'current',
+    data: card(4.352e-9, 1.906, 0.6458, 0.7048e-12),
+    dataSource: 'NXP model card 1N4148, which stands for both types (one sheet for the two)',
+    limits: [
+      forwardPoint(5e-3, { minimum: 0.62, maximum: 0.72 }, NXP_FAIRCHILD),
+      forwardPoint(0.1, { maximum: 1 }, NXP_FAIRCHILD),
+      { quantity: 'reverseCurrentA', maximum: 25e-9, at: { reverseV: 20 }, source: NXP_FAIRCHILD },
+      { quantity: 'reverseVoltageV', maximum: 100, at: {}, source: NXP_FAIRCHILD },
+      { quantity: 'capacitanceF', maximum: 4e-12, at: { reverseV: 0 }, source: NXP_FAIRCHILD },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'MA150',
+    kind: 'diode',
+    family: 'silicon',
+    title: 'small-signal silicon diode, low capacitance',
+    status: 'obsolete',
+    data: card(4.352e-9, 1.906, 0.6458, 0.7048e-12),
+    dataSource: 'NXP model card 1N4148, taken for its class: no card of its own is known',
+    limits: [
+      forwardPoint(0.1, { maximum: 1.2 }, MA150_SHEET),
+      { quantity: 'capacitanceF', maximum: 2e-12, at: { reverseV: 0 }, source: MA150_SHEET },
+    ],
     knownMisses: [],
   },
 ];

@@ -13,7 +13,7 @@ export const LIMITED_ITERATIONS = 20;
 export const MAX_ITERATIONS = 60;
 /** A field-effect transistor's ports move by at most this in a limited step, V. */
 export const FET_STEP_V = 1;
-/** An op-amp's input that moves by less than this is not limited, V. */
+/** An op-amp's input is limited where it moves by more than this, and comes from further outside its range, V. */
 export const OPAMP_STEP_V = 1e-3;
 
 /**
@@ -263,8 +263,9 @@ export class PortNewton {
     const before = this.#memory.voltages[port]!;
     const after = before + change;
     if (range[0]! > range[1]!) return;
-    if (before > range[1]! && after < range[1]!) this.#step[port] = range[1]! - before;
-    else if (before < range[0]! && after > range[0]!) this.#step[port] = range[0]! - before;
+    // Only from well outside, so that a step cut short is never so small as to pass for the last one.
+    if (before > range[1]! + OPAMP_STEP_V && after < range[1]!) this.#step[port] = range[1]! - before;
+    else if (before < range[0]! - OPAMP_STEP_V && after > range[0]!) this.#step[port] = range[0]! - before;
   }
 
   /** @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting */

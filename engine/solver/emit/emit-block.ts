@@ -357,10 +357,10 @@ export class BlockEmitter {
       const after = f.define(add(get(v), get(step)));
       f.when(greaterOrEqual(upper, lower), () => {
         f.when(
-          both(greater(get(v), upper), less(after, upper)),
+          both(greater(get(v), add(upper, double(OPAMP_STEP_V))), less(after, upper)),
           () => f.set(step, subtract(upper, get(v))),
           () =>
-            f.when(both(less(get(v), lower), greater(after, lower)), () =>
+            f.when(both(less(get(v), subtract(lower, double(OPAMP_STEP_V))), greater(after, lower)), () =>
               f.set(step, subtract(lower, get(v))),
             ),
         );

@@ -6,8 +6,8 @@ export interface CurvePoint {
   readonly voltageV: number;
 }
 
-/** What a light-emitting diode is known by. */
-export interface LedCurve {
+/** What a junction without a model card is known by: a light-emitting diode, or a Zener in breakdown. */
+export interface JunctionCurve {
   /** Rise of the voltage for each tenfold current, at currents too small for the series resistance, V. */
   readonly voltsPerDecade: number;
   readonly seriesOhms: number;
@@ -20,9 +20,9 @@ export interface LedCurve {
  *
  *   n = s/(V_T·ln 10)     ln I_S = mean(ln I − (V − I·R_S)/(n·V_T))
  *
- * The 1 in the Shockley law is left out: at 1 mA and these voltages it is one part in 10^15 or less.
+ * The 1 in the Shockley law is left out: at the points it is I_S/I, one part in 10^4 or less for what is fitted.
  */
-export function fitLed(curve: LedCurve): DiodeData {
+export function fitJunction(curve: JunctionCurve): DiodeData {
   const emissionV = curve.voltsPerDecade / Math.LN10;
   let sum = 0;
   for (const { currentA, voltageV } of curve.points) {

@@ -1,0 +1,124 @@
+import type { DiodeEntry } from './catalogue-entry.ts';
+import { fitJunction } from './junction-fit.ts';
+import { card, forwardPoint } from './model-card.ts';
+
+/*
+ * Below about 5 V a Zener breaks down by tunnelling, with a soft knee: the current rises by e for each
+ * 0.3 V or so. An exponential fits that from 0.1 to 10 mA, so breakdown is a junction turned round:
+ *
+ *   i = I_S·(exp(v/w) − 1),   I_S = 5 mA·exp(−(V_Z − 5 mA·R_S)/w),   differential resistance w/i + R_S
+ *
+ * w and R_S are those of the typical differential resistances at 1 and 5 mA; where these leave no positive
+ * R_S, w is the geometric mean of what either asks for alone. Temperature is 27 °C, as in all cards.
+ */
+const BZX79C = 'BZX79C table';
+const BZX79_MEMORY = 'BZX79 sheet, from memory';
+const TEST_A = 5e-3;
+/** No card at hand: forwards it is taken for a switching diode. */
+const FORWARD = { saturationA: 2.52e-9, emission: 1.752, ohms: 0.568 };
+
+interface Zener {
+  readonly type: string;
+  readonly volts: number;
+  readonly minimumV: number;
+  readonly maximumV: number;
+  /** Typical differential resistance at 1 and at 5 mA, ohm, and what the sheet allows at 5 mA. */
+  readonly ohmsAt1mA: number;
+  readonly ohmsAt5mA: number;
+  readonly maximumOhms: number;
+  /** Largest reverse current, A, at a reverse voltage, V. */
+  readonly leakA: number;
+  readonly leakV: number;
+  /** The sheet's maximum at 0 V, taken for the data: it prints no typical value. */
+  readonly farads: number;
+}
+
+function zener(sheet: Zener): DiodeEntry {
+  const { type, volts, minimumV, maximumV, maximumOhms, leakA, leakV, farads } = sheet;
+  const { efoldV, seriesOhms } = knee(sheet.ohmsAt1mA, sheet.ohmsAt5mA);
+  return {
+    type,
+    kind: 'diode',
+    family: 'Zener',
+    title: `Zener diode, ${volts} V: conducts both ways`,
+    status: 'current',
+    data: card(FORWARD.saturationA, FORWARD.emission, FORWARD.ohms, farads),
+    reverse: {
+      by: 'breakdown',
+      data: fitJunction({
+        voltsPerDecade: efoldV * Math.LN10,
+        seriesOhms,
+        zeroBiasCapacitanceF: 0,
+        points: [{ currentA: TEST_A, voltageV: volts }],
+      }),
+    },
+    dataSource: `breakdown: fit to the nominal voltage at 5 mA and to typical differential resistances at 1 and 5 mA, ${BZX79_MEMORY}; forward junction: card 1N4148, no card of its own; capacitance: the sheet's maximum, from memory`,
+    limits: [
+      { quantity: 'zenerV', minimum: minimumV, maximum: maximumV, at: { reverseA: TEST_A }, source: BZX79C },
+      { quantity: 'differentialOhms', maximum: maximumOhms, at: { reverseA: TEST_A }, source: BZX79C },
+      { quantity: 'reverseCurrentA', maximum: leakA, at: { reverseV: leakV }, source: BZX79_MEMORY },
+      { quantity: 'capacitanceF', maximum: farads, at: { reverseV: 0 }, source: BZX79_MEMORY },
+      forwardPoint(10e-3, { maximum: 0.9 }, BZX79_MEMORY),
+    ],
+    knownMisses: [],
+  };
+}
+
+/** w in V and R_S in ohm from the differential resistances at 1 and 5 mA. */
+function knee(ohmsAt1mA: number, ohmsAt5mA: number): { efoldV: number; seriesOhms: number } {
+  const efoldV = (ohmsAt1mA - ohmsAt5mA) / (1 / 1e-3 - 1 / 5e-3);
+  const seriesOhms = ohmsAt5mA - efoldV / 5e-3;
+  if (seriesOhms >= 0) return { efoldV, seriesOhms };
+  return { efoldV: Math.sqrt(ohmsAt1mA * 1e-3 * (ohmsAt5mA * 5e-3)), seriesOhms: 0 };
+}
+
+export const ZENER_DIODES: readonly DiodeEntry[] = [
+  zener({
+    type: 'BZX79C3V3',
+    volts: 3.3,
+    minimumV: 3.1,
+    maximumV: 3.5,
+    ohmsAt1mA: 325,
+    ohmsAt5mA: 85,
+    maximumOhms: 95,
+    leakA: 5e-6,
+    leakV: 1,
+    farads: 450e-12,
+  }),
+  zener({
+    type: 'BZX79C3V9',
+    volts: 3.9,
+    minimumV: 3.7,
+    maximumV: 4.1,
+    ohmsAt1mA: 350,
+    ohmsAt5mA: 85,
+    maximumOhms: 90,
+    leakA: 3e-6,
+    leakV: 1,
+    farads: 450e-12,
+  }),
+  zener({
+    type: 'BZX79C4V7',
+    volts: 4.7,
+    minimumV: 4.4,
+    maximumV: 5,
+    ohmsAt1mA: 425,
+    ohmsAt5mA: 50,
+    maximumOhms: 80,
+    leakA: 3e-6,
+    leakV: 2,
+    farads: 300e-12,
+  }),
+  zener({
+    type: 'BZX79C5V1',
+    volts: 5.1,
+    minimumV: 4.8,
+    maximumV: 5.4,
+    ohmsAt1mA: 400,
+    ohmsAt5mA: 40,
+    maximumOhms: 60,
+    leakA: 2e-6,
+    leakV: 2,
+    farads: 300e-12,
+  }),
+];
