@@ -1,4 +1,5 @@
 import './components/build-bar.ts';
+import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
 import './components/input-panel.ts';
 import './components/live-caution.ts';
@@ -21,10 +22,12 @@ import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAudio } from './bench-audio.ts';
 import { benchStyles } from './bench-styles.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
+import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import { sharedStyles } from './components/shared-styles.ts';
 import { type Action, ASSUMED_INTERFACE_V, type BenchState } from './state/bench-state.ts';
 import { BenchStore, isRefusal } from './state/bench-store.ts';
+import { loadCalibrations, saveCalibrations } from './state/kept-calibrations.ts';
 import { presetNamed } from './state/presets.ts';
 import { loadBench, saveBench } from './state/saved-bench.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
@@ -44,6 +47,7 @@ export class ClipleadBench extends LitElement {
   @state() private theme: Theme = readTheme();
   @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
   @query('live-caution') private caution!: LiveCaution;
+  @query('calibration-guide') private guide!: CalibrationGuide;
   #wasCautioned = false;
   #frame = 0;
 
@@ -110,6 +114,7 @@ export class ClipleadBench extends LitElement {
         <switch-panel .state=${bench} .telemetry=${this.telemetry}></switch-panel>
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
+      <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
       <live-caution .isListening=${bench.isListening}></live-caution>
     `;
   }
@@ -145,6 +150,12 @@ export class ClipleadBench extends LitElement {
         return;
       case 'save':
         this.#save(detail.slot);
+        return;
+      case 'guideCalibration':
+        this.guide.open();
+        return;
+      case 'tone':
+        void this.session.playTone(detail.isPlaying);
         return;
       default:
         this.store.act(detail);
@@ -228,8 +239,9 @@ export class ClipleadBench extends LitElement {
   };
 
   #onChange = (): void => {
-    const { builds, calibration } = this.store.state;
+    const { builds, calibration, calibrations } = this.store.state;
     saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined });
+    saveCalibrations(calibrations);
     this.requestUpdate();
   };
 
@@ -276,7 +288,10 @@ function takesKeys(event: KeyboardEvent): boolean {
 }
 
 function startingState(): BenchState {
-  const saved = loadBench();
+  let broken: string | undefined;
+  const saved = loadBench((reason) => {
+    broken = reason;
+  });
   return {
     builds: saved?.builds ?? { a: presetNamed('soft-plain'), b: presetNamed('soft-led') },
     heard: 'a',
@@ -290,8 +305,13 @@ function startingState(): BenchState {
     hasStandIn: STARTING_SETTINGS.standIn,
     match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },
     calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
-    refusal: undefined,
+    calibrations: loadCalibrations(),
+    refusal: broken === undefined ? undefined : { ref: '', slot: undefined, message: brokenBench(broken) },
   };
+}
+
+function brokenBench(reason: string): string {
+  return `The builds of the last visit could not be read (${reason}). The bench starts afresh.`;
 }
 
 /** Warnings of a build; found once for each, since the screen is drawn far more often. */

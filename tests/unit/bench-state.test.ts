@@ -2,6 +2,7 @@ import { beforeEach, describe, expect, it, vi } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
+import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -22,6 +23,7 @@ const start: BenchState = {
   hasStandIn: true,
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
+  calibrations: [],
   refusal: undefined,
 };
 
@@ -191,5 +193,29 @@ describe('the bench from one visit to the next', () => {
     });
     expect(() => saveBench({ builds: start.builds, calibration: undefined })).not.toThrow();
     expect(loadBench()).toBeUndefined();
+  });
+});
+
+describe('the calibration of the interface', () => {
+  it('is the meter’s reading over what comes back', () => {
+    // 0.5 V RMS that returns as a sine of peak 0.25 of full scale: full scale is 0.5·√2/0.25 V peak.
+    expect(fullScaleVolts(0.5, 0.25 / Math.SQRT2)).toBeCloseTo((0.5 * Math.SQRT2) / 0.25, 12);
+  });
+
+  it('is not taken from silence, from a clipped tone or without a reading', () => {
+    expect(fullScaleVolts(0.5, 0.001)).toBeUndefined();
+    expect(fullScaleVolts(0.5, 0.7)).toBeUndefined();
+    expect(fullScaleVolts(0, 0.2)).toBeUndefined();
+  });
+
+  it('is kept per gain position, and measured anew takes its place', () => {
+    const once = reduce(start, { type: 'keepCalibration', kept: { position: 'low', volts: 4 } });
+    const twice = reduce(once, { type: 'keepCalibration', kept: { position: 'high', volts: 0.5 } });
+    const again = reduce(twice, { type: 'keepCalibration', kept: { position: 'low', volts: 3.9 } });
+    expect(again.calibration).toEqual({ volts: 3.9, isMeasured: true });
+    expect(again.calibrations).toEqual([
+      { position: 'high', volts: 0.5 },
+      { position: 'low', volts: 3.9 },
+    ]);
   });
 });

@@ -51,6 +51,9 @@ const QUALITY: ResamplingQuality = 'low-latency';
 const FACTOR: OversamplingFactor = 8;
 /** The fallback buffers so many frames twice over. */
 const FALLBACK_FRAMES = 2 * 2048;
+/** Within what any multimeter reads truly on AC. */
+const TONE_HZ = 150;
+const TONE_PEAK = 0.25;
 const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
 
 /**
@@ -80,6 +83,7 @@ export class AudioSession extends EventTarget {
   #context: AudioContext | undefined;
   #node: AudioWorkletNode | undefined;
   #stopSource: () => void = () => {};
+  #stopTone: () => void = () => {};
   /** Requests for a source by number; only the last one may have its way. */
   #requests = 0;
 
@@ -211,6 +215,25 @@ export class AudioSession extends EventTarget {
     this.#interfaceVolts = volts;
     const { kind } = this.#state.source;
     if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
+  }
+
+  /** A tone for the multimeter, past the builds, about a quarter of full scale. Its level is the interface's affair. */
+  async playTone(isPlaying: boolean): Promise<void> {
+    this.#stopTone();
+    this.#stopTone = () => {};
+    if (!isPlaying) return;
+    await this.start();
+    const context = this.#context;
+    if (!context) return;
+    const tone = new OscillatorNode(context, { frequency: TONE_HZ });
+    const level = new GainNode(context, { gain: 0 });
+    level.gain.linearRampToValueAtTime(TONE_PEAK, context.currentTime + 0.2);
+    tone.connect(level).connect(context.destination);
+    tone.start();
+    this.#stopTone = () => {
+      tone.stop();
+      level.disconnect();
+    };
   }
 
   measureLoudness(): void {

@@ -149,9 +149,25 @@ export class InputPanel extends BenchElement {
           <input type="number" step="any" min="0" .value=${live(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
         <label>or <input type="number" step="any" .value=${live(dbu.toFixed(1))}
           @change=${(event: Event) => set(Math.SQRT2 * dbuToVolts(Number(controlValue(event))))} /> dBu</label>
+        <button @click=${() => this.act({ type: 'guideCalibration' })}>Measure…</button>
+        ${this.#renderKept()}
         ${isMeasured ? nothing : html`<strong class="problem" title="Volts are assumed: enter what the interface’s manual gives as maximum input level">uncalibrated, assumed</strong>`}
       </div>
     `;
+  }
+
+  /** Gain positions that were measured before. */
+  #renderKept() {
+    const { calibrations, calibration } = this.state;
+    if (calibrations.length === 0) return nothing;
+    const choose = (event: Event) => {
+      const kept = calibrations.find(({ position }) => position === controlValue(event));
+      if (kept) this.act({ type: 'calibrate', calibration: { volts: kept.volts, isMeasured: true } });
+    };
+    return html`<select aria-label="Measured gain position" @change=${choose}>
+      <option value="">gain position…</option>
+      ${calibrations.map(({ position, volts }) => html`<option value=${position} .selected=${live(volts === calibration.volts)}>${position}</option>`)}
+    </select>`;
   }
 
   #renderFacts() {

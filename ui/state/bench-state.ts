@@ -2,6 +2,7 @@ import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/audio-session.ts';
+import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 
 /** Both builds on the bench. */
 export type Builds = Readonly<Record<Slot, Build>>;
@@ -36,6 +37,8 @@ export interface BenchState {
   readonly hasStandIn: boolean;
   readonly match: LevelMatch;
   readonly calibration: Calibration;
+  /** Gain positions of the interface that were measured. */
+  readonly calibrations: readonly KeptCalibration[];
   /** Why the last edit was refused, in one sentence; shown at the part or, without one, above. */
   readonly refusal:
     | { readonly ref: string; readonly slot: Slot | undefined; readonly message: string }
@@ -76,7 +79,10 @@ export type Action =
   | { readonly type: 'output'; readonly db: number }
   | { readonly type: 'standIn'; readonly hasStandIn: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
-  | { readonly type: 'calibrate'; readonly calibration: Calibration };
+  | { readonly type: 'calibrate'; readonly calibration: Calibration }
+  | { readonly type: 'keepCalibration'; readonly kept: KeptCalibration }
+  | { readonly type: 'guideCalibration' }
+  | { readonly type: 'tone'; readonly isPlaying: boolean };
 
 /** The state after an action, or undefined where the store or the composition has to do more than that. */
 export function reduce(state: BenchState, action: Action): BenchState {
@@ -103,6 +109,12 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, match: action.match };
     case 'calibrate':
       return { ...state, calibration: action.calibration };
+    case 'keepCalibration':
+      return {
+        ...state,
+        calibration: { volts: action.kept.volts, isMeasured: true },
+        calibrations: withCalibration(state.calibrations, action.kept),
+      };
     case 'refuse':
       return { ...state, refusal: { ref: action.ref, slot: action.slot, message: action.message } };
     case 'dismiss':

@@ -19,8 +19,12 @@ export function saveBench({ builds, calibration }: SavedBench): void {
   }
 }
 
-/** What was kept, or undefined: nothing was, or it is not whole. */
-export function loadBench(): SavedBench | undefined {
+/**
+ * What was kept, or undefined: nothing was, or it is not whole.
+ *
+ * @param onBroken Told why what was kept could not be read.
+ */
+export function loadBench(onBroken: (reason: string) => void = () => {}): SavedBench | undefined {
   try {
     const text = localStorage.getItem(KEY);
     if (text === null) return undefined;
@@ -30,7 +34,8 @@ export function loadBench(): SavedBench | undefined {
       builds: { a: parseBuildFile(saved.a), b: parseBuildFile(saved.b) },
       calibration: calibration && calibration.volts > 0 ? calibration : undefined,
     };
-  } catch {
+  } catch (error) {
+    onBroken(error instanceof Error ? error.message : String(error));
     return undefined;
   }
 }

@@ -1,0 +1,109 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import type { Telemetry } from '../audio/telemetry.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { fullScaleVolts } from '../state/kept-calibrations.ts';
+import { BenchElement, controlValue } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Measures what the interface's full scale is in volts: a tone out, a multimeter, a cable back in. */
+@customElement('calibration-guide')
+export class CalibrationGuide extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) telemetry!: Telemetry;
+  @state() private meterVolts = 0;
+  @state() private position = '';
+  @state() private isPlaying = false;
+  @query('dialog') private dialog!: HTMLDialogElement;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      dialog {
+        max-width: 38rem;
+        background: var(--sheet);
+        color: var(--ink);
+        border: 1px solid var(--line-strong);
+        border-radius: var(--radius);
+      }
+      dialog::backdrop {
+        background: rgb(0 0 0 / 50%);
+      }
+      h3 {
+        margin: 0 0 var(--gap-3);
+      }
+      li {
+        margin: 0 0 var(--gap-3) 1.2rem;
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      .end {
+        justify-content: flex-end;
+      }
+      input {
+        width: 8rem;
+      }
+    `,
+  ];
+
+  /** Shows the guide; the builds are muted meanwhile, or the tone would go round through them. */
+  open(): void {
+    this.act({ type: 'listen', isListening: false });
+    this.dialog.showModal();
+  }
+
+  override render() {
+    const returned = this.telemetry.inputRmsV / this.state.calibration.volts;
+    const isLive = this.state.source.kind === 'live';
+    const volts = isLive ? fullScaleVolts(this.meterVolts, returned) : undefined;
+    return html`
+      <dialog aria-labelledby="calibration" @close=${this.#onClose}>
+        <h3 id="calibration">What is full scale of the interface?</h3>
+        <ol>
+          <li>Take the headphones off your ears and unplug them. Set the interface’s input gain where you play, and connect
+            an output of the interface to a multimeter on AC volts.</li>
+          <li><span class="row"><button aria-pressed=${this.isPlaying} @click=${this.#toggleTone}>${this.isPlaying ? 'Stop the tone' : 'Play 150 Hz'}</button>
+            and turn the output up until the meter reads about half a volt.</span></li>
+          <li><label>The meter reads
+            <input type="number" min="0" step="any" aria-label="Reading of the multimeter, volts RMS"
+              @input=${(event: Event) => (this.meterVolts = Number(controlValue(event)))} /> V RMS</label></li>
+          <li>Leave the level as it is and move the cable to the interface’s input. ${isLive ? nothing : html`<strong class="problem">Choose that input as live instrument first.</strong>`}
+            <span role="status">${isLive ? html`It comes back at <span class="figures">${(100 * returned).toFixed(1)} %</span> of full scale${this.#levelAdvice(returned)}` : nothing}</span></li>
+          <li><label>Name of this gain position
+            <input type="text" .value=${this.position} placeholder="gain at 10 o’clock"
+              @input=${(event: Event) => (this.position = controlValue(event))} /></label></li>
+        </ol>
+        <div class="row end">
+          <span>${volts === undefined ? 'Not measured yet.' : html`Full scale is <strong class="figures">${volts.toFixed(3)} V</strong> peak.`}</span>
+          <button @click=${() => this.dialog.close()}>Cancel</button>
+          <button ?disabled=${volts === undefined || this.position.trim() === ''} @click=${() => this.#keep(volts)}>Keep</button>
+        </div>
+      </dialog>
+    `;
+  }
+
+  #levelAdvice(returned: number): string {
+    if (returned < 0.02) return ': too little to measure, raise the tone.';
+    return returned > 0.69 ? ': at full scale, lower the tone and read the meter again.' : '.';
+  }
+
+  #toggleTone(): void {
+    this.isPlaying = !this.isPlaying;
+    this.act({ type: 'tone', isPlaying: this.isPlaying });
+  }
+
+  #keep(volts: number | undefined): void {
+    if (volts === undefined) return;
+    this.act({ type: 'keepCalibration', kept: { position: this.position.trim(), volts } });
+    this.dialog.close();
+  }
+
+  #onClose(): void {
+    this.isPlaying = false;
+    this.act({ type: 'tone', isPlaying: false });
+  }
+}

@@ -1,0 +1,53 @@
+/** A gain position of the interface, and what its full scale was measured to be there. */
+export interface KeptCalibration {
+  /** How the position is called, such as "gain at 10 o'clock". */
+  readonly position: string;
+  /** Peak volts at full scale. */
+  readonly volts: number;
+}
+
+const KEY = 'cliplead-calibrations';
+
+/** What was kept; what is not whole is left out. */
+export function loadCalibrations(): readonly KeptCalibration[] {
+  try {
+    const kept: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]');
+    return Array.isArray(kept) ? kept.filter(isCalibration) : [];
+  } catch {
+    return [];
+  }
+}
+
+/** Keeps the list; where the browser keeps nothing, it lasts for this visit. */
+export function saveCalibrations(calibrations: readonly KeptCalibration[]): void {
+  try {
+    localStorage.setItem(KEY, JSON.stringify(calibrations));
+  } catch {
+    // Storage is full or forbidden: nothing that a builder could do about it while measuring.
+  }
+}
+
+/** The list with one position measured anew. */
+export function withCalibration(
+  calibrations: readonly KeptCalibration[],
+  added: KeptCalibration,
+): readonly KeptCalibration[] {
+  return [...calibrations.filter(({ position }) => position !== added.position), added];
+}
+
+/**
+ * Full scale of the interface from a tone that was read twice: V_fs = V_meter/r, where r is the RMS that
+ * comes back as a share of full scale.
+ *
+ * @param meterVoltsRms Reading of the multimeter. @param returnedRms RMS in units of full scale.
+ * @returns Peak volts at full scale, or undefined where the tone did not come back at a usable level.
+ */
+export function fullScaleVolts(meterVoltsRms: number, returnedRms: number): number | undefined {
+  const isUsable = meterVoltsRms > 0 && returnedRms > 0.02 && returnedRms < 0.69;
+  return isUsable ? meterVoltsRms / returnedRms : undefined;
+}
+
+function isCalibration(entry: unknown): entry is KeptCalibration {
+  const { position, volts } = (entry ?? {}) as Partial<KeptCalibration>;
+  return typeof position === 'string' && typeof volts === 'number' && volts > 0;
+}
