@@ -73,6 +73,6 @@ describe('the catalogue of parts', () => {
     expect(typesOf('npn')).toEqual(
       expect.arrayContaining(['2N3904', '2N5088', 'BC549C', 'MPSA18', '2SC1815']),
     );
-    expect(typesOf('nMosfet')).toEqual(['2N7000']);
+    expect(typesOf('nMosfet')).toEqual(['2N7000', 'BS170']);
   });
 });

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { type DiodeData, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
 import { findDiode } from '../../engine/parts/catalogue.ts';
 import type { DatasheetPoint, DiodeEntry } from '../../engine/parts/catalogue-entry.ts';
-import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { forwardVoltage, reverseVoltage, slopePerDecade } from '../../engine/parts/diode-curve.ts';
 import { DIODES } from '../../engine/parts/diodes.ts';
-import { fitLed } from '../../engine/parts/led-fit.ts';
+import { fitJunction } from '../../engine/parts/junction-fit.ts';
 
 const at = (type: string, currentA: number) =>
   forwardVoltage(findDiode(type).data, currentA, NOMINAL_TEMPERATURE_K);
@@ -26,13 +26,11 @@ const CARDS: readonly CardRow[] = [
   ['1N5817', 31.7e-6, 1.373, 0.051, 0.0506, 0.1237, 0.205], // onsemi
   ['BAT46', 0.1703e-6, 1.06, 1.3, 0.175, 0.2392, 0.3141],
   ['BAT54', 0.1e-6, 1, 2.2, 0.1789, 0.2404, 0.3198],
+  ['1N4448', 4.352e-9, 1.906, 0.6458, 0.4951, 0.6092, 0.7286], // NXP
+  ['1N34A second card', 0.2e-6, 1.3, 7, 0.2097, 0.2934, 0.4338],
 ];
 
 /** Published cards that the catalogue does not use; the closed form is held against them too. */
-const OTHER_CARDS: readonly CardRow[] = [
-  ['1N4148 (NXP)', 4.352e-9, 1.906, 0.6458, 0.4951, 0.6092, 0.7286],
-  ['1N34A, second card', 0.2e-6, 1.3, 7, 0.2097, 0.2934, 0.4338],
-];
 const LED_CARDS: readonly CardRow[] = [
   ['LED red', 93.2e-12, 3.73, 0.042, 1.34, 1.562, 1.784],
   ['LED green', 93.2e-12, 4.61, 0.042, 1.656, 1.93, 2.205],
@@ -47,7 +45,7 @@ const cardData = ([, saturationCurrentA, emissionCoefficient, seriesOhms]: CardR
 });
 
 describe('forward voltage of a diode', () => {
-  it.each([...CARDS, ...OTHER_CARDS])('of the card %s agrees to the digits that are published', (...row) => {
+  it.each(CARDS)('of the card %s agrees to the digits that are published', (...row) => {
     const voltages = [0.1e-3, 1e-3, 10e-3].map((current) =>
       forwardVoltage(cardData(row), current, NOMINAL_TEMPERATURE_K),
     );
@@ -132,6 +130,14 @@ describe('diode data', () => {
     ['LED-red', 2e-3, 0, 2.4], // Vishay 83030 rev 1.9
     ['LED-green', 2e-3, 0, 2.4], // same
     ['LED-green', 20e-3, 0, 3], // Vishay TLHY640x; 83043
+    ['LED-yellow', 20e-3, 0, 3], // same
+    ['1N4448', 5e-3, 0.62, 0.72], // NXP 2004-08-10; Fairchild 2002 rev B
+    ['1N4448', 0.1, 0, 1], // same two
+    ['BAT41', 1e-3, 0, 0.45], // ST Doc ID 12633 rev 2
+    ['BAT41', 0.2, 0, 1], // same
+    ['MA150', 0.1, 0, 1.2], // class, from memory
+    ['BAT85', 10e-3, 0, 0.4], // BAT85 sheet, from memory
+    ['1N270', 0.2, 0, 1], // JEDEC-era sheet, from memory
   ])('of %s at %d A lies between %d and %d V', (type, currentA, least, most) => {
     expect(at(type, currentA)).toBeGreaterThanOrEqual(least);
     expect(at(type, currentA)).toBeLessThanOrEqual(most);
@@ -165,6 +171,61 @@ describe('diode data', () => {
   });
 });
 
+describe('the foot of a diode curve, where clipping starts', () => {
+  // [VF in V, then its slope in mV a decade, at 10 µA, 100 µA and 1 mA], 27 °C; computed outside from the cards,
+  // V = n·V_T·ln(I/I_S + 1) + I·R_S and its derivative by log10(I).
+  it.each([
+    ['1N4148', 0.3755, 0.4799, 0.5847, 104.3, 104.5, 105.7],
+    ['1N4448', 0.3816, 0.4951, 0.6092, 113.5, 113.7, 115.0],
+    ['1N4001', 0.3369, 0.455, 0.5732, 118.0, 118.2, 118.2],
+    ['1N34A', 0.0654, 0.1527, 0.2529, 75.8, 94.4, 110.0],
+    ['1N34A second card', 0.1323, 0.2097, 0.2934, 76.1, 78.9, 93.5],
+    ['1N270', 0.0807, 0.1554, 0.2348, 70.4, 77.2, 83.1],
+    ['1N60', 0.0743, 0.1576, 0.2855, 73.7, 93.7, 198.4],
+    ['D9E', 0.0792, 0.1649, 0.2663, 78.0, 91.2, 121.4],
+    ['OA91', 0.0327, 0.1468, 0.3718, 61.9, 164.1, 326.4],
+    ['1N5711', 0.2434, 0.3339, 0.4294, 89.9, 91.4, 104.4],
+    ['BAT46', 0.1121, 0.175, 0.2392, 62.1, 63.3, 66.1],
+    ['BAT85', 0.1019, 0.1621, 0.225, 59.3, 61.0, 66.6],
+  ])('of %s has the voltages and slopes of its card', (type, ...figures) => {
+    const { data } = findDiode(type);
+    const currents = [10e-6, 100e-6, 1e-3];
+    const volts = currents.map((amps) => forwardVoltage(data, amps, NOMINAL_TEMPERATURE_K).toFixed(4));
+    const slopes = currents.map((amps) =>
+      (1e3 * slopePerDecade(data, amps, NOMINAL_TEMPERATURE_K)).toFixed(1),
+    );
+    expect(volts).toEqual(figures.slice(0, 3).map((figure) => figure.toFixed(4)));
+    expect(slopes).toEqual(figures.slice(3).map((figure) => figure.toFixed(1)));
+  });
+
+  it('rises as the slope says, and count times as fast in series', () => {
+    for (const { data } of DIODES) {
+      for (const amps of [10e-6, 1e-3]) {
+        const slope = slopePerDecade(data, amps, NOMINAL_TEMPERATURE_K);
+        const step = 1e-4;
+        const rise =
+          forwardVoltage(data, amps * 10 ** step, NOMINAL_TEMPERATURE_K) -
+          forwardVoltage(data, amps * 10 ** -step, NOMINAL_TEMPERATURE_K);
+        // Central difference: relative error (ln 10·step)²/6, 1e-8.
+        expect(rise / (2 * step) / slope).toBeCloseTo(1, 6);
+        expect(slopePerDecade(data, amps, NOMINAL_TEMPERATURE_K, 3)).toBeCloseTo(3 * slope, 12);
+      }
+    }
+  });
+
+  it('orders germanium and Schottky below silicon below light-emitting, at every current', () => {
+    for (const amps of [10e-6, 100e-6, 1e-3]) {
+      const silicon = DIODES.filter(({ family }) => family === 'silicon').map(({ type }) => at(type, amps));
+      for (const { family, type } of DIODES) {
+        if (family === 'germanium' || family === 'Schottky') {
+          expect(at(type, amps), type).toBeLessThan(Math.min(...silicon));
+        }
+        if (family === 'LED') expect(at(type, amps), type).toBeGreaterThan(Math.max(...silicon));
+      }
+    }
+  });
+});
+
 describe('known misses of diode data', () => {
   it('has the 1N5711 card at 0.429 V where its class allows 0.41 V at 1 mA', () => {
     const [miss] = findDiode('1N5711').knownMisses;
@@ -182,7 +243,7 @@ describe('known misses of diode data', () => {
 describe('light-emitting diodes', () => {
   it('rise by 120 mV a decade at small currents, not by the 222 of the red card', () => {
     // Common practice, no source.
-    for (const type of ['LED-red', 'LED-green', 'LED-blue']) {
+    for (const type of ['LED-red', 'LED-green', 'LED-blue', 'LED-yellow', 'LED-white', 'LED-infrared']) {
       // Series resistance adds 21 Ω × 9 µA = 0.2 mV at most.
       expect(Math.abs(at(type, 10e-6) - at(type, 1e-6) - 0.12)).toBeLessThan(0.25e-3);
     }
@@ -196,6 +257,10 @@ describe('light-emitting diodes', () => {
     expect(at('LED-green', 20e-3)).toBeCloseTo(2.4, 2); // Vishay TLHY640x; 83043
     expect(at('LED-green', 2e-3)).toBeCloseTo(1.9, 2); // Vishay 83030 rev 1.9
     expect(at('LED-blue', 20e-3)).toBeCloseTo(3.2, 9); // from memory
+    expect(at('LED-white', 20e-3)).toBeCloseTo(3.2, 9); // from memory
+    expect(at('LED-yellow', 20e-3)).toBeCloseTo(2.4, 9); // Vishay TLHY640x; 83043
+    expect(at('LED-infrared', 20e-3)).toBeCloseTo(1.2, 2); // from memory
+    expect(at('LED-infrared', 0.1)).toBeCloseTo(1.35, 2); // from memory
   });
 
   it('order red below blue, and both above silicon, at clipping currents', () => {
@@ -217,7 +282,7 @@ describe('light-emitting diodes', () => {
       voltageV: forwardVoltage(data, currentA, NOMINAL_TEMPERATURE_K),
     }));
     // 2 × 25.8649258 mV × ln 10; kT/q at 27 °C from the SI constants.
-    const fitted = fitLed({
+    const fitted = fitJunction({
       voltsPerDecade: 2 * 25.8649258e-3 * Math.LN10,
       seriesOhms: 5,
       zeroBiasCapacitanceF: 1e-12,
@@ -240,12 +305,30 @@ function meets(entry: DiodeEntry, point: DatasheetPoint): boolean {
   return value / point.typical <= (point.quantity === 'capacitanceF' ? 2 : 1.2);
 }
 
-function figure({ data }: DiodeEntry, { quantity, at: conditions }: DatasheetPoint): number | undefined {
+function figure(
+  { data, reverse }: DiodeEntry,
+  { quantity, at: conditions }: DatasheetPoint,
+): number | undefined {
   if (quantity === 'forwardVoltageV' && conditions.forwardA !== undefined) {
     return forwardVoltage(data, conditions.forwardA, NOMINAL_TEMPERATURE_K);
   }
   // The data's capacitance is that at 0 V; its saturation current stands for the reverse current.
   if (quantity === 'capacitanceF' && conditions.reverseV === 0) return data.zeroBiasCapacitanceF;
-  if (quantity === 'reverseCurrentA') return data.saturationCurrentA;
+  if (quantity === 'reverseCurrentA') {
+    const volts = conditions.reverseV ?? 0;
+    return data.saturationCurrentA + (reverse?.by === 'breakdown' ? leak(reverse.data, volts) : 0);
+  }
+  if (conditions.reverseA !== undefined && reverse !== undefined) {
+    const volts = (factor: number) =>
+      reverseVoltage(reverse, factor * conditions.reverseA!, NOMINAL_TEMPERATURE_K);
+    if (quantity === 'zenerV') return volts(1);
+    if (quantity === 'differentialOhms') return (volts(1.01) - volts(0.99)) / (0.02 * conditions.reverseA);
+  }
   return undefined;
+}
+
+/** Current of a junction at a voltage, series resistance left out: an upper bound, A. */
+function leak(data: DiodeData, volts: number): number {
+  const emissionV = data.emissionCoefficient * thermalVoltage(NOMINAL_TEMPERATURE_K);
+  return data.saturationCurrentA * Math.expm1(volts / emissionV);
 }

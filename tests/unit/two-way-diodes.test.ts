@@ -1,0 +1,188 @@
+import { describe, expect, it } from 'vitest';
+import { renderOffline } from '../../engine/analysis/offline-render.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { canonicalSetting } from '../../engine/builds/part-setting.ts';
+import { GROUND, type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../../engine/network/network.ts';
+import { pruneNetwork } from '../../engine/network/prune.ts';
+import { findDiode, findFet } from '../../engine/parts/catalogue.ts';
+import { forwardVoltage, reverseVoltage } from '../../engine/parts/diode-curve.ts';
+import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';
+import { DIODES } from '../../engine/parts/diodes.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const TWO_WAY = DIODES.filter(({ reverse }) => reverse !== undefined);
+const OHMS = 1000;
+
+function network(primitives: readonly Primitive[]): Network {
+  return { input: 'in', output: 'top', rails: [], temperatureK: NOMINAL_TEMPERATURE_K, primitives };
+}
+
+/** Rest voltage of cathode (top) or anode (top) under a source through 1 k, and the current. */
+function atRest(diodes: readonly Primitive[], sourceV: number) {
+  const circuit = network([
+    { kind: 'voltageSource', ref: 'V1', nodes: ['source', GROUND], volts: sourceV },
+    { kind: 'resistor', ref: 'R1', nodes: ['source', 'top'], ohms: OHMS },
+    ...diodes,
+  ]);
+  const topV = operatingPoint(circuit).volts.get('top')!;
+  return { topV, currentA: (sourceV - topV) / OHMS };
+}
+
+const string = (type: string, count: number, nodes: readonly [string, string]) =>
+  diodePrimitives(findDiode(type), 'D1', count, nodes);
+
+describe('a diode that conducts both ways', () => {
+  it('is a Zener or a MOSFET with its gate at its drain', () => {
+    expect(TWO_WAY.map(({ type }) => type)).toEqual([
+      'BZX79C3V3',
+      'BZX79C3V9',
+      'BZX79C4V7',
+      'BZX79C5V1',
+      '2N7000 gate to drain',
+      'BS170 gate to drain',
+    ]);
+  });
+
+  it.each(TWO_WAY)('drops in the circuit what its closed forms say: $type', ({ type, data, reverse }) => {
+    for (const count of [1, 2, 3]) {
+      const back = atRest(string(type, count, [GROUND, 'top']), 20);
+      // Left out of the closed form: the forward junction's reverse current, 2.5 nA at most of 4 mA or more.
+      expect(back.topV).toBeCloseTo(reverseVoltage(reverse!, back.currentA, NOMINAL_TEMPERATURE_K, count), 5);
+      const ahead = atRest(string(type, count, ['top', GROUND]), 20);
+      // Left out of this one: the breakdown branch's own reverse current, 0.13 uA at most beside 18 mA: 1 uV.
+      const aheadV = forwardVoltage(data, ahead.currentA, NOMINAL_TEMPERATURE_K, count);
+      expect(ahead.topV).toBeCloseTo(aheadV, 5);
+    }
+  });
+
+  it.each(TWO_WAY)('is in series what as many single ones are: $type', ({ type }) => {
+    for (const sourceV of [-20, -6, 6, 20]) {
+      const single = [
+        ...diodePrimitives(findDiode(type), 'D1', 1, ['top', 'a']),
+        ...diodePrimitives(findDiode(type), 'D2', 1, ['a', 'b']),
+        ...diodePrimitives(findDiode(type), 'D3', 1, ['b', GROUND]),
+      ];
+      // The minimum conductance of the network is per string: 1 pS, picoamperes.
+      expect(atRest(string(type, 3, ['top', GROUND]), sourceV).topV).toBeCloseTo(
+        atRest(single, sourceV).topV,
+        6,
+      );
+    }
+  });
+
+  it.each(TWO_WAY)('clips a running signal where it does at rest: $type', ({ type }) => {
+    const circuit = network([
+      { kind: 'resistor', ref: 'R1', nodes: ['in', 'top'], ohms: OHMS },
+      ...string(type, 1, [GROUND, 'top']),
+    ]);
+    const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: 192_000 }));
+    const output = new Float64Array(8000);
+    // A slow ramp from −9 to 9 V, slow against 1 k and 450 pF (0.45 us against 5 us a sample of 2 mV).
+    const input = Float64Array.from(output, (_, n) => 9 * Math.sin((Math.PI * (n - 4000)) / 8000));
+    simulator.process(input, output, output.length);
+    expect(simulator.failures).toBe(0);
+    for (const n of [500, 2500, 5500, 7500]) {
+      // What the ramp leaves behind: 1.8 mV a sample × 0.1 samples.
+      expect(Math.abs(output[n]! - atRest(string(type, 1, [GROUND, 'top']), input[n]!).topV)).toBeLessThan(
+        1e-3,
+      );
+    }
+  });
+
+  it('stands in a build in either place, alone, piggybacked and behind an open switch', () => {
+    const soft = presetBuild('soft-plain');
+    const inputV = Float64Array.from(
+      { length: 960 },
+      (_, n) => 0.3 * Math.sin((2 * Math.PI * 220 * n) / 48_000),
+    );
+    for (const { type } of TWO_WAY) {
+      for (const clipping of ['symmetric', 'lifted', 'asymmetric']) {
+        const D1 = canonicalSetting({ ref: 'D1', kind: 'diode' }, { type, count: 2, piggyback: type });
+        const D2 = canonicalSetting({ ref: 'D2', kind: 'diode' }, { type, fit: 'open' });
+        const build = { ...soft, parts: { ...soft.parts, D1, D2 }, switches: { ...soft.switches, clipping } };
+        const { outputV } = renderOffline(networkOf(build), inputV, {
+          factor: 4,
+          quality: 'linear-phase',
+          sampleRateHz: 48_000,
+        });
+        expect(outputV.every(Number.isFinite), `${type} ${clipping}`).toBe(true);
+      }
+    }
+  });
+
+  it('goes with its part when nothing else holds it', () => {
+    // Only a resistor is left to carry current; the string hangs from one end.
+    for (const { type } of TWO_WAY) {
+      const hanging = network([
+        { kind: 'resistor', ref: 'R1', nodes: ['in', 'top'], ohms: OHMS },
+        { kind: 'resistor', ref: 'R2', nodes: ['top', GROUND], ohms: OHMS },
+        ...string(type, 1, ['top', 'nowhere']),
+      ]);
+      expect(pruneNetwork(hanging).primitives.map(({ ref }) => ref)).toEqual(['R1', 'R2']);
+    }
+  });
+});
+
+describe('Zener diodes', () => {
+  // BZX79C table: window and differential resistance at 5 mA, 25 °C; the data is for 27 °C, about a millivolt off.
+  it.each([
+    ['BZX79C3V3', 3.1, 3.5, 95],
+    ['BZX79C3V9', 3.7, 4.1, 90],
+    ['BZX79C4V7', 4.4, 5, 80],
+    ['BZX79C5V1', 4.8, 5.4, 60],
+  ])('%s breaks down between %d and %d V with less than %d ohm', (type, least, most, ohms) => {
+    const at = (currentA: number) =>
+      reverseVoltage(findDiode(type).reverse!, currentA, NOMINAL_TEMPERATURE_K);
+    expect(at(5e-3)).toBeGreaterThan(least);
+    expect(at(5e-3)).toBeLessThan(most);
+    const differentialOhms = (at(5.05e-3) - at(4.95e-3)) / 0.1e-3;
+    expect(differentialOhms).toBeLessThan(ohms);
+    expect(differentialOhms).toBeGreaterThan(ohms / 2);
+  });
+
+  // BZX79 sheet, from memory: largest reverse current at 1 or 2 V.
+  it.each([
+    ['BZX79C3V3', 1, 5e-6],
+    ['BZX79C3V9', 1, 3e-6],
+    ['BZX79C4V7', 2, 3e-6],
+    ['BZX79C5V1', 2, 2e-6],
+  ])('%s leaks at %d V no more than %d A', (type, reverseV, most) => {
+    const reverse = findDiode(type).reverse!;
+    expect(reverseVoltage(reverse, most, NOMINAL_TEMPERATURE_K)).toBeGreaterThan(reverseV);
+  });
+
+  it('have the softer knee the lower their voltage, as tunnelling makes it', () => {
+    // Share of the nominal voltage that is left at a fiftieth of the current; common practice, no source.
+    const shares = ['BZX79C3V3', 'BZX79C3V9', 'BZX79C4V7', 'BZX79C5V1'].map((type) => {
+      const { reverse } = findDiode(type);
+      const at = (currentA: number) => reverseVoltage(reverse!, currentA, NOMINAL_TEMPERATURE_K);
+      return at(0.1e-3) / at(5e-3);
+    });
+    expect(shares).toEqual([...shares].sort((one, other) => one - other));
+    expect(shares[0]).toBeLessThan(0.7);
+  });
+});
+
+describe('a MOSFET with its gate at its drain', () => {
+  it('conducts above its gate threshold one way and by its body diode the other', () => {
+    const { reverse, data } = findDiode('2N7000 gate to drain');
+    expect(data).toBe(findFet('2N7000').bodyDiode);
+    const thresholdV = reverseVoltage(reverse!, 1e-3, NOMINAL_TEMPERATURE_K);
+    // Vishay 70226 rev F: V_GS(th) 0.8 to 3 V; gate at drain at 1 mA is how that is measured.
+    expect(thresholdV).toBeGreaterThan(0.8);
+    expect(thresholdV).toBeLessThan(3);
+    // The same sheet: BS170 2.1 V typical; the card is 0.15 V below.
+    const bs170V = reverseVoltage(findDiode('BS170 gate to drain').reverse!, 1e-3, NOMINAL_TEMPERATURE_K);
+    expect(Math.abs(bs170V - 2.1)).toBeLessThan(0.2);
+  });
+
+  it('has a resistance that falls with the square root of the current', () => {
+    // V = V_to + √(I/β): four times the current, twice the voltage above the threshold.
+    const { reverse } = findDiode('2N7000 gate to drain');
+    const aboveV = (currentA: number) => reverseVoltage(reverse!, currentA, NOMINAL_TEMPERATURE_K) - 1.6;
+    expect(aboveV(4e-3) / aboveV(1e-3)).toBeCloseTo(2, 9);
+  });
+});
