@@ -11,6 +11,9 @@ const MCC = 'MCC 2N3904';
 const ONSEMI_5088 = 'onsemi 2N5088';
 const FCI = 'FCI BC546 to BC550';
 const MPSA18_SHEET = 'Motorola MPSA18 sheet, from memory';
+const MOTOROLA_2222 = 'Motorola 2N2222 sheet, from memory';
+const MOTOROLA_3906 = 'Motorola 2N3906 sheet, from memory';
+const PHILIPS_108 = 'Philips BC107 to BC109 sheet, from memory';
 
 export const BIPOLAR_TRANSISTORS: readonly BjtEntry[] = [
   {
@@ -105,6 +108,103 @@ export const BIPOLAR_TRANSISTORS: readonly BjtEntry[] = [
         maximum: 400,
         at: { collectorA: 2e-3 },
         source: 'Toshiba 2SC1815, 2003-03-27, rank GR',
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'BC547B',
+    kind: 'npn',
+    family: 'silicon NPN',
+    title: 'general-purpose silicon NPN',
+    status: 'current',
+    data: { saturationCurrentA: 23.9e-15, forwardBeta: 294.3, reverseBeta: 7.946, earlyV: 63.2 },
+    dataSource: 'published model card BC547B, from memory',
+    limits: [
+      { quantity: 'currentGain', minimum: 200, maximum: 450, at: { collectorA: 2e-3 }, source: FCI },
+      {
+        quantity: 'baseEmitterV',
+        minimum: 0.58,
+        typical: 0.66,
+        maximum: 0.7,
+        at: { collectorA: 2e-3 },
+        source: FCI,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'BC108',
+    kind: 'npn',
+    family: 'silicon NPN',
+    title: 'general-purpose silicon NPN in a metal can, any gain group',
+    status: 'obsolete',
+    data: { saturationCurrentA: 23.9e-15, forwardBeta: 297, reverseBeta: 7.946, earlyV: 63.2 },
+    dataSource: `published model card BC547B, the same transistor in plastic (from memory), but for the current gain: geometric mean of 110 to 800 (${PHILIPS_108})`,
+    limits: [
+      {
+        quantity: 'currentGain',
+        minimum: 110,
+        maximum: 800,
+        at: { collectorA: 2e-3 },
+        source: PHILIPS_108,
+      },
+      {
+        quantity: 'baseEmitterV',
+        minimum: 0.55,
+        typical: 0.62,
+        maximum: 0.7,
+        at: { collectorA: 2e-3 },
+        source: PHILIPS_108,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N2222',
+    kind: 'npn',
+    family: 'silicon NPN',
+    title: 'general-purpose silicon NPN for larger currents',
+    status: 'current',
+    data: { saturationCurrentA: 14.34e-15, forwardBeta: 255.9, reverseBeta: 6.092, earlyV: 74.03 },
+    dataSource: 'published model card 2N2222A, from memory',
+    limits: [
+      { quantity: 'currentGain', minimum: 35, at: { collectorA: 0.1e-3 }, source: MOTOROLA_2222 },
+      { quantity: 'currentGain', minimum: 50, at: { collectorA: 1e-3 }, source: MOTOROLA_2222 },
+      {
+        quantity: 'currentGain',
+        minimum: 100,
+        maximum: 300,
+        at: { collectorA: 0.15 },
+        source: MOTOROLA_2222,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N3906',
+    kind: 'pnp',
+    family: 'silicon PNP',
+    title: 'general-purpose silicon PNP',
+    status: 'current',
+    data: { saturationCurrentA: 1.41e-15, forwardBeta: 180.7, reverseBeta: 4.977, earlyV: 18.7 },
+    dataSource: 'published model card 2N3906, from memory',
+    limits: [
+      { quantity: 'currentGain', minimum: 60, at: { collectorA: 0.1e-3 }, source: MOTOROLA_3906 },
+      { quantity: 'currentGain', minimum: 80, at: { collectorA: 1e-3 }, source: MOTOROLA_3906 },
+      {
+        quantity: 'currentGain',
+        minimum: 100,
+        maximum: 300,
+        at: { collectorA: 10e-3 },
+        source: MOTOROLA_3906,
+      },
+      {
+        quantity: 'baseEmitterV',
+        minimum: 0.65,
+        maximum: 0.85,
+        at: { collectorA: 10e-3 },
+        source: MOTOROLA_3906,
       },
     ],
     knownMisses: [],

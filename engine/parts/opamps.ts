@@ -1,6 +1,9 @@
 import { BIPOLAR_OPAMPS } from './bipolar-opamps.ts';
 import type { OpampEntry } from './catalogue-entry.ts';
-import { FIELD_EFFECT_OPAMPS } from './field-effect-opamps.ts';
+import { CMOS_OPAMPS } from './cmos-opamps.ts';
+import { JFET_OPAMPS } from './jfet-opamps.ts';
+import { MORE_BIPOLAR_OPAMPS } from './more-bipolar-opamps.ts';
+import { SINGLE_OPAMPS } from './single-opamps.ts';
 
 /*
  * Headroom is what the swing at light load leaves of the supply: ±14 V of ±15 V is 1 V at either end.
@@ -9,4 +12,10 @@ import { FIELD_EFFECT_OPAMPS } from './field-effect-opamps.ts';
  */
 
 /** Every op-amp that can be fitted, in the order in which they are offered. */
-export const OPAMPS: readonly OpampEntry[] = [...BIPOLAR_OPAMPS, ...FIELD_EFFECT_OPAMPS];
+export const OPAMPS: readonly OpampEntry[] = [
+  ...BIPOLAR_OPAMPS,
+  ...MORE_BIPOLAR_OPAMPS,
+  ...JFET_OPAMPS,
+  ...CMOS_OPAMPS,
+  ...SINGLE_OPAMPS,
+];

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   findBjt,
+  findConverter,
   findDiode,
   findFet,
   findOpamp,
@@ -9,7 +10,7 @@ import {
   typesOf,
 } from '../../engine/parts/catalogue.ts';
 
-const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'] as const;
+const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'] as const;
 
 function problem(find: () => unknown): PartTypeError {
   try {
@@ -37,7 +38,7 @@ describe('the catalogue of parts', () => {
   });
 
   it('suggests types that contain what was asked', () => {
-    expect(problem(() => findOpamp('4558')).near).toEqual(['RC4558', 'BA4558']);
+    expect(problem(() => findOpamp('4558')).near).toEqual(['RC4558', 'BA4558', 'NJM4558']);
     expect(problem(() => findBjt('1815')).near).toContain('2SC1815');
   });
 
@@ -56,6 +57,8 @@ describe('the catalogue of parts', () => {
   it('lists the types of every kind, each once and each to be found', () => {
     const all = KINDS.flatMap((kind) => typesOf(kind));
     expect(new Set(all).size).toBe(all.length);
+    expect(all.length).toBeGreaterThanOrEqual(80);
+    for (const type of typesOf('converter')) expect(findConverter(type).type).toBe(type);
     for (const type of typesOf('diode')) expect(findDiode(type).type).toBe(type);
     for (const type of typesOf('opamp')) expect(findOpamp(type).type).toBe(type);
     for (const kind of ['npn', 'pnp', 'nJfet', 'nMosfet'] as const) {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { findOpamp } from '../../engine/parts/catalogue.ts';
+import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
+import type { DatasheetPoint, OpampEntry } from '../../engine/parts/catalogue-entry.ts';
 import { OPAMPS } from '../../engine/parts/opamps.ts';
 
 const data = (type: string) => findOpamp(type).data;
@@ -54,6 +55,9 @@ describe('op-amp data', () => {
       'RC4558',
       'BA4558',
       'LM358',
+      'NJM4558',
+      'NJM4580',
+      'LM833',
     ]);
   });
 
@@ -77,4 +81,87 @@ describe('op-amp data', () => {
       { quantity: 'slewVPerS', sheetSays: 13e6, dataGives: 16e6 },
     ]);
   });
+
+  it('of LM741 is that of TI SNOSC25', () => {
+    expect(data('LM741')).toMatchObject({
+      slewVPerS: 0.5e6,
+      openLoopGain: 200e3,
+      inputBiasA: 80e-9,
+      quiescentA: 1.7e-3,
+    });
+    expect(15 - data('LM741').headroomHighV).toBe(14);
+  });
+
+  it('of LM308A is that of National LM108/LM308, with 30 pF for its compensation', () => {
+    expect(data('LM308A')).toMatchObject({ inputBiasA: 1.5e-9, openLoopGain: 300e3, quiescentA: 0.3e-3 });
+    expect(15 - data('LM308A').headroomHighV).toBe(14);
+    // At 30 pF about 0.3 V/µs and 1 MHz, from memory; full power at 4 V peak up to 11.94 kHz.
+    expect(data('LM308A')).toMatchObject({ slewVPerS: 0.3e6, gainBandwidthHz: 1e6 });
+    expect(data('LM308A').slewVPerS / (2 * Math.PI * 4)).toBeCloseTo(11.94e3, -1);
+  });
+
+  it('of OP07E has the gain and stays within the bias current of ADI OP07', () => {
+    expect(data('OP07E').openLoopGain).toBe(200e3);
+    expect(Math.abs(data('OP07E').inputBiasA)).toBeLessThanOrEqual(4e-9);
+  });
+
+  it('knows which types have one amplifier to a package', () => {
+    const singles = OPAMPS.filter(({ amplifiersPerPackage }) => amplifiersPerPackage === 1);
+    expect(singles.map(({ type }) => type)).toEqual(['LM741', 'LM308A', 'OP07E']);
+  });
+
+  it('flags the types that do not bear 9 V, and only those', () => {
+    // MCP6002: 7 V absolute maximum, from memory. A fresh 9 V battery has about 9.6 V, from memory.
+    const low = OPAMPS.filter(({ maxSupplyV }) => maxSupplyV < 9.6);
+    expect(low.map(({ type }) => type)).toEqual(['MCP6002']);
+    expect(low[0]!.title).toMatch(/not for 9 V/);
+  });
+
+  it('meets every limit of its datasheets but for the known misses', () => {
+    for (const entry of OPAMPS) {
+      const missed = entry.limits.filter((point) => !meets(entry, point));
+      expect(
+        missed.map(({ quantity }) => quantity),
+        entry.type,
+      ).toEqual(entry.knownMisses.map(({ quantity }) => quantity));
+    }
+  });
+
+  it('names a source for itself and for every limit', () => {
+    expect(typesOf('opamp')).toHaveLength(21);
+    for (const { dataSource, limits } of OPAMPS) {
+      for (const source of [dataSource, ...limits.map((point) => point.source)]) expect(source).not.toBe('');
+    }
+  });
 });
+
+/** Whether the data meets a limit; a typical figure is one that the data must have. */
+function meets(entry: OpampEntry, { quantity, minimum, typical, maximum, at }: DatasheetPoint): boolean {
+  const value = figure(entry, quantity, at.supplyV);
+  if (value === undefined) return true;
+  if (minimum !== undefined && value < minimum) return false;
+  if (maximum !== undefined && value > maximum) return false;
+  // Both are decimal literals, or one difference of such: equal but for rounding.
+  return typical === undefined || Math.abs(value / typical - 1) < 1e-9;
+}
+
+function figure({ data, maxSupplyV }: OpampEntry, quantity: string, supplyV = 0): number | undefined {
+  switch (quantity) {
+    case 'gainBandwidthHz':
+      return data.gainBandwidthHz;
+    case 'slewVPerS':
+      return data.slewVPerS;
+    case 'openLoopGain':
+      return data.openLoopGain;
+    case 'inputBiasA':
+      return Math.abs(data.inputBiasA);
+    case 'quiescentA':
+      return data.quiescentA;
+    case 'supplyV':
+      return maxSupplyV;
+    case 'swingV':
+      return supplyV / 2 - data.headroomHighV;
+    default:
+      return undefined;
+  }
+}

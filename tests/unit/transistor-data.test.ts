@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { BIPOLAR_TRANSISTORS } from '../../engine/parts/bipolar-transistors.ts';
 import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
+import type { BjtEntry, DatasheetPoint, FetEntry } from '../../engine/parts/catalogue-entry.ts';
+import { FIELD_EFFECT_TRANSISTORS } from '../../engine/parts/field-effect-transistors.ts';
 
 /** V_BE in the active region, V_T·ln(I_C/I_S), Early effect left out. */
 const baseEmitterV = (type: string, collectorA: number) =>
@@ -17,6 +20,9 @@ describe('bipolar transistor data', () => {
     ['2N3904', 1e-14, 300, 100],
     ['BC549C', 7.049e-15, 493.2, 23.89],
     ['AC128', 5e-6, 90, 40],
+    ['BC547B', 23.9e-15, 294.3, 63.2], // from memory
+    ['2N2222', 14.34e-15, 255.9, 74.03], // from memory
+    ['2N3906', 1.41e-15, 180.7, 18.7], // from memory
   ])('of %s is the published card', (type, saturation, gain, early) => {
     const { data } = findBjt(type);
     expect([data.saturationCurrentA, data.forwardBeta, data.earlyV]).toEqual([saturation, gain, early]);
@@ -43,6 +49,10 @@ describe('bipolar transistor data', () => {
     ['BC549C', 420, 800], // FCI BC546 to BC550: 2 mA
     ['MPSA18', 500, 1500], // Motorola, from memory: 10 mA
     ['2SC1815', 200, 400], // Toshiba 2003-03-27, rank GR: 2 mA
+    ['BC547B', 200, 450], // FCI BC546 to BC550: 2 mA
+    ['BC108', 110, 800], // Philips, from memory: 2 mA
+    ['2N2222', 100, 300], // Motorola, from memory: 150 mA
+    ['2N3906', 100, 300], // Motorola, from memory: 10 mA
   ])('of %s has a current gain between %d and %d', (type, least, most) => {
     const { forwardBeta } = findBjt(type).data;
     expect(forwardBeta).toBeGreaterThanOrEqual(least);
@@ -52,6 +62,11 @@ describe('bipolar transistor data', () => {
   it('of BC549C has 0.58 to 0.70 V from base to emitter at 2 mA (FCI BC546 to BC550)', () => {
     expect(baseEmitterV('BC549C', 2e-3)).toBeGreaterThan(0.58);
     expect(baseEmitterV('BC549C', 2e-3)).toBeLessThan(0.7);
+  });
+
+  it('of BC547B has 0.58 to 0.70 V from base to emitter at 2 mA (FCI BC546 to BC550)', () => {
+    expect(baseEmitterV('BC547B', 2e-3)).toBeGreaterThan(0.58);
+    expect(baseEmitterV('BC547B', 2e-3)).toBeLessThan(0.7);
   });
 
   it('of germanium AC128 has a far smaller base voltage than silicon', () => {
@@ -99,6 +114,33 @@ describe('field-effect transistor data', () => {
     expect(gateV).toBeLessThan(3);
   });
 
+  it.each([
+    // Published cards from memory (beta, Vto, lambda), and IDSS at 15 V computed outside.
+    ['J113', 9.109e-3, -1.382, 9.5e-3, 19.876e-3],
+    ['BF245A', 1.16621e-3, -1.7372, 17.7211e-3, 4.455e-3],
+    ['BF245B', 1.09045e-3, -2.3085, 23.1754e-3, 7.832e-3],
+  ])('of %s is the published card, as remembered', (type, beta, threshold, lambda, drainA) => {
+    const { data } = findFet(type);
+    expect([data.betaAPerV2, data.thresholdV, data.lambdaPerV]).toEqual([beta, threshold, lambda]);
+    expect((saturatedDrainA(type) * (1 + 15 * lambda)) / drainA).toBeCloseTo(1, 3);
+  });
+
+  it('of BF245B lists the transconductance that the card has only with its own source resistance', () => {
+    const { data, knownMisses } = findFet('BF245B');
+    const [miss] = knownMisses;
+    const transconductanceS = -2 * data.betaAPerV2 * data.thresholdV * (1 + 15 * data.lambdaPerV);
+    expect(transconductanceS / miss!.dataGives).toBeCloseTo(1, 3);
+    // 7.8 ohm in the source, from memory of the card: g/(1 + g·R_S) is within the 6.5 mS of the sheet.
+    expect(transconductanceS / (1 + transconductanceS * 7.8)).toBeLessThan(miss!.sheetSays);
+  });
+
+  it('of 2N5484 is in the middle of its windows, 1 to 5 mA and 3 to 6 mS (from memory)', () => {
+    // Geometric means: √5 = 2.236 mA, √18 = 4.243 mS. The data has three figures.
+    const { betaAPerV2, thresholdV } = findFet('2N5484').data;
+    expect(saturatedDrainA('2N5484') / 2.236e-3).toBeCloseTo(1, 2);
+    expect((-2 * betaAPerV2 * thresholdV) / 4.243e-3).toBeCloseTo(1, 2);
+  });
+
   it('of 2N7000 conducts about an ohm when full on', () => {
     // r_DS(on) = 1/(2·β·u) at V_GS = 10 V, plus 0.75 Ω left out: typically 1 to 2 Ω, from memory.
     const { betaAPerV2, thresholdV } = findFet('2N7000').data;
@@ -107,3 +149,48 @@ describe('field-effect transistor data', () => {
     expect(onOhms).toBeLessThan(2);
   });
 });
+
+describe('transistor data', () => {
+  it('meets every limit of its datasheets but for the known misses', () => {
+    for (const entry of [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS]) {
+      const missed = entry.limits.filter((point) => !meets(figure(entry, point), point));
+      expect(
+        missed.map(({ quantity }) => quantity),
+        entry.type,
+      ).toEqual(entry.knownMisses.map(({ quantity }) => quantity));
+    }
+  });
+
+  it('names a source for itself and for every limit', () => {
+    for (const { dataSource, limits } of [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS]) {
+      for (const source of [dataSource, ...limits.map((point) => point.source)]) expect(source).not.toBe('');
+    }
+  });
+});
+
+/** Typical figures of transistors bind nothing here: single parts scatter twofold. */
+function meets(value: number, { minimum, maximum }: DatasheetPoint): boolean {
+  return (minimum === undefined || value >= minimum) && (maximum === undefined || value <= maximum);
+}
+
+/** What the data gives where the sheet has a point. The network's current gain is that at all currents. */
+function figure({ type, data }: BjtEntry | FetEntry, { quantity, at }: DatasheetPoint): number {
+  if ('forwardBeta' in data) {
+    return quantity === 'currentGain' ? data.forwardBeta : baseEmitterV(type, at.collectorA!);
+  }
+  const { betaAPerV2, thresholdV, lambdaPerV } = data;
+  // Saturation: β·V_to²·(1 + λ·V_DS), and its derivative by the gate, 2·β·|V_to|·(1 + λ·V_DS).
+  const lengthening = 1 + lambdaPerV * (at.drainV ?? 0);
+  switch (quantity) {
+    case 'gateCutoffV':
+      return thresholdV;
+    case 'gateThresholdV':
+      return thresholdV + Math.sqrt(at.drainA! / betaAPerV2);
+    case 'zeroBiasDrainA':
+      return betaAPerV2 * thresholdV ** 2 * lengthening;
+    case 'transconductanceS':
+      return -2 * betaAPerV2 * thresholdV * lengthening;
+    default:
+      throw new Error(`no figure for ${quantity}`);
+  }
+}

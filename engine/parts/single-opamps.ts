@@ -1,0 +1,102 @@
+import type { OpampEntry } from './catalogue-entry.ts';
+import { supplyLimit } from './supply-limit.ts';
+
+/*
+ * One amplifier to a package: one chip for each stage, on an adapter where the board has a dual.
+ */
+const TI_741 = 'TI SNOSC25';
+const TI_741_MEMORY = 'TI SNOSC25, from memory';
+const NATIONAL_308 = 'National LM108/LM308';
+const NATIONAL_308_MEMORY = 'National LM108/LM308, from memory';
+const ADI_07 = 'ADI OP07';
+const ADI_07_MEMORY = 'ADI OP07, from memory';
+
+export const SINGLE_OPAMPS: readonly OpampEntry[] = [
+  {
+    type: 'LM741',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'single bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 1,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 1e6,
+      slewVPerS: 0.5e6,
+      openLoopGain: 2e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: 80e-9,
+      quiescentA: 1.7e-3,
+    },
+    dataSource: `${TI_741}; gain-bandwidth and supply limit from memory`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 1e6, at: { supplyV: 30 }, source: TI_741_MEMORY },
+      { quantity: 'slewVPerS', typical: 0.5e6, at: { supplyV: 30 }, source: TI_741 },
+      { quantity: 'openLoopGain', typical: 2e5, at: { supplyV: 30 }, source: TI_741 },
+      { quantity: 'inputBiasA', typical: 80e-9, at: { supplyV: 30 }, source: TI_741 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: TI_741 },
+      { quantity: 'quiescentA', typical: 1.7e-3, at: { supplyV: 30 }, source: TI_741 },
+      supplyLimit(36, TI_741_MEMORY),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LM308A',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'single bipolar op-amp with very low bias current, 30 pF fitted',
+    status: 'obsolete',
+    amplifiersPerPackage: 1,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 1e6,
+      slewVPerS: 0.3e6,
+      openLoopGain: 3e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: 1.5e-9,
+      quiescentA: 0.3e-3,
+    },
+    dataSource: `${NATIONAL_308}; slew rate, gain-bandwidth (both at the usual 30 pF, and both fall as that grows) and supply limit from memory`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 1e6, at: { supplyV: 30 }, source: NATIONAL_308_MEMORY },
+      { quantity: 'slewVPerS', typical: 0.3e6, at: { supplyV: 30 }, source: NATIONAL_308_MEMORY },
+      { quantity: 'openLoopGain', typical: 3e5, at: { supplyV: 30 }, source: NATIONAL_308 },
+      { quantity: 'inputBiasA', typical: 1.5e-9, at: { supplyV: 30 }, source: NATIONAL_308 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: NATIONAL_308 },
+      { quantity: 'quiescentA', typical: 0.3e-3, at: { supplyV: 30 }, source: NATIONAL_308 },
+      supplyLimit(36, NATIONAL_308_MEMORY),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'OP07E',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'single precision bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 1,
+    maxSupplyV: 44,
+    data: {
+      gainBandwidthHz: 0.6e6,
+      slewVPerS: 0.3e6,
+      openLoopGain: 2e5,
+      headroomHighV: 2,
+      headroomLowV: 2,
+      inputBiasA: 1.2e-9,
+      quiescentA: 2.5e-3,
+    },
+    dataSource: `${ADI_07}; gain-bandwidth, slew rate, swing, bias, supply current and limit from memory`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 0.6e6, at: { supplyV: 30 }, source: ADI_07_MEMORY },
+      { quantity: 'slewVPerS', typical: 0.3e6, at: { supplyV: 30 }, source: ADI_07_MEMORY },
+      { quantity: 'openLoopGain', typical: 2e5, at: { supplyV: 30 }, source: ADI_07 },
+      { quantity: 'inputBiasA', maximum: 4e-9, at: { supplyV: 30 }, source: ADI_07 },
+      { quantity: 'swingV', typical: 13, at: { supplyV: 30 }, source: ADI_07_MEMORY },
+      { quantity: 'quiescentA', typical: 2.5e-3, at: { supplyV: 30 }, source: ADI_07_MEMORY },
+      supplyLimit(44, ADI_07_MEMORY),
+    ],
+    knownMisses: [],
+  },
+];
