@@ -274,11 +274,17 @@ describe('the audio session', () => {
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 
-  it('may be stopped while it starts', async () => {
+  it('may be stopped while it starts, and does not go on with that start', async () => {
+    const rateBefore = session.state.sampleRateHz;
+    let changes = 0;
     const starting = session.start();
     await session.stop();
+    session.addEventListener('change', () => changes++);
     await starting;
-    assert.deepEqual([session.state.isRunning, session.state.problem], [false, undefined]);
+    const { isRunning, problem, sampleRateHz } = session.state;
+    assert.deepEqual([isRunning, problem, sampleRateHz, changes], [false, undefined, rateBefore, 0]);
+    await session.useSource({ kind: 'file', file: toneFile() });
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 
   it('plays the input that Chromium makes up: one that beeps', async () => {
