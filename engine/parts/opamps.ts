@@ -1,8 +1,8 @@
-import { BIPOLAR_OPAMPS } from './bipolar-opamps.ts';
 import type { OpampEntry } from './catalogue-entry.ts';
 import { CMOS_OPAMPS } from './cmos-opamps.ts';
+import { GENERAL_PURPOSE_OPAMPS } from './general-purpose-opamps.ts';
 import { JFET_OPAMPS } from './jfet-opamps.ts';
-import { MORE_BIPOLAR_OPAMPS } from './more-bipolar-opamps.ts';
+import { LOW_NOISE_OPAMPS } from './low-noise-opamps.ts';
 import { SINGLE_OPAMPS } from './single-opamps.ts';
 
 /*
@@ -13,8 +13,8 @@ import { SINGLE_OPAMPS } from './single-opamps.ts';
 
 /** Every op-amp that can be fitted, in the order in which they are offered. */
 export const OPAMPS: readonly OpampEntry[] = [
-  ...BIPOLAR_OPAMPS,
-  ...MORE_BIPOLAR_OPAMPS,
+  ...GENERAL_PURPOSE_OPAMPS,
+  ...LOW_NOISE_OPAMPS,
   ...JFET_OPAMPS,
   ...CMOS_OPAMPS,
   ...SINGLE_OPAMPS,

@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { buildParts } from '../../engine/builds/build.ts';
+import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import {
   findBjt,
   findConverter,
@@ -9,6 +11,7 @@ import {
   PartTypeError,
   typesOf,
 } from '../../engine/parts/catalogue.ts';
+import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 
 const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'] as const;
 
@@ -77,5 +80,13 @@ describe('the catalogue of parts', () => {
       expect.arrayContaining(['2N3904', '2N5088', 'BC549C', 'MPSA18', '2SC1815']),
     );
     expect(typesOf('nMosfet')).toEqual(['2N7000', 'BS170']);
+  });
+
+  it('says for every kind of part in the circuits what is not modelled about it', () => {
+    const kinds = [
+      ...new Set([...CIRCUITS.values()].flatMap((circuit) => buildParts(circuit).map(({ kind }) => kind))),
+    ];
+    expect(kinds).toContain('capacitor');
+    for (const kind of kinds) expect(NOT_MODELLED[kind].length).toBeGreaterThan(0);
   });
 });

@@ -54,8 +54,8 @@ describe('op-amp data', () => {
     expect(OPAMPS.filter((entry) => entry.data.inputBiasA < 0).map((entry) => entry.type)).toEqual([
       'RC4558',
       'BA4558',
-      'LM358',
       'NJM4558',
+      'LM358',
       'NJM4580',
       'LM833',
     ]);

@@ -1,39 +1,36 @@
 import type { OpampEntry } from './catalogue-entry.ts';
 import { supplyLimit } from './supply-limit.ts';
 
-const NJM_4558 = 'NJM4558 sheet, from memory';
+const TI_5532 = 'TI SLOS075 (NE5532), from memory';
 const NJM_4580 = 'NJM4580 sheet, from memory';
 const LM_833 = 'LM833 sheet, from memory';
-const MC_1458 = 'MC1458 sheet, from memory';
 const ADI_275 = 'OP275 sheet, from memory';
 
-export const MORE_BIPOLAR_OPAMPS: readonly OpampEntry[] = [
+export const LOW_NOISE_OPAMPS: readonly OpampEntry[] = [
   {
-    type: 'NJM4558',
+    type: 'NE5532',
     kind: 'opamp',
     family: 'bipolar',
-    title: 'dual bipolar op-amp',
+    title: 'dual low-noise bipolar op-amp',
     status: 'current',
     amplifiersPerPackage: 2,
-    maxSupplyV: 36,
+    maxSupplyV: 44,
     data: {
-      gainBandwidthHz: 3e6,
-      slewVPerS: 1e6,
+      gainBandwidthHz: 10e6,
+      slewVPerS: 9e6,
       openLoopGain: 1e5,
-      headroomHighV: 1,
-      headroomLowV: 1,
-      inputBiasA: -25e-9,
-      quiescentA: 1.75e-3,
+      headroomHighV: 2,
+      headroomLowV: 2,
+      inputBiasA: 200e-9,
+      quiescentA: 4e-3,
     },
-    dataSource: NJM_4558,
+    dataSource: TI_5532,
     limits: [
-      { quantity: 'gainBandwidthHz', typical: 3e6, at: { supplyV: 30 }, source: NJM_4558 },
-      { quantity: 'slewVPerS', typical: 1e6, at: { supplyV: 30 }, source: NJM_4558 },
-      { quantity: 'openLoopGain', typical: 1e5, at: { supplyV: 30 }, source: NJM_4558 },
-      { quantity: 'inputBiasA', typical: 25e-9, at: { supplyV: 30 }, source: NJM_4558 },
-      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: NJM_4558 },
-      { quantity: 'quiescentA', typical: 1.75e-3, at: { supplyV: 30 }, source: NJM_4558 },
-      supplyLimit(36, NJM_4558),
+      { quantity: 'gainBandwidthHz', typical: 10e6, at: { supplyV: 30 }, source: TI_5532 },
+      { quantity: 'slewVPerS', typical: 9e6, at: { supplyV: 30 }, source: TI_5532 },
+      { quantity: 'inputBiasA', typical: 200e-9, at: { supplyV: 30 }, source: TI_5532 },
+      { quantity: 'quiescentA', typical: 4e-3, at: { supplyV: 30 }, source: TI_5532 },
+      supplyLimit(44, TI_5532),
     ],
     knownMisses: [],
   },
@@ -92,35 +89,6 @@ export const MORE_BIPOLAR_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'swingV', typical: 13.5, at: { supplyV: 30 }, source: LM_833 },
       { quantity: 'quiescentA', typical: 2.5e-3, at: { supplyV: 30 }, source: LM_833 },
       supplyLimit(36, LM_833),
-    ],
-    knownMisses: [],
-  },
-  {
-    type: 'MC1458',
-    kind: 'opamp',
-    family: 'bipolar',
-    title: 'dual bipolar op-amp, two of LM741',
-    status: 'obsolete',
-    amplifiersPerPackage: 2,
-    maxSupplyV: 36,
-    data: {
-      gainBandwidthHz: 1e6,
-      slewVPerS: 0.5e6,
-      openLoopGain: 2e5,
-      headroomHighV: 1,
-      headroomLowV: 1,
-      inputBiasA: 80e-9,
-      quiescentA: 1.15e-3,
-    },
-    dataSource: MC_1458,
-    limits: [
-      { quantity: 'gainBandwidthHz', typical: 1e6, at: { supplyV: 30 }, source: MC_1458 },
-      { quantity: 'slewVPerS', typical: 0.5e6, at: { supplyV: 30 }, source: MC_1458 },
-      { quantity: 'openLoopGain', typical: 2e5, at: { supplyV: 30 }, source: MC_1458 },
-      { quantity: 'inputBiasA', typical: 80e-9, at: { supplyV: 30 }, source: MC_1458 },
-      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: MC_1458 },
-      { quantity: 'quiescentA', typical: 1.15e-3, at: { supplyV: 30 }, source: MC_1458 },
-      supplyLimit(36, MC_1458),
     ],
     knownMisses: [],
   },

@@ -4,11 +4,12 @@ import { supplyLimit } from './supply-limit.ts';
 const ROHM = 'ROHM BA4558';
 const TI_4558 = 'TI SLOS073H, 2024';
 const TI_4558_OLD = 'older TI RC4558 sheet, from memory';
-const TI_5532 = 'TI SLOS075 (NE5532), from memory';
 const TI_358 = 'TI SLOS068V';
 const TI_358_OLD = 'TI SLOS068, from memory';
+const NJM_4558 = 'NJM4558 sheet, from memory';
+const MC_1458 = 'MC1458 sheet, from memory';
 
-export const BIPOLAR_OPAMPS: readonly OpampEntry[] = [
+export const GENERAL_PURPOSE_OPAMPS: readonly OpampEntry[] = [
   {
     type: 'RC4558',
     kind: 'opamp',
@@ -63,29 +64,60 @@ export const BIPOLAR_OPAMPS: readonly OpampEntry[] = [
     knownMisses: [],
   },
   {
-    type: 'NE5532',
+    type: 'NJM4558',
     kind: 'opamp',
     family: 'bipolar',
-    title: 'dual low-noise bipolar op-amp',
+    title: 'dual bipolar op-amp',
     status: 'current',
     amplifiersPerPackage: 2,
-    maxSupplyV: 44,
+    maxSupplyV: 36,
     data: {
-      gainBandwidthHz: 10e6,
-      slewVPerS: 9e6,
+      gainBandwidthHz: 3e6,
+      slewVPerS: 1e6,
       openLoopGain: 1e5,
-      headroomHighV: 2,
-      headroomLowV: 2,
-      inputBiasA: 200e-9,
-      quiescentA: 4e-3,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: -25e-9,
+      quiescentA: 1.75e-3,
     },
-    dataSource: TI_5532,
+    dataSource: NJM_4558,
     limits: [
-      { quantity: 'gainBandwidthHz', typical: 10e6, at: { supplyV: 30 }, source: TI_5532 },
-      { quantity: 'slewVPerS', typical: 9e6, at: { supplyV: 30 }, source: TI_5532 },
-      { quantity: 'inputBiasA', typical: 200e-9, at: { supplyV: 30 }, source: TI_5532 },
-      { quantity: 'quiescentA', typical: 4e-3, at: { supplyV: 30 }, source: TI_5532 },
-      supplyLimit(44, TI_5532),
+      { quantity: 'gainBandwidthHz', typical: 3e6, at: { supplyV: 30 }, source: NJM_4558 },
+      { quantity: 'slewVPerS', typical: 1e6, at: { supplyV: 30 }, source: NJM_4558 },
+      { quantity: 'openLoopGain', typical: 1e5, at: { supplyV: 30 }, source: NJM_4558 },
+      { quantity: 'inputBiasA', typical: 25e-9, at: { supplyV: 30 }, source: NJM_4558 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: NJM_4558 },
+      { quantity: 'quiescentA', typical: 1.75e-3, at: { supplyV: 30 }, source: NJM_4558 },
+      supplyLimit(36, NJM_4558),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'MC1458',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual bipolar op-amp, two of LM741',
+    status: 'obsolete',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 1e6,
+      slewVPerS: 0.5e6,
+      openLoopGain: 2e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: 80e-9,
+      quiescentA: 1.15e-3,
+    },
+    dataSource: MC_1458,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 1e6, at: { supplyV: 30 }, source: MC_1458 },
+      { quantity: 'slewVPerS', typical: 0.5e6, at: { supplyV: 30 }, source: MC_1458 },
+      { quantity: 'openLoopGain', typical: 2e5, at: { supplyV: 30 }, source: MC_1458 },
+      { quantity: 'inputBiasA', typical: 80e-9, at: { supplyV: 30 }, source: MC_1458 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: MC_1458 },
+      { quantity: 'quiescentA', typical: 1.15e-3, at: { supplyV: 30 }, source: MC_1458 },
+      supplyLimit(36, MC_1458),
     ],
     knownMisses: [],
   },

@@ -1,0 +1,18 @@
+/**
+ * What the equations here know nothing of, by kind of part, in words for the screen. Two parts that differ
+ * only in this sound alike here; whether they do on the bench, the ear has to say.
+ */
+export const NOT_MODELLED = {
+  resistor: ['carbon or film', 'maker', 'tolerance', 'noise'],
+  capacitor: ['dielectric', 'maker', 'tolerance', 'change with voltage', 'leakage'],
+  inductor: ['core', 'winding resistance and capacitance', 'maker'],
+  diode: ['maker', 'spread of single parts', 'capacitance that changes with voltage', 'recovery time'],
+  npn: ['maker', 'spread of gain', 'capacitance', 'gain that changes with current', 'noise'],
+  pnp: ['maker', 'spread of gain', 'capacitance', 'leakage of germanium', 'noise'],
+  nJfet: ['maker', 'spread of single parts', 'capacitance', 'noise'],
+  nMosfet: ['maker', 'spread of single parts', 'gate capacitance', 'noise'],
+  opamp: ['maker', 'noise', 'offset', 'distortion before clipping', 'phase reversal', 'current limit'],
+  pot: ['maker', 'tolerance of the track', 'wear'],
+  supply: ['battery or adapter', 'hum'],
+  converter: ['ripple at its oscillator', 'maker'],
+} as const;
