@@ -1,0 +1,114 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, describe, expect, it } from 'vitest';
+import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
+
+const PROGRAM = fileURLToPath(new URL('../../engine/cli/cliplead.mjs', import.meta.url));
+const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-cli-'));
+const file = (name: string) => path.join(folder, name);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+function cliplead(...args: string[]): { code: number | null; out: string; err: string } {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], { encoding: 'utf8' });
+  return { code: status, out: stdout, err: stderr };
+}
+
+describe('the command line', () => {
+  it('lists the presets with name, title and circuit', () => {
+    const { code, out } = cliplead('presets', '--json');
+    expect(code).toBe(0);
+    const presets = JSON.parse(out) as unknown[];
+    expect(presets).toContainEqual({ name: 'soft-plain', title: 'Plain build', circuit: 'soft-clip' });
+    expect(presets.length).toBeGreaterThanOrEqual(10);
+  });
+
+  it('renders a WAV on its own scale of volts', () => {
+    const rate = 44_100;
+    const samples = Float64Array.from(
+      { length: 4410 },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 440 * n) / rate),
+    );
+    writeFileSync(file('in.wav'), encodeWav({ sampleRateHz: rate, channels: [samples] }));
+    const args = ['render', '--build', 'soft-plain', '--in', file('in.wav'), '--out', file('out.wav')];
+    const { code, out } = cliplead(...args, '--volts-per-full-scale', '2', '--json');
+    expect(code).toBe(0);
+    const report = JSON.parse(out) as { peakV: number; frames: number; failures: number };
+    expect(report).toMatchObject({
+      frames: 4410,
+      failures: 0,
+      resets: 0,
+      voltsPerFullScale: 2,
+      sampleRateHz: rate,
+    });
+    const { channels, sampleRateHz } = decodeWav(readFileSync(file('out.wav')));
+    expect(sampleRateHz).toBe(rate);
+    const peak = channels[0]!.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
+    expect(2 * peak).toBeCloseTo(report.peakV, 5);
+    expect(peak).toBeGreaterThan(0.01);
+  });
+
+  it('prints response, voltages, netlist and parts as data', () => {
+    const json = (...args: string[]): unknown =>
+      JSON.parse(cliplead(...args, '--build', 'soft-plain', '--json').out);
+    const { points } = json('response', '--frequencies', '100,1000') as {
+      points: { hz: number; decibels: number }[];
+    };
+    expect(points.map(({ hz }) => hz)).toEqual([100, 1000]);
+    const { nets } = json('voltages') as { nets: { net: string; volts: number }[] };
+    expect(nets.find(({ net }) => net === 'dc')).toEqual({ net: 'dc', volts: 9 });
+    const { parts, ground } = json('netlist') as { parts: { ref: string }[]; ground: string };
+    expect(ground).toBe('0');
+    expect(parts.find(({ ref }) => ref === 'R4')).toMatchObject({ kind: 'resistor', ohms: 4700 });
+    expect(parts.find(({ ref }) => ref === 'U1A')).toMatchObject({ kind: 'opamp', slewVPerS: 1.7e6 });
+    expect(json('parts')).toContainEqual({ kind: 'op-amp', value: 'RC4558', quantity: 1, refs: ['U1'] });
+  });
+
+  it.each([
+    [['voltages', '--build', 'soft-plain', '--set', 'R4=4kk'], /R4.*4kk/],
+    [['voltages', '--build', 'soft-plain', '--set', 'R99=1k'], /no part R99/],
+    [['voltages', '--build', 'soft-plain', '--set', 'R5=open'], /gain input.*no DC path/],
+    [['voltages', '--build', 'soft-plain', '--knob', 'gain=2'], /gain.*2/],
+    [['voltages', '--build', 'soft-plain', '--knob', 'gain=loud'], /gain.*loud/],
+    [['voltages', '--build', 'soft-plain', '--switch', 'clipping=up'], /clipping.*up/],
+    [['voltages', '--build', 'no-such-build'], /no-such-build/],
+    [['voltages'], /--build/],
+    [['response', '--build', 'soft-plain', '--net', 'nowhere'], /nowhere/],
+    [
+      ['render', '--build', 'soft-plain', '--in', PROGRAM, '--out', file('x.wav')],
+      /cliplead\.mjs.*not a WAV/,
+    ],
+    [
+      [
+        'render',
+        '--build',
+        'soft-plain',
+        '--in',
+        'guitar-fifths',
+        '--out',
+        file('x.wav'),
+        '--oversample',
+        '3',
+      ],
+      /oversample 3/,
+    ],
+    [['render', '--build', 'soft-plain', '--in', 'guitar-fifths', '--out', file('no/x.wav')], /no\/x\.wav/],
+    [['dance'], /no command "dance"/],
+    [['voltages', '--loud'], /--loud/],
+  ])('ends with code 2 and one sentence: %j', (args, message) => {
+    const { code, out, err } = cliplead(...(args as string[]));
+    expect(code).toBe(2);
+    expect(out).toBe('');
+    expect(err).toMatch(message);
+    expect(err).not.toContain('    at ');
+  });
+
+  it('says what it can do when asked nothing', () => {
+    const { code, out } = cliplead();
+    expect(code).toBe(0);
+    for (const name of ['presets', 'render', 'response', 'voltages', 'netlist', 'compare', 'parts'])
+      expect(out).toContain(name);
+  });
+});
