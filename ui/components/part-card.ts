@@ -15,6 +15,7 @@ import {
   quantityOf,
   settingText,
 } from '../../engine/builds/part-setting.ts';
+import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
@@ -109,6 +110,7 @@ export class PartCard extends BenchElement {
       .segments label {
         padding: 0.15rem 0.4rem;
       }
+      .unknown,
       .keys {
         margin-top: var(--gap-3);
       }
@@ -154,6 +156,7 @@ export class PartCard extends BenchElement {
       <div class="slots">
         ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
+      <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ in this alone sound alike here.</p>
       <p class="keys small soft">In the list, ↑ and ↓ choose a part, ← and → step what ${LETTER[heard]} has there.</p>
     `;
   }

@@ -1,7 +1,7 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
-import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { forwardVoltage, reverseVoltage, slopePerDecade } from '../../engine/parts/diode-curve.ts';
 import { kindTypes } from './part-steps.ts';
 
 /** A type with the figures that decide, as it is offered. */
@@ -22,19 +22,24 @@ export function offeredTypes(kind: BuildPart['kind']): readonly OfferedType[] {
 function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'type'> {
   switch (kind) {
     case 'diode': {
-      const { family, data, status } = findDiode(type);
+      const { family, data, status, reverse } = findDiode(type);
       const volts = [1e-5, 1e-4, 1e-3].map((amps) =>
         forwardVoltage(data, amps, NOMINAL_TEMPERATURE_K).toFixed(2),
       );
+      const slope = 1000 * slopePerDecade(data, 1e-4, NOMINAL_TEMPERATURE_K);
+      const backwards = reverse
+        ? `; backwards ${reverseVoltage(reverse, 1e-3, NOMINAL_TEMPERATURE_K).toFixed(2)} V at 1 mA`
+        : '';
       return {
         family,
         status,
         figure: `${volts[2]} V`,
-        figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA`,
+        figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA, ${slope.toFixed(0)} mV a decade${backwards}`,
       };
     }
     case 'opamp': {
-      const { family, data, status } = findOpamp(type);
+      const { family, data, status, amplifiersPerPackage } = findOpamp(type);
+      const adapter = amplifiersPerPackage === 1 ? '; single: two on an adapter' : '';
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
       const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
@@ -42,16 +47,21 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
         family,
         status,
         figure: `${slew} V/µs, ${bandwidth} MHz`,
-        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}`,
+        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${adapter}`,
       };
     }
     case 'converter': {
-      const { family, title, status, maxSupplyV, outputOhms } = findConverter(type);
+      const { family, title, status, maxSupplyV, outputOhms, oscillatorHz, boostedOscillatorHz } =
+        findConverter(type);
+      const boost =
+        boostedOscillatorHz === undefined
+          ? 'in the audio band'
+          : `${boostedOscillatorHz / 1000} kHz with boost`;
       return {
         family,
         status,
         figure: `to ${maxSupplyV} V`,
-        figures: `${title}; works to ${maxSupplyV} V, ${outputOhms} ohm`,
+        figures: `${title}; works to ${maxSupplyV} V, ${outputOhms} ohm, pumps at ${oscillatorHz / 1000} kHz, ${boost}`,
       };
     }
     case 'nJfet':
