@@ -1,3 +1,4 @@
+import { findDiode } from '../parts/catalogue.ts';
 import { type Build, type BuildPart, buildParts, circuitOf } from './build.ts';
 import { settingText } from './part-setting.ts';
 
@@ -37,8 +38,11 @@ export function partsList(build: Build): readonly PartsListRow[] {
     if (setting.fit !== undefined || followers.has(ref)) continue;
     const { count, piggyback, ...single } = setting;
     const name = polarised ? 'electrolytic capacitor' : KIND_NAMES[kind];
-    add(leaders.has(ref) ? 'dual-gang potentiometer' : name, settingText(single), count ?? 1, ref);
-    if (piggyback !== undefined) add(name, piggyback, 1, `${ref} piggyback`);
+    const own = leaders.has(ref) ? 'dual-gang potentiometer' : name;
+    for (const text of kind === 'diode' ? wiredTypes(single.type!) : [settingText(single)])
+      add(own, text, count ?? 1, ref);
+    const second = piggyback === undefined ? [] : kind === 'diode' ? wiredTypes(piggyback) : [piggyback];
+    for (const text of second) add(name, text, 1, `${ref} piggyback`);
   }
   for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);
   return [...rows.values()];
@@ -60,6 +64,11 @@ export function partsListCsv(rows: readonly PartsListRow[]): string {
   return [['kind', 'value', 'quantity', 'refs'], ...lines]
     .map((line) => `${line.map(quote).join(',')}\r\n`)
     .join('');
+}
+
+/** The types that a diode is soldered of: itself, or the parts of a wiring. */
+function wiredTypes(type: string): readonly string[] {
+  return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
 }
 
 const KIND_NAMES: Readonly<Record<BuildPart['kind'], string>> = {

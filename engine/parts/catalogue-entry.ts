@@ -91,6 +91,13 @@ export type ReverseConduction =
 export interface DiodeEntry extends Entry<'diode', DiodeData> {
   /** Undefined where nothing of interest flows backwards at pedal voltages. */
   readonly reverse?: ReverseConduction;
+  /** A wiring of several parts in series, from anode to cathode; `data` is then that of the first junction. */
+  readonly chain?: readonly ChainLink[];
+}
+/** One part of a wiring; a reversed one has its cathode towards the anode of the whole. */
+export interface ChainLink {
+  readonly entry: DiodeEntry;
+  readonly isReversed: boolean;
 }
 export type BjtEntry = Entry<'npn' | 'pnp', BjtData>;
 export interface FetEntry extends Entry<'nJfet' | 'nMosfet', FetData> {

@@ -1,5 +1,5 @@
 import { type DiodeData, thermalVoltage } from '../network/network.ts';
-import type { ReverseConduction } from './catalogue-entry.ts';
+import type { DiodeEntry, ReverseConduction } from './catalogue-entry.ts';
 
 /**
  * Forward voltage of `count` alike diodes in series at a given current, in closed form:
@@ -42,4 +42,20 @@ export function reverseVoltage(
   if (reverse.by === 'breakdown') return forwardVoltage(reverse.data, currentA, temperatureK, count);
   const { thresholdV, betaAPerV2 } = reverse.data;
   return count * (thresholdV + Math.sqrt(currentA / betaAPerV2));
+}
+
+/**
+ * Voltage from anode to cathode of a type at a forward current, V: of its junction, or of the parts of a wiring one
+ * behind the other.
+ */
+export function typeForwardVoltage(entry: DiodeEntry, currentA: number, temperatureK: number): number {
+  if (!entry.chain) return forwardVoltage(entry.data, currentA, temperatureK);
+  return entry.chain.reduce((volts, { entry: link, isReversed }) => {
+    const { data, reverse } = link;
+    const isBackwards = isReversed && reverse !== undefined;
+    const own = isBackwards
+      ? reverseVoltage(reverse, currentA, temperatureK)
+      : forwardVoltage(data, currentA, temperatureK);
+    return volts + own;
+  }, 0);
 }

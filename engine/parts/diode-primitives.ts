@@ -1,5 +1,5 @@
 import type { FetData, NodeName, Primitive } from '../network/network.ts';
-import type { DiodeEntry } from './catalogue-entry.ts';
+import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
 /**
  * A string of `count` diodes of a type as primitives: the forward junctions, and beside them what conducts
@@ -7,11 +7,12 @@ import type { DiodeEntry } from './catalogue-entry.ts';
  * strings side by side.
  */
 export function diodePrimitives(
-  { data, reverse }: DiodeEntry,
+  { data, reverse, chain }: DiodeEntry,
   ref: string,
   count: number,
   nodes: readonly [anode: NodeName, cathode: NodeName],
 ): Primitive[] {
+  if (chain) return chainPrimitives(chain, ref, count, nodes);
   const forward: Primitive = { kind: 'diode', ref, nodes, count, data };
   const [anode, cathode] = nodes;
   if (reverse === undefined || anode === cathode) return [forward];
@@ -30,6 +31,23 @@ export function diodePrimitives(
       data: channelsInSeries(reverse.data, count),
     },
   ];
+}
+
+/** The links one behind the other, `count` times over, with nets of their own between. */
+function chainPrimitives(
+  chain: readonly ChainLink[],
+  ref: string,
+  count: number,
+  [anode, cathode]: readonly [NodeName, NodeName],
+): Primitive[] {
+  if (anode === cathode) return [];
+  const links = Array.from({ length: count }, () => chain).flat();
+  const netAt = (place: number) =>
+    place === 0 ? anode : place === links.length ? cathode : `${ref} link ${place}`;
+  return links.flatMap(({ entry, isReversed }, place) => {
+    const [from, to] = [netAt(place), netAt(place + 1)];
+    return diodePrimitives(entry, `${ref} ${place + 1}`, 1, isReversed ? [to, from] : [from, to]);
+  });
 }
 
 /**

@@ -1,5 +1,9 @@
 import type { DiodeEntry, FetEntry } from './catalogue-entry.ts';
 import { MOSFETS } from './mosfets.ts';
+import { SILICON_DIODES } from './silicon-diodes.ts';
+
+const BLOCKING_TYPE = '1N4148';
+const blockingDiode = SILICON_DIODES.find(({ type }) => type === BLOCKING_TYPE)!;
 
 /**
  * A MOSFET with its gate tied to its drain: two-way. From source (anode) to drain (cathode) the body diode
@@ -24,4 +28,43 @@ function gateToDrain({ type, status, data, dataSource, bodyDiode }: FetEntry): D
   ];
 }
 
-export const MOSFET_DIODES: readonly DiodeEntry[] = MOSFETS.flatMap(gateToDrain);
+/**
+ * Two such in series, turned against each other: the body diode of one and the channel of the other conduct, alike
+ * both ways.
+ */
+function backToBack(single: DiodeEntry): DiodeEntry {
+  const { reverse: _, ...rest } = single;
+  return {
+    ...rest,
+    type: single.type.replace('gate to drain', 'back to back'),
+    title: `two of ${single.title.split(',')[0]} with their gates at their drains, turned against each other: alike both ways`,
+    chain: [
+      { entry: single, isReversed: false },
+      { entry: single, isReversed: true },
+    ],
+  };
+}
+
+/** One with a silicon diode ahead that keeps its body diode out: the channel alone clips, one way only. */
+function withBlockingDiode(single: DiodeEntry): DiodeEntry {
+  const { reverse: _, ...rest } = single;
+  return {
+    ...rest,
+    type: single.type.replace('gate to drain', 'with blocking diode'),
+    title: `${single.title.split(',')[0]}, gate tied to drain, behind a ${BLOCKING_TYPE}: the channel alone, one way`,
+    data: blockingDiode.data,
+    dataSource: `${single.dataSource}; ${blockingDiode.dataSource}`,
+    chain: [
+      { entry: blockingDiode, isReversed: false },
+      { entry: single, isReversed: true },
+    ],
+  };
+}
+
+const SINGLE = MOSFETS.flatMap(gateToDrain);
+
+export const MOSFET_DIODES: readonly DiodeEntry[] = [
+  ...SINGLE,
+  ...SINGLE.map(backToBack),
+  ...SINGLE.map(withBlockingDiode),
+];

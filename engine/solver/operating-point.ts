@@ -10,7 +10,7 @@ export interface OperatingPoint {
   readonly inductorA: ReadonlyMap<string, number>;
 }
 
-/** No rest state was found; the message names the net that moved most at the last. */
+/** No rest state was found, or none in which every op-amp is supplied; the message names net or op-amp. */
 export class OperatingPointError extends Error {}
 
 const FIRST_STEP_S = 1e-6;
@@ -42,7 +42,7 @@ export function operatingPoint(network: Network): OperatingPoint {
     }
     volts = next.volts;
     currents = next.currents;
-    if (step >= LAST_STEP_S) return toOperatingPoint(system, volts, currents);
+    if (step >= LAST_STEP_S) return checkedSupplies(network, toOperatingPoint(system, volts, currents));
     step *= STEP_GROWTH;
   }
   throw new OperatingPointError(
@@ -57,6 +57,24 @@ function widestNet(system: NodalSystem, volts: Float64Array): NodeName {
     if (Math.abs(volts[node]!) > Math.abs(volts[widest]!)) widest = node;
   }
   return system.nodeNames[widest] ?? '';
+}
+
+/**
+ * The rest state, where every op-amp has a supply to work on: the model of its output means nothing where the
+ * limits have crossed. @throws OperatingPointError naming the op-amp and its volts.
+ */
+function checkedSupplies(network: Network, rest: OperatingPoint): OperatingPoint {
+  for (const primitive of network.primitives) {
+    if (primitive.kind !== 'opamp') continue;
+    const [positive = 0, negative = 0] = primitive.nodes.slice(3).map((node) => rest.volts.get(node) ?? 0);
+    const neededV = primitive.data.headroomHighV + primitive.data.headroomLowV;
+    if (positive - negative > neededV) continue;
+    const got = (positive - negative).toFixed(1);
+    throw new OperatingPointError(
+      `${primitive.ref} is starved: ${got} V stand between its supply pins, and its output alone needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
+    );
+  }
+  return rest;
 }
 
 /** One backward Euler step, or undefined where Newton's iteration did not converge. */

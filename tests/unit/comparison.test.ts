@@ -152,6 +152,22 @@ describe('the parts list', () => {
     expect(refs).toContain('R4 piggyback');
   });
 
+  it('orders the parts that a wiring is made of', () => {
+    const plain = presetBuild('soft-plain');
+    const rows = partsList({
+      ...plain,
+      parts: { ...plain.parts, D1: { type: '2N7000 with blocking diode' } },
+    });
+    expect(rows.find(({ value }) => value === '2N7000 gate to drain')).toMatchObject({
+      quantity: 1,
+      refs: ['D1'],
+    });
+    expect(rows.find(({ value }) => value === '1N4148')).toMatchObject({
+      quantity: 3,
+      refs: ['D1', 'D2', 'D3'],
+    });
+  });
+
   it('orders a dual-gang potentiometer once, and two where gain and blend are apart', () => {
     const dual = partsList(presetBuild('clean-plain'));
     expect(dual.filter(({ kind }) => kind === 'dual-gang potentiometer')).toHaveLength(1);

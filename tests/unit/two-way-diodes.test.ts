@@ -5,7 +5,7 @@ import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { GROUND, type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { findDiode, findFet } from '../../engine/parts/catalogue.ts';
-import { forwardVoltage, reverseVoltage } from '../../engine/parts/diode-curve.ts';
+import { forwardVoltage, reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';
 import { DIODES } from '../../engine/parts/diodes.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -184,5 +184,56 @@ describe('a MOSFET with its gate at its drain', () => {
     const { reverse } = findDiode('2N7000 gate to drain');
     const aboveV = (currentA: number) => reverseVoltage(reverse!, currentA, NOMINAL_TEMPERATURE_K) - 1.6;
     expect(aboveV(4e-3) / aboveV(1e-3)).toBeCloseTo(2, 9);
+  });
+});
+
+describe('a wiring of MOSFETs as a diode', () => {
+  it('of two back to back conducts alike both ways: one body diode and one channel', () => {
+    const single = findDiode('2N7000 gate to drain');
+    for (const nodes of [
+      ['top', GROUND],
+      [GROUND, 'top'],
+    ] as const) {
+      const { topV, currentA } = atRest(string('2N7000 back to back', 1, nodes), 20);
+      const body = forwardVoltage(single.data, currentA, NOMINAL_TEMPERATURE_K);
+      const channel = reverseVoltage(single.reverse!, currentA, NOMINAL_TEMPERATURE_K);
+      // Left out: the leak of the junctions, 1e-12 S, and the body diode's reverse current.
+      expect(topV).toBeCloseTo(body + channel, 5);
+      const entry = findDiode('2N7000 back to back');
+      expect(typeForwardVoltage(entry, currentA, NOMINAL_TEMPERATURE_K)).toBeCloseTo(body + channel, 9);
+    }
+  });
+
+  it('with a blocking diode conducts by its channel, one way only', () => {
+    const { topV, currentA } = atRest(string('2N7000 with blocking diode', 1, ['top', GROUND]), 20);
+    const entry = findDiode('2N7000 with blocking diode');
+    expect(topV).toBeCloseTo(typeForwardVoltage(entry, currentA, NOMINAL_TEMPERATURE_K), 5);
+    // Backwards only the silicon diode's reverse current flows, nanoamperes.
+    expect(
+      Math.abs(atRest(string('2N7000 with blocking diode', 1, ['top', GROUND]), -20).currentA),
+    ).toBeLessThan(1e-8);
+  });
+
+  it('in a string of two drops twice as much', () => {
+    for (const type of ['2N7000 back to back', '2N7000 with blocking diode']) {
+      const { topV, currentA } = atRest(string(type, 2, ['top', GROUND]), 20);
+      expect(topV).toBeCloseTo(2 * typeForwardVoltage(findDiode(type), currentA, NOMINAL_TEMPERATURE_K), 5);
+    }
+  });
+
+  it('plays in a build, in emitted code as in the interpreter', () => {
+    const plain = presetBuild('soft-asymmetric');
+    const parts = { D1: { type: '2N7000 back to back' }, D2: { type: '2N7000 with blocking diode' } };
+    const network = networkOf({ ...plain, parts: { ...plain.parts, ...parts } });
+    const input = Float64Array.from({ length: 9600 }, (_, n) => Math.sin((2 * Math.PI * 440 * n) / 384_000));
+    const [fast, slow] = [false, true].map((interpreted) => {
+      const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz: 384_000, interpreted }));
+      const output = new Float64Array(input.length);
+      simulator.process(input, output, input.length);
+      expect([simulator.failures, simulator.resets]).toEqual([0, 0]);
+      return output;
+    });
+    const difference = fast!.reduce((most, volts, n) => Math.max(most, Math.abs(volts - slow![n]!)), 0);
+    expect(difference).toBeLessThan(1e-10);
   });
 });

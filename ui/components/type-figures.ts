@@ -1,7 +1,7 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
-import { forwardVoltage, reverseVoltage, slopePerDecade } from '../../engine/parts/diode-curve.ts';
+import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { kindTypes } from './part-steps.ts';
 
 /** A type with the figures that decide, as it is offered. */
@@ -22,11 +22,12 @@ export function offeredTypes(kind: BuildPart['kind']): readonly OfferedType[] {
 function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'type'> {
   switch (kind) {
     case 'diode': {
-      const { family, data, status, reverse } = findDiode(type);
-      const volts = [1e-5, 1e-4, 1e-3].map((amps) =>
-        forwardVoltage(data, amps, NOMINAL_TEMPERATURE_K).toFixed(2),
-      );
-      const slope = 1000 * slopePerDecade(data, 1e-4, NOMINAL_TEMPERATURE_K);
+      const entry = findDiode(type);
+      const { family, status, reverse } = entry;
+      const voltsAt = (amps: number) => typeForwardVoltage(entry, amps, NOMINAL_TEMPERATURE_K);
+      const volts = [1e-5, 1e-4, 1e-3].map((amps) => voltsAt(amps).toFixed(2));
+      // Around 100 µA, where clippers work.
+      const slope = 1000 * (voltsAt(10 ** -3.5) - voltsAt(10 ** -4.5));
       const backwards = reverse
         ? `; backwards ${reverseVoltage(reverse, 1e-3, NOMINAL_TEMPERATURE_K).toFixed(2)} V at 1 mA`
         : '';
