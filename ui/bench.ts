@@ -159,8 +159,16 @@ export class ClipleadBench extends LitElement {
         return;
       default:
         this.store.act(detail);
+        if (detail.type === 'select') this.#showCard();
     }
   };
+
+  /** In one column the card is far below the list. */
+  #showCard(): void {
+    if (!matchMedia('(max-width: 700px)').matches) return;
+    const behavior = matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth';
+    this.renderRoot.querySelector('part-card')?.scrollIntoView({ block: 'start', behavior });
+  }
 
   async #useSource(wanted: Source): Promise<void> {
     let source: Source | undefined = wanted;
