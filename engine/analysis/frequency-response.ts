@@ -64,11 +64,13 @@ export class FrequencyResponse {
 
   #stampInductor(a: number, b: number, susceptance: number): void {
     const { size } = this.#system;
-    if (a >= 0) this.#im[a * size + a]! += susceptance;
-    if (b >= 0) this.#im[b * size + b]! += susceptance;
-    if (a >= 0 && b >= 0) {
-      this.#im[a * size + b]! -= susceptance;
-      this.#im[b * size + a]! -= susceptance;
+    for (const [row, other] of [
+      [a, b],
+      [b, a],
+    ] as const) {
+      if (!this.#system.isCurrentLaw(row)) continue;
+      this.#im[row * size + row]! += susceptance;
+      if (other >= 0) this.#im[row * size + other]! -= susceptance;
     }
   }
 }

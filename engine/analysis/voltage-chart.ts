@@ -16,9 +16,12 @@ export interface VoltageChart {
 export function voltageChart(unpruned: Network): VoltageChart {
   const network = pruneNetwork(unpruned);
   checkNetwork(network);
-  const { volts } = operatingPoint(network);
+  const { volts, inductorA } = operatingPoint(network);
   const system = new NodalSystem(network);
   const v = Float64Array.from(system.nodeNames, (name) => volts.get(name) ?? 0);
+  system.inductors.forEach(({ ref }, index) => {
+    system.inductorA[index] = inductorA.get(ref) ?? 0;
+  });
   return {
     nets: system.nodeNames.map((net) => ({ net, volts: volts.get(net) ?? 0 })),
     supplies: network.primitives

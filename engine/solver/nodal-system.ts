@@ -21,6 +21,8 @@ interface PlacedPrimitive {
   readonly primitive: Primitive;
   readonly nodes: readonly number[];
   readonly offset: number;
+  /** Index among the inductors, −1 for other primitives. */
+  readonly inductor: number;
 }
 
 /** Row of ground in node indices. */
@@ -49,6 +51,12 @@ export class NodalSystem {
     readonly henries: number;
     readonly ref: string;
   }[];
+  /**
+   * Current of each inductor from its first to its second node, A, without and what it conducts besides, S; zero
+   * until the one who solves sets them.
+   */
+  readonly inductorA: Float64Array;
+  readonly inductorS: Float64Array;
   readonly #placed: readonly PlacedPrimitive[];
   readonly #parameters: Float64Array;
   readonly #indexOf: ReadonlyMap<NodeName, number>;
@@ -65,8 +73,11 @@ export class NodalSystem {
     this.#indexOf = new Map(this.nodeNames.map((name, index) => [name, index]));
     this.#parameters = parameters;
     let offset = 0;
+    let inductors = 0;
     this.#placed = network.primitives.map((primitive) => {
-      const placed = { primitive, offset, nodes: primitive.nodes.map((node) => this.indexOf(node)) };
+      const nodes = primitive.nodes.map((node) => this.indexOf(node));
+      const inductor = primitive.kind === 'inductor' ? inductors++ : -1;
+      const placed = { primitive, offset, nodes, inductor };
       offset += parametersOf(primitive, network.temperatureK).length;
       return placed;
     });
@@ -79,6 +90,8 @@ export class NodalSystem {
         ? [{ a: nodes[0]!, b: nodes[1]!, henries: parameters[offset]!, ref: primitive.ref }]
         : [],
     );
+    this.inductorA = new Float64Array(this.inductors.length);
+    this.inductorS = new Float64Array(this.inductors.length);
     this.#junctions = this.#placed.flatMap((placed) => junctionsOf(placed, parameters));
     this.#stampCapacitances();
   }
@@ -89,6 +102,14 @@ export class NodalSystem {
     const index = this.#indexOf.get(name);
     if (index === undefined) throw new RangeError(`the network has no net "${name}"`);
     return index;
+  }
+
+  /** Whether the row of a node is Kirchhoff's current law: not at the input, a source or an op-amp's output. */
+  isCurrentLaw(row: number): boolean {
+    const isDriven = ({ primitive, nodes }: PlacedPrimitive) =>
+      (primitive.kind === 'voltageSource' && nodes[0] === row) ||
+      (primitive.kind === 'opamp' && nodes[2] === row);
+    return row >= 0 && row !== this.#input && !this.#placed.some(isDriven);
   }
 
   /** Fills `residual` and `jacobian` at node voltages `v` with the input held at `inputV`. */
@@ -157,7 +178,7 @@ export class NodalSystem {
     if (row >= 0 && column >= 0) this.jacobian[row * this.size + column]! += value;
   }
 
-  #stampStatic({ primitive, nodes, offset }: PlacedPrimitive, v: Float64Array): void {
+  #stampStatic({ primitive, nodes, offset, inductor }: PlacedPrimitive, v: Float64Array): void {
     const parameters = this.#parameters;
     const device = this.#device;
     const [a = 0, b = 0, c = 0] = nodes;
@@ -165,6 +186,12 @@ export class NodalSystem {
       case 'resistor': {
         const siemens = 1 / parameters[offset]!;
         this.#flow(a, b, siemens * (at(v, a) - at(v, b)));
+        this.#slope(a, b, a, b, siemens);
+        return;
+      }
+      case 'inductor': {
+        const siemens = this.inductorS[inductor]!;
+        this.#flow(a, b, this.inductorA[inductor]! + siemens * (at(v, a) - at(v, b)));
         this.#slope(a, b, a, b, siemens);
         return;
       }
@@ -266,15 +293,11 @@ export class NodalSystem {
       add(a, b, -farads);
       add(b, a, -farads);
     }
-    const isFixed = (row: number) =>
-      row === this.#input ||
-      this.#placed.some(({ primitive, nodes }) => primitive.kind === 'voltageSource' && nodes[0] === row);
     for (let row = 0; row < size; row++)
-      if (isFixed(row)) this.capacitance.fill(0, row * size, (row + 1) * size);
+      if (!this.isCurrentLaw(row)) this.capacitance.fill(0, row * size, (row + 1) * size);
     for (const { primitive, nodes, offset } of this.#placed) {
       if (primitive.kind !== 'opamp') continue;
       const out = nodes[2]!;
-      this.capacitance.fill(0, out * size, (out + 1) * size);
       this.capacitance[out * size + out] = 1 / this.#parameters[offset + OPAMP.gainBandwidthRadPerS]!;
     }
   }
