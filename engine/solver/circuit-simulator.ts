@@ -167,6 +167,13 @@ export class CircuitSimulator {
   #advanceSupplies(): void {
     const { opamps, rails } = this.circuit;
     const { known, nodeCurrents, parameters, railCurrents, railElastances } = this.memory;
+    // What an input takes from a rail or another op-amp's output; elsewhere a block has it among its drains.
+    for (let index = 0; index < opamps.length; index++) {
+      const { plus, minus, offset } = opamps[index]!;
+      const bias = parameters[offset + OPAMP.inputBiasA]!;
+      nodeCurrents[plus]! += bias;
+      nodeCurrents[minus]! += bias;
+    }
     for (let index = 0; index < opamps.length; index++) {
       const { out, positive, negative, offset, drawIndex, returnIndex } = opamps[index]!;
       const sourced = nodeCurrents[out]!;

@@ -117,6 +117,8 @@ function compileOpamps(elements: readonly Element[], firstDrawIndex: number): Co
   return elements
     .filter(({ primitive }) => primitive.kind === 'opamp')
     .map(({ nodes, offset }, index) => ({
+      plus: nodes[0]!,
+      minus: nodes[1]!,
       out: nodes[2]!,
       positive: nodes[3]!,
       negative: nodes[4]!,

@@ -37,6 +37,8 @@ export interface CompiledRail {
 }
 
 export interface CompiledOpamp {
+  readonly plus: number;
+  readonly minus: number;
   readonly out: number;
   readonly positive: number;
   readonly negative: number;

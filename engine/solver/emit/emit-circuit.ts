@@ -117,7 +117,7 @@ class CircuitEmitter {
       for (const node of meteredNodes)
         if (!this.#currents.has(node)) this.#currents.set(node, this.#f.newDouble());
     }
-    for (const { node } of rails)
+    for (const node of [...rails.map(({ node }) => node), ...opamps.map(({ out }) => out)])
       if (!this.#currents.has(node)) this.#currents.set(node, this.#f.newDouble());
   }
 
@@ -143,9 +143,13 @@ class CircuitEmitter {
     const { opamps, rails, sampleRateHz } = this.#circuit;
     const { parameters, railCurrents, railElastances } = this.#memory;
     const isRail = (node: number) => rails.some((rail) => rail.node === node);
+    for (const { plus, minus, offset } of opamps) {
+      const bias = load(parameters.byteOffset + 8 * (offset + OPAMP.inputBiasA));
+      for (const local of [this.#currents.get(plus), this.#currents.get(minus)])
+        if (local !== undefined) f.set(local, add(get(local), bias));
+    }
     for (const { out, positive, negative, offset, drawIndex, returnIndex } of opamps) {
-      const metered = this.#currents.get(out);
-      const sourced = metered === undefined ? double(0) : get(metered);
+      const sourced = get(this.#currents.get(out)!);
       const between = multiply(
         double(1 / OPAMP_STARTING_V),
         subtract(this.#read(positive), this.#read(negative)),
