@@ -5,6 +5,11 @@ import { PortNewton } from './port-newton.ts';
 
 /** Companion sources below this are flushed to zero: JavaScript has no flush-to-zero for subnormals. */
 export const FLUSH_BELOW = 1e-200;
+/**
+ * The sum of a block's companion sources (A) and port currents is a fault beyond this as if it were not finite: no
+ * voltage of a circuit leads there (1 F at 36 V and 3 MHz gives 4e8), and what does would take seconds to decay.
+ */
+export const FAULT_ABOVE = 1e12;
 
 /**
  * One block: its rest state, its changing values, and a sample of it in plain loops over the reduced matrices,
@@ -123,7 +128,7 @@ export class BlockSolver {
    *
    * @param known Voltages by node index, V. Read, and the block's own outputs written.
    * @param nodeCurrents Currents out of each node, A. Added to.
-   * @returns False where a number was not finite; nothing but z is changed then, and `recover` is due.
+   * @returns False where a number was not finite or beyond all measure; nothing but z is changed then, and `recover` is due.
    */
   solve(known: Float64Array, nodeCurrents: Float64Array): boolean {
     const { stateCount, inputCount, portCount, width, z, stateRows, outputRows, meterRows, nextSources } =
@@ -136,7 +141,7 @@ export class BlockSolver {
       sum += nextSources[index]!;
     }
     for (let column = stateCount + inputCount; column < width; column++) sum += z[column]!;
-    if (sum - sum !== 0) return false;
+    if (!(sum < FAULT_ABOVE && sum > -FAULT_ABOVE)) return false;
     for (let row = 0; row < this.#outputs.length; row++) {
       known[this.#outputs[row]!] = dot(outputRows, row * width, width, z);
     }

@@ -1,5 +1,5 @@
 import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
-import { FLUSH_BELOW } from '../block-solver.ts';
+import { FAULT_ABOVE, FLUSH_BELOW } from '../block-solver.ts';
 import {
   type CompiledBlock,
   type CompiledCircuit,
@@ -49,7 +49,6 @@ import {
   maximum,
   minimum,
   multiply,
-  notEqual,
   select,
   subtract,
   sum,
@@ -115,7 +114,8 @@ export class BlockEmitter {
     const all = [...sources, ...inputs, ...currents];
     const next = sources.map((_, row) => f.define(this.#row('stateRows', row, all)));
     const total = f.define(sum([...next, ...currents]));
-    f.when(notEqual(subtract(total, total), double(0)), context.fault);
+    // A comparison with what is not a number is false.
+    f.when(less(absolute(total), double(FAULT_ABOVE)), () => undefined, context.fault);
     // The rows of outputs and meters read this sample's sources, so they come before the sources move on.
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all));

@@ -12,22 +12,17 @@ export interface BlockStructure {
   readonly meterRows: readonly boolean[];
 }
 
-/** An entry below this is rounding where all conductances are near 1 S. */
-const NOISE = 1e-9;
-
 /**
  * Structure of every block, found by deriving its rows for drawn values, all conductances near 1 S: an entry
- * that is zero for two draws is zero by structure.
+ * that is exactly zero for two draws is zero by structure. No threshold: along a ladder of thirty sections an entry
+ * falls to 1e-13 of these draws, yet may be near one for the circuit's own values.
  */
 export function blockStructures(circuit: CompiledCircuit): readonly BlockStructure[] {
   const draws = [drawRows(circuit, 1), drawRows(circuit, 2)];
   return circuit.blocks.map((_, index) => {
     const mask = (rows: (memory: BlockMemory) => Float64Array): boolean[] => {
       const [first, second] = draws.map((memories) => rows(memories[index]!));
-      return Array.from(
-        first!,
-        (value, entry) => Math.abs(value) > NOISE || Math.abs(second![entry]!) > NOISE,
-      );
+      return Array.from(first!, (value, entry) => value !== 0 || second![entry] !== 0);
     };
     return {
       portRows: mask(({ portRows }) => portRows),
