@@ -250,7 +250,8 @@ function unknownKeys(
 
 function parseJson(text: string): unknown {
   try {
-    return JSON.parse(text);
+    // Some editors put a byte order mark ahead of the text.
+    return JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
     throw refusal(
       '',

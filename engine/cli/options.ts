@@ -86,7 +86,7 @@ function setPart(build: Build, entry: string): Build {
 function turnKnob(build: Build, entry: string): Build {
   const [name, text] = splitEntry('knob', 'NAME=0..1', entry);
   const rotation = text.trim() === '' ? Number.NaN : Number(text);
-  const problem = knobProblem(circuitOf(build), name, Number.isNaN(rotation) ? text : rotation);
+  const problem = knobProblem(circuitOf(build), name, Number.isFinite(rotation) ? rotation : text);
   if (problem !== undefined) throw new CliError(problem);
   return { ...build, knobs: { ...build.knobs, [name]: rotation } };
 }
