@@ -1,0 +1,263 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { OPAMP_CLAMP_V, OPAMP_KNEE_V, thermalVoltage } from '../../engine/network/network.ts';
+import {
+  bipolar,
+  fieldEffect,
+  junction,
+  opampActiveRange,
+  opampRate,
+  opampStep,
+} from '../../engine/solver/device-equations.ts';
+
+const VT = thermalVoltage(300.15);
+
+/** Central difference, good to a third derivative times h²/6 and rounding over h. */
+function slope(f: (x: number) => number, x: number, h: number): number {
+  return (f(x + h) - f(x - h)) / (2 * h);
+}
+/** Two numbers equal to a share of the larger of them and a floor. */
+function expectNear(actual: number, expected: number, share: number, floor: number, name = ''): void {
+  expect(Math.abs(actual - expected), `${name}: ${actual} for ${expected}`).toBeLessThanOrEqual(
+    share * Math.max(Math.abs(actual), Math.abs(expected)) + floor,
+  );
+}
+
+describe('a junction', () => {
+  const out = new Float64Array(2);
+  const current = (volts: number) => {
+    junction(2.52e-9, 1.752 * VT, 1e-12, volts, out, 0);
+    return out[0]!;
+  };
+
+  it('has the currents of the 1N4148 card', () => {
+    // references.md section 1, onsemi card: .4799, .5847 and .6942 V at 0.1, 1 and 10 mA, .568 Ω in series.
+    for (const [amps, volts] of [
+      [1e-4, 0.4799],
+      [1e-3, 0.5847],
+      [1e-2, 0.6942],
+    ] as const) {
+      // Rounded to 0.1 mV: half of that is 0.11 % of current.
+      expectNear(current(volts - 0.568 * amps), amps, 1.2e-3, 0);
+    }
+  });
+
+  it('has the slope of its current', () => {
+    for (const volts of [-5, -0.1, 0, 0.2, 0.5, 0.9, 2, 4]) {
+      current(volts);
+      const own = out[1]!;
+      // h³ terms: (h/nVT)²/6 of the slope, 8e-9 at 1e-5 V.
+      expectNear(own, slope(current, volts, 1e-5), 2e-7, 1e-18, `${volts} V`);
+    }
+  });
+
+  it('goes on as its tangent beyond sixty thermal voltages', () => {
+    const limitV = 60 * 1.752 * VT;
+    const below = current(limitV * (1 - 1e-12));
+    const slopeBelow = out[1]!;
+    const above = current(limitV * (1 + 1e-12));
+    expectNear(above, below, 1e-9, 0);
+    expectNear(out[1]!, slopeBelow, 1e-9, 0);
+    expectNear(current(2 * limitV) - current(limitV), slopeBelow * limitV, 1e-9, 0);
+    expect(Number.isFinite(current(1e6))).toBe(true);
+  });
+});
+
+describe('a bipolar transistor', () => {
+  const [saturationA, forwardBeta, reverseBeta, earlyV] = [5.911e-15, 1122, 1.271, 62.37];
+  const parameters = Float64Array.of(Number.NaN, saturationA, forwardBeta, reverseBeta, earlyV, VT);
+  const out = new Float64Array(7);
+  const at = (polarity: number, vBE: number, vBC: number, entry: number) => {
+    bipolar(parameters, 1, polarity, vBE, vBC, out, 1);
+    return out[1 + entry]!;
+  };
+  const points = [
+    [0.65, -4],
+    [0.65, 0.5],
+    [-0.5, 0.6],
+    [-1, -5],
+    [0.7, 0.68],
+  ] as const;
+
+  it.each(points)('obeys Ebers and Moll at %d and %d V', (vBE, vBC) => {
+    const iF = saturationA * Math.expm1(vBE / VT);
+    const iR = saturationA * Math.expm1(vBC / VT);
+    const collectorA = (iF - iR) * (1 - vBC / earlyV) - iR / reverseBeta;
+    const baseA = iF / forwardBeta + iR / reverseBeta;
+    // exp − 1 against expm1: 1e-16 of I_S.
+    expectNear(-at(1, vBE, vBC, 1), collectorA, 1e-12, 1e-30);
+    expectNear(at(1, vBE, vBC, 0) + at(1, vBE, vBC, 1), baseA, 1e-10, 1e-30);
+  });
+
+  it.each(points)('has the slopes of its currents at %d and %d V, NPN and PNP', (vBE, vBC) => {
+    for (const polarity of [1, -1]) {
+      const [be, bc] = [polarity * vBE, polarity * vBC];
+      for (const port of [0, 1]) {
+        const byBE = slope((v) => at(polarity, v, bc, port), be, 1e-6);
+        const byBC = slope((v) => at(polarity, be, v, port), bc, 1e-6);
+        // (h/VT)²/6 is 2.5e-10; rounding of currents up to 10 mA over 1e-6 V leaves 1e-12 S.
+        expectNear(at(polarity, be, bc, 2 + 2 * port), byBE, 1e-6, 2e-12, `port ${port} by BE`);
+        expectNear(at(polarity, be, bc, 3 + 2 * port), byBC, 1e-6, 2e-12, `port ${port} by BC`);
+      }
+    }
+  });
+
+  it('is as a PNP the mirror image of the NPN', () => {
+    for (const [vBE, vBC] of points) {
+      for (const entry of [0, 1]) expect(at(-1, -vBE, -vBC, entry)).toBe(-at(1, vBE, vBC, entry));
+      for (const entry of [2, 3, 4, 5]) expect(at(-1, -vBE, -vBC, entry)).toBe(at(1, vBE, vBC, entry));
+    }
+  });
+});
+
+describe('a field-effect transistor', () => {
+  const [beta, lambda, gateA] = [1.125e-3, 0.02, 1e-14];
+  const parametersOf = (thresholdV: number, gateSaturationA: number) =>
+    Float64Array.of(beta, thresholdV, lambda, gateSaturationA, VT);
+  const jfet = parametersOf(-1.372, gateA);
+  const mosfet = parametersOf(1.6, 0);
+  const out = new Float64Array(6);
+  const at = (parameters: Float64Array, vGS: number, vDS: number, entry: number) => {
+    fieldEffect(parameters, 0, vGS, vDS, out, 0);
+    return out[entry]!;
+  };
+
+  it('conducts β·(1 + λ·v_DS)·u² when saturated and β·(1 + λ·v_DS)·v_DS·(2u − v_DS) below', () => {
+    expectNear(at(mosfet, 3, 9, 1), beta * (1 + lambda * 9) * 1.4 ** 2, 1e-12, 0);
+    expectNear(at(mosfet, 3, 0.5, 1), beta * (1 + lambda * 0.5) * 0.5 * (2 * 1.4 - 0.5), 1e-12, 0);
+    expect(at(mosfet, 1.5, 9, 1)).toBe(0);
+    // A JFET at v_GS = 0: β·Vto², 2.118 mA for the 2N5457 (references.md section 3), lengthened by λ·10 V.
+    expectNear(at(jfet, 0, 10, 1), 2.118e-3 * 1.2, 1e-3, 0);
+  });
+
+  it('is the same with drain and source exchanged', () => {
+    for (const parameters of [jfet, mosfet])
+      for (const [vGS, vDS] of [
+        [0.2, -3],
+        [2.5, -0.4],
+        [-1, -1],
+        [3, -6],
+      ] as const) {
+        const vGD = vGS - vDS;
+        const channel = at(parameters, vGD, -vDS, 1);
+        // Into the other end flows what leaves this one, and the gate's current besides.
+        expectNear(at(parameters, vGS, vDS, 1), -channel - at(parameters, vGD, -vDS, 0), 1e-12, 1e-25);
+        expectNear(at(parameters, vGS, vDS, 0), at(parameters, vGD, -vDS, 0), 1e-12, 1e-25);
+      }
+  });
+
+  it.each([
+    ['JFET', jfet],
+    ['MOSFET', mosfet],
+  ])('has the slopes of its currents: %s', (_, parameters) => {
+    for (const vGS of [-2, -0.7, 0.3, 0.65, 2.2, 4])
+      for (const vDS of [-5, -0.9, -0.1, 0.1, 1.1, 8]) {
+        if (parameters === jfet && Math.max(vGS, vGS - vDS) > 0.8) continue;
+        for (const port of [0, 1]) {
+          const name = `${vGS} V, ${vDS} V, port ${port}`;
+          const byGate = slope((v) => at(parameters, v, vDS, port), vGS, 1e-6);
+          const byDrain = slope((v) => at(parameters, vGS, v, port), vDS, 1e-6);
+          expectNear(at(parameters, vGS, vDS, 2 + 2 * port), byGate, 1e-5, 1e-10, name);
+          expectNear(at(parameters, vGS, vDS, 3 + 2 * port), byDrain, 1e-5, 1e-10, name);
+        }
+      }
+  });
+
+  it('has no step where its regions meet', () => {
+    for (const [vGS, vDS] of [
+      [3, 1.4],
+      [3, 0],
+      [1.6, 5],
+    ] as const)
+      for (const entry of [1, 4, 5])
+        expectNear(at(mosfet, vGS, vDS - 1e-9, entry), at(mosfet, vGS, vDS + 1e-9, entry), 1e-6, 1e-10);
+  });
+});
+
+describe('an op-amp', () => {
+  const [w, slew, gain] = [2 * Math.PI * 3e6, 1.7e6, 1e5];
+  const parameters = Float64Array.of(w, slew, gain, 1, 1, 0, 0);
+  const out = new Float64Array(5);
+  const rate = (vd: number, x: number, high: number, low: number, entry = 0) => {
+    opampRate(parameters, 0, vd, x, high, low, out, 0);
+    return out[entry]!;
+  };
+  const step = (vd: number, k: number, history: number, high: number, low: number, entry = 0) => {
+    opampStep(parameters, 0, vd, k, history, high, low, out, 0);
+    return out[entry]!;
+  };
+  /** As network.ts states it. */
+  function stated(vd: number, x: number, high: number, low: number): number {
+    const q = (e: number) =>
+      e <= 0 ? 0 : e <= OPAMP_KNEE_V ? e ** 2 / (2 * OPAMP_KNEE_V) : e - OPAMP_KNEE_V / 2;
+    const s = (u: number) => u / Math.hypot(1, u);
+    const limit = (slew / OPAMP_CLAMP_V) * (q(x - high) - q(low - x));
+    return slew * s((w * vd) / slew) - (w / gain) * (x - (high + low) / 2) - limit;
+  }
+  const states = fc.record({
+    vd: fc.oneof(
+      fc.double({ min: -0.3, max: 0.3, noNaN: true }),
+      fc.double({ min: -5, max: 5, noNaN: true }),
+    ),
+    x: fc.double({ min: -1, max: 10, noNaN: true }),
+    high: fc.double({ min: 5, max: 9, noNaN: true }),
+    low: fc.double({ min: 0, max: 3, noNaN: true }),
+  });
+
+  it('moves as network.ts states, with the slopes of that', () => {
+    fc.assert(
+      fc.property(states, ({ vd, x, high, low }) => {
+        expectNear(rate(vd, x, high, low), stated(vd, x, high, low), 1e-12, 1e-6);
+        const slopes = [
+          slope((v) => stated(v, x, high, low), vd, 1e-6),
+          slope((v) => stated(vd, v, high, low), x, 1e-6),
+          slope((v) => stated(vd, x, v, low), high, 1e-6),
+          slope((v) => stated(vd, x, high, v), low, 1e-6),
+        ];
+        // A knee's slope turns by S/(0.1 V·k) over h; a ten-millionth of w·vd/S is lost by h².
+        slopes.forEach((expected, k) => {
+          expectNear(rate(vd, x, high, low, k + 1), expected, 1e-4, 400, `slope ${k}`);
+        });
+      }),
+      { seed: 1, numRuns: 300 },
+    );
+  });
+
+  it('takes the implicit step that its rate of change asks for', () => {
+    fc.assert(
+      fc.property(states, fc.integer({ min: 48, max: 3072 }), ({ vd, x: before, high, low }, kHz) => {
+        const k = 1.5e3 * kHz;
+        const history = k * before;
+        const x = step(vd, k, history, high, low);
+        // k·x − history = dx/dt; rounding of k·x, some 1e7 V/s and its cancellation.
+        expectNear(k * x - history, rate(vd, x, high, low), 1e-9, 1e-4);
+        const numeric = slope((v) => step(v, k, history, high, low), vd, 1e-7);
+        expectNear(step(vd, k, history, high, low, 1), numeric, 1e-4, 1e-3);
+        expect(step(vd, k, history, high, low, 1)).toBeGreaterThan(0);
+      }),
+      { seed: 2, numRuns: 500 },
+    );
+  });
+
+  it('answers nearly in proportion only between the ends of its active range', () => {
+    fc.assert(
+      fc.property(states, ({ x: before, high, low }) => {
+        const k = 1.5 * 384e3;
+        opampActiveRange(parameters, 0, k, k * before, high, low, out, 0);
+        const [lower, upper] = [out[0]!, out[1]!];
+        if (lower > upper) return;
+        for (const [vd, limit] of [
+          [lower, low],
+          [upper, high],
+        ] as const) {
+          const u = Math.abs((w * vd) / slew);
+          const excess = Math.abs(step(vd, k, k * before, high, low) - limit);
+          // Either the output stands at its limit there, or the input stage is at its edge, |u| = 1.
+          expect(Math.min(Math.abs(u - 1), excess)).toBeLessThan(1e-6);
+          expect(u).toBeLessThan(1 + 1e-9);
+        }
+      }),
+      { seed: 3, numRuns: 300 },
+    );
+  });
+});

@@ -1,0 +1,235 @@
+import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { presetNames } from '../../engine/cli/preset-files.ts';
+import {
+  GROUND,
+  type Network,
+  type OpampData,
+  type Primitive,
+  thermalVoltage,
+} from '../../engine/network/network.ts';
+import { typesOf } from '../../engine/parts/catalogue.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { presetBuild } from '../preset-build.ts';
+import {
+  bipolar,
+  capacitor,
+  differenceOf,
+  diode,
+  fieldEffect,
+  inductor,
+  network,
+  opamp,
+  peakOf,
+  resistor,
+  run,
+  sine,
+  source,
+  uniform,
+} from './small-networks.ts';
+
+const RATE_HZ = 8 * 48_000;
+const OPAMP: OpampData = {
+  gainBandwidthHz: 3e6,
+  slewVPerS: 1.7e6,
+  openLoopGain: 1e5,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 100e-9,
+  quiescentA: 1e-3,
+};
+const BJT = { saturationCurrentA: 5.911e-15, forwardBeta: 300, reverseBeta: 1.3, earlyV: 62 };
+const JFET = { betaAPerV2: 1.1e-3, thresholdV: -1.4, lambdaPerV: 2e-3, gateSaturationCurrentA: 1e-14 };
+const MOSFET = { betaAPerV2: 0.085, thresholdV: 1.6, lambdaPerV: 0, gateSaturationCurrentA: 0 };
+const DIODES = [
+  { saturationCurrentA: 2.52e-9, emissionCoefficient: 1.752, seriesOhms: 0.568, zeroBiasCapacitanceF: 4e-12 },
+  { saturationCurrentA: 2.6e-6, emissionCoefficient: 1.6, seriesOhms: 6.5, zeroBiasCapacitanceF: 0.8e-12 },
+  { saturationCurrentA: 93.2e-12, emissionCoefficient: 3.73, seriesOhms: 0.042, zeroBiasCapacitanceF: 3e-12 },
+];
+
+describe('the exponential of emitted code', () => {
+  it('gives a junction the current of Math.expm1 within 2e-12 over its range', () => {
+    // A diode without series resistance between the input and a 1 Ω resistor to ground: the voltage across the
+    // resistor is the current, and the diode's own voltage is what is left of the input.
+    const [saturationCurrentA, emissionCoefficient] = [1e-9, 1.5];
+    const nVt = emissionCoefficient * thermalVoltage(300.15);
+    const data = { saturationCurrentA, emissionCoefficient, seriesOhms: 0, zeroBiasCapacitanceF: 0 };
+    const circuit = network([diode('D1', ['in', 'out'], data), resistor('R1', 'out', GROUND, 1)]);
+    const length = 4000;
+    // Half the volts of a step are within Newton's tolerance of 5e-5 V, whose linearised end is exact to
+    // (5e-5/nVt)²/2 = 8e-7; held for twelve samples the step is nothing and the current exact.
+    const input = Float64Array.from({ length }, (_, n) => -0.5 + (1.5 * (n - (n % 40))) / length);
+    const { output, simulator } = run(circuit, RATE_HZ, input);
+    expect(simulator.failures).toBe(0);
+    for (let n = 39; n < length; n += 40) {
+      const volts = input[n]! - output[n]!;
+      const expected = saturationCurrentA * Math.expm1(volts / nVt) + 1e-12 * volts;
+      // The voltage is a difference of numbers near 1: 2e-16 of it, over nVt, is 6e-15 of the current.
+      expect(Math.abs(output[n]! / expected - 1), `${input[n]} V`).toBeLessThan(2e-12);
+    }
+  });
+});
+
+describe('a ladder of many sections', () => {
+  it('passes its input in emitted code as in the interpreter', () => {
+    // The last node depends on the input by 0.38 a section where all conductances are alike, by 0.998 here.
+    const count = 60;
+    const node = (k: number) => (k === 0 ? 'in' : k === count ? 'out' : `n${k}`);
+    const sections = Array.from({ length: count }, (_, k) => [
+      resistor(`R${k}`, node(k), node(k + 1), 10),
+      resistor(`S${k}`, node(k + 1), GROUND, 1e7),
+    ]);
+    const circuit = network([...sections.flat(), capacitor('C1', 'out', GROUND, 1e-12)]);
+    const input = new Float64Array(50).fill(1);
+    const [emitted, interpreted] = [false, true].map((slow) =>
+      run(circuit, RATE_HZ, input, { interpreted: slow }),
+    );
+    expect(emitted!.output.at(-1)).toBeGreaterThan(0.99);
+    expect(differenceOf(emitted!.output, interpreted!.output)).toBeLessThan(1e-12);
+  });
+});
+
+describe('networks drawn at random', () => {
+  /** Nodes a to e, every one with a resistor to something grounded, and six other parts among them. */
+  function drawNetwork(seed: number): Network {
+    const draw = uniform(seed);
+    const pick = <T>(list: readonly T[]): T => list[Math.floor(draw() * list.length)]!;
+    const nodes = ['out', 'b', 'c', 'd', 'e'];
+    const ohms = () => 10 ** (2 + 3.5 * draw());
+    const parts: Primitive[] = [source('vcc', 9), resistor('Rin', 'in', 'b', ohms())];
+    for (const [k, node] of nodes.entries()) {
+      parts.push(resistor(`R${k}`, node, pick([GROUND, 'vcc', ...nodes.slice(0, k)]), ohms()));
+      parts.push(resistor(`G${k}`, node, GROUND, 10 * ohms()));
+    }
+    const other = (not: string) => pick([GROUND, 'vcc', 'in', ...nodes].filter((node) => node !== not));
+    for (let k = 0; k < 5; k++) {
+      const a = pick(nodes);
+      const b = other(a);
+      const kind = Math.floor(4 * draw());
+      if (kind === 0) parts.push(capacitor(`C${k}`, a, b, 10 ** (-11 + 5 * draw())));
+      else if (kind === 1) {
+        // With its winding: an ideal coil between a source and a junction is a short circuit.
+        parts.push(inductor(`L${k}`, a, `coil ${k}`, 10 ** (-3 + 3 * draw())));
+        parts.push(resistor(`RL${k}`, `coil ${k}`, b, 100));
+      } else parts.push(diode(`D${k}`, draw() < 0.5 ? [a, b] : [b, a], pick(DIODES), pick([1, 2, 3])));
+    }
+    const legs = [other(''), pick(nodes), other('')] as const;
+    const kind = pick(['npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'] as const);
+    if (kind === 'npn' || kind === 'pnp') parts.push(bipolar(kind, 'Q1', legs, BJT));
+    else if (kind === 'nJfet') parts.push(fieldEffect(kind, 'Q1', legs, JFET));
+    else if (kind === 'nMosfet') parts.push(fieldEffect(kind, 'Q1', legs, MOSFET));
+    else {
+      parts.push(opamp('U1', [pick(nodes), 'minus', 'driven', 'vcc', GROUND], OPAMP));
+      parts.push(
+        resistor('R feedback', 'minus', 'driven', ohms()),
+        resistor('R minus', 'minus', 'vcc', ohms()),
+      );
+      parts.push(resistor('R last', 'driven', 'last', ohms()), capacitor('C last', 'last', GROUND, 1e-8));
+      parts.push(diode('D last', ['last', 'vcc'], pick(DIODES)), resistor('R load', 'last', GROUND, ohms()));
+    }
+    return network(parts);
+  }
+
+  function restOf(circuit: Network): number | undefined {
+    try {
+      return operatingPoint(circuit).volts.get('out')!;
+    } catch (error) {
+      if (error instanceof OperatingPointError) return undefined;
+      throw error;
+    }
+  }
+
+  it('run in emitted code as in the interpreter, and rest where their operating point says', () => {
+    const input = sine(400, RATE_HZ, 2000, 3);
+    const differences: number[] = [];
+    for (let seed = 0; seed < 250; seed++) {
+      const circuit = drawNetwork(seed);
+      const rest = restOf(circuit);
+      if (rest === undefined) continue;
+      const still = run(circuit, RATE_HZ, new Float64Array(400)).output;
+      // Both are solved to within the linearised end of Newton's method.
+      expect(peakOf(still.map((volts) => volts - rest)), `drift ${seed}`).toBeLessThan(5e-8);
+      const emitted = run(circuit, RATE_HZ, input);
+      const interpreted = run(circuit, RATE_HZ, input, { interpreted: true });
+      differences.push(differenceOf(emitted.output, interpreted.output));
+      expect([emitted.simulator.failures, interpreted.simulator.failures], `${seed}`).toEqual([0, 0]);
+    }
+    // The exponentials differ by 1e-12 and sums in their order. A last step on the very edge of Newton's tolerance
+    // may be taken by one and not by the other: (5e-5 V/nVT)²/2 of a current, in a circuit that amplifies it.
+    // Few are refused: a base held far beyond its collector, an op-amp without a supply.
+    expect(differences.length).toBeGreaterThan(240);
+    differences.sort((a, b) => a - b);
+    expect(differences[Math.floor(0.95 * differences.length)]).toBeLessThan(1e-11);
+    expect(differences.at(-1)).toBeLessThan(1e-7);
+  });
+});
+
+describe('presets', () => {
+  it.each(presetNames())('run in emitted code as in the interpreter: %s', (name) => {
+    const circuit = networkOf(presetBuild(name));
+    const input = sine(4000, RATE_HZ, 440, 0.7);
+    const [emitted, interpreted] = [false, true].map((slow) =>
+      run(circuit, RATE_HZ, input, { interpreted: slow }),
+    );
+    expect(differenceOf(emitted!.output, interpreted!.output)).toBeLessThan(1e-11);
+    expect(emitted!.simulator.newtonIterations).toBe(interpreted!.simulator.newtonIterations);
+  });
+
+  it('rest where they are with any op-amp, whatever its inputs take from the bias', () => {
+    const build = presetBuild('clean-plain');
+    for (const type of typesOf('opamp')) {
+      const circuit = networkOf({ ...build, parts: { ...build.parts, U1: { type }, U2: { type } } });
+      const { simulator, output } = run(circuit, RATE_HZ, new Float64Array(RATE_HZ * 0.1));
+      expect(peakOf(output), type).toBeLessThan(1e-9);
+      for (const { node } of simulator.circuit.rails) {
+        // An input of 500 nA that was forgotten would move the bias of 5 kΩ by millivolts.
+        expect(Math.abs(simulator.voltage(node) - simulator.circuit.restVolts[node]!), type).toBeLessThan(
+          1e-8,
+        );
+      }
+    }
+  });
+});
+
+describe('numbers beyond all measure', () => {
+  const input = sine(40_000, RATE_HZ, 220, 0.2);
+
+  it.each([Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 1e300, -1e100, 1e30])(
+    'at the input put a block at rest, are counted and gone: %d',
+    (volts) => {
+      const hit = input.slice();
+      hit[5000] = volts;
+      for (const name of ['soft-plain', 'soft-lifted', 'clean-plain'])
+        for (const interpreted of [true, false]) {
+          const circuit = networkOf(presetBuild(name));
+          const { simulator, output } = run(circuit, RATE_HZ, hit, { interpreted });
+          expect(simulator.resets, name).toBe(1);
+          expect(output.every(Number.isFinite), name).toBe(true);
+          expect(peakOf(output), name).toBeLessThan(1);
+          const clean = run(circuit, RATE_HZ, input, { interpreted }).output;
+          // A twelfth of a second later the coupling capacitors still settle, by a hundredth of the signal.
+          const end = peakOf(clean.subarray(35_000));
+          expect(differenceOf(output.subarray(35_000), clean.subarray(35_000)), name).toBeLessThan(
+            0.05 * end,
+          );
+        }
+    },
+  );
+
+  it.each([true, false])('in a state put its block at rest (interpreter %s)', (interpreted) => {
+    const circuit = networkOf(presetBuild('soft-plain'));
+    const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted }));
+    const output = new Float64Array(input.length);
+    simulator.process(input, output, 20_000);
+    for (const [index, block] of simulator.memory.blocks.entries()) {
+      if (block.stateCount === 0) continue;
+      const before = simulator.resets;
+      block.z[0] = index % 2 === 0 ? Number.NaN : 1e200;
+      simulator.process(input, output, 128);
+      expect(simulator.resets - before, `block ${index}`).toBe(1);
+      expect(output.subarray(0, 128).every(Number.isFinite), `block ${index}`).toBe(true);
+    }
+  });
+});

@@ -1,0 +1,109 @@
+import {
+  type BjtData,
+  type DiodeData,
+  type FetData,
+  GROUND,
+  type Network,
+  NOMINAL_TEMPERATURE_K,
+  type OpampData,
+  type Primitive,
+} from '../../engine/network/network.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+
+/** Networks of a few primitives, from `in` to `out` unless said. */
+export function network(
+  primitives: readonly Primitive[],
+  { output = 'out', rails = [] }: { output?: string; rails?: readonly string[] } = {},
+): Network {
+  return { input: 'in', output, rails, temperatureK: NOMINAL_TEMPERATURE_K, primitives };
+}
+
+export const resistor = (ref: string, a: string, b: string, ohms: number): Primitive => ({
+  kind: 'resistor',
+  ref,
+  nodes: [a, b],
+  ohms,
+});
+export const capacitor = (ref: string, a: string, b: string, farads: number): Primitive => ({
+  kind: 'capacitor',
+  ref,
+  nodes: [a, b],
+  farads,
+});
+export const inductor = (ref: string, a: string, b: string, henries: number): Primitive => ({
+  kind: 'inductor',
+  ref,
+  nodes: [a, b],
+  henries,
+});
+export const source = (node: string, volts: number): Primitive => ({
+  kind: 'voltageSource',
+  ref: `V ${node}`,
+  nodes: [node, GROUND],
+  volts,
+});
+export const diode = (
+  ref: string,
+  nodes: readonly [anode: string, cathode: string],
+  data: DiodeData,
+  count = 1,
+): Primitive => ({ kind: 'diode', ref, nodes, count, data });
+export const bipolar = (
+  kind: 'npn' | 'pnp',
+  ref: string,
+  nodes: readonly [collector: string, base: string, emitter: string],
+  data: BjtData,
+): Primitive => ({ kind, ref, nodes, data });
+export const fieldEffect = (
+  kind: 'nJfet' | 'nMosfet',
+  ref: string,
+  nodes: readonly [drain: string, gate: string, source: string],
+  data: FetData,
+): Primitive => ({ kind, ref, nodes, data });
+export const opamp = (
+  ref: string,
+  nodes: readonly [plus: string, minus: string, out: string, positive: string, negative: string],
+  data: OpampData,
+): Primitive => ({ kind: 'opamp', ref, nodes, data });
+
+export interface Run {
+  readonly simulator: CircuitSimulator;
+  readonly output: Float64Array;
+}
+
+/** Output for an input given at each instant, at rest before. */
+export function run(
+  circuit: Network,
+  sampleRateHz: number,
+  input: Float64Array,
+  options: { readonly interpreted?: boolean; readonly observed?: readonly string[] } = {},
+): Run {
+  const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz, ...options }));
+  const output = new Float64Array(input.length);
+  simulator.process(input, output, input.length);
+  return { simulator, output };
+}
+
+export function sine(length: number, sampleRateHz: number, hz: number, peakV: number): Float64Array {
+  return Float64Array.from({ length }, (_, n) => peakV * Math.sin((2 * Math.PI * hz * n) / sampleRateHz));
+}
+
+/** Peak magnitude. */
+export function peakOf(signal: Float64Array): number {
+  return signal.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
+}
+
+/** Largest difference between two signals of one length. */
+export function differenceOf(a: Float64Array, b: Float64Array): number {
+  return peakOf(a.map((volts, n) => volts - b[n]!));
+}
+
+/** Numbers from 0 to 1, the same for the same seed (Lehmer's generator). */
+export function uniform(seed: number): () => number {
+  let state = 1 + seed * 7919;
+  return () => {
+    state = (state * 48271) % 2147483647;
+    return state / 2147483647;
+  };
+}
