@@ -1,0 +1,231 @@
+import { describe, expect, it } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { GROUND, type Network, type OpampData, thermalVoltage } from '../../engine/network/network.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { presetBuild } from '../preset-build.ts';
+import { loadDiodeClipperVectors } from '../reference/vectors.ts';
+import { capacitor, diode, inductor, network, opamp, resistor, run, sine, source } from './small-networks.ts';
+
+const TAU = 2 * Math.PI;
+const FOLLOWER: OpampData = {
+  gainBandwidthHz: 10e6,
+  slewVPerS: 10e6,
+  openLoopGain: 1e6,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 0,
+  quiescentA: 2e-3,
+};
+
+/** A step of 1 V at time zero, its first sample half way: what the trapezoidal rule takes for a step there. */
+function unitStep(length: number): Float64Array {
+  return new Float64Array(length).fill(1).fill(0.5, 0, 1);
+}
+/** Largest error of the answer to a step, V. */
+function stepError(circuit: Network, rateHz: number, seconds: number, exact: (t: number) => number): number {
+  const length = Math.round(rateHz * seconds) + 1;
+  const { output } = run(circuit, rateHz, unitStep(length));
+  return output.reduce(
+    (most, volts, n) => Math.max(most, n === 0 ? 0 : Math.abs(volts - exact(n / rateHz))),
+    0,
+  );
+}
+/** That the error is small at one rate, and a quarter of that at twice the rate. */
+function expectSecondOrder(error: (rateHz: number) => number, rateHz: number, limitV: number): void {
+  const [coarse, fine] = [error(rateHz), error(2 * rateHz)];
+  expect(coarse).toBeLessThan(limitV);
+  expect(coarse / fine).toBeGreaterThan(3.7);
+  expect(coarse / fine).toBeLessThan(4.3);
+}
+
+describe('answers to a step', () => {
+  it('of R and C is 1 − e^(−t/RC)', () => {
+    const circuit = network([resistor('R1', 'in', 'out', 4.7e3), capacitor('C1', 'out', GROUND, 47e-9)]);
+    const tau = 4.7e3 * 47e-9;
+    const exact = (t: number) => -Math.expm1(-t / tau);
+    // A step spread over two samples is off by (T/τ)²/4 at the next: 5.6e-4.
+    expectSecondOrder((rate) => stepError(circuit, rate, 1e-3, exact), 96e3, 6e-4);
+  });
+
+  it('of L and R is 1 − e^(−tR/L), whichever way round the coil is', () => {
+    for (const [a, b] of [
+      ['in', 'out'],
+      ['out', 'in'],
+    ] as const) {
+      const circuit = network([inductor('L1', a, b, 0.1), resistor('R1', 'out', GROUND, 1e3)]);
+      const exact = (t: number) => -Math.expm1((-t * 1e3) / 0.1);
+      // As before, (T/τ)²/4 is 6.8e-4.
+      expectSecondOrder((rate) => stepError(circuit, rate, 1e-3, exact), 192e3, 7e-4);
+    }
+  });
+
+  it('of R, L and C rings with its damping', () => {
+    // ω0 = 1/√(LC), δ = R/(2L): y = 1 − e^(−δt)·(cos ωt + δ/ω·sin ωt), ω² = ω0² − δ².
+    const [ohms, henries, farads] = [100, 10e-3, 100e-9];
+    const circuit = network([
+      resistor('R1', 'in', 'a', ohms),
+      inductor('L1', 'a', 'out', henries),
+      capacitor('C1', 'out', GROUND, farads),
+    ]);
+    const delta = ohms / (2 * henries);
+    const omega = Math.sqrt(1 / (henries * farads) - delta * delta);
+    const exact = (t: number) =>
+      1 - Math.exp(-delta * t) * (Math.cos(omega * t) + (delta / omega) * Math.sin(omega * t));
+    expectSecondOrder((rate) => stepError(circuit, rate, 1e-3, exact), 384e3, 5e-3);
+  });
+
+  it('of the diode clipper has the values of its table', () => {
+    // references.md section 7, solved with SciPy: 5 to 100 µs.
+    const vectors = loadDiodeClipperVectors();
+    const data = {
+      saturationCurrentA: vectors.saturationCurrentA,
+      emissionCoefficient: vectors.emissionTimesThermalVoltageV / thermalVoltage(300.15),
+      seriesOhms: 0,
+      zeroBiasCapacitanceF: 0,
+    };
+    const clipper = network([
+      resistor('R1', 'in', 'out', vectors.ohms),
+      capacitor('C1', 'out', GROUND, vectors.farads),
+      diode('D1', ['out', GROUND], data),
+      diode('D2', [GROUND, 'out'], data),
+    ]);
+    const error = (rateHz: number) => {
+      const { output } = run(clipper, rateHz, unitStep(rateHz * 1e-4 + 1));
+      return vectors.step.map(({ seconds, outputV }) =>
+        Math.abs(output[Math.round(seconds * rateHz)]! - outputV),
+      );
+    };
+    const [coarse, fine] = [error(1.6e6), error(3.2e6)];
+    // The clipper's own time constant is 2 µs at its bend: a step of 0.3 µs leaves some 1e-4 of 0.5 V there.
+    for (const volts of fine) expect(volts).toBeLessThan(5e-5);
+    expect(Math.max(...coarse) / Math.max(...fine)).toBeGreaterThan(3.5);
+    // Settled, only the minimum conductance of 1e-12 S differs.
+    expect(fine.at(-1)).toBeLessThan(1e-8);
+  });
+});
+
+describe('inductors', () => {
+  const corner = (circuit: Network, hz: number) => new FrequencyResponse(circuit).at(hz, 'out');
+
+  it('have their corner at R/(2πL) straight from the input', () => {
+    const circuit = network([inductor('L1', 'in', 'out', 0.1), resistor('R1', 'out', GROUND, 1e3)]);
+    const { decibels, phaseDegrees } = corner(circuit, 1e3 / (TAU * 0.1));
+    expect(decibels).toBeCloseTo(-10 * Math.log10(2), 9);
+    expect(phaseDegrees).toBeCloseTo(-45, 9);
+  });
+
+  it('have it there behind an op-amp too, whose supply carries their current', () => {
+    const circuit = network([
+      source('vp', 9),
+      source('vn', -9),
+      opamp('U1', ['in', 'driven', 'driven', 'vp', 'vn'], FOLLOWER),
+      inductor('L1', 'driven', 'out', 0.1),
+      resistor('R1', 'out', 'vn', 1e3),
+    ]);
+    // The follower's own bandwidth is 6283 times higher: 0.01 degrees.
+    expect(corner(circuit, 1e3 / (TAU * 0.1)).phaseDegrees).toBeCloseTo(-45, 1);
+    const { volts, inductorA } = operatingPoint(circuit);
+    expect(volts.get('out')).toBeCloseTo(volts.get('driven')!, 9);
+    expect(inductorA.get('L1')).toBeCloseTo(9e-3, 8);
+    const supplies = new Map(voltageChart(circuit).supplies.map(({ ref, amps }) => [ref, amps]));
+    expect(supplies.get('V vp')).toBeCloseTo(11e-3, 8);
+    expect(supplies.get('V vn')).toBeCloseTo(-11e-3, 8);
+  });
+
+  it('carry the direct current of a supply without dropping any of its voltage', () => {
+    const circuit = network([
+      source('vcc', 9),
+      inductor('L1', 'vcc', 'fed', 10),
+      resistor('R1', 'fed', 'out', 1e3),
+      resistor('R2', 'out', GROUND, 2e3),
+      resistor('R3', 'in', 'out', 1e9),
+    ]);
+    const { volts, inductorA } = operatingPoint(circuit);
+    expect(volts.get('vcc')).toBeCloseTo(9, 12);
+    expect(volts.get('fed')).toBeCloseTo(9, 9);
+    // 1 GΩ beside 2 kΩ takes 2e-6 of it.
+    expect(inductorA.get('L1')).toBeCloseTo(3e-3, 8);
+    const still = run(circuit, 384e3, new Float64Array(4000)).output;
+    for (const at of [0, 3999]) expect(still[at]).toBeCloseTo(volts.get('out')!, 9);
+  });
+
+  it('resonate as a pickup does with its cable', () => {
+    // references.md section 6, computed: 2.5 H with 700 pF 3804.5 Hz, 4.5 H with 700 pF 2835.7 Hz.
+    for (const [henries, hz] of [
+      [2.5, 3804.5],
+      [4.5, 2835.7],
+    ] as const) {
+      const circuit = network([
+        resistor('R1', 'in', 'coil', 6e3),
+        inductor('L1', 'coil', 'out', henries),
+        capacitor('C1', 'out', GROUND, 700e-12),
+      ]);
+      // At ω0 the capacitor has the input turned by a quarter, √(L/C)/R times as high.
+      const { decibels, phaseDegrees } = corner(circuit, 1 / (TAU * Math.sqrt(henries * 700e-12)));
+      expect(phaseDegrees).toBeCloseTo(-90, 6);
+      expect(decibels).toBeCloseTo(20 * Math.log10(Math.sqrt(henries / 700e-12) / 6e3), 6);
+      expect(corner(circuit, hz).phaseDegrees).toBeCloseTo(-90, 0);
+    }
+  });
+});
+
+describe('a charge-pump converter', () => {
+  const circuit = network([
+    source('vcc', 9),
+    { kind: 'converter', ref: 'U1 doubler', nodes: ['vcc', 'out'], ratio: 2, outputOhms: 70 },
+    { kind: 'converter', ref: 'U1 inverter', nodes: ['vcc', 'negative'], ratio: -1, outputOhms: 70 },
+    resistor('R1', 'out', GROUND, 2e3),
+    resistor('R2', 'negative', GROUND, 1e3),
+    capacitor('C1', 'out', GROUND, 10e-6),
+    resistor('R3', 'in', 'out', 2e3),
+  ]);
+
+  it('gives ratio times its supply less what its resistance drops, and draws ratio times what it gives', () => {
+    const { volts } = operatingPoint(circuit);
+    // 18 V behind 70 Ω into 1 kΩ (R3 leads to the input at 0 V); −9 V behind 70 Ω into 1 kΩ.
+    expect(volts.get('out')).toBeCloseTo((18 * 1000) / 1070, 9);
+    expect(volts.get('negative')).toBeCloseTo((-9 * 1000) / 1070, 9);
+    const supplied = 2 * (18 / 1070) + 9 / 1070;
+    expect(voltageChart(circuit).supplies[0]!.amps).toBeCloseTo(supplied, 12);
+  });
+
+  it('passes a signal as its resistance and the capacitor behind it say', () => {
+    // R3 against R1, R3 and 70 Ω in parallel with C1.
+    const parallelOhms = 1 / (1 / 2e3 + 1 / 2e3 + 1 / 70);
+    const hz = 1 / (TAU * parallelOhms * 10e-6);
+    const { decibels } = new FrequencyResponse(circuit).at(hz, 'out');
+    expect(decibels).toBeCloseTo(20 * Math.log10(parallelOhms / 2e3 / Math.SQRT2), 9);
+  });
+});
+
+describe('a small sine through the running solver', () => {
+  const RATE_HZ = 16 * 48_000;
+
+  it.each(['clean-plain', 'soft-germanium', 'soft-lifted'])(
+    'has the small-signal gain and phase: %s',
+    (name) => {
+      const circuit = networkOf(presetBuild(name));
+      const response = new FrequencyResponse(circuit);
+      // Germanium diodes and the gain stage bend at a millivolt already: small enough for a hundredth of a decibel.
+      const peakV = 1e-5;
+      for (const hz of [82, 440, 1000, 5000]) {
+        const [settle, measure] = [0.3, 0.5];
+        const input = sine(RATE_HZ * (settle + measure), RATE_HZ, hz, peakV);
+        const { output } = run(circuit, RATE_HZ, input);
+        let re = 0;
+        let im = 0;
+        for (let n = RATE_HZ * settle; n < output.length; n++) {
+          re += output[n]! * Math.sin((TAU * hz * n) / RATE_HZ);
+          im += output[n]! * Math.cos((TAU * hz * n) / RATE_HZ);
+        }
+        const { decibels, phaseDegrees } = response.at(hz, 'out');
+        const gain = (2 * Math.hypot(re, im)) / (RATE_HZ * measure) / peakV;
+        expect(Math.abs(20 * Math.log10(gain) - decibels), `${hz} Hz`).toBeLessThan(0.05);
+        const turn = (Math.atan2(im, re) * 360) / TAU - phaseDegrees;
+        expect(Math.abs(turn - 360 * Math.round(turn / 360)), `${hz} Hz`).toBeLessThan(0.5);
+      }
+    },
+  );
+});
