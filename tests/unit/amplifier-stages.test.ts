@@ -221,6 +221,37 @@ describe('op-amp stages', () => {
     expect(output.at(-1)).toBeCloseTo(10 / (1 + 1 / 1e5), 3);
   });
 
+  it('pull down a supply that nothing filters, on the side that their load asks for', () => {
+    const circuit = (loadV: number) =>
+      network([
+        source('v1', 15),
+        source('v2', -15),
+        source('load', loadV),
+        resistor('RP', 'v1', 'vp', 100),
+        resistor('RN', 'v2', 'vn', 200),
+        opamp('U1', ['in', 'out', 'out', 'vp', 'vn'], { ...data, inputBiasA: 0 }),
+        resistor('RL', 'out', 'load', 1e3),
+      ]);
+    for (const [loadV, positiveA, negativeA] of [
+      [-5, 6e-3, 1e-3],
+      [5, 1e-3, 6e-3],
+    ] as const) {
+      const { volts } = operatingPoint(circuit(loadV));
+      // The output is off by the middle of the supplies over A0: microvolts, and as many nanoamperes.
+      expect(volts.get('vp')).toBeCloseTo(15 - 100 * positiveA, 5);
+      expect(volts.get('vn')).toBeCloseTo(-15 + 200 * negativeA, 5);
+      for (const interpreted of [true, false]) {
+        const options = { interpreted, observed: ['vp', 'vn'] };
+        // It starts without the load and is there after twenty times the smoothing of 1 ms.
+        const { simulator } = run(circuit(loadV), RATE_HZ, new Float64Array(7680), options);
+        for (const net of ['vp', 'vn']) {
+          const node = simulator.circuit.nodeNames.indexOf(net);
+          expect(simulator.voltage(node), net).toBeCloseTo(volts.get(net)!, 5);
+        }
+      }
+    }
+  });
+
   it('clip in their feedback as their diodes say', () => {
     const junction = {
       saturationCurrentA: 2.52e-9,
