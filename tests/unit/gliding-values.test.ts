@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { GROUND } from '../../engine/network/network.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
+import { presetBuild } from '../preset-build.ts';
+import { fieldEffect, network, peakOf, resistor, sine, source } from './small-networks.ts';
+
+const RATE_HZ = 384_000;
+/** Values move once in 64 samples. */
+const CONTROL_SAMPLES = 64;
+
+const largestStep = (signal: Float64Array) =>
+  peakOf(signal.subarray(1).map((volts, n) => volts - signal[n]!));
+
+describe('values that glide', () => {
+  const data = { betaAPerV2: 1e-3, thresholdV: -1.5, lambdaPerV: 0, gateSaturationCurrentA: 1e-14 };
+  const circuit = network([
+    source('vcc', 9),
+    resistor('R1', 'vcc', 'out', 1e3),
+    resistor('R2', 'out', GROUND, 1e3),
+    fieldEffect('nJfet', 'Q1', ['out', 'in', GROUND], data),
+  ]);
+  const [SOURCE, R1, R2, THRESHOLD] = [0, 1, 2, 4] as const;
+
+  it('pass the geometric mean half way, negative ones the arithmetic, and end exactly', () => {
+    const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
+    const target = Float64Array.from(simulator.circuit.parameters);
+    target[SOURCE] = 16;
+    target[R1] = 100e3;
+    target[THRESHOLD] = -0.5;
+    const steps = 20;
+    simulator.setParameters(target, (steps * CONTROL_SAMPLES) / RATE_HZ);
+    const silence = new Float64Array((steps / 2) * CONTROL_SAMPLES);
+    const output = new Float64Array(silence.length);
+    simulator.process(silence, output, silence.length);
+    const { parameters } = simulator.memory;
+    expect(parameters[SOURCE]).toBeCloseTo(12, 9);
+    expect(parameters[R1]).toBeCloseTo(10e3, 6);
+    expect(parameters[THRESHOLD]).toBeCloseTo(-1, 12);
+    expect(parameters[R2]).toBe(1e3);
+    expect(simulator.isGliding).toBe(true);
+    simulator.process(silence, output, silence.length);
+    expect(simulator.isGliding).toBe(false);
+    expect(parameters).toEqual(target);
+  });
+
+  it('turn round where a new target comes on the way', () => {
+    const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
+    const [start, target] = [simulator.circuit.parameters, Float64Array.from(simulator.circuit.parameters)];
+    target[R1] = 1e6;
+    const input = new Float64Array(1000);
+    const output = new Float64Array(1000);
+    simulator.process(input, output, 1000);
+    const before = output[999]!;
+    simulator.setParameters(target, 0.01);
+    simulator.process(input, output, 1000);
+    expect(output[999]).not.toBe(before);
+    simulator.setParameters(start, 0.002);
+    for (let n = 0; n < 2; n++) simulator.process(input, output, 1000);
+    // No state is in this network; Newton's method ends within its linearised tolerance.
+    expect(output[999]).toBeCloseTo(before, 8);
+  });
+
+  it('turn the gain without a click where a jump would make one', () => {
+    const build = presetBuild('soft-plain');
+    const at = (gain: number) => networkOf({ ...build, knobs: { ...build.knobs, gain } });
+    const tone = sine(RATE_HZ * 0.1, RATE_HZ, 220, 0.02);
+    const steady = [0, 1].map((gain) => {
+      const output = new Float64Array(tone.length);
+      new CircuitSimulator(compileCircuit(at(gain), { sampleRateHz: RATE_HZ })).process(
+        tone,
+        output,
+        tone.length,
+      );
+      return largestStep(output);
+    });
+    const turned = (seconds: number) => {
+      const simulator = new CircuitSimulator(compileCircuit(at(0), { sampleRateHz: RATE_HZ }));
+      const output = new Float64Array(tone.length);
+      // A quarter of a period in, where the tone stands at its peak and a jump of gain at its largest.
+      const start = RATE_HZ * 0.05 + Math.round(RATE_HZ / 880);
+      simulator.process(tone, output, start);
+      simulator.setParameters(circuitValues(at(1), { sampleRateHz: RATE_HZ }).parameters, seconds);
+      simulator.process(tone.subarray(start), output.subarray(start), tone.length - start);
+      return largestStep(output);
+    };
+    expect(turned(0.01)).toBeLessThan(1.2 * Math.max(...steady));
+    expect(turned(0)).toBeGreaterThan(turned(0.01));
+  });
+});
