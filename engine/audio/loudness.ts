@@ -7,8 +7,8 @@ import { type Biquad, BiquadCascade } from './biquad.ts';
 const OFFSET_LKFS = -0.691;
 
 /** Momentary loudness looks back over 400 ms, renewed each 100 ms. @see EBU Tech 3341 */
-const HOP_SECONDS = 0.1;
-const HOPS_PER_BLOCK = 4;
+export const HOP_SECONDS = 0.1;
+export const HOPS_PER_BLOCK = 4;
 
 /**
  * The analogue filters behind the 48 kHz coefficients of BS.1770, which prints only the latter: inverted
@@ -33,7 +33,7 @@ export function kWeighting(sampleRateHz: number): readonly [Biquad, Biquad] {
  *   L = −0.691 + 10 log10(mean square of the K-weighted signal)
  *
  * in LKFS where a signal of amplitude 1 is full scale (for a signal in volts: dB relative to 1 V). Energy is
- * gathered in hops of 100 ms, the overlap of the gating blocks, so that gates can be added where a hop ends.
+ * gathered in hops of 100 ms, the overlap of the gating blocks of BS.1770.
  */
 export class LoudnessMeter {
   readonly #weighting: BiquadCascade;
@@ -60,12 +60,12 @@ export class LoudnessMeter {
   get momentary(): number {
     if (this.#counters[1]! < HOPS_PER_BLOCK) return Number.NEGATIVE_INFINITY;
     const energy = this.#hops[0]! + this.#hops[1]! + this.#hops[2]! + this.#hops[3]!;
-    return loudness(energy, HOPS_PER_BLOCK * this.#hopFrames);
+    return loudnessOf(energy / (HOPS_PER_BLOCK * this.#hopFrames));
   }
 
   /** Loudness of everything since `reset`, not gated, LKFS; −Infinity in silence. */
   get mean(): number {
-    return loudness(this.#state[1]!, this.#state[2]!);
+    return loudnessOf(this.#state[1]! / this.#state[2]!);
   }
 
   /** @param input Length ≥ frames ≤ maxFrames, finite. Real-time safe. */
@@ -100,9 +100,15 @@ export class LoudnessMeter {
   }
 }
 
-function loudness(energy: number, frames: number): number {
-  if (!(energy > 0)) return Number.NEGATIVE_INFINITY;
-  return OFFSET_LKFS + 10 * Math.log10(energy / frames);
+/** Loudness of a K-weighted mean square, LKFS; −Infinity in silence and for no samples. Real-time safe. */
+export function loudnessOf(meanSquare: number): number {
+  if (!(meanSquare > 0)) return Number.NEGATIVE_INFINITY;
+  return OFFSET_LKFS + 10 * Math.log10(meanSquare);
+}
+
+/** The K-weighted mean square that has a loudness given in LKFS. */
+export function meanSquareOf(loudnessLkfs: number): number {
+  return 10 ** ((loudnessLkfs - OFFSET_LKFS) / 10);
 }
 
 function shelf(sampleRateHz: number): Biquad {

@@ -3,6 +3,7 @@ import { NetworkError } from '../solver/network-error.ts';
 import { OperatingPointError } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
+import { loudnessCommand } from './loudness-command.ts';
 import { type Options, parseOptions } from './options.ts';
 import { partsCommand } from './parts-command.ts';
 import { presetsCommand } from './presets-command.ts';
@@ -18,8 +19,9 @@ const HELP = `Usage: cliplead COMMAND [options]
   netlist    the network as the solver sees it, in SI numbers
   compare    --against FILE or PRESET, --in a.wav: two builds over one recording
   parts      the parts list as CSV
+  loudness   --in a.wav: integrated, momentary and short-term loudness, true peak
 
-All but presets take
+All but presets and loudness take
   --build FILE or PRESET      the build
   --set REF=VALUE             another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged
   --knob NAME=0..1            --switch NAME=POSITION
@@ -41,6 +43,7 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
   netlist: netlistCommand,
   compare: compareCommand,
   parts: partsCommand,
+  loudness: loudnessCommand,
 };
 
 /** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */

@@ -21,19 +21,30 @@ export interface RecordingInput {
 
 /** @throws CliError for a file that cannot be read, is no recording, or lacks the channel. */
 export function readInput(options: Options): RecordingInput {
-  if (options.in === undefined) throw new CliError('--in names no recording to play through the build.');
-  const name = options.in;
+  const name = nameOf(options);
   const bundled = bundledRecording(name);
-  const { channels, sampleRateHz } = decode(name, bundled?.bytes ?? readBytes(name));
+  const { channels, sampleRateHz } = readRecording(options);
   const number = options.channel === undefined ? 1 : Number(options.channel);
   const samples = channels[number - 1];
   if (!samples)
     throw new CliError(`--channel ${options.channel}: "${name}" has channels 1 to ${channels.length}.`);
-  if (samples.length === 0) throw new CliError(`"${name}" holds no sound.`);
   const peak = samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
   const assumed = bundled && peak > 0 ? bundled.peakVolts / peak : 1;
   const voltsPerFullScale = positiveNumber('volts-per-full-scale', options['volts-per-full-scale'], assumed);
   return { inputV: samples.map((sample) => sample * voltsPerFullScale), sampleRateHz, voltsPerFullScale };
+}
+
+/** All channels of the recording that --in names, in full scale. @throws CliError as above. */
+export function readRecording(options: Options): Recording {
+  const name = nameOf(options);
+  const recording = decode(name, bundledRecording(name)?.bytes ?? readBytes(name));
+  if (!recording.channels[0]?.length) throw new CliError(`"${name}" holds no sound.`);
+  return recording;
+}
+
+function nameOf(options: Options): string {
+  if (options.in === undefined) throw new CliError('--in names no recording.');
+  return options.in;
 }
 
 function decode(name: string, bytes: Uint8Array): Recording {

@@ -6,7 +6,9 @@ import { LevelMeter, METER_BALLISTICS } from '../../engine/audio/level-meter.ts'
 import { LIMITER_TIMES, Limiter } from '../../engine/audio/limiter.ts';
 import { LoudnessMeter } from '../../engine/audio/loudness.ts';
 import { Downsampler, type OversamplerOptions, Upsampler } from '../../engine/audio/oversampler.ts';
+import { ProgrammeLoudness } from '../../engine/audio/programme-loudness.ts';
 import { SpeakerStandIn } from '../../engine/audio/speaker-stand-in.ts';
+import { TruePeakMeter } from '../../engine/audio/true-peak.ts';
 import { noise } from './audio-signals.ts';
 
 const FRAMES = 128;
@@ -40,6 +42,17 @@ function speaker(): () => void {
 
 function loudness(): () => void {
   const meter = new LoudnessMeter(sampleRateHz, FRAMES);
+  return () => meter.process(input, FRAMES);
+}
+
+function programmeLoudness(): () => void {
+  const meter = new ProgrammeLoudness(sampleRateHz, 2, FRAMES);
+  const channels = [input, input];
+  return () => meter.process(channels, FRAMES);
+}
+
+function truePeak(): () => void {
+  const meter = new TruePeakMeter();
   return () => meter.process(input, FRAMES);
 }
 
@@ -85,6 +98,8 @@ describe('audio processors', () => {
     ['the limiter', limiting()],
     ['the speaker stand-in', speaker()],
     ['the loudness meter', loudness()],
+    ['gated loudness', programmeLoudness()],
+    ['the true-peak meter', truePeak()],
     ['the level meter', level()],
     ['the crossfade', crossfading()],
   ])('cause no garbage collection: %s', async (_, process) => {

@@ -50,6 +50,23 @@ describe('the command line', () => {
     expect(peak).toBeGreaterThan(0.01);
   });
 
+  it('measures the loudness of a recording of one channel', () => {
+    // ITU-R BS.1770-5 Annex 1: 0 dBFS at 997 Hz in one channel reads -3.01 LKFS, so 0.1 reads -23.01
+    const samples = Float64Array.from(
+      { length: 4 * 48_000 },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 997 * n) / 48_000),
+    );
+    writeFileSync(file('tone.wav'), encodeWav({ sampleRateHz: 48_000, channels: [samples] }));
+    const { code, out } = cliplead('loudness', '--in', file('tone.wav'), '--json');
+    expect(code).toBe(0);
+    const readings = JSON.parse(out) as Record<string, number>;
+    for (const name of ['integratedLufs', 'maximumMomentaryLufs', 'maximumShortTermLufs'])
+      expect(Math.abs(readings[name]! + 23.01), name).toBeLessThan(0.01);
+    // the tone starts at once, which the interpolation filter answers with a ripple
+    expect(Math.abs(readings['truePeakDbtp']! + 20)).toBeLessThan(0.2);
+    expect(readings['channels']).toBe(1);
+  });
+
   it('prints response, voltages, netlist and parts as data', () => {
     const json = (...args: string[]): unknown =>
       JSON.parse(cliplead(...args, '--build', 'soft-plain', '--json').out);
@@ -108,7 +125,16 @@ describe('the command line', () => {
   it('says what it can do when asked nothing', () => {
     const { code, out } = cliplead();
     expect(code).toBe(0);
-    for (const name of ['presets', 'render', 'response', 'voltages', 'netlist', 'compare', 'parts'])
+    for (const name of [
+      'presets',
+      'render',
+      'response',
+      'voltages',
+      'netlist',
+      'compare',
+      'parts',
+      'loudness',
+    ])
       expect(out).toContain(name);
   });
 });
