@@ -4,5 +4,7 @@ export default defineConfig({
   test: {
     include: ['tests/live/**/*.test.ts', 'tests/unit/**/*.test.ts', 'tests/reference/**/*.test.ts'],
     environment: 'node',
+    // A bound for what hangs, not for speed: a machine that is shared takes several times as long.
+    testTimeout: 30_000,
   },
 });
