@@ -16,6 +16,7 @@ const GROUND_PLACE = -1;
  *   stateRows   next companion source  J' = ±(2·G_c·(va − vb) − J)
  *   outputRows  node voltages that others read
  *   meterRows   current from a known node into the block
+ *   probeRow    voltage of the node that is probed
  *
  * A capacitor is the trapezoidal companion i = G_c·v − J with G_c = 2C/T, an inductor i = G_c·v − J with
  * G_c = T/(2L) and the opposite sign in J'.
@@ -36,6 +37,8 @@ export class BlockCoefficients {
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
+  /** The node that is probed, in its one entry. */
+  readonly #probed = new Int32Array(1);
   /**
    * The number that a stamping method works with. V8 allocates a double that is passed to a method which it does
    * not inline; one in an array it does not.
@@ -55,6 +58,11 @@ export class BlockCoefficients {
     this.#pivots = new Int32Array(this.#size);
     this.#portOf = Int32Array.from(firstPorts(block));
     this.#places = placesOf(block, knownCount, this.#portOf);
+  }
+
+  /** Chooses the node whose voltage `probeRow` gives from the next derivation on; ground gives 0. Real-time safe. */
+  probe(node: number): void {
+    this.#probed[0] = node;
   }
 
   #deriveStateSiemens(parameters: Float64Array): void {
@@ -81,6 +89,7 @@ export class BlockCoefficients {
     this.#deriveStateRows();
     this.#deriveOutputRows();
     this.#deriveMeterRows(parameters);
+    this.#deriveProbeRow();
     return true;
   }
 
@@ -207,6 +216,12 @@ export class BlockCoefficients {
     outputRows.fill(0);
     this.#amount[0] = 1;
     for (let row = 0; row < outputs.length; row++) this.#addVoltage(outputRows, row, outputs[row]!, 1);
+  }
+
+  #deriveProbeRow(): void {
+    this.#memory.probeRow.fill(0);
+    this.#amount[0] = 1;
+    this.#addVoltage(this.#memory.probeRow, 0, this.#probed[0]!, 1);
   }
 
   #deriveMeterRows(parameters: Float64Array): void {

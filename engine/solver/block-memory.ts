@@ -20,6 +20,8 @@ export class BlockMemory {
   readonly stateRows: Float64Array;
   readonly outputRows: Float64Array;
   readonly meterRows: Float64Array;
+  /** One row: the voltage of the node that is probed, where this block has it. */
+  readonly probeRow: Float64Array;
   readonly z: Float64Array;
   /** Companion sources of the sample before. */
   readonly previousSources: Float64Array;
@@ -41,6 +43,7 @@ export class BlockMemory {
     this.stateRows = arena.allocate(this.stateCount * this.width);
     this.outputRows = arena.allocate(block.outputs.length * this.width);
     this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
+    this.probeRow = arena.allocate(this.width);
     this.z = arena.allocate(this.width);
     this.previousSources = arena.allocate(this.stateCount);
     this.nextSources = arena.allocate(this.stateCount);

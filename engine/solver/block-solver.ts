@@ -17,6 +17,8 @@ export const FAULT_ABOVE = 1e12;
  */
 export class BlockSolver {
   readonly memory: BlockMemory;
+  /** Voltage of the probed node in the sample before, V, in its one entry; 0 where the block does not have it. */
+  readonly probedVolts = new Float64Array(1);
   readonly #coefficients: BlockCoefficients;
   readonly #newton: PortNewton;
   readonly #block: CompiledBlock;
@@ -47,6 +49,12 @@ export class BlockSolver {
     this.#restInductorA = Float64Array.from(block.states, ({ offsets }) => restAmps.get(offsets[0]!) ?? 0);
     this.#coefficients.derive(parameters);
     this.reset();
+  }
+
+  /** Chooses the node that is probed: one that the block solves or reads, else ground. Real-time safe. */
+  probe(node: number): void {
+    this.#coefficients.probe(node);
+    this.#coefficients.derive(this.#parameters);
   }
 
   /** Puts the block at its rest state. */
@@ -148,6 +156,7 @@ export class BlockSolver {
     for (let row = 0; row < this.#metered.length; row++) {
       nodeCurrents[this.#metered[row]!]! += dot(meterRows, row * width, width, z);
     }
+    this.probedVolts[0] = dot(this.memory.probeRow, 0, width, z);
     this.#advance(known);
     return true;
   }

@@ -11,6 +11,10 @@ const PAGE_BYTES = 65536;
 export class CircuitMemory {
   readonly input: Float64Array;
   readonly output: Float64Array;
+  /** Voltage of the node that is probed, V. */
+  readonly probe: Float64Array;
+  /** Index of the block that has the probed node, in its one entry; −1 where none has. */
+  readonly probeBlock: Float64Array;
   readonly parameters: Float64Array;
   /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
   readonly known: Float64Array;
@@ -30,6 +34,8 @@ export class CircuitMemory {
     const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
     this.input = arena.allocate(CHUNK_SAMPLES);
     this.output = arena.allocate(CHUNK_SAMPLES);
+    this.probe = arena.allocate(CHUNK_SAMPLES);
+    this.probeBlock = arena.allocate(1);
     this.parameters = arena.allocate(circuit.parameters.length);
     this.known = arena.allocate(knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
@@ -45,10 +51,11 @@ export function memoryPages(circuit: CompiledCircuit): number {
   const widths = circuit.blocks.map(({ unknowns, states, inputs, devices, outputs, meteredNodes }) => {
     const ports = 2 * devices.length;
     const width = states.length + inputs.length + ports;
-    return width * (ports + states.length + outputs.length + meteredNodes.length + 8) + unknowns.length + 8;
+    return width * (ports + states.length + outputs.length + meteredNodes.length + 9) + unknowns.length + 8;
   });
   const numbers =
-    2 * CHUNK_SAMPLES +
+    3 * CHUNK_SAMPLES +
+    1 +
     circuit.parameters.length +
     4 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));

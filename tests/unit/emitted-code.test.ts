@@ -163,7 +163,7 @@ describe('networks drawn at random', () => {
     differences.sort((a, b) => a - b);
     expect(differences[Math.floor(0.95 * differences.length)]).toBeLessThan(1e-11);
     expect(differences.at(-1)).toBeLessThan(1e-7);
-  });
+  }, 30_000);
 });
 
 describe('presets', () => {

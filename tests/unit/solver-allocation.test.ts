@@ -56,6 +56,18 @@ function gliding(): () => void {
   };
 }
 
+/** The probe on the move from net to net. */
+function probing(): () => void {
+  const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('soft-plain')), OPTIONS));
+  const volts = new Float64Array(FRAMES);
+  let block = 0;
+  return () => {
+    block = (block + 1) % simulator.circuit.nodeNames.length;
+    simulator.probe(block);
+    simulator.process(input, output, FRAMES, volts);
+  };
+}
+
 /** A fault in every block, and the way back from it. */
 function recovering(): () => void {
   const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('clean-plain')), OPTIONS));
@@ -67,6 +79,7 @@ function recovering(): () => void {
 it.each([
   ['while it plays', playing],
   ['while values glide', gliding],
+  ['while it is probed', probing],
   ['while it recovers', recovering],
 ])(
   'a circuit causes no garbage collection %s',

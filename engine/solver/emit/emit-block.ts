@@ -64,6 +64,8 @@ export interface BlockContext {
   readonly setKnown: (index: number, value: Code) => void;
   /** Adds to the current out of a node. */
   readonly addCurrent: (node: number, amps: Code) => void;
+  /** Keeps a voltage as the probe's, where the probe is in this block. */
+  readonly probe: (volts: Code) => void;
   /** Ends the loop: a number in this block was not finite. */
   readonly fault: () => void;
 }
@@ -116,6 +118,9 @@ export class BlockEmitter {
     const total = f.define(sum([...next, ...currents]));
     // A comparison with what is not a number is false.
     f.when(less(absolute(total), double(FAULT_ABOVE)), () => undefined, context.fault);
+    // Any node may be probed, so that no entry is left out.
+    const { probeRow } = this.#memory;
+    context.probe(sum(all.map((value, column) => multiply(load(address(probeRow, column)), value))));
     // The rows of outputs and meters read this sample's sources, so they come before the sources move on.
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all));

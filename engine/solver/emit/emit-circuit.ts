@@ -10,6 +10,7 @@ import {
   addInteger,
   type Code,
   double,
+  equal,
   get,
   integer,
   type Local,
@@ -55,7 +56,7 @@ class CircuitEmitter {
   emit(): FunctionBuilder {
     const f = this.#f;
     const { blocks, inputIndex, outputIndex } = this.#circuit;
-    const { input, output, parameters } = this.#memory;
+    const { input, output, probe, probeBlock, parameters } = this.#memory;
     const structures = blockStructures(this.#circuit);
     const emitters = blocks.map(
       (block, index) =>
@@ -69,6 +70,7 @@ class CircuitEmitter {
         ),
     );
     this.#loadKnown();
+    const probed = f.define(load(probeBlock.byteOffset));
     f.set(this.#frame, get(FROM));
     f.loop(({ leaveIf, againIf }) => {
       leaveIf(lessInteger(get(TO), addInteger(get(this.#frame), integer(1))));
@@ -81,6 +83,8 @@ class CircuitEmitter {
           setKnown: (node, value) => f.set(this.#known.get(node)!, value),
           addCurrent: (node, amps) =>
             f.set(this.#currents.get(node)!, add(get(this.#currents.get(node)!), amps)),
+          probe: (volts) =>
+            f.when(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
           fault: () => this.#leaveWithFault(index),
         });
       });

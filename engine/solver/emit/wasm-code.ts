@@ -28,6 +28,7 @@ export const nearest = unary(0x9e);
 export const squareRoot = unary(0x9f);
 
 /** Comparisons of doubles, giving an i32 condition. */
+export const equal = binary(0x61);
 export const less = binary(0x63);
 export const greater = binary(0x64);
 export const greaterOrEqual = binary(0x66);
