@@ -1,0 +1,115 @@
+import type { Build } from '../builds/build.ts';
+import { serialiseBuild } from '../builds/build-file.ts';
+import { swapsBetween } from '../builds/swaps.ts';
+import type { BlindTestOutcome } from './blind-test.ts';
+import { blindTestPlan, percent, USUAL_LEVEL } from './blind-test-plan.ts';
+
+/** What a finished test was about, told by the caller. */
+export interface BlindTestSubject {
+  readonly a: Build;
+  readonly b: Build;
+  /** What was played: the name of a recording, "riff loop", or "live input". */
+  readonly source: string;
+  /** How much louder B was made before the test so that both are equal, dB. */
+  readonly gainOfBDb: number;
+  /** When it ended, ISO 8601. */
+  readonly finishedAt: string;
+}
+
+/** A finished test with both builds. */
+export interface BlindTestReport {
+  readonly subject: BlindTestSubject;
+  readonly outcome: BlindTestOutcome;
+  /** What the numbers mean, and what they do not. */
+  readonly sentences: readonly string[];
+}
+
+export function blindTestReport(subject: BlindTestSubject, outcome: BlindTestOutcome): BlindTestReport {
+  return { subject, outcome, sentences: outcomeSentences(outcome) };
+}
+
+/** What a result means and what it does not, in plain sentences. */
+export function outcomeSentences(outcome: BlindTestOutcome): readonly string[] {
+  return outcome.preferred === undefined ? abxSentences(outcome) : preferenceSentences(outcome);
+}
+
+function abxSentences({ trials, correct = 0, chanceProbability }: BlindTestOutcome): readonly string[] {
+  const score = `${correct} of ${trials.length} right: somebody who only guesses does as well or better ${percent(chanceProbability)} of the time.`;
+  if (chanceProbability <= USUAL_LEVEL) {
+    return [
+      score,
+      'So you very likely heard a difference, with this guitar, this level and these ears.',
+      'It does not say how large the difference is, which build is better, or whether others hear it.',
+    ];
+  }
+  const { text } = blindTestPlan(trials.length);
+  return [
+    score,
+    'So the test did not show that you hear a difference.',
+    'It does not show that there is none, or that nobody hears it.',
+    text,
+  ];
+}
+
+function preferenceSentences({ trials, preferred, chanceProbability }: BlindTestOutcome): readonly string[] {
+  const { a, b } = preferred ?? { a: 0, b: 0 };
+  const score = `A was preferred ${a} times and B ${b} times of ${trials.length}: somebody without a preference divides so unevenly or more ${percent(chanceProbability)} of the time.`;
+  if (chanceProbability <= USUAL_LEVEL) {
+    return [
+      score,
+      `So you very likely prefer ${a > b ? 'A' : 'B'}, with this guitar and this level.`,
+      'It does not say that others do, or that you would with another guitar.',
+    ];
+  }
+  return [
+    score,
+    'So the test did not show a preference.',
+    'It does not show that both sound alike: that takes an ABX test.',
+  ];
+}
+
+const FORMAT = 'cliplead-blind-test';
+const VERSION = 1;
+
+/** The report as JSON, with both builds as build files, every answer, and every void trial with its reason. */
+export function blindTestJson({ subject, outcome, sentences }: BlindTestReport): string {
+  const { a, b, ...rest } = subject;
+  const builds = { a: JSON.parse(serialiseBuild(a)) as unknown, b: JSON.parse(serialiseBuild(b)) as unknown };
+  const file = { format: FORMAT, version: VERSION, ...rest, ...outcome, sentences, builds };
+  return `${JSON.stringify(file, undefined, 2)}\n`;
+}
+
+/** The report as text for a forum post or a notebook. */
+export function blindTestText({ subject, outcome, sentences }: BlindTestReport): string {
+  const swaps = swapsBetween(subject.a, subject.b).map(
+    ({ ref, name, before, after }) =>
+      `  ${[ref, name].filter((word) => word !== '').join(' ')}: ${before} -> ${after}`,
+  );
+  const answers = outcome.trials.map(({ hidden, chosen }, index) => {
+    const what =
+      outcome.kind === 'abx'
+        ? `X was ${hidden.toUpperCase()}, answered`
+        : `1 was ${hidden.toUpperCase()}, preferred`;
+    return `  ${index + 1}. ${what} ${chosen.toUpperCase()}`;
+  });
+  const lines = [
+    outcome.kind === 'abx' ? 'Blind test (ABX)' : 'Blind test (preference)',
+    `A: ${subject.a.title}`,
+    `B: ${subject.b.title}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
+    `Played: ${subject.source}`,
+    `Finished: ${subject.finishedAt}`,
+    'Swapped from A to B:',
+    ...(swaps.length > 0 ? swaps : ['  nothing that can be listed part by part']),
+    '',
+    ...sentences,
+    '',
+    'Trials:',
+    ...answers,
+    ...(outcome.voided.length > 0 ? [`Void and repeated: ${outcome.voided.join(', ')}`] : []),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+function signed(decibels: number): string {
+  return `${decibels < 0 ? '' : '+'}${decibels.toFixed(2)}`;
+}
