@@ -1,64 +1,54 @@
-import type { Network } from '../network/network.ts';
-import { renderOffline } from './offline-render.ts';
+import type { Network, NodeName } from '../network/network.ts';
+import { type SineTest, type SteadySine, steadySine } from './steady-sine.ts';
 
-/** What a sine becomes in a build. */
+/** What a sine becomes at a net. */
 export interface Harmonics {
   readonly fundamentalHz: number;
   /** Peak of the input, V. */
   readonly inputPeakV: number;
-  /** Amplitude of the fundamental at the output, V. */
+  /** Amplitude of the fundamental at the net, V. */
   readonly fundamentalV: number;
-  /** Second to tenth harmonic relative to the fundamental, dB. */
+  /** Second to tenth harmonic relative to the fundamental, dB; fewer where they lie above 20 kHz. */
   readonly relativeDb: readonly number[];
   /** THD_F, relative to the fundamental, a ratio: the root of the summed squares of the harmonics. */
   readonly distortionOfFundamental: number;
 }
 
-const SAMPLE_RATE_HZ = 48_000;
 const HIGHEST = 10;
-const SETTLE_SECONDS = 0.5;
-/** Whole periods of any whole frequency. */
-const MEASURE_SECONDS = 1;
+const AUDIBLE_HZ = 20_000;
 
 /**
- * Harmonics of a steady sine, at 8x with linear-phase filters; over one second, so that the frequency has to be
- * a whole number of hertz.
- *
- * @throws RangeError for a frequency that is not; NetworkError, OperatingPointError.
+ * Harmonics of a steady sine at a network's output. @throws RangeError for a frequency or level that is not positive;
+ * NetworkError, OperatingPointError.
  */
-export function harmonicsOf(network: Network, fundamentalHz: number, inputPeakV: number): Harmonics {
-  if (!Number.isInteger(fundamentalHz) || fundamentalHz < 1) {
-    throw new RangeError(`harmonics are measured at a whole number of hertz, not at ${fundamentalHz}`);
-  }
-  const length = SAMPLE_RATE_HZ * (SETTLE_SECONDS + MEASURE_SECONDS);
-  const inputV = Float64Array.from(
-    { length },
-    (_, index) => inputPeakV * Math.sin((2 * Math.PI * fundamentalHz * index) / SAMPLE_RATE_HZ),
-  );
-  const options = { factor: 8, quality: 'linear-phase', sampleRateHz: SAMPLE_RATE_HZ } as const;
-  const settled = renderOffline(network, inputV, options).outputV.subarray(SAMPLE_RATE_HZ * SETTLE_SECONDS);
-  const count = Math.min(HIGHEST, Math.floor(20_000 / fundamentalHz));
-  const amplitudes = Array.from({ length: count }, (_, index) =>
-    amplitude(settled, fundamentalHz * (index + 1)),
-  );
+export function harmonicsOf(network: Network, test: SineTest): Harmonics {
+  return harmonicsAt(steadySine(network, test, [network.output]), network.output);
+}
+
+/** Harmonics of a steady sine at one of the nets that it was recorded at. @throws RangeError for another net. */
+export function harmonicsAt({ hz, peakV, volts }: SteadySine, net: NodeName): Harmonics {
+  const period = volts.get(net);
+  if (!period) throw new RangeError(`the steady sine was not recorded at net "${net}"`);
+  const count = Math.max(1, Math.min(HIGHEST, Math.floor(AUDIBLE_HZ / hz)));
+  const amplitudes = Array.from({ length: count }, (_, index) => amplitude(period, index + 1));
   const [fundamentalV = 0, ...others] = amplitudes;
   return {
-    fundamentalHz,
-    inputPeakV,
+    fundamentalHz: hz,
+    inputPeakV: peakV,
     fundamentalV,
     relativeDb: others.map((value) => 20 * Math.log10(value / fundamentalV)),
     distortionOfFundamental: Math.hypot(...others) / fundamentalV,
   };
 }
 
-/** Amplitude of one frequency with whole periods in the signal: one bin of its Fourier transform. */
-function amplitude(signal: Float64Array, hz: number): number {
+/** Amplitude of the k-th harmonic of one period: one bin of its Fourier transform. */
+function amplitude(period: Float64Array, k: number): number {
   let re = 0;
   let im = 0;
-  for (let index = 0; index < signal.length; index++) {
-    const phase = (2 * Math.PI * hz * index) / SAMPLE_RATE_HZ;
-    re += signal[index]! * Math.cos(phase);
-    im -= signal[index]! * Math.sin(phase);
+  for (let n = 0; n < period.length; n++) {
+    const phase = (2 * Math.PI * k * n) / period.length;
+    re += period[n]! * Math.cos(phase);
+    im -= period[n]! * Math.sin(phase);
   }
-  return (2 * Math.hypot(re, im)) / signal.length;
+  return (2 * Math.hypot(re, im)) / period.length;
 }

@@ -21,7 +21,7 @@ export function compareCommand(options: Options): void {
   const networks = builds.map(networkOf);
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
-  const harmonics = networks.map((network) => harmonicsOf(network, TEST_HZ, TEST_PEAK_V));
+  const harmonics = networks.map((network) => harmonicsOf(network, { hz: TEST_HZ, peakV: TEST_PEAK_V }));
   const swaps = swapsBetween(builds[0], builds[1]);
   if (options.json) {
     printJson({ ...comparison, harmonics: { a: harmonics[0], b: harmonics[1] }, swaps });

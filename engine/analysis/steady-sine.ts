@@ -1,0 +1,95 @@
+import type { Network, NodeName } from '../network/network.ts';
+import { CircuitSimulator } from '../solver/circuit-simulator.ts';
+import { compileCircuit } from '../solver/compile.ts';
+
+export interface SineTest {
+  readonly hz: number;
+  /** Peak of the sine at the input, V. */
+  readonly peakV: number;
+}
+
+/** One period of a steady sine, at the input and at every net that was asked for. */
+export interface SteadySine extends SineTest {
+  /** Samples of the period. */
+  readonly inputV: Float64Array;
+  /** Volts against ground by net, bias included, in step with the input. */
+  readonly volts: ReadonlyMap<NodeName, Float64Array>;
+  /** False where bias still moved when patience ended: what follows is then a snapshot. */
+  readonly isSettled: boolean;
+  /** Samples in which the solver did not converge, in all. */
+  readonly failures: number;
+}
+
+/** Least rate of the solver: eight times 48 kHz, as the bench plays. */
+const MIN_RATE_HZ = 384_000;
+/** Least samples of a period, for a smooth curve at high frequencies. */
+const MIN_PERIOD_SAMPLES = 96;
+/** Settling is looked at so often. */
+const WINDOW_SECONDS = 0.05;
+const MIN_WINDOWS = 3;
+const MAX_WINDOWS = 60;
+/** Settled where no voltage moves by more than this from window to window, V and as a share of the largest. */
+const SETTLED_V = 2e-5;
+const SETTLED_SHARE = 2e-5;
+
+/**
+ * A network driven by a sine until it repeats itself. The rate is a whole multiple of the frequency, so that one
+ * period is a whole number of samples: no window, no leakage, and no resampling filter between solver and result.
+ *
+ * @param nets Nets to record; each has to carry current. @throws RangeError for another net, for a frequency or
+ * level that is not positive; NetworkError, OperatingPointError.
+ */
+export function steadySine(network: Network, { hz, peakV }: SineTest, nets: readonly NodeName[]): SteadySine {
+  if (!(hz > 0 && peakV > 0))
+    throw new RangeError(`a test sine needs a frequency and a level, not ${hz} Hz, ${peakV} V`);
+  const length = Math.max(MIN_PERIOD_SAMPLES, Math.ceil(MIN_RATE_HZ / hz));
+  const simulator = new CircuitSimulator(
+    compileCircuit(network, { sampleRateHz: hz * length, observed: nets }),
+  );
+  const inputV = Float64Array.from({ length }, (_, n) => peakV * Math.sin((2 * Math.PI * n) / length));
+  const isSettled = settle(simulator, inputV, Math.max(1, Math.round(WINDOW_SECONDS * hz)));
+  return {
+    hz,
+    peakV,
+    inputV,
+    isSettled,
+    volts: recordPeriod(simulator, inputV, nets),
+    failures: simulator.failures,
+  };
+}
+
+/** Plays whole periods until the voltages at their end stand still. */
+function settle(simulator: CircuitSimulator, period: Float64Array, periodsPerWindow: number): boolean {
+  const { known } = simulator.memory;
+  const { unitIndex } = simulator.circuit;
+  const output = new Float64Array(period.length);
+  let before = known.slice(0, unitIndex);
+  for (let window = 1; window <= MAX_WINDOWS; window++) {
+    for (let count = 0; count < periodsPerWindow; count++) simulator.process(period, output, period.length);
+    const now = known.slice(0, unitIndex);
+    const moved = now.reduce((most, volts, node) => Math.max(most, Math.abs(volts - before[node]!)), 0);
+    const largest = now.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
+    if (window >= MIN_WINDOWS && moved < SETTLED_V + SETTLED_SHARE * largest) return true;
+    before = now;
+  }
+  return false;
+}
+
+function recordPeriod(
+  simulator: CircuitSimulator,
+  inputV: Float64Array,
+  nets: readonly NodeName[],
+): ReadonlyMap<NodeName, Float64Array> {
+  const records = nets.map((net) => ({
+    net,
+    node: simulator.circuit.nodeNames.indexOf(net),
+    volts: new Float64Array(inputV.length),
+  }));
+  const sample = new Float64Array(1);
+  for (let n = 0; n < inputV.length; n++) {
+    sample[0] = inputV[n]!;
+    simulator.process(sample, sample, 1);
+    for (const { node, volts } of records) volts[n] = simulator.voltage(node);
+  }
+  return new Map(records.map(({ net, volts }) => [net, volts]));
+}

@@ -1,0 +1,105 @@
+import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
+import { FrequencyResponse } from './frequency-response.ts';
+
+/** How far the output of an active part can swing. */
+export interface SwingLimit {
+  readonly ref: string;
+  /** Net that the part drives. */
+  readonly net: NodeName;
+  /** Voltage at rest, and the highest and lowest that it can reach, V against ground. */
+  readonly restV: number;
+  readonly highV: number;
+  readonly lowV: number;
+}
+
+type Follower = Primitive & { readonly kind: 'npn' | 'pnp' };
+
+/** What a saturated small-signal transistor leaves between collector and emitter, V; from memory, at a few mA. */
+const SATURATION_V = 0.2;
+/** Test current source: so large a resistance from 1 V that what it meets does not matter, ohms. */
+const TEST_OHMS = 1e12;
+/** Ties the input to ground in a test of what a net shows. */
+const SHORT_OHMS = 1e-3;
+
+/**
+ * What the active parts of a network can swing: an op-amp to its headroom from the supply pins that it has at rest;
+ * a transistor follower up to its collector less what saturation leaves, and down to where it no longer conducts,
+ *
+ *   v = v_rest − I_rest·|Z(f)|
+ *
+ * since from there only what stands at its emitter, Z, pulls: the load of the next stage takes its share of the
+ * headroom (for a PNP with all signs turned). Followers are transistors with their collector on a supply.
+ *
+ * @param hz Frequency at which Z is taken. @throws NetworkError, OperatingPointError.
+ */
+export function swingLimits(unpruned: Network, hz: number): readonly SwingLimit[] {
+  const network = pruneNetwork(unpruned);
+  const rest = operatingPoint(network);
+  return network.primitives.flatMap((primitive): SwingLimit[] => {
+    if (primitive.kind === 'opamp') return [opampLimit(primitive, rest)];
+    return isFollower(primitive, network) ? [followerLimit(primitive, network, rest, hz)] : [];
+  });
+}
+
+function opampLimit(opamp: Primitive & { kind: 'opamp' }, { volts }: OperatingPoint): SwingLimit {
+  const [, , net, positive, negative] = opamp.nodes;
+  const { headroomHighV, headroomLowV } = opamp.data;
+  return {
+    ref: opamp.ref,
+    net,
+    restV: volts.get(net) ?? 0,
+    highV: (volts.get(positive) ?? 0) - headroomHighV,
+    lowV: (volts.get(negative) ?? 0) + headroomLowV,
+  };
+}
+
+function isFollower(primitive: Primitive, { primitives, rails }: Network): primitive is Follower {
+  if (primitive.kind !== 'npn' && primitive.kind !== 'pnp') return false;
+  const [collector] = primitive.nodes;
+  const isSource = primitives.some(({ kind, nodes }) => kind === 'voltageSource' && nodes[0] === collector);
+  return collector === GROUND || rails.includes(collector) || isSource;
+}
+
+function followerLimit(
+  { ref, kind, nodes }: Follower,
+  network: Network,
+  rest: OperatingPoint,
+  hz: number,
+): SwingLimit {
+  const [collector, , net] = nodes;
+  const restV = rest.volts.get(net) ?? 0;
+  const saturated = rest.volts.get(collector) ?? 0;
+  const without = { ...network, primitives: network.primitives.filter((primitive) => primitive.ref !== ref) };
+  const cutOff = restV - restCurrentA(net, without, rest) * impedanceOhms(net, without, rest, hz);
+  return kind === 'npn'
+    ? { ref, net, restV, highV: saturated - SATURATION_V, lowV: cutOff }
+    : { ref, net, restV, highV: cutOff, lowV: saturated + SATURATION_V };
+}
+
+/** DC out of a net through its resistors, A: what the follower gives at rest. */
+function restCurrentA(net: NodeName, { primitives }: Network, { volts }: OperatingPoint): number {
+  let amps = 0;
+  for (const primitive of primitives) {
+    if (primitive.kind !== 'resistor' || !primitive.nodes.includes(net)) continue;
+    const other = primitive.nodes.find((node) => node !== net);
+    if (other !== undefined) amps += ((volts.get(net) ?? 0) - (volts.get(other) ?? 0)) / primitive.ohms;
+  }
+  return amps;
+}
+
+/** Small-signal impedance between a net and ground with the input at 0 V, ohms. */
+function impedanceOhms(net: NodeName, network: Network, rest: OperatingPoint, hz: number): number {
+  const test = 'impedance test';
+  const driven: Network = {
+    ...network,
+    input: test,
+    primitives: [
+      ...network.primitives,
+      { kind: 'resistor', ref: test, nodes: [test, net], ohms: TEST_OHMS },
+      { kind: 'resistor', ref: 'input short', nodes: [network.input, GROUND], ohms: SHORT_OHMS },
+    ],
+  };
+  return TEST_OHMS * 10 ** (new FrequencyResponse(driven, rest).at(hz, net).decibels / 20);
+}

@@ -1,0 +1,45 @@
+import { type Circuit, circuitNets, GROUND_NET } from '../circuits/circuit.ts';
+import { pinsOf } from '../circuits/part-spec.ts';
+import type { Network, NodeName } from '../network/network.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { type Build, circuitOf } from './build.ts';
+import { netsOf } from './network-of-build.ts';
+
+/** Nets of a circuit that belong together, by their names in the circuit. */
+export interface NetGroup {
+  readonly title: string;
+  readonly nets: readonly string[];
+}
+
+/** Every net that a probe can be put on, each with the first stage that has it; rails come last. */
+export function netsByStage(circuit: Circuit): readonly NetGroup[] {
+  const { netOf } = circuitNets(circuit);
+  const rails = circuit.rails.map((rail) => netOf.get(`:${rail}`)!);
+  const seen = new Set([GROUND_NET, ...rails]);
+  const groups = circuit.stages.map(({ title, parts }) => {
+    const nets = Object.entries(parts).flatMap(([ref, part]) =>
+      pinsOf(part).map((pin) => netOf.get(`${ref}.${pin}`)!),
+    );
+    const own = [...new Set(nets)].filter((net) => !seen.has(net));
+    for (const net of own) seen.add(net);
+    return { title, nets: own };
+  });
+  return [...groups, { title: 'Rails', nets: [...new Set(rails)] }].filter(({ nets }) => nets.length > 0);
+}
+
+/**
+ * The node that a net of the circuit has become in a network of a build, after switches and bridged parts have
+ * joined some.
+ *
+ * @param network The build's, or the build's with the pedal off. @returns Undefined where the circuit has no such
+ * net, or where no current can flow there in this build.
+ */
+export function probedNode(build: Build, network: Network, net: string): NodeName | undefined {
+  const { netOf } = circuitNets(circuitOf(build));
+  const pin = [...netOf].find(([, name]) => name === net)?.[0];
+  if (pin === undefined) return undefined;
+  const node = netsOf(build)(pin);
+  const { input, output, primitives } = pruneNetwork(network);
+  const isThere = node === input || node === output || primitives.some(({ nodes }) => nodes.includes(node));
+  return isThere ? node : undefined;
+}

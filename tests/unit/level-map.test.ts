@@ -1,0 +1,83 @@
+import { describe, expect, it } from 'vitest';
+import { levelPoints, levelsOf } from '../../engine/analysis/level-map.ts';
+import { steadySine } from '../../engine/analysis/steady-sine.ts';
+import { circuitOf } from '../../engine/builds/build.ts';
+import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
+import { presetBuild } from '../preset-build.ts';
+
+describe('the level map', () => {
+  it('follows the signal from the input buffer to the output', () => {
+    const nets = (name: string) => levelPoints(presetBuild(name), 440).map(({ net }) => net);
+    expect(nets('soft-plain')).toEqual(['buffered', 'clipped', 'toned', 'level', 'output emitter', 'out']);
+    expect(nets('clean-plain')).toEqual(['buffered', 'amplified', 'clipped', 'summed', 'shelved', 'out']);
+  });
+
+  it('has the op-amps of the doubled rails swing three times as far as those on 9 V', () => {
+    const points = levelPoints(presetBuild('clean-plain'), 440);
+    const span = (ref: string) => {
+      const { highV, lowV } = points.find(({ limit }) => limit?.ref === ref)!.limit!;
+      return highV - lowV;
+    };
+    // From about 8.9 V and from about 8.9·3 V less the diodes' drops, each less 3 V of headroom.
+    expect(span('U1A')).toBeCloseTo(5.9, 1);
+    expect(span('U2A')).toBeGreaterThan(21);
+    expect(span('U2A')).toBeLessThan(3 * 8.9 - 3);
+  });
+
+  it('shows an overdriven op-amp at its limits, and no other stage beyond its own', () => {
+    const build = presetBuild('clean-plain');
+    const points = levelPoints(build, 440);
+    const sine = steadySine(
+      networkOf(build),
+      { hz: 440, peakV: 0.5 },
+      points.map(({ net }) => net),
+    );
+    for (const { net, limit, upV, downV } of levelsOf(points, sine)) {
+      if (!limit) continue;
+      const [up, down] = [limit.highV - limit.restV, limit.restV - limit.lowV];
+      // The rails are soft: a slewing op-amp overshoots them by up to 0.1 V (OpampData).
+      expect(upV, net).toBeLessThan(up + 0.12);
+      expect(downV, net).toBeLessThan(down + 0.12);
+      if (net === 'amplified') expect(Math.min(upV / up, downV / down)).toBeGreaterThan(0.98);
+    }
+  });
+
+  it('measures a sine that no part limits from its mean', () => {
+    const inputV = Float64Array.from({ length: 100 }, (_, n) => Math.sin((2 * Math.PI * n) / 100));
+    const point = { stageTitle: 'Any', net: 'out', limit: undefined };
+    const volts = new Map([['out', inputV.map((v) => 4.5 + 2 * v)]]);
+    const [level] = levelsOf([point], { hz: 440, peakV: 1, inputV, volts, isSettled: true, failures: 0 });
+    expect(level!.upV).toBeCloseTo(2, 12);
+    expect(level!.downV).toBeCloseTo(2, 12);
+  });
+});
+
+describe('nets for the probe', () => {
+  it('are those of the circuit, each once, by stage, with the rails last', () => {
+    const groups = netsByStage(circuitOf(presetBuild('soft-plain')));
+    const all = groups.flatMap(({ nets }) => nets);
+    expect(new Set(all).size).toBe(all.length);
+    expect(all).not.toContain('0');
+    expect(groups.find(({ title }) => title === 'Gain and clipping')?.nets).toContain('clipped');
+    expect(groups.at(-1)).toEqual({ title: 'Rails', nets: ['supply', 'bias'] });
+  });
+
+  it('are found in a build by the name that switches and bridges leave them', () => {
+    const build = presetBuild('soft-plain');
+    expect(probedNode(build, networkOf(build), 'clipped')).toBe('clipped');
+    const bridged = { ...build, parts: { ...build.parts, R6: { value: '51k', fit: 'bridged' as const } } };
+    expect(probedNode(build, networkOf(build), 'R6.2')).toBe('R6.2');
+    expect(probedNode(bridged, networkOf(bridged), 'R6.2')).toBe('gain feedback');
+  });
+
+  it('are missing where no current can flow, in another circuit, and with the pedal off', () => {
+    const build = presetBuild('soft-plain');
+    const lifted = { ...build, switches: { ...build.switches, clipping: 'lifted' } };
+    expect(probedNode(build, networkOf(build), 'D1.cathode')).toBe('clipped');
+    expect(probedNode(lifted, networkOf(lifted), 'D1.cathode')).toBeUndefined();
+    expect(probedNode(build, networkOf(build), 'shelved')).toBeUndefined();
+    expect(probedNode(build, bypassedNetworkOf({ ...build, bypass: 'true' }), 'clipped')).toBeUndefined();
+  });
+});

@@ -1,0 +1,159 @@
+import { describe, expect, it } from 'vitest';
+import { harmonicsAt } from '../../engine/analysis/harmonics.ts';
+import { type SteadySine, steadySine } from '../../engine/analysis/steady-sine.ts';
+import { swingLimits } from '../../engine/analysis/swing-limits.ts';
+import { GROUND, type OpampData } from '../../engine/network/network.ts';
+import { bipolar, capacitor, network, opamp, resistor, source } from './small-networks.ts';
+
+const RC = network([
+  resistor('R1', 'in', 'out', 10_000),
+  capacitor('C1', 'out', GROUND, 1 / (2 * Math.PI * 1000 * 10_000)),
+]);
+
+/** A recording of one period of some function of the input. */
+function recorded(hz: number, of: (sine: number) => number): SteadySine {
+  const inputV = Float64Array.from({ length: 960 }, (_, n) => Math.sin((2 * Math.PI * n) / 960));
+  return { hz, peakV: 1, inputV, volts: new Map([['out', inputV.map(of)]]), isSettled: true, failures: 0 };
+}
+
+describe('a steady sine', () => {
+  it.each([100, 1000, 1234.5, 7000])(
+    'through an RC low-pass draws the ellipse of its transfer function: %d Hz',
+    (hz) => {
+      const { inputV, volts, isSettled } = steadySine(RC, { hz, peakV: 2 }, ['in', 'out']);
+      const outV = volts.get('out')!;
+      expect(isSettled).toBe(true);
+      expect(volts.get('in')).toEqual(inputV);
+      // y = 2·|H|·sin(ωt + φ) with H = 1/(1 + jf/f_c): (x/2)² + (y/(2|H|))² − 2·(x/2)·(y/(2|H|))·cos φ = sin² φ.
+      const gain = 1 / Math.hypot(1, hz / 1000);
+      const phase = -Math.atan(hz / 1000);
+      for (const [n, x] of inputV.entries()) {
+        const [u, w] = [x / 2, outV[n]! / (2 * gain)];
+        // Trapezoidal: the corner is off by (ωT)²/12, below 4e-4 here with 96 samples a period and more.
+        expect(u * u + w * w - 2 * u * w * Math.cos(phase), `${n}`).toBeCloseTo(Math.sin(phase) ** 2, 2.7);
+      }
+    },
+  );
+
+  it('is recorded when a slow coupling has settled', () => {
+    // 2 s of time constant: the mean of the output goes from that of a half wave to nothing.
+    const circuit = network([
+      source('vcc', 5),
+      capacitor('C1', 'in', 'out', 100e-9),
+      resistor('R1', 'out', 'vcc', 2e6),
+    ]);
+    const { volts, isSettled } = steadySine(circuit, { hz: 440, peakV: 1 }, ['out']);
+    const out = volts.get('out')!;
+    expect(isSettled).toBe(true);
+    expect(out.reduce((sum, v) => sum + v, 0) / out.length).toBeCloseTo(5, 3);
+  });
+
+  it.each([
+    [0, 1],
+    [-5, 1],
+    [440, 0],
+    [Number.NaN, 1],
+  ])('needs a frequency and a level: %d Hz, %d V', (hz, peakV) => {
+    expect(() => steadySine(RC, { hz, peakV }, ['out'])).toThrow(RangeError);
+  });
+
+  it('is refused at a net that the network does not have', () => {
+    expect(() => steadySine(RC, { hz: 440, peakV: 1 }, ['nowhere'])).toThrow('nowhere');
+  });
+});
+
+describe('harmonics of one period', () => {
+  it('are those of a cubic: (x + x³) has a fundamental of 7/4 and a third of 1/4', () => {
+    const { fundamentalV, relativeDb, distortionOfFundamental } = harmonicsAt(
+      recorded(440, (x) => x + x ** 3),
+      'out',
+    );
+    // Exact but for rounding: sin³ = (3 sin − sin 3)/4.
+    expect(fundamentalV).toBeCloseTo(1.75, 12);
+    expect(distortionOfFundamental).toBeCloseTo(1 / 7, 12);
+    expect(relativeDb).toHaveLength(9);
+    expect(relativeDb[1]).toBeCloseTo(-20 * Math.log10(7), 9);
+    expect(relativeDb[0]).toBeLessThan(-250);
+  });
+
+  it('are those of a square wave: 4/(πk) for odd k', () => {
+    const { relativeDb, distortionOfFundamental } = harmonicsAt(
+      recorded(440, (x) => Math.sign(x)),
+      'out',
+    );
+    const odd = [3, 5, 7, 9];
+    // 960 samples a period: sin(πk/960)/(πk/960) differs from 1 by 1e-4 at k = 9.
+    for (const k of odd) expect(relativeDb[k - 2], `H${k}`).toBeCloseTo(-20 * Math.log10(k), 2);
+    expect(distortionOfFundamental).toBeCloseTo(Math.hypot(...odd.map((k) => 1 / k)), 3);
+  });
+
+  it('stop at 20 kHz', () => {
+    expect(
+      harmonicsAt(
+        recorded(5000, (x) => x ** 2 + x),
+        'out',
+      ).relativeDb,
+    ).toHaveLength(3);
+    expect(
+      harmonicsAt(
+        recorded(15_000, (x) => x),
+        'out',
+      ).distortionOfFundamental,
+    ).toBe(0);
+  });
+});
+
+describe('swing limits', () => {
+  const BJT = { saturationCurrentA: 5.911e-15, forwardBeta: 300, reverseBeta: 1.3, earlyV: 62 };
+  const OPAMP: OpampData = {
+    gainBandwidthHz: 3e6,
+    slewVPerS: 1.7e6,
+    openLoopGain: 1e5,
+    headroomHighV: 1,
+    headroomLowV: 1.5,
+    inputBiasA: 0,
+    quiescentA: 1e-3,
+  };
+
+  /** A follower from 4.5 V on 10 kΩ, with a load behind a capacitor that is a short at 1 kHz. */
+  const follower = (loadOhms: number) =>
+    network([
+      source('vcc', 9),
+      source('bias', 4.5),
+      capacitor('C1', 'in', 'base', 100e-6),
+      resistor('R1', 'base', 'bias', 100_000),
+      bipolar('npn', 'Q1', ['vcc', 'base', 'emitter'], BJT),
+      resistor('R2', 'emitter', GROUND, 10_000),
+      capacitor('C2', 'emitter', 'out', 100e-6),
+      resistor('R3', 'out', GROUND, loadOhms),
+    ]);
+
+  it('of an op-amp leave its headroom to the pins that it has at rest', () => {
+    const circuit = network([
+      source('high', 9),
+      source('low', -9),
+      opamp('U1', ['in', 'out', 'out', 'high', 'low'], OPAMP),
+      resistor('R1', 'out', GROUND, 10_000),
+    ]);
+    const [limit] = swingLimits(circuit, 1000);
+    expect(limit).toMatchObject({ ref: 'U1', net: 'out', highV: 8, lowV: -7.5 });
+  });
+
+  it.each([10_000, 2000])('of a follower end where its load has taken all its current: %d Ω', (loadOhms) => {
+    const [limit] = swingLimits(follower(loadOhms), 1000);
+    const { restV, highV, lowV } = limit!;
+    expect(highV).toBeCloseTo(8.8, 6);
+    // Cut off, the coupling capacitor keeps its charge, so that the load pulls the emitter down by a divider:
+    // v = V − (V/R_E)·(R_E ∥ R_L) = V·R_E/(R_E + R_L). Reactance of 1.6 Ω against kilohms: 1e-6.
+    expect(lowV).toBeCloseTo((restV * 10_000) / (10_000 + loadOhms), 4);
+  });
+
+  it('of a follower are where a sine that is too large stops', () => {
+    const circuit = follower(5000);
+    const [limit] = swingLimits(circuit, 1000);
+    const emitter = steadySine(circuit, { hz: 1000, peakV: 2 }, ['emitter']).volts.get('emitter')!;
+    // Charge of the capacitors follows the clipped mean by tens of millivolts.
+    expect(Math.abs(Math.min(...emitter) - limit!.lowV)).toBeLessThan(0.15);
+    expect(Math.max(...emitter)).toBeLessThan(limit!.highV);
+  });
+});
