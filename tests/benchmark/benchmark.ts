@@ -1,74 +1,105 @@
-import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { chromium } from 'playwright-core';
-import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { presetNames } from '../../engine/cli/preset-files.ts';
-import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
-import { waveErrorDb } from '../reference/error-db.ts';
-import { loadPresetVectors, REFERENCE_PRESETS } from '../reference/vectors.ts';
-import { type LiveRun, runLive } from './live-run.ts';
-import { type BuildTiming, timeBuild } from './solver-benchmark.ts';
+import { hasCompiler, ratioToC } from './c-baseline.ts';
+import { measureHeap } from './heap-benchmark.ts';
+import { runLive } from './live-run.ts';
+import { oversampled, recordingInput } from './recording-input.ts';
+import { referenceErrors, type SolverError } from './reference-errors.ts';
+import { runningCosts, turningShare } from './running-benchmark.ts';
+import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
+import { printBuilds, printReference, printRunning } from './tables.ts';
 
-interface ReferenceError {
-  readonly preset: string;
-  readonly signal: string;
-  readonly oversampling: number;
-  readonly errorDb: number;
+/** A build's timing in node; the ratio is null where no C compiler is installed. */
+export interface BuildFigures extends BuildTiming {
+  readonly ratioToC: number | null;
 }
 
-const FACTORS: readonly OversamplingFactor[] = [8, 16];
-const SECONDS = 4;
-const SHORT_SECONDS = 0.3;
+/** How strong the strongest component of a sine's output is that is no harmonic of it. */
+interface AliasingFigure {
+  readonly preset: string;
+  readonly hz: number;
+  readonly volts: number;
+  readonly oversampling: number;
+  readonly worstInharmonicDb: number;
+}
+
+/** What `--json` prints. */
+interface BenchmarkData {
+  readonly builds: readonly BuildFigures[];
+  readonly aliasing: readonly AliasingFigure[];
+  readonly reference: readonly SolverError[];
+}
+
+/** What is measured: how many presets, over how many seconds of the recording, and of running for the heap. */
+interface Size {
+  readonly presets: number;
+  readonly seconds: number;
+  readonly factors: readonly (8 | 16)[];
+  readonly heapSeconds: number;
+}
+
+const WHOLE: Size = { presets: 11, seconds: 4, factors: [8, 16], heapSeconds: 60 };
+const SHORT: Size = { presets: 2, seconds: 0.3, factors: [8], heapSeconds: 1 };
 const LIVE_SECONDS = 60;
+/** Of the recording, when WebAssembly and C take turns. */
+const COMPARED_SECONDS = 1;
 
 /**
- * Speed of every preset in node and in Chromium, and the solver's error against the reference. The machine may
- * be busy: compare figures of one run only. `--short` takes less time, `--live` also plays the built page for a
- * minute and counts underruns, `--json` prints data.
+ * Speed of every preset over a recording, in node and Chromium and against C; how evenly it runs; what it leaves on
+ * the heap; the solver's error against the reference. The machine may be busy: compare figures of one run only.
+ * `--short` takes less time, `--live` also plays the built page for a minute and counts underruns, `--json` prints
+ * data only.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
-  const isShort = args.includes('--short');
-  const isJson = args.includes('--json');
-  const names = isShort ? presetNames().slice(0, 2) : presetNames();
-  const seconds = isShort ? SHORT_SECONDS : SECONDS;
-  const presets = names.map((name) => ({
-    name,
-    text: readFileSync(new URL(`../../presets/${name}.json`, import.meta.url), 'utf8'),
-  }));
-  const builds = presets.flatMap(({ name, text }) =>
-    FACTORS.map((factor) => timeBuild(name, text, factor, { seconds, now: () => performance.now() })),
-  );
-  const browser = await timeInChromium(presets, seconds);
-  const reference = referenceErrors(isShort ? [8] : [8, 16]);
-  check(builds, reference);
-  const live = args.includes('--live') ? await runLive(LIVE_SECONDS) : undefined;
-  if (isJson) {
-    process.stdout.write(
-      `${JSON.stringify({ builds, chromium: browser ?? 'not measured', reference, live: live ?? 'not measured' }, undefined, 2)}\n`,
-    );
+  const size = args.includes('--short') ? SHORT : WHOLE;
+  const names = presetNames().slice(0, size.presets);
+  const recordingV = recordingInput(size.seconds);
+  const data: BenchmarkData = {
+    builds: names.flatMap((name) => size.factors.map((factor) => measureBuild(name, factor, recordingV))),
+    aliasing: [],
+    reference: referenceErrors(size.factors),
+  };
+  check(data);
+  if (args.includes('--json')) {
+    process.stdout.write(`${JSON.stringify(data, undefined, 2)}\n`);
     return;
   }
-  printTimings('node', builds);
-  if (browser) printTimings('Chromium', browser);
-  else process.stdout.write('\nChromium: not measured (no browser found)\n');
-  printReference(reference);
-  if (live) printLive(live);
+  printBuilds(data.builds, await timeInChromium(names, recordingV));
+  printRunning(
+    names.flatMap((name) => runningCosts(name, recordingV)),
+    names.map((preset) => ({ preset, ...turningShare(preset) })),
+  );
+  const { seconds, collections, grownBytes } = await measureHeap(size.heapSeconds, recordingV);
+  process.stdout.write(
+    `\nHeap over ${seconds} s of both builds: ${collections} collections, grown by ${(grownBytes / 1024).toFixed(0)} KiB\n`,
+  );
+  printReference(data.reference);
+  if (args.includes('--live')) await printLive();
 }
 
-function printLive({
-  seconds,
-  sampleRateHz,
-  load,
-  underruns,
-  underrunSeconds,
-  failures,
-  resets,
-}: LiveRun): void {
+function measureBuild(name: string, factor: 8 | 16, recordingV: Float64Array): BuildFigures {
+  const timing = timeBuild(name, presetText(name)!, factor, {
+    inputV: recordingV,
+    now: () => performance.now(),
+  });
+  const circuit = compileCircuit(networkOf(presetBuild(name)), { sampleRateHz: SAMPLE_RATE_HZ * factor });
+  const compared = oversampled(recordingV.subarray(0, COMPARED_SECONDS * SAMPLE_RATE_HZ), factor);
+  return { ...timing, ratioToC: hasCompiler() ? ratioToC(circuit, compared) : null };
+}
+
+async function printLive(): Promise<void> {
+  const run = await runLive(LIVE_SECONDS);
+  if (!run) {
+    process.stdout.write('\nLive: not measured (no browser found)\n');
+    return;
+  }
+  const { seconds, sampleRateHz, load, underruns, underrunSeconds, failures, resets } = run;
   const lost =
     underruns === undefined
       ? 'not counted by this browser'
@@ -79,10 +110,11 @@ function printLive({
   process.stdout.write(`${failures} samples not converged, ${resets} resets\n`);
 }
 
+/** Timings at 8x by preset; undefined where there is no browser. */
 async function timeInChromium(
-  presets: readonly { name: string; text: string }[],
-  seconds: number,
-): Promise<BuildTiming[] | undefined> {
+  presets: readonly string[],
+  recordingV: Float64Array,
+): Promise<readonly BuildTiming[] | undefined> {
   const executablePath = installedChromium();
   if (!executablePath) return undefined;
   const bundle = await build({
@@ -97,9 +129,10 @@ async function timeInChromium(
   try {
     const page = await browser.newPage();
     await page.addScriptTag({ content: bundle.outputFiles[0]!.text });
+    await page.evaluate((inputV) => Reflect.set(globalThis, 'recordingV', inputV), [...recordingV]);
     const timings: BuildTiming[] = [];
-    for (const { name, text } of presets) {
-      const call = `solverBenchmark.timeBuild(${JSON.stringify(name)}, ${JSON.stringify(text)}, 8, { seconds: ${seconds}, now: () => performance.now() })`;
+    for (const name of presets) {
+      const call = `solverBenchmark.timeBuild(${JSON.stringify(name)}, ${JSON.stringify(presetText(name))}, 8, { inputV: recordingV, now: () => performance.now() })`;
       timings.push((await page.evaluate(call)) as BuildTiming);
     }
     return timings;
@@ -108,88 +141,18 @@ async function timeInChromium(
   }
 }
 
-/** Worst error of each preset and rate over the reference's inputs. */
-function referenceErrors(factors: readonly number[]): ReferenceError[] {
-  return REFERENCE_PRESETS.flatMap((preset) => {
-    const network = networkOf(presetBuild(preset));
-    const { waves } = loadPresetVectors(preset);
-    return factors.flatMap((oversampling) =>
-      waves.map((wave) => ({
-        preset,
-        signal: wave.name,
-        oversampling,
-        errorDb: waveErrorDb(wave, oversampling, (inputV, sampleRateHz) => {
-          const outputV = new Float64Array(inputV.length);
-          new CircuitSimulator(compileCircuit(network, { sampleRateHz })).process(
-            inputV,
-            outputV,
-            inputV.length,
-          );
-          return outputV;
-        }),
-      })),
-    );
-  });
-}
-
 /** The benchmark fails on output that is no measurement, never on time. */
-function check(builds: readonly BuildTiming[], reference: readonly ReferenceError[]): void {
+function check({ builds, reference }: BenchmarkData): void {
   const numbers = [
-    ...builds.flatMap(({ nsPerSample, timesRealTime, newtonIterations }) => [
+    ...builds.flatMap(({ nsPerSample, timesRealTime, newtonIterations, worstOverMedianBlock, ratioToC }) => [
       nsPerSample,
       timesRealTime,
       newtonIterations,
+      worstOverMedianBlock,
+      ratioToC ?? 0,
     ]),
     ...reference.map(({ errorDb }) => errorDb),
   ];
-  if (numbers.length === 0 || !numbers.every(Number.isFinite))
+  if (builds.length === 0 || reference.length === 0 || !numbers.every(Number.isFinite))
     throw new Error('the benchmark measured nothing');
-}
-
-function printTimings(where: string, timings: readonly BuildTiming[]): void {
-  process.stdout.write(`\n${where}\n`);
-  const header = [
-    'preset',
-    'rate',
-    'ns/sample',
-    'x real time',
-    'A and B, % of a core',
-    'Newton/sample',
-    'worst/median',
-    'in loops, ns',
-    'gliding/still',
-  ];
-  const rows = timings.map((timing) => [
-    timing.preset,
-    `${timing.oversampling}x`,
-    timing.nsPerSample.toFixed(0),
-    timing.timesRealTime.toFixed(1),
-    (200 / timing.timesRealTime).toFixed(0),
-    timing.newtonIterations.toFixed(2),
-    timing.worstOverMedianBlock.toFixed(2),
-    timing.interpreterNsPerSample.toFixed(0),
-    timing.glidingOverStill.toFixed(2),
-  ]);
-  printRows([header, ...rows]);
-}
-
-function printReference(errors: readonly ReferenceError[]): void {
-  process.stdout.write('\nSolver error against the continuous-time reference, dB, worst of all inputs\n');
-  const factors = [...new Set(errors.map(({ oversampling }) => oversampling))];
-  const presets = [...new Set(errors.map(({ preset }) => preset))];
-  const worst = (preset: string, factor: number) =>
-    Math.max(...errors.filter((e) => e.preset === preset && e.oversampling === factor).map((e) => e.errorDb));
-  printRows([
-    ['preset', ...factors.map((factor) => `${factor}x`)],
-    ...presets.map((preset) => [preset, ...factors.map((factor) => worst(preset, factor).toFixed(1))]),
-  ]);
-}
-
-function printRows(rows: readonly (readonly string[])[]): void {
-  const widths = rows[0]!.map((_, column) => Math.max(...rows.map((row) => row[column]!.length)));
-  for (const row of rows) {
-    process.stdout.write(
-      `${row.map((cell, column) => (column === 0 ? cell.padEnd(widths[0]!) : cell.padStart(widths[column]!))).join('  ')}\n`,
-    );
-  }
 }

@@ -1,0 +1,97 @@
+import type { BuildFigures } from './benchmark.ts';
+import type { SolverError } from './reference-errors.ts';
+import type { RunningCost } from './running-benchmark.ts';
+import type { BuildTiming } from './solver-benchmark.ts';
+
+const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
+
+/** Speed by preset and rate; Chromium's beside that of node at the same rate. */
+export function printBuilds(
+  builds: readonly BuildFigures[],
+  inChromium: readonly BuildTiming[] | undefined,
+): void {
+  const header = [
+    'preset',
+    'rate',
+    'ns/sample',
+    'x real time',
+    'wasm/C',
+    'A and B, of a core',
+    'Newton/sample',
+    'worst/median block',
+    'in Chromium, ns/sample',
+  ];
+  const rows = builds.map((figures) => {
+    const { preset, oversampling } = figures;
+    const other = inChromium?.find(
+      (timing) => timing.preset === preset && timing.oversampling === oversampling,
+    );
+    return [
+      preset,
+      `${oversampling}x`,
+      figures.nsPerSample.toFixed(0),
+      figures.timesRealTime.toFixed(1),
+      figures.ratioToC?.toFixed(2) ?? 'not measured',
+      percent(2 / figures.timesRealTime),
+      figures.newtonIterations.toFixed(2),
+      figures.worstOverMedianBlock.toFixed(2),
+      other?.nsPerSample.toFixed(0) ?? (inChromium ? '' : 'no browser'),
+    ];
+  });
+  process.stdout.write('\nSpeed over a recording\n');
+  printRows([header, ...rows]);
+}
+
+/** Newton iterations in each situation, worst over median; white noise against the deadline; a turning knob. */
+export function printRunning(
+  costs: readonly RunningCost[],
+  turning: readonly { readonly preset: string; readonly knob: string; readonly share: number }[],
+): void {
+  process.stdout.write('\nEvenness: Newton iterations of 128 frames, worst over median\n');
+  const rows = turning.map(({ preset, knob, share }) => {
+    const of = (situation: string) =>
+      costs.find((cost) => cost.preset === preset && cost.situation === situation);
+    const ratio = (situation: string) => of(situation)?.worstOverMedian.toFixed(2) ?? '';
+    return [
+      preset,
+      ratio('silence'),
+      ratio('recording'),
+      ratio('knobs turning'),
+      ratio('white noise'),
+      percent(of('white noise')?.worstShareOfDeadline ?? Number.NaN),
+      `${percent(share)} (${knob})`,
+    ];
+  });
+  const header = [
+    'preset',
+    'silence, 16x',
+    'recording, 16x',
+    'knobs turning, 16x',
+    'full white noise, 8x',
+    'its worst block, of the deadline',
+    'a turning knob, of a block',
+  ];
+  printRows([header, ...rows]);
+}
+
+export function printReference(errors: readonly SolverError[]): void {
+  process.stdout.write('\nSolver error against the continuous-time reference, dB, worst of all inputs\n');
+  const factors = [...new Set(errors.map(({ oversampling }) => oversampling))];
+  const presets = [...new Set(errors.map(({ preset }) => preset))];
+  const worst = (preset: string, factor: number) =>
+    Math.max(...errors.filter((e) => e.preset === preset && e.oversampling === factor).map((e) => e.errorDb));
+  printRows([
+    ['preset', ...factors.map((factor) => `${factor}x`)],
+    ...presets.map((preset) => [preset, ...factors.map((factor) => worst(preset, factor).toFixed(1))]),
+  ]);
+}
+
+function printRows(rows: readonly (readonly string[])[]): void {
+  const widths = rows[0]!.map((_, column) => Math.max(...rows.map((row) => row[column]!.length)));
+  for (const row of rows) {
+    const cells = row.map((cell, column) =>
+      column === 0 ? cell.padEnd(widths[0]!) : cell.padStart(widths[column]!),
+    );
+    process.stdout.write(`${cells.join('  ')}\n`);
+  }
+}
