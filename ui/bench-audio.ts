@@ -1,8 +1,8 @@
-import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
+import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
-import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
@@ -50,9 +50,13 @@ export class BenchAudio {
     const { circuitRateHz } = this.#session;
     const isOtherRate = circuitRateHz !== this.#toldRateHz;
     this.#toldRateHz = circuitRateHz;
+    const isOtherTemperature = told?.temperatureC !== state.temperatureC;
     for (const slot of SLOTS) {
-      const isOther = told?.builds[slot] !== state.builds[slot] || told.isBypassed !== state.isBypassed;
-      if (isOther || isOtherRate) this.#tellBuild(slot, state.builds[slot], state.isBypassed, isOtherRate);
+      const isOther =
+        told?.builds[slot] !== state.builds[slot] ||
+        told.isBypassed !== state.isBypassed ||
+        isOtherTemperature;
+      if (isOther || isOtherRate) this.#tellBuild(slot, state, { isOtherRate, isOtherTemperature });
     }
     if (told?.heard !== state.heard) this.#session.hear(state.heard);
     if (told?.isListening !== state.isListening) this.#tellListening(state);
@@ -80,12 +84,21 @@ export class BenchAudio {
     this.#session.setMuted(!isListening);
   }
 
-  #tellBuild(slot: Slot, build: Build, isBypassed: boolean, isOtherRate: boolean): void {
-    const network = isBypassed ? bypassedNetworkOf(build) : networkOf(build);
+  #tellBuild(
+    slot: Slot,
+    { builds, isBypassed, temperatureC }: BenchState,
+    { isOtherRate, isOtherTemperature }: Readonly<Record<'isOtherRate' | 'isOtherTemperature', boolean>>,
+  ): void {
+    const make = isBypassed ? bypassedNetworkOf : networkOf;
+    const network = make(builds[slot], kelvinOf(temperatureC));
     const options = { sampleRateHz: this.#session.circuitRateHz };
     const { structureKey, parameters } = circuitValues(network, options);
     if (!isOtherRate && structureKey === this.#structures.get(slot)) {
-      this.#session.setValues(slot, parameters);
+      this.#session.setValues(
+        slot,
+        parameters,
+        isOtherTemperature ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS,
+      );
       return;
     }
     this.#structures.set(slot, structureKey);

@@ -14,6 +14,7 @@ import { customElement, query, state } from 'lit/decorators.js';
 import { buildWarnings } from '../engine/analysis/build-warnings.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
+import { TEMPERATURE_RANGE_C } from '../engine/network/temperature.ts';
 import { SLOTS, type Slot, STARTING_SETTINGS } from '../worklets/bench-messages.ts';
 import { AudioSession, type Source } from './audio/audio-session.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
@@ -105,7 +106,7 @@ export class ClipleadBench extends LitElement {
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench}></part-card></section>
-          <section><response-plot .builds=${bench.builds} .theme=${this.theme}></response-plot></section>
+          <section><response-plot .builds=${bench.builds} .temperatureC=${bench.temperatureC} .theme=${this.theme}></response-plot></section>
           <section><swap-list .state=${bench}></swap-list></section>
         </div>
       </main>
@@ -247,8 +248,8 @@ export class ClipleadBench extends LitElement {
   };
 
   #onChange = (): void => {
-    const { builds, calibration, calibrations } = this.store.state;
-    saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined });
+    const { builds, calibration, calibrations, temperatureC } = this.store.state;
+    saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined, temperatureC });
     saveCalibrations(calibrations);
     this.requestUpdate();
   };
@@ -305,6 +306,7 @@ function startingState(): BenchState {
     heard: 'a',
     selected: 'D1',
     series: 'E12',
+    temperatureC: saved?.temperatureC ?? TEMPERATURE_RANGE_C.nominal,
     isLinked: true,
     source: { kind: 'recording', id: RECORDINGS[0]?.id ?? '' },
     isListening: false,

@@ -4,6 +4,7 @@ import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
 import { oversamplingLatencySamples, Upsampler } from '../engine/audio/oversampler.ts';
 import {
   type BenchOptions,
+  GLIDE_SECONDS,
   type Slot,
   STARTING_SETTINGS,
   TELEMETRY,
@@ -73,7 +74,7 @@ export class BenchEngine {
         this.#voice(message.slot).load(message.circuit);
         return;
       case 'values':
-        this.#voice(message.slot).setValues(message.parameters);
+        this.#voice(message.slot).setValues(message.parameters, message.glideSeconds ?? GLIDE_SECONDS);
         return;
       case 'hear':
         this.#crossfade.fadeTo(message.slot);

@@ -42,7 +42,13 @@ export type ToProcessor =
   /** A build of another structure: crossfaded in from its rest state. */
   | { readonly type: 'circuit'; readonly slot: Slot; readonly circuit: CompiledCircuit }
   /** Other numbers for the structure that the slot has: they glide there. */
-  | { readonly type: 'values'; readonly slot: Slot; readonly parameters: Float64Array }
+  | {
+      readonly type: 'values';
+      readonly slot: Slot;
+      readonly parameters: Float64Array;
+      /** {@link GLIDE_SECONDS} where nothing is said. */
+      readonly glideSeconds?: number;
+    }
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'settings'; readonly settings: BenchSettings }
   | { readonly type: 'mute'; readonly muted: boolean }
@@ -54,6 +60,11 @@ export interface FromProcessor {
   readonly type: 'telemetry';
   readonly values: Float32Array;
 }
+
+/** A changed value takes so long. */
+export const GLIDE_SECONDS = 0.01;
+/** Temperature moves rest voltages by tenths of a volt: as a ramp that is no click. */
+export const TEMPERATURE_GLIDE_SECONDS = 0.3;
 
 /** Places of the telemetry, in a Float32Array. */
 export const TELEMETRY = {

@@ -4,8 +4,6 @@ import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 
-/** A changed value takes this long to arrive. */
-const GLIDE_SECONDS = 0.01;
 /** A circuit of another structure runs unheard for so long, then is faded in. */
 const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
@@ -62,10 +60,10 @@ export class BuildVoice {
   }
 
   /** Gives the newest circuit other numbers. */
-  setValues(parameters: Float64Array): void {
+  setValues(parameters: Float64Array, glideSeconds: number): void {
     const runner = this.#waiting ?? this.#incoming ?? this.#runner;
     if (runner && runner.simulator.circuit.parameters.length === parameters.length) {
-      runner.simulator.setParameters(parameters, GLIDE_SECONDS);
+      runner.simulator.setParameters(parameters, glideSeconds);
     }
   }
 

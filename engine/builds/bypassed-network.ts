@@ -17,12 +17,12 @@ const JFET_ON_OHMS = 150;
  * transistor-switched bypass the buffers stay in the path, and their loading and noise with them. While the pedal
  * is on, the bypass is taken to be no part of the path.
  */
-export function bypassedNetworkOf(build: Build): Network {
+export function bypassedNetworkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
   const { bypass } = circuitOf(build);
   const { bufferedNet, inputStages, outputBuffer } = bypass;
-  if (build.bypass === 'true') return wire();
+  if (build.bypass === 'true') return wire(temperatureK);
   if (build.bypass === 'transistor-switched' && outputBuffer) {
-    const network = networkOfStages(build, [...inputStages, outputBuffer.stage]);
+    const network = networkOfStages(build, [...inputStages, outputBuffer.stage], temperatureK);
     const link = 'bypass link';
     return withPrimitives(network, [
       { kind: 'capacitor', ref: 'bypass coupling', nodes: [bufferedNet, link], farads: LINK_FARADS },
@@ -30,18 +30,18 @@ export function bypassedNetworkOf(build: Build): Network {
       { kind: 'resistor', ref: 'bypass pull-down', nodes: [link, GROUND_NET], ohms: PULL_DOWN_OHMS },
     ]);
   }
-  return withPrimitives(networkOfStages(build, inputStages), [
+  return withPrimitives(networkOfStages(build, inputStages, temperatureK), [
     { kind: 'capacitor', ref: 'bypass coupling', nodes: [bufferedNet, OUTPUT_NET], farads: COUPLING_FARADS },
     { kind: 'resistor', ref: 'bypass pull-down', nodes: [OUTPUT_NET, GROUND_NET], ohms: PULL_DOWN_OHMS },
   ]);
 }
 
-function wire(): Network {
+function wire(temperatureK: number): Network {
   return {
     input: INPUT_NET,
     output: INPUT_NET,
     rails: [],
-    temperatureK: NOMINAL_TEMPERATURE_K,
+    temperatureK,
     primitives: [{ kind: 'resistor', ref: 'load', nodes: [INPUT_NET, GROUND_NET], ohms: LOAD_OHMS }],
   };
 }

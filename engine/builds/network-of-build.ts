@@ -8,6 +8,7 @@ import {
 } from '../circuits/circuit.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
+import { networkAtTemperature } from '../network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
@@ -20,16 +21,20 @@ const POT_END_OHMS = 2;
 /**
  * The network of a build: every part as primitives with numbers, switches and bridged parts as joined nets,
  * parts left out gone.
+ *
+ * @param temperatureK What the bench is at: devices carry their numbers at that temperature.
  */
-export function networkOf(build: Build): Network {
-  return networkOfStages(
-    build,
-    circuitOf(build).stages.map(({ id }) => id),
-  );
+export function networkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
+  const stageIds = circuitOf(build).stages.map(({ id }) => id);
+  return networkOfStages(build, stageIds, temperatureK);
 }
 
 /** The network of some of a build's stages; nets that only the others would drive are left to the caller. */
-export function networkOfStages(build: Build, stageIds: readonly string[]): Network {
+export function networkOfStages(
+  build: Build,
+  stageIds: readonly string[],
+  temperatureK: number = NOMINAL_TEMPERATURE_K,
+): Network {
   const circuit = circuitOf(build);
   const nets = netsOf(build);
   const primitives = [...partsOf(circuit)]
@@ -38,13 +43,14 @@ export function networkOfStages(build: Build, stageIds: readonly string[]): Netw
       const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
       return primitivesOf(build, circuit, ref, part, nodes);
     });
-  return {
+  const network: Network = {
     input: INPUT_NET,
     output: OUTPUT_NET,
     rails: [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))],
     temperatureK: NOMINAL_TEMPERATURE_K,
     primitives,
   };
+  return networkAtTemperature(network, temperatureK);
 }
 
 /** Net of every pin ("R4.1") of a build, after switches and bridged parts have joined some. */

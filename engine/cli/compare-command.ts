@@ -4,7 +4,7 @@ import { renderOffline } from '../analysis/offline-render.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import { CliError } from './cli-error.ts';
-import { loadBuild, type Options, readBuild } from './options.ts';
+import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
@@ -18,7 +18,7 @@ export function compareCommand(options: Options): void {
   const builds = [readBuild(options), loadBuild(options.against)] as const;
   const { inputV, sampleRateHz } = readInput(options);
   const settings = { factor: oversamplingOf(options), quality: resamplingOf(options), sampleRateHz };
-  const networks = builds.map(networkOf);
+  const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, { hz: TEST_HZ, peakV: TEST_PEAK_V }));

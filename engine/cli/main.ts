@@ -25,6 +25,7 @@ All but presets and loudness take
   --build FILE or PRESET      the build
   --set REF=VALUE             another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged
   --knob NAME=0..1            --switch NAME=POSITION
+  --temperature CELSIUS       of the bench, -10 to 60; 27 where nothing is said
   --json                      machine-readable output
 render also takes
   --in FILE or RECORDING      WAV or FLAC, or the name of a bundled recording

@@ -3,6 +3,8 @@ import { parseArgs } from 'node:util';
 import { type Build, type BuildPart, buildParts, circuitOf } from '../builds/build.ts';
 import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
+import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
 import { presetNames, presetText } from './preset-files.ts';
 
@@ -12,6 +14,7 @@ export interface Options {
   readonly set?: readonly string[];
   readonly knob?: readonly string[];
   readonly switch?: readonly string[];
+  readonly temperature?: string;
   readonly json?: boolean;
   readonly in?: string;
   readonly out?: string;
@@ -30,12 +33,13 @@ export function parseOptions(args: readonly string[]): Options {
   const texts = { type: 'string', multiple: true } as const;
   try {
     const { values } = parseArgs({
-      args: [...args],
+      args: withSignedNumbers(args),
       options: {
         build: text,
         set: texts,
         knob: texts,
         switch: texts,
+        temperature: text,
         json: { type: 'boolean' },
         in: text,
         out: text,
@@ -52,6 +56,15 @@ export function parseOptions(args: readonly string[]): Options {
   } catch (error) {
     throw new CliError(error instanceof Error ? error.message : String(error));
   }
+}
+
+/** Lets a negative number follow its option, which would otherwise be taken for an option of its own. */
+function withSignedNumbers(args: readonly string[]): string[] {
+  return args.flatMap((arg, index) => {
+    if (/^-\d/.test(arg) && args[index - 1]?.startsWith('--')) return [];
+    const next = args[index + 1];
+    return arg.startsWith('--') && next !== undefined && /^-\d/.test(next) ? [`${arg}=${next}`] : [arg];
+  });
 }
 
 /**
@@ -102,6 +115,16 @@ function splitEntry(option: string, form: string, entry: string): [string, strin
   const equals = entry.indexOf('=');
   if (equals < 1) throw new CliError(`--${option} ${entry} should have the form ${form}.`);
   return [entry.slice(0, equals), entry.slice(equals + 1)];
+}
+
+/** Temperature of the bench, K. @throws CliError for what is no temperature or out of range. */
+export function temperatureOf({ temperature }: Options): number {
+  if (temperature === undefined) return NOMINAL_TEMPERATURE_K;
+  const celsius = temperature.trim() === '' ? Number.NaN : Number(temperature);
+  const { lowest, highest } = TEMPERATURE_RANGE_C;
+  if (!(celsius >= lowest && celsius <= highest))
+    throw new CliError(`--temperature ${temperature} is not from ${lowest} to ${highest} degrees Celsius.`);
+  return kelvinOf(celsius);
 }
 
 /** A positive number of an option, or its default. @throws CliError naming the option and the text. */

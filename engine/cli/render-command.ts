@@ -3,7 +3,7 @@ import { type OfflineRender, renderOffline } from '../analysis/offline-render.ts
 import { encodeWav } from '../audio/wav.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, reason } from './options.ts';
+import { type Options, readBuild, reason, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
@@ -13,7 +13,7 @@ export function renderCommand(options: Options): void {
   if (options.out === undefined) throw new CliError('--out names no file to write.');
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const factor = oversamplingOf(options);
-  const rendered = renderOffline(networkOf(build), inputV, {
+  const rendered = renderOffline(networkOf(build, temperatureOf(options)), inputV, {
     factor,
     quality: resamplingOf(options),
     sampleRateHz,

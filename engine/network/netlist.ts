@@ -27,7 +27,7 @@ export interface NetlistPart {
   readonly [number: string]: unknown;
 }
 
-/** The network as data; what the solver adds to a device stands with the device. */
+/** The network as data, with numbers as they are at its temperature; what the solver adds stands with the device. */
 export function netlistOf(network: Network): Netlist {
   const { input, output, rails, temperatureK, primitives } = network;
   return { ground: GROUND, input, output, rails, temperatureK, parts: primitives.map(netlistPart) };
@@ -70,7 +70,15 @@ function netlistPart(primitive: Primitive): NetlistPart {
         startingSupplyV: OPAMP_STARTING_V,
       };
     }
-    default:
-      return { ref, kind, nodes, ...primitive.data };
+    case 'npn':
+    case 'pnp': {
+      const { saturationCurrentA, forwardBeta, reverseBeta, earlyV } = primitive.data;
+      return { ref, kind, nodes, saturationCurrentA, forwardBeta, reverseBeta, earlyV };
+    }
+    case 'nJfet':
+    case 'nMosfet': {
+      const { betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA } = primitive.data;
+      return { ref, kind, nodes, betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA };
+    }
   }
 }

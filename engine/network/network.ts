@@ -33,7 +33,17 @@ export interface DiodeData {
   readonly emissionCoefficient: number;
   readonly seriesOhms: number;
   readonly zeroBiasCapacitanceF: number;
+  /** How it moves with temperature; as silicon does where nothing is said. Data are at the network's temperature. */
+  readonly thermal?: JunctionThermal;
 }
+
+/**
+ * What moves a junction with temperature: the energy gap E_g that its carriers climb and the exponent X of its
+ * saturation current, or, in breakdown, a shift of the whole curve. Equations in temperature.ts.
+ */
+export type JunctionThermal =
+  | { readonly by: 'gap'; readonly energyGapEv: number; readonly saturationExponent: number }
+  | { readonly by: 'breakdown'; readonly voltsPerK: number };
 
 /**
  * Ebers-Moll transistor in its transport form, with forward Early effect.
@@ -48,6 +58,8 @@ export interface BjtData {
   readonly forwardBeta: number;
   readonly reverseBeta: number;
   readonly earlyV: number;
+  /** Energy gap; that of silicon where nothing is said. */
+  readonly energyGapEv?: number;
 }
 
 /**
@@ -63,6 +75,8 @@ export interface FetData {
   readonly thresholdV: number;
   readonly lambdaPerV: number;
   readonly gateSaturationCurrentA: number;
+  /** Drift of the threshold; that of its kind where nothing is said. */
+  readonly thresholdVPerK?: number;
 }
 
 /**

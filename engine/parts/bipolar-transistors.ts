@@ -215,7 +215,7 @@ export const BIPOLAR_TRANSISTORS: readonly BjtEntry[] = [
     family: 'germanium PNP',
     title: 'germanium PNP',
     status: 'obsolete',
-    data: { saturationCurrentA: 5e-6, forwardBeta: 90, reverseBeta: 10, earlyV: 40 },
+    data: { saturationCurrentA: 5e-6, forwardBeta: 90, reverseBeta: 10, earlyV: 40, energyGapEv: 0.67 },
     dataSource:
       'published model card AC128; reverse gain from memory of alloy junctions, which are nearly symmetrical',
     limits: [],

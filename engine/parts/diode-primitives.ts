@@ -1,4 +1,5 @@
 import type { FetData, NodeName, Primitive } from '../network/network.ts';
+import { MOSFET_THRESHOLD_V_PER_K } from '../network/temperature.ts';
 import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
 /**
@@ -60,5 +61,6 @@ function channelsInSeries(channel: FetData, count: number): FetData {
     betaAPerV2: channel.betaAPerV2 / count ** 2,
     thresholdV: channel.thresholdV * count,
     lambdaPerV: channel.lambdaPerV / count,
+    thresholdVPerK: MOSFET_THRESHOLD_V_PER_K * count,
   };
 }

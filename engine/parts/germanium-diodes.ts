@@ -1,5 +1,5 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
-import { card, forwardPoint } from './model-card.ts';
+import { forwardPoint, germaniumCard } from './model-card.ts';
 
 const OA91_SHEET = 'OA91 datasheet, from memory';
 const GERMANIUM_SHEET = 'JEDEC-era 1N34A sheet, from memory';
@@ -12,7 +12,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact diode',
     status: 'often faked',
-    data: card(2.6e-6, 1.6, 6.5, 0.8e-12),
+    data: germaniumCard(2.6e-6, 1.6, 6.5, 0.8e-12),
     dataSource: 'published model card 1N34A (a second card lies 27 to 57 mV higher from 10 mA to 0.1 mA)',
     limits: [
       { quantity: 'forwardVoltageV', maximum: 1, at: { forwardA: 5e-3 }, source: GERMANIUM_SHEET },
@@ -26,7 +26,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact diode',
     status: 'obsolete',
-    data: card(1.2e-6, 1.4, 80, 1.2e-12),
+    data: germaniumCard(1.2e-6, 1.4, 80, 1.2e-12),
     dataSource: 'published model card AA112',
     limits: [],
     knownMisses: [],
@@ -37,7 +37,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact diode',
     status: 'obsolete',
-    data: card(19.43e-6, 2.986, 65.98, 1.326e-12),
+    data: germaniumCard(19.43e-6, 2.986, 65.98, 1.326e-12),
     dataSource: 'published model card OA91',
     limits: [
       {
@@ -63,7 +63,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact diode, a higher specimen',
     status: 'often faked',
-    data: card(0.2e-6, 1.3, 7, 0.5e-12),
+    data: germaniumCard(0.2e-6, 1.3, 7, 0.5e-12),
     dataSource: 'second published model card 1N34A: real ones scatter as the two cards do',
     limits: [
       forwardPoint(5e-3, { maximum: 1 }, GERMANIUM_SHEET),
@@ -77,7 +77,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'gold-bonded germanium diode',
     status: 'current',
-    data: card(1e-6, 1.3, 2.5, 0.8e-12),
+    data: germaniumCard(1e-6, 1.3, 2.5, 0.8e-12),
     dataSource:
       'estimate from memory: about 0.23 V at 1 mA, and 1 V at 200 mA not exceeded; no model card is known',
     limits: [
@@ -92,7 +92,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact detector diode',
     status: 'often faked',
-    data: card(1.5e-6, 1.4, 50, 1e-12),
+    data: germaniumCard(1.5e-6, 1.4, 50, 1e-12),
     dataSource:
       'estimate from memory: about 0.29 V at 1 mA, point-contact resistance about 50 ohm; no model card is known. What is sold as 1N60 is often a Schottky diode',
     limits: [
@@ -112,7 +112,7 @@ export const GERMANIUM_DIODES: readonly DiodeEntry[] = [
     family: 'germanium',
     title: 'germanium point-contact diode',
     status: 'obsolete',
-    data: card(1.5e-6, 1.5, 14, 1e-12),
+    data: germaniumCard(1.5e-6, 1.5, 14, 1e-12),
     dataSource:
       'estimate from memory: about 0.27 V at 1 mA, and 1 V at 30 mA not exceeded; no model card is known',
     limits: [forwardPoint(30e-3, { maximum: 1 }, 'D9 sheet, from memory')],

@@ -1,4 +1,9 @@
-import { type DiodeData, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../network/network.ts';
+import {
+  type DiodeData,
+  type JunctionThermal,
+  NOMINAL_TEMPERATURE_K,
+  thermalVoltage,
+} from '../network/network.ts';
 
 /** A point of a forward curve. */
 export interface CurvePoint {
@@ -13,6 +18,8 @@ export interface JunctionCurve {
   readonly seriesOhms: number;
   readonly zeroBiasCapacitanceF: number;
   readonly points: readonly CurvePoint[];
+  /** How it moves with temperature. */
+  readonly thermal: JunctionThermal;
 }
 
 /**
@@ -33,5 +40,6 @@ export function fitJunction(curve: JunctionCurve): DiodeData {
     emissionCoefficient: emissionV / thermalVoltage(NOMINAL_TEMPERATURE_K),
     seriesOhms: curve.seriesOhms,
     zeroBiasCapacitanceF: curve.zeroBiasCapacitanceF,
+    thermal: curve.thermal,
   };
 }

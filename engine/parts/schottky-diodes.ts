@@ -1,6 +1,6 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
 import { fitJunction } from './junction-fit.ts';
-import { card, forwardPoint } from './model-card.ts';
+import { forwardPoint, SCHOTTKY_THERMAL, schottkyCard } from './model-card.ts';
 
 const BAR28 = 'ST BAR28 (same class as 1N5711), Nov 1994';
 const BAT46 = 'ST BAT46 series, tables 3 and 4';
@@ -15,7 +15,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     family: 'Schottky',
     title: 'small-signal Schottky diode',
     status: 'current',
-    data: card(19.7e-9, 1.51, 6.27, 1.8e-12),
+    data: schottkyCard(19.7e-9, 1.51, 6.27, 1.8e-12),
     dataSource: 'published model card 1N5711',
     limits: [
       { quantity: 'forwardVoltageV', maximum: 0.41, at: { forwardA: 1e-3 }, source: BAR28 },
@@ -38,7 +38,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     family: 'Schottky',
     title: 'Schottky rectifier, 1 A',
     status: 'current',
-    data: card(31.7e-6, 1.373, 0.051, 190e-12),
+    data: schottkyCard(31.7e-6, 1.373, 0.051, 190e-12),
     dataSource: 'onsemi model card 1N5817',
     limits: [
       {
@@ -58,7 +58,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     family: 'Schottky',
     title: 'small-signal Schottky diode',
     status: 'current',
-    data: card(0.1703e-6, 1.06, 1.3, 35e-12),
+    data: schottkyCard(0.1703e-6, 1.06, 1.3, 35e-12),
     dataSource: 'published model card BAT46',
     limits: [
       { quantity: 'forwardVoltageV', maximum: 0.25, at: { forwardA: 0.1e-3 }, source: BAT46 },
@@ -83,7 +83,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     family: 'Schottky',
     title: 'small-signal Schottky diode',
     status: 'current',
-    data: card(0.1e-6, 1, 2.2, 12e-12),
+    data: schottkyCard(0.1e-6, 1, 2.2, 12e-12),
     dataSource: 'published model card BAT54',
     limits: [],
     knownMisses: [],
@@ -99,6 +99,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
       seriesOhms: 2,
       zeroBiasCapacitanceF: 3e-12,
       points: [{ currentA: 1e-3, voltageV: 0.4 }],
+      thermal: SCHOTTKY_THERMAL,
     }),
     dataSource: `fit to ${BAT41}, VF 0.40 V typ at 1 mA; slope 70 mV a decade, series resistance and capacitance from memory`,
     limits: [
@@ -113,7 +114,7 @@ export const SCHOTTKY_DIODES: readonly DiodeEntry[] = [
     family: 'Schottky',
     title: 'small-signal Schottky diode',
     status: 'current',
-    data: card(0.2117e-6, 1.016, 2.637, 11.16e-12),
+    data: schottkyCard(0.2117e-6, 1.016, 2.637, 11.16e-12),
     dataSource: 'published model card BAT85, from memory',
     limits: [
       forwardPoint(0.1e-3, { maximum: 0.24 }, BAT85),

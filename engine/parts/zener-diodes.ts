@@ -9,7 +9,8 @@ import { card, forwardPoint } from './model-card.ts';
  *   i = I_S·(exp(v/w) − 1),   I_S = 5 mA·exp(−(V_Z − 5 mA·R_S)/w),   differential resistance w/i + R_S
  *
  * w and R_S are those of the typical differential resistances at 1 and 5 mA; where these leave no positive
- * R_S, w is the geometric mean of what either asks for alone. Temperature is 27 °C, as in all cards.
+ * R_S, w is the geometric mean of what either asks for alone. Temperature is 27 °C, as in all cards; with it the
+ * curve moves by the typical coefficient of the BZX79 sheet, from memory.
  */
 const BZX79C = 'BZX79C table';
 const BZX79_MEMORY = 'BZX79 sheet, from memory';
@@ -29,6 +30,8 @@ interface Zener {
   /** Largest reverse current, A, at a reverse voltage, V. */
   readonly leakA: number;
   readonly leakV: number;
+  /** Typical temperature coefficient of the voltage at 5 mA. */
+  readonly voltsPerK: number;
   /** The sheet's maximum at 0 V, taken for the data: it prints no typical value. */
   readonly farads: number;
 }
@@ -50,6 +53,7 @@ function zener(sheet: Zener): DiodeEntry {
         seriesOhms,
         zeroBiasCapacitanceF: 0,
         points: [{ currentA: TEST_A, voltageV: volts }],
+        thermal: { by: 'breakdown', voltsPerK: sheet.voltsPerK },
       }),
     },
     dataSource: `breakdown: fit to the nominal voltage at 5 mA and to typical differential resistances at 1 and 5 mA, ${BZX79_MEMORY}; forward junction: card 1N4148, no card of its own; capacitance: the sheet's maximum, from memory`,
@@ -83,6 +87,7 @@ export const ZENER_DIODES: readonly DiodeEntry[] = [
     maximumOhms: 95,
     leakA: 5e-6,
     leakV: 1,
+    voltsPerK: -2.4e-3,
     farads: 450e-12,
   }),
   zener({
@@ -95,6 +100,7 @@ export const ZENER_DIODES: readonly DiodeEntry[] = [
     maximumOhms: 90,
     leakA: 3e-6,
     leakV: 1,
+    voltsPerK: -2.5e-3,
     farads: 450e-12,
   }),
   zener({
@@ -107,6 +113,7 @@ export const ZENER_DIODES: readonly DiodeEntry[] = [
     maximumOhms: 80,
     leakA: 3e-6,
     leakV: 2,
+    voltsPerK: -1.4e-3,
     farads: 300e-12,
   }),
   zener({
@@ -119,6 +126,7 @@ export const ZENER_DIODES: readonly DiodeEntry[] = [
     maximumOhms: 60,
     leakA: 2e-6,
     leakV: 2,
+    voltsPerK: -0.8e-3,
     farads: 300e-12,
   }),
 ];

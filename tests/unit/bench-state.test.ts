@@ -15,6 +15,7 @@ const start: BenchState = {
   heard: 'a',
   selected: 'D1',
   series: 'E12',
+  temperatureC: 27,
   isLinked: true,
   source: { kind: 'none' },
   isListening: false,
@@ -42,6 +43,15 @@ describe('the state of the bench', () => {
     expect(linked.builds.b.knobs['gain']).toBe(0.9);
     const single = reduce({ ...start, isLinked: false }, turn);
     expect(single.builds.b).toBe(led);
+  });
+
+  it('is at one temperature between -10 and 60 degrees, whatever is typed, and leaves the builds as they are', () => {
+    const at = (celsius: number) => reduce(start, { type: 'temperature', celsius });
+    expect(at(41).temperatureC).toBe(41);
+    expect(at(-40).temperatureC).toBe(-10);
+    expect(at(451).temperatureC).toBe(60);
+    expect(at(Number.NaN).temperatureC).toBe(start.temperatureC);
+    expect(at(41).builds).toBe(start.builds);
   });
 
   it('throws the switches of both builds while they are linked', () => {
@@ -165,12 +175,22 @@ describe('the bench from one visit to the next', () => {
 
   it('comes back whole', () => {
     const calibration = { volts: 3.1, isMeasured: true };
-    saveBench({ builds: start.builds, calibration });
-    expect(loadBench()).toEqual({ builds: start.builds, calibration });
+    saveBench({ builds: start.builds, calibration, temperatureC: -3 });
+    expect(loadBench()).toEqual({ builds: start.builds, calibration, temperatureC: -3 });
+  });
+
+  it('is at 27 degrees where an earlier visit kept no temperature, and in range where it kept a wild one', () => {
+    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 40 });
+    const [key = '', text = ''] = [...kept][0] ?? [];
+    const { temperatureC: _, ...older } = JSON.parse(text);
+    kept.set(key, JSON.stringify(older));
+    expect(loadBench()).toMatchObject({ temperatureC: 27 });
+    kept.set(key, JSON.stringify({ ...older, temperatureC: 400 }));
+    expect(loadBench()).toMatchObject({ temperatureC: 60 });
   });
 
   it('is forgotten, never taken in part, where a build in it is broken', () => {
-    saveBench({ builds: start.builds, calibration: undefined });
+    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27 });
     const [key = '', text = ''] = [...kept][0] ?? [];
     kept.set(
       key,
@@ -191,7 +211,7 @@ describe('the bench from one visit to the next', () => {
         throw new DOMException('full', 'QuotaExceededError');
       },
     });
-    expect(() => saveBench({ builds: start.builds, calibration: undefined })).not.toThrow();
+    expect(() => saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27 })).not.toThrow();
     expect(loadBench()).toBeUndefined();
   });
 });

@@ -25,6 +25,31 @@ describe('the command line', () => {
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
+  it('puts the whole bench at a temperature, and refuses one that no bench is at', () => {
+    const args = ['voltages', '--build', 'soft-plain', '--json'];
+    const bufferedV = (...more: string[]): number => {
+      const { nets } = JSON.parse(cliplead(...args, ...more).out) as {
+        nets: { net: string; volts: number }[];
+      };
+      return nets.find(({ net }) => net === 'buffered')!.volts;
+    };
+    const nominal = bufferedV();
+    expect(bufferedV('--temperature', '27')).toBe(nominal);
+    // An emitter follower rises by its V_BE's 2 mV/K, and a little more as its base current falls.
+    for (const celsius of [-10, 60]) {
+      const mvPerK = (1e3 * (bufferedV('--temperature', `${celsius}`) - nominal)) / (celsius - 27);
+      expect(mvPerK).toBeGreaterThan(1.7);
+      expect(mvPerK).toBeLessThan(3.5);
+    }
+    const netlist = cliplead('netlist', '--build', 'soft-plain', '--temperature', '50', '--json');
+    expect(JSON.parse(netlist.out)).toMatchObject({ temperatureK: 323.15 });
+    for (const text of ['61', '-11', 'warm', '']) {
+      const { code, err } = cliplead(...args, '--temperature', text);
+      expect(code).toBe(2);
+      expect(err).toContain(`--temperature ${text}`);
+    }
+  });
+
   it('renders a WAV on its own scale of volts', () => {
     const rate = 44_100;
     const samples = Float64Array.from(

@@ -283,6 +283,7 @@ describe('light-emitting diodes', () => {
     }));
     // 2 × 25.8649258 mV × ln 10; kT/q at 27 °C from the SI constants.
     const fitted = fitJunction({
+      thermal: { by: 'gap', energyGapEv: 1.11, saturationExponent: 3 },
       voltsPerDecade: 2 * 25.8649258e-3 * Math.LN10,
       seriesOhms: 5,
       zeroBiasCapacitanceF: 1e-12,

@@ -100,8 +100,12 @@ class Outsider {
 }
 
 describe('the netlist of a build', () => {
-  it.each(presetNames())('is all that is needed to check its rest state: %s', (name) => {
-    const network = networkOf(presetBuild(name));
+  it.each(presetNames())('is all that is needed to check its rest state: %s', (name) => expectRest(name));
+
+  it.each(['soft-germanium', 'clean-plain'])('is so at 50 °C too: %s', (name) => expectRest(name, 323.15));
+
+  function expectRest(name: string, temperatureK?: number): void {
+    const network = networkOf(presetBuild(name), temperatureK);
     const { nets, supplies } = voltageChart(network);
     const volts = new Map(nets.map(({ net, volts: value }) => [net, value]));
     const netlist = JSON.parse(JSON.stringify(netlistOf(pruneNetwork(network)))) as Netlist;
@@ -120,5 +124,5 @@ describe('the netlist of a build', () => {
       const net = sources.find((part) => part.ref === ref)!.nodes[0]!;
       expect(currents.get(net)).toBeCloseTo(amps, 10);
     }
-  });
+  }
 });

@@ -8,6 +8,7 @@ import {
   type BenchOptions,
   type BenchSettings,
   type FromProcessor,
+  GLIDE_SECONDS,
   PROCESSOR_NAME,
   type Slot,
   STARTING_SETTINGS,
@@ -189,10 +190,10 @@ export class AudioSession extends EventTarget {
   }
 
   /** Gives the circuit of a slot other numbers; its structure has to be the same. */
-  setValues(slot: Slot, parameters: Float64Array): void {
+  setValues(slot: Slot, parameters: Float64Array, glideSeconds: number = GLIDE_SECONDS): void {
     const circuit = this.#circuits.get(slot);
     if (circuit) this.#circuits.set(slot, { ...circuit, parameters });
-    this.#send({ type: 'values', slot, parameters });
+    this.#send({ type: 'values', slot, parameters, glideSeconds });
   }
 
   hear(slot: Slot): void {

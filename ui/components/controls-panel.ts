@@ -4,6 +4,7 @@ import { live } from 'lit/directives/live.js';
 import { type Build, circuitOf } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
+import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
@@ -66,12 +67,17 @@ export class ControlsPanel extends BenchElement {
       }
       label.option {
         display: inline-flex;
-        gap: var(--gap-1);
+        gap: var(--gap-2);
         align-items: center;
       }
       input[type='checkbox'] {
         accent-color: var(--ink);
         margin: 0;
+      }
+      input[type='number'] {
+        width: 4rem;
+        min-height: 1.75rem;
+        font-variant-numeric: tabular-nums;
       }
       .of-a {
         --accent: var(--a);
@@ -110,9 +116,29 @@ export class ControlsPanel extends BenchElement {
             @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
           Turn the controls of A and B together
         </label>
+        ${this.#renderTemperature()}
       </header>
       <div class="builds">${SLOTS.map((slot) => this.#renderBuild(slot, builds[slot]))}</div>
     `;
+  }
+
+  #renderTemperature() {
+    const { lowest, highest } = TEMPERATURE_RANGE_C;
+    return html`
+      <label class="option small" title="Of the whole bench: diodes and transistors of both builds drift with it">
+        Temperature
+        <input type="number" min=${lowest} max=${highest} step="1" .value=${live(String(this.state.temperatureC))}
+          aria-label="Temperature of the bench, degrees Celsius"
+          @change=${(event: Event) => this.#setTemperature(event.target as HTMLInputElement)} />
+        °C
+      </label>
+    `;
+  }
+
+  #setTemperature(field: HTMLInputElement): void {
+    this.act({ type: 'temperature', celsius: field.valueAsNumber });
+    // What was typed may be out of range or no number at all: the field shows what the bench is at.
+    field.value = String(this.state.temperatureC);
   }
 
   #renderBuild(slot: Slot, build: Build) {

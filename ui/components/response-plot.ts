@@ -6,6 +6,7 @@ import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis
 import { standInResponseDb } from '../../engine/audio/speaker-stand-in.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Builds } from '../state/bench-state.ts';
 import { isRefusal } from '../state/bench-store.ts';
 import { BenchElement } from './bench-element.ts';
@@ -18,13 +19,15 @@ const HEIGHT = 230;
 @customElement('response-plot')
 export class ResponsePlot extends BenchElement {
   @property({ attribute: false }) builds!: Builds;
+  /** Of the bench, °C. */
+  @property({ attribute: false }) temperatureC!: number;
   /** The theme, so that axes are drawn in its ink. */
   @property() theme = '';
   @state() private readout = '';
   #plot: uPlot | undefined;
   #observer: ResizeObserver | undefined;
   #frame = 0;
-  readonly #curves = new WeakMap<Build, readonly (number | null)[]>();
+  #curves = new WeakMap<Build, readonly (number | null)[]>();
 
   static override styles = [
     unsafeCSS(plotCss),
@@ -80,12 +83,16 @@ export class ResponsePlot extends BenchElement {
     this.#plot = undefined;
   }
 
+  protected override willUpdate(changed: PropertyValues): void {
+    if (changed.has('temperatureC')) this.#curves = new WeakMap();
+  }
+
   protected override updated(changed: PropertyValues): void {
     if (changed.has('theme') && this.#plot) {
       this.#plot.destroy();
       this.#plot = undefined;
     }
-    if (!changed.has('builds') && !changed.has('theme')) return;
+    if (!changed.has('builds') && !changed.has('theme') && !changed.has('temperatureC')) return;
     cancelAnimationFrame(this.#frame);
     this.#frame = requestAnimationFrame(() => this.#draw());
   }
@@ -103,7 +110,7 @@ export class ResponsePlot extends BenchElement {
   #curveOf(build: Build): readonly (number | null)[] {
     const known = this.#curves.get(build);
     if (known) return known;
-    const curve = responseCurve(build);
+    const curve = responseCurve(build, this.temperatureC);
     this.#curves.set(build, curve);
     return curve;
   }
@@ -178,9 +185,9 @@ export class ResponsePlot extends BenchElement {
   }
 }
 
-function responseCurve(build: Build): readonly (number | null)[] {
+function responseCurve(build: Build, temperatureC: number): readonly (number | null)[] {
   try {
-    const network = networkOf(build);
+    const network = networkOf(build, kelvinOf(temperatureC));
     const response = new FrequencyResponse(network);
     return FREQUENCIES.map((hz) => response.at(hz, network.output).decibels);
   } catch (error) {

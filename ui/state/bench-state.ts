@@ -1,4 +1,5 @@
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/audio-session.ts';
@@ -28,6 +29,8 @@ export interface BenchState {
   /** Reference designator of the part on the card. */
   readonly selected: string;
   readonly series: PreferredSeries;
+  /** Of the whole bench, both builds alike; within TEMPERATURE_RANGE_C. */
+  readonly temperatureC: number;
   /** Knobs and switches of both builds are turned together. */
   readonly isLinked: boolean;
   readonly source: Source;
@@ -72,6 +75,7 @@ export type Action =
     }
   | { readonly type: 'dismiss' }
   | { readonly type: 'series'; readonly series: PreferredSeries }
+  | { readonly type: 'temperature'; readonly celsius: number }
   | { readonly type: 'link'; readonly isLinked: boolean }
   | { readonly type: 'listen'; readonly isListening: boolean }
   | { readonly type: 'source'; readonly source: Source }
@@ -93,6 +97,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, selected: action.ref, refusal: undefined };
     case 'series':
       return { ...state, series: action.series };
+    case 'temperature':
+      return { ...state, temperatureC: withinRange(action.celsius, state.temperatureC) };
     case 'link':
       return { ...state, isLinked: action.isLinked };
     case 'listen':
@@ -124,6 +130,12 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return builds === state.builds ? state : { ...state, builds, refusal: undefined };
     }
   }
+}
+
+/** A temperature that the bench can be at, °C: the nearest to what was asked for; `otherwise` where that is no number. */
+export function withinRange(celsius: number, otherwise: number): number {
+  if (!Number.isFinite(celsius)) return otherwise;
+  return Math.min(TEMPERATURE_RANGE_C.highest, Math.max(TEMPERATURE_RANGE_C.lowest, celsius));
 }
 
 /** The builds after an edit; the same object where the action is none. */

@@ -3,6 +3,7 @@ import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import { checkNetwork } from '../../engine/solver/network-check.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
@@ -50,7 +51,7 @@ export class BenchStore extends EventTarget {
     const action = canonicalAction(before, requested);
     const after = reduce(before, action);
     if (after.builds !== before.builds) {
-      const problem = needsCheck(action) ? this.#problemOf(after.builds, before.builds) : undefined;
+      const problem = needsCheck(action) ? this.#problemOf(after, before.builds) : undefined;
       if (problem !== undefined) {
         const ref = 'ref' in action ? action.ref : '';
         this.#state = reduce(before, {
@@ -67,11 +68,11 @@ export class BenchStore extends EventTarget {
   }
 
   /** Why a build that has changed cannot be solved, in words. */
-  #problemOf(after: Builds, before: Builds): string | undefined {
+  #problemOf({ builds: after, temperatureC }: BenchState, before: Builds): string | undefined {
     for (const slot of ['a', 'b'] as const) {
       if (after[slot] === before[slot]) continue;
       try {
-        const network = pruneNetwork(networkOf(after[slot]));
+        const network = pruneNetwork(networkOf(after[slot], kelvinOf(temperatureC)));
         checkNetwork(network);
         operatingPoint(network);
       } catch (error) {

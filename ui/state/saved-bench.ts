@@ -1,5 +1,6 @@
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
-import type { Builds, Calibration } from './bench-state.ts';
+import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
+import { type Builds, type Calibration, withinRange } from './bench-state.ts';
 
 const KEY = 'cliplead-bench';
 
@@ -7,13 +8,17 @@ const KEY = 'cliplead-bench';
 export interface SavedBench {
   readonly builds: Builds;
   readonly calibration: Calibration | undefined;
+  readonly temperatureC: number;
 }
 
 /** Keeps the bench; where the browser keeps nothing, the bench works on without. */
-export function saveBench({ builds, calibration }: SavedBench): void {
+export function saveBench({ builds, calibration, temperatureC }: SavedBench): void {
   const { a, b } = builds;
   try {
-    localStorage.setItem(KEY, JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), calibration }));
+    localStorage.setItem(
+      KEY,
+      JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), calibration, temperatureC }),
+    );
   } catch {
     // Storage is full or forbidden: nothing that a builder could do about it while playing.
   }
@@ -28,11 +33,17 @@ export function loadBench(onBroken: (reason: string) => void = () => {}): SavedB
   try {
     const text = localStorage.getItem(KEY);
     if (text === null) return undefined;
-    const saved = JSON.parse(text) as { a: string; b: string; calibration?: Calibration };
+    const saved = JSON.parse(text) as {
+      a: string;
+      b: string;
+      calibration?: Calibration;
+      temperatureC?: number;
+    };
     const { calibration } = saved;
     return {
       builds: { a: parseBuildFile(saved.a), b: parseBuildFile(saved.b) },
       calibration: calibration && calibration.volts > 0 ? calibration : undefined,
+      temperatureC: withinRange(saved.temperatureC ?? Number.NaN, TEMPERATURE_RANGE_C.nominal),
     };
   } catch (error) {
     onBroken(error instanceof Error ? error.message : String(error));

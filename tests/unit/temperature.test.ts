@@ -1,0 +1,229 @@
+import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { presetNames } from '../../engine/cli/preset-files.ts';
+import {
+  type DiodeData,
+  GROUND,
+  type Network,
+  NOMINAL_TEMPERATURE_K,
+  type Primitive,
+  thermalVoltage,
+} from '../../engine/network/network.ts';
+import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
+import { findBjt, findDiode, findFet } from '../../engine/parts/catalogue.ts';
+import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { TEMPERATURE_GLIDE_SECONDS } from '../../worklets/bench-messages.ts';
+import { presetBuild } from '../preset-build.ts';
+import { network as smallNetwork } from './small-networks.ts';
+
+const topNetwork = (primitives: readonly Primitive[]): Network => smallNetwork(primitives, { output: 'top' });
+
+const WARMER_K = NOMINAL_TEMPERATURE_K + 1;
+const COOLER_K = NOMINAL_TEMPERATURE_K - 1;
+
+/** Where a resistor from 100 V leaves `top`, at a temperature; the resistor makes it nearly a current source. */
+function topV(parts: readonly Primitive[], currentA: number, temperatureK: number): number {
+  const network = topNetwork([
+    { kind: 'voltageSource', ref: 'V1', nodes: ['supply', GROUND], volts: 100 },
+    { kind: 'resistor', ref: 'R1', nodes: ['supply', 'top'], ohms: 100 / currentA },
+    { kind: 'resistor', ref: 'R2', nodes: ['in', GROUND], ohms: 1e6 },
+    ...parts,
+  ]);
+  return operatingPoint(networkAtTemperature(network, temperatureK)).volts.get('top')!;
+}
+
+/** mV/K at 27 °C, by central difference over 2 K: its error is the third derivative's, below a microvolt. */
+const slopeMvPerK = (parts: readonly Primitive[], currentA: number): number =>
+  (1e3 * (topV(parts, currentA, WARMER_K) - topV(parts, currentA, COOLER_K))) / (WARMER_K - COOLER_K);
+
+const diodeSlope = (type: string, currentA: number): number =>
+  slopeMvPerK(diodePrimitives(findDiode(type), 'D1', 1, ['top', GROUND]), currentA);
+
+describe('a junction at another temperature', () => {
+  it.each(['1N4148', '1N914B', '1N4001', '1N4448'])(
+    'falls by about 2 mV/K at 1 mA, whatever the emission coefficient of its card: %s',
+    (type) => {
+      // Silicon falls by 1.8 to 2.2 mV/K at milliamperes: common knowledge of the trade, from memory of textbooks.
+      expect(diodeSlope(type, 1e-3)).toBeGreaterThan(-2.2);
+      expect(diodeSlope(type, 1e-3)).toBeLessThan(-1.75);
+    },
+  );
+
+  it.each([
+    // (V − (E_g + X·V_T)·I/(I + I_S))/T: the closed form at constant current, textbooks' (V − E_g − 3·V_T)/T for I ≫ I_S.
+    ['1N4148', 1.11, 3],
+    ['1N34A', 0.67, 3],
+    ['OA91', 0.67, 3],
+    ['BAT46', 0.69, 2],
+    ['1N5711', 0.69, 2],
+  ])('moves as the closed form says: %s with a gap of %d eV', (type, gapEv, exponent) => {
+    const { data } = findDiode(type);
+    const vt = thermalVoltage(NOMINAL_TEMPERATURE_K);
+    const junctionV = forwardVoltage({ ...data, seriesOhms: 0 }, 1e-3, NOMINAL_TEMPERATURE_K);
+    const climbed = (gapEv + exponent * vt) / (1 + data.saturationCurrentA / 1e-3);
+    const expected = (1e3 * (junctionV - climbed)) / NOMINAL_TEMPERATURE_K;
+    // The series resistance of 100 kΩ lets the current drift by a hundredth of a percent, and so the voltage.
+    expect(diodeSlope(type, 1e-3) / expected).toBeGreaterThan(0.99);
+    expect(diodeSlope(type, 1e-3) / expected).toBeLessThan(1.01);
+  });
+
+  it('falls by 1.3 to 2 mV/K in germanium, and its leakage doubles about every ten kelvin', () => {
+    for (const type of ['1N34A', 'OA91', 'AA112']) {
+      expect(diodeSlope(type, 1e-3), type).toBeLessThan(-1.3);
+      expect(diodeSlope(type, 1e-3), type).toBeGreaterThan(-2);
+    }
+    // Doubling every 10 K is the rule of thumb for germanium (common practice); n = 1.6 spreads it to 15 K.
+    const leak = (temperatureK: number): number => {
+      const network = networkAtTemperature(one(findDiode('1N34A').data), temperatureK);
+      return (network.primitives[0] as { data: DiodeData }).data.saturationCurrentA;
+    };
+    const doublingK =
+      (10 * Math.LN2) / Math.log(leak(NOMINAL_TEMPERATURE_K + 10) / leak(NOMINAL_TEMPERATURE_K));
+    expect(doublingK).toBeGreaterThan(9);
+    expect(doublingK).toBeLessThan(17);
+  });
+
+  it.each(['LED-red', 'LED-green', 'LED-yellow', 'LED-blue', 'LED-white', 'LED-infrared'])(
+    'falls by 0.5 to 3 mV/K in an LED: %s',
+    (type) => {
+      // Sheets draw 1 to 3 mV/K for small LEDs (from memory); the red one's gap leaves 0.7.
+      expect(diodeSlope(type, 2e-3)).toBeLessThan(-0.5);
+      expect(diodeSlope(type, 2e-3)).toBeGreaterThan(-3);
+    },
+  );
+
+  it.each([
+    // Typical coefficients at 5 mA of the BZX79 table, from memory.
+    ['BZX79C3V3', -2.4],
+    ['BZX79C5V1', -0.8],
+  ])('moves a breakdown by the coefficient of its sheet, in shape as it is: %s', (type, expected) => {
+    const backwards = diodePrimitives(findDiode(type), 'D1', 1, [GROUND, 'top']);
+    // 20 kΩ from 100 V against 85 Ω: 0.5 % is lost.
+    expect(slopeMvPerK(backwards, 5e-3)).toBeCloseTo(expected, 1);
+    const spread = (temperatureK: number) =>
+      topV(backwards, 5e-3, temperatureK) - topV(backwards, 5e-4, temperatureK);
+    expect(spread(kelvinOf(60))).toBeCloseTo(spread(NOMINAL_TEMPERATURE_K), 3);
+  });
+
+  it('drifts as one diode does in a string of several', () => {
+    const single = diodeSlope('1N4148', 1e-3);
+    const three = diodePrimitives(findDiode('1N4148'), 'D1', 3, ['top', GROUND]);
+    // The resistor carries 1 % less current below three diodes than below one: 0.05 mV/K.
+    expect(slopeMvPerK(three, 1e-3)).toBeCloseTo(3 * single, 1);
+  });
+});
+
+describe('a transistor at another temperature', () => {
+  const diodeConnected = (type: string, collectorA: number): number => {
+    const { kind, data } = findBjt(type);
+    const nodes: [string, string, string] = kind === 'npn' ? ['top', 'top', GROUND] : [GROUND, GROUND, 'top'];
+    return slopeMvPerK([{ kind, ref: 'Q1', nodes, data }], collectorA);
+  };
+
+  it('falls by about 2 mV/K from base to emitter, in silicon and in germanium', () => {
+    for (const type of ['2N3904', '2N5088', 'BC549C', '2N3906']) {
+      // 1.6 to 2.2 mV/K from textbooks, from memory: the more V_BE, the less.
+      expect(diodeConnected(type, 1e-3), type).toBeLessThan(-1.6);
+      expect(diodeConnected(type, 1e-3), type).toBeGreaterThan(-2.2);
+    }
+    expect(diodeConnected('AC128', 1e-3)).toBeLessThan(-1.7);
+    expect(diodeConnected('AC128', 1e-3)).toBeGreaterThan(-2.5);
+  });
+
+  it('gains about half a percent of current gain a kelvin', () => {
+    // XTB = 1.5 of the published cards, from memory: 1.5/T.
+    const beta = (temperatureK: number): number => {
+      const [moved] = networkAtTemperature(
+        topNetwork([{ kind: 'npn', ref: 'Q1', nodes: ['top', 'in', GROUND], data: findBjt('2N3904').data }]),
+        temperatureK,
+      ).primitives;
+      return (moved as { data: { forwardBeta: number } }).data.forwardBeta;
+    };
+    expect(Math.log(beta(WARMER_K) / beta(COOLER_K)) / 2).toBeCloseTo(1.5 / NOMINAL_TEMPERATURE_K, 6);
+  });
+
+  it('leaves a JFET alone at the gate voltage where threshold and mobility cancel', () => {
+    // With i = β(v − V_to)², dβ/β = −1.5/T and dV_to = −2.5 mV/K they cancel at v − V_to = 2·2.5 mV·T/1.5 = 1 V;
+    // below that the current rises with temperature, above it falls.
+    const { data } = findFet('2N5952');
+    const currentA = (overdriveV: number, temperatureK: number): number => {
+      const [moved] = networkAtTemperature(
+        topNetwork([{ kind: 'nJfet', ref: 'Q1', nodes: ['top', 'in', GROUND], data }]),
+        temperatureK,
+      ).primitives;
+      const { betaAPerV2, thresholdV } = (moved as { data: typeof data }).data;
+      return betaAPerV2 * (data.thresholdV + overdriveV - thresholdV) ** 2;
+    };
+    const drift = (overdriveV: number) =>
+      Math.log(currentA(overdriveV, WARMER_K) / currentA(overdriveV, COOLER_K)) / 2;
+    expect(drift(1.0005)).toBeCloseTo(0, 5);
+    expect(drift(0.3)).toBeGreaterThan(0);
+    expect(drift(1.5)).toBeLessThan(0);
+  });
+});
+
+describe('a build at another temperature', () => {
+  it('is the very same network at 27 °C', () => {
+    const build = presetBuild('clean-plain');
+    expect(networkOf(build, NOMINAL_TEMPERATURE_K)).toEqual(networkOf(build));
+  });
+
+  it('is never moved twice', () => {
+    const warm = networkOf(presetBuild('soft-plain'), kelvinOf(40));
+    expect(() => networkAtTemperature(warm, kelvinOf(50))).toThrow(/already/);
+  });
+
+  it.each(presetNames())(
+    'keeps its structure and rests from -10 to 60 °C, so that it glides there: %s',
+    (name) => {
+      const options = { sampleRateHz: 96_000 };
+      const keyAt = (celsius: number) => {
+        const network = networkOf(presetBuild(name), kelvinOf(celsius));
+        expect(network.primitives).not.toHaveLength(0);
+        return circuitValues(network, options).structureKey;
+      };
+      const nominal = circuitValues(networkOf(presetBuild(name)), options).structureKey;
+      expect([keyAt(-10), keyAt(60)]).toEqual([nominal, nominal]);
+    },
+  );
+
+  it('clips lower when it is hot, without a click on the way', () => {
+    // Two strings that fall by 2 mV/K over 33 K from some 550 mV each way: 12 % or 1.1 dB; the buffers change nothing.
+    const build = presetBuild('soft-plain');
+    const options = { sampleRateHz: 96_000 };
+    const { parameters } = circuitValues(networkOf(build, kelvinOf(60)), options);
+    const simulator = new CircuitSimulator(compileCircuit(networkOf(build), options));
+    const input = Float64Array.from(
+      { length: 9600 },
+      (_, n) => 0.5 * Math.sin((2 * Math.PI * 200 * n) / 96_000),
+    );
+    const output = new Float64Array(input.length);
+    const play = (times: number) => {
+      for (let k = 0; k < times; k++) simulator.process(input, output, input.length);
+      return output.slice();
+    };
+    const before = play(5);
+    simulator.setParameters(parameters, TEMPERATURE_GLIDE_SECONDS);
+    let steepestYet = 0;
+    for (let k = 0; k < 4; k++) steepestYet = Math.max(steepestYet, steepest(play(1)));
+    // The buffers' rest voltages have moved by 60 mV and 0.1 s is the slowest coupling: e^-20 of that is left.
+    const after = play(20);
+    const fallDb = 20 * Math.log10(swing(after) / swing(before));
+    expect(fallDb).toBeLessThan(-0.7);
+    expect(fallDb).toBeGreaterThan(-1.5);
+    // 66 mV of the buffer over 0.3 s, through the highest gain, add a few percent to the flanks of the tone.
+    expect(steepestYet).toBeLessThan(1.05 * steepest(before));
+  });
+});
+
+const one = (data: DiodeData): Network =>
+  topNetwork([{ kind: 'diode', ref: 'D1', nodes: ['top', GROUND], count: 1, data }]);
+
+const swing = (volts: Float64Array): number => Math.max(...volts) - Math.min(...volts);
+
+const steepest = (volts: Float64Array): number =>
+  volts.reduce((most, v, n) => (n === 0 ? most : Math.max(most, Math.abs(v - volts[n - 1]!))), 0);
