@@ -43,12 +43,9 @@ export class FrequencyResponse {
 
   /** @throws RangeError for a net that the network does not have. */
   at(hz: number, net: NodeName): ResponsePoint {
-    const omega = 2 * Math.PI * hz;
-    const { size, jacobian, capacitance } = this.#system;
+    const { size } = this.#system;
     const node = this.#system.indexOf(net);
-    this.#re.set(jacobian);
-    for (let index = 0; index < capacitance.length; index++) this.#im[index] = omega * capacitance[index]!;
-    for (const { a, b, henries } of this.#system.inductors) this.#stampInductor(a, b, -1 / (omega * henries));
+    fillSmallSignalMatrix(this.#system, hz, this.#re, this.#im);
     this.#bRe.fill(0);
     this.#bIm.fill(0);
     this.#bRe[this.#input] = 1;
@@ -61,18 +58,38 @@ export class FrequencyResponse {
       phaseDegrees: (Math.atan2(im, re) * 180) / Math.PI,
     };
   }
+}
 
-  #stampInductor(a: number, b: number, susceptance: number): void {
-    const { size } = this.#system;
-    for (const [row, other] of [
-      [a, b],
-      [b, a],
-    ] as const) {
-      if (!this.#system.isCurrentLaw(row)) continue;
-      this.#im[row * size + row]! += susceptance;
-      if (other >= 0) this.#im[row * size + other]! -= susceptance;
-    }
+/**
+ * ∂F/∂v + jω·C of a system that was evaluated at its rest state, inductors with their susceptance −1/ωL.
+ *
+ * @param re,im Outputs, size², row-major. Overwritten.
+ */
+export function fillSmallSignalMatrix(
+  system: NodalSystem,
+  hz: number,
+  re: Float64Array,
+  im: Float64Array,
+): void {
+  const omega = 2 * Math.PI * hz;
+  const { jacobian, capacitance, inductors } = system;
+  re.set(jacobian);
+  for (let index = 0; index < capacitance.length; index++) im[index] = omega * capacitance[index]!;
+  for (const { a, b, henries } of inductors) {
+    addSusceptance(system, im, [a, b], -1 / (omega * henries));
+    addSusceptance(system, im, [b, a], -1 / (omega * henries));
   }
+}
+
+function addSusceptance(
+  system: NodalSystem,
+  im: Float64Array,
+  [row, other]: readonly [number, number],
+  siemens: number,
+): void {
+  if (!system.isCurrentLaw(row)) return;
+  im[row * system.size + row]! += siemens;
+  if (other >= 0) im[row * system.size + other]! -= siemens;
 }
 
 /** Frequencies with equal ratio between neighbours, both ends included, Hz. */

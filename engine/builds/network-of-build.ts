@@ -10,6 +10,7 @@ import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
+import { baseOhms, opampNoise } from '../parts/device-noise.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
@@ -107,20 +108,11 @@ function primitivesOf(
   switch (part.kind) {
     case 'pot':
       return potTracks(build, circuit, ref, setting, nodes);
-    case 'opamp': {
-      const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
-      return [
-        {
-          kind: 'opamp',
-          ref,
-          nodes: [plus, minus, out, positive, negative],
-          data: findOpamp(setting.type!).data,
-        },
-      ];
-    }
+    case 'opamp':
+      return opampPrimitive(ref, setting.type!, nodes);
     case 'npn':
     case 'pnp':
-      return [{ kind: part.kind, ref, nodes: three(nodes), data: findBjt(setting.type!).data }];
+      return bjtPrimitive(part.kind, ref, setting.type!, nodes);
     case 'nJfet':
     case 'nMosfet':
       return [{ kind: part.kind, ref, nodes: three(nodes), data: findFet(setting.type!).data }];
@@ -144,6 +136,25 @@ function primitivesOf(
       return [...first, ...twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
     }
   }
+}
+
+function opampPrimitive(ref: string, type: string, nodes: readonly NodeName[]): Primitive[] {
+  const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
+  const entry = findOpamp(type);
+  const noise = opampNoise(entry);
+  const placed = { kind: 'opamp', ref, nodes: [plus, minus, out, positive, negative] } as const;
+  return [{ ...placed, data: entry.data, ...(noise && { noise }) }];
+}
+
+function bjtPrimitive(
+  kind: 'npn' | 'pnp',
+  ref: string,
+  type: string,
+  nodes: readonly NodeName[],
+): Primitive[] {
+  const entry = findBjt(type);
+  const noiseBaseOhms = baseOhms(entry);
+  return [{ kind, ref, nodes: three(nodes), data: entry.data, ...(noiseBaseOhms && { noiseBaseOhms }) }];
 }
 
 function twoTerminal(

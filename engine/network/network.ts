@@ -101,6 +101,19 @@ export interface OpampData {
   readonly quiescentA: number;
 }
 
+/**
+ * Noise of an op-amp referred to its inputs, as datasheets give it: one voltage in series with an input, and a
+ * current into each input, unrelated to each other. With S the squared density and f_c its corner
+ *
+ *   S(f) = S(1 kHz)·(1 + f_c/f)/(1 + f_c/1 kHz)
+ */
+export interface OpampNoise {
+  readonly voltageAt1kHzVPerRtHz: number;
+  readonly voltageCornerHz: number;
+  readonly currentAt1kHzAPerRtHz: number;
+  readonly currentCornerHz: number;
+}
+
 /** Width of the quadratic knee of an op-amp's output limit, V. */
 export const OPAMP_KNEE_V = 0.1;
 /** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */
@@ -145,6 +158,8 @@ export interface Bjt extends PrimitiveBase {
   readonly kind: 'npn' | 'pnp';
   readonly nodes: readonly [collector: NodeName, base: NodeName, emitter: NodeName];
   readonly data: BjtData;
+  /** Base resistance, ohms: a source of noise only, since the equations above have none. */
+  readonly noiseBaseOhms?: number;
 }
 export interface Fet extends PrimitiveBase {
   readonly kind: 'nJfet' | 'nMosfet';
@@ -161,6 +176,8 @@ export interface Opamp extends PrimitiveBase {
     negativeSupply: NodeName,
   ];
   readonly data: OpampData;
+  /** Absent where nothing is known of it: the amplifier then counts as silent. */
+  readonly noise?: OpampNoise;
 }
 /**
  * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output

@@ -3,15 +3,22 @@
  * only in this sound alike here; whether they do on the bench, the ear has to say.
  */
 export const NOT_MODELLED = {
-  resistor: ['carbon or film', 'maker', 'tolerance', 'noise'],
+  resistor: ['carbon or film', 'maker', 'tolerance', 'excess noise'],
   capacitor: ['dielectric', 'maker', 'tolerance', 'change with voltage', 'leakage'],
   inductor: ['core', 'winding resistance and capacitance', 'maker'],
   diode: ['maker', 'spread of single parts', 'capacitance that changes with voltage', 'recovery time'],
-  npn: ['maker', 'spread of gain', 'capacitance', 'gain that changes with current', 'noise'],
-  pnp: ['maker', 'spread of gain', 'capacitance', 'leakage of germanium', 'noise'],
-  nJfet: ['maker', 'spread of single parts', 'capacitance', 'noise'],
-  nMosfet: ['maker', 'spread of single parts', 'gate capacitance', 'noise'],
-  opamp: ['maker', 'noise', 'offset', 'distortion before clipping', 'phase reversal', 'current limit'],
+  npn: ['maker', 'spread of gain', 'capacitance', 'gain that changes with current', 'flicker noise'],
+  pnp: ['maker', 'spread of gain', 'capacitance', 'leakage of germanium', 'flicker noise'],
+  nJfet: ['maker', 'spread of single parts', 'capacitance', 'flicker noise'],
+  nMosfet: ['maker', 'spread of single parts', 'gate capacitance', 'flicker noise'],
+  opamp: [
+    'maker',
+    'offset',
+    'popcorn noise',
+    'distortion before clipping',
+    'phase reversal',
+    'current limit',
+  ],
   pot: ['maker', 'tolerance of the track', 'wear'],
   supply: ['battery or adapter', 'hum'],
   converter: ['ripple at its oscillator', 'maker'],

@@ -63,6 +63,8 @@ export class NodalSystem {
   readonly #input: number;
   readonly #junctions: readonly Junction[];
   readonly #device = new Float64Array(6);
+  /** By op-amp output: the supply pin that carried its current in the last `evaluate`. */
+  readonly #carrierOf = new Map<number, number>();
 
   constructor(network: Network, parameters: Float64Array = networkParameters(network)) {
     const names = new Set<NodeName>([network.input]);
@@ -110,6 +112,16 @@ export class NodalSystem {
       (primitive.kind === 'voltageSource' && nodes[0] === row) ||
       (primitive.kind === 'opamp' && nodes[2] === row);
     return row >= 0 && row !== this.#input && !this.#placed.some(isDriven);
+  }
+
+  /**
+   * The row in which a current into a node shows: that of the node itself, at an op-amp's output that of the supply
+   * pin which carries it, −1 where an ideal source takes it. Valid after `evaluate`.
+   */
+  currentRowOf(node: number): number {
+    const carrier = this.#carrierOf.get(node);
+    if (carrier !== undefined && carrier !== node) return this.currentRowOf(carrier);
+    return this.isCurrentLaw(node) ? node : GROUND_INDEX;
   }
 
   /** Fills `residual` and `jacobian` at node voltages `v` with the input held at `inputV`. */
@@ -260,6 +272,7 @@ export class NodalSystem {
     }
     const sourced = this.residual[out]!;
     const carrier = sourced > 0 ? positive : negative;
+    this.#carrierOf.set(out, carrier);
     if (carrier >= 0) {
       this.residual[carrier]! += sourced;
       for (let column = 0; column < size; column++) {
@@ -311,7 +324,12 @@ function at(v: Float64Array, node: number): number {
  * Current and conductance of a diode string with series resistance at its terminal voltage: solves
  * v = vj + R_S·i(vj) for vj. Off the audio thread only; the transient keeps vj as its unknown.
  */
-function seriesDiode(parameters: Float64Array, offset: number, voltage: number, out: Float64Array): void {
+export function seriesDiode(
+  parameters: Float64Array,
+  offset: number,
+  voltage: number,
+  out: Float64Array,
+): void {
   const saturationA = parameters[offset + DIODE.saturationA]!;
   const emissionV = parameters[offset + DIODE.emissionV]!;
   const seriesOhms = parameters[offset + DIODE.seriesOhms]!;

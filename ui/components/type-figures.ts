@@ -1,6 +1,7 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
+import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { kindTypes } from './part-steps.ts';
 
@@ -39,7 +40,10 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
       };
     }
     case 'opamp': {
-      const { family, data, status, amplifiersPerPackage } = findOpamp(type);
+      const entry = findOpamp(type);
+      const { family, data, status, amplifiersPerPackage } = entry;
+      const volts = opampNoise(entry)?.voltageAt1kHzVPerRtHz;
+      const noise = volts === undefined ? '' : `, ${Number((1e9 * volts).toPrecision(3))} nV/√Hz`;
       const adapter = amplifiersPerPackage === 1 ? '; single: two on an adapter' : '';
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
@@ -48,7 +52,7 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
         family,
         status,
         figure: `${slew} V/µs, ${bandwidth} MHz`,
-        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${adapter}`,
+        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${noise}${adapter}`,
       };
     }
     case 'converter': {

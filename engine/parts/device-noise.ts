@@ -1,0 +1,87 @@
+import { ELEMENTARY_CHARGE_C, type OpampNoise } from '../network/network.ts';
+import type { BjtEntry, OpampEntry } from './catalogue-entry.ts';
+
+/** Noise of an op-amp type as its sheet gives it; where it gives no current, that is of the bias current. */
+interface SheetNoise {
+  readonly voltageAt1kHzVPerRtHz: number;
+  readonly voltageCornerHz: number;
+  readonly currentAt1kHzAPerRtHz?: number;
+  readonly currentCornerHz?: number;
+  readonly source: string;
+}
+
+/*
+ * Corners follow from two figures of a sheet where it has them (NE5532: 8 nV at 30 Hz and 5 nV at 1 kHz make
+ * 51 Hz), else they are from memory of the type's curve.
+ */
+const OPAMP_NOISE: Readonly<Record<string, SheetNoise>> = {
+  RC4558: noise(8, 100, 'older TI RC4558 sheet, from memory; corner from memory'),
+  BA4558: noise(12, 100, 'ROHM BA4558, from memory; corner from memory'),
+  NJM4558: noise(8, 100, 'same class as RC4558, from memory'),
+  MC1458: noise(45, 100, 'MC1458 sheet, from memory'),
+  LM358: noise(40, 100, 'TI SLOS068V; corner from memory'),
+  NE5532: noise(5, 51, 'TI SLOS075 (NE5532), from memory', 0.7, 754),
+  NJM4580: noise(5, 50, 'from 0.8 µV of its sheet over the RIAA curve, from memory'),
+  LM833: noise(4.5, 40, 'LM833 sheet, from memory', 0.5, 400),
+  OP275: noise(6, 11, 'OP275 sheet, from memory', 1.5, 100),
+  TL072: noise(15, 100, 'ST TL072 (TI SLOS080D: 18 nV); corner and current from memory', 0.01, 1),
+  TL082: noise(18, 100, 'TL082 sheet, from memory', 0.01, 1),
+  TL062: noise(42, 100, 'TL062 sheet, from memory', 0.01, 1),
+  LF353: noise(16, 100, 'LF353 sheet, from memory', 0.01, 1),
+  OPA2134: noise(8, 50, 'OPA2134 sheet, from memory', 0.003, 1),
+  OPA2604: noise(11, 44, 'OPA2604 sheet, from memory', 0.004, 1),
+  TLC2262: noise(12, 114, 'TI SLOS177D; corner from its 40 nV at 10 Hz and current from memory', 0.0006, 1),
+  TLC2272: noise(9, 432, 'TLC2272 sheet, from memory', 0.0006, 1),
+  MCP6002: noise(28, 200, 'MCP6002 sheet, from memory', 0.0006, 1),
+  LM741: noise(23, 100, 'curves of the 741 type, from memory', 0.5, 1000),
+  LM308A: noise(35, 20, 'curves of the 308 type, from memory'),
+  OP07E: noise(9.6, 1.5, 'OP07 sheet, from memory', 0.12, 66),
+};
+
+/** Base resistance in ohms. Only the 2SC1815 sheet has it; the others are of the trade's measured tables, from memory. */
+const BASE_OHMS: Readonly<Record<string, number>> = {
+  '2N3904': 110,
+  '2N5088': 300,
+  BC549C: 170,
+  MPSA18: 650,
+  '2SC1815': 50,
+  BC547B: 170,
+  BC108: 200,
+  '2N2222': 60,
+  '2N3906': 60,
+  AC128: 60,
+};
+
+/** Noise of a type, undefined where nothing is known of it. */
+export function opampNoise({ type, data }: OpampEntry): OpampNoise | undefined {
+  const sheet = OPAMP_NOISE[type];
+  if (!sheet) return undefined;
+  const { voltageAt1kHzVPerRtHz, voltageCornerHz, currentCornerHz = 0 } = sheet;
+  const shot = Math.sqrt(2 * ELEMENTARY_CHARGE_C * Math.abs(data.inputBiasA));
+  const currentAt1kHzAPerRtHz = sheet.currentAt1kHzAPerRtHz ?? shot;
+  return { voltageAt1kHzVPerRtHz, voltageCornerHz, currentAt1kHzAPerRtHz, currentCornerHz };
+}
+
+/** Where the noise of an op-amp type comes from: document, or "from memory". */
+export function opampNoiseSource(type: string): string | undefined {
+  return OPAMP_NOISE[type]?.source;
+}
+
+/** Base resistance of a type, undefined where nothing is known of it. */
+export function baseOhms({ type }: BjtEntry): number | undefined {
+  return BASE_OHMS[type];
+}
+
+/** In the units of a datasheet: nV/√Hz and pA/√Hz at 1 kHz, corners in Hz. */
+function noise(
+  nanovolts: number,
+  voltageCornerHz: number,
+  source: string,
+  picoamps?: number,
+  currentCornerHz = 0,
+): SheetNoise {
+  const voltage = { voltageAt1kHzVPerRtHz: nanovolts * 1e-9, voltageCornerHz, source };
+  return picoamps === undefined
+    ? voltage
+    : { ...voltage, currentAt1kHzAPerRtHz: picoamps * 1e-12, currentCornerHz };
+}

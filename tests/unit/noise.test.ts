@@ -1,0 +1,282 @@
+import { describe, expect, it } from 'vitest';
+import { withInput } from '../../engine/analysis/build-noise.ts';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { type NoiseRange, noiseOf } from '../../engine/analysis/noise.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import {
+  BOLTZMANN_J_PER_K,
+  ELEMENTARY_CHARGE_C,
+  GROUND,
+  type Network,
+  NOMINAL_TEMPERATURE_K,
+  type OpampData,
+  type OpampNoise,
+  type Primitive,
+  thermalVoltage,
+} from '../../engine/network/network.ts';
+import { presetBuild } from '../preset-build.ts';
+import {
+  bipolar,
+  capacitor,
+  diode,
+  fieldEffect,
+  inductor,
+  network,
+  opamp,
+  resistor,
+  source,
+} from './small-networks.ts';
+
+const KT4 = 4 * BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K;
+const VT = thermalVoltage(NOMINAL_TEMPERATURE_K);
+const Q2 = 2 * ELEMENTARY_CHARGE_C;
+
+/** So fast and of so much gain that the hand formulas' ideal op-amp is met to 1e-6. */
+const FAST: OpampData = {
+  gainBandwidthHz: 1e12,
+  slewVPerS: 1e13,
+  openLoopGain: 1e9,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 0,
+  quiescentA: 0,
+};
+const WHITE: OpampNoise = {
+  voltageAt1kHzVPerRtHz: 5e-9,
+  voltageCornerHz: 0,
+  currentAt1kHzAPerRtHz: 2e-12,
+  currentCornerHz: 0,
+};
+const SUPPLIES = [source('+', 15), source('-', -15)];
+
+/** Output density at 1 kHz, squared, V²/Hz. */
+function densityOf(circuit: Network, hz = 1000): number {
+  const range: NoiseRange = { fromHz: hz, toHz: 1.01 * hz, pointsPerDecade: 1 };
+  return noiseOf(circuit, range).points[0]!.outputVPerRtHz ** 2;
+}
+
+function amplifier(noise: OpampNoise, primitives: readonly Primitive[], plus: string): Network {
+  const part: Primitive = { ...opamp('U1', [plus, 'minus', 'out', '+', '-'], FAST), noise } as Primitive;
+  return network([...SUPPLIES, ...primitives, part]);
+}
+
+describe('thermal noise', () => {
+  it.each([
+    // √(4kTR) at 27 °C by the SI's constants: 4.071 nV for 1 kΩ, ten times that for a hundredfold.
+    [1e3, 4.0714e-9],
+    [10e3, 12.875e-9],
+    [1e6, 128.75e-9],
+  ])('of %d ohms is that of Nyquist (Phys. Rev. 32, 1928)', (ohms, voltsPerRtHz) => {
+    const noise = noiseOf(network([resistor('R1', 'out', GROUND, ohms)]));
+    // The figures above have five digits.
+    for (const { outputVPerRtHz } of noise.points) expect(outputVPerRtHz / voltsPerRtHz).toBeCloseTo(1, 4);
+    // White: the RMS over 20 Hz to 20 kHz is the density times √19 980 Hz; the sum over the logarithm is good to 1e-3.
+    expect(noise.outputV / (voltsPerRtHz * Math.sqrt(19_980))).toBeCloseTo(1, 3);
+  });
+
+  it('of an RC is √(kT/C) in all, whatever the resistance', () => {
+    for (const ohms of [1e4, 1e6]) {
+      const circuit = network([resistor('R1', 'out', GROUND, ohms), capacitor('C1', 'out', GROUND, 1e-9)]);
+      const cornerHz = 1 / (2 * Math.PI * ohms * 1e-9);
+      // A million corners up and down leave 2/π·1e-6 outside at either end.
+      const range = { fromHz: 1e-6 * cornerHz, toHz: 1e6 * cornerHz, pointsPerDecade: 50 };
+      const expected = Math.sqrt((BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K) / 1e-9);
+      expect(noiseOf(circuit, range).outputV / expected).toBeCloseTo(1, 4);
+    }
+  });
+
+  it('of a passive network is 4kT times the real part of its impedance', () => {
+    // A coil of 7 kΩ and 2.5 H with 700 pF and 250 kΩ across it (Nyquist's theorem for any network).
+    const coil = [resistor('R1', 'in', 'a', 7e3), inductor('L1', 'a', 'out', 2.5)];
+    const load = [capacitor('C1', 'out', GROUND, 700e-12), resistor('R2', 'out', GROUND, 250e3)];
+    for (const hz of [100, 3804.5, 12e3]) {
+      const omega = 2 * Math.PI * hz;
+      const size = 7e3 ** 2 + (omega * 2.5) ** 2;
+      const conductance = 7e3 / size + 1 / 250e3;
+      const susceptance = omega * 700e-12 - (omega * 2.5) / size;
+      const real = conductance / (conductance ** 2 + susceptance ** 2);
+      // Closed form against linear algebra of a few unknowns: rounding only.
+      expect(densityOf(network([...coil, ...load]), hz) / (KT4 * real)).toBeCloseTo(1, 9);
+    }
+  });
+
+  it('of a pickup at the input is that of the same parts soldered there', () => {
+    const bare = network([resistor('R1', 'in', 'out', 1), resistor('R2', 'out', GROUND, 1e6)]);
+    const plugged = withInput(bare, 'pickup');
+    expect(withInput(bare, 'shorted')).toBe(bare);
+    // At 20 Hz the coil's 314 Ω and the cable's 11 MΩ hardly count: 7 kΩ beside 250 kΩ and 1 MΩ, all at 27 °C.
+    const parallel = 1 / (1 / 7000 + 1 / 250e3 + 1 / 1e6);
+    expect(densityOf(plugged, 20) / (KT4 * parallel)).toBeCloseTo(1, 3);
+  });
+});
+
+describe('noise of an op-amp stage', () => {
+  // TI SLVA043B, "Noise Analysis in Operational Amplifier Circuits", section 5; formulas from memory.
+  it('that does not invert is that of the application note', () => {
+    const [r1, r2, r3] = [1e3, 47e3, 22e3];
+    const parts = [
+      resistor('R1', 'minus', GROUND, r1),
+      resistor('R2', 'out', 'minus', r2),
+      resistor('R3', 'in', 'plus', r3),
+    ];
+    const gain = 1 + r2 / r1;
+    const expected =
+      (5e-9 * gain) ** 2 +
+      (2e-12 * r2) ** 2 +
+      (2e-12 * r3 * gain) ** 2 +
+      KT4 * (r2 + r1 * (r2 / r1) ** 2 + r3 * gain ** 2);
+    // 1 kHz against the loop's 20 GHz.
+    expect(densityOf(amplifier(WHITE, parts, 'plus')) / expected).toBeCloseTo(1, 6);
+  });
+
+  it('that inverts is that of the application note, and referred to the input is that by its gain', () => {
+    const [r1, r2] = [10e3, 220e3];
+    const parts = [resistor('R1', 'in', 'minus', r1), resistor('R2', 'out', 'minus', r2)];
+    const circuit = amplifier(WHITE, parts, GROUND);
+    const expected = (5e-9 * (1 + r2 / r1)) ** 2 + (2e-12 * r2) ** 2 + KT4 * (r2 + r1 * (r2 / r1) ** 2);
+    const [point] = noiseOf(circuit).points;
+    expect(point!.outputVPerRtHz ** 2 / expected).toBeCloseTo(1, 6);
+    expect((point!.outputVPerRtHz / point!.inputVPerRtHz) * (r1 / r2)).toBeCloseTo(1, 6);
+  });
+
+  it('with a corner sums to e²·(f_c·ln(f_H/f_L) + f_H − f_L)', () => {
+    const noise = { ...WHITE, currentAt1kHzAPerRtHz: 0, voltageCornerHz: 200 };
+    const wire = resistor('R1', 'minus', 'out', 1e-3);
+    const { outputV } = noiseOf(amplifier(noise, [wire], 'in'));
+    const white = 25e-18 / (1 + 200 / 1000);
+    // Same note, equation 9. The sum over the logarithm of frequency is good to 1e-3.
+    expect(outputV ** 2 / (white * (200 * Math.log(1000) + 19_980))).toBeCloseTo(1, 2);
+    // The wire's own noise is 7e-7 of it.
+    expect(densityOf(amplifier(noise, [wire], 'in'), 1000) / 25e-18).toBeCloseTo(1, 5);
+  });
+
+  it('names the voltage noise as the culprit with its gain, and shares that sum to one', () => {
+    const parts = [resistor('R1', 'minus', GROUND, 10), resistor('R2', 'out', 'minus', 990)];
+    const { contributions, unknown } = noiseOf(amplifier(WHITE, parts, 'in'));
+    expect(contributions[0]).toMatchObject({ part: 'U1', kind: 'voltage noise' });
+    // 1 + 990/10 = 100.
+    expect(contributions[0]!.gainDb).toBeCloseTo(40, 5);
+    expect(contributions.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 12);
+    expect(unknown).toEqual([]);
+  });
+
+  it('sends a noise current into an output to the supply pin, and on through its resistance', () => {
+    // At rest the output sources 5 mA, so that the positive pin carries all of R3's current, noise and all.
+    const parts = [
+      source('+ supply', 15),
+      source('-', -15),
+      resistor('R1', '+ supply', 'out', 100),
+      resistor('R3', 'buffered', 'load', 1e3),
+      source('load', -5),
+      opamp('U1', ['in', 'buffered', 'buffered', 'out', '-'], FAST),
+    ];
+    const expected = KT4 * 100 + (KT4 / 1e3) * 100 ** 2;
+    expect(densityOf(network(parts)) / expected).toBeCloseTo(1, 6);
+    expect(noiseOf(network(parts)).unknown).toEqual(['U1']);
+  });
+});
+
+describe('noise of junctions and channels', () => {
+  const germanium = {
+    saturationCurrentA: 2.6e-6,
+    emissionCoefficient: 1.6,
+    seriesOhms: 6.5,
+    zeroBiasCapacitanceF: 0,
+  };
+
+  it.each([1, 3])('is the thermal noise of its own conductance in %d diodes without bias', (count) => {
+    const circuit = network([diode('D1', ['out', GROUND], germanium, count)]);
+    const ohms = count * ((1.6 * VT) / 2.6e-6 + 6.5);
+    // Nyquist's theorem; the least conductance of a junction, 1 pS, is 2e-8 of it.
+    expect(densityOf(circuit) / (KT4 * ohms)).toBeCloseTo(1, 6);
+  });
+
+  it.each([1, 2])('is the shot noise 2qI in %d conducting diodes', (count) => {
+    // 1 mA through 1 MΩ from 1 kV: the supply's share of the noise is as good as nothing.
+    const parts = [source('supply', 1000), resistor('R1', 'supply', 'out', 1e6)];
+    const circuit = network([...parts, diode('D1', ['out', GROUND], { ...germanium, seriesOhms: 0 }, count)]);
+    const slope = (1.6 * VT) / 1e-3;
+    // 1 mA to 3e-3, since the diode takes its 0.3 V and the saturation current is 0.26 % of it.
+    expect(densityOf(circuit) / (count * Q2 * 1e-3 * slope ** 2)).toBeCloseTo(1, 2);
+  });
+
+  it('is that of the hybrid-π transistor with its base resistance', () => {
+    const data = { saturationCurrentA: 1e-14, forwardBeta: 200, reverseBeta: 1, earlyV: 1e12 };
+    const amps = 1e-3;
+    const baseV = VT * Math.log(amps / 1e-14);
+    const q1 = { ...bipolar('npn', 'Q1', ['out', 'base', GROUND], data), noiseBaseOhms: 150 } as Primitive;
+    const circuit = network([
+      source('supply', 9),
+      source('bias', baseV),
+      resistor('RC', 'supply', 'out', 4700),
+      resistor('RB', 'bias', 'base', 1e-3),
+      q1,
+    ]);
+    const transconductance = amps / VT;
+    // Gray & Meyer, Analysis and Design of Analog Integrated Circuits, chapter 11, from memory.
+    const collector = Q2 * amps + KT4 * 150 * transconductance ** 2 + KT4 / 4700;
+    expect(densityOf(circuit) / (collector * 4700 ** 2)).toBeCloseTo(1, 4);
+  });
+
+  it('has the base current’s shot noise across what feeds the base', () => {
+    const data = { saturationCurrentA: 1e-14, forwardBeta: 100, reverseBeta: 1, earlyV: 1e12 };
+    const circuit = network(
+      [
+        source('supply', 9),
+        source('bias', 5),
+        resistor('RB', 'bias', 'base', 10e3),
+        resistor('RE', 'out', GROUND, 1e9),
+        bipolar('npn', 'Q1', ['supply', 'base', 'out'], data),
+      ],
+      { output: 'base' },
+    );
+    // A follower that drives nothing shows its base all but the thermal noise of the bias resistor.
+    expect(densityOf(circuit) / (KT4 * 10e3)).toBeCloseTo(1, 3);
+    const grounded = network([
+      source('supply', 9),
+      source('bias', VT * Math.log(1e-3 / 1e-14)),
+      inductor('LB', 'bias', 'out', 1e6),
+      bipolar('npn', 'Q1', ['supply', 'out', GROUND], data),
+    ]);
+    // Nothing but the junction at 1 kHz: 2q·I_B across V_T/I_B is half the thermal noise of that resistance.
+    expect(densityOf(grounded) / (0.5 * KT4 * (VT / 1e-5))).toBeCloseTo(1, 4);
+  });
+
+  it('is (2/3)·4kT·g_m in a saturated channel, and that of a resistor in one without voltage', () => {
+    const data = { betaAPerV2: 1e-3, thresholdV: -2, lambdaPerV: 0, gateSaturationCurrentA: 0 };
+    const saturated = network([
+      source('supply', 9),
+      resistor('RD', 'supply', 'out', 1e3),
+      fieldEffect('nJfet', 'Q1', ['out', GROUND, GROUND], data),
+    ]);
+    // g_m = 2β·(v_GS − V_to) = 4 mS. A. van der Ziel, Proc. IRE 50 (1962), 1808.
+    const expected = ((2 / 3) * KT4 * 4e-3 + KT4 / 1e3) * 1e3 ** 2;
+    expect(densityOf(saturated) / expected).toBeCloseTo(1, 6);
+    const open = network([fieldEffect('nJfet', 'Q1', ['out', GROUND, GROUND], data)]);
+    expect(densityOf(open) / (KT4 / 4e-3)).toBeCloseTo(1, 6);
+  });
+});
+
+describe('noise of a whole build', () => {
+  it('is found with the gain that the direct small-signal solution gives', () => {
+    for (const preset of ['soft-plain', 'clean-plain']) {
+      const circuit = withInput(networkOf(presetBuild(preset)), 'pickup');
+      const response = new FrequencyResponse(circuit);
+      for (const { hz, outputVPerRtHz, inputVPerRtHz } of noiseOf(circuit).points.filter(
+        (_, n) => n % 30 === 0,
+      )) {
+        const { decibels } = response.at(hz, circuit.output);
+        // Two ways through the same equations.
+        expect(20 * Math.log10(outputVPerRtHz / inputVPerRtHz)).toBeCloseTo(decibels, 6);
+      }
+    }
+  });
+
+  it('falls with a quieter op-amp where the op-amp causes it', () => {
+    const build = presetBuild('clean-plain');
+    const swapped = (type: string) =>
+      noiseOf(networkOf({ ...build, parts: { ...build.parts, U1: { type } } })).weightedV;
+    // 45 nV against 5 nV per root hertz: at least 15 dB of it shows over the resistors.
+    expect(20 * Math.log10(swapped('MC1458') / swapped('NE5532'))).toBeGreaterThan(10);
+  });
+});
