@@ -27,13 +27,17 @@ const CABLE_FARADS = 700e-12;
 const STRINGS_NET = 'pickup strings';
 const COIL_NET = 'pickup coil';
 
-/** Noise of a build with something at its input, or of what it is while bypassed. @throws as {@link noiseOf}. */
-export function buildNoise(
-  build: Build,
-  input: NoiseInput,
-  { isBypassed = false }: { readonly isBypassed?: boolean } = {},
-): Noise {
-  return noiseOf(withInput(isBypassed ? bypassedNetworkOf(build) : networkOf(build), input));
+/** How a build stands on the bench while its noise is found. */
+export interface NoiseConditions {
+  readonly input: NoiseInput;
+  readonly temperatureK: number;
+  readonly isBypassed: boolean;
+}
+
+/** Noise of a build at its output, with something at its input. @throws NetworkError, OperatingPointError. */
+export function buildNoise(build: Build, { input, temperatureK, isBypassed }: NoiseConditions): Noise {
+  const network = (isBypassed ? bypassedNetworkOf : networkOf)(build, temperatureK);
+  return noiseOf(withInput(network, input));
 }
 
 /** The network with the impedance of an instrument ahead of its input, as parts; its own voltage is the new input. */

@@ -4,6 +4,7 @@ import { OperatingPointError } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
 import { loudnessCommand } from './loudness-command.ts';
+import { noiseCommand } from './noise-command.ts';
 import { type Options, parseOptions } from './options.ts';
 import { partsCommand } from './parts-command.ts';
 import { presetsCommand } from './presets-command.ts';
@@ -17,6 +18,7 @@ const HELP = `Usage: cliplead COMMAND [options]
   response   small-signal gain and phase at the output, or at --net NET
   voltages   DC of every net, and the supply current
   netlist    the network as the solver sees it, in SI numbers
+  noise      what a build hisses at rest, and which part causes it
   compare    --against FILE or PRESET, --in a.wav: two builds over one recording
   parts      the parts list as CSV
   loudness   --in a.wav: integrated, momentary and short-term loudness, true peak
@@ -34,6 +36,8 @@ render also takes
   --oversample 1|2|4|8|16     --resampling linear-phase|low-latency
 response also takes
   --net NET                   --frequencies 100,1000,5000
+noise also takes
+  --source pickup|shorted     what is at the input (a single-coil pickup and its cable)
 `;
 
 const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
@@ -42,6 +46,7 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
   response: responseCommand,
   voltages: voltagesCommand,
   netlist: netlistCommand,
+  noise: noiseCommand,
   compare: compareCommand,
   parts: partsCommand,
   loudness: loudnessCommand,

@@ -25,6 +25,7 @@ export interface Options {
   readonly net?: string;
   readonly frequencies?: string;
   readonly against?: string;
+  readonly source?: string;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -50,6 +51,7 @@ export function parseOptions(args: readonly string[]): Options {
         net: text,
         frequencies: text,
         against: text,
+        source: text,
       },
     });
     return values;

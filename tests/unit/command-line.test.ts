@@ -108,7 +108,25 @@ describe('the command line', () => {
     expect(json('parts')).toContainEqual({ kind: 'op-amp', value: 'RC4558', quantity: 1, refs: ['U1'] });
   });
 
+  it('prints the noise of a build, of what is at its input, and who makes it', () => {
+    const noise = (...args: string[]) =>
+      JSON.parse(cliplead('noise', '--build', 'clean-plain', '--json', ...args).out) as {
+        outputAWeighted: { microvolts: number; dbu: number };
+        contributions: { part: string; kind: string; share: number }[];
+        loudestSource: string;
+      };
+    const shorted = noise('--source', 'shorted');
+    const { microvolts, dbu } = shorted.outputAWeighted;
+    // 0 dBu is 0.774597 V.
+    expect(20 * Math.log10(microvolts / 774597)).toBeCloseTo(dbu, 4);
+    expect(shorted.contributions[0]).toMatchObject({ part: 'U1A', kind: 'voltage noise' });
+    expect(shorted.loudestSource).toContain("U1A's voltage noise");
+    expect(noise().outputAWeighted.dbu).toBeGreaterThan(dbu);
+    expect(cliplead('noise', '--build', 'clean-plain').out).toContain('single-coil pickup');
+  });
+
   it.each([
+    [['noise', '--build', 'soft-plain', '--source', 'mains'], /--source mains/],
     [['voltages', '--build', 'soft-plain', '--set', 'R4=4kk'], /R4.*4kk/],
     [['voltages', '--build', 'soft-plain', '--set', 'R99=1k'], /no part R99/],
     [['voltages', '--build', 'soft-plain', '--set', 'R5=open'], /gain input.*no DC path/],
@@ -157,6 +175,7 @@ describe('the command line', () => {
       'voltages',
       'netlist',
       'compare',
+      'noise',
       'parts',
       'loudness',
     ])

@@ -1,0 +1,98 @@
+import {
+  buildNoise,
+  loudestSource,
+  NOISE_INPUT_TITLE,
+  NOISE_INPUTS,
+  type NoiseInput,
+} from '../analysis/build-noise.ts';
+import type { Noise, NoiseContribution, NoisePoint } from '../analysis/noise.ts';
+import { voltsToDbu } from '../units/decibels.ts';
+import { CliError } from './cli-error.ts';
+import { type Options, readBuild, temperatureOf } from './options.ts';
+import { printJson, printTable } from './output.ts';
+
+/** The table on the terminal shows every tenth of a decade's points, and so many sources. */
+const POINTS_PER_ROW = 10;
+const SOURCES_SHOWN = 10;
+
+/** Noise of a build at its output: density, totals, and what causes it. */
+export function noiseCommand(options: Options): void {
+  const input = noiseInputOf(options);
+  const noise = buildNoise(readBuild(options), {
+    input,
+    temperatureK: temperatureOf(options),
+    isBypassed: false,
+  });
+  if (options.json) printJson(reportOf(noise, input));
+  else printReport(noise, input);
+}
+
+/** What --source plugs in; a pickup by default. @throws CliError. */
+export function noiseInputOf({ source = 'pickup' }: Options): NoiseInput {
+  const input = NOISE_INPUTS.find((candidate) => candidate === source);
+  if (input === undefined) throw new CliError(`--source ${source} is none of ${NOISE_INPUTS.join(', ')}.`);
+  return input;
+}
+
+function reportOf(noise: Noise, input: NoiseInput) {
+  const { outputV, weightedV, inputV, weightedInputV, contributions, points, unknown } = noise;
+  const level = (volts: number) => ({ microvolts: 1e6 * volts, dbu: voltsToDbu(volts) });
+  return {
+    source: input,
+    output: level(outputV),
+    outputAWeighted: level(weightedV),
+    inputReferred: level(inputV),
+    inputReferredAWeighted: level(weightedInputV),
+    loudestSource: loudestSource(noise),
+    contributions: contributions.map(({ part, kind, share, gainDb, ...volts }) => ({
+      part,
+      kind,
+      share,
+      gainDb,
+      output: level(volts.outputV),
+      outputAWeighted: level(volts.weightedV),
+    })),
+    points,
+    unknown,
+  };
+}
+
+function printReport(noise: Noise, input: NoiseInput): void {
+  process.stdout.write(`With ${NOISE_INPUT_TITLE[input]}, nothing played, 20 Hz to 20 kHz\n\n`);
+  const row = (name: string, plainV: number, weightedV: number) => [
+    name,
+    `${(1e6 * plainV).toFixed(2)} µV`,
+    `${voltsToDbu(plainV).toFixed(1)} dBu`,
+    `${voltsToDbu(weightedV).toFixed(1)} dBu A-weighted`,
+  ];
+  printTable([
+    row('at the output', noise.outputV, noise.weightedV),
+    row('referred to the input', noise.inputV, noise.weightedInputV),
+  ]);
+  process.stdout.write(`\n${loudestSource(noise)}\n\n`);
+  printTable([
+    ['part', 'source', 'share', 'dBu A-weighted', 'dB of gain'],
+    ...noise.contributions.slice(0, SOURCES_SHOWN).map(contributionRow),
+  ]);
+  process.stdout.write('\n');
+  printTable([
+    ['Hz', 'nV/rtHz at the output', 'nV/rtHz at the input'],
+    ...noise.points.filter((_, index) => index % POINTS_PER_ROW === 0).map(pointRow),
+  ]);
+  for (const ref of noise.unknown)
+    process.stdout.write(`Nothing is known of the noise of ${ref}: it counts as silent.\n`);
+}
+
+function contributionRow({ part, kind, share, weightedV, gainDb }: NoiseContribution): string[] {
+  return [
+    part,
+    kind,
+    `${(100 * share).toFixed(1)} %`,
+    voltsToDbu(weightedV).toFixed(1),
+    gainDb === undefined ? '' : gainDb.toFixed(1),
+  ];
+}
+
+function pointRow({ hz, outputVPerRtHz, inputVPerRtHz }: NoisePoint): string[] {
+  return [hz.toFixed(1), (1e9 * outputVPerRtHz).toFixed(2), (1e9 * inputVPerRtHz).toFixed(2)];
+}
