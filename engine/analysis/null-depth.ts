@@ -1,4 +1,5 @@
 import { fourierTransform, inverseFourierTransform, powerOfTwoFrom } from '../audio/fourier.ts';
+import { dbToRatio } from '../units/decibels.ts';
 
 /** How far one signal is a copy of another but for level and delay. */
 export interface NullResult {
@@ -6,6 +7,8 @@ export interface NullResult {
   readonly depthDb: number;
   /** Gain that the second signal needs to match the first best, dB. */
   readonly gainDb: number;
+  /** The second signal is upside down against the first, and is turned over as well. */
+  readonly isInverted: boolean;
   /** Delay that the second signal needs, samples and parts of one. */
   readonly delaySamples: number;
   /** What is left: the first minus the matched second. */
@@ -36,17 +39,42 @@ export function nullDepth(first: Float64Array, second: Float64Array): NullResult
   const energyB = energy(second);
   if (energyA === 0 || energyB === 0)
     throw new RangeError('a null test needs two signals that are not silent');
-  const coarse = bestWholeDelay(a, b, size);
-  const delaySamples = refine((delay) => correlationAt(a, b, size, delay), coarse - 1, coarse + 1);
+  const { delay: coarse, isInverted } = bestWholeDelay(a, b, size);
+  const sign = isInverted ? -1 : 1;
+  const delaySamples = refine((delay) => sign * correlationAt(a, b, size, delay), coarse - 1, coarse + 1);
   const gain = correlationAt(a, b, size, delaySamples) / energyB;
   const matched = delayed(b, size, delaySamples, first.length);
   const remainder = first.map((value, index) => value - gain * matched[index]!);
   return {
     depthDb: 10 * Math.log10(energy(remainder) / energyA),
     gainDb: 20 * Math.log10(Math.abs(gain)),
+    isInverted,
     delaySamples,
     remainder,
   };
+}
+
+/** A remainder made loud enough to be listened to alone. */
+export interface AudibleDifference {
+  readonly signal: Float64Array;
+  /** By how much it was raised, dB. */
+  readonly gainDb: number;
+}
+
+/** What is raised further than this is noise and rounding. */
+const MOST_GAIN_DB = 60;
+
+/**
+ * The remainder of a null test raised to the level (RMS) of the first signal, by 60 dB at most. What it then
+ * sounds like says where two signals differ; how loud it was before says how much.
+ *
+ * @param first,remainder As given to and returned by {@link nullDepth}.
+ */
+export function audibleDifference(first: Float64Array, remainder: Float64Array): AudibleDifference {
+  const wanted = 10 * Math.log10(energy(first) / energy(remainder));
+  const gainDb = Math.min(MOST_GAIN_DB, Math.max(0, wanted));
+  const gain = dbToRatio(gainDb);
+  return { signal: remainder.map((value) => gain * value), gainDb };
 }
 
 interface Spectrum {
@@ -62,25 +90,34 @@ function spectrum(signal: Float64Array, size: number): Spectrum {
   return { re, im };
 }
 
-function bestWholeDelay(a: Spectrum, b: Spectrum, size: number): number {
+/** The lag at which the signals are most alike, upside down or not. */
+function bestWholeDelay(
+  a: Spectrum,
+  b: Spectrum,
+  size: number,
+): { readonly delay: number; readonly isInverted: boolean } {
   const re = a.re.map((value, k) => value * b.re[k]! + a.im[k]! * b.im[k]!);
   const im = a.im.map((value, k) => value * b.re[k]! - a.re[k]! * b.im[k]!);
   inverseFourierTransform(re, im);
+  const at = (delay: number) => re[(delay + size) % size]!;
   let best = 0;
   for (let delay = -MAX_DELAY_SAMPLES; delay <= MAX_DELAY_SAMPLES; delay++) {
-    if (re[(delay + size) % size]! > re[(best + size) % size]!) best = delay;
+    if (Math.abs(at(delay)) > Math.abs(at(best))) best = delay;
   }
-  return best;
+  return { delay: best, isInverted: at(best) < 0 };
 }
 
-/** Σ a_n·b_(n−delay) for any real delay, from the spectra (Parseval). */
+/**
+ * Σ a_n·b_(n−delay) for any real delay, from the spectra (Parseval). Those of real signals are mirrored, so half of
+ * them is enough; the bin at half the sample rate is left out, as it has no delay between samples.
+ */
 function correlationAt(a: Spectrum, b: Spectrum, size: number, delay: number): number {
-  let sum = 0;
-  for (let k = 0; k < size; k++) {
-    const phase = (2 * Math.PI * signedBin(k, size) * delay) / size;
+  let sum = a.re[0]! * b.re[0]!;
+  for (let k = 1; k < size / 2; k++) {
+    const phase = (2 * Math.PI * k * delay) / size;
     const realPart = a.re[k]! * b.re[k]! + a.im[k]! * b.im[k]!;
     const imaginaryPart = a.im[k]! * b.re[k]! - a.re[k]! * b.im[k]!;
-    sum += realPart * Math.cos(phase) - imaginaryPart * Math.sin(phase);
+    sum += 2 * (realPart * Math.cos(phase) - imaginaryPart * Math.sin(phase));
   }
   return sum / size;
 }

@@ -1,11 +1,13 @@
 import { compareSignals } from '../analysis/comparison.ts';
 import { type Harmonics, harmonicsOf } from '../analysis/harmonics.ts';
+import { audibleDifference, nullDepth } from '../analysis/null-depth.ts';
 import { renderOffline } from '../analysis/offline-render.ts';
+import { encodeWav } from '../audio/wav.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
-import { printJson, printTable } from './output.ts';
+import { printJson, printTable, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 /** A test tone that sits in the guitar's range, for the harmonics. */
@@ -16,15 +18,22 @@ const TEST_PEAK_V = 0.2;
 export function compareCommand(options: Options): void {
   if (options.against === undefined) throw new CliError('--against names no second build.');
   const builds = [readBuild(options), loadBuild(options.against)] as const;
-  const { inputV, sampleRateHz } = readInput(options);
+  const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const settings = { factor: oversamplingOf(options), quality: resamplingOf(options), sampleRateHz };
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, { hz: TEST_HZ, peakV: TEST_PEAK_V }));
   const swaps = swapsBetween(builds[0], builds[1]);
+  const difference =
+    options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
+  if (difference) {
+    const channel = difference.signal.map((volts) => volts / voltsPerFullScale);
+    writeOutput(options.out!, encodeWav({ sampleRateHz, channels: [channel] }));
+  }
   if (options.json) {
-    printJson({ ...comparison, harmonics: { a: harmonics[0], b: harmonics[1] }, swaps });
+    const written = difference ? { difference: { out: options.out, gainDb: difference.gainDb } } : {};
+    printJson({ ...comparison, harmonics: { a: harmonics[0], b: harmonics[1] }, swaps, ...written });
     return;
   }
   const decibels = (value: number) => `${value.toFixed(2)} dB`;
@@ -32,21 +41,27 @@ export function compareCommand(options: Options): void {
     ['loudness, A over B', decibels(comparison.loudnessDifferenceDb)],
     ['RMS, A over B', decibels(comparison.rmsDifferenceDb)],
     ['null depth', decibels(comparison.null.depthDb)],
-    ['gain of B for it', decibels(comparison.null.gainDb)],
+    [
+      'gain of B for it',
+      `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', turned over' : ''}`,
+    ],
     ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);
   process.stdout.write('\nOctaves, dB of 1 V\n');
   printTable([
-    ['Hz', 'A', 'B', 'A over B'],
-    ...comparison.bands.map(({ hz, aDb, bDb }) => [
+    ['Hz', 'A', 'B', 'A over B', 'null'],
+    ...comparison.bands.map(({ hz, aDb, bDb, nullDb }) => [
       `${hz}`,
-      aDb.toFixed(1),
-      bDb.toFixed(1),
-      (aDb - bDb).toFixed(1),
+      ...[aDb, bDb, aDb - bDb, nullDb].map((value) => value.toFixed(1)),
     ]),
   ]);
   process.stdout.write(`\nHarmonics of ${TEST_HZ} Hz, ${TEST_PEAK_V} V peak, dB of the fundamental\n`);
   printTable(harmonicRows(harmonics));
+  if (difference) {
+    process.stdout.write(
+      `\n${options.out}: what is left of A when B is taken from it, ${difference.gainDb.toFixed(1)} dB louder than it is\n`,
+    );
+  }
   process.stdout.write('\nSwapped from A to B\n');
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
 }

@@ -1,3 +1,7 @@
+import { writeFileSync } from 'node:fs';
+import { CliError } from './cli-error.ts';
+import { reason } from './options.ts';
+
 /** Prints rows with their columns aligned; numbers stand to the right. */
 export function printTable(rows: readonly (readonly string[])[]): void {
   const widths = (rows[0] ?? []).map((_, column) =>
@@ -15,4 +19,13 @@ export function printTable(rows: readonly (readonly string[])[]): void {
 
 export function printJson(value: unknown): void {
   process.stdout.write(`${JSON.stringify(value, undefined, 2)}\n`);
+}
+
+/** Writes the file that --out names. @throws CliError where that cannot be done. */
+export function writeOutput(path: string, content: Uint8Array | string): void {
+  try {
+    writeFileSync(path, content);
+  } catch (error) {
+    throw new CliError(`--out: "${path}" cannot be written: ${reason(error)}.`);
+  }
 }

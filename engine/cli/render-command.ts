@@ -1,10 +1,9 @@
-import { writeFileSync } from 'node:fs';
 import { type OfflineRender, renderOffline } from '../analysis/offline-render.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, reason, temperatureOf } from './options.ts';
-import { printJson } from './output.ts';
+import { type Options, readBuild, temperatureOf } from './options.ts';
+import { printJson, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 /** A whole build over a recording, into a float32 WAV on the same scale of volts. */
@@ -52,14 +51,6 @@ function report(
     process.stdout.write(
       `The solver did not converge in ${failures} samples and was reset ${resets} times.\n`,
     );
-  }
-}
-
-function writeOutput(path: string, bytes: Uint8Array): void {
-  try {
-    writeFileSync(path, bytes);
-  } catch (error) {
-    throw new CliError(`--out: "${path}" cannot be written: ${reason(error)}.`);
   }
 }
 

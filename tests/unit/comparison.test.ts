@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { bandLevels, THIRD_OCTAVES } from '../../engine/analysis/band-levels.ts';
 import { compareSignals } from '../../engine/analysis/comparison.ts';
 import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
-import { nullDepth } from '../../engine/analysis/null-depth.ts';
+import { audibleDifference, nullDepth } from '../../engine/analysis/null-depth.ts';
 import { fourierTransform, inverseFourierTransform } from '../../engine/audio/fourier.ts';
 import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
 import { GROUND, type Network } from '../../engine/network/network.ts';
@@ -65,6 +66,61 @@ describe('the null test', () => {
     expect(nullDepth(added, clean).depthDb).toBeCloseTo(-20 - 10 * Math.log10(1.01), 1);
   });
 
+  it('turns over a signal that is upside down', () => {
+    const { isInverted, gainDb, delaySamples, depthDb } = nullDepth(sampled(3.25, 1), sampled(0, -0.5));
+    expect(isInverted).toBe(true);
+    expect(gainDb).toBeCloseTo(20 * Math.log10(2), 3);
+    expect(delaySamples).toBeCloseTo(3.25, 4);
+    expect(depthDb).toBeLessThan(-90);
+    expect(nullDepth(sampled(0, 1), sampled(0, 1)).isInverted).toBe(false);
+  });
+
+  it('of a coupling corner moved from 5 to 15 Hz is filled by phase alone, which nobody hears', () => {
+    // First-order high-passes f/(f - j·fc) on two tones of one level, nothing added, nothing clipped.
+    const tones = [82, 440];
+    const phase = (hz: number, cornerHz: number) => Math.atan(cornerHz / hz);
+    const size = (hz: number, cornerHz: number) => 1 / Math.hypot(1, cornerHz / hz);
+    const sum = (cornerHz: number) =>
+      Float64Array.from({ length: 2 * RATE_HZ }, (_, n) =>
+        tones.reduce(
+          (total, hz) =>
+            total + size(hz, cornerHz) * Math.sin((2 * Math.PI * hz * n) / RATE_HZ + phase(hz, cornerHz)),
+          0,
+        ),
+      );
+    // The deepest null over gain and delay in closed form for each delay, searched on a grid of 1 us.
+    const pairs = tones.map((hz) => ({
+      a: size(hz, 5),
+      b: size(hz, 15),
+      turn: phase(hz, 15) - phase(hz, 5),
+      hz,
+    }));
+    const power = (key: 'a' | 'b') => pairs.reduce((total, pair) => total + pair[key] ** 2, 0);
+    const depths = Array.from({ length: 600 }, (_, step) => {
+      const correlation = pairs.reduce(
+        (total, { a, b, turn, hz }) =>
+          total + a * b * Math.cos(turn - 2 * Math.PI * hz * (step - 300) * 1e-6),
+        0,
+      );
+      return 10 * Math.log10(1 - correlation ** 2 / (power('a') * power('b')));
+    });
+    const deepest = Math.min(...depths);
+    expect(deepest).toBeGreaterThan(-28);
+    // The tones' ends do not overlap by the delay of a few samples: some hundredths of a decibel.
+    expect(Math.abs(nullDepth(sum(5), sum(15)).depthDb - deepest)).toBeLessThan(0.1);
+  });
+
+  it('gives the difference to be heard alone, and says by how much it was raised', () => {
+    const first = sampled(0, 1);
+    const remainder = sampled(0, 0.01);
+    const { signal, gainDb } = audibleDifference(first, remainder);
+    expect(gainDb).toBeCloseTo(40, 9);
+    expect(signal[5000]).toBeCloseTo(first[5000]!, 12);
+    // Never more than 60 dB: below that is rounding.
+    expect(audibleDifference(first, sampled(0, 1e-6)).gainDb).toBe(60);
+    expect(audibleDifference(first, sampled(0, 2)).gainDb).toBe(0);
+  });
+
   it('refuses silence and signals of two lengths', () => {
     expect(() => nullDepth(new Float64Array(8), new Float64Array(8))).toThrow(RangeError);
     expect(() => nullDepth(new Float64Array(8), new Float64Array(9))).toThrow(RangeError);
@@ -89,8 +145,32 @@ describe('the comparison of two signals', () => {
     const octave = bands.find(({ hz }) => hz === 1000)!;
     expect(octave.aDb).toBeCloseTo(-3.01, 1);
     expect(octave.aDb - octave.bDb).toBeCloseTo(6.02, 2);
+    expect(octave.nullDb).toBeLessThan(-100); // equal but for level
     // Leakage of the unwindowed tone into octaves two away.
     expect(bands.find(({ hz }) => hz === 4000)!.aDb).toBeLessThan(-35);
+  });
+});
+
+describe('levels by band', () => {
+  it('are those of IEC 61260-1: thirds by the tenth root of ten', () => {
+    const edges = THIRD_OCTAVES.find(({ hz }) => hz === 3150)!;
+    // 1000·10^(5/10) = 3162.28 Hz, edges at 10^(±1/20) of it.
+    expect(edges.fromHz).toBeCloseTo(2818.38, 2);
+    expect(edges.toHz).toBeCloseTo(3548.13, 2);
+    for (const [index, { fromHz }] of THIRD_OCTAVES.entries()) {
+      if (index > 0) expect(fromHz).toBeCloseTo(THIRD_OCTAVES[index - 1]!.toHz, 6);
+    }
+  });
+
+  it('put a tone into its band and add up to its power', () => {
+    const tone = Float64Array.from({ length: RATE_HZ }, (_, n) =>
+      Math.sin((2 * Math.PI * 630 * n) / RATE_HZ),
+    );
+    const levels = bandLevels(tone, RATE_HZ, THIRD_OCTAVES);
+    const loudest = THIRD_OCTAVES[levels.indexOf(Math.max(...levels))]!;
+    expect(loudest.hz).toBe(630);
+    const power = levels.reduce((sum, db) => sum + 10 ** (db / 10), 0);
+    expect(10 * Math.log10(power)).toBeCloseTo(-3.01, 1); // what leaks beyond 50 Hz to 16 kHz is left out
   });
 });
 
