@@ -1,3 +1,4 @@
+import { writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { chromium } from 'playwright-core';
@@ -6,6 +7,7 @@ import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
+import { type Aliasing, aliasingOf, aliasingPlot } from './aliasing.ts';
 import { hasCompiler, ratioToC } from './c-baseline.ts';
 import { measureHeap } from './heap-benchmark.ts';
 import { runLive } from './live-run.ts';
@@ -13,26 +15,17 @@ import { oversampled, recordingInput } from './recording-input.ts';
 import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
-import { printBuilds, printReference, printRunning } from './tables.ts';
+import { printAliasing, printBuilds, printReference, printRunning } from './tables.ts';
 
 /** A build's timing in node; the ratio is null where no C compiler is installed. */
 export interface BuildFigures extends BuildTiming {
   readonly ratioToC: number | null;
 }
 
-/** How strong the strongest component of a sine's output is that is no harmonic of it. */
-interface AliasingFigure {
-  readonly preset: string;
-  readonly hz: number;
-  readonly volts: number;
-  readonly oversampling: number;
-  readonly worstInharmonicDb: number;
-}
-
 /** What `--json` prints. */
 interface BenchmarkData {
   readonly builds: readonly BuildFigures[];
-  readonly aliasing: readonly AliasingFigure[];
+  readonly aliasing: readonly Aliasing[];
   readonly reference: readonly SolverError[];
 }
 
@@ -52,20 +45,23 @@ const COMPARED_SECONDS = 1;
 
 /**
  * Speed of every preset over a recording, in node and Chromium and against C; how evenly it runs; what it leaves on
- * the heap; the solver's error against the reference. The machine may be busy: compare figures of one run only.
- * `--short` takes less time, `--live` also plays the built page for a minute and counts underruns, `--json` prints
- * data only.
+ * the heap; the solver's error against the reference, and its aliasing. The machine may be busy: compare figures of
+ * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
+ * `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const size = args.includes('--short') ? SHORT : WHOLE;
   const names = presetNames().slice(0, size.presets);
   const recordingV = recordingInput(size.seconds);
+  const plotFile = args.includes('--plot') ? args[args.indexOf('--plot') + 1] : undefined;
+  const hasSweep = !args.includes('--short') || plotFile !== undefined;
   const data: BenchmarkData = {
     builds: names.flatMap((name) => size.factors.map((factor) => measureBuild(name, factor, recordingV))),
-    aliasing: [],
+    aliasing: aliasingOf(names, { factors: size.factors, hasSweep }),
     reference: referenceErrors(size.factors),
   };
   check(data);
+  if (plotFile !== undefined) writeFileSync(plotFile, aliasingPlot(data.aliasing));
   if (args.includes('--json')) {
     process.stdout.write(`${JSON.stringify(data, undefined, 2)}\n`);
     return;
@@ -80,6 +76,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     `\nHeap over ${seconds} s of both builds: ${collections} collections, grown by ${(grownBytes / 1024).toFixed(0)} KiB\n`,
   );
   printReference(data.reference);
+  printAliasing(data.aliasing);
   if (args.includes('--live')) await printLive();
 }
 
@@ -142,7 +139,7 @@ async function timeInChromium(
 }
 
 /** The benchmark fails on output that is no measurement, never on time. */
-function check({ builds, reference }: BenchmarkData): void {
+function check({ builds, reference, aliasing }: BenchmarkData): void {
   const numbers = [
     ...builds.flatMap(({ nsPerSample, timesRealTime, newtonIterations, worstOverMedianBlock, ratioToC }) => [
       nsPerSample,
@@ -152,6 +149,7 @@ function check({ builds, reference }: BenchmarkData): void {
       ratioToC ?? 0,
     ]),
     ...reference.map(({ errorDb }) => errorDb),
+    ...aliasing.map(({ worstInharmonicDb }) => worstInharmonicDb),
   ];
   if (builds.length === 0 || reference.length === 0 || !numbers.every(Number.isFinite))
     throw new Error('the benchmark measured nothing');

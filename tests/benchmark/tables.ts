@@ -1,3 +1,4 @@
+import type { Aliasing } from './aliasing.ts';
 import type { BuildFigures } from './benchmark.ts';
 import type { SolverError } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
@@ -84,6 +85,24 @@ export function printReference(errors: readonly SolverError[]): void {
     ['preset', ...factors.map((factor) => `${factor}x`)],
     ...presets.map((preset) => [preset, ...factors.map((factor) => worst(preset, factor).toFixed(1))]),
   ]);
+}
+
+export function printAliasing(aliasing: readonly Aliasing[]): void {
+  process.stdout.write(
+    '\nStrongest inharmonic component below 20 kHz, sine of 1 V, against the fundamental, dB\n',
+  );
+  const sineOf = ({ hz, oversampling }: Aliasing) => `${Math.round(hz)} Hz ${oversampling}x`;
+  const sines = [...new Set(aliasing.map(sineOf))];
+  const presets = [...new Set(aliasing.map(({ preset }) => preset))];
+  const rows = presets.map((name) =>
+    sines.map((sine) =>
+      aliasing
+        .filter((figure) => figure.preset === name && sineOf(figure) === sine)
+        .map(({ worstInharmonicDb }) => worstInharmonicDb.toFixed(0))
+        .join(),
+    ),
+  );
+  printRows([['preset', ...sines], ...rows.map((cells, index) => [presets[index]!, ...cells])]);
 }
 
 function printRows(rows: readonly (readonly string[])[]): void {
