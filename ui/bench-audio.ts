@@ -1,5 +1,7 @@
+import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
+import { probedNode } from '../engine/builds/probe-nets.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
@@ -58,6 +60,8 @@ export class BenchAudio {
         isOtherTemperature;
       if (isOther || isOtherRate) this.#tellBuild(slot, state, { isOtherRate, isOtherTemperature });
     }
+    const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
+    if (isOtherProbe || (state.probe !== undefined && told?.builds !== state.builds)) this.#tellProbe(state);
     if (told?.heard !== state.heard) this.#session.hear(state.heard);
     if (told?.isListening !== state.isListening) this.#tellListening(state);
     const isOtherSetting =
@@ -73,6 +77,14 @@ export class BenchAudio {
     }
     if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
     if (state.match.isMeasuring && !told?.match.isMeasuring) this.#session.measureLoudness();
+  }
+
+  /** A build that does not have the net is silent. */
+  #tellProbe({ probe, builds, isBypassed }: BenchState): void {
+    const make = isBypassed ? bypassedNetworkOf : networkOf;
+    const nodeIn = (build: Build) =>
+      probe === undefined ? undefined : (probedNode(build, make(build), probe) ?? null);
+    this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
   }
 
   #tellListening({ isListening, source }: BenchState): void {

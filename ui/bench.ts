@@ -224,6 +224,10 @@ export class ClipleadBench extends LitElement {
       this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
       return;
     }
+    if (event.key === 'Escape' && !isTyping && this.store.state.probe !== undefined) {
+      this.store.act({ type: 'probe', net: undefined });
+      return;
+    }
     if (isTyping || !(event.ctrlKey || event.metaKey)) return;
     const key = event.key.toLowerCase();
     if (key === 'z' || key === 'y') {
@@ -311,6 +315,7 @@ function startingState(): BenchState {
     source: { kind: 'recording', id: RECORDINGS[0]?.id ?? '' },
     isListening: false,
     isBypassed: false,
+    probe: undefined,
     outputDb: STARTING_SETTINGS.outputDb,
     hasStandIn: STARTING_SETTINGS.standIn,
     match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },

@@ -11,6 +11,7 @@ import {
   type ToProcessor,
 } from './bench-messages.ts';
 import { BuildVoice } from './build-voice.ts';
+import { ScopeRecorder } from './scope-recorder.ts';
 
 /** Longest run of frames handled at once; longer blocks are taken in pieces. */
 const MAX_FRAMES = 512;
@@ -36,6 +37,7 @@ export class BenchEngine {
   readonly #b: BuildVoice;
   readonly #crossfade: Crossfade;
   readonly #limiter: Limiter;
+  readonly #scope: ScopeRecorder;
   #meter: LevelMeter;
   readonly #volts = new Float64Array(MAX_FRAMES);
   readonly #mixed = new Float64Array(MAX_FRAMES);
@@ -47,6 +49,7 @@ export class BenchEngine {
   readonly #targets = new Float64Array(this.#gains);
   readonly #smoothing: number;
   #muted = true;
+  #isScopeWanted = false;
   /** Frames since loudness was measured anew, input samples that were not finite, output peak. */
   readonly #counts = new Float64Array(3);
   /** The least reduction and the frames and iterations of the telemetry before. */
@@ -62,6 +65,7 @@ export class BenchEngine {
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
+    this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
     this.#dense = new Float64Array(MAX_FRAMES * options.factor);
     this.#smoothing = 1 - Math.exp(-1 / (GAIN_SMOOTHING_SECONDS * sampleRateHz));
     this.latencySamples = benchLatencySamples(options);
@@ -81,6 +85,13 @@ export class BenchEngine {
         return;
       case 'mute':
         this.#muted = message.muted;
+        return;
+      case 'probe':
+        this.#a.setProbe(message.nets.a);
+        this.#b.setProbe(message.nets.b);
+        return;
+      case 'scope':
+        this.#isScopeWanted = message.isWanted;
         return;
       case 'measureLoudness':
         this.#a.measureLoudness();
@@ -122,6 +133,7 @@ export class BenchEngine {
     this.#upsampler.process(this.#volts, frames, this.#dense);
     this.#a.process(this.#dense, frames, this.#settings.standIn);
     this.#b.process(this.#dense, frames, this.#settings.standIn);
+    if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#applyGain(this.#a.output, frames, 0);
     this.#applyGain(this.#b.output, frames, 1);
     this.#crossfade.process(this.#a.output, this.#b.output, frames, this.#mixed);
@@ -173,6 +185,16 @@ export class BenchEngine {
     this.#counts[2] = peak;
   }
 
+  /** Whether the page looks at scope frames. */
+  get isScopeWanted(): boolean {
+    return this.#isScopeWanted;
+  }
+
+  /** Fills a scope frame. */
+  readScope(samples: Float32Array): void {
+    this.#scope.read(samples);
+  }
+
   /** Fills the telemetry but for the load. @param frames Frames since it was last read. */
   readTelemetry(values: Float32Array, frames: number): void {
     const iterations = this.#a.newtonIterations + this.#b.newtonIterations;
@@ -189,6 +211,8 @@ export class BenchEngine {
     values[TELEMETRY.failures] = this.#a.failures + this.#b.failures;
     values[TELEMETRY.resets] = this.#a.resets + this.#b.resets;
     values[TELEMETRY.nonFiniteInputs] = this.#counts[1]!;
+    values[TELEMETRY.probeGainDbA] = this.#a.probeGainDb;
+    values[TELEMETRY.probeGainDbB] = this.#b.probeGainDb;
     this.#report[0] = 0;
     this.#report[1] = iterations;
     this.#counts[2] = 0;

@@ -16,6 +16,8 @@ export interface BenchOptions {
   readonly quality: ResamplingQuality;
   /** Where telemetry is written if memory can be shared; else it is posted. */
   readonly telemetry?: SharedArrayBuffer;
+  /** The same for scope frames: {@link SCOPE_HEADER_BYTES}, then the samples. */
+  readonly scope?: SharedArrayBuffer;
 }
 
 export interface BenchSettings {
@@ -52,12 +54,19 @@ export type ToProcessor =
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'settings'; readonly settings: BenchSettings }
   | { readonly type: 'mute'; readonly muted: boolean }
+  /**
+   * The probe goes on a net of each build, heard in place of the output: undefined for the output, null for a build
+   * that does not have the net.
+   */
+  | { readonly type: 'probe'; readonly nets: Readonly<Record<Slot, string | null | undefined>> }
+  /** Whether scope frames are wanted. */
+  | { readonly type: 'scope'; readonly isWanted: boolean }
   /** Loudness is measured anew from here. */
   | { readonly type: 'measureLoudness' };
 
 /** Posted about 30 times a second where memory cannot be shared. */
 export interface FromProcessor {
-  readonly type: 'telemetry';
+  readonly type: 'telemetry' | 'scope';
   readonly values: Float32Array;
 }
 
@@ -65,6 +74,9 @@ export interface FromProcessor {
 export const GLIDE_SECONDS = 0.01;
 /** Temperature moves rest voltages by tenths of a volt: as a ramp that is no click. */
 export const TEMPERATURE_GLIDE_SECONDS = 0.3;
+
+/** An Int32 ahead of shared scope samples: odd while they are being written, another even number after each time. */
+export const SCOPE_HEADER_BYTES = 4;
 
 /** Places of the telemetry, in a Float32Array. */
 export const TELEMETRY = {
@@ -83,5 +95,8 @@ export const TELEMETRY = {
   failures: 10,
   resets: 11,
   nonFiniteInputs: 12,
+  /** Gain that makes a probed net as loud as the output, dB; −Infinity until it is known. */
+  probeGainDbA: 13,
+  probeGainDbB: 14,
 } as const;
-export const TELEMETRY_LENGTH = 13;
+export const TELEMETRY_LENGTH = 15;

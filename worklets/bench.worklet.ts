@@ -3,10 +3,12 @@ import {
   type BenchOptions,
   type FromProcessor,
   PROCESSOR_NAME,
+  SCOPE_HEADER_BYTES,
   TELEMETRY,
   TELEMETRY_LENGTH,
   type ToProcessor,
 } from './bench-messages.ts';
+import { SCOPE_LENGTH } from './scope-recorder.ts';
 
 /** Telemetry leaves about so often. */
 const REPORTS_PER_SECOND = 30;
@@ -20,6 +22,10 @@ class BenchProcessor extends AudioWorkletProcessor {
   readonly #telemetry: Float32Array;
   readonly #isShared: boolean;
   readonly #report: FromProcessor;
+  readonly #scope: Float32Array;
+  /** Header of shared scope samples. */
+  readonly #scopeHeader: Int32Array | undefined;
+  readonly #scopeReport: FromProcessor;
   /** Frames since the last report, frames and milliseconds of the load's measurement. */
   readonly #clock = new Float64Array(3);
 
@@ -32,6 +38,13 @@ class BenchProcessor extends AudioWorkletProcessor {
       ? new Float32Array(benchOptions.telemetry)
       : new Float32Array(TELEMETRY_LENGTH);
     this.#report = { type: 'telemetry', values: this.#telemetry };
+    const { scope } = benchOptions;
+    this.#scope = scope ? new Float32Array(scope, SCOPE_HEADER_BYTES) : new Float32Array(SCOPE_LENGTH);
+    this.#scopeHeader = scope && new Int32Array(scope, 0, 1);
+    // A processor before this one may have been stopped while it wrote.
+    if (this.#scopeHeader && Atomics.load(this.#scopeHeader, 0) % 2 !== 0)
+      Atomics.add(this.#scopeHeader, 0, 1);
+    this.#scopeReport = { type: 'scope', values: this.#scope };
     this.port.onmessage = ({ data }: MessageEvent<ToProcessor>) => {
       this.#engine.receive(data);
     };
@@ -60,6 +73,14 @@ class BenchProcessor extends AudioWorkletProcessor {
     this.#engine.readTelemetry(this.#telemetry, clock[0]!);
     clock[0] = 0;
     if (!this.#isShared) this.port.postMessage(this.#report);
+    if (this.#engine.isScopeWanted) this.#tellScope();
+  }
+
+  #tellScope(): void {
+    if (this.#scopeHeader) Atomics.add(this.#scopeHeader, 0, 1);
+    this.#engine.readScope(this.#scope);
+    if (this.#scopeHeader) Atomics.add(this.#scopeHeader, 0, 1);
+    else this.port.postMessage(this.#scopeReport);
   }
 }
 

@@ -3,6 +3,7 @@ import { Downsampler, type OversamplerOptions } from '../engine/audio/oversample
 import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import { VoiceProbe } from './voice-probe.ts';
 
 /** A circuit of another structure runs unheard for so long, then is faded in. */
 const WARM_UP_SECONDS = 0.03;
@@ -14,6 +15,8 @@ const RECOVERY_SECONDS = 0.03;
 interface Runner {
   readonly simulator: CircuitSimulator;
   readonly downsampler: Downsampler;
+  /** The same for the probed net. */
+  readonly probeDownsampler: Downsampler;
 }
 
 /**
@@ -22,9 +25,16 @@ interface Runner {
  */
 export class BuildVoice {
   readonly output: Float64Array;
+  /** Voltage of the probed net, V; without a probe, of the output ahead of the speaker stand-in. */
+  readonly probed: Float64Array;
   readonly #options: OversamplerOptions;
   readonly #dense: Float64Array;
+  readonly #denseProbe: Float64Array;
   readonly #incomingOutput: Float64Array;
+  readonly #incomingProbe: Float64Array;
+  readonly #probe: VoiceProbe;
+  /** Net under the probe; undefined for the output, null where the build does not have the net. */
+  #net: string | null | undefined;
   readonly #standIn: SpeakerStandIn;
   readonly #loudness: LoudnessMeter;
   #runner: Runner | undefined;
@@ -40,14 +50,23 @@ export class BuildVoice {
     this.#options = options;
     this.output = new Float64Array(options.maxFrames);
     this.#dense = new Float64Array(options.maxFrames * options.factor);
+    this.#denseProbe = new Float64Array(options.maxFrames * options.factor);
     this.#incomingOutput = new Float64Array(options.maxFrames);
+    this.#incomingProbe = new Float64Array(options.maxFrames);
+    this.probed = new Float64Array(options.maxFrames);
+    this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#standIn = new SpeakerStandIn(options.sampleRateHz);
     this.#loudness = new LoudnessMeter(options.sampleRateHz, options.maxFrames);
   }
 
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
   load(circuit: CompiledCircuit): void {
-    const runner = { simulator: new CircuitSimulator(circuit), downsampler: new Downsampler(this.#options) };
+    const runner = {
+      simulator: new CircuitSimulator(circuit),
+      downsampler: new Downsampler(this.#options),
+      probeDownsampler: new Downsampler(this.#options),
+    };
+    probeNet(runner, this.#net);
     if (!this.#runner) this.#runner = runner;
     else if (this.#incoming) this.#waiting = runner;
     else this.#beginSwap(runner);
@@ -65,6 +84,29 @@ export class BuildVoice {
     if (runner && runner.simulator.circuit.parameters.length === parameters.length) {
       runner.simulator.setParameters(parameters, glideSeconds);
     }
+  }
+
+  /**
+   * Puts the probe on a net of the newest circuit, to be heard in place of the output.
+   *
+   * @param net Undefined for the output; null where the build does not have the net, which is silence.
+   */
+  setProbe(net: string | null | undefined): void {
+    if (net === this.#net) return;
+    this.#net = net;
+    if (this.#runner) probeNet(this.#runner, net);
+    if (this.#incoming) probeNet(this.#incoming, net);
+    if (this.#waiting) probeNet(this.#waiting, net);
+    const newest = this.#waiting ?? this.#incoming ?? this.#runner;
+    const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
+    const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
+    if (net === undefined) this.#probe.release();
+    else this.#probe.choose(restV, node >= 0);
+  }
+
+  /** Gain of the probed net for the loudness of the output, dB; −Infinity until it is known. */
+  get probeGainDb(): number {
+    return this.#probe.gainDb;
   }
 
   measureLoudness(): void {
@@ -100,21 +142,40 @@ export class BuildVoice {
    * @param dense The input at the oversampled rate, V, frames × factor long.
    */
   process(dense: Float64Array, frames: number, standIn: boolean): void {
-    if (this.#runner) this.#run(this.#runner, dense, frames, this.output);
-    else this.output.fill(0);
+    if (this.#runner) this.#run(this.#runner, dense, frames, this.output, this.probed);
+    else this.#fallSilent();
     if (this.#incoming) this.#swap(this.#incoming, dense, frames);
     this.#hushAfterReset(frames);
+    if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     if (standIn) this.#standIn.process(this.output, frames, this.output);
     this.#loudness.process(this.output, frames);
+    if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames, standIn);
   }
 
-  #run({ simulator, downsampler }: Runner, dense: Float64Array, frames: number, output: Float64Array): void {
-    simulator.process(dense, this.#dense, frames * this.#options.factor);
-    downsampler.process(this.#dense, frames, output);
+  #fallSilent(): void {
+    this.output.fill(0);
+    this.probed.fill(0);
+  }
+
+  #run(
+    runner: Runner,
+    dense: Float64Array,
+    frames: number,
+    output: Float64Array,
+    probed: Float64Array,
+  ): void {
+    const denseFrames = frames * this.#options.factor;
+    if (this.#net === undefined) {
+      runner.simulator.process(dense, this.#dense, denseFrames);
+    } else {
+      runner.simulator.process(dense, this.#dense, denseFrames, this.#denseProbe);
+      runner.probeDownsampler.process(this.#denseProbe, frames, probed);
+    }
+    runner.downsampler.process(this.#dense, frames, output);
   }
 
   #swap(incoming: Runner, dense: Float64Array, frames: number): void {
-    this.#run(incoming, dense, frames, this.#incomingOutput);
+    this.#run(incoming, dense, frames, this.#incomingOutput, this.#incomingProbe);
     const state = this.#state;
     const fadeSamples = SWAP_FADE_SECONDS * this.#options.sampleRateHz;
     for (let frame = 0; frame < frames; frame++) {
@@ -126,6 +187,7 @@ export class BuildVoice {
       state[1]!++;
       const gain = 0.5 - 0.5 * Math.cos(Math.PI * share);
       this.output[frame] = (1 - gain) * this.output[frame]! + gain * this.#incomingOutput[frame]!;
+      this.probed[frame] = (1 - gain) * this.probed[frame]! + gain * this.#incomingProbe[frame]!;
     }
     if (state[1]! < fadeSamples) return;
     if (this.#runner) this.#keepCounts(this.#runner.simulator);
@@ -164,4 +226,9 @@ export class BuildVoice {
     if (this.#runner) this.#runner.simulator.reset();
     if (this.#incoming) this.#incoming.simulator.reset();
   }
+}
+
+function probeNet({ simulator, probeDownsampler }: Runner, net: string | null | undefined): void {
+  probeDownsampler.reset();
+  simulator.probe(typeof net === 'string' ? simulator.circuit.nodeNames.indexOf(net) : -1);
 }

@@ -13,6 +13,7 @@ import {
   TELEMETRY_LENGTH,
   type ToProcessor,
 } from '../../worklets/bench-messages.ts';
+import { SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
@@ -291,7 +292,7 @@ describe('the bench on the audio thread', () => {
     }
   });
 
-  it('allocates nothing while it runs, glides and switches', async () => {
+  it('allocates nothing while it runs, glides, switches and is probed', async () => {
     const engine = new BenchEngine({ ...OPTIONS, factor: 1 });
     const clipper = compileCircuit(DIODE_CLIPPER, { sampleRateHz: RATE_HZ });
     engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, outputDb: 20 } });
@@ -301,17 +302,23 @@ describe('the bench on the audio thread', () => {
     const input = sine(128 / RATE_HZ, 1, 750);
     const output = new Float32Array(128);
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    const scope = new Float32Array(SCOPE_LENGTH);
     const messages: ToProcessor[] = [
       { type: 'values', slot: 'a', parameters: clipper.parameters.map((value) => value * 1.01) },
       { type: 'hear', slot: 'b' },
       { type: 'values', slot: 'a', parameters: clipper.parameters },
       { type: 'hear', slot: 'a' },
+      { type: 'probe', nets: { a: 'out', b: 'in' } },
+      { type: 'probe', nets: { a: undefined, b: null } },
+      { type: 'scope', isWanted: true },
+      { type: 'probe', nets: { a: 'in', b: undefined } },
     ];
     const spin = (blocks: number) => {
       for (let n = 0; n < blocks; n++) {
-        if (n % 32 === 0) engine.receive(messages[(n >> 5) & 3]!);
+        if (n % 32 === 0) engine.receive(messages[(n >> 5) & 7]!);
         engine.process(input, output);
         if (n % 12 === 0) engine.readTelemetry(telemetry, 1536);
+        if (n % 12 === 0) engine.readScope(scope);
       }
     };
     spin(4000);

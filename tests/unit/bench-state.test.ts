@@ -20,6 +20,7 @@ const start: BenchState = {
   source: { kind: 'none' },
   isListening: false,
   isBypassed: false,
+  probe: undefined,
   outputDb: -12,
   hasStandIn: true,
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
@@ -29,6 +30,13 @@ const start: BenchState = {
 };
 
 describe('the state of the bench', () => {
+  it('has the probe on the output, on a net, and on the output again', () => {
+    const probing = reduce(start, { type: 'probe', net: 'clipped' });
+    expect(probing.probe).toBe('clipped');
+    expect(probing.builds).toBe(start.builds);
+    expect(reduce(probing, { type: 'probe', net: undefined })).toEqual(start);
+  });
+
   it('takes a new part into one build and leaves the other and the old state as they were', () => {
     const after = reduce(start, { type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '2k2' } });
     expect(after.builds.b.parts['R4']).toEqual({ value: '2k2' });

@@ -16,6 +16,7 @@ import {
 } from '../../worklets/bench-messages.ts';
 import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
 import { type LoadedSound, loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { ScopeInbox } from './scope-inbox.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
 
 /** What plays into the builds. All but a live input loop. */
@@ -78,6 +79,9 @@ export class AudioSession extends EventTarget {
   /** Full scale of the interface, V. */
   #interfaceVolts = 1;
   readonly #inbox = new TelemetryInbox();
+  readonly #scope = new ScopeInbox();
+  #probed: Readonly<Record<Slot, string | null | undefined>> = { a: undefined, b: undefined };
+  #isScopeWanted = false;
   readonly #circuits = new Map<Slot, CompiledCircuit>();
   #heard: Slot = 'a';
   #starting: Promise<void> | undefined;
@@ -158,6 +162,7 @@ export class AudioSession extends EventTarget {
       factor: FACTOR,
       quality: QUALITY,
       ...(this.#inbox.shared ? { telemetry: this.#inbox.shared } : {}),
+      ...(this.#scope.shared ? { scope: this.#scope.shared } : {}),
     };
     const node = new AudioWorkletNode(context, PROCESSOR_NAME, {
       numberOfInputs: 1,
@@ -167,7 +172,10 @@ export class AudioSession extends EventTarget {
       channelCountMode: 'explicit',
       processorOptions,
     });
-    node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#inbox.receive(data.values);
+    node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => {
+      if (data.type === 'scope') this.#scope.receive(data.values);
+      else this.#inbox.receive(data.values);
+    };
     node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
     return node;
   }
@@ -176,6 +184,8 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'settings', settings: this.#settings });
     this.#send({ type: 'hear', slot: this.#heard });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
+    this.#send({ type: 'probe', nets: this.#probed });
+    this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
     this.#send({ type: 'mute', muted: this.#state.isMuted });
   }
 
@@ -194,6 +204,23 @@ export class AudioSession extends EventTarget {
     const circuit = this.#circuits.get(slot);
     if (circuit) this.#circuits.set(slot, { ...circuit, parameters });
     this.#send({ type: 'values', slot, parameters, glideSeconds });
+  }
+
+  /** Puts the probe on a net of each build's circuit: undefined for the output, null where a build does not have it. */
+  setProbe(nets: Readonly<Record<Slot, string | null | undefined>>): void {
+    this.#probed = nets;
+    this.#send({ type: 'probe', nets });
+  }
+
+  /** Whether scope frames are to come. */
+  wantScope(isWanted: boolean): void {
+    this.#isScopeWanted = isWanted;
+    this.#send({ type: 'scope', isWanted });
+  }
+
+  /** The newest scope frame, or undefined where none has come since the last one. Overwritten by the next. */
+  readScope(): Float32Array | undefined {
+    return this.#scope.read();
   }
 
   hear(slot: Slot): void {

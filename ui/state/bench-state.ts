@@ -36,6 +36,8 @@ export interface BenchState {
   readonly source: Source;
   readonly isListening: boolean;
   readonly isBypassed: boolean;
+  /** Net that is listened to and plotted, by its name in the circuit; undefined for the output. */
+  readonly probe: string | undefined;
   readonly outputDb: number;
   readonly hasStandIn: boolean;
   readonly match: LevelMatch;
@@ -80,6 +82,8 @@ export type Action =
   | { readonly type: 'listen'; readonly isListening: boolean }
   | { readonly type: 'source'; readonly source: Source }
   | { readonly type: 'bypass'; readonly isBypassed: boolean }
+  /** Undefined puts the probe back on the output. */
+  | { readonly type: 'probe'; readonly net: string | undefined }
   | { readonly type: 'output'; readonly db: number }
   | { readonly type: 'standIn'; readonly hasStandIn: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
@@ -107,6 +111,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, source: action.source };
     case 'bypass':
       return { ...state, isBypassed: action.isBypassed };
+    case 'probe':
+      return { ...state, probe: action.net };
     case 'output':
       return { ...state, outputDb: action.db };
     case 'standIn':
