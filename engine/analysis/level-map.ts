@@ -1,8 +1,7 @@
 import { type Build, circuitOf } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { circuitNets } from '../circuits/circuit.ts';
-import type { NodeName } from '../network/network.ts';
+import type { Network, NodeName } from '../network/network.ts';
 import type { SteadySine } from './steady-sine.ts';
 import { type SwingLimit, swingLimits } from './swing-limits.ts';
 
@@ -23,10 +22,9 @@ export interface Level extends LevelPoint {
 
 /**
  * The points of a build's signal path in the order of its stages: in each what its active parts drive, then its
- * output. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
+ * output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
  */
-export function levelPoints(build: Build, hz: number): readonly LevelPoint[] {
-  const network = networkOf(build);
+export function levelPoints(build: Build, network: Network, hz: number): readonly LevelPoint[] {
   const circuit = circuitOf(build);
   const { netOf } = circuitNets(circuit);
   const limits = swingLimits(network, hz);

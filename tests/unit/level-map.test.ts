@@ -1,21 +1,23 @@
 import { describe, expect, it } from 'vitest';
 import { levelPoints, levelsOf } from '../../engine/analysis/level-map.ts';
 import { steadySine } from '../../engine/analysis/steady-sine.ts';
-import { circuitOf } from '../../engine/builds/build.ts';
+import { type Build, circuitOf } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
 import { presetBuild } from '../preset-build.ts';
 
+const pointsOf = (build: Build) => levelPoints(build, networkOf(build), 440);
+
 describe('the level map', () => {
   it('follows the signal from the input buffer to the output', () => {
-    const nets = (name: string) => levelPoints(presetBuild(name), 440).map(({ net }) => net);
+    const nets = (name: string) => pointsOf(presetBuild(name)).map(({ net }) => net);
     expect(nets('soft-plain')).toEqual(['buffered', 'clipped', 'toned', 'level', 'output emitter', 'out']);
     expect(nets('clean-plain')).toEqual(['buffered', 'amplified', 'clipped', 'summed', 'shelved', 'out']);
   });
 
   it('has the op-amps of the doubled rails swing three times as far as those on 9 V', () => {
-    const points = levelPoints(presetBuild('clean-plain'), 440);
+    const points = pointsOf(presetBuild('clean-plain'));
     const span = (ref: string) => {
       const { highV, lowV } = points.find(({ limit }) => limit?.ref === ref)!.limit!;
       return highV - lowV;
@@ -28,7 +30,7 @@ describe('the level map', () => {
 
   it('shows an overdriven op-amp at its limits, and no other stage beyond its own', () => {
     const build = presetBuild('clean-plain');
-    const points = levelPoints(build, 440);
+    const points = pointsOf(build);
     const sine = steadySine(
       networkOf(build),
       { hz: 440, peakV: 0.5 },
