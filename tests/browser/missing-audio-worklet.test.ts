@@ -103,7 +103,7 @@ describe('a browser without AudioWorklet', () => {
     });
     const telemetry = new Promise<Float32Array>((resolve) => {
       bench.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => {
-        if (data.values[TELEMETRY.outputPeak]! > 0) resolve(data.values);
+        if (data.type === 'telemetry' && data.values[TELEMETRY.outputPeak]! > 0) resolve(data.values);
       };
     });
     const send = (message: ToProcessor) => bench.port.postMessage(message);
