@@ -19,6 +19,8 @@ export class BenchAudio {
   #told: BenchState | undefined;
   readonly #structures = new Map<Slot, string>();
   #toldRateHz = 0;
+  /** Turns of A and B that the state has followed. */
+  #turns = 0;
 
   constructor(store: BenchStore, session: AudioSession) {
     this.#store = store;
@@ -28,8 +30,9 @@ export class BenchAudio {
     this.#follow();
   }
 
-  /** To be called at display rate: ends a measurement of loudness. */
+  /** To be called at display rate: follows turns of A and B, ends a measurement of loudness. */
   tick(): void {
+    this.#followTurns();
     const { match, builds } = this.#store.state;
     if (!match.isMeasuring) return;
     const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
@@ -43,6 +46,17 @@ export class BenchAudio {
     }
     const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
     this.#store.act({ type: 'match', match: { db, builds, isMeasuring: false } });
+  }
+
+  /** A and B have changed by themselves in the audio thread: so they do on the screen. */
+  #followTurns(): void {
+    const { turns } = this.#session.readTelemetry();
+    const since = turns - this.#turns;
+    this.#turns = turns;
+    // Fewer than before: sound was started anew.
+    if (since > 0 && since % 2 === 1) {
+      this.#store.act({ type: 'hear', slot: this.#store.state.heard === 'a' ? 'b' : 'a' });
+    }
   }
 
   #follow(): void {
@@ -63,6 +77,7 @@ export class BenchAudio {
     const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
     if (isOtherProbe || (state.probe !== undefined && told?.builds !== state.builds)) this.#tellProbe(state);
     if (told?.heard !== state.heard) this.#session.hear(state.heard);
+    if (told?.ear.turn !== state.ear.turn) this.#session.alternate(state.ear.turn);
     if (told?.isListening !== state.isListening) this.#tellListening(state);
     const isOtherSetting =
       told?.outputDb !== state.outputDb ||

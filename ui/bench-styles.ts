@@ -23,6 +23,26 @@ export const benchStyles = css`
     font-weight: 600;
     letter-spacing: -0.02em;
   }
+  .name {
+    display: flex;
+    align-items: baseline;
+    gap: var(--gap-4);
+  }
+  nav {
+    display: flex;
+    gap: var(--gap-1);
+  }
+  nav button {
+    padding: 0 var(--gap-1);
+    background: none;
+    border: 0;
+    border-bottom: 3px solid transparent;
+    border-radius: 0;
+  }
+  nav button[aria-current='page'] {
+    border-bottom-color: var(--ink);
+    font-weight: 600;
+  }
   .builds {
     display: grid;
     grid-template-columns: 1fr 1fr;
@@ -124,6 +144,7 @@ export const benchStyles = css`
     }
   }
   @media (max-width: 700px) {
+    .top,
     .builds,
     main {
       grid-template-columns: minmax(0, 1fr);
@@ -131,6 +152,12 @@ export const benchStyles = css`
     :host {
       display: block;
       height: auto;
+    }
+    .builds {
+      grid-row: 3;
+    }
+    .tools {
+      justify-content: flex-start;
     }
     .left,
     .right {

@@ -1,6 +1,7 @@
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
+import './components/ear/ear-room.ts';
 import './components/input-panel.ts';
 import './components/live-caution.ts';
 import './components/output-panel.ts';
@@ -26,8 +27,10 @@ import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import { sharedStyles } from './components/shared-styles.ts';
-import { type Action, ASSUMED_INTERFACE_V, type BenchState } from './state/bench-state.ts';
+import { RiffDesk } from './ear/riff-desk.ts';
+import { type Action, ASSUMED_INTERFACE_V, type BenchState, type View } from './state/bench-state.ts';
 import { BenchStore, isRefusal } from './state/bench-store.ts';
+import { STARTING_EAR } from './state/ear-state.ts';
 import { loadCalibrations, saveCalibrations } from './state/kept-calibrations.ts';
 import { presetNamed } from './state/presets.ts';
 import { loadBench, saveBench } from './state/saved-bench.ts';
@@ -37,12 +40,18 @@ const WELCOME_KEY = 'cliplead-welcomed';
 /** A file far above this is no build, and is not even read. */
 const MAX_FILE_BYTES = 4_000_000;
 
+const VIEWS: readonly (readonly [view: View, title: string])[] = [
+  ['bench', 'Bench'],
+  ['ear', 'By ear'],
+];
+
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
   readonly store = new BenchStore(startingState());
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
+  readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
@@ -87,7 +96,10 @@ export class ClipleadBench extends LitElement {
     const audio = this.session.state;
     return html`
       <header class="top">
-        <h1>Cliplead</h1>
+        <div class="name">
+          <h1>Cliplead</h1>
+          ${this.#renderViews(bench.view)}
+        </div>
         <div class="builds">
           ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]}></build-bar>`)}
         </div>
@@ -99,6 +111,28 @@ export class ClipleadBench extends LitElement {
         </div>
       </header>
       ${this.#renderNotices(bench)}
+      ${bench.view === 'ear' ? this.#renderEarRoom(bench) : this.#renderBench(bench)}
+      <footer>
+        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .inputs=${this.inputs}></input-panel>
+        <switch-panel .state=${bench} .telemetry=${this.telemetry}></switch-panel>
+        <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
+      </footer>
+      <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
+      <live-caution .isListening=${bench.isListening}></live-caution>
+    `;
+  }
+
+  #renderViews(shown: View) {
+    return html`<nav aria-label="Views">
+      ${VIEWS.map(
+        ([view, title]) => html`<button aria-current=${view === shown ? 'page' : 'false'}
+          @click=${() => this.store.act({ type: 'view', view })}>${title}</button>`,
+      )}
+    </nav>`;
+  }
+
+  #renderBench(bench: BenchState) {
+    return html`
       <main>
         <div class="left">
           <controls-panel .state=${bench}></controls-panel>
@@ -110,14 +144,11 @@ export class ClipleadBench extends LitElement {
           <section><swap-list .state=${bench}></swap-list></section>
         </div>
       </main>
-      <footer>
-        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .inputs=${this.inputs}></input-panel>
-        <switch-panel .state=${bench} .telemetry=${this.telemetry}></switch-panel>
-        <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
-      </footer>
-      <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
-      <live-caution .isListening=${bench.isListening}></live-caution>
     `;
+  }
+
+  #renderEarRoom(bench: BenchState) {
+    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme}></ear-room>`;
   }
 
   #renderNotices({ refusal, builds, selected }: BenchState) {
@@ -154,6 +185,9 @@ export class ClipleadBench extends LitElement {
         return;
       case 'guideCalibration':
         this.guide.open();
+        return;
+      case 'earCommand':
+        this.#riffs.carryOut(detail.command);
         return;
       case 'tone':
         void this.session.playTone(detail.isPlaying);
@@ -221,7 +255,7 @@ export class ClipleadBench extends LitElement {
     const isTyping = takesKeys(event);
     if (event.key === ' ' && !isTyping) {
       event.preventDefault();
-      this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
+      this.#pressFootSwitch();
       return;
     }
     if (event.key === 'Escape' && !isTyping && this.store.state.probe !== undefined) {
@@ -235,6 +269,12 @@ export class ClipleadBench extends LitElement {
       this.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
     }
   };
+
+  /** The space bar changes from A to B and back, but while a riff is captured it begins and ends that. */
+  #pressFootSwitch(): void {
+    if (this.#riffs.takesFootSwitch) this.#riffs.press();
+    else this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
+  }
 
   /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
   #onKeyUp = (event: KeyboardEvent): void => {
@@ -306,6 +346,8 @@ function startingState(): BenchState {
     broken = reason;
   });
   return {
+    view: 'bench',
+    ear: STARTING_EAR,
     builds: saved?.builds ?? { a: presetNamed('soft-plain'), b: presetNamed('soft-led') },
     heard: 'a',
     selected: 'D1',

@@ -83,7 +83,9 @@ export type Turn = 'off' | 'pass' | number;
 
 export type FromProcessor =
   /** Posted about 30 times a second where memory cannot be shared. */
-  { readonly type: 'telemetry' | 'scope'; readonly values: Float32Array } | CapturedChunk;
+  | { readonly type: 'telemetry'; readonly values: Float32Array }
+  | { readonly type: 'scope'; readonly values: Float32Array }
+  | CapturedChunk;
 
 /** Dry input, V: the first `frames` of `samples`. The last chunk may be empty. */
 export interface CapturedChunk {

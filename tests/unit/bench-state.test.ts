@@ -2,6 +2,7 @@ import { beforeEach, describe, expect, it, vi } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
+import { STARTING_EAR } from '../../ui/state/ear-state.ts';
 import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -26,6 +27,8 @@ const start: BenchState = {
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
   calibrations: [],
+  view: 'bench',
+  ear: STARTING_EAR,
   refusal: undefined,
 };
 

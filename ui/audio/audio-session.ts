@@ -1,21 +1,27 @@
 import { Context, connect, Player, setContext, ToneAudioBuffer } from 'tone';
 import type { OversamplingFactor, ResamplingQuality } from '../../engine/audio/oversampler.ts';
 import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
+import { resample } from '../../engine/audio/resample.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import { benchLatencySamples } from '../../worklets/bench-engine.ts';
 import {
   type BenchOptions,
   type BenchSettings,
+  type CapturedChunk,
   type FromProcessor,
   GLIDE_SECONDS,
   PROCESSOR_NAME,
+  type RiffBounds,
   type Slot,
   STARTING_SETTINGS,
   type ToProcessor,
+  type Turn,
 } from '../../worklets/bench-messages.ts';
+import type { Riff } from '../state/ear-state.ts';
 import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
-import { type LoadedSound, loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
 
@@ -25,6 +31,7 @@ export type Source =
   | { readonly kind: 'recording'; readonly id: string }
   | { readonly kind: 'string' }
   | { readonly kind: 'file'; readonly file: File }
+  | { readonly kind: 'riff'; readonly id: string }
   | { readonly kind: 'live'; readonly deviceId: string; readonly channel: 0 | 1 };
 
 /** Milliseconds between string and ear, as far as the browser tells. */
@@ -58,8 +65,24 @@ const TONE_HZ = 150;
 const TONE_PEAK = 0.25;
 const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
 
+/** A sound that plays round and round, one channel at the context's rate. */
+interface LoopedSound {
+  readonly samples: Float32Array<ArrayBuffer>;
+  /** What a sample of 1 means, V, and from which volts it counts as clipped. */
+  readonly volts: number;
+  readonly clipVolts: number;
+}
+
+/** What came in dry while a riff was captured. */
+export interface Capture {
+  /** Volts. */
+  readonly samples: Float32Array<ArrayBuffer>;
+  readonly sampleRateHz: number;
+}
+
 /**
- * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does. Every
+ * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does, and
+ * 'captured' with a `Capture` when a riff is complete. Every
  * failure leaves what plays as it is, and says in `state.problem` what happened.
  */
 export class AudioSession extends EventTarget {
@@ -78,12 +101,16 @@ export class AudioSession extends EventTarget {
   #settings: BenchSettings = STARTING_SETTINGS;
   /** Full scale of the interface, V. */
   #interfaceVolts = 1;
+  /** Where a riff is found that is to be played. */
+  findRiff: (id: string) => Riff | undefined = () => undefined;
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   #probed: Readonly<Record<Slot, string | null | undefined>> = { a: undefined, b: undefined };
   #isScopeWanted = false;
+  readonly #tape = new RiffTape();
   readonly #circuits = new Map<Slot, CompiledCircuit>();
   #heard: Slot = 'a';
+  #turn: Turn = 'off';
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   #node: AudioWorkletNode | undefined;
@@ -172,17 +199,27 @@ export class AudioSession extends EventTarget {
       channelCountMode: 'explicit',
       processorOptions,
     });
-    node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => {
-      if (data.type === 'scope') this.#scope.receive(data.values);
-      else this.#inbox.receive(data.values);
-    };
+    node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#receive(data);
     node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
     return node;
+  }
+
+  #receive(message: FromProcessor): void {
+    if (message.type === 'telemetry') this.#inbox.receive(message.values);
+    else if (message.type === 'scope') this.#scope.receive(message.values);
+    else this.#receiveCapture(message);
+  }
+
+  #receiveCapture(message: CapturedChunk): void {
+    const samples = this.#tape.receive(message);
+    const detail: Capture | undefined = samples && { samples, sampleRateHz: this.#state.sampleRateHz };
+    if (detail) this.dispatchEvent(new CustomEvent('captured', { detail }));
   }
 
   #tellAll(): void {
     this.#send({ type: 'settings', settings: this.#settings });
     this.#send({ type: 'hear', slot: this.#heard });
+    this.#send({ type: 'alternate', turn: this.#turn });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
     this.#send({ type: 'probe', nets: this.#probed });
     this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
@@ -226,6 +263,27 @@ export class AudioSession extends EventTarget {
   hear(slot: Slot): void {
     this.#heard = slot;
     this.#send({ type: 'hear', slot });
+  }
+
+  /** Lets A and B take turns by themselves, from now on. */
+  alternate(turn: Turn): void {
+    this.#turn = turn;
+    this.#send({ type: 'alternate', turn });
+  }
+
+  /** Captures the dry input from now on, or ends that; what was captured comes with the event 'captured'. */
+  capture(isCapturing: boolean): void {
+    this.#send({ type: 'capture', isCapturing });
+  }
+
+  /** Moves the ends of the round that plays. */
+  trimRiff({ startFrame, endFrame, sampleRateHz }: Riff): void {
+    this.#send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
+  }
+
+  #boundsHere({ startFrame, endFrame }: RiffBounds, sampleRateHz: number): RiffBounds {
+    const scale = this.#state.sampleRateHz / sampleRateHz;
+    return { startFrame: Math.round(startFrame * scale), endFrame: Math.round(endFrame * scale) };
   }
 
   setMuted(isMuted: boolean): void {
@@ -298,28 +356,51 @@ export class AudioSession extends EventTarget {
     switch (source.kind) {
       case 'none':
         return { begin: () => () => {}, discard: () => {}, facts: undefined };
-      case 'string': {
-        const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz: context.sampleRate, ...PHRASE }));
-        return this.#loop({ samples: phrase, peak: PHRASE.peakVolts }, context, 1, Number.POSITIVE_INFINITY);
-      }
-      case 'recording': {
-        const sound = await loadBundled(source.id, context);
-        const peakVolts = RECORDINGS.find(({ id }) => id === source.id)?.peakVolts ?? 1;
-        return this.#loop(sound, context, peakVolts / sound.peak, Number.POSITIVE_INFINITY);
-      }
-      case 'file':
-        return this.#loop(
-          await loadFile(source.file, context),
-          context,
-          this.#interfaceVolts,
-          this.#interfaceVolts,
-        );
+      case 'riff':
+        return this.#riff(source.id);
       case 'live':
         return this.#live(source, context);
+      default:
+        return this.#loop(await this.#soundOf(source, context), context);
     }
   }
 
-  #loop({ samples }: LoadedSound, context: AudioContext, volts: number, clipVolts: number): PreparedSource {
+  /**
+   * What a source plays, V, at the context's rate; undefined for one that has no end.
+   *
+   * @throws SoundError where it cannot be read.
+   */
+  async readSource(source: Source): Promise<Capture | undefined> {
+    if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
+    await this.start();
+    if (!this.#context) return undefined;
+    const { samples, volts } = await this.#soundOf(source, this.#context);
+    return { samples: samples.map((sample) => volts * sample), sampleRateHz: this.#context.sampleRate };
+  }
+
+  async #soundOf(
+    source: Exclude<Source, { kind: 'none' | 'riff' | 'live' }>,
+    context: AudioContext,
+  ): Promise<LoopedSound> {
+    const clipVolts = Number.POSITIVE_INFINITY;
+    switch (source.kind) {
+      case 'string': {
+        const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz: context.sampleRate, ...PHRASE }));
+        return { samples: phrase, volts: 1, clipVolts };
+      }
+      case 'recording': {
+        const { samples, peak } = await loadBundled(source.id, context);
+        const peakVolts = RECORDINGS.find(({ id }) => id === source.id)?.peakVolts ?? 1;
+        return { samples, volts: peakVolts / peak, clipVolts };
+      }
+      case 'file': {
+        const { samples } = await loadFile(source.file, context);
+        return { samples, volts: this.#interfaceVolts, clipVolts: this.#interfaceVolts };
+      }
+    }
+  }
+
+  #loop({ samples, volts, clipVolts }: LoopedSound, context: AudioContext): PreparedSource {
     const buffer = context.createBuffer(1, samples.length, context.sampleRate);
     buffer.copyToChannel(samples, 0);
     return {
@@ -331,6 +412,27 @@ export class AudioSession extends EventTarget {
         this.#setScale(volts, clipVolts);
         player.start();
         return () => player.dispose();
+      },
+    };
+  }
+
+  /** A riff plays in the processor itself, so that turns of A and B can fall on its seam. */
+  #riff(id: string): PreparedSource {
+    const riff = this.findRiff(id);
+    if (!riff) throw new SoundError('That riff is no longer there. Choose another.');
+    const { sampleRateHz: rateHz } = this.#state;
+    const samples =
+      riff.sampleRateHz === rateHz
+        ? riff.samples
+        : Float32Array.from(resample(Float64Array.from(riff.samples), riff.sampleRateHz, rateHz));
+    return {
+      facts: undefined,
+      discard: () => {},
+      begin: () => {
+        this.#setScale(1, Number.POSITIVE_INFINITY);
+        const now = this.findRiff(id) ?? riff;
+        this.#send({ type: 'riff', samples, ...this.#boundsHere(now, riff.sampleRateHz) });
+        return () => this.#send({ type: 'stopRiff' });
       },
     };
   }

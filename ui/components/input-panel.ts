@@ -69,6 +69,7 @@ export class InputPanel extends BenchElement {
           ${this.#option('string', 'Plucked string, synthesised')}
           ${source.kind === 'file' ? this.#option('file', `File: ${source.file.name}`) : nothing}
           ${this.#option('choose-file', 'Own recording…')}
+          ${this.#renderRiffs()}
           <optgroup label="Live instrument">
             ${this.inputs.length === 0 ? this.#option('live ', 'Open an input…') : nothing}
             ${this.inputs.map(({ id, label }) => this.#option(`live ${id}`, label))}
@@ -83,6 +84,12 @@ export class InputPanel extends BenchElement {
     `;
   }
 
+  #renderRiffs() {
+    const { riffs } = this.state.ear;
+    if (riffs.length === 0) return nothing;
+    return html`<optgroup label="Riff loops">${riffs.map(({ id, name }) => this.#option(`riff ${id}`, name))}</optgroup>`;
+  }
+
   #option(value: string, text: string) {
     return html`<option value=${value} .selected=${live(value === this.#value())}>${text}</option>`;
   }
@@ -91,7 +98,8 @@ export class InputPanel extends BenchElement {
     const { source } = this.state;
     switch (source.kind) {
       case 'recording':
-        return `recording ${source.id}`;
+      case 'riff':
+        return `${source.kind} ${source.id}`;
       case 'live':
         return this.inputs.some(({ id }) => id === source.deviceId) ? `live ${source.deviceId}` : 'live ';
       default:
@@ -195,6 +203,7 @@ export class InputPanel extends BenchElement {
   #sourceOf(kind: string, id: string): Source | undefined {
     switch (kind) {
       case 'recording':
+      case 'riff':
         return { kind, id };
       case 'string':
       case 'none':

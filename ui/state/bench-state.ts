@@ -3,6 +3,7 @@ import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/audio-session.ts';
+import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 
 /** Both builds on the bench. */
@@ -22,8 +23,13 @@ export interface Calibration {
   readonly isMeasured: boolean;
 }
 
+/** What the middle of the screen shows. */
+export type View = 'bench' | 'ear';
+
 /** Everything that the screen shows and the sound follows. Immutable. */
 export interface BenchState {
+  readonly view: View;
+  readonly ear: EarState;
   readonly builds: Builds;
   readonly heard: Slot;
   /** Reference designator of the part on the card. */
@@ -90,7 +96,10 @@ export type Action =
   | { readonly type: 'calibrate'; readonly calibration: Calibration }
   | { readonly type: 'keepCalibration'; readonly kept: KeptCalibration }
   | { readonly type: 'guideCalibration' }
-  | { readonly type: 'tone'; readonly isPlaying: boolean };
+  | { readonly type: 'tone'; readonly isPlaying: boolean }
+  | { readonly type: 'view'; readonly view: View }
+  | { readonly type: 'ear'; readonly change: Partial<EarState> }
+  | { readonly type: 'earCommand'; readonly command: EarCommand };
 
 /** The state after an action, or undefined where the store or the composition has to do more than that. */
 export function reduce(state: BenchState, action: Action): BenchState {
@@ -127,6 +136,10 @@ export function reduce(state: BenchState, action: Action): BenchState {
         calibration: { volts: action.kept.volts, isMeasured: true },
         calibrations: withCalibration(state.calibrations, action.kept),
       };
+    case 'view':
+      return { ...state, view: action.view };
+    case 'ear':
+      return { ...state, ear: { ...state.ear, ...action.change } };
     case 'refuse':
       return { ...state, refusal: { ref: action.ref, slot: action.slot, message: action.message } };
     case 'dismiss':

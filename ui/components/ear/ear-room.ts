@@ -1,0 +1,63 @@
+import './riff-panel.ts';
+import { css, html } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import type { AudioState } from '../../audio/audio-session.ts';
+import type { Telemetry } from '../../audio/telemetry.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+
+/** The view for deciding by ear: riff loop, sweep, blind test, difference, excerpts. */
+@customElement('ear-room')
+export class EarRoom extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) audio!: AudioState;
+  @property({ attribute: false }) telemetry!: Telemetry;
+  @property() theme = '';
+
+  static override styles = [
+    sharedStyles,
+    css`
+      :host {
+        flex: 1;
+        min-height: 0;
+        overflow-y: auto;
+        scrollbar-width: thin;
+        scrollbar-color: var(--track) transparent;
+      }
+      .sheets {
+        columns: 25rem;
+        column-gap: var(--gap-4);
+        max-width: 110rem;
+        margin: 0 auto;
+        padding: var(--gap-4) var(--gap-6);
+      }
+      section {
+        break-inside: avoid;
+        margin-bottom: var(--gap-4);
+        background: var(--sheet);
+        border: 1px solid var(--line);
+        border-radius: var(--radius);
+        padding: var(--gap-4);
+      }
+      @media (max-width: 1150px) {
+        .sheets {
+          padding: var(--gap-4);
+        }
+      }
+      @media (max-width: 700px) {
+        :host {
+          overflow: visible;
+        }
+      }
+    `,
+  ];
+
+  override render() {
+    return html`
+      <main class="sheets">
+        <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
+      </main>
+    `;
+  }
+}

@@ -1,0 +1,47 @@
+import { css } from 'lit';
+
+/** What the panels of the ear room share. */
+export const panelStyles = css`
+  :host {
+    display: grid;
+    gap: var(--gap-2);
+    align-content: start;
+  }
+  .row {
+    display: flex;
+    flex-wrap: wrap;
+    gap: var(--gap-2);
+    align-items: center;
+  }
+  .small button,
+  button.small {
+    min-height: 1.75rem;
+    font-size: var(--size-small);
+  }
+  label.option {
+    display: inline-flex;
+    gap: var(--gap-1);
+    align-items: center;
+  }
+  input[type='checkbox'] {
+    accent-color: var(--ink);
+    margin: 0;
+  }
+  fieldset {
+    margin: 0;
+    padding: 0;
+    border: 0;
+    min-width: 0;
+  }
+  legend {
+    padding: 0;
+    margin-bottom: var(--gap-1);
+  }
+  .segments label:has(:disabled) {
+    color: var(--ink-soft);
+    cursor: default;
+  }
+  p {
+    text-wrap: pretty;
+  }
+`;

@@ -1,0 +1,227 @@
+import { encodeWav } from '../../engine/audio/wav.ts';
+import type { RiffBounds } from '../../worklets/bench-messages.ts';
+import { LONGEST_RIFF_SECONDS } from '../../worklets/riff-capture.ts';
+import { SEAM_SECONDS } from '../../worklets/riff-player.ts';
+import type { AudioSession, Capture, Source } from '../audio/audio-session.ts';
+import { RECORDINGS } from '../audio/recordings.ts';
+import type { BenchStore } from '../state/bench-store.ts';
+import type { EarCommand, EarState, Riff } from '../state/ear-state.ts';
+import { forgetRiff, keepRiff, loadRiffs } from '../state/kept-riffs.ts';
+import { offerDownload } from './download.ts';
+
+/** Beats of the count-in, one bar of four. */
+export const COUNT_IN_BEATS = 4;
+/** A round is no shorter than this. */
+const SHORTEST_ROUND_SECONDS = 0.1;
+/** Below this nothing was played: a guitar's noise is some tens of microvolts. */
+const SILENCE_V = 1e-4;
+
+/** Captures riffs, keeps them, plays them: the doing behind the riff panel. */
+export class RiffDesk {
+  readonly #store: BenchStore;
+  readonly #session: AudioSession;
+  readonly #useSource: (source: Source) => void;
+  #metronome: ReturnType<typeof setInterval> | undefined;
+  /** What the riff that is being captured is for: the clips counted before it began. */
+  #clipsBefore = 0;
+  #isDiscarding = false;
+
+  constructor(store: BenchStore, session: AudioSession, useSource: (source: Source) => void) {
+    this.#store = store;
+    this.#session = session;
+    this.#useSource = useSource;
+    session.findRiff = (id) => this.#find(id);
+    session.addEventListener('captured', (event) => this.#take((event as CustomEvent<Capture>).detail));
+    void loadRiffs().then((kept) => this.#change({ riffs: [...kept, ...this.#ear.riffs] }));
+  }
+
+  /** Whether the space bar and the foot switch belong to the capture just now. */
+  get takesFootSwitch(): boolean {
+    return this.#ear.capture !== 'idle';
+  }
+
+  /** @returns Whether the command is one of the riff desk's. */
+  carryOut(command: EarCommand): boolean {
+    switch (command.do) {
+      case 'pressCapture':
+        this.press();
+        return true;
+      case 'cancelCapture':
+        this.#cancel();
+        return true;
+      case 'keepSource':
+        void this.#keepSource(this.#store.state.source);
+        return true;
+      case 'addFile':
+        void this.#keepSource({ kind: 'file', file: command.file });
+        return true;
+      case 'playRiff':
+        this.#useSource({ kind: 'riff', id: command.id });
+        return true;
+      case 'trimRiff':
+        this.#trim(command.id, command.bounds);
+        return true;
+      case 'renameRiff':
+        this.#edit(command.id, { name: command.name });
+        return true;
+      case 'removeRiff':
+        this.#remove(command.id);
+        return true;
+      case 'saveRiff':
+        this.#save(command.id);
+        return true;
+      default:
+        return false;
+    }
+  }
+
+  /** What a foot switch does: gets ready, begins, ends. */
+  press(): void {
+    const { capture, hasCountIn } = this.#ear;
+    if (capture === 'idle' && hasCountIn) this.#countIn();
+    else if (capture === 'idle') this.#change({ capture: 'armed', beats: 0 });
+    else if (capture === 'armed') this.#begin();
+    else if (capture === 'counting') this.#cancel();
+    else this.#end();
+  }
+
+  #countIn(): void {
+    this.#change({ capture: 'counting', beats: 1 });
+    this.#startMetronome();
+  }
+
+  #startMetronome(): void {
+    clearInterval(this.#metronome);
+    this.#metronome = setInterval(() => {
+      const beats = this.#ear.beats + 1;
+      this.#change({ beats });
+      if (this.#ear.capture === 'counting' && beats > COUNT_IN_BEATS) this.#begin();
+    }, 60_000 / this.#ear.tempoBpm);
+  }
+
+  #begin(): void {
+    this.#isDiscarding = false;
+    this.#clipsBefore = this.#session.readTelemetry().inputClips;
+    this.#session.capture(true);
+    if (this.#ear.capture === 'armed') {
+      this.#change({ capture: 'capturing', beats: 1 });
+      this.#startMetronome();
+    } else this.#change({ capture: 'capturing' });
+  }
+
+  #end(): void {
+    clearInterval(this.#metronome);
+    this.#session.capture(false);
+  }
+
+  #cancel(): void {
+    this.#isDiscarding = true;
+    if (this.#ear.capture === 'capturing') this.#end();
+    clearInterval(this.#metronome);
+    this.#change({ capture: 'idle', beats: 0 });
+  }
+
+  #take({ samples, sampleRateHz }: Capture): void {
+    clearInterval(this.#metronome);
+    this.#change({ capture: 'idle', beats: 0 });
+    if (this.#isDiscarding) return;
+    const clips = this.#session.readTelemetry().inputClips - this.#clipsBefore;
+    this.#add({ name: this.#freshName('Riff'), samples, sampleRateHz, clips });
+  }
+
+  async #keepSource(source: Source): Promise<void> {
+    const name =
+      source.kind === 'recording'
+        ? (RECORDINGS.find(({ id }) => id === source.id)?.title ?? source.id)
+        : source.kind === 'file'
+          ? source.file.name.replace(/\.[^.]*$/, '')
+          : 'Plucked string';
+    try {
+      const sound = await this.#session.readSource(source);
+      if (sound) this.#add({ ...sound, name, clips: 0 });
+    } catch (error) {
+      this.#refuse(error instanceof Error ? error.message : String(error));
+    }
+  }
+
+  #add(sound: Pick<Riff, 'name' | 'samples' | 'sampleRateHz' | 'clips'>): void {
+    const longest = LONGEST_RIFF_SECONDS * sound.sampleRateHz;
+    const samples = sound.samples.length > longest ? sound.samples.slice(0, longest) : sound.samples;
+    const peakV = samples.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
+    if (!(peakV > SILENCE_V)) {
+      this.#refuse('Nothing came in: choose the guitar as the input, then play.');
+      return;
+    }
+    const seam = Math.ceil(SEAM_SECONDS * sound.sampleRateHz);
+    if (samples.length - seam < SHORTEST_ROUND_SECONDS * sound.sampleRateHz) {
+      this.#refuse('That was too short for a riff: a tenth of a second is the least.');
+      return;
+    }
+    const riff = {
+      ...sound,
+      samples,
+      id: crypto.randomUUID(),
+      startFrame: 0,
+      endFrame: samples.length - seam,
+    };
+    this.#change({ riffs: [...this.#ear.riffs, riff] });
+    void keepRiff(riff);
+    this.#useSource({ kind: 'riff', id: riff.id });
+  }
+
+  #trim(id: string, { startFrame, endFrame }: RiffBounds): void {
+    const riff = this.#find(id);
+    if (!riff) return;
+    const shortest = Math.ceil(SHORTEST_ROUND_SECONDS * riff.sampleRateHz);
+    const last = riff.samples.length - Math.ceil(SEAM_SECONDS * riff.sampleRateHz);
+    const end = Math.min(last, Math.max(Math.round(endFrame), shortest));
+    const start = Math.max(0, Math.min(Math.round(startFrame), end - shortest));
+    this.#edit(id, { startFrame: start, endFrame: end });
+    const { source } = this.#store.state;
+    const trimmed = this.#find(id);
+    if (trimmed && source.kind === 'riff' && source.id === id) this.#session.trimRiff(trimmed);
+  }
+
+  #edit(id: string, change: Partial<Riff>): void {
+    const riffs = this.#ear.riffs.map((riff) => (riff.id === id ? { ...riff, ...change } : riff));
+    this.#change({ riffs });
+    const edited = this.#find(id);
+    if (edited) void keepRiff(edited);
+  }
+
+  #remove(id: string): void {
+    const { source } = this.#store.state;
+    if (source.kind === 'riff' && source.id === id) this.#useSource({ kind: 'none' });
+    this.#change({ riffs: this.#ear.riffs.filter((riff) => riff.id !== id) });
+    void forgetRiff(id);
+  }
+
+  #save(id: string): void {
+    const riff = this.#find(id);
+    if (!riff) return;
+    const round = Float64Array.from(riff.samples.subarray(riff.startFrame, riff.endFrame));
+    const wav = encodeWav({ channels: [round], sampleRateHz: riff.sampleRateHz });
+    offerDownload(new Blob([new Uint8Array(wav)], { type: 'audio/wav' }), riff.name, 'riff.wav');
+  }
+
+  #freshName(stem: string): string {
+    const taken = new Set(this.#ear.riffs.map(({ name }) => name));
+    for (let number = 1; ; number++) if (!taken.has(`${stem} ${number}`)) return `${stem} ${number}`;
+  }
+
+  #find(id: string): Riff | undefined {
+    return this.#ear.riffs.find((riff) => riff.id === id);
+  }
+
+  get #ear(): EarState {
+    return this.#store.state.ear;
+  }
+
+  #change(change: Partial<EarState>): void {
+    this.#store.act({ type: 'ear', change });
+  }
+
+  #refuse(message: string): void {
+    this.#store.act({ type: 'refuse', ref: '', slot: undefined, message });
+  }
+}
