@@ -1,5 +1,6 @@
 import type { Arena } from './arena.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
+import { DEVICE_CONSTANTS } from './device-constants.ts';
 
 /** Entries of a block's counters. */
 export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
@@ -23,6 +24,8 @@ export class BlockMemory {
   /** One row: the voltage of the node that is probed, where this block has it. */
   readonly probeRow: Float64Array;
   readonly z: Float64Array;
+  /** See device-constants.ts. */
+  readonly deviceConstants: Float64Array;
   /** Companion sources of the sample before. */
   readonly previousSources: Float64Array;
   readonly nextSources: Float64Array;
@@ -45,6 +48,7 @@ export class BlockMemory {
     this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
     this.probeRow = arena.allocate(this.width);
     this.z = arena.allocate(this.width);
+    this.deviceConstants = arena.allocate(DEVICE_CONSTANTS * block.devices.length);
     this.previousSources = arena.allocate(this.stateCount);
     this.nextSources = arena.allocate(this.stateCount);
     this.voltages = arena.allocate(this.portCount);

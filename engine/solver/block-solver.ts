@@ -1,10 +1,14 @@
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import type { CompiledBlock, CompiledCircuit } from './compiled-circuit.ts';
+import { deriveDeviceConstants } from './device-constants.ts';
 import { PortNewton } from './port-newton.ts';
 
-/** Companion sources below this are flushed to zero: JavaScript has no flush-to-zero for subnormals. */
-export const FLUSH_BELOW = 1e-200;
+/**
+ * Companion sources below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
+ * small enough for nothing, large enough that what halves with every sample gets there within a chunk of 512.
+ */
+const FLUSH_BELOW = 1e-150;
 /**
  * The sum of a block's companion sources (A) and port currents is a fault beyond this as if it were not finite: no
  * voltage of a circuit leads there (1 F at 36 V and 3 MHz gives 4e8), and what does would take seconds to decay.
@@ -23,6 +27,7 @@ export class BlockSolver {
   readonly #newton: PortNewton;
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
+  readonly #sampleRateHz: number;
   readonly #restVolts: Float64Array;
   readonly #restInductorA: Float64Array;
   readonly #ports: Int32Array;
@@ -48,6 +53,8 @@ export class BlockSolver {
     const restAmps = new Map(circuit.restInductorA.map(({ offset, amps }) => [offset, amps]));
     this.#restInductorA = Float64Array.from(block.states, ({ offsets }) => restAmps.get(offsets[0]!) ?? 0);
     this.#coefficients.derive(parameters);
+    this.#sampleRateHz = circuit.sampleRateHz;
+    this.deriveDevices();
     this.reset();
   }
 
@@ -55,6 +62,11 @@ export class BlockSolver {
   probe(node: number): void {
     this.#coefficients.probe(node);
     this.#coefficients.derive(this.#parameters);
+  }
+
+  /** Derives what emitted code needs of the devices' numbers, which unlike the coefficients are cheap. */
+  deriveDevices(): void {
+    deriveDeviceConstants(this.#block, this.#parameters, this.#sampleRateHz, this.memory.deviceConstants);
   }
 
   /** Puts the block at its rest state. */
@@ -161,6 +173,14 @@ export class BlockSolver {
     return true;
   }
 
+  /** Sets companion sources to zero that are on their way to subnormal numbers; to be called once a chunk. */
+  flush(): void {
+    const { stateCount, z } = this.memory;
+    for (let index = 0; index < stateCount; index++) {
+      if (z[index]! < FLUSH_BELOW && z[index]! > -FLUSH_BELOW) z[index] = 0;
+    }
+  }
+
   #advance(known: Float64Array): void {
     const { stateCount, inputCount, z, previousSources, nextSources } = this.memory;
     const { devices } = this.#block;
@@ -170,9 +190,8 @@ export class BlockSolver {
     }
     this.#newton.advance();
     for (let index = 0; index < stateCount; index++) {
-      const next = nextSources[index]!;
       previousSources[index] = z[index]!;
-      z[index] = next < FLUSH_BELOW && next > -FLUSH_BELOW ? 0 : next;
+      z[index] = nextSources[index]!;
     }
   }
 }

@@ -1,11 +1,12 @@
 import { Arena } from './arena.ts';
 import { BlockMemory } from './block-memory.ts';
 import type { CompiledCircuit } from './compiled-circuit.ts';
+import { DEVICE_CONSTANTS } from './device-constants.ts';
 
 /** Longest run of samples that is solved in one go. */
 export const CHUNK_SAMPLES = 512;
 
-const PAGE_BYTES = 65536;
+export const PAGE_BYTES = 65536;
 
 /** All numbers of a circuit that change while it runs, laid out alike for circuits of the same structure. */
 export class CircuitMemory {
@@ -51,7 +52,12 @@ export function memoryPages(circuit: CompiledCircuit): number {
   const widths = circuit.blocks.map(({ unknowns, states, inputs, devices, outputs, meteredNodes }) => {
     const ports = 2 * devices.length;
     const width = states.length + inputs.length + ports;
-    return width * (ports + states.length + outputs.length + meteredNodes.length + 9) + unknowns.length + 8;
+    return (
+      width * (ports + states.length + outputs.length + meteredNodes.length + 9) +
+      unknowns.length +
+      8 +
+      DEVICE_CONSTANTS * devices.length
+    );
   });
   const numbers =
     3 * CHUNK_SAMPLES +

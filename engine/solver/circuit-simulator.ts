@@ -167,6 +167,7 @@ export class CircuitSimulator {
       }
       from = reached + 1;
     }
+    for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.flush();
     for (let frame = 0; frame < frames; frame++) output[start + frame] = memory.output[frame]!;
   }
 
@@ -251,6 +252,7 @@ export class CircuitSimulator {
     }
     this.#applySources();
     for (let block = 0; block < this.#blocks.length; block++) {
+      this.#blocks[block]!.deriveDevices();
       if (this.#dirty[block] === 1) this.#blocks[block]!.update();
     }
   }

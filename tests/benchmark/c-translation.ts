@@ -36,12 +36,14 @@ const BINARY: Readonly<Record<number, (a: string, b: string) => string>> = {
   102: (a, b) => `(${a} >= ${b})`,
   166: (a, b) => `copysign(${a}, ${b})`,
   106: (a, b) => `(${a} + ${b})`,
+  107: (a, b) => `(${a} - ${b})`,
   72: (a, b) => `(${a} < ${b})`,
   113: (a, b) => `(${a} & ${b})`,
   114: (a, b) => `(${a} | ${b})`,
   116: (a, b) => `(${a} << ${b})`,
   124: (a, b) => `(${a} + ${b})`,
-  134: (a, b) => `(${a} << ${b})`,
+  134: (a, b) => `(int64_t)((uint64_t)${a} << ${b})`,
+  136: (a, b) => `(int64_t)((uint64_t)${a} >> ${b})`,
 };
 
 const UNARY: Readonly<Record<number, (a: string) => string>> = {
@@ -54,6 +56,8 @@ const UNARY: Readonly<Record<number, (a: string) => string>> = {
   159: (a) => `sqrt(${a})`,
   69: (a) => `(${a} == 0)`,
   183: (a) => `((double)${a})`,
+  167: (a) => `((int)${a})`,
+  189: (a) => `as_bits(${a})`,
   191: (a) => `as_double(${a})`,
 };
 
@@ -63,7 +67,9 @@ const PROLOGUE = `#include <math.h>
 extern unsigned char memory[];
 static inline double least(double a, double b) { return a < b ? a : b; }
 static inline double greatest(double a, double b) { return a > b ? a : b; }
+typedef int64_t __attribute__((may_alias)) bits_of;
 static inline double as_double(int64_t bits) { double value; memcpy(&value, &bits, 8); return value; }
+static inline int64_t as_bits(double value) { int64_t bits; memcpy(&bits, &value, 8); return bits; }
 `;
 
 class Translation {
@@ -135,11 +141,11 @@ class Translation {
   }
 
   #memoryAccess(code: number): boolean {
-    if (code !== 0x2b && code !== 0x39) return false;
+    if (code !== 0x29 && code !== 0x2b && code !== 0x39) return false;
     this.#reader.unsigned();
     const address = this.#reader.unsigned();
     const value = code === 0x39 ? this.#pop() : '';
-    const place = `*(double *)(memory + ${address} + ${this.#pop()})`;
+    const place = `*(${code === 0x29 ? 'bits_of' : 'double'} *)(memory + ${address} + ${this.#pop()})`;
     if (code === 0x39) this.#lines.push(`${place} = ${value};`);
     else this.#stack.push(`(${place})`);
     return true;

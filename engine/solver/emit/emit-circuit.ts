@@ -1,28 +1,34 @@
 import { OPAMP_STARTING_V } from '../../network/network.ts';
-import { memoryPages, plainMemory } from '../circuit-memory.ts';
+import { COUNTER } from '../block-memory.ts';
+import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, supplyDrawShare } from '../compiled-circuit.ts';
 import { OPAMP } from '../parameters.ts';
 import { BlockEmitter } from './emit-block.ts';
+import { EXPONENTIAL_TABLE } from './emit-exponential.ts';
 import { encodeModule, FunctionBuilder } from './function-builder.ts';
 import { blockStructures } from './structure.ts';
 import {
+  absolute,
   add,
   addInteger,
+  addressOf,
   type Code,
   double,
   equal,
   get,
   integer,
   type Local,
+  less,
   lessInteger,
   load,
   loadAt,
   maximum,
-  minimum,
   multiply,
   negate,
   shiftLeft,
   subtract,
+  subtractInteger,
+  toDouble,
 } from './wasm-code.ts';
 
 const FROM = 0;
@@ -34,13 +40,13 @@ const TO = 1;
  * milliseconds.
  */
 export function emitCircuit(circuit: CompiledCircuit): Uint8Array {
-  return encodeModule(new CircuitEmitter(circuit).emit(), memoryPages(circuit));
+  return encodeModule(new CircuitEmitter(circuit).emit(), memoryPages(circuit) + 1, EXPONENTIAL_TABLE);
 }
 
 class CircuitEmitter {
   readonly #circuit: CompiledCircuit;
   readonly #memory;
-  readonly #f = new FunctionBuilder(2);
+  readonly #f;
   readonly #frame: Local;
   /** Known voltages in variables, by node index. */
   readonly #known = new Map<number, Local>();
@@ -50,6 +56,7 @@ class CircuitEmitter {
   constructor(circuit: CompiledCircuit) {
     this.#circuit = circuit;
     this.#memory = plainMemory(circuit);
+    this.#f = new FunctionBuilder(2, memoryPages(circuit) * PAGE_BYTES);
     this.#frame = this.#f.newInteger();
   }
 
@@ -60,14 +67,11 @@ class CircuitEmitter {
     const structures = blockStructures(this.#circuit);
     const emitters = blocks.map(
       (block, index) =>
-        new BlockEmitter(
-          f,
-          this.#circuit,
-          block,
-          this.#memory.blocks[index]!,
-          structures[index]!,
-          parameters.byteOffset,
-        ),
+        new BlockEmitter(f, this.#circuit, block, {
+          memory: this.#memory.blocks[index]!,
+          structure: structures[index]!,
+          parametersAddress: parameters.byteOffset,
+        }),
     );
     this.#loadKnown();
     const probed = f.define(load(probeBlock.byteOffset));
@@ -94,6 +98,7 @@ class CircuitEmitter {
       againIf(integer(1));
     });
     this.#storeKnown();
+    this.#countFirstIterations(-1);
     f.returns(get(TO));
     return f;
   }
@@ -133,7 +138,19 @@ class CircuitEmitter {
   #leaveWithFault(block: number): void {
     this.#f.store(this.#memory.faultyBlock.byteOffset, double(block));
     this.#storeKnown();
+    this.#countFirstIterations(block);
     this.#f.returns(get(this.#frame));
+  }
+
+  /** One iteration a sample for each block with ports; up to the faulty one also for the sample that is left. */
+  #countFirstIterations(faulty: number): void {
+    const samples = this.#f.define(toDouble(subtractInteger(get(this.#frame), get(FROM))));
+    this.#memory.blocks.forEach(({ portCount, counters }, index) => {
+      if (portCount === 0) return;
+      const address = addressOf(counters, COUNTER.iterations);
+      const count = index <= faulty ? add(samples, double(1)) : samples;
+      this.#f.store(address, add(load(address), count));
+    });
   }
 
   #smoothed(local: Local, amps: Code): Code {
@@ -158,11 +175,14 @@ class CircuitEmitter {
         double(1 / OPAMP_STARTING_V),
         subtract(this.#read(positive), this.#read(negative)),
       );
-      const supplied = maximum(minimum(between, double(1)), double(0));
       const own = load(parameters.byteOffset + 8 * (offset + OPAMP.quiescentA));
-      const quiescent = f.define(multiply(supplied, own));
-      const draw = f.define(add(quiescent, maximum(sourced, double(0))));
-      const back = f.define(add(quiescent, maximum(negate(sourced), double(0))));
+      const quiescent = f.newDouble();
+      f.set(quiescent, own);
+      f.when(less(between, double(1)), () => f.set(quiescent, multiply(maximum(between, double(0)), own)));
+      // Half of |i| + i is i where it is positive, else 0.
+      const half = f.define(multiply(double(0.5), sourced));
+      const draw = f.define(add(get(quiescent), add(absolute(half), half)));
+      const back = f.define(add(get(quiescent), subtract(absolute(half), half)));
       const drawLocal = this.#known.get(drawIndex);
       if (drawLocal !== undefined) f.set(drawLocal, this.#smoothed(drawLocal, draw));
       const returnLocal = this.#known.get(returnIndex);

@@ -1,5 +1,7 @@
-import { JUNCTION_MIN_S, OPAMP_CLAMP_V, OPAMP_KNEE_V } from '../../network/network.ts';
+import { JUNCTION_MIN_S, OPAMP_KNEE_V } from '../../network/network.ts';
+import { BJT_CONSTANT, JUNCTION_CONSTANT, OPAMP_CONSTANT } from '../device-constants.ts';
 import { BJT, DIODE, FET, OPAMP } from '../parameters.ts';
+import { exponential } from './emit-exponential.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import {
   absolute,
@@ -15,8 +17,6 @@ import {
   maximum,
   minimum,
   multiply,
-  nearest,
-  powerOfTwo,
   select,
   squareRoot,
   subtract,
@@ -29,82 +29,75 @@ export interface EmittedDevice {
   readonly slopes: readonly (readonly Code[])[];
 }
 
-/** Numbers of a device that hold for a whole run, computed ahead of the sample loop. */
+/** Code that reads a device's numbers and what DeviceConstants derives from them. */
 export interface DeviceConstants {
   readonly values: Readonly<Record<string, Code>>;
 }
 
-/** Arguments beyond these change nothing that a double of current could show: see device-equations.ts. */
-const EXP_RANGE = [-40, 60] as const;
-const LN2_HIGH = 0.6931471803691238;
-const LN2_LOW = 1.9082149292705877e-10;
-
-/**
- * e^x, by x = k·ln 2 + r, |r| ≤ ln 2 / 2, and the Taylor polynomial of degree 10 in r: relative error below 1e-12.
- *
- * @param x Code without side effects, within {@link EXP_RANGE}.
- */
-function exponential(f: FunctionBuilder, x: Code): Code {
-  const k = f.define(nearest(multiply(x, double(Math.LOG2E))));
-  const r = f.define(subtract(subtract(x, multiply(k, double(LN2_HIGH))), multiply(k, double(LN2_LOW))));
-  const r2 = f.define(multiply(r, r));
-  const r4 = f.define(multiply(r2, r2));
-  const r8 = multiply(r4, r4);
-  const pair = (n: number) => add(double(1 / factorial(n)), multiply(r, double(1 / factorial(n + 1))));
-  const quad = (n: number) => add(pair(n), multiply(r2, pair(n + 2)));
-  const last = add(pair(8), multiply(r2, double(1 / factorial(10))));
-  const polynomial = add(add(quad(0), multiply(r4, quad(4))), multiply(r8, last));
-  return f.define(multiply(polynomial, powerOfTwo(k)));
-}
-
-function factorial(n: number): number {
-  return n < 2 ? 1 : n * factorial(n - 1);
-}
+/** Below the first of these arguments e^x is nothing beside 1; above the last the tangent goes on. */
+const [EXP_LEAST, EXP_MOST] = [-40, 60];
 
 /** I_S·(e^(v/nV_T) − 1) and its slope, with the exponential's tangent above its range. */
-function junction(
-  f: FunctionBuilder,
-  v: Code,
-  saturationA: Code,
-  perEmissionV: Code,
-): { current: Code; slope: Code } {
-  const [least, most] = EXP_RANGE;
-  const argument = f.define(multiply(v, perEmissionV));
-  const e = exponential(f, f.define(maximum(double(least), minimum(argument, double(most)))));
-  const beyond = multiply(maximum(subtract(argument, double(most)), double(0)), double(Math.exp(most)));
-  return {
-    current: f.define(multiply(saturationA, subtract(add(e, beyond), double(1)))),
-    slope: f.define(multiply(multiply(saturationA, e), perEmissionV)),
+function junction(f: FunctionBuilder, v: Code, { values }: DeviceConstants): { current: Code; slope: Code } {
+  const argument = f.define(multiply(v, values['perEmissionV']!));
+  const current = f.newDouble();
+  const slope = f.newDouble();
+  const set = (exponentialLess1: Code, exponentialSlope: Code) => {
+    f.set(current, multiply(exponentialLess1, values['saturationA']!));
+    f.set(slope, multiply(exponentialSlope, values['conductanceS']!));
   };
+  // A junction that blocks, as most do most of the time, needs no exponential.
+  f.when(
+    less(argument, double(EXP_LEAST)),
+    () => set(double(-1), double(0)),
+    () =>
+      f.when(
+        greater(argument, double(EXP_MOST)),
+        () => {
+          const atMost = double(Math.exp(EXP_MOST));
+          const beyond = multiply(atMost, subtract(argument, double(EXP_MOST - 1)));
+          set(subtract(beyond, double(1)), atMost);
+        },
+        () => {
+          const e = exponential(f, argument, f.tableAddress);
+          set(subtract(e, double(1)), e);
+        },
+      ),
+  );
+  return { current: get(current), slope: get(slope) };
 }
 
-/** @param address Byte address of the device's first parameter. */
-const parameter = (address: number, place: number): Code => load(address + 8 * place);
+const number = (address: number, place: number): Code => load(address + 8 * place);
 const inverse = (code: Code): Code => divide(double(1), code);
 
-export function diodeConstants(f: FunctionBuilder, address: number): DeviceConstants {
+/** @param given Byte address of the device's first parameter. @param derived Of its first derived constant. */
+export function diodeConstants(given: number, derived: number): DeviceConstants {
   return {
-    values: {
-      saturationA: f.define(parameter(address, DIODE.saturationA)),
-      perEmissionV: f.define(inverse(parameter(address, DIODE.emissionV))),
-    },
+    values: { saturationA: number(given, DIODE.saturationA), ...junctionConstants(derived) },
   };
 }
 
-export function emitDiode(f: FunctionBuilder, { values }: DeviceConstants, v: Code): EmittedDevice {
-  const { current, slope } = junction(f, v, values['saturationA']!, values['perEmissionV']!);
+function junctionConstants(derived: number) {
+  return {
+    perEmissionV: number(derived, JUNCTION_CONSTANT.perEmissionV),
+    conductanceS: number(derived, JUNCTION_CONSTANT.conductanceS),
+  };
+}
+
+export function emitDiode(f: FunctionBuilder, constants: DeviceConstants, v: Code): EmittedDevice {
+  const { current, slope } = junction(f, v, constants);
   const leak = double(JUNCTION_MIN_S);
   return { currents: [f.define(add(current, multiply(leak, v)))], slopes: [[f.define(add(slope, leak))]] };
 }
 
-export function bipolarConstants(f: FunctionBuilder, address: number): DeviceConstants {
+export function bipolarConstants(given: number, derived: number): DeviceConstants {
   return {
     values: {
-      saturationA: f.define(parameter(address, BJT.saturationA)),
-      perThermalV: f.define(inverse(parameter(address, BJT.thermalV))),
-      perForwardBeta: f.define(inverse(parameter(address, BJT.forwardBeta))),
-      perReverseBeta: f.define(inverse(parameter(address, BJT.reverseBeta))),
-      perEarlyV: f.define(inverse(parameter(address, BJT.earlyV))),
+      saturationA: number(given, BJT.saturationA),
+      ...junctionConstants(derived),
+      perForwardBeta: number(derived, BJT_CONSTANT.perForwardBeta),
+      perReverseBeta: number(derived, BJT_CONSTANT.perReverseBeta),
+      perEarlyV: number(derived, BJT_CONSTANT.perEarlyV),
     },
   };
 }
@@ -112,16 +105,17 @@ export function bipolarConstants(f: FunctionBuilder, address: number): DeviceCon
 /** Ebers-Moll ports as in device-equations.ts; for a PNP voltages and currents change sign. */
 export function emitBipolar(
   f: FunctionBuilder,
-  { values }: DeviceConstants,
+  constants: DeviceConstants,
   polarity: 1 | -1,
   vBE: Code,
   vBC: Code,
 ): EmittedDevice {
+  const { values } = constants;
   const signed = (code: Code) => (polarity === 1 ? code : f.define(multiply(code, double(-1))));
   const be = signed(vBE);
   const bc = signed(vBC);
-  const forward = junction(f, be, values['saturationA']!, values['perThermalV']!);
-  const reverse = junction(f, bc, values['saturationA']!, values['perThermalV']!);
+  const forward = junction(f, be, constants);
+  const reverse = junction(f, bc, constants);
   const early = f.define(subtract(double(1), multiply(bc, values['perEarlyV']!)));
   const difference = f.define(subtract(forward.current, reverse.current));
   const transport = f.define(multiply(difference, early));
@@ -146,14 +140,14 @@ export function emitBipolar(
   };
 }
 
-export function fieldEffectConstants(f: FunctionBuilder, address: number): DeviceConstants {
+export function fieldEffectConstants(given: number, derived: number): DeviceConstants {
   return {
     values: {
-      beta: f.define(parameter(address, FET.betaAPerV2)),
-      threshold: f.define(parameter(address, FET.thresholdV)),
-      lambda: f.define(parameter(address, FET.lambdaPerV)),
-      gateA: f.define(parameter(address, FET.gateSaturationA)),
-      perThermalV: f.define(inverse(parameter(address, FET.thermalV))),
+      beta: number(given, FET.betaAPerV2),
+      threshold: number(given, FET.thresholdV),
+      lambda: number(given, FET.lambdaPerV),
+      saturationA: number(given, FET.gateSaturationA),
+      ...junctionConstants(derived),
     },
   };
 }
@@ -161,11 +155,12 @@ export function fieldEffectConstants(f: FunctionBuilder, address: number): Devic
 /** Shichman-Hodges channel as in device-equations.ts, and the gate junctions of a JFET. */
 export function emitFieldEffect(
   f: FunctionBuilder,
-  { values }: DeviceConstants,
+  constants: DeviceConstants,
   hasGateJunctions: boolean,
   vGS: Code,
   vDS: Code,
 ): EmittedDevice {
+  const { values } = constants;
   const reversed = less(vDS, double(0));
   const span = f.define(absolute(vDS));
   const gate = select(reversed, subtract(vGS, vDS), vGS);
@@ -192,8 +187,8 @@ export function emitFieldEffect(
       ],
     };
   }
-  const toSource = junction(f, vGS, values['gateA']!, values['perThermalV']!);
-  const toDrain = junction(f, f.define(subtract(vGS, vDS)), values['gateA']!, values['perThermalV']!);
+  const toSource = junction(f, vGS, constants);
+  const toDrain = junction(f, f.define(subtract(vGS, vDS)), constants);
   return {
     currents: [
       f.define(add(toSource.current, toDrain.current)),
@@ -206,25 +201,19 @@ export function emitFieldEffect(
   };
 }
 
-/** @param rate Leading coefficient of the implicit step, 1/s. */
-export function opampConstants(f: FunctionBuilder, address: number, rate: number): DeviceConstants {
-  const w = f.define(parameter(address, OPAMP.gainBandwidthRadPerS));
-  const slew = f.define(parameter(address, OPAMP.slewVPerS));
-  const leak = f.define(divide(w, parameter(address, OPAMP.openLoopGain)));
-  const clamp = f.define(divide(slew, double(OPAMP_CLAMP_V)));
-  const a = f.define(add(double(rate), leak));
+export function opampConstants(given: number, derived: number): DeviceConstants {
   return {
     values: {
-      w,
-      slew,
-      leak,
-      clamp,
-      a,
-      wPerSlew: f.define(divide(w, slew)),
-      perA: f.define(inverse(a)),
-      perClamped: f.define(inverse(add(a, clamp))),
-      headroomHigh: f.define(parameter(address, OPAMP.headroomHighV)),
-      headroomLow: f.define(parameter(address, OPAMP.headroomLowV)),
+      w: number(given, OPAMP.gainBandwidthRadPerS),
+      slew: number(given, OPAMP.slewVPerS),
+      headroomHigh: number(given, OPAMP.headroomHighV),
+      headroomLow: number(given, OPAMP.headroomLowV),
+      leak: number(derived, OPAMP_CONSTANT.leak),
+      clamp: number(derived, OPAMP_CONSTANT.clamp),
+      a: number(derived, OPAMP_CONSTANT.a),
+      wPerSlew: number(derived, OPAMP_CONSTANT.wPerSlew),
+      perA: number(derived, OPAMP_CONSTANT.perA),
+      perClamped: number(derived, OPAMP_CONSTANT.perClamped),
     },
   };
 }

@@ -1,4 +1,4 @@
-import { type Code, get, integer, type Local, unsigned } from './wasm-code.ts';
+import { type Code, double, get, integer, type Local, unsigned } from './wasm-code.ts';
 
 const I32 = 0x7f;
 const F64 = 0x7c;
@@ -6,14 +6,17 @@ const VOID = 0x40;
 
 /** Collects the statements and local variables of one function. */
 export class FunctionBuilder {
+  readonly tableAddress: number;
   readonly #parameterCount: number;
   readonly #types: number[] = [];
   readonly #body: number[] = [];
   /** Open blocks, the innermost last; branches count from there. */
   #depth = 0;
 
-  constructor(parameterCount: number) {
+  /** @param tableAddress Where the module keeps the constants that the code reads, byte address. */
+  constructor(parameterCount: number, tableAddress: number) {
     this.#parameterCount = parameterCount;
+    this.tableAddress = tableAddress;
   }
 
   newDouble(): Local {
@@ -36,6 +39,20 @@ export class FunctionBuilder {
     const local = this.newDouble();
     this.set(local, value);
     return get(local);
+  }
+
+  /** A new variable with a value. */
+  variable(value: Code): Local {
+    const local = this.newDouble();
+    this.set(local, value);
+    return local;
+  }
+
+  /** A new integer variable with a value. */
+  defineInteger(value: Code): Local {
+    const local = this.newInteger();
+    this.set(local, value);
+    return local;
   }
 
   store(address: number, value: Code): void {
@@ -106,12 +123,13 @@ export const call = (index: number, ...args: readonly Code[]): Code => [
 ];
 
 /**
- * A module with one exported function `run(i32, i32) → i32`, one exported memory, and `Math.log` imported as
- * function 0.
+ * A module with one exported function `run(i32, i32) → i32`, one exported memory that holds a table of constants at the
+ * function's table address, and `Math.log` imported as function 0.
  */
-export function encodeModule(run: FunctionBuilder, pages: number): Uint8Array {
+export function encodeModule(run: FunctionBuilder, pages: number, table: Float64Array): Uint8Array {
   const section = (id: number, content: readonly number[]) => [id, ...unsigned(content.length), ...content];
   const name = (text: string) => [text.length, ...[...text].map((letter) => letter.charCodeAt(0))];
+  const constants = [...table].flatMap((value) => double(value).slice(1));
   const bytes = [
     ...[0x00, 0x61, 0x73, 0x6d, 0x01, 0x00, 0x00, 0x00],
     ...section(1, [2, 0x60, 1, F64, 1, F64, 0x60, 2, I32, I32, 1, I32]),
@@ -120,6 +138,14 @@ export function encodeModule(run: FunctionBuilder, pages: number): Uint8Array {
     ...section(5, [1, 0x00, ...unsigned(pages)]),
     ...section(7, [2, ...name('run'), 0x00, 1, ...name('memory'), 0x02, 0]),
     ...section(10, [1, ...run.encode()]),
+    ...section(11, [
+      1,
+      0x00,
+      ...integer(run.tableAddress),
+      0x0b,
+      ...unsigned(constants.length),
+      ...constants,
+    ]),
   ];
   return Uint8Array.from(bytes);
 }

@@ -24,7 +24,6 @@ export const minimum = binary(0xa4);
 export const maximum = binary(0xa5);
 export const absolute = unary(0x99);
 export const negate = unary(0x9a);
-export const nearest = unary(0x9e);
 export const squareRoot = unary(0x9f);
 
 /** Comparisons of doubles, giving an i32 condition. */
@@ -35,7 +34,9 @@ export const greaterOrEqual = binary(0x66);
 
 /** Integer (i32) arithmetic for counters. */
 export const addInteger = binary(0x6a);
+export const subtractInteger = binary(0x6b);
 export const lessInteger = binary(0x48);
+/** Bit by bit; of two conditions, whether both hold. */
 export const both = binary(0x71);
 export const shiftLeft = binary(0x74);
 export const toDouble = unary(0xb7);
@@ -58,28 +59,27 @@ export function double(value: number): Code {
 
 export const integer = (value: number): Code => [0x41, ...signed(value)];
 
+/** Byte address of an array's entry. */
+export const addressOf = (array: Float64Array, index: number): number => array.byteOffset + 8 * index;
+
 /** The double at a fixed address. */
 export const load = (address: number): Code => [...integer(0), 0x2b, 3, ...unsigned(address)];
 
 /** The double at a fixed address plus a number of bytes. */
 export const loadAt = (bytes: Code, address: number): Code => [...bytes, 0x2b, 3, ...unsigned(address)];
 
-/**
- * 2^k for a double that holds a whole number between −1022 and 1023, by its exponent bits. The conversion saturates:
- * what is not a number gives some number, where the plain one would trap and end the audio thread.
- */
-export const powerOfTwo = (k: Code): Code => [
-  ...k,
-  0xfc,
-  0x06,
-  0x42,
-  ...signed(1023),
-  0x7c,
-  0x42,
-  ...signed(52),
-  0x86,
-  0xbf,
-];
+/** Integers of 64 bits (i64), which the bits of a double are worked with. */
+export const long = (value: number): Code => [0x42, ...signed(value)];
+export const addLong = binary(0x7c);
+export const shiftLeftLong = binary(0x86);
+/** Without regard to a sign. */
+export const shiftRightLong = binary(0x88);
+export const longOfDouble = unary(0xbd);
+export const doubleOfLong = unary(0xbf);
+/** The low 32 bits. */
+export const lowHalf = unary(0xa7);
+/** The 64 bits at a fixed address plus a number of bytes. */
+export const loadLongAt = (bytes: Code, address: number): Code => [...bytes, 0x29, 3, ...unsigned(address)];
 
 /** Sum as a balanced tree, so that the additions need not wait for one another. */
 export function sum(terms: readonly Code[]): Code {

@@ -1,0 +1,306 @@
+import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
+import {
+  type CompiledBlock,
+  type CompiledCircuit,
+  type CompiledDevice,
+  DEVICE,
+} from '../compiled-circuit.ts';
+import { DEVICE_CONSTANTS } from '../device-constants.ts';
+import {
+  EXTRAPOLATION_LIMIT_V,
+  LIMITED_ITERATIONS,
+  MAX_ITERATIONS,
+  STEP_TOLERANCE_V,
+} from '../port-newton.ts';
+import {
+  bipolarConstants,
+  type DeviceConstants,
+  diodeConstants,
+  type EmittedDevice,
+  emitBipolar,
+  emitDiode,
+  emitFieldEffect,
+  emitOpamp,
+  fieldEffectConstants,
+  opampConstants,
+} from './emit-device.ts';
+import { LimitEmitter } from './emit-limits.ts';
+import { solveStraight } from './emit-solve.ts';
+import type { FunctionBuilder } from './function-builder.ts';
+import type { BlockStructure } from './structure.ts';
+import {
+  absolute,
+  add,
+  addInteger,
+  addressOf,
+  both,
+  type Code,
+  double,
+  get,
+  greater,
+  integer,
+  type Local,
+  less,
+  lessInteger,
+  load,
+  maximum,
+  multiply,
+  subtract,
+  sum,
+  toDouble,
+} from './wasm-code.ts';
+
+/** One evaluation of the devices and the step that follows from it. */
+interface Iteration {
+  readonly devices: readonly EmittedDevice[];
+  readonly currents: readonly Code[];
+  readonly residual: readonly Code[];
+  readonly step: readonly Code[];
+  /** Condition: the step is the last one. */
+  readonly isLast: Code;
+}
+
+/**
+ * Emits PortNewton's iteration on the ports of one block. The first iteration, which is the only one in most
+ * samples, is straight-line code; what further ones need stands apart, so that nothing of it is computed in advance.
+ */
+export class NewtonEmitter {
+  readonly #f: FunctionBuilder;
+  readonly #circuit: CompiledCircuit;
+  readonly #block: CompiledBlock;
+  readonly #memory: BlockMemory;
+  readonly #structure: BlockStructure;
+  readonly #constants: readonly DeviceConstants[];
+  readonly #ports: readonly number[];
+  readonly #limits: LimitEmitter;
+
+  constructor(
+    f: FunctionBuilder,
+    circuit: CompiledCircuit,
+    block: CompiledBlock,
+    { memory, structure, parametersAddress }: BlockPlace,
+  ) {
+    this.#f = f;
+    this.#circuit = circuit;
+    this.#block = block;
+    this.#memory = memory;
+    this.#structure = structure;
+    this.#ports = firstPorts(block);
+    this.#constants = block.devices.map(({ code, offset }, index) => {
+      const given = parametersAddress + 8 * offset;
+      const derived = addressOf(memory.deviceConstants, DEVICE_CONSTANTS * index);
+      if (code === DEVICE.diode) return diodeConstants(given, derived);
+      if (code === DEVICE.opamp) return opampConstants(given, derived);
+      if (code === DEVICE.jfet || code === DEVICE.mosfet) return fieldEffectConstants(given, derived);
+      return bipolarConstants(given, derived);
+    });
+    this.#limits = new LimitEmitter(f, block, this.#constants);
+  }
+
+  /**
+   * @param open Code of the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
+   * @returns Code of g.
+   */
+  emit(open: readonly Code[], known: (node: number) => Code): Code[] {
+    const f = this.#f;
+    const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
+    const start = open.map((_, port) => this.#emitStart(port));
+    const g = open.map(() => f.newDouble());
+    const first = this.#emitIteration(open, start, supplies);
+    f.when(
+      first.isLast,
+      () => {
+        this.#emitEnd(first, g);
+        for (const [port, code] of start.entries())
+          f.store(addressOf(this.#memory.voltages, port), add(code, first.step[port]!));
+      },
+      () => this.#emitMore(open, supplies, start, first, g),
+    );
+    return g.map((local) => get(local));
+  }
+
+  /** Iterations after the first, until the step is small or the cap is reached. */
+  #emitMore(
+    open: readonly Code[],
+    supplies: readonly (readonly Code[])[],
+    start: readonly Code[],
+    first: Iteration,
+    g: readonly Local[],
+  ): void {
+    const f = this.#f;
+    const iteration = f.defineInteger(integer(1));
+    const converged = f.defineInteger(integer(0));
+    const previousNorm = f.variable(normOf(first.residual));
+    const v = start.map((code) => f.variable(code));
+    const lastStep = open.map(() => f.newDouble());
+    const take = (step: readonly Code[]) => {
+      const taken = step.map((code) => f.variable(code));
+      f.when(lessInteger(get(iteration), integer(LIMITED_ITERATIONS + 1)), () =>
+        this.#limits.emit(taken, v, supplies),
+      );
+      taken.forEach((local, port) => {
+        f.set(v[port]!, add(get(v[port]!), get(local)));
+        f.set(lastStep[port]!, get(local));
+      });
+    };
+    const halve = () => {
+      v.forEach((local, port) => {
+        f.set(lastStep[port]!, multiply(get(lastStep[port]!), double(0.5)));
+        f.set(local, subtract(get(local), get(lastStep[port]!)));
+      });
+    };
+    take(first.step);
+    f.loop(({ leaveIf, againIf }) => {
+      const next = this.#emitIteration(open, v.map(get), supplies);
+      for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
+      f.set(iteration, addInteger(get(iteration), integer(1)));
+      const norm = f.define(normOf(next.residual));
+      const isPure = lessInteger(integer(LIMITED_ITERATIONS + 1), get(iteration));
+      f.when(both(isPure, greater(norm, get(previousNorm))), halve, () => {
+        f.set(previousNorm, norm);
+        f.when(
+          next.isLast,
+          () => {
+            this.#emitEnd(next, g);
+            for (const [port, local] of v.entries()) f.set(local, add(get(local), next.step[port]!));
+            f.set(converged, integer(1));
+          },
+          () => take(next.step),
+        );
+      });
+      leaveIf(get(converged));
+      againIf(lessInteger(get(iteration), integer(MAX_ITERATIONS)));
+    });
+    this.#count(COUNTER.iterations, subtract(toDouble(get(iteration)), double(1)));
+    this.#count(COUNTER.failures, subtract(double(1), toDouble(get(converged))));
+    for (const [port, local] of v.entries()) f.store(addressOf(this.#memory.voltages, port), get(local));
+  }
+
+  #count(counter: number, amount: Code): void {
+    const address = addressOf(this.#memory.counters, counter);
+    this.#f.store(address, add(load(address), amount));
+  }
+
+  #emitIteration(
+    open: readonly Code[],
+    v: readonly Code[],
+    supplies: readonly (readonly Code[])[],
+  ): Iteration {
+    const f = this.#f;
+    const devices = this.#block.devices.map((device, index) =>
+      this.#emitDevice(device, index, v, supplies[index]!),
+    );
+    const currents = devices.flatMap((device) => device.currents);
+    const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
+    const step = solveStraight(f, matrix, residual);
+    const isLast = step.map((code) => less(absolute(code), double(STEP_TOLERANCE_V))).reduce(both);
+    return { devices, currents, residual, step, isLast };
+  }
+
+  /** Extrapolated start of a port; the voltage before goes to the memory at once. */
+  #emitStart(port: number): Code {
+    const f = this.#f;
+    const { voltages, lastVoltages } = this.#memory;
+    const before = f.define(load(addressOf(voltages, port)));
+    const change = f.define(subtract(before, load(addressOf(lastVoltages, port))));
+    f.store(addressOf(lastVoltages, port), before);
+    const start = f.variable(before);
+    f.when(less(absolute(change), double(EXTRAPOLATION_LIMIT_V)), () => f.set(start, add(before, change)));
+    return get(start);
+  }
+
+  /** History, high and low limit of an op-amp; nothing for other devices. */
+  #emitSupply(device: CompiledDevice, index: number, known: (node: number) => Code): readonly Code[] {
+    if (device.code !== DEVICE.opamp) return [];
+    const f = this.#f;
+    const { positive, negative } = this.#circuit.opamps[device.opampIndex]!;
+    const { opampOutputs } = this.#memory;
+    const constants = this.#constants[index]!.values;
+    const now = load(addressOf(opampOutputs, 2 * index));
+    const before = load(addressOf(opampOutputs, 2 * index + 1));
+    const past = subtract(multiply(double(2), now), multiply(double(0.5), before));
+    return [
+      f.define(multiply(past, double(this.#circuit.sampleRateHz))),
+      f.define(subtract(known(positive), constants['headroomHigh']!)),
+      f.define(add(known(negative), constants['headroomLow']!)),
+    ];
+  }
+
+  #emitDevice(
+    device: CompiledDevice,
+    index: number,
+    v: readonly Code[],
+    supply: readonly Code[],
+  ): EmittedDevice {
+    const f = this.#f;
+    const constants = this.#constants[index]!;
+    const first = v[this.#ports[index]!]!;
+    if (device.code === DEVICE.diode) return emitDiode(f, constants, first);
+    if (device.code === DEVICE.opamp)
+      return emitOpamp(f, constants, first, supply[0]!, supply[1]!, supply[2]!);
+    const second = v[this.#ports[index]! + 1]!;
+    if (device.code === DEVICE.npn || device.code === DEVICE.pnp) {
+      return emitBipolar(f, constants, device.code === DEVICE.npn ? 1 : -1, first, second);
+    }
+    return emitFieldEffect(f, constants, device.code === DEVICE.jfet, first, second);
+  }
+
+  /** 1 − K·D and p + K·g − v, entries that are zero by structure left out. */
+  #emitSystem(
+    devices: readonly EmittedDevice[],
+    currents: readonly Code[],
+    open: readonly Code[],
+    v: readonly Code[],
+  ): { matrix: (Code | undefined)[][]; residual: Code[] } {
+    const f = this.#f;
+    const { portCount, width, portRows } = this.#memory;
+    const coupling = (row: number, port: number): Code | undefined => {
+      const entry = row * width + width - portCount + port;
+      return this.#structure.portRows[entry] ? load(addressOf(portRows, entry)) : undefined;
+    };
+    const matrix = open.map((_, row) =>
+      devices.flatMap((device, index) => {
+        const first = this.#ports[index]!;
+        return device.slopes.map((_, column) => {
+          const terms = device.slopes.flatMap((slopes, port) => {
+            const k = coupling(row, first + port);
+            return k ? [multiply(slopes[column]!, k)] : [];
+          });
+          const isDiagonal = first + column === row;
+          if (terms.length === 0) return isDiagonal ? double(1) : undefined;
+          return f.define(subtract(double(isDiagonal ? 1 : 0), sum(terms)));
+        });
+      }),
+    );
+    const residual = open.map((p, row) => {
+      const terms = currents.flatMap((current, port) => {
+        const k = coupling(row, port);
+        return k ? [multiply(current, k)] : [];
+      });
+      return f.define(add(subtract(p, v[row]!), sum(terms)));
+    });
+    return { matrix, residual };
+  }
+
+  /** The currents of the last step, linearised: g + D·step. */
+  #emitEnd({ devices, step }: Iteration, g: readonly Local[]): void {
+    devices.forEach(({ currents, slopes }, index) => {
+      const first = this.#ports[index]!;
+      slopes.forEach((row, port) => {
+        const terms = row.map((slope, column) => multiply(slope, step[first + column]!));
+        this.#f.set(g[first + port]!, add(currents[port]!, sum(terms)));
+      });
+    });
+  }
+}
+
+/** Where a block's numbers are. */
+export interface BlockPlace {
+  readonly memory: BlockMemory;
+  readonly structure: BlockStructure;
+  readonly parametersAddress: number;
+}
+
+function normOf(residual: readonly Code[]): Code {
+  return residual.map(absolute).reduce(maximum);
+}
