@@ -44,8 +44,8 @@ export function swingLimits(unpruned: Network, hz: number): readonly SwingLimit[
 }
 
 function opampLimit(opamp: Primitive & { kind: 'opamp' }, { volts }: OperatingPoint): SwingLimit {
-  const [, , net, positive, negative] = opamp.nodes;
-  const { headroomHighV, headroomLowV } = opamp.data;
+  const [, , out, positive, negative] = opamp.nodes;
+  const { net, headroomHighV, headroomLowV } = opamp.drives ?? { net: out, ...opamp.data };
   return {
     ref: opamp.ref,
     net,

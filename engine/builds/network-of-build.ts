@@ -10,8 +10,9 @@ import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
-import { baseOhms, opampNoise } from '../parts/device-noise.ts';
+import { baseOhms } from '../parts/device-noise.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
+import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { type Build, circuitOf, type PartSetting } from './build.ts';
@@ -108,8 +109,10 @@ function primitivesOf(
   switch (part.kind) {
     case 'pot':
       return potTracks(build, circuit, ref, setting, nodes);
-    case 'opamp':
-      return opampPrimitive(ref, setting.type!, nodes);
+    case 'opamp': {
+      const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
+      return opampPrimitives(findOpamp(setting.type!), ref, [plus, minus, out, positive, negative]);
+    }
     case 'npn':
     case 'pnp':
       return bjtPrimitive(part.kind, ref, setting.type!, nodes);
@@ -136,14 +139,6 @@ function primitivesOf(
       return [...first, ...twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
     }
   }
-}
-
-function opampPrimitive(ref: string, type: string, nodes: readonly NodeName[]): Primitive[] {
-  const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
-  const entry = findOpamp(type);
-  const noise = opampNoise(entry);
-  const placed = { kind: 'opamp', ref, nodes: [plus, minus, out, positive, negative] } as const;
-  return [{ ...placed, data: entry.data, ...(noise && { noise }) }];
 }
 
 function bjtPrimitive(

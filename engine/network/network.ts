@@ -178,6 +178,12 @@ export interface Opamp extends PrimitiveBase {
   readonly data: OpampData;
   /** Absent where nothing is known of it: the amplifier then counts as silent. */
   readonly noise?: OpampNoise;
+  /** The pin that an output stage fitted beside it drives, and its headroom; absent where `out` is the pin. */
+  readonly drives?: {
+    readonly net: NodeName;
+    readonly headroomHighV: number;
+    readonly headroomLowV: number;
+  };
 }
 /**
  * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output

@@ -104,7 +104,19 @@ export interface FetEntry extends Entry<'nJfet' | 'nMosfet', FetData> {
   /** Between source and drain of a MOSFET; fitted beside the transistor as a diode of its own. */
   readonly bodyDiode?: DiodeData;
 }
+/** An output stage whose halves are not biased: see opamp-primitives.ts. */
+export interface ClassBOutput {
+  /** Junctions in series from the amplifier to the pin; one leads back. */
+  readonly sourcing: number;
+  readonly junction: DiodeData;
+  /** Stands for the small current that the stage sinks by itself. */
+  readonly classAOhms: number;
+}
 export interface OpampEntry extends Entry<'opamp', OpampData> {
+  /** Each of two junctions, turned against each other, between the inputs; absent where there are none. */
+  readonly inputClamp?: DiodeData;
+  /** Absent where the output has no crossover to be heard. */
+  readonly classBOutput?: ClassBOutput;
   readonly amplifiersPerPackage: 1 | 2;
   /** Absolute maximum between the supply pins, V; also among the limits, with its source. */
   readonly maxSupplyV: number;

@@ -1,4 +1,5 @@
-import type { OpampEntry } from './catalogue-entry.ts';
+import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
+import { card } from './model-card.ts';
 import { supplyLimit } from './supply-limit.ts';
 
 const ROHM = 'ROHM BA4558';
@@ -8,6 +9,17 @@ const TI_358 = 'TI SLOS068V';
 const TI_358_OLD = 'TI SLOS068, from memory';
 const NJM_4558 = 'NJM4558 sheet, from memory';
 const MC_1458 = 'MC1458 sheet, from memory';
+
+/*
+ * The sheet's schematic, from memory: a Darlington pair sources, one PNP sinks, nothing biases the two, and 50 µA (12
+ * at least) are sunk in class A. A resistor stands for these, 50 µA at half of 9 V, since the sheet's current source
+ * also gives way near the rail. I_S 1e-14 A is usual for such junctions; 25 Ω senses the current to be limited.
+ */
+const CLASS_B_358: ClassBOutput = {
+  sourcing: 2,
+  junction: card(1e-14, 1, 12.5, 0),
+  classAOhms: 90e3,
+};
 
 export const GENERAL_PURPOSE_OPAMPS: readonly OpampEntry[] = [
   {
@@ -138,7 +150,8 @@ export const GENERAL_PURPOSE_OPAMPS: readonly OpampEntry[] = [
       inputBiasA: -20e-9,
       quiescentA: 0.35e-3,
     },
-    dataSource: `${TI_358}; input bias and supply current ${TI_358_OLD}`,
+    classBOutput: CLASS_B_358,
+    dataSource: `${TI_358}; input bias and supply current ${TI_358_OLD}; crossover of its output stage from the schematic in ${TI_358_OLD}`,
     limits: [
       { quantity: 'gainBandwidthHz', typical: 0.7e6, at: { supplyV: 30 }, source: TI_358 },
       { quantity: 'slewVPerS', typical: 0.3e6, at: { supplyV: 30 }, source: TI_358 },

@@ -1,4 +1,5 @@
 import type { OpampEntry } from './catalogue-entry.ts';
+import { card } from './model-card.ts';
 import { supplyLimit } from './supply-limit.ts';
 
 const TI_5532 = 'TI SLOS075 (NE5532), from memory';
@@ -24,7 +25,8 @@ export const LOW_NOISE_OPAMPS: readonly OpampEntry[] = [
       inputBiasA: 200e-9,
       quiescentA: 4e-3,
     },
-    dataSource: TI_5532,
+    inputClamp: card(1e-14, 1, 20, 3e-12),
+    dataSource: `${TI_5532}; the sheet has diodes between the inputs (±0.5 V, 10 mA at most): I_S, 20 ohm and 3 pF are usual for such junctions`,
     limits: [
       { quantity: 'gainBandwidthHz', typical: 10e6, at: { supplyV: 30 }, source: TI_5532 },
       { quantity: 'slewVPerS', typical: 9e6, at: { supplyV: 30 }, source: TI_5532 },

@@ -1,4 +1,5 @@
 import type { OpampEntry } from './catalogue-entry.ts';
+import { card } from './model-card.ts';
 import { supplyLimit } from './supply-limit.ts';
 
 /*
@@ -58,7 +59,8 @@ export const SINGLE_OPAMPS: readonly OpampEntry[] = [
       inputBiasA: 1.5e-9,
       quiescentA: 0.3e-3,
     },
-    dataSource: `${NATIONAL_308}; slew rate, gain-bandwidth (both at the usual 30 pF, and both fall as that grows) and supply limit from memory`,
+    inputClamp: card(1e-14, 1, 20, 3e-12),
+    dataSource: `${NATIONAL_308}; slew rate, gain-bandwidth (both at the usual 30 pF, and both fall as that grows) and supply limit from memory; the sheet shunts the inputs with diodes, whose I_S, 20 ohm and 3 pF are usual for such junctions`,
     limits: [
       { quantity: 'gainBandwidthHz', typical: 1e6, at: { supplyV: 30 }, source: NATIONAL_308_MEMORY },
       { quantity: 'slewVPerS', typical: 0.3e6, at: { supplyV: 30 }, source: NATIONAL_308_MEMORY },

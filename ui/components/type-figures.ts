@@ -41,10 +41,12 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
     }
     case 'opamp': {
       const entry = findOpamp(type);
-      const { family, data, status, amplifiersPerPackage } = entry;
+      const { family, data, status, amplifiersPerPackage, inputClamp, classBOutput } = entry;
       const volts = opampNoise(entry)?.voltageAt1kHzVPerRtHz;
       const noise = volts === undefined ? '' : `, ${Number((1e9 * volts).toPrecision(3))} nV/√Hz`;
       const adapter = amplifiersPerPackage === 1 ? '; single: two on an adapter' : '';
+      const clamped = inputClamp ? '; diodes between its inputs' : '';
+      const crossing = classBOutput ? '; output with crossover' : '';
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
       const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
@@ -52,7 +54,7 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
         family,
         status,
         figure: `${slew} V/µs, ${bandwidth} MHz`,
-        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${noise}${adapter}`,
+        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${noise}${clamped}${crossing}${adapter}`,
       };
     }
     case 'converter': {

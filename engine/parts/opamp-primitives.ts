@@ -1,0 +1,53 @@
+import { NOMINAL_TEMPERATURE_K, type NodeName, type Opamp, type Primitive } from '../network/network.ts';
+import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
+import { opampNoise } from './device-noise.ts';
+import { forwardVoltage } from './diode-curve.ts';
+
+/** Output current at which a class-B stage is taken to have the swing of its sheet, A: some 10 kΩ at 9 V. */
+const SWING_TEST_A = 0.5e-3;
+
+/**
+ * An op-amp of a type as primitives: its amplifier, and beside it what its type has at the pins, ordinary junctions
+ * and a resistor. A type with neither is one primitive.
+ */
+export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['nodes']): Primitive[] {
+  const { data, inputClamp, classBOutput } = entry;
+  const [plus, minus] = nodes;
+  const clamps: Primitive[] =
+    inputClamp === undefined || plus === minus
+      ? []
+      : [
+          { kind: 'diode', ref: `${ref} clamp 1`, nodes: [plus, minus], count: 1, data: inputClamp },
+          { kind: 'diode', ref: `${ref} clamp 2`, nodes: [minus, plus], count: 1, data: inputClamp },
+        ];
+  const noise = opampNoise(entry);
+  const bare: Opamp = { kind: 'opamp', ref, nodes, data, ...(noise && { noise }) };
+  const amplifier = classBOutput === undefined ? [bare] : classBPrimitives(bare, classBOutput);
+  return [...amplifier, ...clamps];
+}
+
+/**
+ * A complementary output stage without bias between its halves: the amplifier drives a net of its own, from which
+ * `sourcing` junctions lead to the pin and one leads back. Between the two lies a dead zone that the amplifier has
+ * to slew across whenever the current turns round, unless what the stage draws by itself (here a resistor to the
+ * negative supply pin) keeps it on one side.
+ */
+function classBPrimitives(bare: Opamp, { junction, sourcing, classAOhms }: ClassBOutput): Primitive[] {
+  const { ref, data } = bare;
+  const [plus, minus, out, positive, negative] = bare.nodes;
+  const drive: NodeName = `${ref} drive`;
+  // The sheet's swing is that of the pin: the amplifier behind it goes further by the drop of the sourcing half.
+  const dropV = forwardVoltage(junction, SWING_TEST_A, NOMINAL_TEMPERATURE_K, sourcing);
+  const { headroomHighV, headroomLowV } = data;
+  return [
+    {
+      ...bare,
+      nodes: [plus, minus, drive, positive, negative],
+      data: { ...data, headroomHighV: headroomHighV - dropV },
+      drives: { net: out, headroomHighV, headroomLowV },
+    },
+    { kind: 'diode', ref: `${ref} sourcing`, nodes: [drive, out], count: sourcing, data: junction },
+    { kind: 'diode', ref: `${ref} sinking`, nodes: [out, drive], count: 1, data: junction },
+    { kind: 'resistor', ref: `${ref} class A`, nodes: [out, negative], ohms: classAOhms },
+  ];
+}
