@@ -10,7 +10,7 @@ export const NOISE_INPUTS: readonly NoiseInput[] = ['pickup', 'shorted'];
 
 /** Each input in words, with its values. */
 export const NOISE_INPUT_TITLE: Readonly<Record<NoiseInput, string>> = {
-  pickup: 'a single-coil pickup at the input (7k, 2.5 H, 250k volume full up, 700 pF of cable)',
+  pickup: 'a single-coil pickup at the input (7k, 2.5\u00a0H, 250k volume full up, 700\u00a0pF of cable)',
   shorted: 'the input shorted',
 };
 

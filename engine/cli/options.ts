@@ -26,6 +26,7 @@ export interface Options {
   readonly frequencies?: string;
   readonly against?: string;
   readonly source?: string;
+  readonly noise?: boolean;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -52,6 +53,7 @@ export function parseOptions(args: readonly string[]): Options {
         frequencies: text,
         against: text,
         source: text,
+        noise: { type: 'boolean' },
       },
     });
     return values;

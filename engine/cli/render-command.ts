@@ -1,10 +1,17 @@
+import { buildNoise } from '../analysis/build-noise.ts';
+import { addNoise, noiseFilter } from '../analysis/noise-filter.ts';
 import { type OfflineRender, renderOffline } from '../analysis/offline-render.ts';
 import { encodeWav } from '../audio/wav.ts';
+import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { CliError } from './cli-error.ts';
+import { noiseInputOf } from './noise-command.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+
+/** The same hiss every time. */
+const NOISE_SEED = 1;
 
 /** A whole build over a recording, into a float32 WAV on the same scale of volts. */
 export function renderCommand(options: Options): void {
@@ -18,9 +25,21 @@ export function renderCommand(options: Options): void {
     sampleRateHz,
     ...(process.stderr.isTTY ? { onProgress: showProgress } : {}),
   });
+  if (options.noise) addNoiseOf(build, rendered.outputV, sampleRateHz, options);
   const channel = rendered.outputV.map((volts) => volts / voltsPerFullScale);
   writeOutput(options.out, encodeWav({ sampleRateHz, channels: [channel] }));
   report(options, rendered, { sampleRateHz, factor, voltsPerFullScale });
+}
+
+/** Adds what the build hisses at rest to what it plays. */
+function addNoiseOf(build: Build, outputV: Float64Array, sampleRateHz: number, options: Options): void {
+  const conditions = {
+    input: noiseInputOf(options),
+    temperatureK: temperatureOf(options),
+    isBypassed: false,
+  };
+  const { points } = buildNoise(build, conditions);
+  addNoise(outputV, noiseFilter(points, sampleRateHz), sampleRateHz, NOISE_SEED);
 }
 
 function report(

@@ -7,6 +7,7 @@ import { LIMITER_TIMES, Limiter } from '../../engine/audio/limiter.ts';
 import { LoudnessMeter } from '../../engine/audio/loudness.ts';
 import { Downsampler, type OversamplerOptions, Upsampler } from '../../engine/audio/oversampler.ts';
 import { ProgrammeLoudness } from '../../engine/audio/programme-loudness.ts';
+import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
 import { SpeakerStandIn } from '../../engine/audio/speaker-stand-in.ts';
 import { TruePeakMeter } from '../../engine/audio/true-peak.ts';
 import { noise } from './audio-signals.ts';
@@ -61,6 +62,17 @@ function level(): () => void {
   return () => meter.process(input, FRAMES);
 }
 
+function hissing(): () => void {
+  const generator = new ShapedNoise({ sampleRateHz, maxFrames: FRAMES, seed: 1 });
+  const filters = [0.5, 2].map((gain) => Float64Array.of(gain, 0, 0, -0.9, 0, gain, 0, 0, -0.5, 0));
+  let block = 0;
+  return () => {
+    block = (block + 1) % 40;
+    if (block % 20 === 0) generator.setFilter(block === 0 ? filters[0]! : filters[1]!);
+    generator.addTo(output, FRAMES);
+  };
+}
+
 function crossfading(): () => void {
   const fade = new Crossfade(sampleRateHz, 0.02);
   let block = 0;
@@ -102,6 +114,7 @@ describe('audio processors', () => {
     ['the true-peak meter', truePeak()],
     ['the level meter', level()],
     ['the crossfade', crossfading()],
+    ['shaped noise', hissing()],
   ])('cause no garbage collection: %s', async (_, process) => {
     expect(await collections(process)).toBe(0);
   });

@@ -125,6 +125,24 @@ describe('the command line', () => {
     expect(cliplead('noise', '--build', 'clean-plain').out).toContain('single-coil pickup');
   });
 
+  it('renders with the hiss of the build where asked', () => {
+    const rate = 48_000;
+    writeFileSync(
+      file('silence.wav'),
+      encodeWav({ sampleRateHz: rate, channels: [new Float64Array(4 * rate)] }),
+    );
+    const args = ['--build', 'clean-plain', '--in', file('silence.wav'), '--oversample', '1', '--json'];
+    const rmsV = (...more: string[]) => {
+      const { out } = cliplead('render', ...args, '--out', file('hiss.wav'), ...more);
+      return (JSON.parse(out) as { rmsV: number }).rmsV;
+    };
+    const { out } = cliplead('noise', '--build', 'clean-plain', '--json');
+    const { output } = JSON.parse(out) as { output: { microvolts: number } };
+    expect(rmsV()).toBeLessThan(1e-9);
+    // 4 s of noise, ±0.05 dB, a fit of 0.3 dB, and what lies beyond 20 Hz and 20 kHz.
+    expect(Math.abs(20 * Math.log10((1e6 * rmsV('--noise')) / output.microvolts))).toBeLessThan(0.5);
+  });
+
   it.each([
     [['noise', '--build', 'soft-plain', '--source', 'mains'], /--source mains/],
     [['voltages', '--build', 'soft-plain', '--set', 'R4=4kk'], /R4.*4kk/],

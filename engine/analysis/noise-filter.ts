@@ -1,0 +1,154 @@
+import { type Biquad, cascadeResponseDb } from '../audio/biquad.ts';
+import { matchedPeak } from '../audio/matched-biquad.ts';
+import { packSections, ShapedNoise } from '../audio/shaped-noise.ts';
+import { factorise, solveFactorised } from '../solver/dense-linear.ts';
+import type { NoisePoint } from './noise.ts';
+
+/**
+ * Where the peaks stand, so many to the octave: few in the bass, where noise changes slowly, and close together where
+ * a pickup resonates. The lowest lies below the range, since a peak is level at 0 Hz.
+ */
+const REGIONS = [
+  { fromHz: 12.5, toHz: 200, perOctave: 1 },
+  { fromHz: 283, toHz: 1700, perOctave: 2 },
+  { fromHz: 2016, toHz: 6000, perOctave: 4 },
+  { fromHz: 6400, toHz: 21_000, perOctave: 3 },
+] as const;
+/** Quality of a peak for each that there is to the octave: neighbours then cross near half their decibels. */
+const QUALITY_PER_OCTAVE = 0.8;
+/** No centre and no point of the curve comes nearer to half the sample rate than this share. */
+const BAND_SHARE = 0.95;
+const MAX_GAIN_DB = 24;
+const ITERATIONS = 5;
+/** Step with which derivatives are taken, dB, and what keeps neighbours from working against each other. */
+const DELTA_DB = 0.1;
+const DAMPING = 1e-3;
+
+/** A filter that makes noise of a density out of white noise, and how well. */
+export interface NoiseFilter {
+  /** For `ShapedNoise.setFilter`. */
+  readonly coefficients: Float64Array;
+  /** Largest difference between its density and the wanted one, dB. */
+  readonly worstDb: number;
+}
+
+/**
+ * Peaking sections in a row that follow a density at the output to a few tenths of a decibel: their gains are the
+ * least-squares solution in decibels over the curve's points (Gauss-Newton, since gains of sections in a row all but
+ * add in decibels). The density at the highest point goes on to half the sample rate.
+ *
+ * @param points Rising frequencies. @returns No section at all where there is no noise.
+ */
+export function noiseFilter(points: readonly NoisePoint[], sampleRateHz: number): NoiseFilter {
+  const highestHz = (BAND_SHARE * sampleRateHz) / 2;
+  const used = points.filter(({ hz, outputVPerRtHz }) => hz <= highestHz && outputVPerRtHz > 0);
+  const last = used.at(-1);
+  if (!last) return { coefficients: new Float64Array(0), worstDb: 0 };
+  const frequencies = used.map(({ hz }) => hz);
+  const wanted = Float64Array.from(
+    used,
+    ({ outputVPerRtHz }) => 20 * Math.log10(outputVPerRtHz / last.outputVPerRtHz),
+  );
+  const fit = new PeakFit(frequencies, wanted, sampleRateHz);
+  for (let iteration = 0; iteration < ITERATIONS; iteration++) fit.improve();
+  // Unit variance at the sample rate is a density of √(2/f_s).
+  const gain = last.outputVPerRtHz / Math.sqrt(2 / sampleRateHz);
+  return { coefficients: packSections(fit.sections(), gain), worstDb: fit.worstDb() };
+}
+
+/**
+ * Adds a build's noise to a recording of its output, always the same for the same seed. It is that of the rest state:
+ * it does not change while a note clips, when diodes conduct and the gain of the stage falls.
+ */
+export function addNoise(
+  outputV: Float64Array,
+  filter: NoiseFilter,
+  sampleRateHz: number,
+  seed: number,
+): void {
+  const generator = new ShapedNoise({ sampleRateHz, maxFrames: outputV.length, seed });
+  generator.startWith(filter.coefficients);
+  generator.addTo(outputV, outputV.length);
+}
+
+/** Gains of peaks at fixed centres, bettered step by step. */
+class PeakFit {
+  readonly #frequencies: readonly number[];
+  readonly #wanted: Float64Array;
+  readonly #sampleRateHz: number;
+  readonly #centres: readonly { readonly hz: number; readonly quality: number }[];
+  readonly #gains: Float64Array;
+
+  constructor(frequencies: readonly number[], wanted: Float64Array, sampleRateHz: number) {
+    this.#frequencies = frequencies;
+    this.#wanted = wanted;
+    this.#sampleRateHz = sampleRateHz;
+    this.#centres = REGIONS.flatMap(({ fromHz, toHz, perOctave }) => {
+      const highestHz = Math.min(toHz, (BAND_SHARE * sampleRateHz) / 2);
+      const count = 1 + Math.floor(perOctave * Math.log2(highestHz / fromHz) + 1e-9);
+      return Array.from({ length: count }, (_, index) => ({
+        hz: fromHz * 2 ** (index / perOctave),
+        quality: QUALITY_PER_OCTAVE * perOctave,
+      }));
+    });
+    this.#gains = new Float64Array(this.#centres.length);
+  }
+
+  sections(): Biquad[] {
+    return this.#centres.map((_, index) => this.#peak(index, this.#gains[index]!));
+  }
+
+  worstDb(): number {
+    return this.#residual().reduce((worst, value) => Math.max(worst, Math.abs(value)), 0);
+  }
+
+  improve(): void {
+    const n = this.#centres.length;
+    const residual = this.#residual();
+    const slopes = this.#centres.map((_, index) => this.#slope(index));
+    const normal = new Float64Array(n * n);
+    const step = new Float64Array(n);
+    for (let row = 0; row < n; row++) {
+      step[row] = dot(slopes[row]!, residual);
+      for (let column = 0; column < n; column++)
+        normal[row * n + column] = dot(slopes[row]!, slopes[column]!);
+      normal[row * n + row]! *= 1 + DAMPING;
+    }
+    const pivots = new Int32Array(n);
+    if (factorise(normal, n, pivots) >= 0) return;
+    solveFactorised(normal, n, pivots, step, 1);
+    for (let index = 0; index < n; index++) {
+      const gain = this.#gains[index]! + step[index]!;
+      this.#gains[index] = Math.min(MAX_GAIN_DB, Math.max(-MAX_GAIN_DB, gain));
+    }
+  }
+
+  /** Wanted minus given, dB, at each point. */
+  #residual(): Float64Array {
+    const sections = this.sections();
+    return this.#wanted.map(
+      (db, index) => db - cascadeResponseDb(sections, this.#frequencies[index]!, this.#sampleRateHz),
+    );
+  }
+
+  /** Change of each point with a peak's gain. */
+  #slope(centre: number): Float64Array {
+    const gainDb = this.#gains[centre]!;
+    const one = [this.#peak(centre, gainDb + DELTA_DB)];
+    const other = [this.#peak(centre, gainDb - DELTA_DB)];
+    const change = (point: number) =>
+      cascadeResponseDb(one, point, this.#sampleRateHz) - cascadeResponseDb(other, point, this.#sampleRateHz);
+    return Float64Array.from(this.#frequencies, (point) => change(point) / (2 * DELTA_DB));
+  }
+
+  #peak(centre: number, gainDb: number): Biquad {
+    const { hz, quality } = this.#centres[centre]!;
+    return matchedPeak({ frequencyHz: hz, quality, gainDb, sampleRateHz: this.#sampleRateHz });
+  }
+}
+
+function dot(one: Float64Array, other: Float64Array): number {
+  let sum = 0;
+  for (let index = 0; index < one.length; index++) sum += one[index]! * other[index]!;
+  return sum;
+}

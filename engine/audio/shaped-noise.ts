@@ -1,0 +1,192 @@
+import type { Biquad } from './biquad.ts';
+
+/** Another filter takes over within this. */
+const FADE_SECONDS = 0.03;
+/** Sections that a filter can have. */
+const MAX_SECTIONS = 24;
+const NUMBERS_PER_SECTION = 5;
+/** Standard deviation of the sum of four uniform 16-bit numbers. */
+const DEVIATION = Math.sqrt((4 * (2 ** 32 - 1)) / 12);
+/** The mean of such a sum: a signed 16-bit number is −1/2 on average. */
+const MEAN = -2;
+
+export interface ShapedNoiseOptions {
+  readonly sampleRateHz: number;
+  readonly maxFrames: number;
+  /** Not zero; two generators of different seeds are unrelated. */
+  readonly seed: number;
+}
+
+/**
+ * White noise through second-order sections, always the same for the same seed. The white noise has unit variance, so
+ * that sections of response H give the one-sided density |H(f)|²·2/f_s. Its numbers are sums of four uniform ones,
+ * which is near enough to a normal distribution for hiss. Silent until it gets a filter.
+ *
+ * @see G. Marsaglia, "Xorshift RNGs", J. Statistical Software 8 (2003), 14: shifts 13, 17, 5
+ */
+export class ShapedNoise {
+  readonly #random: Int32Array;
+  readonly #white: Float64Array;
+  readonly #shaped: Float64Array;
+  #current = new Sections();
+  #next = new Sections();
+  readonly #waiting = new Sections();
+  /** Samples of fade left, and whether a filter waits for its end. */
+  readonly #fade = new Int32Array(2);
+  readonly #fadeSamples: number;
+
+  constructor({ sampleRateHz, maxFrames, seed }: ShapedNoiseOptions) {
+    this.#random = Int32Array.of(seed);
+    this.#white = new Float64Array(maxFrames);
+    this.#shaped = new Float64Array(maxFrames);
+    this.#fadeSamples = Math.max(1, Math.round(FADE_SECONDS * sampleRateHz));
+    for (let n = 0; n < 64; n++) this.#draw();
+  }
+
+  /** Has a filter from the first sample on. */
+  startWith(coefficients: Float64Array): void {
+    this.#current.set(coefficients);
+    this.#fade.fill(0);
+  }
+
+  /**
+   * Fades to another filter; while a fade is under way, after it. Real-time safe.
+   *
+   * @param coefficients b0, b1, b2, a1, a2 of each section ({@link packSections}); empty for silence.
+   */
+  setFilter(coefficients: Float64Array): void {
+    if (this.#fade[0]! > 0) {
+      this.#waiting.set(coefficients);
+      this.#fade[1] = 1;
+      return;
+    }
+    this.#next.set(coefficients);
+    this.#fade[0] = this.#fadeSamples;
+  }
+
+  /** Adds noise to a signal. Real-time safe. */
+  addTo(signal: Float64Array, frames: number): void {
+    // A fade ends where it ends, whatever the length of the blocks.
+    for (let start = 0; start < frames; ) {
+      const left = this.#fade[0]!;
+      const piece = left > 0 && left < frames - start ? left : frames - start;
+      if (left > 0) this.#addFading(signal, start, piece);
+      else if (!this.#current.isSilent) this.#addSteady(signal, start, piece);
+      start += piece;
+    }
+  }
+
+  #addSteady(signal: Float64Array, start: number, frames: number): void {
+    this.#drawWhite(frames);
+    this.#current.process(this.#white, frames, this.#shaped);
+    for (let n = 0; n < frames; n++) signal[start + n]! += this.#shaped[n]!;
+  }
+
+  #addFading(signal: Float64Array, start: number, frames: number): void {
+    this.#drawWhite(frames);
+    this.#current.process(this.#white, frames, this.#shaped);
+    this.#next.process(this.#white, frames, this.#white);
+    for (let n = 0; n < frames; n++) {
+      const share = (this.#fade[0]! - n) / this.#fadeSamples;
+      signal[start + n]! += share * this.#shaped[n]! + (1 - share) * this.#white[n]!;
+    }
+    this.#fade[0]! -= frames;
+    if (this.#fade[0]! === 0) this.#endFade();
+  }
+
+  #endFade(): void {
+    const done = this.#current;
+    this.#current = this.#next;
+    this.#next = done;
+    if (this.#fade[1] === 0) return;
+    this.#fade[1] = 0;
+    this.#next.copy(this.#waiting);
+    this.#fade[0] = this.#fadeSamples;
+  }
+
+  #drawWhite(frames: number): void {
+    for (let n = 0; n < frames; n++) this.#white[n] = this.#draw();
+  }
+
+  /** A number of zero mean and unit variance. */
+  #draw(): number {
+    const one = this.#step();
+    const other = this.#step();
+    const sum = (one >> 16) + ((one << 16) >> 16) + (other >> 16) + ((other << 16) >> 16);
+    return (sum - MEAN) / DEVIATION;
+  }
+
+  #step(): number {
+    let x = this.#random[0]!;
+    x ^= x << 13;
+    x ^= x >>> 17;
+    x ^= x << 5;
+    this.#random[0] = x;
+    return x;
+  }
+}
+
+/** Sections as numbers for {@link ShapedNoise.setFilter}, the gain in the first. @throws RangeError for too many. */
+export function packSections(sections: readonly Biquad[], gain: number): Float64Array {
+  if (sections.length > MAX_SECTIONS)
+    throw new RangeError(`a noise filter has at most ${MAX_SECTIONS} sections`);
+  return Float64Array.from(
+    sections.flatMap(({ b0, b1, b2, a1, a2 }, index) => {
+      const scale = index === 0 ? gain : 1;
+      return [scale * b0, scale * b1, scale * b2, a1, a2];
+    }),
+  );
+}
+
+/** Sections in a row whose numbers can be replaced, transposed direct form II. None of them: silence. */
+class Sections {
+  readonly #coefficients = new Float64Array(MAX_SECTIONS * NUMBERS_PER_SECTION);
+  readonly #state = new Float64Array(2 * MAX_SECTIONS);
+  readonly #count = new Int32Array(1);
+
+  get isSilent(): boolean {
+    return this.#count[0] === 0;
+  }
+
+  /** Takes over numbers, at rest. */
+  set(coefficients: Float64Array): void {
+    for (let n = 0; n < coefficients.length; n++) this.#coefficients[n] = coefficients[n]!;
+    this.#count[0] = coefficients.length / NUMBERS_PER_SECTION;
+    this.#state.fill(0);
+  }
+
+  /** Takes over another's numbers, at rest. */
+  copy(other: Sections): void {
+    this.#coefficients.set(other.#coefficients);
+    this.#count[0] = other.#count[0]!;
+    this.#state.fill(0);
+  }
+
+  process(input: Float64Array, frames: number, output: Float64Array): void {
+    if (this.isSilent) for (let n = 0; n < frames; n++) output[n] = 0;
+    for (let section = 0; section < this.#count[0]!; section++) {
+      this.#processSection(section, section === 0 ? input : output, frames, output);
+    }
+  }
+
+  #processSection(section: number, input: Float64Array, frames: number, output: Float64Array): void {
+    const c = this.#coefficients;
+    const at = NUMBERS_PER_SECTION * section;
+    const b0 = c[at]!;
+    const b1 = c[at + 1]!;
+    const b2 = c[at + 2]!;
+    const a1 = c[at + 3]!;
+    const a2 = c[at + 4]!;
+    let s1 = this.#state[2 * section]!;
+    let s2 = this.#state[2 * section + 1]!;
+    for (let n = 0; n < frames; n++) {
+      const x = input[n]!;
+      const y = b0 * x + s1;
+      s1 = b1 * x - a1 * y + s2;
+      s2 = b2 * x - a2 * y;
+      output[n] = y;
+    }
+    this.#state[2 * section] = s1;
+    this.#state[2 * section + 1] = s2;
+  }
+}
