@@ -59,40 +59,20 @@ export type ToProcessor =
    * that does not have the net.
    */
   | { readonly type: 'probe'; readonly nets: Readonly<Record<Slot, string | null | undefined>> }
+  /**
+   * The hiss of a build at rest as the sections of a filter for white noise (`noiseFilter` of the engine), added to its
+   * output; empty for none. At the base rate.
+   */
+  | { readonly type: 'noise'; readonly slot: Slot; readonly coefficients: Float64Array }
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
   /** Loudness is measured anew from here. */
-  | { readonly type: 'measureLoudness' }
-  /** Plays a riff in place of the input, from its first frame; volts at the processor's rate. */
-  | ({ readonly type: 'riff'; readonly samples: Float32Array<ArrayBuffer> } & RiffBounds)
-  | ({ readonly type: 'trimRiff' } & RiffBounds)
-  | { readonly type: 'stopRiff' }
-  /** The dry input is told in chunks from here on, or no longer. */
-  | { readonly type: 'capture'; readonly isCapturing: boolean }
-  /** A and B take turns, from the one that is heard. */
-  | { readonly type: 'alternate'; readonly turn: Turn };
+  | { readonly type: 'measureLoudness' };
 
-/** First frame of a round, and the first after it. */
-export interface RiffBounds {
-  readonly startFrame: number;
-  readonly endFrame: number;
-}
-
-/** When A and B change by themselves: never, at every pass of the riff, or after so many seconds. */
-export type Turn = 'off' | 'pass' | number;
-
-export type FromProcessor =
-  /** Posted about 30 times a second where memory cannot be shared. */
-  | { readonly type: 'telemetry'; readonly values: Float32Array }
-  | { readonly type: 'scope'; readonly values: Float32Array }
-  | CapturedChunk;
-
-/** Dry input, V: the first `frames` of `samples`. The last chunk may be empty. */
-export interface CapturedChunk {
-  readonly type: 'captured';
-  readonly samples: Float32Array;
-  readonly frames: number;
-  readonly isLast: boolean;
+/** Posted about 30 times a second where memory cannot be shared. */
+export interface FromProcessor {
+  readonly type: 'telemetry' | 'scope';
+  readonly values: Float32Array;
 }
 
 /** A changed value takes so long. */
@@ -123,11 +103,5 @@ export const TELEMETRY = {
   /** Gain that makes a probed net as loud as the output, dB; −Infinity until it is known. */
   probeGainDbA: 13,
   probeGainDbB: 14,
-  /** Whole rounds of the riff, and the share of the one under way. */
-  riffPasses: 15,
-  riffShare: 16,
-  capturedSeconds: 17,
-  /** How often A and B have changed by themselves. */
-  turns: 18,
 } as const;
-export const TELEMETRY_LENGTH = 19;
+export const TELEMETRY_LENGTH = 15;

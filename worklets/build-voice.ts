@@ -1,5 +1,6 @@
 import { LoudnessMeter } from '../engine/audio/loudness.ts';
 import { Downsampler, type OversamplerOptions } from '../engine/audio/oversampler.ts';
+import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
 import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
@@ -35,6 +36,7 @@ export class BuildVoice {
   readonly #probe: VoiceProbe;
   /** Net under the probe; undefined for the output, null where the build does not have the net. */
   #net: string | null | undefined;
+  readonly #noise: ShapedNoise;
   readonly #standIn: SpeakerStandIn;
   readonly #loudness: LoudnessMeter;
   #runner: Runner | undefined;
@@ -46,7 +48,8 @@ export class BuildVoice {
   /** Newton iterations, failures and resets of the circuits that are gone. */
   readonly #past = new Float64Array(3);
 
-  constructor(options: OversamplerOptions) {
+  /** @param noiseSeed Of the noise that the build makes of itself. */
+  constructor(options: OversamplerOptions, noiseSeed: number) {
     this.#options = options;
     this.output = new Float64Array(options.maxFrames);
     this.#dense = new Float64Array(options.maxFrames * options.factor);
@@ -55,6 +58,7 @@ export class BuildVoice {
     this.#incomingProbe = new Float64Array(options.maxFrames);
     this.probed = new Float64Array(options.maxFrames);
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
+    this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
     this.#standIn = new SpeakerStandIn(options.sampleRateHz);
     this.#loudness = new LoudnessMeter(options.sampleRateHz, options.maxFrames);
   }
@@ -109,6 +113,11 @@ export class BuildVoice {
     return this.#probe.gainDb;
   }
 
+  /** Fades to another noise of the build itself, added to its output; empty for none. */
+  setNoise(coefficients: Float64Array): void {
+    this.#noise.setFilter(coefficients);
+  }
+
   measureLoudness(): void {
     this.#loudness.reset();
   }
@@ -146,6 +155,7 @@ export class BuildVoice {
     else this.#fallSilent();
     if (this.#incoming) this.#swap(this.#incoming, dense, frames);
     this.#hushAfterReset(frames);
+    this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     if (standIn) this.#standIn.process(this.output, frames, this.output);
     this.#loudness.process(this.output, frames);

@@ -1,6 +1,8 @@
 import { PerformanceObserver } from 'node:perf_hooks';
 import { setTimeout } from 'node:timers/promises';
 import { describe, expect, it } from 'vitest';
+import { buildNoise } from '../../engine/analysis/build-noise.ts';
+import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND, type Network, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
@@ -243,6 +245,37 @@ describe('the bench on the audio thread', () => {
       14400: () => again.receive({ type: 'hear', slot: 'a' }),
     });
     expect(chosen).toEqual(expected);
+  });
+
+  it('hisses as the analysis of each build says, each by itself, and is silent again without', () => {
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    const silence = new Float32Array(RATE_HZ * 4);
+    const noiseFree = run(engine, silence);
+    expect(peakOf(noiseFree.subarray(RATE_HZ))).toBeLessThan(1e-9);
+    const noises = ['soft-plain', 'soft-led'].map((preset) =>
+      buildNoise(presetBuild(preset), {
+        input: 'pickup',
+        temperatureK: NOMINAL_TEMPERATURE_K,
+        isBypassed: false,
+      }),
+    );
+    const say = (slot: 'a' | 'b', coefficients: Float64Array) =>
+      engine.receive({ type: 'noise', slot, coefficients });
+    const [a, b] = noises.map(({ points }) => noiseFilter(points, RATE_HZ).coefficients);
+    say('a', a!);
+    say('b', b!);
+    const heardA = run(engine, silence).subarray(RATE_HZ);
+    engine.receive({ type: 'hear', slot: 'b' });
+    const heardB = run(engine, silence).subarray(RATE_HZ);
+    const rms = (signal: Float32Array) =>
+      Math.sqrt(signal.reduce((sum, value) => sum + value * value, 0) / signal.length);
+    // 3 s of noise whose power lies within some kilohertz: ±0.1 dB; the fit is good to 0.3 dB, and the generator
+    // goes on to 24 kHz and down to 0 Hz.
+    expect(Math.abs(20 * Math.log10(rms(heardA) / noises[0]!.outputV))).toBeLessThan(0.5);
+    expect(Math.abs(20 * Math.log10(rms(heardB) / noises[1]!.outputV))).toBeLessThan(0.5);
+    say('b', new Float64Array(0));
+    expect(peakOf(run(engine, silence).subarray(RATE_HZ))).toBeLessThan(1e-9);
   });
 
   it('neither dips nor bumps while it switches between two equal builds', () => {
