@@ -6,6 +6,7 @@ import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
+import { BenchNoise } from './bench-noise.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
@@ -27,6 +28,7 @@ export class BenchAudio {
     this.#session = session;
     store.addEventListener('change', () => this.#follow());
     session.addEventListener('change', () => this.#follow());
+    new BenchNoise(store, session);
     this.#follow();
   }
 

@@ -4,6 +4,7 @@ import './components/controls-panel.ts';
 import './components/ear/ear-room.ts';
 import './components/input-panel.ts';
 import './components/live-caution.ts';
+import './components/noise-panel.ts';
 import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
@@ -142,6 +143,7 @@ export class ClipleadBench extends LitElement {
           <section class="sheet"><part-card .state=${bench}></part-card></section>
           <section><response-plot .builds=${bench.builds} .temperatureC=${bench.temperatureC} .theme=${this.theme}></response-plot></section>
           <section><swap-list .state=${bench}></swap-list></section>
+          <section><noise-panel .state=${bench}></noise-panel></section>
         </div>
       </main>
     `;
@@ -360,6 +362,7 @@ function startingState(): BenchState {
     probe: undefined,
     outputDb: STARTING_SETTINGS.outputDb,
     hasStandIn: STARTING_SETTINGS.standIn,
+    hearsNoise: false,
     match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },
     calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: loadCalibrations(),

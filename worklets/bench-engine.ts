@@ -4,6 +4,7 @@ import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
 import { oversamplingLatencySamples, Upsampler } from '../engine/audio/oversampler.ts';
 import {
   type BenchOptions,
+  type FromProcessor,
   GLIDE_SECONDS,
   type Slot,
   STARTING_SETTINGS,
@@ -11,7 +12,10 @@ import {
   type ToProcessor,
 } from './bench-messages.ts';
 import { BuildVoice } from './build-voice.ts';
+import { RiffCapture } from './riff-capture.ts';
+import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
+import { TurnTaking } from './turn-taking.ts';
 
 /** Longest run of frames handled at once; longer blocks are taken in pieces. */
 const MAX_FRAMES = 512;
@@ -39,6 +43,9 @@ export class BenchEngine {
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
   readonly #crossfade: Crossfade;
+  readonly #riff: RiffPlayer;
+  readonly #capture: RiffCapture;
+  readonly #turns: TurnTaking;
   readonly #limiter: Limiter;
   readonly #scope: ScopeRecorder;
   #meter: LevelMeter;
@@ -58,7 +65,8 @@ export class BenchEngine {
   /** The least reduction and the frames and iterations of the telemetry before. */
   readonly #report = new Float64Array(3);
 
-  constructor(options: BenchOptions) {
+  /** @param emit Told what leaves by message: captured chunks. */
+  constructor(options: BenchOptions, emit: (message: FromProcessor) => void = () => {}) {
     const { sampleRateHz } = options;
     const oversampling = { ...options, maxFrames: MAX_FRAMES };
     this.#options = options;
@@ -66,6 +74,9 @@ export class BenchEngine {
     this.#a = new BuildVoice(oversampling, NOISE_SEEDS.a);
     this.#b = new BuildVoice(oversampling, NOISE_SEEDS.b);
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
+    this.#riff = new RiffPlayer(sampleRateHz);
+    this.#capture = new RiffCapture(sampleRateHz, emit);
+    this.#turns = new TurnTaking(sampleRateHz);
     this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
     this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
@@ -87,7 +98,24 @@ export class BenchEngine {
         this.#voice(message.slot).setNoise(message.coefficients);
         return;
       case 'hear':
+        this.#turns.hear(message.slot);
         this.#crossfade.fadeTo(message.slot);
+        return;
+      case 'riff':
+        this.#riff.play(message.samples, message.startFrame, message.endFrame);
+        return;
+      case 'trimRiff':
+        this.#riff.trim(message.startFrame, message.endFrame);
+        return;
+      case 'stopRiff':
+        this.#riff.stop();
+        return;
+      case 'capture':
+        if (message.isCapturing) this.#capture.start();
+        else this.#capture.stop();
+        return;
+      case 'alternate':
+        this.#turns.begin(message.turn, this.#riff.passes);
         return;
       case 'mute':
         this.#muted = message.muted;
@@ -135,6 +163,9 @@ export class BenchEngine {
 
   #processPiece(input: Float32Array | undefined, output: Float32Array, start: number, frames: number): void {
     this.#readInput(input, start, frames);
+    this.#capture.process(this.#volts, frames);
+    this.#riff.process(this.#volts, frames);
+    if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
     this.#meter.process(this.#volts, frames);
     this.#upsampler.process(this.#volts, frames, this.#dense);
     this.#a.process(this.#dense, frames, this.#settings.standIn);
@@ -219,6 +250,10 @@ export class BenchEngine {
     values[TELEMETRY.nonFiniteInputs] = this.#counts[1]!;
     values[TELEMETRY.probeGainDbA] = this.#a.probeGainDb;
     values[TELEMETRY.probeGainDbB] = this.#b.probeGainDb;
+    values[TELEMETRY.riffPasses] = this.#riff.passes;
+    values[TELEMETRY.riffShare] = this.#riff.share;
+    values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
+    values[TELEMETRY.turns] = this.#turns.count;
     this.#report[0] = 0;
     this.#report[1] = iterations;
     this.#counts[2] = 0;

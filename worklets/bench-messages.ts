@@ -67,12 +67,37 @@ export type ToProcessor =
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
   /** Loudness is measured anew from here. */
-  | { readonly type: 'measureLoudness' };
+  | { readonly type: 'measureLoudness' }
+  /** Plays a riff in place of the input, from its first frame; volts at the processor's rate. */
+  | ({ readonly type: 'riff'; readonly samples: Float32Array<ArrayBuffer> } & RiffBounds)
+  | ({ readonly type: 'trimRiff' } & RiffBounds)
+  | { readonly type: 'stopRiff' }
+  /** The dry input is told in chunks from here on, or no longer. */
+  | { readonly type: 'capture'; readonly isCapturing: boolean }
+  /** A and B take turns, from the one that is heard. */
+  | { readonly type: 'alternate'; readonly turn: Turn };
 
-/** Posted about 30 times a second where memory cannot be shared. */
-export interface FromProcessor {
-  readonly type: 'telemetry' | 'scope';
-  readonly values: Float32Array;
+/** First frame of a round, and the first after it. */
+export interface RiffBounds {
+  readonly startFrame: number;
+  readonly endFrame: number;
+}
+
+/** When A and B change by themselves: never, at every pass of the riff, or after so many seconds. */
+export type Turn = 'off' | 'pass' | number;
+
+export type FromProcessor =
+  /** Posted about 30 times a second where memory cannot be shared. */
+  | { readonly type: 'telemetry'; readonly values: Float32Array }
+  | { readonly type: 'scope'; readonly values: Float32Array }
+  | CapturedChunk;
+
+/** Dry input, V: the first `frames` of `samples`. The last chunk may be empty. */
+export interface CapturedChunk {
+  readonly type: 'captured';
+  readonly samples: Float32Array;
+  readonly frames: number;
+  readonly isLast: boolean;
 }
 
 /** A changed value takes so long. */
@@ -103,5 +128,11 @@ export const TELEMETRY = {
   /** Gain that makes a probed net as loud as the output, dB; −Infinity until it is known. */
   probeGainDbA: 13,
   probeGainDbB: 14,
+  /** Whole rounds of the riff, and the share of the one under way. */
+  riffPasses: 15,
+  riffShare: 16,
+  capturedSeconds: 17,
+  /** How often A and B have changed by themselves. */
+  turns: 18,
 } as const;
-export const TELEMETRY_LENGTH = 15;
+export const TELEMETRY_LENGTH = 19;

@@ -31,7 +31,7 @@ class BenchProcessor extends AudioWorkletProcessor {
 
   constructor({ processorOptions: benchOptions }: { processorOptions: BenchOptions }) {
     super();
-    this.#engine = new BenchEngine(benchOptions);
+    this.#engine = new BenchEngine(benchOptions, (message) => this.port.postMessage(message));
     this.#sampleRateHz = benchOptions.sampleRateHz;
     this.#isShared = benchOptions.telemetry !== undefined;
     this.#telemetry = benchOptions.telemetry

@@ -24,6 +24,7 @@ const start: BenchState = {
   probe: undefined,
   outputDb: -12,
   hasStandIn: true,
+  hearsNoise: false,
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
   calibrations: [],

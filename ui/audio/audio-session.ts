@@ -109,6 +109,7 @@ export class AudioSession extends EventTarget {
   #isScopeWanted = false;
   readonly #tape = new RiffTape();
   readonly #circuits = new Map<Slot, CompiledCircuit>();
+  readonly #noises = new Map<Slot, Float64Array>();
   #heard: Slot = 'a';
   #turn: Turn = 'off';
   #starting: Promise<void> | undefined;
@@ -221,6 +222,7 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'hear', slot: this.#heard });
     this.#send({ type: 'alternate', turn: this.#turn });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
+    for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
     this.#send({ type: 'probe', nets: this.#probed });
     this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
     this.#send({ type: 'mute', muted: this.#state.isMuted });
@@ -258,6 +260,12 @@ export class AudioSession extends EventTarget {
   /** The newest scope frame, or undefined where none has come since the last one. Overwritten by the next. */
   readScope(): Float32Array | undefined {
     return this.#scope.read();
+  }
+
+  /** Gives a slot's build another noise of its own, as a filter for the sample rate of the session; empty for none. */
+  setNoise(slot: Slot, coefficients: Float64Array): void {
+    this.#noises.set(slot, coefficients);
+    this.#send({ type: 'noise', slot, coefficients });
   }
 
   hear(slot: Slot): void {

@@ -46,6 +46,8 @@ export interface BenchState {
   readonly probe: string | undefined;
   readonly outputDb: number;
   readonly hasStandIn: boolean;
+  /** The builds' own noise is heard with them. */
+  readonly hearsNoise: boolean;
   readonly match: LevelMatch;
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
@@ -92,6 +94,7 @@ export type Action =
   | { readonly type: 'probe'; readonly net: string | undefined }
   | { readonly type: 'output'; readonly db: number }
   | { readonly type: 'standIn'; readonly hasStandIn: boolean }
+  | { readonly type: 'hearNoise'; readonly isHeard: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
   | { readonly type: 'calibrate'; readonly calibration: Calibration }
   | { readonly type: 'keepCalibration'; readonly kept: KeptCalibration }
@@ -126,6 +129,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, outputDb: action.db };
     case 'standIn':
       return { ...state, hasStandIn: action.hasStandIn };
+    case 'hearNoise':
+      return { ...state, hearsNoise: action.isHeard };
     case 'match':
       return { ...state, match: action.match };
     case 'calibrate':

@@ -1,0 +1,77 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import { buildNoise } from '../../engine/analysis/build-noise.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { voltsToDbu } from '../../engine/units/decibels.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+function panel(): ShadowRoot {
+  const root = bench.shadowRoot?.querySelector('noise-panel')?.shadowRoot;
+  if (!root) throw new Error('the bench has no noise panel');
+  return root;
+}
+
+/** What the panel says, without the spaces of the markup. */
+const text = () => (panel().textContent ?? '').replace(/\s+/g, ' ');
+
+/** Waits until the panel, which is drawn while the page is idle, says something. */
+async function until(isThere: () => boolean): Promise<void> {
+  const end = Date.now() + 8000;
+  while (!isThere()) {
+    if (Date.now() > end) throw new Error(`the noise panel only says: ${text()}`);
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+}
+
+/** The level as the panel writes it, from the engine. */
+function levelOf(slot: 'a' | 'b'): string {
+  const conditions = { input: 'pickup', temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false } as const;
+  const { weightedV } = buildNoise(bench.store.state.builds[slot], conditions);
+  return `${voltsToDbu(weightedV).toFixed(1).replace('-', '−')} dBu`;
+}
+
+describe('the noise panel', function () {
+  this.timeout(20_000);
+
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await bench.updateComplete;
+  });
+  afterEach(() => bench.remove());
+
+  it('shows the engine’s levels of both builds, their difference, and who makes the noise', async () => {
+    await until(() => text().includes(levelOf('b')));
+    assert.include(text(), levelOf('a'));
+    assert.match(text(), /B hisses \d+\.\d dB (less|more) than A\./);
+    assert.include(text(), 'single-coil pickup');
+    // Who that is, the engine's tests say; here it is a part of these builds.
+    assert.match(text(), /\(\d+ %\) is (Q1|U1A|R4|VR3)'s/);
+  });
+
+  it('follows a swap, and says when two builds hiss alike', async () => {
+    bench.store.act({ type: 'copy', from: 'a', to: 'b' });
+    await until(() => text().includes('A and B hiss alike'));
+    bench.store.act({ type: 'setPart', slot: 'b', ref: 'U1', setting: { type: 'MC1458' } });
+    await until(() => /B hisses \d+\.\d dB more than A/.test(text()));
+    assert.include(text(), levelOf('b'));
+  });
+
+  it('switches the builds’ noise on and off, and gives axe nothing to find', async () => {
+    await until(() => text().includes('dBu'));
+    const box = panel().querySelector<HTMLInputElement>('input[type="checkbox"]');
+    box?.click();
+    assert.isTrue(bench.store.state.hearsNoise);
+    box?.click();
+    assert.isFalse(bench.store.state.hearsNoise);
+    const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
+    assert.deepEqual(
+      violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ target }) => target)}`),
+      [],
+    );
+  });
+});

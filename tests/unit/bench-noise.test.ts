@@ -1,0 +1,80 @@
+import { describe, expect, it, vi } from 'vitest';
+import { buildNoise } from '../../engine/analysis/build-noise.ts';
+import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import type { AudioState } from '../../ui/audio/audio-session.ts';
+import { BenchNoise } from '../../ui/bench-noise.ts';
+import type { BenchState } from '../../ui/state/bench-state.ts';
+import { ASSUMED_INTERFACE_V } from '../../ui/state/bench-state.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const start: BenchState = {
+  builds: { a: presetBuild('soft-plain'), b: presetBuild('soft-led') },
+  heard: 'a',
+  selected: 'D1',
+  series: 'E12',
+  temperatureC: 27,
+  isLinked: false,
+  source: { kind: 'none' },
+  isListening: false,
+  isBypassed: false,
+  probe: undefined,
+  outputDb: -12,
+  hasStandIn: true,
+  hearsNoise: false,
+  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
+  calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
+  calibrations: [],
+  refusal: undefined,
+};
+
+/** A session that only remembers what noise it was given. */
+class Listener extends EventTarget {
+  state = { sampleRateHz: 48_000 } as AudioState;
+  readonly noises = new Map<Slot, Float64Array>();
+  count = 0;
+  setNoise(slot: Slot, coefficients: Float64Array): void {
+    this.noises.set(slot, coefficients);
+    this.count++;
+  }
+}
+
+function filterOf(preset: string, sampleRateHz: number, isBypassed = false): Float64Array {
+  const conditions = { input: 'pickup', temperatureK: NOMINAL_TEMPERATURE_K, isBypassed } as const;
+  return noiseFilter(buildNoise(presetBuild(preset), conditions).points, sampleRateHz).coefficients;
+}
+
+describe('the noise of the bench', () => {
+  it('is told for both builds once it is wanted, for one that changes, and taken back', async () => {
+    const store = new BenchStore(start);
+    const session = new Listener();
+    new BenchNoise(store, session);
+    store.act({ type: 'hear', slot: 'b' });
+    await new Promise((resolve) => setTimeout(resolve, 150));
+    expect(session.count).toBe(0);
+
+    store.act({ type: 'hearNoise', isHeard: true });
+    await vi.waitFor(() => expect(session.count).toBe(2), 5000);
+    expect(session.noises.get('a')).toEqual(filterOf('soft-plain', 48_000));
+    expect(session.noises.get('b')).toEqual(filterOf('soft-led', 48_000));
+
+    store.act({ type: 'load', slot: 'b', build: presetBuild('clean-plain') });
+    await vi.waitFor(() => expect(session.count).toBe(3), 5000);
+    expect(session.noises.get('b')).toEqual(filterOf('clean-plain', 48_000));
+
+    session.state = { ...session.state, sampleRateHz: 44_100 };
+    session.dispatchEvent(new Event('change'));
+    await vi.waitFor(() => expect(session.count).toBe(5), 5000);
+    expect(session.noises.get('a')).toEqual(filterOf('soft-plain', 44_100));
+
+    store.act({ type: 'bypass', isBypassed: true });
+    await vi.waitFor(() => expect(session.count).toBe(7), 5000);
+    expect(session.noises.get('b')).toEqual(filterOf('clean-plain', 44_100, true));
+
+    store.act({ type: 'hearNoise', isHeard: false });
+    await vi.waitFor(() => expect(session.count).toBe(9), 5000);
+    expect([...session.noises.values()].map(({ length }) => length)).toEqual([0, 0]);
+  });
+});

@@ -1,0 +1,138 @@
+import { css, html, nothing, type PropertyValues } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { loudestSource, NOISE_INPUT_TITLE } from '../../engine/analysis/build-noise.ts';
+import type { Noise } from '../../engine/analysis/noise.ts';
+import { ratioToDb, voltsToDbu } from '../../engine/units/decibels.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { whenIdle } from '../idle.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BENCH_NOISE_INPUT, restNoise } from '../state/rest-noise.ts';
+import { BenchElement, LETTER } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Below this the ear finds no difference between two hisses, dB; from memory, half a decibel at best. */
+const ALIKE_DB = 0.5;
+
+/** How loud each build hisses with nothing played, and which part of it does. */
+@customElement('noise-panel')
+export class NoisePanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @state() private noises: Readonly<Partial<Record<Slot, Noise>>> = {};
+  #callOff: () => void = () => {};
+  #shown: BenchState | undefined;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      header {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-1) var(--gap-4);
+        align-items: baseline;
+        justify-content: space-between;
+      }
+      dl {
+        display: grid;
+        grid-template-columns: auto auto 1fr;
+        gap: var(--gap-1) var(--gap-3);
+        align-items: baseline;
+        margin: var(--gap-2) 0;
+      }
+      dt,
+      dd {
+        margin: 0;
+      }
+      .level {
+        text-align: right;
+        white-space: nowrap;
+      }
+      label {
+        display: inline-flex;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      input[type='checkbox'] {
+        accent-color: var(--ink);
+        margin: 0;
+      }
+      p,
+      dd {
+        text-wrap: pretty;
+      }
+      @media (max-width: 700px) {
+        dl {
+          grid-template-columns: auto 1fr;
+        }
+        .level {
+          text-align: left;
+        }
+        .source {
+          grid-column: 1 / -1;
+        }
+      }
+    `,
+  ];
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#callOff();
+  }
+
+  protected override updated(_: PropertyValues): void {
+    const { builds, temperatureC, isBypassed } = this.state;
+    const shown = this.#shown;
+    const isKnown =
+      shown?.builds === builds && shown.temperatureC === temperatureC && shown.isBypassed === isBypassed;
+    if (isKnown) return;
+    this.#callOff();
+    this.#callOff = whenIdle(() => this.#find(this.state));
+  }
+
+  #find(bench: BenchState): void {
+    this.#shown = bench;
+    const [a, b] = SLOTS.map((slot) => restNoise(bench.builds[slot], bench));
+    this.noises = { ...(a && { a }), ...(b && { b }) };
+  }
+
+  override render() {
+    return html`
+      <header>
+        <h2>Noise with nothing played</h2>
+        <label class="small" title="Added at each build's output, as loud as it would be from the pedal. It does not change while a note clips.">
+          <input type="checkbox" .checked=${live(this.state.hearsNoise)}
+            @change=${(event: Event) => this.act({ type: 'hearNoise', isHeard: (event.target as HTMLInputElement).checked })} />
+          Hear the builds’ noise</label>
+      </header>
+      <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
+      <p class="small">${this.#difference()}</p>
+      <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${NOISE_INPUT_TITLE[BENCH_NOISE_INPUT]}${
+        this.state.isBypassed ? ', bypassed' : ''
+      }. Mains hum and the interface’s own noise come on top.</p>
+    `;
+  }
+
+  #renderBuild(slot: Slot, noise: Noise | undefined) {
+    return html`
+      <dt><span class="letter ${slot}">${LETTER[slot]}</span></dt>
+      <dd class="level figures">${noise ? `${decibels(voltsToDbu(noise.weightedV))} dBu` : '–'}</dd>
+      <dd class="source small">${noise ? html`${loudestSource(noise)}${unknownText(noise)}` : nothing}</dd>
+    `;
+  }
+
+  #difference(): string {
+    const { a, b } = this.noises;
+    if (!a || !b || !(a.weightedV > 0) || !(b.weightedV > 0)) return '';
+    const db = ratioToDb(b.weightedV / a.weightedV);
+    if (Math.abs(db) < ALIKE_DB) return `A and B hiss alike, to ${Math.abs(db).toFixed(1)} dB.`;
+    return `B hisses ${Math.abs(db).toFixed(1)} dB ${db < 0 ? 'less' : 'more'} than A.`;
+  }
+}
+
+function decibels(value: number): string {
+  return Number.isFinite(value) ? value.toFixed(1).replace('-', '−') : '−∞';
+}
+
+function unknownText({ unknown }: Noise): string {
+  return unknown.length === 0 ? '' : ` Nothing is known of the noise of ${unknown.join(', ')}.`;
+}

@@ -1,0 +1,35 @@
+import { buildNoise, type NoiseInput } from '../../engine/analysis/build-noise.ts';
+import type { Noise } from '../../engine/analysis/noise.ts';
+import type { Build } from '../../engine/builds/build.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import type { BenchState } from './bench-state.ts';
+import { isRefusal } from './bench-store.ts';
+
+/** What the bench takes to be plugged into a build. */
+export const BENCH_NOISE_INPUT: NoiseInput = 'pickup';
+
+const known = new WeakMap<Build, Map<string, Noise | undefined>>();
+
+/**
+ * Noise of a build as the bench stands, undefined where it cannot be solved. Found once for each; that takes
+ * some ten milliseconds, so ask for it while the page is idle.
+ */
+export function restNoise(
+  build: Build,
+  { temperatureC, isBypassed }: Pick<BenchState, 'temperatureC' | 'isBypassed'>,
+): Noise | undefined {
+  const found = known.get(build) ?? new Map<string, Noise | undefined>();
+  known.set(build, found);
+  const key = `${temperatureC} ${isBypassed}`;
+  if (!found.has(key)) found.set(key, findNoise(build, temperatureC, isBypassed));
+  return found.get(key);
+}
+
+function findNoise(build: Build, temperatureC: number, isBypassed: boolean): Noise | undefined {
+  try {
+    return buildNoise(build, { input: BENCH_NOISE_INPUT, temperatureK: kelvinOf(temperatureC), isBypassed });
+  } catch (error) {
+    if (isRefusal(error)) return undefined;
+    throw error;
+  }
+}

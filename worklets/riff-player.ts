@@ -1,0 +1,124 @@
+/** Fade at the seam, at the start and wherever else the place jumps; long enough not to click. Common practice. */
+export const SEAM_SECONDS = 0.005;
+
+/** Places in `#state`. */
+const START = 0;
+const END = 1;
+/** Next sample of the riff, and of what is still fading out. */
+const PLACE = 2;
+const TAIL = 3;
+const FADE_LEFT = 4;
+const PASSES = 5;
+
+/** Before any sample: reads as silence, and stays so for as long as a fade lasts. */
+const SILENCE = Number.NEGATIVE_INFINITY;
+
+/**
+ * Plays a riff round and round, from one frame up to another, without a click: where the place jumps from e to s,
+ *
+ *   y[k] = g[k]·x[s + k] + (1 − g[k])·x[e + k],   g[k] = ½ − ½ cos(π (k + ½)/F),   0 ≤ k < F
+ *
+ * with F frames of fade, so that the round is exactly e − s frames long. What lies past the end is heard in
+ * the fade; the end is therefore kept F frames ahead of the last sample. `play`, `trim` and `stop` belong into a
+ * message handler; `process` is real-time safe.
+ */
+export class RiffPlayer {
+  readonly #fadeFrames: number;
+  readonly #fadeGains: Float64Array;
+  #samples = new Float32Array(0);
+  readonly #state = new Float64Array([0, 0, SILENCE, SILENCE, 0, 0]);
+
+  /** Throws RangeError for a rate that is not positive. */
+  constructor(sampleRateHz: number) {
+    if (!(sampleRateHz > 0)) throw new RangeError(`riff: rate ${sampleRateHz} Hz must be positive`);
+    const frames = Math.max(1, Math.round(SEAM_SECONDS * sampleRateHz));
+    this.#fadeFrames = frames;
+    this.#fadeGains = Float64Array.from(
+      { length: frames },
+      (_, k) => 0.5 - 0.5 * Math.cos((Math.PI * (k + 0.5)) / frames),
+    );
+  }
+
+  /** Whether it gives the signal: it plays, or is fading out. */
+  get isActive(): boolean {
+    return this.#state[PLACE]! !== SILENCE || this.#state[FADE_LEFT]! > 0;
+  }
+
+  /** Whole rounds since the start. */
+  get passes(): number {
+    return this.#state[PASSES]!;
+  }
+
+  /** How far through the round, 0 to 1; 0 at rest. */
+  get share(): number {
+    const state = this.#state;
+    const length = state[END]! - state[START]!;
+    return state[PLACE] === SILENCE || length <= 0 ? 0 : (state[PLACE]! - state[START]!) / length;
+  }
+
+  /** Starts from the first frame. @param samples Volts; kept, not copied. */
+  play(samples: Float32Array<ArrayBuffer>, startFrame: number, endFrame: number): void {
+    this.#samples = samples;
+    this.#setBounds(startFrame, endFrame);
+    this.#state[PASSES] = 0;
+    this.#state[TAIL] = SILENCE;
+    this.#state[FADE_LEFT] = this.#fadeFrames;
+    this.#state[PLACE] = this.#state[START]!;
+  }
+
+  /** Moves the ends of the round while it plays; a place that is outside now jumps to the first frame. */
+  trim(startFrame: number, endFrame: number): void {
+    this.#setBounds(startFrame, endFrame);
+    const place = this.#state[PLACE]!;
+    if (place === SILENCE) return;
+    if (place < this.#state[START]! || place >= this.#state[END]!) this.#jump(this.#state[START]!);
+  }
+
+  stop(): void {
+    if (this.#state[PLACE] !== SILENCE) this.#jump(SILENCE);
+  }
+
+  #setBounds(startFrame: number, endFrame: number): void {
+    const last = Math.max(this.#fadeFrames, this.#samples.length - this.#fadeFrames);
+    const end = Math.min(Math.max(Math.round(endFrame), this.#fadeFrames), last);
+    this.#state[END] = end;
+    // No round is shorter than its seam.
+    this.#state[START] = Math.min(Math.max(0, Math.round(startFrame)), end - this.#fadeFrames);
+  }
+
+  #jump(to: number): void {
+    this.#state[TAIL] = this.#state[PLACE]!;
+    this.#state[PLACE] = to;
+    this.#state[FADE_LEFT] = this.#fadeFrames;
+  }
+
+  /** @param output Overwritten where the riff is active, V; else left as it is. Real-time safe. */
+  process(output: Float64Array, frames: number): void {
+    const state = this.#state;
+    for (let frame = 0; frame < frames; frame++) {
+      if (state[PLACE] === SILENCE && state[FADE_LEFT] === 0) return;
+      output[frame] = this.#next();
+    }
+  }
+
+  #next(): number {
+    const state = this.#state;
+    if (state[PLACE]! >= state[END]!) {
+      this.#jump(state[START]!);
+      state[PASSES] = state[PASSES]! + 1;
+    }
+    let sample = this.#read(state[PLACE]!);
+    if (state[FADE_LEFT]! > 0) {
+      const gain = this.#fadeGains[this.#fadeFrames - state[FADE_LEFT]!]!;
+      sample = gain * sample + (1 - gain) * this.#read(state[TAIL]!);
+      state[TAIL] = state[TAIL]! + 1;
+      state[FADE_LEFT] = state[FADE_LEFT]! - 1;
+    }
+    state[PLACE] = state[PLACE]! + 1;
+    return sample;
+  }
+
+  #read(place: number): number {
+    return place >= 0 && place < this.#samples.length ? this.#samples[place]! : 0;
+  }
+}

@@ -1,0 +1,55 @@
+import type { Slot, Turn } from './bench-messages.ts';
+
+/**
+ * Says when A and B change by themselves: at every pass of the riff, or after a set time. `begin` and `hear` belong
+ * into a message handler; `advance` is real-time safe.
+ */
+export class TurnTaking {
+  readonly #sampleRateHz: number;
+  #heard: Slot = 'a';
+  #turn: Turn = 'off';
+  /** Frames since the last turn, passes seen, turns so far. */
+  readonly #state = new Float64Array(3);
+
+  constructor(sampleRateHz: number) {
+    this.#sampleRateHz = sampleRateHz;
+  }
+
+  /** Whose turn it is. */
+  get heard(): Slot {
+    return this.#heard;
+  }
+
+  /** Turns so far. */
+  get count(): number {
+    return this.#state[2]!;
+  }
+
+  /** The player has chosen; another choice than the one that is heard starts the turn anew. */
+  hear(slot: Slot): void {
+    if (slot !== this.#heard) this.#state[0] = 0;
+    this.#heard = slot;
+  }
+
+  begin(turn: Turn, passes: number): void {
+    this.#turn = turn;
+    this.#state[0] = 0;
+    this.#state[1] = passes;
+  }
+
+  /** @returns Whether it is the other's turn from here on. @param passes Whole rounds of the riff so far. */
+  advance(frames: number, passes: number): boolean {
+    const state = this.#state;
+    const turn = this.#turn;
+    const hasPassed = passes > state[1]!;
+    state[0] = state[0]! + frames;
+    state[1] = passes;
+    if (turn === 'off') return false;
+    const isOver = turn === 'pass' ? hasPassed : state[0]! >= turn * this.#sampleRateHz;
+    if (!isOver) return false;
+    state[0] = 0;
+    state[2] = state[2]! + 1;
+    this.#heard = this.#heard === 'a' ? 'b' : 'a';
+    return true;
+  }
+}
