@@ -99,6 +99,29 @@ export const benchStyles = css`
     scrollbar-color: var(--track) transparent;
     padding: var(--gap-4) var(--gap-6) var(--gap-6);
   }
+  .left {
+    display: flex;
+    flex-direction: column;
+    gap: var(--gap-3);
+    padding-bottom: var(--gap-3);
+  }
+  build-schematic {
+    flex: 1;
+    min-height: 20rem;
+  }
+  parts-by-stage {
+    flex: 1;
+    min-height: 16rem;
+    overflow-y: auto;
+  }
+  .sheets {
+    display: flex;
+    gap: var(--gap-1);
+  }
+  .sheets button {
+    font-size: var(--size-small);
+    min-height: 1.75rem;
+  }
   .right {
     display: grid;
     gap: var(--gap-4);
@@ -176,6 +199,24 @@ export const benchStyles = css`
     input-panel {
       grid-column: 1 / -1;
       order: 1;
+    }
+  }
+  @media print {
+    .top,
+    .notice,
+    .right,
+    .sheets,
+    controls-panel,
+    footer {
+      display: none;
+    }
+    :host,
+    main,
+    .left {
+      display: block;
+      height: auto;
+      overflow: visible;
+      padding: 0;
     }
   }
 `;

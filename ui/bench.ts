@@ -9,6 +9,7 @@ import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
 import './components/response-plot.ts';
+import './components/schematic/build-schematic.ts';
 import './components/swap-list.ts';
 import './components/switch-panel.ts';
 import { html, LitElement, nothing } from 'lit';
@@ -37,6 +38,11 @@ import { presetNamed } from './state/presets.ts';
 import { loadBench, saveBench } from './state/saved-bench.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 
+type LeftView = 'schematic' | 'list';
+const LEFT_VIEWS = [
+  ['schematic', 'Schematic'],
+  ['list', 'Parts by stage'],
+] as const;
 const WELCOME_KEY = 'cliplead-welcomed';
 /** A file far above this is no build, and is not even read. */
 const MAX_FILE_BYTES = 4_000_000;
@@ -56,6 +62,7 @@ export class ClipleadBench extends LitElement {
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
+  @state() private leftView: LeftView = 'schematic';
   @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
   @query('live-caution') private caution!: LiveCaution;
   @query('calibration-guide') private guide!: CalibrationGuide;
@@ -136,8 +143,12 @@ export class ClipleadBench extends LitElement {
     return html`
       <main>
         <div class="left">
+          ${
+            this.leftView === 'schematic'
+              ? html`<build-schematic .state=${bench}>${this.#renderSheets()}</build-schematic>`
+              : html`${this.#renderSheets()}<parts-by-stage .state=${bench}></parts-by-stage>`
+          }
           <controls-panel .state=${bench}></controls-panel>
-          <parts-by-stage .state=${bench}></parts-by-stage>
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench}></part-card></section>
@@ -151,6 +162,12 @@ export class ClipleadBench extends LitElement {
 
   #renderEarRoom(bench: BenchState) {
     return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme}></ear-room>`;
+  }
+
+  #renderSheets() {
+    return html`<nav class="sheets" slot="views" aria-label="The build as">
+      ${LEFT_VIEWS.map(([view, title]) => html`<button aria-pressed=${this.leftView === view} @click=${() => this.#showLeft(view)}>${title}</button>`)}
+    </nav>`;
   }
 
   #renderNotices({ refusal, builds, selected }: BenchState) {
@@ -299,6 +316,10 @@ export class ClipleadBench extends LitElement {
     saveCalibrations(calibrations);
     this.requestUpdate();
   };
+
+  #showLeft(view: LeftView): void {
+    this.leftView = view;
+  }
 
   #onSession = (): void => {
     if (this.store.state.source.kind === 'live' && this.session.state.problem !== undefined)

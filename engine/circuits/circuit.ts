@@ -1,4 +1,4 @@
-import { type GridPoint, type PartSpec, type PinOf, pinsOf } from './part-spec.ts';
+import { type Direction, type GridPoint, type PartSpec, type PinOf, pinsOf } from './part-spec.ts';
 
 type PartsOf = Readonly<Record<string, PartSpec>>;
 
@@ -7,19 +7,23 @@ export type PinName<Ports extends string, Parts extends PartsOf> =
   | Ports
   | { [Ref in keyof Parts & string]: `${Ref}.${PinOf<Parts[Ref]>}` }[keyof Parts & string];
 
-/** Pins joined by a wire; a named one gives its net that name. Bends are for the drawing only. */
+/** Pins joined by a wire; a named one gives its net that name. The drawing routes it by itself. */
 export type Wire<Pin extends string> =
   | readonly Pin[]
-  | { readonly name: string; readonly pins: readonly Pin[]; readonly bends?: readonly GridPoint[] };
+  | { readonly name: string; readonly pins: readonly Pin[] };
+
+/** Place of a flag at the end of a port's wires, grid steps, and the way it points. */
+export type FlagPlace = readonly [x: number, y: number, away: Direction];
 
 export interface Stage<Ports extends string = string, Parts extends PartsOf = PartsOf> {
   readonly id: string;
   readonly title: string;
   /**
    * Where the stage meets others: `in` and `out` follow the signal, a port of any other name is one net in all
-   * stages that have it.
+   * stages that have it. On the drawing a port either has a place that its wires run to, with a flag that points
+   * a way where it is neither in nor out, or every pin on it bears a flag of its own, as supplies and ground do.
    */
-  readonly ports: Readonly<Record<Ports, GridPoint>>;
+  readonly ports: Readonly<Record<Ports, GridPoint | FlagPlace | 'flags'>>;
   readonly parts: Parts;
   readonly wires: readonly Wire<NoInfer<PinName<Ports, Parts>>>[];
 }

@@ -3,6 +3,9 @@ import type { PotLaw } from '../units/taper.ts';
 /** Grid coordinates on the drawing, in grid steps; x to the right, y down. */
 export type GridPoint = readonly [x: number, y: number];
 
+/** One of the four ways a lead or wire can leave a point. */
+export type Direction = 'left' | 'right' | 'up' | 'down';
+
 /**
  * Where a part stands on the drawing, and its job in one sentence. `at` is the middle of the symbol; unturned,
  * a two-terminal part lies with its first pin left and its second right, a transistor has its base left,
@@ -13,6 +16,10 @@ export interface Placement {
   readonly at: GridPoint;
   /** Clockwise turn of the symbol, degrees. */
   readonly turn?: 0 | 90 | 180 | 270;
+  /** Mirrored top to bottom before it is turned: an op-amp's minus input above, say. */
+  readonly flip?: boolean;
+  /** Side of an upright part on which its designator and value stand; right if not given. */
+  readonly labels?: 'left' | 'right';
   /** What the part does here, in one sentence for the part's card. */
   readonly role: string;
 }

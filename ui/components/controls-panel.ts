@@ -1,15 +1,23 @@
-import { css, html } from 'lit';
+import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { type Build, circuitOf } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
+import type { KnobSpec } from '../../engine/circuits/circuit.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
+
+interface Choice {
+  readonly slot: Slot;
+  readonly id: string;
+  readonly name: string;
+  readonly options: readonly string[];
+}
 
 /** Knobs and switches of both builds, as clock positions on straight tracks. */
 @customElement('controls-panel')
@@ -28,42 +36,35 @@ export class ControlsPanel extends BenchElement {
         flex-wrap: wrap;
         margin-bottom: var(--gap-2);
       }
-      .builds {
-        display: grid;
-        grid-template-columns: 1fr 1fr;
-        gap: var(--gap-2) var(--gap-6);
+      .controls {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2) var(--gap-4);
       }
-      .build {
-        display: grid;
-        gap: var(--gap-1);
-        align-content: start;
+      .control {
+        flex: 1 1 9.5rem;
+        max-width: 16rem;
       }
-      .knob {
+      .control h3 {
+        font-size: var(--size-small);
+        font-weight: 600;
+      }
+      .control.choices {
+        flex: 0 0 auto;
+        max-width: 100%;
+      }
+      .line {
         display: grid;
-        grid-template-columns: 2rem 4rem minmax(4rem, 1fr) 3.2rem;
+        grid-template-columns: auto minmax(3rem, 1fr);
         gap: var(--gap-2);
         align-items: center;
-        min-height: 1.75rem;
+        min-height: 1.625rem;
+      }
+      .knob {
+        grid-template-columns: auto minmax(3rem, 1fr) 2.8rem;
       }
       .knob output {
         text-align: right;
-      }
-      .choice {
-        display: grid;
-        grid-template-columns: 6.5rem minmax(0, 1fr);
-        gap: var(--gap-2);
-        min-height: 1.75rem;
-        align-items: center;
-      }
-      @media (max-width: 1150px) {
-        .knob {
-          grid-template-columns: 2rem 3.5rem minmax(3rem, 1fr) 3.2rem;
-        }
-        .choice {
-          grid-template-columns: minmax(0, 1fr);
-          gap: 0;
-          margin-top: var(--gap-1);
-        }
       }
       label.option {
         display: inline-flex;
@@ -85,20 +86,12 @@ export class ControlsPanel extends BenchElement {
       .of-b {
         --accent: var(--b);
       }
-      .build h3 {
-        display: flex;
-        gap: var(--gap-2);
-        align-items: center;
-        font-size: var(--size-small);
-        font-weight: 600;
-        overflow: hidden;
-        white-space: nowrap;
-      }
       @media (max-width: 700px) {
-        .builds {
-          grid-template-columns: 1fr;
+        .control {
+          flex-basis: 100%;
+          max-width: none;
         }
-        .build.unheard {
+        .unheard {
           display: none;
         }
       }
@@ -106,8 +99,10 @@ export class ControlsPanel extends BenchElement {
   ];
 
   override render() {
-    const { builds, isLinked } = this.state;
+    const { builds, heard, isLinked } = this.state;
     const canLink = builds.a.circuit === builds.b.circuit;
+    const slots: readonly Slot[] = canLink ? SLOTS : [heard];
+    const { knobs, switches } = circuitOf(builds[heard]);
     return html`
       <header>
         <h2>Controls</h2>
@@ -118,7 +113,15 @@ export class ControlsPanel extends BenchElement {
         </label>
         ${this.#renderTemperature()}
       </header>
-      <div class="builds">${SLOTS.map((slot) => this.#renderBuild(slot, builds[slot]))}</div>
+      <div class="controls">
+        ${knobs.map((knob) => this.#renderKnobs(slots, knob))}
+        ${switches.map(({ ref, name }) => this.#renderSwitches(slots, ref, name))}
+        ${this.#renderChoices(
+          slots,
+          'bypass',
+          slots.map((slot) => this.#renderBypass(slot)),
+        )}
+      </div>
     `;
   }
 
@@ -141,28 +144,21 @@ export class ControlsPanel extends BenchElement {
     field.value = String(this.state.temperatureC);
   }
 
-  #renderBuild(slot: Slot, build: Build) {
-    const { knobs, switches, bypass } = circuitOf(build);
-    const follows = (gang: (typeof knobs)[number]['gang']) =>
-      gang && build.switches[gang.switch] === gang.position;
-    return html`
-      <div class="build of-${slot} ${this.state.heard === slot ? '' : 'unheard'}" role="group" aria-label="Controls of build ${LETTER[slot]}">
-        <h3><span class="letter ${slot}">${LETTER[slot]}</span> ${build.title}</h3>
-        ${knobs.map(({ ref, name, gang }) => (follows(gang) ? '' : this.#renderKnob(slot, ref, name, build.knobs[name] ?? 0)))}
-        ${switches.map(({ ref, name }) => this.#renderSwitch(slot, build, ref, name))}
-        ${this.#renderChoice(slot, 'bypass', 'bypass', bypass.kinds, build.bypass, (kind) =>
-          this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
-        )}
-      </div>
-    `;
+  #renderKnobs(slots: readonly Slot[], { ref, name, gang }: KnobSpec) {
+    const { builds } = this.state;
+    const turned = slots.filter((slot) => !gang || builds[slot].switches[gang.switch] !== gang.position);
+    if (turned.length === 0) return nothing;
+    return html`<div class="control" role="group" aria-label=${name}>
+      <h3><span class="soft figures">${ref.replace(/[A-Z]$/, '')}</span> ${name}</h3>
+      ${turned.map((slot) => this.#renderKnob(slot, name, builds[slot].knobs[name] ?? 0))}
+    </div>`;
   }
 
-  #renderKnob(slot: Slot, ref: string, name: string, rotation: number) {
+  #renderKnob(slot: Slot, name: string, rotation: number) {
     const position = clockText(rotation);
     return html`
-      <label class="knob">
-        <span class="soft small figures">${ref.replace(/[A-Z]$/, '')}</span>
-        <span>${name}</span>
+      <label class="line knob ${this.#look(slot)}">
+        <span class="letter ${slot}">${LETTER[slot]}</span>
         <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
@@ -171,31 +167,44 @@ export class ControlsPanel extends BenchElement {
     `;
   }
 
-  #renderSwitch(slot: Slot, build: Build, ref: string, name: string) {
-    const positions = switchPositions(circuitOf(build), name);
-    return this.#renderChoice(slot, ref, name, positions, build.switches[name] ?? '', (position) =>
-      this.act({ type: 'throwSwitch', slot, name, position }),
+  #look(slot: Slot): string {
+    return `of-${slot} ${this.state.heard === slot ? '' : 'unheard'}`;
+  }
+
+  #renderSwitches(slots: readonly Slot[], ref: string, name: string) {
+    const { builds } = this.state;
+    const choices = slots.map((slot) =>
+      this.#renderChoice(
+        { slot, id: ref, name, options: switchPositions(circuitOf(builds[slot]), name) },
+        builds[slot].switches[name] ?? '',
+        (position) => this.act({ type: 'throwSwitch', slot, name, position }),
+      ),
+    );
+    return this.#renderChoices(slots, `${ref} ${name}`, choices);
+  }
+
+  #renderBypass(slot: Slot) {
+    const build = this.state.builds[slot];
+    const options = circuitOf(build).bypass.kinds;
+    return this.#renderChoice({ slot, id: 'bypass', name: 'bypass', options }, build.bypass, (kind) =>
+      this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
     );
   }
 
-  #renderChoice(
-    slot: Slot,
-    id: string,
-    name: string,
-    options: readonly string[],
-    chosen: string,
-    choose: (option: string) => void,
-  ) {
+  #renderChoices(slots: readonly Slot[], title: string, choices: readonly unknown[]) {
+    return html`<div class="control choices"><h3>${title}</h3>
+      ${slots.map((slot, index) => html`<div class="line ${this.#look(slot)}"><span class="letter ${slot}">${LETTER[slot]}</span>${choices[index]}</div>`)}
+    </div>`;
+  }
+
+  #renderChoice({ slot, id, name, options }: Choice, chosen: string, choose: (option: string) => void) {
     return html`
-      <div class="choice" role="radiogroup" aria-label="${name} of build ${LETTER[slot]}">
-        <span>${name}</span>
-        <span class="segments">${options.map(
-          (option) => html`<label>
-            <input type="radio" name="${id}-${slot}" .checked=${live(option === chosen)} @change=${() => choose(option)} />
-            ${option}
-          </label>`,
-        )}</span>
-      </div>
+      <span class="segments" role="radiogroup" aria-label="${name} of build ${LETTER[slot]}">${options.map(
+        (option) => html`<label>
+          <input type="radio" name="${id}-${slot}" .checked=${live(option === chosen)} @change=${() => choose(option)} />
+          ${option}
+        </label>`,
+      )}</span>
     `;
   }
 }

@@ -5,23 +5,25 @@ import { capacitor, opamp, resistor } from '../part-spec.ts';
 export const inputStage = stage({
   id: 'input',
   title: 'Input buffer and split',
-  ports: { in: [0, 8], out: [18, 8], supply: [12, 0], bias: [8, 16], ground: [12, 16] },
+  ports: { in: [0, 8], out: [27, 9], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     R1: resistor('2M2', {
-      at: [2, 12],
+      at: [7, 11],
       turn: 90,
+      labels: 'left',
       role: 'Keeps the input at ground, so that plugging in does not pop.',
     }),
     C1: capacitor('100n', {
-      at: [5, 8],
+      at: [11, 8],
       role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.',
     }),
     R2: resistor('1M', {
-      at: [8, 12],
+      at: [15, 12],
       turn: 90,
+      labels: 'left',
       role: 'Biases the buffer; most of the load that the pickup sees.',
     }),
-    U1A: opamp('U1', { at: [12, 8], role: 'Follows the guitar and feeds all paths.' }),
+    U1A: opamp('U1', { at: [20, 9], role: 'Follows the guitar and feeds all paths.' }),
   },
   wires: [
     ['in', 'R1.1', 'C1.1'],

@@ -5,16 +5,16 @@ import { capacitor, pot, resistor } from '../part-spec.ts';
 export const outputStage = stage({
   id: 'output',
   title: 'Output level',
-  ports: { in: [0, 6], out: [18, 8], ground: [12, 16] },
+  ports: { in: [0, 6], out: [26, 9], ground: 'flags' },
   parts: {
     C10: capacitor('1u', {
-      at: [3, 6],
+      at: [4, 6],
       role: 'Keeps the bias off the output; with VR3 sets the lowest note let out.',
     }),
-    R16: resistor('560R', { at: [7, 6], role: 'Keeps a long cable’s capacitance off the op-amp.' }),
-    VR3: pot('10k', 'audio-15', { at: [12, 8], role: 'Output level.' }),
+    R16: resistor('560R', { at: [10, 6], role: 'Keeps a long cable’s capacitance off the op-amp.' }),
+    VR3: pot('10k', 'audio-15', { at: [16, 9], role: 'Output level.' }),
     R17: resistor('100k', {
-      at: [16, 12],
+      at: [20, 12],
       turn: 90,
       role: 'Keeps the output at ground, so that plugging in does not pop.',
     }),

@@ -5,10 +5,10 @@ import { capacitor, npn, resistor } from '../part-spec.ts';
 export const inputBufferStage = stage({
   id: 'input',
   title: 'Input buffer',
-  ports: { in: [0, 8], out: [20, 10], supply: [14, 0], bias: [9, 2], ground: [14, 16] },
+  ports: { in: [0, 8], out: [20, 10], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     R1: resistor('1M', {
-      at: [3, 12],
+      at: [2, 11],
       turn: 90,
       role: 'Keeps the input at ground, so that plugging in does not pop.',
     }),
@@ -17,12 +17,13 @@ export const inputBufferStage = stage({
       role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.',
     }),
     R2: resistor('510k', {
-      at: [9, 5],
+      at: [10, 5],
       turn: 90,
+      labels: 'left',
       role: 'Biases the base; most of the load that the pickup sees.',
     }),
-    Q1: npn('2N5088', { at: [13, 8], role: 'Follows the guitar and drives the gain stage.' }),
-    R3: resistor('10k', { at: [14, 13], turn: 90, role: "Sets the follower's current." }),
+    Q1: npn('2N5088', { at: [14, 8], role: 'Follows the guitar and drives the gain stage.' }),
+    R3: resistor('10k', { at: [15, 13], turn: 90, role: "Sets the follower's current." }),
   },
   wires: [
     ['in', 'R1.1', 'C1.1'],

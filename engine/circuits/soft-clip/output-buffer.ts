@@ -5,19 +5,19 @@ import { capacitor, electrolytic, npn, resistor } from '../part-spec.ts';
 export const outputBufferStage = stage({
   id: 'output',
   title: 'Output buffer',
-  ports: { in: [0, 8], out: [26, 10], supply: [10, 0], bias: [6, 2], ground: [10, 16] },
+  ports: { in: [0, 8], out: [38, 10], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     C8: capacitor('100n', {
-      at: [3, 8],
+      at: [4, 8],
       role: 'Keeps the bias of the follower off the output potentiometer.',
     }),
-    R12: resistor('510k', { at: [6, 5], turn: 90, role: 'Biases the base.' }),
-    Q2: npn('2N5088', { at: [9, 8], role: 'Drives the cable.' }),
-    R13: resistor('10k', { at: [10, 13], turn: 90, role: "Sets the follower's current." }),
-    C9: electrolytic('10u', { at: [15, 10], role: 'Keeps DC off the cable.' }),
-    R18: resistor('100R', { at: [20, 10], role: 'Keeps a long cable’s capacitance off the follower.' }),
+    R12: resistor('510k', { at: [8, 5], turn: 90, labels: 'left', role: 'Biases the base.' }),
+    Q2: npn('2N5088', { at: [12, 8], role: 'Drives the cable.' }),
+    R13: resistor('10k', { at: [13, 13], turn: 90, role: "Sets the follower's current." }),
+    C9: electrolytic('10u', { at: [22, 10], role: 'Keeps DC off the cable.' }),
+    R18: resistor('100R', { at: [28, 10], role: 'Keeps a long cable’s capacitance off the follower.' }),
     R14: resistor('100k', {
-      at: [24, 13],
+      at: [32, 13],
       turn: 90,
       role: 'Keeps the output at ground, so that plugging in does not pop.',
     }),

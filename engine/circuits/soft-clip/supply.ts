@@ -5,7 +5,7 @@ import { electrolytic, resistor, supply } from '../part-spec.ts';
 export const supplyStage = stage({
   id: 'supply',
   title: 'Supply and bias',
-  ports: { supply: [18, 2], bias: [18, 8], ground: [18, 14] },
+  ports: { supply: [28, 2, 'right'], bias: [28, 8, 'right'], ground: 'flags' },
   parts: {
     V1: supply('9V', { at: [2, 8], turn: 90, role: 'Battery or regulated mains adapter.' }),
     R17: resistor('10R', {
@@ -17,10 +17,20 @@ export const supplyStage = stage({
       turn: 90,
       role: 'Holds the supply steady while the stages draw current.',
     }),
-    R15: resistor('10k', { at: [14, 5], turn: 90, role: 'Upper half of the divider that makes the bias.' }),
-    R16: resistor('10k', { at: [14, 11], turn: 90, role: 'Lower half of the divider that makes the bias.' }),
+    R15: resistor('10k', {
+      at: [22, 4],
+      turn: 90,
+      labels: 'left',
+      role: 'Upper half of the divider that makes the bias.',
+    }),
+    R16: resistor('10k', {
+      at: [22, 10],
+      turn: 90,
+      labels: 'left',
+      role: 'Lower half of the divider that makes the bias.',
+    }),
     C10: electrolytic('47u', {
-      at: [17, 11],
+      at: [25, 10],
       turn: 90,
       role: 'Holds the bias steady against the clipping current.',
     }),

@@ -1,0 +1,139 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+function sheet(): ShadowRoot {
+  const root = bench.shadowRoot?.querySelector('build-schematic')?.shadowRoot;
+  if (!root) throw new Error('there is no schematic');
+  return root;
+}
+
+function part(ref: string): SVGGElement {
+  const found = sheet().querySelector<SVGGElement>(`[data-ref="${ref}"]`);
+  if (!found) throw new Error(`${ref} is not drawn`);
+  return found;
+}
+
+const button = (ref: string) => part(ref).querySelector<SVGGElement>('[role="button"]')!;
+const textOf = (ref: string) =>
+  [...part(ref).querySelectorAll('text')].map((each) => each.textContent).join(' ');
+
+async function click(ref: string): Promise<void> {
+  part(ref).dispatchEvent(new MouseEvent('click', { bubbles: true }));
+  await drawn();
+}
+
+async function press(key: string, target: EventTarget): Promise<void> {
+  target.dispatchEvent(
+    new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
+  );
+  await drawn();
+}
+
+async function set(ref: string, setting: Record<string, unknown>): Promise<void> {
+  bench.store.act({ type: 'setPart', slot: 'a', ref, setting });
+  await drawn();
+}
+
+describe('the schematic', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    await drawn();
+  });
+  afterEach(() => {
+    bench.remove();
+    delete document.documentElement.dataset['theme'];
+  });
+
+  it('shows every part with its designator and value, and puts the one that is clicked on the card', async () => {
+    assert.equal(textOf('R4'), 'R4 4k7');
+    await click('R4');
+    const card = bench.shadowRoot?.querySelector('part-card')?.shadowRoot?.textContent ?? '';
+    assert.include(card, 'R4');
+    assert.include(part('R4').getAttribute('class'), 'selected');
+  });
+
+  it('puts a package on the card, whichever of its amplifiers is clicked', async () => {
+    await click('U1B');
+    assert.equal(bench.store.state.selected, 'U1');
+    assert.include(part('U1A').getAttribute('class'), 'selected');
+  });
+
+  it('follows the build that is heard, and names it where it differs from the other', async () => {
+    assert.equal(textOf('D1'), 'D1 A 1N4148');
+    bench.store.act({ type: 'hear', slot: 'b' });
+    await drawn();
+    assert.equal(textOf('D1'), 'D1 B LED-red');
+    assert.equal(textOf('R4'), 'R4 4k7');
+  });
+
+  it('draws an open part open, a bridged one bridged, a piggybacked one twice', async () => {
+    const plain = part('R4').querySelectorAll('.symbol path').length;
+    await set('R4', { value: '4k7', piggyback: '47k' });
+    assert.isAbove(part('R4').querySelectorAll('.symbol path').length, plain);
+    assert.equal(part('R4').querySelectorAll('.symbol .body').length, 2);
+    await set('R4', { value: '4k7', fit: 'bridged' });
+    assert.exists(part('R4').querySelector('.bridge'));
+    await set('C4', { value: '51p', fit: 'open' });
+    assert.exists(part('C4').querySelector('.unfitted'));
+    assert.notExists(part('C4').querySelector('.bridge'));
+  });
+
+  it('turns a switch on by a click, and draws its arms where it stands', async () => {
+    const arms = () => [...part('SW1').querySelectorAll('path')].map((path) => path.getAttribute('d')).join();
+    const before = arms();
+    await click('SW1');
+    assert.equal(bench.store.state.builds.a.switches['clipping'], 'lifted');
+    assert.include(textOf('SW1'), 'lifted');
+    assert.notEqual(arms(), before);
+  });
+
+  it('is walked by left and right, from stage to stage, and says stage, part and value', async () => {
+    await click('R3');
+    button('R3').focus();
+    await press('ArrowRight', part('R3'));
+    assert.equal(bench.store.state.selected, 'C2');
+    assert.equal(sheet().activeElement, button('C2'));
+    assert.match(button('C2').getAttribute('aria-label') ?? '', /^C2, 1u\. Gain and clipping\./);
+  });
+
+  it('is enlarged and fitted by keys', async () => {
+    const width = () => sheet().querySelector('svg')?.getBoundingClientRect().width ?? 0;
+    const fitted = width();
+    await press('+', part('R4'));
+    assert.closeTo(width(), 1.25 * fitted, 1);
+    await press('0', part('R4'));
+    assert.closeTo(width(), fitted, 1);
+  });
+
+  it('draws the other circuit when a build of it is loaded', async () => {
+    bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
+    await drawn();
+    assert.equal(textOf('U2A'), 'U2A TL072');
+  });
+
+  for (const theme of ['light', 'dark'] as const) {
+    it(`gives axe nothing to find in its ${theme} colours`, async function () {
+      this.timeout(60_000);
+      document.documentElement.dataset['theme'] = theme;
+      await drawn();
+      const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
+      assert.deepEqual(
+        violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => `${id}: ${target}`)),
+        [],
+      );
+    });
+  }
+});

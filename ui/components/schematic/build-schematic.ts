@@ -1,0 +1,294 @@
+import { html, nothing, type PropertyValues, svg } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
+import { settingText } from '../../../engine/builds/part-setting.ts';
+import type { Circuit } from '../../../engine/circuits/circuit.ts';
+import type { GridPoint } from '../../../engine/circuits/part-spec.ts';
+import { moved } from '../../../engine/drawing/geometry.ts';
+import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
+import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
+import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, LETTER } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { partSymbol } from './part-symbol.ts';
+import { schematicStyles } from './schematic-styles.ts';
+import { SheetPointer } from './sheet-pointer.ts';
+
+/** Pixels of a grid step at which text is easy to read, and the least and most that zoom allows. */
+const READABLE_STEP_PX = 10.5;
+const LEAST_STEP_PX = 4;
+const MOST_STEP_PX = 40;
+/** Below this the sheet is scrolled rather than drawn smaller. */
+const SMALLEST_FIT_STEP_PX = 8.5;
+const ZOOM_FACTOR = 1.25;
+
+const drawings = new Map<string, readonly StageDrawing[]>();
+
+function drawingOf(circuit: Circuit): readonly StageDrawing[] {
+  const known = drawings.get(circuit.id);
+  if (known) return known;
+  const drawn = circuitDrawing(circuit);
+  drawings.set(circuit.id, drawn);
+  return drawn;
+}
+
+/** The build that is heard as a schematic: every part can be chosen, every net probed. */
+@customElement('build-schematic')
+export class BuildSchematic extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  /** Pixels of a grid step; undefined while the sheet fits the width. */
+  @state() private chosenStepPx: number | undefined;
+  @state() private widthPx = 0;
+  @query('.paper') private paper!: HTMLElement;
+  #observer: ResizeObserver | undefined;
+  #sheet: { readonly key: string; readonly sheet: Sheet } | undefined;
+  readonly #pointer = new SheetPointer({
+    paper: () => this.paper,
+    zoom: (factor, at) => this.#zoom(factor, at),
+  });
+
+  static override styles = [sharedStyles, schematicStyles];
+
+  override firstUpdated(): void {
+    this.#observer = new ResizeObserver(() => {
+      this.widthPx = this.paper.clientWidth;
+    });
+    this.#observer.observe(this.paper);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#observer?.disconnect();
+  }
+
+  protected override updated(changed: PropertyValues<this>): void {
+    if (
+      changed.get('state')?.selected !== undefined &&
+      changed.get('state')?.selected !== this.state.selected
+    )
+      this.renderRoot
+        .querySelector('.part.selected')
+        ?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+  }
+
+  override render() {
+    const circuit = circuitOf(this.#build);
+    const sheet = this.#sheetOf(circuit);
+    const stepPx = this.#stepPx(sheet);
+    return html`
+      <header>
+        <slot name="views"></slot>
+        <h2><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}</h2>
+        <div class="tools">
+          <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
+          <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
+          <button aria-label="Larger" title="Larger (+)" @click=${() => this.#zoom(ZOOM_FACTOR)}>+</button>
+          <button class="wide" @click=${() => window.print()}>Print</button>
+        </div>
+      </header>
+      <div class="paper" @keydown=${this.#onKey} @wheel=${this.#pointer.onWheel} @pointerdown=${this.#pointer.onDown}
+        @pointermove=${this.#pointer.onMove} @pointerup=${this.#pointer.onUp} @pointercancel=${this.#pointer.onUp}>
+        ${
+          this.widthPx === 0
+            ? nothing
+            : html`<svg role="group" aria-label="Schematic of ${circuit.title}" width=${sheet.width * stepPx} height=${sheet.height * stepPx}
+                viewBox="0 0 ${sheet.width} ${sheet.height}">
+                ${sheet.links.map(({ net, from, to }) => wire(net, [[from, to]]))}
+                ${sheet.stages.map((stage) => this.#renderStage(circuit, stage))}
+                ${sheet.flags.map(flagSymbol)}
+              </svg>`
+        }
+      </div>
+    `;
+  }
+
+  get #build(): Build {
+    return this.state.builds[this.state.heard];
+  }
+
+  #sheetOf(circuit: Circuit): Sheet {
+    const columns = Math.floor(this.widthPx / READABLE_STEP_PX);
+    const key = `${circuit.id} ${columns}`;
+    if (this.#sheet?.key !== key) this.#sheet = { key, sheet: sheetOf(drawingOf(circuit), columns) };
+    return this.#sheet.sheet;
+  }
+
+  #stepPx({ width }: Sheet): number {
+    return this.chosenStepPx ?? Math.max(this.widthPx / width, SMALLEST_FIT_STEP_PX);
+  }
+
+  #renderStage(circuit: Circuit, { drawing, offset, heading }: PlacedStage) {
+    return svg`
+      <text class="heading" x=${heading[0]} y=${heading[1]}>${drawing.title}</text>
+      <g role="group" aria-label=${drawing.title} transform="translate(${offset[0]} ${offset[1]})">
+        ${drawing.wires.map(({ name, segments, junctions }) => wire(name, segments, junctions))}
+        ${drawing.flags.map(flagSymbol)}
+        ${drawing.parts.map((part) => this.#renderPart(circuit, drawing, part))}
+      </g>`;
+  }
+
+  #renderPart(circuit: Circuit, drawing: StageDrawing, part: PlacedPart) {
+    const { ref, spec, body, labels } = part;
+    const { heard, builds, selected } = this.state;
+    const owner = spec.kind === 'opamp' ? spec.package : ref;
+    const setting = builds[heard].parts[owner] ?? {};
+    const other = builds[heard === 'a' ? 'b' : 'a'];
+    const control = circuit.switches.find((each) => each.ref === ref);
+    const position = control && builds[heard].switches[control.name];
+    const text = control ? (position ?? '') : settingText(setting);
+    const isSwapped =
+      other.circuit === circuit.id &&
+      (control ? other.switches[control.name] !== position : settingText(other.parts[owner] ?? {}) !== text);
+    const isSelected = selected === owner;
+    const name = `${ref}${this.#controlName(circuit, ref)}`;
+    const [x, y] = spec.at;
+    return svg`<g class="part ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
+        @click=${() => this.#choose(circuit, ref, owner)}>
+      <g role="button" tabindex=${isSelected && isFirstOf(circuit, owner, ref) ? 0 : -1} aria-pressed=${isSelected}
+        aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}. ${drawing.title}. ${spec.role}">
+      <rect class="hit" x=${body.left - 0.4} y=${body.top - 0.4} width=${body.right - body.left + 0.8} height=${body.bottom - body.top + 0.8} rx="0.3" />
+      <g class="symbol" transform="translate(${x} ${y}) rotate(${spec.turn ?? 0}) scale(1 ${spec.flip ? -1 : 1})">
+        ${partSymbol(spec, setting, position, this.#rotation(circuit, ref))}
+      </g>
+      </g>
+      <g aria-hidden="true">${labels.map((spot) =>
+        label(
+          spot,
+          spot.what === 'ref' ? name : valueText(spec.kind, setting, text),
+          isSwapped && spot.what === 'value' ? LETTER[heard] : '',
+        ),
+      )}</g>
+    </g>`;
+  }
+
+  #controlName(circuit: Circuit, ref: string): string {
+    const control = [...circuit.knobs, ...circuit.switches].find((each) => each.ref === ref);
+    return control ? ` ${control.name}` : '';
+  }
+
+  #rotation(circuit: Circuit, ref: string): number | undefined {
+    const knob = circuit.knobs.find((each) => each.ref === ref);
+    return knob && this.#build.knobs[knob.name];
+  }
+
+  /** A part goes on the card; a switch goes on to its next position. */
+  #choose(circuit: Circuit, ref: string, owner: string): void {
+    const control = circuit.switches.find((each) => each.ref === ref);
+    if (!control) {
+      this.act({ type: 'select', ref: owner });
+      return;
+    }
+    const spec = circuit.stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);
+    if (spec?.kind !== 'switch') return;
+    const positions = Object.keys(spec.positions);
+    const now = positions.indexOf(this.#build.switches[control.name] ?? '');
+    const position = positions[(now + 1) % positions.length]!;
+    this.act({ type: 'throwSwitch', slot: this.state.heard, name: control.name, position });
+  }
+
+  #onKey = (event: KeyboardEvent): void => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const handled = this.#zoomKey(event.key) || this.#partKey(event);
+    if (!handled) return;
+    event.preventDefault();
+    event.stopPropagation();
+  };
+
+  #zoomKey(key: string): boolean {
+    if (key === '+' || key === '=') this.#zoom(ZOOM_FACTOR);
+    else if (key === '-') this.#zoom(1 / ZOOM_FACTOR);
+    else if (key === '0') this.#fit();
+    else return false;
+    return true;
+  }
+
+  /** Left and right walk from part to part, stage by stage; Enter is a click. */
+  #partKey(event: KeyboardEvent): boolean {
+    const parts = [...this.renderRoot.querySelectorAll<SVGGElement>('.part')];
+    const now = parts.findIndex((part) => event.composedPath().includes(part));
+    if (now < 0) return false;
+    if (event.key === 'Enter') {
+      parts[now]?.dispatchEvent(new MouseEvent('click'));
+      return true;
+    }
+    const turn = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (turn === undefined) return false;
+    const next = parts[(now + turn + parts.length) % parts.length]!;
+    if (!this.#isSwitch(next.dataset.ref)) next.dispatchEvent(new MouseEvent('click'));
+    next.querySelector<SVGGElement>('[role="button"]')?.focus();
+    return true;
+  }
+
+  #isSwitch(ref: string | undefined): boolean {
+    return circuitOf(this.#build).switches.some((each) => each.ref === ref);
+  }
+
+  #fit = (): void => {
+    this.chosenStepPx = undefined;
+  };
+
+  /** @param at What stays where it is, pixels from the paper's corner; its middle if not given. */
+  #zoom(factor: number, at?: { readonly x: number; readonly y: number }): void {
+    if (!this.#sheet) return;
+    const before = this.#stepPx(this.#sheet.sheet);
+    const after = Math.min(Math.max(before * factor, LEAST_STEP_PX), MOST_STEP_PX);
+    const { scrollLeft, scrollTop, clientWidth, clientHeight } = this.paper;
+    const { x, y } = at ?? { x: clientWidth / 2, y: clientHeight / 2 };
+    this.chosenStepPx = after;
+    void this.updateComplete.then(() => {
+      this.paper.scrollLeft = ((scrollLeft + x) * after) / before - x;
+      this.paper.scrollTop = ((scrollTop + y) * after) / before - y;
+    });
+  }
+}
+
+function wire(
+  net: string,
+  segments: readonly (readonly [GridPoint, GridPoint])[],
+  junctions: readonly GridPoint[] = [],
+) {
+  const path = segments.map(([[x, y], [toX, toY]]) => `M${x} ${y}L${toX} ${toY}`).join('');
+  return svg`<g class="net" data-net=${net}><title>${net}</title><path class="reach" d=${path} /><path class="wire" d=${path} />
+    ${junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}</g>`;
+}
+
+/** Ground by its symbol; a supply by a bar with its name; any other net by an arrow with its name. */
+function flagSymbol({ net, port, at: [x, y], away }: Flag) {
+  const [dx, dy] = moved([0, 0], away);
+  const lead = svg`<path class="wire" d="M${x} ${y}L${x + dx} ${y + dy}" />`;
+  if (port === 'ground') {
+    const [gx, gy] = [x + dx, y + dy];
+    return svg`<g class="net" data-net=${net}><title>ground</title>${lead}
+      <path class="wire" d="M${gx - 0.75} ${gy}H${gx + 0.75}M${gx - 0.45} ${gy + 0.35}H${gx + 0.45}M${gx - 0.15} ${gy + 0.7}H${gx + 0.15}" /></g>`;
+  }
+  const bar = dx === 0 ? `M${x - 0.6} ${y + dy}H${x + 0.6}` : `M${x + dx} ${y - 0.45}V${y + 0.45}`;
+  const text = (
+    {
+      left: [x - 1.35, y + 0.35, 'end'],
+      right: [x + 1.35, y + 0.35, 'start'],
+      up: [x, y - 1.35, 'middle'],
+      down: [x, y + 2.1, 'middle'],
+    } as const
+  )[away];
+  return svg`<g class="net" data-net=${net}><title>${net}</title>${lead}<path class="wire" d=${bar} />
+    <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text></g>`;
+}
+
+function label({ what, at, anchor, characters }: LabelSpot, text: string, letter: string) {
+  const room = characters - (letter ? 2 : 0);
+  const fitted = text.length > room ? `${text.slice(0, room - 1)}…` : text;
+  return svg`<text class=${what} x=${at[0]} y=${at[1]} text-anchor=${anchor}>${letter ? `${letter} ${fitted}` : fitted}</text>`;
+}
+
+/** A potentiometer's law is on its card; the drawing has room for the value. */
+function valueText(kind: string, setting: PartSetting, whole: string): string {
+  return kind === 'pot' && setting.fit === undefined ? (setting.value ?? '') : whole;
+}
+
+/** The first amplifier of a package stands for it in the order of the Tab key. */
+function isFirstOf(circuit: Circuit, owner: string, ref: string): boolean {
+  if (owner === ref) return true;
+  const refs = circuit.stages.flatMap(({ parts }) => Object.entries(parts));
+  return refs.find(([, spec]) => spec.kind === 'opamp' && spec.package === owner)?.[0] === ref;
+}

@@ -1,0 +1,188 @@
+import { css } from 'lit';
+
+/** The sheet: ink on paper, the two builds' colours only where they differ. */
+export const schematicStyles = css`
+  :host {
+    display: flex;
+    flex-direction: column;
+    min-height: 0;
+  }
+  header {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: var(--gap-2) var(--gap-3);
+    margin-bottom: var(--gap-2);
+  }
+  .tools {
+    display: flex;
+    gap: var(--gap-1);
+    margin-left: auto;
+  }
+  .tools button {
+    min-height: 1.75rem;
+    min-width: 1.75rem;
+    font-size: var(--size-small);
+  }
+  .paper {
+    flex: 1;
+    min-height: 12rem;
+    overflow: auto;
+    touch-action: pan-x pan-y;
+    background: var(--sheet);
+    border: 1px solid var(--line);
+    border-radius: var(--radius);
+    scrollbar-width: thin;
+    scrollbar-color: var(--track) transparent;
+  }
+  svg {
+    display: block;
+    user-select: none;
+  }
+  path,
+  circle,
+  .frame {
+    fill: none;
+    stroke: var(--ink);
+    stroke-width: 0.13;
+    stroke-linecap: round;
+    stroke-linejoin: round;
+  }
+  .wire {
+    stroke: var(--ink-soft);
+  }
+  .junction {
+    fill: var(--ink-soft);
+    stroke: none;
+  }
+  .reach {
+    stroke: transparent;
+    stroke-width: 0.9;
+  }
+  .thin {
+    stroke-width: 0.09;
+  }
+  .solid {
+    fill: var(--ink);
+  }
+  .body {
+    fill: var(--sheet);
+  }
+  .contact {
+    fill: var(--sheet);
+  }
+  .frame {
+    stroke: var(--line-strong);
+    stroke-dasharray: 0.4 0.4;
+    stroke-width: 0.08;
+  }
+  .lifted {
+    stroke-dasharray: 0.3 0.25;
+  }
+  .unfitted path,
+  .unfitted circle {
+    stroke: var(--line-strong);
+    stroke-dasharray: 0.25 0.25;
+  }
+  .bridge {
+    stroke-width: 0.2;
+  }
+  text {
+    font: 1.02px var(--font);
+    fill: var(--ink);
+  }
+  .ref {
+    font-weight: 600;
+  }
+  .value {
+    font-variant-numeric: tabular-nums;
+  }
+  .flag {
+    font-size: 0.95px;
+    fill: var(--ink-soft);
+  }
+  .heading {
+    font-size: 1.25px;
+    font-weight: 600;
+    fill: var(--ink-soft);
+  }
+  .part {
+    cursor: pointer;
+  }
+  [role='button'] {
+    outline: none;
+  }
+  .hit {
+    fill: transparent;
+    stroke: none;
+  }
+  .part:hover .hit {
+    fill: var(--hover);
+  }
+  .part:hover .body {
+    fill: var(--hover);
+  }
+  .selected .hit,
+  .part.selected:hover .hit {
+    fill: var(--chosen);
+    stroke: var(--ink);
+    stroke-width: 0.1;
+  }
+  .selected .body,
+  .part.selected:hover .body {
+    fill: var(--chosen);
+  }
+  :focus-visible > .hit {
+    stroke: var(--focus);
+    stroke-width: 0.22;
+  }
+  .swapped.a .value {
+    fill: var(--a-text, var(--a));
+    font-weight: 600;
+  }
+  .swapped.b .value {
+    fill: var(--b-text, var(--b));
+    font-weight: 600;
+  }
+  @media (max-width: 700px) {
+    .paper {
+      max-height: 70vh;
+    }
+    .wide {
+      display: none;
+    }
+  }
+  @media print {
+    .tools {
+      display: none;
+    }
+    .paper {
+      border: 0;
+      overflow: visible;
+      background: #fff;
+    }
+    svg {
+      width: 100%;
+      height: auto;
+      max-height: 95vh;
+    }
+    path,
+    circle,
+    .frame {
+      stroke: #000;
+    }
+    .reach,
+    .hit {
+      stroke: none;
+    }
+    .solid,
+    .junction,
+    text {
+      fill: #000 !important;
+    }
+    .body,
+    .contact {
+      fill: #fff !important;
+    }
+  }
+`;
