@@ -7,10 +7,13 @@ import { BenchNoise } from '../../ui/bench-noise.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { ASSUMED_INTERFACE_V } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
+import { STARTING_EAR } from '../../ui/state/ear-state.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const start: BenchState = {
+  view: 'bench',
+  ear: STARTING_EAR,
   builds: { a: presetBuild('soft-plain'), b: presetBuild('soft-led') },
   heard: 'a',
   selected: 'D1',
