@@ -128,6 +128,11 @@ export const benchStyles = css`
     align-content: start;
     border-left: 1px solid var(--line);
   }
+  /* The place of the plots, which come later. */
+  plots-panel:not(:defined) {
+    display: block;
+    min-height: 24rem;
+  }
   .sheet {
     background: var(--sheet);
     border: 1px solid var(--line);

@@ -8,7 +8,6 @@ import './components/noise-panel.ts';
 import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
-import './components/response-plot.ts';
 import './components/schematic/build-schematic.ts';
 import './components/swap-list.ts';
 import './components/switch-panel.ts';
@@ -86,6 +85,11 @@ export class ClipleadBench extends LitElement {
     this.#frame = requestAnimationFrame(this.#onFrame);
   }
 
+  /** Plots come when the bench can already be used. */
+  protected override firstUpdated(): void {
+    requestAnimationFrame(() => void import('./components/plots/plots-panel.ts'));
+  }
+
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.removeEventListener(ACTION_EVENT, this.#onAction);
@@ -152,12 +156,19 @@ export class ClipleadBench extends LitElement {
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench}></part-card></section>
-          <section><response-plot .builds=${bench.builds} .temperatureC=${bench.temperatureC} .theme=${this.theme}></response-plot></section>
+          <section>${this.#renderPlots(bench)}</section>
           <section><swap-list .state=${bench}></swap-list></section>
           <section><noise-panel .state=${bench}></noise-panel></section>
         </div>
       </main>
     `;
+  }
+
+  #renderPlots(bench: BenchState) {
+    const { isRunning, sampleRateHz } = this.session.state;
+    const { probeGainDbA, probeGainDbB } = this.telemetry;
+    return html`<plots-panel .state=${bench} .theme=${this.theme} .isRunning=${isRunning} .sampleRateHz=${sampleRateHz}
+      .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)} .readScope=${this.#readScope} .watch=${this.#watchScope}></plots-panel>`;
   }
 
   #renderEarRoom(bench: BenchState) {
@@ -340,6 +351,9 @@ export class ClipleadBench extends LitElement {
     this.#frame = requestAnimationFrame(this.#onFrame);
   };
 
+  readonly #readScope = (): Float32Array | undefined => this.session.readScope();
+  readonly #watchScope = (isWatching: boolean): void => this.session.wantScope(isWatching);
+
   #turnTheme = (): void => {
     this.theme = this.theme === 'dark' ? 'light' : 'dark';
     writeTheme(this.theme);
@@ -393,6 +407,11 @@ function startingState(): BenchState {
 
 function brokenBench(reason: string): string {
   return `The builds of the last visit could not be read (${reason}). The bench starts afresh.`;
+}
+
+/** Rounded to a tenth, so that what shows it is drawn anew only where it shows. */
+function tenths(value: number): number {
+  return Math.round(10 * value) / 10;
 }
 
 /** Warnings of a build; found once for each, since the screen is drawn far more often. */

@@ -45,16 +45,15 @@ export function levelPoints(build: Build, network: Network, hz: number): readonl
 }
 
 /** Levels of a steady sine that was recorded at those points, against their voltage at rest. */
-export function levelsOf(points: readonly LevelPoint[], { volts }: SteadySine): readonly Level[] {
+export function levelsOf(
+  points: readonly LevelPoint[],
+  { volts, restV: restOf }: SteadySine,
+): readonly Level[] {
   return points.map((point) => {
     const period = volts.get(point.net) ?? new Float64Array(1);
-    const restV = point.limit?.restV ?? mean(period);
+    const restV = restOf.get(point.net) ?? 0;
     const upV = period.reduce((most, v) => Math.max(most, v - restV), 0);
     const downV = period.reduce((most, v) => Math.max(most, restV - v), 0);
     return { ...point, upV, downV };
   });
-}
-
-function mean(signal: Float64Array): number {
-  return signal.reduce((sum, value) => sum + value, 0) / signal.length;
 }

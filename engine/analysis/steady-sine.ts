@@ -8,12 +8,17 @@ export interface SineTest {
   readonly peakV: number;
 }
 
+/** A tone in the guitar's range at the level of a strummed pickup: where nothing else is asked for. */
+export const USUAL_TEST: SineTest = { hz: 440, peakV: 0.2 };
+
 /** One period of a steady sine, at the input and at every net that was asked for. */
 export interface SteadySine extends SineTest {
   /** Samples of the period. */
   readonly inputV: Float64Array;
   /** Volts against ground by net, bias included, in step with the input. */
   readonly volts: ReadonlyMap<NodeName, Float64Array>;
+  /** Volts of each of those nets at rest. */
+  readonly restV: ReadonlyMap<NodeName, number>;
   /** False where bias still moved when patience ended: what follows is then a snapshot. */
   readonly isSettled: boolean;
   /** Samples in which the solver did not converge, in all. */
@@ -24,6 +29,8 @@ export interface SteadySine extends SineTest {
 const MIN_RATE_HZ = 384_000;
 /** Least samples of a period, for a smooth curve at high frequencies. */
 const MIN_PERIOD_SAMPLES = 96;
+/** A long period is a multiple of this, so that every so many samples of it make an even curve. */
+const PERIOD_UNIT = 400;
 /** Settling is looked at so often. */
 const WINDOW_SECONDS = 0.05;
 const MIN_WINDOWS = 3;
@@ -34,7 +41,7 @@ const SETTLED_SHARE = 2e-5;
 
 /**
  * A network driven by a sine until it repeats itself. The rate is a whole multiple of the frequency, so that one
- * period is a whole number of samples: no window, no leakage, and no resampling filter between solver and result.
+ * period is a whole number of samples, and a multiple of four: no window, no leakage, and no resampling filter between solver and result.
  *
  * @param nets Nets to record; each has to carry current. @throws RangeError for another net, for a frequency or
  * level that is not positive; NetworkError, OperatingPointError.
@@ -42,11 +49,12 @@ const SETTLED_SHARE = 2e-5;
 export function steadySine(network: Network, { hz, peakV }: SineTest, nets: readonly NodeName[]): SteadySine {
   if (!(hz > 0 && peakV > 0))
     throw new RangeError(`a test sine needs a frequency and a level, not ${hz} Hz, ${peakV} V`);
-  const length = Math.max(MIN_PERIOD_SAMPLES, Math.ceil(MIN_RATE_HZ / hz));
+  const length = periodSamples(hz);
   const simulator = new CircuitSimulator(
     compileCircuit(network, { sampleRateHz: hz * length, observed: nets }),
   );
   const inputV = Float64Array.from({ length }, (_, n) => peakV * Math.sin((2 * Math.PI * n) / length));
+  const { restVolts, nodeNames } = simulator.circuit;
   const isSettled = settle(simulator, inputV, Math.max(1, Math.round(WINDOW_SECONDS * hz)));
   return {
     hz,
@@ -54,8 +62,15 @@ export function steadySine(network: Network, { hz, peakV }: SineTest, nets: read
     inputV,
     isSettled,
     volts: recordPeriod(simulator, inputV, nets),
+    restV: new Map(nets.map((net) => [net, restVolts[nodeNames.indexOf(net)]!])),
     failures: simulator.failures,
   };
+}
+
+function periodSamples(hz: number): number {
+  const least = Math.max(MIN_PERIOD_SAMPLES, MIN_RATE_HZ / hz);
+  const unit = least < PERIOD_UNIT ? 4 : PERIOD_UNIT;
+  return unit * Math.ceil(least / unit);
 }
 
 /** Plays whole periods until the voltages at their end stand still. */

@@ -2,6 +2,7 @@ import { compareSignals } from '../analysis/comparison.ts';
 import { type Harmonics, harmonicsOf } from '../analysis/harmonics.ts';
 import { audibleDifference, nullDepth } from '../analysis/null-depth.ts';
 import { renderOffline } from '../analysis/offline-render.ts';
+import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween } from '../builds/swaps.ts';
@@ -9,10 +10,6 @@ import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
-
-/** A test tone that sits in the guitar's range, for the harmonics. */
-const TEST_HZ = 440;
-const TEST_PEAK_V = 0.2;
 
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
@@ -23,7 +20,7 @@ export function compareCommand(options: Options): void {
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
-  const harmonics = networks.map((network) => harmonicsOf(network, { hz: TEST_HZ, peakV: TEST_PEAK_V }));
+  const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
   const swaps = swapsBetween(builds[0], builds[1]);
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
@@ -55,7 +52,9 @@ export function compareCommand(options: Options): void {
       ...[aDb, bDb, aDb - bDb, nullDb].map((value) => value.toFixed(1)),
     ]),
   ]);
-  process.stdout.write(`\nHarmonics of ${TEST_HZ} Hz, ${TEST_PEAK_V} V peak, dB of the fundamental\n`);
+  process.stdout.write(
+    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak, dB of the fundamental\n`,
+  );
   printTable(harmonicRows(harmonics));
   if (difference) {
     process.stdout.write(

@@ -46,13 +46,14 @@ describe('the level map', () => {
     }
   });
 
-  it('measures a sine that no part limits from its mean', () => {
+  it('measures from rest, upwards and downwards', () => {
     const inputV = Float64Array.from({ length: 100 }, (_, n) => Math.sin((2 * Math.PI * n) / 100));
     const point = { stageTitle: 'Any', net: 'out', limit: undefined };
     const volts = new Map([['out', inputV.map((v) => 4.5 + 2 * v)]]);
-    const [level] = levelsOf([point], { hz: 440, peakV: 1, inputV, volts, isSettled: true, failures: 0 });
-    expect(level!.upV).toBeCloseTo(2, 12);
-    expect(level!.downV).toBeCloseTo(2, 12);
+    const sine = { hz: 440, peakV: 1, inputV, volts, isSettled: true, failures: 0 };
+    const [level] = levelsOf([point], { ...sine, restV: new Map([['out', 4.25]]) });
+    expect(level!.upV).toBeCloseTo(2.25, 12);
+    expect(level!.downV).toBeCloseTo(1.75, 12);
   });
 });
 

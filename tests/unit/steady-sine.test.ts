@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { clippingCurve } from '../../engine/analysis/clipping-curve.ts';
 import { harmonicsAt } from '../../engine/analysis/harmonics.ts';
 import { type SteadySine, steadySine } from '../../engine/analysis/steady-sine.ts';
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
@@ -13,7 +14,8 @@ const RC = network([
 /** A recording of one period of some function of the input. */
 function recorded(hz: number, of: (sine: number) => number): SteadySine {
   const inputV = Float64Array.from({ length: 960 }, (_, n) => Math.sin((2 * Math.PI * n) / 960));
-  return { hz, peakV: 1, inputV, volts: new Map([['out', inputV.map(of)]]), isSettled: true, failures: 0 };
+  const volts = new Map([['out', inputV.map(of)]]);
+  return { hz, peakV: 1, inputV, volts, restV: new Map([['out', of(0)]]), isSettled: true, failures: 0 };
 }
 
 describe('a steady sine', () => {
@@ -100,6 +102,33 @@ describe('harmonics of one period', () => {
         'out',
       ).distortionOfFundamental,
     ).toBe(0);
+  });
+});
+
+describe('a clipping curve', () => {
+  it('of what has no memory is the function itself, both ways', () => {
+    const limiter = (x: number) => 4.5 + Math.max(-0.5, Math.min(0.4, 3 * x));
+    const { inputV, risingV, fallingV } = clippingCurve(recorded(440, limiter), 'out');
+    expect(inputV).toHaveLength(481);
+    expect(inputV[0]).toBeCloseTo(-1, 12);
+    expect(inputV[240]).toBeCloseTo(0, 12);
+    expect(inputV.at(-1)).toBeCloseTo(1, 12);
+    for (const [n, x] of inputV.entries()) {
+      expect(risingV[n]).toBeCloseTo(limiter(x) - 4.5, 10);
+      expect(fallingV[n]).toBeCloseTo(limiter(x) - 4.5, 10);
+    }
+  });
+
+  it('of an RC low-pass is an ellipse, whose half height at no input is the gain times the sine of its phase', () => {
+    for (const hz of [200, 1000, 3000]) {
+      const { inputV, risingV, fallingV } = clippingCurve(steadySine(RC, { hz, peakV: 1 }, ['out']), 'out');
+      const middle = (inputV.length - 1) / 2;
+      // |H|·sin φ = (f/f_c)/(1 + (f/f_c)²), below while the input rises, above while it falls.
+      const half = hz / 1000 / (1 + (hz / 1000) ** 2);
+      expect(risingV[middle], `${hz}`).toBeCloseTo(-half, 3);
+      expect(fallingV[middle], `${hz}`).toBeCloseTo(half, 3);
+      expect(risingV.at(-1)).toBe(fallingV.at(-1));
+    }
   });
 });
 

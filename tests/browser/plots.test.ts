@@ -1,0 +1,213 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import { steadySine } from '../../engine/analysis/steady-sine.ts';
+import { encodeWav } from '../../engine/audio/wav.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import type { PlotFrame } from '../../ui/components/plots/plot-frame.ts';
+import type { PlotsPanel } from '../../ui/components/plots/plots-panel.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
+import '../../ui/main.ts';
+
+const TONE_HZ = 441;
+const TONE_PEAK_V = 0.3;
+
+let bench: ClipleadBench;
+
+/** Waits until something is so; the audio thread and the worker take their time. */
+async function until(what: string, isSo: () => boolean): Promise<void> {
+  for (let attempt = 0; attempt < 400; attempt++) {
+    if (isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 25));
+  }
+  assert.fail(`in ten seconds: not ${what}`);
+}
+
+const panel = () => bench.shadowRoot!.querySelector('plots-panel') as PlotsPanel;
+const frame = () => panel().shadowRoot!.querySelector('plot-frame') as PlotFrame;
+const inFrame = <T extends HTMLElement>(selector: string) => frame().shadowRoot!.querySelector<T>(selector)!;
+const inMenu = <T extends HTMLElement>(selector: string) =>
+  panel().shadowRoot!.querySelector('probe-menu')!.shadowRoot!.querySelector<T>(selector)!;
+const text = () => (frame().shadowRoot!.textContent ?? '').replace(/\s+/g, ' ');
+
+async function show(kind: string): Promise<void> {
+  panel().shadowRoot!.querySelector<HTMLElement>(`#tab-0-${kind}`)!.click();
+  await until(`the ${kind} plot`, () => {
+    const { dataset, view } = frame();
+    return dataset['kind'] === kind && view.data.every((column) => column.some((value) => value !== null));
+  });
+  await frame().updateComplete;
+}
+
+async function probe(net: string): Promise<void> {
+  const menu = inMenu<HTMLSelectElement>('select');
+  menu.value = net;
+  menu.dispatchEvent(new Event('change', { bubbles: true }));
+  await panel().updateComplete;
+}
+
+/** The bench with its plots, on a first visit. */
+async function openBench(): Promise<void> {
+  localStorage.clear();
+  bench = document.createElement('cliplead-bench') as ClipleadBench;
+  document.body.append(bench);
+  await until('the plots', () => customElements.get('plots-panel') !== undefined);
+  await until('the response', () => panel().shadowRoot?.querySelector('plot-frame') !== null);
+}
+
+/** A whole number of periods, so that it loops without a seam. */
+function toneFile(): File {
+  const sampleRateHz = 44_100;
+  const tone = Float64Array.from(
+    { length: sampleRateHz },
+    (_, n) => 0.5 * Math.sin((2 * Math.PI * TONE_HZ * n) / sampleRateHz),
+  );
+  return new File([new Uint8Array(encodeWav({ channels: [tone], sampleRateHz }))], 'tone.wav');
+}
+
+describe('the plots', () => {
+  beforeEach(openBench);
+  afterEach(async () => {
+    await bench.session.stop();
+    bench.remove();
+    delete document.documentElement.dataset['theme'];
+  });
+
+  it('read a probed net in volts while it plays, as the analysis says it will', async function () {
+    this.timeout(40_000);
+    // 0.5 of full scale.
+    bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
+    bench.store.act({ type: 'source', source: { kind: 'file', file: toneFile() } });
+    bench.store.act({ type: 'listen', isListening: true });
+    await probe('clipped');
+    assert.equal(bench.store.state.probe, 'clipped');
+    await until('a gain of the probe', () => {
+      const { probeGainDbA, probeGainDbB } = bench.session.readTelemetry();
+      return Number.isFinite(probeGainDbA) && Number.isFinite(probeGainDbB);
+    });
+    bench.session.wantScope(true);
+    let seen: Float32Array | undefined;
+    // Once the start is out of the frame.
+    const start = performance.now();
+    await until('a scope frame', () => {
+      seen = bench.session.readScope() ?? seen;
+      return performance.now() - start > 1500 && seen !== undefined;
+    });
+    for (const slot of ['a', 'b'] as const) {
+      const channel = seen!.subarray(
+        SCOPE_CHANNELS[slot] * SCOPE_FRAMES,
+        (SCOPE_CHANNELS[slot] + 1) * SCOPE_FRAMES,
+      );
+      const played = Math.max(...channel) - Math.min(...channel);
+      const network = networkOf(bench.store.state.builds[slot]);
+      const expected = steadySine(network, { hz: TONE_HZ, peakV: TONE_PEAK_V }, ['clipped']).volts.get(
+        'clipped',
+      )!;
+      const swing = Math.max(...expected) - Math.min(...expected);
+      // Resampling of the file and the 20 kHz that the scope is sampled by leave a percent of the edges.
+      assert.closeTo(played / swing, 1, 0.02, slot);
+    }
+    assert.match(inMenu('span').textContent ?? '', /A −\d+\.\d dB, B −\d+\.\d dB/);
+    document.body.dispatchEvent(
+      new KeyboardEvent('keydown', { key: 'Escape', bubbles: true, composed: true }),
+    );
+    assert.isUndefined(bench.store.state.probe);
+  });
+
+  it('say plainly where a build does not have the net', async function () {
+    this.timeout(20_000);
+    await probe('D1.cathode');
+    bench.store.act({ type: 'link', isLinked: false });
+    bench.store.act({ type: 'throwSwitch', slot: 'b', name: 'clipping', position: 'lifted' });
+    const notices = () =>
+      [...panel().shadowRoot!.querySelectorAll('.problem')].map((each) => each.textContent);
+    await until('a notice', () => notices().length === 1);
+    assert.match(notices()[0] ?? '', /^B has no net D1.cathode/);
+    bench.store.act({ type: 'probe', net: undefined });
+    await until('no notice', () => notices().length === 0);
+  });
+
+  it('follow a swap', async function () {
+    this.timeout(20_000);
+    await show('response');
+    const peak = () => Math.max(...frame().view.data[2]!.flatMap((value) => value ?? []));
+    const before = peak();
+    bench.store.act({ type: 'setPart', slot: 'b', ref: 'R6', setting: { value: '1M' } });
+    // Feedback of 1.08 MΩ for 0.13 MΩ; C4 takes most of the rest at the peak.
+    await until('more gain in B', () => peak() > before + 6);
+  });
+
+  it('are five, each with its readout, for the mouse and for the arrow keys', async function () {
+    this.timeout(40_000);
+    for (const [kind, says, reads] of [
+      ['response', /Gain from input to the output/, /Hz: A .* dB, B .* dB, B − A/],
+      ['clipping', /input rising/, /in: A .* rising, .* falling; B/],
+      ['waveform', /At the output/, /ms: input .*V, A .*V, B .*V/],
+      ['harmonics', /THD_F: A [\d.]+ %, B [\d.]+ %, relative to the fundamental/, /H1, 440 Hz: A 0.0 dB/],
+      ['levels', /runs out of swing/, /Input: 200 mV peak/],
+    ] as const) {
+      await show(kind);
+      assert.match(text(), says, kind);
+      inFrame('.plot').dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowRight', bubbles: true }));
+      await until(`a readout of ${kind}`, () => reads.test(text()));
+    }
+  });
+
+  it('give their numbers away as a table', async function () {
+    this.timeout(20_000);
+    await show('harmonics');
+    let copied = '';
+    const original = navigator.clipboard.writeText;
+    navigator.clipboard.writeText = (csv: string) => {
+      copied = csv;
+      return Promise.resolve();
+    };
+    try {
+      inFrame<HTMLButtonElement>('[title*="table"]').click();
+      await until('an answer', () => text().includes('Numbers copied.'));
+    } finally {
+      navigator.clipboard.writeText = original;
+    }
+    const lines = copied.trimEnd().split('\r\n');
+    assert.equal(lines[0], 'Harmonic,"A, dB","B, dB"');
+    assert.equal(lines.length, 11);
+    assert.equal(lines[1], '1,0,0');
+  });
+
+  for (const theme of ['light', 'dark'] as const) {
+    it(`give axe nothing to find in ${theme} colours`, async function () {
+      this.timeout(60_000);
+      document.documentElement.dataset['theme'] = theme;
+      await probe('clipped');
+      await show('waveform');
+      const { violations } = await axe.run(panel(), { resultTypes: ['violations'] });
+      assert.deepEqual(
+        violations.flatMap(({ id, nodes }) =>
+          nodes.map(({ target, failureSummary }) => `${id}: ${target} ${failureSummary}`),
+        ),
+        [],
+      );
+    });
+  }
+
+  it('use the space bar for A and B even while a plot has the focus', () => {
+    inFrame('.plot').focus();
+    inFrame('.plot').dispatchEvent(
+      new KeyboardEvent('keydown', { key: ' ', bubbles: true, composed: true, cancelable: true }),
+    );
+    assert.equal(bench.store.state.heard, 'b');
+  });
+});
+
+it('a plain preset has its THD_F said alike by the page and by the command line’s function', async () => {
+  const { harmonicsOf } = await import('../../engine/analysis/harmonics.ts');
+  await openBench();
+  await show('harmonics');
+  const { distortionOfFundamental } = harmonicsOf(networkOf(presetNamed('soft-plain')), {
+    hz: 440,
+    peakV: 0.2,
+  });
+  assert.include(text(), `A ${(100 * distortionOfFundamental).toPrecision(3)} %`);
+  bench.remove();
+});

@@ -1,0 +1,155 @@
+import { describe, expect, it } from 'vitest';
+import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
+import type { Build } from '../../engine/builds/build.ts';
+import type { Known } from '../../ui/plots/known.ts';
+import {
+  analyse,
+  RESPONSE_HZ,
+  type ResponseAnalysis,
+  type SineAnalysis,
+} from '../../ui/plots/plot-analysis.ts';
+import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
+import { csvOf, hertzText, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
+import { LiveWaveform } from '../../ui/plots/signal-views.ts';
+import { SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
+import { presetBuild } from '../preset-build.ts';
+
+function analysed(build: Build, probe?: string) {
+  const subject = { build, isBypassed: false, temperatureC: 27, probe };
+  return {
+    response: analyse({ kind: 'response', subject }) as ResponseAnalysis | undefined,
+    sine: analyse({ kind: 'sine', subject, test: USUAL_TEST }) as SineAnalysis | undefined,
+  };
+}
+
+function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
+  const [a, b] = [analysed(buildA, probe), analysed(buildB, probe)];
+  return {
+    response: { a: a.response, b: b.response },
+    sine: { a: a.sine, b: b.sine },
+    place: 'the output',
+    ...USUAL_TEST,
+  };
+}
+
+const plain = presetBuild('soft-plain');
+const known = knownOf(plain, presetBuild('clean-plain'));
+
+describe('the plots of two builds', () => {
+  it.each(PLOT_KINDS.map(({ id }) => id))(
+    'have columns of one length and a word for every place: %s',
+    (kind) => {
+      const view = viewOf(kind, known);
+      const [x] = view.data;
+      expect(view.data).toHaveLength(view.series.length + 1);
+      for (const column of view.data) expect(column).toHaveLength(x!.length);
+      for (let index = 0; index < x!.length; index++)
+        expect(view.readout(index)).not.toMatch(/undefined|NaN/);
+      expect(`${view.summary} ${view.hint}`).not.toMatch(/undefined|NaN|Infinity/);
+      // uPlot searches the x column: it has to rise.
+      for (let index = 1; index < x!.length; index++) expect(x![index]!).toBeGreaterThan(x![index - 1]!);
+    },
+  );
+
+  it.each(PLOT_KINDS.map(({ id }) => id))('are empty, not wrong, while nothing is known: %s', (kind) => {
+    const none = { a: undefined, b: undefined };
+    const view = viewOf(kind, { ...known, response: none, sine: none });
+    const [low, high] = view.y.range;
+    expect(low).toBeLessThan(high);
+    expect(
+      view.data
+        .slice(1)
+        .flat()
+        .filter((value) => value !== null && kind !== 'levels'),
+    ).toEqual([]);
+  });
+
+  it('show the difference of a divided output as what is divided off', () => {
+    // The output potentiometer at half and at all of its travel is a ratio that frequency does not change.
+    const at = (rotation: number) => ({ ...plain, knobs: { ...plain.knobs, output: rotation } });
+    const [hz, a, b, difference] = viewOf('response', knownOf(at(0.5), at(1))).data;
+    for (const index of [40, 90, 140]) {
+      expect(difference![index]).toBeCloseTo(b![index]! - a![index]!, 9);
+      expect(difference![index]!, `${hz![index]}`).toBeGreaterThan(6);
+    }
+  });
+
+  it('tell the levels of two circuits net by net', () => {
+    const view = viewOf('levels', known);
+    expect(view.rowNames).toContain('toned');
+    expect(view.rowNames).toContain('shelved');
+    expect(view.readout(view.rowNames!.indexOf('toned'))).toMatch(/B has no such net/);
+    expect(view.readout(view.rowNames!.indexOf('buffered'))).toMatch(
+      /A .*\(Q1, \d+ dB left\); B .*\(U1A, \d+ dB left\)/,
+    );
+  });
+
+  it('know a net that a build does not have', () => {
+    expect(analysed(plain, 'shelved')).toEqual({ response: undefined, sine: undefined });
+  });
+});
+
+describe('the live waveform', () => {
+  /** A frame in which the input rises at every multiple of 480 samples, A at half of it on 4.5 V. */
+  const frame = (peak: number) => {
+    const samples = new Float32Array(SCOPE_LENGTH);
+    for (let n = 0; n < SCOPE_FRAMES; n++) {
+      const input = peak * Math.sin((2 * Math.PI * (n - 0.5)) / 480);
+      samples.set([input], n);
+      samples.set([4.5 + input / 2], SCOPE_FRAMES + n);
+    }
+    return samples;
+  };
+
+  it('stands at the rise of the input, without bias', () => {
+    const view = new LiveWaveform().viewOf(frame(0.2), 48_000, 'the output');
+    const [milliseconds, input, a] = view.data;
+    const middle = milliseconds!.findIndex((time) => time! >= 0);
+    expect(milliseconds![middle]).toBe(0);
+    expect(input![middle - 2]).toBeLessThan(0);
+    expect(input![middle + 2]).toBeGreaterThan(0);
+    // Half a sample after the crossing.
+    expect(input![middle]).toBeCloseTo(0.2 * Math.sin(Math.PI / 480), 6);
+    // The mean of 4096 samples of a period of 480 is off by what the last half period adds: 2/π·240/4096 of the peak.
+    expect(Math.abs(a![middle]!)).toBeLessThan(0.04 * 0.1 + 0.001);
+    expect(milliseconds![0]).toBeCloseTo(-2, 6);
+  });
+
+  it('keeps its scale until half and half again would do', () => {
+    const live = new LiveWaveform();
+    const peakOf = (view: PlotView) => view.y.range[1];
+    expect(peakOf(live.viewOf(frame(0.9), 48_000, ''))).toBe(1);
+    expect(peakOf(live.viewOf(frame(0.2), 48_000, ''))).toBe(1);
+    expect(peakOf(live.viewOf(frame(0.1), 48_000, ''))).toBe(0.2);
+    expect(peakOf(live.viewOf(frame(3), 48_000, ''))).toBe(5);
+  });
+});
+
+describe('numbers on plots', () => {
+  it('are written with their unit', () => {
+    expect([1.234, -0.1764, 34e-6, 0, 12.3456, 0.9996, -1e-9].map(voltsText)).toEqual([
+      '1.23 V',
+      '−176 mV',
+      '34 µV',
+      '0 V',
+      '12.3 V',
+      '1 V',
+      '0 V',
+    ]);
+    expect([82.4, 1500, 20_000].map(hertzText)).toEqual(['82.4 Hz', '1.5 kHz', '20 kHz']);
+  });
+
+  it('round a scale up to 1, 2 or 5', () => {
+    expect([0.9, 0.99, 1.5, 3, 7, 0.03, 0].map(roundPeak)).toEqual([1, 2, 2, 5, 10, 0.05, 1]);
+  });
+
+  it('leave as CSV with headings and quoted commas', () => {
+    const view = viewOf('response', known);
+    const lines = csvOf(view).split('\r\n');
+    expect(lines[0]).toBe('"Frequency, Hz","A, dB","B, dB","B − A, dB"');
+    expect(lines).toHaveLength(RESPONSE_HZ.length + 2);
+    const [hz, a, b, difference] = lines[1]!.split(',').map(Number);
+    expect(hz).toBe(20);
+    expect(difference).toBeCloseTo(b! - a!, 4);
+  });
+});

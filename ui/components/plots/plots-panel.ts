@@ -1,0 +1,272 @@
+import { html, nothing, type PropertyValues } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
+import { circuitOf } from '../../../engine/builds/build.ts';
+import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
+import { Analyser } from '../../plots/analyser.ts';
+import type { Answer } from '../../plots/analysis-messages.ts';
+import type { Known, Pair } from '../../plots/known.ts';
+import type { Analyses, Query, Subject } from '../../plots/plot-analysis.ts';
+import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
+import type { PlotView } from '../../plots/plot-view.ts';
+import { LiveWaveform } from '../../plots/signal-views.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, LETTER } from '../bench-element.ts';
+import { segmentStyles } from '../segment-styles.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import './plot-frame.ts';
+import './probe-menu.ts';
+import { plotsStyles } from './plots-styles.ts';
+
+type AnalysisKind = Query['kind'];
+type Answers = Readonly<Record<AnalysisKind, Readonly<Partial<Record<Slot, Answer>>>>>;
+
+/** From this width on there is room for two plots, px. */
+const TWO_PLOTS_PX = 720;
+const TEST_LIMITS = { hz: [20, 10_000], peakV: [0.001, 10] } as const;
+
+/** The plots of both builds at the probe: one of several by tabs, two where there is room. */
+@customElement('plots-panel')
+export class PlotsPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property() theme = '';
+  /** Gains of the probed net as it is heard, rounded to a tenth of a decibel; not finite until known. */
+  @property({ attribute: false }) gainA = Number.NEGATIVE_INFINITY;
+  @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
+  @property({ attribute: false }) sampleRateHz = 48_000;
+  @property({ attribute: false }) isRunning = false;
+  /** The newest scope frame, or undefined where none has come since the last one. */
+  @property({ attribute: false }) readScope: () => Float32Array | undefined = () => undefined;
+  /** Told whether the live signal is looked at. */
+  @property({ attribute: false }) watch: (isWatching: boolean) => void = () => {};
+  @state() private shown: readonly [PlotKind, PlotKind] = ['response', 'clipping'];
+  @state() private hasRoom = false;
+  @state() private test: SineTest = USUAL_TEST;
+  @state() private isLive = false;
+  @state() private answers: Answers = { response: {}, sine: {} };
+  readonly #analyser = new Analyser();
+  #live = new LiveWaveform();
+  readonly #observer = new ResizeObserver(() => this.#measure());
+  #liveView: PlotView | undefined;
+  #isWatching = false;
+  #frame = 0;
+
+  static override styles = [sharedStyles, segmentStyles, plotsStyles];
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    this.#observer.observe(this);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#observer.disconnect();
+    this.#watch(false);
+  }
+
+  override render() {
+    return html`
+      <div class="settings">
+        <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
+        ${this.#panes().includes('waveform') ? this.#renderLiveChoice() : nothing}
+        ${this.#needs('sine') ? this.#renderTest() : nothing}
+      </div>
+      ${this.#notices().map((text) => html`<p class="small problem" role="status">${text}</p>`)}
+      <div class="panes">
+        ${this.#panes().map((kind, pane) => this.#renderPane(kind, pane))}
+      </div>
+    `;
+  }
+
+  #renderTest() {
+    const field = (name: keyof SineTest, label: string, unit: string) => html`
+      <label>
+        <input type="number" min=${TEST_LIMITS[name][0]} max=${TEST_LIMITS[name][1]} step="any" aria-label=${label}
+          .value=${`${this.test[name]}`} @change=${(event: Event) => this.#setTest(name, event)} />
+        ${unit}
+      </label>
+    `;
+    return html`<div class="test small">
+      <span>Test sine</span>
+      ${field('peakV', 'Peak of the test sine, volts', 'V peak')}
+      ${field('hz', 'Frequency of the test sine, hertz', 'Hz')}
+    </div>`;
+  }
+
+  #renderPane(kind: PlotKind, pane: number) {
+    return html`<section class="pane">
+      <div class="tabs" role="tablist" aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
+        ${PLOT_KINDS.map(
+          ({
+            id,
+            title,
+          }) => html`<button role="tab" id="tab-${pane}-${id}" data-kind=${id} aria-selected=${id === kind} aria-controls="plot-${pane}"
+            tabindex=${id === kind ? 0 : -1} @click=${() => this.#show(pane, id)}>${title}</button>`,
+        )}
+      </div>
+      <div id="plot-${pane}" role="tabpanel" aria-labelledby="tab-${pane}-${kind}" class=${this.#isBusy(kind) ? 'busy' : ''}>
+        <plot-frame data-kind=${kind} .view=${this.#viewOf(kind)} .theme=${this.theme}></plot-frame>
+      </div>
+    </section>`;
+  }
+
+  #renderLiveChoice() {
+    const choice = (isLive: boolean, text: string) => html`<label>
+      <input type="radio" name="signal" .checked=${this.isLive === isLive} @change=${() => this.#setLive(isLive)} />${text}
+    </label>`;
+    return html`<div class="segments" role="radiogroup" aria-label="Signal of the waveform" title="What the waveform shows">
+      ${choice(false, 'Test sine')}${choice(true, 'Live')}
+    </div>`;
+  }
+
+  protected override willUpdate(changed: PropertyValues): void {
+    const asks = ['state', 'test', 'shown', 'hasRoom'].some((name) => changed.has(name));
+    if (asks) this.#ask(changed.get('state') as BenchState | undefined);
+  }
+
+  protected override updated(): void {
+    this.#watch(this.isLive && this.#panes().includes('waveform'));
+  }
+
+  #panes(): readonly PlotKind[] {
+    return this.hasRoom ? this.shown : this.shown.slice(0, 1);
+  }
+
+  #needs(kind: AnalysisKind): boolean {
+    return PLOT_KINDS.some(({ id, needs }) => needs === kind && this.#panes().includes(id));
+  }
+
+  /** Asks for what the visible plots need; what is known already costs nothing. */
+  #ask(before: BenchState | undefined): void {
+    // Whatever was known of another net would be shown under this one's name.
+    if (before && before.probe !== this.state.probe) {
+      this.answers = { response: {}, sine: {} };
+      this.#live = new LiveWaveform();
+    }
+    for (const slot of SLOTS) {
+      const subject = this.#subject(slot);
+      if (this.#needs('response')) void this.#askFor(slot, { kind: 'response', subject });
+      if (this.#needs('sine')) void this.#askFor(slot, { kind: 'sine', subject, test: this.test });
+    }
+  }
+
+  async #askFor(slot: Slot, query: Query): Promise<void> {
+    const answer = await this.#analyser.ask(`${slot} ${query.kind}`, query);
+    if (!answer) return;
+    this.answers = {
+      ...this.answers,
+      [query.kind]: { ...this.answers[query.kind], [slot]: answer },
+    };
+  }
+
+  #subject(slot: Slot): Subject {
+    const { builds, isBypassed, temperatureC, probe } = this.state;
+    return { build: builds[slot], isBypassed, temperatureC, probe };
+  }
+
+  #isBusy(kind: PlotKind): boolean {
+    const needs = PLOT_KINDS.find(({ id }) => id === kind)!.needs;
+    return SLOTS.some((slot) => !this.answers[needs][slot]);
+  }
+
+  #viewOf(kind: PlotKind): PlotView {
+    if (kind === 'waveform' && this.isLive && this.#liveView) return this.#liveView;
+    const known: Known = {
+      response: this.#known('response'),
+      sine: this.#known('sine'),
+      place: this.#place(),
+      ...this.test,
+    };
+    return viewOf(kind, known);
+  }
+
+  #known<K extends AnalysisKind>(kind: K): Pair<Analyses[K]> {
+    const of = (slot: Slot) => {
+      const answer = this.answers[kind][slot];
+      // The worker answers a query of a kind with an analysis of that kind.
+      return answer?.kind === 'result' ? (answer.result as Analyses[K]) : undefined;
+    };
+    return { a: of('a'), b: of('b') };
+  }
+
+  #place(): string {
+    const { probe } = this.state;
+    return probe === undefined ? 'the output' : `net ${probe}`;
+  }
+
+  /** What keeps a build from being plotted, in plain words. */
+  #notices(): string[] {
+    return SLOTS.flatMap((slot) => {
+      const answers = [this.answers.response[slot], this.answers.sine[slot]];
+      if (answers.some((answer) => answer?.kind === 'no-net')) return [this.#missing(slot)];
+      const refused = answers.find((answer) => answer?.kind === 'refused');
+      return refused?.kind === 'refused' ? [`${LETTER[slot]}: ${refused.message}`] : [];
+    });
+  }
+
+  #missing(slot: Slot): string {
+    const { title } = circuitOf(this.state.builds[slot]);
+    const { probe, isBypassed } = this.state;
+    const where = isBypassed ? 'while the pedal is off' : `as ${LETTER[slot]} is built (${title})`;
+    return `${LETTER[slot]} has no net ${probe} that carries a signal ${where}: silence there.`;
+  }
+
+  #show(pane: number, kind: PlotKind): void {
+    this.shown = pane === 0 ? [kind, this.shown[1]] : [this.shown[0], kind];
+  }
+
+  #onTabKey(event: KeyboardEvent, pane: number): void {
+    const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
+    if (step === undefined) return;
+    event.preventDefault();
+    const index = PLOT_KINDS.findIndex(({ id }) => id === this.shown[pane]);
+    const next = PLOT_KINDS[(index + step + PLOT_KINDS.length) % PLOT_KINDS.length]!;
+    this.#show(pane, next.id);
+    this.renderRoot.querySelector<HTMLElement>(`#tab-${pane}-${next.id}`)?.focus();
+  }
+
+  #setTest(name: keyof SineTest, event: Event): void {
+    const input = event.target as HTMLInputElement;
+    const [least, most] = TEST_LIMITS[name];
+    const wanted = input.valueAsNumber;
+    const value = Number.isFinite(wanted) ? Math.min(most, Math.max(least, wanted)) : this.test[name];
+    input.value = `${value}`;
+    if (value !== this.test[name]) this.test = { ...this.test, [name]: value };
+  }
+
+  #setLive(isLive: boolean): void {
+    this.isLive = isLive;
+    this.#liveView = undefined;
+  }
+
+  #watch(isWatching: boolean): void {
+    if (isWatching === this.#isWatching) return;
+    this.#isWatching = isWatching;
+    this.watch(isWatching);
+    cancelAnimationFrame(this.#frame);
+    if (isWatching) this.#frame = requestAnimationFrame(this.#onFrame);
+  }
+
+  #onFrame = (): void => {
+    const frame = this.isRunning ? this.readScope() : undefined;
+    if (frame) {
+      const view = this.#live.viewOf(frame, this.sampleRateHz, this.#place());
+      this.#liveView = view;
+      for (const plot of this.renderRoot.querySelectorAll<HTMLElementTagNameMap['plot-frame']>(
+        'plot-frame[data-kind="waveform"]',
+      ))
+        plot.view = view;
+    }
+    this.#frame = requestAnimationFrame(this.#onFrame);
+  };
+
+  #measure(): void {
+    this.hasRoom = this.clientWidth >= TWO_PLOTS_PX;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'plots-panel': PlotsPanel;
+  }
+}

@@ -1,0 +1,58 @@
+import { css } from 'lit';
+
+export const plotsStyles = css`
+  .settings {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    justify-content: space-between;
+    gap: var(--gap-1) var(--gap-4);
+    margin-bottom: var(--gap-2);
+  }
+  .test {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: var(--gap-1) var(--gap-2);
+  }
+  .test input {
+    width: 4.5rem;
+    min-height: 1.75rem;
+    font-variant-numeric: tabular-nums;
+  }
+  .panes {
+    display: grid;
+    grid-auto-flow: column;
+    grid-auto-columns: minmax(0, 1fr);
+    gap: var(--gap-6);
+  }
+  .tabs {
+    display: flex;
+    margin-bottom: var(--gap-1);
+    border-bottom: 1px solid var(--line);
+    overflow-x: auto;
+    scrollbar-width: none;
+  }
+  .tabs button {
+    flex: none;
+    min-height: 1.75rem;
+    padding: 0 var(--gap-2);
+    font-size: var(--size-small);
+    color: var(--ink-soft);
+    background: transparent;
+    border: 0;
+    border-bottom: 2px solid transparent;
+    border-radius: 0;
+  }
+  .tabs button:focus-visible {
+    outline-offset: -2px;
+  }
+  .tabs button[aria-selected='true'] {
+    color: var(--ink);
+    font-weight: 600;
+    border-bottom-color: var(--ink);
+  }
+  .busy plot-frame {
+    opacity: 0.6;
+  }
+`;

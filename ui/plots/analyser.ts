@@ -1,0 +1,91 @@
+import type { Answer, FromAnalyser, ToAnalyser } from './analysis-messages.ts';
+import type { Query } from './plot-analysis.ts';
+
+/** Answers that are kept, the newest ones. */
+const KEPT = 24;
+
+interface Waiting {
+  readonly query: Query;
+  readonly key: string;
+  readonly answered: (answer: Answer | undefined) => void;
+}
+
+/**
+ * Asks the worker, one query at a time. Of queries that wait in one place, only the newest is asked: while a knob
+ * turns, plots follow as fast as they can be computed and no further behind.
+ */
+export class Analyser {
+  readonly #worker = new Worker(new URL('./analysis.worker.ts', import.meta.url), { type: 'module' });
+  readonly #waiting = new Map<string, Waiting>();
+  readonly #kept = new Map<string, Answer>();
+  #asked: (Waiting & { readonly id: number }) | undefined;
+  #count = 0;
+
+  constructor() {
+    this.#worker.addEventListener('message', ({ data }: MessageEvent<FromAnalyser>) => this.#take(data));
+    this.#worker.addEventListener('error', () => this.#fail());
+  }
+
+  /**
+   * @param place Who asks: a later question from the same place takes the place of one that waits.
+   * @returns The answer, or undefined where a later question came first.
+   */
+  ask(place: string, query: Query): Promise<Answer | undefined> {
+    const key = JSON.stringify(query);
+    const known = this.#kept.get(key);
+    return new Promise((answered) => {
+      this.#waiting.get(place)?.answered(undefined);
+      this.#waiting.delete(place);
+      if (known) {
+        answered(known);
+        return;
+      }
+      this.#waiting.set(place, { query, key, answered });
+      this.#askNext();
+    });
+  }
+
+  close(): void {
+    this.#worker.terminate();
+    for (const { answered } of this.#waiting.values()) answered(undefined);
+    this.#asked?.answered(undefined);
+  }
+
+  #askNext(): void {
+    const [next] = this.#waiting;
+    if (this.#asked || !next) return;
+    const [place, waiting] = next;
+    this.#waiting.delete(place);
+    const known = this.#kept.get(waiting.key);
+    if (known) {
+      waiting.answered(known);
+      this.#askNext();
+      return;
+    }
+    this.#count++;
+    this.#asked = { ...waiting, id: this.#count };
+    const message: ToAnalyser = { id: this.#count, query: waiting.query };
+    this.#worker.postMessage(message);
+  }
+
+  #take({ id, answer }: FromAnalyser): void {
+    const asked = this.#asked;
+    if (asked?.id !== id) return;
+    this.#asked = undefined;
+    this.#keep(asked.key, answer);
+    asked.answered(answer);
+    this.#askNext();
+  }
+
+  #fail(): void {
+    this.#asked?.answered({ kind: 'refused', message: 'The analysis failed. Reload the page.' });
+    this.#asked = undefined;
+    this.#askNext();
+  }
+
+  #keep(key: string, answer: Answer): void {
+    this.#kept.set(key, answer);
+    const [oldest] = this.#kept.keys();
+    if (this.#kept.size > KEPT && oldest !== undefined) this.#kept.delete(oldest);
+  }
+}

@@ -1,0 +1,19 @@
+import type { Analyses, Query } from './plot-analysis.ts';
+
+/** Every message between the page and the worker that analyses. */
+
+export interface ToAnalyser {
+  readonly id: number;
+  readonly query: Query;
+}
+
+/** What came of a query: a result, the plain statement that the build has no such net, or why it cannot be solved. */
+export type Answer =
+  | { readonly kind: 'result'; readonly result: Analyses[Query['kind']] }
+  | { readonly kind: 'no-net' }
+  | { readonly kind: 'refused'; readonly message: string };
+
+export interface FromAnalyser {
+  readonly id: number;
+  readonly answer: Answer;
+}

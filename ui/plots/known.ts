@@ -1,0 +1,15 @@
+import type { ResponseAnalysis, SineAnalysis } from './plot-analysis.ts';
+
+/** What is known of both builds: undefined where nothing is, or where the build has no such net. */
+export interface Known {
+  readonly response: Pair<ResponseAnalysis>;
+  readonly sine: Pair<SineAnalysis>;
+  /** What is looked at, in words: "the output" or "net clipped". */
+  readonly place: string;
+  readonly hz: number;
+  readonly peakV: number;
+}
+export interface Pair<T> {
+  readonly a: T | undefined;
+  readonly b: T | undefined;
+}

@@ -1,0 +1,105 @@
+import type { Level } from '../../engine/analysis/level-map.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Known } from './known.ts';
+import { hertzText, type LimitMark, type PlotView, voltsText } from './plot-view.ts';
+
+/** What is less is not told from nothing, V. */
+const LEAST_V = 1e-4;
+
+/** Peak level of a steady sine along the signal path, against what the active parts there can swing. */
+export function levelsView({ sine, hz, peakV }: Known): PlotView {
+  const a = sine.a?.levels ?? [];
+  const b = sine.b?.levels ?? [];
+  const nets = [...new Set([...a, ...b].map(({ net }) => net))];
+  const at = (levels: readonly Level[], net: string) => levels.find((level) => level.net === net);
+  const places = nets.map((net) => ({ net, a: at(a, net), b: at(b, net) }));
+  const columnOf = (slot: Slot) => [
+    peakV,
+    ...places.map((place) => (place[slot] ? peakOf(place[slot]) : null)),
+  ];
+  const marks = places.flatMap((place, index): LimitMark[] =>
+    (['a', 'b'] as const).flatMap((slot) => {
+      const level = place[slot];
+      return level?.limit ? [{ x: index + 1, y: nearerLimit(level), ink: slot }] : [];
+    }),
+  );
+  const values = [...columnOf('a'), ...columnOf('b'), ...marks.map(({ y }) => y)].flatMap(
+    (value) => value ?? [],
+  );
+  const decades = decadesAround(values);
+  const names = ['in', ...nets];
+  return {
+    shape: `levels ${names.join()}`,
+    title: `Levels, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
+    summary: `Peak levels. ${spoken('A', a)} ${spoken('B', b)}`,
+    hint: 'Bars: greatest swing from rest. Lines: where the part that drives the net runs out of swing.',
+    x: {
+      label: 'Along the signal path',
+      range: [-0.6, names.length - 0.4],
+      ticks: names.map((_, index) => index),
+      tickText: (index) => names[index]?.replaceAll(' ', '\n') ?? '',
+    },
+    y: {
+      label: 'Peak volts',
+      isLogarithmic: true,
+      range: [decades[0]!, decades.at(-1)!],
+      ticks: decades,
+      tickText: voltsText,
+    },
+    series: [
+      { name: 'A, V peak', ink: 'a', bars: 'left' },
+      { name: 'B, V peak', ink: 'b', bars: 'right' },
+    ],
+    data: [names.map((_, index) => index), columnOf('a'), columnOf('b')],
+    marks,
+    rowHeading: 'Net',
+    rowNames: names,
+    readout: (index) => {
+      const place = places[index - 1];
+      if (!place) return `Input: ${voltsText(peakV)} peak`;
+      return `${place.net} (${(place.a ?? place.b)?.stageTitle}): ${readout('A', place.a)}; ${readout('B', place.b)}`;
+    },
+  };
+}
+
+function peakOf({ upV, downV }: Level): number {
+  return Math.max(upV, downV);
+}
+
+/** What is left to the limit, as a ratio, in the direction where it is least; and that limit from rest, V. */
+function headroom({
+  limit,
+  upV,
+  downV,
+}: Level): { readonly ratio: number; readonly volts: number } | undefined {
+  if (!limit) return undefined;
+  const up = limit.highV - limit.restV;
+  const down = limit.restV - limit.lowV;
+  return up / upV < down / downV ? { ratio: up / upV, volts: up } : { ratio: down / downV, volts: down };
+}
+
+function nearerLimit(level: Level): number {
+  return headroom(level)?.volts ?? 0;
+}
+
+function readout(letter: string, level: Level | undefined): string {
+  if (!level) return `${letter} has no such net`;
+  const swing = `${letter} +${voltsText(level.upV)} / −${voltsText(level.downV)}`;
+  const room = headroom(level);
+  if (!room || !level.limit) return swing;
+  const { highV, lowV, restV, ref } = level.limit;
+  const left = 20 * Math.log10(room.ratio);
+  const said = left < 0.5 ? 'at its limit' : `${left.toFixed(0)} dB left`;
+  return `${swing} of +${voltsText(highV - restV)} / −${voltsText(restV - lowV)} (${ref}, ${said})`;
+}
+
+function spoken(letter: string, levels: readonly Level[]): string {
+  return levels.map((level) => `${letter}, ${level.net}: ${voltsText(peakOf(level))}.`).join(' ');
+}
+
+/** Powers of ten from below the least to above the greatest, with room for the mark of a limit. */
+function decadesAround(values: readonly number[]): number[] {
+  const first = Math.floor(Math.log10(Math.max(LEAST_V, Math.min(...values)) / 1.5));
+  const last = Math.ceil(Math.log10(1.2 * Math.max(...values)));
+  return Array.from({ length: last - first + 1 }, (_, index) => 10 ** (first + index));
+}

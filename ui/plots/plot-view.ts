@@ -1,0 +1,97 @@
+/** What a plot shows, in plain data: nothing here knows how it is drawn. */
+
+export interface AxisView {
+  /** Quantity and unit, such as "Gain, dB". */
+  readonly label: string;
+  readonly isLogarithmic?: boolean;
+  readonly range: readonly [low: number, high: number];
+  /** Where the axis is marked, if not at round numbers. */
+  readonly ticks?: readonly number[];
+  readonly tickText?: (value: number) => string;
+}
+
+/** Roles of colour; A and B are told apart by dash too. */
+export type Ink = 'a' | 'b' | 'plain' | 'soft';
+
+export interface SeriesView {
+  readonly name: string;
+  readonly ink: Ink;
+  /** Lines: width in pixels. Bars: on which side of their place they stand. */
+  readonly width?: number;
+  readonly bars?: 'left' | 'right';
+  readonly isDotted?: boolean;
+  /** Belongs to the second axis, on the right. */
+  readonly isOnRight?: boolean;
+}
+
+/** A short level line across one place of the x axis, such as the limit that a bar may reach. */
+export interface LimitMark {
+  readonly x: number;
+  readonly y: number;
+  readonly ink: Ink;
+}
+
+/** A column of numbers; null where there is none. */
+export type Column = readonly (number | null)[];
+
+export interface PlotView {
+  /** Plots of one shape differ in numbers only, and are not built anew. */
+  readonly shape: string;
+  readonly title: string;
+  /** What is told in place of the picture. */
+  readonly summary: string;
+  /** What stands below while nothing is pointed at. */
+  readonly hint: string;
+  readonly x: AxisView;
+  readonly y: AxisView;
+  readonly right?: AxisView;
+  readonly series: readonly SeriesView[];
+  /** The x column, then one for each series. */
+  readonly data: readonly Column[];
+  readonly marks?: readonly LimitMark[];
+  /** What stands below for the place that is pointed at, by its index in the columns. */
+  readonly readout: (index: number) => string;
+  /** Heading of the x column in a table, and what stands in it instead of numbers. */
+  readonly rowHeading: string;
+  readonly rowNames?: readonly string[];
+}
+
+/** A plot's numbers as CSV (RFC 4180), one row for each place on the x axis. */
+export function csvOf({ data, series, rowHeading, rowNames }: PlotView): string {
+  const [x = [], ...columns] = data;
+  const header = [rowHeading, ...series.map(({ name }) => name)];
+  const rows = x.map((value, row) => [
+    rowNames?.[row] ?? number(value),
+    ...columns.map((column) => number(column[row] ?? null)),
+  ]);
+  return [header, ...rows].map((cells) => `${cells.map(cell).join(',')}\r\n`).join('');
+}
+
+function number(value: number | null): string {
+  return value === null ? '' : `${Number(value.toPrecision(7))}`;
+}
+
+function cell(text: string): string {
+  return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
+}
+
+/** "1.2 V", "−176 mV", "34 µV". */
+export function voltsText(volts: number): string {
+  const size = Math.abs(volts);
+  if (size < 5e-8) return '0 V';
+  const [scale, unit, digits] =
+    size >= 0.9995 ? [1, 'V', 3] : size >= 0.9995e-3 ? [1e3, 'mV', 3] : [1e6, 'µV', 2];
+  return `${volts < 0 ? '−' : ''}${Number((scale * size).toPrecision(digits))} ${unit}`;
+}
+
+/** "82 Hz", "1.5 kHz". */
+export function hertzText(hz: number): string {
+  return hz >= 1000 ? `${Number((hz / 1000).toPrecision(3))} kHz` : `${Number(hz.toPrecision(3))} Hz`;
+}
+
+/** Symmetrical range about zero that holds a peak, at 1, 2 or 5 times a power of ten. */
+export function roundPeak(peak: number): number {
+  if (!(peak > 0)) return 1;
+  const decade = 10 ** Math.floor(Math.log10(peak));
+  return decade * ([1, 2, 5, 10].find((step) => step * decade >= peak * 1.02) ?? 20);
+}

@@ -1,0 +1,85 @@
+import { standInResponseDb } from '../../engine/audio/speaker-stand-in.ts';
+import type { Known } from './known.ts';
+import { RESPONSE_HZ } from './plot-analysis.ts';
+import { type Column, hertzText, type PlotView } from './plot-view.ts';
+
+/** A net that gives less is drawn at the bottom, dB. */
+const FLOOR_DB = -120;
+/** The difference is drawn to a scale of at least so much either way, dB. */
+const LEAST_DIFFERENCE_DB = 6;
+const TICKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
+/** The stand-in hardly depends on the rate; this one is common. */
+const STAND_IN_RATE_HZ = 48_000;
+
+/** Small-signal gain from the input to the probe, and how B differs from A. */
+export function responseView({ response, place }: Known): PlotView {
+  const a = columnOf(response.a);
+  const b = columnOf(response.b);
+  const difference = a.map((value, index) => minus(b[index] ?? null, value));
+  const levels = [...a, ...b].flatMap((value) => value ?? []);
+  const widest = Math.max(LEAST_DIFFERENCE_DB, ...difference.map((value) => Math.abs(value ?? 0)));
+  const span = 6 * Math.ceil(widest / 6);
+  return {
+    shape: 'response',
+    title: 'Response, small signal',
+    summary: `Response at ${place}. A: ${spoken(a)}. B: ${spoken(b)}.`,
+    hint: `Gain from input to ${place}.`,
+    x: {
+      label: 'Frequency, Hz',
+      isLogarithmic: true,
+      range: [20, 20_000],
+      ticks: TICKS_HZ,
+      tickText: shortHertz,
+    },
+    y: {
+      label: 'Gain, dB',
+      range: [6 * Math.floor((least(levels) - 1) / 6), 6 * Math.ceil((most(levels) + 1) / 6)],
+    },
+    right: { label: 'B − A, dB', range: [-span, span], ticks: [-span, -span / 2, 0, span / 2, span] },
+    series: [
+      { name: 'A, dB', ink: 'a' },
+      { name: 'B, dB', ink: 'b' },
+      { name: 'B − A, dB', ink: 'plain', isDotted: true, width: 1, isOnRight: true },
+    ],
+    data: [RESPONSE_HZ, a, b, difference],
+    rowHeading: 'Frequency, Hz',
+    readout: (index) => {
+      const hz = RESPONSE_HZ[index] ?? 0;
+      const standIn = standInResponseDb(hz, STAND_IN_RATE_HZ);
+      return `${hertzText(hz)}: A ${decibels(a[index])}, B ${decibels(b[index])}, B − A ${decibels(difference[index])} (stand-in ${decibels(standIn)})`;
+    },
+  };
+}
+
+function columnOf(decibelsAt: readonly number[] | undefined): Column {
+  return RESPONSE_HZ.map((_, index) => {
+    const value = decibelsAt?.[index];
+    return value === undefined ? null : Math.max(FLOOR_DB, value);
+  });
+}
+
+function minus(value: number | null, other: number | null): number | null {
+  return value === null || other === null ? null : value - other;
+}
+
+function least(values: readonly number[]): number {
+  return values.length > 0 ? Math.min(...values) : -12;
+}
+
+function most(values: readonly number[]): number {
+  return values.length > 0 ? Math.max(...values) : 12;
+}
+
+function spoken(column: Column): string {
+  return [100, 1000, 5000]
+    .map((hz) => `${decibels(column[RESPONSE_HZ.findIndex((each) => each >= hz)])} at ${hz} Hz`)
+    .join(', ');
+}
+
+function decibels(value: number | null | undefined): string {
+  return value === null || value === undefined ? 'unknown' : `${value.toFixed(1)} dB`;
+}
+
+function shortHertz(hz: number): string {
+  return hz >= 1000 ? `${hz / 1000}k` : `${hz}`;
+}

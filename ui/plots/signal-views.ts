@@ -1,0 +1,200 @@
+import { lastRise } from '../../engine/analysis/trigger.ts';
+import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
+import type { Known } from './known.ts';
+import type { SineAnalysis } from './plot-analysis.ts';
+import { type Column, hertzText, type PlotView, roundPeak, voltsText } from './plot-view.ts';
+
+/** Points drawn of a period, at most. */
+const MOST_POINTS = 400;
+/** What is seen of the live signal: so long before and after the trigger. */
+const BEFORE_SECONDS = 0.002;
+const AFTER_SECONDS = 0.024;
+/** Every so many samples are drawn of the live signal, at 48 kHz. */
+const LIVE_POINTS = 480;
+/** Share of the way that the bias goes from frame to frame, some thirty a second. */
+const BIAS_SHARE = 0.1;
+
+/** Output over input of a steady sine: the way up drawn strongly, the way down thinly. */
+export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
+  const step = thinning((sine.a ?? sine.b)?.probeV.length ?? 0);
+  const of = (analysis: SineAnalysis | undefined, half: 'risingV' | 'fallingV') =>
+    thin(analysis?.clipping[half], step);
+  const inputV = thin((sine.a ?? sine.b)?.clipping.inputV, step);
+  const columns = [
+    of(sine.a, 'risingV'),
+    of(sine.b, 'risingV'),
+    of(sine.a, 'fallingV'),
+    of(sine.b, 'fallingV'),
+  ].map((column) => filled(column, inputV.length));
+  const [aUp = [], bUp = [], aDown = [], bDown = []] = columns;
+  const peak = roundPeak(peakOf(columns));
+  return {
+    shape: 'clipping',
+    title: 'Clipping curve',
+    summary: `Clipping curve at ${place}, ${sineText(hz, peakV)}. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
+    hint: `Over the input, from rest, at ${place}. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
+    x: { label: 'Input, V', range: [-peakV, peakV] },
+    y: { label: 'Probe, V', range: [-peak, peak] },
+    series: [
+      { name: 'A rising, V', ink: 'a' },
+      { name: 'B rising, V', ink: 'b' },
+      { name: 'A falling, V', ink: 'a', width: 1 },
+      { name: 'B falling, V', ink: 'b', width: 1 },
+    ],
+    data: [inputV, ...columns],
+    rowHeading: 'Input, V',
+    readout: (index) =>
+      `${volts(inputV[index])} in: A ${volts(aUp[index])} rising, ${volts(aDown[index])} falling; B ${volts(bUp[index])} rising, ${volts(bDown[index])} falling`,
+  };
+}
+
+/** Two periods of a steady sine, at the input and at the probe. */
+export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
+  const either = sine.a ?? sine.b;
+  const length = either?.probeV.length ?? 0;
+  const step = thinning(length);
+  const twice = (signal: Float64Array | undefined) => {
+    const once = thin(signal, step);
+    return [...once, ...once];
+  };
+  const milliseconds = Array.from(
+    { length: length > 0 ? 2 * Math.ceil(length / step) : 0 },
+    (_, n) => (1000 * n * step) / (hz * length),
+  );
+  const columns = [twice(either?.inputV), twice(sine.a?.probeV), twice(sine.b?.probeV)];
+  return waveform({
+    title: `Waveform, ${sineText(hz, peakV)}`,
+    hint: `At ${place}, from rest.`,
+    place,
+    milliseconds,
+    columns,
+    range: [0, 2000 / hz],
+    peak: roundPeak(peakOf(columns)),
+  });
+}
+
+/** What the scope shows of what plays: without its bias, from where the input rises through zero. */
+export class LiveWaveform {
+  #peak = 0;
+  /** Bias of A and of B, V; none before the first frame. */
+  readonly #bias = [Number.NaN, Number.NaN];
+
+  /** @param frame Input, A and B, one behind the other: see ScopeRecorder. */
+  viewOf(frame: Float32Array, sampleRateHz: number, place: string): PlotView {
+    const before = Math.round(BEFORE_SECONDS * sampleRateHz);
+    const after = Math.min(Math.round(AFTER_SECONDS * sampleRateHz), SCOPE_FRAMES - before - 1);
+    const input = channel(frame, SCOPE_CHANNELS.input);
+    const rise = lastRise(input, before, SCOPE_FRAMES - after);
+    const trigger = rise < 0 ? SCOPE_FRAMES - after : rise;
+    const step = Math.max(1, Math.floor((before + after) / LIVE_POINTS));
+    const places = Array.from(
+      { length: Math.floor((before + after) / step) },
+      (_, index) => trigger - before + index * step,
+    );
+    const a = channel(frame, SCOPE_CHANNELS.a);
+    const b = channel(frame, SCOPE_CHANNELS.b);
+    this.#followBias(a, b);
+    const columns = [
+      places.map((n) => input[n]!),
+      places.map((n) => a[n]! - this.#bias[0]!),
+      places.map((n) => b[n]! - this.#bias[1]!),
+    ];
+    return waveform({
+      title: rise < 0 ? 'Waveform, live' : 'Waveform, live, from where the input rises',
+      hint:
+        rise < 0
+          ? `At ${place}, without bias. Nothing to trigger on: play something.`
+          : `At ${place}, without bias.`,
+      place,
+      milliseconds: places.map((n) => (1000 * (n - trigger)) / sampleRateHz),
+      columns,
+      range: [-1000 * BEFORE_SECONDS, (1000 * after) / sampleRateHz],
+      peak: this.#steadyPeak(peakOf(columns)),
+    });
+  }
+
+  /** Slowly: a frame's mean depends on where in a period it ends, and the picture would sway with it. */
+  #followBias(...channels: readonly Float32Array[]): void {
+    for (const [index, signal] of channels.entries()) {
+      const mean = signal.reduce((sum, value) => sum + value, 0) / signal.length;
+      const before = this.#bias[index]!;
+      this.#bias[index] = Number.isNaN(before) ? mean : before + BIAS_SHARE * (mean - before);
+    }
+  }
+
+  /** Grows at once and shrinks only where half the scale would do with room, so that the picture stands still. */
+  #steadyPeak(peak: number): number {
+    const wanted = roundPeak(Math.max(peak, 0.01));
+    if (wanted > this.#peak || peak < this.#peak / 8) this.#peak = wanted;
+    return this.#peak;
+  }
+}
+
+interface Waveform {
+  readonly title: string;
+  readonly hint: string;
+  readonly place: string;
+  readonly milliseconds: Column;
+  /** Input, A, B. */
+  readonly columns: readonly Column[];
+  readonly range: readonly [number, number];
+  readonly peak: number;
+}
+
+function waveform({ title, hint, place, milliseconds, columns, range, peak }: Waveform): PlotView {
+  const [input = [], a = [], b = []] = columns.map((column) => filled(column, milliseconds.length));
+  return {
+    shape: 'waveform',
+    title,
+    summary: `${title}, at ${place}. ${extremes('A', [a])} ${extremes('B', [b])}`,
+    hint: `${hint} ${extremes('A', [a])} ${extremes('B', [b])}`,
+    x: { label: 'Time, ms', range },
+    y: { label: 'Volts', range: [-peak, peak] },
+    series: [
+      { name: 'Input, V', ink: 'soft', width: 1 },
+      { name: 'A, V', ink: 'a' },
+      { name: 'B, V', ink: 'b' },
+    ],
+    data: [milliseconds, input, a, b],
+    rowHeading: 'Time, ms',
+    readout: (index) =>
+      `${(milliseconds[index] ?? 0).toFixed(2)} ms: input ${volts(input[index])}, A ${volts(a[index])}, B ${volts(b[index])}`,
+  };
+}
+
+function channel(frame: Float32Array, index: number): Float32Array {
+  return frame.subarray(index * SCOPE_FRAMES, (index + 1) * SCOPE_FRAMES);
+}
+
+/** Every how many samples of a period are drawn. */
+function thinning(length: number): number {
+  return Math.max(1, Math.ceil(length / MOST_POINTS));
+}
+
+function thin(signal: Float64Array | undefined, step: number): number[] {
+  return signal ? Array.from({ length: Math.ceil(signal.length / step) }, (_, n) => signal[n * step]!) : [];
+}
+
+function filled(column: Column, length: number): Column {
+  return column.length === length ? column : Array.from({ length }, () => null);
+}
+
+function peakOf(columns: readonly Column[]): number {
+  let peak = 0;
+  for (const column of columns) for (const value of column) peak = Math.max(peak, Math.abs(value ?? 0));
+  return peak;
+}
+
+function extremes(letter: string, columns: readonly Column[]): string {
+  const values = columns.flatMap((column) => column.flatMap((value) => value ?? []));
+  if (values.length === 0) return '';
+  return `${letter} ${voltsText(Math.max(...values))} to ${voltsText(Math.min(...values))}.`;
+}
+
+function sineText(hz: number, peakV: number): string {
+  return `${voltsText(peakV)} peak at ${hertzText(hz)}`;
+}
+
+function volts(value: number | null | undefined): string {
+  return value === null || value === undefined ? 'unknown' : voltsText(value);
+}
