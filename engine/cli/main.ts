@@ -10,12 +10,14 @@ import { partsCommand } from './parts-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
+import { sineCommand } from './sine-command.ts';
 
 const HELP = `Usage: cliplead COMMAND [options]
 
   presets    what builds are there
   render     --in a.wav --out b.wav: a whole build over a recording
   response   small-signal gain and phase at the output, or at --net NET
+  sine       harmonics of a steady sine at the output, or at --net NET, and levels along the signal path
   voltages   DC of every net, and the supply current
   netlist    the network as the solver sees it, in SI numbers
   noise      what a build hisses at rest, and which part causes it
@@ -39,6 +41,8 @@ compare also takes
   --out DIFFERENCE.wav        what is left of A when the matched B is taken from it, made audible
 response also takes
   --net NET                   --frequencies 100,1000,5000
+sine also takes
+  --net NET                   --hz 440   --peak 0.2 (volts)
 noise also takes
   --source pickup|shorted     what is at the input (a single-coil pickup and its cable)
 `;
@@ -47,6 +51,7 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
   presets: presetsCommand,
   render: renderCommand,
   response: responseCommand,
+  sine: sineCommand,
   voltages: voltagesCommand,
   netlist: netlistCommand,
   noise: noiseCommand,

@@ -27,6 +27,8 @@ export interface Options {
   readonly against?: string;
   readonly source?: string;
   readonly noise?: boolean;
+  readonly hz?: string;
+  readonly peak?: string;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -54,6 +56,8 @@ export function parseOptions(args: readonly string[]): Options {
         against: text,
         source: text,
         noise: { type: 'boolean' },
+        hz: text,
+        peak: text,
       },
     });
     return values;

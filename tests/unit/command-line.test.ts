@@ -50,6 +50,34 @@ describe('the command line', () => {
     }
   });
 
+  it('says of a steady sine what it becomes, and where headroom goes', () => {
+    const args = ['sine', '--build', 'clean-plain', '--json'];
+    const { code, out } = cliplead(...args, '--peak', '0.5', '--net', 'amplified');
+    expect(code).toBe(0);
+    const { net, harmonics, levels } = JSON.parse(out) as {
+      net: string;
+      harmonics: { fundamentalHz: number; inputPeakV: number; distortionOfFundamental: number };
+      levels: { net: string; upV: number; limit?: { ref: string; highV: number; restV: number } }[];
+    };
+    expect([net, harmonics.fundamentalHz, harmonics.inputPeakV]).toEqual(['amplified', 440, 0.5]);
+    // Between a clipped sine and a square wave, whose harmonics to the tenth have 40 %.
+    expect(harmonics.distortionOfFundamental).toBeGreaterThan(0.2);
+    expect(harmonics.distortionOfFundamental).toBeLessThan(0.4);
+    const { limit, upV } = levels.find((level) => level.net === 'amplified')!;
+    expect(limit?.ref).toBe('U1B');
+    expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
+    expect(cliplead('sine', '--build', 'clean-plain').out).toMatch(/THD_F +[\d.]+ %/);
+    for (const wrong of [
+      ['--net', 'toned'],
+      ['--hz', '0'],
+      ['--peak', 'loud'],
+    ]) {
+      const refused = cliplead(...args, ...wrong);
+      expect(refused.code).toBe(2);
+      expect(refused.err).toContain(wrong.join(' '));
+    }
+  });
+
   it('renders a WAV on its own scale of volts', () => {
     const rate = 44_100;
     const samples = Float64Array.from(

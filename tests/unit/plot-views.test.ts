@@ -1,13 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import type { Known } from '../../ui/plots/known.ts';
-import {
-  analyse,
-  RESPONSE_HZ,
-  type ResponseAnalysis,
-  type SineAnalysis,
-} from '../../ui/plots/plot-analysis.ts';
+import { analyse, RESPONSE_HZ, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
 import { csvOf, hertzText, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
 import { LiveWaveform } from '../../ui/plots/signal-views.ts';

@@ -1,4 +1,5 @@
-import type { ResponseAnalysis, SineAnalysis } from './plot-analysis.ts';
+import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
+import type { ResponseAnalysis } from './plot-analysis.ts';
 
 /** What is known of both builds: undefined where nothing is, or where the build has no such net. */
 export interface Known {

@@ -1,7 +1,7 @@
+import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { lastRise } from '../../engine/analysis/trigger.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
 import type { Known } from './known.ts';
-import type { SineAnalysis } from './plot-analysis.ts';
 import { type Column, hertzText, type PlotView, roundPeak, voltsText } from './plot-view.ts';
 
 /** Points drawn of a period, at most. */
@@ -16,7 +16,7 @@ const BIAS_SHARE = 0.1;
 
 /** Output over input of a steady sine: the way up drawn strongly, the way down thinly. */
 export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
-  const step = thinning((sine.a ?? sine.b)?.probeV.length ?? 0);
+  const step = thinning((sine.a ?? sine.b)?.netV.length ?? 0);
   const of = (analysis: SineAnalysis | undefined, half: 'risingV' | 'fallingV') =>
     thin(analysis?.clipping[half], step);
   const inputV = thin((sine.a ?? sine.b)?.clipping.inputV, step);
@@ -51,7 +51,7 @@ export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
 /** Two periods of a steady sine, at the input and at the probe. */
 export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
   const either = sine.a ?? sine.b;
-  const length = either?.probeV.length ?? 0;
+  const length = either?.netV.length ?? 0;
   const step = thinning(length);
   const twice = (signal: Float64Array | undefined) => {
     const once = thin(signal, step);
@@ -61,7 +61,7 @@ export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
     { length: length > 0 ? 2 * Math.ceil(length / step) : 0 },
     (_, n) => (1000 * n * step) / (hz * length),
   );
-  const columns = [twice(either?.inputV), twice(sine.a?.probeV), twice(sine.b?.probeV)];
+  const columns = [twice(either?.inputV), twice(sine.a?.netV), twice(sine.b?.netV)];
   return waveform({
     title: `Waveform, ${sineText(hz, peakV)}`,
     hint: `At ${place}, from rest.`,

@@ -1,0 +1,47 @@
+import { type Level, levelPoints } from '../analysis/level-map.ts';
+import { type SineAnalysis, sineAnalysis } from '../analysis/sine-analysis.ts';
+import { USUAL_TEST } from '../analysis/steady-sine.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { probedNode } from '../builds/probe-nets.ts';
+import { CliError } from './cli-error.ts';
+import { type Options, positiveNumber, readBuild, temperatureOf } from './options.ts';
+import { printJson, printTable } from './output.ts';
+
+/** A steady sine through a build: harmonics at the output or any net, and levels against what parts can swing. */
+export function sineCommand(options: Options): void {
+  const build = readBuild(options);
+  const network = networkOf(build, temperatureOf(options));
+  const net = options.net === undefined ? network.output : probedNode(build, network, options.net);
+  if (net === undefined)
+    throw new CliError(`--net ${options.net}: the build has no net of that name that carries current.`);
+  const test = {
+    hz: positiveNumber('hz', options.hz, USUAL_TEST.hz),
+    peakV: positiveNumber('peak', options.peak, USUAL_TEST.peakV),
+  };
+  const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
+  const { harmonics, levels, isSettled } = analysis;
+  if (options.json) printJson({ net, isSettled, harmonics, levels });
+  else printReport(net, analysis);
+}
+
+function printReport(net: string, { harmonics, levels, isSettled }: SineAnalysis): void {
+  const { fundamentalHz, inputPeakV, fundamentalV, relativeDb, distortionOfFundamental } = harmonics;
+  process.stdout.write(`${fundamentalHz} Hz, ${inputPeakV} V peak, at net ${net}\n\n`);
+  printTable([
+    ['fundamental', `${fundamentalV.toPrecision(4)} V peak`],
+    ...relativeDb.map((decibels, index) => [`H${index + 2}`, `${decibels.toFixed(1)} dB`]),
+    ['THD_F', `${(100 * distortionOfFundamental).toFixed(2)} %`],
+  ]);
+  process.stdout.write('\nPeak levels from rest, and how far the part that drives the net can swing\n');
+  printTable([['net', 'stage', 'up', 'down', 'limit up', 'limit down', 'part'], ...levels.map(levelRow)]);
+  if (!isSettled)
+    process.stdout.write('\nBias was still moving after three seconds: these figures are of that moment.\n');
+}
+
+function levelRow({ net, stageTitle, upV, downV, limit }: Level): string[] {
+  const volts = (value: number) => `${value.toFixed(3)} V`;
+  const limits = limit
+    ? [volts(limit.highV - limit.restV), volts(limit.restV - limit.lowV), limit.ref]
+    : ['', '', ''];
+  return [net, stageTitle, volts(upV), volts(downV), ...limits];
+}
