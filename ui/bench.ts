@@ -13,8 +13,6 @@ import './components/swap-list.ts';
 import './components/switch-panel.ts';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
-import { buildWarnings } from '../engine/analysis/build-warnings.ts';
-import type { Build } from '../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
 import { TEMPERATURE_RANGE_C } from '../engine/network/temperature.ts';
 import { SLOTS, type Slot, STARTING_SETTINGS } from '../worklets/bench-messages.ts';
@@ -22,6 +20,7 @@ import { AudioSession, type Source } from './audio/audio-session.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
+import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio } from './bench-audio.ts';
 import { benchStyles } from './bench-styles.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
@@ -57,6 +56,7 @@ export class ClipleadBench extends LitElement {
   readonly store = new BenchStore(startingState());
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
+  readonly #analysis = new BenchAnalysis(this, () => this.store.state.builds);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
@@ -83,11 +83,6 @@ export class ClipleadBench extends LitElement {
     writeTheme(this.theme);
     void this.#listInputs();
     this.#frame = requestAnimationFrame(this.#onFrame);
-  }
-
-  /** Plots come when the bench can already be used. */
-  protected override firstUpdated(): void {
-    requestAnimationFrame(() => void import('./components/plots/plots-panel.ts'));
   }
 
   override disconnectedCallback(): void {
@@ -167,7 +162,7 @@ export class ClipleadBench extends LitElement {
   #renderPlots(bench: BenchState) {
     const { isRunning, sampleRateHz } = this.session.state;
     const { probeGainDbA, probeGainDbB } = this.telemetry;
-    return html`<plots-panel .state=${bench} .theme=${this.theme} .isRunning=${isRunning} .sampleRateHz=${sampleRateHz}
+    return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .isRunning=${isRunning} .sampleRateHz=${sampleRateHz}
       .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)} .readScope=${this.#readScope} .watch=${this.#watchScope}></plots-panel>`;
   }
 
@@ -181,11 +176,11 @@ export class ClipleadBench extends LitElement {
     </nav>`;
   }
 
-  #renderNotices({ refusal, builds, selected }: BenchState) {
+  #renderNotices({ refusal, selected }: BenchState) {
     const { problem } = this.session.state;
     const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
     const warnings = SLOTS.flatMap((slot) =>
-      warningsOf(builds[slot]).map((text) => `${LETTER[slot]}: ${text}`),
+      this.#analysis.warnings[slot].map((text) => `${LETTER[slot]}: ${text}`),
     );
     return html`
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. The space bar switches between A and B.', 'welcome', this.#welcome) : nothing}
@@ -325,6 +320,7 @@ export class ClipleadBench extends LitElement {
     const { builds, calibration, calibrations, temperatureC } = this.store.state;
     saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined, temperatureC });
     saveCalibrations(calibrations);
+    this.#analysis.check();
     this.requestUpdate();
   };
 
@@ -412,24 +408,4 @@ function brokenBench(reason: string): string {
 /** Rounded to a tenth, so that what shows it is drawn anew only where it shows. */
 function tenths(value: number): number {
   return Math.round(10 * value) / 10;
-}
-
-/** Warnings of a build; found once for each, since the screen is drawn far more often. */
-const knownWarnings = new WeakMap<Build, readonly string[]>();
-
-function warningsOf(build: Build): readonly string[] {
-  const known = knownWarnings.get(build);
-  if (known) return known;
-  const warnings = findWarnings(build);
-  knownWarnings.set(build, warnings);
-  return warnings;
-}
-
-function findWarnings(build: Build): readonly string[] {
-  try {
-    return buildWarnings(build).map(({ message, source }) => `${message} Source: ${source}.`);
-  } catch (error) {
-    if (isRefusal(error)) return [error.message];
-    throw error;
-  }
 }

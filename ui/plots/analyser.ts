@@ -30,10 +30,15 @@ export class Analyser {
    * @param place Who asks: a later question from the same place takes the place of one that waits.
    * @returns The answer, or undefined where a later question came first.
    */
-  ask(place: string, query: Query): Promise<Answer | undefined> {
+  ask<K extends Query['kind']>(
+    place: string,
+    query: Extract<Query, { readonly kind: K }>,
+  ): Promise<Answer<K> | undefined> {
     const key = JSON.stringify(query);
     const known = this.#kept.get(key);
-    return new Promise((answered) => {
+    return new Promise((resolve) => {
+      // The worker answers a query of a kind with an analysis of that kind.
+      const answered = resolve as Waiting['answered'];
       this.#waiting.get(place)?.answered(undefined);
       this.#waiting.delete(place);
       if (known) {

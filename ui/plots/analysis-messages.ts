@@ -8,8 +8,8 @@ export interface ToAnalyser {
 }
 
 /** What came of a query: a result, the plain statement that the build has no such net, or why it cannot be solved. */
-export type Answer =
-  | { readonly kind: 'result'; readonly result: Analyses[Query['kind']] }
+export type Answer<K extends Query['kind'] = Query['kind']> =
+  | { readonly kind: 'result'; readonly result: Analyses[K] }
   | { readonly kind: 'no-net' }
   | { readonly kind: 'refused'; readonly message: string };
 

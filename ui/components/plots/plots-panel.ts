@@ -3,10 +3,10 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
 import { circuitOf } from '../../../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
-import { Analyser } from '../../plots/analyser.ts';
+import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
 import type { Known, Pair } from '../../plots/known.ts';
-import type { Analyses, Query, Subject } from '../../plots/plot-analysis.ts';
+import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts';
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import { LiveWaveform } from '../../plots/signal-views.ts';
@@ -18,8 +18,8 @@ import './plot-frame.ts';
 import './probe-menu.ts';
 import { plotsStyles } from './plots-styles.ts';
 
-type AnalysisKind = Query['kind'];
-type Answers = Readonly<Record<AnalysisKind, Readonly<Partial<Record<Slot, Answer>>>>>;
+type AnalysisKind = PlotQuery['kind'];
+type Answers = { readonly [K in AnalysisKind]: Readonly<Partial<Record<Slot, Answer<K>>>> };
 
 /** From this width on there is room for two plots, px. */
 const TWO_PLOTS_PX = 720;
@@ -30,6 +30,8 @@ const TEST_LIMITS = { hz: [20, 10_000], peakV: [0.001, 10] } as const;
 export class PlotsPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property() theme = '';
+  /** What answers the plots' questions; it comes a moment after the page. */
+  @property({ attribute: false }) analyser: Analyser | undefined;
   /** Gains of the probed net as it is heard, rounded to a tenth of a decibel; not finite until known. */
   @property({ attribute: false }) gainA = Number.NEGATIVE_INFINITY;
   @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
@@ -44,7 +46,6 @@ export class PlotsPanel extends BenchElement {
   @state() private test: SineTest = USUAL_TEST;
   @state() private isLive = false;
   @state() private answers: Answers = { response: {}, sine: {} };
-  readonly #analyser = new Analyser();
   #live = new LiveWaveform();
   readonly #observer = new ResizeObserver(() => this.#measure());
   #liveView: PlotView | undefined;
@@ -120,7 +121,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   protected override willUpdate(changed: PropertyValues): void {
-    const asks = ['state', 'test', 'shown', 'hasRoom'].some((name) => changed.has(name));
+    const asks = ['state', 'test', 'shown', 'hasRoom', 'analyser'].some((name) => changed.has(name));
     if (asks) this.#ask(changed.get('state') as BenchState | undefined);
   }
 
@@ -145,18 +146,18 @@ export class PlotsPanel extends BenchElement {
     }
     for (const slot of SLOTS) {
       const subject = this.#subject(slot);
-      if (this.#needs('response')) void this.#askFor(slot, { kind: 'response', subject });
-      if (this.#needs('sine')) void this.#askFor(slot, { kind: 'sine', subject, test: this.test });
+      if (this.#needs('response')) void this.#askFor('response', slot, { kind: 'response', subject });
+      if (this.#needs('sine')) void this.#askFor('sine', slot, { kind: 'sine', subject, test: this.test });
     }
   }
 
-  async #askFor(slot: Slot, query: Query): Promise<void> {
-    const answer = await this.#analyser.ask(`${slot} ${query.kind}`, query);
-    if (!answer) return;
-    this.answers = {
-      ...this.answers,
-      [query.kind]: { ...this.answers[query.kind], [slot]: answer },
-    };
+  async #askFor<K extends AnalysisKind>(
+    kind: K,
+    slot: Slot,
+    query: Extract<PlotQuery, { readonly kind: K }>,
+  ): Promise<void> {
+    const answer = await this.analyser?.ask<K>(`${slot} ${kind}`, query);
+    if (answer) this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: answer } };
   }
 
   #subject(slot: Slot): Subject {
@@ -182,9 +183,8 @@ export class PlotsPanel extends BenchElement {
 
   #known<K extends AnalysisKind>(kind: K): Pair<Analyses[K]> {
     const of = (slot: Slot) => {
-      const answer = this.answers[kind][slot];
-      // The worker answers a query of a kind with an analysis of that kind.
-      return answer?.kind === 'result' ? (answer.result as Analyses[K]) : undefined;
+      const answer: Answer<K> | undefined = this.answers[kind][slot];
+      return answer?.kind === 'result' ? answer.result : undefined;
     };
     return { a: of('a'), b: of('b') };
   }

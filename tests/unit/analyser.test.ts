@@ -1,0 +1,92 @@
+import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { Analyser } from '../../ui/plots/analyser.ts';
+import type { FromAnalyser, ToAnalyser } from '../../ui/plots/analysis-messages.ts';
+import type { Subject } from '../../ui/plots/plot-analysis.ts';
+import { presetBuild } from '../preset-build.ts';
+
+/** A worker that answers when it is told to, with the temperature that it was asked for. */
+class FakeWorker extends EventTarget {
+  static last: FakeWorker;
+  readonly asked: ToAnalyser[] = [];
+  isTerminated = false;
+
+  constructor() {
+    super();
+    FakeWorker.last = this;
+  }
+
+  postMessage(message: ToAnalyser): void {
+    this.asked.push(message);
+  }
+
+  terminate(): void {
+    this.isTerminated = true;
+  }
+
+  answer(): void {
+    const { id, query } = this.asked.at(-1)!;
+    const temperatureC = query.kind === 'warnings' ? 0 : query.subject.temperatureC;
+    const data: FromAnalyser = { id, answer: { kind: 'result', result: [temperatureC] } };
+    this.dispatchEvent(new MessageEvent('message', { data }));
+  }
+}
+
+const subject = (temperatureC: number): Subject => ({
+  build: presetBuild('soft-plain'),
+  isBypassed: false,
+  temperatureC,
+  probe: undefined,
+});
+
+let analyser: Analyser;
+const ask = async (place: string, temperatureC: number) => {
+  const answer = await analyser.ask(place, { kind: 'response', subject: subject(temperatureC) });
+  return answer?.kind === 'result' ? answer.result[0] : answer?.kind;
+};
+
+beforeEach(() => {
+  vi.stubGlobal('Worker', FakeWorker);
+  analyser = new Analyser();
+});
+afterEach(() => {
+  vi.unstubAllGlobals();
+});
+
+it('asks one thing at a time, and of those that wait in one place only the newest', async () => {
+  const worker = FakeWorker.last;
+  const [first, second, third, other] = [ask('a', 1), ask('a', 2), ask('a', 3), ask('b', 4)];
+  expect(worker.asked).toHaveLength(1);
+  expect(await second).toBeUndefined();
+  worker.answer();
+  expect(await first).toBe(1);
+  expect(worker.asked).toHaveLength(2);
+  worker.answer();
+  expect(await third).toBe(3);
+  worker.answer();
+  expect(await other).toBe(4);
+});
+
+it('answers at once what it knows, to anybody', async () => {
+  const worker = FakeWorker.last;
+  const first = ask('a', 1);
+  worker.answer();
+  await first;
+  expect(await ask('b', 1)).toBe(1);
+  expect(worker.asked).toHaveLength(1);
+});
+
+it('goes on after a failure of the worker, and says that there was one', async () => {
+  const worker = FakeWorker.last;
+  const [first, second] = [ask('a', 1), ask('b', 2)];
+  worker.dispatchEvent(new Event('error'));
+  expect(await first).toBe('refused');
+  worker.answer();
+  expect(await second).toBe(2);
+});
+
+it('leaves nobody waiting when it is closed', async () => {
+  const waiting = [ask('a', 1), ask('b', 2)];
+  analyser.close();
+  expect(await Promise.all(waiting)).toEqual([undefined, undefined]);
+  expect(FakeWorker.last.isTerminated).toBe(true);
+});
