@@ -1,5 +1,6 @@
 import { type BypassKind, type Circuit, partsOf } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
+import { aliasProblem, withAliases } from './alias.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { canonicalSetting } from './part-setting.ts';
@@ -19,6 +20,7 @@ const KEYS = [
   'knobs',
   'switches',
   'bypass',
+  'aliases',
 ];
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
 /** A build file is a few kilobytes; what is far longer is something else. */
@@ -74,8 +76,20 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
     switches: { ...start.switches, ...readSwitches(circuit, file['switches'], problems) },
     bypass: readBypass(circuit, file['bypass'] ?? start.bypass, problems),
   };
+  const named = readAliases(build, file['aliases'], problems);
   if (problems.length > 0) throw new BuildError(problems);
-  return build;
+  return named;
+}
+
+function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Build {
+  let named = build;
+  readEntries(value, 'aliases', problems, (ref, entry, path) => {
+    const problem = aliasProblem(named, ref, entry);
+    if (problem === undefined) named = withAliases(named, { ...named.aliases, [ref]: entry as string });
+    else problems.push({ path, message: problem });
+    return undefined;
+  });
+  return named;
 }
 
 function readParts(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, PartSetting> {
@@ -190,7 +204,7 @@ export function serialiseBuild(build: Build): string {
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
   );
-  const { circuit, title, notes, knobs, switches, bypass } = build;
+  const { circuit, title, notes, knobs, switches, bypass, aliases } = build;
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
@@ -201,6 +215,7 @@ export function serialiseBuild(build: Build): string {
     knobs,
     switches,
     bypass,
+    ...(aliases && { aliases }),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }

@@ -31,6 +31,8 @@ export interface Build {
   /** Position by switch name. */
   readonly switches: Readonly<Record<string, string>>;
   readonly bypass: BypassKind;
+  /** The builder's own names by reference designator, as printed on their board; absent where there are none. */
+  readonly aliases?: Readonly<Record<string, string>>;
 }
 
 /** A part that a build chooses: all of a circuit's but its switches, packages once. */

@@ -1,4 +1,5 @@
 import { findDiode } from '../parts/catalogue.ts';
+import { refText } from './alias.ts';
 import { type Build, type BuildPart, buildParts, circuitOf } from './build.ts';
 import { settingText } from './part-setting.ts';
 
@@ -39,10 +40,11 @@ export function partsList(build: Build): readonly PartsListRow[] {
     const { count, piggyback, ...single } = setting;
     const name = polarised ? 'electrolytic capacitor' : KIND_NAMES[kind];
     const own = leaders.has(ref) ? 'dual-gang potentiometer' : name;
+    const called = refText(build, ref);
     for (const text of kind === 'diode' ? wiredTypes(single.type!) : [settingText(single)])
-      add(own, text, count ?? 1, ref);
+      add(own, text, count ?? 1, called);
     const second = piggyback === undefined ? [] : kind === 'diode' ? wiredTypes(piggyback) : [piggyback];
-    for (const text of second) add(name, text, 1, `${ref} piggyback`);
+    for (const text of second) add(name, text, 1, `${called} piggyback`);
   }
   for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);
   return [...rows.values()];

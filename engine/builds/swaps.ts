@@ -1,4 +1,8 @@
-import { type Build, buildParts, circuitOf } from './build.ts';
+import type { PartFigure } from '../circuits/part-figure.ts';
+import { quantityText } from '../units/quantity-text.ts';
+import { refText } from './alias.ts';
+import { type Build, buildParts, circuitOf, type PartSetting } from './build.ts';
+import { figuresOf, figureValue, withPart } from './part-figures.ts';
 import { settingText } from './part-setting.ts';
 
 /** One difference between two builds of a circuit. */
@@ -10,6 +14,16 @@ export interface Swap {
   readonly name: string;
   readonly before: string;
   readonly after: string;
+  /** What the part decides, with and without this swap alone; undefined where no formula says it. */
+  readonly moved?: MovedFigure;
+}
+
+/** A figure that a swap moves, in the figure's unit. */
+export interface MovedFigure {
+  readonly name: string;
+  readonly unit: PartFigure['unit'];
+  readonly before: number;
+  readonly after: number;
 }
 
 /** What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none. */
@@ -18,7 +32,8 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   const circuit = circuitOf(before);
   const parts = buildParts(circuit).map(({ ref }): Swap => {
     const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
-    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '' };
+    const moved = from === to ? undefined : movedFigure(before, ref, after.parts[ref] ?? {});
+    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '', ...(moved && { moved }) };
   });
   const knobs = circuit.knobs.map(({ ref, name }): Swap => {
     return {
@@ -46,6 +61,28 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
     after: after.bypass,
   };
   return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+}
+
+/** The figure that a part decides first among those that the new setting moves, with the rest of the build kept. */
+function movedFigure(build: Build, ref: string, setting: PartSetting): MovedFigure | undefined {
+  const swapped = withPart(build, ref, setting);
+  for (const figure of figuresOf(build, ref)) {
+    const before = figureValue(build, figure);
+    const after = figureValue(swapped, figure);
+    if (!Object.is(before, after)) return { name: figure.name, unit: figure.unit, before, after };
+  }
+  return undefined;
+}
+
+/** One swap on a line: "C3 47n to 100n: bass corner of the gain stage 720 Hz to 339 Hz". */
+export function swapText(build: Build, { ref, name, before, after, moved }: Swap): string {
+  const subject = [ref === '' ? '' : refText(build, ref), name].filter((word) => word !== '').join(' ');
+  return `${subject} ${before} to ${after}${moved ? `: ${movedText(moved)}` : ''}`;
+}
+
+/** A moved figure in words and numbers. */
+export function movedText({ name, unit, before, after }: MovedFigure): string {
+  return `${name} ${quantityText(before, unit)} to ${quantityText(after, unit)}`;
 }
 
 /** Rotation as an hour of a clock face, 7:00 at 0 to 5:00 at 1 over 300 degrees. */

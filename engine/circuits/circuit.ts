@@ -1,3 +1,4 @@
+import type { PartFigure } from './part-figure.ts';
 import { type Direction, type GridPoint, type PartSpec, type PinOf, pinsOf } from './part-spec.ts';
 
 type PartsOf = Readonly<Record<string, PartSpec>>;
@@ -84,6 +85,8 @@ export interface Circuit {
   /** Shared ports that carry supplies and bias. */
   readonly rails: readonly string[];
   readonly bypass: BypassSpec;
+  /** Corners, gains and levels that parts decide, in the order of the signal. */
+  readonly figures: readonly PartFigure[];
 }
 
 /** Pins of a circuit by net, before fits and switches join or part them. */

@@ -149,7 +149,7 @@ describe('differences between builds', () => {
       parts: { ...plain.parts, C3: { value: '100n' } },
       knobs: { ...plain.knobs, gain: 1 },
     };
-    expect(swapsBetween(plain, other)).toEqual([
+    expect(swapsBetween(plain, other)).toMatchObject([
       { ref: 'C3', what: 'part', name: '', before: '47n', after: '100n' },
       { ref: 'VR1', what: 'knob', name: 'gain', before: '12:00', after: '5:00' },
     ]);

@@ -1,4 +1,5 @@
 import type { Circuit } from '../circuit.ts';
+import { cleanBlendFigures } from './figures.ts';
 import { gainStage } from './gain.ts';
 import { inputStage } from './input.ts';
 import { outputStage } from './output.ts';
@@ -32,5 +33,6 @@ export const cleanBlend: Circuit = {
     { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
+  figures: cleanBlendFigures,
   bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
 };

@@ -1,4 +1,5 @@
 import type { Circuit } from '../circuit.ts';
+import { softClipFigures } from './figures.ts';
 import { gainStage } from './gain.ts';
 import { inputBufferStage } from './input-buffer.ts';
 import { outputBufferStage } from './output-buffer.ts';
@@ -18,6 +19,7 @@ export const softClip: Circuit = {
   ],
   switches: [{ ref: 'SW1', name: 'clipping', start: 'symmetric' }],
   rails: ['supply', 'bias'],
+  figures: softClipFigures,
   bypass: {
     kinds: ['true', 'buffered', 'transistor-switched'],
     bufferedNet: 'buffered',

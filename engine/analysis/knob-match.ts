@@ -1,0 +1,79 @@
+import { type Build, circuitOf } from '../builds/build.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { operatingPoint } from '../solver/operating-point.ts';
+import { trackFraction } from '../units/taper.ts';
+import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
+
+/** What is kept where a potentiometer of another law or value takes the place of one. */
+export type KnobMatch = 'position' | 'track' | 'sound';
+
+/** Where the ear tells responses apart, Hz. */
+const HEARD_HZ = logarithmicFrequencies(60, 8000, 31);
+const COARSE_STEPS = 12;
+const HALVINGS = 24;
+/** Golden sections of two coarse steps down to a thousandth of a turn. */
+const SECTIONS = 12;
+const GOLDEN = (Math.sqrt(5) - 1) / 2;
+
+/**
+ * Rotation at which a build's knob does most nearly what it does in another build of the circuit:
+ * position keeps the clock position, track the ratio in which the wiper divides the track, sound the small-signal
+ * response from 60 Hz to 8 kHz (least RMS difference in dB).
+ *
+ * @returns 0 to 1, rounded to a hundredth as knobs are stored.
+ * @throws NetworkError, OperatingPointError for a build that cannot be solved.
+ */
+export function matchedRotation(model: Build, build: Build, knob: string, match: KnobMatch): number {
+  const rotation = model.knobs[knob] ?? 0.5;
+  const found = {
+    position: () => rotation,
+    track: () => trackRotation(model, build, knob, rotation),
+    sound: () => soundRotation(model, build, knob),
+  }[match]();
+  return Math.round(found * 100) / 100;
+}
+
+/** Laws rise, so the rotation of a ratio is found by halving. */
+function trackRotation(model: Build, build: Build, knob: string, rotation: number): number {
+  const ref = circuitOf(model).knobs.find(({ name }) => name === knob)?.ref ?? '';
+  const lawOf = ({ parts }: Build) => parts[ref]?.law ?? 'linear';
+  const wanted = trackFraction(lawOf(model), rotation);
+  let [low, high] = [0, 1];
+  for (let halving = 0; halving < HALVINGS; halving++) {
+    const middle = (low + high) / 2;
+    if (trackFraction(lawOf(build), middle) < wanted) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
+/** The best of a coarse row of positions, refined by golden section between its neighbours. */
+function soundRotation(model: Build, build: Build, knob: string): number {
+  const wanted = responseDb(model);
+  const rest = operatingPoint(pruneNetwork(networkOf(build)));
+  const miss = (rotation: number) => {
+    const turned = { ...build, knobs: { ...build.knobs, [knob]: rotation } };
+    const response = new FrequencyResponse(networkOf(turned), rest);
+    return HEARD_HZ.reduce(
+      (sum, hz, index) => sum + (response.at(hz, 'out').decibels - wanted[index]!) ** 2,
+      0,
+    );
+  };
+  const coarse = Array.from({ length: COARSE_STEPS + 1 }, (_, step) => miss(step / COARSE_STEPS));
+  const best = coarse.indexOf(Math.min(...coarse));
+  let low = Math.max(best - 1, 0) / COARSE_STEPS;
+  let high = Math.min(best + 1, COARSE_STEPS) / COARSE_STEPS;
+  for (let section = 0; section < SECTIONS; section++) {
+    const a = high - GOLDEN * (high - low);
+    const b = low + GOLDEN * (high - low);
+    if (miss(a) < miss(b)) high = b;
+    else low = a;
+  }
+  return (low + high) / 2;
+}
+
+function responseDb(build: Build): readonly number[] {
+  const response = new FrequencyResponse(networkOf(build));
+  return HEARD_HZ.map((hz) => response.at(hz, 'out').decibels);
+}

@@ -1,0 +1,41 @@
+import { type Build, buildParts, circuitOf } from './build.ts';
+import { BuildError } from './build-error.ts';
+
+/** Room for a designator as boards print it. */
+const MAX_CHARACTERS = 8;
+
+/** A part as it is called in lists: its designator, and the builder's own name for it, as printed on their board. */
+export function refText({ aliases }: Pick<Build, 'aliases'>, ref: string): string {
+  const alias = aliases?.[ref];
+  return alias === undefined ? ref : `${ref} (${alias})`;
+}
+
+/**
+ * The build with a part called something else beside its designator; an empty text takes the name away.
+ *
+ * @throws BuildError for a name that is too long or already another part's.
+ */
+export function withAlias(build: Build, ref: string, text: string): Build {
+  const alias = text.trim();
+  const { [ref]: _, ...others } = build.aliases ?? {};
+  if (alias === '') return withAliases(build, others);
+  const problem = aliasProblem(build, ref, alias);
+  if (problem !== undefined) throw new BuildError([{ path: `aliases.${ref}`, message: problem }]);
+  return withAliases(build, { ...others, [ref]: alias });
+}
+
+/** What is wrong with a name for a part, undefined where nothing is. */
+export function aliasProblem(build: Build, ref: string, alias: unknown): string | undefined {
+  if (!buildParts(circuitOf(build)).some((part) => part.ref === ref)) return `There is no part ${ref}.`;
+  if (typeof alias !== 'string' || alias.trim() === '' || alias.length > MAX_CHARACTERS) {
+    return `${ref} cannot be called ${JSON.stringify(alias)}: a name has 1 to ${MAX_CHARACTERS} characters.`;
+  }
+  const other = Object.entries(build.aliases ?? {}).find(([owner, text]) => owner !== ref && text === alias);
+  return other && `${ref} cannot be called "${alias}": that is ${other[0]} already.`;
+}
+
+/** A build without names has no such field, so that equal builds are equal. */
+export function withAliases(build: Build, aliases: Readonly<Record<string, string>>): Build {
+  const { aliases: _, ...plain } = build;
+  return Object.keys(aliases).length === 0 ? plain : { ...plain, aliases };
+}

@@ -1,0 +1,25 @@
+const PREFIXES = [
+  [1e9, 'G'],
+  [1e6, 'M'],
+  [1e3, 'k'],
+  [1, ''],
+  [1e-3, 'm'],
+  [1e-6, 'µ'],
+  [1e-9, 'n'],
+  [1e-12, 'p'],
+] as const;
+
+/**
+ * A quantity to three significant figures with its unit, for reading: "720 Hz", "3.39 kHz", "410 µA", "24.1 dB".
+ * Decibels take no prefix and one decimal. "none" for what is infinite, 0 or not a number: a corner or a level that
+ * left-out or bridged parts do away with; 0 dB and 0 V are figures.
+ */
+export function quantityText(value: number, unit: 'Hz' | 'dB' | 'V' | 'A' | 'Ω'): string {
+  if (!Number.isFinite(value)) return 'none';
+  if (unit === 'dB') return `${value.toFixed(1).replace('-', '−')} dB`;
+  if (value === 0) return unit === 'V' ? '0 V' : 'none';
+  const size = Math.abs(value);
+  const [scale, prefix] = PREFIXES.find(([least]) => size >= least * (1 - 0.5e-3)) ?? [1e-12, 'p'];
+  const figures = Number((value / scale).toPrecision(3));
+  return `${String(figures).replace('-', '−')} ${prefix}${unit}`;
+}
