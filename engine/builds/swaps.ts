@@ -74,6 +74,20 @@ function movedFigure(build: Build, ref: string, setting: PartSetting): MovedFigu
   return undefined;
 }
 
+/** A build with one of the differences to another taken over from it. */
+export function withSwap(build: Build, other: Build, { what, ref, name }: Swap): Build {
+  switch (what) {
+    case 'part':
+      return withPart(build, ref, other.parts[ref] ?? {});
+    case 'knob':
+      return { ...build, knobs: { ...build.knobs, [name]: other.knobs[name] ?? 0 } };
+    case 'switch':
+      return { ...build, switches: { ...build.switches, [name]: other.switches[name] ?? '' } };
+    case 'bypass':
+      return { ...build, bypass: other.bypass };
+  }
+}
+
 /** One swap on a line: "C3 47n to 100n: bass corner of the gain stage 720 Hz to 339 Hz". */
 export function swapText(build: Build, { ref, name, before, after, moved }: Swap): string {
   const subject = [ref === '' ? '' : refText(build, ref), name].filter((word) => word !== '').join(' ');

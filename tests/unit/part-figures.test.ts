@@ -35,7 +35,8 @@ describe('figures that parts decide', () => {
     const quiet = { ...plain, knobs: { ...plain.knobs, gain: 0 }, switches: { clipping: 'lifted' } };
     const flat = withPart(quiet, 'C4', { value: '51p', fit: 'open' });
     const response = new FrequencyResponse(networkOf(flat));
-    const gainAt = (hz: number) => response.at(hz, 'clipped').decibels - response.at(hz, 'gain input').decibels;
+    const gainAt = (hz: number) =>
+      response.at(hz, 'clipped').decibels - response.at(hz, 'gain input').decibels;
     const corner = figureOf(flat, 'bass corner of the gain stage');
     // the 1 in 1 + Z/R4 lifts a gain of 11.9 by 0.07 dB here, and the bias gives way by 0.2 dB: its capacitor
     // carries the current of the tone stage's input too

@@ -1,6 +1,8 @@
+import './part-figures.ts';
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
 import {
   type BuildPart,
   buildParts,
@@ -9,6 +11,7 @@ import {
   startingBuild,
 } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
+import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import {
   canBeUnfitted,
   parseSettingText,
@@ -20,17 +23,25 @@ import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { isRefusal } from '../state/bench-store.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { stepSetting } from './part-steps.ts';
+import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { offeredTypes } from './type-figures.ts';
+import { valueRange } from './value-range.ts';
 
 const SERIES: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
 const FITS = [
   ['fitted', undefined],
   ['left out', 'open'],
   ['bridged', 'bridged'],
+] as const;
+const MATCHES = [
+  ['position', 'same position'],
+  ['track', 'same track ratio'],
+  ['sound', 'nearest sound'],
 ] as const;
 
 /** The selected part: what it does, and what A and B have there, to be changed. */
@@ -95,6 +106,53 @@ export class PartCard extends BenchElement {
       label.field > * {
         min-width: 0;
       }
+      .alias {
+        display: flex;
+        gap: var(--gap-2);
+        align-items: center;
+        margin-top: var(--gap-1);
+      }
+      .alias input {
+        width: 5.5rem;
+        min-height: 1.6rem;
+      }
+      .law-row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        align-items: start;
+      }
+      .law {
+        width: 4.5rem;
+        height: 4.5rem;
+        flex: none;
+      }
+      .law path,
+      .law polyline {
+        fill: none;
+        stroke: var(--line-strong);
+        stroke-width: 2;
+      }
+      .law .grid {
+        stroke: var(--line);
+      }
+      .law polyline {
+        stroke: var(--accent);
+        stroke-width: 4;
+      }
+      .law circle {
+        fill: var(--accent);
+      }
+      .matches {
+        display: grid;
+        gap: 2px;
+        flex: 1 1 6rem;
+      }
+      .matches button {
+        min-height: 1.6rem;
+        font-size: var(--size-small);
+        padding: 0 var(--gap-1);
+      }
       .figures-line {
         min-height: 2.6em;
       }
@@ -143,7 +201,7 @@ export class PartCard extends BenchElement {
   ];
 
   override render() {
-    const { builds, selected, heard, series } = this.state;
+    const { builds, selected, heard, series, refusal } = this.state;
     const isOneCircuit = builds.a.circuit === builds.b.circuit;
     const part = buildParts(circuitOf(builds[heard])).find(({ ref }) => ref === selected);
     if (!part) return html`<p class="soft">Click a part to change it.</p>`;
@@ -153,12 +211,40 @@ export class PartCard extends BenchElement {
         ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
       </header>
       <p>${part.role}</p>
+      ${this.#renderAlias(part)}
+      ${refusal?.ref === part.ref && refusal.slot === undefined ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
       <div class="slots">
         ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
       <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ in this alone sound alike here.</p>
       <p class="keys small soft">In the list, ↑ and ↓ choose a part, ← and → step what ${LETTER[heard]} has there.</p>
     `;
+  }
+
+  /** The designator that the builder's own board prints. */
+  #renderAlias({ ref }: BuildPart) {
+    const { builds, heard } = this.state;
+    const alias = builds[heard].aliases?.[ref] ?? '';
+    return html`<label class="alias small soft">on my board
+      <input class="figures" type="text" maxlength="8" autocomplete="off" spellcheck="false" placeholder=${ref}
+        aria-label="Name of ${ref} on my board" .value=${live(alias)}
+        @change=${(event: Event) => this.act({ type: 'alias', ref, alias: controlValue(event) })} /></label>`;
+  }
+
+  #renderDial(part: BuildPart, slot: Slot, setting: PartSetting, initial: PartSetting) {
+    const range = setting.fit === undefined ? valueRange(part, initial, this.state.series) : undefined;
+    if (!range) return nothing;
+    const position = range.positionOf(setting);
+    const turn = (event: Event) =>
+      this.act({
+        type: 'setPart',
+        slot,
+        ref: part.ref,
+        setting: range.settingAt(Number(controlValue(event)), setting),
+        isDialled: true,
+      });
+    return html`<input type="range" min="0" max=${range.steps} step="1" .value=${live(String(position))}
+      style="--turn: ${position / range.steps}" aria-label="Dial of ${part.ref} in ${LETTER[slot]}" aria-valuetext=${settingText(setting)} @input=${turn} />`;
   }
 
   #renderSeries(series: PreferredSeries) {
@@ -170,7 +256,7 @@ export class PartCard extends BenchElement {
 
   #renderSlot(part: BuildPart, slot: Slot, setting: PartSetting) {
     const { refusal } = this.state;
-    const isRefused = refusal?.ref === part.ref && (refusal.slot === slot || refusal.slot === undefined);
+    const isRefused = refusal?.ref === part.ref && refusal.slot === slot;
     const initial = startingBuild(circuitOf(this.state.builds[slot])).parts[part.ref] ?? {};
     const isInitial = settingText(initial) === settingText(setting);
     return html`
@@ -178,6 +264,7 @@ export class PartCard extends BenchElement {
         <h4><span class="letter ${slot}">${LETTER[slot]}</span> <span class="figures">${settingText(setting)}</span></h4>
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
+        ${this.#renderDial(part, slot, setting, initial)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
@@ -185,6 +272,7 @@ export class PartCard extends BenchElement {
         <button ?disabled=${isInitial} @click=${() => this.#set(part, slot, initial)}>
           Back to ${settingText(initial)}
         </button>
+        <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .slotName=${slot} .series=${this.state.series}></part-figures>
       </div>
     `;
   }
@@ -236,7 +324,39 @@ export class PartCard extends BenchElement {
     return html`<label class="field"><span class="small soft">law</span>
       <select @change=${(event: Event) => this.#set(part, slot, { ...setting, law: controlValue(event) as PotLaw })}>
         ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
-      </select></label>`;
+      </select></label>
+      <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}
+        ${this.#renderMatches(part, slot, setting)}</div>`;
+  }
+
+  #rotation(ref: string, slot: Slot): number {
+    const build = this.state.builds[slot];
+    return rotationOf(build, circuitOf(build), ref);
+  }
+
+  /** Another potentiometer than in the other build: ways to turn the knob so that it does the same. */
+  #renderMatches({ ref }: BuildPart, slot: Slot, setting: PartSetting) {
+    const other: Slot = slot === 'a' ? 'b' : 'a';
+    const { builds } = this.state;
+    const knob = circuitOf(builds[slot]).knobs.find((each) => each.ref === ref);
+    const model = builds[other];
+    if (!knob || model.circuit !== builds[slot].circuit) return nothing;
+    if (settingText(model.parts[ref] ?? {}) === settingText(setting)) return nothing;
+    return html`<div class="matches" role="group" aria-label="Turn ${knob.name} of ${LETTER[slot]} as in ${LETTER[other]}">
+      <span class="small soft">turn as in ${LETTER[other]}</span>
+      ${MATCHES.map(([match, title]) => html`<button @click=${() => this.#match(slot, knob.name, match)}>${title}</button>`)}
+    </div>`;
+  }
+
+  #match(slot: Slot, name: string, match: KnobMatch): void {
+    const { builds } = this.state;
+    try {
+      const rotation = matchedRotation(builds[slot === 'a' ? 'b' : 'a'], builds[slot], name, match);
+      this.act({ type: 'turnKnob', slot, name, rotation, isAlone: true });
+    } catch (error) {
+      if (!isRefusal(error)) throw error;
+      this.act({ type: 'refuse', ref: this.state.selected, slot, message: error.message });
+    }
   }
 
   #renderCount(part: BuildPart, slot: Slot, setting: PartSetting) {

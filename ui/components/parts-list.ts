@@ -1,5 +1,6 @@
 import { css, html, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { refText } from '../../engine/builds/alias.ts';
 import { type BuildPart, buildParts, circuitOf } from '../../engine/builds/build.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
@@ -198,7 +199,7 @@ export class PartsByStage extends BenchElement {
       <tr class="part ${isSwapped ? 'swapped' : ''}" data-ref=${part.ref} tabindex=${isSelected ? 0 : -1}
         aria-selected=${isSelected} @click=${() => this.act({ type: 'select', ref: part.ref })}
         @keydown=${(event: KeyboardEvent) => this.#onKey(event, part)}>
-        <th class="ref figures" scope="row">${part.ref}</th>
+        <th class="ref figures" scope="row">${refText(builds[this.state.heard], part.ref)}</th>
         <td class="role" title=${part.role}>${part.role}</td>
         <td class="mark">${isSwapped ? 'swap' : ''}</td>
         ${slots.map(

@@ -1,6 +1,7 @@
-import { css, html } from 'lit';
+import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import { type Swap, swapsBetween } from '../../engine/builds/swaps.ts';
+import { refText } from '../../engine/builds/alias.ts';
+import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
@@ -19,7 +20,7 @@ export class SwapList extends BenchElement {
       }
       li {
         display: grid;
-        grid-template-columns: 3rem 1fr auto auto;
+        grid-template-columns: minmax(3rem, auto) 1fr auto auto auto;
         gap: var(--gap-2);
         align-items: center;
         padding: var(--gap-1) 0;
@@ -28,8 +29,12 @@ export class SwapList extends BenchElement {
       h2 {
         margin-bottom: var(--gap-1);
       }
+      .moved {
+        display: block;
+      }
       button {
         min-height: 1.6rem;
+        padding: 0 var(--gap-1);
         font-size: var(--size-small);
       }
     `,
@@ -54,12 +59,21 @@ export class SwapList extends BenchElement {
     const name = swap.name === '' ? swap.ref : swap.name;
     return html`
       <li>
-        <span class="figures">${swap.ref === '' ? '' : swap.ref}</span>
-        <span>${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span></span>
+        <span class="figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
+        <span>${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
+          ${swap.moved ? html`<span class="moved small soft">${movedText(swap.moved)}</span>` : nothing}</span>
+        <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>only this</button>
         <button title="Make B have what A has" aria-label="undo in B: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>
         <button title="Make A have what B has" aria-label="take into A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>take into A</button>
       </li>
     `;
+  }
+
+  /** B becomes A with this one swap; undo brings the rest back. */
+  #hearAlone(swap: Swap): void {
+    const { a, b } = this.state.builds;
+    this.act({ type: 'load', slot: 'b', build: { ...withSwap(a, b, swap), title: b.title } });
+    this.act({ type: 'hear', slot: 'b' });
   }
 
   #copy(swap: Swap, from: Slot, to: Slot): void {

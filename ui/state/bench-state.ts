@@ -1,3 +1,4 @@
+import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
@@ -65,8 +66,24 @@ export const ASSUMED_INTERFACE_V = 4.36;
 export type Action =
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'select'; readonly ref: string }
-  | { readonly type: 'setPart'; readonly slot: Slot; readonly ref: string; readonly setting: PartSetting }
-  | { readonly type: 'turnKnob'; readonly slot: Slot; readonly name: string; readonly rotation: number }
+  | {
+      readonly type: 'setPart';
+      readonly slot: Slot;
+      readonly ref: string;
+      readonly setting: PartSetting;
+      /** One of many on the way of a dial; undone with its neighbours. */
+      readonly isDialled?: boolean;
+    }
+  /** What a part is called on the builder's own board, in every build of the heard one's circuit. */
+  | { readonly type: 'alias'; readonly ref: string; readonly alias: string }
+  | {
+      readonly type: 'turnKnob';
+      readonly slot: Slot;
+      readonly name: string;
+      readonly rotation: number;
+      /** Whether the other build keeps its own even where controls are turned together. */
+      readonly isAlone?: boolean;
+    }
   | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string }
   | { readonly type: 'setBypass'; readonly slot: Slot; readonly bypass: Build['bypass'] }
   | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
@@ -163,14 +180,16 @@ export function withinRange(celsius: number, otherwise: number): number {
 }
 
 /** The builds after an edit; the same object where the action is none. */
-function editedBuilds({ builds, isLinked }: BenchState, action: Action): Builds {
+function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): Builds {
   switch (action.type) {
     case 'setPart':
       return edit(builds, action.slot, ({ parts }) => ({
         parts: { ...parts, [action.ref]: action.setting },
       }));
+    case 'alias':
+      return editAlias(builds, heard, action.ref, action.alias);
     case 'turnKnob':
-      return editControl(builds, action.slot, isLinked, ({ knobs }) =>
+      return editControl(builds, action.slot, isLinked && !action.isAlone, ({ knobs }) =>
         action.name in knobs ? { knobs: { ...knobs, [action.name]: action.rotation } } : {},
       );
     case 'throwSwitch':
@@ -194,6 +213,12 @@ function editedBuilds({ builds, isLinked }: BenchState, action: Action): Builds 
 
 function edit(builds: Builds, slot: Slot, change: (build: Build) => Partial<Build>): Builds {
   return { ...builds, [slot]: { ...builds[slot], ...change(builds[slot]) } };
+}
+
+function editAlias(builds: Builds, heard: Slot, ref: string, alias: string): Builds {
+  const { circuit } = builds[heard];
+  const named = (build: Build) => (build.circuit === circuit ? withAlias(build, ref, alias) : build);
+  return { a: named(builds.a), b: named(builds.b) };
 }
 
 /** Edits both builds where they are of one circuit and their controls are linked. */

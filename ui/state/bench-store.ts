@@ -1,3 +1,4 @@
+import { aliasProblem } from '../../engine/builds/alias.ts';
 import { buildParts, circuitOf } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
@@ -7,6 +8,7 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import { checkNetwork } from '../../engine/solver/network-check.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { SLOTS } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, type Builds, reduce } from './bench-state.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
@@ -84,7 +86,7 @@ export class BenchStore extends EventTarget {
   }
 
   #remember(action: Action, builds: Builds): void {
-    const key = action.type === 'turnKnob' ? `${action.slot} ${action.name}` : '';
+    const key = gestureOf(action);
     const now = Date.now();
     const isSameGesture = key !== '' && key === this.#gesture.key && now - this.#gesture.at < GESTURE_MS;
     this.#gesture = { key, at: now };
@@ -102,8 +104,16 @@ export class BenchStore extends EventTarget {
   }
 }
 
+/** Edits of one control that follow each other at once are one gesture: a knob turned, a dial run through values. */
+function gestureOf(action: Action): string {
+  if (action.type === 'turnKnob') return `${action.slot} ${action.name}`;
+  return action.type === 'setPart' && action.isDialled ? `${action.slot} ${action.ref}` : '';
+}
+
 /** A part's new setting in its one form; a refusal where it is none. */
-function canonicalAction({ builds }: BenchState, action: Action): Action {
+function canonicalAction(state: BenchState, action: Action): Action {
+  const { builds } = state;
+  if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
   if (action.type !== 'setPart') return action;
   const { ref, slot, setting } = action;
   const part = buildParts(circuitOf(builds[slot])).find((candidate) => candidate.ref === ref);
@@ -116,10 +126,24 @@ function canonicalAction({ builds }: BenchState, action: Action): Action {
   }
 }
 
+/** A name that a part cannot have is a refusal. */
+function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
+  const problem = SLOTS.filter((slot) => builds[slot].circuit === builds[heard].circuit)
+    .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
+    .find((found) => found !== undefined);
+  if (problem === undefined) return { type: 'alias', ref, alias };
+  return { type: 'refuse', ref, slot: undefined, message: problem };
+}
+
 /** Knobs turn within a track that always conducts; everything else may part the circuit. */
 function needsCheck({ type }: Action): boolean {
   return (
-    type !== 'turnKnob' && type !== 'rename' && type !== 'setBypass' && type !== 'exchange' && type !== 'copy'
+    type !== 'turnKnob' &&
+    type !== 'rename' &&
+    type !== 'alias' &&
+    type !== 'setBypass' &&
+    type !== 'exchange' &&
+    type !== 'copy'
   );
 }
 

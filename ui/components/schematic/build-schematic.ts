@@ -1,5 +1,6 @@
 import { html, nothing, type PropertyValues, svg } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import { refText } from '../../../engine/builds/alias.ts';
 import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import type { Circuit } from '../../../engine/circuits/circuit.ts';
@@ -141,7 +142,7 @@ export class BuildSchematic extends BenchElement {
       other.circuit === circuit.id &&
       (control ? other.switches[control.name] !== position : settingText(other.parts[owner] ?? {}) !== text);
     const isSelected = selected === owner;
-    const name = `${ref}${this.#controlName(circuit, ref)}`;
+    const name = `${refText(builds[heard], ref)}${this.#controlName(circuit, ref)}`;
     const [x, y] = spec.at;
     return svg`<g class="part ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
         @click=${() => this.#choose(circuit, ref, owner)}>

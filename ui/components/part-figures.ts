@@ -1,0 +1,142 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import type { Build, BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import {
+  type FigureOffer,
+  figuresOf,
+  figureValue,
+  settingsFor,
+  withPart,
+} from '../../engine/builds/part-figures.ts';
+import { quantityOf, settingText } from '../../engine/builds/part-setting.ts';
+import type { PartFigure } from '../../engine/circuits/part-figure.ts';
+import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
+import { quantityText } from '../../engine/units/quantity-text.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+/** Numbers with a k or M behind, as people type them: 400, 1.5k, 1,5k, 390u. */
+const WANTED = /^\s*(-|−)?(\d+(?:[.,]\d+)?)\s*([kMmuµ]?)\s*(?:Hz|dB|V|A|Ω|ohm)?\s*$/i;
+const SCALES: Readonly<Record<string, number>> = { k: 1e3, K: 1e3, M: 1e6, m: 1e-3, u: 1e-6, µ: 1e-6 };
+
+/** What a part of one build decides, before and after its swap, and the way round: a figure wanted, a value offered. */
+@customElement('part-figures')
+export class PartFigures extends BenchElement {
+  @property({ attribute: false }) chosen!: BuildPart;
+  @property({ attribute: false }) build!: Build;
+  /** What the build started with at this part. */
+  @property({ attribute: false }) initial!: PartSetting;
+  @property() slotName: Slot = 'a';
+  @property() series: PreferredSeries = 'E12';
+  @state() private offers: readonly FigureOffer[] | undefined;
+  @state() private wanted = '';
+
+  static override styles = [
+    sharedStyles,
+    css`
+      :host {
+        font-size: var(--size-small);
+      }
+      dl {
+        margin: 0;
+        display: grid;
+        gap: var(--gap-1);
+      }
+      dt {
+        color: var(--ink-soft);
+      }
+      dd {
+        margin: 0;
+      }
+      .wanted {
+        display: grid;
+        grid-template-columns: auto minmax(0, 1fr);
+        gap: var(--gap-2);
+        align-items: center;
+        margin-top: var(--gap-2);
+      }
+      .wanted input {
+        width: 100%;
+        min-width: 0;
+      }
+      .offers {
+        display: grid;
+        gap: var(--gap-1);
+        margin-top: var(--gap-1);
+      }
+      .offers button {
+        text-align: left;
+      }
+    `,
+  ];
+
+  protected override willUpdate(changed: Map<PropertyKey, unknown>): void {
+    if (!changed.has('chosen') && !changed.has('build')) return;
+    this.offers = undefined;
+    if (changed.has('chosen')) this.wanted = '';
+  }
+
+  override render() {
+    const figures = figuresOf(this.build, this.chosen.ref);
+    if (figures.length === 0) return nothing;
+    const before = withPart(this.build, this.chosen.ref, this.initial);
+    return html`
+      <dl>
+        ${figures.map((figure) => this.#renderFigure(figure, figureValue(before, figure), figureValue(this.build, figure)))}
+      </dl>
+      ${quantityOf(this.chosen.kind) ? this.#renderWanted(figures[0]!) : nothing}
+    `;
+  }
+
+  #renderFigure({ name, unit }: PartFigure, before: number, after: number) {
+    const isMoved = !Object.is(before, after);
+    return html`<div><dt>${name}</dt>
+      <dd class="figures">${quantityText(after, unit)}${isMoved ? html` <span class="soft">was ${quantityText(before, unit)}</span>` : nothing}</dd></div>`;
+  }
+
+  #renderWanted(figure: PartFigure) {
+    const { ref } = this.chosen;
+    return html`
+      <label class="wanted"><span class="soft">wanted</span>
+        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(figureValue(this.build, figure), figure.unit)}
+          aria-label="Wanted ${figure.name} for ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
+          @change=${(event: Event) => this.#seek(figure, controlValue(event))} /></label>
+      ${
+        this.offers === undefined
+          ? nothing
+          : this.offers.length === 0
+            ? html`<p class="problem" role="alert">${this.#refusalText(figure)}</p>`
+            : html`<div class="offers">${this.offers.map(
+                ({ setting, figure: reached }) => html`<button @click=${() => this.#take(setting)}>
+                  ${settingText(setting)} gives ${quantityText(reached, figure.unit)}</button>`,
+              )}</div>`
+      }
+    `;
+  }
+
+  #refusalText({ name, unit }: PartFigure): string {
+    const value = wantedValue(this.wanted);
+    if (value === undefined) return `"${this.wanted}" is no number. Type one like 400 or 1.5k.`;
+    return `No value of ${this.chosen.ref} gives a ${name} of ${quantityText(value, unit)}.`;
+  }
+
+  #seek(figure: PartFigure, text: string): void {
+    this.wanted = text.trim();
+    const value = wantedValue(this.wanted);
+    if (this.wanted === '') this.offers = undefined;
+    else if (value === undefined) this.offers = [];
+    else this.offers = settingsFor(this.build, this.chosen, figure, { value, series: this.series });
+  }
+
+  #take(setting: PartSetting): void {
+    this.act({ type: 'setPart', slot: this.slotName, ref: this.chosen.ref, setting });
+  }
+}
+
+function wantedValue(text: string): number | undefined {
+  const match = WANTED.exec(text);
+  if (!match) return undefined;
+  const [, sign, digits = '', prefix = ''] = match;
+  return (sign ? -1 : 1) * Number(digits.replace(',', '.')) * (SCALES[prefix] ?? 1);
+}
