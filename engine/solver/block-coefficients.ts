@@ -1,3 +1,4 @@
+import { STEP_RATE } from './backward-difference.ts';
 import { type BlockMemory, firstPorts } from './block-memory.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
@@ -8,25 +9,25 @@ const GROUND_PLACE = -1;
 /**
  * Derives the reduced matrices of one block from its parts' numbers, without allocating.
  *
- * With z = [J, u, g] (companion sources of the states, known inputs, port currents and op-amp outputs) the
+ * With z = [q̂, u, g] (what the states' past adds up to, known inputs, port currents and op-amp outputs) the
  * nodal equations G·v = R·z give the node voltages v = W·z, W = G⁻¹·R. Every row that the solver needs is a
  * combination of rows of W:
  *
  *   portRows    port voltages          v_p = va − vb (− R_S·i for a diode, so that v_p is its junction's)
- *   stateRows   next companion source  J' = ±(2·G_c·(va − vb) − J)
+ *   stateRows   states                 va − vb of a capacitor, G_c·(va − vb) + q̂ of an inductor
  *   outputRows  node voltages that others read
  *   meterRows   current from a known node into the block
  *   probeRow    voltage of the node that is probed
  *
- * A capacitor is the trapezoidal companion i = G_c·v − J with G_c = 2C/T, an inductor i = G_c·v − J with
- * G_c = T/(2L) and the opposite sign in J'.
+ * With the step of backward-difference.ts a capacitor is i = G_c·(v − q̂), G_c = r·C/T, and an inductor
+ * i = G_c·v + q̂, G_c = T/(r·L).
  *
  * @see Yeh, Abel & Smith, "Automated physical modeling of nonlinear audio circuits for real-time audio
  * effects, part I", IEEE Trans. ASLP 18 (2010), on the same reduction
  */
 export class BlockCoefficients {
-  /** Companion conductance of each state, S. */
-  readonly stateSiemens: Float64Array;
+  /** G_c of each state, S. */
+  readonly #stateSiemens: Float64Array;
   readonly #block: CompiledBlock;
   readonly #memory: BlockMemory;
   readonly #stepS: number;
@@ -52,7 +53,7 @@ export class BlockCoefficients {
     this.#stepS = 1 / sampleRateHz;
     this.#size = block.unknowns.length;
     this.#width = memory.width;
-    this.stateSiemens = new Float64Array(memory.stateCount);
+    this.#stateSiemens = new Float64Array(memory.stateCount);
     this.#matrix = new Float64Array(this.#size * this.#size);
     this.#solution = new Float64Array(this.#size * memory.width);
     this.#pivots = new Int32Array(this.#size);
@@ -71,7 +72,9 @@ export class BlockCoefficients {
       const { offsets, inductive } = states[index]!;
       let sum = 0;
       for (let k = 0; k < offsets.length; k++) sum += parameters[offsets[k]!]!;
-      this.stateSiemens[index] = inductive ? this.#stepS / (2 * sum) : (2 * sum) / this.#stepS;
+      this.#stateSiemens[index] = inductive
+        ? this.#stepS / (STEP_RATE * sum)
+        : (STEP_RATE * sum) / this.#stepS;
     }
   }
 
@@ -103,10 +106,10 @@ export class BlockCoefficients {
       this.#stampBranch(a, b, ratio);
     }
     for (let index = 0; index < states.length; index++) {
-      const { a, b } = states[index]!;
-      this.#amount[0] = this.stateSiemens[index]!;
+      const { a, b, inductive } = states[index]!;
+      this.#amount[0] = this.#stateSiemens[index]!;
       this.#stampBranch(a, b, 1);
-      this.#amount[0] = 1;
+      if (inductive) this.#amount[0] = -1;
       this.#inject(a, index, 1);
       this.#inject(b, index, -1);
     }
@@ -202,11 +205,10 @@ export class BlockCoefficients {
     this.#memory.stateRows.fill(0);
     for (let row = 0; row < states.length; row++) {
       const { a, b, inductive } = states[row]!;
-      const sign = inductive ? -1 : 1;
-      this.#amount[0] = 2 * this.stateSiemens[row]!;
-      this.#addVoltage(this.#memory.stateRows, row, a, sign);
-      this.#addVoltage(this.#memory.stateRows, row, b, -sign);
-      this.#memory.stateRows[row * this.#width + row]! -= sign;
+      this.#amount[0] = inductive ? this.#stateSiemens[row]! : 1;
+      this.#addVoltage(this.#memory.stateRows, row, a, 1);
+      this.#addVoltage(this.#memory.stateRows, row, b, -1);
+      if (inductive) this.#memory.stateRows[row * this.#width + row]! += 1;
     }
   }
 
@@ -237,11 +239,12 @@ export class BlockCoefficients {
         this.#meterBranch(row, node, a, b, ratio);
       }
       for (let index = 0; index < states.length; index++) {
-        const { a, b } = states[index]!;
-        this.#amount[0] = this.stateSiemens[index]!;
+        const { a, b, inductive } = states[index]!;
+        this.#amount[0] = this.#stateSiemens[index]!;
         this.#meterBranch(row, node, a, b, 1);
-        if (a === node) this.#memory.meterRows[row * width + index]! -= 1;
-        if (b === node) this.#memory.meterRows[row * width + index]! += 1;
+        const share = inductive ? -1 : this.#stateSiemens[index]!;
+        if (a === node) this.#memory.meterRows[row * width + index]! -= share;
+        if (b === node) this.#memory.meterRows[row * width + index]! += share;
       }
       for (let index = 0; index < devices.length; index++) {
         const { code, ports } = devices[index]!;

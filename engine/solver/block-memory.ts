@@ -7,8 +7,8 @@ export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
 
 /**
  * All numbers of one block that change while it runs, in one arena, so that the interpreter and emitted code
- * work on the same memory. z = [J, u, g] holds the companion sources of the states, the known inputs, and the
- * port currents and op-amp outputs of the sample that is being solved.
+ * work on the same memory. z = [q̂, u, g] holds what the states' pasts add up to, the known inputs, and the port
+ * currents and op-amp outputs of the sample that is being solved.
  */
 export class BlockMemory {
   readonly stateCount: number;
@@ -26,14 +26,15 @@ export class BlockMemory {
   readonly z: Float64Array;
   /** See device-constants.ts. */
   readonly deviceConstants: Float64Array;
-  /** Companion sources of the sample before. */
-  readonly previousSources: Float64Array;
-  readonly nextSources: Float64Array;
+  /** Three a state: the voltage of a capacitor (V) or current of an inductor (A) one, two and three samples ago. */
+  readonly stateHistory: Float64Array;
+  /** The states of the sample that is being solved. */
+  readonly nextStates: Float64Array;
   /** Port voltages of the last two samples, V. */
   readonly voltages: Float64Array;
   readonly lastVoltages: Float64Array;
-  /** Two an op-amp: its output one and two samples ago, V. Devices of other kinds leave theirs unused. */
-  readonly opampOutputs: Float64Array;
+  /** Three an op-amp: its output one, two and three samples ago, V. Devices of other kinds leave theirs unused. */
+  readonly opampHistory: Float64Array;
   /** See {@link COUNTER}; counted in doubles so that emitted code can. */
   readonly counters: Float64Array;
 
@@ -49,11 +50,11 @@ export class BlockMemory {
     this.probeRow = arena.allocate(this.width);
     this.z = arena.allocate(this.width);
     this.deviceConstants = arena.allocate(DEVICE_CONSTANTS * block.devices.length);
-    this.previousSources = arena.allocate(this.stateCount);
-    this.nextSources = arena.allocate(this.stateCount);
+    this.stateHistory = arena.allocate(3 * this.stateCount);
+    this.nextStates = arena.allocate(this.stateCount);
     this.voltages = arena.allocate(this.portCount);
     this.lastVoltages = arena.allocate(this.portCount);
-    this.opampOutputs = arena.allocate(2 * block.devices.length);
+    this.opampHistory = arena.allocate(3 * block.devices.length);
     this.counters = arena.allocate(3);
   }
 }

@@ -1,19 +1,21 @@
+import { pastOf } from './backward-difference.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
-import type { CompiledBlock, CompiledCircuit } from './compiled-circuit.ts';
+import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
 import { deriveDeviceConstants } from './device-constants.ts';
+import { DIODE } from './parameters.ts';
 import { PortNewton } from './port-newton.ts';
 
 /**
- * Companion sources below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
+ * States below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
  * small enough for nothing, large enough that what halves with every sample gets there within a chunk of 512.
  */
 const FLUSH_BELOW = 1e-150;
 /**
- * The sum of a block's companion sources (A) and port currents is a fault beyond this as if it were not finite: no
- * voltage of a circuit leads there (1 F at 36 V and 3 MHz gives 4e8), and what does would take seconds to decay.
+ * The sum of a block's states (V, A), port currents and op-amp outputs is a fault beyond this as if it were not
+ * finite: no circuit of this kind goes there, and what does would take seconds to decay.
  */
-export const FAULT_ABOVE = 1e12;
+export const FAULT_ABOVE = 1e6;
 
 /**
  * One block: its rest state, its changing values, and a sample of it in plain loops over the reduced matrices,
@@ -72,26 +74,27 @@ export class BlockSolver {
   /** Puts the block at its rest state. */
   reset(): void {
     const { states, devices } = this.#block;
-    const { voltages, lastVoltages, opampOutputs, previousSources, nextSources } = this.memory;
-    const { stateSiemens } = this.#coefficients;
+    const { voltages, lastVoltages, opampHistory, stateHistory } = this.memory;
     const rest = this.#restVolts;
     for (let index = 0; index < states.length; index++) {
       const { a, b, inductive } = states[index]!;
-      nextSources[index] = stateSiemens[index]! * (rest[a]! - rest[b]!);
-      previousSources[index] = this.#restInductorA[index]!;
-      this.#setSources(index, inductive);
+      const value = inductive ? this.#restInductorA[index]! : rest[a]! - rest[b]!;
+      for (let past = 0; past < 3; past++) stateHistory[3 * index + past] = value;
     }
     for (let index = 0; index < devices.length; index++) {
-      const { ports, outputNode } = devices[index]!;
+      const { code, offset, ports, outputNode } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
         const { plus, minus } = ports[port]!;
-        const volts = rest[plus]! - rest[minus]!;
+        let volts = rest[plus]! - rest[minus]!;
+        // Newton starts here: what stands across the series resistance is not the junction's.
+        if (code === DEVICE.diode && volts > 0) {
+          volts = Math.min(volts, highestJunctionV(this.#parameters, offset, volts));
+        }
         voltages[this.#ports[index]! + port] = volts;
         lastVoltages[this.#ports[index]! + port] = volts;
       }
       if (outputNode < 0) continue;
-      opampOutputs[2 * index] = rest[outputNode]!;
-      opampOutputs[2 * index + 1] = rest[outputNode]!;
+      for (let past = 0; past < 3; past++) opampHistory[3 * index + past] = rest[outputNode]!;
     }
   }
 
@@ -110,37 +113,11 @@ export class BlockSolver {
   }
 
   /**
-   * Derives the coefficients anew after a changed number. Voltages and currents of capacitors carry over,
-   * not their companion sources, so that a changed capacitor does not thump.
+   * Derives the coefficients anew after a changed number. Voltages of capacitors and currents of inductors carry
+   * over, so that nothing thumps.
    */
   update(): void {
-    const { states } = this.#block;
-    const { z, previousSources, nextSources } = this.memory;
-    const { stateSiemens } = this.#coefficients;
-    for (let index = 0; index < states.length; index++) {
-      const siemens = stateSiemens[index]!;
-      const source = states[index]!.inductive ? -z[index]! : z[index]!;
-      const volts = siemens > 0 ? (source + previousSources[index]!) / (2 * siemens) : 0;
-      nextSources[index] = volts;
-      previousSources[index] = source - siemens * volts;
-    }
     this.#coefficients.derive(this.#parameters);
-    for (let index = 0; index < states.length; index++) {
-      nextSources[index]! *= stateSiemens[index]!;
-      this.#setSources(index, states[index]!.inductive);
-    }
-  }
-
-  /**
-   * Companion sources from G_c·v, which stands in nextSources, and i, which stands in previousSources: next
-   * ±(i + G_c·v), previous G_c·v − i. Numbers in arrays, since V8 allocates doubles that it passes.
-   */
-  #setSources(index: number, inductive: boolean): void {
-    const { z, previousSources, nextSources } = this.memory;
-    const companion = nextSources[index]!;
-    const amps = previousSources[index]!;
-    z[index] = inductive ? -(amps + companion) : amps + companion;
-    previousSources[index] = companion - amps;
   }
 
   /**
@@ -148,17 +125,18 @@ export class BlockSolver {
    *
    * @param known Voltages by node index, V. Read, and the block's own outputs written.
    * @param nodeCurrents Currents out of each node, A. Added to.
-   * @returns False where a number was not finite or beyond all measure; nothing but z is changed then, and `recover` is due.
+   * @returns False where a number was not finite or beyond all measure; no state is changed then, and `recover` is due.
    */
   solve(known: Float64Array, nodeCurrents: Float64Array): boolean {
-    const { stateCount, inputCount, portCount, width, z, stateRows, outputRows, meterRows, nextSources } =
-      this.memory;
+    const { stateCount, inputCount, portCount, width, z, stateRows, outputRows, meterRows } = this.memory;
+    const { stateHistory, nextStates } = this.memory;
+    for (let index = 0; index < stateCount; index++) z[index] = pastOf(stateHistory, 3 * index);
     for (let index = 0; index < inputCount; index++) z[stateCount + index] = known[this.#inputs[index]!]!;
     if (portCount > 0) this.#newton.solve(known);
     let sum = 0;
     for (let index = 0; index < stateCount; index++) {
-      nextSources[index] = dot(stateRows, index * width, width, z);
-      sum += nextSources[index]!;
+      nextStates[index] = dot(stateRows, index * width, width, z);
+      sum += nextStates[index]!;
     }
     for (let column = stateCount + inputCount; column < width; column++) sum += z[column]!;
     if (!(sum < FAULT_ABOVE && sum > -FAULT_ABOVE)) return false;
@@ -173,16 +151,16 @@ export class BlockSolver {
     return true;
   }
 
-  /** Sets companion sources to zero that are on their way to subnormal numbers; to be called once a chunk. */
+  /** Sets states to zero that are on their way to subnormal numbers; to be called once a chunk. */
   flush(): void {
-    const { stateCount, z } = this.memory;
-    for (let index = 0; index < stateCount; index++) {
-      if (z[index]! < FLUSH_BELOW && z[index]! > -FLUSH_BELOW) z[index] = 0;
+    const { stateHistory } = this.memory;
+    for (let index = 0; index < stateHistory.length; index++) {
+      if (stateHistory[index]! < FLUSH_BELOW && stateHistory[index]! > -FLUSH_BELOW) stateHistory[index] = 0;
     }
   }
 
   #advance(known: Float64Array): void {
-    const { stateCount, inputCount, z, previousSources, nextSources } = this.memory;
+    const { stateCount, inputCount, z, stateHistory, nextStates } = this.memory;
     const { devices } = this.#block;
     for (let index = 0; index < devices.length; index++) {
       const out = devices[index]!.outputNode;
@@ -190,10 +168,17 @@ export class BlockSolver {
     }
     this.#newton.advance();
     for (let index = 0; index < stateCount; index++) {
-      previousSources[index] = z[index]!;
-      z[index] = nextSources[index]!;
+      stateHistory[3 * index + 2] = stateHistory[3 * index + 1]!;
+      stateHistory[3 * index + 1] = stateHistory[3 * index]!;
+      stateHistory[3 * index] = nextStates[index]!;
     }
   }
+}
+
+/** Voltage of a diode's junction if all of a voltage stood across its series resistance, V. Real-time safe. */
+function highestJunctionV(parameters: Float64Array, offset: number, volts: number): number {
+  const saturationV = parameters[offset + DIODE.seriesOhms]! * parameters[offset]!;
+  return parameters[offset + DIODE.emissionV]! * Math.log1p(volts / saturationV);
 }
 
 function dot(rows: Float64Array, start: number, columns: number, z: Float64Array): number {

@@ -1,4 +1,5 @@
 import { OPAMP_CLAMP_V } from '../network/network.ts';
+import { STEP_RATE } from './backward-difference.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { BJT, DIODE, FET, OPAMP } from './parameters.ts';
 
@@ -33,7 +34,7 @@ export function deriveDeviceConstants(
   for (let index = 0; index < devices.length; index++) {
     const { code, offset } = devices[index]!;
     const at = DEVICE_CONSTANTS * index;
-    if (code === DEVICE.opamp) deriveOpamp(parameters, offset, 1.5 * sampleRateHz, out, at);
+    if (code === DEVICE.opamp) deriveOpamp(parameters, offset, STEP_RATE * sampleRateHz, out, at);
     else if (code === DEVICE.diode) deriveJunction(parameters, offset, DIODE.emissionV, out, at);
     else if (code >= DEVICE.jfet) {
       deriveJunction(parameters, offset + FET.gateSaturationA, FET.thermalV - FET.gateSaturationA, out, at);

@@ -198,7 +198,7 @@ function kneeSlope(excess: number): number {
  *
  * which is monotone in x and quadratic at most inside a knee.
  *
- * @param rate Leading coefficient of the step, 1/s (BDF2: 3/(2T)). @param history Its memory, V/s.
+ * @param rate Leading coefficient of the step, 1/s (11/(6T)). @param history Its memory, V/s.
  * @param out Output, from `at`: [x in V, ∂x/∂vd].
  */
 export function opampStep(

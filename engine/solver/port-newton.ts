@@ -1,4 +1,5 @@
 import { JUNCTION_MIN_S } from '../network/network.ts';
+import { pastOf, STEP_RATE } from './backward-difference.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
 import { bipolar, fieldEffect, junction, opampActiveRange, opampStep } from './device-equations.ts';
@@ -24,7 +25,8 @@ export const OPAMP_STEP_V = 1e-3;
 export class PortNewton {
   readonly #memory: BlockMemory;
   readonly #parameters: Float64Array;
-  readonly #stepS: number;
+  /** Leading coefficient of the step, 1/s. */
+  readonly #rate: number;
   readonly #count: number;
   readonly #codes: Int32Array;
   readonly #offsets: Int32Array;
@@ -56,7 +58,7 @@ export class PortNewton {
     this.#memory = memory;
     this.#count = count;
     this.#parameters = parameters;
-    this.#stepS = 1 / sampleRateHz;
+    this.#rate = STEP_RATE * sampleRateHz;
     this.#codes = Int32Array.from(block.devices, ({ code }) => code);
     this.#offsets = Int32Array.from(block.devices, ({ offset }) => offset);
     this.#ports = Int32Array.from(firstPorts(block));
@@ -72,7 +74,7 @@ export class PortNewton {
   }
 
   /**
-   * Solves the ports for the J and u that stand in z, and writes g there.
+   * Solves the ports for the q̂ and u that stand in z, and writes g there.
    *
    * @param known Voltages by node index, V; the supply pins' are read.
    * Past its cap it keeps the last iterate and counts a failure.
@@ -93,22 +95,22 @@ export class PortNewton {
 
   /** Shifts each op-amp's memory by a sample. */
   advance(): void {
-    const { opampOutputs } = this.#memory;
+    const { opampHistory } = this.#memory;
     for (let device = 0; device < this.#codes.length; device++) {
       if (this.#codes[device] !== DEVICE.opamp) continue;
-      opampOutputs[2 * device + 1] = opampOutputs[2 * device]!;
-      opampOutputs[2 * device] = this.#currents[this.#ports[device]!]!;
+      opampHistory[3 * device + 2] = opampHistory[3 * device + 1]!;
+      opampHistory[3 * device + 1] = opampHistory[3 * device]!;
+      opampHistory[3 * device] = this.#currents[this.#ports[device]!]!;
     }
   }
 
-  /** Takes the limits of each op-amp's output from its supply, and the memory of its BDF2 step. */
+  /** Takes the limits of each op-amp's output from its supply, and the past of its step. */
   #readSupplies(known: Float64Array): void {
-    const { opampOutputs } = this.#memory;
+    const { opampHistory } = this.#memory;
     for (let device = 0; device < this.#codes.length; device++) {
       if (this.#codes[device] !== DEVICE.opamp) continue;
       const offset = this.#offsets[device]!;
-      const history = 2 * opampOutputs[2 * device]! - 0.5 * opampOutputs[2 * device + 1]!;
-      this.#opamps[3 * device] = history / this.#stepS;
+      this.#opamps[3 * device] = this.#rate * pastOf(opampHistory, 3 * device);
       this.#opamps[3 * device + 1] =
         known[this.#positive[device]!]! - this.#parameters[offset + OPAMP.headroomHighV]!;
       this.#opamps[3 * device + 2] =
@@ -170,7 +172,7 @@ export class PortNewton {
         const history = opamps[3 * device]!;
         const high = opamps[3 * device + 1]!;
         const low = opamps[3 * device + 2]!;
-        opampStep(parameters, offset, voltages[port]!, 1.5 / this.#stepS, history, high, low, out, 0);
+        opampStep(parameters, offset, voltages[port]!, this.#rate, history, high, low, out, 0);
         this.#currents[port] = out[0]!;
         this.#slopes[2 * port] = out[1]!;
       } else {
@@ -259,7 +261,7 @@ export class PortNewton {
     const history = opamps[3 * device]!;
     const high = opamps[3 * device + 1]!;
     const low = opamps[3 * device + 2]!;
-    opampActiveRange(this.#parameters, offset, 1.5 / this.#stepS, history, high, low, range, 0);
+    opampActiveRange(this.#parameters, offset, this.#rate, history, high, low, range, 0);
     const before = this.#memory.voltages[port]!;
     const after = before + change;
     if (range[0]! > range[1]!) return;

@@ -226,7 +226,7 @@ describe('numbers beyond all measure', () => {
     for (const [index, block] of simulator.memory.blocks.entries()) {
       if (block.stateCount === 0) continue;
       const before = simulator.resets;
-      block.z[0] = index % 2 === 0 ? Number.NaN : 1e200;
+      block.stateHistory[0] = index % 2 === 0 ? Number.NaN : 1e200;
       simulator.process(input, output, 128);
       expect(simulator.resets - before, `block ${index}`).toBe(1);
       expect(output.subarray(0, 128).every(Number.isFinite), `block ${index}`).toBe(true);

@@ -64,7 +64,7 @@ describe.each([
       resistor('R3', 'out', GROUND, 1000),
     ]);
     const { volts } = probed(circuit, 'corner', sine(8 * 384, RATE_HZ, 1000, 1), interpreted);
-    // Eight periods leave e^(−50) of the start; the trapezoidal corner is 2e-5 low, the peak 3e-5 off the grid.
+    // Eight periods leave e^(−50) of the start; the corner is 3e-6 off, the peak 3e-5 off the grid.
     expect(peakOf(volts.subarray(7 * 384))).toBeCloseTo(Math.SQRT1_2, 4);
   });
 

@@ -2,6 +2,7 @@ import { type BlockMemory, firstPorts } from '../block-memory.ts';
 import { FAULT_ABOVE } from '../block-solver.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { type BlockPlace, NewtonEmitter } from './emit-newton.ts';
+import { emitPast } from './emit-past.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
 import { absolute, addressOf, type Code, double, less, load, multiply, sum } from './wasm-code.ts';
@@ -40,28 +41,27 @@ export class BlockEmitter {
   /** One sample of the block. */
   emit(context: BlockContext): void {
     const f = this.#f;
-    const { stateCount, portCount, z } = this.#memory;
-    const sources = Array.from({ length: stateCount }, (_, index) => f.define(load(addressOf(z, index))));
+    const { stateCount, portCount, stateHistory } = this.#memory;
+    const pasts = Array.from({ length: stateCount }, (_, index) => f.define(emitPast(stateHistory, index)));
     const inputs = this.#block.inputs.map((index) => context.known(index));
-    const given = [...sources, ...inputs];
+    const given = [...pasts, ...inputs];
     const open = Array.from({ length: portCount }, (_, row) => f.define(this.#row('portRows', row, given)));
     const currents: Code[] = portCount > 0 ? this.#newton.emit(open, context.known) : [];
-    const all = [...sources, ...inputs, ...currents];
-    const next = sources.map((_, row) => f.define(this.#row('stateRows', row, all)));
+    const all = [...pasts, ...inputs, ...currents];
+    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all)));
     const total = f.define(sum([...next, ...currents]));
     // A comparison with what is not a number is false.
     f.when(less(absolute(total), double(FAULT_ABOVE)), () => undefined, context.fault);
     // Any node may be probed, so that no entry is left out.
     const { probeRow } = this.#memory;
     context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
-    // The rows of outputs and meters read this sample's sources, so they come before the sources move on.
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all));
     });
     this.#block.meteredNodes.forEach((node, row) => {
       context.addCurrent(node, this.#row('meterRows', row, all));
     });
-    this.#emitAdvance(sources, next, currents, context);
+    this.#emitAdvance(next, currents, context);
   }
 
   /** Σ coefficient·z over the entries that can differ from zero, within the columns given. */
@@ -76,24 +76,23 @@ export class BlockEmitter {
     return sum(terms);
   }
 
-  #emitAdvance(
-    sources: readonly Code[],
-    next: readonly Code[],
-    currents: readonly Code[],
-    context: BlockContext,
-  ): void {
+  #emitAdvance(next: readonly Code[], currents: readonly Code[], context: BlockContext): void {
     const f = this.#f;
-    const { z, previousSources, opampOutputs } = this.#memory;
+    const { stateHistory, opampHistory } = this.#memory;
+    const push = (history: Float64Array, index: number, value: Code) => {
+      const at = (age: number) => addressOf(history, 3 * index + age);
+      f.store(at(2), load(at(1)));
+      f.store(at(1), load(at(0)));
+      f.store(at(0), value);
+    };
     this.#block.devices.forEach(({ outputNode }, device) => {
       if (outputNode < 0) return;
       const out = currents[this.#ports[device]!]!;
-      f.store(addressOf(opampOutputs, 2 * device + 1), load(addressOf(opampOutputs, 2 * device)));
-      f.store(addressOf(opampOutputs, 2 * device), out);
+      push(opampHistory, device, out);
       context.setKnown(outputNode, out);
     });
     next.forEach((value, index) => {
-      f.store(addressOf(previousSources, index), sources[index]!);
-      f.store(addressOf(z, index), value);
+      push(stateHistory, index, value);
     });
   }
 }

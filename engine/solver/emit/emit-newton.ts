@@ -1,3 +1,4 @@
+import { STEP_RATE } from '../backward-difference.ts';
 import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
 import {
   type CompiledBlock,
@@ -25,6 +26,7 @@ import {
   opampConstants,
 } from './emit-device.ts';
 import { LimitEmitter } from './emit-limits.ts';
+import { emitPast } from './emit-past.ts';
 import { solveStraight } from './emit-solve.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
@@ -214,13 +216,10 @@ export class NewtonEmitter {
     if (device.code !== DEVICE.opamp) return [];
     const f = this.#f;
     const { positive, negative } = this.#circuit.opamps[device.opampIndex]!;
-    const { opampOutputs } = this.#memory;
     const constants = this.#constants[index]!.values;
-    const now = load(addressOf(opampOutputs, 2 * index));
-    const before = load(addressOf(opampOutputs, 2 * index + 1));
-    const past = subtract(multiply(double(2), now), multiply(double(0.5), before));
+    const past = emitPast(this.#memory.opampHistory, index);
     return [
-      f.define(multiply(past, double(this.#circuit.sampleRateHz))),
+      f.define(multiply(past, double(STEP_RATE * this.#circuit.sampleRateHz))),
       f.define(subtract(known(positive), constants['headroomHigh']!)),
       f.define(add(known(negative), constants['headroomLow']!)),
     ];

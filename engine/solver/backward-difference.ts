@@ -1,0 +1,22 @@
+/**
+ * The third-order backward difference formula, by which every capacitor, inductor and op-amp goes from sample to
+ * sample:
+ *
+ *   dq/dt at t_n = r/T·(q_n − q̂),   q̂ = Σ w_k·q_(n−k),   r = 11/6,   w = 18/11, −9/11, 2/11
+ *
+ * Its error is T³/4 of the fourth derivative, and what changes faster than the sample rate dies within a few samples,
+ * where the trapezoidal rule would let it ring at half the sample rate. Stable for everything that decays but
+ * resonances of Q above 7 near a tenth of the sample rate and beyond (A(α)-stable, α = 86°), where no circuit of
+ * resistors and capacitors has any.
+ *
+ * @see E. Hairer, G. Wanner, Solving Ordinary Differential Equations II (1996), sections III.1 and V.2
+ */
+export const STEP_RATE = 11 / 6;
+export const PAST_WEIGHTS = [18 / 11, -9 / 11, 2 / 11] as const;
+
+const [FIRST, SECOND, THIRD] = PAST_WEIGHTS;
+
+/** q̂ of a quantity whose last three samples stand in `history` from `at`, the latest first. Real-time safe. */
+export function pastOf(history: Float64Array, at: number): number {
+  return FIRST * history[at]! + SECOND * history[at + 1]! + THIRD * history[at + 2]!;
+}
