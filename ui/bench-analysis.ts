@@ -65,7 +65,7 @@ export class BenchAnalysis implements ReactiveController {
     if (!this.#analyser || build === this.#checked[slot]) return;
     this.#checked = { ...this.#checked, [slot]: build };
     const answer = await this.#analyser.ask(`${slot} warnings`, { kind: 'warnings', build });
-    if (!answer || answer.kind === 'no-net') return;
+    if (!answer || answer.kind === 'none') return;
     const found = answer.kind === 'refused' ? [answer.message] : answer.result;
     this.#warnings = { ...this.#warnings, [slot]: found };
     this.#host.requestUpdate();

@@ -7,7 +7,7 @@ import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { BenchNoise } from './bench-noise.ts';
-import type { BenchState } from './state/bench-state.ts';
+import type { BenchState, Builds } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
 /** Loudness is measured for so long before levels are matched. */
@@ -77,7 +77,8 @@ export class BenchAudio {
       if (isOther || isOtherRate) this.#tellBuild(slot, state, { isOtherRate, isOtherTemperature });
     }
     const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
-    if (isOtherProbe || (state.probe !== undefined && told?.builds !== state.builds)) this.#tellProbe(state);
+    if (isOtherProbe || (state.probe !== undefined && isWiredAnew(state.builds, told.builds)))
+      this.#tellProbe(state);
     if (told?.heard !== state.heard) this.#session.hear(state.heard);
     if (told?.ear.turn !== state.ear.turn) this.#session.alternate(state.ear.turn);
     if (told?.isListening !== state.isListening) this.#tellListening(state);
@@ -133,4 +134,13 @@ export class BenchAudio {
     this.#structures.set(slot, structureKey);
     this.#session.setCircuit(slot, compileCircuit(network, options));
   }
+}
+
+/** Whether nets may have been joined or parted: knobs and titles do neither. */
+function isWiredAnew(builds: Builds, before: Builds): boolean {
+  return SLOTS.some((slot) => {
+    const { circuit, parts, switches } = builds[slot];
+    const was = before[slot];
+    return circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
+  });
 }

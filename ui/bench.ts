@@ -153,7 +153,7 @@ export class ClipleadBench extends LitElement {
           <section class="sheet"><part-card .state=${bench}></part-card></section>
           <section>${this.#renderPlots(bench)}</section>
           <section><swap-list .state=${bench}></swap-list></section>
-          <section><noise-panel .state=${bench}></noise-panel></section>
+          <section><noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel></section>
         </div>
       </main>
     `;
@@ -176,7 +176,7 @@ export class ClipleadBench extends LitElement {
     </nav>`;
   }
 
-  #renderNotices({ refusal, selected }: BenchState) {
+  #renderNotices({ refusal, selected, view, probe }: BenchState) {
     const { problem } = this.session.state;
     const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
     const warnings = SLOTS.flatMap((slot) =>
@@ -186,8 +186,17 @@ export class ClipleadBench extends LitElement {
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. The space bar switches between A and B.', 'welcome', this.#welcome) : nothing}
       ${problem === undefined ? nothing : this.#renderNotice(problem, 'problem', () => this.session.dismissProblem())}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
+      ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
       ${warnings.map((text) => html`<div class="notice problem" role="status"><p>${text}</p></div>`)}
     `;
+  }
+
+  /** By ear one decides between pedals, so a probe that was left on is said. */
+  #renderProbed(net: string) {
+    return html`<div class="notice" role="note">
+      <p>You hear net ${net}, not the output.</p>
+      <button @click=${() => this.store.act({ type: 'probe', net: undefined })}>Back to the output</button>
+    </div>`;
   }
 
   #renderNotice(text: string, kind: 'welcome' | 'problem', dismiss: () => void) {

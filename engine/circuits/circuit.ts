@@ -100,14 +100,25 @@ export const INPUT_NET = 'in';
 export const OUTPUT_NET = 'out';
 export const GROUND_NET = '0';
 
+/** Nets of each circuit that was asked for; circuits do not change. */
+const knownNets = new WeakMap<Circuit, CircuitNets>();
+
 /**
- * Connectivity of a circuit from the wires of its stages. A net is named, in this order, by ground, the
+ * Connectivity of a circuit from the wires of its stages, found once for each. A net is named, in this order, by ground, the
  * circuit's input or output, a rail, the name on a wire, or its first pin.
  *
  * @throws RangeError for a wire to a pin that does not exist, for two names on one net, and for a pin that
  * no wire reaches: mistakes of a circuit's author.
  */
 export function circuitNets(circuit: Circuit): CircuitNets {
+  const known = knownNets.get(circuit);
+  if (known) return known;
+  const nets = findNets(circuit);
+  knownNets.set(circuit, nets);
+  return nets;
+}
+
+function findNets(circuit: Circuit): CircuitNets {
   const joined = new PinSets();
   const names = new Map<string, string>();
   for (const described of circuit.stages) {

@@ -80,6 +80,16 @@ describe('the plots of two builds', () => {
     );
   });
 
+  it('put the limits of the parts into the table of levels', () => {
+    const rows = csvOf(viewOf('levels', known)).trimEnd().split('\r\n');
+    expect(rows[0]).toBe('Net,"A, V peak","B, V peak","A limit, V peak","B limit, V peak"');
+    expect(rows[1]).toBe('in,0.2,0.2,,');
+    // 8.9 V less 1 V of headroom at either end leaves 3.45 V each way, from a bias that is not quite in the middle.
+    expect(Math.abs(Number(rows.find((row) => row.startsWith('toned'))?.split(',')[3]) - 3.45)).toBeLessThan(
+      0.1,
+    );
+  });
+
   it('know a net that a build does not have', () => {
     expect(analysed(plain, 'shelved')).toEqual({ response: undefined, sine: undefined });
   });

@@ -5,9 +5,9 @@ import { loudestSource, NOISE_INPUT_TITLE } from '../../engine/analysis/build-no
 import type { Noise } from '../../engine/analysis/noise.ts';
 import { ratioToDb, voltsToDbu } from '../../engine/units/decibels.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
-import { whenIdle } from '../idle.ts';
+import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { BENCH_NOISE_INPUT, restNoise } from '../state/rest-noise.ts';
+import { BENCH_NOISE_INPUT } from '../state/rest-noise.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -18,8 +18,9 @@ const ALIKE_DB = 0.5;
 @customElement('noise-panel')
 export class NoisePanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** Finds the noise beside the page's thread; it comes a moment after the page. */
+  @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private noises: Readonly<Partial<Record<Slot, Noise>>> = {};
-  #callOff: () => void = () => {};
   #shown: BenchState | undefined;
 
   static override styles = [
@@ -74,25 +75,23 @@ export class NoisePanel extends BenchElement {
     `,
   ];
 
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.#callOff();
-  }
-
   protected override updated(_: PropertyValues): void {
     const { builds, temperatureC, isBypassed } = this.state;
     const shown = this.#shown;
     const isKnown =
       shown?.builds === builds && shown.temperatureC === temperatureC && shown.isBypassed === isBypassed;
-    if (isKnown) return;
-    this.#callOff();
-    this.#callOff = whenIdle(() => this.#find(this.state));
+    if (isKnown || !this.analyser) return;
+    this.#shown = this.state;
+    for (const slot of SLOTS) void this.#find(slot, this.analyser);
   }
 
-  #find(bench: BenchState): void {
-    this.#shown = bench;
-    const [a, b] = SLOTS.map((slot) => restNoise(bench.builds[slot], bench));
-    this.noises = { ...(a && { a }), ...(b && { b }) };
+  async #find(slot: Slot, analyser: Analyser): Promise<void> {
+    const { builds, temperatureC, isBypassed } = this.state;
+    const query = { kind: 'noise', build: builds[slot], temperatureC, isBypassed } as const;
+    const answer = await analyser.ask(`${slot} noise`, query);
+    if (!answer) return;
+    const { [slot]: _, ...others } = this.noises;
+    this.noises = answer.kind === 'result' ? { ...others, [slot]: answer.result } : others;
   }
 
   override render() {

@@ -7,10 +7,10 @@ export interface ToAnalyser {
   readonly query: Query;
 }
 
-/** What came of a query: a result, the plain statement that the build has no such net, or why it cannot be solved. */
+/** What came of a query: a result, the plain statement that there is none, or why it cannot be solved. */
 export type Answer<K extends Query['kind'] = Query['kind']> =
   | { readonly kind: 'result'; readonly result: Analyses[K] }
-  | { readonly kind: 'no-net' }
+  | { readonly kind: 'none' }
   | { readonly kind: 'refused'; readonly message: string };
 
 export interface FromAnalyser {

@@ -11,7 +11,7 @@ addEventListener('message', ({ data }: MessageEvent<ToAnalyser>) => {
 function answerTo(query: Query): Answer {
   try {
     const result = analyse(query);
-    return result === undefined ? { kind: 'no-net' } : { kind: 'result', result };
+    return result === undefined ? { kind: 'none' } : { kind: 'result', result };
   } catch (error) {
     if (isRefusal(error)) return { kind: 'refused', message: error.message };
     throw error;

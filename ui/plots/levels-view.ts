@@ -17,10 +17,15 @@ export function levelsView({ sine, hz, peakV }: Known): PlotView {
     peakV,
     ...places.map((place) => (place[slot] ? peakOf(place[slot]) : null)),
   ];
+  const limitsOf = (slot: Slot) => [
+    null,
+    ...places.map((place) => place[slot] && nearerLimit(place[slot])).map((limit) => limit ?? null),
+  ];
   const marks = places.flatMap((place, index): LimitMark[] =>
     (['a', 'b'] as const).flatMap((slot) => {
       const level = place[slot];
-      return level?.limit ? [{ x: index + 1, y: nearerLimit(level), ink: slot }] : [];
+      const y = level && nearerLimit(level);
+      return y === undefined ? [] : [{ x: index + 1, y, ink: slot }];
     }),
   );
   const values = [...columnOf('a'), ...columnOf('b'), ...marks.map(({ y }) => y)].flatMap(
@@ -52,6 +57,10 @@ export function levelsView({ sine, hz, peakV }: Known): PlotView {
     ],
     data: [names.map((_, index) => index), columnOf('a'), columnOf('b')],
     marks,
+    more: [
+      { name: 'A limit, V peak', column: limitsOf('a') },
+      { name: 'B limit, V peak', column: limitsOf('b') },
+    ],
     rowHeading: 'Net',
     rowNames: names,
     readout: (index) => {
@@ -78,8 +87,8 @@ function headroom({
   return up / upV < down / downV ? { ratio: up / upV, volts: up } : { ratio: down / downV, volts: down };
 }
 
-function nearerLimit(level: Level): number {
-  return headroom(level)?.volts ?? 0;
+function nearerLimit(level: Level): number | undefined {
+  return headroom(level)?.volts;
 }
 
 function readout(letter: string, level: Level | undefined): string {

@@ -1,6 +1,7 @@
 import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
+import type { Noise } from '../../engine/analysis/noise.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
@@ -8,6 +9,7 @@ import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import { restNoise } from '../state/rest-noise.ts';
 
 /** One build as it is played, and the net that is looked at: undefined for the output. */
 export interface Subject {
@@ -21,8 +23,11 @@ export type PlotQuery =
   | { readonly kind: 'response'; readonly subject: Subject }
   | { readonly kind: 'sine'; readonly subject: Subject; readonly test: SineTest };
 
-/** What is asked of the analyser: for a plot, or what would hurt a part of a build. */
-export type Query = PlotQuery | { readonly kind: 'warnings'; readonly build: Build };
+/** What is asked of the analyser: for a plot, what would hurt a part of a build, and how a build hisses. */
+export type Query =
+  | PlotQuery
+  | { readonly kind: 'warnings'; readonly build: Build }
+  | ({ readonly kind: 'noise' } & Omit<Subject, 'probe'>);
 
 /** Gain from the input to the probe at each of RESPONSE_HZ, dB. */
 export type ResponseAnalysis = readonly number[];
@@ -32,17 +37,20 @@ export interface Analyses {
   readonly sine: SineAnalysis;
   /** Sentences with their sources. */
   readonly warnings: readonly string[];
+  readonly noise: Noise;
 }
 
 export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 181);
 
 /**
- * Answers a query about one build. @returns Undefined where the build does not have the probed net.
+ * Answers a query about one build. @returns Undefined where the build does not have
+ * the probed net, or is too far gone to hiss.
  * @throws BuildError, NetworkError, OperatingPointError.
  */
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings')
     return buildWarnings(query.build).map(({ message, source }) => `${message} Source: ${source}.`);
+  if (query.kind === 'noise') return restNoise(query.build, query);
   const { build, isBypassed, temperatureC, probe } = query.subject;
   const network = (isBypassed ? bypassedNetworkOf : networkOf)(build, kelvinOf(temperatureC));
   const net = probe === undefined ? network.output : probedNode(build, network, probe);

@@ -49,6 +49,8 @@ export interface PlotView {
   /** The x column, then one for each series. */
   readonly data: readonly Column[];
   readonly marks?: readonly LimitMark[];
+  /** Columns that only the table has. */
+  readonly more?: readonly { readonly name: string; readonly column: Column }[];
   /** What stands below for the place that is pointed at, by its index in the columns. */
   readonly readout: (index: number) => string;
   /** Heading of the x column in a table, and what stands in it instead of numbers. */
@@ -57,9 +59,10 @@ export interface PlotView {
 }
 
 /** A plot's numbers as CSV (RFC 4180), one row for each place on the x axis. */
-export function csvOf({ data, series, rowHeading, rowNames }: PlotView): string {
-  const [x = [], ...columns] = data;
-  const header = [rowHeading, ...series.map(({ name }) => name)];
+export function csvOf({ data, series, more = [], rowHeading, rowNames }: PlotView): string {
+  const [x = [], ...drawn] = data;
+  const columns = [...drawn, ...more.map(({ column }) => column)];
+  const header = [rowHeading, ...series.map(({ name }) => name), ...more.map(({ name }) => name)];
   const rows = x.map((value, row) => [
     rowNames?.[row] ?? number(value),
     ...columns.map((column) => number(column[row] ?? null)),

@@ -100,7 +100,7 @@ export class LiveWaveform {
       places.map((n) => b[n]! - this.#bias[1]!),
     ];
     return waveform({
-      title: rise < 0 ? 'Waveform, live' : 'Waveform, live, from where the input rises',
+      title: 'Waveform, live',
       hint:
         rise < 0
           ? `At ${place}, without bias. Nothing to trigger on: play something.`

@@ -12,7 +12,7 @@ const known = new WeakMap<Build, Map<string, Noise | undefined>>();
 
 /**
  * Noise of a build as the bench stands, undefined where it cannot be solved. Found once for each; that takes
- * some ten milliseconds, so ask for it while the page is idle.
+ * some ten milliseconds, so ask for it while the page is idle, or beside its thread.
  */
 export function restNoise(
   build: Build,

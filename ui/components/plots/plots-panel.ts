@@ -198,7 +198,7 @@ export class PlotsPanel extends BenchElement {
   #notices(): string[] {
     return SLOTS.flatMap((slot) => {
       const answers = [this.answers.response[slot], this.answers.sine[slot]];
-      if (answers.some((answer) => answer?.kind === 'no-net')) return [this.#missing(slot)];
+      if (answers.some((answer) => answer?.kind === 'none')) return [this.#missing(slot)];
       const refused = answers.find((answer) => answer?.kind === 'refused');
       return refused?.kind === 'refused' ? [`${LETTER[slot]}: ${refused.message}`] : [];
     });
