@@ -1,6 +1,7 @@
 import { pastOf } from './backward-difference.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
+import type { CircuitMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
 import { deriveDeviceConstants } from './device-constants.ts';
 import { DIODE } from './parameters.ts';
@@ -29,7 +30,7 @@ export class BlockSolver {
   readonly #newton: PortNewton;
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
-  readonly #sampleRateHz: number;
+  readonly #stepRateHz: number;
   readonly #restVolts: Float64Array;
   readonly #restInductorA: Float64Array;
   readonly #ports: Int32Array;
@@ -37,17 +38,21 @@ export class BlockSolver {
   readonly #outputs: Int32Array;
   readonly #metered: Int32Array;
 
-  constructor(circuit: CompiledCircuit, block: CompiledBlock, memory: BlockMemory, parameters: Float64Array) {
+  /** `reset` is due before the first sample. */
+  constructor(circuit: CompiledCircuit, index: number, { blocks, parameters }: CircuitMemory) {
     const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+    const block = circuit.blocks[index]!;
+    const memory = blocks[index]!;
+    const stepRateHz = circuit.sampleRateHz * block.substeps;
     this.memory = memory;
     this.#block = block;
     this.#parameters = parameters;
     this.#restVolts = circuit.restVolts;
-    this.#coefficients = new BlockCoefficients(block, memory, knownCount, circuit.sampleRateHz);
+    this.#coefficients = new BlockCoefficients(block, memory, knownCount, stepRateHz);
     const supplies = block.devices.map(
       ({ opampIndex }) => circuit.opamps[opampIndex] ?? { positive: 0, negative: 0 },
     );
-    this.#newton = new PortNewton(block, memory, parameters, circuit.sampleRateHz, supplies);
+    this.#newton = new PortNewton(block, memory, parameters, stepRateHz, supplies);
     this.#ports = Int32Array.from(firstPorts(block));
     this.#inputs = Int32Array.from(block.inputs);
     this.#outputs = Int32Array.from(block.outputs);
@@ -55,9 +60,8 @@ export class BlockSolver {
     const restAmps = new Map(circuit.restInductorA.map(({ offset, amps }) => [offset, amps]));
     this.#restInductorA = Float64Array.from(block.states, ({ offsets }) => restAmps.get(offsets[0]!) ?? 0);
     this.#coefficients.derive(parameters);
-    this.#sampleRateHz = circuit.sampleRateHz;
+    this.#stepRateHz = stepRateHz;
     this.deriveDevices();
-    this.reset();
   }
 
   /** Chooses the node that is probed: one that the block solves or reads, else ground. Real-time safe. */
@@ -68,7 +72,7 @@ export class BlockSolver {
 
   /** Derives what emitted code needs of the devices' numbers, which unlike the coefficients are cheap. */
   deriveDevices(): void {
-    deriveDeviceConstants(this.#block, this.#parameters, this.#sampleRateHz, this.memory.deviceConstants);
+    deriveDeviceConstants(this.#block, this.#parameters, this.#stepRateHz, this.memory.deviceConstants);
   }
 
   /** Puts the block at its rest state. */

@@ -19,6 +19,9 @@ export class CircuitMemory {
   readonly parameters: Float64Array;
   /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
   readonly known: Float64Array;
+  /** Half way and at the end of a sample, before decimation, of nodes that half-stepping blocks write, V. */
+  readonly middles: Float64Array;
+  readonly ends: Float64Array;
   /** Current out of each node in the sample that is being solved, A. */
   readonly nodeCurrents: Float64Array;
   /** Current into each rail in the sample before, A. */
@@ -39,6 +42,8 @@ export class CircuitMemory {
     this.probeBlock = arena.allocate(1);
     this.parameters = arena.allocate(circuit.parameters.length);
     this.known = arena.allocate(knownCount);
+    this.middles = arena.allocate(knownCount);
+    this.ends = arena.allocate(knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
     this.railCurrents = arena.allocate(circuit.rails.length);
     this.railElastances = arena.allocate(circuit.rails.length);
@@ -53,7 +58,7 @@ export function memoryPages(circuit: CompiledCircuit): number {
     const ports = 2 * devices.length;
     const width = states.length + inputs.length + ports;
     return (
-      width * (ports + states.length + outputs.length + meteredNodes.length + 9) +
+      width * (ports + states.length + outputs.length + meteredNodes.length + 12) +
       unknowns.length +
       8 +
       DEVICE_CONSTANTS * devices.length
@@ -63,7 +68,7 @@ export function memoryPages(circuit: CompiledCircuit): number {
     3 * CHUNK_SAMPLES +
     1 +
     circuit.parameters.length +
-    4 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
+    6 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
   return Math.ceil(bytes / PAGE_BYTES);
 }

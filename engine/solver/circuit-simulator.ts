@@ -4,6 +4,7 @@ import { BlockSolver } from './block-solver.ts';
 import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE, supplyDrawShare } from './compiled-circuit.ts';
 import { type EmittedLoop, instantiateLoop } from './emit/emitted-loop.ts';
+import { HalfStepSolver } from './half-step-solver.ts';
 import { DIODE, OPAMP } from './parameters.ts';
 
 /** A gliding value moves once in so many samples. */
@@ -46,8 +47,10 @@ export class CircuitSimulator {
     this.#target = Float64Array.from(circuit.parameters);
     this.#stepS = 1 / circuit.sampleRateHz;
     this.#drawShare = supplyDrawShare(circuit);
-    this.#blocks = circuit.blocks.map(
-      (block, index) => new BlockSolver(circuit, block, this.memory.blocks[index]!, this.memory.parameters),
+    this.#blocks = circuit.blocks.map(({ substeps }, index) =>
+      substeps === 2
+        ? new HalfStepSolver(circuit, index, this.memory)
+        : new BlockSolver(circuit, index, this.memory),
     );
     this.#uses = parameterUse(circuit);
     this.#dirty = new Uint8Array(circuit.blocks.length);

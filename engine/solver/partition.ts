@@ -175,6 +175,7 @@ export class Partition {
       draws,
       outputs: unknowns.filter((node) => this.#isRead(node, opampIndices)),
       meteredNodes: [...this.#metered].filter((node) => elements.some(({ nodes }) => nodes.includes(node))),
+      substeps: 1,
     };
   }
 

@@ -164,8 +164,8 @@ describe('hard clipper of clean-blend', () => {
       const at = clipped
         .subarray(0, PERIOD)
         .reduce((best, v, k) => (sign * v > sign * clipped[best]! ? k : best), 0);
-      // The junctions' charge is at rest at the peak, and nothing rings after the edge.
-      expect(Math.abs(missV(at, sign))).toBeLessThan(1e-6);
+      // Nothing rings after the edge; what is observed of the block is decimated, which rounds the edge by 1e-4.
+      expect(Math.abs(missV(at, sign))).toBeLessThan(1e-4);
     }
   });
 

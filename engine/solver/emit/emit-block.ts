@@ -22,9 +22,9 @@ export interface BlockContext {
 
 /** Emits one block as straight-line code: the same arithmetic as BlockSolver and PortNewton. */
 export class BlockEmitter {
+  readonly memory: BlockMemory;
   readonly #f: FunctionBuilder;
   readonly #block: CompiledBlock;
-  readonly #memory: BlockMemory;
   readonly #structure: BlockStructure;
   readonly #newton: NewtonEmitter;
   readonly #ports: readonly number[];
@@ -32,18 +32,23 @@ export class BlockEmitter {
   constructor(f: FunctionBuilder, circuit: CompiledCircuit, block: CompiledBlock, place: BlockPlace) {
     this.#f = f;
     this.#block = block;
-    this.#memory = place.memory;
+    this.memory = place.memory;
     this.#structure = place.structure;
     this.#ports = firstPorts(block);
     this.#newton = new NewtonEmitter(f, circuit, block, place);
   }
 
-  /** One sample of the block. */
+  /** One sample of a block that takes one step in it. */
   emit(context: BlockContext): void {
-    const f = this.#f;
-    const { stateCount, portCount, stateHistory } = this.#memory;
-    const pasts = Array.from({ length: stateCount }, (_, index) => f.define(emitPast(stateHistory, index)));
     const inputs = this.#block.inputs.map((index) => context.known(index));
+    this.emitMeters(this.emitStep(inputs, context), context);
+  }
+
+  /** One step. @param inputs Code of u. @returns Code of z. */
+  emitStep(inputs: readonly Code[], context: BlockContext): readonly Code[] {
+    const f = this.#f;
+    const { stateCount, portCount, stateHistory } = this.memory;
+    const pasts = Array.from({ length: stateCount }, (_, index) => f.define(emitPast(stateHistory, index)));
     const given = [...pasts, ...inputs];
     const open = Array.from({ length: portCount }, (_, row) => f.define(this.#row('portRows', row, given)));
     const currents: Code[] = portCount > 0 ? this.#newton.emit(open, context.known) : [];
@@ -53,32 +58,35 @@ export class BlockEmitter {
     // A comparison with what is not a number is false.
     f.when(less(absolute(total), double(FAULT_ABOVE)), () => undefined, context.fault);
     // Any node may be probed, so that no entry is left out.
-    const { probeRow } = this.#memory;
+    const { probeRow } = this.memory;
     context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all));
     });
-    this.#block.meteredNodes.forEach((node, row) => {
-      context.addCurrent(node, this.#row('meterRows', row, all));
-    });
     this.#emitAdvance(next, currents, context);
+    return all;
+  }
+
+  /** Currents from known nodes into the block. @param z Code of z in the last step of the sample. */
+  emitMeters(z: readonly Code[], context: BlockContext): void {
+    this.#block.meteredNodes.forEach((node, row) => {
+      context.addCurrent(node, this.#row('meterRows', row, z));
+    });
   }
 
   /** Σ coefficient·z over the entries that can differ from zero, within the columns given. */
   #row(rows: keyof BlockStructure, row: number, z: readonly Code[]): Code {
-    const { width } = this.#memory;
+    const { width } = this.memory;
     const terms = z.flatMap((value, column) => {
       const entry = row * width + column;
-      return this.#structure[rows][entry]
-        ? [multiply(value, load(addressOf(this.#memory[rows], entry)))]
-        : [];
+      return this.#structure[rows][entry] ? [multiply(value, load(addressOf(this.memory[rows], entry)))] : [];
     });
     return sum(terms);
   }
 
   #emitAdvance(next: readonly Code[], currents: readonly Code[], context: BlockContext): void {
     const f = this.#f;
-    const { stateHistory, opampHistory } = this.#memory;
+    const { stateHistory, opampHistory } = this.memory;
     const push = (history: Float64Array, index: number, value: Code) => {
       const at = (age: number) => addressOf(history, 3 * index + age);
       f.store(at(2), load(at(1)));

@@ -2,9 +2,11 @@ import { OPAMP_STARTING_V } from '../../network/network.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, supplyDrawShare } from '../compiled-circuit.ts';
+import { writtenNodes } from '../half-steps.ts';
 import { OPAMP } from '../parameters.ts';
 import { BlockEmitter } from './emit-block.ts';
 import { EXPONENTIAL_TABLE } from './emit-exponential.ts';
+import { emitHalfSteps } from './emit-half-steps.ts';
 import { encodeModule, FunctionBuilder } from './function-builder.ts';
 import { blockStructures } from './structure.ts';
 import {
@@ -50,6 +52,9 @@ class CircuitEmitter {
   readonly #frame: Local;
   /** Known voltages in variables, by node index. */
   readonly #known = new Map<number, Local>();
+  /** Of nodes that half-stepping blocks write: half way and at the end of the sample, before decimation. */
+  readonly #middles = new Map<number, Local>();
+  readonly #ends = new Map<number, Local>();
   /** Currents out of metered nodes, by node index. */
   readonly #currents = new Map<number, Local>();
 
@@ -82,15 +87,20 @@ class CircuitEmitter {
       f.set(this.#known.get(inputIndex)!, loadAt(bytes, input.byteOffset));
       for (const local of this.#currents.values()) f.set(local, double(0));
       emitters.forEach((emitter, index) => {
-        emitter.emit({
-          known: (node) => this.#read(node),
-          setKnown: (node, value) => f.set(this.#known.get(node)!, value),
-          addCurrent: (node, amps) =>
+        const block = blocks[index]!;
+        const context = {
+          known: (node: number) => this.#read(node),
+          setKnown: (node: number, value: Code) => f.set(this.#known.get(node)!, value),
+          addCurrent: (node: number, amps: Code) =>
             f.set(this.#currents.get(node)!, add(get(this.#currents.get(node)!), amps)),
-          probe: (volts) =>
+          probe: (volts: Code) =>
             f.when(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
           fault: () => this.#leaveWithFault(index),
-        });
+          middle: (node: number) => this.#middles.get(node)!,
+          end: (node: number) => this.#ends.get(node)!,
+        };
+        if (block.substeps === 2) emitHalfSteps(f, this.#circuit, block, emitter, context);
+        else emitter.emit(context);
       });
       this.#advanceSupplies();
       f.storeAt(bytes, output.byteOffset, get(this.#known.get(outputIndex)!));
@@ -122,6 +132,10 @@ class CircuitEmitter {
       this.#known.set(node, local);
       this.#f.set(local, load(this.#memory.known.byteOffset + 8 * node));
     }
+    for (const node of blocks.filter(({ substeps }) => substeps === 2).flatMap(writtenNodes)) {
+      this.#middles.set(node, this.#f.newDouble());
+      this.#ends.set(node, this.#f.newDouble());
+    }
     for (const { meteredNodes } of blocks) {
       for (const node of meteredNodes)
         if (!this.#currents.has(node)) this.#currents.set(node, this.#f.newDouble());
@@ -142,13 +156,16 @@ class CircuitEmitter {
     this.#f.returns(get(this.#frame));
   }
 
-  /** One iteration a sample for each block with ports; up to the faulty one also for the sample that is left. */
+  /** One iteration a step for each block with ports; up to the faulty one also for the sample that is left. */
   #countFirstIterations(faulty: number): void {
     const samples = this.#f.define(toDouble(subtractInteger(get(this.#frame), get(FROM))));
     this.#memory.blocks.forEach(({ portCount, counters }, index) => {
       if (portCount === 0) return;
       const address = addressOf(counters, COUNTER.iterations);
-      const count = index <= faulty ? add(samples, double(1)) : samples;
+      const { substeps } = this.#circuit.blocks[index]!;
+      const steps = multiply(samples, double(substeps));
+      const left = index === faulty ? 1 : substeps;
+      const count = index <= faulty ? add(steps, double(left)) : steps;
       this.#f.store(address, add(load(address), count));
     });
   }

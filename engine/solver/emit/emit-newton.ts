@@ -219,7 +219,7 @@ export class NewtonEmitter {
     const constants = this.#constants[index]!.values;
     const past = emitPast(this.#memory.opampHistory, index);
     return [
-      f.define(multiply(past, double(STEP_RATE * this.#circuit.sampleRateHz))),
+      f.define(multiply(past, double(STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps))),
       f.define(subtract(known(positive), constants['headroomHigh']!)),
       f.define(add(known(negative), constants['headroomLow']!)),
     ];

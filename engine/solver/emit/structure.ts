@@ -40,7 +40,9 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
   for (const block of circuit.blocks) drawBlock(block, parameters, circuit.sampleRateHz, draw);
   const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
   circuit.blocks.forEach((block, index) => {
-    new BlockCoefficients(block, blocks[index]!, knownCount, circuit.sampleRateHz).derive(parameters);
+    new BlockCoefficients(block, blocks[index]!, knownCount, circuit.sampleRateHz * block.substeps).derive(
+      parameters,
+    );
   });
   return blocks;
 }
