@@ -1,0 +1,59 @@
+import { loudnessReadings } from '../audio/programme-loudness.ts';
+import { pluckedPhrase } from '../audio/plucked-string.ts';
+import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
+import type { Build } from '../builds/build.ts';
+import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import type { Network } from '../network/network.ts';
+import { FrequencyResponse } from './frequency-response.ts';
+import { renderOffline } from './offline-render.ts';
+
+/** The knob at the end of every circuit. */
+const LEVEL_KNOB = 'output';
+/** A guitar's peak, and a rate that is fair for level; loudness to a tenth of a decibel needs no more. */
+const PEAK_V = 0.3;
+const SAMPLE_RATE_HZ = 48_000;
+const OVERSAMPLING = { factor: 4, quality: 'low-latency', sampleRateHz: SAMPLE_RATE_HZ } as const;
+/** Where the level knob's own gain is read: nothing behind it favours any frequency there. */
+const READ_AT_HZ = 500;
+const HALVINGS = 14;
+
+/** Where the level knob makes the pedal as loud as it is bypassed. */
+export interface Unity {
+  /** Rotation of the level knob, 0 to 1; undefined where full output is not loud enough. */
+  readonly rotation: number | undefined;
+  /** How much louder the pedal is than its bypass at full output, dB. */
+  readonly headroomDb: number;
+}
+
+/**
+ * Plays a plucked phrase through a build at full output and through its bypass, and finds where the level knob takes
+ * the difference in loudness away (ITU-R BS.1770-5, integrated, after the speaker stand-in where that is on). Behind
+ * the clipping everything is linear, so the knob's gain is read from the small-signal response.
+ *
+ * @throws NetworkError, OperatingPointError. Takes a few tenths of a second.
+ */
+export function unityOf(build: Build, temperatureK: number, hasStandIn: boolean): Unity {
+  const phrase = pluckedPhrase({ sampleRateHz: SAMPLE_RATE_HZ, peakVolts: PEAK_V, seed: 1 });
+  const loudness = (network: Network) => loudnessThrough(network, phrase, hasStandIn);
+  const turned = (rotation: number): Network =>
+    networkOf({ ...build, knobs: { ...build.knobs, [LEVEL_KNOB]: rotation } }, temperatureK);
+  const gainDb = (rotation: number) => new FrequencyResponse(turned(rotation)).at(READ_AT_HZ, 'out').decibels;
+  const headroomDb = loudness(turned(1)) - loudness(bypassedNetworkOf(build, temperatureK));
+  if (!(headroomDb >= 0)) return { rotation: undefined, headroomDb };
+  const wantedDb = gainDb(1) - headroomDb;
+  let [low, high] = [0, 1];
+  for (let halving = 0; halving < HALVINGS; halving++) {
+    const middle = (low + high) / 2;
+    if (gainDb(middle) < wantedDb) low = middle;
+    else high = middle;
+  }
+  return { rotation: (low + high) / 2, headroomDb };
+}
+
+function loudnessThrough(network: Network, inputV: Float64Array, hasStandIn: boolean): number {
+  const { outputV } = renderOffline(network, inputV, OVERSAMPLING);
+  const heard = outputV.slice();
+  if (hasStandIn) new SpeakerStandIn(SAMPLE_RATE_HZ).process(outputV, heard.length, heard);
+  return loudnessReadings([heard], SAMPLE_RATE_HZ).integratedLufs;
+}
