@@ -1,25 +1,32 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
+import type { Unity } from '../engine/analysis/unity.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Analyser } from './plots/analyser.ts';
-import type { Builds } from './state/bench-state.ts';
+import type { BenchState } from './state/bench-state.ts';
+
+/** Unity takes most of a second to find: it waits until nothing has changed for so long. */
+const UNITY_REST_MS = 700;
 
 /**
- * What is found out of the builds beside the page's own thread: the plots' analyser, and what would hurt a part. It
+ * What is found out of the builds beside the page's own thread: the plots' analyser, what would hurt a part, and
+ * where the output knob is at unity. It
  * comes with the plots, once the bench is on the screen.
  */
 export class BenchAnalysis implements ReactiveController {
   readonly #host: ReactiveControllerHost;
-  readonly #builds: () => Builds;
+  readonly #bench: () => BenchState;
   #analyser: Analyser | undefined;
   #warnings: Readonly<Record<Slot, readonly string[]>> = { a: [], b: [] };
   /** The builds that warnings were asked for. */
   #checked: Readonly<Partial<Record<Slot, Build>>> = {};
+  #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
+  #unityTimer = 0;
   #isConnected = false;
 
-  constructor(host: ReactiveControllerHost, builds: () => Builds) {
+  constructor(host: ReactiveControllerHost, bench: () => BenchState) {
     this.#host = host;
-    this.#builds = builds;
+    this.#bench = bench;
     host.addController(this);
   }
 
@@ -33,6 +40,11 @@ export class BenchAnalysis implements ReactiveController {
     return this.#warnings;
   }
 
+  /** Where the output knob of each build is as loud as its bypass; of the build before, until the new one is found. */
+  get unity(): Readonly<Record<Slot, Unity | undefined>> {
+    return this.#unity;
+  }
+
   hostConnected(): void {
     this.#isConnected = true;
     requestAnimationFrame(() => setTimeout(() => void this.#load()));
@@ -43,11 +55,25 @@ export class BenchAnalysis implements ReactiveController {
     this.#analyser?.close();
     this.#analyser = undefined;
     this.#checked = {};
+    clearTimeout(this.#unityTimer);
   }
 
   /** Looks through builds that have changed. */
   check(): void {
-    for (const slot of SLOTS) void this.#check(slot, this.#builds()[slot]);
+    for (const slot of SLOTS) void this.#check(slot, this.#bench().builds[slot]);
+    clearTimeout(this.#unityTimer);
+    this.#unityTimer = window.setTimeout(() => {
+      for (const slot of SLOTS) void this.#findUnity(slot);
+    }, UNITY_REST_MS);
+  }
+
+  async #findUnity(slot: Slot): Promise<void> {
+    const { builds, temperatureC, hasStandIn } = this.#bench();
+    const query = { kind: 'unity', build: audibleBuild(builds[slot]), temperatureC, hasStandIn } as const;
+    const answer = await this.#analyser?.ask(`${slot} unity`, query);
+    if (!answer) return;
+    this.#unity = { ...this.#unity, [slot]: answer.kind === 'result' ? answer.result : undefined };
+    this.#host.requestUpdate();
   }
 
   async #load(): Promise<void> {
@@ -70,4 +96,9 @@ export class BenchAnalysis implements ReactiveController {
     this.#warnings = { ...this.#warnings, [slot]: found };
     this.#host.requestUpdate();
   }
+}
+
+/** A build without what is not heard, so that an answer is known again: title and notes, and where the output stands. */
+function audibleBuild({ aliases: _, ...build }: Build): Build {
+  return { ...build, title: '', notes: '', knobs: { ...build.knobs, output: 1 } };
 }

@@ -3,7 +3,9 @@ import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
 import './components/ear/ear-room.ts';
 import './components/input-panel.ts';
+import './components/keys-list.ts';
 import './components/live-caution.ts';
+import './components/midi-panel.ts';
 import './components/noise-panel.ts';
 import './components/output-panel.ts';
 import './components/part-card.ts';
@@ -22,12 +24,16 @@ import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio } from './bench-audio.ts';
+import { BenchKeys } from './bench-keys.ts';
 import { benchStyles } from './bench-styles.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
+import type { KeysList } from './components/keys-list.ts';
 import type { LiveCaution } from './components/live-caution.ts';
+import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
+import { MidiDesk } from './midi/midi-desk.ts';
 import { type Action, ASSUMED_INTERFACE_V, type BenchState, type View } from './state/bench-state.ts';
 import { BenchStore, isRefusal } from './state/bench-store.ts';
 import { STARTING_EAR } from './state/ear-state.ts';
@@ -56,14 +62,22 @@ export class ClipleadBench extends LitElement {
   readonly store = new BenchStore(startingState());
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
-  readonly #analysis = new BenchAnalysis(this, () => this.store.state.builds);
+  readonly #analysis = new BenchAnalysis(this, () => this.store.state);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
+  readonly #midi = new MidiDesk(this.store, () => this.#pressFootSwitch());
+  readonly #keys = new BenchKeys({
+    store: this.store,
+    pressFootSwitch: () => this.#pressFootSwitch(),
+    showKeys: () => this.keysList.open(),
+  });
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
   @state() private leftView: LeftView = 'schematic';
   @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
   @query('live-caution') private caution!: LiveCaution;
+  @query('keys-list') private keysList!: KeysList;
+  @query('midi-panel') private midiPanel!: MidiPanel;
   @query('calibration-guide') private guide!: CalibrationGuide;
   #wasCautioned = false;
   #frame = 0;
@@ -73,8 +87,7 @@ export class ClipleadBench extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback();
     this.addEventListener(ACTION_EVENT, this.#onAction);
-    window.addEventListener('keydown', this.#onKey);
-    window.addEventListener('keyup', this.#onKeyUp);
+    this.#keys.connect();
     window.addEventListener('dragover', this.#onDrag);
     window.addEventListener('drop', this.#onDrop);
     this.store.addEventListener('change', this.#onChange);
@@ -82,14 +95,14 @@ export class ClipleadBench extends LitElement {
     this.session.addEventListener('devices', this.#listInputs);
     writeTheme(this.theme);
     void this.#listInputs();
+    void this.#midi.resume();
     this.#frame = requestAnimationFrame(this.#onFrame);
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.removeEventListener(ACTION_EVENT, this.#onAction);
-    window.removeEventListener('keydown', this.#onKey);
-    window.removeEventListener('keyup', this.#onKeyUp);
+    this.#keys.disconnect();
     window.removeEventListener('dragover', this.#onDrag);
     window.removeEventListener('drop', this.#onDrop);
     this.store.removeEventListener('change', this.#onChange);
@@ -114,6 +127,8 @@ export class ClipleadBench extends LitElement {
           <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
           <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
           <button @click=${() => this.store.act({ type: 'exchange' })}>Exchange A and B</button>
+          <button @click=${() => this.midiPanel.open()} title="Foot switch and controllers">MIDI</button>
+          <button @click=${() => this.keysList.open()} title="All keys (?)">Keys</button>
           <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>
         </div>
       </header>
@@ -125,6 +140,8 @@ export class ClipleadBench extends LitElement {
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
       <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
+      <keys-list></keys-list>
+      <midi-panel .state=${bench} .desk=${this.#midi}></midi-panel>
       <live-caution .isListening=${bench.isListening}></live-caution>
     `;
   }
@@ -147,7 +164,7 @@ export class ClipleadBench extends LitElement {
               ? html`<build-schematic .state=${bench}>${this.#renderSheets()}</build-schematic>`
               : html`${this.#renderSheets()}<parts-by-stage .state=${bench}></parts-by-stage>`
           }
-          <controls-panel .state=${bench}></controls-panel>
+          <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench}></part-card></section>
@@ -285,35 +302,11 @@ export class ClipleadBench extends LitElement {
     URL.revokeObjectURL(link.href);
   }
 
-  #onKey = (event: KeyboardEvent): void => {
-    const isTyping = takesKeys(event);
-    if (event.key === ' ' && !isTyping) {
-      event.preventDefault();
-      this.#pressFootSwitch();
-      return;
-    }
-    if (event.key === 'Escape' && !isTyping && this.store.state.probe !== undefined) {
-      this.store.act({ type: 'probe', net: undefined });
-      return;
-    }
-    if (isTyping || !(event.ctrlKey || event.metaKey)) return;
-    const key = event.key.toLowerCase();
-    if (key === 'z' || key === 'y') {
-      event.preventDefault();
-      this.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
-    }
-  };
-
   /** The space bar changes from A to B and back, but while a riff is captured it begins and ends that. */
   #pressFootSwitch(): void {
     if (this.#riffs.takesFootSwitch) this.#riffs.press();
     else this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
   }
-
-  /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
-  #onKeyUp = (event: KeyboardEvent): void => {
-    if (event.key === ' ' && !takesKeys(event)) event.preventDefault();
-  };
 
   #onDrag = (event: DragEvent): void => event.preventDefault();
 
@@ -368,18 +361,6 @@ export class ClipleadBench extends LitElement {
     localStorage.setItem(WELCOME_KEY, 'yes');
     this.isWelcoming = false;
   };
-}
-
-/**
- * Controls that need the space bar or Ctrl+Z themselves. A box or menu that was reached by the mouse does not: the
- * next press of the space bar is meant for A and B.
- */
-const OWN_KEYS =
-  'input[type="text"], input[type="number"], input[type="checkbox"]:focus-visible, select:focus-visible, dialog';
-
-/** Whether a key goes to a control that needs it, or to an open dialog. */
-function takesKeys(event: KeyboardEvent): boolean {
-  return event.composedPath().some((target) => target instanceof Element && target.matches(OWN_KEYS));
 }
 
 function startingState(): BenchState {

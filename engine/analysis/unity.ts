@@ -1,5 +1,5 @@
-import { loudnessReadings } from '../audio/programme-loudness.ts';
 import { pluckedPhrase } from '../audio/plucked-string.ts';
+import { loudnessReadings } from '../audio/programme-loudness.ts';
 import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';

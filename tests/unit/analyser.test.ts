@@ -25,7 +25,7 @@ class FakeWorker extends EventTarget {
 
   answer(): void {
     const { id, query } = this.asked.at(-1)!;
-    const temperatureC = query.kind === 'response' ? query.subject.temperatureC : 0;
+    const temperatureC = 'subject' in query ? query.subject.temperatureC : 0;
     const data: FromAnalyser = { id, answer: { kind: 'result', result: [temperatureC] } };
     this.dispatchEvent(new MessageEvent('message', { data }));
   }

@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import type { Unity } from '../../engine/analysis/unity.ts';
 import { type Build, circuitOf } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
@@ -23,6 +24,11 @@ interface Choice {
 @customElement('controls-panel')
 export class ControlsPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** Where each build's output is as loud as its bypass, once it is known. */
+  @property({ attribute: false }) unity: Readonly<Record<Slot, Unity | undefined>> = {
+    a: undefined,
+    b: undefined,
+  };
 
   static override styles = [
     sharedStyles,
@@ -62,6 +68,29 @@ export class ControlsPanel extends BenchElement {
       }
       .knob {
         grid-template-columns: auto minmax(3rem, 1fr) 2.8rem;
+      }
+      .line {
+        position: relative;
+      }
+      /* The track begins behind the letter and ends ahead of the clock position; the thumb is 10 px wide. */
+      .unity {
+        position: absolute;
+        left: calc(1.4rem + var(--gap-2));
+        right: calc(2.8rem + var(--gap-2));
+        bottom: 0.05rem;
+        height: 0.4rem;
+        pointer-events: none;
+      }
+      .unity::after {
+        content: '';
+        position: absolute;
+        left: calc(5px + (100% - 10px) * var(--at) - 4px);
+        border: 4px solid transparent;
+        border-bottom: 6px solid var(--ink);
+        border-top: 0;
+      }
+      .unity.never::after {
+        border-bottom-color: var(--line-strong);
       }
       .knob output {
         text-align: right;
@@ -156,15 +185,26 @@ export class ControlsPanel extends BenchElement {
 
   #renderKnob(slot: Slot, name: string, rotation: number) {
     const position = clockText(rotation);
+    const unity = this.unity[slot];
     return html`
-      <label class="line knob ${this.#look(slot)}">
+      <label class="line knob ${this.#look(slot)}" title=${name === 'output' && unity ? unityText(unity) : nothing}>
         <span class="letter ${slot}">${LETTER[slot]}</span>
+        ${this.#renderUnity(slot, name)}
         <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
         <output class="figures small">${position}</output>
       </label>
     `;
+  }
+
+  /** A mark under the output knob's track, where the build is as loud as its bypass. */
+  #renderUnity(slot: Slot, name: string) {
+    const unity = name === 'output' ? this.unity[slot] : undefined;
+    if (!unity) return nothing;
+    const { rotation } = unity;
+    return html`<span class="unity ${rotation === undefined ? 'never' : ''}" style="--at: ${rotation ?? 1}"
+      role="img" aria-label="Unity of build ${LETTER[slot]}: ${unityText(unity)}"></span>`;
   }
 
   #look(slot: Slot): string {
@@ -207,4 +247,10 @@ export class ControlsPanel extends BenchElement {
       )}</span>
     `;
   }
+}
+
+function unityText({ rotation, headroomDb }: Unity): string {
+  return rotation === undefined
+    ? `quieter than the bypass by ${(-headroomDb).toFixed(1)} dB even at full`
+    : `as loud as the bypass at ${clockText(rotation)}`;
 }

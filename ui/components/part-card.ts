@@ -217,7 +217,7 @@ export class PartCard extends BenchElement {
         ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
       <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ in this alone sound alike here.</p>
-      <p class="keys small soft">In the list, ↑ and ↓ choose a part, ← and → step what ${LETTER[heard]} has there.</p>
+      <p class="keys small soft">↑ and ↓ step what ${LETTER[heard]} has there, ← and → choose a part; in the list of parts the other way round.</p>
     `;
   }
 

@@ -4,6 +4,7 @@ import { levelPoints } from '../../engine/analysis/level-map.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
+import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
@@ -23,11 +24,17 @@ export type PlotQuery =
   | { readonly kind: 'response'; readonly subject: Subject }
   | { readonly kind: 'sine'; readonly subject: Subject; readonly test: SineTest };
 
-/** What is asked of the analyser: for a plot, what would hurt a part of a build, and how a build hisses. */
+/** What is asked of the analyser: for a plot, what would hurt a part, how a build hisses, where its output is at unity. */
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build }
-  | ({ readonly kind: 'noise' } & Omit<Subject, 'probe'>);
+  | ({ readonly kind: 'noise' } & Omit<Subject, 'probe'>)
+  | {
+      readonly kind: 'unity';
+      readonly build: Build;
+      readonly temperatureC: number;
+      readonly hasStandIn: boolean;
+    };
 
 /** Gain from the input to the probe at each of RESPONSE_HZ, dB. */
 export type ResponseAnalysis = readonly number[];
@@ -38,6 +45,7 @@ export interface Analyses {
   /** Sentences with their sources. */
   readonly warnings: readonly string[];
   readonly noise: Noise;
+  readonly unity: Unity;
 }
 
 export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 181);
@@ -51,6 +59,7 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings')
     return buildWarnings(query.build).map(({ message, source }) => `${message} Source: ${source}.`);
   if (query.kind === 'noise') return restNoise(query.build, query);
+  if (query.kind === 'unity') return unityOf(query.build, kelvinOf(query.temperatureC), query.hasStandIn);
   const { build, isBypassed, temperatureC, probe } = query.subject;
   const network = (isBypassed ? bypassedNetworkOf : networkOf)(build, kelvinOf(temperatureC));
   const net = probe === undefined ? network.output : probedNode(build, network, probe);

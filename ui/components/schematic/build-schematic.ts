@@ -1,9 +1,9 @@
-import { html, nothing, type PropertyValues, svg } from 'lit';
+import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { refText } from '../../../engine/builds/alias.ts';
 import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
-import type { Circuit } from '../../../engine/circuits/circuit.ts';
+import { type Circuit, GROUND_NET } from '../../../engine/circuits/circuit.ts';
 import type { GridPoint } from '../../../engine/circuits/part-spec.ts';
 import { moved } from '../../../engine/drawing/geometry.ts';
 import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
@@ -95,9 +95,9 @@ export class BuildSchematic extends BenchElement {
             ? nothing
             : html`<svg role="group" aria-label="Schematic of ${circuit.title}" width=${sheet.width * stepPx} height=${sheet.height * stepPx}
                 viewBox="0 0 ${sheet.width} ${sheet.height}">
-                ${sheet.links.map(({ net, from, to }) => wire(net, [[from, to]]))}
+                ${sheet.links.map(({ net, from, to }) => this.#net(net, wire([[from, to]])))}
                 ${sheet.stages.map((stage) => this.#renderStage(circuit, stage))}
-                ${sheet.flags.map(flagSymbol)}
+                ${sheet.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
               </svg>`
         }
       </div>
@@ -123,10 +123,19 @@ export class BuildSchematic extends BenchElement {
     return svg`
       <text class="heading" x=${heading[0]} y=${heading[1]}>${drawing.title}</text>
       <g role="group" aria-label=${drawing.title} transform="translate(${offset[0]} ${offset[1]})">
-        ${drawing.wires.map(({ name, segments, junctions }) => wire(name, segments, junctions))}
-        ${drawing.flags.map(flagSymbol)}
+        ${drawing.wires.map(({ name, segments, junctions }) => this.#net(name, wire(segments, junctions)))}
+        ${drawing.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
         ${drawing.parts.map((part) => this.#renderPart(circuit, drawing, part))}
       </g>`;
+  }
+
+  /** Everything drawn of a net takes the probe. */
+  #net(net: string, drawn: TemplateResult<2>) {
+    const isProbed = this.state.probe === net;
+    const isGround = net === GROUND_NET;
+    const probe = () => this.act({ type: 'probe', net: isProbed ? undefined : net });
+    return svg`<g class="net ${isProbed ? 'probed' : ''} ${isGround ? 'ground' : ''}" data-net=${net} @click=${isGround ? nothing : probe}>
+      <title>${isGround ? 'ground' : `${net}: click to hear and see it`}</title>${drawn}</g>`;
   }
 
   #renderPart(circuit: Circuit, drawing: StageDrawing, part: PlacedPart) {
@@ -245,23 +254,21 @@ export class BuildSchematic extends BenchElement {
 }
 
 function wire(
-  net: string,
   segments: readonly (readonly [GridPoint, GridPoint])[],
   junctions: readonly GridPoint[] = [],
-) {
+): TemplateResult<2> {
   const path = segments.map(([[x, y], [toX, toY]]) => `M${x} ${y}L${toX} ${toY}`).join('');
-  return svg`<g class="net" data-net=${net}><title>${net}</title><path class="reach" d=${path} /><path class="wire" d=${path} />
-    ${junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}</g>`;
+  return svg`<path class="reach" d=${path} /><path class="wire" d=${path} />
+    ${junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}`;
 }
 
-/** Ground by its symbol; a supply by a bar with its name; any other net by an arrow with its name. */
-function flagSymbol({ net, port, at: [x, y], away }: Flag) {
+/** Ground by its symbol; any other net by a bar with its name. */
+function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
   const [dx, dy] = moved([0, 0], away);
-  const lead = svg`<path class="wire" d="M${x} ${y}L${x + dx} ${y + dy}" />`;
+  const lead = `M${x} ${y}L${x + dx} ${y + dy}`;
   if (port === 'ground') {
     const [gx, gy] = [x + dx, y + dy];
-    return svg`<g class="net" data-net=${net}><title>ground</title>${lead}
-      <path class="wire" d="M${gx - 0.75} ${gy}H${gx + 0.75}M${gx - 0.45} ${gy + 0.35}H${gx + 0.45}M${gx - 0.15} ${gy + 0.7}H${gx + 0.15}" /></g>`;
+    return svg`<path class="wire" d="${lead}M${gx - 0.75} ${gy}H${gx + 0.75}M${gx - 0.45} ${gy + 0.35}H${gx + 0.45}M${gx - 0.15} ${gy + 0.7}H${gx + 0.15}" />`;
   }
   const bar = dx === 0 ? `M${x - 0.6} ${y + dy}H${x + 0.6}` : `M${x + dx} ${y - 0.45}V${y + 0.45}`;
   const text = (
@@ -272,8 +279,8 @@ function flagSymbol({ net, port, at: [x, y], away }: Flag) {
       down: [x, y + 2.1, 'middle'],
     } as const
   )[away];
-  return svg`<g class="net" data-net=${net}><title>${net}</title>${lead}<path class="wire" d=${bar} />
-    <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text></g>`;
+  return svg`<path class="reach" d=${lead} /><path class="wire" d="${lead}${bar}" />
+    <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text>`;
 }
 
 function label({ what, at, anchor, characters }: LabelSpot, text: string, letter: string) {

@@ -59,6 +59,26 @@ export const schematicStyles = css`
     stroke: transparent;
     stroke-width: 0.9;
   }
+  .net {
+    cursor: crosshair;
+  }
+  .net.ground {
+    cursor: default;
+  }
+  .net:not(.ground):hover .reach {
+    stroke: var(--chosen);
+  }
+  .probed .reach {
+    stroke: var(--probe);
+  }
+  .probed .wire,
+  .probed .junction {
+    stroke: var(--ink);
+  }
+  .probed .flag {
+    fill: var(--ink);
+    font-weight: 600;
+  }
   .thin {
     stroke-width: 0.09;
   }

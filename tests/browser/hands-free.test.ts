@@ -1,0 +1,148 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import '../../ui/main.ts';
+
+/** Two notes, two knobs and a foot switch at one input, as the browser gives them. */
+class FakeInput extends EventTarget {
+  readonly name = 'Foot board';
+  readonly state = 'connected';
+  onmidimessage: ((event: { data: Uint8Array }) => void) | null = null;
+  send(...bytes: number[]): void {
+    this.onmidimessage?.({ data: Uint8Array.from(bytes) });
+  }
+}
+
+let bench: ClipleadBench;
+let input: FakeInput;
+const requestMIDIAccess = Object.getOwnPropertyDescriptor(Navigator.prototype, 'requestMIDIAccess');
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+async function press(key: string, init: KeyboardEventInit = {}): Promise<void> {
+  document.body.dispatchEvent(
+    new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true, ...init }),
+  );
+  await drawn();
+}
+
+function inside(component: string): ShadowRoot {
+  const root = bench.shadowRoot?.querySelector(component)?.shadowRoot;
+  if (!root) throw new Error(`there is no ${component}`);
+  return root;
+}
+
+async function learn(title: string): Promise<void> {
+  inside('midi-panel').querySelector<HTMLElement>(`[aria-label="Learn ${title}"]`)?.click();
+  await new Promise((resolve) => setTimeout(resolve, 20));
+  await drawn();
+}
+
+async function openBench(): Promise<void> {
+  bench = document.createElement('cliplead-bench') as ClipleadBench;
+  document.body.append(bench);
+  await drawn();
+}
+
+describe('both hands on the guitar', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    input = new FakeInput();
+    const access = Object.assign(new EventTarget(), { inputs: new Map([['1', input]]) });
+    Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', {
+      configurable: true,
+      value: async () => access,
+    });
+    await openBench();
+  });
+  afterEach(() => {
+    bench.remove();
+    if (requestMIDIAccess) Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', requestMIDIAccess);
+  });
+
+  it('learns a foot switch by its being pressed, and changes from A to B once a press', async () => {
+    await learn('A and B');
+    input.send(0xb0, 64, 127);
+    await drawn();
+    assert.include(inside('midi-panel').textContent ?? '', 'controller 64, channel 1');
+    assert.equal(bench.store.state.heard, 'a', 'the press that was learned does no more');
+    input.send(0xb0, 64, 0);
+    for (const value of [20, 80, 100, 127, 90, 0]) input.send(0xb0, 64, value);
+    assert.equal(bench.store.state.heard, 'b');
+    input.send(0xb0, 64, 127);
+    assert.equal(bench.store.state.heard, 'a');
+  });
+
+  it('turns a knob of the build that is heard, and remembers it on the next visit', async () => {
+    await learn('gain knob');
+    input.send(0x90, 60, 100);
+    assert.equal(bench.store.state.builds.a.knobs['gain'], 0.5, 'a key is no knob');
+    input.send(0xb3, 7, 64);
+    input.send(0xb3, 7, 127);
+    assert.equal(bench.store.state.builds.a.knobs['gain'], 1);
+    bench.remove();
+    await openBench();
+    await new Promise((resolve) => setTimeout(resolve, 20));
+    input.send(0xb3, 7, 0);
+    assert.equal(bench.store.state.builds.a.knobs['gain'], 0);
+  });
+
+  it('says plainly that a browser gives no MIDI', async () => {
+    Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', {
+      configurable: true,
+      value: () => Promise.reject(new Error('not allowed')),
+    });
+    await learn('A and B');
+    assert.match(
+      inside('midi-panel').querySelector('[role="alert"]')?.textContent ?? '',
+      /No MIDI: not allowed/,
+    );
+  });
+
+  it('steps the chosen part with the arrows, and walks to the next', async () => {
+    bench.store.act({ type: 'select', ref: 'R4' });
+    await press('ArrowUp');
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '5k6');
+    await press('ArrowDown');
+    await press('ArrowDown');
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '3k9');
+    await press('ArrowRight');
+    assert.notEqual(bench.store.state.selected, 'R4');
+  });
+
+  it('leaves the arrows to a slider', async () => {
+    const before = bench.store.state;
+    const slider = inside('controls-panel').querySelector('input[type="range"]');
+    slider?.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', bubbles: true, composed: true }));
+    assert.strictEqual(bench.store.state, before);
+  });
+
+  it('bypasses with E, shows all keys with a question mark', async () => {
+    await press('e');
+    assert.isTrue(bench.store.state.isBypassed);
+    await press('?');
+    const dialog = inside('keys-list').querySelector('dialog');
+    assert.isTrue(dialog?.open);
+    dialog?.close();
+  });
+
+  it('puts the probe on a net that is clicked, on the nets of the chosen part with P, and back with Escape', async () => {
+    const net = inside('build-schematic').querySelector('[data-net="clipped"]');
+    net?.dispatchEvent(new MouseEvent('click', { bubbles: true }));
+    await drawn();
+    assert.equal(bench.store.state.probe, 'clipped');
+    assert.exists(inside('build-schematic').querySelector('[data-net="clipped"].probed'));
+    await press('Escape');
+    assert.isUndefined(bench.store.state.probe);
+    bench.store.act({ type: 'select', ref: 'R4' });
+    await press('p');
+    const first = bench.store.state.probe;
+    await press('p');
+    assert.includeMembers(['gain feedback', 'R4.2', 'C3.1'], [first, bench.store.state.probe]);
+    assert.notEqual(bench.store.state.probe, first);
+    await press('p');
+    assert.isUndefined(bench.store.state.probe);
+  });
+});

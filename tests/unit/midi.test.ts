@@ -1,0 +1,47 @@
+import { describe, expect, it } from 'vitest';
+import { controlText, isPress, readMidi, withBinding } from '../../ui/midi/midi-bindings.ts';
+
+// Status bytes: MIDI 1.0 Detailed Specification, table of channel voice messages (8n note off, 9n note on, Bn control
+// change, Cn programme change), from memory.
+describe('a MIDI message', () => {
+  it('is a note on channel 1 to 16', () => {
+    expect(readMidi(Uint8Array.of(0x90, 60, 127))).toEqual({
+      control: { kind: 'note', channel: 1, number: 60 },
+      amount: 1,
+    });
+    expect(readMidi(Uint8Array.of(0x9f, 60, 0))?.control.channel).toBe(16);
+  });
+
+  it('presses on note on, not on note off nor on note on with velocity 0, which means the same', () => {
+    expect(isPress(readMidi(Uint8Array.of(0x90, 60, 1))!)).toBe(true);
+    expect(isPress(readMidi(Uint8Array.of(0x80, 60, 64))!)).toBe(false);
+    expect(isPress(readMidi(Uint8Array.of(0x90, 60, 0))!)).toBe(false);
+  });
+
+  it('presses from controller value 64 up', () => {
+    expect(isPress(readMidi(Uint8Array.of(0xb0, 64, 63))!)).toBe(false);
+    expect(isPress(readMidi(Uint8Array.of(0xb0, 64, 64))!)).toBe(true);
+  });
+
+  it('presses on every programme change, which has one data byte', () => {
+    expect(isPress(readMidi(Uint8Array.of(0xc2, 5))!)).toBe(true);
+  });
+
+  it('is none of ours where it is channel mode, clock, pitch bend or empty', () => {
+    for (const data of [[0xb0, 123, 0], [0xf8], [0xe0, 0, 64], []])
+      expect(readMidi(Uint8Array.from(data))).toBeUndefined();
+  });
+});
+
+describe('what controls do', () => {
+  const pedal = { kind: 'controller', channel: 1, number: 64 } as const;
+
+  it('is one thing each: a control that is learned anew forgets the old', () => {
+    const first = withBinding({}, 'toggle', pedal);
+    expect(withBinding(first, 'knob gain', pedal)).toEqual({ 'knob gain': pedal });
+  });
+
+  it('is said in words', () => {
+    expect(controlText(pedal)).toBe('controller 64, channel 1');
+  });
+});

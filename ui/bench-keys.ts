@@ -1,0 +1,151 @@
+import { buildParts, circuitOf } from '../engine/builds/build.ts';
+import { netsOf } from '../engine/builds/network-of-build.ts';
+import { circuitNets } from '../engine/circuits/circuit.ts';
+import { stepSetting } from './components/part-steps.ts';
+import type { BenchState } from './state/bench-state.ts';
+import type { BenchStore } from './state/bench-store.ts';
+
+/** What the keyboard does on the bench, for the list that a key shows. */
+export const KEYS: readonly (readonly [keys: string, does: string])[] = [
+  ['Space', 'hear the other build: A or B'],
+  ['E', 'pedal engaged, or bypassed at its own level'],
+  ['↑ ↓', 'step the chosen part of the build that is heard'],
+  ['← →', 'choose the part before or after'],
+  ['P', 'put the probe on the next net of the chosen part'],
+  ['Esc', 'probe back to the output'],
+  ['Ctrl Z, Ctrl Y', 'undo, redo'],
+  ['+ − 0', 'schematic larger, smaller, fitted to the width'],
+  ['?', 'this list'],
+];
+
+/**
+ * Controls that need the space bar or Ctrl+Z themselves. A box or menu that was reached by the mouse does not: the
+ * next press of the space bar is meant for A and B.
+ */
+const OWN_KEYS =
+  'input[type="text"], input[type="number"], input[type="checkbox"]:focus-visible, select:focus-visible, textarea, dialog';
+/** Controls that have a use for arrows or letters of their own. */
+const OWN_ARROWS =
+  'input, select, textarea, dialog, [role="slider"], [role="grid"], [role="tab"], [contenteditable]';
+
+export interface KeyTargets {
+  readonly store: BenchStore;
+  /** The space bar and a foot switch do the same. */
+  readonly pressFootSwitch: () => void;
+  readonly showKeys: () => void;
+}
+
+/** The bench's keys, wherever the focus is, but not where a control needs them itself. */
+export class BenchKeys {
+  readonly #targets: KeyTargets;
+
+  constructor(targets: KeyTargets) {
+    this.#targets = targets;
+  }
+
+  connect(): void {
+    window.addEventListener('keydown', this.#onKey);
+    window.addEventListener('keyup', this.#onKeyUp);
+  }
+
+  disconnect(): void {
+    window.removeEventListener('keydown', this.#onKey);
+    window.removeEventListener('keyup', this.#onKeyUp);
+  }
+
+  #onKey = (event: KeyboardEvent): void => {
+    if (event.defaultPrevented || passesThrough(event, OWN_KEYS)) return;
+    const isHandled =
+      event.ctrlKey || event.metaKey ? this.#undoKey(event) : !event.altKey && this.#plainKey(event);
+    if (isHandled) event.preventDefault();
+  };
+
+  /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
+  #onKeyUp = (event: KeyboardEvent): void => {
+    if (event.key === ' ' && !passesThrough(event, OWN_KEYS)) event.preventDefault();
+  };
+
+  #undoKey(event: KeyboardEvent): boolean {
+    const key = event.key.toLowerCase();
+    if (key !== 'z' && key !== 'y') return false;
+    this.#targets.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
+    return true;
+  }
+
+  #plainKey(event: KeyboardEvent): boolean {
+    const { store } = this.#targets;
+    if (event.key === ' ') {
+      this.#targets.pressFootSwitch();
+      return true;
+    }
+    if (event.key === 'Escape' && store.state.probe !== undefined) {
+      store.act({ type: 'probe', net: undefined });
+      return true;
+    }
+    if (passesThrough(event, OWN_ARROWS)) return false;
+    if (event.key === '?') {
+      this.#targets.showKeys();
+      return true;
+    }
+    return store.state.view === 'bench' && this.#benchKey(event.key);
+  }
+
+  #benchKey(key: string): boolean {
+    const { store } = this.#targets;
+    switch (key) {
+      case 'e':
+        store.act({ type: 'bypass', isBypassed: !store.state.isBypassed });
+        return true;
+      case 'p':
+        store.act({ type: 'probe', net: nextNet(store.state) });
+        return true;
+      case 'ArrowUp':
+        return this.#step(1);
+      case 'ArrowDown':
+        return this.#step(-1);
+      case 'ArrowRight':
+        return this.#walk(1);
+      case 'ArrowLeft':
+        return this.#walk(-1);
+      default:
+        return false;
+    }
+  }
+
+  #step(steps: number): boolean {
+    const { store } = this.#targets;
+    const { heard: slot, builds, selected: ref, series } = store.state;
+    const part = buildParts(circuitOf(builds[slot])).find((each) => each.ref === ref);
+    const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
+    if (setting) store.act({ type: 'setPart', slot, ref, setting });
+    return part !== undefined;
+  }
+
+  #walk(steps: number): boolean {
+    const { store } = this.#targets;
+    const { heard, builds, selected } = store.state;
+    const refs = buildParts(circuitOf(builds[heard])).map(({ ref }) => ref);
+    const next = refs[(refs.indexOf(selected) + steps + refs.length) % refs.length];
+    if (next !== undefined) store.act({ type: 'select', ref: next });
+    return next !== undefined;
+  }
+}
+
+/** The net of the chosen part's next pin after the probed one; after the last the output again. */
+function nextNet({ builds, heard, selected, probe }: BenchState): string | undefined {
+  const build = builds[heard];
+  const circuit = circuitOf(build);
+  const isOfPart = (pin: string) => {
+    const ref = pin.slice(0, pin.indexOf('.'));
+    const spec = circuit.stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);
+    return ref === selected || (spec?.kind === 'opamp' && spec.package === selected);
+  };
+  const netOf = netsOf(build);
+  const pins = [...circuitNets(circuit).netOf.keys()].filter((pin) => pin.includes('.') && isOfPart(pin));
+  const nets = [...new Set(pins.map(netOf))];
+  return nets[probe === undefined ? 0 : nets.indexOf(probe) + 1];
+}
+
+function passesThrough(event: Event, selector: string): boolean {
+  return event.composedPath().some((target) => target instanceof Element && target.matches(selector));
+}

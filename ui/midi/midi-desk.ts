@@ -1,0 +1,135 @@
+import { circuitOf } from '../../engine/builds/build.ts';
+import type { BenchStore } from '../state/bench-store.ts';
+import {
+  isPress,
+  loadBindings,
+  type MidiBindings,
+  type MidiMove,
+  type MidiTarget,
+  readMidi,
+  sameControl,
+  saveBindings,
+  withBinding,
+} from './midi-bindings.ts';
+
+/** What the screen shows of MIDI. */
+export interface MidiState {
+  readonly isOpen: boolean;
+  readonly devices: readonly string[];
+  readonly bindings: MidiBindings;
+  /** What the next control that is moved will do. */
+  readonly learning: MidiTarget | undefined;
+  readonly problem: string | undefined;
+}
+
+/**
+ * MIDI foot switches and controllers. The browser is asked for them when something is to be learned, or at once where
+ * something was learned on an earlier visit and the permission still stands. Emits 'change'.
+ */
+export class MidiDesk extends EventTarget {
+  readonly #store: BenchStore;
+  readonly #pressFootSwitch: () => void;
+  #access: MIDIAccess | undefined;
+  #state: MidiState = {
+    isOpen: false,
+    devices: [],
+    bindings: loadBindings(),
+    learning: undefined,
+    problem: undefined,
+  };
+  /** Whether the switch is held down, so that a pedal which sends values on the way presses once. */
+  #isHeld = false;
+
+  constructor(store: BenchStore, pressFootSwitch: () => void) {
+    super();
+    this.#store = store;
+    this.#pressFootSwitch = pressFootSwitch;
+  }
+
+  get state(): MidiState {
+    return this.#state;
+  }
+
+  /** Listens again to what was learned on an earlier visit. */
+  async resume(): Promise<void> {
+    if (Object.keys(this.#state.bindings).length > 0) await this.#open();
+  }
+
+  async learn(target: MidiTarget): Promise<void> {
+    this.#change({ learning: target, problem: undefined });
+    await this.#open();
+    if (!this.#access) this.#change({ learning: undefined });
+  }
+
+  stopLearning(): void {
+    this.#change({ learning: undefined });
+  }
+
+  forget(target: MidiTarget): void {
+    const { [target]: _, ...bindings } = this.#state.bindings;
+    saveBindings(bindings);
+    this.#change({ bindings });
+  }
+
+  async #open(): Promise<void> {
+    if (this.#access) return;
+    try {
+      if (!navigator.requestMIDIAccess) throw new Error('this browser has no MIDI');
+      this.#access = await navigator.requestMIDIAccess();
+    } catch (error) {
+      const reason = error instanceof Error ? error.message : String(error);
+      this.#change({ problem: `No MIDI: ${reason}. Allow it in the browser's settings for this page.` });
+      return;
+    }
+    this.#access.addEventListener('statechange', () => this.#listen());
+    this.#listen();
+  }
+
+  #listen(): void {
+    const inputs = [...(this.#access?.inputs.values() ?? [])].filter(({ state }) => state === 'connected');
+    for (const input of inputs) input.onmidimessage = ({ data }) => data && this.#take(data);
+    this.#change({ isOpen: true, devices: inputs.map(({ name }) => name ?? 'unnamed device') });
+  }
+
+  #take(data: Uint8Array): void {
+    const move = readMidi(data);
+    if (!move) return;
+    const { learning, bindings } = this.#state;
+    if (learning !== undefined) {
+      this.#learnFrom(learning, move);
+      return;
+    }
+    for (const [target, control] of Object.entries(bindings)) {
+      if (sameControl(control, move.control)) this.#carryOut(target as MidiTarget, move);
+    }
+  }
+
+  /** A knob needs a controller; letting a key go is no choice. */
+  #learnFrom(target: MidiTarget, move: MidiMove): void {
+    if (target !== 'toggle' && move.control.kind !== 'controller') return;
+    if (target === 'toggle' && !isPress(move)) return;
+    const bindings = withBinding(this.#state.bindings, target, move.control);
+    saveBindings(bindings);
+    this.#isHeld = true;
+    this.#change({ bindings, learning: undefined });
+  }
+
+  #carryOut(target: MidiTarget, move: MidiMove): void {
+    if (target === 'toggle') {
+      const isDown = isPress(move);
+      const isPressed = isDown && (!this.#isHeld || move.control.kind === 'program');
+      this.#isHeld = isDown;
+      if (isPressed) this.#pressFootSwitch();
+      return;
+    }
+    const { heard: slot, builds } = this.#store.state;
+    const name = target.slice('knob '.length);
+    if (!circuitOf(builds[slot]).knobs.some((knob) => knob.name === name)) return;
+    this.#store.act({ type: 'turnKnob', slot, name, rotation: Math.round(move.amount * 100) / 100 });
+  }
+
+  #change(changed: Partial<MidiState>): void {
+    this.#state = { ...this.#state, ...changed };
+    this.dispatchEvent(new Event('change'));
+  }
+}
