@@ -1,5 +1,6 @@
 import {
   Downsampler,
+  type OversamplingFactor,
   type OversamplingOptions,
   oversamplingLatencySamples,
   Upsampler,
@@ -7,6 +8,12 @@ import {
 import type { Network } from '../network/network.ts';
 import { CircuitSimulator } from '../solver/circuit-simulator.ts';
 import { compileCircuit } from '../solver/compile.ts';
+
+/**
+ * Oversampling of a render that nobody waits for: the solver's error is then below −110 dB, what the filters
+ * around it let through below −100 dB.
+ */
+export const OFFLINE_OVERSAMPLING: OversamplingFactor = 32;
 
 export interface OfflineRenderOptions extends OversamplingOptions {
   /** Called now and then with the share that is done, 0 to 1. */

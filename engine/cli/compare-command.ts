@@ -11,12 +11,19 @@ import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts'
 import { printJson, printTable, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
+/** What the bench plays at. */
+const COMPARE_OVERSAMPLING = 8;
+
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
   if (options.against === undefined) throw new CliError('--against names no second build.');
   const builds = [readBuild(options), loadBuild(options.against)] as const;
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const settings = { factor: oversamplingOf(options), quality: resamplingOf(options), sampleRateHz };
+  const settings = {
+    factor: oversamplingOf(options, COMPARE_OVERSAMPLING),
+    quality: resamplingOf(options),
+    sampleRateHz,
+  };
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);

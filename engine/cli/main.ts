@@ -35,7 +35,8 @@ render also takes
   --in FILE or RECORDING      WAV or FLAC, or the name of a bundled recording
   --channel 1                 which channel of it
   --volts-per-full-scale V    what full scale of the files means (1 V; bundled recordings bring their own)
-  --oversample 1|2|4|8|16     --resampling linear-phase|low-latency
+  --oversample 1|2|4|8|16|32  or offline, the default, which is 32 (compare: 8, as the bench plays)
+  --resampling linear-phase|low-latency
   --noise                     with the build's own hiss, as the command noise finds it (--source as there)
 compare also takes
   --out DIFFERENCE.wav        what is left of A when the matched B is taken from it, made audible

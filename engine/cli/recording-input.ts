@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { OFFLINE_OVERSAMPLING } from '../analysis/offline-render.ts';
 import {
   OVERSAMPLING_FACTORS,
   type OversamplingFactor,
@@ -9,8 +10,6 @@ import { decodeRecording } from '../audio/recording-file.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, positiveNumber, reason } from './options.ts';
 import { bundledRecording } from './preset-files.ts';
-
-const DEFAULT_OVERSAMPLING = 8;
 
 /** One channel of the recording that --in names, in volts, and what its full scale is taken to be. */
 export interface RecordingInput {
@@ -63,12 +62,13 @@ function readBytes(name: string): Uint8Array {
   }
 }
 
-/** Oversampling that the options ask for, 8x by default. @throws CliError. */
-export function oversamplingOf({ oversample }: Options): OversamplingFactor {
-  if (oversample === undefined) return DEFAULT_OVERSAMPLING;
+/** Oversampling that the options ask for. @throws CliError. */
+export function oversamplingOf({ oversample }: Options, otherwise: OversamplingFactor): OversamplingFactor {
+  if (oversample === undefined) return otherwise;
+  if (oversample === 'offline') return OFFLINE_OVERSAMPLING;
   const factor = OVERSAMPLING_FACTORS.find((candidate) => candidate === Number(oversample));
   if (factor === undefined)
-    throw new CliError(`--oversample ${oversample} is none of ${OVERSAMPLING_FACTORS.join(', ')}.`);
+    throw new CliError(`--oversample ${oversample} is none of ${OVERSAMPLING_FACTORS.join(', ')}, offline.`);
   return factor;
 }
 

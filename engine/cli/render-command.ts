@@ -1,6 +1,6 @@
 import { buildNoise } from '../analysis/build-noise.ts';
 import { addNoise, noiseFilter } from '../analysis/noise-filter.ts';
-import { type OfflineRender, renderOffline } from '../analysis/offline-render.ts';
+import { OFFLINE_OVERSAMPLING, type OfflineRender, renderOffline } from '../analysis/offline-render.ts';
 import { encodeWav } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
@@ -18,7 +18,7 @@ export function renderCommand(options: Options): void {
   const build = readBuild(options);
   if (options.out === undefined) throw new CliError('--out names no file to write.');
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const factor = oversamplingOf(options);
+  const factor = oversamplingOf(options, OFFLINE_OVERSAMPLING);
   const rendered = renderOffline(networkOf(build, temperatureOf(options)), inputV, {
     factor,
     quality: resamplingOf(options),

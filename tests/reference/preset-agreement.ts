@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { OFFLINE_OVERSAMPLING } from '../../engine/analysis/offline-render.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -16,10 +17,15 @@ export interface Agreement {
   readonly looseNodes: readonly string[];
   /** Largest solver error at 8x, dB. */
   readonly limitDb: number;
+  /** Largest solver error of the hardest input at the rate of offline renders, dB. */
+  readonly offlineLimitDb: number;
 }
 
 /** The tests that hold the solver against the continuous-time equations of one preset. */
-export function describeAgreement(preset: ReferencePreset, { nets, looseNodes, limitDb }: Agreement): void {
+export function describeAgreement(
+  preset: ReferencePreset,
+  { nets, looseNodes, limitDb, offlineLimitDb }: Agreement,
+): void {
   const vectors = loadPresetVectors(preset);
   const build = presetBuild(preset);
   const network = networkOf(build);
@@ -76,6 +82,11 @@ export function describeAgreement(preset: ReferencePreset, { nets, looseNodes, l
         expect(waveErrorDb(wave, 8, rendererOf(preset, false))).toBeLessThan(limitDb);
       },
     );
+
+    it(`has a solver error below ${offlineLimitDb} dB in an offline render`, () => {
+      const error = waveErrorDb(hardest, OFFLINE_OVERSAMPLING, rendererOf(preset, false));
+      expect(error).toBeLessThan(offlineLimitDb);
+    });
 
     it('gains 9 dB a doubling from 4x to 16x, as a second-order method does but for corners', () => {
       // One step alone may give less where 4x straddles an op-amp's arrival on its rails: 8.3 dB for the mid lift.

@@ -91,6 +91,8 @@ describe('the command line', () => {
     const report = JSON.parse(out) as { peakV: number; frames: number; failures: number };
     expect(report).toMatchObject({
       frames: 4410,
+      // Offline quality is the default.
+      factor: 32,
       failures: 0,
       resets: 0,
       voltsPerFullScale: 2,

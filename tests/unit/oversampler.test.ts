@@ -201,7 +201,7 @@ describe('oversampling options', () => {
       sampleRateHz: 48000,
       maxFrames: 128,
     };
-    expect(() => new Upsampler({ ...good, factor: 3 as never })).toThrow('must be 1, 2, 4, 8 or 16');
+    expect(() => new Upsampler({ ...good, factor: 3 as never })).toThrow('must be 1, 2, 4, 8, 16 or 32');
     expect(() => new Downsampler({ ...good, sampleRateHz: 0 })).toThrow('must be positive');
     expect(() => new Upsampler({ ...good, maxFrames: 0 })).toThrow('at least one sample');
   });
