@@ -26,6 +26,15 @@ export class SwapList extends BenchElement {
         padding: var(--gap-1) 0;
         border-top: 1px solid var(--line);
       }
+      @media (max-width: 700px) {
+        li {
+          grid-template-columns: auto auto auto 1fr;
+        }
+        .ref,
+        .words {
+          grid-column: 1 / -1;
+        }
+      }
       h2 {
         margin-bottom: var(--gap-1);
       }
@@ -59,8 +68,8 @@ export class SwapList extends BenchElement {
     const name = swap.name === '' ? swap.ref : swap.name;
     return html`
       <li>
-        <span class="figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
-        <span>${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
+        <span class="ref figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
+        <span class="words">${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
           ${swap.moved ? html`<span class="moved small soft">${movedText(swap.moved)}</span>` : nothing}</span>
         <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>only this</button>
         <button title="Make B have what A has" aria-label="undo in B: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>

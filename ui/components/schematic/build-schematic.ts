@@ -63,14 +63,26 @@ export class BuildSchematic extends BenchElement {
     this.#observer?.disconnect();
   }
 
-  protected override updated(changed: PropertyValues<this>): void {
-    if (
-      changed.get('state')?.selected !== undefined &&
-      changed.get('state')?.selected !== this.state.selected
-    )
-      this.renderRoot
-        .querySelector('.part.selected')
-        ?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+  protected override updated(changed: PropertyValues): void {
+    const before = changed.get('state') as BenchState | undefined;
+    const isFirst = changed.has('widthPx') && changed.get('widthPx') === 0;
+    if (!isFirst && (before === undefined || before.selected === this.state.selected)) return;
+    this.#showSelected();
+  }
+
+  /** Scrolls the sheet, and nothing around it, to the chosen part. */
+  #showSelected(): void {
+    const part = this.renderRoot.querySelector('.part.selected')?.getBoundingClientRect();
+    if (!part) return;
+    const view = this.paper.getBoundingClientRect();
+    const isSeen =
+      part.top >= view.top &&
+      part.bottom <= view.bottom &&
+      part.left >= view.left &&
+      part.right <= view.right;
+    if (isSeen) return;
+    this.paper.scrollLeft += (part.left + part.right - view.left - view.right) / 2;
+    this.paper.scrollTop += (part.top + part.bottom - view.top - view.bottom) / 2;
   }
 
   override render() {

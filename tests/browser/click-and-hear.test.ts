@@ -1,0 +1,87 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
+
+function inside(component: string): ShadowRoot {
+  const root = bench.shadowRoot?.querySelector(component)?.shadowRoot;
+  if (!root) throw new Error(`there is no ${component}`);
+  return root;
+}
+
+async function clickPart(ref: string): Promise<void> {
+  inside('build-schematic')
+    .querySelector(`[data-ref="${ref}"]`)
+    ?.dispatchEvent(new MouseEvent('click', { bubbles: true }));
+  await drawn();
+}
+
+async function typeValue(label: string, text: string): Promise<void> {
+  const field = inside('part-card').querySelector<HTMLInputElement>(`[aria-label="${label}"]`);
+  if (!field) throw new Error(`the card has no ${label}`);
+  field.value = text;
+  field.dispatchEvent(new Event('change', { bubbles: true }));
+  await drawn();
+}
+
+/** Loudness of A against B over some seconds of the same notes, dB. */
+async function loudnessOfAOverB(): Promise<number> {
+  bench.session.measureLoudness();
+  await pause(2.5);
+  const { loudnessA, loudnessB } = bench.session.readTelemetry();
+  return loudnessA - loudnessB;
+}
+
+describe('a part that is clicked and changed', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    bench.store.act({ type: 'copy', from: 'a', to: 'b' });
+    bench.store.act({ type: 'turnKnob', slot: 'a', name: 'output', rotation: 1 });
+    bench.store.act({ type: 'source', source: { kind: 'string' } });
+    await bench.session.useSource({ kind: 'string' });
+    bench.store.act({ type: 'listen', isListening: true });
+    await pause(1.5);
+  });
+  afterEach(async () => {
+    bench.store.act({ type: 'listen', isListening: false });
+    await pause(0.1);
+    bench.remove();
+  });
+
+  it('is heard: 100k ahead of a 100k output potentiometer halves the voltage, 6 dB', async function () {
+    this.timeout(30_000);
+    const before = await loudnessOfAOverB();
+    assert.closeTo(before, 0, 0.1, 'A and B are one build');
+    await clickPart('R11');
+    await typeValue('Value of R11 in A', '100k');
+    await pause(0.3);
+    const after = await loudnessOfAOverB();
+    // divider of 100k + 100k for 1k + 100k; what loads it, 510k by way of 100n, takes 0.7 dB more: 100k beside
+    // 510k is 83.6k, so 83.6/183.6 against 83.6/84.6 is -6.72 dB
+    assert.closeTo(after, 20 * Math.log10(83.6 / 183.6 / (83.6 / 84.6)), 0.3);
+  });
+
+  it('is silent where what carries the sound is left out', async function () {
+    this.timeout(30_000);
+    await clickPart('C7');
+    const radio = [
+      ...inside('part-card').querySelectorAll<HTMLInputElement>('.slot.a input[type="radio"]'),
+    ][1];
+    radio?.click();
+    await drawn();
+    await pause(0.5);
+    const difference = await loudnessOfAOverB();
+    assert.isBelow(difference, -60);
+  });
+});
