@@ -6,6 +6,7 @@ import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { PlotFrame } from '../../ui/components/plots/plot-frame.ts';
 import type { PlotsPanel } from '../../ui/components/plots/plots-panel.ts';
+import type { Column } from '../../ui/plots/plot-view.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
 import '../../ui/main.ts';
@@ -31,11 +32,13 @@ const inMenu = <T extends HTMLElement>(selector: string) =>
   panel().shadowRoot!.querySelector('probe-menu')!.shadowRoot!.querySelector<T>(selector)!;
 const text = () => (frame().shadowRoot!.textContent ?? '').replace(/\s+/g, ' ');
 
+const hasNumbers = (column: Column) => column.some((value) => value !== null);
+
 async function show(kind: string): Promise<void> {
   panel().shadowRoot!.querySelector<HTMLElement>(`#tab-0-${kind}`)!.click();
   await until(`the ${kind} plot`, () => {
     const { dataset, view } = frame();
-    return dataset['kind'] === kind && view.data.every((column) => column.some((value) => value !== null));
+    return dataset['kind'] === kind && view.data.every(hasNumbers);
   });
   await frame().updateComplete;
 }
@@ -190,6 +193,20 @@ describe('the plots', () => {
       );
     });
   }
+
+  it('stand side by side where there is room, and one at a time where there is not', async () => {
+    const frames = () => [...panel().shadowRoot!.querySelectorAll<PlotFrame>('plot-frame')];
+    panel().style.width = '900px';
+    await until('two plots', () => frames().length === 2);
+    await until('numbers in both', () => frames().every(({ view }) => view.data.every(hasNumbers)));
+    assert.deepEqual(
+      frames().map(({ dataset }) => dataset['kind']),
+      ['response', 'clipping'],
+    );
+    panel().style.width = '360px';
+    await until('one plot', () => frames().length === 1);
+    assert.isAtMost(frames()[0]!.shadowRoot!.querySelector('.plot')!.scrollWidth, 360);
+  });
 
   it('use the space bar for A and B even while a plot has the focus', () => {
     inFrame('.plot').focus();

@@ -21,7 +21,7 @@ export class PlotFrame extends BenchElement {
   @query('.plot') private place!: HTMLElement;
   #plot: uPlot | undefined;
   #drawn: PlotView | undefined;
-  readonly #observer = new ResizeObserver(() => this.#fit());
+  readonly #observer = new ResizeObserver(() => requestAnimationFrame(() => this.#fit()));
 
   static override styles = [
     unsafeCSS(plotCss),
@@ -155,7 +155,7 @@ export class PlotFrame extends BenchElement {
 
   #fit(): void {
     const width = this.place?.clientWidth ?? 0;
-    if (width === 0 || !this.hasUpdated) return;
+    if (width === 0 || !this.hasUpdated || !this.isConnected) return;
     if (this.#plot) this.#plot.setSize({ width, height: HEIGHT });
     else this.#draw();
   }

@@ -47,7 +47,8 @@ export class PlotsPanel extends BenchElement {
   @state() private isLive = false;
   @state() private answers: Answers = { response: {}, sine: {} };
   #live = new LiveWaveform();
-  readonly #observer = new ResizeObserver(() => this.#measure());
+  /** A frame later: what the new size brings would change sizes while they are still being told. */
+  readonly #observer = new ResizeObserver(() => requestAnimationFrame(() => this.#measure()));
   #liveView: PlotView | undefined;
   #isWatching = false;
   #frame = 0;
