@@ -96,7 +96,7 @@ async function printLive(): Promise<void> {
     process.stdout.write('\nLive: not measured (no browser found)\n');
     return;
   }
-  const { seconds, sampleRateHz, load, underruns, underrunSeconds, failures, resets } = run;
+  const { seconds, sampleRateHz, load, underruns, underrunSeconds, failures, resets, script } = run;
   const lost =
     underruns === undefined
       ? 'not counted by this browser'
@@ -105,6 +105,9 @@ async function printLive(): Promise<void> {
     `\nLive in Chromium, ${seconds} s at ${sampleRateHz} Hz: load ${(100 * load).toFixed(0)} %, underruns ${lost}, `,
   );
   process.stdout.write(`${failures} samples not converged, ${resets} resets\n`);
+  process.stdout.write(
+    `The page's scripts with a live plot: ${script.medianMs.toFixed(1)} ms of a frame at the median, ${script.percentile95Ms.toFixed(1)} ms at the 95th percentile\n`,
+  );
 }
 
 /** Timings at 8x by preset; undefined where there is no browser. */

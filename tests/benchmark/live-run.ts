@@ -4,6 +4,7 @@ import { chromium } from 'playwright-core';
 import { buildIfStale, SITE } from '../../ui/production-build.mjs';
 import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
+import { type ScriptTime, scriptTimePerFrame } from './script-time.ts';
 
 /** How the built page held up while it played. */
 export interface LiveRun {
@@ -16,7 +17,11 @@ export interface LiveRun {
   readonly underrunSeconds: number | undefined;
   readonly failures: number;
   readonly resets: number;
+  /** With the live waveform of a probed net open, no knob turning. */
+  readonly script: ScriptTime;
 }
+
+const SCRIPT_SECONDS = 5;
 
 interface PlaybackStats {
   readonly underrunEvents?: number;
@@ -59,6 +64,11 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
     }
     const after = await page.evaluate(playbackStats);
     const { failures, resets, sampleRateHz } = await page.evaluate(telemetry);
+    await page.getByLabel('Probe').selectOption('clipped');
+    await page.getByRole('tab', { name: 'Waveform' }).click();
+    await page.getByRole('radio', { name: 'Live' }).click();
+    await page.waitForTimeout(1000);
+    const script = await scriptTimePerFrame(page, SCRIPT_SECONDS);
     return {
       seconds,
       sampleRateHz,
@@ -67,6 +77,7 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
       underrunSeconds: difference(after.underrunDuration, before.underrunDuration),
       failures,
       resets,
+      script,
     };
   } finally {
     await browser.close();

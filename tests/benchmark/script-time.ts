@@ -1,0 +1,89 @@
+import type { CDPSession, Page } from 'playwright-core';
+
+/** Time that the page's scripts take of each frame, ms. */
+export interface ScriptTime {
+  readonly frames: number;
+  readonly medianMs: number;
+  readonly percentile95Ms: number;
+  readonly mostMs: number;
+}
+
+interface TraceEvent {
+  readonly name: string;
+  readonly ph: string;
+  readonly pid: number;
+  readonly tid: number;
+  /** Start and length, µs. */
+  readonly ts: number;
+  readonly dur?: number;
+  readonly args: { readonly name?: string };
+}
+
+/** What the browser calls the running of a page's script; they nest. */
+const SCRIPT = [
+  'FunctionCall',
+  'RunMicrotasks',
+  'EvaluateScript',
+  'FireAnimationFrame',
+  'TimerFire',
+  'EventDispatch',
+];
+/** Callbacks of one frame follow each other closer than this, µs. */
+const FRAME_GAP_US = 3000;
+const FRAME_US = 16_667;
+
+/** Watches a page for a while and adds up its scripts from the start of each frame to the start of the next. */
+export async function scriptTimePerFrame(page: Page, seconds: number): Promise<ScriptTime> {
+  const session = await page.context().newCDPSession(page);
+  const events = await traced(session, () => page.waitForTimeout(1000 * seconds));
+  await session.detach();
+  const firsts = events.filter(({ name }) => name === 'FireAnimationFrame');
+  const [first] = firsts;
+  if (!first) throw new Error('the page drew no frame');
+  const own = events.filter(({ ph, pid, tid }) => ph === 'X' && pid === first.pid && tid === first.tid);
+  const runs = merged(own.filter(({ name }) => SCRIPT.includes(name)));
+  const starts = frameStarts(firsts);
+  const times = starts.map((start, index) => {
+    const end = starts[index + 1] ?? start + FRAME_US;
+    return (
+      runs.reduce((sum, [from, to]) => sum + Math.max(0, Math.min(to, end) - Math.max(from, start)), 0) / 1000
+    );
+  });
+  times.sort((a, b) => a - b);
+  const at = (share: number) => times[Math.min(times.length - 1, Math.floor(share * times.length))]!;
+  return { frames: times.length, medianMs: at(0.5), percentile95Ms: at(0.95), mostMs: at(1) };
+}
+
+async function traced(session: CDPSession, meanwhile: () => Promise<void>): Promise<TraceEvent[]> {
+  const events: TraceEvent[] = [];
+  session.on('Tracing.dataCollected', ({ value }) => {
+    events.push(...(value as unknown as TraceEvent[]));
+  });
+  await session.send('Tracing.start', {
+    transferMode: 'ReportEvents',
+    traceConfig: { includedCategories: ['devtools.timeline'] },
+  });
+  await meanwhile();
+  const complete = new Promise((resolve) => session.once('Tracing.tracingComplete', resolve));
+  await session.send('Tracing.end');
+  await complete;
+  return events.sort((a, b) => a.ts - b.ts);
+}
+
+function frameStarts(callbacks: readonly TraceEvent[]): number[] {
+  const starts: number[] = [];
+  for (const { ts } of callbacks)
+    if (ts - (starts.at(-1) ?? Number.NEGATIVE_INFINITY) > FRAME_GAP_US) starts.push(ts);
+  return starts;
+}
+
+/** Times in which any of the events ran, so that nested ones count once. */
+function merged(events: readonly TraceEvent[]): readonly (readonly [from: number, to: number])[] {
+  const runs: [number, number][] = [];
+  for (const { ts, dur = 0 } of events) {
+    const last = runs.at(-1);
+    if (last && ts <= last[1]) last[1] = Math.max(last[1], ts + dur);
+    else runs.push([ts, ts + dur]);
+  }
+  return runs;
+}
