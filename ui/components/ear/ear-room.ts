@@ -1,4 +1,5 @@
 import './riff-panel.ts';
+import './sweep-panel.ts';
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import type { AudioState } from '../../audio/audio-session.ts';
@@ -57,6 +58,7 @@ export class EarRoom extends BenchElement {
     return html`
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
+        <section><sweep-panel .state=${this.state}></sweep-panel></section>
       </main>
     `;
   }

@@ -1,0 +1,51 @@
+import { describe, expect, it } from 'vitest';
+import { neighbours, type SweepSubject, sweepAction, sweepValue } from '../../ui/ear/part-sweep.ts';
+import type { BenchState } from '../../ui/state/bench-state.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const part: SweepSubject = { kind: 'part', slot: 'a', ref: 'R4', quantity: 'ohms' };
+const knob: SweepSubject = { kind: 'knob', slot: 'b', name: 'tone' };
+const plain = presetBuild('soft-plain');
+const bench = { builds: { a: plain, b: plain }, series: 'E12' } as unknown as BenchState;
+
+describe('a sweep', () => {
+  it('runs a value from low to high by equal ratios, and back: halfway through two decades it is one decade up', () => {
+    const range = { from: 470, to: 47_000, seconds: 10 };
+    expect(sweepValue(part, range, 0)).toBe(470);
+    expect(sweepValue(part, range, 5)).toBeCloseTo(4700, 6);
+    expect(sweepValue(part, range, 10)).toBeCloseTo(47_000, 6);
+    expect(sweepValue(part, range, 15)).toBeCloseTo(4700, 6);
+    expect(sweepValue(part, range, 20)).toBeCloseTo(470, 6);
+  });
+
+  it('turns a knob by equal angles, that of its build alone', () => {
+    expect(sweepValue(knob, { from: 0, to: 1, seconds: 4 }, 1)).toBe(0.25);
+    expect(sweepAction(bench, knob, 0.2549)).toEqual({
+      type: 'turnKnob',
+      slot: 'b',
+      name: 'tone',
+      rotation: 0.25,
+      isAlone: true,
+    });
+  });
+
+  it('sets values that can be soldered with patience: those of E192, 4k99 near 5k (IEC 60063)', () => {
+    expect(sweepAction(bench, part, 5000)).toMatchObject({ type: 'setPart', setting: { value: '4k99' } });
+  });
+
+  it('ends between neighbours of the chosen series', () => {
+    const at = {
+      ...bench,
+      builds: { ...bench.builds, a: { ...plain, parts: { ...plain.parts, R4: { value: '5k11' } } } },
+    };
+    const values = neighbours(at, part).map((action) => action.type === 'setPart' && action.setting.value);
+    expect(values).toEqual(['3k9', '4k7', '5k6']);
+  });
+
+  it('puts a part that was left out back for its sweep', () => {
+    const open = { ...plain, parts: { ...plain.parts, R4: { value: '4k7', fit: 'open' } as const } };
+    const action = sweepAction({ ...bench, builds: { a: open, b: open } }, part, 1000);
+    expect(action).toMatchObject({ setting: { value: '1k' } });
+    expect(action).not.toHaveProperty('setting.fit');
+  });
+});

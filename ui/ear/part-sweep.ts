@@ -1,0 +1,92 @@
+import { buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
+import { quantityOf } from '../../engine/builds/part-setting.ts';
+import {
+  nearestPreferred,
+  type PreferredSeries,
+  stepPreferred,
+} from '../../engine/units/preferred-numbers.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/value-code.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Action, BenchState } from '../state/bench-state.ts';
+
+/** A part's value, or a knob by its name, that runs up and down. */
+export type SweepSubject =
+  | { readonly kind: 'part'; readonly slot: Slot; readonly ref: string; readonly quantity: ValueQuantity }
+  | { readonly kind: 'knob'; readonly slot: Slot; readonly name: string };
+
+/** How far a sweep runs, SI units or rotation, and how long it takes one way. */
+export interface SweepRange {
+  readonly from: number;
+  readonly to: number;
+  readonly seconds: number;
+}
+
+/** Values on the way are of this series: steps of 1.2 %, each of which glides into the next. */
+const SWEEP_SERIES: PreferredSeries = 'E192';
+/** A sweep begins and ends a decade from where the part stands. */
+const DECADES = 1;
+const TURN_STEPS = 100;
+
+/** What can be swept of the chosen part in the build that is heard: its value, and its knob where it has one. */
+export function sweepSubjects({ builds, heard: slot, selected: ref }: BenchState): readonly SweepSubject[] {
+  const circuit = circuitOf(builds[slot]);
+  const part = buildParts(circuit).find((each) => each.ref === ref);
+  const quantity = part && quantityOf(part.kind);
+  const knob = circuit.knobs.find((each) => each.ref === ref);
+  return [
+    ...(knob ? [{ kind: 'knob', slot, name: knob.name } as const] : []),
+    ...(quantity && part.kind !== 'supply' ? [{ kind: 'part', slot, ref, quantity } as const] : []),
+  ];
+}
+
+/** A decade either way of where a value stands; all of a knob's turn. */
+export function startingRange({ builds }: BenchState, subject: SweepSubject): Omit<SweepRange, 'seconds'> {
+  if (subject.kind === 'knob') return { from: 0, to: 1 };
+  const { value } = builds[subject.slot].parts[subject.ref] ?? {};
+  const now = value === undefined ? 1 : parseValue(value, subject.quantity);
+  return { from: now / 10 ** DECADES, to: now * 10 ** DECADES };
+}
+
+/**
+ * Where a sweep stands after a time: from the low end to the high one and back, values by equal ratios, a knob by
+ * equal angles.
+ */
+export function sweepValue(
+  subject: SweepSubject,
+  { from, to, seconds }: SweepRange,
+  elapsed: number,
+): number {
+  const phase = (elapsed / seconds) % 2;
+  const share = phase <= 1 ? phase : 2 - phase;
+  return subject.kind === 'knob' ? from + share * (to - from) : from * (to / from) ** share;
+}
+
+/** The edit that puts the subject at a value; the same edit for values that lie closer than its steps. */
+export function sweepAction({ builds }: BenchState, subject: SweepSubject, value: number): Action {
+  if (subject.kind === 'knob') {
+    const rotation = Math.round(value * TURN_STEPS) / TURN_STEPS;
+    return { type: 'turnKnob', slot: subject.slot, name: subject.name, rotation, isAlone: true };
+  }
+  const { slot, ref, quantity } = subject;
+  const { fit: _, ...fitted } = builds[slot].parts[ref] ?? {};
+  return setValue(slot, ref, {
+    ...fitted,
+    value: formatValue(nearestPreferred(value, SWEEP_SERIES), quantity),
+  });
+}
+
+/** The neighbours in a series of where a stopped sweep stands. */
+export function neighbours({ builds, series }: BenchState, subject: SweepSubject): readonly Action[] {
+  if (subject.kind === 'knob') return [];
+  const { slot, ref, quantity } = subject;
+  const setting = builds[slot].parts[ref] ?? {};
+  if (setting.value === undefined) return [];
+  const now = parseValue(setting.value, quantity);
+  const nearest = nearestPreferred(now, series);
+  const others = [stepPreferred(nearest, series, -1), nearest, stepPreferred(nearest, series, 1)];
+  return others.map((value) => setValue(slot, ref, { ...setting, value: formatValue(value, quantity) }));
+}
+
+function setValue(slot: Slot, ref: string, setting: PartSetting): Action {
+  return { type: 'setPart', slot, ref, setting, isDialled: true };
+}
