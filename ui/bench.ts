@@ -32,6 +32,7 @@ import type { KeysList } from './components/keys-list.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
+import { EarDose } from './ear/ear-exposure.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { type Action, ASSUMED_INTERFACE_V, type BenchState, type View } from './state/bench-state.ts';
@@ -64,6 +65,7 @@ export class ClipleadBench extends LitElement {
   readonly #audio = new BenchAudio(this.store, this.session);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
+  readonly #dose = new EarDose();
   readonly #midi = new MidiDesk(this.store, () => this.#pressFootSwitch());
   readonly #keys = new BenchKeys({
     store: this.store,
@@ -184,7 +186,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme}></ear-room>`;
+    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose}></ear-room>`;
   }
 
   #renderSheets() {
@@ -344,6 +346,7 @@ export class ClipleadBench extends LitElement {
     if (this.session.state.isRunning) {
       this.telemetry = this.session.readTelemetry();
       this.session.refreshLatency();
+      this.#dose.add(this.telemetry.outputAWeightedSquare, performance.now());
       this.#audio.tick();
     }
     this.#frame = requestAnimationFrame(this.#onFrame);

@@ -1,3 +1,4 @@
+import { AWeightedPower } from '../engine/audio/a-weighted-power.ts';
 import { Crossfade, SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
 import { LevelMeter, METER_BALLISTICS } from '../engine/audio/level-meter.ts';
 import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
@@ -48,6 +49,7 @@ export class BenchEngine {
   readonly #turns: TurnTaking;
   readonly #limiter: Limiter;
   readonly #scope: ScopeRecorder;
+  readonly #ear: AWeightedPower;
   #meter: LevelMeter;
   readonly #volts = new Float64Array(MAX_FRAMES);
   readonly #mixed = new Float64Array(MAX_FRAMES);
@@ -80,6 +82,7 @@ export class BenchEngine {
     this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
     this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
+    this.#ear = new AWeightedPower(sampleRateHz, MAX_FRAMES);
     this.#dense = new Float64Array(MAX_FRAMES * options.factor);
     this.#smoothing = 1 - Math.exp(-1 / (GAIN_SMOOTHING_SECONDS * sampleRateHz));
     this.latencySamples = benchLatencySamples(options);
@@ -178,6 +181,7 @@ export class BenchEngine {
     this.#limiter.process(this.#mixed, frames, this.#mixed);
     if (this.#limiter.gainReductionDb < this.#report[0]!) this.#report[0] = this.#limiter.gainReductionDb;
     this.#writeOutput(output, start, frames);
+    this.#ear.process(this.#mixed, frames);
     this.#counts[0]! += frames;
   }
 
@@ -215,6 +219,7 @@ export class BenchEngine {
       if (gate < 0) gate = 0;
       const sample = gate * gate * (3 - 2 * gate) * this.#mixed[frame]!;
       output[start + frame] = sample;
+      this.#mixed[frame] = sample;
       const size = sample < 0 ? -sample : sample;
       if (size > peak) peak = size;
     }
@@ -254,6 +259,7 @@ export class BenchEngine {
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
     values[TELEMETRY.turns] = this.#turns.count;
+    values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
     this.#report[0] = 0;
     this.#report[1] = iterations;
     this.#counts[2] = 0;

@@ -134,5 +134,7 @@ export const TELEMETRY = {
   capturedSeconds: 17,
   /** How often A and B have changed by themselves. */
   turns: 18,
+  /** Mean square of the A-weighted output since the telemetry before, full scale squared. */
+  outputAWeightedSquare: 19,
 } as const;
-export const TELEMETRY_LENGTH = 19;
+export const TELEMETRY_LENGTH = 20;

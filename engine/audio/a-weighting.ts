@@ -3,6 +3,7 @@ const F1_HZ = 20.598997;
 const F2_HZ = 107.65265;
 const F3_HZ = 737.86223;
 const F4_HZ = 12194.217;
+export const A_WEIGHTING_CORNERS_HZ = [F1_HZ, F2_HZ, F3_HZ, F4_HZ] as const;
 
 /**
  * A-weighting at a frequency as a gain, one at 1 kHz:

@@ -18,6 +18,7 @@ import {
   type ToProcessor,
   type Turn,
 } from '../../worklets/bench-messages.ts';
+import { TONE_PEAK } from '../ear/ear-exposure.ts';
 import type { Riff } from '../state/ear-state.ts';
 import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
 import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
@@ -62,7 +63,6 @@ const FACTOR: OversamplingFactor = 8;
 const FALLBACK_FRAMES = 2 * 2048;
 /** Within what any multimeter reads truly on AC. */
 const TONE_HZ = 150;
-const TONE_PEAK = 0.25;
 const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
 
 /** A sound that plays round and round, one channel at the context's rate. */

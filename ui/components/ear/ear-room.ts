@@ -1,9 +1,11 @@
+import './ears-panel.ts';
 import './riff-panel.ts';
 import './sweep-panel.ts';
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import type { AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
+import type { EarDose } from '../../ear/ear-exposure.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -15,6 +17,7 @@ export class EarRoom extends BenchElement {
   @property({ attribute: false }) audio!: AudioState;
   @property({ attribute: false }) telemetry!: Telemetry;
   @property() theme = '';
+  @property({ attribute: false }) dose!: EarDose;
 
   static override styles = [
     sharedStyles,
@@ -59,6 +62,7 @@ export class EarRoom extends BenchElement {
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
         <section><sweep-panel .state=${this.state}></sweep-panel></section>
+        <section><ears-panel .dose=${this.dose} .moment=${performance.now()}></ears-panel></section>
       </main>
     `;
   }

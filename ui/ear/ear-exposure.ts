@@ -1,0 +1,79 @@
+import { type HeadphoneSensitivity, levelAtEarDb, weeklyDose } from '../../engine/analysis/exposure.ts';
+
+/** What is needed for a level at the ear, each from outside: a data sheet and a multimeter. */
+export interface EarCalibration {
+  readonly sensitivity: HeadphoneSensitivity;
+  /** RMS voltage at the headphones while the bench plays its tone. */
+  readonly toneV: number;
+}
+
+/** Level and dose as estimated; no numbers without both figures. */
+export interface EarExposure {
+  readonly levelDba: number;
+  /** Share of a week's allowance since the page was opened, 0 to 1 and above. */
+  readonly dose: number;
+}
+
+/** The tone's amplitude, full scale; its RMS is that over √2. */
+export const TONE_PEAK = 0.25;
+/** A level on the screen is that of the last seconds. */
+const AVERAGE_SECONDS = 3;
+/** A pause this long, a hidden page say, is not counted: nothing is known of it. */
+const LONGEST_STEP_SECONDS = 2;
+const KEY = 'cliplead-headphones';
+
+/** Adds up what reaches the ear while the page is open. */
+export class EarDose {
+  #calibration = loadCalibration();
+  /** A-weighted mean square of the output, full scale squared, averaged. */
+  #square = 0;
+  #dose = 0;
+  #lastMs = 0;
+
+  get calibration(): EarCalibration | undefined {
+    return this.#calibration;
+  }
+
+  /** Undefined until both figures are given. */
+  get exposure(): EarExposure | undefined {
+    if (!this.#calibration) return undefined;
+    return { levelDba: levelOf(this.#square, this.#calibration), dose: this.#dose };
+  }
+
+  /** Dose begins anew with other headphones. */
+  calibrate(calibration: EarCalibration | undefined): void {
+    this.#calibration = calibration;
+    this.#dose = 0;
+    if (calibration) localStorage.setItem(KEY, JSON.stringify(calibration));
+    else localStorage.removeItem(KEY);
+  }
+
+  /** @param square A-weighted mean square of the output now, full scale squared. @param nowMs Any steady clock. */
+  add(square: number, nowMs: number): void {
+    const seconds = (nowMs - this.#lastMs) / 1000;
+    this.#lastMs = nowMs;
+    if (!(seconds > 0 && seconds < LONGEST_STEP_SECONDS) || !Number.isFinite(square)) return;
+    this.#square += (square - this.#square) * (1 - Math.exp(-seconds / AVERAGE_SECONDS));
+    if (this.#calibration) this.#dose += weeklyDose(levelOf(square, this.#calibration), seconds);
+  }
+}
+
+function levelOf(square: number, { sensitivity, toneV }: EarCalibration): number {
+  const voltsAtFullScale = toneV / (TONE_PEAK / Math.SQRT2);
+  return levelAtEarDb(voltsAtFullScale * Math.sqrt(square), sensitivity);
+}
+
+function loadCalibration(): EarCalibration | undefined {
+  try {
+    const saved = JSON.parse(localStorage.getItem(KEY) ?? 'null') as Partial<EarCalibration> | null;
+    const { sensitivity, toneV } = saved ?? {};
+    const isWhole =
+      typeof toneV === 'number' &&
+      toneV > 0 &&
+      Number.isFinite(sensitivity?.decibels) &&
+      (sensitivity?.per === 'volt' || (sensitivity?.per === 'milliwatt' && sensitivity.impedanceOhms > 0));
+    return isWhole ? (saved as EarCalibration) : undefined;
+  } catch {
+    return undefined;
+  }
+}
