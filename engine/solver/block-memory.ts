@@ -1,7 +1,7 @@
 import type { Arena } from './arena.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from './device-constants.ts';
-import { writtenNodes } from './half-steps.ts';
+import { writtenNodes } from './substeps.ts';
 
 /** Entries of a block's counters. */
 export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
@@ -36,9 +36,9 @@ export class BlockMemory {
   readonly lastVoltages: Float64Array;
   /** Three an op-amp: its output one, two and three samples ago, V. Devices of other kinds leave theirs unused. */
   readonly opampHistory: Float64Array;
-  /** Of a block that steps by halves: two an input, its voltage one and two samples ago, V. */
+  /** Of a block that takes several steps a sample: two an input, its voltage one and two samples ago, V. */
   readonly inputPast: Float64Array;
-  /** Of a block that steps by halves: three a written node, at the end, the middle and the start of the sample before, V. */
+  /** Of the same: for each written node its voltage at the steps of the sample before and at the last of the one before that, the latest first, V. */
   readonly writtenPast: Float64Array;
   /** See {@link COUNTER}; counted in doubles so that emitted code can. */
   readonly counters: Float64Array;
@@ -60,9 +60,9 @@ export class BlockMemory {
     this.voltages = arena.allocate(this.portCount);
     this.lastVoltages = arena.allocate(this.portCount);
     this.opampHistory = arena.allocate(3 * block.devices.length);
-    const isHalved = block.substeps === 2;
-    this.inputPast = arena.allocate(isHalved ? 2 * this.inputCount : 0);
-    this.writtenPast = arena.allocate(isHalved ? 3 * writtenNodes(block).length : 0);
+    const hasSubsteps = block.substeps > 1;
+    this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);
+    this.writtenPast = arena.allocate(hasSubsteps ? (block.substeps + 1) * writtenNodes(block).length : 0);
     this.counters = arena.allocate(3);
   }
 }

@@ -2,6 +2,7 @@ import { Arena } from './arena.ts';
 import { BlockMemory } from './block-memory.ts';
 import type { CompiledCircuit } from './compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from './device-constants.ts';
+import { MOST_SUBSTEPS } from './substeps.ts';
 
 /** Longest run of samples that is solved in one go. */
 export const CHUNK_SAMPLES = 512;
@@ -19,9 +20,8 @@ export class CircuitMemory {
   readonly parameters: Float64Array;
   /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
   readonly known: Float64Array;
-  /** Half way and at the end of a sample, before decimation, of nodes that half-stepping blocks write, V. */
-  readonly middles: Float64Array;
-  readonly ends: Float64Array;
+  /** MOST_SUBSTEPS a node: its voltage at each step of the sample, before decimation, V; see SubstepSolver. */
+  readonly stepVolts: Float64Array;
   /** Current out of each node in the sample that is being solved, A. */
   readonly nodeCurrents: Float64Array;
   /** Current into each rail in the sample before, A. */
@@ -42,8 +42,7 @@ export class CircuitMemory {
     this.probeBlock = arena.allocate(1);
     this.parameters = arena.allocate(circuit.parameters.length);
     this.known = arena.allocate(knownCount);
-    this.middles = arena.allocate(knownCount);
-    this.ends = arena.allocate(knownCount);
+    this.stepVolts = arena.allocate(MOST_SUBSTEPS * knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
     this.railCurrents = arena.allocate(circuit.rails.length);
     this.railElastances = arena.allocate(circuit.rails.length);
@@ -58,17 +57,18 @@ export function memoryPages(circuit: CompiledCircuit): number {
     const ports = 2 * devices.length;
     const width = states.length + inputs.length + ports;
     return (
-      width * (ports + states.length + outputs.length + meteredNodes.length + 12) +
+      width * (ports + states.length + outputs.length + meteredNodes.length + 16) +
       unknowns.length +
       8 +
-      DEVICE_CONSTANTS * devices.length
+      DEVICE_CONSTANTS * devices.length +
+      (MOST_SUBSTEPS + 1) * (outputs.length + devices.length)
     );
   });
   const numbers =
     3 * CHUNK_SAMPLES +
     1 +
     circuit.parameters.length +
-    6 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
+    (4 + MOST_SUBSTEPS) * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
   return Math.ceil(bytes / PAGE_BYTES);
 }

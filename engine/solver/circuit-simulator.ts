@@ -4,8 +4,8 @@ import { BlockSolver } from './block-solver.ts';
 import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE, supplyDrawShare } from './compiled-circuit.ts';
 import { type EmittedLoop, instantiateLoop } from './emit/emitted-loop.ts';
-import { HalfStepSolver } from './half-step-solver.ts';
 import { DIODE, OPAMP } from './parameters.ts';
+import { SubstepSolver } from './substep-solver.ts';
 
 /** A gliding value moves once in so many samples. */
 const CONTROL_INTERVAL_SAMPLES = 64;
@@ -48,8 +48,8 @@ export class CircuitSimulator {
     this.#stepS = 1 / circuit.sampleRateHz;
     this.#drawShare = supplyDrawShare(circuit);
     this.#blocks = circuit.blocks.map(({ substeps }, index) =>
-      substeps === 2
-        ? new HalfStepSolver(circuit, index, this.memory)
+      substeps > 1
+        ? new SubstepSolver(circuit, index, this.memory)
         : new BlockSolver(circuit, index, this.memory),
     );
     this.#uses = parameterUse(circuit);

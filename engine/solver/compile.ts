@@ -3,11 +3,11 @@ import { pruneNetwork } from '../network/prune.ts';
 import type { CompiledCircuit, CompiledOpamp, CompiledRail } from './compiled-circuit.ts';
 import { emitCircuit } from './emit/emit-circuit.ts';
 import { compileModule } from './emit/emitted-loop.ts';
-import { chooseHalfSteps } from './half-steps.ts';
 import { checkNetwork } from './network-check.ts';
 import { operatingPoint } from './operating-point.ts';
 import { networkParameters, parametersOf } from './parameters.ts';
 import { type Element, isCapacitorToGround, Partition } from './partition.ts';
+import { chooseSubsteps } from './substeps.ts';
 
 /**
  * A rail is advanced beside the blocks while step·conductance/capacitance stays below this. The explicit
@@ -46,7 +46,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   for (const { positive, negative } of opamps) wanted.add(positive).add(negative);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
-  const blocks = chooseHalfSteps(partition.blocks(), inputIndex);
+  const blocks = chooseSubsteps(partition.blocks(), inputIndex);
   const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, options),
     nodeNames: names,

@@ -65,8 +65,8 @@ export interface CompiledBlock {
   readonly outputs: readonly number[];
   /** Known nodes whose current into this block is counted. */
   readonly meteredNodes: readonly number[];
-  /** Steps that it takes in a sample; see half-steps.ts. */
-  readonly substeps: 1 | 2;
+  /** Steps that it takes in a sample; see substeps.ts. */
+  readonly substeps: number;
 }
 
 /**

@@ -30,6 +30,6 @@ const NETS: Readonly<Record<string, string>> = {
 };
 
 for (const preset of SOFT_CLIP_PRESETS) {
-  // Measured: −91.2 dB and better at 8x, −117.9 dB and better at 32x, each at 1 kHz; 2 dB are left.
-  describeAgreement(preset, { nets: NETS, looseNodes: ['d23'], limitDb: -89, offlineLimitDb: -116 });
+  // Measured: −90.9 dB and better at 8x, −121.0 dB and better at 32x, each at 1 kHz; 2 dB are left.
+  describeAgreement(preset, { nets: NETS, looseNodes: ['d23'], limitDb: -89, offlineLimitDb: -119 });
 }

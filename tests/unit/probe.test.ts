@@ -120,7 +120,7 @@ describe.each(['soft-plain', 'clean-plain'])('every net of %s', (name) => {
       // A rail is advanced at the end of a sample: the probe reads it as the sample saw it.
       const wanted = circuit.rails.includes(net) ? before.get(net)! : at(net);
       const { volts } = probed(circuit, net, input);
-      // Up to 17 V, as sums of some twenty terms in another order; of a block that steps by halves the probe has the
+      // Up to 17 V, as sums of some twenty terms in another order; of a block of several steps the probe has the
       // end of the sample, where others read its decimated voltage: in this sine the two differ by up to 6e-8 V.
       expect(Math.abs(volts.at(-1)! - wanted), net).toBeLessThan(1e-7);
     }

@@ -2,11 +2,11 @@ import { OPAMP_STARTING_V } from '../../network/network.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, supplyDrawShare } from '../compiled-circuit.ts';
-import { writtenNodes } from '../half-steps.ts';
 import { OPAMP } from '../parameters.ts';
+import { writtenNodes } from '../substeps.ts';
 import { BlockEmitter } from './emit-block.ts';
 import { EXPONENTIAL_TABLE } from './emit-exponential.ts';
-import { emitHalfSteps } from './emit-half-steps.ts';
+import { emitSubsteps } from './emit-substeps.ts';
 import { encodeModule, FunctionBuilder } from './function-builder.ts';
 import { blockStructures } from './structure.ts';
 import {
@@ -52,9 +52,8 @@ class CircuitEmitter {
   readonly #frame: Local;
   /** Known voltages in variables, by node index. */
   readonly #known = new Map<number, Local>();
-  /** Of nodes that half-stepping blocks write: half way and at the end of the sample, before decimation. */
-  readonly #middles = new Map<number, Local>();
-  readonly #ends = new Map<number, Local>();
+  /** Of nodes that blocks of several steps write: their voltage at each step, before decimation. */
+  readonly #stepVolts = new Map<number, readonly Local[]>();
   /** Currents out of metered nodes, by node index. */
   readonly #currents = new Map<number, Local>();
 
@@ -96,10 +95,9 @@ class CircuitEmitter {
           probe: (volts: Code) =>
             f.when(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
           fault: () => this.#leaveWithFault(index),
-          middle: (node: number) => this.#middles.get(node)!,
-          end: (node: number) => this.#ends.get(node)!,
+          stepVolts: (node: number) => this.#stepVolts.get(node)!,
         };
-        if (block.substeps === 2) emitHalfSteps(f, this.#circuit, block, emitter, context);
+        if (block.substeps > 1) emitSubsteps(f, this.#circuit, block, emitter, context);
         else emitter.emit(context);
       });
       this.#advanceSupplies();
@@ -132,9 +130,14 @@ class CircuitEmitter {
       this.#known.set(node, local);
       this.#f.set(local, load(this.#memory.known.byteOffset + 8 * node));
     }
-    for (const node of blocks.filter(({ substeps }) => substeps === 2).flatMap(writtenNodes)) {
-      this.#middles.set(node, this.#f.newDouble());
-      this.#ends.set(node, this.#f.newDouble());
+    for (const block of blocks) {
+      if (block.substeps === 1) continue;
+      for (const node of writtenNodes(block)) {
+        this.#stepVolts.set(
+          node,
+          Array.from({ length: block.substeps }, () => this.#f.newDouble()),
+        );
+      }
     }
     for (const { meteredNodes } of blocks) {
       for (const node of meteredNodes)

@@ -4,7 +4,7 @@ import { GROUND } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
-import { DECIMATOR_TAPS, HALFWAY_TAPS, writtenNodes } from '../../engine/solver/half-steps.ts';
+import { decimatorTaps, interpolationWeights, writtenNodes } from '../../engine/solver/substeps.ts';
 import { inharmonicDb } from '../benchmark/aliasing.ts';
 import { presetBuild } from '../preset-build.ts';
 import { capacitor, diode, network, resistor, run, sine } from './small-networks.ts';
@@ -21,42 +21,54 @@ const SILICON = {
 const applied = (taps: readonly number[], f: (k: number) => number): number =>
   taps.reduce((sum, tap, k) => sum + tap * f(k), 0);
 
-describe('the filters of half steps', () => {
+describe.each([2, 4])('the filters of %d steps a sample', (steps) => {
+  const taps = decimatorTaps(steps);
+
   it('decimate a parabola to its value at the sample, without delay', () => {
-    const parabola = (k: number) => 3 - 2 * (-k / 2) + 5 * (k / 2) ** 2;
-    expect(applied(DECIMATOR_TAPS, parabola)).toBeCloseTo(parabola(0), 14);
+    const parabola = (k: number) => 3 - 2 * (-k / steps) + 5 * (k / steps) ** 2;
+    expect(applied(taps, parabola)).toBeCloseTo(parabola(0), 12);
   });
 
-  it('decimate away what alternates from half step to half step, and its neighbourhood', () => {
-    // A double zero at z = −1: the sum and its derivative vanish there.
-    expect(applied(DECIMATOR_TAPS, (k) => (-1) ** k)).toBeCloseTo(0, 14);
-    expect(applied(DECIMATOR_TAPS, (k) => k * (-1) ** k)).toBeCloseTo(0, 14);
+  it('decimate away whatever folds to nothing, and its neighbourhood', () => {
+    // A double zero at every z with z^steps = 1 but 1 itself: the sum and its derivative vanish there.
+    for (let m = 1; m < steps; m++) {
+      for (const weight of [() => 1, (k: number) => k]) {
+        const angle = (k: number) => (2 * Math.PI * m * k) / steps;
+        expect(applied(taps, (k) => weight(k) * Math.cos(angle(k)))).toBeCloseTo(0, 12);
+        expect(applied(taps, (k) => weight(k) * Math.sin(angle(k)))).toBeCloseTo(0, 12);
+      }
+    }
   });
 
-  it('find a parabola half a sample ago', () => {
+  it('find a parabola between samples, and the sample itself at its end', () => {
     const parabola = (samplesAgo: number) => 3 + 2 * samplesAgo - 7 * samplesAgo ** 2;
-    expect(applied(HALFWAY_TAPS, parabola)).toBeCloseTo(parabola(0.5), 14);
+    const weights = interpolationWeights(steps);
+    expect(weights).toHaveLength(steps);
+    weights.forEach((row, step) => {
+      expect(applied(row, parabola)).toBeCloseTo(parabola(1 - (step + 1) / steps), 12);
+    });
+    expect(weights.at(-1)).toEqual([1, 0, 0].map((weight) => expect.closeTo(weight, 15)));
   });
 });
 
-describe('blocks that step by halves', () => {
+describe('blocks of several steps', () => {
   const written = (preset: string) => {
     const circuit = compileCircuit(networkOf(presetBuild(preset)), {
       sampleRateHz: RATE_HZ,
       interpreted: true,
     });
     return circuit.blocks
-      .filter(({ substeps }) => substeps === 2)
-      .map((block) => writtenNodes(block).map((node) => circuit.nodeNames[node]));
+      .filter(({ substeps }) => substeps > 1)
+      .map((block) => [block.substeps, ...writtenNodes(block).map((node) => circuit.nodeNames[node])]);
   };
 
   it('are those with the diodes that the signal meets, not those of a charge pump', () => {
-    expect(written('soft-plain')).toEqual([['clipped']]);
-    expect(written('clean-plain')).toEqual([['summed']]);
+    expect(written('soft-plain')).toEqual([[2, 'clipped']]);
+    expect(written('clean-plain')).toEqual([[2, 'summed']]);
   });
 
-  it('are those of the amplifying op-amps where no diode clips', () => {
-    expect(written('soft-lifted')).toEqual([['clipped'], ['toned']]);
+  it('are the amplifying op-amp’s where no diode clips', () => {
+    expect(written('soft-lifted')).toEqual([[4, 'clipped']]);
   });
 });
 
@@ -66,7 +78,7 @@ const inWholeSteps = (circuit: CompiledCircuit): CompiledCircuit => ({
   blocks: circuit.blocks.map((block) => ({ ...block, substeps: 1 })),
 });
 
-describe('a half-stepping circuit', () => {
+describe('a circuit with a block of several steps', () => {
   it.each([true, false])(
     'has the response of its R and C, with no delay of its own (interpreter %s)',
     (slow) => {

@@ -1,0 +1,99 @@
+import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
+import { decimatorTaps, inputsWithin, interpolationWeights, WITHIN, writtenNodes } from '../substeps.ts';
+import type { BlockContext, BlockEmitter } from './emit-block.ts';
+import type { FunctionBuilder } from './function-builder.ts';
+import {
+  addInteger,
+  addressOf,
+  type Code,
+  double,
+  get,
+  integer,
+  type Local,
+  lessInteger,
+  load,
+  multiply,
+  sum,
+} from './wasm-code.ts';
+
+/** What a block of several steps shares with the loop around it. */
+export interface SubstepContext extends BlockContext {
+  /** Variables that hold a written node's voltage at each step of the sample, before decimation. */
+  readonly stepVolts: (node: number) => readonly Local[];
+}
+
+/** One sample of a block that takes several steps in it, as SubstepSolver: a loop around the block's own code. */
+export function emitSubsteps(
+  f: FunctionBuilder,
+  circuit: CompiledCircuit,
+  block: CompiledBlock,
+  emitter: BlockEmitter,
+  context: SubstepContext,
+): void {
+  const { inputPast, writtenPast } = emitter.memory;
+  const { substeps } = block;
+  const written = writtenNodes(block);
+  const within = inputsWithin(circuit, block);
+  /** Of each input that moves, its voltages from the step on that is being solved. */
+  const moving = block.inputs.map((node, index) => {
+    if (within[index] === WITHIN.still) return [];
+    if (within[index] === WITHIN.stepped) {
+      return context.stepVolts(node).map((local) => f.variable(get(local)));
+    }
+    return emitInterpolated(f, context.known(node), addressOf(inputPast, 2 * index), substeps);
+  });
+  const inputs = block.inputs.map((node, index) => {
+    const now = moving[index]![0];
+    return now === undefined ? context.known(node) : get(now);
+  });
+  const known = (node: number) => inputs[block.inputs.indexOf(node)] ?? context.known(node);
+  const step = f.defineInteger(integer(0));
+  let solved: readonly Code[] = [];
+  f.loop(({ againIf }) => {
+    solved = emitter.emitStep(inputs, { ...context, known });
+    for (const node of written) {
+      const locals = context.stepVolts(node);
+      shift(f, locals);
+      f.set(locals.at(-1)!, context.known(node));
+    }
+    for (const locals of moving) shift(f, locals);
+    f.set(step, addInteger(get(step), integer(1)));
+    againIf(lessInteger(get(step), integer(substeps)));
+  });
+  emitter.emitMeters(solved, context);
+  written.forEach((node, index) => {
+    const past = addressOf(writtenPast, (substeps + 1) * index);
+    context.setKnown(node, emitDecimated(f, context.stepVolts(node), past));
+  });
+}
+
+/** Gives every variable the value of the next; the last keeps its own. */
+function shift(f: FunctionBuilder, locals: readonly Local[]): void {
+  for (let index = 0; index + 1 < locals.length; index++) f.set(locals[index]!, get(locals[index + 1]!));
+}
+
+/** The voltages of a smooth input at each step; keeps what the next sample needs. */
+function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps: number): Local[] {
+  const voltages = [now, f.define(load(past)), f.define(load(past + 8))];
+  const locals = interpolationWeights(substeps).map((weights) =>
+    f.variable(sum(voltages.map((volts, index) => multiply(double(weights[index]!), volts)))),
+  );
+  f.store(past + 8, voltages[1]!);
+  f.store(past, now);
+  return locals;
+}
+
+/** The decimated voltage; keeps what the next sample needs. @param steps The sample's voltages, the latest last. */
+function emitDecimated(f: FunctionBuilder, steps: readonly Local[], past: number): Code {
+  const latestFirst = steps.map(get).reverse();
+  const earlier = Array.from({ length: steps.length + 1 }, (_, index) => load(past + 8 * index));
+  const taps = decimatorTaps(steps.length);
+  const decimated = f.define(
+    sum([...latestFirst, ...earlier].map((volts, index) => multiply(double(taps[index]!), volts))),
+  );
+  f.store(past + 8 * steps.length, load(past));
+  latestFirst.forEach((volts, index) => {
+    f.store(past + 8 * index, volts);
+  });
+  return decimated;
+}
