@@ -8,6 +8,7 @@ import { noiseCommand } from './noise-command.ts';
 import { type Options, parseOptions } from './options.ts';
 import { partsCommand } from './parts-command.ts';
 import { presetsCommand } from './presets-command.ts';
+import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
 import { sineCommand } from './sine-command.ts';
@@ -23,6 +24,7 @@ const HELP = `Usage: cliplead COMMAND [options]
   noise      what a build hisses at rest, and which part causes it
   compare    --against FILE or PRESET, --in a.wav: two builds over one recording
   parts      the parts list as CSV
+  rank       --part D1, --in a.wav: all that could be soldered there, by how much it changes
   loudness   --in a.wav: integrated, momentary and short-term loudness, true peak
 
 All but presets and loudness take
@@ -40,6 +42,9 @@ render also takes
   --noise                     with the build's own hiss, as the command noise finds it (--source as there)
 compare also takes
   --out DIFFERENCE.wav        what is left of A when the matched B is taken from it, made audible
+rank also takes
+  --candidates LIST           "1N34A, 2x BAT46, open" or "E12 10n..100n"; without it every type, or E6 about the value
+  --spread                    how far pieces of each candidate's own type differ, too
 response also takes
   --net NET                   --frequencies 100,1000,5000
 sine also takes
@@ -48,7 +53,7 @@ noise also takes
   --source pickup|shorted     what is at the input (a single-coil pickup and its cable)
 `;
 
-const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
+const COMMANDS: Readonly<Record<string, (options: Options) => void | Promise<void>>> = {
   presets: presetsCommand,
   render: renderCommand,
   response: responseCommand,
@@ -59,10 +64,11 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void>> = {
   compare: compareCommand,
   parts: partsCommand,
   loudness: loudnessCommand,
+  rank: rankCommand,
 };
 
 /** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */
-function run(args: readonly string[]): number {
+async function run(args: readonly string[]): Promise<number> {
   const [name, ...rest] = args;
   if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
     process.stdout.write(HELP);
@@ -72,7 +78,7 @@ function run(args: readonly string[]): number {
     const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
     if (!command)
       throw new CliError(`There is no command "${name}". Try one of ${Object.keys(COMMANDS).join(', ')}.`);
-    command(parseOptions(rest));
+    await command(parseOptions(rest));
     return 0;
   } catch (error) {
     if (!isUserError(error)) throw error;
@@ -94,4 +100,4 @@ function isUserError(error: unknown): error is Error {
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   if (error.code !== 'EPIPE') throw error;
 });
-process.exitCode = run(process.argv.slice(2));
+process.exitCode = await run(process.argv.slice(2));

@@ -25,6 +25,9 @@ export interface Options {
   readonly net?: string;
   readonly frequencies?: string;
   readonly against?: string;
+  readonly part?: string;
+  readonly candidates?: string;
+  readonly spread?: boolean;
   readonly source?: string;
   readonly noise?: boolean;
   readonly hz?: string;
@@ -54,6 +57,9 @@ export function parseOptions(args: readonly string[]): Options {
         net: text,
         frequencies: text,
         against: text,
+        part: text,
+        candidates: text,
+        spread: { type: 'boolean' },
         source: text,
         noise: { type: 'boolean' },
         hz: text,

@@ -29,3 +29,8 @@ export function writeOutput(path: string, content: Uint8Array | string): void {
     throw new CliError(`--out: "${path}" cannot be written: ${reason(error)}.`);
   }
 }
+
+/** Shows on a terminal how far a long run has come. */
+export function showProgress(share: number): void {
+  process.stderr.write(`\r${Math.round(100 * share)} %${share >= 1 ? '\n' : ''}`);
+}

@@ -7,7 +7,7 @@ import { networkOf } from '../builds/network-of-build.ts';
 import { CliError } from './cli-error.ts';
 import { noiseInputOf } from './noise-command.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
-import { printJson, writeOutput } from './output.ts';
+import { printJson, showProgress, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 /** The same hiss every time. */
@@ -71,8 +71,4 @@ function report(
       `The solver did not converge in ${failures} samples and was reset ${resets} times.\n`,
     );
   }
-}
-
-function showProgress(share: number): void {
-  process.stderr.write(`\r${Math.round(100 * share)} %${share >= 1 ? '\n' : ''}`);
 }

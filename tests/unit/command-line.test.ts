@@ -122,6 +122,25 @@ describe('the command line', () => {
     expect(readings['channels']).toBe(1);
   });
 
+  it('ranks candidates for a part in workers, the greatest difference first', () => {
+    const samples = Float64Array.from(
+      { length: 4410 },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
+    );
+    writeFileSync(file('short.wav'), encodeWav({ sampleRateHz: 44_100, channels: [samples] }));
+    const args = ['rank', '--build', 'soft-plain', '--in', file('short.wav'), '--oversample', '2', '--json'];
+    const { code, out } = cliplead(...args, '--part', 'D1', '--candidates', '1N914, LED-red, BAT46');
+    expect(code).toBe(0);
+    const { candidates, note } = JSON.parse(out) as { candidates: { text: string }[]; note: string };
+    expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
+    // The 1N914 has the card of the 1N4148 that is there.
+    expect(candidates[2]!.text).toBe('1N914');
+    expect(note).toMatch(/no measure of audibility/);
+    const refused = cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
+    expect(refused.code).toBe(2);
+    expect(refused.err).toMatch(/D1.*nothing to try/);
+  });
+
   it('prints response, voltages, netlist and parts as data', () => {
     const json = (...args: string[]): unknown =>
       JSON.parse(cliplead(...args, '--build', 'soft-plain', '--json').out);

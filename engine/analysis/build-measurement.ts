@@ -1,0 +1,73 @@
+import { LoudnessMeter } from '../audio/loudness.ts';
+import type { OversamplingOptions } from '../audio/oversampler.ts';
+import { loudnessReadings } from '../audio/programme-loudness.ts';
+import type { Network } from '../network/network.ts';
+import { bandLevels, THIRD_OCTAVES } from './band-levels.ts';
+import { type ClippingLevel, clippingLevel } from './clipping-level.ts';
+import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
+import { type Harmonics, harmonicsOf } from './harmonics.ts';
+import { renderOffline } from './offline-render.ts';
+
+/** Sines by which distortion is stated: the guitar's low A an octave up, soft, usual and hard picking. */
+const HARMONICS_HZ = 220;
+export const HARMONICS_PEAKS_V = [0.05, 0.2, 0.5] as const;
+
+/** Ten a decade. */
+export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 31);
+
+/** A recording in volts, and how it is rendered. */
+export interface MeasurementInput extends OversamplingOptions {
+  readonly inputV: Float64Array;
+}
+
+/** What a recording becomes in a network. */
+export interface SoundMeasurement {
+  readonly outputV: Float64Array;
+  /** Gated loudness of the whole, dB of 1 V; of recordings too short for gates the plain K-weighted mean. */
+  readonly loudnessDb: number;
+  /** Levels of the thirds of an octave, dB of 1 V RMS. */
+  readonly bandsDb: readonly number[];
+  /** Small-signal gain at {@link RESPONSE_HZ}, dB. */
+  readonly responseDb: readonly number[];
+  /** Samples in which the solver did not converge. */
+  readonly failures: number;
+}
+
+/** The same, and what sines become. */
+export interface BuildMeasurement extends SoundMeasurement {
+  /** At {@link HARMONICS_PEAKS_V}. */
+  readonly harmonics: readonly Harmonics[];
+  /** Undefined where it does not clip up to 10 V, or below 0.1 mV. */
+  readonly clipping: ClippingLevel | undefined;
+}
+
+/** @throws NetworkError, OperatingPointError. */
+export function measureSound(network: Network, input: MeasurementInput): SoundMeasurement {
+  const { outputV, failures } = renderOffline(network, input.inputV, input);
+  const response = new FrequencyResponse(network);
+  return {
+    outputV,
+    loudnessDb: wholeLoudness(outputV, input.sampleRateHz),
+    bandsDb: bandLevels(outputV, input.sampleRateHz, THIRD_OCTAVES),
+    responseDb: RESPONSE_HZ.map((hz) => response.at(hz, network.output).decibels),
+    failures,
+  };
+}
+
+/** @throws NetworkError, OperatingPointError. */
+export function measureBuild(network: Network, input: MeasurementInput): BuildMeasurement {
+  const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(network, { hz: HARMONICS_HZ, peakV }));
+  return { ...measureSound(network, input), harmonics, clipping: clippingLevel(network, harmonics) };
+}
+
+/**
+ * Loudness by which renders are matched: integrated with gates, and where those leave nothing (a recording under
+ * 0.4 s, or all of it below −70) the plain mean. dB of 1 V for volts.
+ */
+export function wholeLoudness(signal: Float64Array, sampleRateHz: number): number {
+  const { integratedLufs } = loudnessReadings([signal], sampleRateHz);
+  if (Number.isFinite(integratedLufs)) return integratedLufs;
+  const meter = new LoudnessMeter(sampleRateHz, Math.max(1, signal.length));
+  meter.process(signal, signal.length);
+  return meter.mean;
+}

@@ -1,0 +1,105 @@
+import { type Build, type BuildPart, buildParts, circuitOf, type PartSetting } from '../builds/build.ts';
+import { BuildError } from '../builds/build-error.ts';
+import { parseSettingText, quantityOf, settingText } from '../builds/part-setting.ts';
+import { typesOf } from '../parts/catalogue.ts';
+import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
+
+/** Something that could be soldered at a reference instead. */
+export interface Candidate {
+  readonly text: string;
+  readonly setting: PartSetting;
+}
+
+/** Without a range: a decade down and up in coarse steps. */
+const DEFAULT_SERIES: PreferredSeries = 'E6';
+const DEFAULT_FACTOR = 10;
+const SERIES_RANGE = /^(E6|E12|E24|E48|E96|E192)\s+(\S+?)\s*\.\.\s*(\S+)$/i;
+/** More than this in one go is a mistake in the range. */
+const MOST_CANDIDATES = 500;
+
+/**
+ * What to try at a reference: a list ("1N34A, 2x 1N4148, open"), a series in a range ("E12 1n..100n"), or, without
+ * a text, every type of the catalogue of its kind, or the values of E6 from a tenth to ten times the present one.
+ * What is there now is left out. A diode's count, a potentiometer's law and a piggybacked part stay as they are.
+ *
+ * @throws BuildError naming the part and the text.
+ */
+export function candidatesFor(build: Build, ref: string, text?: string): readonly Candidate[] {
+  const circuit = circuitOf(build);
+  const part = buildParts(circuit).find((candidate) => candidate.ref === ref);
+  const present = build.parts[ref];
+  if (!part || !present) throw refusal(ref, `${circuit.title} has no part ${ref}.`);
+  const settings = text === undefined ? allSettings(part, present) : namedSettings(part, present, text);
+  const candidates = new Map(settings.map((setting) => [settingText(setting), setting]));
+  candidates.delete(settingText(present));
+  if (candidates.size === 0)
+    throw refusal(ref, `${ref}: there is nothing to try beside what is soldered there.`);
+  return [...candidates].map(([name, setting]) => ({ text: name, setting }));
+}
+
+function allSettings(part: BuildPart, present: PartSetting): readonly PartSetting[] {
+  const quantity = quantityOf(part.kind);
+  const { fit: _, ...fitted } = present;
+  if (quantity === undefined) {
+    if (!isTyped(part.kind)) return [];
+    return typesOf(part.kind).map((type) => ({ ...fitted, type }));
+  }
+  const value = parseValue(present.value!, quantity);
+  const range = { from: value / DEFAULT_FACTOR, to: value * DEFAULT_FACTOR };
+  return seriesValues(DEFAULT_SERIES, range, quantity).map((code) => ({ ...fitted, value: code }));
+}
+
+function namedSettings(part: BuildPart, present: PartSetting, text: string): readonly PartSetting[] {
+  const range = SERIES_RANGE.exec(text.trim());
+  if (!range) {
+    return text
+      .split(',')
+      .map((word) => word.trim())
+      .filter((word) => word !== '')
+      .map((word) => parseSettingText(part, word, present));
+  }
+  const quantity = quantityOf(part.kind);
+  if (quantity === undefined) {
+    throw refusal(part.ref, `${part.ref} has types, not values: "${text}" cannot be tried there.`);
+  }
+  const [, series = '', from = '', to = ''] = range;
+  const ends = { from: typedValue(part, from, quantity), to: typedValue(part, to, quantity) };
+  if (!(ends.from <= ends.to)) throw refusal(part.ref, `${part.ref}: the range "${text}" runs backwards.`);
+  const { fit: _, ...fitted } = present;
+  return seriesValues(series.toUpperCase() as PreferredSeries, ends, quantity).map((value) => ({
+    ...fitted,
+    value,
+  }));
+}
+
+function typedValue({ ref }: BuildPart, text: string, quantity: ValueQuantity): number {
+  try {
+    return parseValue(text, quantity);
+  } catch (error) {
+    throw refusal(ref, `${ref}: ${error instanceof Error ? error.message : String(error)}`);
+  }
+}
+
+function seriesValues(
+  series: PreferredSeries,
+  { from, to }: { readonly from: number; readonly to: number },
+  quantity: ValueQuantity,
+): readonly string[] {
+  const codes: string[] = [];
+  // Rounding must not cost the ends of the range.
+  let value = stepPreferred(from * 0.999_999, series, 1);
+  while (value <= to * 1.000_001 && codes.length < MOST_CANDIDATES) {
+    codes.push(formatValue(value, quantity));
+    value = stepPreferred(value, series, 1);
+  }
+  return codes;
+}
+
+function isTyped(kind: BuildPart['kind']): kind is Parameters<typeof typesOf>[0] {
+  return ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'].includes(kind);
+}
+
+function refusal(ref: string, message: string): BuildError {
+  return new BuildError([{ path: `parts.${ref}`, message }]);
+}

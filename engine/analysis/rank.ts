@@ -1,0 +1,184 @@
+import type { Build } from '../builds/build.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import type { TypeSpread } from '../parts/type-spread.ts';
+import { THIRD_OCTAVES } from './band-levels.ts';
+import {
+  type BuildMeasurement,
+  type MeasurementInput,
+  measureBuild,
+  measureSound,
+  RESPONSE_HZ,
+  type SoundMeasurement,
+} from './build-measurement.ts';
+import type { ClippingLevel } from './clipping-level.ts';
+import type { Harmonics } from './harmonics.ts';
+import { nullDepth } from './null-depth.ts';
+import { networkAtSpread, partSpread } from './part-spread.ts';
+import type { Candidate } from './rank-candidates.ts';
+
+/** Printed beside every ranking. */
+export const NULL_DEPTH_NOTE =
+  'Null depth is no measure of audibility: a coupling corner moved from 5 to 15 Hz nulls only to -18 dB and is inaudible.';
+
+/** Bands this far below the loudest one take no part in the difference, dB. */
+const HEARD_RANGE_DB = 60;
+
+/** What is tried, over what. */
+export interface RankSettings {
+  readonly build: Build;
+  readonly ref: string;
+  readonly input: MeasurementInput;
+  /** Also measures how far pieces of each candidate's own type differ; renders three times as much. */
+  readonly withSpread?: boolean;
+}
+
+/** How one sound differs from another. */
+export interface SoundDifference {
+  /** Gated loudness against the present part, LU. */
+  readonly loudnessLu: number;
+  /** Root mean square over the thirds that are heard, after the level match, dB: what the list is ranked by. */
+  readonly spectrumDb: number;
+  /** Each third that is heard, after the level match, dB. */
+  readonly bands: readonly { readonly hz: number; readonly differenceDb: number }[];
+  /** Where the small-signal response differs most, dB at Hz; not level-matched. */
+  readonly response: { readonly hz: number; readonly differenceDb: number };
+  /** Null depth, dB. See {@link NULL_DEPTH_NOTE}. */
+  readonly nullDb: number;
+}
+
+/** How far pieces of one type differ: each end of its spread against its typical piece. */
+export interface OwnSpread {
+  readonly spread: TypeSpread;
+  readonly low: SoundDifference;
+  readonly high: SoundDifference;
+}
+
+/** The part that is there now. */
+export interface PresentPart {
+  readonly measurement: BuildMeasurement;
+  readonly ownSpread: OwnSpread;
+}
+
+/** One candidate against the present part. */
+export interface RankedCandidate extends Candidate {
+  readonly difference: SoundDifference;
+  readonly harmonics: readonly Harmonics[];
+  readonly clipping: ClippingLevel | undefined;
+  /** Another piece of the present type can differ as much, in spectrum and in loudness. */
+  readonly isWithinPresentSpread: boolean;
+  readonly ownSpread?: OwnSpread;
+  /** Samples in which the solver did not converge. */
+  readonly failures: number;
+}
+
+/** A candidate that cannot be played, with the reason in a sentence. */
+export interface RefusedCandidate extends Candidate {
+  readonly problem: string;
+}
+
+/** The part that the candidates are set against. @throws NetworkError, OperatingPointError. */
+export function measurePresent(settings: RankSettings): PresentPart {
+  const { build, input } = settings;
+  const measurement = measureBuild(networkOf(build), input);
+  return { measurement, ownSpread: ownSpread(settings, build, measurement) };
+}
+
+/**
+ * One candidate against the present part: all that a worker needs to know is in its arguments, so that a list can
+ * be shared among as many as there are. A candidate that cannot be played is returned with its reason.
+ */
+export function rankCandidate(
+  settings: RankSettings,
+  present: PresentPart,
+  candidate: Candidate,
+): RankedCandidate | RefusedCandidate {
+  const { build, ref, input, withSpread } = settings;
+  const swapped = { ...build, parts: { ...build.parts, [ref]: candidate.setting } };
+  try {
+    const measurement = measureBuild(networkOf(swapped), input);
+    const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
+    return {
+      ...candidate,
+      difference,
+      harmonics: measurement.harmonics,
+      clipping: measurement.clipping,
+      isWithinPresentSpread: isWithin(difference, present.ownSpread),
+      ...(withSpread ? { ownSpread: ownSpread(settings, swapped, measurement) } : {}),
+      failures: measurement.failures,
+    };
+  } catch (error) {
+    return { ...candidate, problem: error instanceof Error ? error.message : String(error) };
+  }
+}
+
+/** Candidates by difference, the greatest first; what cannot be played last. */
+export function inOrder(
+  candidates: readonly (RankedCandidate | RefusedCandidate)[],
+): readonly (RankedCandidate | RefusedCandidate)[] {
+  const size = (candidate: RankedCandidate | RefusedCandidate) =>
+    'problem' in candidate ? Number.NEGATIVE_INFINITY : candidate.difference.spectrumDb;
+  return [...candidates].sort((one, other) => size(other) - size(one));
+}
+
+function ownSpread({ ref, input }: RankSettings, build: Build, typical: SoundMeasurement): OwnSpread {
+  const network = networkOf(build);
+  const at = (end: 'low' | 'high') => {
+    const measured = measureSound(networkAtSpread(build, network, ref, end), input);
+    return soundDifference(typical, measured, input.sampleRateHz);
+  };
+  return { spread: partSpread(build, ref), low: at('low'), high: at('high') };
+}
+
+function isWithin(difference: SoundDifference, { low, high }: OwnSpread): boolean {
+  const most = (of: (one: SoundDifference) => number) => Math.max(Math.abs(of(low)), Math.abs(of(high)));
+  return (
+    difference.spectrumDb <= most(({ spectrumDb }) => spectrumDb) &&
+    Math.abs(difference.loudnessLu) <= most(({ loudnessLu }) => loudnessLu)
+  );
+}
+
+/** @param present,other Renders of one recording. @throws RangeError where one is silent. */
+export function soundDifference(
+  present: SoundMeasurement,
+  other: SoundMeasurement,
+  sampleRateHz: number,
+): SoundDifference {
+  const loudnessLu = other.loudnessDb - present.loudnessDb;
+  const bands = heardBands(present, other, sampleRateHz / 2).map(({ hz, differenceDb }) => ({
+    hz,
+    differenceDb: differenceDb - loudnessLu,
+  }));
+  const squares = bands.reduce((sum, { differenceDb }) => sum + differenceDb * differenceDb, 0);
+  return {
+    loudnessLu,
+    spectrumDb: Math.sqrt(squares / Math.max(1, bands.length)),
+    bands,
+    response: largestResponseDifference(present.responseDb, other.responseDb),
+    nullDb: nullDepth(present.outputV, other.outputV).depthDb,
+  };
+}
+
+function heardBands(
+  present: SoundMeasurement,
+  other: SoundMeasurement,
+  endHz: number,
+): SoundDifference['bands'] {
+  const floors = [present, other].map(({ bandsDb }) => Math.max(...bandsDb) - HEARD_RANGE_DB);
+  return THIRD_OCTAVES.flatMap(({ hz, toHz }, index) => {
+    const [before, after] = [present.bandsDb[index]!, other.bandsDb[index]!];
+    const isHeard = toHz <= endHz && before > floors[0]! && after > floors[1]!;
+    return isHeard ? [{ hz, differenceDb: after - before }] : [];
+  });
+}
+
+function largestResponseDifference(
+  present: readonly number[],
+  other: readonly number[],
+): SoundDifference['response'] {
+  let largest = { hz: RESPONSE_HZ[0]!, differenceDb: 0 };
+  for (const [index, hz] of RESPONSE_HZ.entries()) {
+    const differenceDb = other[index]! - present[index]!;
+    if (Math.abs(differenceDb) > Math.abs(largest.differenceDb)) largest = { hz, differenceDb };
+  }
+  return largest;
+}

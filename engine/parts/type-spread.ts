@@ -1,0 +1,176 @@
+/**
+ * How much parts of one type or value differ from piece to piece: what stands beside the difference between two
+ * types, so that a swap is not credited with what another piece out of the same bag does.
+ */
+import { findBjt, findDiode, findFet } from './catalogue.ts';
+import type { BjtEntry, DatasheetPoint, DiodeEntry, FetEntry, PointQuantity } from './catalogue-entry.ts';
+
+/** What differs from piece to piece. */
+export type SpreadQuantity =
+  | 'value'
+  | 'forwardVoltageV'
+  | 'currentGain'
+  | 'thresholdV'
+  | 'speed'
+  | 'outputOhms';
+
+/** The usual range of a quantity within one type. */
+export interface TypeSpread {
+  readonly quantity: SpreadQuantity;
+  /**
+   * Ends of the range against the data: a voltage to be added for `forwardVoltageV`, a factor for all others.
+   */
+  readonly low: number;
+  readonly high: number;
+  /** In words, such as "forward voltage ±40 mV at 1 mA". */
+  readonly text: string;
+  readonly source: string;
+}
+
+/** Kinds of parts that a build chooses among. */
+export type SpreadKind =
+  | 'resistor'
+  | 'capacitor'
+  | 'electrolytic'
+  | 'inductor'
+  | 'pot'
+  | 'supply'
+  | 'diode'
+  | 'npn'
+  | 'pnp'
+  | 'nJfet'
+  | 'nMosfet'
+  | 'opamp'
+  | 'converter';
+
+const UNSOURCED = 'common practice, no source';
+
+const VALUE_SPREADS: Readonly<
+  Record<Exclude<SpreadKind, 'diode' | 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>, TypeSpread>
+> = {
+  resistor: ratio('value', 0.01, 'value ±1 % (metal film)', UNSOURCED),
+  capacitor: ratio(
+    'value',
+    0.1,
+    'value ±10 % (film, letter K)',
+    'IEC 60062:2016, tolerance letter K; that film is K: common practice',
+  ),
+  electrolytic: ratio(
+    'value',
+    0.2,
+    'value ±20 % (electrolytic, letter M)',
+    'IEC 60062:2016, tolerance letter M; that electrolytics are M: common practice',
+  ),
+  inductor: ratio('value', 0.1, 'value ±10 %', UNSOURCED),
+  pot: ratio('value', 0.2, 'track resistance ±20 %', 'Bourns PDB18, Alps RK: total resistance tolerance'),
+  supply: ratio('value', 0.06, 'voltage ±6 % (a battery from fresh to used)', UNSOURCED),
+  opamp: ratio('speed', 0.3, 'gain-bandwidth and slew rate ±30 %', UNSOURCED),
+  converter: ratio('outputOhms', 0.4, 'output resistance ±40 %', UNSOURCED),
+};
+
+/** Forward voltage from piece to piece by family of diodes. */
+const DIODE_SPREADS: Readonly<Record<string, TypeSpread>> = {
+  silicon: volts(0.02, 'forward voltage ±20 mV', UNSOURCED),
+  germanium: volts(
+    0.04,
+    'forward voltage ±40 mV',
+    'two published 1N34A model cards differ by 40.5 mV at 1 mA; that pieces do both ways: common practice',
+  ),
+  Schottky: volts(
+    0.04,
+    'forward voltage ±40 mV',
+    'ST BAT41 Doc ID 12633 rev 2: 0.40 typical, 0.45 V maximum at 1 mA; the same downwards: common practice',
+  ),
+  LED: volts(0.1, 'forward voltage ±100 mV', UNSOURCED),
+  Zener: ratio('value', 0.05, 'Zener voltage ±5 %', 'BZX79C table: letter C is ±5 %'),
+  MOSFET: ratio(
+    'thresholdV',
+    0.2,
+    'threshold voltage ±20 %',
+    'common practice, no source; Vishay 70226 rev F bounds 0.8 to 3 V',
+  ),
+};
+
+/**
+ * Spread of one type, or of values of one kind. A diode or transistor whose datasheet bounds the quantity from both
+ * sides has its spread from there.
+ *
+ * @param type Ignored for kinds that have values. @throws PartTypeError for a type that the catalogue does not have.
+ */
+export function typeSpread(kind: SpreadKind, type: string): TypeSpread {
+  switch (kind) {
+    case 'diode':
+      return diodeSpread(findDiode(type));
+    case 'npn':
+    case 'pnp':
+      return gainSpread(findBjt(type));
+    case 'nJfet':
+    case 'nMosfet':
+      return thresholdSpread(findFet(type));
+    default:
+      return VALUE_SPREADS[kind];
+  }
+}
+
+function diodeSpread({ family, limits }: DiodeEntry): TypeSpread {
+  const window = bounded(limits, 'forwardVoltageV');
+  if (window) {
+    const { minimum, maximum, at, source } = window;
+    const half = (maximum - minimum) / 2;
+    const millivolts = Math.round(1000 * half);
+    return volts(half, `forward voltage ±${millivolts} mV at ${1000 * (at.forwardA ?? 0)} mA`, source);
+  }
+  return DIODE_SPREADS[family] ?? DIODE_SPREADS['silicon']!;
+}
+
+function gainSpread({ data, limits }: BjtEntry): TypeSpread {
+  const window = bounded(limits, 'currentGain');
+  if (!window) {
+    return {
+      quantity: 'currentGain',
+      low: 0.5,
+      high: 2,
+      text: 'current gain half to twice',
+      source: UNSOURCED,
+    };
+  }
+  const { minimum, maximum, source } = window;
+  return {
+    quantity: 'currentGain',
+    low: Math.min(1, minimum / data.forwardBeta),
+    high: Math.max(1, maximum / data.forwardBeta),
+    text: `current gain ${minimum} to ${maximum}`,
+    source,
+  };
+}
+
+function thresholdSpread({ kind, data, limits }: FetEntry): TypeSpread {
+  const quantity = kind === 'nJfet' ? 'gateCutoffV' : 'gateThresholdV';
+  const window = bounded(limits, quantity);
+  if (!window) return ratio('thresholdV', 0.3, 'threshold voltage ±30 %', UNSOURCED);
+  const { minimum, maximum, source } = window;
+  const factors = [minimum / data.thresholdV, maximum / data.thresholdV];
+  return {
+    quantity: 'thresholdV',
+    low: Math.min(1, ...factors),
+    high: Math.max(1, ...factors),
+    text: `threshold voltage ${minimum} to ${maximum} V`,
+    source,
+  };
+}
+
+function bounded(limits: readonly DatasheetPoint[], quantity: PointQuantity) {
+  for (const { quantity: own, minimum, maximum, at, source } of limits) {
+    if (own === quantity && minimum !== undefined && maximum !== undefined)
+      return { minimum, maximum, at, source };
+  }
+  return undefined;
+}
+
+function ratio(quantity: SpreadQuantity, share: number, text: string, source: string): TypeSpread {
+  return { quantity, low: 1 - share, high: 1 + share, text, source };
+}
+
+function volts(half: number, text: string, source: string): TypeSpread {
+  return { quantity: 'forwardVoltageV', low: -half, high: half, text, source };
+}
