@@ -31,9 +31,10 @@ export class BlockMemory {
   readonly stateHistory: Float64Array;
   /** The states of the sample that is being solved. */
   readonly nextStates: Float64Array;
-  /** Port voltages of the last two samples, V. */
+  /** Port voltages of the last three steps, V. */
   readonly voltages: Float64Array;
   readonly lastVoltages: Float64Array;
+  readonly earlierVoltages: Float64Array;
   /** Three an op-amp: its output one, two and three samples ago, V. Devices of other kinds leave theirs unused. */
   readonly opampHistory: Float64Array;
   /** Of a block that takes several steps a sample: two an input, its voltage one and two samples ago, V. */
@@ -59,6 +60,7 @@ export class BlockMemory {
     this.nextStates = arena.allocate(this.stateCount);
     this.voltages = arena.allocate(this.portCount);
     this.lastVoltages = arena.allocate(this.portCount);
+    this.earlierVoltages = arena.allocate(this.portCount);
     this.opampHistory = arena.allocate(3 * block.devices.length);
     const hasSubsteps = block.substeps > 1;
     this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);

@@ -78,7 +78,7 @@ export class BlockSolver {
   /** Puts the block at its rest state. */
   reset(): void {
     const { states, devices } = this.#block;
-    const { voltages, lastVoltages, opampHistory, stateHistory } = this.memory;
+    const { voltages, lastVoltages, earlierVoltages, opampHistory, stateHistory } = this.memory;
     const rest = this.#restVolts;
     for (let index = 0; index < states.length; index++) {
       const { a, b, inductive } = states[index]!;
@@ -96,6 +96,7 @@ export class BlockSolver {
         }
         voltages[this.#ports[index]! + port] = volts;
         lastVoltages[this.#ports[index]! + port] = volts;
+        earlierVoltages[this.#ports[index]! + port] = volts;
       }
       if (outputNode < 0) continue;
       for (let past = 0; past < 3; past++) opampHistory[3 * index + past] = rest[outputNode]!;

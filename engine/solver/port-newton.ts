@@ -7,7 +7,7 @@ import { BJT, DIODE, OPAMP } from './parameters.ts';
 
 /** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
 export const STEP_TOLERANCE_V = 5e-5;
-/** A port that moved less than this from sample to sample starts from its extrapolation. */
+/** A port starts from the parabola through its last three steps where that moves it by less than this, V. */
 export const EXTRAPOLATION_LIMIT_V = 0.05;
 /** Junctions are limited in the first iterations; after them the step is pure, with backtracking. */
 export const LIMITED_ITERATIONS = 20;
@@ -139,10 +139,12 @@ export class PortNewton {
   }
 
   #extrapolate(): void {
-    const { voltages, lastVoltages } = this.#memory;
+    const { voltages, lastVoltages, earlierVoltages } = this.#memory;
     for (let port = 0; port < this.#count; port++) {
       const before = voltages[port]!;
-      const change = before - lastVoltages[port]!;
+      const last = lastVoltages[port]!;
+      const change = 2 * (before - last) - (last - earlierVoltages[port]!);
+      earlierVoltages[port] = last;
       lastVoltages[port] = before;
       if (change < EXTRAPOLATION_LIMIT_V && change > -EXTRAPOLATION_LIMIT_V) voltages[port] = before + change;
     }

@@ -202,9 +202,12 @@ export class NewtonEmitter {
   /** Extrapolated start of a port; the voltage before goes to the memory at once. */
   #emitStart(port: number): Code {
     const f = this.#f;
-    const { voltages, lastVoltages } = this.#memory;
+    const { voltages, lastVoltages, earlierVoltages } = this.#memory;
     const before = f.define(load(addressOf(voltages, port)));
-    const change = f.define(subtract(before, load(addressOf(lastVoltages, port))));
+    const last = f.define(load(addressOf(lastVoltages, port)));
+    const moved = multiply(double(2), subtract(before, last));
+    const change = f.define(subtract(moved, subtract(last, load(addressOf(earlierVoltages, port)))));
+    f.store(addressOf(earlierVoltages, port), last);
     f.store(addressOf(lastVoltages, port), before);
     const start = f.variable(before);
     f.when(less(absolute(change), double(EXTRAPOLATION_LIMIT_V)), () => f.set(start, add(before, change)));
