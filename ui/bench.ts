@@ -179,10 +179,9 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderPlots(bench: BenchState) {
-    const { isRunning, sampleRateHz } = this.session.state;
     const { probeGainDbA, probeGainDbB } = this.telemetry;
-    return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .isRunning=${isRunning} .sampleRateHz=${sampleRateHz}
-      .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)} .readScope=${this.#readScope} .watch=${this.#watchScope}></plots-panel>`;
+    return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .source=${this.session}
+      .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)}></plots-panel>`;
   }
 
   #renderEarRoom(bench: BenchState) {
@@ -351,9 +350,6 @@ export class ClipleadBench extends LitElement {
     }
     this.#frame = requestAnimationFrame(this.#onFrame);
   };
-
-  readonly #readScope = (): Float32Array | undefined => this.session.readScope();
-  readonly #watchScope = (isWatching: boolean): void => this.session.wantScope(isWatching);
 
   #turnTheme = (): void => {
     this.theme = this.theme === 'dark' ? 'light' : 'dark';

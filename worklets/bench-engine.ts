@@ -7,6 +7,8 @@ import {
   type BenchOptions,
   type FromProcessor,
   GLIDE_SECONDS,
+  LEVELS_START,
+  MOST_LEVELS,
   type Slot,
   STARTING_SETTINGS,
   TELEMETRY,
@@ -126,6 +128,10 @@ export class BenchEngine {
       case 'probe':
         this.#a.setProbe(message.nets.a);
         this.#b.setProbe(message.nets.b);
+        return;
+      case 'levels':
+        this.#a.setLevels(message.nets.a);
+        this.#b.setLevels(message.nets.b);
         return;
       case 'scope':
         this.#isScopeWanted = message.isWanted;
@@ -255,6 +261,8 @@ export class BenchEngine {
     values[TELEMETRY.nonFiniteInputs] = this.#counts[1]!;
     values[TELEMETRY.probeGainDbA] = this.#a.probeGainDb;
     values[TELEMETRY.probeGainDbB] = this.#b.probeGainDb;
+    this.#a.turnLevels(values, LEVELS_START);
+    this.#b.turnLevels(values, LEVELS_START + 2 * MOST_LEVELS);
     values[TELEMETRY.riffPasses] = this.#riff.passes;
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;

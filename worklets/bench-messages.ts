@@ -64,6 +64,8 @@ export type ToProcessor =
    * output; empty for none. At the base rate.
    */
   | { readonly type: 'noise'; readonly slot: Slot; readonly coefficients: Float64Array }
+  /** Nets of each build whose levels are wanted while the probe is on the output; none ends it. */
+  | { readonly type: 'levels'; readonly nets: Readonly<Record<Slot, readonly string[]>> }
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
   /** Loudness is measured anew from here. */
@@ -137,4 +139,7 @@ export const TELEMETRY = {
   /** Mean square of the A-weighted output since the telemetry before, full scale squared. */
   outputAWeightedSquare: 19,
 } as const;
-export const TELEMETRY_LENGTH = 20;
+/** Levels of so many nets of each build, seen one after another, follow: two numbers a net, A's ahead of B's. */
+export const MOST_LEVELS = 16;
+export const LEVELS_START = Object.keys(TELEMETRY).length;
+export const TELEMETRY_LENGTH = LEVELS_START + 4 * MOST_LEVELS;

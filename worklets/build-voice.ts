@@ -4,6 +4,7 @@ import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
 import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import { LevelScan } from './level-scan.ts';
 import { VoiceProbe } from './voice-probe.ts';
 
 /** A circuit of another structure runs unheard for so long, then is faded in. */
@@ -36,6 +37,9 @@ export class BuildVoice {
   readonly #probe: VoiceProbe;
   /** Net under the probe; undefined for the output, null where the build does not have the net. */
   #net: string | null | undefined;
+  readonly #scan = new LevelScan();
+  /** Voltage at rest of the net whose level is looked at; not a number where the circuit does not have it. */
+  readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
   readonly #standIn: SpeakerStandIn;
   readonly #loudness: LoudnessMeter;
@@ -71,8 +75,10 @@ export class BuildVoice {
       probeDownsampler: new Downsampler(this.#options),
     };
     probeNet(runner, this.#net);
-    if (!this.#runner) this.#runner = runner;
-    else if (this.#incoming) this.#waiting = runner;
+    if (!this.#runner) {
+      this.#runner = runner;
+      this.#probeScanned();
+    } else if (this.#incoming) this.#waiting = runner;
     else this.#beginSwap(runner);
   }
 
@@ -106,6 +112,29 @@ export class BuildVoice {
     const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
     if (net === undefined) this.#probe.release();
     else this.#probe.choose(restV, node >= 0);
+    this.#probeScanned();
+  }
+
+  /** Looks at the levels of these nets, one after another, while the probe is on the output. */
+  setLevels(nets: readonly string[]): void {
+    this.#scan.choose(nets);
+    this.#probeScanned();
+  }
+
+  /** Writes the level of the net that was looked at, and goes on to the next one: see LevelScan. Real-time safe. */
+  turnLevels(values: Float32Array, start: number): void {
+    if (this.#scan.net === undefined) return;
+    this.#scan.turn(values, start, this.#net === undefined && !Number.isNaN(this.#scanRestV[0]!));
+    this.#probeScanned();
+  }
+
+  #probeScanned(): void {
+    const simulator = this.#runner?.simulator;
+    if (!simulator || this.#net !== undefined) return;
+    const net = this.#scan.net;
+    const node = net === undefined ? -1 : simulator.circuit.nodeNames.indexOf(net);
+    this.#scanRestV[0] = node < 0 ? Number.NaN : simulator.circuit.restVolts[node]!;
+    simulator.probe(node);
   }
 
   /** Gain of the probed net for the loudness of the output, dB; −Infinity until it is known. */
@@ -175,8 +204,11 @@ export class BuildVoice {
     probed: Float64Array,
   ): void {
     const denseFrames = frames * this.#options.factor;
-    if (this.#net === undefined) {
+    if (this.#net === undefined && (this.#scan.net === undefined || runner !== this.#runner)) {
       runner.simulator.process(dense, this.#dense, denseFrames);
+    } else if (this.#net === undefined) {
+      runner.simulator.process(dense, this.#dense, denseFrames, this.#denseProbe);
+      this.#scan.watch(this.#denseProbe, denseFrames, this.#scanRestV[0]!);
     } else {
       runner.simulator.process(dense, this.#dense, denseFrames, this.#denseProbe);
       runner.probeDownsampler.process(this.#denseProbe, frames, probed);
@@ -203,6 +235,7 @@ export class BuildVoice {
     if (this.#runner) this.#keepCounts(this.#runner.simulator);
     this.#runner = incoming;
     this.#incoming = undefined;
+    this.#probeScanned();
     if (!this.#waiting) return;
     this.#beginSwap(this.#waiting);
     this.#waiting = undefined;

@@ -118,6 +118,34 @@ describe('the plots', () => {
     assert.isUndefined(bench.store.state.probe);
   });
 
+  it('show the levels of what plays, as the steady sine has them', async function () {
+    this.timeout(40_000);
+    bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
+    bench.store.act({ type: 'source', source: { kind: 'file', file: toneFile() } });
+    bench.store.act({ type: 'listen', isListening: true });
+    await show('levels');
+    panel().shadowRoot!.querySelector<HTMLInputElement>('.segments label:last-of-type input')!.click();
+    const volts = (column: number, net: string) =>
+      frame().view.data[column]![frame().view.rowNames!.indexOf(net)] ?? 0;
+    await until('levels', () => volts(1, 'clipped') > 0.1 && volts(2, 'out') > 0.01);
+    // Until the start is forgotten.
+    await new Promise((resolve) => setTimeout(resolve, 2000));
+    for (const [column, slot] of [
+      [1, 'a'],
+      [2, 'b'],
+    ] as const) {
+      const network = networkOf(bench.store.state.builds[slot]);
+      const sine = steadySine(network, { hz: TONE_HZ, peakV: TONE_PEAK_V }, ['clipped', 'out']);
+      for (const net of ['clipped', 'out']) {
+        const rest = sine.restV.get(net)!;
+        const expected = Math.max(...sine.volts.get(net)!.map((value) => Math.abs(value - rest)));
+        // Held for half a second: within that the bias may still be settling by a few percent.
+        assert.closeTo(volts(column, net) / expected, 1, 0.05, `${slot} ${net}`);
+      }
+    }
+    assert.match(text(), /Levels, live/);
+  });
+
   it('say plainly where a build does not have the net', async function () {
     this.timeout(20_000);
     await probe('D1.cathode');

@@ -344,11 +344,12 @@ describe('the bench on the audio thread', () => {
       { type: 'probe', nets: { a: 'out', b: 'in' } },
       { type: 'probe', nets: { a: undefined, b: null } },
       { type: 'scope', isWanted: true },
+      { type: 'levels', nets: { a: ['in', 'out'], b: ['out'] } },
       { type: 'probe', nets: { a: 'in', b: undefined } },
     ];
     const spin = (blocks: number) => {
       for (let n = 0; n < blocks; n++) {
-        if (n % 32 === 0) engine.receive(messages[(n >> 5) & 7]!);
+        if (n % 32 === 0) engine.receive(messages[(n >> 5) % messages.length]!);
         engine.process(input, output);
         if (n % 12 === 0) engine.readTelemetry(telemetry, 1536);
         if (n % 12 === 0) engine.readScope(scope);

@@ -5,6 +5,8 @@ import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
   type BenchOptions,
+  LEVELS_START,
+  MOST_LEVELS,
   STARTING_SETTINGS,
   TELEMETRY,
   TELEMETRY_LENGTH,
@@ -162,6 +164,72 @@ describe('a probed net on the bench', () => {
       });
     });
     for (const output of outputs.slice(1)) expect(output).toEqual(outputs[0]);
+  });
+});
+
+describe('levels while it plays', () => {
+  const input = sine(0.05, 0.2, 440);
+  const at = (values: Float32Array, slot: 0 | 1, net: number) => {
+    const start = LEVELS_START + 2 * (slot * MOST_LEVELS + net);
+    return [values[start]!, values[start + 1]!] as const;
+  };
+
+  /** Reports as they are read, one after each twentieth of a second. */
+  function reports(engine: BenchEngine, count: number): Float32Array {
+    const values = new Float32Array(TELEMETRY_LENGTH);
+    for (let n = 0; n < count; n++) {
+      run(engine, input);
+      engine.readTelemetry(values, input.length);
+    }
+    return values;
+  }
+
+  it('are those of one net after another, from rest', () => {
+    const engine = bench(DIVIDER);
+    engine.receive({ type: 'levels', nets: { a: ['tap', 'biased', 'nowhere'], b: ['out'] } });
+    const values = reports(engine, 7);
+    // Half of 0.2 V, all of it on 5 V, and a quarter; C1 with R4 takes 1e-4 of its start.
+    for (const [slot, net, peakV] of [
+      [0, 0, 0.1],
+      [0, 1, 0.2],
+      [1, 0, 0.05],
+    ] as const) {
+      const [up, down] = at(values, slot, net);
+      expect(up).toBeCloseTo(peakV, 3);
+      expect(down).toBeCloseTo(peakV, 3);
+    }
+    expect(at(values, 0, 2)).toEqual([Number.NaN, Number.NaN]);
+  });
+
+  it('change nothing of what is heard', () => {
+    const [plainly, watched] = [bench(), bench()];
+    watched.receive({ type: 'levels', nets: { a: ['clipped', 'toned'], b: [] } });
+    const telemetry = new Float32Array(TELEMETRY_LENGTH);
+    for (let n = 0; n < 6; n++) {
+      expect(run(watched, input)).toEqual(run(plainly, input));
+      watched.readTelemetry(telemetry, input.length);
+    }
+  });
+
+  it('are not known while the probe is elsewhere, and end when they are no longer wanted', () => {
+    const engine = bench(DIVIDER);
+    engine.receive({ type: 'levels', nets: { a: ['tap'], b: ['tap'] } });
+    probe(engine, 'biased');
+    expect(at(reports(engine, 2), 0, 0)[0]).toBeNaN();
+    probe(engine, undefined);
+    expect(at(reports(engine, 2), 0, 0)[0]).toBeCloseTo(0.1, 3);
+    engine.receive({ type: 'levels', nets: { a: [], b: [] } });
+    expect(at(reports(engine, 1), 0, 0)[0]).toBe(0);
+  });
+
+  it('go on in a circuit of another structure', () => {
+    const engine = bench();
+    engine.receive({ type: 'levels', nets: { a: ['clipped'], b: [] } });
+    reports(engine, 2);
+    engine.receive({ type: 'circuit', slot: 'a', circuit: asymmetric });
+    const [up, down] = at(reports(engine, 6), 0, 0);
+    // One diode against two in series: the half waves differ.
+    expect(Math.max(up / down, down / up)).toBeGreaterThan(1.3);
   });
 });
 

@@ -3,10 +3,12 @@ import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import type { Known } from '../../ui/plots/known.ts';
+import { LiveLevels, levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, RESPONSE_HZ, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
 import { csvOf, hertzText, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
 import { LiveWaveform } from '../../ui/plots/signal-views.ts';
+import { MOST_LEVELS } from '../../worklets/bench-messages.ts';
 import { SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -128,6 +130,48 @@ describe('the live waveform', () => {
     expect(peakOf(live.viewOf(frame(0.2), 48_000, ''))).toBe(1);
     expect(peakOf(live.viewOf(frame(0.1), 48_000, ''))).toBe(0.2);
     expect(peakOf(live.viewOf(frame(3), 48_000, ''))).toBe(5);
+  });
+});
+
+describe('live levels', () => {
+  const heights = (view: PlotView) => ({ a: view.data[1]!.slice(1), b: view.data[2]!.slice(1) });
+  const count = known.sine.a!.levels.length;
+
+  /** What the audio thread would say: 1 V up and 2 V down at A's second net, 0.5 V at B's first. */
+  function reported(): Float32Array {
+    const values = new Float32Array(4 * MOST_LEVELS);
+    values.set([1, 2], 2);
+    values.set([0.5, 0.25], 2 * MOST_LEVELS);
+    values.set([Number.NaN, Number.NaN], 4);
+    return values;
+  }
+
+  it('stand where the sine’s stood, and fall when they are no longer reached', () => {
+    const live = new LiveLevels();
+    const view = levelsView(live.held(known, reported()), true);
+    const { a, b } = heights(view);
+    expect(a.slice(0, 3)).toEqual([null, 2, null]);
+    expect(b[view.rowNames!.indexOf(known.sine.b!.levels[0]!.net) - 1]).toBe(0.5);
+    expect(view.readout(2)).toMatch(/A \+1 V \/ −2 V of/);
+    // The limits stay those of the parts.
+    expect(view.marks).toEqual(
+      levelsView(known).marks?.map((mark) => expect.objectContaining({ x: mark.x })),
+    );
+    const silence = new Float32Array(4 * MOST_LEVELS);
+    for (let look = 0; look < 20; look++) live.held(known, silence);
+    // 0.9^21 of 2 V.
+    expect(heights(levelsView(live.held(known, silence), true)).a[1]).toBeCloseTo(2 * 0.9 ** 21, 6);
+  });
+
+  it('say what to do where nothing is seen', () => {
+    const view = levelsView(new LiveLevels().held(known, new Float32Array(4 * MOST_LEVELS)), true);
+    expect(view.hint).toMatch(/play something, with the probe on the output/);
+    expect(
+      heights(view)
+        .a.slice(0, count)
+        .every((value) => value === null),
+    ).toBe(true);
+    expect(view.readout(1)).not.toMatch(/Infinity|NaN/);
   });
 });
 

@@ -107,6 +107,7 @@ export class AudioSession extends EventTarget {
   readonly #scope = new ScopeInbox();
   #probed: Readonly<Record<Slot, string | null | undefined>> = { a: undefined, b: undefined };
   #isScopeWanted = false;
+  #levelNets: Readonly<Record<Slot, readonly string[]>> = { a: [], b: [] };
   readonly #tape = new RiffTape();
   readonly #circuits = new Map<Slot, CompiledCircuit>();
   readonly #noises = new Map<Slot, Float64Array>();
@@ -225,6 +226,7 @@ export class AudioSession extends EventTarget {
     for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
     this.#send({ type: 'probe', nets: this.#probed });
     this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
+    this.#send({ type: 'levels', nets: this.#levelNets });
     this.#send({ type: 'mute', muted: this.#state.isMuted });
   }
 
@@ -255,6 +257,17 @@ export class AudioSession extends EventTarget {
   wantScope(isWanted: boolean): void {
     this.#isScopeWanted = isWanted;
     this.#send({ type: 'scope', isWanted });
+  }
+
+  /** Nets of each build's circuit whose levels are wanted while the probe is on the output. */
+  wantLevels(nets: Readonly<Record<Slot, readonly string[]>>): void {
+    this.#levelNets = nets;
+    this.#send({ type: 'levels', nets });
+  }
+
+  /** Levels of those nets: see LEVELS_START. */
+  readLevels(): Float32Array {
+    return this.#inbox.readLevels();
   }
 
   /** The newest scope frame, or undefined where none has come since the last one. Overwritten by the next. */

@@ -1,4 +1,4 @@
-import { TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
+import { LEVELS_START, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
 
 /** What the audio thread last said of itself. */
 export type Telemetry = Readonly<Record<keyof typeof TELEMETRY, number>>;
@@ -17,6 +17,11 @@ export class TelemetryInbox {
 
   receive(values: Float32Array): void {
     if (!this.shared) this.#values = values;
+  }
+
+  /** Levels that were asked for: see LEVELS_START. Overwritten as they come. */
+  readLevels(): Float32Array {
+    return this.#values.subarray(LEVELS_START);
   }
 
   read(): Telemetry {

@@ -1,21 +1,56 @@
 import type { Level } from '../../engine/analysis/level-map.ts';
-import type { Slot } from '../../worklets/bench-messages.ts';
+import { MOST_LEVELS, SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Known } from './known.ts';
 import { hertzText, type LimitMark, type PlotView, voltsText } from './plot-view.ts';
 
 /** What is less is not told from nothing, V. */
 const LEAST_V = 1e-4;
 
-/** Peak level of a steady sine along the signal path, against what the active parts there can swing. */
-export function levelsView({ sine, hz, peakV }: Known): PlotView {
+/** Live levels are drawn from the decade of this on, so that the axis stands still, V. */
+const LEAST_LIVE_V = 2e-3;
+/** What is left of a level that was reached, from one look to the next: half a second's memory at twenty a second. */
+const HOLD = 0.9;
+
+/** Levels of what plays: those of a steady sine, with what was last reached in their place. */
+export class LiveLevels {
+  readonly #held = new Float64Array(4 * MOST_LEVELS);
+
+  /** @param values See LEVELS_START; what is no number was not seen. */
+  held(known: Known, values: Float32Array): Known {
+    const held = this.#held;
+    for (let index = 0; index < held.length; index++)
+      held[index] = Math.max(HOLD * held[index]!, values[index]! > 0 ? values[index]! : 0);
+    const of = (slot: Slot) => {
+      const analysis = known.sine[slot];
+      const start = 2 * MOST_LEVELS * SLOTS.indexOf(slot);
+      return (
+        analysis && {
+          ...analysis,
+          levels: analysis.levels.slice(0, MOST_LEVELS).map((level, index) => ({
+            ...level,
+            upV: held[start + 2 * index]!,
+            downV: held[start + 2 * index + 1]!,
+          })),
+        }
+      );
+    };
+    return { ...known, sine: { a: of('a'), b: of('b') } };
+  }
+}
+
+/**
+ * Peak levels along the signal path, against what the active parts there can swing: of a steady sine, or of what
+ * plays.
+ */
+export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView {
   const a = sine.a?.levels ?? [];
   const b = sine.b?.levels ?? [];
   const nets = [...new Set([...a, ...b].map(({ net }) => net))];
   const at = (levels: readonly Level[], net: string) => levels.find((level) => level.net === net);
   const places = nets.map((net) => ({ net, a: at(a, net), b: at(b, net) }));
   const columnOf = (slot: Slot) => [
-    peakV,
-    ...places.map((place) => (place[slot] ? peakOf(place[slot]) : null)),
+    isLive ? null : peakV,
+    ...places.map((place) => (place[slot] && peakOf(place[slot]) > LEAST_V ? peakOf(place[slot]) : null)),
   ];
   const limitsOf = (slot: Slot) => [
     null,
@@ -31,18 +66,23 @@ export function levelsView({ sine, hz, peakV }: Known): PlotView {
   const values = [...columnOf('a'), ...columnOf('b'), ...marks.map(({ y }) => y)].flatMap(
     (value) => value ?? [],
   );
-  const decades = decadesAround(values);
+  const decades = decadesAround(isLive ? [LEAST_LIVE_V, ...marks.map(({ y }) => y)] : values);
+  const isSilent = values.length === marks.length;
   const names = ['in', ...nets];
   return {
-    shape: `levels ${names.join()}`,
-    title: `Levels, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
+    shape: `levels ${names.join()} ${decades.length}`,
+    title: isLive ? 'Levels, live' : `Levels, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
     summary: `Peak levels. ${spoken('A', a)} ${spoken('B', b)}`,
-    hint: 'Bars: greatest swing from rest. Lines: where the part that drives the net runs out of swing.',
+    hint:
+      isLive && isSilent
+        ? 'Nothing is seen: play something, with the probe on the output, which also serves for this.'
+        : 'Bars: greatest swing from rest. Lines: where the part that drives the net runs out of swing.',
     x: {
       label: 'Along the signal path',
       range: [-0.6, names.length - 0.4],
       ticks: names.map((_, index) => index),
-      tickText: (index) => names[index]?.replaceAll(' ', '\n') ?? '',
+      // Every other name a line lower: neighbours would touch in a narrow place.
+      tickText: (index) => `${index % 2 === 0 ? '' : '\n'}${names[index]?.replaceAll(' ', '\n') ?? ''}`,
     },
     y: {
       label: 'Peak volts',
@@ -65,7 +105,7 @@ export function levelsView({ sine, hz, peakV }: Known): PlotView {
     rowNames: names,
     readout: (index) => {
       const place = places[index - 1];
-      if (!place) return `Input: ${voltsText(peakV)} peak`;
+      if (!place) return isLive ? 'Input: see the meter below.' : `Input: ${voltsText(peakV)} peak`;
       return `${place.net} (${(place.a ?? place.b)?.stageTitle}): ${readout('A', place.a)}; ${readout('B', place.b)}`;
     },
   };
@@ -98,7 +138,7 @@ function readout(letter: string, level: Level | undefined): string {
   if (!room || !level.limit) return swing;
   const { highV, lowV, restV, ref } = level.limit;
   const left = 20 * Math.log10(room.ratio);
-  const said = left < 0.5 ? 'at its limit' : `${left.toFixed(0)} dB left`;
+  const said = left < 0.5 ? 'at its limit' : Number.isFinite(left) ? `${left.toFixed(0)} dB left` : 'silent';
   return `${swing} of +${voltsText(highV - restV)} / −${voltsText(restV - lowV)} (${ref}, ${said})`;
 }
 

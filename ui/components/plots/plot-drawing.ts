@@ -12,6 +12,8 @@ export interface PlotInk {
 }
 
 const FONT_PX = 11;
+/** Of the marks along an axis. */
+const LINE_HEIGHT = 1.5;
 const DASH: Readonly<Record<Ink, number[]>> = { a: [], b: [7, 4], plain: [], soft: [] };
 
 export function readInk(element: Element): PlotInk {
@@ -73,7 +75,7 @@ export function plotOptions(
 
 function axisOptions(current: () => AxisView, scale: string, ink: PlotInk): uPlot.Axis {
   const { ticks, tickText, label } = current();
-  const lines = ticks?.some((value) => tickText?.(value).includes('\n')) ? 2 : 1;
+  const lines = Math.max(1, ...(ticks ?? []).map((value) => tickText?.(value).split('\n').length ?? 1));
   return {
     scale,
     label,
@@ -85,7 +87,8 @@ function axisOptions(current: () => AxisView, scale: string, ink: PlotInk): uPlo
     grid: { stroke: ink.line, width: 1 },
     ticks: { stroke: ink.line, width: 1, size: 4 },
     gap: 3,
-    size: scale === 'x' ? 8 + lines * (FONT_PX + 2) : tickText ? 50 : 40,
+    lineGap: LINE_HEIGHT,
+    size: scale === 'x' ? FONT_PX + 10 + (lines - 1) * FONT_PX * LINE_HEIGHT : tickText ? 50 : 40,
     ...(ticks
       ? { splits: () => [...(current().ticks ?? ticks)], filter: (_: uPlot, splits: number[]) => splits }
       : {}),

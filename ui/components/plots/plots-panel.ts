@@ -6,10 +6,11 @@ import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
 import type { Known, Pair } from '../../plots/known.ts';
+import { type LiveKind, LivePlots } from '../../plots/live-plots.ts';
+import type { LiveSource } from '../../plots/live-source.ts';
 import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts';
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
-import { LiveWaveform } from '../../plots/signal-views.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
@@ -35,23 +36,16 @@ export class PlotsPanel extends BenchElement {
   /** Gains of the probed net as it is heard, rounded to a tenth of a decibel; not finite until known. */
   @property({ attribute: false }) gainA = Number.NEGATIVE_INFINITY;
   @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
-  @property({ attribute: false }) sampleRateHz = 48_000;
-  @property({ attribute: false }) isRunning = false;
-  /** The newest scope frame, or undefined where none has come since the last one. */
-  @property({ attribute: false }) readScope: () => Float32Array | undefined = () => undefined;
-  /** Told whether the live signal is looked at. */
-  @property({ attribute: false }) watch: (isWatching: boolean) => void = () => {};
+  /** What plays. */
+  @property({ attribute: false }) source: LiveSource | undefined;
   @state() private shown: readonly [PlotKind, PlotKind] = ['response', 'clipping'];
   @state() private hasRoom = false;
   @state() private test: SineTest = USUAL_TEST;
   @state() private isLive = false;
   @state() private answers: Answers = { response: {}, sine: {} };
-  #live = new LiveWaveform();
+  readonly #live = new LivePlots((kind, view) => this.#show(kind, view));
   /** A frame later: what the new size brings would change sizes while they are still being told. */
   readonly #observer = new ResizeObserver(() => requestAnimationFrame(() => this.#measure()));
-  #liveView: PlotView | undefined;
-  #isWatching = false;
-  #frame = 0;
 
   static override styles = [sharedStyles, segmentStyles, plotsStyles];
 
@@ -63,14 +57,14 @@ export class PlotsPanel extends BenchElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.#observer.disconnect();
-    this.#watch(false);
+    this.#live.stop();
   }
 
   override render() {
     return html`
       <div class="settings">
         <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
-        ${this.#panes().includes('waveform') ? this.#renderLiveChoice() : nothing}
+        ${this.#panes().some(isLiveKind) ? this.#renderLiveChoice() : nothing}
         ${this.#needs('sine') ? this.#renderTest() : nothing}
       </div>
       ${this.#notices().map((text) => html`<p class="small problem" role="status">${text}</p>`)}
@@ -103,7 +97,7 @@ export class PlotsPanel extends BenchElement {
             id,
             title,
           }) => html`<button role="tab" id="tab-${pane}-${id}" data-kind=${id} aria-selected=${id === kind} aria-controls="plot-${pane}"
-            tabindex=${id === kind ? 0 : -1} @click=${() => this.#show(pane, id)}>${title}</button>`,
+            tabindex=${id === kind ? 0 : -1} @click=${() => this.#choose(pane, id)}>${title}</button>`,
         )}
       </div>
       <div id="plot-${pane}" role="tabpanel" aria-labelledby="tab-${pane}-${kind}" class=${this.#isBusy(kind) ? 'busy' : ''}>
@@ -116,7 +110,7 @@ export class PlotsPanel extends BenchElement {
     const choice = (isLive: boolean, text: string) => html`<label>
       <input type="radio" name="signal" .checked=${this.isLive === isLive} @change=${() => this.#setLive(isLive)} />${text}
     </label>`;
-    return html`<div class="segments" role="radiogroup" aria-label="Signal of the waveform" title="What the waveform shows">
+    return html`<div class="segments" role="radiogroup" aria-label="Signal of the plot" title="What waveform and levels show">
       ${choice(false, 'Test sine')}${choice(true, 'Live')}
     </div>`;
   }
@@ -127,7 +121,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   protected override updated(): void {
-    this.#watch(this.isLive && this.#panes().includes('waveform'));
+    this.#live.follow(this.source, this.isLive ? this.#panes().filter(isLiveKind) : [], this.#whatIsKnown());
   }
 
   #panes(): readonly PlotKind[] {
@@ -141,10 +135,7 @@ export class PlotsPanel extends BenchElement {
   /** Asks for what the visible plots need; what is known already costs nothing. */
   #ask(before: BenchState | undefined): void {
     // Whatever was known of another net would be shown under this one's name.
-    if (before && before.probe !== this.state.probe) {
-      this.answers = { response: {}, sine: {} };
-      this.#live = new LiveWaveform();
-    }
+    if (before && before.probe !== this.state.probe) this.answers = { response: {}, sine: {} };
     for (const slot of SLOTS) {
       const subject = this.#subject(slot);
       if (this.#needs('response')) void this.#askFor('response', slot, { kind: 'response', subject });
@@ -172,14 +163,17 @@ export class PlotsPanel extends BenchElement {
   }
 
   #viewOf(kind: PlotKind): PlotView {
-    if (kind === 'waveform' && this.isLive && this.#liveView) return this.#liveView;
-    const known: Known = {
+    const live = this.isLive && isLiveKind(kind) ? this.#live.viewOf(kind) : undefined;
+    return live ?? viewOf(kind, this.#whatIsKnown());
+  }
+
+  #whatIsKnown(): Known {
+    return {
       response: this.#known('response'),
       sine: this.#known('sine'),
       place: this.#place(),
       ...this.test,
     };
-    return viewOf(kind, known);
   }
 
   #known<K extends AnalysisKind>(kind: K): Pair<Analyses[K]> {
@@ -212,7 +206,7 @@ export class PlotsPanel extends BenchElement {
     return `${LETTER[slot]} has no net ${probe} that carries a signal ${where}: silence there.`;
   }
 
-  #show(pane: number, kind: PlotKind): void {
+  #choose(pane: number, kind: PlotKind): void {
     this.shown = pane === 0 ? [kind, this.shown[1]] : [this.shown[0], kind];
   }
 
@@ -222,7 +216,7 @@ export class PlotsPanel extends BenchElement {
     event.preventDefault();
     const index = PLOT_KINDS.findIndex(({ id }) => id === this.shown[pane]);
     const next = PLOT_KINDS[(index + step + PLOT_KINDS.length) % PLOT_KINDS.length]!;
-    this.#show(pane, next.id);
+    this.#choose(pane, next.id);
     this.renderRoot.querySelector<HTMLElement>(`#tab-${pane}-${next.id}`)?.focus();
   }
 
@@ -237,33 +231,21 @@ export class PlotsPanel extends BenchElement {
 
   #setLive(isLive: boolean): void {
     this.isLive = isLive;
-    this.#liveView = undefined;
   }
 
-  #watch(isWatching: boolean): void {
-    if (isWatching === this.#isWatching) return;
-    this.#isWatching = isWatching;
-    this.watch(isWatching);
-    cancelAnimationFrame(this.#frame);
-    if (isWatching) this.#frame = requestAnimationFrame(this.#onFrame);
+  /** At display rate, past the panel's own drawing. */
+  #show(kind: LiveKind, view: PlotView): void {
+    for (const plot of this.renderRoot.querySelectorAll(`plot-frame[data-kind="${kind}"]`))
+      (plot as HTMLElementTagNameMap['plot-frame']).view = view;
   }
-
-  #onFrame = (): void => {
-    const frame = this.isRunning ? this.readScope() : undefined;
-    if (frame) {
-      const view = this.#live.viewOf(frame, this.sampleRateHz, this.#place());
-      this.#liveView = view;
-      for (const plot of this.renderRoot.querySelectorAll<HTMLElementTagNameMap['plot-frame']>(
-        'plot-frame[data-kind="waveform"]',
-      ))
-        plot.view = view;
-    }
-    this.#frame = requestAnimationFrame(this.#onFrame);
-  };
 
   #measure(): void {
     this.hasRoom = this.clientWidth >= TWO_PLOTS_PX;
   }
+}
+
+function isLiveKind(kind: PlotKind): kind is LiveKind {
+  return kind === 'waveform' || kind === 'levels';
 }
 
 declare global {

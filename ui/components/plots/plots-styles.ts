@@ -1,6 +1,9 @@
 import { css } from 'lit';
 
 export const plotsStyles = css`
+  :host {
+    container-type: inline-size;
+  }
   .settings {
     display: flex;
     flex-wrap: wrap;
@@ -43,6 +46,15 @@ export const plotsStyles = css`
     border: 0;
     border-bottom: 2px solid transparent;
     border-radius: 0;
+  }
+  /* Five tabs in the narrowest place. */
+  @container (max-width: 21.5rem) {
+    .tabs {
+      justify-content: space-between;
+    }
+    .tabs button {
+      padding: 0 0.1rem;
+    }
   }
   .tabs button:focus-visible {
     outline-offset: -2px;
