@@ -6,8 +6,8 @@
  *
  * Its error is T³/4 of the fourth derivative, and what changes faster than the sample rate dies within a few samples,
  * where the trapezoidal rule would let it ring at half the sample rate. Stable for everything that decays but
- * resonances of Q above 7 near a tenth of the sample rate and beyond (A(α)-stable, α = 86°), where no circuit of
- * resistors and capacitors has any.
+ * resonances of Q above 7 near a tenth of the sample rate and beyond (A(α)-stable, α = 86°), which resistors and
+ * capacitors never have and op-amps seldom.
  *
  * @see E. Hairer, G. Wanner, Solving Ordinary Differential Equations II (1996), sections III.1 and V.2
  */
