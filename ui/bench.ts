@@ -185,7 +185,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose}></ear-room>`;
+    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session}></ear-room>`;
   }
 
   #renderSheets() {

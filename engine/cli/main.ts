@@ -3,6 +3,7 @@ import { NetworkError } from '../solver/network-error.ts';
 import { OperatingPointError } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
+import { excerptCommand } from './excerpt-command.ts';
 import { loudnessCommand } from './loudness-command.ts';
 import { noiseCommand } from './noise-command.ts';
 import { type Options, parseOptions } from './options.ts';
@@ -25,6 +26,7 @@ const HELP = `Usage: cliplead COMMAND [options]
   compare    --against FILE or PRESET, --in a.wav: two builds over one recording
   parts      the parts list as CSV
   rank       --part D1, --in a.wav: all that could be soldered there, by how much it changes
+  excerpt    --in a.wav, --out b.wav: a build to show, or with --against two in turn, equally loud
   loudness   --in a.wav: integrated, momentary and short-term loudness, true peak
 
 All but presets and loudness take
@@ -42,6 +44,11 @@ render also takes
   --noise                     with the build's own hiss, as the command noise finds it (--source as there)
 compare also takes
   --out DIFFERENCE.wav        what is left of A when the matched B is taken from it, made audible
+excerpt also takes
+  --turn SECONDS              how long a build plays before the other does; a round of the recording without it
+  --rounds N                  of the recording, 1; 4 with --against and no --turn
+  --text FILE                 what is heard when
+  --stand-in                  through the small amplifier and speaker of the bench
 rank also takes
   --candidates LIST           "1N34A, 2x BAT46, open" or "E12 10n..100n"; without it every type, or E6 about the value
   --spread                    how far pieces of each candidate's own type differ, too
@@ -65,6 +72,7 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void | Promise<voi
   parts: partsCommand,
   loudness: loudnessCommand,
   rank: rankCommand,
+  excerpt: excerptCommand,
 };
 
 /** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */

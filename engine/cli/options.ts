@@ -32,6 +32,10 @@ export interface Options {
   readonly noise?: boolean;
   readonly hz?: string;
   readonly peak?: string;
+  readonly turn?: string;
+  readonly rounds?: string;
+  readonly text?: string;
+  readonly 'stand-in'?: boolean;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -64,6 +68,10 @@ export function parseOptions(args: readonly string[]): Options {
         noise: { type: 'boolean' },
         hz: text,
         peak: text,
+        turn: text,
+        rounds: text,
+        text,
+        'stand-in': { type: 'boolean' },
       },
     });
     return values;

@@ -1,9 +1,12 @@
+import './difference-panel.ts';
 import './ears-panel.ts';
+import './excerpt-panel.ts';
+import './rank-panel.ts';
 import './riff-panel.ts';
 import './sweep-panel.ts';
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import type { AudioState } from '../../audio/audio-session.ts';
+import type { AudioSession, AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import type { EarDose } from '../../ear/ear-exposure.ts';
 import type { BenchState } from '../../state/bench-state.ts';
@@ -18,6 +21,7 @@ export class EarRoom extends BenchElement {
   @property({ attribute: false }) telemetry!: Telemetry;
   @property() theme = '';
   @property({ attribute: false }) dose!: EarDose;
+  @property({ attribute: false }) session!: AudioSession;
 
   static override styles = [
     sharedStyles,
@@ -44,6 +48,9 @@ export class EarRoom extends BenchElement {
         border-radius: var(--radius);
         padding: var(--gap-4);
       }
+      .wide {
+        column-span: all;
+      }
       @media (max-width: 1150px) {
         .sheets {
           padding: var(--gap-4);
@@ -62,7 +69,10 @@ export class EarRoom extends BenchElement {
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
         <section><sweep-panel .state=${this.state}></sweep-panel></section>
+        <section><difference-panel .state=${this.state} .session=${this.session}></difference-panel></section>
+        <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
         <section><ears-panel .dose=${this.dose} .moment=${performance.now()}></ears-panel></section>
+        <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
       </main>
     `;
   }

@@ -1,0 +1,174 @@
+import type { OversamplingOptions } from '../audio/oversampler.ts';
+import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
+import type { Build } from '../builds/build.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { swapsBetween, swapText } from '../builds/swaps.ts';
+import { ratioToDb } from '../units/decibels.ts';
+import { wholeLoudness } from './build-measurement.ts';
+import { renderOffline } from './offline-render.ts';
+
+/** Equal-gain fade from one build to the other, as on the bench. */
+const FADE_SECONDS = 0.005;
+/** Peak of an excerpt, below full scale so that no player clips it between samples. */
+const PEAK_RATIO = 10 ** (-3 / 20);
+
+/** What is played to somebody else. */
+export interface ExcerptPlan {
+  readonly a: Build;
+  /** With a second build the two alternate, A first. */
+  readonly b?: Build;
+  /** Dry phrase, V, and its rate. */
+  readonly inputV: Float64Array;
+  readonly oversampling: OversamplingOptions;
+  readonly temperatureK: number;
+  readonly hasStandIn: boolean;
+  /** Rounds of the phrase that are played in all. */
+  readonly rounds: number;
+  /** How long a build plays before the other takes its turn; a round of the phrase if not given. */
+  readonly turnSeconds?: number;
+  readonly onProgress?: (share: number) => void;
+}
+
+/** A stretch of an excerpt in which one build is heard. */
+export interface Passage {
+  readonly slot: 'a' | 'b';
+  readonly startSeconds: number;
+  readonly endSeconds: number;
+}
+
+export interface Excerpt {
+  /** Full scale is 1. */
+  readonly samples: Float64Array;
+  readonly passages: readonly Passage[];
+  /** Gain of each build for equal loudness, dB; the louder one is turned down. */
+  readonly matchDb: Readonly<Record<'a' | 'b', number>>;
+  /** Gain from volts to full scale behind that, dB of 1/V. */
+  readonly gainDb: number;
+  /** Samples in which the solver did not converge, both builds. */
+  readonly failures: number;
+}
+
+/**
+ * Renders one build, or two that alternate over rounds of a phrase, matched by integrated loudness (ITU-R BS.1770-5).
+ *
+ * @throws NetworkError, OperatingPointError; RangeError for a phrase, rounds or a turn of no length.
+ */
+export function renderExcerpt(plan: ExcerptPlan): Excerpt {
+  const { a, b, oversampling, rounds, inputV, turnSeconds } = plan;
+  const { sampleRateHz } = oversampling;
+  const turnFrames = Math.round(turnSeconds === undefined ? inputV.length : turnSeconds * sampleRateHz);
+  if (!(inputV.length > 0 && rounds >= 1 && turnFrames > 0)) {
+    throw new RangeError(
+      `an excerpt of ${rounds} rounds of ${inputV.length} samples, ${turnFrames} a turn, has no length`,
+    );
+  }
+  const phrase = repeated(inputV, rounds);
+  const builds = b ? [a, b] : [a];
+  const parts = builds.map((build, index) =>
+    renderPart(plan, build, phrase, (share) => plan.onProgress?.((index + share) / builds.length)),
+  );
+  const loudness = parts.map(({ outputV }) => wholeLoudness(outputV, sampleRateHz));
+  const quietest = Math.min(...loudness);
+  const matchDb = loudness.map((own) =>
+    Number.isFinite(own) && Number.isFinite(quietest) ? quietest - own : 0,
+  );
+  const gains = matchDb.map((decibels) => 10 ** (decibels / 20));
+  const passages = turns(phrase.length, b ? turnFrames : phrase.length, sampleRateHz);
+  const mixed = b
+    ? alternated([parts[0]!.outputV, parts[1]!.outputV], gains, turnFrames, FADE_SECONDS * sampleRateHz)
+    : parts[0]!.outputV.slice();
+  const peak = mixed.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
+  const gain = peak > 0 ? PEAK_RATIO / peak : 1;
+  return {
+    samples: mixed.map((sample) => gain * sample),
+    passages,
+    matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
+    gainDb: ratioToDb(gain),
+    failures: parts.reduce((sum, { failures }) => sum + failures, 0),
+  };
+}
+
+function renderPart(
+  { oversampling, temperatureK, hasStandIn }: ExcerptPlan,
+  build: Build,
+  phrase: Float64Array,
+  onProgress: (share: number) => void,
+): { readonly outputV: Float64Array; readonly failures: number } {
+  const { outputV, failures } = renderOffline(networkOf(build, temperatureK), phrase, {
+    ...oversampling,
+    onProgress,
+  });
+  if (!hasStandIn) return { outputV, failures };
+  const heard = new Float64Array(outputV.length);
+  new SpeakerStandIn(oversampling.sampleRateHz).process(outputV, heard.length, heard);
+  return { outputV: heard, failures };
+}
+
+function repeated(samples: Float64Array, rounds: number): Float64Array {
+  const all = new Float64Array(samples.length * rounds);
+  for (let round = 0; round < rounds; round++) all.set(samples, round * samples.length);
+  return all;
+}
+
+function turns(frames: number, turnFrames: number, sampleRateHz: number): readonly Passage[] {
+  return Array.from({ length: Math.ceil(frames / turnFrames) }, (_, index) => ({
+    slot: index % 2 === 0 ? 'a' : 'b',
+    startSeconds: (index * turnFrames) / sampleRateHz,
+    endSeconds: Math.min(frames, (index + 1) * turnFrames) / sampleRateHz,
+  }));
+}
+
+/** Each in its turn; the fade begins where the turn does. */
+function alternated(
+  [a, b]: readonly [Float64Array, Float64Array],
+  gains: readonly number[],
+  turnFrames: number,
+  fadeFrames: number,
+): Float64Array {
+  return a.map((sample, frame) => {
+    const turn = Math.floor(frame / turnFrames);
+    const since = (frame - turn * turnFrames) / fadeFrames;
+    const faded = turn === 0 || since >= 1 ? 1 : 0.5 - 0.5 * Math.cos(Math.PI * since);
+    const shareOfB = turn % 2 === 0 ? 1 - faded : faded;
+    return (1 - shareOfB) * gains[0]! * sample + shareOfB * gains[1]! * b[frame]!;
+  });
+}
+
+/** What is heard when, level match and swaps, in lines. */
+export function excerptText(plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn'>, excerpt: Excerpt): string {
+  const { a, b, hasStandIn } = plan;
+  const title = { a: a.title, b: b?.title ?? '' };
+  const lines = b
+    ? [
+        `A: ${a.title}`,
+        `B: ${b.title}`,
+        '',
+        ...excerpt.passages.map(
+          ({ slot, startSeconds, endSeconds }) =>
+            `${clock(startSeconds)} to ${clock(endSeconds)}  ${slot.toUpperCase()}  ${title[slot]}`,
+        ),
+        '',
+        matchText(excerpt.matchDb),
+        '',
+        'From A to B:',
+        ...(a.circuit === b.circuit
+          ? swapsBetween(a, b).map((swap) => swapText(a, swap))
+          : ['two circuits, which share no parts']),
+      ]
+    : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${a.title}`];
+  const chain = hasStandIn
+    ? 'Heard through the speaker stand-in.'
+    : 'The pedal alone, without amplifier or speaker.';
+  return `${[...lines, '', chain].join('\n')}\n`;
+}
+
+function matchText({ a, b }: Excerpt['matchDb']): string {
+  if (a === 0 && b === 0) return 'Both are equally loud as they are.';
+  const [slot, decibels] = a < b ? ['A', a] : ['B', b];
+  return `Equally loud (ITU-R BS.1770-5, integrated): ${slot} is turned down by ${(-decibels).toFixed(1)} dB.`;
+}
+
+function clock(seconds: number): string {
+  const tenths = Math.round(seconds * 10);
+  return `${Math.floor(tenths / 600)}:${((tenths % 600) / 10).toFixed(1).padStart(4, '0')}`;
+}

@@ -1,0 +1,48 @@
+import { type Excerpt, type ExcerptPlan, excerptText, renderExcerpt } from '../analysis/excerpt.ts';
+import { OFFLINE_OVERSAMPLING } from '../analysis/offline-render.ts';
+import { encodeWav } from '../audio/wav.ts';
+import { CliError } from './cli-error.ts';
+import { loadBuild, type Options, positiveNumber, readBuild, temperatureOf } from './options.ts';
+import { printJson, showProgress, writeOutput } from './output.ts';
+import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+
+/** Each build is heard twice where nothing else is said. */
+const ROUNDS_OF_TWO = 4;
+
+/** One build over a recording, or two in turn and equally loud, as a WAV to show, with a text of what is heard when. */
+export function excerptCommand(options: Options): void {
+  if (options.out === undefined) throw new CliError('--out names no file to write.');
+  const { inputV, sampleRateHz } = readInput(options);
+  const plan: ExcerptPlan = {
+    a: readBuild(options),
+    ...(options.against === undefined ? {} : { b: loadBuild(options.against) }),
+    inputV,
+    oversampling: {
+      factor: oversamplingOf(options, OFFLINE_OVERSAMPLING),
+      quality: resamplingOf(options),
+      sampleRateHz,
+    },
+    temperatureK: temperatureOf(options),
+    hasStandIn: options['stand-in'] ?? false,
+    rounds: roundsOf(options),
+    ...(options.turn === undefined ? {} : { turnSeconds: positiveNumber('turn', options.turn, 1) }),
+    ...(process.stderr.isTTY ? { onProgress: showProgress } : {}),
+  };
+  const excerpt = renderExcerpt(plan);
+  writeOutput(options.out, encodeWav({ sampleRateHz, channels: [excerpt.samples] }));
+  const text = excerptText(plan, excerpt);
+  if (options.text !== undefined) writeOutput(options.text, text);
+  if (options.json) printJson(asData(options.out, excerpt));
+  else process.stdout.write(text);
+}
+
+function roundsOf({ rounds, against, turn }: Options): number {
+  const otherwise = against !== undefined && turn === undefined ? ROUNDS_OF_TWO : 1;
+  const count = positiveNumber('rounds', rounds, otherwise);
+  if (!Number.isInteger(count)) throw new CliError(`--rounds ${rounds} is no whole number.`);
+  return count;
+}
+
+function asData(out: string, { passages, matchDb, gainDb, failures }: Excerpt) {
+  return { out, passages, matchDb, gainDb, failures };
+}

@@ -1,0 +1,151 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { stillPicture } from '../../ui/ear/still-picture.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+function panel(name: string): ShadowRoot {
+  const root = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector(name)?.shadowRoot;
+  if (!root) throw new Error(`the room has no ${name}`);
+  return root;
+}
+
+function press(root: ShadowRoot, words: string): void {
+  const button = [...root.querySelectorAll('button')].find(
+    ({ textContent }) => textContent?.trim() === words,
+  );
+  if (!button) throw new Error(`there is no button "${words}"`);
+  button.click();
+}
+
+async function until(isSo: () => boolean, what: string, seconds = 40): Promise<void> {
+  for (let tries = 0; tries < 10 * seconds; tries++) {
+    if (isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  throw new Error(`${what} did not come about in ${seconds} s`);
+}
+
+/** Half a second of a low E, in volts, as a riff that plays. */
+function playShortRiff(): void {
+  const sampleRateHz = 48_000;
+  const samples = Float32Array.from(
+    { length: sampleRateHz / 2 },
+    (_, n) => 0.2 * Math.sin((2 * Math.PI * 82.4 * n) / sampleRateHz) * Math.exp(-n / sampleRateHz),
+  );
+  const riff = {
+    id: 'e',
+    name: 'E',
+    sampleRateHz,
+    samples,
+    startFrame: 0,
+    endFrame: samples.length - 480,
+    clips: 0,
+  };
+  bench.store.act({ type: 'ear', change: { riffs: [riff] } });
+  bench.store.act({ type: 'source', source: { kind: 'riff', id: 'e' } });
+}
+
+describe('rendering by ear', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    bench.store.act({ type: 'view', view: 'ear' });
+    await drawn();
+    playShortRiff();
+    await drawn();
+  });
+  afterEach(() => bench.remove());
+
+  it('finds nothing left between two equal builds, and something between different ones', async function () {
+    this.timeout(60_000);
+    const text = () => panel('difference-panel').textContent ?? '';
+    bench.store.act({ type: 'copy', from: 'a', to: 'b' });
+    await drawn();
+    press(panel('difference-panel'), 'Compare A and B on what plays');
+    await until(() => /octave/.test(text()), 'a comparison');
+    assert.match(text(), /louder by\s+0\.0 dB/);
+    assert.match(text(), /lies at\s+(−\d{3,}\.\d|-?−?Infinity) dB/);
+    bench.store.act({ type: 'setPart', slot: 'b', ref: 'D1', setting: { type: 'LED-red' } });
+    await drawn();
+    assert.include(text(), 'A build has changed since');
+    press(panel('difference-panel'), 'Compare A and B on what plays');
+    await until(() => /lies at\s+−\d{1,2}\.\d dB/.test(text()), 'a shallower null');
+  });
+
+  it('ranks candidates, and puts the one that is to be heard into B', async function () {
+    this.timeout(90_000);
+    const root = panel('rank-panel');
+    const field = root.querySelector<HTMLInputElement>('.candidates');
+    if (field) field.value = 'LED-red, 1N4001';
+    press(root, 'Rank');
+    await until(() => root.querySelectorAll('td button').length === 2, 'the ranking', 80);
+    const rows = [...root.querySelectorAll('tbody tr')].map(({ textContent }) => textContent?.trim() ?? '');
+    assert.match(rows[0] ?? '', /^1N4148, low end/);
+    // an LED needs three times the voltage of a silicon diode; two silicon diodes are within a tenth of a volt
+    assert.match(rows[2] ?? '', /^LED-red/);
+    assert.match(rows[3] ?? '', /^1N4001/);
+    root.querySelector<HTMLElement>('[aria-label="Put LED-red into B and hear it"]')?.click();
+    assert.equal(bench.store.state.builds.b.parts['D1']?.type, 'LED-red');
+    assert.equal(bench.store.state.heard, 'b');
+  });
+
+  it('says in a sentence why candidates cannot be tried', async () => {
+    const root = panel('rank-panel');
+    const field = root.querySelector<HTMLInputElement>('.candidates');
+    if (field) field.value = 'nonsense';
+    press(root, 'Rank');
+    await until(() => root.querySelector('[role="alert"]') !== null, 'a reason');
+    assert.match(root.querySelector('[role="alert"]')?.textContent ?? '', /D1.*nonsense/);
+  });
+
+  it('renders an excerpt of A and B in turn with its text, and gives up when told to', async function () {
+    this.timeout(90_000);
+    const root = panel('excerpt-panel');
+    press(root, 'Render');
+    await drawn();
+    press(root, 'Cancel');
+    await until(() => [...root.querySelectorAll('button')].some((b) => b.textContent === 'Render'), 'an end');
+    assert.notExists(root.querySelector('pre'));
+    press(root, 'Render');
+    await until(() => root.querySelector('pre') !== null, 'the excerpt', 80);
+    assert.match(root.querySelector('pre')?.textContent ?? '', /0:00\.0 to 0:00\.5 {2}A {2}Plain build/);
+  });
+
+  it('draws a picture that shows ink of both builds', async function () {
+    this.timeout(20_000);
+    const bitmap = await createImageBitmap(await stillPicture(bench.store.state, true));
+    const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
+    const context = canvas.getContext('2d')!;
+    context.drawImage(bitmap, 0, 0);
+    const { data } = context.getImageData(0, 0, bitmap.width, bitmap.height);
+    const count = (red: number, green: number, blue: number) => {
+      let found = 0;
+      for (let n = 0; n < data.length; n += 4)
+        if (Math.abs(data[n]! - red) + Math.abs(data[n + 1]! - green) + Math.abs(data[n + 2]! - blue) < 30)
+          found++;
+      return found;
+    };
+    assert.isAbove(count(0x1d, 0x1c, 0x1a), 2000, 'ink');
+    assert.isAbove(count(0x00, 0x72, 0xb2), 500, 'A');
+    assert.isAbove(count(0xd5, 0x5e, 0x00), 500, 'B');
+  });
+
+  it('gives axe nothing to find', async function () {
+    this.timeout(60_000);
+    const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
+    assert.deepEqual(
+      violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => `${id}: ${target}`)),
+      [],
+    );
+  });
+});

@@ -1,0 +1,83 @@
+import { describe, expect, it } from 'vitest';
+import { wholeLoudness } from '../../engine/analysis/build-measurement.ts';
+import { type ExcerptPlan, excerptText, renderExcerpt } from '../../engine/analysis/excerpt.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const RATE_HZ = 44_100;
+const plain = presetBuild('soft-plain');
+/** The same pedal, turned down. */
+const quiet = { ...plain, title: 'Turned down', knobs: { ...plain.knobs, output: 0.2 } };
+
+function plan(change: Partial<ExcerptPlan>): ExcerptPlan {
+  return {
+    a: plain,
+    inputV: Float64Array.from(
+      { length: RATE_HZ },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / RATE_HZ),
+    ),
+    oversampling: { factor: 4, quality: 'linear-phase', sampleRateHz: RATE_HZ },
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    hasStandIn: false,
+    rounds: 1,
+    ...change,
+  };
+}
+
+const part = (samples: Float64Array, fromSeconds: number, toSeconds: number) =>
+  samples.slice(Math.round(fromSeconds * RATE_HZ), Math.round(toSeconds * RATE_HZ));
+
+describe('an excerpt', () => {
+  const two = renderExcerpt(plan({ b: quiet, rounds: 2, turnSeconds: 0.5 }));
+
+  it('turns from A to B and back after the time given, to the end', () => {
+    expect(two.samples.length).toBe(2 * RATE_HZ);
+    expect(two.passages).toEqual([
+      { slot: 'a', startSeconds: 0, endSeconds: 0.5 },
+      { slot: 'b', startSeconds: 0.5, endSeconds: 1 },
+      { slot: 'a', startSeconds: 1, endSeconds: 1.5 },
+      { slot: 'b', startSeconds: 1.5, endSeconds: 2 },
+    ]);
+  });
+
+  it('turns the louder build down until both are equally loud, within a tenth of a decibel (ITU-R BS.1770-5)', () => {
+    expect(two.matchDb.b).toBe(0);
+    expect(two.matchDb.a).toBeLessThan(-6);
+    const a = wholeLoudness(part(two.samples, 1.02, 1.5), RATE_HZ);
+    const b = wholeLoudness(part(two.samples, 1.52, 2), RATE_HZ);
+    expect(Math.abs(a - b)).toBeLessThan(0.1);
+  });
+
+  it('changes without a click: no step larger than the sine’s own steepest', () => {
+    const steepest = (samples: Float64Array) =>
+      samples.reduce(
+        (most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - samples[n - 1]!))),
+        0,
+      );
+    const inside = Math.max(steepest(part(two.samples, 1.1, 1.4)), steepest(part(two.samples, 1.6, 1.9)));
+    expect(steepest(part(two.samples, 0.9, 1.1))).toBeLessThan(1.1 * inside);
+  });
+
+  it('peaks 3 dB below full scale', () => {
+    const peak = two.samples.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+    expect(20 * Math.log10(peak)).toBeCloseTo(-3, 6);
+  });
+
+  it('of one build is heard whole, at its own level', () => {
+    const one = renderExcerpt(plan({}));
+    expect(one.passages).toEqual([{ slot: 'a', startSeconds: 0, endSeconds: 1 }]);
+    expect(one.matchDb).toEqual({ a: 0, b: 0 });
+  });
+
+  it('says what is heard when, the level match and the swaps', () => {
+    const text = excerptText({ a: plain, b: quiet, hasStandIn: false }, two);
+    expect(text).toContain('0:00.5 to 0:01.0  B  Turned down');
+    expect(text).toMatch(/Equally loud .*: A is turned down by \d+\.\d dB/);
+    expect(text).toContain('VR3 output 1:00 to 9:00');
+  });
+
+  it('of no length is refused', () => {
+    expect(() => renderExcerpt(plan({ inputV: new Float64Array(0) }))).toThrow(/no length/);
+    expect(() => renderExcerpt(plan({ b: quiet, turnSeconds: 0 }))).toThrow(/no length/);
+  });
+});

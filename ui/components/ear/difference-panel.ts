@@ -1,0 +1,116 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import type { Comparison } from '../../../engine/analysis/comparison.ts';
+import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
+import { kelvinOf } from '../../../engine/network/temperature.ts';
+import type { AudioSession } from '../../audio/audio-session.ts';
+import { Cancelled, EarPool } from '../../ear/ear-pool.ts';
+import { readPhrase } from '../../ear/phrase.ts';
+import type { BenchState, Builds } from '../../state/bench-state.ts';
+import { BenchElement } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { panelStyles } from './panel-styles.ts';
+
+const FACTOR = 8;
+
+/** How different A and B are on the phrase that plays: loudness, null depth, and both by octaves. */
+@customElement('difference-panel')
+export class DifferencePanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) session!: AudioSession;
+  @state() private found: { readonly builds: Builds; readonly comparison: Comparison } | undefined;
+  @state() private problem = '';
+  @state() private isRunning = false;
+  #pool: EarPool | undefined;
+
+  static override styles = [
+    sharedStyles,
+    panelStyles,
+    css`
+      table {
+        border-collapse: collapse;
+        width: 100%;
+        font-size: var(--size-small);
+      }
+      th,
+      td {
+        text-align: right;
+        padding: 0.1rem var(--gap-1);
+        border-top: 1px solid var(--line);
+        font-weight: 400;
+      }
+      th:first-child {
+        text-align: left;
+      }
+    `,
+  ];
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#pool?.close();
+  }
+
+  override render() {
+    const { builds } = this.state;
+    const isStale = this.found && (this.found.builds.a !== builds.a || this.found.builds.b !== builds.b);
+    return html`
+      <h2>How different at all</h2>
+      <div class="row">
+        <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
+        ${isStale ? html`<span class="problem small">A build has changed since.</span>` : nothing}
+      </div>
+      ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
+      ${this.found ? this.#renderFound(this.found.comparison) : nothing}
+    `;
+  }
+
+  #renderFound({ loudnessDifferenceDb, null: found, bands }: Comparison) {
+    const louder = loudnessDifferenceDb >= 0 ? 'A' : 'B';
+    return html`
+      <p>${louder} is louder by <span class="figures">${Math.abs(loudnessDifferenceDb).toFixed(1)} dB</span>. After best gain (B
+        ${db(found.gainDb)}) and alignment (${found.delaySamples.toFixed(2)} samples), what is left of A lies at
+        <span class="figures">${db(found.depthDb)}</span>${found.isInverted ? ', B turned upside down' : ''}.</p>
+      <table><thead><tr><th scope="col">octave</th><th scope="col">B − A after gain</th><th scope="col">left over</th></tr></thead>
+        <tbody>${bands
+          .filter(({ aDb }) => Number.isFinite(aDb))
+          .map(
+            ({
+              hz,
+              aDb,
+              bDb,
+              nullDb,
+            }) => html`<tr><th scope="row" class="figures">${hz < 1000 ? hz : `${hz / 1000}k`}</th>
+              <td class="figures">${db(bDb + found.gainDb - aDb)}</td><td class="figures">${db(nullDb)}</td></tr>`,
+          )}</tbody></table>
+      <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
+    `;
+  }
+
+  async #measure(): Promise<void> {
+    const { builds, temperatureC } = this.state;
+    this.problem = '';
+    this.isRunning = true;
+    const pool = new EarPool(1);
+    this.#pool = pool;
+    try {
+      const { inputV, sampleRateHz } = await readPhrase(this.state, this.session);
+      const comparison = await pool.run({
+        kind: 'difference',
+        plan: {
+          ...builds,
+          inputV,
+          oversampling: { factor: FACTOR, quality: 'linear-phase', sampleRateHz },
+          temperatureK: kelvinOf(temperatureC),
+        },
+      });
+      this.found = { builds, comparison };
+    } catch (error) {
+      if (!(error instanceof Cancelled))
+        this.problem = error instanceof Error ? error.message : String(error);
+    }
+    pool.close();
+    this.isRunning = false;
+  }
+}
+
+const db = (value: number) => `${value > 0 ? '+' : ''}${value.toFixed(1)} dB`.replace('-', '−');

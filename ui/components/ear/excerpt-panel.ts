@@ -1,0 +1,153 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { excerptText } from '../../../engine/analysis/excerpt.ts';
+import { OFFLINE_OVERSAMPLING } from '../../../engine/analysis/offline-render.ts';
+import { encodeWav } from '../../../engine/audio/wav.ts';
+import { kelvinOf } from '../../../engine/network/temperature.ts';
+import type { AudioSession } from '../../audio/audio-session.ts';
+import { offerDownload } from '../../ear/download.ts';
+import { Cancelled, EarPool } from '../../ear/ear-pool.ts';
+import { readPhrase } from '../../ear/phrase.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { panelStyles } from './panel-styles.ts';
+
+/** A round of the phrase, or so many seconds. */
+const TURNS = [undefined, 2, 4, 8] as const;
+
+interface Made {
+  readonly wav: Blob;
+  readonly text: string;
+  readonly picture: Blob;
+  readonly name: string;
+}
+
+/** Renders what is to be shown to somebody else: sound, a text of what is heard when, and a picture. */
+@customElement('excerpt-panel')
+export class ExcerptPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) session!: AudioSession;
+  @state() private hasTwo = true;
+  @state() private rounds = 2;
+  @state() private turnSeconds: number | undefined = undefined;
+  @state() private progress: number | undefined;
+  @state() private problem = '';
+  @state() private made: Made | undefined;
+  #pool: EarPool | undefined;
+
+  static override styles = [
+    sharedStyles,
+    panelStyles,
+    css`
+      progress {
+        width: 100%;
+        accent-color: var(--ink);
+      }
+      pre {
+        margin: 0;
+        padding: var(--gap-2);
+        max-height: 12rem;
+        overflow: auto;
+        font: var(--size-small) / 1.4 var(--figures);
+        white-space: pre-wrap;
+        background: var(--paper);
+      }
+      input.rounds {
+        width: 3.5rem;
+      }
+    `,
+  ];
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#pool?.close();
+  }
+
+  override render() {
+    const { heard } = this.state;
+    const isRunning = this.progress !== undefined;
+    return html`
+      <h2>Excerpt</h2>
+      <p class="soft small">A rendering to show: what plays through ${this.hasTwo ? 'A and B in turn, equally loud' : LETTER[heard]}, at offline
+        quality, with a text of what is heard when and a picture.</p>
+      <div class="row small">
+        <label class="option"><input type="checkbox" ?disabled=${isRunning} .checked=${live(this.hasTwo)}
+          @change=${(event: Event) => {
+            this.hasTwo = (event.target as HTMLInputElement).checked;
+          }} /> A and B in turn</label>
+        <label>rounds <input class="rounds" type="number" min="1" max="20" .value=${live(String(this.rounds))}
+          @change=${(event: Event) => {
+            this.rounds = Math.min(20, Math.max(1, Math.round(Number(controlValue(event)) || 1)));
+          }} /></label>
+        ${
+          this.hasTwo
+            ? html`<label>change <select aria-label="A and B change" @change=${(event: Event) => {
+                this.turnSeconds = TURNS[Number(controlValue(event))];
+              }}>${TURNS.map((seconds, index) => html`<option value=${index} .selected=${live(seconds === this.turnSeconds)}>${seconds === undefined ? 'every round' : `every ${seconds} s`}</option>`)}</select></label>`
+            : nothing
+        }
+      </div>
+      <div class="row">
+        ${
+          isRunning
+            ? html`<progress aria-label="Rendering" max="1" value=${this.progress ?? 0}></progress><button @click=${() => this.#pool?.close()}>Cancel</button>`
+            : html`<button @click=${() => void this.#render()}>Render</button>`
+        }
+      </div>
+      ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
+      ${this.made ? this.#renderMade(this.made) : nothing}
+    `;
+  }
+
+  #renderMade({ wav, text, picture, name }: Made) {
+    return html`
+      <div class="row small">
+        <button @click=${() => offerDownload(wav, name, 'wav')}>Save WAV</button>
+        <button @click=${() => offerDownload(new Blob([text], { type: 'text/plain' }), name, 'txt')}>Save text</button>
+        <button @click=${() => offerDownload(picture, name, 'png')}>Save picture</button>
+      </div>
+      <pre tabindex="0" aria-label="What is heard when">${text}</pre>
+    `;
+  }
+
+  async #render(): Promise<void> {
+    const { state, hasTwo, rounds, turnSeconds } = this;
+    const { builds, heard, temperatureC, hasStandIn } = state;
+    this.problem = '';
+    this.made = undefined;
+    this.progress = 0;
+    const pool = new EarPool(1);
+    this.#pool = pool;
+    try {
+      const { inputV, sampleRateHz } = await readPhrase(state, this.session);
+      const plan = {
+        ...(hasTwo ? builds : { a: builds[heard] }),
+        inputV,
+        oversampling: { factor: OFFLINE_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
+        temperatureK: kelvinOf(temperatureC),
+        hasStandIn,
+        rounds,
+        ...(turnSeconds === undefined || !hasTwo ? {} : { turnSeconds }),
+      };
+      const excerpt = await pool.run({ kind: 'excerpt', plan }, (share) => {
+        this.progress = share;
+      });
+      const { stillPicture } = await import('../../ear/still-picture.ts');
+      this.made = {
+        wav: new Blob([new Uint8Array(encodeWav({ channels: [excerpt.samples], sampleRateHz }))], {
+          type: 'audio/wav',
+        }),
+        text: excerptText(plan, excerpt),
+        picture: await stillPicture(state, hasTwo),
+        name: hasTwo ? `${builds.a.title} and ${builds.b.title}` : builds[heard].title,
+      };
+    } catch (error) {
+      if (!(error instanceof Cancelled))
+        this.problem = error instanceof Error ? error.message : String(error);
+    }
+    pool.close();
+    this.progress = undefined;
+  }
+}

@@ -1,0 +1,275 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import {
+  NULL_DEPTH_NOTE,
+  type RankedCandidate,
+  type RefusedCandidate,
+  type SoundDifference,
+} from '../../../engine/analysis/rank.ts';
+import { settingText } from '../../../engine/builds/part-setting.ts';
+import { quantityText } from '../../../engine/units/quantity-text.ts';
+import type { AudioSession } from '../../audio/audio-session.ts';
+import { Cancelled } from '../../ear/ear-pool.ts';
+import { readPhrase } from '../../ear/phrase.ts';
+import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, LETTER } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { panelStyles } from './panel-styles.ts';
+
+/** A column by which the table can be sorted; the largest magnitude comes first. */
+interface Column {
+  readonly id: string;
+  readonly title: string;
+  readonly unit: string;
+  readonly of: (candidate: RankedCandidate) => number;
+  readonly text: (candidate: RankedCandidate) => string;
+  readonly ofSpread?: (difference: SoundDifference) => string;
+}
+
+const signed = (value: number) => `${value > 0 ? '+' : value < 0 ? '−' : ''}${Math.abs(value).toFixed(1)}`;
+
+const percentText = (ratio: number) => (100 * ratio).toFixed(ratio < 0.1 ? 1 : 0);
+
+const COLUMNS: readonly Column[] = [
+  {
+    id: 'spectrum',
+    title: 'spectrum',
+    unit: 'dB',
+    of: ({ difference }) => difference.spectrumDb,
+    text: ({ difference }) => difference.spectrumDb.toFixed(1),
+    ofSpread: ({ spectrumDb }) => spectrumDb.toFixed(1),
+  },
+  {
+    id: 'loudness',
+    title: 'loudness',
+    unit: 'LU',
+    of: ({ difference }) => difference.loudnessLu,
+    text: ({ difference }) => signed(difference.loudnessLu),
+    ofSpread: ({ loudnessLu }) => signed(loudnessLu),
+  },
+  {
+    id: 'response',
+    title: 'response',
+    unit: 'dB at Hz',
+    of: ({ difference }) => difference.response.differenceDb,
+    text: ({ difference: { response } }) => `${signed(response.differenceDb)} at ${response.hz.toFixed(0)}`,
+    ofSpread: ({ response }) => signed(response.differenceDb),
+  },
+  {
+    id: 'second',
+    title: 'H2, H3',
+    unit: 'dB at 200 mV',
+    of: ({ harmonics }) => harmonics[1]?.relativeDb[0] ?? 0,
+    text: ({ harmonics }) =>
+      harmonics[1]?.relativeDb
+        .slice(0, 2)
+        .map((decibels) => decibels.toFixed(0).replace('-', '−'))
+        .join(' ') ?? '',
+  },
+  {
+    id: 'thd',
+    title: 'THD',
+    unit: '% at 50, 200, 500 mV',
+    of: ({ harmonics }) => harmonics[1]?.distortionOfFundamental ?? 0,
+    text: ({ harmonics }) =>
+      harmonics.map(({ distortionOfFundamental }) => percentText(distortionOfFundamental)).join(' '),
+  },
+  {
+    id: 'clipping',
+    title: 'clips from',
+    unit: 'peak in',
+    of: ({ clipping }) => clipping?.inputPeakV ?? 0,
+    text: ({ clipping }) => (clipping ? quantityText(clipping.inputPeakV, 'V') : 'never'),
+  },
+  {
+    id: 'null',
+    title: 'null',
+    unit: 'dB',
+    of: ({ difference }) => difference.nullDb,
+    text: ({ difference }) => difference.nullDb.toFixed(0).replace('-', '−'),
+    ofSpread: ({ nullDb }) => nullDb.toFixed(0).replace('-', '−'),
+  },
+];
+
+/** All that could be soldered at the chosen part, ranked by how much it changes on the phrase that plays. */
+@customElement('rank-panel')
+export class RankPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) session!: AudioSession;
+  @state() private ranking: Ranking | undefined;
+  @state() private isRunning = false;
+  @state() private problem = '';
+  @state() private sortedBy = 'spectrum';
+  readonly #desk = new RankDesk();
+
+  static override styles = [
+    sharedStyles,
+    panelStyles,
+    css`
+      .scroll {
+        overflow-x: auto;
+        max-height: 26rem;
+        overflow-y: auto;
+      }
+      table {
+        border-collapse: collapse;
+        width: 100%;
+        font-size: var(--size-small);
+      }
+      th,
+      td {
+        padding: 0.15rem var(--gap-2) 0.15rem 0;
+        text-align: right;
+        white-space: nowrap;
+        border-top: 1px solid var(--line);
+      }
+      th:first-child,
+      td:first-child {
+        text-align: left;
+      }
+      thead th {
+        position: sticky;
+        top: 0;
+        background: var(--sheet);
+        border-top: 0;
+        font-weight: 400;
+        vertical-align: bottom;
+      }
+      thead button {
+        min-height: 1.5rem;
+        padding: 0 var(--gap-1);
+        border-color: transparent;
+        font-size: var(--size-small);
+      }
+      td button {
+        min-height: 1.5rem;
+        font-size: var(--size-small);
+        padding: 0 var(--gap-2);
+      }
+      progress {
+        width: 100%;
+        accent-color: var(--ink);
+      }
+      tr.within {
+        color: var(--ink-soft);
+      }
+      .candidates {
+        flex: 1 1 12rem;
+        min-width: 0;
+      }
+    `,
+  ];
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#desk.cancel();
+  }
+
+  override render() {
+    const { heard, builds, selected } = this.state;
+    const now = settingText(builds[heard].parts[selected] ?? {});
+    return html`
+      <h2>What else could be ${selected}</h2>
+      <p class="soft small">Every type of the catalogue, or values about the present one, in place of <span class="figures">${now}</span> in
+        ${LETTER[heard]}, over the first seconds of what plays. Most different first.</p>
+      <div class="row">
+        <input class="candidates" type="text" aria-label="Candidates" placeholder="all; or 1N34A, 2x BAT46; or E12 10n..100n" />
+        ${
+          this.isRunning
+            ? html`<button @click=${() => this.#cancel()}>Cancel</button>`
+            : html`<button @click=${() => void this.#start()}>Rank</button>`
+        }
+      </div>
+      ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
+      ${this.ranking ? this.#renderRanking(this.ranking) : nothing}
+    `;
+  }
+
+  #renderRanking(ranking: Ranking) {
+    const { present, ranked, total } = ranking;
+    const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
+    const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
+    return html`
+      ${this.isRunning ? html`<progress aria-label="Ranking" max=${total} value=${ranked.length}></progress>` : nothing}
+      <div class="scroll" tabindex="0" role="region" aria-label="Ranking of ${ranking.ref}">
+        <table>
+          <thead><tr><th scope="col">${ranking.ref}</th>${COLUMNS.map(
+            ({
+              id,
+              title,
+              unit,
+            }) => html`<th scope="col" aria-sort=${id === this.sortedBy ? 'descending' : 'none'}>
+              <button aria-pressed=${id === this.sortedBy} title=${unit} @click=${() => this.#sort(id)}>${title}</button><br /><span class="soft">${unit}</span></th>`,
+          )}<th scope="col"><span class="visually-hidden">hear it</span></th></tr></thead>
+          <tbody>
+            ${present ? this.#renderSpread(ranking, 'low') : nothing}
+            ${present ? this.#renderSpread(ranking, 'high') : nothing}
+            ${rows.map((row) => this.#renderRow(ranking, row))}
+          </tbody>
+        </table>
+      </div>
+      ${
+        present
+          ? html`<p class="small soft">Own spread: ${present.ownSpread.spread.text}. ${present.ownSpread.spread.source}. Grey rows differ
+        no more than another piece of what is soldered there now.</p>`
+          : nothing
+      }
+      <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
+    `;
+  }
+
+  /** What another piece of the same type would change. */
+  #renderSpread({ build, ref, present }: Ranking, end: 'low' | 'high') {
+    const difference = present!.ownSpread[end];
+    return html`<tr class="within"><td>${settingText(build.parts[ref] ?? {})}, ${end} end</td>
+      ${COLUMNS.map(({ ofSpread }) => html`<td class="figures">${ofSpread?.(difference) ?? ''}</td>`)}<td></td></tr>`;
+  }
+
+  #renderRow(ranking: Ranking, row: RankedCandidate | RefusedCandidate) {
+    if ('problem' in row)
+      return html`<tr><td class="figures">${row.text}</td><td class="soft" colspan=${COLUMNS.length + 1}>${row.problem}</td></tr>`;
+    return html`<tr class=${row.isWithinPresentSpread ? 'within' : ''}><td class="figures">${row.text}</td>
+      ${COLUMNS.map(({ text }) => html`<td class="figures">${text(row)}</td>`)}
+      <td><button aria-label="Put ${row.text} into B and hear it" @click=${() => this.#hear(ranking, row)}>hear</button></td></tr>`;
+  }
+
+  #sort(id: string): void {
+    this.sortedBy = id;
+  }
+
+  /** B becomes the ranked build with the candidate in it. */
+  #hear({ build, ref }: Ranking, { setting }: RankedCandidate): void {
+    const { title } = this.state.builds.b;
+    const parts = { ...build.parts, [ref]: setting };
+    this.act({ type: 'load', slot: 'b', build: { ...build, parts, title } });
+    this.act({ type: 'hear', slot: 'b' });
+    if (!this.state.isListening) this.act({ type: 'listen', isListening: true });
+  }
+
+  #cancel(): void {
+    this.#desk.cancel();
+    this.isRunning = false;
+  }
+
+  async #start(): Promise<void> {
+    const { builds, heard, selected } = this.state;
+    const text = this.renderRoot.querySelector<HTMLInputElement>('.candidates')?.value ?? '';
+    this.problem = '';
+    this.isRunning = true;
+    try {
+      const phrase = await readPhrase(this.state, this.session);
+      await this.#desk.rank({ build: builds[heard], ref: selected, text }, phrase, (ranking) => {
+        this.ranking = ranking;
+      });
+    } catch (error) {
+      if (!(error instanceof Cancelled))
+        this.problem = error instanceof Error ? error.message : String(error);
+    }
+    this.isRunning = false;
+  }
+}
+
+function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
+  return 'problem' in candidate ? Number.NEGATIVE_INFINITY : Math.abs(column.of(candidate));
+}

@@ -1,0 +1,107 @@
+import type { EarJob, EarResults } from './ear-jobs.ts';
+import type { FromEarWorker, ToEarWorker } from './ear-messages.ts';
+
+/** A render that was given up. */
+export class Cancelled extends Error {
+  override readonly name = 'Cancelled';
+}
+
+interface Waiting {
+  readonly job: EarJob;
+  readonly onProgress: (share: number) => void;
+  readonly resolve: (result: EarResults[EarJob['kind']]) => void;
+  readonly reject: (error: Error) => void;
+}
+
+interface Hired {
+  readonly worker: Worker;
+  job: (Waiting & { readonly id: number }) | undefined;
+}
+
+/** Workers for what takes seconds, as many as there are cores to spare; they end when the pool is closed. */
+export class EarPool {
+  readonly #workers: Hired[] = [];
+  readonly #waiting: Waiting[] = [];
+  readonly #size: number;
+  #count = 0;
+  #isClosed = false;
+
+  /** One core is left to the sound. */
+  constructor(size = Math.max(1, (navigator.hardwareConcurrency || 2) - 1)) {
+    this.#size = size;
+  }
+
+  /**
+   * Does a job as soon as a worker is free.
+   *
+   * @throws Error with a sentence for the screen where it cannot be done; Cancelled where the pool was closed.
+   */
+  run<K extends EarJob['kind']>(
+    job: Extract<EarJob, { readonly kind: K }>,
+    onProgress: (share: number) => void = () => {},
+  ): Promise<EarResults[K]> {
+    return new Promise((resolve, reject) => {
+      if (this.#isClosed) {
+        reject(new Cancelled());
+        return;
+      }
+      // The worker answers a job of a kind with a result of that kind.
+      this.#waiting.push({ job, onProgress, resolve: resolve as Waiting['resolve'], reject });
+      this.#deal();
+    });
+  }
+
+  /** Gives up what is under way and what waits. */
+  close(): void {
+    this.#isClosed = true;
+    for (const { worker, job } of this.#workers) {
+      worker.terminate();
+      job?.reject(new Cancelled());
+    }
+    for (const { reject } of this.#waiting) reject(new Cancelled());
+    this.#workers.length = 0;
+    this.#waiting.length = 0;
+  }
+
+  #deal(): void {
+    for (const entry of this.#workers) if (!entry.job) this.#give(entry);
+    while (this.#waiting.length > 0 && this.#workers.length < this.#size) this.#give(this.#hire());
+  }
+
+  #hire(): Hired {
+    const worker = new Worker(new URL('./ear.worker.ts', import.meta.url), { type: 'module' });
+    const entry: Hired = { worker, job: undefined };
+    worker.addEventListener('message', ({ data }: MessageEvent<FromEarWorker>) => this.#take(entry, data));
+    worker.addEventListener('error', () => this.#fail(entry));
+    this.#workers.push(entry);
+    return entry;
+  }
+
+  #give(entry: Hired): void {
+    const next = this.#waiting.shift();
+    if (!next) return;
+    this.#count++;
+    entry.job = { ...next, id: this.#count };
+    const message: ToEarWorker = { id: this.#count, job: next.job };
+    entry.worker.postMessage(message);
+  }
+
+  #take(entry: Hired, message: FromEarWorker): void {
+    const { job } = entry;
+    if (job?.id !== message.id) return;
+    if (message.kind === 'progress') {
+      job.onProgress(message.share);
+      return;
+    }
+    entry.job = undefined;
+    if (message.kind === 'result') job.resolve(message.result);
+    else job.reject(new Error(message.message));
+    this.#deal();
+  }
+
+  #fail(entry: Hired): void {
+    entry.job?.reject(new Error('The rendering failed. Reload the page.'));
+    entry.job = undefined;
+    this.#deal();
+  }
+}

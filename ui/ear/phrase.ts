@@ -1,0 +1,33 @@
+import type { AudioSession } from '../audio/audio-session.ts';
+import type { BenchState } from '../state/bench-state.ts';
+
+/** Dry notes that are rendered: volts at their rate. */
+export interface Phrase {
+  readonly inputV: Float64Array;
+  readonly sampleRateHz: number;
+}
+
+/**
+ * What plays now as a phrase: one round of the riff, or a recording, string or file as it is.
+ *
+ * @throws Error saying what to do where there are no notes to be had.
+ */
+export async function readPhrase({ source, ear }: BenchState, session: AudioSession): Promise<Phrase> {
+  if (source.kind === 'riff') {
+    const riff = ear.riffs.find(({ id }) => id === source.id);
+    if (riff) {
+      const round = riff.samples.subarray(riff.startFrame, riff.endFrame);
+      return { inputV: Float64Array.from(round), sampleRateHz: riff.sampleRateHz };
+    }
+  }
+  if (source.kind === 'live')
+    throw new Error('A live input has no end: record a riff first, or choose a recording.');
+  const sound = await session.readSource(source);
+  if (!sound) throw new Error('Nothing plays: choose a riff or a recording first.');
+  return { inputV: Float64Array.from(sound.samples), sampleRateHz: sound.sampleRateHz };
+}
+
+/** The first seconds of a phrase, for what would take too long over all of it. */
+export function shortened({ inputV, sampleRateHz }: Phrase, seconds: number): Phrase {
+  return { inputV: inputV.slice(0, Math.round(seconds * sampleRateHz)), sampleRateHz };
+}

@@ -1,0 +1,70 @@
+import {
+  inOrder,
+  type PresentPart,
+  type RankedCandidate,
+  type RankSettings,
+  type RefusedCandidate,
+} from '../../engine/analysis/rank.ts';
+import { type Candidate, candidatesFor } from '../../engine/analysis/rank-candidates.ts';
+import type { Build } from '../../engine/builds/build.ts';
+import { EarPool } from './ear-pool.ts';
+import { type Phrase, shortened } from './phrase.ts';
+
+/** A few seconds tell parts apart; each candidate is rendered over them. */
+const SECONDS = 4;
+/** As the bench plays. */
+const FACTOR = 8;
+
+/** How far a ranking is. */
+export interface Ranking {
+  readonly ref: string;
+  readonly build: Build;
+  readonly present: PresentPart | undefined;
+  readonly ranked: readonly (RankedCandidate | RefusedCandidate)[];
+  readonly total: number;
+}
+
+/** Ranks all that could be soldered at one place, on all cores but the one that plays. */
+export class RankDesk {
+  #pool: EarPool | undefined;
+
+  /** Gives up a ranking under way. */
+  cancel(): void {
+    this.#pool?.close();
+    this.#pool = undefined;
+  }
+
+  /**
+   * @param text A list or range of candidates; all that there are, if empty.
+   * @param onChange Told after each candidate.
+   * @throws BuildError for a text that names no candidates; Error for a build that cannot be played; Cancelled.
+   */
+  async rank(
+    { build, ref, text }: { readonly build: Build; readonly ref: string; readonly text: string },
+    phrase: Phrase,
+    onChange: (ranking: Ranking) => void,
+  ): Promise<void> {
+    this.cancel();
+    const candidates = candidatesFor(build, ref, text.trim() === '' ? undefined : text);
+    const pool = new EarPool();
+    this.#pool = pool;
+    const { inputV, sampleRateHz } = shortened(phrase, SECONDS);
+    const settings: RankSettings = {
+      build,
+      ref,
+      input: { inputV, sampleRateHz, factor: FACTOR, quality: 'linear-phase' },
+    };
+    let ranking: Ranking = { ref, build, present: undefined, ranked: [], total: candidates.length };
+    onChange(ranking);
+    const present = await pool.run({ kind: 'present', settings });
+    ranking = { ...ranking, present };
+    onChange(ranking);
+    const add = async (candidate: Candidate) => {
+      const ranked = await pool.run({ kind: 'candidate', settings, present, candidate });
+      ranking = { ...ranking, ranked: inOrder([...ranking.ranked, ranked]) };
+      onChange(ranking);
+    };
+    await Promise.all(candidates.map(add));
+    pool.close();
+  }
+}
