@@ -1,11 +1,14 @@
 import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
+import { type Instrument, withInstrument } from '../engine/builds/instrument.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
+import type { Network } from '../engine/network/network.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
+import { BenchGuitar } from './bench-guitar.ts';
 import { BenchNoise } from './bench-noise.ts';
 import type { BenchState, Builds } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
@@ -29,6 +32,7 @@ export class BenchAudio {
     store.addEventListener('change', () => this.#follow());
     session.addEventListener('change', () => this.#follow());
     new BenchNoise(store, session);
+    new BenchGuitar(store, session);
     this.#follow();
   }
 
@@ -73,6 +77,7 @@ export class BenchAudio {
       const isOther =
         told?.builds[slot] !== state.builds[slot] ||
         told.isBypassed !== state.isBypassed ||
+        guitarAhead(told) !== guitarAhead(state) ||
         isOtherTemperature;
       if (isOther || isOtherRate) this.#tellBuild(slot, state, { isOtherRate, isOtherTemperature });
     }
@@ -116,11 +121,10 @@ export class BenchAudio {
 
   #tellBuild(
     slot: Slot,
-    { builds, isBypassed, temperatureC }: BenchState,
+    state: BenchState,
     { isOtherRate, isOtherTemperature }: Readonly<Record<'isOtherRate' | 'isOtherTemperature', boolean>>,
   ): void {
-    const make = isBypassed ? bypassedNetworkOf : networkOf;
-    const network = make(builds[slot], kelvinOf(temperatureC));
+    const network = playedNetwork(state, slot);
     const options = { sampleRateHz: this.#session.circuitRateHz };
     const { structureKey, parameters } = circuitValues(network, options);
     if (!isOtherRate && structureKey === this.#structures.get(slot)) {
@@ -143,4 +147,17 @@ function isWiredAnew(builds: Builds, before: Builds): boolean {
     const was = before[slot];
     return circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
   });
+}
+
+/** A build as it is played: bypassed or not, at the bench's temperature, a guitar ahead of it or not. */
+function playedNetwork(state: BenchState, slot: Slot): Network {
+  const make = state.isBypassed ? bypassedNetworkOf : networkOf;
+  const network = make(state.builds[slot], kelvinOf(state.temperatureC));
+  const instrument = guitarAhead(state);
+  return instrument ? withInstrument(network, instrument) : network;
+}
+
+/** A live guitar is ahead of the interface itself. */
+function guitarAhead({ guitar, source }: BenchState): Instrument | undefined {
+  return guitar.isOn && source.kind !== 'live' ? guitar.instrument : undefined;
 }

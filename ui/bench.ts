@@ -1,3 +1,4 @@
+import { USUAL_INSTRUMENT } from '../engine/builds/instrument.ts';
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
@@ -383,6 +384,7 @@ function startingState(): BenchState {
     outputDb: STARTING_SETTINGS.outputDb,
     hasStandIn: STARTING_SETTINGS.standIn,
     hearsNoise: false,
+    guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
     match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },
     calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: loadCalibrations(),

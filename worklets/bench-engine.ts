@@ -2,7 +2,7 @@ import { AWeightedPower } from '../engine/audio/a-weighted-power.ts';
 import { Crossfade, SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
 import { LevelMeter, METER_BALLISTICS } from '../engine/audio/level-meter.ts';
 import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
-import { oversamplingLatencySamples, Upsampler } from '../engine/audio/oversampler.ts';
+import { oversamplingLatencySamples } from '../engine/audio/oversampler.ts';
 import {
   type BenchOptions,
   type FromProcessor,
@@ -18,6 +18,7 @@ import { BuildVoice } from './build-voice.ts';
 import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
+import { SlotInputs } from './slot-inputs.ts';
 import { TurnTaking } from './turn-taking.ts';
 
 /** Longest run of frames handled at once; longer blocks are taken in pieces. */
@@ -42,7 +43,7 @@ export class BenchEngine {
   /** Delay from input to output that is the engine's own, samples: resampling and the limiter's look-ahead. */
   readonly latencySamples: number;
   readonly #options: BenchOptions;
-  readonly #upsampler: Upsampler;
+  readonly #inputs: SlotInputs;
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
   readonly #crossfade: Crossfade;
@@ -55,7 +56,6 @@ export class BenchEngine {
   #meter: LevelMeter;
   readonly #volts = new Float64Array(MAX_FRAMES);
   readonly #mixed = new Float64Array(MAX_FRAMES);
-  readonly #dense: Float64Array;
   #settings = STARTING_SETTINGS;
   /** Gain of A, of B and of the output as they stand, and the mute gate, 0 to 1. */
   readonly #gains = new Float64Array([1, 1, 10 ** (STARTING_SETTINGS.outputDb / 20), 0]);
@@ -74,7 +74,7 @@ export class BenchEngine {
     const { sampleRateHz } = options;
     const oversampling = { ...options, maxFrames: MAX_FRAMES };
     this.#options = options;
-    this.#upsampler = new Upsampler(oversampling);
+    this.#inputs = new SlotInputs(oversampling);
     this.#a = new BuildVoice(oversampling, NOISE_SEEDS.a);
     this.#b = new BuildVoice(oversampling, NOISE_SEEDS.b);
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
@@ -85,7 +85,6 @@ export class BenchEngine {
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
     this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
     this.#ear = new AWeightedPower(sampleRateHz, MAX_FRAMES);
-    this.#dense = new Float64Array(MAX_FRAMES * options.factor);
     this.#smoothing = 1 - Math.exp(-1 / (GAIN_SMOOTHING_SECONDS * sampleRateHz));
     this.latencySamples = benchLatencySamples(options);
   }
@@ -98,6 +97,9 @@ export class BenchEngine {
         return;
       case 'values':
         this.#voice(message.slot).setValues(message.parameters, message.glideSeconds ?? GLIDE_SECONDS);
+        return;
+      case 'correctInput':
+        this.#inputs.correct(message.slot, message.coefficients);
         return;
       case 'noise':
         this.#voice(message.slot).setNoise(message.coefficients);
@@ -176,9 +178,9 @@ export class BenchEngine {
     this.#riff.process(this.#volts, frames);
     if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
     this.#meter.process(this.#volts, frames);
-    this.#upsampler.process(this.#volts, frames, this.#dense);
-    this.#a.process(this.#dense, frames, this.#settings.standIn);
-    this.#b.process(this.#dense, frames, this.#settings.standIn);
+    this.#inputs.process(this.#volts, frames);
+    this.#a.process(this.#inputs.a, frames, this.#settings.standIn);
+    this.#b.process(this.#inputs.b, frames, this.#settings.standIn);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#applyGain(this.#a.output, frames, 0);
     this.#applyGain(this.#b.output, frames, 1);

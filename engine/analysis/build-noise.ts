@@ -1,7 +1,8 @@
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
+import { USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { GROUND, type Network, type Primitive } from '../network/network.ts';
+import type { Network } from '../network/network.ts';
 import { type Noise, type NoiseContribution, noiseOf } from './noise.ts';
 
 /** What is plugged into the input while the noise is measured. */
@@ -10,22 +11,10 @@ export const NOISE_INPUTS: readonly NoiseInput[] = ['pickup', 'shorted'];
 
 /** Each input in words, with its values. */
 export const NOISE_INPUT_TITLE: Readonly<Record<NoiseInput, string>> = {
-  pickup: 'a single-coil pickup at the input (7k, 2.5\u00a0H, 250k volume full up, 700\u00a0pF of cable)',
+  pickup:
+    'a single-coil pickup at the input (7k, 2.5\u00a0H, 250k volume and tone full up, 6\u00a0m of cable)',
   shorted: 'the input shorted',
 };
-
-/*
- * A single-coil pickup through a full volume control and 7 m of cable. Common practice, no source: 6 to 9 kΩ, about
- * 2.5 H, 100 pF a metre.
- */
-const PICKUP_OHMS = 7000;
-const PICKUP_HENRIES = 2.5;
-const VOLUME_OHMS = 250e3;
-const CABLE_FARADS = 700e-12;
-
-/** Net of the voltage that the strings induce, ahead of the pickup's own resistance. */
-const STRINGS_NET = 'pickup strings';
-const COIL_NET = 'pickup coil';
 
 /** How a build stands on the bench while its noise is found. */
 export interface NoiseConditions {
@@ -43,13 +32,7 @@ export function buildNoise(build: Build, { input, temperatureK, isBypassed }: No
 /** The network with the impedance of an instrument ahead of its input, as parts; its own voltage is the new input. */
 export function withInput(network: Network, input: NoiseInput): Network {
   if (input === 'shorted') return network;
-  const instrument: readonly Primitive[] = [
-    { kind: 'resistor', ref: 'pickup', nodes: [STRINGS_NET, COIL_NET], ohms: PICKUP_OHMS },
-    { kind: 'inductor', ref: 'pickup coil', nodes: [COIL_NET, network.input], henries: PICKUP_HENRIES },
-    { kind: 'resistor', ref: 'guitar-volume', nodes: [network.input, GROUND], ohms: VOLUME_OHMS },
-    { kind: 'capacitor', ref: 'cable', nodes: [network.input, GROUND], farads: CABLE_FARADS },
-  ];
-  return { ...network, input: STRINGS_NET, primitives: [...instrument, ...network.primitives] };
+  return withInstrument(network, USUAL_INSTRUMENT);
 }
 
 const HALF = 0.5;

@@ -44,15 +44,37 @@ export function noiseFilter(points: readonly NoisePoint[], sampleRateHz: number)
   const used = points.filter(({ hz, outputVPerRtHz }) => hz <= highestHz && outputVPerRtHz > 0);
   const last = used.at(-1);
   if (!last) return { coefficients: new Float64Array(0), worstDb: 0 };
-  const frequencies = used.map(({ hz }) => hz);
-  const wanted = Float64Array.from(
-    used,
-    ({ outputVPerRtHz }) => 20 * Math.log10(outputVPerRtHz / last.outputVPerRtHz),
-  );
-  const fit = new PeakFit(frequencies, wanted, sampleRateHz);
-  for (let iteration = 0; iteration < ITERATIONS; iteration++) fit.improve();
+  const wantedDb = used.map(({ outputVPerRtHz }) => 20 * Math.log10(outputVPerRtHz / last.outputVPerRtHz));
   // Unit variance at the sample rate is a density of √(2/f_s).
   const gain = last.outputVPerRtHz / Math.sqrt(2 / sampleRateHz);
+  const frequencies = used.map(({ hz }) => hz);
+  return fitPeaks(frequencies, wantedDb, { sampleRateHz, gain });
+}
+
+/**
+ * Sections that follow a gain over frequency, dB; minimum phase, as are the networks that such gains come from.
+ *
+ * @param frequencies Hz, rising.
+ */
+export function fitSections(
+  frequencies: readonly number[],
+  decibels: readonly number[],
+  sampleRateHz: number,
+): NoiseFilter {
+  const used = frequencies.filter((hz) => hz <= (BAND_SHARE * sampleRateHz) / 2);
+  // Peaks are level above the range: what is wanted at its end is a gain of the whole.
+  const lastDb = decibels[used.length - 1] ?? 0;
+  const wantedDb = decibels.slice(0, used.length).map((value) => value - lastDb);
+  return fitPeaks(used, wantedDb, { sampleRateHz, gain: 10 ** (lastDb / 20) });
+}
+
+function fitPeaks(
+  frequencies: readonly number[],
+  wantedDb: readonly number[],
+  { sampleRateHz, gain }: { readonly sampleRateHz: number; readonly gain: number },
+): NoiseFilter {
+  const fit = new PeakFit(frequencies, Float64Array.from(wantedDb), sampleRateHz);
+  for (let iteration = 0; iteration < ITERATIONS; iteration++) fit.improve();
   return { coefficients: packSections(fit.sections(), gain), worstDb: fit.worstDb() };
 }
 

@@ -56,6 +56,8 @@ response also takes
   --net NET                   --frequencies 100,1000,5000
 sine also takes
   --net NET                   --hz 440   --peak 0.2 (volts)
+render, response and netlist also take
+  --pickup single-coil|humbucker   a guitar ahead of the pedal, its controls full up; --cable METRES (6)
 noise also takes
   --source pickup|shorted     what is at the input (a single-coil pickup and its cable)
 `;

@@ -2,8 +2,15 @@ import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { type Build, type BuildPart, buildParts, circuitOf } from '../builds/build.ts';
 import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
+import {
+  LONGEST_CABLE_METRES,
+  PICKUPS,
+  type PickupName,
+  USUAL_INSTRUMENT,
+  withInstrument,
+} from '../builds/instrument.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
-import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { type Network, NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
 import { presetNames, presetText } from './preset-files.ts';
@@ -32,6 +39,8 @@ export interface Options {
   readonly noise?: boolean;
   readonly hz?: string;
   readonly peak?: string;
+  readonly pickup?: string;
+  readonly cable?: string;
   readonly turn?: string;
   readonly rounds?: string;
   readonly text?: string;
@@ -68,6 +77,8 @@ export function parseOptions(args: readonly string[]): Options {
         noise: { type: 'boolean' },
         hz: text,
         peak: text,
+        pickup: text,
+        cable: text,
         turn: text,
         rounds: text,
         text,
@@ -147,6 +158,21 @@ export function temperatureOf({ temperature }: Options): number {
   if (!(celsius >= lowest && celsius <= highest))
     throw new CliError(`--temperature ${temperature} is not from ${lowest} to ${highest} degrees Celsius.`);
   return kelvinOf(celsius);
+}
+
+/** The network with the guitar of --pickup and --cable ahead of it, if one is named. @throws CliError naming the option. */
+export function withGuitarOf(options: Options, network: Network): Network {
+  const { pickup, cable } = options;
+  if (pickup === undefined) {
+    if (cable !== undefined) throw new CliError('--cable needs a guitar at its end: name one with --pickup.');
+    return network;
+  }
+  if (!Object.hasOwn(PICKUPS, pickup))
+    throw new CliError(`--pickup ${pickup} is none of ${Object.keys(PICKUPS).join(', ')}.`);
+  const cableMetres = positiveNumber('cable', cable, USUAL_INSTRUMENT.cableMetres);
+  if (cableMetres > LONGEST_CABLE_METRES)
+    throw new CliError(`--cable ${cable} is longer than ${LONGEST_CABLE_METRES} m.`);
+  return withInstrument(network, { ...USUAL_INSTRUMENT, pickup: pickup as PickupName, cableMetres });
 }
 
 /** A positive number of an option, or its default. @throws CliError naming the option and the text. */

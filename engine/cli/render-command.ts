@@ -6,7 +6,7 @@ import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { CliError } from './cli-error.ts';
 import { noiseInputOf } from './noise-command.ts';
-import { type Options, readBuild, temperatureOf } from './options.ts';
+import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
 import { printJson, showProgress, writeOutput } from './output.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
@@ -19,7 +19,7 @@ export function renderCommand(options: Options): void {
   if (options.out === undefined) throw new CliError('--out names no file to write.');
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const factor = oversamplingOf(options, OFFLINE_OVERSAMPLING);
-  const rendered = renderOffline(networkOf(build, temperatureOf(options)), inputV, {
+  const rendered = renderOffline(withGuitarOf(options, networkOf(build, temperatureOf(options))), inputV, {
     factor,
     quality: resamplingOf(options),
     sampleRateHz,

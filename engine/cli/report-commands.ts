@@ -5,7 +5,7 @@ import { networkOf } from '../builds/network-of-build.ts';
 import { netlistOf } from '../network/netlist.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, temperatureOf } from './options.ts';
+import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
 /** Default frequencies: ten a decade from 20 Hz to 20 kHz. */
@@ -13,7 +13,7 @@ const DEFAULT_FREQUENCIES = logarithmicFrequencies(20, 20_000, 31);
 
 /** Small-signal magnitude and phase from the input to the output or any net. */
 export function responseCommand(options: Options): void {
-  const network = networkOf(readBuild(options), temperatureOf(options));
+  const network = withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)));
   const response = new FrequencyResponse(network);
   const net = options.net ?? network.output;
   const points = frequenciesOf(options).map((hz) => {
@@ -65,7 +65,9 @@ export function voltagesCommand(options: Options): void {
 
 /** The network as the solver sees it. */
 export function netlistCommand(options: Options): void {
-  const netlist = netlistOf(pruneNetwork(networkOf(readBuild(options), temperatureOf(options))));
+  const netlist = netlistOf(
+    pruneNetwork(withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)))),
+  );
   if (options.json) {
     printJson(netlist);
     return;

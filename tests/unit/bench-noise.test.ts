@@ -1,6 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
+import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import type { AudioState } from '../../ui/audio/audio-session.ts';
 import { BenchNoise } from '../../ui/bench-noise.ts';
@@ -27,6 +28,7 @@ const start: BenchState = {
   outputDb: -12,
   hasStandIn: true,
   hearsNoise: false,
+  guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
   calibrations: [],

@@ -1,5 +1,6 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { STARTING_EAR } from '../../ui/state/ear-state.ts';
@@ -25,6 +26,7 @@ const start: BenchState = {
   outputDb: -12,
   hasStandIn: true,
   hearsNoise: false,
+  guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
   calibrations: [],

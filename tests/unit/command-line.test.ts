@@ -25,6 +25,38 @@ describe('the command line', () => {
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
+  it('puts a guitar ahead of the pedal, and refuses one that there is not', () => {
+    const at = (...more: string[]) => {
+      const args = [
+        'response',
+        '--build',
+        'clean-plain',
+        '--net',
+        'buffered',
+        '--frequencies',
+        '100,3600,15000',
+      ];
+      const { points } = JSON.parse(cliplead(...args, '--json', ...more).out) as {
+        points: { decibels: number }[];
+      };
+      return points.map(({ decibels }) => decibels);
+    };
+    const [low = 0, peak = 0, high = 0] = at('--pickup', 'single-coil');
+    // a resonance near 3.8 kHz above 100 Hz, and two poles beyond it
+    expect(peak).toBeGreaterThan(low + 2);
+    expect(high).toBeLessThan(low - 15);
+    expect(at('--pickup', 'single-coil', '--cable', '20')[2]).toBeLessThan(high - 6);
+    for (const [args, reason] of [
+      [['--pickup', 'theremin'], /theremin/],
+      [['--cable', '3'], /--pickup/],
+      [['--pickup', 'humbucker', '--cable', '300'], /300/],
+    ] as const) {
+      const { code, err } = cliplead('response', '--build', 'soft-plain', ...args);
+      expect(code).toBe(2);
+      expect(err).toMatch(reason);
+    }
+  });
+
   it('puts the whole bench at a temperature, and refuses one that no bench is at', () => {
     const args = ['voltages', '--build', 'soft-plain', '--json'];
     const bufferedV = (...more: string[]): number => {

@@ -104,9 +104,18 @@ describe('thermal noise', () => {
     const bare = network([resistor('R1', 'in', 'out', 1), resistor('R2', 'out', GROUND, 1e6)]);
     const plugged = withInput(bare, 'pickup');
     expect(withInput(bare, 'shorted')).toBe(bare);
-    // At 20 Hz the coil's 314 Ω and the cable's 11 MΩ hardly count: 7 kΩ beside 250 kΩ and 1 MΩ, all at 27 °C.
-    const parallel = 1 / (1 / 7000 + 1 / 250e3 + 1 / 1e6);
-    expect(densityOf(plugged, 20) / (KT4 * parallel)).toBeCloseTo(1, 3);
+    // At 20 Hz the cable's 13 MΩ hardly count: coil, tone control with its capacitor, 250 kΩ and 1 MΩ side by side, all
+    // at 27 °C, so 4kT times the real part of that (Nyquist's theorem for any network); 2 Ω of the tracks' ends in series.
+    const omega = 2 * Math.PI * 20;
+    const admittance = (re: number, im: number) => ({
+      re: re / (re * re + im * im),
+      im: -im / (re * re + im * im),
+    });
+    const coil = admittance(7000, omega * 2.5);
+    const tone = admittance(250e3, -1 / (omega * 47e-9));
+    const re = coil.re + tone.re + 1 / 250e3 + 1 / 1e6;
+    const im = coil.im + tone.im;
+    expect(densityOf(plugged, 20) / (KT4 * (re / (re * re + im * im) + 2))).toBeCloseTo(1, 3);
   });
 });
 

@@ -111,6 +111,7 @@ export class AudioSession extends EventTarget {
   readonly #tape = new RiffTape();
   readonly #circuits = new Map<Slot, CompiledCircuit>();
   readonly #noises = new Map<Slot, Float64Array>();
+  readonly #corrections = new Map<Slot, Float64Array>();
   #heard: Slot = 'a';
   #turn: Turn = 'off';
   #starting: Promise<void> | undefined;
@@ -224,6 +225,8 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'alternate', turn: this.#turn });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
     for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
+    for (const [slot, coefficients] of this.#corrections)
+      this.#send({ type: 'correctInput', slot, coefficients });
     this.#send({ type: 'probe', nets: this.#probed });
     this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
     this.#send({ type: 'levels', nets: this.#levelNets });
@@ -279,6 +282,12 @@ export class AudioSession extends EventTarget {
   setNoise(slot: Slot, coefficients: Float64Array): void {
     this.#noises.set(slot, coefficients);
     this.#send({ type: 'noise', slot, coefficients });
+  }
+
+  /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */
+  correctInput(slot: Slot, coefficients: Float64Array): void {
+    this.#corrections.set(slot, coefficients);
+    this.#send({ type: 'correctInput', slot, coefficients });
   }
 
   hear(slot: Slot): void {

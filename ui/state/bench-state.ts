@@ -1,5 +1,6 @@
 import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import type { Instrument } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -27,6 +28,12 @@ export interface Calibration {
 /** What the middle of the screen shows. */
 export type View = 'bench' | 'ear';
 
+/** The instrument that is taken to be played, and whether anything is made of it. */
+export interface Guitar {
+  readonly isOn: boolean;
+  readonly instrument: Instrument;
+}
+
 /** Everything that the screen shows and the sound follows. Immutable. */
 export interface BenchState {
   readonly view: View;
@@ -49,6 +56,8 @@ export interface BenchState {
   readonly hasStandIn: boolean;
   /** The builds' own noise is heard with them. */
   readonly hearsNoise: boolean;
+  /** What stands between the strings and the pedals. */
+  readonly guitar: Guitar;
   readonly match: LevelMatch;
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
@@ -107,6 +116,7 @@ export type Action =
   | { readonly type: 'listen'; readonly isListening: boolean }
   | { readonly type: 'source'; readonly source: Source }
   | { readonly type: 'bypass'; readonly isBypassed: boolean }
+  | { readonly type: 'guitar'; readonly guitar: Guitar }
   /** Undefined puts the probe back on the output. */
   | { readonly type: 'probe'; readonly net: string | undefined }
   | { readonly type: 'output'; readonly db: number }
@@ -140,6 +150,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, source: action.source };
     case 'bypass':
       return { ...state, isBypassed: action.isBypassed };
+    case 'guitar':
+      return { ...state, guitar: action.guitar };
     case 'probe':
       return { ...state, probe: action.net };
     case 'output':

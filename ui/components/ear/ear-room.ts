@@ -1,6 +1,7 @@
 import './difference-panel.ts';
 import './ears-panel.ts';
 import './excerpt-panel.ts';
+import './guitar-panel.ts';
 import './rank-panel.ts';
 import './riff-panel.ts';
 import './sweep-panel.ts';
@@ -71,6 +72,7 @@ export class EarRoom extends BenchElement {
         <section><sweep-panel .state=${this.state}></sweep-panel></section>
         <section><difference-panel .state=${this.state} .session=${this.session}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
+        <section><guitar-panel .state=${this.state}></guitar-panel></section>
         <section><ears-panel .dose=${this.dose} .moment=${performance.now()}></ears-panel></section>
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
       </main>

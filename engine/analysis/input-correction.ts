@@ -1,0 +1,58 @@
+import { type Instrument, withInstrument } from '../builds/instrument.ts';
+import { GROUND, type Network, NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
+import { fitSections } from './noise-filter.ts';
+
+/** Usual input of an interface's instrument socket, Ω. */
+const INTERFACE_OHMS = 1e6;
+
+export const CORRECTION_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 61);
+const INTERFACE_NET = 'in';
+
+/** How an interface's recording of a guitar has to be bent to be what a pedal's own input would have seen. */
+export interface InputCorrection {
+  /** Gain at each of {@link CORRECTION_HZ}, dB. */
+  readonly decibels: readonly number[];
+  /** b0, b1, b2, a1, a2 of each section. */
+  readonly coefficients: Float64Array;
+  /** Largest difference between sections and gains, dB. */
+  readonly worstDb: number;
+}
+
+/**
+ * The same guitar loaded by the pedal and by the interface's 1 MΩ, one over the other,
+ *
+ *   H(f) = v_pedal(f)/v_interface(f)
+ *
+ * from the small-signal solution of both. It holds while the guitar is plugged straight into the interface, its pickup,
+ * controls and cable are as stated, and the pedal's input is linear, as it is up to some volts.
+ *
+ * @param pedal The network of the build, without a guitar. @throws NetworkError, OperatingPointError.
+ */
+export function inputCorrection(
+  pedal: Network,
+  instrument: Instrument,
+  sampleRateHz: number,
+): InputCorrection {
+  const withPedal = responseAt(withInstrument(pedal, instrument), pedal.input);
+  const withInterface = responseAt(withInstrument(interfaceNetwork(), instrument), INTERFACE_NET);
+  const decibels = withPedal.map((value, index) => value - withInterface[index]!);
+  return { decibels, ...fitSections(CORRECTION_HZ, decibels, sampleRateHz) };
+}
+
+function responseAt(network: Network, net: string): readonly number[] {
+  const response = new FrequencyResponse(network);
+  return CORRECTION_HZ.map((hz) => response.at(hz, net).decibels);
+}
+
+function interfaceNetwork(): Network {
+  return {
+    input: INTERFACE_NET,
+    output: INTERFACE_NET,
+    rails: [],
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    primitives: [
+      { kind: 'resistor', ref: 'interface', nodes: [INTERFACE_NET, GROUND], ohms: INTERFACE_OHMS },
+    ],
+  };
+}

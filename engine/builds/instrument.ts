@@ -1,0 +1,101 @@
+import { GROUND, type Network, type Primitive } from '../network/network.ts';
+import { trackFraction } from '../units/taper.ts';
+
+/** A pickup's coil: copper, inductance, and the capacitance between its own turns. */
+export interface PickupData {
+  readonly title: string;
+  readonly ohms: number;
+  readonly henries: number;
+  readonly farads: number;
+  /** Volume and tone potentiometer that such a guitar is wired with. */
+  readonly potOhms: number;
+  readonly toneFarads: number;
+}
+
+/** What stands between the strings and the pedal. */
+export interface Instrument {
+  readonly pickup: PickupName;
+  /** Rotations, 1 full up. */
+  readonly volume: number;
+  readonly tone: number;
+  readonly cableMetres: number;
+}
+
+export type PickupName = 'single-coil' | 'humbucker';
+
+/**
+ * Common practice, no source: about 2.5 H and 4.5 H, 6 to 9 kΩ, 100 pF of winding; 250k with a single coil, 500k with
+ * a humbucker; 47n and 22n at the tone control.
+ */
+export const PICKUPS: Readonly<Record<PickupName, PickupData>> = {
+  'single-coil': {
+    title: 'single-coil',
+    ohms: 7000,
+    henries: 2.5,
+    farads: 100e-12,
+    potOhms: 250e3,
+    toneFarads: 47e-9,
+  },
+  humbucker: {
+    title: 'humbucker',
+    ohms: 8000,
+    henries: 4.5,
+    farads: 100e-12,
+    potOhms: 500e3,
+    toneFarads: 22e-9,
+  },
+};
+
+/** Six metres make up 700 pF with the winding. */
+export const USUAL_INSTRUMENT: Instrument = { pickup: 'single-coil', volume: 1, tone: 1, cableMetres: 6 };
+/** Common practice, no source. */
+export const CABLE_FARADS_PER_METRE = 100e-12;
+export const LONGEST_CABLE_METRES = 30;
+/** What is left of a track at its ends, Ω; from memory. */
+const END_OHMS = 2;
+
+/** Net of the voltage that the strings induce: the new input. */
+const STRINGS_NET = 'pickup strings';
+const COIL_NET = 'pickup coil';
+const HOT_NET = 'pickup hot';
+const TONE_NET = 'guitar tone';
+
+/**
+ * The network with a guitar ahead of its input: coil with its winding's capacitance, tone control, volume control
+ * (audio tracks), cable. The strings' voltage becomes the input.
+ *
+ *   f_0 ≈ 1/(2π·√(L·(C_winding + C_cable)))   with the volume full up
+ */
+export function withInstrument(network: Network, instrument: Instrument): Network {
+  return {
+    ...network,
+    input: STRINGS_NET,
+    primitives: [...instrumentPrimitives(instrument, network.input), ...network.primitives],
+  };
+}
+
+function instrumentPrimitives(instrument: Instrument, output: string): readonly Primitive[] {
+  const { ohms, henries, farads, potOhms, toneFarads } = PICKUPS[instrument.pickup];
+  const volume = trackFraction('audio-15', instrument.volume);
+  const tone = trackFraction('audio-15', instrument.tone);
+  return [
+    { kind: 'resistor', ref: 'pickup', nodes: [STRINGS_NET, COIL_NET], ohms },
+    { kind: 'inductor', ref: 'pickup coil', nodes: [COIL_NET, HOT_NET], henries },
+    { kind: 'capacitor', ref: 'pickup winding', nodes: [HOT_NET, GROUND], farads },
+    { kind: 'resistor', ref: 'guitar-tone', nodes: [HOT_NET, TONE_NET], ohms: END_OHMS + tone * potOhms },
+    { kind: 'capacitor', ref: 'guitar-tone capacitor', nodes: [TONE_NET, GROUND], farads: toneFarads },
+    {
+      kind: 'resistor',
+      ref: 'guitar-volume upper',
+      nodes: [HOT_NET, output],
+      ohms: END_OHMS + (1 - volume) * potOhms,
+    },
+    { kind: 'resistor', ref: 'guitar-volume', nodes: [output, GROUND], ohms: END_OHMS + volume * potOhms },
+    {
+      kind: 'capacitor',
+      ref: 'cable',
+      nodes: [output, GROUND],
+      farads: Math.max(1e-12, instrument.cableMetres * CABLE_FARADS_PER_METRE),
+    },
+  ];
+}

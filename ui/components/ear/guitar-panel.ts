@@ -1,0 +1,88 @@
+import { css, html } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import {
+  type Instrument,
+  LONGEST_CABLE_METRES,
+  PICKUPS,
+  type PickupName,
+} from '../../../engine/builds/instrument.ts';
+import { clockText } from '../../../engine/builds/swaps.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, controlValue } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { panelStyles } from './panel-styles.ts';
+
+const NAMES = Object.keys(PICKUPS) as readonly PickupName[];
+
+/** Pickup, controls and cable ahead of the pedal: as parts for what was recorded, as a correction for what is live. */
+@customElement('guitar-panel')
+export class GuitarPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+
+  static override styles = [
+    sharedStyles,
+    panelStyles,
+    css`
+      .field {
+        display: grid;
+        grid-template-columns: 5rem minmax(4rem, 1fr) 3.5rem;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      .field output {
+        text-align: right;
+      }
+      input[type='number'] {
+        width: 5rem;
+      }
+    `,
+  ];
+
+  override render() {
+    const { guitar, source } = this.state;
+    const isLive = source.kind === 'live';
+    return html`
+      <h2>Pickup and cable</h2>
+      <label class="option"><input type="checkbox" .checked=${live(guitar.isOn)}
+        @change=${(event: Event) => this.act({ type: 'guitar', guitar: { ...guitar, isOn: (event.target as HTMLInputElement).checked } })} />
+        ${isLive ? 'Correct for the interface’s input' : 'A guitar ahead of the pedal'}</label>
+      <p class="soft small">${
+        isLive
+          ? 'The interface loads a pickup with 1 MΩ, the pedal with less. The live sound is bent to what the pedal’s input would have had. That holds for a guitar plugged straight into the interface whose pickup, controls and cable are as below, and for nothing in between.'
+          : 'For a recording that was taken through a buffer or a low impedance, and for the string: coil, controls and cable stand ahead of the pedal’s input as parts, and the pedal loads them. A recording of a guitar that was plugged in directly has this in it already.'
+      }</p>
+      <fieldset ?disabled=${!guitar.isOn}>
+        <label class="field small"><span>pickup</span>
+          <select aria-label="Pickup" @change=${(event: Event) => this.#change({ pickup: controlValue(event) as PickupName })}>
+            ${NAMES.map((name) => html`<option value=${name} .selected=${live(name === guitar.instrument.pickup)}>${PICKUPS[name].title}, ${PICKUPS[name].henries} H</option>`)}
+          </select></label>
+        ${(['volume', 'tone'] as const).map((name) => this.#renderTurn(name, guitar.instrument[name]))}
+        <label class="field small"><span>cable</span>
+          <input type="number" min="0" max=${LONGEST_CABLE_METRES} step="0.5" aria-label="Cable, metres" .value=${live(String(guitar.instrument.cableMetres))}
+            @change=${this.#readCable} /><span>m</span></label>
+      </fieldset>
+    `;
+  }
+
+  #renderTurn(name: 'volume' | 'tone', rotation: number) {
+    const position = clockText(rotation);
+    return html`<label class="field small"><span>${name}</span>
+      <input type="range" min="0" max="1" step="0.05" .value=${live(String(rotation))} style="--turn: ${rotation}"
+        aria-label="Guitar ${name}" aria-valuetext="${position} o’clock" @input=${(event: Event) => this.#change({ [name]: Number(controlValue(event)) })} />
+      <output class="figures">${position}</output></label>`;
+  }
+
+  #readCable = (event: Event): void => {
+    const field = event.target as HTMLInputElement;
+    const metres = field.valueAsNumber;
+    if (metres >= 0 && metres <= LONGEST_CABLE_METRES) this.#change({ cableMetres: metres });
+    // What was typed may be out of range or no number at all: the field shows what is there.
+    field.value = String(this.state.guitar.instrument.cableMetres);
+  };
+
+  #change(change: Partial<Instrument>): void {
+    const { guitar } = this.state;
+    this.act({ type: 'guitar', guitar: { ...guitar, instrument: { ...guitar.instrument, ...change } } });
+  }
+}
