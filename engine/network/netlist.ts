@@ -5,6 +5,7 @@ import {
   type NodeName,
   OPAMP_CLAMP_V,
   OPAMP_KNEE_V,
+  OPAMP_REVERSAL,
   OPAMP_STARTING_V,
   type Primitive,
 } from './network.ts';
@@ -59,12 +60,18 @@ function netlistPart(primitive: Primitive): NetlistPart {
     }
     case 'opamp': {
       const [plus, minus, out, positive, negative] = primitive.nodes;
+      const { commonMode, ...numbers } = primitive.data;
       return {
         ref,
         kind,
         nodes: [plus, minus, out],
         supplyNodes: [positive, negative],
-        ...primitive.data,
+        ...numbers,
+        ...(commonMode && {
+          commonModeHeadroomHighV: commonMode.headroomHighV,
+          commonModeHeadroomLowV: commonMode.headroomLowV,
+          commonModeReversal: commonMode.reverses ? OPAMP_REVERSAL : 1,
+        }),
         limitKneeV: OPAMP_KNEE_V,
         limitSlewExcessV: OPAMP_CLAMP_V,
         startingSupplyV: OPAMP_STARTING_V,

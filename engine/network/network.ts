@@ -87,6 +87,13 @@ export interface FetData {
  *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
  *
+ * Where it matters that a type's inputs leave their range, `commonMode` says where: vd is then c(v+) − v−,
+ *
+ *   c(v) = v − q(v − H) + a·q(L − v)     a = 1, or OPAMP_REVERSAL where the type turns its output round
+ *
+ * with H and L in the same way below the positive and above the negative supply pin. The inverting input is taken to be
+ * in range: feedback holds it where the other one is.
+ *
  * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
  * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources comes from the positive pin, what it sinks goes to
  * the negative one.
@@ -99,6 +106,16 @@ export interface OpampData {
   readonly headroomLowV: number;
   readonly inputBiasA: number;
   readonly quiescentA: number;
+  /** Absent where the output limits first and nothing turns round. */
+  readonly commonMode?: CommonModeRange;
+}
+
+/** How far an op-amp's non-inverting input may go towards its supply pins. */
+export interface CommonModeRange {
+  readonly headroomHighV: number;
+  readonly headroomLowV: number;
+  /** Below the range the output goes to its high limit instead of following. */
+  readonly reverses: boolean;
 }
 
 /**
@@ -114,6 +131,8 @@ export interface OpampNoise {
   readonly currentCornerHz: number;
 }
 
+/** What a volt below the common-mode range counts for, upwards, in a type that reverses: the turn is abrupt. */
+export const OPAMP_REVERSAL = 100;
 /** Width of the quadratic knee of an op-amp's output limit, V. */
 export const OPAMP_KNEE_V = 0.1;
 /** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */

@@ -23,6 +23,7 @@ export const CMOS_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 0.02,
       inputBiasA: 1e-12,
       quiescentA: 200e-6,
+      commonMode: { headroomHighV: 0.8, headroomLowV: -0.3, reverses: false },
     },
     dataSource: `${TI_2262}; gain-bandwidth, slew rate, gain, bias and headroom from memory`,
     limits: [
@@ -49,6 +50,7 @@ export const CMOS_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 0.02,
       inputBiasA: 1e-12,
       quiescentA: 1.1e-3,
+      commonMode: { headroomHighV: 0.8, headroomLowV: -0.3, reverses: false },
     },
     dataSource: `${TI_2272}; gain into 10 k`,
     limits: [

@@ -120,6 +120,7 @@ export const GENERAL_PURPOSE_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1,
       inputBiasA: 80e-9,
       quiescentA: 1.15e-3,
+      commonMode: { headroomHighV: 2, headroomLowV: 2, reverses: false },
     },
     dataSource: MC_1458,
     limits: [

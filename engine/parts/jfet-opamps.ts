@@ -8,6 +8,13 @@ const LF_353 = 'LF353 sheet, from memory';
 const BB_2134 = 'OPA2134 sheet, from memory';
 const BB_2604 = 'OPA2604 sheet, from memory';
 
+/**
+ * Where the output turns round, above the negative supply: an estimate. The sheets' range ends at 3 V (ST TL072, +15/−12 V
+ * of ±15), but that is where their figures cease to hold; P-channel inputs turn round where a gate nears its drain, a
+ * junction and a little above the supply. One such stage whose output rests on its limit does not turn the next one.
+ */
+const JFET_TURN_V = 1.4;
+
 export const JFET_OPAMPS: readonly OpampEntry[] = [
   {
     type: 'TL072',
@@ -25,6 +32,7 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1.5,
       inputBiasA: 20e-12,
       quiescentA: 1.4e-3,
+      commonMode: { headroomHighV: 0, headroomLowV: JFET_TURN_V, reverses: true },
     },
     dataSource: `${ST_TL072} (TI SLOS080D has 13 V/us)`,
     limits: [
@@ -63,6 +71,7 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1.5,
       inputBiasA: 20e-12,
       quiescentA: 1.4e-3,
+      commonMode: { headroomHighV: 0, headroomLowV: JFET_TURN_V, reverses: true },
     },
     dataSource: ST_TL082,
     limits: [
@@ -92,6 +101,7 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1.5,
       inputBiasA: 30e-12,
       quiescentA: 0.2e-3,
+      commonMode: { headroomHighV: 0, headroomLowV: JFET_TURN_V, reverses: true },
     },
     dataSource: TI_062,
     limits: [
@@ -121,6 +131,7 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1.5,
       inputBiasA: 50e-12,
       quiescentA: 1.8e-3,
+      commonMode: { headroomHighV: 0, headroomLowV: JFET_TURN_V, reverses: true },
     },
     dataSource: LF_353,
     limits: [
@@ -150,6 +161,7 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 0.5,
       inputBiasA: 5e-12,
       quiescentA: 4e-3,
+      commonMode: { headroomHighV: 2, headroomLowV: 2, reverses: false },
     },
     dataSource: BB_2134,
     limits: [

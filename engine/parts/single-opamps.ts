@@ -29,6 +29,7 @@ export const SINGLE_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1,
       inputBiasA: 80e-9,
       quiescentA: 1.7e-3,
+      commonMode: { headroomHighV: 2, headroomLowV: 2, reverses: false },
     },
     dataSource: `${TI_741}; gain-bandwidth and supply limit from memory`,
     limits: [

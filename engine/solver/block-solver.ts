@@ -50,7 +50,8 @@ export class BlockSolver {
     this.#restVolts = circuit.restVolts;
     this.#coefficients = new BlockCoefficients(block, memory, knownCount, stepRateHz);
     const supplies = block.devices.map(
-      ({ opampIndex }) => circuit.opamps[opampIndex] ?? { positive: 0, negative: 0 },
+      ({ opampIndex }) =>
+        circuit.opamps[opampIndex] ?? { plus: 0, positive: 0, negative: 0, isRanged: false },
     );
     this.#newton = new PortNewton(block, memory, parameters, stepRateHz, supplies);
     this.#ports = Int32Array.from(firstPorts(block));

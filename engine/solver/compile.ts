@@ -45,6 +45,8 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   for (const { positive, negative } of opamps) wanted.add(positive).add(negative);
+  // Where such an input is solved together with its own op-amp, the range is taken from the sample before.
+  for (const { plus, isRanged } of opamps) if (isRanged) wanted.add(plus);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
   const blocks = chooseSubsteps(partition.blocks(), inputIndex);
   const circuit: CompiledCircuit = {
@@ -117,7 +119,8 @@ function placeElements(network: Network, indexOf: ReadonlyMap<NodeName, number>)
 function compileOpamps(elements: readonly Element[], firstDrawIndex: number): CompiledOpamp[] {
   return elements
     .filter(({ primitive }) => primitive.kind === 'opamp')
-    .map(({ nodes, offset }, index) => ({
+    .map(({ primitive, nodes, offset }, index) => ({
+      isRanged: primitive.kind === 'opamp' && primitive.data.commonMode !== undefined,
       plus: nodes[0]!,
       minus: nodes[1]!,
       out: nodes[2]!,
@@ -181,7 +184,8 @@ function conductanceBound({ primitive, nodes }: Element, node: number, sampleRat
 function structureKey(network: Network, rails: readonly CompiledRail[], options: CompileOptions): string {
   const parts = network.primitives.map((primitive) => {
     const ratio = primitive.kind === 'converter' ? ` ${primitive.ratio}` : '';
-    return `${primitive.kind}${ratio}(${primitive.nodes.join(',')})`;
+    const range = primitive.kind === 'opamp' && primitive.data.commonMode ? ' ranged' : '';
+    return `${primitive.kind}${ratio}${range}(${primitive.nodes.join(',')})`;
   });
   const settled = rails.map(({ node }) => node).join(',');
   return [network.input, network.output, settled, (options.observed ?? []).join(','), ...parts].join(';');

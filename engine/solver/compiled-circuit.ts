@@ -37,6 +37,8 @@ export interface CompiledRail {
 }
 
 export interface CompiledOpamp {
+  /** Whether its inputs have a range that ends before its output's. */
+  readonly isRanged: boolean;
   readonly plus: number;
   readonly minus: number;
   readonly out: number;

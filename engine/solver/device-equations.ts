@@ -179,6 +179,32 @@ export function opampRate(
   out[at + 4] = 0.5 * leak + belowSlope;
 }
 
+/**
+ * What an op-amp's input range adds to its differential input: c(v+) − v+ of network.ts.
+ *
+ * @param plus Non-inverting input, V. @param positive,negative Supply pins, V.
+ * @param out Output, from `at`: [shift in V, ∂/∂plus, ∂/∂positive, ∂/∂negative].
+ */
+export function commonModeShift(
+  parameters: Float64Array,
+  offset: number,
+  plus: number,
+  positive: number,
+  negative: number,
+  out: Float64Array,
+  at: number,
+): void {
+  const turn = parameters[offset + OPAMP.commonReversal]!;
+  const above = plus - positive + parameters[offset + OPAMP.commonHighV]!;
+  const below = negative + parameters[offset + OPAMP.commonLowV]! - plus;
+  const aboveSlope = kneeSlope(above);
+  const belowSlope = turn * kneeSlope(below);
+  out[at] = turn * knee(below) - knee(above);
+  out[at + 1] = -aboveSlope - belowSlope;
+  out[at + 2] = aboveSlope;
+  out[at + 3] = belowSlope;
+}
+
 /** Quadratic knee then slope one: q(e) of network.ts, V. */
 function knee(excess: number): number {
   if (excess <= 0) return 0;

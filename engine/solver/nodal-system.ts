@@ -6,7 +6,7 @@ import {
   OPAMP_STARTING_V,
   type Primitive,
 } from '../network/network.ts';
-import { bipolar, fieldEffect, junction, opampRate } from './device-equations.ts';
+import { bipolar, commonModeShift, fieldEffect, junction, opampRate } from './device-equations.ts';
 import { DIODE, networkParameters, OPAMP, parametersOf } from './parameters.ts';
 
 interface Junction {
@@ -63,6 +63,7 @@ export class NodalSystem {
   readonly #input: number;
   readonly #junctions: readonly Junction[];
   readonly #device = new Float64Array(6);
+  readonly #range = new Float64Array(4);
   /** By op-amp output: the supply pin that carried its current in the last `evaluate`. */
   readonly #carrierOf = new Map<number, number>();
 
@@ -259,7 +260,7 @@ export class NodalSystem {
   }
 
   /** Moves the load of the output to the supply pin, then puts the op-amp's own equation in its row. */
-  #stampOpamp({ nodes, offset }: PlacedPrimitive, v: Float64Array): void {
+  #stampOpamp({ primitive, nodes, offset }: PlacedPrimitive, v: Float64Array): void {
     const [plus = 0, minus = 0, out = 0, positive = 0, negative = 0] = nodes;
     const parameters = this.#parameters;
     const device = this.#device;
@@ -281,15 +282,21 @@ export class NodalSystem {
     }
     const high = at(v, positive) - parameters[offset + OPAMP.headroomHighV]!;
     const low = at(v, negative) + parameters[offset + OPAMP.headroomLowV]!;
-    opampRate(parameters, offset, at(v, plus) - at(v, minus), v[out]!, high, low, device, 0);
+    const range = this.#range;
+    range.fill(0);
+    if (primitive.kind === 'opamp' && primitive.data.commonMode) {
+      commonModeShift(parameters, offset, at(v, plus), at(v, positive), at(v, negative), range, 0);
+    }
+    const vd = at(v, plus) - at(v, minus) + range[0]!;
+    opampRate(parameters, offset, vd, v[out]!, high, low, device, 0);
     const scale = -1 / parameters[offset + OPAMP.gainBandwidthRadPerS]!;
     this.jacobian.fill(0, out * size, (out + 1) * size);
     this.residual[out] = scale * device[0]!;
-    this.#entry(out, plus, scale * device[1]!);
+    this.#entry(out, plus, scale * device[1]! * (1 + range[1]!));
     this.#entry(out, minus, -scale * device[1]!);
     this.#entry(out, out, scale * device[2]!);
-    this.#entry(out, positive, scale * device[3]!);
-    this.#entry(out, negative, scale * device[4]!);
+    this.#entry(out, positive, scale * (device[3]! + device[1]! * range[2]!));
+    this.#entry(out, negative, scale * (device[4]! + device[1]! * range[3]!));
   }
 
   #stampCapacitances(): void {

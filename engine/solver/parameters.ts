@@ -1,4 +1,4 @@
-import { type Network, type Primitive, thermalVoltage } from '../network/network.ts';
+import { type Network, OPAMP_REVERSAL, type Primitive, thermalVoltage } from '../network/network.ts';
 
 /**
  * The numbers of a network as one flat array, in the order of its primitives. Two builds of the same
@@ -17,6 +17,9 @@ export const OPAMP = {
   headroomLowV: 4,
   inputBiasA: 5,
   quiescentA: 6,
+  commonHighV: 7,
+  commonLowV: 8,
+  commonReversal: 9,
 } as const;
 
 /**
@@ -65,6 +68,10 @@ export function parametersOf(primitive: Primitive, temperatureK: number): number
         data.headroomLowV,
         data.inputBiasA,
         data.quiescentA,
+        // Read only where the structure says that there is a range.
+        data.commonMode?.headroomHighV ?? 0,
+        data.commonMode?.headroomLowV ?? 0,
+        data.commonMode?.reverses ? OPAMP_REVERSAL : 1,
       ];
     }
   }

@@ -1,8 +1,15 @@
 import { JUNCTION_MIN_S } from '../network/network.ts';
 import { pastOf, STEP_RATE } from './backward-difference.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
-import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
-import { bipolar, fieldEffect, junction, opampActiveRange, opampStep } from './device-equations.ts';
+import { type CompiledBlock, type CompiledOpamp, DEVICE } from './compiled-circuit.ts';
+import {
+  bipolar,
+  commonModeShift,
+  fieldEffect,
+  junction,
+  opampActiveRange,
+  opampStep,
+} from './device-equations.ts';
 import { BJT, DIODE, OPAMP } from './parameters.ts';
 
 /** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
@@ -16,6 +23,8 @@ export const MAX_ITERATIONS = 60;
 export const FET_STEP_V = 1;
 /** An op-amp's input is limited where it moves by more than this, and comes from further outside its range, V. */
 export const OPAMP_STEP_V = 1e-3;
+
+const NOT_RANGED = -1;
 
 /**
  * Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current
@@ -33,6 +42,8 @@ export class PortNewton {
   readonly #ports: Int32Array;
   readonly #positive: Int32Array;
   readonly #negative: Int32Array;
+  /** Non-inverting input of each op-amp whose input range is modelled. */
+  readonly #ranged: Int32Array;
   /** p, the port voltages at g = 0, V. */
   readonly #open: Float64Array;
   /** g(v): A, or V for an op-amp. */
@@ -46,13 +57,13 @@ export class PortNewton {
   /** Three a device: memory of the implicit step (V/s), and where the output limits (V). */
   readonly #opamps: Float64Array;
 
-  /** @param supplies Nodes of each device's supply pins; ground for devices that are no op-amp. */
+  /** @param amplifiers Pins of each device's op-amp; of devices that are none, ground. */
   constructor(
     block: CompiledBlock,
     memory: BlockMemory,
     parameters: Float64Array,
     sampleRateHz: number,
-    supplies: readonly { readonly positive: number; readonly negative: number }[],
+    amplifiers: readonly Pick<CompiledOpamp, 'plus' | 'positive' | 'negative' | 'isRanged'>[],
   ) {
     const count = memory.portCount;
     this.#memory = memory;
@@ -62,8 +73,9 @@ export class PortNewton {
     this.#codes = Int32Array.from(block.devices, ({ code }) => code);
     this.#offsets = Int32Array.from(block.devices, ({ offset }) => offset);
     this.#ports = Int32Array.from(firstPorts(block));
-    this.#positive = Int32Array.from(supplies, ({ positive }) => positive);
-    this.#negative = Int32Array.from(supplies, ({ negative }) => negative);
+    this.#positive = Int32Array.from(amplifiers, ({ positive }) => positive);
+    this.#negative = Int32Array.from(amplifiers, ({ negative }) => negative);
+    this.#ranged = Int32Array.from(amplifiers, ({ plus, isRanged }) => (isRanged ? plus : NOT_RANGED));
     this.#open = new Float64Array(count);
     this.#currents = new Float64Array(count);
     this.#slopes = new Float64Array(2 * count);
@@ -88,6 +100,7 @@ export class PortNewton {
       this.#open[port] = sum;
     }
     this.#readSupplies(known);
+    this.#readRanges(known);
     this.#extrapolate();
     if (!this.#iterate()) counters[COUNTER.failures]! += 1;
     for (let port = 0; port < this.#count; port++) z[firstPort + port] = this.#currents[port]!;
@@ -115,6 +128,26 @@ export class PortNewton {
         known[this.#positive[device]!]! - this.#parameters[offset + OPAMP.headroomHighV]!;
       this.#opamps[3 * device + 2] =
         known[this.#negative[device]!]! + this.#parameters[offset + OPAMP.headroomLowV]!;
+    }
+  }
+
+  /** Adds what the input range of an op-amp makes of its non-inverting input; see commonModeShift. */
+  #readRanges(known: Float64Array): void {
+    for (let device = 0; device < this.#codes.length; device++) {
+      const plus = this.#ranged[device]!;
+      if (plus === NOT_RANGED) continue;
+      const positive = known[this.#positive[device]!]!;
+      const negative = known[this.#negative[device]!]!;
+      commonModeShift(
+        this.#parameters,
+        this.#offsets[device]!,
+        known[plus]!,
+        positive,
+        negative,
+        this.#device,
+        0,
+      );
+      this.#open[this.#ports[device]!]! += this.#device[0]!;
     }
   }
 

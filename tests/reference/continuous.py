@@ -51,7 +51,11 @@ def diode_law(data, name):
 
 
 def opamp_law(data):
-    """dx/dt of an op-amp, V/s, as a function of its output x, v+ - v- and the voltages of its supply pins."""
+    """dx/dt of an op-amp, V/s, as a function of its output x, v+ - v-, the voltages of its supply pins and v+.
+
+    A type whose inputs leave their range before its output does needs the last; v+ then counts as
+    c(v+) = v+ - q(v+ - H) + a q(L - v+).
+    """
     sqrt = math.sqrt
     omega = 2 * math.pi * data["gainBandwidthHz"]
     slew, leak = data["slewVPerS"], omega / data["openLoopGain"]
@@ -64,7 +68,15 @@ def opamp_law(data):
             return 0.0
         return e * e / (2 * knee) if e <= knee else e - knee / 2
 
-    def slope(x, vd, positive, negative):
+    common = data.get("commonMode")
+    turn = devices.OPAMP_REVERSAL if common and common["reverses"] else 1.0
+
+    def ranged(x, vd, positive, negative, plus):
+        vd -= excess(plus - positive + common["headroomHighV"])
+        vd += turn * excess(negative + common["headroomLowV"] - plus)
+        return slope(x, vd, positive, negative)
+
+    def slope(x, vd, positive, negative, _plus=0.0):
         high, low = positive - head_high, negative + head_low
         drive = omega * vd / slew
         return (
@@ -73,7 +85,7 @@ def opamp_law(data):
             - clamp * (excess(x - high) - excess(low - x))
         )
 
-    return slope
+    return ranged if common else slope
 
 
 class ContinuousCircuit:

@@ -14,6 +14,7 @@ THERMAL_VOLTAGE_V = BOLTZMANN_J_PER_K * TEMPERATURE_K / ELEMENTARY_CHARGE_C
 JUNCTION_MIN_S = 1e-12
 OPAMP_KNEE_V = 0.1
 OPAMP_CLAMP_V = 0.1
+OPAMP_REVERSAL = 100.0
 
 DIODES = {
     "1N4148": {
@@ -67,6 +68,8 @@ OPAMPS = {
         "headroomLowV": 1.5,
         "inputBiasA": 20e-12,
         "quiescentA": 1.4e-3,
+        # The output turns round where an input nears the negative supply: an estimate.
+        "commonMode": {"headroomHighV": 0.0, "headroomLowV": 1.4, "reverses": True},
     },
 }
 

@@ -50,7 +50,7 @@ export function describeAgreement(
         for (const [key, expected] of Object.entries(device)) {
           if (typeof expected === 'number' && expected !== 0) {
             expect((own[key] as number) / expected, `${ref} ${key}`).toBeCloseTo(1, 12);
-          }
+          } else if (typeof expected === 'object') expect(own[key], `${ref} ${key}`).toEqual(expected);
         }
       }
     });

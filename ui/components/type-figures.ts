@@ -1,5 +1,5 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { type CommonModeRange, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
@@ -47,6 +47,7 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
       const adapter = amplifiersPerPackage === 1 ? '; single: two on an adapter' : '';
       const clamped = inputClamp ? '; diodes between its inputs' : '';
       const crossing = classBOutput ? '; output with crossover' : '';
+      const range = inputRangeText(data.commonMode);
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
       const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
@@ -54,7 +55,7 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
         family,
         status,
         figure: `${slew} V/µs, ${bandwidth} MHz`,
-        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${noise}${clamped}${crossing}${adapter}`,
+        figures: `${slew} V/µs, ${bandwidth} MHz, swings ${swing}${noise}${range}${clamped}${crossing}${adapter}`,
       };
     }
     case 'converter': {
@@ -86,4 +87,10 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
       };
     }
   }
+}
+
+function inputRangeText(range: CommonModeRange | undefined): string {
+  if (!range) return '';
+  const turn = range.reverses ? ', below which the output turns round' : '';
+  return `; inputs to ${range.headroomLowV} V and ${range.headroomHighV} V of its rails${turn}`;
 }

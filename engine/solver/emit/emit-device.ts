@@ -208,6 +208,9 @@ export function opampConstants(given: number, derived: number): DeviceConstants 
       slew: number(given, OPAMP.slewVPerS),
       headroomHigh: number(given, OPAMP.headroomHighV),
       headroomLow: number(given, OPAMP.headroomLowV),
+      commonHigh: number(given, OPAMP.commonHighV),
+      commonLow: number(given, OPAMP.commonLowV),
+      commonReversal: number(given, OPAMP.commonReversal),
       leak: number(derived, OPAMP_CONSTANT.leak),
       clamp: number(derived, OPAMP_CONSTANT.clamp),
       a: number(derived, OPAMP_CONSTANT.a),
@@ -251,6 +254,26 @@ export function emitOpamp(
       ),
   );
   return { currents: [get(x)], slopes: [[f.define(multiply(byDrive, get(perSlope)))]] };
+}
+
+/** c(v+) − v+, as `commonModeShift` in device-equations.ts. */
+export function emitCommonMode(
+  f: FunctionBuilder,
+  { values }: DeviceConstants,
+  plus: Code,
+  positive: Code,
+  negative: Code,
+): Code {
+  // q(e) with e⁺ = max(e, 0) and m = min(e⁺, k): m²/(2k) + e⁺ − m.
+  const knee = (excess: Code): Code => {
+    const past = f.define(maximum(excess, double(0)));
+    const within = f.define(minimum(past, double(OPAMP_KNEE_V)));
+    const square = multiply(multiply(within, within), double(1 / (2 * OPAMP_KNEE_V)));
+    return f.define(add(square, subtract(past, within)));
+  };
+  const above = knee(add(subtract(plus, positive), values['commonHigh']!));
+  const below = knee(subtract(add(negative, values['commonLow']!), plus));
+  return f.define(subtract(multiply(values['commonReversal']!, below), above));
 }
 
 /** Ends of the range in which an op-amp answers nearly in proportion, as `opampActiveRange` in device-equations.ts. */

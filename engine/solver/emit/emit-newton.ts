@@ -19,6 +19,7 @@ import {
   diodeConstants,
   type EmittedDevice,
   emitBipolar,
+  emitCommonMode,
   emitDiode,
   emitFieldEffect,
   emitOpamp,
@@ -100,10 +101,11 @@ export class NewtonEmitter {
   }
 
   /**
-   * @param open Code of the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
+   * @param bare Code of the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
    * @returns Code of g.
    */
-  emit(open: readonly Code[], known: (node: number) => Code): Code[] {
+  emit(bare: readonly Code[], known: (node: number) => Code): Code[] {
+    const open = this.#emitRanges(bare, known);
     const f = this.#f;
     const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
     const start = open.map((_, port) => this.#emitStart(port));
@@ -212,6 +214,26 @@ export class NewtonEmitter {
     const start = f.variable(before);
     f.when(less(absolute(change), double(EXTRAPOLATION_LIMIT_V)), () => f.set(start, add(before, change)));
     return get(start);
+  }
+
+  /** As PortNewton's: adds what an op-amp's input range makes of its non-inverting input. */
+  #emitRanges(bare: readonly Code[], known: (node: number) => Code): readonly Code[] {
+    const open = [...bare];
+    this.#block.devices.forEach(({ opampIndex }, index) => {
+      const amplifier = this.#circuit.opamps[opampIndex];
+      if (!amplifier?.isRanged) return;
+      const { plus, positive, negative } = amplifier;
+      const shift = emitCommonMode(
+        this.#f,
+        this.#constants[index]!,
+        known(plus),
+        known(positive),
+        known(negative),
+      );
+      const port = this.#ports[index]!;
+      open[port] = this.#f.define(add(open[port]!, shift));
+    });
+    return open;
   }
 
   /** History, high and low limit of an op-amp; nothing for other devices. */
