@@ -1,3 +1,4 @@
+import { speakerResponse } from '../engine/audio/speaker.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { type Instrument, withInstrument } from '../engine/builds/instrument.ts';
@@ -98,8 +99,18 @@ export class BenchAudio {
         matchDb: state.match.db,
       });
     }
+    if (told?.speaker !== state.speaker || (isOtherRate && state.speaker)) this.#tellSpeaker(state);
     if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
     if (state.match.isMeasuring && !told?.match.isMeasuring) this.#session.measureLoudness();
+  }
+
+  #tellSpeaker({ speaker }: BenchState): void {
+    const { sampleRateHz } = this.#session.state;
+    // Before sound is started there is no rate; it is told again with it.
+    if (speaker && !(sampleRateHz > 0)) return;
+    this.#session.setSpeaker(
+      speaker ? speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) : new Float64Array(0),
+    );
   }
 
   /** A build that does not have the net is silent. */

@@ -383,6 +383,7 @@ function startingState(): BenchState {
     probe: undefined,
     outputDb: STARTING_SETTINGS.outputDb,
     hasStandIn: STARTING_SETTINGS.standIn,
+    speaker: undefined,
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
     match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },

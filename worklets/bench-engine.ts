@@ -98,6 +98,10 @@ export class BenchEngine {
       case 'values':
         this.#voice(message.slot).setValues(message.parameters, message.glideSeconds ?? GLIDE_SECONDS);
         return;
+      case 'speaker':
+        this.#a.setSpeaker(message.response);
+        this.#b.setSpeaker(message.response);
+        return;
       case 'correctInput':
         this.#inputs.correct(message.slot, message.coefficients);
         return;

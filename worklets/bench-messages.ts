@@ -66,6 +66,8 @@ export type ToProcessor =
   | { readonly type: 'noise'; readonly slot: Slot; readonly coefficients: Float64Array }
   /** Nets of each build whose levels are wanted while the probe is on the output; none ends it. */
   | { readonly type: 'levels'; readonly nets: Readonly<Record<Slot, readonly string[]>> }
+  /** Impulse response in place of the built-in speaker, at the base rate; empty for that. */
+  | { readonly type: 'speaker'; readonly response: Float64Array }
   /** Sections ahead of a build's input (`inputCorrection` of the engine); empty for none. */
   | { readonly type: 'correctInput'; readonly slot: Slot; readonly coefficients: Float64Array }
   /** Whether scope frames are wanted. */

@@ -1,7 +1,7 @@
 import { LoudnessMeter } from '../engine/audio/loudness.ts';
 import { Downsampler, type OversamplerOptions } from '../engine/audio/oversampler.ts';
 import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
-import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
+import { Speaker } from '../engine/audio/speaker.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 import { LevelScan } from './level-scan.ts';
@@ -41,7 +41,7 @@ export class BuildVoice {
   /** Voltage at rest of the net whose level is looked at; not a number where the circuit does not have it. */
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
-  readonly #standIn: SpeakerStandIn;
+  readonly #speaker: Speaker;
   readonly #loudness: LoudnessMeter;
   #runner: Runner | undefined;
   #incoming: Runner | undefined;
@@ -63,7 +63,7 @@ export class BuildVoice {
     this.probed = new Float64Array(options.maxFrames);
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
-    this.#standIn = new SpeakerStandIn(options.sampleRateHz);
+    this.#speaker = new Speaker(options.sampleRateHz);
     this.#loudness = new LoudnessMeter(options.sampleRateHz, options.maxFrames);
   }
 
@@ -147,6 +147,12 @@ export class BuildVoice {
     this.#noise.setFilter(coefficients);
   }
 
+  /** Another impulse response in place of the built-in speaker; empty for that. Allocates. */
+  setSpeaker(response: Float64Array): void {
+    this.#speaker.setResponse(response);
+    this.#probe.setSpeaker(response);
+  }
+
   measureLoudness(): void {
     this.#loudness.reset();
   }
@@ -186,7 +192,7 @@ export class BuildVoice {
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
-    if (standIn) this.#standIn.process(this.output, frames, this.output);
+    if (standIn) this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.output, frames);
     if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames, standIn);
   }

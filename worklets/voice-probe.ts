@@ -1,6 +1,6 @@
 import { BiquadCascade } from '../engine/audio/biquad.ts';
 import { kWeighting } from '../engine/audio/loudness.ts';
-import { SpeakerStandIn } from '../engine/audio/speaker-stand-in.ts';
+import { Speaker } from '../engine/audio/speaker.ts';
 
 /** Corner of the coupling that keeps bias off the ear. */
 const COUPLING_HZ = 10;
@@ -44,7 +44,7 @@ const MEASURED = 3;
  */
 export class VoiceProbe {
   readonly #sampleRateHz: number;
-  readonly #standIn: SpeakerStandIn;
+  readonly #speaker: Speaker;
   readonly #outputWeighting: BiquadCascade;
   readonly #probeWeighting: BiquadCascade;
   readonly #signal: Float64Array;
@@ -55,7 +55,7 @@ export class VoiceProbe {
 
   constructor(sampleRateHz: number, maxFrames: number) {
     this.#sampleRateHz = sampleRateHz;
-    this.#standIn = new SpeakerStandIn(sampleRateHz);
+    this.#speaker = new Speaker(sampleRateHz);
     this.#outputWeighting = new BiquadCascade(kWeighting(sampleRateHz));
     this.#probeWeighting = new BiquadCascade(kWeighting(sampleRateHz));
     this.#signal = new Float64Array(maxFrames);
@@ -80,8 +80,13 @@ export class VoiceProbe {
     this.#state[COUPLED] = restV;
     this.#counts[ON] = 1;
     this.#counts[PRESENT] = isPresent ? 1 : 0;
-    this.#standIn.reset();
+    this.#speaker.reset();
     this.#probeWeighting.reset();
+  }
+
+  /** As the build's own speaker. Allocates. */
+  setSpeaker(response: Float64Array): void {
+    this.#speaker.setResponse(response);
   }
 
   /** Back to the output. */
@@ -107,7 +112,7 @@ export class VoiceProbe {
    */
   process(volts: Float64Array, output: Float64Array, frames: number, standIn: boolean): void {
     this.#couple(volts, frames);
-    if (standIn) this.#standIn.process(this.#signal, frames, this.#signal);
+    if (standIn) this.#speaker.process(this.#signal, frames, this.#signal);
     this.#outputWeighting.process(output, frames, this.#weightedOutput);
     this.#probeWeighting.process(this.#signal, frames, this.#weightedProbe);
     for (let frame = 0; frame < frames; frame++) {

@@ -1,5 +1,5 @@
 import type { OversamplingOptions } from '../audio/oversampler.ts';
-import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
+import { Speaker } from '../audio/speaker.ts';
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
@@ -22,6 +22,8 @@ export interface ExcerptPlan {
   readonly oversampling: OversamplingOptions;
   readonly temperatureK: number;
   readonly hasStandIn: boolean;
+  /** Impulse response in place of the built-in stand-in, at the phrase's rate. */
+  readonly speaker?: Float64Array;
   /** Rounds of the phrase that are played in all. */
   readonly rounds: number;
   /** How long a build plays before the other takes its turn; a round of the phrase if not given. */
@@ -89,7 +91,7 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
 }
 
 function renderPart(
-  { oversampling, temperatureK, hasStandIn }: ExcerptPlan,
+  { oversampling, temperatureK, hasStandIn, speaker: response }: ExcerptPlan,
   build: Build,
   phrase: Float64Array,
   onProgress: (share: number) => void,
@@ -100,7 +102,9 @@ function renderPart(
   });
   if (!hasStandIn) return { outputV, failures };
   const heard = new Float64Array(outputV.length);
-  new SpeakerStandIn(oversampling.sampleRateHz).process(outputV, heard.length, heard);
+  const speaker = new Speaker(oversampling.sampleRateHz);
+  if (response) speaker.setResponse(response);
+  speaker.process(outputV, heard.length, heard);
   return { outputV: heard, failures };
 }
 

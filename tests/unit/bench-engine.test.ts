@@ -95,6 +95,36 @@ const differenceOf = (one: Float32Array, other: Float32Array, from: number) => {
 const stepOf = (signal: Float32Array) =>
   signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
+describe('a speaker of one’s own on the audio thread', () => {
+  const heard = (standIn: boolean, response?: number[]) => {
+    const engine = bench({ standIn });
+    engine.receive({ type: 'mute', muted: false });
+    if (response) engine.receive({ type: 'speaker', response: Float64Array.from(response) });
+    return run(engine, sine(0.5));
+  };
+
+  it('is heard in place of the built-in one, and only where a stand-in is wanted', () => {
+    const bare = heard(false);
+    const halved = heard(true, [0.5]);
+    expect(
+      differenceOf(
+        bare.map((value) => value / 2),
+        halved,
+        RATE_HZ / 4,
+      ),
+    ).toBeLessThan(1e-6);
+    expect(differenceOf(bare, heard(false, [0.5]), 0)).toBe(0);
+  });
+
+  it('gives way to the built-in one again', () => {
+    const engine = bench({ standIn: true });
+    engine.receive({ type: 'mute', muted: false });
+    engine.receive({ type: 'speaker', response: Float64Array.of(0.5) });
+    engine.receive({ type: 'speaker', response: new Float64Array(0) });
+    expect(differenceOf(run(engine, sine(0.5)), heard(true), 0)).toBe(0);
+  });
+});
+
 describe('the bench on the audio thread', () => {
   it('is silent until it is unmuted, and fades in without a jump', () => {
     const engine = bench();

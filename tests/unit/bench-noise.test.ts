@@ -27,6 +27,7 @@ const start: BenchState = {
   probe: undefined,
   outputDb: -12,
   hasStandIn: true,
+  speaker: undefined,
   hearsNoise: false,
   guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
   match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },

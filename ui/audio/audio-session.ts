@@ -112,6 +112,7 @@ export class AudioSession extends EventTarget {
   readonly #circuits = new Map<Slot, CompiledCircuit>();
   readonly #noises = new Map<Slot, Float64Array>();
   readonly #corrections = new Map<Slot, Float64Array>();
+  #speaker: Float64Array = new Float64Array(0);
   #heard: Slot = 'a';
   #turn: Turn = 'off';
   #starting: Promise<void> | undefined;
@@ -225,6 +226,7 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'alternate', turn: this.#turn });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
     for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
+    if (this.#speaker.length > 0) this.#send({ type: 'speaker', response: this.#speaker });
     for (const [slot, coefficients] of this.#corrections)
       this.#send({ type: 'correctInput', slot, coefficients });
     this.#send({ type: 'probe', nets: this.#probed });
@@ -282,6 +284,12 @@ export class AudioSession extends EventTarget {
   setNoise(slot: Slot, coefficients: Float64Array): void {
     this.#noises.set(slot, coefficients);
     this.#send({ type: 'noise', slot, coefficients });
+  }
+
+  /** An impulse response in place of the built-in speaker, at the session's sample rate; empty for that. */
+  setSpeaker(response: Float64Array): void {
+    this.#speaker = response;
+    this.#send({ type: 'speaker', response });
   }
 
   /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */

@@ -28,6 +28,13 @@ export interface Calibration {
 /** What the middle of the screen shows. */
 export type View = 'bench' | 'ear';
 
+/** An impulse response of the user's own, as its file has it. */
+export interface OwnSpeaker {
+  readonly name: string;
+  readonly samples: Float64Array;
+  readonly sampleRateHz: number;
+}
+
 /** The instrument that is taken to be played, and whether anything is made of it. */
 export interface Guitar {
   readonly isOn: boolean;
@@ -54,6 +61,8 @@ export interface BenchState {
   readonly probe: string | undefined;
   readonly outputDb: number;
   readonly hasStandIn: boolean;
+  /** What stands in for the built-in speaker, if anything does. */
+  readonly speaker: OwnSpeaker | undefined;
   /** The builds' own noise is heard with them. */
   readonly hearsNoise: boolean;
   /** What stands between the strings and the pedals. */
@@ -116,6 +125,7 @@ export type Action =
   | { readonly type: 'listen'; readonly isListening: boolean }
   | { readonly type: 'source'; readonly source: Source }
   | { readonly type: 'bypass'; readonly isBypassed: boolean }
+  | { readonly type: 'speaker'; readonly speaker: OwnSpeaker | undefined }
   | { readonly type: 'guitar'; readonly guitar: Guitar }
   /** Undefined puts the probe back on the output. */
   | { readonly type: 'probe'; readonly net: string | undefined }
@@ -150,6 +160,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, source: action.source };
     case 'bypass':
       return { ...state, isBypassed: action.isBypassed };
+    case 'speaker':
+      return { ...state, speaker: action.speaker, hasStandIn: true };
     case 'guitar':
       return { ...state, guitar: action.guitar };
     case 'probe':

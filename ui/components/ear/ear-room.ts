@@ -4,6 +4,7 @@ import './excerpt-panel.ts';
 import './guitar-panel.ts';
 import './rank-panel.ts';
 import './riff-panel.ts';
+import './speaker-panel.ts';
 import './sweep-panel.ts';
 import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
@@ -73,6 +74,7 @@ export class EarRoom extends BenchElement {
         <section><difference-panel .state=${this.state} .session=${this.session}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
         <section><guitar-panel .state=${this.state}></guitar-panel></section>
+        <section><speaker-panel .state=${this.state}></speaker-panel></section>
         <section><ears-panel .dose=${this.dose} .moment=${performance.now()}></ears-panel></section>
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
       </main>

@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { excerptText } from '../../../engine/analysis/excerpt.ts';
 import { OFFLINE_OVERSAMPLING } from '../../../engine/analysis/offline-render.ts';
+import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
@@ -114,7 +115,7 @@ export class ExcerptPanel extends BenchElement {
 
   async #render(): Promise<void> {
     const { state, hasTwo, rounds, turnSeconds } = this;
-    const { builds, heard, temperatureC, hasStandIn } = state;
+    const { builds, heard, temperatureC, hasStandIn, speaker } = state;
     this.problem = '';
     this.made = undefined;
     this.progress = 0;
@@ -128,6 +129,9 @@ export class ExcerptPanel extends BenchElement {
         oversampling: { factor: OFFLINE_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
         temperatureK: kelvinOf(temperatureC),
         hasStandIn,
+        ...(speaker && hasStandIn
+          ? { speaker: speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) }
+          : {}),
         rounds,
         ...(turnSeconds === undefined || !hasTwo ? {} : { turnSeconds }),
       };

@@ -1,0 +1,87 @@
+import { Convolver } from './convolver.ts';
+import { fourierTransform, powerOfTwoFrom } from './fourier.ts';
+import { resample } from './resample.ts';
+import { SpeakerStandIn, standInResponseDb } from './speaker-stand-in.ts';
+
+/** Longest response that is used, seconds, and how its end is faded. */
+const LONGEST_SECONDS = 8192 / 48_000;
+const FADE_SECONDS = 0.005;
+/** Where responses are set equally loud, ten a decade: a guitar's own range. */
+const MATCHED_HZ = [100, 5000] as const;
+const POINTS_PER_DECADE = 20;
+
+/** What stands for amplifier and speaker: the built-in filter, or an impulse response in its place. One channel. */
+export class Speaker {
+  readonly #standIn: SpeakerStandIn;
+  #own: Convolver | undefined;
+
+  /** Throws RangeError for a rate that cannot hold the built-in filter. */
+  constructor(sampleRateHz: number) {
+    this.#standIn = new SpeakerStandIn(sampleRateHz);
+  }
+
+  /** @param response At the rate of the signal ({@link speakerResponse}); empty for the built-in one. Allocates. */
+  setResponse(response: Float64Array): void {
+    this.#own = response.length > 0 ? new Convolver(response) : undefined;
+  }
+
+  /** @param output Length ≥ frames; may be the input. Input must be finite. Real-time safe. */
+  process(input: Float64Array, frames: number, output: Float64Array): void {
+    if (this.#own) this.#own.process(input, frames, output);
+    else this.#standIn.process(input, frames, output);
+  }
+
+  reset(): void {
+    this.#standIn.reset();
+    this.#own?.reset();
+  }
+}
+
+/**
+ * An impulse response made ready: at the signal's rate, no longer than 8192 samples at 48 kHz, and as loud as the
+ * built-in stand-in, by the mean power from 100 Hz to 5 kHz at equal ratios.
+ *
+ * @throws RangeError for a response that is empty or silent in that range.
+ */
+export function speakerResponse(recorded: Float64Array, fromHz: number, toHz: number): Float64Array {
+  const resampled = resample(recorded, fromHz, toHz);
+  const length = Math.min(resampled.length, Math.round(LONGEST_SECONDS * toHz));
+  const response = resampled.slice(0, length);
+  if (length < resampled.length) fadeEnd(response, Math.round(FADE_SECONDS * toHz));
+  const own = meanPower(response, toHz);
+  if (!(own > 0)) throw new RangeError('the impulse response is silent between 100 Hz and 5 kHz');
+  const gain = Math.sqrt(standInPower(toHz) / own);
+  return response.map((sample) => gain * sample);
+}
+
+function fadeEnd(response: Float64Array, frames: number): void {
+  for (let n = 0; n < frames; n++) {
+    const at = response.length - 1 - n;
+    if (at >= 0) response[at]! *= n / frames;
+  }
+}
+
+function matchedFrequencies(): readonly number[] {
+  const [from, to] = MATCHED_HZ;
+  const count = Math.round(POINTS_PER_DECADE * Math.log10(to / from));
+  return Array.from({ length: count + 1 }, (_, index) => from * (to / from) ** (index / count));
+}
+
+function standInPower(sampleRateHz: number): number {
+  const powers = matchedFrequencies().map((hz) => 10 ** (standInResponseDb(hz, sampleRateHz) / 10));
+  return powers.reduce((sum, power) => sum + power, 0) / powers.length;
+}
+
+function meanPower(response: Float64Array, sampleRateHz: number): number {
+  // So long that its lines lie closer together than the points do
+  const size = powerOfTwoFrom(Math.max(response.length, sampleRateHz / 5));
+  const re = new Float64Array(size);
+  const im = new Float64Array(size);
+  re.set(response);
+  fourierTransform(re, im);
+  const powers = matchedFrequencies().map((hz) => {
+    const bin = Math.round((hz * size) / sampleRateHz);
+    return re[bin]! ** 2 + im[bin]! ** 2;
+  });
+  return powers.reduce((sum, power) => sum + power, 0) / powers.length;
+}

@@ -1,0 +1,86 @@
+import { assert } from 'chai';
+import { encodeWav } from '../../engine/audio/wav.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import type { SpeakerPanel } from '../../ui/components/ear/speaker-panel.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
+
+function panel<T extends HTMLElement>(name: string): T {
+  const found = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector<T>(name);
+  if (!found) throw new Error(`the room has no ${name}`);
+  return found;
+}
+
+/** Loudness of A over two seconds of the string, dB of 1 V. */
+async function loudnessOfA(): Promise<number> {
+  bench.session.measureLoudness();
+  await pause(2.4);
+  return bench.session.readTelemetry().loudnessA;
+}
+
+describe('what is ahead of the pedal and behind it', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    bench.store.act({ type: 'view', view: 'ear' });
+    bench.store.act({ type: 'source', source: { kind: 'string' } });
+    await bench.session.useSource({ kind: 'string' });
+    bench.store.act({ type: 'listen', isListening: true });
+    await pause(1);
+  });
+  afterEach(async () => {
+    bench.store.act({ type: 'listen', isListening: false });
+    await pause(0.1);
+    bench.remove();
+  });
+
+  it('takes an impulse response as the speaker, about as loud as the built-in one', async function () {
+    this.timeout(20_000);
+    const before = await loudnessOfA();
+    const samples = new Float64Array(480);
+    samples[0] = 0.01;
+    const wav = encodeWav({ channels: [samples], sampleRateHz: 96_000 });
+    await panel<SpeakerPanel>('speaker-panel').load(new File([new Uint8Array(wav)], 'cabinet.wav'));
+    await drawn();
+    assert.equal(bench.store.state.speaker?.name, 'cabinet');
+    await pause(0.3);
+    // set equally loud from 100 Hz to 5 kHz; an overdrive has more above than a speaker lets through
+    assert.closeTo(await loudnessOfA(), before, 6);
+    assert.notEqual(bench.session.readTelemetry().loudnessA, before);
+  });
+
+  it('says why a file is no impulse response, and keeps what there was', async () => {
+    await panel<SpeakerPanel>('speaker-panel').load(new File(['nonsense'], 'notes.wav'));
+    await drawn();
+    assert.isUndefined(bench.store.state.speaker);
+    const reason = panel('speaker-panel').shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '';
+    assert.match(reason, /"notes\.wav" was not taken/);
+  });
+
+  it('puts a guitar ahead: with its volume turned down it is quieter', async function () {
+    this.timeout(30_000);
+    panel('guitar-panel').shadowRoot?.querySelector<HTMLElement>('input[type="checkbox"]')?.click();
+    await drawn();
+    assert.isTrue(bench.store.state.guitar.isOn);
+    bench.store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0 });
+    await pause(0.5);
+    const full = await loudnessOfA();
+    const { guitar } = bench.store.state;
+    bench.store.act({
+      type: 'guitar',
+      guitar: { ...guitar, instrument: { ...guitar.instrument, volume: 0.3 } },
+    });
+    await pause(0.5);
+    assert.isBelow(await loudnessOfA(), full - 6);
+  });
+});

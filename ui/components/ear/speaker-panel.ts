@@ -1,0 +1,87 @@
+import { html, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { decodeRecording } from '../../../engine/audio/recording-file.ts';
+import { speakerResponse } from '../../../engine/audio/speaker.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { BenchElement, controlValue } from '../bench-element.ts';
+import { segmentStyles } from '../segment-styles.ts';
+import { sharedStyles } from '../shared-styles.ts';
+import { panelStyles } from './panel-styles.ts';
+
+/** An impulse response is a second long at most; this leaves room for high rates and two channels. */
+const MAX_FILE_BYTES = 20_000_000;
+
+/** What stands for amplifier and speaker: nothing, the built-in filter, or an impulse response of one's own. */
+@customElement('speaker-panel')
+export class SpeakerPanel extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @state() private problem = '';
+
+  static override styles = [sharedStyles, segmentStyles, panelStyles];
+
+  override render() {
+    const { hasStandIn, speaker } = this.state;
+    const chosen = !hasStandIn ? 'off' : speaker ? 'own' : 'built-in';
+    const options = [
+      ['off', 'off'],
+      ['built-in', 'built in'],
+      ['own', speaker?.name ?? 'own file…'],
+    ] as const;
+    return html`
+      <h2>Speaker stand-in</h2>
+      <div class="segments" role="radiogroup" aria-label="Speaker stand-in">
+        ${options.map(
+          ([value, text]) =>
+            html`<label><input type="radio" name="speaker" value=${value} .checked=${live(value === chosen)} @change=${this.#choose} />${text}</label>`,
+        )}
+      </div>
+      <div class="row small">
+        <button @click=${this.#pick}>Impulse response…</button>
+        <input type="file" hidden accept=".wav,.flac,audio/*" @change=${this.#open} />
+      </div>
+      ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
+      <p class="soft small">Built in: 75 Hz to 4.8 kHz with a lift at 2.8 kHz, a small amplifier and its speaker. A response of your own is set
+        equally loud from 100 Hz to 5 kHz. It comes before the level match, so both builds are matched through it. The
+        demo recordings may carry an amplifier’s colour already: two speakers in a row are duller than one.</p>
+    `;
+  }
+
+  #choose = (event: Event): void => {
+    const value = controlValue(event);
+    if (value === 'off') this.act({ type: 'standIn', hasStandIn: false });
+    else if (value === 'built-in') this.act({ type: 'speaker', speaker: undefined });
+    else if (this.state.speaker) this.act({ type: 'standIn', hasStandIn: true });
+    else this.#pick();
+    this.requestUpdate();
+  };
+
+  #pick = (): void => {
+    this.renderRoot.querySelector<HTMLInputElement>('input[type="file"]')?.click();
+  };
+
+  #open = (event: Event): void => {
+    const input = event.target as HTMLInputElement;
+    const file = input.files?.[0];
+    input.value = '';
+    if (file) void this.load(file);
+  };
+
+  /** Takes a file as the speaker, or says why it is none and keeps what there was. */
+  async load(file: File): Promise<void> {
+    try {
+      if (file.size > MAX_FILE_BYTES) throw new RangeError('it is far too long for an impulse response');
+      const { channels, sampleRateHz } = decodeRecording(new Uint8Array(await file.arrayBuffer()));
+      const samples = Float64Array.from(channels[0] ?? []);
+      // What cannot be used is told here, not where the sound is.
+      speakerResponse(samples, sampleRateHz, sampleRateHz);
+      this.problem = '';
+      this.act({
+        type: 'speaker',
+        speaker: { name: file.name.replace(/\.[^.]*$/, ''), samples, sampleRateHz },
+      });
+    } catch (error) {
+      this.problem = `"${file.name}" was not taken: ${error instanceof Error ? error.message : String(error)}.`;
+    }
+  }
+}
