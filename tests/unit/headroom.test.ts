@@ -1,0 +1,74 @@
+import { describe, expect, it } from 'vitest';
+import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
+import { swingLimits } from '../../engine/analysis/swing-limits.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { findOpamp } from '../../engine/parts/catalogue.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { presetBuild } from '../preset-build.ts';
+import { run, sine } from './small-networks.ts';
+
+/** clean-blend with its later stages on one of its rails, and the treble knob up. */
+const on = (rails: string) => {
+  const build = presetBuild('clean-plain');
+  return networkOf({
+    ...build,
+    knobs: { ...build.knobs, treble: 1 },
+    switches: { ...build.switches, rails },
+  });
+};
+const headroomV = findOpamp('TL072').data.headroomHighV;
+
+describe('the rails of clean-blend', () => {
+  const swingV = (rails: string): number => {
+    const limit = swingLimits(on(rails), 1000).find(({ ref }) => ref === 'U2A')!;
+    return limit.highV - limit.lowV;
+  };
+
+  it('leave the summing stage what the converter gives, less the swing of its op-amp', () => {
+    // 2·Vin less two diode drops (DS21465B, section 5.5): 16.8 V unloaded from 9 V with 0.6 V diodes; loaded by the
+    // stages, through 70 ohm and the supply's own resistor, some tenths less. The inverter gives −9 V less as much.
+    const doubledV = operatingPoint(on('doubled')).volts.get('doubled')!;
+    expect(doubledV).toBeGreaterThan(15.5);
+    expect(doubledV).toBeLessThan(16.8);
+    expect(swingV('doubled')).toBeCloseTo(doubledV - 2 * headroomV, 6);
+    expect(swingV('single')).toBeGreaterThan(9 - 2 * headroomV - 0.5);
+    expect(swingV('single')).toBeLessThan(9 - 2 * headroomV);
+    const inverted = operatingPoint(on('doubled and negative')).volts.get('inverted')!;
+    expect(inverted).toBeGreaterThan(-9);
+    expect(inverted).toBeLessThan(-8);
+    expect(swingV('doubled and negative') - swingV('doubled')).toBeGreaterThan(7.5);
+  });
+
+  /** Lowest and highest voltage that the treble stage reaches, its knob up, on a note with much in its highs. */
+  const reached = (rails: string) => {
+    const circuit = on(rails);
+    const limit = swingLimits(circuit, 1000).find(({ ref }) => ref === 'U2B')!;
+    const { output } = run({ ...circuit, output: limit.net }, 384_000, sine(7680, 384_000, 3000, 1));
+    return { limit, lowV: Math.min(...output), highV: Math.max(...output) };
+  };
+
+  it('stop the treble stage on 9 V at both ends, doubled at the lower one, and with a negative rail not at all', () => {
+    // The limit's knee passes a tenth of a volt; the supply moves by some hundredths as it is drawn on.
+    const [single, doubled, both] = [
+      reached('single'),
+      reached('doubled'),
+      reached('doubled and negative'),
+    ] as const;
+    expect(Math.abs(single.lowV - single.limit.lowV)).toBeLessThan(0.2);
+    expect(Math.abs(single.highV - single.limit.highV)).toBeLessThan(0.2);
+    expect(Math.abs(doubled.lowV - doubled.limit.lowV)).toBeLessThan(0.2);
+    expect(doubled.highV).toBeLessThan(doubled.limit.highV - 2);
+    expect(both.lowV).toBeGreaterThan(both.limit.lowV + 2);
+    expect(both.highV).toBeLessThan(both.limit.highV - 2);
+    // In decibels: what 9 V leaves against what the signal wants.
+    const wanted = both.highV - both.lowV;
+    expect(20 * Math.log10(wanted / (single.highV - single.lowV))).toBeGreaterThan(6);
+  });
+
+  it('let the same note through cleaner where no rail is reached', () => {
+    const distortion = (rails: string) =>
+      harmonicsOf(on(rails), { hz: 3000, peakV: 1 }).distortionOfFundamental;
+    // What is left there is the clipping that the circuit is for.
+    expect(distortion('doubled and negative')).toBeLessThan(0.9 * distortion('single'));
+  });
+});
