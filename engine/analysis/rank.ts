@@ -28,6 +28,8 @@ export interface RankSettings {
   readonly build: Build;
   readonly ref: string;
   readonly input: MeasurementInput;
+  /** Of the bench. */
+  readonly temperatureK: number;
   /** Also measures how far pieces of each candidate's own type differ; renders three times as much. */
   readonly withSpread?: boolean;
 }
@@ -78,8 +80,8 @@ export interface RefusedCandidate extends Candidate {
 
 /** The part that the candidates are set against. @throws NetworkError, OperatingPointError. */
 export function measurePresent(settings: RankSettings): PresentPart {
-  const { build, input } = settings;
-  const measurement = measureBuild(networkOf(build), input);
+  const { build, input, temperatureK } = settings;
+  const measurement = measureBuild(networkOf(build, temperatureK), input);
   return { measurement, ownSpread: ownSpread(settings, build, measurement) };
 }
 
@@ -92,10 +94,10 @@ export function rankCandidate(
   present: PresentPart,
   candidate: Candidate,
 ): RankedCandidate | RefusedCandidate {
-  const { build, ref, input, withSpread } = settings;
+  const { build, ref, input, temperatureK, withSpread } = settings;
   const swapped = { ...build, parts: { ...build.parts, [ref]: candidate.setting } };
   try {
-    const measurement = measureBuild(networkOf(swapped), input);
+    const measurement = measureBuild(networkOf(swapped, temperatureK), input);
     const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
     return {
       ...candidate,
@@ -120,8 +122,12 @@ export function inOrder(
   return [...candidates].sort((one, other) => size(other) - size(one));
 }
 
-function ownSpread({ ref, input }: RankSettings, build: Build, typical: SoundMeasurement): OwnSpread {
-  const network = networkOf(build);
+function ownSpread(
+  { ref, input, temperatureK }: RankSettings,
+  build: Build,
+  typical: SoundMeasurement,
+): OwnSpread {
+  const network = networkOf(build, temperatureK);
   const at = (end: 'low' | 'high') => {
     const measured = measureSound(networkAtSpread(build, network, ref, end), input);
     return soundDifference(typical, measured, input.sampleRateHz);

@@ -15,7 +15,7 @@ import {
 import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
 import { settingText } from '../builds/part-setting.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild } from './options.ts';
+import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable, showProgress } from './output.ts';
 import type { RankWorkerData } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
@@ -43,6 +43,7 @@ export async function rankCommand(options: Options): Promise<void> {
       factor: oversamplingOf(options, RANK_FACTOR),
       quality: resamplingOf(options),
     },
+    temperatureK: temperatureOf(options),
     withSpread: options.spread ?? false,
   };
   const present = measurePresent(settings);

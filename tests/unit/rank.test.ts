@@ -283,6 +283,7 @@ describe('ranking', () => {
     seed: 1,
   });
   const settings: RankSettings = {
+    temperatureK: 300.15,
     build: PLAIN,
     ref: 'D1',
     input: {

@@ -15,6 +15,14 @@ const SECONDS = 4;
 /** As the bench plays. */
 const FACTOR = 8;
 
+/** What is to be ranked. */
+interface RankRequest {
+  readonly build: Build;
+  readonly ref: string;
+  readonly text: string;
+  readonly temperatureK: number;
+}
+
 /** How far a ranking is. */
 export interface Ranking {
   readonly ref: string;
@@ -40,7 +48,7 @@ export class RankDesk {
    * @throws BuildError for a text that names no candidates; Error for a build that cannot be played; Cancelled.
    */
   async rank(
-    { build, ref, text }: { readonly build: Build; readonly ref: string; readonly text: string },
+    { build, ref, text, temperatureK }: RankRequest,
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
   ): Promise<void> {
@@ -52,6 +60,7 @@ export class RankDesk {
     const settings: RankSettings = {
       build,
       ref,
+      temperatureK,
       input: { inputV, sampleRateHz, factor: FACTOR, quality: 'linear-phase' },
     };
     let ranking: Ranking = { ref, build, present: undefined, ranked: [], total: candidates.length };

@@ -7,6 +7,7 @@ import {
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
+import { kelvinOf } from '../../../engine/network/temperature.ts';
 import { quantityText } from '../../../engine/units/quantity-text.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { Cancelled } from '../../ear/ear-pool.ts';
@@ -253,13 +254,14 @@ export class RankPanel extends BenchElement {
   }
 
   async #start(): Promise<void> {
-    const { builds, heard, selected } = this.state;
+    const { builds, heard, selected, temperatureC } = this.state;
     const text = this.renderRoot.querySelector<HTMLInputElement>('.candidates')?.value ?? '';
     this.problem = '';
     this.isRunning = true;
     try {
       const phrase = await readPhrase(this.state, this.session);
-      await this.#desk.rank({ build: builds[heard], ref: selected, text }, phrase, (ranking) => {
+      const request = { build: builds[heard], ref: selected, text, temperatureK: kelvinOf(temperatureC) };
+      await this.#desk.rank(request, phrase, (ranking) => {
         this.ranking = ranking;
       });
     } catch (error) {
