@@ -51,7 +51,7 @@ function frequenciesOf({ frequencies }: Options): readonly number[] {
 export function voltagesCommand(options: Options): void {
   const build = readBuild(options);
   const chart = voltageChart(networkOf(build, temperatureOf(options)));
-  const warnings = buildWarnings(build);
+  const warnings = buildWarnings(build, temperatureOf(options));
   if (options.json) {
     printJson({ ...chart, warnings });
     return;

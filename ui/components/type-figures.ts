@@ -46,7 +46,7 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
       const noise = volts === undefined ? '' : `, ${Number((1e9 * volts).toPrecision(3))} nV/√Hz`;
       const adapter = amplifiersPerPackage === 1 ? '; single: two on an adapter' : '';
       const clamped = inputClamp ? '; diodes between its inputs' : '';
-      const crossing = classBOutput ? '; output with crossover' : '';
+      const crossing = classBOutput ? '; output with crossover, heavy to play live' : '';
       const range = inputRangeText(data.commonMode);
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
