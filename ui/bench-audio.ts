@@ -11,11 +11,9 @@ import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../w
 import type { AudioSession } from './audio/audio-session.ts';
 import { BenchGuitar } from './bench-guitar.ts';
 import { BenchNoise } from './bench-noise.ts';
-import type { BenchState, Builds } from './state/bench-state.ts';
+import { matchSeconds } from './ear/level-check.ts';
+import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-
-/** Loudness is measured for so long before levels are matched. */
-const MATCH_SECONDS = 3;
 
 /** The one place where the bench's state becomes sound: what changed there is told to the session. */
 export class BenchAudio {
@@ -40,19 +38,25 @@ export class BenchAudio {
   /** To be called at display rate: follows turns of A and B, ends a measurement of loudness. */
   tick(): void {
     this.#followTurns();
-    const { match, builds } = this.#store.state;
-    if (!match.isMeasuring) return;
+    const { match } = this.#store.state;
+    if (match.isMeasuring || match.isFollowing) this.#matchLevels(match);
+  }
+
+  /** Turns the louder build down once enough has been measured, and measures on to see how well that holds. */
+  #matchLevels(match: LevelMatch): void {
     const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
-    if (measuredSeconds < MATCH_SECONDS) return;
+    if (measuredSeconds < matchSeconds(this.#session.state.roundSeconds)) return;
     const difference = loudnessA - loudnessB;
-    if (!Number.isFinite(difference)) {
+    this.#session.measureLoudness();
+    if (Number.isFinite(difference)) {
+      const { builds } = this.#store.state;
+      const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
+      this.#store.act({ type: 'match', match: { ...match, db, builds, isMeasuring: false } });
+    } else if (match.isMeasuring) {
       this.#store.act({ type: 'match', match: { ...match, isMeasuring: false } });
       const message = 'Levels cannot be matched in silence: choose an input and press Listen.';
       this.#store.act({ type: 'refuse', ref: '', slot: undefined, message });
-      return;
     }
-    const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
-    this.#store.act({ type: 'match', match: { db, builds, isMeasuring: false } });
   }
 
   /** A and B have changed by themselves in the audio thread: so they do on the screen. */
@@ -86,6 +90,10 @@ export class BenchAudio {
     if (isOtherProbe || (state.probe !== undefined && isWiredAnew(state.builds, told.builds)))
       this.#tellProbe(state);
     if (told?.heard !== state.heard) this.#session.hear(state.heard);
+    if (told?.ear.difference !== state.ear.difference) {
+      const { difference } = state.ear;
+      this.#session.hearDifference(difference !== undefined, difference?.gainDb ?? 0);
+    }
     if (told?.ear.turn !== state.ear.turn) this.#session.alternate(state.ear.turn);
     if (told?.isListening !== state.isListening) this.#tellListening(state);
     const isOtherSetting =
@@ -101,7 +109,8 @@ export class BenchAudio {
     }
     if (told?.speaker !== state.speaker || (isOtherRate && state.speaker)) this.#tellSpeaker(state);
     if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
-    if (state.match.isMeasuring && !told?.match.isMeasuring) this.#session.measureLoudness();
+    const isMatching = state.match.isMeasuring || state.match.isFollowing;
+    if (isMatching && !(told?.match.isMeasuring || told?.match.isFollowing)) this.#session.measureLoudness();
   }
 
   #tellSpeaker({ speaker }: BenchState): void {

@@ -33,6 +33,10 @@ export interface KeyTargets {
   /** The space bar and a foot switch do the same. */
   readonly pressFootSwitch: () => void;
   readonly showKeys: () => void;
+  /** A blind test has keys of its own. @returns Whether the key is one of them. */
+  readonly pressBlind: (key: string) => boolean;
+  /** Whether a blind test runs: then no other key does anything. */
+  readonly isBlind: () => boolean;
 }
 
 /** The bench's keys, wherever the focus is, but not where a control needs them itself. */
@@ -55,6 +59,12 @@ export class BenchKeys {
 
   #onKey = (event: KeyboardEvent): void => {
     if (event.defaultPrevented || passesThrough(event, OWN_KEYS)) return;
+    const isPlain = !event.ctrlKey && !event.metaKey && !event.altKey;
+    if (isPlain && this.#targets.pressBlind(event.key)) {
+      event.preventDefault();
+      return;
+    }
+    if (this.#targets.isBlind()) return;
     const isHandled =
       event.ctrlKey || event.metaKey ? this.#undoKey(event) : !event.altKey && this.#plainKey(event);
     if (isHandled) event.preventDefault();

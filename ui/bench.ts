@@ -33,12 +33,13 @@ import type { KeysList } from './components/keys-list.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
+import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { type Action, ASSUMED_INTERFACE_V, type BenchState, type View } from './state/bench-state.ts';
 import { BenchStore, isRefusal } from './state/bench-store.ts';
-import { STARTING_EAR } from './state/ear-state.ts';
+import { type EarCommand, STARTING_EAR } from './state/ear-state.ts';
 import { loadCalibrations, saveCalibrations } from './state/kept-calibrations.ts';
 import { presetNamed } from './state/presets.ts';
 import { loadBench, saveBench } from './state/saved-bench.ts';
@@ -58,6 +59,9 @@ const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['ear', 'By ear'],
 ];
 
+/** What may be done while a blind test runs. */
+const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 'earCommand']);
+
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
@@ -72,7 +76,10 @@ export class ClipleadBench extends LitElement {
     store: this.store,
     pressFootSwitch: () => this.#pressFootSwitch(),
     showKeys: () => this.keysList.open(),
+    pressBlind: (key) => this.#blind.press(key),
+    isBlind: () => this.#isBlind,
   });
+  readonly #blind = new BlindDesk(this.store, this.session);
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
@@ -115,6 +122,22 @@ export class ClipleadBench extends LitElement {
   }
 
   override render() {
+    return this.#isBlind ? this.#renderBlind() : this.#renderAll();
+  }
+
+  /** Meters, plots, schematic and lists stay away while a blind test runs. */
+  #renderBlind() {
+    const bench = this.store.state;
+    return html`
+      <header class="top"><h1>Cliplead</h1></header>
+      ${this.#renderEarRoom(bench)}
+      <footer>
+        <output-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>
+      </footer>
+    `;
+  }
+
+  #renderAll() {
     const bench = this.store.state;
     const audio = this.session.state;
     return html`
@@ -139,7 +162,7 @@ export class ClipleadBench extends LitElement {
       ${bench.view === 'ear' ? this.#renderEarRoom(bench) : this.#renderBench(bench)}
       <footer>
         <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .inputs=${this.inputs}></input-panel>
-        <switch-panel .state=${bench} .telemetry=${this.telemetry}></switch-panel>
+        <switch-panel .state=${bench} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
       <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
@@ -226,6 +249,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #onAction = ({ detail }: CustomEvent<Action>): void => {
+    if (this.#isBlind && !BLIND_ACTIONS.has(detail.type)) return;
     switch (detail.type) {
       case 'source':
         void this.#useSource(detail.source);
@@ -240,7 +264,7 @@ export class ClipleadBench extends LitElement {
         this.guide.open();
         return;
       case 'earCommand':
-        this.#riffs.carryOut(detail.command);
+        this.#carryOut(detail.command);
         return;
       case 'tone':
         void this.session.playTone(detail.isPlaying);
@@ -250,6 +274,15 @@ export class ClipleadBench extends LitElement {
         if (detail.type === 'select') this.#showCard();
     }
   };
+
+  #carryOut(command: EarCommand): void {
+    if (!this.#riffs.carryOut(command)) this.#blind.carryOut(command);
+  }
+
+  /** A blind test runs: nothing is changed meanwhile, and nothing is shown that could tell who is heard. */
+  get #isBlind(): boolean {
+    return this.store.state.ear.blindTest !== undefined;
+  }
 
   /** In one column the card is far below the list. */
   #showCard(): void {
@@ -306,7 +339,8 @@ export class ClipleadBench extends LitElement {
 
   /** The space bar changes from A to B and back, but while a riff is captured it begins and ends that. */
   #pressFootSwitch(): void {
-    if (this.#riffs.takesFootSwitch) this.#riffs.press();
+    if (this.#isBlind) this.#blind.press(' ');
+    else if (this.#riffs.takesFootSwitch) this.#riffs.press();
     else this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
   }
 
@@ -344,7 +378,8 @@ export class ClipleadBench extends LitElement {
 
   #onFrame = (): void => {
     if (this.session.state.isRunning) {
-      this.telemetry = this.session.readTelemetry();
+      this.#blind.tick();
+      if (!this.#isBlind) this.telemetry = this.session.readTelemetry();
       this.session.refreshLatency();
       this.#dose.add(this.telemetry.outputAWeightedSquare, performance.now());
       this.#audio.tick();
@@ -386,7 +421,7 @@ function startingState(): BenchState {
     speaker: undefined,
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-    match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false },
+    match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false, isFollowing: false },
     calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: loadCalibrations(),
     refusal: broken === undefined ? undefined : { ref: '', slot: undefined, message: brokenBench(broken) },

@@ -15,6 +15,8 @@ import {
   type ToProcessor,
 } from './bench-messages.ts';
 import { BuildVoice } from './build-voice.ts';
+import { DifferenceListening } from './difference-listening.ts';
+import { QuietSwitch } from './quiet-switch.ts';
 import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
@@ -29,6 +31,8 @@ const FADE_IN_SECONDS = 0.2;
 const FADE_OUT_SECONDS = 0.02;
 /** Time constant with which gains follow their settings. */
 const GAIN_SMOOTHING_SECONDS = 0.01;
+/** Less than this nobody hears of the limiter. Common practice. */
+const LIMITED_DB = -0.1;
 /** Everything below this at the input of the volts is taken as it is; above, as noise of a broken driver. */
 const MAX_INPUT_V = 1000;
 
@@ -50,6 +54,8 @@ export class BenchEngine {
   readonly #riff: RiffPlayer;
   readonly #capture: RiffCapture;
   readonly #turns: TurnTaking;
+  readonly #quiet: QuietSwitch;
+  readonly #difference: DifferenceListening;
   readonly #limiter: Limiter;
   readonly #scope: ScopeRecorder;
   readonly #ear: AWeightedPower;
@@ -64,8 +70,8 @@ export class BenchEngine {
   readonly #smoothing: number;
   #muted = true;
   #isScopeWanted = false;
-  /** Frames since loudness was measured anew, input samples that were not finite, output peak. */
-  readonly #counts = new Float64Array(3);
+  /** Frames since loudness was measured anew, input samples that were not finite, output peak, limited blocks. */
+  readonly #counts = new Float64Array(4);
   /** The least reduction and the frames and iterations of the telemetry before. */
   readonly #report = new Float64Array(3);
 
@@ -81,6 +87,8 @@ export class BenchEngine {
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
     this.#turns = new TurnTaking(sampleRateHz);
+    this.#quiet = new QuietSwitch(sampleRateHz);
+    this.#difference = new DifferenceListening(sampleRateHz);
     this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
     this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
@@ -109,8 +117,13 @@ export class BenchEngine {
         this.#voice(message.slot).setNoise(message.coefficients);
         return;
       case 'hear':
-        this.#turns.hear(message.slot);
-        this.#crossfade.fadeTo(message.slot);
+        this.#hear(message.slot);
+        return;
+      case 'difference':
+        this.#difference.set(message.isHeard, message.gainDb);
+        return;
+      case 'blind':
+        this.#quiet.set(message.isBlind);
         return;
       case 'riff':
         this.#riff.play(message.samples, message.startFrame, message.endFrame);
@@ -160,6 +173,12 @@ export class BenchEngine {
     }
   }
 
+  #hear(slot: Slot): void {
+    this.#turns.hear(slot);
+    if (this.#quiet.isOn) this.#quiet.hear(slot);
+    else this.#crossfade.fadeTo(slot);
+  }
+
   #voice(slot: Slot): BuildVoice {
     return slot === 'a' ? this.#a : this.#b;
   }
@@ -188,13 +207,22 @@ export class BenchEngine {
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#applyGain(this.#a.output, frames, 0);
     this.#applyGain(this.#b.output, frames, 1);
+    if (this.#quiet.takeTurn()) this.#crossfade.jumpTo(this.#quiet.wanted);
     this.#crossfade.process(this.#a.output, this.#b.output, frames, this.#mixed);
+    this.#difference.process(this.#a.output, this.#b.output, frames, this.#mixed);
+    this.#quiet.process(this.#mixed, frames);
     this.#applyGain(this.#mixed, frames, 2);
-    this.#limiter.process(this.#mixed, frames, this.#mixed);
-    if (this.#limiter.gainReductionDb < this.#report[0]!) this.#report[0] = this.#limiter.gainReductionDb;
+    this.#limit(frames);
     this.#writeOutput(output, start, frames);
     this.#ear.process(this.#mixed, frames);
     this.#counts[0]! += frames;
+  }
+
+  #limit(frames: number): void {
+    this.#limiter.process(this.#mixed, frames, this.#mixed);
+    const reductionDb = this.#limiter.gainReductionDb;
+    if (reductionDb < this.#report[0]!) this.#report[0] = reductionDb;
+    if (reductionDb < LIMITED_DB) this.#counts[3]! += 1;
   }
 
   #readInput(input: Float32Array | undefined, start: number, frames: number): void {
@@ -256,8 +284,11 @@ export class BenchEngine {
     values[TELEMETRY.inputPeakV] = this.#meter.peakVolts;
     values[TELEMETRY.inputRmsV] = this.#meter.rmsVolts;
     values[TELEMETRY.inputClips] = this.#meter.clips;
-    values[TELEMETRY.outputPeak] = this.#counts[2]!;
-    values[TELEMETRY.limiterReductionDb] = this.#report[0]!;
+    // What is heard tells who is heard.
+    values[TELEMETRY.outputPeak] = this.#quiet.isOn ? 0 : this.#counts[2]!;
+    values[TELEMETRY.limiterReductionDb] = this.#quiet.isOn ? 0 : this.#report[0]!;
+    values[TELEMETRY.limitedBlocks] = this.#counts[3]!;
+    values[TELEMETRY.differenceDb] = this.#difference.depthDb;
     values[TELEMETRY.loudnessA] = this.#a.loudness;
     values[TELEMETRY.loudnessB] = this.#b.loudness;
     values[TELEMETRY.measuredSeconds] = this.#counts[0]! / this.#options.sampleRateHz;
@@ -273,7 +304,8 @@ export class BenchEngine {
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
     values[TELEMETRY.turns] = this.#turns.count;
-    values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
+    const aWeighted = this.#ear.take();
+    values[TELEMETRY.outputAWeightedSquare] = this.#quiet.isOn ? 0 : aWeighted;
     this.#report[0] = 0;
     this.#report[1] = iterations;
     this.#counts[2] = 0;

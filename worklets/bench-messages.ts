@@ -81,7 +81,11 @@ export type ToProcessor =
   /** The dry input is told in chunks from here on, or no longer. */
   | { readonly type: 'capture'; readonly isCapturing: boolean }
   /** A and B take turns, from the one that is heard. */
-  | { readonly type: 'alternate'; readonly turn: Turn };
+  | { readonly type: 'alternate'; readonly turn: Turn }
+  /** The difference A − B is heard alone, or no longer. */
+  | { readonly type: 'difference'; readonly isHeard: boolean; readonly gainDb: number }
+  /** While a blind test runs, every switch sounds alike, and telemetry leaves out what depends on who is heard. */
+  | { readonly type: 'blind'; readonly isBlind: boolean };
 
 /** First frame of a round, and the first after it. */
 export interface RiffBounds {
@@ -121,6 +125,7 @@ export const TELEMETRY = {
   inputClips: 2,
   outputPeak: 3,
   limiterReductionDb: 4,
+  /** Gated loudness since it was last measured anew, ahead of the match, dB of 1 V. */
   loudnessA: 5,
   loudnessB: 6,
   /** Seconds since loudness was last measured anew. */
@@ -142,6 +147,10 @@ export const TELEMETRY = {
   turns: 18,
   /** Mean square of the A-weighted output since the telemetry before, full scale squared. */
   outputAWeightedSquare: 19,
+  /** Blocks in which the limiter worked, since the start. */
+  limitedBlocks: 20,
+  /** Level of A − B against A over the last second, dB. */
+  differenceDb: 21,
 } as const;
 /** Levels of so many nets of each build, seen one after another, follow: two numbers a net, A's ahead of B's. */
 export const MOST_LEVELS = 16;

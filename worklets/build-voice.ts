@@ -1,5 +1,5 @@
-import { LoudnessMeter } from '../engine/audio/loudness.ts';
 import { Downsampler, type OversamplerOptions } from '../engine/audio/oversampler.ts';
+import { ProgrammeLoudness } from '../engine/audio/programme-loudness.ts';
 import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
 import { Speaker } from '../engine/audio/speaker.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
@@ -42,7 +42,9 @@ export class BuildVoice {
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
   readonly #speaker: Speaker;
-  readonly #loudness: LoudnessMeter;
+  readonly #loudness: ProgrammeLoudness;
+  /** The one channel that is measured. */
+  readonly #measured: readonly Float64Array[];
   #runner: Runner | undefined;
   #incoming: Runner | undefined;
   /** The newest circuit that came while another was being swapped in; its turn is next. */
@@ -64,7 +66,8 @@ export class BuildVoice {
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
     this.#speaker = new Speaker(options.sampleRateHz);
-    this.#loudness = new LoudnessMeter(options.sampleRateHz, options.maxFrames);
+    this.#loudness = new ProgrammeLoudness(options.sampleRateHz, 1, options.maxFrames);
+    this.#measured = [this.output];
   }
 
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
@@ -157,9 +160,9 @@ export class BuildVoice {
     this.#loudness.reset();
   }
 
-  /** K-weighted level since it was last measured anew, dB of 1 V; −Infinity in silence. */
+  /** Gated loudness since it was last measured anew, dB of 1 V; −Infinity in silence. */
   get loudness(): number {
-    return this.#loudness.mean;
+    return this.#loudness.integrated;
   }
 
   /** Newton iterations since the start, of every circuit that the slot has had. */
@@ -193,7 +196,7 @@ export class BuildVoice {
     this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     if (standIn) this.#speaker.process(this.output, frames, this.output);
-    this.#loudness.process(this.output, frames);
+    this.#loudness.process(this.#measured, frames);
     if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames, standIn);
   }
 

@@ -30,7 +30,7 @@ const start: BenchState = {
   speaker: undefined,
   hearsNoise: false,
   guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false },
+  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false, isFollowing: false },
   calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
   calibrations: [],
   refusal: undefined,

@@ -19,7 +19,7 @@ import {
   type Turn,
 } from '../../worklets/bench-messages.ts';
 import { TONE_PEAK } from '../ear/ear-exposure.ts';
-import type { Riff } from '../state/ear-state.ts';
+import { type Riff, riffSeconds } from '../state/ear-state.ts';
 import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
 import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
@@ -46,6 +46,8 @@ export interface AudioState {
   readonly isRunning: boolean;
   readonly isMuted: boolean;
   readonly source: Source;
+  /** Seconds of one round of the source; undefined for a live input and for silence. */
+  readonly roundSeconds: number | undefined;
   readonly input: LiveInputFacts | undefined;
   readonly sampleRateHz: number;
   readonly factor: OversamplingFactor;
@@ -90,6 +92,7 @@ export class AudioSession extends EventTarget {
     isRunning: false,
     isMuted: true,
     source: { kind: 'none' },
+    roundSeconds: undefined,
     input: undefined,
     sampleRateHz: 48_000,
     factor: FACTOR,
@@ -115,6 +118,7 @@ export class AudioSession extends EventTarget {
   #speaker: Float64Array = new Float64Array(0);
   #heard: Slot = 'a';
   #turn: Turn = 'off';
+  #difference = { isHeard: false, gainDb: 0 };
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   #node: AudioWorkletNode | undefined;
@@ -224,6 +228,7 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'settings', settings: this.#settings });
     this.#send({ type: 'hear', slot: this.#heard });
     this.#send({ type: 'alternate', turn: this.#turn });
+    this.#send({ type: 'difference', ...this.#difference });
     for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
     for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
     if (this.#speaker.length > 0) this.#send({ type: 'speaker', response: this.#speaker });
@@ -309,13 +314,26 @@ export class AudioSession extends EventTarget {
     this.#send({ type: 'alternate', turn });
   }
 
+  /** Lets the difference of A and B be heard alone, or no longer. */
+  hearDifference(isHeard: boolean, gainDb: number): void {
+    this.#difference = { isHeard, gainDb };
+    this.#send({ type: 'difference', isHeard, gainDb });
+  }
+
+  /** Makes every switch sound alike and keeps what is heard out of the telemetry, until it is told otherwise. */
+  setBlind(isBlind: boolean): void {
+    this.#send({ type: 'blind', isBlind });
+  }
+
   /** Captures the dry input from now on, or ends that; what was captured comes with the event 'captured'. */
   capture(isCapturing: boolean): void {
     this.#send({ type: 'capture', isCapturing });
   }
 
   /** Moves the ends of the round that plays. */
-  trimRiff({ startFrame, endFrame, sampleRateHz }: Riff): void {
+  trimRiff(riff: Riff): void {
+    const { startFrame, endFrame, sampleRateHz } = riff;
+    this.#change({ roundSeconds: riffSeconds(riff) });
     this.#send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
   }
 
@@ -379,7 +397,8 @@ export class AudioSession extends EventTarget {
       }
       this.#stopSource();
       this.#stopSource = play.begin();
-      this.#change({ source, input: play.facts, problem: undefined });
+      const { facts: input, roundSeconds } = play;
+      this.#change({ source, input, roundSeconds, problem: undefined });
     } catch (error) {
       if (!(error instanceof InputError || error instanceof SoundError)) throw error;
       this.#change({ problem: error.message });
@@ -393,7 +412,7 @@ export class AudioSession extends EventTarget {
   async #prepare(source: Source, context: AudioContext): Promise<PreparedSource> {
     switch (source.kind) {
       case 'none':
-        return { begin: () => () => {}, discard: () => {}, facts: undefined };
+        return { begin: () => () => {}, discard: () => {}, facts: undefined, roundSeconds: undefined };
       case 'riff':
         return this.#riff(source.id);
       case 'live':
@@ -443,6 +462,7 @@ export class AudioSession extends EventTarget {
     buffer.copyToChannel(samples, 0);
     return {
       facts: undefined,
+      roundSeconds: samples.length / context.sampleRate,
       discard: () => {},
       begin: () => {
         const player = new Player({ url: new ToneAudioBuffer(buffer), loop: true });
@@ -465,6 +485,7 @@ export class AudioSession extends EventTarget {
         : Float32Array.from(resample(Float64Array.from(riff.samples), riff.sampleRateHz, rateHz));
     return {
       facts: undefined,
+      roundSeconds: riffSeconds(riff),
       discard: () => {},
       begin: () => {
         this.#setScale(1, Number.POSITIVE_INFINITY);
@@ -487,6 +508,7 @@ export class AudioSession extends EventTarget {
     stream.connect(splitter);
     return {
       facts: input.facts,
+      roundSeconds: undefined,
       discard: () => input.close(),
       begin: () => {
         splitter.connect(this.#node!, source.channel);
@@ -509,7 +531,7 @@ export class AudioSession extends EventTarget {
   #playNothing(change: Partial<AudioState>): void {
     this.#stopSource();
     this.#stopSource = () => {};
-    this.#change({ ...change, source: { kind: 'none' }, input: undefined });
+    this.#change({ ...change, source: { kind: 'none' }, roundSeconds: undefined, input: undefined });
   }
 
   #setScale(voltsPerFullScale: number, clipVolts: number): void {
@@ -550,6 +572,7 @@ export class AudioSession extends EventTarget {
 /** A source that is ready: `begin` connects it and returns what stops it. */
 interface PreparedSource {
   readonly facts: LiveInputFacts | undefined;
+  readonly roundSeconds: number | undefined;
   readonly begin: () => () => void;
   readonly discard: () => void;
 }

@@ -1,7 +1,9 @@
-import { css, html } from 'lit';
+import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
+import { MATCH_TOLERANCE_DB, matchErrorDb, matchSeconds } from '../ear/level-check.ts';
 import type { BenchState, LevelMatch } from '../state/bench-state.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -11,6 +13,8 @@ import { sharedStyles } from './shared-styles.ts';
 export class SwitchPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) telemetry!: Telemetry;
+  /** Length of what plays round and round; undefined for a live input. */
+  @property({ attribute: false }) roundSeconds: number | undefined;
 
   static override styles = [
     sharedStyles,
@@ -93,7 +97,9 @@ export class SwitchPanel extends BenchElement {
         <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
-          title="Plays three seconds, measures the loudness of both and turns the louder one down">Match levels</button>
+          title="Measures the loudness of both while it plays, over whole rounds, and turns the louder one down">Match levels</button>
+        <label class="option" title="Levels are matched anew all the time. That hides touch and compression: a build that squeezes is lifted.">
+          <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />follow live</label>
       </div>
       <p class="small soft"><span class="keys">Space switches. </span><span role="status">${this.#matchText(match)}</span></p>
     `;
@@ -104,8 +110,9 @@ export class SwitchPanel extends BenchElement {
   }
 
   #matchText({ db, builds, isMeasuring }: LevelMatch) {
+    const seconds = matchSeconds(this.roundSeconds);
     if (isMeasuring)
-      return `Measuring loudness, ${Math.min(3, this.telemetry.measuredSeconds).toFixed(0)} of 3 s.`;
+      return `Measuring loudness, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s.`;
     if (!builds) return 'Levels are not matched.';
     const stale = builds.a !== this.state.builds.a || builds.b !== this.state.builds.b;
     const offset = db.a - db.b;
@@ -116,10 +123,24 @@ export class SwitchPanel extends BenchElement {
     const off = html`<button class="off" @click=${() => this.#off()}>Match off</button>`;
     return stale
       ? html`<span class="problem">${which}, but a build has changed since: match again.</span> ${off}`
-      : html`Matched: ${which}. ${off}`;
+      : html`Matched: ${which}. ${this.#errorText()}${off}`;
+  }
+
+  /** Says where what has been played since shows the match to be off. */
+  #errorText() {
+    const error = matchErrorDb(this.state.match, this.telemetry, this.roundSeconds);
+    if (error === undefined || Math.abs(error) <= MATCH_TOLERANCE_DB) return nothing;
+    const louder = error > 0 ? 'A' : 'B';
+    return html`<span class="problem">${louder} is louder by ${Math.abs(error).toFixed(1)} dB: match again.</span> `;
+  }
+
+  #follow(event: Event): void {
+    const isFollowing = (event.target as HTMLInputElement).checked;
+    this.act({ type: 'match', match: { ...this.state.match, isFollowing } });
   }
 
   #off(): void {
-    this.act({ type: 'match', match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false } });
+    const match = { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false, isFollowing: false };
+    this.act({ type: 'match', match });
   }
 }

@@ -3,11 +3,11 @@ import type { RiffBounds } from '../../worklets/bench-messages.ts';
 import { LONGEST_RIFF_SECONDS } from '../../worklets/riff-capture.ts';
 import { SEAM_SECONDS } from '../../worklets/riff-player.ts';
 import type { AudioSession, Capture, Source } from '../audio/audio-session.ts';
-import { RECORDINGS } from '../audio/recordings.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import type { EarCommand, EarState, Riff } from '../state/ear-state.ts';
 import { forgetRiff, keepRiff, loadRiffs } from '../state/kept-riffs.ts';
 import { offerDownload } from './download.ts';
+import { sourceName } from './source-name.ts';
 
 /** Beats of the count-in, one bar of four. */
 export const COUNT_IN_BEATS = 4;
@@ -130,12 +130,7 @@ export class RiffDesk {
   }
 
   async #keepSource(source: Source): Promise<void> {
-    const name =
-      source.kind === 'recording'
-        ? (RECORDINGS.find(({ id }) => id === source.id)?.title ?? source.id)
-        : source.kind === 'file'
-          ? source.file.name.replace(/\.[^.]*$/, '')
-          : 'Plucked string';
+    const name = sourceName(source, this.#ear.riffs);
     try {
       const sound = await this.#session.readSource(source);
       if (sound) this.#add({ ...sound, name, clips: 0 });

@@ -122,7 +122,9 @@ export class MidiDesk extends EventTarget {
       if (isPressed) this.#pressFootSwitch();
       return;
     }
-    const { heard: slot, builds } = this.#store.state;
+    const { heard: slot, builds, ear } = this.#store.state;
+    // Nothing is changed while a blind test runs.
+    if (ear.blindTest) return;
     const name = target.slice('knob '.length);
     if (!circuitOf(builds[slot]).knobs.some((knob) => knob.name === name)) return;
     this.#store.act({ type: 'turnKnob', slot, name, rotation: Math.round(move.amount * 100) / 100 });

@@ -16,6 +16,8 @@ export interface LevelMatch {
   readonly db: Readonly<Record<Slot, number>>;
   readonly builds: Builds | undefined;
   readonly isMeasuring: boolean;
+  /** Levels are matched anew all the time. */
+  readonly isFollowing: boolean;
 }
 
 /** What the interface's full scale stands for. */
@@ -145,7 +147,7 @@ export type Action =
 export function reduce(state: BenchState, action: Action): BenchState {
   switch (action.type) {
     case 'hear':
-      return { ...state, heard: action.slot };
+      return { ...state, heard: action.slot, ear: { ...state.ear, difference: undefined } };
     case 'select':
       return { ...state, selected: action.ref, refusal: undefined };
     case 'series':

@@ -4,6 +4,7 @@ import type { Comparison } from '../../../engine/analysis/comparison.ts';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
+import type { Telemetry } from '../../audio/telemetry.ts';
 import { Cancelled, EarPool } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState, Builds } from '../../state/bench-state.ts';
@@ -12,12 +13,14 @@ import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
 
 const FACTOR = 8;
+const MOST_GAIN_DB = 40;
 
 /** How different A and B are on the phrase that plays: loudness, null depth, and both by octaves. */
 @customElement('difference-panel')
 export class DifferencePanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) session!: AudioSession;
+  @property({ attribute: false }) telemetry!: Telemetry;
   @state() private found: { readonly builds: Builds; readonly comparison: Comparison } | undefined;
   @state() private problem = '';
   @state() private isRunning = false;
@@ -55,6 +58,7 @@ export class DifferencePanel extends BenchElement {
     const isStale = this.found && (this.found.builds.a !== builds.a || this.found.builds.b !== builds.b);
     return html`
       <h2>How different at all</h2>
+      ${this.#renderLive()}
       <div class="row">
         <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
         ${isStale ? html`<span class="problem small">A build has changed since.</span>` : nothing}
@@ -62,6 +66,27 @@ export class DifferencePanel extends BenchElement {
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
       ${this.found ? this.#renderFound(this.found.comparison) : nothing}
     `;
+  }
+
+  /** A minus B as it plays, after the level match: a number, and to be heard alone. */
+  #renderLive() {
+    const { difference } = this.state.ear;
+    const { differenceDb } = this.telemetry;
+    const isKnown = Number.isFinite(differenceDb) && this.state.isListening;
+    return html`
+      <div class="row">
+        <button aria-pressed=${difference !== undefined} ?disabled=${!isKnown && !difference} @click=${() => this.#hearDifference()}>Hear A − B</button>
+        <span class="small">${difference ? `raised by ${difference.gainDb} dB` : ''}</span>
+        <span class="small soft">${isKnown ? html`now at <span class="figures">${db(differenceDb)}</span> of A, levels as they are matched` : 'Press Listen to see how far apart they are.'}</span>
+      </div>
+    `;
+  }
+
+  /** As loud as A about is, but never more than what a quiet interface's own noise allows. */
+  #hearDifference(): void {
+    const gainDb = Math.round(Math.min(Math.max(-this.telemetry.differenceDb, 0), MOST_GAIN_DB));
+    const difference = this.state.ear.difference ? undefined : { gainDb };
+    this.act({ type: 'ear', change: { difference } });
   }
 
   #renderFound({ loudnessDifferenceDb, null: found, bands }: Comparison) {

@@ -1,3 +1,4 @@
+import './blind-panel.ts';
 import './difference-panel.ts';
 import './ears-panel.ts';
 import './excerpt-panel.ts';
@@ -6,7 +7,7 @@ import './rank-panel.ts';
 import './riff-panel.ts';
 import './speaker-panel.ts';
 import './sweep-panel.ts';
-import { css, html } from 'lit';
+import { css, html, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import type { AudioSession, AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
@@ -67,11 +68,19 @@ export class EarRoom extends BenchElement {
   ];
 
   override render() {
+    const { blindTest } = this.state.ear;
+    const blind = html`<section><blind-panel .state=${this.state}></blind-panel></section>`;
+    // While a test runs there is nothing else to be seen.
+    return blindTest ? html`<main class="sheets">${blind}</main>` : this.#renderAll(blind);
+  }
+
+  #renderAll(blind: TemplateResult) {
     return html`
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
         <section><sweep-panel .state=${this.state}></sweep-panel></section>
-        <section><difference-panel .state=${this.state} .session=${this.session}></difference-panel></section>
+        ${blind}
+        <section><difference-panel .state=${this.state} .session=${this.session} .telemetry=${this.telemetry}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
         <section><guitar-panel .state=${this.state}></guitar-panel></section>
         <section><speaker-panel .state=${this.state}></speaker-panel></section>

@@ -1,0 +1,163 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+/** Who was asked for of the audio thread, in order: known to the test alone. */
+let asked: Slot[];
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
+
+function panel(): ShadowRoot {
+  const root = bench.shadowRoot
+    ?.querySelector('ear-room')
+    ?.shadowRoot?.querySelector('blind-panel')?.shadowRoot;
+  if (!root) throw new Error('there is no blind test');
+  return root;
+}
+
+async function press(words: string): Promise<void> {
+  const button = [...panel().querySelectorAll('button')].find(
+    ({ textContent }) => textContent?.trim() === words,
+  );
+  if (!button) throw new Error(`there is no button "${words}"`);
+  button.click();
+  await drawn();
+}
+
+/** Everything that the page holds, its shadows too: text, attributes and properties of controls. */
+function wholePage(root: ParentNode = document.body): string {
+  return [...root.querySelectorAll('*')]
+    .map((element) => {
+      const attributes = [...element.attributes].map(({ name, value }) => `${name}=${value}`).join(' ');
+      const own = [...element.childNodes]
+        .filter(({ nodeType }) => nodeType === 3)
+        .map((node) => node.textContent);
+      return `${element.localName} ${attributes} ${own.join('')} ${element.shadowRoot ? wholePage(element.shadowRoot) : ''}`;
+    })
+    .join('\n');
+}
+
+/** Matches levels by hand: what a measurement would have found. */
+async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<void> {
+  const { builds } = bench.store.state;
+  bench.store.act({ type: 'ear', change: { blindKind: kind, blindTrials: trials } });
+  bench.store.act({
+    type: 'match',
+    match: { db: { a: 0, b: -3.2 }, builds, isMeasuring: false, isFollowing: false },
+  });
+  await drawn();
+  await press('Begin');
+}
+
+describe('a blind test', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+    bench.store.act({ type: 'view', view: 'ear' });
+    bench.store.act({ type: 'output', db: -40 });
+    bench.store.act({ type: 'source', source: { kind: 'string' } });
+    await bench.session.useSource({ kind: 'string' });
+    bench.store.act({ type: 'listen', isListening: true });
+    await pause(0.5);
+    asked = [];
+    const hear = bench.session.hear.bind(bench.session);
+    bench.session.hear = (slot) => {
+      asked.push(slot);
+      hear(slot);
+    };
+  });
+  afterEach(async () => {
+    bench.store.act({ type: 'listen', isListening: false });
+    await pause(0.1);
+    bench.remove();
+  });
+
+  it('begins only with levels matched, and says so', async () => {
+    assert.include(panel().textContent ?? '', 'Match levels first.');
+    assert.isTrue(
+      [...panel().querySelectorAll('button')].find((b) => b.textContent?.trim() === 'Begin')?.disabled,
+    );
+  });
+
+  it('gives a listener who hears it the p of the binomial table, and shows nothing of who is X before', async function () {
+    this.timeout(30_000);
+    await beginTest('abx', 8);
+    const pages: Record<Slot, string[]> = { a: [], b: [] };
+    for (let trial = 0; trial < 8; trial++) {
+      await press('X');
+      const x = asked.at(-1) as Slot;
+      const page = wholePage().replace(/Trial \d+/, 'Trial');
+      pages[x].push(page);
+      assert.notInclude(JSON.stringify(bench.store.state.ear.blindTest), x === 'a' ? '"hidden"' : '"source"');
+      await press(x === 'a' ? 'X is A' : 'X is B');
+    }
+    // whatever X was, the page was one and the same
+    assert.equal(new Set([...pages.a, ...pages.b]).size, 1);
+    const words = panel().textContent ?? '';
+    // 1/2^8 = 0.39 %, the binomial table for 8 of 8
+    assert.match(words, /8 of 8 right.*0\.39 %/s);
+    assert.include(words, 'It does not say how large the difference is');
+    assert.equal(bench.store.state.ear.blindTest, undefined);
+    const kept = JSON.parse(bench.store.state.ear.blindResults[0]?.json ?? '{}');
+    assert.equal(kept.correct, 8);
+    assert.equal(kept.builds.b.parts.D1, 'LED-red');
+  });
+
+  it('is switched by its keys and by the space bar, changes nothing else, and can be given up', async () => {
+    await beginTest('abx', 4);
+    const key = (name: string) =>
+      document.body.dispatchEvent(
+        new KeyboardEvent('keydown', { key: name, bubbles: true, cancelable: true }),
+      );
+    key('b');
+    assert.equal(asked.at(-1), 'b');
+    key('a');
+    assert.equal(asked.at(-1), 'a');
+    key(' ');
+    assert.equal(asked.at(-1), 'b');
+    const before = bench.store.state.builds;
+    key('ArrowUp');
+    assert.strictEqual(bench.store.state.builds, before);
+    assert.notExists(
+      bench.shadowRoot?.querySelector(
+        'build-schematic, plots-panel, controls-panel, input-panel, switch-panel',
+      ),
+    );
+    await press('Give up, without a result');
+    assert.equal(bench.store.state.ear.blindResults.length, 0);
+  });
+
+  it('does not count a trial in which the limiter worked', async function () {
+    this.timeout(20_000);
+    for (const slot of ['a', 'b'] as const)
+      bench.store.act({ type: 'turnKnob', slot, name: 'output', rotation: 1 });
+    await beginTest('abx', 4);
+    bench.store.act({ type: 'output', db: 6 });
+    await pause(1.5);
+    await drawn();
+    assert.match(
+      panel().querySelector('[role="alert"]')?.textContent ?? '',
+      /does not count: the limiter worked/,
+    );
+    bench.store.act({ type: 'output', db: -40 });
+    assert.isAbove(bench.store.state.ear.blindTest?.test.trials.length ?? 0, 1);
+  });
+
+  it('asks which is better under hidden names', async () => {
+    await beginTest('preference', 2);
+    for (let trial = 0; trial < 2; trial++) {
+      await press('2');
+      await press(asked.at(-1) === 'b' ? '2 is better' : '1 is better');
+    }
+    assert.match(panel().textContent ?? '', /A was preferred 0 times and B 2 times of 2/);
+  });
+});

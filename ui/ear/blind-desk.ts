@@ -1,0 +1,247 @@
+import {
+  answerTrial,
+  type BlindAnswer,
+  type BlindButton,
+  BlindTestKey,
+  blindTestOutcome,
+  currentTrial,
+  isFinished,
+  startBlindTest,
+  type VoidReason,
+  voidTrial,
+} from '../../engine/analysis/blind-test.ts';
+import { blindTestJson, blindTestReport, blindTestText } from '../../engine/analysis/blind-test-report.ts';
+import type { AudioSession } from '../audio/audio-session.ts';
+import type { Telemetry } from '../audio/telemetry.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import type { BenchStore } from '../state/bench-store.ts';
+import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
+import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
+import { offerDownload } from './download.ts';
+import { MATCH_TOLERANCE_DB, matchErrorDb } from './level-check.ts';
+import { sourceName } from './source-name.ts';
+
+const VOID_WORDS: Readonly<Record<VoidReason, string>> = {
+  'input clipped': 'the input clipped',
+  'limiter active': 'the limiter worked: turn the output down',
+  'circuit reset': 'a part of a circuit was put at rest',
+  'levels apart': 'the levels were more than 0.1 dB apart',
+  listener: 'it was passed over',
+};
+
+/** What spoils a trial, as counted by the audio thread. */
+type Spoils = Pick<Telemetry, 'inputClips' | 'limitedBlocks' | 'resets'>;
+
+/**
+ * Runs blind tests. Who is who lies in a key that is asked for nothing but the message to the audio thread; the
+ * state of the bench, and so the screen, never learns of it before the end.
+ */
+export class BlindDesk {
+  readonly #store: BenchStore;
+  readonly #session: AudioSession;
+  #key = new BlindTestKey(toss);
+  #spoils: Spoils = { inputClips: 0, limitedBlocks: 0, resets: 0 };
+
+  constructor(store: BenchStore, session: AudioSession) {
+    this.#store = store;
+    this.#session = session;
+    this.#change({ blindResults: loadBlindTests() });
+  }
+
+  /** @returns Whether the command is one of the blind test's. */
+  carryOut(command: EarCommand): boolean {
+    switch (command.do) {
+      case 'startBlindTest':
+        this.#start();
+        return true;
+      case 'hearBlind':
+        this.#hear(command.button);
+        return true;
+      case 'answerBlind':
+        this.#answer(command.answer);
+        return true;
+      case 'stopBlindTest':
+        this.#stop();
+        return true;
+      case 'saveBlindTest':
+        this.#save(command.finishedAt, command.as);
+        return true;
+      case 'removeBlindTest':
+        this.#keep(this.#ear.blindResults.filter(({ finishedAt }) => finishedAt !== command.finishedAt));
+        return true;
+      default:
+        return false;
+    }
+  }
+
+  /** Hears what a key names. @returns Whether the key is one of the test's. */
+  press(key: string): boolean {
+    const running = this.#ear.blindTest;
+    if (!running) return false;
+    const buttons = buttonsOf(running);
+    if (key === ' ') {
+      this.#hear(buttons[(buttons.indexOf(running.heard) + 1) % buttons.length]!);
+      return true;
+    }
+    const button = buttons.find((each) => each === key.toLowerCase());
+    if (button) this.#hear(button);
+    return button !== undefined;
+  }
+
+  /** To be called at display rate: a trial that is spoilt ends, and is repeated. */
+  tick(): void {
+    const running = this.#ear.blindTest;
+    if (!running) return;
+    const telemetry = this.#session.readTelemetry();
+    const reason = this.#spoiltBy(telemetry);
+    if (!reason) return;
+    this.#spoils = spoilsOf(telemetry);
+    if (reason === 'levels apart') this.#session.measureLoudness();
+    const notice = `That trial does not count: ${VOID_WORDS[reason]}. It is repeated.`;
+    this.#goOn({ ...running, test: voidTrial(running.test, reason), notice });
+  }
+
+  #spoiltBy(telemetry: Telemetry): VoidReason | undefined {
+    const before = this.#spoils;
+    if (telemetry.inputClips > before.inputClips) return 'input clipped';
+    if (telemetry.limitedBlocks > before.limitedBlocks) return 'limiter active';
+    if (telemetry.resets > before.resets) return 'circuit reset';
+    const { roundSeconds } = this.#session.state;
+    // What is played live differs from one minute to the next, and so does its loudness through two builds.
+    if (roundSeconds === undefined) return undefined;
+    const error = matchErrorDb(this.#store.state.match, telemetry, roundSeconds);
+    return error !== undefined && Math.abs(error) > MATCH_TOLERANCE_DB ? 'levels apart' : undefined;
+  }
+
+  #start(): void {
+    const { blindKind, blindTrials } = this.#ear;
+    if (whyNoBlindTest(this.#store.state) !== undefined) return;
+    this.#key = new BlindTestKey(toss);
+    this.#spoils = spoilsOf(this.#session.readTelemetry());
+    this.#change({ turn: 'off', difference: undefined });
+    this.#session.measureLoudness();
+    this.#session.setBlind(true);
+    const test = startBlindTest(blindKind, blindTrials);
+    this.#goOn({ test, heard: blindKind === 'abx' ? 'a' : '1', notice: undefined });
+  }
+
+  #hear(button: BlindButton): void {
+    const running = this.#ear.blindTest;
+    if (!running || !buttonsOf(running).includes(button)) return;
+    this.#change({ blindTest: { ...running, heard: button } });
+    this.#sound(running, button);
+  }
+
+  /** The one place where who is who leaves the key: into the message to the audio thread. */
+  #sound({ test }: RunningBlindTest, button: BlindButton): void {
+    const trial = currentTrial(test);
+    if (trial !== undefined) this.#session.hear(this.#key.source(test.kind, trial, button));
+  }
+
+  #answer(answer: BlindAnswer): void {
+    const running = this.#ear.blindTest;
+    if (!running) return;
+    const test = answerTrial(running.test, answer);
+    if (isFinished(test)) this.#finish(test);
+    else this.#goOn({ ...running, test, notice: undefined });
+  }
+
+  /** Each trial begins with the same button, so that nothing hangs over from the one before. */
+  #goOn(running: RunningBlindTest): void {
+    const heard: BlindButton = running.test.kind === 'abx' ? 'a' : '1';
+    const blindTest = { ...running, heard };
+    this.#change({ blindTest });
+    this.#sound(blindTest, heard);
+  }
+
+  #finish(test: RunningBlindTest['test']): void {
+    const { builds, match } = this.#store.state;
+    const outcome = blindTestOutcome(test, this.#key);
+    const finishedAt = new Date().toISOString();
+    const subject = {
+      ...builds,
+      source: this.#sourceText(),
+      gainOfBDb: match.db.b - match.db.a,
+      finishedAt,
+    };
+    const report = blindTestReport(subject, outcome);
+    const kept: KeptBlindTest = {
+      finishedAt,
+      title: `${test.kind === 'abx' ? 'ABX' : 'Preference'}: ${builds.a.title} and ${builds.b.title}`,
+      sentences: report.sentences,
+      json: blindTestJson(report),
+      text: blindTestText(report),
+    };
+    this.#keep([kept, ...this.#ear.blindResults]);
+    this.#stop();
+  }
+
+  #sourceText(): string {
+    const { match, source, ear } = this.#store.state;
+    const name = sourceName(source, ear.riffs);
+    const { roundSeconds } = this.#session.state;
+    const error = matchErrorDb(match, this.#session.readTelemetry(), roundSeconds);
+    return roundSeconds === undefined && error !== undefined
+      ? `${name}, levels ${Math.abs(error).toFixed(2)} dB apart over the test`
+      : name;
+  }
+
+  #stop(): void {
+    this.#change({ blindTest: undefined });
+    this.#session.setBlind(false);
+    this.#session.hear(this.#store.state.heard);
+  }
+
+  #save(finishedAt: string, as: 'json' | 'text'): void {
+    const kept = this.#ear.blindResults.find((result) => result.finishedAt === finishedAt);
+    if (!kept) return;
+    const type = as === 'json' ? 'application/json' : 'text/plain';
+    offerDownload(
+      new Blob([kept[as]], { type }),
+      kept.title,
+      as === 'json' ? 'blind-test.json' : 'blind-test.txt',
+    );
+  }
+
+  #keep(blindResults: readonly KeptBlindTest[]): void {
+    this.#change({ blindResults });
+    saveBlindTests(blindResults);
+  }
+
+  get #ear(): EarState {
+    return this.#store.state.ear;
+  }
+
+  #change(change: Partial<EarState>): void {
+    this.#store.act({ type: 'ear', change });
+  }
+}
+
+/** What can be heard in a test, in the order of the space bar. */
+export function buttonsOf({ test }: RunningBlindTest): readonly BlindButton[] {
+  return test.kind === 'abx' ? ['a', 'b', 'x'] : ['1', '2'];
+}
+
+/** Why a blind test cannot begin as the bench stands, in one sentence; undefined where it can. */
+export function whyNoBlindTest({
+  match,
+  builds,
+  source,
+  isListening,
+  isBypassed,
+}: BenchState): string | undefined {
+  if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
+  if (isBypassed) return 'Switch the bypass off.';
+  if (match.isFollowing) return 'Switch “follow live” off: levels that move give builds away.';
+  if (!match.builds || match.builds.a !== builds.a || match.builds.b !== builds.b)
+    return 'Match levels first.';
+  return undefined;
+}
+
+function spoilsOf({ inputClips, limitedBlocks, resets }: Telemetry): Spoils {
+  return { inputClips, limitedBlocks, resets };
+}
+
+function toss(): boolean {
+  return (crypto.getRandomValues(new Uint8Array(1))[0]! & 1) === 1;
+}

@@ -1,0 +1,61 @@
+import { SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
+
+/** The live number follows the music within so long. */
+const AVERAGING_SECONDS = 1;
+
+/** Places in `#state`: share of the difference in what is heard, its gain, mean squares of difference and of A. */
+const SHARE = 0;
+const GAIN = 1;
+const DIFFERENCE = 2;
+const REFERENCE = 3;
+
+/**
+ * The difference of two signals, heard alone in place of either: y = g·(a − b), with g its stated gain. Its depth,
+ *
+ *   d = 10 log10(mean (a − b)² / mean a²)
+ *
+ * over the last second (exponentially weighted), is known whatever is heard. Real-time safe.
+ */
+export class DifferenceListening {
+  readonly #fadeStep: number;
+  readonly #forgetting: number;
+  #isHeard = false;
+  #gain = 1;
+  readonly #state = new Float64Array([0, 1, 0, 0]);
+
+  constructor(sampleRateHz: number) {
+    this.#fadeStep = 1 / (SWITCH_FADE_SECONDS * sampleRateHz);
+    this.#forgetting = 1 - Math.exp(-1 / (AVERAGING_SECONDS * sampleRateHz));
+  }
+
+  /** Difference against A, dB; −Infinity where there is none, or silence. */
+  get depthDb(): number {
+    const state = this.#state;
+    // Below this A is silence: the rest of a filter that rings out.
+    if (!(state[REFERENCE]! > 1e-14)) return Number.NEGATIVE_INFINITY;
+    return 10 * Math.log10(state[DIFFERENCE]! / state[REFERENCE]!);
+  }
+
+  set(isHeard: boolean, gainDb: number): void {
+    this.#isHeard = isHeard;
+    this.#gain = 10 ** (gainDb / 20);
+  }
+
+  /** @param mixed What is heard otherwise; the difference is faded into its place. */
+  process(a: Float64Array, b: Float64Array, frames: number, mixed: Float64Array): void {
+    const state = this.#state;
+    const step = this.#isHeard ? this.#fadeStep : -this.#fadeStep;
+    for (let frame = 0; frame < frames; frame++) {
+      const difference = a[frame]! - b[frame]!;
+      state[DIFFERENCE] =
+        state[DIFFERENCE]! + this.#forgetting * (difference * difference - state[DIFFERENCE]!);
+      state[REFERENCE] = state[REFERENCE]! + this.#forgetting * (a[frame]! * a[frame]! - state[REFERENCE]!);
+      state[GAIN] = state[GAIN]! + this.#fadeStep * (this.#gain - state[GAIN]!);
+      const share = state[SHARE]! + step;
+      state[SHARE] = share > 1 ? 1 : share < 0 ? 0 : share;
+      if (state[SHARE] === 0) continue;
+      const weight = 0.5 - 0.5 * Math.cos(Math.PI * state[SHARE]!);
+      mixed[frame] = (1 - weight) * mixed[frame]! + weight * state[GAIN]! * difference;
+    }
+  }
+}

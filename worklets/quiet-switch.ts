@@ -1,0 +1,76 @@
+import { SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
+import type { Slot } from './bench-messages.ts';
+
+/** Places in `#state`: gain 0 to 1, its step a sample, samples of silence left. */
+const GAIN = 0;
+const STEP = 1;
+const REST = 2;
+
+/**
+ * Switching that gives nothing away: every switch fades to silence, rests, and fades back, also where the same build
+ * is to be heard again. A crossfade from a build to itself is no event at all, and one between builds of opposite
+ * polarity dips; either would tell, without a difference being heard, whether the build has changed.
+ *
+ * `begin`, `end` and `hear` belong into a message handler; `takeTurn` and `process` are real-time safe.
+ */
+export class QuietSwitch {
+  readonly #step: number;
+  readonly #restSamples: number;
+  #isOn = false;
+  #wanted: Slot = 'a';
+  /** Whether the build is to be changed in the silence that comes. */
+  #isDue = false;
+  readonly #state = new Float64Array([1, 0, 0]);
+
+  constructor(sampleRateHz: number) {
+    this.#step = 1 / (SWITCH_FADE_SECONDS * sampleRateHz);
+    // Longer than a block, so that the length of the silence does not depend on where the blocks fall.
+    this.#restSamples = Math.round(4 * SWITCH_FADE_SECONDS * sampleRateHz);
+  }
+
+  get isOn(): boolean {
+    return this.#isOn;
+  }
+
+  /** The build that is to be heard from the next silence on. */
+  get wanted(): Slot {
+    return this.#wanted;
+  }
+
+  set(isOn: boolean): void {
+    this.#isOn = isOn;
+    if (isOn) return;
+    this.#isDue = false;
+    this.#state[STEP] = this.#step;
+  }
+
+  hear(slot: Slot): void {
+    this.#wanted = slot;
+    this.#isDue = true;
+    this.#state[STEP] = -this.#step;
+    this.#state[REST] = this.#restSamples;
+  }
+
+  /** Whether it is silent now and the build is to be changed; true once for each switch. */
+  takeTurn(): boolean {
+    const isNow = this.#isDue && this.#state[GAIN]! <= 0;
+    if (isNow) this.#isDue = false;
+    return isNow;
+  }
+
+  /** @param signal Changed in place. */
+  process(signal: Float64Array, frames: number): void {
+    const state = this.#state;
+    if (state[GAIN]! >= 1 && state[STEP]! >= 0) return;
+    for (let frame = 0; frame < frames; frame++) {
+      if (state[GAIN]! <= 0 && state[STEP]! < 0) {
+        state[REST] = state[REST]! - 1;
+        if (state[REST]! <= 0) state[STEP] = this.#step;
+      } else {
+        const gain = state[GAIN]! + state[STEP]!;
+        state[GAIN] = gain > 1 ? 1 : gain < 0 ? 0 : gain;
+      }
+      signal[frame] = signal[frame]! * (0.5 - 0.5 * Math.cos(Math.PI * state[GAIN]!));
+    }
+  }
+}
