@@ -304,8 +304,8 @@ export class BenchEngine {
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
     values[TELEMETRY.turns] = this.#turns.count;
-    const aWeighted = this.#ear.take();
-    values[TELEMETRY.outputAWeightedSquare] = this.#quiet.isOn ? 0 : aWeighted;
+    // Stays as it was before a blind test: its levels are matched, so for the ear it still holds, whoever is heard.
+    if (!this.#quiet.isOn) values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
     this.#report[0] = 0;
     this.#report[1] = iterations;
     this.#counts[2] = 0;

@@ -29,6 +29,9 @@ const VOID_WORDS: Readonly<Record<VoidReason, string>> = {
   listener: 'it was passed over',
 };
 
+/** What goes on spoiling trials voids one so often. */
+const VOID_PAUSE_MS = 1000;
+
 /** What spoils a trial, as counted by the audio thread. */
 type Spoils = Pick<Telemetry, 'inputClips' | 'limitedBlocks' | 'resets'>;
 
@@ -40,6 +43,7 @@ export class BlindDesk {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
   #key = new BlindTestKey(toss);
+  #voidedAtMs = Number.NEGATIVE_INFINITY;
   #spoils: Spoils = { inputClips: 0, limitedBlocks: 0, resets: 0 };
 
   constructor(store: BenchStore, session: AudioSession) {
@@ -90,15 +94,22 @@ export class BlindDesk {
 
   /** To be called at display rate: a trial that is spoilt ends, and is repeated. */
   tick(): void {
+    if (performance.now() - this.#voidedAtMs > VOID_PAUSE_MS) this.#voidIfSpoilt();
+  }
+
+  /** @returns Whether the trial under way was spoilt. */
+  #voidIfSpoilt(): boolean {
     const running = this.#ear.blindTest;
-    if (!running) return;
+    if (!running) return false;
     const telemetry = this.#session.readTelemetry();
     const reason = this.#spoiltBy(telemetry);
-    if (!reason) return;
+    if (!reason) return false;
+    this.#voidedAtMs = performance.now();
     this.#spoils = spoilsOf(telemetry);
     if (reason === 'levels apart') this.#session.measureLoudness();
     const notice = `That trial does not count: ${VOID_WORDS[reason]}. It is repeated.`;
     this.#goOn({ ...running, test: voidTrial(running.test, reason), notice });
+    return true;
   }
 
   #spoiltBy(telemetry: Telemetry): VoidReason | undefined {
@@ -140,7 +151,7 @@ export class BlindDesk {
 
   #answer(answer: BlindAnswer): void {
     const running = this.#ear.blindTest;
-    if (!running) return;
+    if (!running || this.#voidIfSpoilt()) return;
     const test = answerTrial(running.test, answer);
     if (isFinished(test)) this.#finish(test);
     else this.#goOn({ ...running, test, notice: undefined });
@@ -229,9 +240,11 @@ export function whyNoBlindTest({
   source,
   isListening,
   isBypassed,
+  probe,
 }: BenchState): string | undefined {
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
   if (isBypassed) return 'Switch the bypass off.';
+  if (probe !== undefined) return 'Put the probe back on the output: that is where levels are matched.';
   if (match.isFollowing) return 'Switch “follow live” off: levels that move give builds away.';
   if (!match.builds || match.builds.a !== builds.a || match.builds.b !== builds.b)
     return 'Match levels first.';
