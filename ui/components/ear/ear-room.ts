@@ -9,11 +9,13 @@ import './speaker-panel.ts';
 import './sweep-panel.ts';
 import { css, html, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { buildParts, circuitOf } from '../../../engine/builds/build.ts';
 import type { AudioSession, AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import type { EarDose } from '../../ear/ear-exposure.ts';
 import type { BenchState } from '../../state/bench-state.ts';
-import { BenchElement } from '../bench-element.ts';
+import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
 /** The view for deciding by ear: riff loop, sweep, blind test, difference, excerpts. */
@@ -53,10 +55,23 @@ export class EarRoom extends BenchElement {
       }
       .wide {
         column-span: all;
+        margin-top: var(--gap-4);
+      }
+      .part {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        align-items: center;
+        max-width: 110rem;
+        margin: 0 auto;
+        padding: var(--gap-4) var(--gap-6) 0;
       }
       @media (max-width: 1150px) {
         .sheets {
           padding: var(--gap-4);
+        }
+        .part {
+          padding: var(--gap-4) var(--gap-4) 0;
         }
       }
       @media (max-width: 700px) {
@@ -74,8 +89,21 @@ export class EarRoom extends BenchElement {
     return blindTest ? html`<main class="sheets">${blind}</main>` : this.#renderAll(blind);
   }
 
+  /** The part that is swept and ranked, where the schematic is not in sight. */
+  #renderPart() {
+    const { selected, builds, heard } = this.state;
+    return html`<label class="part small">Part to sweep and to rank
+      <select @change=${(event: Event) => this.act({ type: 'select', ref: controlValue(event) })}>
+        ${buildParts(circuitOf(builds[heard])).map(
+          ({ ref, role }) =>
+            html`<option value=${ref} .selected=${live(ref === selected)}>${ref}, ${role}</option>`,
+        )}
+      </select></label>`;
+  }
+
   #renderAll(blind: TemplateResult) {
     return html`
+      ${this.#renderPart()}
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
         <section><sweep-panel .state=${this.state}></sweep-panel></section>
