@@ -192,8 +192,10 @@ export const schematicStyles = css`
       stroke: #000;
     }
     .reach,
-    .hit {
+    .hit,
+    .part.selected .hit {
       stroke: none;
+      fill: none;
     }
     .solid,
     .junction,
