@@ -1,5 +1,6 @@
 import { type Build, circuitOf } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { trackFraction } from '../units/taper.ts';
@@ -21,15 +22,21 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
  * position keeps the clock position, track the ratio in which the wiper divides the track, sound the small-signal
  * response from 60 Hz to 8 kHz (least RMS difference in dB).
  *
+ * @param temperatureK What the bench is at.
  * @returns 0 to 1, rounded to a hundredth as knobs are stored.
  * @throws NetworkError, OperatingPointError for a build that cannot be solved.
  */
-export function matchedRotation(model: Build, build: Build, knob: string, match: KnobMatch): number {
+export function matchedRotation(
+  [model, build]: readonly [Build, Build],
+  knob: string,
+  match: KnobMatch,
+  temperatureK: number = NOMINAL_TEMPERATURE_K,
+): number {
   const rotation = model.knobs[knob] ?? 0.5;
   const found = {
     position: () => rotation,
     track: () => trackRotation(model, build, knob, rotation),
-    sound: () => soundRotation(model, build, knob),
+    sound: () => soundRotation(model, build, knob, temperatureK),
   }[match]();
   return Math.round(found * 100) / 100;
 }
@@ -49,12 +56,12 @@ function trackRotation(model: Build, build: Build, knob: string, rotation: numbe
 }
 
 /** The best of a coarse row of positions, refined by golden section between its neighbours. */
-function soundRotation(model: Build, build: Build, knob: string): number {
-  const wanted = responseDb(model);
-  const rest = operatingPoint(pruneNetwork(networkOf(build)));
+function soundRotation(model: Build, build: Build, knob: string, temperatureK: number): number {
+  const wanted = responseDb(model, temperatureK);
+  const rest = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
   const miss = (rotation: number) => {
     const turned = { ...build, knobs: { ...build.knobs, [knob]: rotation } };
-    const response = new FrequencyResponse(networkOf(turned), rest);
+    const response = new FrequencyResponse(networkOf(turned, temperatureK), rest);
     return HEARD_HZ.reduce(
       (sum, hz, index) => sum + (response.at(hz, 'out').decibels - wanted[index]!) ** 2,
       0,
@@ -73,7 +80,7 @@ function soundRotation(model: Build, build: Build, knob: string): number {
   return (low + high) / 2;
 }
 
-function responseDb(build: Build): readonly number[] {
-  const response = new FrequencyResponse(networkOf(build));
+function responseDb(build: Build, temperatureK: number): readonly number[] {
+  const response = new FrequencyResponse(networkOf(build, temperatureK));
   return HEARD_HZ.map((hz) => response.at(hz, 'out').decibels);
 }

@@ -147,17 +147,17 @@ describe('a knob after its potentiometer was swapped', () => {
   const linear = withPart(plain, 'VR3', { value: '100k', law: 'linear' });
 
   it('keeps its clock position', () => {
-    expect(matchedRotation(plain, linear, 'output', 'position')).toBe(plain.knobs['output']);
+    expect(matchedRotation([plain, linear], 'output', 'position')).toBe(plain.knobs['output']);
   });
 
   it('keeps the ratio of its track: audio 15 % at half is linear at 0.15', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    expect(matchedRotation(half, linear, 'output', 'track')).toBe(0.15);
+    expect(matchedRotation([half, linear], 'output', 'track')).toBe(0.15);
   });
 
   it('keeps the sound: the same value with another law is the same ratio, a response alike to 0.2 dB', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    const rotation = matchedRotation(half, linear, 'output', 'sound');
+    const rotation = matchedRotation([half, linear], 'output', 'sound');
     expect(rotation).toBeCloseTo(0.15, 1);
     const responseOf = (build: Build) => new FrequencyResponse(networkOf(build));
     const [model, turned] = [

@@ -18,6 +18,7 @@ import {
   quantityOf,
   settingText,
 } from '../../engine/builds/part-setting.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
@@ -349,9 +350,10 @@ export class PartCard extends BenchElement {
   }
 
   #match(slot: Slot, name: string, match: KnobMatch): void {
-    const { builds } = this.state;
+    const { builds, temperatureC } = this.state;
     try {
-      const rotation = matchedRotation(builds[slot === 'a' ? 'b' : 'a'], builds[slot], name, match);
+      const pair = [builds[slot === 'a' ? 'b' : 'a'], builds[slot]] as const;
+      const rotation = matchedRotation(pair, name, match, kelvinOf(temperatureC));
       this.act({ type: 'turnKnob', slot, name, rotation, isAlone: true });
     } catch (error) {
       if (!isRefusal(error)) throw error;

@@ -2,6 +2,7 @@ import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import '../components/schematic/build-schematic.ts';
 import type { BuildSchematic } from '../components/schematic/build-schematic.ts';
 import { schematicStyles } from '../components/schematic/schematic-styles.ts';
@@ -52,7 +53,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${height}" viewBox="0 0 ${WIDTH} ${height}">
     <rect width="100%" height="100%" fill="#ffffff"/>${heading.join('')}
     <svg x="${MARGIN}" y="${sheetTop}" width="${WIDTH - 2 * MARGIN}" height="${sheet.height * scale}" viewBox="0 0 ${sheet.width} ${sheet.height}"><style>${sheet.css}</style>${sheet.markup}</svg>
-    ${plotOf(builds, plotTop)}</svg>`;
+    ${plotOf(builds, plotTop, kelvinOf(state.temperatureC))}</svg>`;
   return rasterised(svg, WIDTH, height);
 }
 
@@ -95,9 +96,9 @@ async function schematicOf(state: BenchState): Promise<DrawnSheet> {
 }
 
 /** Small-signal responses over one grid. Styles are spelt out: the schematic's hold for the whole picture. */
-function plotOf(builds: readonly (readonly ['a' | 'b', Build])[], top: number): string {
+function plotOf(builds: readonly (readonly ['a' | 'b', Build])[], top: number, temperatureK: number): string {
   const curves = builds.map(([slot, build]) => {
-    const response = new FrequencyResponse(networkOf(build));
+    const response = new FrequencyResponse(networkOf(build, temperatureK));
     return [slot, PLOT_HZ.map((hz) => response.at(hz, 'out').decibels)] as const;
   });
   const all = curves.flatMap(([, values]) => values).filter(Number.isFinite);
