@@ -31,8 +31,8 @@ STATES = (
 class CleanBlend(ContinuousCircuit):
     """Right-hand side, operating point and node voltages of one preset."""
 
-    def __init__(self, preset_name):
-        self.preset = presets.CLEAN_BLEND[preset_name]
+    def __init__(self, preset):
+        self.preset = preset
         # With VR4 bridged C3 lies beside C2, with VR4 left out it carries nothing: no state of its own.
         self.size = len(STATES) if self.preset["bass"] == "fitted" else len(STATES) - 1
         self._build()

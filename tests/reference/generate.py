@@ -2,7 +2,10 @@
 
 Without an option every file in tests/reference/vectors is written anew. With --compare nothing is written:
 everything is computed again and compared with the files within the tolerances below, exit code 1 on a
-difference. Needs numpy and scipy only; takes about seven minutes on one core.
+difference. Needs numpy and scipy, and node for the second route; takes about ten minutes on one core.
+
+Two routes: the equations written by hand from each schematic (soft_clip.py, clean_blend.py) make the vectors,
+and netlist_solver.py, which is fed the netlist that the command line prints, has to confirm them.
 """
 
 import argparse
@@ -21,6 +24,7 @@ import clean_blend
 import clean_blend_response
 import continuous
 import diode_clipper
+import netlist_solver
 import presets
 import response
 import signals
@@ -50,13 +54,19 @@ CONFIRMED = {
     ("clean-silicon", "sine-440Hz-0.2V"),
 }
 CONFIRMED_DB = -150.0
+# Cases solved again from the netlist: of every preset, and the hardest of two.
+SECOND_ROUTE = ("plucked-0.2V",)
+SECOND_ROUTE_HARD = {("soft-plain", "sine-1000Hz-1V"), ("clean-plain", "sine-1000Hz-1V")}
+SECOND_ROUTE_DB = -130.0
+SECOND_ROUTE_V = 1e-9
+SECOND_ROUTE_GAIN_DB = 1e-6
 CIRCUITS = {
     **{
-        name: (soft_clip.SoftClip, soft_clip_response.gain, preset)
+        name: (soft_clip.SoftClip, soft_clip_response.gain, presets.SOFT_CLIP_NETS, preset)
         for name, preset in presets.SOFT_CLIP.items()
     },
     **{
-        name: (clean_blend.CleanBlend, clean_blend_response.gain, preset)
+        name: (clean_blend.CleanBlend, clean_blend_response.gain, presets.CLEAN_BLEND_NETS, preset)
         for name, preset in presets.CLEAN_BLEND.items()
     },
 }
@@ -87,11 +97,15 @@ def made_by(method):
     }
 
 
+def dense_times():
+    """Instants of the dense outputs, s."""
+    count = round(signals.DURATION_S * band_limit.OUTPUT_RATE_HZ) * DENSE_FACTOR + 1
+    return np.arange(count) / (band_limit.OUTPUT_RATE_HZ * DENSE_FACTOR)
+
+
 def waveform(circuit, rest, signal, method="LSODA"):
     """Band-limited output at the 48 kHz instants k = 48 .. 1200, V."""
-    count = round(signals.DURATION_S * band_limit.OUTPUT_RATE_HZ) * DENSE_FACTOR + 1
-    times = np.arange(count) / (band_limit.OUTPUT_RATE_HZ * DENSE_FACTOR)
-    states = circuit.transient(signal, times, method, rest)
+    states = circuit.transient(signal, dense_times(), method, rest)
     return band_limit.band_limit(circuit.outputs(states), DENSE_FACTOR)
 
 
@@ -101,9 +115,51 @@ def settles(circuit, rest):
     return float(np.max(np.abs(states[-1] - rest)))
 
 
+def must(kind, value, limit, where):
+    """The value, if it lies within its limit."""
+    if not value <= limit:
+        raise ArithmeticError(f"{where}: {kind} {value} is above {limit}")
+    return value
+
+
+class SecondRoute:
+    """What netlist_solver.py makes of the same preset, and by how much it differs at most."""
+
+    def __init__(self, name):
+        self.name, self.volts, self.gain_db, self.waves_db = name, 0.0, 0.0, {}
+
+    def compare(self, knobs, voltages, nets, gain):
+        """Rest state and response with the knobs at these positions; returns circuit and rest."""
+        where = f"{self.name} {knobs or ''} from its netlist"
+        circuit = netlist_solver.Circuit(netlist_solver.netlist_of(self.name, knobs))
+        rest = circuit.rest()
+        own = circuit.volts(rest)
+        for node, volts in voltages.items():
+            net = nets.get(node, node)
+            if net in own:
+                self.volts = max(self.volts, must("rest", abs(own[net] - volts), SECOND_ROUTE_V, f"{where}, {net}"))
+        ratio = circuit.response(rest, response.FREQUENCIES_HZ) / gain
+        apart = float(np.max(np.abs(20 * np.log10(np.abs(ratio)) + 1j * np.angle(ratio, deg=True))))
+        self.gain_db = max(self.gain_db, must("response", apart, SECOND_ROUTE_GAIN_DB, where))
+        return circuit, rest
+
+    def compare_wave(self, circuit, rest, title, signal, samples):
+        own = band_limit.band_limit(circuit.transient(signal, dense_times(), rest), DENSE_FACTOR)
+        self.waves_db[title] = round(must("wave", error_db(own, samples), SECOND_ROUTE_DB, f"{self.name} {title}"))
+
+    def record(self):
+        return {
+            "method": "netlist_solver.py (Radau IIA with mass matrix) on the printed netlist",
+            "rtol": netlist_solver.RTOL,
+            "restV": float(f"{self.volts:.1e}"),
+            "responseDbOrDegrees": float(f"{self.gain_db:.1e}"),
+            "wavesDb": self.waves_db,
+        }
+
+
 def preset_vectors(name):
-    make, small_signal, preset = CIRCUITS[name]
-    circuit = make(name)
+    make, small_signal, nets, preset = CIRCUITS[name]
+    circuit = make(preset)
     rest = circuit.operating_point()
     drift = settles(circuit, rest)
     if drift > VOLT_TOLERANCE_V:
@@ -114,6 +170,12 @@ def preset_vectors(name):
     apart = float(np.max(np.abs(20 * np.log10(np.abs(gain / again)))))
     if apart > CROSS_CHECK_DB:
         raise ArithmeticError(f"{name}: the two responses differ by {apart} dB")
+    second = SecondRoute(name)
+    from_netlist = second.compare((), voltages, nets, gain)
+    for knob, position, moved in presets.knob_cases(preset):
+        turned = make(moved)
+        at_rest = turned.nodes(turned.operating_point().tolist(), 0.0)
+        second.compare(((knob, position),), at_rest, nets, response.response(small_signal, moved, at_rest))
     waves, confirmed = [], []
     for title, kind, frequency_hz, peak_v in signals.all_signals():
         signal = signals.make(kind, frequency_hz, peak_v)
@@ -123,6 +185,8 @@ def preset_vectors(name):
             if difference > CONFIRMED_DB:
                 raise ArithmeticError(f"{name} {title}: Radau differs by {difference} dB")
             confirmed.append(f"{title} by Radau: {difference:.0f} dB")
+        if title in SECOND_ROUTE or (name, title) in SECOND_ROUTE_HARD:
+            second.compare_wave(*from_netlist, title, signal, samples)
         wave = {"name": title, "signal": kind}
         if frequency_hz is not None:
             wave["frequencyHz"] = frequency_hz
@@ -139,6 +203,7 @@ def preset_vectors(name):
             "restDriftV": float(f"{drift:.1e}"),
             "responseCrossCheckDb": float(f"{apart:.1e}"),
             "confirmed": "; ".join(confirmed) or "none in this file",
+            "secondRoute": second.record(),
         },
         "numbers": presets.numbers(preset),
         "operatingPointV": {node: round(volts, 12) + 0.0 for node, volts in voltages.items()},

@@ -178,3 +178,80 @@ def numbers(preset):
         "tracks": tracks,
         "devices": {ref: {"type": name, **devices.DATA[name]} for ref, name in preset["types"].items()},
     }
+
+
+# Net of the engine for each node of the schematic whose name differs: by these the two routes and the
+# solver are compared, nothing is solved with them.
+SOFT_CLIP_NETS = {
+    "b1": "base",
+    "e1": "buffered",
+    "p1": "gain input",
+    "m1": "gain feedback",
+    "o1": "clipped",
+    "n1": "R4.2",
+    "n2": "R6.2",
+    "t": "tone input",
+    "m2": "tone feedback",
+    "o2": "toned",
+    "w": "VR2.wiper",
+    "n3": "R9.2",
+    "n4": "C7.2",
+    "v": "R11.2",
+    "vol": "level",
+    "b2": "output base",
+    "e2": "output emitter",
+    "n5": "C9.2",
+    "d23": "D2.cathode",
+}
+CLEAN_BLEND_NETS = {
+    "pumped": "U3.doubled",
+    "d34": "D3.cathode",
+    "a": "buffer input",
+    "g": "gain input",
+    "h": "C3.2",
+    "m": "gain feedback",
+    "n1": "R4.2",
+    "n2": "R5.2",
+    "o1": "amplified",
+    "n3": "C6.2",
+    "c": "clipped",
+    "b1": "VR1B.wiper",
+    "l": "clean lows",
+    "s": "sum feedback",
+    "o2": "summed",
+    "t": "treble feedback",
+    "w": "VR2.wiper",
+    "x": "R15.2",
+    "o3": "shelved",
+    "y": "C10.2",
+    "v": "R16.2",
+}
+
+# Potentiometers that each knob of the panel turns.
+KNOBS = {
+    **{"gain": ("VR1", "VR1A"), "blend": ("VR1B",), "bass": ("VR4",)},
+    **{"tone": ("VR2",), "treble": ("VR2",), "output": ("VR3",)},
+}
+ENDS = (0.0, 1.0)
+
+
+def turned(preset, knob, position):
+    """The preset with one knob at another position."""
+    refs = KNOBS[knob]
+    if knob == "gain" and preset["switches"].get("gain and blend") == "dual":
+        refs = (*refs, "VR1B")
+    rotation = {ref: position if ref in refs else own for ref, own in preset["rotation"].items()}
+    return {**preset, "rotation": rotation}
+
+
+def knob_cases(preset):
+    """(knob, position, preset) of every knob in circuit at its ends."""
+    soft = "clipping" in preset["switches"]
+    names = ["gain", "tone" if soft else "treble", "output"]
+    if preset["switches"].get("gain and blend") == "separate":
+        names.append("blend")
+    if "VR4" in preset["rotation"]:
+        names.append("bass")
+    for knob in names:
+        for position in ENDS:
+            yield knob, position, turned(preset, knob, position)

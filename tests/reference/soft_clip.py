@@ -27,8 +27,8 @@ STATES = ("supply", "bias", "C1", "C2", "C3", "C4", "o1", "C5", "C6", "o2", "C7"
 class SoftClip(ContinuousCircuit):
     """Right-hand side, operating point and node voltages of one preset."""
 
-    def __init__(self, preset_name):
-        self.preset = presets.SOFT_CLIP[preset_name]
+    def __init__(self, preset):
+        self.preset = preset
         self.switch = self.preset["switches"]["clipping"]
         # Only the asymmetric setting has a node (d23) inside its diode string.
         self.size = 14 if self.switch == "asymmetric" else 13

@@ -1,20 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
-import { type Build, buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
-import { BuildError } from '../../engine/builds/build-error.ts';
-import { switchPositions } from '../../engine/builds/build-file.ts';
+import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { canBeUnfitted, canonicalSetting, quantityOf } from '../../engine/builds/part-setting.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
-import { typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
-import { NetworkError } from '../../engine/solver/network-error.ts';
-import { OperatingPointError } from '../../engine/solver/operating-point.ts';
-import { preferredValues } from '../../engine/units/preferred-numbers.ts';
-import { POT_LAWS } from '../../engine/units/taper.ts';
-import { formatValue } from '../../engine/units/value-code.ts';
 import { presetBuild } from '../preset-build.ts';
+import { uniform } from './small-networks.ts';
 
 const RATE_HZ = 8 * 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ };
@@ -38,15 +30,6 @@ const tone = (seconds: number, peakV: number, hz: number) =>
   );
 const peakOf = (signal: Float64Array) => signal.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
 const differenceOf = (a: Float64Array, b: Float64Array) => peakOf(a.map((volts, n) => volts - b[n]!));
-
-/** Numbers from 0 to 1, the same for the same seed (Lehmer's generator). */
-function uniform(seed: number): () => number {
-  let state = 1 + seed * 7919;
-  return () => {
-    state = (state * 48271) % 2147483647;
-    return state / 2147483647;
-  };
-}
 
 describe('a circuit that is not played', () => {
   it.each(presetNames())('stays at rest: %s', (name) => {
@@ -231,69 +214,4 @@ describe('input that no guitar gives', () => {
       expect(peakOf(output.subarray(15_000))).toBeGreaterThan(0.01);
     },
   );
-});
-
-describe('builds drawn at random', () => {
-  const draw = uniform(11);
-  const pick = <T>(list: readonly T[]): T => list[Math.floor(draw() * list.length)]!;
-  const E24 = preferredValues('E24');
-
-  function randomSetting(kind: Parameters<typeof quantityOf>[0], setting: PartSetting): PartSetting {
-    if (draw() < 0.6) return setting;
-    const quantity = quantityOf(kind);
-    const fit = canBeUnfitted(kind) && draw() < 0.1 ? { fit: pick(['open', 'bridged'] as const) } : {};
-    if (kind === 'supply') return { value: formatValue(Math.round(5 + 13 * draw()), 'volts') };
-    if (!quantity)
-      return {
-        type: pick(typesOf(kind as 'diode')),
-        ...(kind === 'diode' ? { count: 1 + Math.floor(3 * draw()), ...fit } : {}),
-      };
-    const decade =
-      quantity === 'farads' ? 10 ** (-11 + Math.floor(6 * draw())) : 10 ** (1 + Math.floor(5 * draw()));
-    const law = kind === 'pot' ? { law: pick(POT_LAWS) } : {};
-    return { value: formatValue((pick(E24) / 100) * decade, quantity), ...law, ...fit };
-  }
-
-  function randomBuild(): Build {
-    const start = presetBuild(pick(presetNames()));
-    const circuit = circuitOf(start);
-    const parts = buildParts(circuit).map((part) => {
-      const setting = randomSetting(part.kind, start.parts[part.ref]!);
-      return [part.ref, canonicalSetting(part, setting)] as const;
-    });
-    return {
-      ...start,
-      parts: Object.fromEntries(parts),
-      knobs: Object.fromEntries(circuit.knobs.map(({ name }) => [name, draw()])),
-      switches: Object.fromEntries(
-        circuit.switches.map(({ name }) => [name, pick(switchPositions(circuit, name))]),
-      ),
-    };
-  }
-
-  it('are solved, or refused with a sentence that says why: two hundred of them', () => {
-    const noise = Float64Array.from(
-      { length: RATE_HZ * 0.01 },
-      (_, n) => Math.sin(n / 90) + 0.5 * Math.sin(n / 17),
-    );
-    let solved = 0;
-    for (let n = 0; n < 200; n++) {
-      const build = randomBuild();
-      try {
-        const simulator = simulatorOf(build);
-        const output = run(simulator, noise);
-        expect(output.every(Number.isFinite), JSON.stringify(build)).toBe(true);
-        expect(simulator.resets, JSON.stringify(build)).toBe(0);
-        solved++;
-      } catch (error) {
-        const isRefusal =
-          error instanceof NetworkError ||
-          error instanceof OperatingPointError ||
-          error instanceof BuildError;
-        if (!isRefusal) throw error;
-        expect(error.message).toMatch(/^[A-Z].{20,}/s);
-      }
-    }
-    expect(solved).toBeGreaterThan(100);
-  }, 60_000);
 });

@@ -1,0 +1,99 @@
+import { type Build, buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
+import { switchPositions } from '../../engine/builds/build-file.ts';
+import { canBeUnfitted, canonicalSetting, quantityOf } from '../../engine/builds/part-setting.ts';
+import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { typesOf } from '../../engine/parts/catalogue.ts';
+import { preferredValues } from '../../engine/units/preferred-numbers.ts';
+import { POT_LAWS } from '../../engine/units/taper.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/value-code.ts';
+import { uniform } from '../unit/small-networks.ts';
+import { startingBuildOf } from './starting-builds.ts';
+
+/** Values that stand in a drawer; supplies run from a spent battery to two in series. */
+const RANGES: Readonly<Record<ValueQuantity, readonly [least: number, most: number]>> = {
+  ohms: [1, 10e6],
+  farads: [1e-12, 1e-3],
+  henries: [1e-4, 10],
+  volts: [4, 24],
+};
+/** Shares of the parts that are swapped, from a careful hand to a careless one. */
+const BOLDNESS = [0.05, 0.2, 0.6, 1] as const;
+/** How often a swapped value is a neighbour, within a factor of ten either way, rather than anything at all. */
+const NEAR_SHARE = 0.7;
+const UNFITTED_SHARE = 0.08;
+const PIGGYBACK_SHARE = 0.1;
+const MOST_IN_SERIES = 6;
+
+/** A build that the screen allows, by its seed: any circuit, values across E24, all types, fits, knobs and switches. */
+export function randomBuild(seed: number): Build {
+  const drawer = new Drawer(seed);
+  const start = startingBuildOf(drawer.pick([...CIRCUITS.values()]), drawer.draw());
+  const circuit = circuitOf(start);
+  const share = drawer.pick(BOLDNESS);
+  const parts = buildParts(circuit).map((part) => {
+    const own = start.parts[part.ref]!;
+    const setting = drawer.draw() < share ? drawer.setting(part.kind, own) : own;
+    return [part.ref, canonicalSetting(part, setting)] as const;
+  });
+  return {
+    ...start,
+    title: `Random build ${seed}`,
+    notes: '',
+    parts: Object.fromEntries(parts),
+    knobs: Object.fromEntries(circuit.knobs.map(({ name }) => [name, drawer.rotation()])),
+    switches: Object.fromEntries(
+      circuit.switches.map(({ name }) => [name, drawer.pick(switchPositions(circuit, name))]),
+    ),
+    bypass: drawer.pick(circuit.bypass.kinds),
+  };
+}
+
+type Kind = Parameters<typeof quantityOf>[0];
+
+class Drawer {
+  readonly draw: () => number;
+
+  constructor(seed: number) {
+    this.draw = uniform(seed);
+  }
+
+  pick<T>(list: readonly T[]): T {
+    return list[Math.floor(this.draw() * list.length)]!;
+  }
+
+  /** Knobs stand at an end as often as anywhere else. */
+  rotation(): number {
+    const place = this.draw();
+    if (place < 0.2) return 0;
+    return place < 0.4 ? 1 : Math.round(100 * this.draw()) / 100;
+  }
+
+  setting(kind: Kind, own: PartSetting): PartSetting {
+    const quantity = quantityOf(kind);
+    const soldered = () =>
+      quantity ? this.#value(quantity, own.value ?? '') : this.pick(typesOf(kind as 'diode'));
+    return {
+      ...(quantity ? { value: soldered() } : { type: soldered() }),
+      ...(kind === 'pot' ? { law: this.pick(POT_LAWS) } : {}),
+      ...(kind === 'diode' ? { count: 1 + Math.floor(MOST_IN_SERIES * this.draw() ** 2) } : {}),
+      ...(canBeUnfitted(kind) && this.draw() < UNFITTED_SHARE
+        ? { fit: this.pick(['open', 'bridged'] as const) }
+        : {}),
+      ...(canBeUnfitted(kind) && kind !== 'pot' && this.draw() < PIGGYBACK_SHARE
+        ? { piggyback: soldered() }
+        : {}),
+    };
+  }
+
+  #value(quantity: ValueQuantity, own: string): string {
+    const [least, most] = RANGES[quantity];
+    const middle = parseValue(own, quantity);
+    const isNear = this.draw() < NEAR_SHARE;
+    const low = isNear ? Math.max(least, middle / 10) : least;
+    const high = isNear ? Math.min(most, middle * 10) : most;
+    const wanted = low * (Math.max(high, low) / low) ** this.draw();
+    if (quantity === 'volts') return formatValue(Math.round(10 * wanted) / 10, quantity);
+    const decade = Math.floor(Math.log10(wanted));
+    return formatValue(Number(`${this.pick(preferredValues('E24'))}e${decade - 2}`), quantity);
+  }
+}

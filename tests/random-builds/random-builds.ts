@@ -1,0 +1,44 @@
+import { parseArgs } from 'node:util';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { randomBuild } from './random-build.ts';
+import { type Outcome, tryBuild } from './trial.ts';
+
+/** 4x of 48 kHz: the rate of a modest machine, and hard enough. */
+const SAMPLE_RATE_HZ = 4 * 48_000;
+const SECONDS = 0.1;
+
+/**
+ * Builds drawn at random, seed by seed; each has to play or be refused with a reason. What fails is printed with its
+ * build file, to be kept and played again; the exit code is 1 then.
+ */
+export function runRandomBuilds(args: readonly string[]): number {
+  const text = { type: 'string' } as const;
+  const { values } = parseArgs({ args: [...args], options: { count: text, seed: text } });
+  const [count, first] = [Number(values.count ?? 1000), Number(values.seed ?? 1)];
+  if (!(count >= 1 && Number.isInteger(first)))
+    throw new RangeError(`--count ${values.count} --seed ${values.seed}`);
+  const refusals = new Map<string, number>();
+  let [played, troubled, failures] = [0, 0, 0];
+  for (let seed = first; seed < first + count; seed++) {
+    const build = randomBuild(seed);
+    const outcome: Outcome = tryBuild(build, { sampleRateHz: SAMPLE_RATE_HZ, seconds: SECONDS });
+    if (outcome.kind === 'played') {
+      played++;
+      if (outcome.steps > 0) troubled++;
+    } else if (outcome.kind === 'refused') {
+      // Designators and nets differ from build to build; the sentence is what counts.
+      const sentence = outcome.message.replace(/[A-Z]+\d+[A-Z]?\b|\d+(\.\d+)?/g, '…').slice(0, 100);
+      refusals.set(sentence, (refusals.get(sentence) ?? 0) + 1);
+    } else {
+      failures++;
+      process.stdout.write(`\nseed ${seed}: ${outcome.why}\n${serialiseBuild(build)}\n`);
+    }
+  }
+  process.stdout.write(
+    `${count} builds from seed ${first}: ${played} played (${troubled} with samples that did not converge), ` +
+      `${count - played - failures} refused, ${failures} failed\n`,
+  );
+  for (const [sentence, times] of [...refusals].sort(([, a], [, b]) => b - a).slice(0, 20))
+    process.stdout.write(`${String(times).padStart(6)}  ${sentence}\n`);
+  return failures > 0 ? 1 : 0;
+}

@@ -1,0 +1,13 @@
+import { type Build, startingBuild } from '../../engine/builds/build.ts';
+import type { Circuit } from '../../engine/circuits/circuit.ts';
+import { presetNames } from '../../engine/cli/preset-files.ts';
+import { presetBuild } from '../preset-build.ts';
+
+/** A build of a circuit to swap parts of, by a number in [0, 1): as the circuit is described, or one of its presets. */
+export function startingBuildOf(circuit: Circuit, place: number): Build {
+  const presets = presetNames()
+    .map(presetBuild)
+    .filter((build) => build.circuit === circuit.id);
+  const builds = [startingBuild(circuit), ...presets];
+  return builds[Math.floor(place * builds.length)]!;
+}

@@ -1,0 +1,397 @@
+"""Solves what `npm run cliplead -- netlist --build BUILD --json` prints, and nothing else.
+
+The second route of the reference: it knows no circuit. Every primitive is stamped from the equations that
+engine/network/network.ts states and the numbers of the netlist, as
+
+  M dy/dt = f(t, y)     y: node voltages, currents of inductors, junction voltages, currents out of op-amps
+
+one row of Kirchhoff's current law a node, except at sources and at the input. Solved by radau.py, which shares
+nothing with the integrators of the hand-written equations; a netlist with a kind or number that is not known here is
+refused, so that no new term of a device passes unseen.
+"""
+
+import json
+import math
+import pathlib
+import subprocess
+
+import numpy as np
+
+import radau
+
+BOLTZMANN_J_PER_K = 1.380649e-23
+ELEMENTARY_CHARGE_C = 1.602176634e-19
+REPOSITORY = pathlib.Path(__file__).parents[2]
+# Numbers that a device may have besides.
+OPTIONAL = {"opamp": {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"}}
+RTOL = 1e-8
+ATOL_V = 1e-10
+FIRST_STEP_S = 1e-8
+LONGEST_STEP_S = 1e-4
+REST_TOLERANCE_V = 1e-13
+
+NUMBERS = {
+    "resistor": {"ohms"},
+    "capacitor": {"farads"},
+    "inductor": {"henries"},
+    "voltageSource": {"volts"},
+    "converter": {"ratio", "outputOhms"},
+    "diode": {
+        *("inSeries", "saturationCurrentA", "emissionCoefficient", "seriesOhms"),
+        *("junctionCapacitanceF", "junctionCapacitanceLaw", "minimumConductanceS"),
+    },
+    "npn": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
+    "pnp": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
+    "nJfet": {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"},
+    "nMosfet": {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"},
+    "opamp": {
+        *("supplyNodes", "gainBandwidthHz", "slewVPerS", "openLoopGain", "headroomHighV", "headroomLowV"),
+        *("inputBiasA", "quiescentA", "limitKneeV", "limitSlewExcessV", "startingSupplyV"),
+    },
+}
+
+
+def netlist_of(build, knobs=()):
+    """The netlist of a preset or build file from the command line; knobs are (name, rotation)."""
+    turned = [word for name, rotation in knobs for word in ("--knob", f"{name}={rotation}")]
+    command = ["node", "engine/cli/cliplead.mjs", "netlist", "--build", str(build), "--json", *turned]
+    return json.loads(subprocess.run(command, cwd=REPOSITORY, check=True, capture_output=True, text=True).stdout)
+
+
+def growing_exponential(argument):
+    """exp with its derivative, going on as its tangent past 200 so that a trial of Newton's does not overflow."""
+    bounded = np.minimum(argument, 200.0)
+    value = np.exp(bounded)
+    return value * (1 + argument - bounded), value
+
+
+class Devices:
+    """Nonlinear devices of one kind: currents as functions of port voltages, for many states at once.
+
+    ports   [devices * port count, unknowns]: rows that give the port voltages from y
+    spread  [unknowns, devices * current count]: where the currents enter the rows of f, with their sign
+    """
+
+    def __init__(self, parts, ports, spread):
+        self.parts, self.ports, self.spread = parts, np.array(ports), np.array(spread).T
+        self.numbers = {}
+
+    def number(self, key):
+        if key not in self.numbers:
+            self.numbers[key] = np.array([float(part[key]) for part in self.parts])
+        return self.numbers[key]
+
+
+class Diodes(Devices):
+    """Port: junction voltage of the string. Current: through it."""
+
+    def law(self, u, vt):
+        vj = u[..., 0]
+        nvt = self.number("inSeries") * self.number("emissionCoefficient") * vt
+        value, slope = growing_exponential(vj / nvt)
+        gmin, i_s = self.number("minimumConductanceS"), self.number("saturationCurrentA")
+        return [i_s * (value - 1) + gmin * vj], [[i_s * slope / nvt + gmin]]
+
+
+class Bipolars(Devices):
+    """Ports: base-emitter, base-collector. Currents: into collector, into base."""
+
+    def __init__(self, parts, ports, spread):
+        super().__init__(parts, ports, spread)
+        self.sign = np.array([1.0 if part["kind"] == "npn" else -1.0 for part in parts])
+
+    def law(self, u, vt):
+        sign = self.sign
+        vbe, vbc = sign * u[..., 0], sign * u[..., 1]
+        i_s, va = self.number("saturationCurrentA"), self.number("earlyV")
+        bf, br = self.number("forwardBeta"), self.number("reverseBeta")
+        (ef, df), (er, dr) = growing_exponential(vbe / vt), growing_exponential(vbc / vt)
+        forward, reverse = i_s * (ef - 1), i_s * (er - 1)
+        gf, gr = i_s * df / vt, i_s * dr / vt
+        early = 1 - vbc / va
+        collector = (forward - reverse) * early - reverse / br
+        base = forward / bf + reverse / br
+        slopes = [[gf * early, -gr * early - (forward - reverse) / va - gr / br], [gf / bf, gr / br]]
+        return [sign * collector, sign * base], slopes
+
+
+class FieldEffects(Devices):
+    """Ports: gate-source, drain-source. Currents: drain to source, gate to source, gate to drain."""
+
+    def law(self, u, vt):
+        vgs, vds = u[..., 0], u[..., 1]
+        beta, lam = self.number("betaAPerV2"), self.number("lambdaPerV")
+        turned = np.where(vds < 0, -1.0, 1.0)
+        span, drive = np.abs(vds), np.where(vds < 0, vgs - vds, vgs) - self.number("thresholdV")
+        on, saturated = drive > 0, span >= drive
+        shape = np.where(saturated, drive * drive, span * (2 * drive - span))
+        by_drive = np.where(saturated, 2 * drive, 2 * span)
+        by_span = np.where(saturated, 0.0, 2 * drive - 2 * span)
+        long = beta * (1 + lam * span)
+        channel = np.where(on, turned * long * shape, 0.0)
+        gate_slope = np.where(on, turned * long * by_drive, 0.0)
+        drain_slope = np.where(on, long * by_span + beta * lam * shape, 0.0)
+        drain_slope = drain_slope - np.where(vds < 0, gate_slope, 0.0)
+        i_s = self.number("gateSaturationCurrentA")
+        (es, ds), (ed, dd) = growing_exponential(vgs / vt), growing_exponential((vgs - vds) / vt)
+        zero = np.zeros_like(vgs)
+        slopes = [[gate_slope, drain_slope], [i_s * ds / vt, zero], [i_s * dd / vt, -i_s * dd / vt]]
+        return [channel, i_s * (es - 1), i_s * (ed - 1)], slopes
+
+
+class Opamps(Devices):
+    """Ports: v+, v-, output, positive pin, negative pin, current out of the output.
+
+    Results: dx/dt over w, quiescent current, current sourced, current sunk (negative).
+    """
+
+    def __init__(self, parts, ports, spread):
+        super().__init__(parts, ports, spread)
+        keys = ("commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal")
+        self.common = [np.array([float(part.get(key, 0.0)) for part in parts]) for key in keys]
+        self.ranged = np.array([keys[0] in part for part in parts])
+
+    def law(self, u, vt):
+        plus, minus, x, positive, negative, out = (u[..., k] for k in range(6))
+        omega = 2 * math.pi * self.number("gainBandwidthHz")
+        slew, gain = self.number("slewVPerS"), self.number("openLoopGain")
+        high, low = positive - self.number("headroomHighV"), negative + self.number("headroomLowV")
+        knee, clamp = self.number("limitKneeV"), slew / self.number("limitSlewExcessV") / omega
+
+        def ramp(e):
+            value = np.where(e <= 0, 0.0, np.where(e <= knee, e * e / (2 * knee), e - knee / 2))
+            return value, np.where(e <= 0, 0.0, np.where(e <= knee, e / knee, 1.0))
+
+        # Where a type has no range of its inputs, the excess is that of -1 V: none.
+        (over, over_slope), (under, under_slope) = (
+            ramp(np.where(self.ranged, edge, -1.0))
+            for edge in (plus - positive + self.common[0], negative + self.common[1] - plus)
+        )
+        turn = self.common[2]
+        vd, by_plus = plus - over + turn * under - minus, 1 - over_slope - turn * under_slope
+        (above, above_slope), (below, below_slope) = ramp(x - high), ramp(low - x)
+        drive = omega * vd / slew
+        root = np.sqrt(1 + drive * drive)
+        by_vd = root**-3
+        rate = slew / omega * drive / root - (x - (high + low) / 2) / gain - clamp * (above - below)
+        at_high, at_low = clamp * above_slope, clamp * below_slope
+        quiescent, starting = self.number("quiescentA"), self.number("startingSupplyV")
+        supplied = (positive - negative) / starting
+        draw = quiescent * np.clip(supplied, 0.0, 1.0)
+        draw_slope = np.where((supplied > 0) & (supplied < 1), quiescent / starting, 0.0)
+        zero, one = np.zeros_like(x), np.ones_like(x)
+        slopes = [
+            [
+                by_plus * by_vd,
+                -by_vd,
+                -1 / gain - at_high - at_low,
+                at_high + 0.5 / gain + over_slope * by_vd,
+                at_low + 0.5 / gain + turn * under_slope * by_vd,
+                zero,
+            ],
+            [zero, zero, zero, draw_slope, -draw_slope, zero],
+            [zero, zero, zero, zero, zero, np.where(out > 0, one, zero)],
+            [zero, zero, zero, zero, zero, np.where(out > 0, zero, one)],
+        ]
+        return [rate, draw, np.maximum(out, 0.0), np.minimum(out, 0.0)], slopes
+
+
+class Circuit:
+    """Equations of a netlist. `drive` is the input voltage as a function of time, s, set by `transient`."""
+
+    def __init__(self, netlist):
+        self.vt = BOLTZMANN_J_PER_K * netlist["temperatureK"] / ELEMENTARY_CHARGE_C
+        self.ground, self.output = netlist["ground"], netlist["output"]
+        parts = netlist["parts"]
+        for part in parts:
+            numbers = set(part) - {"ref", "kind", "nodes"}
+            if NUMBERS.get(part["kind"]) not in (numbers, numbers - OPTIONAL.get(part["kind"], set())):
+                raise ValueError(f"{part['ref']}: a {part['kind']} with {sorted(numbers)} is not known here")
+        nodes = [netlist["input"], *(n for p in parts for n in (*p["nodes"], *p.get("supplyNodes", ())))]
+        self.nodes = [name for name in dict.fromkeys(nodes) if name != self.ground]
+        extra = [p["ref"] for p in parts if p["kind"] in ("inductor", "diode", "opamp")]
+        self.index = {name: k for k, name in enumerate([*self.nodes, *(("extra", ref) for ref in extra)])}
+        self.size = len(self.index)
+        self.mass, self.linear = np.zeros((2, self.size, self.size))
+        self.constant, self.by_input = np.zeros(self.size), np.zeros(self.size)
+        self.drive = lambda times: np.zeros(len(times))
+        devices = {"diode": [], "bipolar": [], "field": [], "opamp": []}
+        for part in parts:
+            getattr(self, f"_{part['kind']}")(part, devices)
+        makers = {"diode": Diodes, "bipolar": Bipolars, "field": FieldEffects, "opamp": Opamps}
+        self.devices = []
+        for kind, entries in devices.items():
+            if entries:
+                ports = [row for _, rows, _ in entries for row in rows]
+                spread = [row for _, _, rows in entries for row in rows]
+                self.devices.append(makers[kind]([part for part, _, _ in entries], ports, spread))
+        self._drop_driven(netlist["input"], parts)
+
+    def _row(self, *entries):
+        """A row vector over y of (node or extra, factor); ground has none."""
+        row = np.zeros(self.size)
+        for name, factor in entries:
+            if name != self.ground:
+                row[self.index[name]] += factor
+        return row
+
+    def _between(self, matrix, a, b, value):
+        """Adds `value` times (v_a - v_b) to what leaves a and enters b."""
+        across = self._row((a, value), (b, -value))
+        if a != self.ground:
+            matrix[self.index[a]] += across
+        if b != self.ground:
+            matrix[self.index[b]] -= across
+
+    def _resistor(self, part, devices):
+        self._between(self.linear, *part["nodes"], 1 / part["ohms"])
+
+    def _capacitor(self, part, devices):
+        self._between(self.mass, *part["nodes"], part["farads"])
+
+    def _inductor(self, part, devices):
+        own, (a, b) = ("extra", part["ref"]), part["nodes"]
+        self.linear[:, self.index[own]] += self._row((a, 1.0), (b, -1.0))
+        self.linear[self.index[own]] -= self._row((a, 1.0), (b, -1.0))
+        self.mass[self.index[own], self.index[own]] = part["henries"]
+
+    def _voltageSource(self, part, devices):
+        if part["nodes"][1] != self.ground:
+            raise ValueError(f"{part['ref']} is not referred to ground")
+
+    def _converter(self, part, devices):
+        supply, out = part["nodes"]
+        current = self._row((supply, part["ratio"]), (out, -1.0)) / part["outputOhms"]
+        for node, share in ((supply, part["ratio"]), (out, -1.0)):
+            if node != self.ground:
+                self.linear[self.index[node]] += share * current
+
+    def _diode(self, part, devices):
+        if part["junctionCapacitanceLaw"] != "constant":
+            raise ValueError(f"{part['ref']}: capacitance law {part['junctionCapacitanceLaw']}")
+        own, (a, b) = ("extra", part["ref"]), part["nodes"]
+        self._between(self.mass, a, b, part["junctionCapacitanceF"] / part["inSeries"])
+        # 0 = v_a - v_b - vj - count R_S i; Kirchhoff's rows take i out of a and into b.
+        self.linear[self.index[own]] -= self._row((a, 1.0), (b, -1.0), (own, -1.0))
+        ohms = part["inSeries"] * part["seriesOhms"]
+        spread = self._row((a, -1.0), (b, 1.0), (own, -ohms))
+        devices["diode"].append((part, [self._row((own, 1.0))], [spread]))
+
+    def _npn(self, part, devices):
+        collector, base, emitter = part["nodes"]
+        ports = [self._row((base, 1.0), (emitter, -1.0)), self._row((base, 1.0), (collector, -1.0))]
+        spread = [self._row((collector, -1.0), (emitter, 1.0)), self._row((base, -1.0), (emitter, 1.0))]
+        devices["bipolar"].append((part, ports, spread))
+
+    _pnp = _npn
+
+    def _nJfet(self, part, devices):
+        drain, gate, source = part["nodes"]
+        ports = [self._row((gate, 1.0), (source, -1.0)), self._row((drain, 1.0), (source, -1.0))]
+        pairs = ((drain, source), (gate, source), (gate, drain))
+        devices["field"].append((part, ports, [self._row((a, -1.0), (b, 1.0)) for a, b in pairs]))
+
+    _nMosfet = _nJfet
+
+    def _opamp(self, part, devices):
+        own, (plus, minus, out), (positive, negative) = ("extra", part["ref"]), part["nodes"], part["supplyNodes"]
+        for pin in (plus, minus):
+            self.constant -= self._row((pin, part["inputBiasA"]))
+        # What the output gives off enters its net; the op-amp's own equation stands in the row of that current.
+        if out == self.ground:
+            raise ValueError(f"{part['ref']} drives ground")
+        self.linear[self.index[out], self.index[own]] -= 1
+        self.mass[self.index[own], self.index[out]] = 1 / (2 * math.pi * part["gainBandwidthHz"])
+        ports = [
+            self._row((name, 1.0)) for name in (plus, minus, out, positive, negative, own)
+        ]
+        spread = [self._row((own, 1.0)), self._row((positive, -1.0), (negative, 1.0))]
+        spread += [self._row((positive, -1.0)), self._row((negative, -1.0))]
+        devices["opamp"].append((part, ports, spread))
+
+    def _drop_driven(self, input_node, parts):
+        """The rows of nodes of given voltage say so instead: 0 = E - v."""
+        driven = [(p["nodes"][0], p["volts"]) for p in parts if p["kind"] == "voltageSource"]
+        for node, volts in [*driven, (input_node, 0.0)]:
+            row = self.index[node]
+            self.mass[row], self.linear[row] = 0.0, self._row((node, 1.0))
+            self.constant[row] = volts
+            for device in self.devices:
+                device.spread[row] = 0.0
+        self.by_input[self.index[input_node]] = 1.0
+
+    def right(self, times, states):
+        """f at each time and state, shape [times, unknowns]."""
+        result = self.constant - states @ self.linear.T + self.drive(times)[:, None] * self.by_input
+        for device in self.devices:
+            ports = (states @ device.ports.T).reshape(len(states), len(device.parts), -1)
+            currents, _ = device.law(ports, self.vt)
+            result += np.stack(currents, axis=-1).reshape(len(states), -1) @ device.spread.T
+        return result
+
+    def jacobian(self, t, state):
+        """Derivatives of f by y."""
+        result = -self.linear.copy()
+        for device in self.devices:
+            count = len(device.parts)
+            _, slopes = device.law((device.ports @ state).reshape(count, -1), self.vt)
+            by_port = np.array([[np.broadcast_to(entry, count) for entry in row] for row in slopes])
+            ports = device.ports.reshape(count, -1, self.size)
+            rows = np.einsum("cpd,dpy->dcy", by_port, ports).reshape(-1, self.size)
+            result += device.spread @ rows
+        return result
+
+    def rest(self):
+        """State at rest, 0 V in: the supply is switched on over empty capacitors and steps grow until all is still."""
+        self.drive = lambda times: np.zeros(len(times))
+        y, step = np.zeros(self.size), 1e-8
+        while step < 1e9:
+            moved = self._euler(y, step)
+            y, step = (y, step / 8) if moved is None else (moved, step * 2)
+            if step < 1e-16:
+                raise ArithmeticError("no rest state")
+        for _ in range(3):
+            y = y - np.linalg.solve(self.jacobian(0.0, y), self.right(np.zeros(1), y[None])[0])
+        return y
+
+    def _euler(self, start, step):
+        """One backward Euler step by damped Newton, None where it fails."""
+        y, rate = start.copy(), self.mass / step
+        for _ in range(200):
+            residual = self.right(np.zeros(1), y[None])[0] - rate @ (y - start)
+            try:
+                move = np.linalg.solve(rate - self.jacobian(0.0, y), residual)
+            except np.linalg.LinAlgError:
+                return None
+            largest = float(np.max(np.abs(move[: len(self.nodes)])))
+            if not math.isfinite(largest):
+                return None
+            share = min([1.0, 2.0 / (largest + 1e-30)])
+            for device in self.devices:
+                if not isinstance(device, Opamps):
+                    share = min(share, 0.1 / (float(np.max(np.abs(device.ports @ move))) + 1e-30))
+            y = y + share * move
+            if share == 1.0 and largest < REST_TOLERANCE_V * (1 + float(np.max(np.abs(y)))):
+                return y
+        return None
+
+    def volts(self, state):
+        """Voltage of every node by name."""
+        return {name: float(state[k]) for k, name in enumerate(self.nodes)}
+
+    def response(self, state, frequencies_hz):
+        """Complex gain from input to output about a state: (s M - df/dy) dy = df/dvin."""
+        jacobian, pick = self.jacobian(0.0, state), self._row((self.output, 1.0))
+        solve = lambda f: pick @ np.linalg.solve(2j * math.pi * f * self.mass - jacobian, self.by_input)
+        return np.array([solve(f) for f in frequencies_hz])
+
+    def transient(self, signal, times_s, start):
+        """Output voltage at the given times (first 0), from a state at rest."""
+        self.drive = lambda times: np.array([signal(t) for t in times])
+        atol = np.full(self.size, ATOL_V)
+        # The currents of op-amps follow from the rest; they do not choose the step.
+        for name, k in self.index.items():
+            if isinstance(name, tuple):
+                atol[k] = 1e3
+        options = {"rtol": RTOL, "atol": atol, "first_s": FIRST_STEP_S, "most_s": LONGEST_STEP_S}
+        return radau.integrate(self, start, times_s, self._row((self.output, 1.0)), options)

@@ -1,0 +1,86 @@
+import { describe, expect, it } from 'vitest';
+import { GROUND, type Network, type Primitive } from '../../engine/network/network.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { capacitor, network, opamp, peakOf, resistor, source } from './small-networks.ts';
+
+const RATE_HZ = 192_000;
+
+/** A bias of 5 kΩ with a large capacitor, and parts of a circuit that hang on it. */
+const biased = (...parts: Primitive[]) =>
+  network(
+    [
+      source('vcc', 9),
+      resistor('R1', 'vcc', 'bias', 10e3),
+      resistor('R2', 'bias', GROUND, 10e3),
+      capacitor('C1', 'bias', GROUND, 47e-6),
+      ...parts,
+    ],
+    { output: 'bias', rails: ['bias'] },
+  );
+
+/** Farthest that the output gets from ground in half a second at 3 kHz and 2 V. */
+function farthestV(circuit: Network): number {
+  const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
+  const length = RATE_HZ / 2;
+  const input = Float64Array.from({ length }, (_, n) => 2 * Math.sin((2 * Math.PI * 3000 * n) / RATE_HZ));
+  const output = new Float64Array(length);
+  simulator.process(input, output, length);
+  return peakOf(output);
+}
+
+describe('a rail', () => {
+  it('is advanced beside the blocks where resistors stand before its capacitors', () => {
+    const circuit = biased(capacitor('C2', 'bias', 'out', 1e-7), resistor('R3', 'out', 'in', 1e3));
+    expect(compileCircuit(circuit, { sampleRateHz: RATE_HZ }).rails).toHaveLength(1);
+  });
+
+  const amplifier = {
+    gainBandwidthHz: 4e6,
+    slewVPerS: 1e7,
+    openLoopGain: 1e5,
+    headroomHighV: 1,
+    headroomLowV: 1,
+    inputBiasA: 0,
+    quiescentA: 1e-3,
+  };
+
+  it.each<[string, Primitive[]]>([
+    ['the input', [capacitor('C2', 'in', 'bias', 1e-6), resistor('R3', 'bias', 'out', 1e3)]],
+    [
+      "an op-amp's output",
+      [
+        opamp('U1', ['in', 'minus', 'out', 'vcc', GROUND], amplifier),
+        resistor('R3', 'minus', 'out', 1e4),
+        capacitor('C2', 'out', 'bias', 1e-6),
+      ],
+    ],
+    [
+      'the input through a second capacitor',
+      [
+        capacitor('C2', 'in', 'out', 1e-6),
+        capacitor('C3', 'out', 'bias', 1e-6),
+        resistor('R3', 'out', GROUND, 1e6),
+      ],
+    ],
+  ])('does not run away where a capacitor joins it to %s', (_, parts) => {
+    // No part amplifies: nothing can leave the supply's 9 V by more than the input's 2 V.
+    expect(farthestV(biased(...parts))).toBeLessThan(11);
+  });
+
+  it('does not run away where an op-amp at its limit joins it to a capacitor', () => {
+    const circuit = network(
+      [
+        source('vcc', 9),
+        resistor('R1', 'vcc', 'supply', 100),
+        capacitor('C1', 'supply', GROUND, 47e-6),
+        opamp('U1', ['in', 'minus', 'out', 'supply', GROUND], amplifier),
+        resistor('R2', 'minus', 'out', 1e4),
+        resistor('R3', 'minus', GROUND, 1e3),
+        capacitor('C2', 'out', GROUND, 1e-6),
+      ],
+      { output: 'supply', rails: ['supply'] },
+    );
+    expect(farthestV(circuit)).toBeLessThan(9.1);
+  });
+});
