@@ -25,6 +25,8 @@ const INDUCTOR_MAX_S = 1e3;
 const MAX_STEPS = 200;
 const MAX_ITERATIONS = 80;
 const STEP_TOLERANCE_V = 1e-12;
+/** No op-amp of the catalogue starts below this; its model would go on driving its load from nothing, V. */
+const LEAST_SUPPLY_V = 1;
 
 /**
  * Rest state by pseudo-transient continuation: the supply is switched on over discharged capacitors, and
@@ -73,11 +75,12 @@ function checkedSupplies(network: Network, rest: OperatingPoint): OperatingPoint
   for (const primitive of network.primitives) {
     if (primitive.kind !== 'opamp') continue;
     const [positive = 0, negative = 0] = primitive.nodes.slice(3).map((node) => rest.volts.get(node) ?? 0);
-    const neededV = primitive.data.headroomHighV + primitive.data.headroomLowV;
+    const { headroomHighV, headroomLowV } = primitive.data;
+    const neededV = Math.max(headroomHighV + headroomLowV, LEAST_SUPPLY_V);
     if (positive - negative > neededV) continue;
     const got = (positive - negative).toFixed(1);
     throw new OperatingPointError(
-      `${primitive.ref} is starved: ${got} V stand between its supply pins, and its output alone needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
+      `${primitive.ref} is starved: ${got} V stand between its supply pins, and it needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
     );
   }
   return rest;

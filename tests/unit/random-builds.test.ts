@@ -2,15 +2,11 @@ import { describe, expect, it } from 'vitest';
 import { randomBuild } from '../random-builds/random-build.ts';
 import { tryBuild } from '../random-builds/trial.ts';
 
-/** An LM358 with 0.3 V between its supply pins: the model of its output goes on driving the load from nothing. */
-const STARVED_SEED = 174;
-
 describe('builds drawn at random', () => {
   it('play or are refused with a sentence that says why: two hundred of them', () => {
     let played = 0;
     for (let seed = 1; seed <= 200; seed++) {
       const outcome = tryBuild(randomBuild(seed), { sampleRateHz: 4 * 48_000, seconds: 0.02 });
-      if (seed === STARVED_SEED) continue;
       expect(outcome.kind === 'failed' ? outcome.why : '', `seed ${seed}`).toBe('');
       if (outcome.kind === 'played') played++;
     }
