@@ -1,7 +1,5 @@
-import { Context, connect, Player, setContext, ToneAudioBuffer } from 'tone';
+import { Context, setContext } from 'tone';
 import type { OversamplingFactor, ResamplingQuality } from '../../engine/audio/oversampler.ts';
-import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
-import { resample } from '../../engine/audio/resample.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import { benchLatencySamples } from '../../worklets/bench-engine.ts';
@@ -20,20 +18,12 @@ import {
 } from '../../worklets/bench-messages.ts';
 import { TONE_PEAK } from '../ear/ear-exposure.ts';
 import { type Riff, riffSeconds } from '../state/ear-state.ts';
-import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
-import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
+import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
+import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
-
-/** What plays into the builds. All but a live input loop. */
-export type Source =
-  | { readonly kind: 'none' }
-  | { readonly kind: 'recording'; readonly id: string }
-  | { readonly kind: 'string' }
-  | { readonly kind: 'file'; readonly file: File }
-  | { readonly kind: 'riff'; readonly id: string }
-  | { readonly kind: 'live'; readonly deviceId: string; readonly channel: 0 | 1 };
 
 /** Milliseconds between string and ear, as far as the browser tells. */
 export interface Latency {
@@ -65,15 +55,6 @@ const FACTOR: OversamplingFactor = 8;
 const FALLBACK_FRAMES = 2 * 2048;
 /** Within what any multimeter reads truly on AC. */
 const TONE_HZ = 150;
-const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
-
-/** A sound that plays round and round, one channel at the context's rate. */
-interface LoopedSound {
-  readonly samples: Float32Array<ArrayBuffer>;
-  /** What a sample of 1 means, V, and from which volts it counts as clipped. */
-  readonly volts: number;
-  readonly clipVolts: number;
-}
 
 /** What came in dry while a riff was captured. */
 export interface Capture {
@@ -390,7 +371,7 @@ export class AudioSession extends EventTarget {
     const context = this.#context;
     if (!context) return;
     try {
-      const play = await this.#prepare(source, context);
+      const play = await prepareSource(source, this.#targetOf(context));
       if (request !== this.#requests) {
         play.discard();
         return;
@@ -409,19 +390,6 @@ export class AudioSession extends EventTarget {
     this.#change({ problem: undefined });
   }
 
-  async #prepare(source: Source, context: AudioContext): Promise<PreparedSource> {
-    switch (source.kind) {
-      case 'none':
-        return { begin: () => () => {}, discard: () => {}, facts: undefined, roundSeconds: undefined };
-      case 'riff':
-        return this.#riff(source.id);
-      case 'live':
-        return this.#live(source, context);
-      default:
-        return this.#loop(await this.#soundOf(source, context), context);
-    }
-  }
-
   /**
    * What a source plays, V, at the context's rate; undefined for one that has no end.
    *
@@ -431,94 +399,25 @@ export class AudioSession extends EventTarget {
     if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
     await this.start();
     if (!this.#context) return undefined;
-    const { samples, volts } = await this.#soundOf(source, this.#context);
+    const { samples, volts } = await soundOf(source, this.#context, this.#interfaceVolts);
     return { samples: samples.map((sample) => volts * sample), sampleRateHz: this.#context.sampleRate };
   }
 
-  async #soundOf(
-    source: Exclude<Source, { kind: 'none' | 'riff' | 'live' }>,
-    context: AudioContext,
-  ): Promise<LoopedSound> {
-    const clipVolts = Number.POSITIVE_INFINITY;
-    switch (source.kind) {
-      case 'string': {
-        const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz: context.sampleRate, ...PHRASE }));
-        return { samples: phrase, volts: 1, clipVolts };
-      }
-      case 'recording': {
-        const { samples, peak } = await loadBundled(source.id, context);
-        const peakVolts = RECORDINGS.find(({ id }) => id === source.id)?.peakVolts ?? 1;
-        return { samples, volts: peakVolts / peak, clipVolts };
-      }
-      case 'file': {
-        const { samples } = await loadFile(source.file, context);
-        return { samples, volts: this.#interfaceVolts, clipVolts: this.#interfaceVolts };
-      }
-    }
-  }
-
-  #loop({ samples, volts, clipVolts }: LoopedSound, context: AudioContext): PreparedSource {
-    const buffer = context.createBuffer(1, samples.length, context.sampleRate);
-    buffer.copyToChannel(samples, 0);
+  #targetOf(context: AudioContext): SourceTarget {
+    const session = this;
     return {
-      facts: undefined,
-      roundSeconds: samples.length / context.sampleRate,
-      discard: () => {},
-      begin: () => {
-        const player = new Player({ url: new ToneAudioBuffer(buffer), loop: true });
-        connect(player, this.#node!);
-        this.#setScale(volts, clipVolts);
-        player.start();
-        return () => player.dispose();
+      context,
+      get node() {
+        return session.#node!;
       },
-    };
-  }
-
-  /** A riff plays in the processor itself, so that turns of A and B can fall on its seam. */
-  #riff(id: string): PreparedSource {
-    const riff = this.findRiff(id);
-    if (!riff) throw new SoundError('That riff is no longer there. Choose another.');
-    const { sampleRateHz: rateHz } = this.#state;
-    const samples =
-      riff.sampleRateHz === rateHz
-        ? riff.samples
-        : Float32Array.from(resample(Float64Array.from(riff.samples), riff.sampleRateHz, rateHz));
-    return {
-      facts: undefined,
-      roundSeconds: riffSeconds(riff),
-      discard: () => {},
-      begin: () => {
-        this.#setScale(1, Number.POSITIVE_INFINITY);
-        const now = this.findRiff(id) ?? riff;
-        this.#send({ type: 'riff', samples, ...this.#boundsHere(now, riff.sampleRateHz) });
-        return () => this.#send({ type: 'stopRiff' });
+      get interfaceVolts() {
+        return session.#interfaceVolts;
       },
-    };
-  }
-
-  async #live(source: Source & { kind: 'live' }, context: AudioContext): Promise<PreparedSource> {
-    const input = await openLiveInput(source.deviceId, () => this.#lose(input));
-    const { channelCount } = input.facts;
-    if (source.channel === 1 && channelCount === 1) {
-      input.close();
-      throw new InputError(`"${input.facts.label}" has one channel only: choose channel 1.`);
-    }
-    const stream = streamSource(input, context);
-    const splitter = context.createChannelSplitter(2);
-    stream.connect(splitter);
-    return {
-      facts: input.facts,
-      roundSeconds: undefined,
-      discard: () => input.close(),
-      begin: () => {
-        splitter.connect(this.#node!, source.channel);
-        this.#setScale(this.#interfaceVolts, this.#interfaceVolts);
-        return () => {
-          splitter.disconnect();
-          stream.disconnect();
-          input.close();
-        };
-      },
+      setScale: (voltsPerFullScale, clipVolts) => this.#setScale(voltsPerFullScale, clipVolts),
+      send: (message) => this.#send(message),
+      findRiff: (id) => this.findRiff(id),
+      boundsOf: (riff) => this.#boundsHere(riff, riff.sampleRateHz),
+      lose: (input) => this.#lose(input),
     };
   }
 
@@ -566,26 +465,6 @@ export class AudioSession extends EventTarget {
   #change(change: Partial<AudioState>): void {
     this.#state = { ...this.#state, ...change };
     this.dispatchEvent(new Event('change'));
-  }
-}
-
-/** A source that is ready: `begin` connects it and returns what stops it. */
-interface PreparedSource {
-  readonly facts: LiveInputFacts | undefined;
-  readonly roundSeconds: number | undefined;
-  readonly begin: () => () => void;
-  readonly discard: () => void;
-}
-
-/** @throws InputError where the browser cannot join the two rates. */
-function streamSource(input: LiveInput, context: AudioContext): MediaStreamAudioSourceNode {
-  try {
-    return context.createMediaStreamSource(input.stream);
-  } catch {
-    input.close();
-    throw new InputError(
-      `"${input.facts.label}" runs at another sample rate than the output. Set both to the same rate in the settings of the system, then choose it again.`,
-    );
   }
 }
 

@@ -1,6 +1,6 @@
 import { css, html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
-import type { Source } from '../audio/audio-session.ts';
+import type { Source } from '../audio/prepared-source.ts';
 import { BenchElement } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 

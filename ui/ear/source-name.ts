@@ -1,4 +1,4 @@
-import type { Source } from '../audio/audio-session.ts';
+import type { Source } from '../audio/prepared-source.ts';
 import { RECORDINGS } from '../audio/recordings.ts';
 import type { Riff } from '../state/ear-state.ts';
 

@@ -4,7 +4,7 @@ import type { Instrument } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { Source } from '../audio/audio-session.ts';
+import type { Source } from '../audio/prepared-source.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 
