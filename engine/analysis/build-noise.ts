@@ -40,6 +40,7 @@ const HALF = 0.5;
 const PART_NAMES: Readonly<Record<string, string>> = {
   pickup: 'the pickup',
   'guitar-volume': "the guitar's volume control",
+  'guitar-tone': "the guitar's tone control",
 };
 
 /**
