@@ -11,6 +11,7 @@ import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../w
 import type { AudioSession } from './audio/audio-session.ts';
 import { BenchGuitar } from './bench-guitar.ts';
 import { BenchNoise } from './bench-noise.ts';
+import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
@@ -156,7 +157,10 @@ export class BenchAudio {
       return;
     }
     this.#structures.set(slot, structureKey);
-    this.#session.setCircuit(slot, compileCircuit(network, options));
+    const circuit = compileCircuit(network, options);
+    // Without emitted code it would take many times longer than the audio thread has.
+    if (circuit.module) this.#session.setCircuit(slot, circuit);
+    else this.#store.act({ type: 'refuse', ref: '', slot, message: tooEntangled(slot) });
   }
 }
 
@@ -180,4 +184,8 @@ function playedNetwork(state: BenchState, slot: Slot): Network {
 /** A live guitar is ahead of the interface itself. */
 function guitarAhead({ guitar, source }: BenchState): Instrument | undefined {
   return guitar.isOn && source.kind !== 'live' ? guitar.instrument : undefined;
+}
+
+function tooEntangled(slot: Slot): string {
+  return `${LETTER[slot]} goes on sounding as before: without a capacitor on its bias or supply, or with so many parts in series and parallel, all its stages have to be solved at once, which takes too long to be played live. The command line can render it.`;
 }

@@ -69,7 +69,8 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
     sampleRateHz: options.sampleRateHz,
     module: undefined,
   };
-  return options.interpreted ? circuit : { ...circuit, module: compileModule(emitCircuit(circuit)) };
+  const code = options.interpreted ? undefined : emitCircuit(circuit);
+  return code ? { ...circuit, module: compileModule(code) } : circuit;
 }
 
 /** The numbers of a network and the key of its structure, without compiling it. */

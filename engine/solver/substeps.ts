@@ -10,6 +10,8 @@ import { type CompiledBlock, type CompiledCircuit, type CompiledDevice, DEVICE }
 const DIODE_SUBSTEPS = 2;
 const RAIL_SUBSTEPS = 4;
 export const MOST_SUBSTEPS = 4;
+/** A block of more ports takes one step: it costs with their square and cube, and is a loop that nobody plays fast. */
+const MOST_STEPPED_PORTS = 8;
 
 /**
  * Taps that decimate: the first is of the end of the sample, each next one of a step before. With z a step of delay
@@ -55,7 +57,7 @@ export const WITHIN = {
  * @param blocks In the order in which they are solved. @param inputIndex Node of the instrument.
  */
 export function chooseSubsteps(blocks: readonly CompiledBlock[], inputIndex: number): CompiledBlock[] {
-  const way = signalBlocks(blocks, inputIndex);
+  const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
   const hasDiode = ({ devices }: CompiledBlock) => devices.some(({ code }) => code === DEVICE.diode);
   const amplifier = way.some(hasDiode) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
   return blocks.map((block) => {
@@ -72,6 +74,10 @@ function signalBlocks(blocks: readonly CompiledBlock[], inputIndex: number): Com
     for (const node of writtenNodes(block)) reached.add(node);
     return true;
   });
+}
+
+function portCount({ devices }: CompiledBlock): number {
+  return devices.reduce((sum, { ports }) => sum + ports.length, 0);
 }
 
 /** An op-amp that is no plain follower. */

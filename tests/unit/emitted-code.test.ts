@@ -13,6 +13,7 @@ import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
+import { randomBuild } from '../random-builds/random-build.ts';
 import {
   bipolar,
   capacitor,
@@ -231,5 +232,18 @@ describe('numbers beyond all measure', () => {
       expect(simulator.resets - before, `block ${index}`).toBe(1);
       expect(output.subarray(0, 128).every(Number.isFinite), `block ${index}`).toBe(true);
     }
+  });
+});
+
+describe('a circuit too entangled for emitted code', () => {
+  it('runs in the interpreter: a block of more than fifty ports', () => {
+    // a clean-blend build whose bias has next to no capacitor and whose op-amps have clamp diodes
+    const circuit = compileCircuit(networkOf(randomBuild(5601)), { sampleRateHz: 192_000 });
+    expect(circuit.module).toBeUndefined();
+    const simulator = new CircuitSimulator(circuit);
+    const input = Float64Array.from({ length: 32 }, (_, n) => 0.1 * Math.sin(n / 10));
+    const output = new Float64Array(32);
+    simulator.process(input, output, 32);
+    expect(output.every(Number.isFinite)).toBe(true);
   });
 });

@@ -36,13 +36,20 @@ import {
 const FROM = 0;
 const TO = 1;
 
+/** @see WebAssembly JavaScript Interface, implementation-defined limits: locals of a function */
+const MOST_LOCALS = 50_000;
+
 /**
  * A circuit's sample loop as a WebAssembly module: straight-line code over the memory of CircuitMemory, with
  * coefficients in memory, so that a changed value needs no new module. Off the audio thread; a few
  * milliseconds.
+ *
+ * @returns Undefined for a circuit so entangled that no engine would take the code; the interpreter runs it.
  */
-export function emitCircuit(circuit: CompiledCircuit): Uint8Array {
-  return encodeModule(new CircuitEmitter(circuit).emit(), memoryPages(circuit) + 1, EXPONENTIAL_TABLE);
+export function emitCircuit(circuit: CompiledCircuit): Uint8Array | undefined {
+  const run = new CircuitEmitter(circuit).emit();
+  if (run.localCount > MOST_LOCALS) return undefined;
+  return encodeModule(run, memoryPages(circuit) + 1, EXPONENTIAL_TABLE);
 }
 
 class CircuitEmitter {

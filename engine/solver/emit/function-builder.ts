@@ -19,6 +19,11 @@ export class FunctionBuilder {
     this.tableAddress = tableAddress;
   }
 
+  /** Parameters among them. */
+  get localCount(): number {
+    return this.#parameterCount + this.#types.length;
+  }
+
   newDouble(): Local {
     this.#types.push(F64);
     return this.#parameterCount + this.#types.length - 1;
