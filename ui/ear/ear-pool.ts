@@ -69,7 +69,7 @@ export class EarPool {
   }
 
   #hire(): Hired {
-    const worker = new Worker(new URL('./ear.worker.ts', import.meta.url), { type: 'module' });
+    const worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
     const entry: Hired = { worker, job: undefined };
     worker.addEventListener('message', ({ data }: MessageEvent<FromEarWorker>) => this.#take(entry, data));
     worker.addEventListener('error', () => this.#fail(entry));

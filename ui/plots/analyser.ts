@@ -15,7 +15,7 @@ interface Waiting {
  * turns, plots follow as fast as they can be computed and no further behind.
  */
 export class Analyser {
-  readonly #worker = new Worker(new URL('./analysis.worker.ts', import.meta.url), { type: 'module' });
+  readonly #worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
   readonly #waiting = new Map<string, Waiting>();
   readonly #kept = new Map<string, Answer>();
   #asked: (Waiting & { readonly id: number }) | undefined;

@@ -1,0 +1,38 @@
+import { doJob } from './ear/ear-jobs.ts';
+import type { FromEarWorker, ToEarWorker } from './ear/ear-messages.ts';
+import type { Answer, FromAnalyser, ToAnalyser } from './plots/analysis-messages.ts';
+import { analyse, type Query } from './plots/plot-analysis.ts';
+import { isRefusal } from './state/bench-store.ts';
+
+/**
+ * Analyses and renders beside the page's own thread, one request at a time. One script for both, since both are the
+ * engine: the browser fetches and compiles it once, however many workers run it.
+ */
+addEventListener('message', ({ data }: MessageEvent<ToAnalyser | ToEarWorker>) => {
+  if ('query' in data) reply({ id: data.id, answer: answerTo(data.query) });
+  else render(data);
+});
+
+function reply(message: FromAnalyser | FromEarWorker): void {
+  postMessage(message);
+}
+
+function answerTo(query: Query): Answer {
+  try {
+    const result = analyse(query);
+    return result === undefined ? { kind: 'none' } : { kind: 'result', result };
+  } catch (error) {
+    if (isRefusal(error)) return { kind: 'refused', message: error.message };
+    throw error;
+  }
+}
+
+function render({ id, job }: ToEarWorker): void {
+  try {
+    const result = doJob(job, (share) => reply({ id, kind: 'progress', share }));
+    reply({ id, kind: 'result', result });
+  } catch (error) {
+    if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
+    reply({ id, kind: 'refused', message: error.message });
+  }
+}
