@@ -233,7 +233,8 @@ describe('the plots', () => {
     );
     panel().style.width = '360px';
     await until('one plot', () => frames().length === 1);
-    assert.isAtMost(frames()[0]!.shadowRoot!.querySelector('.plot')!.scrollWidth, 360);
+    const width = () => frames()[0]!.shadowRoot!.querySelector('.plot')!.scrollWidth;
+    await until(`a plot no wider than the panel, which is ${width()} now`, () => width() <= 360);
   });
 
   it('use the space bar for A and B even while a plot has the focus', () => {
