@@ -92,7 +92,7 @@ export class BuildSchematic extends BenchElement {
     return html`
       <header>
         <slot name="views"></slot>
-        <h2><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}</h2>
+        <h2><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}<span class="printed">: ${this.#build.title}</span></h2>
         <div class="tools">
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>

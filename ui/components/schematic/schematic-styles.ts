@@ -156,12 +156,19 @@ export const schematicStyles = css`
     stroke: var(--focus);
     stroke-width: 0.22;
   }
+  .selected .ref,
+  .selected .value {
+    paint-order: stroke;
+    stroke: var(--chosen);
+    stroke-width: 0.3;
+    stroke-linejoin: round;
+  }
   .swapped.a .value {
-    fill: var(--a-text, var(--a));
+    fill: var(--a-text);
     font-weight: 600;
   }
   .swapped.b .value {
-    fill: var(--b-text, var(--b));
+    fill: var(--b-text);
     font-weight: 600;
   }
   @media (max-width: 700px) {
@@ -172,7 +179,25 @@ export const schematicStyles = css`
       display: none;
     }
   }
+  .printed {
+    display: none;
+  }
   @media print {
+    :host {
+      --ink: #000;
+      --ink-soft: #000;
+      --line-strong: #000;
+      --a-text: #000;
+      --b-text: #000;
+      --sheet: #fff;
+      --chosen: #fff;
+      --probe: #fff;
+    }
+    h2,
+    .printed {
+      display: inline;
+      color: #000;
+    }
     .tools {
       display: none;
     }
@@ -186,12 +211,7 @@ export const schematicStyles = css`
       height: auto;
       max-height: 95vh;
     }
-    path,
-    circle,
-    .frame {
-      stroke: #000;
-    }
-    .reach,
+    .net .reach,
     .hit,
     .part.selected .hit {
       stroke: none;
