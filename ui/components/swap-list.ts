@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
-import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
+import { movedText, type Swap, swapsBetween, swapText, withSwap } from '../../engine/builds/swaps.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
@@ -78,10 +78,14 @@ export class SwapList extends BenchElement {
     `;
   }
 
-  /** B becomes A with this one swap; undo brings the rest back. */
+  /** B becomes A with this one swap, and is named for what it now is; undo brings the rest back. */
   #hearAlone(swap: Swap): void {
     const { a, b } = this.state.builds;
-    this.act({ type: 'load', slot: 'b', build: { ...withSwap(a, b, swap), title: b.title } });
+    if (swapsBetween(a, b).length > 1) {
+      const title = `${swap.name === '' ? swap.ref : swap.name} of ${b.title}`;
+      const notes = `${a.title} with one swap: ${swapText(a, swap)}.`;
+      this.act({ type: 'load', slot: 'b', build: { ...withSwap(a, b, swap), title, notes } });
+    }
     this.act({ type: 'hear', slot: 'b' });
   }
 
