@@ -78,9 +78,10 @@ export class ExcerptPanel extends BenchElement {
           @change=${(event: Event) => {
             this.hasTwo = (event.target as HTMLInputElement).checked;
           }} /> A and B in turn</label>
-        <label>rounds <input class="rounds" type="number" min="1" max="20" .value=${live(String(this.rounds))}
+        <label>rounds <input class="rounds" type="number" min=${this.#leastRounds} max="20" .value=${live(String(this.#playedRounds))}
           @change=${(event: Event) => {
             this.rounds = Math.min(20, Math.max(1, Math.round(Number(controlValue(event)) || 1)));
+            this.requestUpdate();
           }} /></label>
         ${
           this.hasTwo
@@ -102,6 +103,15 @@ export class ExcerptPanel extends BenchElement {
     `;
   }
 
+  /** A change at every round takes two rounds before B is heard. */
+  get #leastRounds(): number {
+    return this.hasTwo && this.turnSeconds === undefined ? 2 : 1;
+  }
+
+  get #playedRounds(): number {
+    return Math.max(this.rounds, this.#leastRounds);
+  }
+
   #renderMade({ wav, text, picture, name }: Made) {
     return html`
       <div class="row small">
@@ -114,7 +124,7 @@ export class ExcerptPanel extends BenchElement {
   }
 
   async #render(): Promise<void> {
-    const { state, hasTwo, rounds, turnSeconds } = this;
+    const { state, hasTwo, turnSeconds } = this;
     const { builds, heard, temperatureC, hasStandIn, speaker } = state;
     this.problem = '';
     this.made = undefined;
@@ -132,7 +142,7 @@ export class ExcerptPanel extends BenchElement {
         ...(speaker && hasStandIn
           ? { speaker: speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) }
           : {}),
-        rounds,
+        rounds: this.#playedRounds,
         ...(turnSeconds === undefined || !hasTwo ? {} : { turnSeconds }),
       };
       const excerpt = await pool.run({ kind: 'excerpt', plan }, (share) => {
