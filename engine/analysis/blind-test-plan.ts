@@ -36,7 +36,7 @@ export function blindTestPlan(trials: number): BlindTestPlan {
 
 function planText(trials: number, least: number | undefined, power: BlindTestPlan['power']): string {
   if (least === undefined) {
-    return `${trials} trials can show nothing: even a guesser gets all of them right more often than one time in twenty.`;
+    return `${trials} ${trials === 1 ? 'trial' : 'trials'} can show nothing: even a guesser gets all of them right more often than one time in twenty.`;
   }
   const chances = power
     .map(

@@ -118,7 +118,7 @@ export class PartFigures extends BenchElement {
   #refusalText({ name, unit }: PartFigure): string {
     const value = wantedValue(this.wanted);
     if (value === undefined) return `"${this.wanted}" is no number. Type one like 400 or 1.5k.`;
-    return `No value of ${this.chosen.ref} gives a ${name} of ${quantityText(value, unit)}.`;
+    return `No value of ${this.chosen.ref} gives a ${name} of ${value === 0 ? '0' : quantityText(value, unit)}.`;
   }
 
   #seek(figure: PartFigure, text: string): void {
