@@ -17,7 +17,7 @@ import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** Numbers with a k or M behind, as people type them: 400, 1.5k, 1,5k, 390u. */
-const WANTED = /^\s*(-|−)?(\d+(?:[.,]\d+)?)\s*([kMmuµ]?)\s*(?:Hz|dB|V|A|Ω|ohm)?\s*$/i;
+const WANTED = /^\s*(-|−)?(\d+(?:[.,]\d+)?)\s*([kMmuµ]?)\s*(Hz|dB|V|A|Ω|ohm)?\s*$/i;
 const SCALES: Readonly<Record<string, number>> = { k: 1e3, K: 1e3, M: 1e6, m: 1e-3, u: 1e-6, µ: 1e-6 };
 
 /** What a part of one build decides, before and after its swap, and the way round: a figure wanted, a value offered. */
@@ -116,14 +116,16 @@ export class PartFigures extends BenchElement {
   }
 
   #refusalText({ name, unit }: PartFigure): string {
-    const value = wantedValue(this.wanted);
+    const value = wantedValue(this.wanted, unit);
+    if (value === undefined && wantedUnit(this.wanted))
+      return `The ${name} is in ${unit}, not in ${wantedUnit(this.wanted)}.`;
     if (value === undefined) return `"${this.wanted}" is no number. Type one like 400 or 1.5k.`;
     return `No value of ${this.chosen.ref} gives a ${name} of ${value === 0 ? '0' : quantityText(value, unit)}.`;
   }
 
   #seek(figure: PartFigure, text: string): void {
     this.wanted = text.trim();
-    const value = wantedValue(this.wanted);
+    const value = wantedValue(this.wanted, figure.unit);
     if (this.wanted === '') this.offers = undefined;
     else if (value === undefined) this.offers = [];
     else this.offers = settingsFor(this.build, this.chosen, figure, { value, series: this.series });
@@ -134,9 +136,16 @@ export class PartFigures extends BenchElement {
   }
 }
 
-function wantedValue(text: string): number | undefined {
+/** The unit that was typed, if one was; undefined beside a bare number or no number at all. */
+function wantedUnit(text: string): string | undefined {
+  return WANTED.exec(text)?.[4]?.replace(/^ohm$/i, 'Ω');
+}
+
+/** The number that was typed in the figure's own unit; undefined if it is none, or in another unit. */
+function wantedValue(text: string, unit: PartFigure['unit']): number | undefined {
   const match = WANTED.exec(text);
-  if (!match) return undefined;
+  const typedUnit = wantedUnit(text);
+  if (!match || (typedUnit !== undefined && typedUnit.toLowerCase() !== unit.toLowerCase())) return undefined;
   const [, sign, digits = '', prefix = ''] = match;
   return (sign ? -1 : 1) * Number(digits.replace(',', '.')) * (SCALES[prefix] ?? 1);
 }
