@@ -18,7 +18,7 @@ import type { BenchStore } from '../state/bench-store.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
 import { offerDownload } from './download.ts';
-import { MATCH_TOLERANCE_DB, matchErrorDb } from './level-check.ts';
+import { MATCH_TOLERANCE_DB, matchErrorDb, matchErrorOverRoundsDb } from './level-check.ts';
 import { sourceName } from './source-name.ts';
 
 const VOID_WORDS: Readonly<Record<VoidReason, string>> = {
@@ -120,7 +120,7 @@ export class BlindDesk {
     const { roundSeconds } = this.#session.state;
     // What is played live differs from one minute to the next, and so does its loudness through two builds.
     if (roundSeconds === undefined) return undefined;
-    const error = matchErrorDb(this.#store.state.match, telemetry, roundSeconds);
+    const error = matchErrorOverRoundsDb(this.#store.state.match, telemetry, roundSeconds);
     return error !== undefined && Math.abs(error) > MATCH_TOLERANCE_DB ? 'levels apart' : undefined;
   }
 

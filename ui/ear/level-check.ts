@@ -20,13 +20,40 @@ export function matchSeconds(roundSeconds: number | undefined): number {
   return Math.min(MOST_SECONDS, rounds * roundSeconds);
 }
 
-/** How much louder A is than B as they are matched now, dB; undefined before enough has been played to say. */
+/** A measurement that ends so soon after a whole round is one of whole rounds: telemetry comes 30 times a second. */
+const ROUND_SLACK_SECONDS = 0.07;
+/** So many rounds have to be over before the part of one that is under way no longer tells. */
+const SETTLED_ROUNDS = 4;
+const SETTLED_SECONDS = 20;
+
+/** How much louder A is than B as they are matched now, dB; undefined before so much has been played that it is sure. */
 export function matchErrorDb(
-  { db }: LevelMatch,
-  { loudnessA, loudnessB, measuredSeconds }: Telemetry,
+  match: LevelMatch,
+  telemetry: Telemetry,
   roundSeconds: number | undefined,
 ): number | undefined {
-  const needed = roundSeconds === undefined ? LIVE_SECONDS : matchSeconds(roundSeconds);
+  const needed =
+    roundSeconds === undefined ? LIVE_SECONDS : Math.max(SETTLED_SECONDS, SETTLED_ROUNDS * roundSeconds);
+  return telemetry.measuredSeconds >= needed ? differenceDb(match, telemetry) : undefined;
+}
+
+/**
+ * The same at the end of a round of what plays, when both were measured on every note of it alike; undefined between. A
+ * round and a half has other notes than a match over whole rounds, and would differ by more than what is looked for.
+ */
+export function matchErrorOverRoundsDb(
+  match: LevelMatch,
+  telemetry: Telemetry,
+  roundSeconds: number,
+): number | undefined {
+  const { measuredSeconds } = telemetry;
+  const isWhole = measuredSeconds % roundSeconds < ROUND_SLACK_SECONDS;
+  return isWhole && measuredSeconds >= matchSeconds(roundSeconds)
+    ? differenceDb(match, telemetry)
+    : undefined;
+}
+
+function differenceDb({ db }: LevelMatch, { loudnessA, loudnessB }: Telemetry): number | undefined {
   const difference = loudnessA + db.a - (loudnessB + db.b);
-  return measuredSeconds >= needed && Number.isFinite(difference) ? difference : undefined;
+  return Number.isFinite(difference) ? difference : undefined;
 }
