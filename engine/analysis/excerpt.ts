@@ -7,6 +7,12 @@ import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
 import { renderOffline } from './offline-render.ts';
 
+/**
+ * Rate at which excerpts are rendered, of the recording's: the solver's own error lies below -97 dB there, and two
+ * builds are rendered in less time than they play.
+ */
+export const EXCERPT_OVERSAMPLING = 16;
+
 /** Equal-gain fade from one build to the other, as on the bench. */
 const FADE_SECONDS = 0.005;
 /** Peak of an excerpt, below full scale so that no player clips it between samples. */

@@ -1,5 +1,10 @@
-import { type Excerpt, type ExcerptPlan, excerptText, renderExcerpt } from '../analysis/excerpt.ts';
-import { OFFLINE_OVERSAMPLING } from '../analysis/offline-render.ts';
+import {
+  EXCERPT_OVERSAMPLING,
+  type Excerpt,
+  type ExcerptPlan,
+  excerptText,
+  renderExcerpt,
+} from '../analysis/excerpt.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, positiveNumber, readBuild, temperatureOf } from './options.ts';
@@ -18,7 +23,7 @@ export function excerptCommand(options: Options): void {
     ...(options.against === undefined ? {} : { b: loadBuild(options.against) }),
     inputV,
     oversampling: {
-      factor: oversamplingOf(options, OFFLINE_OVERSAMPLING),
+      factor: oversamplingOf(options, EXCERPT_OVERSAMPLING),
       quality: resamplingOf(options),
       sampleRateHz,
     },

@@ -1,8 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { excerptText } from '../../../engine/analysis/excerpt.ts';
-import { OFFLINE_OVERSAMPLING } from '../../../engine/analysis/offline-render.ts';
+import { EXCERPT_OVERSAMPLING, excerptText } from '../../../engine/analysis/excerpt.ts';
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
@@ -136,7 +135,7 @@ export class ExcerptPanel extends BenchElement {
       const plan = {
         ...(hasTwo ? builds : { a: builds[heard] }),
         inputV,
-        oversampling: { factor: OFFLINE_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
+        oversampling: { factor: EXCERPT_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
         temperatureK: kelvinOf(temperatureC),
         hasStandIn,
         ...(speaker && hasStandIn
