@@ -9,8 +9,8 @@ import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
-import { BenchGuitar } from './bench-guitar.ts';
-import { BenchNoise } from './bench-noise.ts';
+import { followGuitar } from './bench-guitar.ts';
+import { followNoise } from './bench-noise.ts';
 import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
@@ -31,8 +31,8 @@ export class BenchAudio {
     this.#session = session;
     store.addEventListener('change', () => this.#follow());
     session.addEventListener('change', () => this.#follow());
-    new BenchNoise(store, session);
-    new BenchGuitar(store, session);
+    followNoise(store, session);
+    followGuitar(store, session);
     this.#follow();
   }
 
@@ -156,11 +156,15 @@ export class BenchAudio {
       );
       return;
     }
-    this.#structures.set(slot, structureKey);
     const circuit = compileCircuit(network, options);
-    // Without emitted code it would take many times longer than the audio thread has.
-    if (circuit.module) this.#session.setCircuit(slot, circuit);
-    else this.#store.act({ type: 'refuse', ref: '', slot, message: tooEntangled(slot) });
+    if (!circuit.module) {
+      // Without emitted code it would take many times longer than the audio thread has.
+      this.#structures.delete(slot);
+      this.#store.act({ type: 'refuse', ref: '', slot, message: tooEntangled(slot) });
+      return;
+    }
+    this.#structures.set(slot, structureKey);
+    this.#session.setCircuit(slot, circuit);
   }
 }
 

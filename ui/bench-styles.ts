@@ -168,7 +168,7 @@ export const benchStyles = css`
     }
     footer {
       gap: var(--gap-4);
-      grid-template-columns: minmax(0, 1fr) 13rem minmax(0, 1fr);
+      grid-template-columns: minmax(0, 1fr) 17rem minmax(0, 1fr);
     }
   }
   @media (max-width: 700px) {

@@ -1,4 +1,3 @@
-import { USUAL_INSTRUMENT } from '../engine/builds/instrument.ts';
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
@@ -17,8 +16,7 @@ import './components/switch-panel.ts';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
-import { TEMPERATURE_RANGE_C } from '../engine/network/temperature.ts';
-import { SLOTS, type Slot, STARTING_SETTINGS } from '../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
@@ -38,12 +36,12 @@ import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
-import { type Action, ASSUMED_INTERFACE_V, type BenchState, type View } from './state/bench-state.ts';
+import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore, isRefusal } from './state/bench-store.ts';
-import { type EarCommand, STARTING_EAR } from './state/ear-state.ts';
-import { loadCalibrations, saveCalibrations } from './state/kept-calibrations.ts';
-import { presetNamed } from './state/presets.ts';
-import { loadBench, saveBench } from './state/saved-bench.ts';
+import type { EarCommand } from './state/ear-state.ts';
+import { saveCalibrations } from './state/kept-calibrations.ts';
+import { saveBench } from './state/saved-bench.ts';
+import { startingState } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 
 type LeftView = 'schematic' | 'list';
@@ -66,7 +64,7 @@ const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
-  readonly store = new BenchStore(startingState());
+  readonly store = new BenchStore(startingState(RECORDINGS[0]?.id ?? ''));
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
@@ -226,7 +224,7 @@ export class ClipleadBench extends LitElement {
       this.#analysis.warnings[slot].map((text) => `${LETTER[slot]}: ${text}`),
     );
     return html`
-      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. The space bar switches between A and B.', 'welcome', this.#welcome) : nothing}
+      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, change between the two builds.', 'welcome', this.#welcome) : nothing}
       ${problem === undefined ? nothing : this.#renderNotice(problem, 'problem', () => this.session.dismissProblem())}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
       ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
@@ -397,40 +395,6 @@ export class ClipleadBench extends LitElement {
     localStorage.setItem(WELCOME_KEY, 'yes');
     this.isWelcoming = false;
   };
-}
-
-function startingState(): BenchState {
-  let broken: string | undefined;
-  const saved = loadBench((reason) => {
-    broken = reason;
-  });
-  return {
-    view: 'bench',
-    ear: STARTING_EAR,
-    builds: saved?.builds ?? { a: presetNamed('soft-plain'), b: presetNamed('soft-led') },
-    heard: 'a',
-    selected: 'D1',
-    series: 'E12',
-    temperatureC: saved?.temperatureC ?? TEMPERATURE_RANGE_C.nominal,
-    isLinked: true,
-    source: { kind: 'recording', id: RECORDINGS[0]?.id ?? '' },
-    isListening: false,
-    isBypassed: false,
-    probe: undefined,
-    outputDb: STARTING_SETTINGS.outputDb,
-    hasStandIn: STARTING_SETTINGS.standIn,
-    speaker: undefined,
-    hearsNoise: false,
-    guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-    match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false, isFollowing: false },
-    calibration: saved?.calibration ?? { volts: ASSUMED_INTERFACE_V, isMeasured: false },
-    calibrations: loadCalibrations(),
-    refusal: broken === undefined ? undefined : { ref: '', slot: undefined, message: brokenBench(broken) },
-  };
-}
-
-function brokenBench(reason: string): string {
-  return `The builds of the last visit could not be read (${reason}). The bench starts afresh.`;
 }
 
 /** Rounded to a tenth, so that what shows it is drawn anew only where it shows. */

@@ -1,4 +1,4 @@
-import { findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
+import { catalogueType, findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
@@ -90,6 +90,9 @@ function canonicalValue(
   text: string,
   quantity: ValueQuantity,
 ): string {
+  const type = catalogueType(text);
+  if (type)
+    throw refuse(ref, `${ref} cannot be ${type}: that is a type, and here stands a ${kind} with a value.`);
   const value = inPart(ref, () => parseValue(text, quantity));
   const [least, most] = SUPPLY_RANGE_V;
   if (kind === 'supply' && (value < least || value > most)) {

@@ -71,6 +71,12 @@ export function typesOf(kind: PartKind): readonly string[] {
   return ALL.filter((entry) => entry.kind === kind).map((entry) => entry.type);
 }
 
+/** The type of the catalogue that a text spells, of whatever kind; undefined for none. */
+export function catalogueType(text: string): string | undefined {
+  const key = spelled(text);
+  return ALL.find(({ type }) => spelled(type) === key)?.type;
+}
+
 function find<Entry extends { readonly type: string }>(
   entries: readonly Entry[],
   type: string,

@@ -1,39 +1,18 @@
 import { describe, expect, it, vi } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
-import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import type { AudioState } from '../../ui/audio/audio-session.ts';
-import { BenchNoise } from '../../ui/bench-noise.ts';
+import { followNoise } from '../../ui/bench-noise.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
-import { ASSUMED_INTERFACE_V } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
-import { STARTING_EAR } from '../../ui/state/ear-state.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const start: BenchState = {
-  view: 'bench',
-  ear: STARTING_EAR,
-  builds: { a: presetBuild('soft-plain'), b: presetBuild('soft-led') },
-  heard: 'a',
-  selected: 'D1',
-  series: 'E12',
-  temperatureC: 27,
+  ...freshState({ a: presetBuild('soft-plain'), b: presetBuild('soft-led') }),
   isLinked: false,
-  source: { kind: 'none' },
-  isListening: false,
-  isBypassed: false,
-  probe: undefined,
-  outputDb: -12,
-  hasStandIn: true,
-  speaker: undefined,
-  hearsNoise: false,
-  guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false, isFollowing: false },
-  calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
-  calibrations: [],
-  refusal: undefined,
 };
 
 /** A session that only remembers what noise it was given. */
@@ -56,7 +35,7 @@ describe('the noise of the bench', () => {
   it('is told for both builds once it is wanted, for one that changes, and taken back', async () => {
     const store = new BenchStore(start);
     const session = new Listener();
-    new BenchNoise(store, session);
+    followNoise(store, session);
     store.act({ type: 'hear', slot: 'b' });
     await new Promise((resolve) => setTimeout(resolve, 150));
     expect(session.count).toBe(0);

@@ -1,40 +1,17 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
-import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
-import { ASSUMED_INTERFACE_V, type BenchState, reduce } from '../../ui/state/bench-state.ts';
+import { reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
-import { STARTING_EAR } from '../../ui/state/ear-state.ts';
 import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const plain = presetBuild('soft-plain');
 const led = presetBuild('soft-led');
 const clean = presetBuild('clean-plain');
 
-const start: BenchState = {
-  builds: { a: plain, b: led },
-  heard: 'a',
-  selected: 'D1',
-  series: 'E12',
-  temperatureC: 27,
-  isLinked: true,
-  source: { kind: 'none' },
-  isListening: false,
-  isBypassed: false,
-  probe: undefined,
-  outputDb: -12,
-  hasStandIn: true,
-  speaker: undefined,
-  hearsNoise: false,
-  guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-  match: { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false, isFollowing: false },
-  calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
-  calibrations: [],
-  view: 'bench',
-  ear: STARTING_EAR,
-  refusal: undefined,
-};
+const start = freshState({ a: plain, b: led });
 
 describe('the state of the bench', () => {
   it('has the probe on the output, on a net, and on the output again', () => {

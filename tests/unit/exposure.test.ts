@@ -6,7 +6,8 @@ import {
   weeklyDose,
 } from '../../engine/analysis/exposure.ts';
 import { AWeightedPower } from '../../engine/audio/a-weighted-power.ts';
-import { EarDose, TONE_PEAK } from '../../ui/ear/ear-exposure.ts';
+import { TONE_PEAK } from '../../ui/audio/calibration-tone.ts';
+import { EarDose } from '../../ui/ear/ear-exposure.ts';
 
 describe('what a week allows', () => {
   // WHO/ITU-T H.870 (2018), weekly exposure times for adults, mode 1; from memory. The printed times are rounded.

@@ -13,13 +13,13 @@ import {
   type RiffBounds,
   type Slot,
   STARTING_SETTINGS,
-  type ToProcessor,
   type Turn,
 } from '../../worklets/bench-messages.ts';
-import { TONE_PEAK } from '../ear/ear-exposure.ts';
 import { type Riff, riffSeconds } from '../state/ear-state.ts';
+import { playCalibrationTone } from './calibration-tone.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
+import { ProcessorLink } from './processor-link.ts';
 import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
@@ -53,8 +53,6 @@ const QUALITY: ResamplingQuality = 'low-latency';
 const FACTOR: OversamplingFactor = 8;
 /** The fallback buffers so many frames twice over. */
 const FALLBACK_FRAMES = 2 * 2048;
-/** Within what any multimeter reads truly on AC. */
-const TONE_HZ = 150;
 
 /** What came in dry while a riff was captured. */
 export interface Capture {
@@ -89,17 +87,8 @@ export class AudioSession extends EventTarget {
   findRiff: (id: string) => Riff | undefined = () => undefined;
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
-  #probed: Readonly<Record<Slot, string | null | undefined>> = { a: undefined, b: undefined };
-  #isScopeWanted = false;
-  #levelNets: Readonly<Record<Slot, readonly string[]>> = { a: [], b: [] };
   readonly #tape = new RiffTape();
-  readonly #circuits = new Map<Slot, CompiledCircuit>();
-  readonly #noises = new Map<Slot, Float64Array>();
-  readonly #corrections = new Map<Slot, Float64Array>();
-  #speaker: Float64Array = new Float64Array(0);
-  #heard: Slot = 'a';
-  #turn: Turn = 'off';
-  #difference = { isHeard: false, gainDb: 0 };
+  readonly #link = new ProcessorLink();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   #node: AudioWorkletNode | undefined;
@@ -146,6 +135,7 @@ export class AudioSession extends EventTarget {
     this.#requests++;
     this.#context = undefined;
     this.#node = undefined;
+    this.#link.disconnect();
     this.#starting = undefined;
     this.#playNothing({ isRunning: false });
     if (context && context.state !== 'closed') await context.close();
@@ -166,7 +156,7 @@ export class AudioSession extends EventTarget {
     // Ahead of the node, so that circuits are compiled for this rate before any is sent.
     this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
     this.#node = node;
-    this.#tellAll();
+    this.#link.connect(node.port);
     await context.resume();
     if (context !== this.#context) return;
     this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
@@ -205,55 +195,36 @@ export class AudioSession extends EventTarget {
     if (detail) this.dispatchEvent(new CustomEvent('captured', { detail }));
   }
 
-  #tellAll(): void {
-    this.#send({ type: 'settings', settings: this.#settings });
-    this.#send({ type: 'hear', slot: this.#heard });
-    this.#send({ type: 'alternate', turn: this.#turn });
-    this.#send({ type: 'difference', ...this.#difference });
-    for (const [slot, circuit] of this.#circuits) this.#send({ type: 'circuit', slot, circuit });
-    for (const [slot, coefficients] of this.#noises) this.#send({ type: 'noise', slot, coefficients });
-    if (this.#speaker.length > 0) this.#send({ type: 'speaker', response: this.#speaker });
-    for (const [slot, coefficients] of this.#corrections)
-      this.#send({ type: 'correctInput', slot, coefficients });
-    this.#send({ type: 'probe', nets: this.#probed });
-    this.#send({ type: 'scope', isWanted: this.#isScopeWanted });
-    this.#send({ type: 'levels', nets: this.#levelNets });
-    this.#send({ type: 'mute', muted: this.#state.isMuted });
-  }
-
   readonly #onDeviceChange = (): void => {
     this.dispatchEvent(new Event('devices'));
   };
 
   /** Gives a slot a circuit, compiled for `circuitRateHz`. */
   setCircuit(slot: Slot, circuit: CompiledCircuit): void {
-    this.#circuits.set(slot, circuit);
-    this.#send({ type: 'circuit', slot, circuit });
+    this.#link.keep(`circuit ${slot}`, { type: 'circuit', slot, circuit });
   }
 
   /** Gives the circuit of a slot other numbers; its structure has to be the same. */
   setValues(slot: Slot, parameters: Float64Array, glideSeconds: number = GLIDE_SECONDS): void {
-    const circuit = this.#circuits.get(slot);
-    if (circuit) this.#circuits.set(slot, { ...circuit, parameters });
-    this.#send({ type: 'values', slot, parameters, glideSeconds });
+    this.#link.amend(`circuit ${slot}`, (message) =>
+      message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, parameters } } : message,
+    );
+    this.#link.send({ type: 'values', slot, parameters, glideSeconds });
   }
 
   /** Puts the probe on a net of each build's circuit: undefined for the output, null where a build does not have it. */
   setProbe(nets: Readonly<Record<Slot, string | null | undefined>>): void {
-    this.#probed = nets;
-    this.#send({ type: 'probe', nets });
+    this.#link.keep('probe', { type: 'probe', nets });
   }
 
   /** Whether scope frames are to come. */
   wantScope(isWanted: boolean): void {
-    this.#isScopeWanted = isWanted;
-    this.#send({ type: 'scope', isWanted });
+    this.#link.keep('scope', { type: 'scope', isWanted });
   }
 
   /** Nets of each build's circuit whose levels are wanted while the probe is on the output. */
   wantLevels(nets: Readonly<Record<Slot, readonly string[]>>): void {
-    this.#levelNets = nets;
-    this.#send({ type: 'levels', nets });
+    this.#link.keep('levels', { type: 'levels', nets });
   }
 
   /** Levels of those nets: see LEVELS_START. */
@@ -268,54 +239,48 @@ export class AudioSession extends EventTarget {
 
   /** Gives a slot's build another noise of its own, as a filter for the sample rate of the session; empty for none. */
   setNoise(slot: Slot, coefficients: Float64Array): void {
-    this.#noises.set(slot, coefficients);
-    this.#send({ type: 'noise', slot, coefficients });
+    this.#link.keep(`noise ${slot}`, { type: 'noise', slot, coefficients });
   }
 
   /** An impulse response in place of the built-in speaker, at the session's sample rate; empty for that. */
   setSpeaker(response: Float64Array): void {
-    this.#speaker = response;
-    this.#send({ type: 'speaker', response });
+    this.#link.keep('speaker', { type: 'speaker', response });
   }
 
   /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */
   correctInput(slot: Slot, coefficients: Float64Array): void {
-    this.#corrections.set(slot, coefficients);
-    this.#send({ type: 'correctInput', slot, coefficients });
+    this.#link.keep(`input ${slot}`, { type: 'correctInput', slot, coefficients });
   }
 
   hear(slot: Slot): void {
-    this.#heard = slot;
-    this.#send({ type: 'hear', slot });
+    this.#link.keep('hear', { type: 'hear', slot });
   }
 
   /** Lets A and B take turns by themselves, from now on. */
   alternate(turn: Turn): void {
-    this.#turn = turn;
-    this.#send({ type: 'alternate', turn });
+    this.#link.keep('alternate', { type: 'alternate', turn });
   }
 
   /** Lets the difference of A and B be heard alone, or no longer. */
   hearDifference(isHeard: boolean, gainDb: number): void {
-    this.#difference = { isHeard, gainDb };
-    this.#send({ type: 'difference', isHeard, gainDb });
+    this.#link.keep('difference', { type: 'difference', isHeard, gainDb });
   }
 
   /** Makes every switch sound alike and keeps what is heard out of the telemetry, until it is told otherwise. */
   setBlind(isBlind: boolean): void {
-    this.#send({ type: 'blind', isBlind });
+    this.#link.keep('blind', { type: 'blind', isBlind });
   }
 
   /** Captures the dry input from now on, or ends that; what was captured comes with the event 'captured'. */
   capture(isCapturing: boolean): void {
-    this.#send({ type: 'capture', isCapturing });
+    this.#link.send({ type: 'capture', isCapturing });
   }
 
   /** Moves the ends of the round that plays. */
   trimRiff(riff: Riff): void {
     const { startFrame, endFrame, sampleRateHz } = riff;
     this.#change({ roundSeconds: riffSeconds(riff) });
-    this.#send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
+    this.#link.send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
   }
 
   #boundsHere({ startFrame, endFrame }: RiffBounds, sampleRateHz: number): RiffBounds {
@@ -324,13 +289,13 @@ export class AudioSession extends EventTarget {
   }
 
   setMuted(isMuted: boolean): void {
-    this.#send({ type: 'mute', muted: isMuted });
+    this.#link.keep('mute', { type: 'mute', muted: isMuted });
     this.#change({ isMuted });
   }
 
   setSettings(settings: Partial<Omit<BenchSettings, 'voltsPerFullScale' | 'clipVolts'>>): void {
     this.#settings = { ...this.#settings, ...settings };
-    this.#send({ type: 'settings', settings: this.#settings });
+    this.#link.keep('settings', { type: 'settings', settings: this.#settings });
   }
 
   /** Full scale of the interface, V: what a live input and the user's own files are scaled by. */
@@ -348,19 +313,11 @@ export class AudioSession extends EventTarget {
     await this.start();
     const context = this.#context;
     if (!context) return;
-    const tone = new OscillatorNode(context, { frequency: TONE_HZ });
-    const level = new GainNode(context, { gain: 0 });
-    level.gain.linearRampToValueAtTime(TONE_PEAK, context.currentTime + 0.2);
-    tone.connect(level).connect(context.destination);
-    tone.start();
-    this.#stopTone = () => {
-      tone.stop();
-      level.disconnect();
-    };
+    this.#stopTone = playCalibrationTone(context);
   }
 
   measureLoudness(): void {
-    this.#send({ type: 'measureLoudness' });
+    this.#link.send({ type: 'measureLoudness' });
   }
 
   /** Changes what plays. Where that fails, what played goes on. */
@@ -414,7 +371,7 @@ export class AudioSession extends EventTarget {
         return session.#interfaceVolts;
       },
       setScale: (voltsPerFullScale, clipVolts) => this.#setScale(voltsPerFullScale, clipVolts),
-      send: (message) => this.#send(message),
+      send: (message) => this.#link.send(message),
       findRiff: (id) => this.findRiff(id),
       boundsOf: (riff) => this.#boundsHere(riff, riff.sampleRateHz),
       lose: (input) => this.#lose(input),
@@ -436,7 +393,7 @@ export class AudioSession extends EventTarget {
   #setScale(voltsPerFullScale: number, clipVolts: number): void {
     // The last code of a converter counts as clipped, whatever its width.
     this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
-    this.#send({ type: 'settings', settings: this.#settings });
+    this.#link.keep('settings', { type: 'settings', settings: this.#settings });
   }
 
   #latency(): Latency {
@@ -456,10 +413,6 @@ export class AudioSession extends EventTarget {
   refreshLatency(): void {
     const latency = this.#latency();
     if (Math.abs(latency.outputMs - this.#state.latency.outputMs) > 0.5) this.#change({ latency });
-  }
-
-  #send(message: ToProcessor): void {
-    this.#node?.port.postMessage(message);
   }
 
   #change(change: Partial<AudioState>): void {

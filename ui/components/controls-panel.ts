@@ -2,7 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
-import { type Build, circuitOf } from '../../engine/builds/build.ts';
+import { type Build, circuitOf, type Fit } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
 import type { KnobSpec } from '../../engine/circuits/circuit.ts';
@@ -67,7 +67,7 @@ export class ControlsPanel extends BenchElement {
         min-height: 1.625rem;
       }
       .knob {
-        grid-template-columns: auto minmax(3rem, 1fr) 2.8rem;
+        grid-template-columns: auto minmax(3rem, 1fr) minmax(2.8rem, auto);
       }
       .line {
         position: relative;
@@ -168,8 +168,14 @@ export class ControlsPanel extends BenchElement {
   }
 
   #setTemperature(field: HTMLInputElement): void {
-    this.act({ type: 'temperature', celsius: field.valueAsNumber });
-    // What was typed may be out of range or no number at all: the field shows what the bench is at.
+    const { lowest, highest } = TEMPERATURE_RANGE_C;
+    const celsius = field.valueAsNumber;
+    if (celsius >= lowest && celsius <= highest) {
+      this.act({ type: 'temperature', celsius });
+      return;
+    }
+    const message = `The bench can be at ${lowest} to ${highest} °C, not at "${field.value}".`;
+    this.act({ type: 'refuse', ref: '', slot: undefined, message });
     field.value = String(this.state.temperatureC);
   }
 
@@ -178,22 +184,24 @@ export class ControlsPanel extends BenchElement {
     const turned = slots.filter((slot) => !gang || builds[slot].switches[gang.switch] !== gang.position);
     if (turned.length === 0) return nothing;
     return html`<div class="control" role="group" aria-label=${name}>
-      <h3><span class="soft figures">${ref.replace(/[A-Z]$/, '')}</span> ${name}</h3>
-      ${turned.map((slot) => this.#renderKnob(slot, name, builds[slot].knobs[name] ?? 0))}
+      <h3><span class="soft figures">${ref}</span> ${name}</h3>
+      ${turned.map((slot) => this.#renderKnob(slot, name, builds[slot].parts[ref]?.fit))}
     </div>`;
   }
 
-  #renderKnob(slot: Slot, name: string, rotation: number) {
+  /** @param fit Of its potentiometer: one that is left out or bridged turns to no effect. */
+  #renderKnob(slot: Slot, name: string, fit: Fit | undefined) {
+    const rotation = this.state.builds[slot].knobs[name] ?? 0;
     const position = clockText(rotation);
     const unity = this.unity[slot];
     return html`
       <label class="line knob ${this.#look(slot)}" title=${name === 'output' && unity ? unityText(unity) : nothing}>
         <span class="letter ${slot}">${LETTER[slot]}</span>
         ${this.#renderUnity(slot, name)}
-        <input type="range" min="0" max="1" step="0.01" .value=${live(String(rotation))} style="--turn: ${rotation}"
+        <input type="range" min="0" max="1" step="0.01" ?disabled=${fit !== undefined} .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
-        <output class="figures small">${position}</output>
+        <output class="figures small">${fit ?? position}</output>
       </label>
     `;
   }

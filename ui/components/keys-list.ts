@@ -2,6 +2,7 @@ import { css, html } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { KEYS } from '../bench-keys.ts';
 import { BenchElement } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** All keys of the bench in one dialog. */
@@ -11,21 +12,8 @@ export class KeysList extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
-      dialog {
-        max-width: 30rem;
-        padding: var(--gap-6);
-        color: var(--ink);
-        background: var(--sheet);
-        border: 1px solid var(--line-strong);
-        border-radius: var(--radius);
-        box-shadow: var(--shadow);
-      }
-      h2 {
-        font-size: var(--size-large);
-        color: var(--ink);
-        letter-spacing: 0;
-      }
       dl {
         display: grid;
         grid-template-columns: auto 1fr;

@@ -5,6 +5,7 @@ import { controlText, type MidiTarget } from '../midi/midi-bindings.ts';
 import type { MidiDesk } from '../midi/midi-desk.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** Foot switch and controllers: each is learned by being moved. */
@@ -16,22 +17,8 @@ export class MidiPanel extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
-      dialog {
-        width: min(32rem, 92vw);
-        padding: var(--gap-6);
-        color: var(--ink);
-        background: var(--sheet);
-        border: 1px solid var(--line-strong);
-        border-radius: var(--radius);
-        box-shadow: var(--shadow);
-      }
-      h2 {
-        font-size: var(--size-large);
-        color: var(--ink);
-        letter-spacing: 0;
-        margin-bottom: var(--gap-2);
-      }
       ul {
         list-style: none;
         margin: var(--gap-4) 0;

@@ -50,8 +50,15 @@ export class OutputPanel extends BenchElement {
           width: 100%;
         }
       }
+      /* Room for what they say while sound runs, so that the sheet above does not move when it starts. */
       .numbers {
+        min-height: 1.4em;
         font-variant-numeric: tabular-nums;
+      }
+      @media (min-width: 701px) and (max-width: 1150px) {
+        .numbers[role='status'] {
+          min-height: 2.8em;
+        }
       }
       @media (max-width: 700px) {
         .detail {
@@ -92,17 +99,19 @@ export class OutputPanel extends BenchElement {
   }
 
   #latencyText() {
-    const { isRunning, sampleRateHz, factor, latency, usesFallback } = this.audio;
+    const { isRunning, latency, usesFallback } = this.audio;
     if (!isRunning) return 'Sound is off.';
     const { baseMs, outputMs, engineMs } = latency;
     const total = baseMs + outputMs + engineMs;
     const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${total.toFixed(1)} ms<span class="detail"> = ${parts}, and the interface’s own. ${sampleRateHz} Hz, solved ${factor}×</span>`;
+      ${total.toFixed(1)} ms<span class="detail"> = ${parts}, and the interface’s own</span>`;
   }
 
   #loadText() {
-    return this.audio.isRunning ? `Load ${Math.round(100 * this.telemetry.load)} %` : '';
+    const { isRunning, sampleRateHz, factor } = this.audio;
+    if (!isRunning) return '';
+    return html`Load ${Math.round(100 * this.telemetry.load)} %<span class="detail">, ${sampleRateHz} Hz solved ${factor}×</span>`;
   }
 
   #limiterText() {

@@ -1,5 +1,5 @@
 import './part-figures.ts';
-import { css, html, nothing } from 'lit';
+import { html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
@@ -26,6 +26,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { isRefusal } from '../state/bench-store.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
+import { partCardStyles } from './part-card-styles.ts';
 import { stepSetting } from './part-steps.ts';
 import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
@@ -50,156 +51,7 @@ const MATCHES = [
 export class PartCard extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
 
-  static override styles = [
-    sharedStyles,
-    segmentStyles,
-    css`
-      h3 {
-        font-size: var(--size-large);
-        font-weight: 600;
-      }
-      .slots {
-        display: grid;
-        grid-template-columns: repeat(2, minmax(0, 1fr));
-        gap: var(--gap-4);
-        margin-top: var(--gap-3);
-      }
-      .slot {
-        display: grid;
-        grid-template-columns: minmax(0, 1fr);
-        gap: var(--gap-2);
-        align-content: start;
-        min-width: 0;
-        padding-top: var(--gap-2);
-        border-top: 2px solid;
-      }
-      .slot:only-child {
-        grid-column: 1 / -1;
-      }
-      .slot.a {
-        --accent: var(--a);
-        border-color: var(--a);
-      }
-      .slot.b {
-        --accent: var(--b);
-        border-color: var(--b);
-      }
-      .row {
-        display: flex;
-        gap: var(--gap-1);
-        align-items: center;
-      }
-      .row input[type='text'] {
-        flex: 1;
-        min-width: 0;
-        width: 4rem;
-      }
-      .row button {
-        width: 2rem;
-        padding: 0;
-      }
-      label.field {
-        display: grid;
-        grid-template-columns: auto minmax(0, 1fr);
-        gap: var(--gap-2);
-        align-items: center;
-      }
-      label.field > * {
-        min-width: 0;
-      }
-      .alias {
-        display: flex;
-        gap: var(--gap-2);
-        align-items: center;
-        margin-top: var(--gap-1);
-      }
-      .alias input {
-        width: 5.5rem;
-        min-height: 1.6rem;
-      }
-      .law-row {
-        display: flex;
-        flex-wrap: wrap;
-        gap: var(--gap-2);
-        align-items: start;
-      }
-      .law {
-        width: 4.5rem;
-        height: 4.5rem;
-        flex: none;
-      }
-      .law path,
-      .law polyline {
-        fill: none;
-        stroke: var(--line-strong);
-        stroke-width: 2;
-      }
-      .law .grid {
-        stroke: var(--line);
-      }
-      .law polyline {
-        stroke: var(--accent);
-        stroke-width: 4;
-      }
-      .law circle {
-        fill: var(--accent);
-      }
-      .matches {
-        display: grid;
-        gap: 2px;
-        flex: 1 1 6rem;
-      }
-      .matches button {
-        min-height: 1.6rem;
-        font-size: var(--size-small);
-        padding: 0 var(--gap-1);
-      }
-      .figures-line {
-        min-height: 2.6em;
-      }
-      .slot > h4 {
-        display: flex;
-        gap: var(--gap-2);
-        align-items: baseline;
-        margin: 0;
-        font-weight: 600;
-        overflow: hidden;
-        white-space: nowrap;
-      }
-      .segments label {
-        padding: 0.15rem 0.4rem;
-      }
-      .unknown,
-      .keys {
-        margin-top: var(--gap-3);
-      }
-      @media (min-width: 701px) and (max-width: 1150px) {
-        .slots {
-          gap: var(--gap-3);
-        }
-        .segments {
-          font-size: 0.75rem;
-        }
-        .segments label {
-          padding: 0.15rem 0.2rem;
-        }
-      }
-      @media (max-width: 700px) {
-        .keys {
-          display: none;
-        }
-      }
-      header {
-        display: flex;
-        justify-content: space-between;
-        align-items: baseline;
-        gap: var(--gap-3);
-      }
-      select.series {
-        width: auto;
-      }
-    `,
-  ];
+  static override styles = [sharedStyles, segmentStyles, partCardStyles];
 
   override render() {
     const { builds, selected, heard, series, refusal } = this.state;

@@ -26,6 +26,7 @@ export class SwitchPanel extends BenchElement {
         justify-items: center;
       }
       p {
+        min-height: 1.4em;
         text-align: center;
         text-wrap: balance;
       }

@@ -1,4 +1,5 @@
 import { type HeadphoneSensitivity, levelAtEarDb, weeklyDose } from '../../engine/analysis/exposure.ts';
+import { TONE_PEAK } from '../audio/calibration-tone.ts';
 
 /** What is needed for a level at the ear, each from outside: a data sheet and a multimeter. */
 export interface EarCalibration {
@@ -14,8 +15,6 @@ export interface EarExposure {
   readonly dose: number;
 }
 
-/** The tone's amplitude, full scale; its RMS is that over √2. */
-export const TONE_PEAK = 0.25;
 /** A level on the screen is that of the last seconds. */
 const AVERAGE_SECONDS = 3;
 /** A pause this long, a hidden page say, is not counted: nothing is known of it. */

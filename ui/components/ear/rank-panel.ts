@@ -192,6 +192,7 @@ export class RankPanel extends BenchElement {
     const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
     const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
     return html`
+      ${!this.isRunning && ranked.length < total ? html`<p class="problem small">Cancelled after ${ranked.length} of ${total} candidates.</p>` : nothing}
       ${this.isRunning ? html`<progress aria-label="Ranking" max=${total} value=${ranked.length}></progress>` : nothing}
       <div class="scroll" tabindex="0" role="region" aria-label="Ranking of ${ranking.ref}">
         <table>
