@@ -12,6 +12,8 @@ export interface RoutedNet {
   readonly name: string;
   readonly segments: readonly (readonly [GridPoint, GridPoint])[];
   readonly junctions: readonly GridPoint[];
+  /** Pins and ports that it joins; two that touch need no segment. */
+  readonly ends: readonly GridPoint[];
 }
 
 /** What a path pays: a bend makes it longer to follow, a crossing harder to read. */
@@ -112,7 +114,7 @@ class RoutingGrid {
     for (const path of best.paths) this.#lay(path);
     for (const end of own) this.#isBlocked[end] = 1;
     const tree = new Set([...own, ...best.paths.flat()]);
-    return { name, segments: this.#segments(tree), junctions: this.#junctions(tree, own) };
+    return { name, segments: this.#segments(tree), junctions: this.#junctions(tree, own), ends };
   }
 
   /** A tree grown from one end, always to the nearest of those left; undefined where one cannot be reached. */

@@ -258,6 +258,29 @@ describe('the bench', () => {
     assert.deepEqual(bench.store.state.builds, builds);
   });
 
+  it('says that a knob whose potentiometer is bridged turns to no effect', async () => {
+    const slider = () => labelled<HTMLInputElement>('controls-panel', 'tone of build A');
+    assert.isFalse(slider().disabled);
+    const { value = '', law } = bench.store.state.builds.a.parts['VR2'] ?? {};
+    bench.store.act({
+      type: 'setPart',
+      slot: 'a',
+      ref: 'VR2',
+      setting: { value, ...(law && { law }), fit: 'bridged' },
+    });
+    await drawn();
+    assert.isTrue(slider().disabled);
+    assert.include(slider().closest('label')?.textContent ?? '', 'bridged');
+  });
+
+  it('refuses a temperature that no bench is at, and stays where it is', async () => {
+    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-300');
+    assert.equal(bench.store.state.temperatureC, 27);
+    assert.match(alerts().join(), /-10 to 60 °C, not at "-300"/);
+    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-5');
+    assert.equal(bench.store.state.temperatureC, -5);
+  });
+
   for (const width of [390, 1024]) {
     it(`needs no scrolling sideways on a screen ${width} pixels wide`, async () => {
       const { page, remove } = await benchInFrame(width);

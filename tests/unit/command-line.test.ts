@@ -25,6 +25,34 @@ describe('the command line', () => {
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
+  it('renders two builds in turn with a text of what is heard when', () => {
+    const sine = Float64Array.from(
+      { length: 4410 },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
+    );
+    writeFileSync(file('dry.wav'), encodeWav({ sampleRateHz: 44_100, channels: [sine] }));
+    const args = ['excerpt', '--build', 'soft-plain', '--against', 'soft-led', '--in', file('dry.wav')];
+    const { code, out } = cliplead(
+      ...args,
+      '--out',
+      file('show.wav'),
+      '--oversample',
+      '4',
+      '--text',
+      file('show.txt'),
+    );
+    expect(code).toBe(0);
+    expect(out).toMatch(/^A: Plain build\nB: LED pair\n/);
+    expect(readFileSync(file('show.txt'), 'utf8')).toBe(out);
+    const { channels } = decodeWav(readFileSync(file('show.wav')));
+    // four rounds of a tenth of a second, 3 dB below full scale
+    expect(channels[0]?.length).toBe(4 * 4410);
+    expect(Math.max(...channels[0]!.map(Math.abs))).toBeCloseTo(10 ** (-3 / 20), 4);
+    const wrong = cliplead(...args, '--out', file('show.wav'), '--rounds', '1.5');
+    expect(wrong.code).toBe(2);
+    expect(wrong.err).toMatch(/--rounds 1\.5/);
+  });
+
   it('puts a guitar ahead of the pedal, and refuses one that there is not', () => {
     const at = (...more: string[]) => {
       const args = [

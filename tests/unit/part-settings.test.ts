@@ -132,3 +132,18 @@ describe('a knob on the command line', () => {
     expect(readBuild({ build: 'soft-plain', knob: [`gain=${text}`] }).knobs['gain']).toBe(Number(text));
   });
 });
+
+describe('a type where a value belongs', () => {
+  it.each(['1N4148', '1n4148', '2N3904', '1N 34 A'])('is refused by name, not read as a code: %s', (text) => {
+    const part = PARTS.find(({ ref }) => ref === 'C3')!;
+    expect(() => parseSettingText(part, text, { value: '47n' })).toThrow(
+      /C3 cannot be (1N|2N)\w+: that is a type/,
+    );
+    expect(() => parseSettingText(part, `47n // ${text}`, { value: '47n' })).toThrow(/that is a type/);
+  });
+
+  it('leaves codes that look alike alone: 1n4 is 1.4 nF', () => {
+    const part = PARTS.find(({ ref }) => ref === 'C3')!;
+    expect(parseSettingText(part, '1n4', { value: '47n' })).toEqual({ value: '1n4' });
+  });
+});

@@ -85,7 +85,7 @@ async function schematicOf(state: BenchState): Promise<DrawnSheet> {
     const [, , width, height] = svg.viewBox.baseVal
       ? [0, 0, svg.viewBox.baseVal.width, svg.viewBox.baseVal.height]
       : [0, 0, 100, 100];
-    const css = Object.entries({ ...INK, '--a': BUILD_INK.a, '--b': BUILD_INK.b })
+    const css = Object.entries({ ...INK, '--a-text': BUILD_INK.a, '--b-text': BUILD_INK.b })
       .reduce((text, [name, colour]) => text.replaceAll(`var(${name})`, colour), schematicStyles.cssText)
       .replaceAll('var(--font)', 'sans-serif');
     const markup = [...svg.children].map((child) => new XMLSerializer().serializeToString(child)).join('');

@@ -4,11 +4,11 @@ import { refText } from '../../../engine/builds/alias.ts';
 import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, GROUND_NET } from '../../../engine/circuits/circuit.ts';
-import type { GridPoint } from '../../../engine/circuits/part-spec.ts';
 import { moved } from '../../../engine/drawing/geometry.ts';
 import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
 import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
+import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -107,7 +107,7 @@ export class BuildSchematic extends BenchElement {
             ? nothing
             : html`<svg role="group" aria-label="Schematic of ${circuit.title}" width=${sheet.width * stepPx} height=${sheet.height * stepPx}
                 viewBox="0 0 ${sheet.width} ${sheet.height}">
-                ${sheet.links.map(({ net, from, to }) => this.#net(net, wire([[from, to]])))}
+                ${sheet.links.map(({ net, from, to }) => this.#net(net, wire({ segments: [[from, to]], junctions: [], ends: [] })))}
                 ${sheet.stages.map((stage) => this.#renderStage(circuit, stage))}
                 ${sheet.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
               </svg>`
@@ -135,7 +135,7 @@ export class BuildSchematic extends BenchElement {
     return svg`
       <text class="heading" x=${heading[0]} y=${heading[1]}>${drawing.title}</text>
       <g role="group" aria-label=${drawing.title} transform="translate(${offset[0]} ${offset[1]})">
-        ${drawing.wires.map(({ name, segments, junctions }) => this.#net(name, wire(segments, junctions)))}
+        ${drawing.wires.map((routed) => this.#net(routed.name, wire(routed)))}
         ${drawing.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
         ${drawing.parts.map((part) => this.#renderPart(circuit, drawing, part))}
       </g>`;
@@ -265,12 +265,11 @@ export class BuildSchematic extends BenchElement {
   }
 }
 
-function wire(
-  segments: readonly (readonly [GridPoint, GridPoint])[],
-  junctions: readonly GridPoint[] = [],
-): TemplateResult<2> {
+/** Its pins can be clicked too: where two touch, there is no line between them. */
+function wire({ segments, junctions, ends }: Omit<RoutedNet, 'name'>): TemplateResult<2> {
   const path = segments.map(([[x, y], [toX, toY]]) => `M${x} ${y}L${toX} ${toY}`).join('');
   return svg`<path class="reach" d=${path} /><path class="wire" d=${path} />
+    ${ends.map(([x, y]) => svg`<circle class="pin" cx=${x} cy=${y} r="0.5" />`)}
     ${junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}`;
 }
 

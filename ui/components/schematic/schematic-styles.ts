@@ -65,11 +65,22 @@ export const schematicStyles = css`
   .net.ground {
     cursor: default;
   }
+  .pin {
+    fill: transparent;
+    stroke: none;
+  }
   .net:not(.ground):hover .reach {
     stroke: var(--chosen);
   }
+  .net:not(.ground):hover .pin {
+    fill: var(--chosen);
+  }
   .probed .reach {
     stroke: var(--probe);
+  }
+  .probed .pin,
+  .net.probed:hover .pin {
+    fill: var(--probe);
   }
   .probed .wire,
   .probed .junction {
@@ -212,6 +223,7 @@ export const schematicStyles = css`
       max-height: 95vh;
     }
     .net .reach,
+    .net .pin,
     .hit,
     .part.selected .hit {
       stroke: none;

@@ -1,0 +1,51 @@
+import { describe, expect, it } from 'vitest';
+import { ProcessorLink } from '../../ui/audio/processor-link.ts';
+import type { ToProcessor } from '../../worklets/bench-messages.ts';
+
+/** The end of a channel that only remembers. */
+function port(): { readonly told: ToProcessor[]; readonly port: MessagePort } {
+  const told: ToProcessor[] = [];
+  return {
+    told,
+    port: { postMessage: (message: ToProcessor) => told.push(message) } as unknown as MessagePort,
+  };
+}
+
+const hear = (slot: 'a' | 'b') => ({ type: 'hear', slot }) as const;
+
+describe('the way to the processor', () => {
+  it('tells a new processor what stands, once each and as it stands last, and nothing that only happened', () => {
+    const link = new ProcessorLink();
+    link.keep('hear', hear('a'));
+    link.keep('mute', { type: 'mute', muted: true });
+    link.send({ type: 'measureLoudness' });
+    link.keep('hear', hear('b'));
+    const { told, port: first } = port();
+    link.connect(first);
+    expect(told).toEqual([hear('b'), { type: 'mute', muted: true }]);
+  });
+
+  it('tells the second processor what changed while there was none', () => {
+    const link = new ProcessorLink();
+    const [one, two] = [port(), port()];
+    link.connect(one.port);
+    link.keep('hear', hear('a'));
+    link.disconnect();
+    link.keep('hear', hear('b'));
+    link.connect(two.port);
+    expect(one.told).toEqual([hear('a')]);
+    expect(two.told).toEqual([hear('b')]);
+  });
+
+  it('amends what stands without a word to the processor that runs', () => {
+    const link = new ProcessorLink();
+    const [one, two] = [port(), port()];
+    link.connect(one.port);
+    link.keep('hear', hear('a'));
+    link.amend('hear', () => hear('b'));
+    link.amend('nothing', () => hear('a'));
+    expect(one.told).toEqual([hear('a')]);
+    link.connect(two.port);
+    expect(two.told).toEqual([hear('b')]);
+  });
+});

@@ -1,0 +1,42 @@
+import { describe, expect, it } from 'vitest';
+import { renderOffline } from '../../engine/analysis/offline-render.ts';
+import { unityOf } from '../../engine/analysis/unity.ts';
+import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
+import { loudnessReadings } from '../../engine/audio/programme-loudness.ts';
+import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { withPart } from '../../engine/builds/part-figures.ts';
+import { type Network, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const RATE_HZ = 48_000;
+
+/** Loudness of a phrase of other notes than unity is found with: another seed, played by its own rendering. */
+function loudness(network: Network): number {
+  const inputV = pluckedPhrase({ sampleRateHz: RATE_HZ, peakVolts: 0.3, seed: 11 });
+  const { outputV } = renderOffline(network, inputV, {
+    factor: 8,
+    quality: 'linear-phase',
+    sampleRateHz: RATE_HZ,
+  });
+  return loudnessReadings([outputV], RATE_HZ).integratedLufs;
+}
+
+describe('unity', () => {
+  it.each(['soft-plain', 'clean-plain'])('of %s is where it plays as loud as its bypass', (name) => {
+    const build = presetBuild(name);
+    const { rotation } = unityOf(build, NOMINAL_TEMPERATURE_K, false);
+    const turned = { ...build, knobs: { ...build.knobs, output: rotation! } };
+    const difference = loudness(networkOf(turned)) - loudness(bypassedNetworkOf(build));
+    // other strings than it was found with, and the output's load on what is ahead of it
+    expect(Math.abs(difference)).toBeLessThan(0.5);
+  });
+
+  it('is nowhere for a build that cannot be loud enough, and says by how much', () => {
+    const quiet = withPart(presetBuild('soft-plain'), 'R11', { value: '4M7' });
+    const { rotation, headroomDb } = unityOf(quiet, NOMINAL_TEMPERATURE_K, false);
+    expect(rotation).toBeUndefined();
+    // 100k behind 4M7 is a fall of 33.6 dB from some 9 dB above
+    expect(headroomDb).toBeLessThan(-20);
+  });
+});
