@@ -2,9 +2,12 @@ import { GROUND, type Network, type NodeName, type Primitive } from '../network/
 import { NetworkError, type NetworkProblem } from './network-error.ts';
 import { UnionFind } from './union-find.ts';
 
+/** The input and an op-amp's output are taken to go so far either way: louder than any instrument, V. */
+const LOUD_V = 5;
+
 /**
- * Refuses a network whose voltages are not determined: a net without a DC path to ground, two sources on
- * one net, an output that nothing touches.
+ * Refuses a network whose voltages or currents are not determined: a net without a DC path to ground, two sources
+ * on one net, an output that nothing touches, a junction straight across what holds its voltage.
  *
  * @throws NetworkError with every problem found.
  */
@@ -15,6 +18,7 @@ export function checkNetwork(network: Network): void {
     ...missingOutput(network),
     ...floatingNets(network),
     ...unpoweredOpamps(network),
+    ...unlimitedJunctions(network),
   ];
   if (problems.length > 0) throw new NetworkError(problems);
 }
@@ -109,6 +113,70 @@ function unpoweredOpamps(network: Network): NetworkProblem[] {
       },
     ];
   });
+}
+
+/**
+ * Junctions without a resistance of their own, both ends of which are held (input, ground, source, op-amp) and which can
+ * conduct: 0.9 V across the base and emitter of a small transistor would be ten amperes, 1.5 V a hundred gigaamperes.
+ */
+function unlimitedJunctions(network: Network): NetworkProblem[] {
+  const held = heldRanges(network);
+  return network.primitives.flatMap((primitive) => {
+    const { ref } = primitive;
+    const shorted = junctionsOf(primitive).find(({ anode, cathode }) => {
+      const [from, to] = [held.get(anode), held.get(cathode)];
+      return from !== undefined && to !== undefined && anode !== cathode && from.most > to.least;
+    });
+    if (shorted === undefined) return [];
+    const [a, b] = [shorted.anode, shorted.cathode].map((node) => {
+      if (node === GROUND) return 'ground';
+      return node === network.input ? 'the input' : `net ${node}`;
+    });
+    return [
+      {
+        code: 'unlimited-current' as const,
+        place: ref,
+        message: `${ref} has a junction straight across ${a} and ${b}, with nothing to limit its current. Fit a part between ${ref} and one of them.`,
+      },
+    ];
+  });
+}
+
+function heldRanges({ input, primitives }: Network): Map<NodeName, { least: number; most: number }> {
+  const held = new Map([
+    [GROUND, { least: 0, most: 0 }],
+    [input, { least: -LOUD_V, most: LOUD_V }],
+  ]);
+  for (const primitive of primitives) {
+    if (primitive.kind === 'opamp') held.set(primitive.nodes[2], { least: -LOUD_V, most: LOUD_V });
+    else if (primitive.kind === 'voltageSource')
+      held.set(primitive.nodes[0], { least: primitive.volts, most: primitive.volts });
+  }
+  return held;
+}
+
+interface JunctionEnds {
+  readonly anode: NodeName;
+  readonly cathode: NodeName;
+}
+
+/** Junctions whose model has no series resistance. */
+function junctionsOf(primitive: Primitive): JunctionEnds[] {
+  switch (primitive.kind) {
+    case 'diode':
+      if (primitive.data.seriesOhms > 0) return [];
+      return [{ anode: primitive.nodes[0], cathode: primitive.nodes[1] }];
+    case 'npn':
+    case 'nJfet':
+    case 'pnp': {
+      const [first, control, last] = primitive.nodes;
+      return [first, last].map((end) =>
+        primitive.kind === 'pnp' ? { anode: end, cathode: control } : { anode: control, cathode: end },
+      );
+    }
+    default:
+      return [];
+  }
 }
 
 function joinDcPath(primitive: Primitive, join: (a: NodeName, b: NodeName) => void): void {

@@ -1,6 +1,12 @@
 /** One thing that is wrong with a network: a stable code, the place, and a sentence with the remedy. */
 export interface NetworkProblem {
-  readonly code: 'floating-net' | 'unpowered' | 'driven-twice' | 'no-output' | 'unsupported-source';
+  readonly code:
+    | 'floating-net'
+    | 'unpowered'
+    | 'driven-twice'
+    | 'no-output'
+    | 'unsupported-source'
+    | 'unlimited-current';
   readonly place: string;
   readonly message: string;
 }

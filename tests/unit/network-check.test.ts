@@ -119,6 +119,32 @@ describe('a network that cannot be solved', () => {
       'V1',
       /V1 is not referred to ground/,
     ],
+    [
+      'a base on the input with its emitter on ground',
+      [...divider, source('v', 9), bipolar('npn', 'Q1', ['v', 'in', GROUND], BJT)],
+      'unlimited-current',
+      'Q1',
+      /Q1 has a junction straight across the input and ground, with nothing to limit its current/,
+    ],
+    [
+      "an op-amp's output on the base of a PNP at a supply of 4 V",
+      [
+        ...divider,
+        source('v', 4),
+        opamp('U1', ['in', 'o', 'o', 'v', GROUND], OPAMP),
+        bipolar('pnp', 'Q1', [GROUND, 'o', 'v'], BJT),
+      ],
+      'unlimited-current',
+      'Q1',
+      /straight across/,
+    ],
+    [
+      'a diode without series resistance on the input',
+      [...divider, diode('D1', ['in', GROUND], { ...JUNCTION, seriesOhms: 0 })],
+      'unlimited-current',
+      'D1',
+      /across the input and ground/,
+    ],
     ['an output on nothing', [resistor('R1', 'in', GROUND, 1e3)], 'no-output', 'out', /output net out/],
   ])('is refused by name: %s', (_, primitives, code, place, message) => {
     const problems = problemsOf(network(primitives));
@@ -141,6 +167,19 @@ describe('a network that cannot be solved', () => {
       resistor('R1', 'e', GROUND, 1e3),
       opamp('U1', ['e', 'o', 'o', 'v', GROUND], OPAMP),
       diode('D1', ['o', 'out'], JUNCTION),
+    ];
+    expect(problemsOf(network(parts))).toEqual([]);
+  });
+});
+
+describe('a junction between voltages that are held', () => {
+  it('is allowed where it has resistance, or cannot conduct', () => {
+    const parts = [
+      ...divider,
+      source('v', 9),
+      bipolar('npn', 'Q1', ['v', 'in', 'e'], BJT),
+      resistor('R3', 'e', GROUND, 1e3),
+      diode('D1', ['in', GROUND], JUNCTION),
     ];
     expect(problemsOf(network(parts))).toEqual([]);
   });
