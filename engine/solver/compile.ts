@@ -144,6 +144,10 @@ function compileRails(
       primitive.kind === 'voltageSource' ? [nodes[0]!] : primitive.kind === 'opamp' ? [nodes[2]!] : [],
     ),
   );
+  const held = new Set([
+    ...driven,
+    ...[GROUND, network.input, ...network.rails].map((name) => indexOf.get(name)),
+  ]);
   return network.rails.flatMap((name) => {
     const node = indexOf.get(name);
     if (node === undefined || driven.has(node) || name === GROUND) return [];
@@ -155,13 +159,42 @@ function compileRails(
     const others = elements.filter(
       (element) => element.nodes.includes(node) && !capacitors.includes(element),
     );
-    const siemens = others.reduce((sum, element) => sum + conductanceBound(element, node, sampleRateHz), 0);
+    const siemens = others.reduce((sum, element) => {
+      const isSupplied = element.primitive.kind === 'opamp' && element.nodes.indexOf(node, 3) > 0;
+      const carried = isSupplied ? loadBound(elements, element.nodes[2]!, held, sampleRateHz) : 0;
+      return sum + conductanceBound(element, node, sampleRateHz) + carried;
+    }, 0);
     if (!(siemens / (sampleRateHz * farads) <= RAIL_STABILITY_LIMIT)) return [];
     return [{ node, capacitorOffsets: capacitors.map(({ offset }) => offset) }];
   });
 }
 
-/** What an element can show a node at most; a collector and an op-amp's supply pin are current sources. */
+/**
+ * What an op-amp's output can show its supply at most: at its limit it follows its supply, so that what it drives
+ * stands on the rail. A load behind a net that nothing holds has the rest of that net in series.
+ */
+function loadBound(
+  elements: readonly Element[],
+  out: number,
+  held: ReadonlySet<number | undefined>,
+  sampleRateHz: number,
+): number {
+  const boundAt = (node: number, except: Element) =>
+    elements
+      .filter((element) => element !== except && element.nodes.includes(node))
+      .reduce((sum, element) => sum + conductanceBound(element, node, sampleRateHz), 0);
+  return elements
+    .filter(({ nodes }) => nodes.includes(out))
+    .reduce((sum, element) => {
+      const own = conductanceBound(element, out, sampleRateHz);
+      const far = element.nodes.find((node) => node !== out);
+      if (element.nodes.length !== 2 || far === undefined || held.has(far)) return sum + own;
+      const behind = boundAt(far, element);
+      return own > 0 ? sum + (own * behind) / (own + behind) : sum;
+    }, 0);
+}
+
+/** What an element can show a node at most; a collector and an op-amp's pins are current sources. */
 function conductanceBound({ primitive, nodes }: Element, node: number, sampleRateHz: number): number {
   switch (primitive.kind) {
     case 'resistor':

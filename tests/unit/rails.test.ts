@@ -83,4 +83,36 @@ describe('a rail', () => {
     );
     expect(farthestV(circuit)).toBeLessThan(9.1);
   });
+
+  it('does not run away where an op-amp at its limit drives a capacitor larger than its own', () => {
+    const circuit = network(
+      [
+        source('vcc', 9),
+        resistor('R1', 'vcc', 'supply', 7.5),
+        capacitor('C1', 'supply', GROUND, 270e-6),
+        opamp('U1', ['in', 'out', 'out', 'supply', GROUND], amplifier),
+        capacitor('C2', 'out', GROUND, 620e-6),
+      ],
+      { output: 'supply', rails: ['supply'] },
+    );
+    // The amplifier has no limit to its current: 7 A on average, where 7.5 Ω give 1.2 A. So the supply is gone, and for
+    // the millisecond over which the draw is smoothed it is pulled below ground; as a rail it went to 2 MV.
+    expect(farthestV(circuit)).toBeLessThan(20);
+  });
+
+  it('still is one where an op-amp drives no more than a usual load', () => {
+    const circuit = network(
+      [
+        source('vcc', 9),
+        resistor('R1', 'vcc', 'supply', 100),
+        capacitor('C1', 'supply', GROUND, 47e-6),
+        opamp('U1', ['in', 'o', 'o', 'supply', GROUND], amplifier),
+        // 10 µF alone would be 0.4 of the rail's own; behind it stand 10 kΩ.
+        capacitor('C2', 'o', 'out', 1e-5),
+        resistor('R2', 'out', GROUND, 1e4),
+      ],
+      { rails: ['supply'] },
+    );
+    expect(compileCircuit(circuit, { sampleRateHz: RATE_HZ }).rails).toHaveLength(1);
+  });
 });
