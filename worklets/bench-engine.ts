@@ -78,11 +78,11 @@ export class BenchEngine {
   /** @param emit Told what leaves by message: captured chunks. */
   constructor(options: BenchOptions, emit: (message: FromProcessor) => void = () => {}) {
     const { sampleRateHz } = options;
-    const oversampling = { ...options, maxFrames: MAX_FRAMES };
+    const running = { ...options, maxFrames: MAX_FRAMES };
     this.#options = options;
-    this.#inputs = new SlotInputs(oversampling);
-    this.#a = new BuildVoice(oversampling, NOISE_SEEDS.a);
-    this.#b = new BuildVoice(oversampling, NOISE_SEEDS.b);
+    this.#inputs = new SlotInputs(MAX_FRAMES);
+    this.#a = new BuildVoice(running, NOISE_SEEDS.a);
+    this.#b = new BuildVoice(running, NOISE_SEEDS.b);
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
@@ -280,7 +280,7 @@ export class BenchEngine {
   /** Fills the telemetry but for the load. @param frames Frames since it was last read. */
   readTelemetry(values: Float32Array, frames: number): void {
     const iterations = this.#a.newtonIterations + this.#b.newtonIterations;
-    const samples = 2 * frames * this.#options.factor;
+    const samples = frames * (this.#a.factor + this.#b.factor);
     values[TELEMETRY.inputPeakV] = this.#meter.peakVolts;
     values[TELEMETRY.inputRmsV] = this.#meter.rmsVolts;
     values[TELEMETRY.inputClips] = this.#meter.clips;

@@ -1,37 +1,27 @@
-import { Downsampler, type OversamplerOptions } from '../engine/audio/oversampler.ts';
 import { ProgrammeLoudness } from '../engine/audio/programme-loudness.ts';
 import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
 import { Speaker } from '../engine/audio/speaker.ts';
-import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
+import type { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import { CircuitRunner, type RunnerOptions } from './circuit-runner.ts';
 import { LevelScan } from './level-scan.ts';
 import { VoiceProbe } from './voice-probe.ts';
 
-/** A circuit of another structure runs unheard for so long, then is faded in. */
+/** A circuit of another structure or rate runs unheard for so long, then is faded in. */
 const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
 /** After a block of the circuit was put at rest, the build is silent for so long and then fades back. */
 const RECOVERY_SECONDS = 0.03;
 
-/** A simulator with its own way back to the base rate. */
-interface Runner {
-  readonly simulator: CircuitSimulator;
-  readonly downsampler: Downsampler;
-  /** The same for the probed net. */
-  readonly probeDownsampler: Downsampler;
-}
-
 /**
- * One build as it sounds: its circuit at the oversampled rate, back at the base rate, through the speaker
+ * One build as it sounds: its circuit at the oversampled rate and back at the base rate, through the speaker
  * stand-in, its loudness measured. `load` allocates and belongs into a message handler; `process` does not.
  */
 export class BuildVoice {
   readonly output: Float64Array;
   /** Voltage of the probed net, V; without a probe, of the output ahead of the speaker stand-in. */
   readonly probed: Float64Array;
-  readonly #options: OversamplerOptions;
-  readonly #dense: Float64Array;
-  readonly #denseProbe: Float64Array;
+  readonly #options: RunnerOptions;
   readonly #incomingOutput: Float64Array;
   readonly #incomingProbe: Float64Array;
   readonly #probe: VoiceProbe;
@@ -45,21 +35,19 @@ export class BuildVoice {
   readonly #loudness: ProgrammeLoudness;
   /** The one channel that is measured. */
   readonly #measured: readonly Float64Array[];
-  #runner: Runner | undefined;
-  #incoming: Runner | undefined;
+  #runner: CircuitRunner | undefined;
+  #incoming: CircuitRunner | undefined;
   /** The newest circuit that came while another was being swapped in; its turn is next. */
-  #waiting: Runner | undefined;
+  #waiting: CircuitRunner | undefined;
   /** Samples of warm-up left, samples of the swap's fade done, samples of recovery left, resets seen. */
   readonly #state = new Int32Array(4);
   /** Newton iterations, failures and resets of the circuits that are gone. */
   readonly #past = new Float64Array(3);
 
   /** @param noiseSeed Of the noise that the build makes of itself. */
-  constructor(options: OversamplerOptions, noiseSeed: number) {
+  constructor(options: RunnerOptions, noiseSeed: number) {
     this.#options = options;
     this.output = new Float64Array(options.maxFrames);
-    this.#dense = new Float64Array(options.maxFrames * options.factor);
-    this.#denseProbe = new Float64Array(options.maxFrames * options.factor);
     this.#incomingOutput = new Float64Array(options.maxFrames);
     this.#incomingProbe = new Float64Array(options.maxFrames);
     this.probed = new Float64Array(options.maxFrames);
@@ -72,12 +60,8 @@ export class BuildVoice {
 
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
   load(circuit: CompiledCircuit): void {
-    const runner = {
-      simulator: new CircuitSimulator(circuit),
-      downsampler: new Downsampler(this.#options),
-      probeDownsampler: new Downsampler(this.#options),
-    };
-    probeNet(runner, this.#net);
+    const runner = new CircuitRunner(circuit, this.#options);
+    runner.probe(this.#net);
     if (!this.#runner) {
       this.#runner = runner;
       this.#probeScanned();
@@ -85,7 +69,7 @@ export class BuildVoice {
     else this.#beginSwap(runner);
   }
 
-  #beginSwap(runner: Runner): void {
+  #beginSwap(runner: CircuitRunner): void {
     this.#incoming = runner;
     this.#state[0] = Math.round(WARM_UP_SECONDS * this.#options.sampleRateHz);
     this.#state[1] = 0;
@@ -107,9 +91,9 @@ export class BuildVoice {
   setProbe(net: string | null | undefined): void {
     if (net === this.#net) return;
     this.#net = net;
-    if (this.#runner) probeNet(this.#runner, net);
-    if (this.#incoming) probeNet(this.#incoming, net);
-    if (this.#waiting) probeNet(this.#waiting, net);
+    this.#runner?.probe(net);
+    this.#incoming?.probe(net);
+    this.#waiting?.probe(net);
     const newest = this.#waiting ?? this.#incoming ?? this.#runner;
     const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
     const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
@@ -165,6 +149,11 @@ export class BuildVoice {
     return this.#loudness.integrated;
   }
 
+  /** Samples that are solved for one of the base rate. */
+  get factor(): number {
+    return this.#runner ? this.#runner.factor : 0;
+  }
+
   /** Newton iterations since the start, of every circuit that the slot has had. */
   get newtonIterations(): number {
     const incoming = this.#incoming ? this.#incoming.simulator.newtonIterations : 0;
@@ -186,12 +175,12 @@ export class BuildVoice {
   /**
    * One block into `output`, V. Real-time safe.
    *
-   * @param dense The input at the oversampled rate, V, frames × factor long.
+   * @param volts The input at the base rate.
    */
-  process(dense: Float64Array, frames: number, standIn: boolean): void {
-    if (this.#runner) this.#run(this.#runner, dense, frames, this.output, this.probed);
+  process(volts: Float64Array, frames: number, standIn: boolean): void {
+    if (this.#runner) this.#run(this.#runner, volts, frames, this.output, this.probed);
     else this.#fallSilent();
-    if (this.#incoming) this.#swap(this.#incoming, dense, frames);
+    if (this.#incoming) this.#swap(this.#incoming, volts, frames);
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
@@ -206,27 +195,20 @@ export class BuildVoice {
   }
 
   #run(
-    runner: Runner,
-    dense: Float64Array,
+    runner: CircuitRunner,
+    volts: Float64Array,
     frames: number,
     output: Float64Array,
     probed: Float64Array,
   ): void {
-    const denseFrames = frames * this.#options.factor;
-    if (this.#net === undefined && (this.#scan.net === undefined || runner !== this.#runner)) {
-      runner.simulator.process(dense, this.#dense, denseFrames);
-    } else if (this.#net === undefined) {
-      runner.simulator.process(dense, this.#dense, denseFrames, this.#denseProbe);
-      this.#scan.watch(this.#denseProbe, denseFrames, this.#scanRestV[0]!);
-    } else {
-      runner.simulator.process(dense, this.#dense, denseFrames, this.#denseProbe);
-      runner.probeDownsampler.process(this.#denseProbe, frames, probed);
-    }
-    runner.downsampler.process(this.#dense, frames, output);
+    const isScanned = this.#net === undefined && this.#scan.net !== undefined && runner === this.#runner;
+    runner.run(volts, frames, output, isScanned || this.#net !== undefined);
+    if (isScanned) this.#scan.watch(runner.denseProbe, frames * runner.factor, this.#scanRestV[0]!);
+    else if (this.#net !== undefined) runner.lowerProbe(frames, probed);
   }
 
-  #swap(incoming: Runner, dense: Float64Array, frames: number): void {
-    this.#run(incoming, dense, frames, this.#incomingOutput, this.#incomingProbe);
+  #swap(incoming: CircuitRunner, volts: Float64Array, frames: number): void {
+    this.#run(incoming, volts, frames, this.#incomingOutput, this.#incomingProbe);
     const state = this.#state;
     const fadeSamples = SWAP_FADE_SECONDS * this.#options.sampleRateHz;
     for (let frame = 0; frame < frames; frame++) {
@@ -278,9 +260,4 @@ export class BuildVoice {
     if (this.#runner) this.#runner.simulator.reset();
     if (this.#incoming) this.#incoming.simulator.reset();
   }
-}
-
-function probeNet({ simulator, probeDownsampler }: Runner, net: string | null | undefined): void {
-  probeDownsampler.reset();
-  simulator.probe(typeof net === 'string' ? simulator.circuit.nodeNames.indexOf(net) : -1);
 }

@@ -1,0 +1,78 @@
+import {
+  Downsampler,
+  OVERSAMPLING_FACTORS,
+  type OversamplingFactor,
+  type ResamplingQuality,
+  Upsampler,
+} from '../engine/audio/oversampler.ts';
+import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
+import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+
+/** What every circuit of the bench has in common. */
+export interface RunnerOptions {
+  /** The base rate, Hz. */
+  readonly sampleRateHz: number;
+  readonly quality: ResamplingQuality;
+  /** Longest block, samples of the base rate. */
+  readonly maxFrames: number;
+}
+
+/**
+ * A circuit that plays, with its own way up to the rate that it was compiled for and back to the base rate: two of
+ * different rates can run side by side while one is faded into the other.
+ */
+export class CircuitRunner {
+  readonly simulator: CircuitSimulator;
+  readonly factor: OversamplingFactor;
+  /** Voltage of the probed net at the circuit's rate, once `run` was asked for it. */
+  readonly denseProbe: Float64Array;
+  readonly #upsampler: Upsampler;
+  readonly #downsampler: Downsampler;
+  readonly #probeDownsampler: Downsampler;
+  readonly #denseInput: Float64Array;
+  readonly #denseOutput: Float64Array;
+
+  /** Allocates. @throws RangeError for a circuit whose rate is no usual multiple of the base rate. */
+  constructor(circuit: CompiledCircuit, options: RunnerOptions) {
+    this.factor = factorOf(circuit.sampleRateHz, options.sampleRateHz);
+    const oversampling = { ...options, factor: this.factor };
+    const length = options.maxFrames * this.factor;
+    this.simulator = new CircuitSimulator(circuit);
+    this.#upsampler = new Upsampler(oversampling);
+    this.#downsampler = new Downsampler(oversampling);
+    this.#probeDownsampler = new Downsampler(oversampling);
+    this.#denseInput = new Float64Array(length);
+    this.#denseOutput = new Float64Array(length);
+    this.denseProbe = new Float64Array(length);
+  }
+
+  /** Puts the probe on a net by its name; on none where the circuit does not have it. */
+  probe(net: string | null | undefined): void {
+    this.#probeDownsampler.reset();
+    this.simulator.probe(typeof net === 'string' ? this.simulator.circuit.nodeNames.indexOf(net) : -1);
+  }
+
+  /** One block of volts at the base rate into `output`. Real-time safe. @param isProbed Whether `denseProbe` is wanted. */
+  run(volts: Float64Array, frames: number, output: Float64Array, isProbed: boolean): void {
+    const denseFrames = frames * this.factor;
+    this.#upsampler.process(volts, frames, this.#denseInput);
+    if (isProbed) this.simulator.process(this.#denseInput, this.#denseOutput, denseFrames, this.denseProbe);
+    else this.simulator.process(this.#denseInput, this.#denseOutput, denseFrames);
+    this.#downsampler.process(this.#denseOutput, frames, output);
+  }
+
+  /** Brings what was probed in the last block to the base rate. Real-time safe. */
+  lowerProbe(frames: number, probed: Float64Array): void {
+    this.#probeDownsampler.process(this.denseProbe, frames, probed);
+  }
+}
+
+function factorOf(circuitRateHz: number, sampleRateHz: number): OversamplingFactor {
+  const factor = OVERSAMPLING_FACTORS.find((candidate) => candidate * sampleRateHz === circuitRateHz);
+  if (factor === undefined) {
+    throw new RangeError(
+      `a circuit compiled for ${circuitRateHz} Hz cannot play at ${sampleRateHz} Hz: not ${OVERSAMPLING_FACTORS.join(', ')} times as much`,
+    );
+  }
+  return factor;
+}
