@@ -13,6 +13,7 @@ import { followGuitar } from './bench-guitar.ts';
 import { followNoise } from './bench-noise.ts';
 import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
+import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
@@ -22,13 +23,20 @@ export class BenchAudio {
   readonly #session: AudioSession;
   #told: BenchState | undefined;
   readonly #structures = new Map<Slot, string>();
+  readonly #rate: RateDesk;
+  /** What is played of each build, and the state that it was made for. */
+  #networks: Partial<Readonly<Record<Slot, Network>>> = {};
+  #made: BenchState | undefined;
+  #toldNetworks: Partial<Readonly<Record<Slot, Network>>> = {};
   #toldRateHz = 0;
+  #toldSampleRateHz = 0;
   /** Turns of A and B that the state has followed. */
   #turns = 0;
 
   constructor(store: BenchStore, session: AudioSession) {
     this.#store = store;
     this.#session = session;
+    this.#rate = new RateDesk(session, measureInWorker);
     store.addEventListener('change', () => this.#follow());
     session.addEventListener('change', () => this.#follow());
     followNoise(store, session);
@@ -39,8 +47,15 @@ export class BenchAudio {
   /** To be called at display rate: follows turns of A and B, ends a measurement of loudness. */
   tick(): void {
     this.#followTurns();
+    this.#rate.tick();
     const { match } = this.#store.state;
     if (match.isMeasuring || match.isFollowing) this.#matchLevels(match);
+  }
+
+  /** Measures anew which rate the machine carries. */
+  measureRate(): void {
+    this.#rate.forget();
+    this.#follow();
   }
 
   /** Turns the louder build down once enough has been measured, and measures on to see how well that holds. */
@@ -73,20 +88,27 @@ export class BenchAudio {
 
   #follow(): void {
     const { state } = this.#store;
+    const networks = this.#networksOf(state);
+    // Ahead of the rest, since it may change the session, and so come back here.
+    this.#rate.follow({
+      networks,
+      choice: state.rateChoice,
+      isHeld: state.ear.blindTest !== undefined || state.match.isMeasuring,
+    });
     const told = this.#told;
     this.#told = state;
     const { circuitRateHz } = this.#session;
+    const { sampleRateHz } = this.#session.state;
+    const isOtherSampleRate = sampleRateHz !== this.#toldSampleRateHz;
+    this.#toldSampleRateHz = sampleRateHz;
     const isOtherRate = circuitRateHz !== this.#toldRateHz;
     this.#toldRateHz = circuitRateHz;
     const isOtherTemperature = told?.temperatureC !== state.temperatureC;
     for (const slot of SLOTS) {
-      const isOther =
-        told?.builds[slot] !== state.builds[slot] ||
-        told.isBypassed !== state.isBypassed ||
-        guitarAhead(told) !== guitarAhead(state) ||
-        isOtherTemperature;
-      if (isOther || isOtherRate) this.#tellBuild(slot, state, { isOtherRate, isOtherTemperature });
+      const isOther = networks[slot] !== this.#toldNetworks[slot];
+      if (isOther || isOtherRate) this.#tellBuild(slot, networks[slot], { isOtherRate, isOtherTemperature });
     }
+    this.#toldNetworks = networks;
     const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
     if (isOtherProbe || (state.probe !== undefined && isWiredAnew(state.builds, told.builds)))
       this.#tellProbe(state);
@@ -108,10 +130,28 @@ export class BenchAudio {
         matchDb: state.match.db,
       });
     }
-    if (told?.speaker !== state.speaker || (isOtherRate && state.speaker)) this.#tellSpeaker(state);
+    if (told?.speaker !== state.speaker || (isOtherSampleRate && state.speaker)) this.#tellSpeaker(state);
     if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
     const isMatching = state.match.isMeasuring || state.match.isFollowing;
     if (isMatching && !(told?.match.isMeasuring || told?.match.isFollowing)) this.#session.measureLoudness();
+  }
+
+  /** What is played of both builds; the same objects while nothing about them has changed. */
+  #networksOf(state: BenchState): Readonly<Record<Slot, Network>> {
+    const before = this.#made;
+    this.#made = state;
+    const isOther = (slot: Slot) =>
+      before?.builds[slot] !== state.builds[slot] ||
+      before.isBypassed !== state.isBypassed ||
+      guitarAhead(before) !== guitarAhead(state) ||
+      before.temperatureC !== state.temperatureC;
+    const networkIn = (slot: Slot) => {
+      const known = isOther(slot) ? undefined : this.#networks[slot];
+      return known ?? playedNetwork(state, slot);
+    };
+    const networks = { a: networkIn('a'), b: networkIn('b') };
+    this.#networks = networks;
+    return networks;
   }
 
   #tellSpeaker({ speaker }: BenchState): void {
@@ -142,10 +182,9 @@ export class BenchAudio {
 
   #tellBuild(
     slot: Slot,
-    state: BenchState,
+    network: Network,
     { isOtherRate, isOtherTemperature }: Readonly<Record<'isOtherRate' | 'isOtherTemperature', boolean>>,
   ): void {
-    const network = playedNetwork(state, slot);
     const options = { sampleRateHz: this.#session.circuitRateHz };
     const { structureKey, parameters } = circuitValues(network, options);
     if (!isOtherRate && structureKey === this.#structures.get(slot)) {

@@ -11,12 +11,12 @@ import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
 import './components/schematic/build-schematic.ts';
+import './components/sound-settings.ts';
 import './components/swap-list.ts';
 import './components/switch-panel.ts';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
-import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
-import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
@@ -26,18 +26,20 @@ import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio } from './bench-audio.ts';
 import { BenchKeys } from './bench-keys.ts';
 import { benchStyles } from './bench-styles.ts';
+import { openBuild, saveBuild } from './build-files.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { KeysList } from './components/keys-list.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
+import type { SoundSettings } from './components/sound-settings.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
-import { BenchStore, isRefusal } from './state/bench-store.ts';
+import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
 import { saveCalibrations } from './state/kept-calibrations.ts';
 import { saveBench } from './state/saved-bench.ts';
@@ -50,8 +52,6 @@ const LEFT_VIEWS = [
   ['list', 'Parts by stage'],
 ] as const;
 const WELCOME_KEY = 'cliplead-welcomed';
-/** A file far above this is no build, and is not even read. */
-const MAX_FILE_BYTES = 4_000_000;
 
 const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['bench', 'Bench'],
@@ -88,6 +88,7 @@ export class ClipleadBench extends LitElement {
   @query('keys-list') private keysList!: KeysList;
   @query('midi-panel') private midiPanel!: MidiPanel;
   @query('calibration-guide') private guide!: CalibrationGuide;
+  @query('sound-settings') private soundSettings!: SoundSettings;
   #wasCautioned = false;
   #frame = 0;
 
@@ -167,6 +168,7 @@ export class ClipleadBench extends LitElement {
       <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
       <keys-list></keys-list>
       <midi-panel .state=${bench} .desk=${this.#midi}></midi-panel>
+      <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <live-caution .isListening=${bench.isListening}></live-caution>
     `;
   }
@@ -254,13 +256,19 @@ export class ClipleadBench extends LitElement {
         void this.#useSource(detail.source);
         return;
       case 'open':
-        void this.#open(detail.slot, detail.file);
+        void openBuild(this.store, detail.slot, detail.file);
         return;
       case 'save':
-        this.#save(detail.slot);
+        saveBuild(this.store.state.builds[detail.slot]);
         return;
       case 'guideCalibration':
         this.guide.open();
+        return;
+      case 'soundSettings':
+        this.soundSettings.open();
+        return;
+      case 'measureRate':
+        this.#audio.measureRate();
         return;
       case 'earCommand':
         this.#carryOut(detail.command);
@@ -312,30 +320,6 @@ export class ClipleadBench extends LitElement {
     this.requestUpdate();
   }
 
-  async #open(slot: Slot, file: File): Promise<void> {
-    try {
-      if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
-      this.store.act({ type: 'load', slot, build: parseBuildFile(await file.text()) });
-    } catch (error) {
-      if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
-      this.store.act({
-        type: 'refuse',
-        ref: '',
-        slot,
-        message: `"${file.name}" was not opened: ${error.message}`,
-      });
-    }
-  }
-
-  #save(slot: Slot): void {
-    const build = this.store.state.builds[slot];
-    const link = document.createElement('a');
-    link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
-    link.download = `${build.title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'build'}.build.json`;
-    link.click();
-    URL.revokeObjectURL(link.href);
-  }
-
   /** The space bar changes from A to B and back, but while a riff is captured it begins and ends that. */
   #pressFootSwitch(): void {
     if (this.#isBlind) this.#blind.press(' ');
@@ -349,13 +333,14 @@ export class ClipleadBench extends LitElement {
     event.preventDefault();
     const file = event.dataTransfer?.files[0];
     if (!file) return;
-    if (file.name.endsWith('.json')) void this.#open(this.store.state.heard, file);
+    if (file.name.endsWith('.json')) void openBuild(this.store, this.store.state.heard, file);
     else void this.#useSource({ kind: 'file', file });
   };
 
   #onChange = (): void => {
-    const { builds, calibration, calibrations, temperatureC } = this.store.state;
-    saveBench({ builds, calibration: calibration.isMeasured ? calibration : undefined, temperatureC });
+    const { builds, calibration, calibrations, temperatureC, rateChoice } = this.store.state;
+    const measured = calibration.isMeasured ? calibration : undefined;
+    saveBench({ builds, calibration: measured, temperatureC, rateChoice });
     saveCalibrations(calibrations);
     this.#analysis.check();
     this.requestUpdate();

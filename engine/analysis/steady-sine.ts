@@ -25,7 +25,7 @@ export interface SteadySine extends SineTest {
   readonly failures: number;
 }
 
-/** Least rate of the solver: eight times 48 kHz, as the bench plays. */
+/** Least rate of the solver: eight times 48 kHz. */
 const MIN_RATE_HZ = 384_000;
 /** Least samples of a period, for a smooth curve at high frequencies. */
 const MIN_PERIOD_SAMPLES = 96;

@@ -39,7 +39,7 @@ render also takes
   --in FILE or RECORDING      WAV or FLAC, or the name of a bundled recording
   --channel 1                 which channel of it
   --volts-per-full-scale V    what full scale of the files means (1 V; bundled recordings bring their own)
-  --oversample 1|2|4|8|16|32  or offline, the default, which is 32 (compare: 8, as the bench plays)
+  --oversample 1|2|4|8|16|32  or offline, the default, which is 32 (compare: 8)
   --resampling linear-phase|low-latency
   --noise                     with the build's own hiss, as the command noise finds it (--source as there)
 compare also takes

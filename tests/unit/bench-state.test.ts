@@ -167,12 +167,12 @@ describe('the bench from one visit to the next', () => {
 
   it('comes back whole', () => {
     const calibration = { volts: 3.1, isMeasured: true };
-    saveBench({ builds: start.builds, calibration, temperatureC: -3 });
-    expect(loadBench()).toEqual({ builds: start.builds, calibration, temperatureC: -3 });
+    saveBench({ builds: start.builds, calibration, temperatureC: -3, rateChoice: 16 });
+    expect(loadBench()).toEqual({ builds: start.builds, calibration, temperatureC: -3, rateChoice: 16 });
   });
 
   it('is at 27 degrees where an earlier visit kept no temperature, and in range where it kept a wild one', () => {
-    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 40 });
+    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 40, rateChoice: 'measured' });
     const [key = '', text = ''] = [...kept][0] ?? [];
     const { temperatureC: _, ...older } = JSON.parse(text);
     kept.set(key, JSON.stringify(older));
@@ -182,7 +182,7 @@ describe('the bench from one visit to the next', () => {
   });
 
   it('is forgotten, never taken in part, where a build in it is broken', () => {
-    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27 });
+    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27, rateChoice: 'measured' });
     const [key = '', text = ''] = [...kept][0] ?? [];
     kept.set(
       key,
@@ -203,7 +203,9 @@ describe('the bench from one visit to the next', () => {
         throw new DOMException('full', 'QuotaExceededError');
       },
     });
-    expect(() => saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27 })).not.toThrow();
+    expect(() =>
+      saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27, rateChoice: 'measured' }),
+    ).not.toThrow();
     expect(loadBench()).toBeUndefined();
   });
 });

@@ -1,36 +1,24 @@
 import { Context, setContext } from 'tone';
-import type { OversamplingFactor, ResamplingQuality } from '../../engine/audio/oversampler.ts';
-import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
-import { benchLatencySamples } from '../../worklets/bench-engine.ts';
 import {
-  type BenchOptions,
   type BenchSettings,
   type CapturedChunk,
   type FromProcessor,
-  GLIDE_SECONDS,
-  PROCESSOR_NAME,
   type RiffBounds,
-  type Slot,
   STARTING_SETTINGS,
-  type Turn,
 } from '../../worklets/bench-messages.ts';
+import { type LiveRate, STARTING_RATE } from '../rate/live-rate.ts';
 import { type Riff, riffSeconds } from '../state/ear-state.ts';
+import { makeBenchNode } from './bench-node.ts';
+import { BenchRemote } from './bench-remote.ts';
 import { playCalibrationTone } from './calibration-tone.ts';
+import { type Latency, latencyOf, NO_LATENCY, underrunsOf } from './latency.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
-import { ProcessorLink } from './processor-link.ts';
 import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
-
-/** Milliseconds between string and ear, as far as the browser tells. */
-export interface Latency {
-  readonly baseMs: number;
-  readonly outputMs: number;
-  readonly engineMs: number;
-}
 
 export interface AudioState {
   readonly isRunning: boolean;
@@ -40,19 +28,14 @@ export interface AudioState {
   readonly roundSeconds: number | undefined;
   readonly input: LiveInputFacts | undefined;
   readonly sampleRateHz: number;
-  readonly factor: OversamplingFactor;
-  readonly quality: ResamplingQuality;
+  /** How much circuits are oversampled, and why so much. */
+  readonly rate: LiveRate;
   readonly latency: Latency;
   /** The stand-in for AudioWorklet is at work, with its high latency. */
   readonly usesFallback: boolean;
   /** What went wrong last, in plain words. */
   readonly problem: string | undefined;
 }
-
-const QUALITY: ResamplingQuality = 'low-latency';
-const FACTOR: OversamplingFactor = 8;
-/** The fallback buffers so many frames twice over. */
-const FALLBACK_FRAMES = 2 * 2048;
 
 /** What came in dry while a riff was captured. */
 export interface Capture {
@@ -66,7 +49,7 @@ export interface Capture {
  * 'captured' with a `Capture` when a riff is complete. Every
  * failure leaves what plays as it is, and says in `state.problem` what happened.
  */
-export class AudioSession extends EventTarget {
+export class AudioSession extends BenchRemote {
   #state: AudioState = {
     isRunning: false,
     isMuted: true,
@@ -74,9 +57,8 @@ export class AudioSession extends EventTarget {
     roundSeconds: undefined,
     input: undefined,
     sampleRateHz: 48_000,
-    factor: FACTOR,
-    quality: QUALITY,
-    latency: { baseMs: 0, outputMs: 0, engineMs: 0 },
+    rate: STARTING_RATE,
+    latency: NO_LATENCY,
     usesFallback: !isNative(globalThis.AudioWorkletNode),
     problem: undefined,
   };
@@ -88,7 +70,6 @@ export class AudioSession extends EventTarget {
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
-  readonly #link = new ProcessorLink();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   #node: AudioWorkletNode | undefined;
@@ -103,7 +84,18 @@ export class AudioSession extends EventTarget {
 
   /** Rate at which circuits are to be compiled, Hz; known before the start as the rate that is likely. */
   get circuitRateHz(): number {
-    return this.#state.sampleRateHz * this.#state.factor;
+    return this.#state.sampleRateHz * this.#state.rate.factor;
+  }
+
+  /** Changes how much circuits are oversampled from now on; those that play have to be given anew. */
+  setRate(rate: LiveRate, problem: string | undefined): void {
+    this.#state = { ...this.#state, rate };
+    this.#change({ latency: this.#latency(), ...(problem === undefined ? {} : { problem }) });
+  }
+
+  /** Gaps in the sound since it was started; undefined where the browser does not count them. */
+  readUnderruns(): number | undefined {
+    return underrunsOf(this.#context);
   }
 
   /** What the audio thread last said. */
@@ -135,7 +127,7 @@ export class AudioSession extends EventTarget {
     this.#requests++;
     this.#context = undefined;
     this.#node = undefined;
-    this.#link.disconnect();
+    this.link.disconnect();
     this.#starting = undefined;
     this.#playNothing({ isRunning: false });
     if (context && context.state !== 'closed') await context.close();
@@ -156,27 +148,16 @@ export class AudioSession extends EventTarget {
     // Ahead of the node, so that circuits are compiled for this rate before any is sent.
     this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
     this.#node = node;
-    this.#link.connect(node.port);
+    this.link.connect(node.port);
     await context.resume();
     if (context !== this.#context) return;
     this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
   }
 
   #makeNode(context: AudioContext): AudioWorkletNode {
-    const processorOptions: BenchOptions = {
-      sampleRateHz: context.sampleRate,
-      factor: FACTOR,
-      quality: QUALITY,
-      ...(this.#inbox.shared ? { telemetry: this.#inbox.shared } : {}),
-      ...(this.#scope.shared ? { scope: this.#scope.shared } : {}),
-    };
-    const node = new AudioWorkletNode(context, PROCESSOR_NAME, {
-      numberOfInputs: 1,
-      numberOfOutputs: 1,
-      outputChannelCount: [1],
-      channelCount: 1,
-      channelCountMode: 'explicit',
-      processorOptions,
+    const node = makeBenchNode(context, this.#state.rate.factor, {
+      telemetry: this.#inbox.shared,
+      scope: this.#scope.shared,
     });
     node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#receive(data);
     node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
@@ -199,34 +180,6 @@ export class AudioSession extends EventTarget {
     this.dispatchEvent(new Event('devices'));
   };
 
-  /** Gives a slot a circuit, compiled for `circuitRateHz`. */
-  setCircuit(slot: Slot, circuit: CompiledCircuit): void {
-    this.#link.keep(`circuit ${slot}`, { type: 'circuit', slot, circuit });
-  }
-
-  /** Gives the circuit of a slot other numbers; its structure has to be the same. */
-  setValues(slot: Slot, parameters: Float64Array, glideSeconds: number = GLIDE_SECONDS): void {
-    this.#link.amend(`circuit ${slot}`, (message) =>
-      message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, parameters } } : message,
-    );
-    this.#link.send({ type: 'values', slot, parameters, glideSeconds });
-  }
-
-  /** Puts the probe on a net of each build's circuit: undefined for the output, null where a build does not have it. */
-  setProbe(nets: Readonly<Record<Slot, string | null | undefined>>): void {
-    this.#link.keep('probe', { type: 'probe', nets });
-  }
-
-  /** Whether scope frames are to come. */
-  wantScope(isWanted: boolean): void {
-    this.#link.keep('scope', { type: 'scope', isWanted });
-  }
-
-  /** Nets of each build's circuit whose levels are wanted while the probe is on the output. */
-  wantLevels(nets: Readonly<Record<Slot, readonly string[]>>): void {
-    this.#link.keep('levels', { type: 'levels', nets });
-  }
-
   /** Levels of those nets: see LEVELS_START. */
   readLevels(): Float32Array {
     return this.#inbox.readLevels();
@@ -237,50 +190,16 @@ export class AudioSession extends EventTarget {
     return this.#scope.read();
   }
 
-  /** Gives a slot's build another noise of its own, as a filter for the sample rate of the session; empty for none. */
-  setNoise(slot: Slot, coefficients: Float64Array): void {
-    this.#link.keep(`noise ${slot}`, { type: 'noise', slot, coefficients });
-  }
-
-  /** An impulse response in place of the built-in speaker, at the session's sample rate; empty for that. */
-  setSpeaker(response: Float64Array): void {
-    this.#link.keep('speaker', { type: 'speaker', response });
-  }
-
-  /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */
-  correctInput(slot: Slot, coefficients: Float64Array): void {
-    this.#link.keep(`input ${slot}`, { type: 'correctInput', slot, coefficients });
-  }
-
-  hear(slot: Slot): void {
-    this.#link.keep('hear', { type: 'hear', slot });
-  }
-
-  /** Lets A and B take turns by themselves, from now on. */
-  alternate(turn: Turn): void {
-    this.#link.keep('alternate', { type: 'alternate', turn });
-  }
-
-  /** Lets the difference of A and B be heard alone, or no longer. */
-  hearDifference(isHeard: boolean, gainDb: number): void {
-    this.#link.keep('difference', { type: 'difference', isHeard, gainDb });
-  }
-
-  /** Makes every switch sound alike and keeps what is heard out of the telemetry, until it is told otherwise. */
-  setBlind(isBlind: boolean): void {
-    this.#link.keep('blind', { type: 'blind', isBlind });
-  }
-
   /** Captures the dry input from now on, or ends that; what was captured comes with the event 'captured'. */
   capture(isCapturing: boolean): void {
-    this.#link.send({ type: 'capture', isCapturing });
+    this.link.send({ type: 'capture', isCapturing });
   }
 
   /** Moves the ends of the round that plays. */
   trimRiff(riff: Riff): void {
     const { startFrame, endFrame, sampleRateHz } = riff;
     this.#change({ roundSeconds: riffSeconds(riff) });
-    this.#link.send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
+    this.link.send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
   }
 
   #boundsHere({ startFrame, endFrame }: RiffBounds, sampleRateHz: number): RiffBounds {
@@ -289,13 +208,13 @@ export class AudioSession extends EventTarget {
   }
 
   setMuted(isMuted: boolean): void {
-    this.#link.keep('mute', { type: 'mute', muted: isMuted });
+    this.link.keep('mute', { type: 'mute', muted: isMuted });
     this.#change({ isMuted });
   }
 
   setSettings(settings: Partial<Omit<BenchSettings, 'voltsPerFullScale' | 'clipVolts'>>): void {
     this.#settings = { ...this.#settings, ...settings };
-    this.#link.keep('settings', { type: 'settings', settings: this.#settings });
+    this.link.keep('settings', { type: 'settings', settings: this.#settings });
   }
 
   /** Full scale of the interface, V: what a live input and the user's own files are scaled by. */
@@ -317,7 +236,7 @@ export class AudioSession extends EventTarget {
   }
 
   measureLoudness(): void {
-    this.#link.send({ type: 'measureLoudness' });
+    this.link.send({ type: 'measureLoudness' });
   }
 
   /** Changes what plays. Where that fails, what played goes on. */
@@ -371,7 +290,7 @@ export class AudioSession extends EventTarget {
         return session.#interfaceVolts;
       },
       setScale: (voltsPerFullScale, clipVolts) => this.#setScale(voltsPerFullScale, clipVolts),
-      send: (message) => this.#link.send(message),
+      send: (message) => this.link.send(message),
       findRiff: (id) => this.findRiff(id),
       boundsOf: (riff) => this.#boundsHere(riff, riff.sampleRateHz),
       lose: (input) => this.#lose(input),
@@ -393,20 +312,12 @@ export class AudioSession extends EventTarget {
   #setScale(voltsPerFullScale: number, clipVolts: number): void {
     // The last code of a converter counts as clipped, whatever its width.
     this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
-    this.#link.keep('settings', { type: 'settings', settings: this.#settings });
+    this.link.keep('settings', { type: 'settings', settings: this.#settings });
   }
 
   #latency(): Latency {
-    const context = this.#context;
-    if (!context) return { baseMs: 0, outputMs: 0, engineMs: 0 };
-    const { sampleRate } = context;
-    const engine = benchLatencySamples({ sampleRateHz: sampleRate, factor: FACTOR, quality: QUALITY });
-    const buffered = this.#state.usesFallback ? FALLBACK_FRAMES : 0;
-    return {
-      baseMs: 1000 * (context.baseLatency ?? 0),
-      outputMs: 1000 * (context.outputLatency ?? 0),
-      engineMs: (1000 * (engine + buffered)) / sampleRate,
-    };
+    const { usesFallback, rate } = this.#state;
+    return this.#context ? latencyOf(this.#context, rate.factor, usesFallback) : NO_LATENCY;
   }
 
   /** Output latency is known only after a while of playing. */

@@ -3,6 +3,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
+import { rateSentence, rateWord } from '../rate/live-rate.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -65,6 +66,12 @@ export class OutputPanel extends BenchElement {
           display: none;
         }
       }
+      .facts {
+        display: grid;
+        grid-template-columns: minmax(0, 1fr) auto;
+        gap: var(--gap-2);
+        align-items: start;
+      }
       label.option {
         display: inline-flex;
         gap: var(--gap-1);
@@ -93,8 +100,13 @@ export class OutputPanel extends BenchElement {
             @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
           speaker stand-in</label>
       </div>
-      <p class="small soft numbers" role="status">${this.#latencyText()}</p>
-      <p class="small soft numbers">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
+      <div class="facts">
+        <div>
+          <p class="small soft numbers" role="status">${this.#latencyText()}</p>
+          <p class="small soft numbers">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
+        </div>
+        ${this.state.ear.blindTest ? nothing : html`<button class="small" @click=${() => this.act({ type: 'soundSettings' })}>Sound…</button>`}
+      </div>
     `;
   }
 
@@ -109,9 +121,10 @@ export class OutputPanel extends BenchElement {
   }
 
   #loadText() {
-    const { isRunning, sampleRateHz, factor } = this.audio;
+    const { isRunning, sampleRateHz, rate } = this.audio;
     if (!isRunning) return '';
-    return html`Load ${Math.round(100 * this.telemetry.load)} %<span class="detail">, ${sampleRateHz} Hz solved ${factor}×</span>`;
+    return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz </span>solved
+      <span title=${rateSentence(rate)}>${rate.factor}× (${rateWord(rate)})</span>`;
   }
 
   #limiterText() {

@@ -5,6 +5,7 @@ import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
+import type { RateChoice } from '../rate/live-rate.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 
@@ -63,6 +64,8 @@ export interface BenchState {
   readonly probe: string | undefined;
   readonly outputDb: number;
   readonly hasStandIn: boolean;
+  /** How much the circuits that play are oversampled, or that it is to be found by measuring. */
+  readonly rateChoice: RateChoice;
   /** What stands in for the built-in speaker, if anything does. */
   readonly speaker: OwnSpeaker | undefined;
   /** The builds' own noise is heard with them. */
@@ -133,6 +136,9 @@ export type Action =
   | { readonly type: 'probe'; readonly net: string | undefined }
   | { readonly type: 'output'; readonly db: number }
   | { readonly type: 'standIn'; readonly hasStandIn: boolean }
+  | { readonly type: 'rate'; readonly choice: RateChoice }
+  | { readonly type: 'measureRate' }
+  | { readonly type: 'soundSettings' }
   | { readonly type: 'hearNoise'; readonly isHeard: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
   | { readonly type: 'calibrate'; readonly calibration: Calibration }
@@ -172,6 +178,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, outputDb: action.db };
     case 'standIn':
       return { ...state, hasStandIn: action.hasStandIn };
+    case 'rate':
+      return { ...state, rateChoice: action.choice };
     case 'hearNoise':
       return { ...state, hearsNoise: action.isHeard };
     case 'match':

@@ -24,6 +24,7 @@ export function freshState(builds: Builds): BenchState {
     probe: undefined,
     outputDb: STARTING_SETTINGS.outputDb,
     hasStandIn: STARTING_SETTINGS.standIn,
+    rateChoice: 'measured',
     speaker: undefined,
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
@@ -51,6 +52,7 @@ export function startingState(recording: string): BenchState {
     source: { kind: 'recording', id: recording },
     calibration: saved?.calibration ?? fresh.calibration,
     calibrations: loadCalibrations(),
+    rateChoice: saved?.rateChoice ?? fresh.rateChoice,
     refusal:
       broken === undefined
         ? undefined

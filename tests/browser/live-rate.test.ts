@@ -1,0 +1,109 @@
+import { assert } from 'chai';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { ACTION_EVENT } from '../../ui/components/bench-element.ts';
+import { isCarried, measuredFactor, rateSentence } from '../../ui/rate/live-rate.ts';
+import { measureInWorker } from '../../ui/rate/rate-desk.ts';
+import type { EarCommand } from '../../ui/state/ear-state.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench | undefined;
+
+async function openBench(): Promise<ClipleadBench> {
+  localStorage.clear();
+  bench = document.createElement('cliplead-bench') as ClipleadBench;
+  document.body.append(bench);
+  await bench.updateComplete;
+  return bench;
+}
+
+/** Waits up to twenty seconds: measuring begins after a while, and takes a few where the machine is slow or busy. */
+async function until(what: string, isSo: () => boolean): Promise<void> {
+  for (let attempt = 0; attempt < 1000; attempt++) {
+    if (isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  assert.fail(`in twenty seconds: not ${what}; ${rateSentence(bench!.session.state.rate)}`);
+}
+
+const isMeasured = ({ session }: ClipleadBench) => session.state.rate.reason.kind === 'measured';
+
+/** The dialog with the settings of the sound, opened by its button. */
+async function openSettings({ shadowRoot, updateComplete }: ClipleadBench): Promise<ShadowRoot> {
+  const output = shadowRoot?.querySelector('output-panel')?.shadowRoot;
+  const buttons = [...(output?.querySelectorAll('button') ?? [])];
+  buttons.find((button) => button.textContent?.trim() === 'Sound…')?.click();
+  await updateComplete;
+  return shadowRoot!.querySelector('sound-settings')!.shadowRoot!;
+}
+
+/** As a component of the ear room asks. */
+function ask(opened: ClipleadBench, command: EarCommand): void {
+  opened.dispatchEvent(new CustomEvent(ACTION_EVENT, { detail: { type: 'earCommand', command } }));
+}
+
+describe('the live rate in the browser', () => {
+  afterEach(async () => {
+    await bench?.session.stop();
+    bench?.remove();
+    bench = undefined;
+    localStorage.clear();
+  });
+
+  it('is measured in a worker, on both builds, from 16x down to what is carried', async () => {
+    const networks = { a: networkOf(presetNamed('soft-plain')), b: networkOf(presetNamed('clean-plain')) };
+    const result = await measureInWorker({ networks, sampleRateHz: 48_000 });
+    if (result.kind !== 'shares') return assert.fail(result.because);
+    const share = result.shares[16];
+    assert.isAbove(share ?? 0, 0.001);
+    assert.equal(result.shares[8] === undefined, isCarried(16, share!));
+  });
+
+  it('is 8x when sound starts, and what was measured soon after, said on the page', async () => {
+    const opened = await openBench();
+    opened.store.act({ type: 'listen', isListening: true });
+    await until('running', () => opened.session.state.isRunning);
+    const seen = new Set([opened.session.state.rate.factor]);
+    opened.session.addEventListener('change', () => seen.add(opened.session.state.rate.factor));
+    await until('measured', () => isMeasured(opened));
+    const { rate, sampleRateHz } = opened.session.state;
+    if (rate.reason.kind !== 'measured') return assert.fail(rateSentence(rate));
+    assert.equal(rate.factor, measuredFactor(rate.reason.shares));
+    assert.deepEqual([...seen], [...new Set([8, rate.factor])]);
+    assert.equal(opened.session.circuitRateHz, rate.factor * sampleRateHz);
+    const settings = await openSettings(opened);
+    assert.include(settings.textContent, rateSentence(rate));
+    assert.include(settings.textContent, 'chosen by measuring: both builds');
+  });
+
+  it('is what was chosen by hand, at once and on the next visit', async () => {
+    const opened = await openBench();
+    opened.store.act({ type: 'listen', isListening: true });
+    const settings = await openSettings(opened);
+    const select = settings.querySelector('select')!;
+    select.value = '4';
+    select.dispatchEvent(new Event('change'));
+    await opened.updateComplete;
+    assert.deepEqual(opened.session.state.rate, { factor: 4, reason: { kind: 'chosen' } });
+    const next = document.createElement('cliplead-bench') as ClipleadBench;
+    assert.equal(next.store.state.rateChoice, 4);
+  });
+
+  it('stays as it is while a blind test runs, whatever is measured or chosen', async () => {
+    const opened = await openBench();
+    opened.store.act({ type: 'listen', isListening: true });
+    await until('running', () => opened.session.state.isRunning);
+    const { builds, match } = opened.store.state;
+    opened.store.act({ type: 'match', match: { ...match, builds } });
+    opened.store.act({ type: 'view', view: 'ear' });
+    ask(opened, { do: 'startBlindTest' });
+    assert.isDefined(opened.store.state.ear.blindTest);
+    const { rate } = opened.session.state;
+    await new Promise((resolve) => setTimeout(resolve, 3000));
+    opened.store.act({ type: 'rate', choice: 4 });
+    assert.equal(opened.session.state.rate, rate);
+    ask(opened, { do: 'stopBlindTest' });
+    await until('4x after the test', () => opened.session.state.rate.factor === 4);
+  });
+});

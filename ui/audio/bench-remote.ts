@@ -1,0 +1,70 @@
+import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
+import { GLIDE_SECONDS, type Slot, type Turn } from '../../worklets/bench-messages.ts';
+import { ProcessorLink } from './processor-link.ts';
+
+/** What the processor is told of builds and of what is heard of them. It stands for processors to come. */
+export class BenchRemote extends EventTarget {
+  protected readonly link = new ProcessorLink();
+
+  /** Gives a slot a circuit, compiled for `circuitRateHz`. */
+  setCircuit(slot: Slot, circuit: CompiledCircuit): void {
+    this.link.keep(`circuit ${slot}`, { type: 'circuit', slot, circuit });
+  }
+
+  /** Gives the circuit of a slot other numbers; its structure has to be the same. */
+  setValues(slot: Slot, parameters: Float64Array, glideSeconds: number = GLIDE_SECONDS): void {
+    this.link.amend(`circuit ${slot}`, (message) =>
+      message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, parameters } } : message,
+    );
+    this.link.send({ type: 'values', slot, parameters, glideSeconds });
+  }
+
+  /** Puts the probe on a net of each build's circuit: undefined for the output, null where a build does not have it. */
+  setProbe(nets: Readonly<Record<Slot, string | null | undefined>>): void {
+    this.link.keep('probe', { type: 'probe', nets });
+  }
+
+  /** Whether scope frames are to come. */
+  wantScope(isWanted: boolean): void {
+    this.link.keep('scope', { type: 'scope', isWanted });
+  }
+
+  /** Nets of each build's circuit whose levels are wanted while the probe is on the output. */
+  wantLevels(nets: Readonly<Record<Slot, readonly string[]>>): void {
+    this.link.keep('levels', { type: 'levels', nets });
+  }
+
+  /** Gives a slot's build another noise of its own, as a filter for the sample rate of the session; empty for none. */
+  setNoise(slot: Slot, coefficients: Float64Array): void {
+    this.link.keep(`noise ${slot}`, { type: 'noise', slot, coefficients });
+  }
+
+  /** An impulse response in place of the built-in speaker, at the session's sample rate; empty for that. */
+  setSpeaker(response: Float64Array): void {
+    this.link.keep('speaker', { type: 'speaker', response });
+  }
+
+  /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */
+  correctInput(slot: Slot, coefficients: Float64Array): void {
+    this.link.keep(`input ${slot}`, { type: 'correctInput', slot, coefficients });
+  }
+
+  hear(slot: Slot): void {
+    this.link.keep('hear', { type: 'hear', slot });
+  }
+
+  /** Lets A and B take turns by themselves, from now on. */
+  alternate(turn: Turn): void {
+    this.link.keep('alternate', { type: 'alternate', turn });
+  }
+
+  /** Lets the difference of A and B be heard alone, or no longer. */
+  hearDifference(isHeard: boolean, gainDb: number): void {
+    this.link.keep('difference', { type: 'difference', isHeard, gainDb });
+  }
+
+  /** Makes every switch sound alike and keeps what is heard out of the telemetry, until it is told otherwise. */
+  setBlind(isBlind: boolean): void {
+    this.link.keep('blind', { type: 'blind', isBlind });
+  }
+}

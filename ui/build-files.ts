@@ -1,0 +1,28 @@
+import type { Build } from '../engine/builds/build.ts';
+import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
+import type { Slot } from '../worklets/bench-messages.ts';
+import { type BenchStore, isRefusal } from './state/bench-store.ts';
+
+/** A file far above this is no build, and is not even read. */
+const MAX_FILE_BYTES = 4_000_000;
+
+/** Puts the build of a file into a slot, or says why it cannot be. */
+export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
+  try {
+    if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
+    store.act({ type: 'load', slot, build: parseBuildFile(await file.text()) });
+  } catch (error) {
+    if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
+    const message = `"${file.name}" was not opened: ${error.message}`;
+    store.act({ type: 'refuse', ref: '', slot, message });
+  }
+}
+
+/** Offers a build as a file, named after its title. */
+export function saveBuild(build: Build): void {
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
+  link.download = `${build.title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'build'}.build.json`;
+  link.click();
+  URL.revokeObjectURL(link.href);
+}

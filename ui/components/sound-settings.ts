@@ -1,0 +1,78 @@
+import { css, html } from 'lit';
+import { customElement, property, query } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import type { AudioState } from '../audio/audio-session.ts';
+import { LIVE_FACTORS, type RateChoice, rateSentence } from '../rate/live-rate.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { BenchElement, controlValue } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
+  ['measured', 'the highest measured to fit'],
+  ...[...LIVE_FACTORS].reverse().map((factor) => [factor, `${factor}×`] as const),
+];
+
+/** How finely sound is solved. */
+@customElement('sound-settings')
+export class SoundSettings extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) audio!: AudioState;
+  @query('dialog') private dialog!: HTMLDialogElement;
+
+  static override styles = [
+    sharedStyles,
+    dialogStyles,
+    css`
+      section {
+        display: grid;
+        grid-template-columns: minmax(0, 1fr);
+        gap: var(--gap-2);
+        margin: var(--gap-3) 0 var(--gap-6);
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        align-items: center;
+      }
+      select {
+        max-width: 100%;
+      }
+    `,
+  ];
+
+  open(): void {
+    this.dialog.showModal();
+  }
+
+  override render() {
+    return html`<dialog aria-labelledby="title">
+      <h2 id="title">Sound</h2>
+      ${this.#renderRate()}
+      <button @click=${() => this.dialog.close()}>Close</button>
+    </dialog>`;
+  }
+
+  #renderRate() {
+    const { rateChoice } = this.state;
+    const { rate, isRunning } = this.audio;
+    const isMeasured = rateChoice === 'measured';
+    return html`<section>
+      <p class="small">The circuits are solved at a multiple of the sound card’s rate. The higher it is, the closer the
+        solution; each doubling takes twice the time.</p>
+      <div class="row">
+        <label class="row">Solved at
+          <select @change=${(event: Event) => this.act({ type: 'rate', choice: choiceOf(controlValue(event)) })}>
+            ${CHOICES.map(([choice, title]) => html`<option value=${choice} .selected=${live(choice === rateChoice)}>${title}</option>`)}
+          </select></label>
+        <button ?disabled=${!isMeasured || !isRunning} @click=${() => this.act({ type: 'measureRate' })}>Measure again</button>
+      </div>
+      <p role="status">${rateSentence(rate)}${isMeasured && !isRunning ? ' It is measured when sound is started.' : ''}</p>
+    </section>`;
+  }
+}
+
+function choiceOf(value: string): RateChoice {
+  return LIVE_FACTORS.find((factor) => String(factor) === value) ?? 'measured';
+}

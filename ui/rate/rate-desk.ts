@@ -1,0 +1,197 @@
+import type { Network } from '../../engine/network/network.ts';
+import { circuitValues } from '../../engine/solver/compile.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { AudioSession } from '../audio/audio-session.ts';
+import {
+  BreakUpWatch,
+  LIVE_FACTORS,
+  type LiveFactor,
+  type LiveRate,
+  measuredFactor,
+  type RateChoice,
+  STARTING_FACTOR,
+  STARTING_RATE,
+  stepDown,
+  stepDownSentence,
+} from './live-rate.ts';
+import { betterShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
+
+/** What is played, and what is wanted of its rate. */
+export interface RateWish {
+  readonly networks: Readonly<Record<Slot, Network>>;
+  readonly choice: RateChoice;
+  /** Nothing may change now: a blind test runs, or levels are being measured. */
+  readonly isHeld: boolean;
+}
+
+/** What the desk needs of the session. */
+export type RatedSession = Pick<AudioSession, 'state' | 'setRate' | 'readTelemetry' | 'readUnderruns'>;
+
+/** What is known of two builds of these structures. */
+interface Known {
+  readonly result: RateTrialResult;
+  /** The factor at which sound broke up. */
+  readonly brokeUpAt?: LiveFactor;
+}
+
+/** Builds are left alone for so long before they are measured: the first sound and swaps come first. */
+const REST_MS = 1500;
+/** Less than the highest factor is measured twice, since whatever else runs makes a machine look slower than it is. */
+const SECOND_TRIAL_MS = 1000;
+/** So many more junctions and op-amps than what was measured may cost several times as much. */
+const MANY_DEVICES = 2;
+
+/**
+ * Keeps the oversampling of the session at what the machine carries: measured once for two structures, remembered for
+ * the visit, stepped down where sound breaks up all the same.
+ */
+export class RateDesk {
+  readonly #session: RatedSession;
+  readonly #measure: (trial: RateTrial) => Promise<RateTrialResult>;
+  readonly #known = new Map<string, Known>();
+  readonly #watch = new BreakUpWatch();
+  #wish: RateWish | undefined;
+  #key = '';
+  #timer: ReturnType<typeof setTimeout> | undefined;
+  #isMeasuring = false;
+  /** Junctions and op-amps of the last two builds that were measured. */
+  #measuredDevices: number | undefined;
+
+  constructor(session: RatedSession, measure: (trial: RateTrial) => Promise<RateTrialResult>) {
+    this.#session = session;
+    this.#measure = measure;
+  }
+
+  /** Tells the session the rate for what is wished; measures where that is not known yet. */
+  follow(wish: RateWish): void {
+    const { choice, networks } = wish;
+    this.#wish = wish;
+    const key = keyOf(networks, this.#session.state.sampleRateHz);
+    if (key !== this.#key) this.#watch.restart(performance.now() / 1000);
+    this.#key = key;
+    if (wish.isHeld) return;
+    this.#tell(this.#rate(choice));
+    if (this.#wantsMeasuring) this.#measureSoon();
+  }
+
+  /** Forgets what was measured, so that the next `follow` measures anew. */
+  forget(): void {
+    this.#known.clear();
+  }
+
+  /** To be called at display rate while sound runs: steps down where it breaks up. */
+  tick(): void {
+    const breaksUp = this.#watch.look({
+      seconds: performance.now() / 1000,
+      underruns: this.#session.readUnderruns(),
+      load: this.#session.readTelemetry().load,
+    });
+    const known = this.#known.get(this.#key);
+    const { factor } = this.#session.state.rate;
+    if (!breaksUp || !this.#wish || this.#wish.choice !== 'measured' || !known || factor === 4) return;
+    this.#watch.restart(performance.now() / 1000);
+    this.#known.set(this.#key, { ...known, brokeUpAt: factor });
+    this.follow(this.#wish);
+  }
+
+  #rate(choice: RateChoice): LiveRate {
+    if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
+    const known = this.#known.get(this.#key);
+    if (!known) return this.#unmeasuredRate();
+    if (known.brokeUpAt)
+      return { factor: stepDown(known.brokeUpAt), reason: { kind: 'brokeUp', at: known.brokeUpAt } };
+    const { result } = known;
+    return result.kind === 'shares'
+      ? { factor: measuredFactor(result.shares), reason: { kind: 'measured', shares: result.shares } }
+      : { factor: STARTING_FACTOR, reason: result };
+  }
+
+  /** What plays goes on, unless the builds have grown by so much that it may not be carried. */
+  #unmeasuredRate(): LiveRate {
+    const { networks } = this.#wish!;
+    const { factor } = this.#session.state.rate;
+    const isLarger =
+      this.#measuredDevices === undefined || devicesIn(networks) >= this.#measuredDevices + MANY_DEVICES;
+    return {
+      factor: isLarger && factor > STARTING_FACTOR ? STARTING_FACTOR : factor,
+      reason: STARTING_RATE.reason,
+    };
+  }
+
+  #tell(rate: LiveRate): void {
+    const before = this.#session.state.rate;
+    const { reason } = rate;
+    const isNew = rate.factor !== before.factor;
+    if (isNew) this.#watch.restart(performance.now() / 1000);
+    if (isNew || JSON.stringify(reason) !== JSON.stringify(before.reason)) {
+      const problem = isNew && reason.kind === 'brokeUp' ? stepDownSentence(reason.at) : undefined;
+      this.#session.setRate(rate, problem);
+    }
+  }
+
+  get #wantsMeasuring(): boolean {
+    const { isRunning, usesFallback } = this.#session.state;
+    const isWanted = this.#wish?.choice === 'measured' && !this.#wish.isHeld;
+    // The stand-in for AudioWorklet plays on the page's own thread: what a worker can do says nothing of it.
+    return isWanted && isRunning && !usesFallback && !this.#known.has(this.#key);
+  }
+
+  #measureSoon(): void {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => void this.#measureNow(), REST_MS);
+  }
+
+  async #measureNow(): Promise<void> {
+    if (this.#isMeasuring || !this.#wantsMeasuring) return;
+    this.#isMeasuring = true;
+    const key = this.#key;
+    const { networks } = this.#wish!;
+    const result = await this.#measureTwice({ networks, sampleRateHz: this.#session.state.sampleRateHz });
+    this.#isMeasuring = false;
+    this.#measuredDevices = devicesIn(networks);
+    this.#known.set(key, { result });
+    if (this.#wish) this.follow(this.#wish);
+  }
+
+  async #measureTwice(trial: RateTrial): Promise<RateTrialResult> {
+    const first = await this.#measure(trial);
+    if (first.kind === 'failed' || measuredFactor(first.shares) === LIVE_FACTORS[0]) return first;
+    await new Promise((resolve) => setTimeout(resolve, SECOND_TRIAL_MS));
+    const second = await this.#measure(trial);
+    if (second.kind === 'failed') return first;
+    return { kind: 'shares', shares: betterShares(first.shares, second.shares) };
+  }
+}
+
+/** Measures in a worker of its own, which ends with the result. */
+export function measureInWorker(trial: RateTrial): Promise<RateTrialResult> {
+  const worker = new Worker(new URL('./rate-trial.worker.ts', import.meta.url), { type: 'module' });
+  return new Promise<RateTrialResult>((resolve) => {
+    worker.onmessage = ({ data }: MessageEvent<RateTrialResult>) => resolve(data);
+    worker.onerror = () => resolve({ kind: 'failed', because: 'the worker that measures did not start' });
+    worker.postMessage(trial);
+  }).finally(() => worker.terminate());
+}
+
+/** The same for two structures whichever is A, whatever their values. */
+function keyOf(networks: RateWish['networks'], sampleRateHz: number): string {
+  const keys = SLOTS.map((slot) => structureOf(networks[slot]));
+  return [String(sampleRateHz), ...keys.sort()].join('\n');
+}
+
+/** At the fastest circuit rate that is usual, so that it does not move with the rate that is chosen. */
+function structureOf(network: Network): string {
+  const known = structures.get(network);
+  if (known !== undefined) return known;
+  const { structureKey } = circuitValues(network, { sampleRateHz: 16 * 48_000 });
+  structures.set(network, structureKey);
+  return structureKey;
+}
+
+const structures = new WeakMap<Network, string>();
+
+function devicesIn(networks: RateWish['networks']): number {
+  const passive = new Set(['resistor', 'capacitor', 'inductor', 'voltageSource', 'converter']);
+  const count = ({ primitives }: Network) => primitives.filter(({ kind }) => !passive.has(kind)).length;
+  return count(networks.a) + count(networks.b);
+}

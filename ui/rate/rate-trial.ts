@@ -1,0 +1,84 @@
+import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { BenchEngine } from '../../worklets/bench-engine.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { isCarried, LIVE_FACTORS, type LiveFactor, type MeasuredShares } from './live-rate.ts';
+
+/** What is to be measured: both builds as they are played. */
+export interface RateTrial {
+  readonly networks: Readonly<Record<Slot, Network>>;
+  readonly sampleRateHz: number;
+}
+
+export type RateTrialResult =
+  | { readonly kind: 'shares'; readonly shares: MeasuredShares }
+  | { readonly kind: 'failed'; readonly because: string };
+
+const BLOCK_FRAMES = 128;
+/** Played ahead of the measurement: code runs at its full speed only once it has been compiled for good. */
+const WARM_UP_SECONDS = 0.1;
+const MEASURED_SECONDS = 0.15;
+/** Blocks that are timed together: clocks of browsers go in steps of up to a millisecond, and a block has about three. */
+const GROUP_BLOCKS = 4;
+/** Where the fastest of these first groups took so many times as long as it sounds, the rest is spared. */
+const HOPELESS_SHARE = 3;
+const FIRST_GROUPS = 4;
+
+/**
+ * Time that both builds take on a plucked phrase, as the audio thread plays them: resampling, speaker stand-in, loudness,
+ * limiter and all. Highest factor first, down to the first that is carried; the lowest is not measured, since it is
+ * taken in any case.
+ *
+ * @param now A clock, ms. @throws NetworkError, OperatingPointError for a network without a solution.
+ */
+export function measureShares({ networks, sampleRateHz }: RateTrial, now: () => number): MeasuredShares {
+  const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz, peakVolts: 0.3, seed: 1 }));
+  const shares: Partial<Record<LiveFactor, number>> = {};
+  for (const factor of LIVE_FACTORS) {
+    if (factor === LIVE_FACTORS.at(-1)) break;
+    const engine = new BenchEngine({ sampleRateHz, factor, quality: 'low-latency' });
+    for (const slot of SLOTS) {
+      const circuit = compileCircuit(networks[slot], { sampleRateHz: factor * sampleRateHz });
+      engine.receive({ type: 'circuit', slot, circuit });
+    }
+    const share = shareOf(engine, phrase, sampleRateHz, now);
+    shares[factor] = share;
+    if (isCarried(factor, share)) break;
+  }
+  return shares;
+}
+
+/** The better of two measurements: what else ran meanwhile only ever adds. */
+export function betterShares(one: MeasuredShares, other: MeasuredShares): MeasuredShares {
+  return Object.fromEntries(
+    LIVE_FACTORS.flatMap((factor) => {
+      const shares = [one[factor], other[factor]].filter((share) => share !== undefined);
+      return shares.length > 0 ? [[factor, Math.min(...shares)]] : [];
+    }),
+  );
+}
+
+/** Median time of a block, share of its duration. */
+function shareOf(engine: BenchEngine, phrase: Float32Array, sampleRateHz: number, now: () => number): number {
+  const groupFrames = GROUP_BLOCKS * BLOCK_FRAMES;
+  const groupMs = (1000 * groupFrames) / sampleRateHz;
+  const output = new Float32Array(BLOCK_FRAMES);
+  const warmUp = Math.ceil((WARM_UP_SECONDS * sampleRateHz) / groupFrames);
+  const groups = warmUp + Math.ceil((MEASURED_SECONDS * sampleRateHz) / groupFrames);
+  const shares: number[] = [];
+  let fastest = Number.POSITIVE_INFINITY;
+  for (let group = 0; group < groups; group++) {
+    const beforeMs = now();
+    for (let block = 0; block < GROUP_BLOCKS; block++) {
+      const start = group * groupFrames + block * BLOCK_FRAMES;
+      engine.process(phrase.subarray(start, start + BLOCK_FRAMES), output);
+    }
+    const share = (now() - beforeMs) / groupMs;
+    fastest = Math.min(fastest, share);
+    if (group + 1 === FIRST_GROUPS && fastest > HOPELESS_SHARE) return fastest;
+    if (group >= warmUp) shares.push(share);
+  }
+  shares.sort((a, b) => a - b);
+  return shares[shares.length >> 1]!;
+}

@@ -1,0 +1,14 @@
+import { measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
+
+/** Measures beside the page's and the audio thread: one trial a message, one result each. */
+addEventListener('message', ({ data }: MessageEvent<RateTrial>) => {
+  postMessage(resultOf(data));
+});
+
+function resultOf(trial: RateTrial): RateTrialResult {
+  try {
+    return { kind: 'shares', shares: measureShares(trial, () => performance.now()) };
+  } catch (error) {
+    return { kind: 'failed', because: error instanceof Error ? error.message : String(error) };
+  }
+}
