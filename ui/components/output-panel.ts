@@ -122,7 +122,8 @@ export class OutputPanel extends BenchElement {
 
   #loadText() {
     const { isRunning, sampleRateHz, rate } = this.audio;
-    if (!isRunning) return '';
+    // Telemetry stands still while a blind test runs, and so would the load.
+    if (!isRunning || this.state.ear.blindTest) return '';
     return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz </span>solved
       <span title=${rateSentence(rate)}>${rate.factor}× (${rateWord(rate)})</span>`;
   }
