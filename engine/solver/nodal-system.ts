@@ -57,6 +57,8 @@ export class NodalSystem {
    */
   readonly inductorA: Float64Array;
   readonly inductorS: Float64Array;
+  /** 1 for each row that is Kirchhoff's current law, in A; the others are in V. */
+  readonly currentLaw: Uint8Array;
   readonly #placed: readonly PlacedPrimitive[];
   readonly #parameters: Float64Array;
   readonly #indexOf: ReadonlyMap<NodeName, number>;
@@ -96,6 +98,7 @@ export class NodalSystem {
     this.inductorA = new Float64Array(this.inductors.length);
     this.inductorS = new Float64Array(this.inductors.length);
     this.#junctions = this.#placed.flatMap((placed) => junctionsOf(placed, parameters));
+    this.currentLaw = Uint8Array.from(this.nodeNames, (_, row) => (this.isCurrentLaw(row) ? 1 : 0));
     this.#stampCapacitances();
   }
 
@@ -159,7 +162,7 @@ export class NodalSystem {
       const before = polarity * (at(v, plus) - at(v, minus));
       const change = polarity * (at(step, plus) - at(step, minus));
       const after = before + change;
-      if (after <= criticalV || Math.abs(change) <= 2 * emissionV) continue;
+      if (after <= criticalV || change <= 2 * emissionV) continue;
       const from = Math.max(before, criticalV - 2 * emissionV);
       const allowed = from + emissionV * Math.log1p(Math.max(after - from, 0) / emissionV);
       share = Math.min(share, Math.max(allowed - before, 2 * emissionV) / change);

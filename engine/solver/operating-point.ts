@@ -23,8 +23,20 @@ const LAST_STEP_S = 1e10;
  */
 const INDUCTOR_MAX_S = 1e3;
 const MAX_STEPS = 200;
-const MAX_ITERATIONS = 80;
+/** Steps that failed before it is given up. */
+const MAX_FAILURES = 40;
+const MAX_ITERATIONS = 150;
 const STEP_TOLERANCE_V = 1e-12;
+/** A net of picosiemens is known no better than this, V. */
+const ROUNDING_V = 1e-9;
+/** Newton's iterations that take their whole step; after them it is halved until the equations hold better. */
+const FREE_ITERATIONS = 20;
+const MOST_HALVINGS = 10;
+const ERROR_OHMS = 1e3;
+/** By then a supply of usual parts has come up, s. */
+const SETTLING_S = 1;
+/** A rest state farther than this from ground is rounding: a net that floats behind cut-off transistors, V. */
+const MOST_V = 1e4;
 /** No op-amp of the catalogue starts below this; its model would go on driving its load from nothing, V. */
 const LEAST_SUPPLY_V = 1;
 
@@ -41,18 +53,25 @@ export function operatingPoint(network: Network): OperatingPoint {
   let volts: Float64Array = new Float64Array(system.size);
   let currents: Float64Array = new Float64Array(system.inductors.length);
   let step = FIRST_STEP_S;
-  for (let count = 0; count < MAX_STEPS; count++) {
+  let elapsedS = 0;
+  let failures = 0;
+  for (let count = 0; count < MAX_STEPS && failures < MAX_FAILURES; count++) {
     const next = implicitStep(system, volts, currents, step);
     if (next === undefined) {
       step /= 10;
+      failures++;
       if (step < 1e-15) break;
       continue;
     }
     volts = next.volts;
     currents = next.currents;
+    elapsedS += step;
+    if (step >= LAST_STEP_S && maxMagnitude(volts) > MOST_V) break;
     if (step >= LAST_STEP_S) return checkedSupplies(network, toOperatingPoint(system, volts, currents));
     step *= STEP_GROWTH;
   }
+  // Where an op-amp starves, its model has no rest; what has to be named then is the op-amp.
+  if (elapsedS >= SETTLING_S) checkedSupplies(network, toOperatingPoint(system, volts, currents));
   throw new OperatingPointError(
     `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, volts)} least of all. Take back the last swap.`,
   );
@@ -78,9 +97,9 @@ function checkedSupplies(network: Network, rest: OperatingPoint): OperatingPoint
     const { headroomHighV, headroomLowV } = primitive.data;
     const neededV = Math.max(headroomHighV + headroomLowV, LEAST_SUPPLY_V);
     if (positive - negative > neededV) continue;
-    const got = (positive - negative).toFixed(1);
+    const got = positive > negative ? `${(positive - negative).toFixed(1)} V stand` : 'nothing stands';
     throw new OperatingPointError(
-      `${primitive.ref} is starved: ${got} V stand between its supply pins, and it needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
+      `${primitive.ref} is starved: ${got} between its supply pins, and it needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
     );
   }
   return rest;
@@ -95,30 +114,55 @@ function implicitStep(
 ): { volts: Float64Array; currents: Float64Array } | undefined {
   const n = system.size;
   const volts = Float64Array.from(before);
+  const trial = new Float64Array(n);
   const correction = new Float64Array(n);
   const pivots = new Int32Array(n);
   system.inductorA.set(currentsBefore);
   system.inductors.forEach(({ henries }, index) => {
     system.inductorS[index] = inductorSiemens(stepS, henries);
   });
+  let error = evaluateStep(system, volts, before, stepS);
+  let previous = Number.POSITIVE_INFINITY;
   for (let iteration = 0; iteration < MAX_ITERATIONS; iteration++) {
-    system.evaluate(volts, 0);
-    addCapacitors(system, volts, before, stepS);
     for (let row = 0; row < n; row++) correction[row] = -system.residual[row]!;
     if (factorise(system.jacobian, n, pivots) >= 0) return undefined;
     solveFactorised(system.jacobian, n, pivots, correction, 1);
-    const share = system.limitedShare(volts, correction);
-    let largest = 0;
-    for (let row = 0; row < n; row++) {
-      volts[row]! += share * correction[row]!;
-      largest = Math.max(largest, Math.abs(correction[row]!));
-    }
+    const largest = maxMagnitude(correction);
     if (!Number.isFinite(largest)) return undefined;
-    if (share === 1 && largest < STEP_TOLERANCE_V * (1 + maxMagnitude(volts))) {
+    let share = system.limitedShare(volts, correction);
+    const unit = 1 + maxMagnitude(volts);
+    // Two small ones in a row, where it should have fallen to its square, are what rounding leaves.
+    const isRounding = Math.max(largest, previous) < ROUNDING_V * unit;
+    if (share === 1 && (largest < STEP_TOLERANCE_V * unit || isRounding)) {
+      for (let row = 0; row < n; row++) volts[row]! += correction[row]!;
       return { volts, currents: currentsAfter(system, volts, currentsBefore, stepS) };
     }
+    for (let halving = 0; ; halving++) {
+      for (let row = 0; row < n; row++) trial[row] = volts[row]! + share * correction[row]!;
+      const reached = evaluateStep(system, trial, before, stepS);
+      // The first steps may go uphill: most junctions get there sooner so.
+      if (iteration < FREE_ITERATIONS || reached < error || halving === MOST_HALVINGS) {
+        error = reached;
+        break;
+      }
+      share *= 0.5;
+    }
+    volts.set(trial);
+    previous = largest;
   }
   return undefined;
+}
+
+/** Fills residual and Jacobian of the step; returns the residual's sum of squares with amperes taken at 1 kΩ, V². */
+function evaluateStep(system: NodalSystem, volts: Float64Array, before: Float64Array, stepS: number): number {
+  system.evaluate(volts, 0);
+  addCapacitors(system, volts, before, stepS);
+  let sum = 0;
+  for (let row = 0; row < system.size; row++) {
+    const scaled = system.residual[row]! * (system.currentLaw[row] === 1 ? ERROR_OHMS : 1);
+    sum += scaled * scaled;
+  }
+  return sum;
 }
 
 function addCapacitors(system: NodalSystem, volts: Float64Array, before: Float64Array, stepS: number): void {

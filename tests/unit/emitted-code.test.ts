@@ -1,55 +1,17 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
-import {
-  GROUND,
-  type Network,
-  type OpampData,
-  type Primitive,
-  thermalVoltage,
-} from '../../engine/network/network.ts';
+import { GROUND, thermalVoltage } from '../../engine/network/network.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
-import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
 import { randomBuild } from '../random-builds/random-build.ts';
-import {
-  bipolar,
-  capacitor,
-  differenceOf,
-  diode,
-  fieldEffect,
-  inductor,
-  network,
-  opamp,
-  peakOf,
-  resistor,
-  run,
-  sine,
-  source,
-  uniform,
-} from './small-networks.ts';
+import { randomNetwork } from './random-network.ts';
+import { capacitor, differenceOf, diode, network, peakOf, resistor, run, sine } from './small-networks.ts';
 
 const RATE_HZ = 8 * 48_000;
-const OPAMP: OpampData = {
-  gainBandwidthHz: 3e6,
-  slewVPerS: 1.7e6,
-  openLoopGain: 1e5,
-  headroomHighV: 1,
-  headroomLowV: 1,
-  inputBiasA: 100e-9,
-  quiescentA: 1e-3,
-};
-const BJT = { saturationCurrentA: 5.911e-15, forwardBeta: 300, reverseBeta: 1.3, earlyV: 62 };
-const JFET = { betaAPerV2: 1.1e-3, thresholdV: -1.4, lambdaPerV: 2e-3, gateSaturationCurrentA: 1e-14 };
-const MOSFET = { betaAPerV2: 0.085, thresholdV: 1.6, lambdaPerV: 0, gateSaturationCurrentA: 0 };
-const DIODES = [
-  { saturationCurrentA: 2.52e-9, emissionCoefficient: 1.752, seriesOhms: 0.568, zeroBiasCapacitanceF: 4e-12 },
-  { saturationCurrentA: 2.6e-6, emissionCoefficient: 1.6, seriesOhms: 6.5, zeroBiasCapacitanceF: 0.8e-12 },
-  { saturationCurrentA: 93.2e-12, emissionCoefficient: 3.73, seriesOhms: 0.042, zeroBiasCapacitanceF: 3e-12 },
-];
-
 describe('the exponential of emitted code', () => {
   it('gives a junction the current of Math.expm1 within 2e-12 over its range', () => {
     // A diode without series resistance between the input and a 1 Ω resistor to ground: the voltage across the
@@ -93,62 +55,12 @@ describe('a ladder of many sections', () => {
 });
 
 describe('networks drawn at random', () => {
-  /** Nodes a to e, every one with a resistor to something grounded, and six other parts among them. */
-  function drawNetwork(seed: number): Network {
-    const draw = uniform(seed);
-    const pick = <T>(list: readonly T[]): T => list[Math.floor(draw() * list.length)]!;
-    const nodes = ['out', 'b', 'c', 'd', 'e'];
-    const ohms = () => 10 ** (2 + 3.5 * draw());
-    const parts: Primitive[] = [source('vcc', 9), resistor('Rin', 'in', 'b', ohms())];
-    for (const [k, node] of nodes.entries()) {
-      parts.push(resistor(`R${k}`, node, pick([GROUND, 'vcc', ...nodes.slice(0, k)]), ohms()));
-      parts.push(resistor(`G${k}`, node, GROUND, 10 * ohms()));
-    }
-    const other = (not: string) => pick([GROUND, 'vcc', 'in', ...nodes].filter((node) => node !== not));
-    for (let k = 0; k < 5; k++) {
-      const a = pick(nodes);
-      const b = other(a);
-      const kind = Math.floor(4 * draw());
-      if (kind === 0) parts.push(capacitor(`C${k}`, a, b, 10 ** (-11 + 5 * draw())));
-      else if (kind === 1) {
-        // With its winding: an ideal coil between a source and a junction is a short circuit.
-        parts.push(inductor(`L${k}`, a, `coil ${k}`, 10 ** (-3 + 3 * draw())));
-        parts.push(resistor(`RL${k}`, `coil ${k}`, b, 100));
-      } else parts.push(diode(`D${k}`, draw() < 0.5 ? [a, b] : [b, a], pick(DIODES), pick([1, 2, 3])));
-    }
-    const legs = [other(''), pick(nodes), other('')] as const;
-    const kind = pick(['npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'] as const);
-    if (kind === 'npn' || kind === 'pnp') parts.push(bipolar(kind, 'Q1', legs, BJT));
-    else if (kind === 'nJfet') parts.push(fieldEffect(kind, 'Q1', legs, JFET));
-    else if (kind === 'nMosfet') parts.push(fieldEffect(kind, 'Q1', legs, MOSFET));
-    else {
-      parts.push(opamp('U1', [pick(nodes), 'minus', 'driven', 'vcc', GROUND], OPAMP));
-      parts.push(
-        resistor('R feedback', 'minus', 'driven', ohms()),
-        resistor('R minus', 'minus', 'vcc', ohms()),
-      );
-      parts.push(resistor('R last', 'driven', 'last', ohms()), capacitor('C last', 'last', GROUND, 1e-8));
-      parts.push(diode('D last', ['last', 'vcc'], pick(DIODES)), resistor('R load', 'last', GROUND, ohms()));
-    }
-    return network(parts);
-  }
-
-  function restOf(circuit: Network): number | undefined {
-    try {
-      return operatingPoint(circuit).volts.get('out')!;
-    } catch (error) {
-      if (error instanceof OperatingPointError) return undefined;
-      throw error;
-    }
-  }
-
   it('run in emitted code as in the interpreter, and rest where their operating point says', () => {
     const input = sine(400, RATE_HZ, 2000, 3);
     const differences: number[] = [];
     for (let seed = 0; seed < 250; seed++) {
-      const circuit = drawNetwork(seed);
-      const rest = restOf(circuit);
-      if (rest === undefined) continue;
+      const circuit = randomNetwork(seed);
+      const rest = operatingPoint(circuit).volts.get('out')!;
       const still = run(circuit, RATE_HZ, new Float64Array(400)).output;
       // Both are solved to within the linearised end of Newton's method.
       expect(peakOf(still.map((volts) => volts - rest)), `drift ${seed}`).toBeLessThan(5e-8);
@@ -159,8 +71,6 @@ describe('networks drawn at random', () => {
     }
     // The exponentials differ by 1e-12 and sums in their order. A last step on the very edge of Newton's tolerance
     // may be taken by one and not by the other: (5e-5 V/nVT)²/2 of a current, in a circuit that amplifies it.
-    // Few are refused: a base held far beyond its collector, an op-amp without a supply.
-    expect(differences.length).toBeGreaterThan(240);
     differences.sort((a, b) => a - b);
     expect(differences[Math.floor(0.95 * differences.length)]).toBeLessThan(1e-11);
     expect(differences.at(-1)).toBeLessThan(1e-7);
