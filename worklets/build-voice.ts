@@ -12,6 +12,9 @@ const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
 /** After a block of the circuit was put at rest, the build is silent for so long and then fades back. */
 const RECOVERY_SECONDS = 0.03;
+/** What was heard last falls to nothing meanwhile, so that the silence does not begin with a click; from at most, V. */
+const RELEASE_SECONDS = 0.005;
+const RELEASE_MOST_V = 10;
 
 /**
  * One build as it sounds: its circuit at the oversampled rate and back at the base rate, through the speaker
@@ -43,6 +46,8 @@ export class BuildVoice {
   readonly #state = new Int32Array(4);
   /** Newton iterations, failures and resets of the circuits that are gone. */
   readonly #past = new Float64Array(3);
+  /** Last output ahead of noise and speaker, and the one that was the last before a silence, V. */
+  readonly #held = new Float64Array(2);
 
   /** @param noiseSeed Of the noise that the build makes of itself. */
   constructor(options: RunnerOptions, noiseSeed: number) {
@@ -238,7 +243,10 @@ export class BuildVoice {
     this.#past[2]! += resets;
   }
 
-  /** Silence at once where a number was not finite, then a fade back; longer where it happens again meanwhile. */
+  /**
+   * No more of the circuit where a number was not finite: what was heard before falls to nothing, and after a silence
+   * the circuit fades back; later where it happens again meanwhile.
+   */
   #hushAfterReset(frames: number): void {
     const state = this.#state;
     const length = Math.round(RECOVERY_SECONDS * this.#options.sampleRateHz);
@@ -247,13 +255,22 @@ export class BuildVoice {
       if (state[2]! > 0) this.#restart();
       state[3] = this.resets;
       state[2] = 2 * length;
+      this.#hold();
     }
-    if (state[2] === 0) return;
-    for (let frame = 0; frame < frames; frame++) {
-      if (state[2]! === 0) return;
+    const release = Math.round(RELEASE_SECONDS * this.#options.sampleRateHz);
+    for (let frame = 0; frame < frames && state[2]! > 0; frame++) {
       state[2]!--;
-      this.output[frame]! *= state[2]! >= length ? 0 : 1 - state[2]! / length;
+      const silent = 2 * length - state[2]!;
+      const left = silent < release ? 0.5 + 0.5 * Math.cos((Math.PI * silent) / release) : 0;
+      const back = state[2]! >= length ? 0 : 1 - state[2]! / length;
+      this.output[frame] = (back > 0 ? back * this.output[frame]! : 0) + left * this.#held[1]!;
     }
+    if (frames > 0) this.#held[0] = this.output[frames - 1]!;
+  }
+
+  #hold(): void {
+    const last = this.#held[0]!;
+    this.#held[1] = last > RELEASE_MOST_V ? RELEASE_MOST_V : last < -RELEASE_MOST_V ? -RELEASE_MOST_V : last;
   }
 
   #restart(): void {

@@ -339,6 +339,24 @@ describe('the bench on the audio thread', () => {
     }
   });
 
+  it('falls silent without a click where a value is no number', () => {
+    const input = sine(0.25);
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    const values = (parameters: Float64Array) => () =>
+      engine.receive({ type: 'values', slot: 'a', parameters });
+    const heard = run(engine, input, 128, { 6400: values(plain.parameters.map(() => Number.NaN)) });
+    const largestStep = (from: number, to: number) =>
+      peakOf(heard.subarray(from + 1, to).map((value, n) => value - heard[from + n]!));
+    const before = peakOf(heard.subarray(3200, 6400));
+    expect(before).toBeGreaterThan(0.01);
+    // What follows the circuit has a high-pass that rings on for some milliseconds.
+    expect(peakOf(heard.subarray(9600))).toBeLessThan(1e-8);
+    // From full volume to nothing in 5 ms the cosine goes by π/2 ÷ 240 samples at most.
+    const usual = largestStep(3200, 6400);
+    expect(largestStep(6390, 7000)).toBeLessThan(1.05 * Math.max(usual, (before * Math.PI) / 480));
+  });
+
   it('is silent while a value is no number, and sounds again with a good one, whatever part it is of', () => {
     const input = sine(0.25);
     for (let index = 0; index < plain.parameters.length; index++) {
