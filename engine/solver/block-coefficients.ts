@@ -64,6 +64,7 @@ export class BlockCoefficients {
   /** Chooses the node whose voltage `probeRow` gives from the next derivation on; ground gives 0. Real-time safe. */
   probe(node: number): void {
     this.#probed[0] = node;
+    this.#deriveProbeRow();
   }
 
   #deriveStateSiemens(parameters: Float64Array): void {

@@ -17,7 +17,7 @@ export class BlockMemory {
   readonly portCount: number;
   /** Length of z. */
   readonly width: number;
-  /** Rows over z, row-major; see BlockCoefficients. */
+  /** Rows over z, row-major; see BlockCoefficients. The five stand one behind the other; RowRamp counts on that. */
   readonly portRows: Float64Array;
   readonly stateRows: Float64Array;
   readonly outputRows: Float64Array;

@@ -6,6 +6,7 @@ import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-cir
 import { deriveDeviceConstants } from './device-constants.ts';
 import { DIODE } from './parameters.ts';
 import { PortNewton } from './port-newton.ts';
+import { RowRamp } from './row-ramp.ts';
 
 /**
  * States below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
@@ -28,6 +29,7 @@ export class BlockSolver {
   readonly probedVolts = new Float64Array(1);
   readonly #coefficients: BlockCoefficients;
   readonly #newton: PortNewton;
+  readonly #ramp: RowRamp;
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
   readonly #stepRateHz: number;
@@ -49,6 +51,7 @@ export class BlockSolver {
     this.#parameters = parameters;
     this.#restVolts = circuit.restVolts;
     this.#coefficients = new BlockCoefficients(block, memory, knownCount, stepRateHz);
+    this.#ramp = new RowRamp(memory);
     const supplies = block.devices.map(
       ({ opampIndex }) =>
         circuit.opamps[opampIndex] ?? { plus: 0, positive: 0, negative: 0, isRanged: false },
@@ -68,7 +71,7 @@ export class BlockSolver {
   /** Chooses the node that is probed: one that the block solves or reads, else ground. Real-time safe. */
   probe(node: number): void {
     this.#coefficients.probe(node);
-    this.#coefficients.derive(this.#parameters);
+    this.#ramp.holdProbe();
   }
 
   /** Derives what emitted code needs of the devices' numbers, which unlike the coefficients are cheap. */
@@ -121,9 +124,24 @@ export class BlockSolver {
   /**
    * Derives the coefficients anew after a changed number. Voltages of capacitors and currents of inductors carry
    * over, so that nothing thumps.
+   *
+   * @param rampSteps Calls of `advanceRamp` that take the rows there; 0 sets them at once.
    */
-  update(): void {
+  update(rampSteps: number): void {
+    this.#ramp.leave();
     this.#coefficients.derive(this.#parameters);
+    if (rampSteps > 0) this.#ramp.aim(rampSteps);
+    else this.#ramp.stop();
+  }
+
+  /** Whether the rows are still on their way. */
+  get isRamping(): boolean {
+    return this.#ramp.isUnderWay;
+  }
+
+  /** Takes the rows a step further where they are on their way. */
+  advanceRamp(): void {
+    this.#ramp.advance();
   }
 
   /**

@@ -7,8 +7,8 @@ import { presetBuild } from '../preset-build.ts';
 import { fieldEffect, network, peakOf, resistor, sine, source } from './small-networks.ts';
 
 const RATE_HZ = 384_000;
-/** Values move once in 64 samples. */
-const CONTROL_SAMPLES = 64;
+/** Values move once in a third of a millisecond. */
+const CONTROL_SAMPLES = RATE_HZ / 3000;
 
 const largestStep = (signal: Float64Array) =>
   peakOf(signal.subarray(1).map((volts, n) => volts - signal[n]!));
@@ -87,5 +87,63 @@ describe('values that glide', () => {
     };
     expect(turned(0.01)).toBeLessThan(1.2 * Math.max(...steady));
     expect(turned(0)).toBeGreaterThan(turned(0.01));
+  });
+
+  it('follow a glide in steps of 10 µs to -58 dB where a volume pot turns a tenth of its way in 10 ms', () => {
+    const build = presetBuild('soft-plain');
+    const options = { sampleRateHz: RATE_HZ };
+    const at = (output: number) => networkOf({ ...build, knobs: { ...build.knobs, output } });
+    const [from, to] = [at(0.45), at(0.55)].map((end) => circuitValues(end, options).parameters);
+    const compiled = compileCircuit(at(0.45), options);
+    const glideSamples = 0.01 * RATE_HZ;
+    const start = RATE_HZ * 0.1;
+    const tone = sine(start + glideSamples * 1.2, RATE_HZ, 1000, 0.1);
+    const glide = new Float64Array(tone.length);
+    const simulator = new CircuitSimulator(compiled);
+    simulator.process(tone, glide, start);
+    simulator.setParameters(to!, 0.01);
+    simulator.process(tone.subarray(start), glide.subarray(start), tone.length - start);
+    // Steps of 83 µs go ahead of those of 10 µs, on average by half of the difference.
+    const fine = new Float64Array(tone.length);
+    const stepSamples = 4;
+    const ahead = (CONTROL_SAMPLES / 4 - stepSamples) / 2;
+    const reference = new CircuitSimulator(compiled);
+    reference.process(tone, fine, start - ahead);
+    for (let n = start - ahead; n < tone.length; n += stepSamples) {
+      const share = Math.min(1, (n + stepSamples - start + ahead) / glideSamples);
+      reference.setParameters(
+        from!.map((value, index) => (value === to![index] ? value : value * (to![index]! / value) ** share)),
+        0,
+      );
+      reference.process(tone.subarray(n), fine.subarray(n), Math.min(stepSamples, tone.length - n));
+    }
+    // Single steps of a third of a millisecond leave -49 dB.
+    const rms = (signal: Float64Array) => Math.hypot(...signal.subarray(start));
+    expect(20 * Math.log10(rms(glide.map((volts, n) => volts - fine[n]!)) / rms(glide))).toBeLessThan(-58);
+  });
+
+  it('may be interrupted on their way and come back to the very samples of before', () => {
+    const build = presetBuild('soft-plain');
+    const at = (gain: number) => networkOf({ ...build, knobs: { ...build.knobs, gain } });
+    const options = { sampleRateHz: RATE_HZ };
+    const settled = (targets: readonly Float64Array[]) => {
+      const simulator = new CircuitSimulator(compileCircuit(at(0.2), options));
+      const output = new Float64Array(0.2 * RATE_HZ);
+      const silence = new Float64Array(output.length);
+      for (const target of targets) {
+        simulator.setParameters(target, 0.01);
+        // In the midst of a control step and of a ramp step.
+        simulator.process(silence, output, 3 * CONTROL_SAMPLES + 45);
+      }
+      simulator.process(silence, output, output.length);
+      expect(simulator.isGliding).toBe(false);
+      return simulator.memory.blocks.map(({ portRows, stateRows }) => [portRows, stateRows]);
+    };
+    const [start, other] = [0.2, 0.9].map((gain) => circuitValues(at(gain), options).parameters);
+    expect(settled([other!, start!])).toEqual(settled([]));
+    const turned = new CircuitSimulator(compileCircuit(at(0.9), options));
+    expect(settled([other!, start!, other!])).toEqual(
+      turned.memory.blocks.map(({ portRows, stateRows }) => [portRows, stateRows]),
+    );
   });
 });

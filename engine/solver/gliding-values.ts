@@ -1,0 +1,115 @@
+import { type CompiledBlock, type CompiledCircuit, DEVICE, type DeviceCode } from './compiled-circuit.ts';
+import { BJT, DIODE, FET, OPAMP } from './parameters.ts';
+
+/**
+ * The numbers of a circuit on their way to where they are wanted, and which blocks have to follow. What differs is
+ * found once, when a target is set, so that a step looks at nothing else.
+ *
+ * Real-time safe but for the constructor.
+ */
+export class GlidingValues {
+  readonly #parameters: Float64Array;
+  readonly #target: Float64Array;
+  /** Numbers that differ from their target; how many, in the one entry of `movingCount`. */
+  readonly #moving: Int32Array;
+  readonly #movingCount = new Int32Array(1);
+  /** blocks × numbers: 1 where the block's rows, or its devices, depend on the number. */
+  readonly #rowUse: Uint8Array;
+  readonly #deviceUse: Uint8Array;
+  readonly #movesRows: Uint8Array;
+  readonly #movesDevices: Uint8Array;
+
+  /** @param parameters The numbers as they stand, moved by `step`. */
+  constructor(circuit: CompiledCircuit, parameters: Float64Array) {
+    this.#parameters = parameters;
+    this.#target = Float64Array.from(parameters);
+    this.#moving = new Int32Array(parameters.length);
+    this.#rowUse = numberUse(circuit, rowOffsets);
+    this.#deviceUse = numberUse(circuit, deviceOffsets);
+    this.#movesRows = new Uint8Array(circuit.blocks.length);
+    this.#movesDevices = new Uint8Array(circuit.blocks.length);
+  }
+
+  /** @param target Same layout as the numbers. Copied. */
+  aim(target: Float64Array): void {
+    this.#target.set(target);
+    this.#movesRows.fill(0);
+    this.#movesDevices.fill(0);
+    let count = 0;
+    for (let index = 0; index < this.#parameters.length; index++) {
+      if (this.#parameters[index] === this.#target[index]) continue;
+      this.#moving[count++] = index;
+      this.#markBlocks(index);
+    }
+    this.#movingCount[0] = count;
+  }
+
+  #markBlocks(index: number): void {
+    const length = this.#parameters.length;
+    for (let block = 0; block < this.#movesRows.length; block++) {
+      if (this.#rowUse[block * length + index] === 1) this.#movesRows[block] = 1;
+      if (this.#deviceUse[block * length + index] === 1) this.#movesDevices[block] = 1;
+    }
+  }
+
+  /** Whether a block's rows change on the way to the target. */
+  movesRows(block: number): boolean {
+    return this.#movesRows[block] === 1;
+  }
+
+  /** Whether what emitted code keeps of a block's devices changes on the way to the target. */
+  movesDevices(block: number): boolean {
+    return this.#movesDevices[block] === 1;
+  }
+
+  /**
+   * Moves what differs by one step: positive numbers geometrically, others linearly.
+   *
+   * @param stepsLeft Steps that follow; 0 takes the numbers to their target exactly.
+   */
+  step(stepsLeft: number): void {
+    const parameters = this.#parameters;
+    const share = 1 / (stepsLeft + 1);
+    for (let entry = 0; entry < this.#movingCount[0]!; entry++) {
+      const index = this.#moving[entry]!;
+      const from = parameters[index]!;
+      const to = this.#target[index]!;
+      if (stepsLeft === 0) parameters[index] = to;
+      else if (from > 0 && to > 0) parameters[index] = from * (to / from) ** share;
+      else parameters[index] = from + (to - from) * share;
+    }
+  }
+}
+
+function numberUse(
+  { blocks, parameters }: CompiledCircuit,
+  offsetsOf: (block: CompiledBlock) => number[],
+): Uint8Array {
+  const uses = new Uint8Array(blocks.length * parameters.length);
+  blocks.forEach((block, index) => {
+    for (const offset of offsetsOf(block)) uses[index * parameters.length + offset] = 1;
+  });
+  return uses;
+}
+
+/** Of a device only a diode's series resistance is in the rows. */
+function rowOffsets({ branches, states, drains, devices }: CompiledBlock): number[] {
+  return [
+    ...branches.map(({ offset }) => offset),
+    ...states.flatMap(({ offsets }) => offsets),
+    ...drains.map(({ offset }) => offset),
+    ...devices.filter(({ code }) => code === DEVICE.diode).map(({ offset }) => offset + DIODE.seriesOhms),
+  ];
+}
+
+function deviceOffsets({ devices }: CompiledBlock): number[] {
+  return devices.flatMap(({ code, offset }) =>
+    Object.values(placesOfDevice(code)).map((place) => offset + place),
+  );
+}
+
+function placesOfDevice(code: DeviceCode): Readonly<Record<string, number>> {
+  if (code === DEVICE.opamp) return OPAMP;
+  if (code === DEVICE.diode) return DIODE;
+  return code >= DEVICE.jfet ? FET : BJT;
+}
