@@ -19,7 +19,8 @@ describe('values that glide', () => {
     source('vcc', 9),
     resistor('R1', 'vcc', 'out', 1e3),
     resistor('R2', 'out', GROUND, 1e3),
-    fieldEffect('nJfet', 'Q1', ['out', 'in', GROUND], data),
+    fieldEffect('nJfet', 'Q1', ['out', 'gate', GROUND], data),
+    resistor('R3', 'in', 'gate', 1e3),
   ]);
   const [SOURCE, R1, R2, THRESHOLD] = [0, 1, 2, 4] as const;
 
