@@ -36,7 +36,9 @@ export class RowRamp {
   aim(steps: number): void {
     for (let entry = 0; entry < this.#rows.length; entry++) {
       this.#to[entry] = this.#rows[entry]!;
-      this.#rows[entry] = this.#from[entry]!;
+      // From what is no number there is no way: it is left at once.
+      if (Number.isFinite(this.#from[entry]!)) this.#rows[entry] = this.#from[entry]!;
+      else this.#from[entry] = this.#rows[entry]!;
     }
     this.#steps = steps;
     this.#stepsLeft = steps;
