@@ -1,0 +1,172 @@
+import { describe, expect, it } from 'vitest';
+import { ROUND_TRIP_SAMPLES, roundTrip, roundTripSignal } from '../../engine/analysis/round-trip.ts';
+import { maximumLengthSequence } from '../../engine/audio/maximum-length-sequence.ts';
+
+const RATE_HZ = 48_000;
+const signal = roundTripSignal();
+
+/** The test signal as it comes back, whole samples later. */
+function delayed(samples: number, gain = 1): Float32Array {
+  return Float32Array.from({ length: ROUND_TRIP_SAMPLES }, (_, n) =>
+    n < samples ? 0 : gain * signal[n - samples]!,
+  );
+}
+
+/** The same later by a part of a sample, through a band-limited interpolation that reaches far. */
+function delayedBetween(samples: number): Float32Array {
+  const whole = Math.floor(samples);
+  const part = samples - whole;
+  const reach = 200;
+  const taps = Array.from({ length: 2 * reach }, (_, index) => {
+    const t = index - reach + 1 - part;
+    const window = 0.5 + 0.5 * Math.cos((Math.PI * t) / (reach + 1));
+    return window * (t === 0 ? 1 : Math.sin(Math.PI * t) / (Math.PI * t));
+  });
+  return Float32Array.from({ length: ROUND_TRIP_SAMPLES }, (_, n) =>
+    taps.reduce((sum, tap, index) => sum + tap * (signal[n - whole - (index - reach + 1)] ?? 0), 0),
+  );
+}
+
+const plus = (one: Float32Array, other: Float32Array) => one.map((value, n) => value + other[n]!);
+
+/** Gaussian noise after Box and Muller from a linear congruential generator (Numerical Recipes), the same every time. */
+function noise(rms: number): Float32Array {
+  let state = 12345;
+  const uniform = () => {
+    state = (Math.imul(1664525, state) + 1013904223) >>> 0;
+    return (state + 1) / 2 ** 32;
+  };
+  return Float32Array.from(
+    { length: ROUND_TRIP_SAMPLES },
+    () => rms * Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform()),
+  );
+}
+
+/** A capacitor in series: a high-pass of the first order. */
+function coupled(input: Float32Array, cornerHz: number): Float32Array {
+  const decay = Math.exp((-2 * Math.PI * cornerHz) / RATE_HZ);
+  let before = 0;
+  let output = 0;
+  return input.map((value) => {
+    output = decay * output + ((1 + decay) / 2) * (value - before);
+    before = value;
+    return output;
+  });
+}
+
+describe('a maximum-length sequence', () => {
+  // MacWilliams and Sloane, Proc. IEEE 64 (1976), 1715, properties I to III of pseudo-random sequences
+  it.each([9, 15] as const)('of order %i has one more +1 than −1', (order) => {
+    const sequence = maximumLengthSequence(order);
+    expect(sequence.length).toBe(2 ** order - 1);
+    expect(sequence.reduce((sum, value) => sum + value, 0)).toBe(1);
+  });
+
+  it('has the autocorrelation N at zero and −1 everywhere else', () => {
+    const sequence = maximumLengthSequence(9);
+    const length = sequence.length;
+    for (let shift = 0; shift < length; shift++) {
+      const sum = sequence.reduce((total, value, n) => total + value * sequence[(n + shift) % length]!, 0);
+      expect(sum).toBe(shift === 0 ? length : -1);
+    }
+  });
+
+  it('of order 15 has it too, at a few hundred shifts', () => {
+    const sequence = maximumLengthSequence(15);
+    const length = sequence.length;
+    for (let shift = 0; shift < length; shift += 97) {
+      let sum = 0;
+      for (let n = 0; n < length; n++) sum += sequence[n]! * sequence[(n + shift) % length]!;
+      expect(sum).toBe(shift === 0 ? length : -1);
+    }
+  });
+
+  it('has half its runs of length one, a quarter of length two, an eighth of length three', () => {
+    const sequence = maximumLengthSequence(9);
+    const runs: number[] = [];
+    const start = sequence.findIndex((value, n) => n > 0 && value !== sequence[n - 1]);
+    for (let n = 0; n < sequence.length; n++) {
+      const at = (start + n) % sequence.length;
+      if (n === 0 || sequence[at] !== sequence[(at - 1 + sequence.length) % sequence.length]) runs.push(1);
+      else runs[runs.length - 1]!++;
+    }
+    const counts = [1, 2, 3].map((length) => runs.filter((run) => run === length).length);
+    expect([runs.length, ...counts]).toEqual([256, 128, 64, 32]);
+  });
+});
+
+describe('the round trip', () => {
+  it.each([0, 1, 128, 1003, 20_000])(
+    'of %i samples is found to a hundredth of one, with its level',
+    (samples) => {
+      const result = roundTrip(delayed(samples, 0.5), RATE_HZ);
+      expect(result.verdict).toBe('clear');
+      expect(result.delaySamples).toBeCloseTo(samples, 2);
+      expect(result.returnedDb).toBeCloseTo(-24 - 6.02, 1);
+      expect(result.isInverted).toBe(false);
+    },
+  );
+
+  it.each([700.25, 700.5, 1234.9])('of %f samples is found between samples', (samples) => {
+    const result = roundTrip(delayedBetween(samples), RATE_HZ);
+    expect(result.verdict).toBe('clear');
+    // the filter that delays falls off in the last percent of the band, by as much the peak is blurred
+    expect(Math.abs(result.delaySamples - samples)).toBeLessThan(0.02);
+  });
+
+  it('is found where the loop turns the signal upside down, and that is said', () => {
+    expect(roundTrip(delayed(900, -0.3), RATE_HZ)).toMatchObject({ verdict: 'clear', isInverted: true });
+    expect(roundTrip(delayed(900, -0.3), RATE_HZ).delaySamples).toBeCloseTo(900, 2);
+  });
+
+  it('is found in noise 20 dB above it, which the correlation over 32767 samples lifts it out of by 45 dB', () => {
+    const result = roundTrip(plus(delayed(900, 0.1), noise(0.0631)), RATE_HZ);
+    expect(result.verdict).toBe('clear');
+    // 25 dB of peak over noise: a twentieth of the height moves a peak by less than a tenth of a sample
+    expect(Math.abs(result.delaySamples - 900)).toBeLessThan(0.1);
+  });
+
+  it('is found behind the coupling capacitors of an interface, which do not delay', () => {
+    const result = roundTrip(coupled(coupled(delayed(1500), 20), 5), RATE_HZ);
+    expect(result.verdict).toBe('clear');
+    expect(Math.abs(result.delaySamples - 1500)).toBeLessThan(0.02);
+  });
+
+  it('does not exist where nothing came in', () => {
+    expect(roundTrip(new Float32Array(ROUND_TRIP_SAMPLES), RATE_HZ).verdict).toBe('silent');
+  });
+
+  it('does not exist where something else came in', () => {
+    expect(roundTrip(noise(0.01), RATE_HZ).verdict).toBe('absent');
+    const hum = Float32Array.from(
+      { length: ROUND_TRIP_SAMPLES },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 50 * n) / RATE_HZ),
+    );
+    expect(roundTrip(hum, RATE_HZ).verdict).toBe('absent');
+  });
+
+  it('is not believed at a level at which it may be crosstalk', () => {
+    expect(roundTrip(plus(delayed(900, 10 ** (-50 / 20)), noise(1e-4)), RATE_HZ).verdict).toBe('low');
+  });
+
+  it('is not believed where the input clips', () => {
+    const loud = delayed(900, 20).map((value) => Math.max(-1, Math.min(1, value)));
+    expect(roundTrip(loud, RATE_HZ).verdict).toBe('clipped');
+  });
+
+  it('is not believed where sound comes back two ways that are nearly as strong', () => {
+    const result = roundTrip(plus(delayed(400), delayed(1500, 0.7)), RATE_HZ);
+    expect(result.verdict).toBe('unclear');
+    expect(result.clearanceDb).toBeCloseTo(20 * Math.log10(1 / 0.7), 1);
+    expect(roundTrip(plus(delayed(400), delayed(1500, 0.4)), RATE_HZ).verdict).toBe('clear');
+  });
+
+  it('takes a recording of the signal’s length only', () => {
+    expect(() => roundTrip(new Float32Array(100), RATE_HZ)).toThrow(/100 samples/);
+  });
+
+  it('is played at the level that is stated, 24 dB below full scale', () => {
+    expect(Math.max(...signal)).toBeCloseTo(0.0631, 4);
+    expect(signal.reduce((least, value) => Math.min(least, value), 0)).toBeCloseTo(-0.0631, 4);
+  });
+});
