@@ -270,6 +270,9 @@ export class ClipleadBench extends LitElement {
       case 'measureRate':
         this.#audio.measureRate();
         return;
+      case 'measureRoundTrip':
+        void this.session.measureRoundTrip();
+        return;
       case 'earCommand':
         this.#carryOut(detail.command);
         return;

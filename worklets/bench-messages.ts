@@ -156,3 +156,17 @@ export const TELEMETRY = {
 export const MOST_LEVELS = 16;
 export const LEVELS_START = Object.keys(TELEMETRY).length;
 export const TELEMETRY_LENGTH = LEVELS_START + 4 * MOST_LEVELS;
+
+/** The processor that measures the round trip, beside the bench's own. */
+export const ROUND_TRIP_PROCESSOR = 'cliplead-round-trip';
+
+export interface RoundTripOptions {
+  readonly signal: Float32Array;
+  /** Silence ahead of the signal. */
+  readonly leadInFrames: number;
+}
+
+/** Posted once, at the end: what came in from the first sample of the signal on. */
+export interface FromRoundTrip {
+  readonly recorded: Float32Array;
+}

@@ -1,3 +1,5 @@
+import cableUrl from './loop-cable.worklet.ts?worklet';
+
 /** An input device that tests have in hand. */
 export interface FakeInput {
   readonly stream: MediaStream;
@@ -46,4 +48,48 @@ export function stubInputs(
 ): () => void {
   Object.defineProperty(navigator.mediaDevices, 'getUserMedia', { value: getUserMedia, configurable: true });
   return () => Reflect.deleteProperty(navigator.mediaDevices, 'getUserMedia');
+}
+
+/** A cable from output to input: what sounds comes back so much later, in the same samples. */
+export interface LoopCable {
+  /** Takes the cable out and gives the browser back what it had. */
+  unplug(): void;
+}
+
+/**
+ * Joins output and input of the next AudioContext that is made, so that the delay is known to the sample: what is
+ * connected to its destination from then on also comes out of the source of any stream.
+ *
+ * @param delaySamples At least a block. @param gain 0 for a cable that is not plugged in; clips at full scale.
+ */
+export function loopCable(delaySamples: number, gain: number): LoopCable {
+  const Native = globalThis.AudioContext;
+  const { connect } = AudioNode.prototype;
+  globalThis.AudioContext = class extends Native {
+    constructor(options?: AudioContextOptions) {
+      super(options);
+      const { audioWorklet, destination } = this;
+      const addModule = audioWorklet.addModule.bind(audioWorklet);
+      audioWorklet.addModule = async (url) => {
+        await addModule(cableUrl);
+        await addModule(url);
+      };
+      this.createMediaStreamSource = () => {
+        const processorOptions = { delaySamples, gain };
+        const start = new AudioWorkletNode(this, 'test-cable-start', { numberOfInputs: 0, processorOptions });
+        const end: AudioNode = new AudioWorkletNode(this, 'test-cable-end', { numberOfOutputs: 0 });
+        AudioNode.prototype.connect = function (this: AudioNode, ...to: unknown[]) {
+          if (to[0] === destination) Reflect.apply(connect, this, [end]);
+          return Reflect.apply(connect, this, to);
+        } as typeof connect;
+        return start as unknown as MediaStreamAudioSourceNode;
+      };
+    }
+  };
+  return {
+    unplug: () => {
+      globalThis.AudioContext = Native;
+      AudioNode.prototype.connect = connect;
+    },
+  };
 }

@@ -1,3 +1,4 @@
+import axe from 'axe-core';
 import { assert } from 'chai';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
@@ -75,6 +76,11 @@ describe('the live rate in the browser', () => {
     const settings = await openSettings(opened);
     assert.include(settings.textContent, rateSentence(rate));
     assert.include(settings.textContent, 'chosen by measuring: both builds');
+    const { violations } = await axe.run(settings.querySelector('dialog')!);
+    assert.deepEqual(
+      violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]),
+      [],
+    );
   });
 
   it('is what was chosen by hand, at once and on the next visit', async () => {

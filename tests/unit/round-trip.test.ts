@@ -1,6 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { ROUND_TRIP_SAMPLES, roundTrip, roundTripSignal } from '../../engine/analysis/round-trip.ts';
 import { maximumLengthSequence } from '../../engine/audio/maximum-length-sequence.ts';
+import {
+  type MeasuredRoundTrip,
+  measuredPathMs,
+  roundTripSentences,
+} from '../../ui/audio/measured-round-trip.ts';
+import { LoopRecorder } from '../../worklets/loop-recorder.ts';
 
 const RATE_HZ = 48_000;
 const signal = roundTripSignal();
@@ -168,5 +174,69 @@ describe('the round trip', () => {
   it('is played at the level that is stated, 24 dB below full scale', () => {
     expect(Math.max(...signal)).toBeCloseTo(0.0631, 4);
     expect(signal.reduce((least, value) => Math.min(least, value), 0)).toBeCloseTo(-0.0631, 4);
+  });
+});
+
+describe('the recorder of a loop', () => {
+  it.each([64, 128, 300])('numbers what it writes and what it reads alike, in blocks of %i', (block) => {
+    const played = Float32Array.from({ length: 1000 }, (_, n) => (n + 1) / 2048);
+    const recorder = new LoopRecorder(played, 150);
+    const delay = 700;
+    const line: number[] = Array.from({ length: delay }, () => 0);
+    let blocks = 0;
+    while (!recorder.isDone) {
+      const input = Float32Array.from({ length: block }, () => line.shift() ?? 0);
+      const output = new Float32Array(block);
+      recorder.process(input, output);
+      line.push(...output);
+      blocks++;
+    }
+    expect(blocks).toBe(Math.ceil(1150 / block));
+    const expected = Float32Array.from({ length: 1000 }, (_, n) => (n < delay ? 0 : played[n - delay]!));
+    expect(recorder.recorded).toEqual(expected);
+  });
+
+  it('takes an input that does not flow as silence', () => {
+    const recorder = new LoopRecorder(new Float32Array(100).fill(1), 0);
+    recorder.process(undefined, new Float32Array(128));
+    expect([recorder.isDone, Math.max(...recorder.recorded)]).toEqual([true, 0]);
+  });
+});
+
+describe('a measured delay', () => {
+  const measured: MeasuredRoundTrip = {
+    result: { verdict: 'clear', delaySamples: 960.5, returnedDb: -27.3, isInverted: false, clearanceDb: 43 },
+    inputLabel: 'Interface',
+    sampleRateHz: 48_000,
+    baseMs: 5,
+  };
+  const sound = {
+    input: { label: 'Interface', sampleRateHz: 48_000, channelCount: 2, keptOn: [] },
+    sampleRateHz: 48_000,
+    latency: { baseMs: 5, outputMs: 20, engineMs: 1.1 },
+    roundTrip: measured,
+  };
+
+  it('is said whole, and which part of it is whose', () => {
+    const text = roundTripSentences(measured, 1.1);
+    expect(text).toContain('From string to ear 21.1 ms, 1013.3 samples at 48000 Hz');
+    expect(text).toContain('1.1 ms the engine, 20.0 ms interface and browser');
+    expect(text).toContain('-27 dB of full scale, its peak 43 dB above the next');
+  });
+
+  it('is not a number where it is not clear', () => {
+    for (const verdict of ['clipped', 'silent', 'absent', 'low', 'unclear'] as const) {
+      const failed = { ...measured, result: { ...measured.result, verdict } };
+      expect(roundTripSentences(failed, 1.1)).not.toContain('ms');
+      expect(measuredPathMs({ ...sound, roundTrip: failed })).toBeUndefined();
+    }
+  });
+
+  it('holds for the device, rate and buffer that it was measured with, and for no other', () => {
+    expect(measuredPathMs(sound)).toBeCloseTo(20.01, 2);
+    expect(measuredPathMs({ ...sound, input: { ...sound.input, label: 'Another' } })).toBeUndefined();
+    expect(measuredPathMs({ ...sound, input: undefined })).toBeUndefined();
+    expect(measuredPathMs({ ...sound, sampleRateHz: 44_100 })).toBeUndefined();
+    expect(measuredPathMs({ ...sound, latency: { ...sound.latency, baseMs: 10 } })).toBeUndefined();
   });
 });

@@ -1,4 +1,5 @@
 import { Context, setContext } from 'tone';
+import { roundTrip } from '../../engine/analysis/round-trip.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import {
   type BenchSettings,
@@ -14,6 +15,8 @@ import { BenchRemote } from './bench-remote.ts';
 import { playCalibrationTone } from './calibration-tone.ts';
 import { type Latency, latencyOf, NO_LATENCY, underrunsOf } from './latency.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
+import { recordLoop } from './loop-recording.ts';
+import type { MeasuredRoundTrip } from './measured-round-trip.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
 import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
@@ -31,6 +34,9 @@ export interface AudioState {
   /** How much circuits are oversampled, and why so much. */
   readonly rate: LiveRate;
   readonly latency: Latency;
+  /** What was last measured with a cable from output to input, and whether it is being measured. */
+  readonly roundTrip: MeasuredRoundTrip | undefined;
+  readonly isMeasuringRoundTrip: boolean;
   /** The stand-in for AudioWorklet is at work, with its high latency. */
   readonly usesFallback: boolean;
   /** What went wrong last, in plain words. */
@@ -59,6 +65,8 @@ export class AudioSession extends BenchRemote {
     sampleRateHz: 48_000,
     rate: STARTING_RATE,
     latency: NO_LATENCY,
+    roundTrip: undefined,
+    isMeasuringRoundTrip: false,
     usesFallback: !isNative(globalThis.AudioWorkletNode),
     problem: undefined,
   };
@@ -72,7 +80,8 @@ export class AudioSession extends BenchRemote {
   readonly #tape = new RiffTape();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
-  #node: AudioWorkletNode | undefined;
+  /** Where sources come in, ahead of the processor: also where the round trip is taken from. */
+  #entry: GainNode | undefined;
   #stopSource: () => void = () => {};
   #stopTone: () => void = () => {};
   /** Requests for a source by number; only the last one may have its way. */
@@ -126,7 +135,7 @@ export class AudioSession extends BenchRemote {
     const context = this.#context;
     this.#requests++;
     this.#context = undefined;
-    this.#node = undefined;
+    this.#entry = undefined;
     this.link.disconnect();
     this.#starting = undefined;
     this.#playNothing({ isRunning: false });
@@ -144,10 +153,12 @@ export class AudioSession extends BenchRemote {
     if (context !== this.#context) return;
     const node = this.#makeNode(context);
     node.connect(context.destination);
+    const entry = new GainNode(context, { channelCount: 1, channelCountMode: 'explicit' });
+    entry.connect(node);
     navigator.mediaDevices?.addEventListener?.('devicechange', this.#onDeviceChange);
     // Ahead of the node, so that circuits are compiled for this rate before any is sent.
     this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
-    this.#node = node;
+    this.#entry = entry;
     this.link.connect(node.port);
     await context.resume();
     if (context !== this.#context) return;
@@ -177,6 +188,7 @@ export class AudioSession extends BenchRemote {
   }
 
   readonly #onDeviceChange = (): void => {
+    if (this.#state.roundTrip) this.#change({ roundTrip: undefined });
     this.dispatchEvent(new Event('devices'));
   };
 
@@ -235,6 +247,24 @@ export class AudioSession extends BenchRemote {
     this.#stopTone = playCalibrationTone(context);
   }
 
+  /**
+   * Measures the delay from the output to the live input that is open, while the builds are muted; does nothing
+   * otherwise. What comes of it is in the state.
+   */
+  async measureRoundTrip(): Promise<void> {
+    const { isMuted, isMeasuringRoundTrip, input, sampleRateHz, latency } = this.#state;
+    if (!(this.#context && this.#entry && input && isMuted) || isMeasuringRoundTrip) return;
+    this.#change({ isMeasuringRoundTrip: true, roundTrip: undefined });
+    try {
+      const result = roundTrip(await recordLoop(this.#context, this.#entry), sampleRateHz);
+      const measured = { result, inputLabel: input.label, sampleRateHz, baseMs: latency.baseMs };
+      this.#change({ roundTrip: measured, isMeasuringRoundTrip: false });
+    } catch (error) {
+      const problem = `The delay could not be measured (${error instanceof Error ? error.message : error}).`;
+      this.#change({ problem, isMeasuringRoundTrip: false });
+    }
+  }
+
   measureLoudness(): void {
     this.link.send({ type: 'measureLoudness' });
   }
@@ -284,7 +314,7 @@ export class AudioSession extends BenchRemote {
     return {
       context,
       get node() {
-        return session.#node!;
+        return session.#entry!;
       },
       get interfaceVolts() {
         return session.#interfaceVolts;

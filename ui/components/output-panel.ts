@@ -2,6 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
+import { measuredPathMs } from '../audio/measured-round-trip.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { rateSentence, rateWord } from '../rate/live-rate.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -114,6 +115,9 @@ export class OutputPanel extends BenchElement {
     const { isRunning, latency, usesFallback } = this.audio;
     if (!isRunning) return 'Sound is off.';
     const { baseMs, outputMs, engineMs } = latency;
+    const pathMs = measuredPathMs(this.audio);
+    if (pathMs !== undefined)
+      return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + engine ${engineMs.toFixed(1)}</span>`;
     const total = baseMs + outputMs + engineMs;
     const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay

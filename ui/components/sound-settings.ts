@@ -1,3 +1,4 @@
+import './round-trip-panel.ts';
 import { css, html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
@@ -13,7 +14,7 @@ const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
   ...[...LIVE_FACTORS].reverse().map((factor) => [factor, `${factor}×`] as const),
 ];
 
-/** How finely sound is solved. */
+/** How finely sound is solved, and how late it is. */
 @customElement('sound-settings')
 export class SoundSettings extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -50,6 +51,7 @@ export class SoundSettings extends BenchElement {
     return html`<dialog aria-labelledby="title">
       <h2 id="title">Sound</h2>
       ${this.#renderRate()}
+      <section><round-trip-panel .state=${this.state} .audio=${this.audio}></round-trip-panel></section>
       <button @click=${() => this.dialog.close()}>Close</button>
     </dialog>`;
   }

@@ -139,6 +139,7 @@ export type Action =
   | { readonly type: 'rate'; readonly choice: RateChoice }
   | { readonly type: 'measureRate' }
   | { readonly type: 'soundSettings' }
+  | { readonly type: 'measureRoundTrip' }
   | { readonly type: 'hearNoise'; readonly isHeard: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
   | { readonly type: 'calibrate'; readonly calibration: Calibration }

@@ -1,0 +1,34 @@
+/**
+ * Plays a signal and records what comes in meanwhile, sample against sample: what is written and what is read in the
+ * same block bear the same number, so that a delay between the two is that of everything outside.
+ */
+export class LoopRecorder {
+  /** What came in from the first sample of the signal on; as long as that. */
+  readonly recorded: Float32Array<ArrayBuffer>;
+  readonly #signal: Float32Array;
+  /** Number of the next sample, negative during the silence ahead of the signal. */
+  readonly #next = new Int32Array(1);
+
+  /** @param leadInFrames Silence ahead of the signal, in which an input that was just opened begins to flow. */
+  constructor(signal: Float32Array, leadInFrames: number) {
+    this.#signal = signal;
+    this.recorded = new Float32Array(signal.length);
+    this.#next[0] = -leadInFrames;
+  }
+
+  get isDone(): boolean {
+    return this.#next[0]! >= this.#signal.length;
+  }
+
+  /** One block. Real-time safe. @param input Undefined for silence. @param output Overwritten. */
+  process(input: Float32Array | undefined, output: Float32Array): void {
+    const start = this.#next[0]!;
+    for (let frame = 0; frame < output.length; frame++) {
+      const at = start + frame;
+      const isPlaying = at >= 0 && at < this.#signal.length;
+      output[frame] = isPlaying ? this.#signal[at]! : 0;
+      if (isPlaying) this.recorded[at] = input === undefined ? 0 : input[frame]!;
+    }
+    this.#next[0] = start + output.length;
+  }
+}
