@@ -47,6 +47,7 @@ describe('the live rate that measured times lead to', () => {
     expect(said(8, { 16: 0.91, 8: 0.47 })).toBe(
       '8×, chosen by measuring: both builds would take 91 % of the time at 16× and take 47 % of the time there.',
     );
+    expect(said(16, { 16: 0.43, 8: 0.34 })).not.toContain('34');
     expect(said(4, { 16: 3, 8: 1.9 })).toContain('would take 190 % of the time at 8×');
   });
 

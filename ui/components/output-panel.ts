@@ -129,7 +129,7 @@ export class OutputPanel extends BenchElement {
     // Telemetry stands still while a blind test runs, and so would the load.
     if (!isRunning || this.state.ear.blindTest) return '';
     return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz </span>solved
-      <span title=${rateSentence(rate)}>${rate.factor}× (${rateWord(rate)})</span>`;
+      <span title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
   }
 
   #limiterText() {

@@ -16,6 +16,9 @@ export class RoundTripPanel extends BenchElement {
   static override styles = [
     sharedStyles,
     css`
+      ol {
+        padding: 0;
+      }
       li {
         margin: 0 0 var(--gap-2) 1.2rem;
       }

@@ -10,7 +10,7 @@ import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
-  ['measured', 'the highest measured to fit'],
+  ['measured', 'Measured'],
   ...[...LIVE_FACTORS].reverse().map((factor) => [factor, `${factor}×`] as const),
 ];
 

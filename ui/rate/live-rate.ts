@@ -92,7 +92,8 @@ export function stepDownSentence(from: LiveFactor): string {
 function sharesText(factor: LiveFactor, shares: MeasuredShares): string {
   const parts = LIVE_FACTORS.flatMap((each) => {
     const share = shares[each];
-    if (share === undefined) return [];
+    // What was measured below the factor that plays decided nothing.
+    if (share === undefined || each < factor) return [];
     const percent = `${Math.round(100 * share)} % of the time`;
     return each === factor ? [`take ${percent} there`] : [`would take ${percent} at ${each}×`];
   });
