@@ -6,7 +6,7 @@ import { compileModule } from './emit/emitted-loop.ts';
 import { checkNetwork } from './network-check.ts';
 import { operatingPoint } from './operating-point.ts';
 import { networkParameters, parametersOf } from './parameters.ts';
-import { type Element, isCapacitorToGround, Partition } from './partition.ts';
+import { type Element, hasCapacitance, isCapacitorToGround, Partition } from './partition.ts';
 import { chooseSubsteps } from './substeps.ts';
 
 /**
@@ -219,7 +219,8 @@ function structureKey(network: Network, rails: readonly CompiledRail[], options:
   const parts = network.primitives.map((primitive) => {
     const ratio = primitive.kind === 'converter' ? ` ${primitive.ratio}` : '';
     const range = primitive.kind === 'opamp' && primitive.data.commonMode ? ' ranged' : '';
-    return `${primitive.kind}${ratio}${range}(${primitive.nodes.join(',')})`;
+    const still = primitive.kind === 'diode' && !hasCapacitance(primitive) ? ' still' : '';
+    return `${primitive.kind}${ratio}${range}${still}(${primitive.nodes.join(',')})`;
   });
   const settled = rails.map(({ node }) => node).join(',');
   return [network.input, network.output, settled, (options.observed ?? []).join(','), ...parts].join(';');

@@ -215,14 +215,14 @@ function compileBranch({ primitive, nodes, offset }: Element): CompiledBranch[] 
   return [{ a: nodes[0]!, b: nodes[1]!, offset, ratio }];
 }
 
-/** Capacitors between the same two nodes, a diode's own among them, are one state. */
+/** Capacitors between the same two nodes, a diode's own among them, are one state; a diode without brings none. */
 function compileStates(elements: readonly Element[]): CompiledState[] {
   const states = new Map<string, { a: number; b: number; offsets: number[]; inductive: boolean }>();
   for (const { primitive, nodes, offset } of elements) {
     const [a, b] = nodes[0]! < nodes[1]! ? [nodes[0]!, nodes[1]!] : [nodes[1]!, nodes[0]!];
     if (primitive.kind === 'inductor') {
       states.set(`inductor ${offset}`, { a: nodes[0]!, b: nodes[1]!, offsets: [offset], inductive: true });
-    } else if (primitive.kind === 'capacitor' || primitive.kind === 'diode') {
+    } else if (primitive.kind === 'capacitor' || hasCapacitance(primitive)) {
       const own = primitive.kind === 'diode' ? offset + DIODE.farads : offset;
       const shared = states.get(`${a} ${b}`);
       if (shared) shared.offsets.push(own);
@@ -230,6 +230,11 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
     }
   }
   return [...states.values()];
+}
+
+/** Whether a primitive is a diode with capacitance, and so a state; structureKey tells the two apart. */
+export function hasCapacitance(primitive: Primitive): boolean {
+  return primitive.kind === 'diode' && primitive.data.zeroBiasCapacitanceF > 0;
 }
 
 function opampDevice({ nodes, offset }: Element, opampIndex: number): CompiledDevice {
