@@ -88,6 +88,37 @@ describe('presets', () => {
     expect(emitted!.simulator.newtonIterations).toBe(interpreted!.simulator.newtonIterations);
   });
 
+  it.each([
+    ['class-B output stages', 'clean-plain', { U1: { type: 'LM358' }, U2: { type: 'LM358' } }],
+    ['diodes between the inputs', 'clean-plain', { U1: { type: 'NE5532' }, U2: { type: 'LM308A' } }],
+    [
+      'piggybacks both ways',
+      'soft-plain',
+      { U1: { type: 'LM358' }, D1: { type: '1N4148', piggyback: 'BAT85' } },
+    ],
+    [
+      'a string beside a diode',
+      'soft-plain',
+      { U1: { type: 'LM358' }, D2: { type: 'BAT85', count: 3, piggyback: '1N34A' } },
+    ],
+  ])('run so with diodes in parallel too: %s', (_, name, parts) => {
+    const build = presetBuild(name);
+    const circuit = networkOf({ ...build, parts: { ...build.parts, ...parts } });
+    // A diode's follower is solved by its lead's, so that more than four ports of a block have to be there.
+    const most = compileCircuit(circuit, { sampleRateHz: RATE_HZ }).blocks.reduce(
+      (ports, { devices }) => Math.max(ports, devices.flatMap((device) => device.ports).length),
+      0,
+    );
+    expect(most).toBeGreaterThan(4);
+    const input = sine(4000, RATE_HZ, 440, 0.7);
+    const [emitted, interpreted] = [false, true].map((slow) =>
+      run(circuit, RATE_HZ, input, { interpreted: slow }),
+    );
+    expect(emitted!.simulator.failures).toBe(0);
+    expect(differenceOf(emitted!.output, interpreted!.output)).toBeLessThan(1e-11);
+    expect(emitted!.simulator.newtonIterations).toBe(interpreted!.simulator.newtonIterations);
+  });
+
   it('rest where they are with any op-amp, whatever its inputs take from the bias', () => {
     const build = presetBuild('clean-plain');
     for (const type of typesOf('opamp')) {

@@ -7,6 +7,7 @@ import {
   DEVICE,
 } from '../compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from '../device-constants.ts';
+import { DIODE } from '../parameters.ts';
 import {
   EXTRAPOLATION_LIMIT_V,
   LIMITED_ITERATIONS,
@@ -27,6 +28,7 @@ import {
   opampConstants,
 } from './emit-device.ts';
 import { LimitEmitter } from './emit-limits.ts';
+import { parallelDiodes, solveParallel } from './emit-parallel.ts';
 import { emitPast } from './emit-past.ts';
 import { solveStraight } from './emit-solve.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -53,6 +55,9 @@ import {
   toDouble,
 } from './wasm-code.ts';
 
+/** Up to so many ports, diodes in parallel are solved with the rest: there is little to be saved. */
+const MOST_PLAIN_PORTS = 4;
+
 /** One evaluation of the devices and the step that follows from it. */
 interface Iteration {
   readonly devices: readonly EmittedDevice[];
@@ -76,6 +81,7 @@ export class NewtonEmitter {
   readonly #constants: readonly DeviceConstants[];
   readonly #ports: readonly number[];
   readonly #limits: LimitEmitter;
+  readonly #parametersAddress: number;
 
   constructor(
     f: FunctionBuilder,
@@ -89,6 +95,7 @@ export class NewtonEmitter {
     this.#memory = memory;
     this.#structure = structure;
     this.#ports = firstPorts(block);
+    this.#parametersAddress = parametersAddress;
     this.#constants = block.devices.map(({ code, offset }, index) => {
       const given = parametersAddress + 8 * offset;
       const derived = addressOf(memory.deviceConstants, DEVICE_CONSTANTS * index);
@@ -190,15 +197,36 @@ export class NewtonEmitter {
     v: readonly Code[],
     supplies: readonly (readonly Code[])[],
   ): Iteration {
-    const f = this.#f;
     const devices = this.#block.devices.map((device, index) =>
       this.#emitDevice(device, index, v, supplies[index]!),
     );
     const currents = devices.flatMap((device) => device.currents);
     const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
-    const step = solveStraight(f, matrix, residual);
+    const step = this.#emitSolution(devices, matrix, residual);
     const isLast = step.map((code) => less(absolute(code), double(STEP_TOLERANCE_V))).reduce(both);
     return { devices, currents, residual, step, isLast };
+  }
+
+  #emitSolution(
+    devices: readonly EmittedDevice[],
+    matrix: readonly (readonly (Code | undefined)[])[],
+    residual: readonly Code[],
+  ): readonly Code[] {
+    const parallels = residual.length > MOST_PLAIN_PORTS ? parallelDiodes(this.#block) : [];
+    if (parallels.length === 0) return solveStraight(this.#f, matrix, residual);
+    const stiffness = (device: number) => {
+      const { offset } = this.#block.devices[device]!;
+      const seriesOhms = load(this.#parametersAddress + 8 * (offset + DIODE.seriesOhms));
+      return add(double(1), multiply(seriesOhms, devices[device]!.slopes[0]![0]!));
+    };
+    const followers = parallels.map(({ device, lead, sign }) => ({
+      port: this.#ports[device]!,
+      lead: this.#ports[lead]!,
+      sign,
+      stiffness: stiffness(device),
+      leadStiffness: stiffness(lead),
+    }));
+    return solveParallel(this.#f, { matrix, residual, followers });
   }
 
   /** Extrapolated start of a port; the voltage before goes to the memory at once. */
