@@ -1,0 +1,41 @@
+/**
+ * The sources in which signs are decided, each with the tests that are to catch a flipped one, the quick ones first.
+ * A list is long where each of its tests sees another part of the source.
+ */
+const UNITS = (names: readonly string[]) => names.map((name) => `tests/unit/${name}.test.ts`);
+const REFERENCES = ['soft-clip', 'clean-blend'].map((name) => `tests/reference/${name}.test.ts`);
+
+const DEVICES = UNITS(['device-equations', 'solver-closed-forms', 'two-way-diodes', 'opamp-input-range']);
+const NETWORKS = UNITS(['linear-networks', 'rails', 'amplifier-stages']);
+const EMITTED = UNITS(['emitted-code']);
+
+const TESTS: Readonly<Record<string, readonly string[]>> = {
+  'engine/solver/nodal-system.ts': [
+    ...NETWORKS,
+    ...DEVICES,
+    ...UNITS(['noise', 'opamp-types']),
+    ...REFERENCES,
+  ],
+  'engine/solver/block-coefficients.ts': [...NETWORKS, ...DEVICES, ...REFERENCES],
+  'engine/solver/device-equations.ts': [...DEVICES, ...NETWORKS, ...EMITTED],
+  'engine/solver/port-newton.ts': [...DEVICES, ...NETWORKS, ...EMITTED],
+  'engine/solver/device-constants.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-device.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-newton.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-circuit.ts': [...NETWORKS, ...EMITTED],
+  'engine/solver/emit/emit-limits.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-solve.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-substeps.ts': [...UNITS(['substeps']), ...EMITTED],
+  'engine/network/temperature.ts': UNITS(['temperature']),
+  'engine/network/prune.ts': NETWORKS,
+  'engine/analysis/noise-sources.ts': UNITS(['noise', 'noise-data']),
+  'engine/analysis/noise.ts': UNITS(['noise', 'noise-data']),
+  'engine/circuits/soft-clip/figures.ts': UNITS(['part-figures']),
+  'engine/circuits/clean-blend/figures.ts': UNITS(['part-figures']),
+};
+
+export const MUTATED_SOURCES: readonly string[] = Object.keys(TESTS);
+
+export function testsFor(file: string): readonly string[] {
+  return TESTS[file] ?? [];
+}

@@ -1,0 +1,100 @@
+import { readFileSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { equivalenceOf, unusedEquivalents } from './equivalent-signs.ts';
+import { MUTATED_SOURCES, testsFor } from './mutated-sources.ts';
+import { type SignMutation, signMutations } from './sign-mutations.ts';
+import { TreeCopy, type Verdict } from './tree-copy.ts';
+
+const ROOT = new URL('../../', import.meta.url);
+
+const USAGE = `npm run mutations -- [--only FILE]... [--count N] [--seed S] [--list]
+
+Flips one sign at a time in a copy of the tree and runs the tests that are to catch it.
+
+  --only FILE   the sources whose path ends so; may be said more than once
+  --count N     so many places, drawn at random
+  --seed S      of the draw, 1 if not said
+  --list        the places alone, nothing is run`;
+
+interface Place {
+  readonly file: string;
+  readonly source: string;
+  readonly mutation: SignMutation;
+}
+
+/** @returns The exit code: 1 where a flipped sign survives that is not known to be equivalent. */
+export function runMutations(args: readonly string[]): number {
+  const options = {
+    only: { type: 'string', multiple: true },
+    count: { type: 'string' },
+    seed: { type: 'string', default: '1' },
+    list: { type: 'boolean', default: false },
+    help: { type: 'boolean', default: false },
+  } as const;
+  const { values } = parseArgs({ args: [...args], options });
+  if (values.help) return say(USAGE, 0);
+  const files = MUTATED_SOURCES.filter((file) => values.only?.some((end) => file.endsWith(end)) ?? true);
+  if (files.length === 0) return say(`no source of the list ends in ${values.only?.join(' or ')}`, 2);
+  const all = files.flatMap(placesOf);
+  const count = values.count === undefined ? all.length : Number(values.count);
+  const seed = Number(values.seed);
+  if (!(Number.isInteger(count) && count > 0))
+    return say(`--count ${values.count} is no number of places`, 2);
+  if (!Number.isInteger(seed)) return say(`--seed ${values.seed} is no whole number`, 2);
+  const places = drawn(all, count, seed);
+  if (values.list) return say(places.map(lineOf).join('\n'), 0);
+  for (const key of unusedEquivalents(all)) console.log(`stands for no place any more: ${key}`);
+  return tryAll(places);
+}
+
+function tryAll(places: readonly Place[]): number {
+  const copy = new TreeCopy(ROOT);
+  let survivors = 0;
+  try {
+    const clean = copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsFor));
+    if (clean.caughtBy !== undefined) return say(`fails without a flipped sign: ${clean.caughtBy}`, 2);
+    for (const place of places) {
+      const reason = equivalenceOf(place);
+      const verdict: Verdict | undefined = reason ? undefined : copy.tryOut(place, testsFor(place.file));
+      if (verdict && verdict.caughtBy === undefined) survivors++;
+      console.log(`${lineOf(place)}\n    ${said(verdict, reason)}`);
+    }
+  } finally {
+    copy.remove();
+  }
+  return say(`${places.length} signs flipped, ${survivors} survived`, survivors > 0 ? 1 : 0);
+}
+
+function said(verdict: Verdict | undefined, reason: string | undefined): string {
+  if (!verdict) return `equivalent: ${reason}`;
+  const seconds = `${verdict.seconds.toFixed(0)} s`;
+  return verdict.caughtBy === undefined
+    ? `SURVIVED (${seconds})`
+    : `caught by ${verdict.caughtBy} (${seconds})`;
+}
+
+function placesOf(file: string): Place[] {
+  const source = readFileSync(new URL(file, ROOT), 'utf8');
+  return signMutations(source).map((mutation) => ({ file, source, mutation }));
+}
+
+function lineOf({ file, mutation: { line, column, before, after, context } }: Place): string {
+  return `${file}:${line}:${column} ${before} to ${after || 'nothing'}: ${context}`;
+}
+
+/** So many of them in their order, the same for the same seed (selection by Lehmer's generator). */
+function drawn(places: readonly Place[], count: number, seed: number): Place[] {
+  let state = 1 + Math.abs(seed) * 7919;
+  let wanted = count;
+  return places.filter((_, index) => {
+    state = (state * 48271) % 2147483647;
+    const isDrawn = state / 2147483647 < wanted / (places.length - index);
+    if (isDrawn) wanted--;
+    return isDrawn;
+  });
+}
+
+function say(text: string, exitCode: number): number {
+  console.log(text);
+  return exitCode;
+}

@@ -1,0 +1,117 @@
+import ts from 'typescript';
+
+/** A sign that is decided at one place of a source, and what stands there once it is flipped. */
+export interface SignMutation {
+  /** Counted from 1. */
+  readonly line: number;
+  readonly column: number;
+  /** Of the flipped text. */
+  readonly start: number;
+  readonly end: number;
+  readonly before: string;
+  readonly after: string;
+  /** The line as it stands, without its indent. */
+  readonly context: string;
+}
+
+const SWAPPED_TOKENS: ReadonlyMap<ts.SyntaxKind, string> = new Map([
+  [ts.SyntaxKind.PlusToken, '-'],
+  [ts.SyntaxKind.MinusToken, '+'],
+  [ts.SyntaxKind.PlusEqualsToken, '-='],
+  [ts.SyntaxKind.MinusEqualsToken, '+='],
+]);
+
+/** Calls that stand for an operator, in the emitter. */
+const SWAPPED_CALLS: Readonly<Record<string, string>> = { add: 'subtract', subtract: 'add' };
+
+/** What counts entries, nodes and samples, not volts or amperes: no sign is decided where such names are added. */
+const INTEGER_NAME =
+  /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|port|ports|entry|address|start|end|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
+
+/**
+ * Every place of a source where a sign is decided: binary + and -, += and -=, a prefix minus, and the emitter's `add`,
+ * `subtract` and `negate`. Left out is arithmetic on integers: within element access, in the head of a loop, in texts,
+ * and beside a name that counts.
+ */
+export function signMutations(source: string): SignMutation[] {
+  const file = ts.createSourceFile('source.ts', source, ts.ScriptTarget.Latest, true);
+  const found: SignMutation[] = [];
+  const report = (start: number, end: number, after: string) => {
+    const { line, character } = file.getLineAndCharacterOfPosition(start);
+    const context = source.split('\n')[line]!.trim();
+    const before = source.slice(start, end);
+    found.push({ line: line + 1, column: character + 1, start, end, before, after, context });
+  };
+  const visit = (node: ts.Node): void => {
+    if (isIntegerPlace(node) || ts.isTypeNode(node)) return;
+    if (ts.isBinaryExpression(node)) {
+      const after = SWAPPED_TOKENS.get(node.operatorToken.kind);
+      if (after && !isInteger(node.left) && !isInteger(node.right) && !isText(node)) {
+        report(node.operatorToken.getStart(), node.operatorToken.end, after);
+      }
+    } else if (ts.isPrefixUnaryExpression(node) && node.operator === ts.SyntaxKind.MinusToken) {
+      if (!isSentinel(node)) report(node.getStart(), node.getStart() + 1, '');
+    } else if (ts.isCallExpression(node) && ts.isIdentifier(node.expression)) {
+      const name = node.expression.text;
+      const swapped = SWAPPED_CALLS[name];
+      if (swapped) report(node.expression.getStart(), node.expression.end, swapped);
+      if (name === 'negate') report(node.expression.getStart(), node.expression.end, '');
+    }
+    ts.forEachChild(node, visit);
+  };
+  visit(file);
+  return found.sort((a, b) => a.start - b.start);
+}
+
+/** The source with one sign flipped. */
+export function mutated(source: string, { start, end, after }: SignMutation): string {
+  return source.slice(0, start) + after + source.slice(end);
+}
+
+/** The index of an element access, and the head of a for loop. */
+function isIntegerPlace(node: ts.Node): boolean {
+  const { parent } = node;
+  if (!parent) return false;
+  if (ts.isElementAccessExpression(parent)) return parent.argumentExpression === node;
+  return ts.isForStatement(parent) && parent.statement !== node;
+}
+
+function isInteger(node: ts.Expression): boolean {
+  if (ts.isIdentifier(node) || ts.isPrivateIdentifier(node)) return INTEGER_NAME.test(node.text);
+  if (ts.isPropertyAccessExpression(node)) return INTEGER_NAME.test(node.name.text.replace('#', ''));
+  if (ts.isNonNullExpression(node) || ts.isParenthesizedExpression(node)) return isInteger(node.expression);
+  if (ts.isElementAccessExpression(node)) {
+    return isInteger(node.expression) || /(Of|Ports|Places|Index)$/i.test(nameOf(node.expression));
+  }
+  if (ts.isBinaryExpression(node) && node.operatorToken.kind !== ts.SyntaxKind.SlashToken) {
+    return isInteger(node.left) || isInteger(node.right);
+  }
+  return false;
+}
+
+function nameOf(node: ts.Expression): string {
+  if (ts.isPropertyAccessExpression(node)) return node.name.text;
+  return ts.isIdentifier(node) ? node.text : '';
+}
+
+function isText(node: ts.Expression): boolean {
+  if (ts.isBinaryExpression(node)) return isText(node.left) || isText(node.right);
+  return ts.isStringLiteralLike(node) || ts.isTemplateExpression(node);
+}
+
+/** −1 that says "none": compared with, given where nothing else is, or the value of a constant in capitals. */
+function isSentinel({ operand, parent }: ts.PrefixUnaryExpression): boolean {
+  if (!ts.isNumericLiteral(operand) || operand.text !== '1') return false;
+  if (ts.isReturnStatement(parent)) return true;
+  if (ts.isVariableDeclaration(parent)) return /^[A-Z_]+$/.test(parent.name.getText());
+  if (ts.isConditionalExpression(parent)) {
+    const other = parent.whenTrue === operand.parent ? parent.whenFalse : parent.whenTrue;
+    return !(ts.isNumericLiteral(other) && other.text === '1');
+  }
+  if (!ts.isBinaryExpression(parent)) return false;
+  return [
+    ts.SyntaxKind.EqualsEqualsEqualsToken,
+    ts.SyntaxKind.ExclamationEqualsEqualsToken,
+    ts.SyntaxKind.QuestionQuestionToken,
+  ].includes(parent.operatorToken.kind);
+}

@@ -1,0 +1,121 @@
+import { spawnSync } from 'node:child_process';
+import { cpSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { mutated, type SignMutation } from './sign-mutations.ts';
+
+export interface Verdict {
+  /** File and name of the first test that failed, or what else went wrong; undefined where all passed. */
+  readonly caughtBy: string | undefined;
+  readonly seconds: number;
+}
+
+const COPIED = ['engine', 'worklets', 'ui', 'presets', 'tests', 'package.json'];
+const LINKED = 'node_modules';
+/** A flipped sign may make a loop endless; a run takes a few seconds, a machine that is shared several times as long. */
+const TIMEOUT_MS = 300_000;
+
+/** A copy of the tree in a temporary directory, in which one sign at a time is flipped and tests are run. */
+export class TreeCopy {
+  readonly #directory: string;
+
+  constructor(root: URL) {
+    this.#directory = mkdtempSync(join(tmpdir(), 'cliplead-mutations-'));
+    for (const name of COPIED) {
+      cpSync(new URL(name, root), join(this.#directory, name), { recursive: true });
+    }
+    symlinkSync(fileURLToPath(new URL(LINKED, root)), join(this.#directory, LINKED));
+  }
+
+  remove(): void {
+    rmSync(this.#directory, { recursive: true });
+  }
+
+  /** Runs the tests with one sign flipped, and flips it back. */
+  tryOut(
+    { file, source, mutation }: { file: string; source: string; mutation: SignMutation },
+    tests: readonly string[],
+  ): Verdict {
+    const path = join(this.#directory, file);
+    writeFileSync(path, mutated(source, mutation));
+    try {
+      return this.run(tests);
+    } finally {
+      writeFileSync(path, source);
+    }
+  }
+
+  /** Runs tests in the order given until one fails. */
+  run(tests: readonly string[]): Verdict {
+    const start = performance.now();
+    const report = join(this.#directory, 'report.json');
+    rmSync(report, { force: true });
+    writeFileSync(join(this.#directory, 'vitest.config.ts'), configuration([...new Set(tests)]));
+    const vitest = join(this.#directory, LINKED, 'vitest/vitest.mjs');
+    const { error, stdout, stderr } = spawnSync(process.execPath, [vitest, 'run'], {
+      cwd: this.#directory,
+      timeout: TIMEOUT_MS,
+      encoding: 'utf8',
+    });
+    const seconds = (performance.now() - start) / 1000;
+    if (error) return { caughtBy: `the time of ${TIMEOUT_MS / 1000} s: ${error.message}`, seconds };
+    try {
+      return { caughtBy: firstFailure(JSON.parse(readFileSync(report, 'utf8'))), seconds };
+    } catch (problem) {
+      throw new Error(`vitest left no report (${problem}):\n${stdout}\n${stderr}`);
+    }
+  }
+}
+
+interface Report {
+  readonly success: boolean;
+  readonly testResults: readonly {
+    readonly name: string;
+    readonly status: string;
+    readonly message: string;
+    readonly assertionResults: readonly { readonly status: string; readonly fullName: string }[];
+  }[];
+}
+
+function firstFailure({ success, testResults }: Report): string | undefined {
+  if (success) return undefined;
+  for (const { name, status, message, assertionResults } of testResults) {
+    const file = name.split('/').at(-1);
+    const failed = assertionResults.find((result) => result.status === 'failed');
+    if (failed) return `${file}: ${failed.fullName.trim()}`;
+    if (status === 'failed') return `${file}: ${message.split('\n')[0]}`;
+  }
+  return 'an error outside of all tests';
+}
+
+/** One file after the other in one thread, in the order given, until a test fails. */
+function configuration(tests: readonly string[]): string {
+  return `import { defineConfig } from 'vitest/config';
+import { BaseSequencer } from 'vitest/node';
+
+const tests = ${JSON.stringify(tests)};
+const placeOf = ({ moduleId }) => tests.findIndex((test) => moduleId.endsWith(test));
+
+class Listed extends BaseSequencer {
+  async sort(files) {
+    return [...files].sort((a, b) => placeOf(a) - placeOf(b));
+  }
+}
+
+export default defineConfig({
+  cacheDir: '.cache',
+  test: {
+    include: tests,
+    bail: 1,
+    cache: false,
+    fileParallelism: false,
+    isolate: false,
+    sequence: { sequencer: Listed },
+    testTimeout: 60_000,
+    reporters: ['json'],
+    outputFile: 'report.json',
+  },
+});
+`;
+}

@@ -1,0 +1,56 @@
+import { describe, expect, it } from 'vitest';
+import { mutated, signMutations } from '../mutations/sign-mutations.ts';
+
+/** What a snippet becomes, one flip after the other. */
+const flips = (source: string) => signMutations(source).map((mutation) => mutated(source, mutation));
+
+describe('a flipped sign', () => {
+  it('is a sum, a difference or a sign ahead of a number', () => {
+    expect(flips('const i = g * (a - b) + c;')).toEqual([
+      'const i = g * (a + b) + c;',
+      'const i = g * (a - b) - c;',
+    ]);
+    expect(flips('out[k] = -slope;')).toEqual(['out[k] = slope;']);
+    expect(flips('inject(b, k, -1);')).toEqual(['inject(b, k, 1);']);
+    expect(flips("const polarity = kind === 'npn' ? 1 : -1;")).toEqual([
+      "const polarity = kind === 'npn' ? 1 : 1;",
+    ]);
+  });
+
+  it('is what is added to a sum or taken from it', () => {
+    expect(flips('residual[a]! += amps;')).toEqual(['residual[a]! -= amps;']);
+    expect(flips('residual[b]! -= amps;')).toEqual(['residual[b]! += amps;']);
+  });
+
+  it('is what emitted code adds, subtracts and negates', () => {
+    expect(flips('f.set(x, add(a, subtract(b, negate(c))));')).toEqual([
+      'f.set(x, subtract(a, subtract(b, negate(c))));',
+      'f.set(x, add(a, add(b, negate(c))));',
+      'f.set(x, add(a, subtract(b, (c))));',
+    ]);
+  });
+
+  it('is none that counts entries, joins texts, heads a loop or says that there is none', () => {
+    const sources = [
+      'out[at + 2] = rows[row * width + column - 1];',
+      'for (let k = n - 1; k >= 0; k -= 2) go(k);',
+      'const next = firstPort + port;',
+      "throw new Error('no net ' + name);",
+      'if (index === -1) return -1;',
+      'const GROUND_INDEX = -1;',
+      'let count = 0; count++;',
+    ];
+    for (const source of sources) expect(flips(source), source).toEqual([]);
+  });
+
+  it('says where it stands, and the rest of the source stays as it is', () => {
+    const source = ['// a - b in a comment is none', 'const u = 1;', '  const vd = plus - minus;', ''].join(
+      '\n',
+    );
+    const [mutation, ...others] = signMutations(source);
+    expect(others).toEqual([]);
+    expect(mutation).toMatchObject({ line: 3, column: 19, before: '-', after: '+' });
+    expect(mutation!.context).toBe('const vd = plus - minus;');
+    expect(mutated(source, mutation!)).toBe(source.replace('plus - minus', 'plus + minus'));
+  });
+});
