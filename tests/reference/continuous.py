@@ -37,9 +37,11 @@ def diode_law(data, name):
             ex = isd * exp(vj / nvt)
             i = ex - isd + gmin * vj
             step = (vj + rs * i - v) / (1 + rs * (ex / nvt + gmin))
-            # Upward steps are bounded: past 2 nVt the exponential makes them meaningless.
-            if step < -2 * nvt and vj > 0:
-                step = -2 * nvt
+            # Upwards no further than 2 nVt, from zero where it starts below: past that the exponential makes a
+            # step meaningless, and the way back from 10 V takes hundreds.
+            ceiling = (vj if vj > 0 else 0.0) + 2 * nvt
+            if vj - step > ceiling:
+                step = vj - ceiling
             vj -= step
             if -tolerance < step < tolerance:
                 last = vj
