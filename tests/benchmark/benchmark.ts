@@ -35,10 +35,28 @@ interface Size {
   readonly seconds: number;
   readonly factors: readonly (8 | 16)[];
   readonly heapSeconds: number;
+  /** Rates of the solver error; 32x is that of renders. */
+  readonly referenceFactors: readonly number[];
+  /** Whether the solver error is measured with the knobs at their ends too. */
+  readonly hasKnobs: boolean;
 }
 
-const WHOLE: Size = { presets: 11, seconds: 4, factors: [8, 16], heapSeconds: 60 };
-const SHORT: Size = { presets: 2, seconds: 0.3, factors: [8], heapSeconds: 1 };
+const WHOLE: Size = {
+  presets: 11,
+  seconds: 4,
+  factors: [8, 16],
+  heapSeconds: 60,
+  referenceFactors: [8, 16, 32],
+  hasKnobs: true,
+};
+const SHORT: Size = {
+  presets: 2,
+  seconds: 0.3,
+  factors: [8],
+  heapSeconds: 1,
+  referenceFactors: [8],
+  hasKnobs: false,
+};
 const LIVE_SECONDS = 60;
 /** Of the recording, when WebAssembly and C take turns. */
 const COMPARED_SECONDS = 1;
@@ -58,7 +76,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
   const data: BenchmarkData = {
     builds: names.flatMap((name) => size.factors.map((factor) => measureBuild(name, factor, recordingV))),
     aliasing: aliasingOf(names, { factors: size.factors, hasSweep }),
-    reference: referenceErrors(size.factors),
+    reference: referenceErrors(size.referenceFactors, { hasKnobs: size.hasKnobs }),
   };
   check(data);
   if (plotFile !== undefined) writeFileSync(plotFile, aliasingPlot(data.aliasing));

@@ -1,6 +1,7 @@
+import { presetBuild } from '../preset-build.ts';
 import type { Aliasing } from './aliasing.ts';
 import type { BuildFigures } from './benchmark.ts';
-import type { SolverError } from './reference-errors.ts';
+import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
 
@@ -75,16 +76,33 @@ export function printRunning(
   printRows([header, ...rows]);
 }
 
+/** For each rate the worst error of every preset within each group of inputs. */
 export function printReference(errors: readonly SolverError[]): void {
-  process.stdout.write('\nSolver error against the continuous-time reference, dB, worst of all inputs\n');
-  const factors = [...new Set(errors.map(({ oversampling }) => oversampling))];
   const presets = [...new Set(errors.map(({ preset }) => preset))];
-  const worst = (preset: string, factor: number) =>
-    Math.max(...errors.filter((e) => e.preset === preset && e.oversampling === factor).map((e) => e.errorDb));
-  printRows([
-    ['preset', ...factors.map((factor) => `${factor}x`)],
-    ...presets.map((preset) => [preset, ...factors.map((factor) => worst(preset, factor).toFixed(1))]),
-  ]);
+  for (const factor of new Set(errors.map(({ oversampling }) => oversampling))) {
+    const rows = presets.map((preset) => {
+      const worst = (group: SolverError['group']) =>
+        errors
+          .filter((e) => e.preset === preset && e.oversampling === factor && e.group === group)
+          .reduce((a: SolverError | undefined, b) => (a && a.errorDb > b.errorDb ? a : b), undefined);
+      const cell = (group: SolverError['group']) => worst(group)?.errorDb.toFixed(1) ?? '';
+      const turned = worst('knobs');
+      return [
+        preset,
+        cell('target'),
+        TARGETS_DB[presetBuild(preset).circuit]?.[factor]?.toFixed(0) ?? '',
+        cell('2 V'),
+        cell('5 kHz'),
+        cell('step'),
+        turned ? `${turned.errorDb.toFixed(1)} (${turned.signal})` : '',
+      ];
+    });
+    process.stdout.write(
+      `\nSolver error at ${factor}x against the continuous-time reference, dB, worst of each group of inputs\n`,
+    );
+    const header = ['preset', 'up to 1 kHz and 1 V', 'target', '1 kHz, 2 V', '5 kHz', 'step', 'knobs turned'];
+    printRows([header, ...rows]);
+  }
 }
 
 export function printAliasing(aliasing: readonly Aliasing[]): void {

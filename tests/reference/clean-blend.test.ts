@@ -1,4 +1,4 @@
-import { describeAgreement } from './preset-agreement.ts';
+import { describeAgreement, type Limits } from './preset-agreement.ts';
 import { CLEAN_BLEND_PRESETS } from './vectors.ts';
 
 /**
@@ -31,13 +31,38 @@ const NETS: Readonly<Record<string, string>> = {
   v: 'R16.2',
 };
 
-for (const preset of CLEAN_BLEND_PRESETS) {
-  // Measured: −84.4 dB for the mid lift, −79.0 to −84.5 dB for the others, each at 1 kHz and 1 V with the gain
-  // stage on its rails; at 32x −112.7 dB and better. 2 dB are left.
-  describeAgreement(preset, {
-    nets: NETS,
-    looseNodes: [],
-    limitDb: preset === 'clean-midlift' ? -82 : -77,
-    offlineLimitDb: -110,
-  });
-}
+/**
+ * Largest solver errors, dB: 2 to 3 dB above what was measured at the worst input of each group; up to 1 kHz and 1 V that
+ * is 1 kHz at 1 V with the gain stage on its rails. Aimed at for the group `target` are −62, −80 and −95 dB at 8x, 16x and 32x.
+ */
+const LIMITS_DB: Readonly<Record<(typeof CLEAN_BLEND_PRESETS)[number], Limits>> = {
+  'clean-plain': {
+    at8x: { target: -82, '2 V': -68, '5 kHz': -52, step: -85 },
+    at16x: -97,
+    offline: -113,
+  },
+  'clean-single': {
+    at8x: { target: -77, '2 V': -68, '5 kHz': -51, step: -81 },
+    at16x: -95,
+    offline: -110,
+  },
+  'clean-silicon': {
+    at8x: { target: -78, '2 V': -65, '5 kHz': -51, step: -81 },
+    at16x: -95,
+    offline: -111,
+  },
+  'clean-separate': {
+    at8x: { target: -77, '2 V': -71, '5 kHz': -54, step: -81 },
+    at16x: -95,
+    offline: -110,
+  },
+  'clean-midlift': {
+    at8x: { target: -82, '2 V': -82, '5 kHz': -53, step: -88 },
+    at16x: -98,
+    offline: -114,
+  },
+};
+
+const NAMES = { nets: NETS, looseNodes: [] };
+
+for (const preset of CLEAN_BLEND_PRESETS) describeAgreement(preset, NAMES, LIMITS_DB[preset]);

@@ -244,14 +244,24 @@ def turned(preset, knob, position):
     return {**preset, "rotation": rotation}
 
 
-def knob_cases(preset):
-    """(knob, position, preset) of every knob in circuit at its ends."""
+def position_of(preset, knob):
+    """Where a knob of the preset stands."""
+    return next(preset["rotation"][ref] for ref in KNOBS[knob] if ref in preset["rotation"])
+
+
+def knob_names(preset):
+    """The knobs that are in circuit."""
     soft = "clipping" in preset["switches"]
     names = ["gain", "tone" if soft else "treble", "output"]
     if preset["switches"].get("gain and blend") == "separate":
         names.append("blend")
     if "VR4" in preset["rotation"]:
         names.append("bass")
-    for knob in names:
+    return names
+
+
+def knob_cases(preset):
+    """(knob, position, preset) of every knob in circuit at its ends."""
+    for knob in knob_names(preset):
         for position in ENDS:
             yield knob, position, turned(preset, knob, position)

@@ -1,4 +1,5 @@
-import { describeAgreement } from './preset-agreement.ts';
+import { describeKnobAgreement } from './knob-agreement.ts';
+import { describeAgreement, type Limits } from './preset-agreement.ts';
 import { SOFT_CLIP_PRESETS } from './vectors.ts';
 
 /**
@@ -29,7 +30,57 @@ const NETS: Readonly<Record<string, string>> = {
   d23: 'D2.cathode',
 };
 
-for (const preset of SOFT_CLIP_PRESETS) {
-  // Measured: −90.9 dB and better at 8x, −121.0 dB and better at 32x, each at 1 kHz; 2 dB are left.
-  describeAgreement(preset, { nets: NETS, looseNodes: ['d23'], limitDb: -89, offlineLimitDb: -119 });
-}
+/**
+ * Largest solver errors, dB: 2 to 3 dB above what was measured at the worst input of each group. Aimed at for the group
+ * `target` are −80, −92 and −105 dB at 8x, 16x and 32x.
+ */
+const LIMITS_DB: Readonly<Record<(typeof SOFT_CLIP_PRESETS)[number], Limits>> = {
+  'soft-plain': {
+    at8x: { target: -89, '2 V': -89, '5 kHz': -64, step: -102 },
+    at16x: -103,
+    offline: -120,
+  },
+  'soft-led': {
+    at8x: { target: -89, '2 V': -87, '5 kHz': -64, step: -95 },
+    at16x: -104,
+    offline: -119,
+  },
+  'soft-germanium': {
+    at8x: { target: -109, '2 V': -109, '5 kHz': -73, step: -105 },
+    at16x: -126,
+    offline: -140,
+  },
+  'soft-asymmetric': {
+    at8x: { target: -89, '2 V': -87, '5 kHz': -68, step: -99 },
+    at16x: -104,
+    offline: -122,
+  },
+  'soft-linear-tone': {
+    at8x: { target: -89, '2 V': -89, '5 kHz': -64, step: -102 },
+    at16x: -103,
+    offline: -120,
+  },
+  'soft-lifted': {
+    at8x: { target: -88, '2 V': -86, '5 kHz': -67, step: -99 },
+    at16x: -105,
+    offline: -119,
+  },
+};
+
+const NAMES = { nets: NETS, looseNodes: ['d23'] };
+
+for (const preset of SOFT_CLIP_PRESETS) describeAgreement(preset, NAMES, LIMITS_DB[preset]);
+
+// Measured, the worse of the two inputs, and 3 dB are left; at 16x each is at least 11 dB better.
+describeKnobAgreement('soft-plain', NAMES, {
+  'gain=0': -106,
+  'gain=1': -95,
+  'tone=0': -101,
+  'tone=1': -89,
+  'output=0': -96,
+  'output=0.5': -99,
+  'output=1': -99,
+  'gain=0 tone=0 output=0': -101,
+  'gain=0 tone=0': -107,
+  'gain=1 tone=1 output=1': -86,
+});

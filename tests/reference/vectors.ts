@@ -22,8 +22,17 @@ export const CLEAN_BLEND_PRESETS = [
 export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] as const;
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
+/** Presets that have a second file, with their knobs elsewhere. */
+export const KNOB_PRESETS = ['soft-plain'] as const;
+export type KnobPreset = (typeof KNOB_PRESETS)[number];
+
 /** Device data as the reference used them: keys of the network's device data, and its type. */
 type DeviceNumbers = Readonly<Record<string, number | string>>;
+
+/** Halves of each potentiometer by reference designator, ohms. */
+export type Tracks = Readonly<
+  Record<string, { readonly ccwWiperOhms: number; readonly wiperCwOhms: number }>
+>;
 
 /** Every number that the reference solved with. */
 export interface ReferenceNumbers {
@@ -33,7 +42,7 @@ export interface ReferenceNumbers {
   readonly switches: Readonly<Record<string, string>>;
   /** Reference designator → ohms, farads or volts. */
   readonly parts: Readonly<Record<string, number>>;
-  readonly tracks: Readonly<Record<string, { readonly ccwWiperOhms: number; readonly wiperCwOhms: number }>>;
+  readonly tracks: Tracks;
   /** Reference designator → data. */
   readonly devices: Readonly<Record<string, DeviceNumbers>>;
 }
@@ -47,9 +56,8 @@ export interface WaveVector {
   readonly outputV: Float64Array;
 }
 
-/** Everything the reference knows of one preset. */
-export interface PresetVectors {
-  readonly numbers: ReferenceNumbers;
+/** What the reference finds at one position of the knobs. */
+interface Solved {
   /** Node name → volts at rest. */
   readonly operatingPointV: Readonly<Record<string, number>>;
   /** Small-signal gain from input to output; phase within ±180°. All of one length. */
@@ -59,6 +67,20 @@ export interface PresetVectors {
     readonly phaseDeg: Float64Array;
   };
   readonly waves: readonly WaveVector[];
+}
+
+/** Everything the reference knows of one preset. */
+export interface PresetVectors extends Solved {
+  readonly numbers: ReferenceNumbers;
+}
+
+/** The same preset with some knobs turned. */
+export interface KnobVectors extends Solved {
+  /** Rotation by name of the knobs that are not where the preset has them. */
+  readonly knobs: Readonly<Record<string, number>>;
+  /** Such as "gain=0 tone=0". */
+  readonly title: string;
+  readonly tracks: Tracks;
 }
 
 /** Sample values that tie signals.ts and band-limit.ts to their Python counterparts. */
@@ -99,8 +121,18 @@ export interface DiodeClipperVectors {
   }[];
 }
 
-interface PresetFile {
-  readonly numbers: ReferenceNumbers;
+interface WavesHeader {
+  readonly sampleRateHz: number;
+  readonly firstIndex: number;
+}
+
+type WaveEntry = SignalDescription & {
+  readonly name: string;
+  readonly durationSeconds: number;
+  readonly samplesBase64: string;
+};
+
+interface SolvedEntry {
   readonly operatingPointV: Readonly<Record<string, number>>;
   readonly response: {
     readonly firstHz: number;
@@ -109,15 +141,20 @@ interface PresetFile {
     readonly magnitudeDbBase64: string;
     readonly phaseDegBase64: string;
   };
-  readonly waves: {
-    readonly sampleRateHz: number;
-    readonly firstIndex: number;
-    readonly durationSeconds: number;
-    readonly vectors: readonly (SignalDescription & {
-      readonly name: string;
-      readonly samplesBase64: string;
-    })[];
-  };
+}
+
+interface PresetFile extends SolvedEntry {
+  readonly numbers: ReferenceNumbers;
+  readonly waves: WavesHeader & { readonly vectors: readonly WaveEntry[] };
+}
+
+interface KnobFile {
+  readonly waves: WavesHeader;
+  readonly positions: readonly (SolvedEntry & {
+    readonly knobs: Readonly<Record<string, number>>;
+    readonly tracks: Tracks;
+    readonly vectors: readonly WaveEntry[];
+  })[];
 }
 
 interface SharedFile {
@@ -133,27 +170,23 @@ interface SharedFile {
 
 /** Reads and decodes the vectors of a preset. Throws when the file does not fit the low-pass. */
 export function loadPresetVectors(preset: ReferencePreset): PresetVectors {
-  const { numbers, operatingPointV, response, waves } = readJson(preset) as PresetFile;
-  if (waves.sampleRateHz !== OUTPUT_RATE_HZ || waves.firstIndex !== REACH) {
-    throw new RangeError(`${preset}: vectors at ${waves.sampleRateHz} Hz from ${waves.firstIndex}`);
-  }
-  const { firstHz, lastHz, count } = response;
-  const frequencyHz = (index: number) => firstHz * (lastHz / firstHz) ** (index / (count - 1));
-  return {
-    numbers,
-    operatingPointV,
-    response: {
-      frequenciesHz: Float64Array.from({ length: count }, (_, index) => frequencyHz(index)),
-      magnitudeDb: decodeFloat64(response.magnitudeDbBase64),
-      phaseDeg: decodeFloat64(response.phaseDegBase64),
-    },
-    waves: waves.vectors.map((vector) => ({
-      name: vector.name,
-      input: vector,
-      durationSeconds: waves.durationSeconds,
-      outputV: decodeFloat32(vector.samplesBase64),
-    })),
-  };
+  const file = readJson(preset) as PresetFile;
+  checkInstants(preset, file.waves);
+  return { numbers: file.numbers, ...decodeSolved(file, file.waves.vectors) };
+}
+
+/** Reads and decodes the vectors of a preset with its knobs elsewhere. Throws when the file does not fit the low-pass. */
+export function loadKnobVectors(preset: KnobPreset): readonly KnobVectors[] {
+  const file = readJson(`${preset}-knobs`) as KnobFile;
+  checkInstants(`${preset}-knobs`, file.waves);
+  return file.positions.map(({ knobs, tracks, vectors, ...solved }) => ({
+    knobs,
+    title: Object.entries(knobs)
+      .map(([knob, rotation]) => `${knob}=${rotation}`)
+      .join(' '),
+    tracks,
+    ...decodeSolved(solved, vectors),
+  }));
 }
 
 /** Reads and decodes the sample values of signals and low-pass. */
@@ -182,6 +215,30 @@ export function loadSharedVectors(): SharedVectors {
 /** Reads the worked numbers of the diode clipper. */
 export function loadDiodeClipperVectors(): DiodeClipperVectors {
   return readJson('diode-clipper') as DiodeClipperVectors;
+}
+
+function checkInstants(file: string, { sampleRateHz, firstIndex }: WavesHeader): void {
+  if (sampleRateHz !== OUTPUT_RATE_HZ || firstIndex !== REACH)
+    throw new RangeError(`${file}: vectors at ${sampleRateHz} Hz from ${firstIndex}`);
+}
+
+function decodeSolved({ operatingPointV, response }: SolvedEntry, vectors: readonly WaveEntry[]): Solved {
+  const { firstHz, lastHz, count } = response;
+  const frequencyHz = (index: number) => firstHz * (lastHz / firstHz) ** (index / (count - 1));
+  return {
+    operatingPointV,
+    response: {
+      frequenciesHz: Float64Array.from({ length: count }, (_, index) => frequencyHz(index)),
+      magnitudeDb: decodeFloat64(response.magnitudeDbBase64),
+      phaseDeg: decodeFloat64(response.phaseDegBase64),
+    },
+    waves: vectors.map((vector) => ({
+      name: vector.name,
+      input: vector,
+      durationSeconds: vector.durationSeconds,
+      outputV: decodeFloat32(vector.samplesBase64),
+    })),
+  };
 }
 
 function readJson(name: string): unknown {

@@ -1,0 +1,58 @@
+"""The second route of the reference: what netlist_solver.py makes of the same build has to agree."""
+
+import numpy as np
+
+import band_limit
+import netlist_solver
+import response
+import signals
+from encoding import error_db
+from waves import DENSE_FACTOR, dense_times
+
+WAVE_DB = -130.0
+REST_V = 1e-9
+GAIN_DB = 1e-6
+
+
+def must(kind, value, limit, where):
+    """The value, if it lies within its limit."""
+    if not value <= limit:
+        raise ArithmeticError(f"{where}: {kind} {value} is above {limit}")
+    return value
+
+
+class SecondRoute:
+    """What netlist_solver.py makes of the same preset, and by how much it differs at most."""
+
+    def __init__(self, name):
+        self.name, self.volts, self.gain_db, self.waves_db = name, 0.0, 0.0, {}
+
+    def compare(self, knobs, voltages, nets, gain):
+        """Rest state and response with the knobs at these positions; returns circuit and rest."""
+        where = f"{self.name} {knobs or ''} from its netlist"
+        circuit = netlist_solver.Circuit(netlist_solver.netlist_of(self.name, knobs))
+        rest = circuit.rest()
+        own = circuit.volts(rest)
+        for node, volts in voltages.items():
+            net = nets.get(node, node)
+            if net in own:
+                self.volts = max(self.volts, must("rest", abs(own[net] - volts), REST_V, f"{where}, {net}"))
+        ratio = circuit.response(rest, response.FREQUENCIES_HZ) / gain
+        apart = float(np.max(np.abs(20 * np.log10(np.abs(ratio)) + 1j * np.angle(ratio, deg=True))))
+        self.gain_db = max(self.gain_db, must("response", apart, GAIN_DB, where))
+        return circuit, rest
+
+    def compare_wave(self, circuit, rest, test, samples, title=None):
+        dense = circuit.transient(signals.make(test), dense_times(test.duration_s), rest)
+        own = band_limit.band_limit(dense, DENSE_FACTOR)
+        title = title or test.name
+        self.waves_db[title] = round(must("wave", error_db(own, samples), WAVE_DB, f"{self.name} {title}"))
+
+    def record(self):
+        return {
+            "method": "netlist_solver.py (Radau IIA with mass matrix) on the printed netlist",
+            "rtol": netlist_solver.RTOL,
+            "restV": float(f"{self.volts:.1e}"),
+            "responseDbOrDegrees": float(f"{self.gain_db:.1e}"),
+            "wavesDb": self.waves_db,
+        }

@@ -1,0 +1,63 @@
+import { expect } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import type { Render } from './error-db.ts';
+import type { KnobVectors, PresetVectors, Tracks } from './vectors.ts';
+
+/** How the reference's names stand to the engine's. */
+export interface NodeNames {
+  /** Net of the engine for each node of the reference whose name differs. */
+  readonly nets: Readonly<Record<string, string>>;
+  /** Nodes that a switch can leave unconnected, so that the engine has no net for them. */
+  readonly looseNodes: readonly string[];
+}
+
+type Solved = PresetVectors | KnobVectors;
+
+/** The halves of every potentiometer in ohms. */
+export function expectTracks(network: Network, tracks: Tracks): void {
+  const byRef = new Map(network.primitives.map((primitive) => [primitive.ref, primitive]));
+  for (const [ref, track] of Object.entries(tracks)) {
+    expect(byRef.get(`${ref} ccw`)).toMatchObject({ ohms: expect.closeTo(track.ccwWiperOhms, 6) });
+    expect(byRef.get(`${ref} cw`)).toMatchObject({ ohms: expect.closeTo(track.wiperCwOhms, 6) });
+  }
+}
+
+/** DC voltages within 1 µV: the two solve the same algebraic equations, each to better than a nanovolt. */
+export function expectRest(network: Network, { operatingPointV }: Solved, names: NodeNames): void {
+  const { volts } = operatingPoint(network);
+  for (const [node, expected] of Object.entries(operatingPointV)) {
+    const own = volts.get(names.nets[node] ?? node);
+    if (own === undefined) expect(names.looseNodes).toContain(node);
+    else expect(Math.abs(own - expected), node).toBeLessThan(1e-6);
+  }
+}
+
+/**
+ * Small-signal response within 0.001 dB and 0.01 degrees: 4e-4 dB is what two derivations of the reference differ by
+ * where an op-amp's supply draw has its corner.
+ */
+export function expectResponse(network: Network, { response }: Solved): void {
+  const own = new FrequencyResponse(network);
+  response.frequenciesHz.forEach((hz, index) => {
+    const { decibels, phaseDegrees } = own.at(hz, network.output);
+    expect(Math.abs(decibels - response.magnitudeDb[index]!), `${hz} Hz`).toBeLessThan(1e-3);
+    const turn = phaseDegrees - response.phaseDeg[index]!;
+    expect(Math.abs(turn - 360 * Math.round(turn / 360)), `${hz} Hz`).toBeLessThan(1e-2);
+  });
+}
+
+/** The network played from rest, demanding that every sample converges. */
+export function rendererOf(network: Network, interpreted = false): Render {
+  return (inputV, sampleRateHz) => {
+    const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz, interpreted }));
+    const outputV = new Float64Array(inputV.length);
+    simulator.process(inputV, outputV, inputV.length);
+    expect(simulator.failures).toBe(0);
+    expect(simulator.resets).toBe(0);
+    return outputV;
+  };
+}
