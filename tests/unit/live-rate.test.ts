@@ -11,6 +11,7 @@ import {
 import { RateDesk, type RatedSession, type RateWish } from '../../ui/rate/rate-desk.ts';
 import {
   betterShares,
+  blocksPerTiming,
   measureShares,
   type RateTrial,
   type RateTrialResult,
@@ -76,12 +77,12 @@ describe('measuring', () => {
 
   it('ends with 16x where that is carried, by the median and after the warm-up', () => {
     const share = (group: number) => (group < 10 || group % 3 === 0 ? 2 : 0.3);
-    expect(measureShares(trial, clockOf(share))).toEqual({ 16: expect.closeTo(0.3, 9) });
+    expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: expect.closeTo(0.3, 9) });
   });
 
   it('goes on to 8x where 16x takes too long, and no further', () => {
     const share = (group: number) => (group < GROUPS ? 1.6 : 0.8);
-    expect(measureShares(trial, clockOf(share))).toEqual({
+    expect(measureShares(trial, clockOf(share), 4)).toEqual({
       16: expect.closeTo(1.6, 9),
       8: expect.closeTo(0.8, 9),
     });
@@ -89,10 +90,20 @@ describe('measuring', () => {
 
   it('spares itself what is hopeless after a few blocks', () => {
     const share = (group: number) => (group < 4 ? 20 : 0.2);
-    expect(measureShares(trial, clockOf(share))).toEqual({
+    expect(measureShares(trial, clockOf(share), 4)).toEqual({
       16: expect.closeTo(20, 9),
       8: expect.closeTo(0.2, 9),
     });
+  });
+
+  it('times single blocks by a fine clock, and four at once by one of milliseconds', () => {
+    const clockInSteps = (stepMs: number) => {
+      let readings = 0;
+      return () => stepMs * Math.floor(readings++ / 50);
+    };
+    expect(blocksPerTiming(clockInSteps(0.005))).toBe(1);
+    expect(blocksPerTiming(clockInSteps(0.1))).toBe(1);
+    expect(blocksPerTiming(clockInSteps(1))).toBe(4);
   });
 
   it('counts the better of two measurements, at each factor', () => {

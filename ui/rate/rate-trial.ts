@@ -19,20 +19,40 @@ const BLOCK_FRAMES = 128;
 /** Played ahead of the measurement: code runs at its full speed only once it has been compiled for good. */
 const WARM_UP_SECONDS = 0.1;
 const MEASURED_SECONDS = 0.15;
-/** Blocks that are timed together: clocks of browsers go in steps of up to a millisecond, and a block has about three. */
-const GROUP_BLOCKS = 4;
-/** Where the fastest of these first groups took so many times as long as it sounds, the rest is spared. */
+/** Blocks that are timed together where the clock is coarse: it goes in steps of up to a millisecond, a block has three. */
+const COARSE_GROUP_BLOCKS = 4;
+const COARSE_STEP_MS = 0.2;
+/** Where the fastest of these first blocks took so many times as long as it sounds, the rest is spared. */
 const HOPELESS_SHARE = 3;
-const FIRST_GROUPS = 4;
+const FIRST_BLOCKS = 16;
+
+/**
+ * Blocks to be timed together. One where the clock allows it: whatever else the machine runs interrupts every few
+ * milliseconds, and of short spans more than half come through without, so that their median is the block's own time.
+ */
+export function blocksPerTiming(now: () => number): number {
+  let stepMs = Number.POSITIVE_INFINITY;
+  for (let tick = 0; tick < 5; tick++) {
+    const before = now();
+    let after = before;
+    while (after === before) after = now();
+    stepMs = Math.min(stepMs, after - before);
+  }
+  return stepMs > COARSE_STEP_MS ? COARSE_GROUP_BLOCKS : 1;
+}
 
 /**
  * Time that both builds take on a plucked phrase, as the audio thread plays them: resampling, speaker stand-in, loudness,
  * limiter and all. Highest factor first, down to the first that is carried; the lowest is not measured, since it is
  * taken in any case.
  *
- * @param now A clock, ms. @throws NetworkError, OperatingPointError for a network without a solution.
+ * @param now A clock, ms. @param groupBlocks Blocks that are timed together. @throws NetworkError, OperatingPointError for a network without a solution.
  */
-export function measureShares({ networks, sampleRateHz }: RateTrial, now: () => number): MeasuredShares {
+export function measureShares(
+  { networks, sampleRateHz }: RateTrial,
+  now: () => number,
+  groupBlocks: number,
+): MeasuredShares {
   const phrase = Float32Array.from(pluckedPhrase({ sampleRateHz, peakVolts: 0.3, seed: 1 }));
   const shares: Partial<Record<LiveFactor, number>> = {};
   for (const factor of LIVE_FACTORS) {
@@ -42,7 +62,7 @@ export function measureShares({ networks, sampleRateHz }: RateTrial, now: () => 
       const circuit = compileCircuit(networks[slot], { sampleRateHz: factor * sampleRateHz });
       engine.receive({ type: 'circuit', slot, circuit });
     }
-    const share = shareOf(engine, phrase, sampleRateHz, now);
+    const share = shareOf(engine, phrase, { sampleRateHz, now, groupBlocks });
     shares[factor] = share;
     if (isCarried(factor, share)) break;
   }
@@ -59,9 +79,19 @@ export function betterShares(one: MeasuredShares, other: MeasuredShares): Measur
   );
 }
 
+interface Timing {
+  readonly sampleRateHz: number;
+  readonly now: () => number;
+  readonly groupBlocks: number;
+}
+
 /** Median time of a block, share of its duration. */
-function shareOf(engine: BenchEngine, phrase: Float32Array, sampleRateHz: number, now: () => number): number {
-  const groupFrames = GROUP_BLOCKS * BLOCK_FRAMES;
+function shareOf(
+  engine: BenchEngine,
+  phrase: Float32Array,
+  { sampleRateHz, now, groupBlocks }: Timing,
+): number {
+  const groupFrames = groupBlocks * BLOCK_FRAMES;
   const groupMs = (1000 * groupFrames) / sampleRateHz;
   const output = new Float32Array(BLOCK_FRAMES);
   const warmUp = Math.ceil((WARM_UP_SECONDS * sampleRateHz) / groupFrames);
@@ -70,13 +100,13 @@ function shareOf(engine: BenchEngine, phrase: Float32Array, sampleRateHz: number
   let fastest = Number.POSITIVE_INFINITY;
   for (let group = 0; group < groups; group++) {
     const beforeMs = now();
-    for (let block = 0; block < GROUP_BLOCKS; block++) {
+    for (let block = 0; block < groupBlocks; block++) {
       const start = group * groupFrames + block * BLOCK_FRAMES;
       engine.process(phrase.subarray(start, start + BLOCK_FRAMES), output);
     }
     const share = (now() - beforeMs) / groupMs;
     fastest = Math.min(fastest, share);
-    if (group + 1 === FIRST_GROUPS && fastest > HOPELESS_SHARE) return fastest;
+    if (group + 1 === FIRST_BLOCKS / groupBlocks && fastest > HOPELESS_SHARE) return fastest;
     if (group >= warmUp) shares.push(share);
   }
   shares.sort((a, b) => a - b);

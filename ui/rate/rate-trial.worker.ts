@@ -1,4 +1,4 @@
-import { measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
+import { blocksPerTiming, measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
 
 /** Measures beside the page's and the audio thread: one trial a message, one result each. */
 addEventListener('message', ({ data }: MessageEvent<RateTrial>) => {
@@ -7,7 +7,8 @@ addEventListener('message', ({ data }: MessageEvent<RateTrial>) => {
 
 function resultOf(trial: RateTrial): RateTrialResult {
   try {
-    return { kind: 'shares', shares: measureShares(trial, () => performance.now()) };
+    const now = () => performance.now();
+    return { kind: 'shares', shares: measureShares(trial, now, blocksPerTiming(now)) };
   } catch (error) {
     return { kind: 'failed', because: error instanceof Error ? error.message : String(error) };
   }
