@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { OPAMP_CLAMP_V, OPAMP_KNEE_V, thermalVoltage } from '../../engine/network/network.ts';
+import { OPAMP_CLAMP_V, OPAMP_KNEE_V, OPAMP_REVERSAL, thermalVoltage } from '../../engine/network/network.ts';
 import {
   bipolar,
+  commonModeShift,
   fieldEffect,
   junction,
   opampActiveRange,
@@ -260,4 +261,58 @@ describe('an op-amp', () => {
       { seed: 3, numRuns: 300 },
     );
   });
+
+  it.each([
+    ['keeps its sign', 1],
+    ['turns round', OPAMP_REVERSAL],
+  ])(
+    'that %s beyond its input range answers to what network.ts states, with the slopes of that',
+    (_, turn) => {
+      const [high, low] = [1.5, 2];
+      const ranged = Float64Array.of(w, slew, gain, 1, 1, 0, 0, high, low, turn);
+      const shift = new Float64Array(4);
+      /** c(v) − v = −q(v − H) + a·q(L − v), with H and L so far from the supply pins. */
+      const c = (v: number, positive: number, negative: number) => {
+        const q = (e: number) =>
+          e <= 0 ? 0 : e <= OPAMP_KNEE_V ? e ** 2 / (2 * OPAMP_KNEE_V) : e - OPAMP_KNEE_V / 2;
+        return turn * q(negative + low - v) - q(v - (positive - high));
+      };
+      fc.assert(
+        fc.property(
+          fc.double({ min: -1, max: 10, noNaN: true }),
+          fc.double({ min: 5, max: 9, noNaN: true }),
+          fc.double({ min: -1, max: 1, noNaN: true }),
+          (v, positive, negative) => {
+            commonModeShift(ranged, 0, v, positive, negative, shift, 0);
+            expectNear(shift[0]!, c(v, positive, negative), 1e-12, 1e-11);
+            // A knee's slope turns by a/k over h.
+            const h = 1e-6;
+            const bound = (2 * turn * h) / OPAMP_KNEE_V;
+            expectNear(
+              shift[1]!,
+              slope((x) => c(x, positive, negative), v, h),
+              1e-6,
+              bound,
+              'plus',
+            );
+            expectNear(
+              shift[2]!,
+              slope((x) => c(v, x, negative), positive, h),
+              1e-6,
+              bound,
+              'positive',
+            );
+            expectNear(
+              shift[3]!,
+              slope((x) => c(v, positive, x), negative, h),
+              1e-6,
+              bound,
+              'negative',
+            );
+          },
+        ),
+        { seed: 4, numRuns: 500 },
+      );
+    },
+  );
 });
