@@ -1,3 +1,4 @@
+import { describeKnobAgreement } from './knob-agreement.ts';
 import { describeAgreement, type Limits } from './preset-agreement.ts';
 import { CLEAN_BLEND_PRESETS } from './vectors.ts';
 
@@ -66,3 +67,19 @@ const LIMITS_DB: Readonly<Record<(typeof CLEAN_BLEND_PRESETS)[number], Limits>> 
 const NAMES = { nets: NETS, looseNodes: [] };
 
 for (const preset of CLEAN_BLEND_PRESETS) describeAgreement(preset, NAMES, LIMITS_DB[preset]);
+
+// Measured, the worse of the two inputs, and 3 dB are left; at 16x each is at least 11 dB better.
+describeKnobAgreement('clean-plain', NAMES, {
+  'gain=0': -98,
+  'gain=1': -75,
+  'treble=0': -95,
+  'treble=1': -73,
+  'output=0': -99,
+  'output=0.5': -85,
+  'output=1': -85,
+  'bass=0': -85,
+  'bass=1': -85,
+  'gain=0 treble=0 output=0 bass=0': -123,
+  'gain=0 treble=0 bass=0': -110,
+  'gain=1 treble=1 output=1 bass=1': -71,
+});
