@@ -114,13 +114,13 @@ async function printLive(): Promise<void> {
     process.stdout.write('\nLive: not measured (no browser found)\n');
     return;
   }
-  const { seconds, sampleRateHz, load, underruns, underrunSeconds, failures, resets, script } = run;
+  const { seconds, sampleRateHz, factor, load, underruns, underrunSeconds, failures, resets, script } = run;
   const lost =
     underruns === undefined
       ? 'not counted by this browser'
       : `${underruns}, ${(1000 * (underrunSeconds ?? 0)).toFixed(0)} ms`;
   process.stdout.write(
-    `\nLive in Chromium, ${seconds} s at ${sampleRateHz} Hz: load ${(100 * load).toFixed(0)} %, underruns ${lost}, `,
+    `\nLive in Chromium, ${seconds} s at ${sampleRateHz} Hz solved ${factor}x: load ${(100 * load).toFixed(0)} %, underruns ${lost}, `,
   );
   process.stdout.write(`${failures} samples not converged, ${resets} resets\n`);
   process.stdout.write(

@@ -10,6 +10,8 @@ import { type ScriptTime, scriptTimePerFrame } from './script-time.ts';
 export interface LiveRun {
   readonly seconds: number;
   readonly sampleRateHz: number;
+  /** Oversampling that was chosen by measuring. */
+  readonly factor: number;
   /** Mean share of the audio thread's time over the run. */
   readonly load: number;
   /** As the browser counts them; undefined where it does not. */
@@ -52,6 +54,7 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
     });
     await page.goto(`http://localhost:${(server.address() as AddressInfo).port}/`);
     await page.getByRole('button', { name: 'Listen' }).click();
+    await page.waitForFunction(isRateMeasured, undefined, { timeout: 60_000 });
     await page.waitForTimeout(2000);
     const before = await page.evaluate(playbackStats);
     const loads: number[] = [];
@@ -63,7 +66,7 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
       loads.push((await page.evaluate(telemetry)).load);
     }
     const after = await page.evaluate(playbackStats);
-    const { failures, resets, sampleRateHz } = await page.evaluate(telemetry);
+    const { failures, resets, sampleRateHz, factor } = await page.evaluate(telemetry);
     await page.getByLabel('Probe').selectOption('clipped');
     await page.getByRole('tab', { name: 'Waveform' }).click();
     await page.getByRole('radio', { name: 'Live' }).click();
@@ -72,6 +75,7 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
     return {
       seconds,
       sampleRateHz,
+      factor,
       load: loads.reduce((sum, load) => sum + load, 0) / loads.length,
       underruns: difference(after.underrunEvents, before.underrunEvents),
       underrunSeconds: difference(after.underrunDuration, before.underrunDuration),
@@ -99,12 +103,23 @@ function playbackStats(): PlaybackStats {
   };
 }
 
+interface Session {
+  readTelemetry(): { load: number; failures: number; resets: number };
+  readonly state: {
+    readonly sampleRateHz: number;
+    readonly rate: { readonly factor: number; readonly reason: { readonly kind: string } };
+  };
+}
+
 /** Runs in the page. */
-function telemetry(): { load: number; failures: number; resets: number; sampleRateHz: number } {
-  interface Session {
-    readTelemetry(): { load: number; failures: number; resets: number };
-    readonly state: { readonly sampleRateHz: number };
-  }
+function isRateMeasured(): boolean {
   const { session } = document.querySelector('cliplead-bench') as unknown as { session: Session };
-  return { ...session.readTelemetry(), sampleRateHz: session.state.sampleRateHz };
+  return session.state.rate.reason.kind !== 'unmeasured';
+}
+
+/** Runs in the page. */
+function telemetry(): ReturnType<Session['readTelemetry']> & { sampleRateHz: number; factor: number } {
+  const { session } = document.querySelector('cliplead-bench') as unknown as { session: Session };
+  const { sampleRateHz, rate } = session.state;
+  return { ...session.readTelemetry(), sampleRateHz, factor: rate.factor };
 }

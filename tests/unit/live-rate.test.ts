@@ -254,6 +254,17 @@ describe('the desk that keeps the live rate', () => {
       expect(session.state.rate.factor).toBe(16);
     }));
 
+  it('is 8x and measures nothing where sound is made on the page’s own thread', () =>
+    play(async (desk, session, trials) => {
+      Object.assign(session.state, { usesFallback: true });
+      desk.follow(wish());
+      await rest();
+      expect(trials.length).toBe(0);
+      expect(rateSentence(session.state.rate)).toContain(
+        '8×: it could not be measured (without AudioWorklet',
+      );
+    }));
+
   it('keeps a rate that was chosen by hand, however sound breaks up', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish(plain, { choice: 16 }));

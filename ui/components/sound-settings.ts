@@ -58,7 +58,7 @@ export class SoundSettings extends BenchElement {
 
   #renderRate() {
     const { rateChoice } = this.state;
-    const { rate, isRunning } = this.audio;
+    const { rate, isRunning, usesFallback } = this.audio;
     const isMeasured = rateChoice === 'measured';
     return html`<section>
       <p class="small">The circuits are solved at a multiple of the sound card’s rate. The higher it is, the closer the
@@ -68,9 +68,9 @@ export class SoundSettings extends BenchElement {
           <select @change=${(event: Event) => this.act({ type: 'rate', choice: choiceOf(controlValue(event)) })}>
             ${CHOICES.map(([choice, title]) => html`<option value=${choice} .selected=${live(choice === rateChoice)}>${title}</option>`)}
           </select></label>
-        <button ?disabled=${!isMeasured || !isRunning} @click=${() => this.act({ type: 'measureRate' })}>Measure again</button>
+        <button ?disabled=${!isMeasured || !isRunning || usesFallback} @click=${() => this.act({ type: 'measureRate' })}>Measure again</button>
       </div>
-      <p role="status">${rateSentence(rate)}${isMeasured && !isRunning ? ' It is measured when sound is started.' : ''}</p>
+      <p role="status">${rateSentence(rate)}${isMeasured && !isRunning && !usesFallback ? ' It is measured when sound is started.' : ''}</p>
     </section>`;
   }
 }

@@ -34,11 +34,16 @@ interface Known {
   readonly brokeUpAt?: LiveFactor;
 }
 
+/** The stand-in for AudioWorklet plays on the page's own thread: what a worker can do says nothing of it. */
+const FALLBACK_RATE: LiveRate = {
+  factor: STARTING_FACTOR,
+  reason: { kind: 'failed', because: 'without AudioWorklet sound is made on the page’s own thread' },
+};
 /** Builds are left alone for so long before they are measured: the first sound and swaps come first. */
 const REST_MS = 1500;
 /** Less than the highest factor is measured twice, since whatever else runs makes a machine look slower than it is. */
 const SECOND_TRIAL_MS = 1000;
-/** So many more junctions and op-amps than what was measured may cost several times as much. */
+/** So many more junctions and op-amps than what is known to be carried may cost several times as much. */
 const MANY_DEVICES = 2;
 
 /**
@@ -54,8 +59,8 @@ export class RateDesk {
   #key = '';
   #timer: ReturnType<typeof setTimeout> | undefined;
   #isMeasuring = false;
-  /** Junctions and op-amps of the last two builds that were measured. */
-  #measuredDevices: number | undefined;
+  /** The most junctions and op-amps of two builds that are carried at the highest factor. */
+  #carriedDevices = Number.NEGATIVE_INFINITY;
 
   constructor(session: RatedSession, measure: (trial: RateTrial) => Promise<RateTrialResult>) {
     this.#session = session;
@@ -96,6 +101,7 @@ export class RateDesk {
 
   #rate(choice: RateChoice): LiveRate {
     if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
+    if (this.#session.state.usesFallback) return FALLBACK_RATE;
     const known = this.#known.get(this.#key);
     if (!known) return this.#unmeasuredRate();
     if (known.brokeUpAt)
@@ -110,8 +116,7 @@ export class RateDesk {
   #unmeasuredRate(): LiveRate {
     const { networks } = this.#wish!;
     const { factor } = this.#session.state.rate;
-    const isLarger =
-      this.#measuredDevices === undefined || devicesIn(networks) >= this.#measuredDevices + MANY_DEVICES;
+    const isLarger = devicesIn(networks) >= this.#carriedDevices + MANY_DEVICES;
     return {
       factor: isLarger && factor > STARTING_FACTOR ? STARTING_FACTOR : factor,
       reason: STARTING_RATE.reason,
@@ -132,7 +137,6 @@ export class RateDesk {
   get #wantsMeasuring(): boolean {
     const { isRunning, usesFallback } = this.#session.state;
     const isWanted = this.#wish?.choice === 'measured' && !this.#wish.isHeld;
-    // The stand-in for AudioWorklet plays on the page's own thread: what a worker can do says nothing of it.
     return isWanted && isRunning && !usesFallback && !this.#known.has(this.#key);
   }
 
@@ -148,7 +152,8 @@ export class RateDesk {
     const { networks } = this.#wish!;
     const result = await this.#measureTwice({ networks, sampleRateHz: this.#session.state.sampleRateHz });
     this.#isMeasuring = false;
-    this.#measuredDevices = devicesIn(networks);
+    const isCarried = result.kind === 'shares' && measuredFactor(result.shares) === LIVE_FACTORS[0];
+    if (isCarried) this.#carriedDevices = Math.max(this.#carriedDevices, devicesIn(networks));
     this.#known.set(key, { result });
     if (this.#wish) this.follow(this.#wish);
   }
