@@ -10,6 +10,10 @@ export class Arena {
     this.#buffer = buffer;
   }
 
+  get usedBytes(): number {
+    return this.#next;
+  }
+
   /** @throws RangeError where the buffer is full. */
   allocate(length: number): Float64Array {
     const array = new Float64Array(this.#buffer, this.#next, length);

@@ -67,6 +67,14 @@ export class BlockMemory {
     this.writtenPast = arena.allocate(hasSubsteps ? (block.substeps + 1) * writtenNodes(block).length : 0);
     this.counters = arena.allocate(3);
   }
+
+  /** What solving a sample changes and the next sample reads. */
+  get moving(): readonly Float64Array[] {
+    return [
+      ...[this.stateHistory, this.opampHistory, this.inputPast, this.writtenPast, this.counters],
+      ...[this.voltages, this.lastVoltages, this.earlierVoltages],
+    ];
+  }
 }
 
 /** Index of each device's first port. */

@@ -31,6 +31,12 @@ export class CircuitMemory {
   /** Index of the block whose sample was not finite, in its one entry. */
   readonly faultyBlock: Float64Array;
   readonly blocks: readonly BlockMemory[];
+  /** All of it in one, input, output and probe first; where what is behind them begins. */
+  readonly all: Float64Array;
+  readonly inputStart = 0;
+  readonly outputStart = CHUNK_SAMPLES;
+  readonly probeStart = 2 * CHUNK_SAMPLES;
+  readonly numbersStart = 3 * CHUNK_SAMPLES;
 
   /** @param buffer Of at least `memoryPages(circuit)` pages. */
   constructor(circuit: CompiledCircuit, buffer: ArrayBuffer) {
@@ -48,6 +54,7 @@ export class CircuitMemory {
     this.railElastances = arena.allocate(circuit.rails.length);
     this.faultyBlock = arena.allocate(1);
     this.blocks = circuit.blocks.map((block) => new BlockMemory(block, arena));
+    this.all = new Float64Array(buffer, 0, arena.usedBytes / Float64Array.BYTES_PER_ELEMENT);
   }
 }
 

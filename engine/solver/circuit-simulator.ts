@@ -45,6 +45,8 @@ export class CircuitSimulator {
   #controlStepsLeft = 0;
   #rampStepsLeft = 0;
   #untilRampStep = 0;
+  /** Goes up whenever numbers are changed that solving does not change. */
+  readonly #revision = new Int32Array(1);
 
   constructor(circuit: CompiledCircuit) {
     this.circuit = circuit;
@@ -87,8 +89,14 @@ export class CircuitSimulator {
     return sum;
   }
 
+  /** Another number once coefficients, the probe or the whole state were set from outside of the sample loop. */
+  get revision(): number {
+    return this.#revision[0]!;
+  }
+
   /** Puts the whole circuit at the rest state that it was compiled with, with values as they stand. */
   reset(): void {
+    this.#revision[0]!++;
     const { circuit } = this;
     const { known, parameters, railCurrents } = this.memory;
     known.fill(0);
@@ -137,6 +145,7 @@ export class CircuitSimulator {
    * @param nodeIndex Among the circuit's node names; −1 for none.
    */
   probe(nodeIndex: number): void {
+    this.#revision[0]!++;
     this.#probed[0] = nodeIndex;
     const wanted = nodeIndex < 0 ? -1 : this.#blockOf[nodeIndex]!;
     this.memory.probeBlock[0] = wanted;
@@ -152,20 +161,33 @@ export class CircuitSimulator {
   process(input: Float64Array, output: Float64Array, frames: number, probed?: Float64Array): void {
     let done = 0;
     while (done < frames) {
-      if (this.#untilRampStep === 0) this.#glide();
-      let chunk = frames - done;
-      if (chunk > CHUNK_SAMPLES) chunk = CHUNK_SAMPLES;
-      if (this.#untilRampStep > 0) {
-        if (chunk > this.#untilRampStep) chunk = this.#untilRampStep;
-        this.#untilRampStep -= chunk;
-      }
-      this.#processChunk(input, output, done, chunk);
-      if (probed) this.#copyProbe(probed, done, chunk);
+      const chunk = this.prepareChunk(frames - done);
+      this.beginChunk(chunk);
+      this.solveChunk(input, output, done, chunk, probed);
       done += chunk;
     }
   }
 
-  #processChunk(input: Float64Array, output: Float64Array, start: number, frames: number): void {
+  /** Takes a step of a glide where one is due. @returns How many of so many samples can be solved in one go. */
+  prepareChunk(most: number): number {
+    if (this.#untilRampStep === 0) this.#glide();
+    const chunk = most > CHUNK_SAMPLES ? CHUNK_SAMPLES : most;
+    return this.#untilRampStep > 0 && chunk > this.#untilRampStep ? this.#untilRampStep : chunk;
+  }
+
+  /** Begins a chunk that is no longer than `prepareChunk` has said. */
+  beginChunk(frames: number): void {
+    if (this.#untilRampStep > 0) this.#untilRampStep -= frames;
+  }
+
+  /** Solves a chunk that has begun, from a place in the input to the same in the output. */
+  solveChunk(
+    input: Float64Array,
+    output: Float64Array,
+    start: number,
+    frames: number,
+    probed: Float64Array | undefined,
+  ): void {
     const { memory } = this;
     for (let frame = 0; frame < frames; frame++) memory.input[frame] = input[start + frame]!;
     let from = 0;
@@ -178,11 +200,18 @@ export class CircuitSimulator {
       }
       from = reached + 1;
     }
-    for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.flush();
+    this.flush();
     for (let frame = 0; frame < frames; frame++) output[start + frame] = memory.output[frame]!;
+    if (probed) this.readProbe(probed, start, frames);
   }
 
-  #copyProbe(probed: Float64Array, start: number, frames: number): void {
+  /** After every chunk: see BlockSolver's. */
+  flush(): void {
+    for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.flush();
+  }
+
+  /** Reads the probed node's voltages of the chunk that was solved last. */
+  readProbe(probed: Float64Array, start: number, frames: number): void {
     const { probe, probeBlock, input, known } = this.memory;
     const node = this.#probed[0]!;
     for (let frame = 0; frame < frames; frame++) {
@@ -254,6 +283,7 @@ export class CircuitSimulator {
       this.#rampStepsLeft = RAMP_STEPS;
       this.#control(RAMP_STEPS);
     }
+    this.#revision[0]!++;
     this.#rampStepsLeft--;
     this.#untilRampStep = this.#rampSamples;
     for (let block = 0; block < this.#blocks.length; block++) this.#blocks[block]!.advanceRamp();
@@ -261,6 +291,7 @@ export class CircuitSimulator {
 
   /** Moves every gliding number one step and derives what depends on it, to be reached in so many ramp steps. */
   #control(rampSteps: number): void {
+    this.#revision[0]!++;
     this.#values.step(this.#controlStepsLeft);
     this.#applySources();
     for (let block = 0; block < this.#blocks.length; block++) {

@@ -24,6 +24,8 @@ export interface CompileOptions {
   readonly observed?: readonly NodeName[];
   /** Leaves out the emitted code, so that the circuit runs in the interpreter. */
   readonly interpreted?: boolean;
+  /** Adds the code that runs two circuits of one structure in step; see PairedSimulators. */
+  readonly paired?: boolean;
 }
 
 /**
@@ -68,9 +70,15 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
       .map(({ primitive, offset }) => ({ offset, amps: rest.inductorA.get(primitive.ref) ?? 0 })),
     sampleRateHz: options.sampleRateHz,
     module: undefined,
+    pairModule: undefined,
   };
-  const code = options.interpreted ? undefined : emitCircuit(circuit);
-  return code ? { ...circuit, module: compileModule(code) } : circuit;
+  const code = options.interpreted ? undefined : emitCircuit(circuit, { isPaired: options.paired ?? false });
+  if (!code) return circuit;
+  return {
+    ...circuit,
+    module: compileModule(code.single),
+    pairModule: code.paired && compileModule(code.paired),
+  };
 }
 
 /** The numbers of a network and the key of its structure, without compiling it. */

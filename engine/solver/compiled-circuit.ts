@@ -25,6 +25,8 @@ export interface CompiledCircuit {
   readonly sampleRateHz: number;
   /** The sample loop as emitted code; undefined where the interpreter is to run. */
   readonly module: WasmModule | undefined;
+  /** The same for two circuits of this structure in step, where it was asked for. */
+  readonly pairModule: WasmModule | undefined;
 }
 
 /** A compiled WebAssembly module; opaque here, since the engine's types know no browser. */

@@ -84,7 +84,7 @@ function prepareC(circuit: CompiledCircuit, inputV: Float64Array, folder: string
   const { input, output } = new CircuitSimulator(circuit).memory;
   writeFileSync(file('image'), image);
   writeFileSync(file('input'), inputV);
-  const code = emitCircuit(circuit);
+  const code = emitCircuit(circuit, { isPaired: false })?.single;
   if (!code) throw new RangeError('the circuit has no emitted code to set against C');
   writeFileSync(file('loop.c'), translateToC(code));
   writeFileSync(file('main.c'), mainSource(image.length, inputV.length, input.byteOffset, output.byteOffset));

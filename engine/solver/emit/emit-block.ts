@@ -3,9 +3,9 @@ import { FAULT_ABOVE } from '../block-solver.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { type BlockPlace, NewtonEmitter } from './emit-newton.ts';
 import { emitPast } from './emit-past.ts';
+import { absolute, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
-import { absolute, addressOf, type Code, double, less, load, multiply, sum } from './wasm-code.ts';
 
 /** What a block shares with the loop around it. */
 export interface BlockContext {
@@ -44,26 +44,36 @@ export class BlockEmitter {
     this.emitMeters(this.emitStep(inputs, context), context);
   }
 
-  /** One step. @param inputs Code of u. @returns Code of z. */
+  /**
+   * One step. Every row goes to the memory as soon as it is computed: V8 puts off what is needed later, and keeps each
+   * of its operands on the stack until then.
+   *
+   * @param inputs Code of u. @returns Code of z.
+   */
   emitStep(inputs: readonly Code[], context: BlockContext): readonly Code[] {
     const f = this.#f;
-    const { stateCount, portCount, stateHistory } = this.memory;
-    const pasts = Array.from({ length: stateCount }, (_, index) => f.define(emitPast(stateHistory, index)));
-    const given = [...pasts, ...inputs];
-    const open = Array.from({ length: portCount }, (_, row) => f.define(this.#row('portRows', row, given)));
-    const currents: Code[] = portCount > 0 ? this.#newton.emit(open, context.known) : [];
+    const { stateCount, portCount, stateHistory, probeRow } = this.memory;
+    const emitPasts = () =>
+      Array.from({ length: stateCount }, (_, index) => f.settle(emitPast(f, stateHistory, index)));
+    let pasts: readonly Code[] = [];
+    const emitOpen = () => {
+      pasts = emitPasts();
+      const given = [...pasts, ...inputs];
+      return Array.from({ length: portCount }, (_, row) => f.settle(this.#row('portRows', row, given)));
+    };
+    const currents: Code[] = portCount > 0 ? this.#newton.emit(emitOpen, context.known) : [];
+    if (portCount === 0) pasts = emitPasts();
     const all = [...pasts, ...inputs, ...currents];
-    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all)));
-    const total = f.define(sum([...next, ...currents]));
-    // A comparison with what is not a number is false.
-    f.when(less(absolute(total), double(FAULT_ABOVE)), () => undefined, context.fault);
-    // Any node may be probed, so that no entry is left out.
-    const { probeRow } = this.memory;
-    context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all));
     });
+    // Any node may be probed, so that no entry is left out.
+    context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
+    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all)));
     this.#emitAdvance(next, currents, context);
+    // A comparison with what is not a number is false.
+    const isSound = less(absolute(sum([...next, ...currents])), f.constant(FAULT_ABOVE));
+    f.whenRarely(not(isSound), context.fault);
     return all;
   }
 

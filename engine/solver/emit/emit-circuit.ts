@@ -1,14 +1,11 @@
 import { OPAMP_STARTING_V } from '../../network/network.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
-import { type CompiledCircuit, supplyDrawShare } from '../compiled-circuit.ts';
+import { type CompiledCircuit, type CompiledOpamp, supplyDrawShare } from '../compiled-circuit.ts';
 import { OPAMP } from '../parameters.ts';
 import { writtenNodes } from '../substeps.ts';
 import { BlockEmitter } from './emit-block.ts';
-import { EXPONENTIAL_TABLE } from './emit-exponential.ts';
 import { emitSubsteps } from './emit-substeps.ts';
-import { encodeModule, FunctionBuilder } from './function-builder.ts';
-import { blockStructures } from './structure.ts';
 import {
   absolute,
   add,
@@ -31,44 +28,73 @@ import {
   subtract,
   subtractInteger,
   toDouble,
-} from './wasm-code.ts';
-
-const FROM = 0;
-const TO = 1;
+} from './expression.ts';
+import { FunctionBuilder } from './function-builder.ts';
+import { pairedCode } from './paired-code.ts';
+import { singleCode } from './single-code.ts';
+import { blockStructures } from './structure.ts';
+import { encodeModule } from './wasm-module.ts';
 
 /** @see WebAssembly JavaScript Interface, implementation-defined limits: locals of a function */
 const MOST_LOCALS = 50_000;
 
+/** WebAssembly modules as bytes. */
+export interface EmittedModules {
+  /** Of one circuit, over the memory of CircuitMemory. */
+  readonly single: Uint8Array;
+  /** Of two circuits of this structure in step, see `pairedCode`; undefined where that was not asked for. */
+  readonly paired: Uint8Array | undefined;
+}
+
 /**
- * A circuit's sample loop as a WebAssembly module: straight-line code over the memory of CircuitMemory, with
- * coefficients in memory, so that a changed value needs no new module. Off the audio thread; a few
- * milliseconds.
+ * A circuit's sample loop as straight-line code over its memory, with coefficients in memory, so that a changed value
+ * needs no new module. Off the audio thread; some milliseconds.
  *
  * @returns Undefined for a circuit so entangled that no engine would take the code; the interpreter runs it.
  */
-export function emitCircuit(circuit: CompiledCircuit): Uint8Array | undefined {
+export function emitCircuit(
+  circuit: CompiledCircuit,
+  { isPaired }: { readonly isPaired: boolean },
+): EmittedModules | undefined {
   const run = new CircuitEmitter(circuit).emit();
-  if (run.localCount > MOST_LOCALS) return undefined;
-  return encodeModule(run, memoryPages(circuit) + 1, EXPONENTIAL_TABLE);
+  const { constants, constantsAddress: address } = run;
+  const pages = memoryPages(circuit) + 1;
+  const single = singleCode(run);
+  if (single.localTypes.length > MOST_LOCALS) return undefined;
+  const paired = isPaired ? pairedCode(run) : undefined;
+  return {
+    single: encodeModule(single, { pages, address, constants }),
+    paired:
+      paired && paired.localTypes.length <= MOST_LOCALS
+        ? encodeModule(paired, {
+            pages: 2 * pages,
+            address: 2 * address,
+            constants: constants.flatMap((value) => [value, value]),
+          })
+        : undefined,
+  };
 }
 
 class CircuitEmitter {
   readonly #circuit: CompiledCircuit;
   readonly #memory;
   readonly #f;
+  readonly #from: Local;
+  readonly #to: Local;
   readonly #frame: Local;
   /** Known voltages in variables, by node index. */
   readonly #known = new Map<number, Local>();
   /** Of nodes that blocks of several steps write: their voltage at each step, before decimation. */
   readonly #stepVolts = new Map<number, readonly Local[]>();
-  /** Currents out of metered nodes, by node index. */
-  readonly #currents = new Map<number, Local>();
+  /** Nodes whose current in this sample stands in the memory already. */
+  readonly #currents = new Set<number>();
 
   constructor(circuit: CompiledCircuit) {
     this.#circuit = circuit;
     this.#memory = plainMemory(circuit);
     this.#f = new FunctionBuilder(2, memoryPages(circuit) * PAGE_BYTES);
-    this.#frame = this.#f.newInteger();
+    [this.#from, this.#to] = this.#f.parameters as [Local, Local];
+    this.#frame = this.#f.integerVariable(get(this.#from));
   }
 
   emit(): FunctionBuilder {
@@ -86,21 +112,19 @@ class CircuitEmitter {
     );
     this.#loadKnown();
     const probed = f.define(load(probeBlock.byteOffset));
-    f.set(this.#frame, get(FROM));
     f.loop(({ leaveIf, againIf }) => {
-      leaveIf(lessInteger(get(TO), addInteger(get(this.#frame), integer(1))));
+      leaveIf(lessInteger(get(this.#to), addInteger(get(this.#frame), integer(1))));
       const bytes = shiftLeft(get(this.#frame), integer(3));
-      f.set(this.#known.get(inputIndex)!, loadAt(bytes, input.byteOffset));
-      for (const local of this.#currents.values()) f.set(local, double(0));
+      this.#setKnown(inputIndex, loadAt(bytes, input.byteOffset));
+      this.#currents.clear();
       emitters.forEach((emitter, index) => {
         const block = blocks[index]!;
         const context = {
           known: (node: number) => this.#read(node),
-          setKnown: (node: number, value: Code) => f.set(this.#known.get(node)!, value),
-          addCurrent: (node: number, amps: Code) =>
-            f.set(this.#currents.get(node)!, add(get(this.#currents.get(node)!), amps)),
+          setKnown: (node: number, value: Code) => this.#setKnown(node, value),
+          addCurrent: (node: number, amps: Code) => this.#addCurrent(node, amps),
           probe: (volts: Code) =>
-            f.when(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
+            f.whenRarely(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
           fault: () => this.#leaveWithFault(index),
           stepVolts: (node: number) => this.#stepVolts.get(node)!,
         };
@@ -112,9 +136,8 @@ class CircuitEmitter {
       f.set(this.#frame, addInteger(get(this.#frame), integer(1)));
       againIf(integer(1));
     });
-    this.#storeKnown();
     this.#countFirstIterations(-1);
-    f.returns(get(TO));
+    f.returns(get(this.#to));
     return f;
   }
 
@@ -135,7 +158,7 @@ class CircuitEmitter {
     for (const node of nodes) {
       const local = this.#f.newDouble();
       this.#known.set(node, local);
-      this.#f.set(local, load(this.#memory.known.byteOffset + 8 * node));
+      this.#f.set(local, load(addressOf(this.#memory.known, node)));
     }
     for (const block of blocks) {
       if (block.substeps === 1) continue;
@@ -146,29 +169,35 @@ class CircuitEmitter {
         );
       }
     }
-    for (const { meteredNodes } of blocks) {
-      for (const node of meteredNodes)
-        if (!this.#currents.has(node)) this.#currents.set(node, this.#f.newDouble());
-    }
-    for (const node of [...rails.map(({ node }) => node), ...opamps.map(({ out }) => out)])
-      if (!this.#currents.has(node)) this.#currents.set(node, this.#f.newDouble());
   }
 
-  #storeKnown(): void {
-    for (const [node, local] of this.#known)
-      this.#f.store(this.#memory.known.byteOffset + 8 * node, get(local));
+  /** Sets a voltage for what follows, and in the memory for who asks after this run. */
+  #setKnown(node: number, value: Code): void {
+    const local = this.#known.get(node)!;
+    this.#f.set(local, value);
+    this.#f.store(addressOf(this.#memory.known, node), get(local));
+  }
+
+  #addCurrent(node: number, amps: Code): void {
+    const current = this.#current(node);
+    this.#f.store(addressOf(this.#memory.nodeCurrents, node), current ? add(current, amps) : amps);
+    this.#currents.add(node);
+  }
+
+  /** Code that reads the current out of a node so far in this sample; undefined where nothing has added to it. */
+  #current(node: number): Code | undefined {
+    return this.#currents.has(node) ? load(addressOf(this.#memory.nodeCurrents, node)) : undefined;
   }
 
   #leaveWithFault(block: number): void {
     this.#f.store(this.#memory.faultyBlock.byteOffset, double(block));
-    this.#storeKnown();
     this.#countFirstIterations(block);
     this.#f.returns(get(this.#frame));
   }
 
   /** One iteration a step for each block with ports; up to the faulty one also for the sample that is left. */
   #countFirstIterations(faulty: number): void {
-    const samples = this.#f.define(toDouble(subtractInteger(get(this.#frame), get(FROM))));
+    const samples = this.#f.define(toDouble(subtractInteger(get(this.#frame), get(this.#from))));
     this.#memory.blocks.forEach(({ portCount, counters }, index) => {
       if (portCount === 0) return;
       const address = addressOf(counters, COUNTER.iterations);
@@ -180,52 +209,58 @@ class CircuitEmitter {
     });
   }
 
-  #smoothed(local: Local, amps: Code): Code {
-    const share = double(supplyDrawShare(this.#circuit));
-    return add(get(local), multiply(share, subtract(amps, get(local))));
-  }
-
   /** As CircuitSimulator's. */
   #advanceSupplies(): void {
-    const f = this.#f;
-    const { opamps, rails, sampleRateHz } = this.#circuit;
-    const { parameters, railCurrents, railElastances } = this.#memory;
-    const isRail = (node: number) => rails.some((rail) => rail.node === node);
+    const { opamps } = this.#circuit;
+    const { parameters } = this.#memory;
     for (const { plus, minus, offset } of opamps) {
-      const bias = load(parameters.byteOffset + 8 * (offset + OPAMP.inputBiasA));
-      for (const local of [this.#currents.get(plus), this.#currents.get(minus)])
-        if (local !== undefined) f.set(local, add(get(local), bias));
+      const bias = load(addressOf(parameters, offset + OPAMP.inputBiasA));
+      for (const node of [plus, minus]) if (this.#currents.has(node)) this.#addCurrent(node, bias);
     }
-    for (const { out, positive, negative, offset, drawIndex, returnIndex } of opamps) {
-      const sourced = get(this.#currents.get(out)!);
-      const between = multiply(
-        double(1 / OPAMP_STARTING_V),
-        subtract(this.#read(positive), this.#read(negative)),
-      );
-      const own = load(parameters.byteOffset + 8 * (offset + OPAMP.quiescentA));
-      const quiescent = f.newDouble();
-      f.set(quiescent, own);
-      f.when(less(between, double(1)), () => f.set(quiescent, multiply(maximum(between, double(0)), own)));
-      // Half of |i| + i is i where it is positive, else 0.
-      const half = f.define(multiply(double(0.5), sourced));
-      const draw = f.define(add(get(quiescent), add(absolute(half), half)));
-      const back = f.define(add(get(quiescent), subtract(absolute(half), half)));
-      const drawLocal = this.#known.get(drawIndex);
-      if (drawLocal !== undefined) f.set(drawLocal, this.#smoothed(drawLocal, draw));
-      const returnLocal = this.#known.get(returnIndex);
-      if (returnLocal !== undefined) f.set(returnLocal, this.#smoothed(returnLocal, back));
-      if (isRail(positive))
-        f.set(this.#currents.get(positive)!, add(get(this.#currents.get(positive)!), draw));
-      if (isRail(negative))
-        f.set(this.#currents.get(negative)!, subtract(get(this.#currents.get(negative)!), back));
-    }
+    for (const opamp of opamps) this.#drawSupply(opamp);
+    this.#advanceRails();
+  }
+
+  /** What an op-amp takes from its positive supply pin and returns to the negative one. */
+  #drawSupply({ out, positive, negative, offset, drawIndex, returnIndex }: CompiledOpamp): void {
+    const f = this.#f;
+    const isRail = (node: number) => this.#circuit.rails.some((rail) => rail.node === node);
+    const between = f.define(subtract(this.#read(positive), this.#read(negative)));
+    const own = load(addressOf(this.#memory.parameters, offset + OPAMP.quiescentA));
+    const quiescent = f.variable(own);
+    f.whenRarely(less(between, f.constant(OPAMP_STARTING_V)), () => {
+      const supplied = multiply(double(1 / OPAMP_STARTING_V), maximum(between, double(0)));
+      f.set(quiescent, multiply(supplied, own));
+    });
+    // Half of |i| + i is i where it is positive, else 0.
+    const sourced = this.#current(out);
+    const half = sourced ? f.define(multiply(sourced, f.constant(0.5))) : double(0);
+    const draw = f.define(add(get(quiescent), add(absolute(half), half)));
+    const back = f.define(add(get(quiescent), subtract(absolute(half), half)));
+    if (this.#known.has(drawIndex)) this.#setKnown(drawIndex, this.#smoothed(drawIndex, draw));
+    if (this.#known.has(returnIndex)) this.#setKnown(returnIndex, this.#smoothed(returnIndex, back));
+    if (isRail(positive)) this.#addCurrent(positive, draw);
+    if (isRail(negative)) this.#addCurrent(negative, negate(back));
+  }
+
+  #smoothed(index: number, amps: Code): Code {
+    const before = get(this.#known.get(index)!);
+    return add(before, multiply(subtract(amps, before), this.#f.constant(supplyDrawShare(this.#circuit))));
+  }
+
+  #advanceRails(): void {
+    const f = this.#f;
+    const { rails, sampleRateHz } = this.#circuit;
+    const { railCurrents, railElastances } = this.#memory;
     rails.forEach(({ node }, index) => {
-      const into = f.define(negate(get(this.#currents.get(node)!)));
-      const before = railCurrents.byteOffset + 8 * index;
-      const mean = subtract(multiply(double(1.5), into), multiply(double(0.5), load(before)));
-      const rate = multiply(double(1 / sampleRateHz), load(railElastances.byteOffset + 8 * index));
-      f.set(this.#known.get(node)!, add(get(this.#known.get(node)!), multiply(rate, mean)));
-      f.store(before, into);
+      const current = this.#current(node) ?? double(0);
+      const before = addressOf(railCurrents, index);
+      // Currents out of the node: v −= T/C·(3/2·i_n − 1/2·i_(n−1)), with the rail's currents counted inwards.
+      const out = f.define(current);
+      const mean = add(multiply(out, f.constant(1.5)), multiply(load(before), f.constant(0.5)));
+      const rate = multiply(load(addressOf(railElastances, index)), f.constant(1 / sampleRateHz));
+      this.#setKnown(node, subtract(this.#read(node), multiply(mean, rate)));
+      f.store(before, negate(out));
     });
   }
 }

@@ -2,13 +2,13 @@ import { JUNCTION_MIN_S, OPAMP_KNEE_V } from '../../network/network.ts';
 import { BJT_CONSTANT, JUNCTION_CONSTANT, OPAMP_CONSTANT } from '../device-constants.ts';
 import { BJT, DIODE, FET, OPAMP } from '../parameters.ts';
 import { exponential } from './emit-exponential.ts';
-import type { FunctionBuilder } from './function-builder.ts';
 import {
   absolute,
   add,
   type Code,
   divide,
   double,
+  either,
   get,
   greater,
   greaterOrEqual,
@@ -17,11 +17,13 @@ import {
   maximum,
   minimum,
   multiply,
+  negate,
   select,
   squareRoot,
   subtract,
   sum,
-} from './wasm-code.ts';
+} from './expression.ts';
+import type { FunctionBuilder, Usual } from './function-builder.ts';
 
 /** Currents of a device's ports and their derivatives, as code that reads them; row p of `slopes` is ∂g_p. */
 export interface EmittedDevice {
@@ -38,7 +40,12 @@ export interface DeviceConstants {
 const [EXP_LEAST, EXP_MOST] = [-40, 60];
 
 /** I_S·(e^(v/nV_T) − 1) and its slope, with the exponential's tangent above its range. */
-function junction(f: FunctionBuilder, v: Code, { values }: DeviceConstants): { current: Code; slope: Code } {
+function junction(
+  f: FunctionBuilder,
+  v: Code,
+  { values }: DeviceConstants,
+  usual: Usual,
+): { current: Code; slope: Code } {
   const argument = f.define(multiply(v, values['perEmissionV']!));
   const current = f.newDouble();
   const slope = f.newDouble();
@@ -46,23 +53,25 @@ function junction(f: FunctionBuilder, v: Code, { values }: DeviceConstants): { c
     f.set(current, multiply(exponentialLess1, values['saturationA']!));
     f.set(slope, multiply(exponentialSlope, values['conductanceS']!));
   };
-  // A junction that blocks, as most do most of the time, needs no exponential.
+  const fromMiddle = absolute(subtract(argument, f.constant((EXP_LEAST + EXP_MOST) / 2)));
   f.when(
-    less(argument, double(EXP_LEAST)),
-    () => set(double(-1), double(0)),
+    less(fromMiddle, f.constant((EXP_MOST - EXP_LEAST) / 2)),
+    () => {
+      const e = exponential(f, argument);
+      set(subtract(e, f.constant(1)), e);
+    },
     () =>
+      // A junction that blocks, as most do most of the time, needs no exponential.
       f.when(
-        greater(argument, double(EXP_MOST)),
+        less(argument, double(EXP_MOST)),
+        () => set(double(-1), double(0)),
         () => {
           const atMost = double(Math.exp(EXP_MOST));
           const beyond = multiply(atMost, subtract(argument, double(EXP_MOST - 1)));
           set(subtract(beyond, double(1)), atMost);
         },
-        () => {
-          const e = exponential(f, argument, f.tableAddress);
-          set(subtract(e, double(1)), e);
-        },
       ),
+    usual,
   );
   return { current: get(current), slope: get(slope) };
 }
@@ -85,9 +94,9 @@ function junctionConstants(derived: number) {
 }
 
 export function emitDiode(f: FunctionBuilder, constants: DeviceConstants, v: Code): EmittedDevice {
-  const { current, slope } = junction(f, v, constants);
-  const leak = double(JUNCTION_MIN_S);
-  return { currents: [f.define(add(current, multiply(leak, v)))], slopes: [[f.define(add(slope, leak))]] };
+  const { current, slope } = junction(f, v, constants, 'then');
+  const leak = f.constant(JUNCTION_MIN_S);
+  return { currents: [f.define(add(current, multiply(v, leak)))], slopes: [[f.define(add(slope, leak))]] };
 }
 
 export function bipolarConstants(given: number, derived: number): DeviceConstants {
@@ -111,20 +120,17 @@ export function emitBipolar(
   vBC: Code,
 ): EmittedDevice {
   const { values } = constants;
-  const signed = (code: Code) => (polarity === 1 ? code : f.define(multiply(code, double(-1))));
+  const signed = (code: Code) => (polarity === 1 ? code : f.define(negate(code)));
   const be = signed(vBE);
   const bc = signed(vBC);
-  const forward = junction(f, be, constants);
-  const reverse = junction(f, bc, constants);
-  const early = f.define(subtract(double(1), multiply(bc, values['perEarlyV']!)));
+  const forward = junction(f, be, constants, 'then');
+  const reverse = junction(f, bc, constants, 'otherwise');
+  const early = f.define(subtract(f.constant(1), multiply(bc, values['perEarlyV']!)));
   const difference = f.define(subtract(forward.current, reverse.current));
   const transport = f.define(multiply(difference, early));
   const byBE = f.define(multiply(forward.slope, early));
   const byBC = f.define(
-    subtract(
-      multiply(double(-1), multiply(reverse.slope, early)),
-      multiply(difference, values['perEarlyV']!),
-    ),
+    subtract(multiply(negate(reverse.slope), early), multiply(difference, values['perEarlyV']!)),
   );
   const toEmitter = f.define(add(multiply(forward.current, values['perForwardBeta']!), transport));
   const toCollector = f.define(subtract(multiply(reverse.current, values['perReverseBeta']!), transport));
@@ -132,10 +138,7 @@ export function emitBipolar(
     currents: [signed(toEmitter), signed(toCollector)],
     slopes: [
       [f.define(add(multiply(forward.slope, values['perForwardBeta']!), byBE)), byBC],
-      [
-        f.define(multiply(byBE, double(-1))),
-        f.define(subtract(multiply(reverse.slope, values['perReverseBeta']!), byBC)),
-      ],
+      [f.define(negate(byBE)), f.define(subtract(multiply(reverse.slope, values['perReverseBeta']!), byBC))],
     ],
   };
 }
@@ -187,15 +190,15 @@ export function emitFieldEffect(
       ],
     };
   }
-  const toSource = junction(f, vGS, constants);
-  const toDrain = junction(f, f.define(subtract(vGS, vDS)), constants);
+  const toSource = junction(f, vGS, constants, 'otherwise');
+  const toDrain = junction(f, f.define(subtract(vGS, vDS)), constants, 'otherwise');
   return {
     currents: [
       f.define(add(toSource.current, toDrain.current)),
       f.define(subtract(current, toDrain.current)),
     ],
     slopes: [
-      [f.define(add(toSource.slope, toDrain.slope)), f.define(multiply(toDrain.slope, double(-1)))],
+      [f.define(add(toSource.slope, toDrain.slope)), f.define(negate(toDrain.slope))],
       [f.define(subtract(multiply(sign, byGate), toDrain.slope)), f.define(add(byDrain, toDrain.slope))],
     ],
   };
@@ -232,10 +235,10 @@ export function emitOpamp(
 ): EmittedDevice {
   const { a, clamp } = { a: values['a']!, clamp: values['clamp']! };
   const u = f.define(multiply(vd, values['wPerSlew']!));
-  const perRoot = f.define(inverse(squareRoot(add(double(1), multiply(u, u)))));
-  const middle = multiply(multiply(values['leak']!, double(0.5)), add(high, low));
-  const drive = f.define(sum([history, multiply(multiply(values['slew']!, u), perRoot), middle]));
-  const byDrive = f.define(multiply(values['w']!, multiply(perRoot, multiply(perRoot, perRoot))));
+  const perRoot = f.define(divide(f.constant(1), squareRoot(add(multiply(u, u), f.constant(1)))));
+  const middle = multiply(multiply(add(high, low), f.constant(0.5)), values['leak']!);
+  const drive = f.define(sum([history, multiply(multiply(u, perRoot), values['slew']!), middle]));
+  const byDrive = f.define(multiply(multiply(perRoot, multiply(perRoot, perRoot)), values['w']!));
   const x = f.newDouble();
   const perSlope = f.newDouble();
   f.set(x, multiply(drive, values['perA']!));
@@ -245,13 +248,15 @@ export function emitOpamp(
     f.set(x, place(excess));
     f.set(perSlope, limited);
   };
-  f.when(
-    greater(get(x), high),
-    () => limitAt(subtract(drive, multiply(a, high)), (excess) => add(high, excess)),
-    () =>
-      f.when(less(get(x), low), () =>
-        limitAt(subtract(multiply(a, low), drive), (excess) => subtract(low, excess)),
-      ),
+  f.whenRarely(either(greater(get(x), high), less(get(x), low)), () =>
+    f.when(
+      greater(get(x), high),
+      () => limitAt(subtract(drive, multiply(a, high)), (excess) => add(high, excess)),
+      () =>
+        f.when(less(get(x), low), () =>
+          limitAt(subtract(multiply(a, low), drive), (excess) => subtract(low, excess)),
+        ),
+    ),
   );
   return { currents: [get(x)], slopes: [[f.define(multiply(byDrive, get(perSlope)))]] };
 }

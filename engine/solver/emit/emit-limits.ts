@@ -2,12 +2,12 @@ import { firstPorts } from '../block-memory.ts';
 import { type CompiledBlock, DEVICE } from '../compiled-circuit.ts';
 import { FET_STEP_V, OPAMP_STEP_V } from '../port-newton.ts';
 import { type DeviceConstants, emitActiveRange } from './emit-device.ts';
-import { call, type FunctionBuilder } from './function-builder.ts';
 import {
   absolute,
   add,
   both,
   type Code,
+  call,
   divide,
   double,
   get,
@@ -20,7 +20,8 @@ import {
   multiply,
   select,
   subtract,
-} from './wasm-code.ts';
+} from './expression.ts';
+import type { FunctionBuilder } from './function-builder.ts';
 
 const LOG = 0;
 

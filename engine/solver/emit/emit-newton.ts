@@ -31,29 +31,28 @@ import { LimitEmitter } from './emit-limits.ts';
 import { parallelDiodes, solveParallel } from './emit-parallel.ts';
 import { emitPast } from './emit-past.ts';
 import { solveStraight } from './emit-solve.ts';
-import type { FunctionBuilder } from './function-builder.ts';
-import type { BlockStructure } from './structure.ts';
 import {
   absolute,
   add,
-  addInteger,
   addressOf,
   both,
   type Code,
   double,
+  equal,
   get,
   greater,
-  integer,
   type Local,
   less,
-  lessInteger,
   load,
   maximum,
   multiply,
+  negate,
+  select,
   subtract,
   sum,
-  toDouble,
-} from './wasm-code.ts';
+} from './expression.ts';
+import type { FunctionBuilder } from './function-builder.ts';
+import type { BlockStructure } from './structure.ts';
 
 /** Up to so many ports, diodes in parallel are solved with the rest: there is little to be saved. */
 const MOST_PLAIN_PORTS = 4;
@@ -108,16 +107,18 @@ export class NewtonEmitter {
   }
 
   /**
-   * @param bare Code of the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
+   * @param emitOpen Emits the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
    * @returns Code of g.
    */
-  emit(bare: readonly Code[], known: (node: number) => Code): Code[] {
-    const open = this.#emitRanges(bare, known);
+  emit(emitOpen: () => readonly Code[], known: (node: number) => Code): Code[] {
     const f = this.#f;
     const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
-    const start = open.map((_, port) => this.#emitStart(port));
-    const g = open.map(() => f.newDouble());
-    const first = this.#emitIteration(open, start, supplies);
+    const start = this.#emitStart();
+    const g = start.map(() => f.newDouble());
+    // Devices first: they branch, and what is computed ahead of a branch is kept on the stack until it is needed.
+    const devices = this.#emitDevices(start, supplies);
+    const open = this.#emitRanges(emitOpen(), known);
+    const first = this.#emitIteration(devices, open, start);
     f.when(
       first.isLast,
       () => {
@@ -126,6 +127,7 @@ export class NewtonEmitter {
           f.store(addressOf(this.#memory.voltages, port), add(code, first.step[port]!));
       },
       () => this.#emitMore(open, supplies, start, first, g),
+      'then',
     );
     return g.map((local) => get(local));
   }
@@ -139,14 +141,14 @@ export class NewtonEmitter {
     g: readonly Local[],
   ): void {
     const f = this.#f;
-    const iteration = f.defineInteger(integer(1));
-    const converged = f.defineInteger(integer(0));
+    const iteration = f.variable(double(1));
+    const converged = f.variable(double(0));
     const previousNorm = f.variable(normOf(first.residual));
     const v = start.map((code) => f.variable(code));
     const lastStep = open.map(() => f.newDouble());
     const take = (step: readonly Code[]) => {
       const taken = step.map((code) => f.variable(code));
-      f.when(lessInteger(get(iteration), integer(LIMITED_ITERATIONS + 1)), () =>
+      f.when(less(get(iteration), double(LIMITED_ITERATIONS + 1)), () =>
         this.#limits.emit(taken, v, supplies),
       );
       taken.forEach((local, port) => {
@@ -162,11 +164,11 @@ export class NewtonEmitter {
     };
     take(first.step);
     f.loop(({ leaveIf, againIf }) => {
-      const next = this.#emitIteration(open, v.map(get), supplies);
+      const next = this.#emitIteration(this.#emitDevices(v.map(get), supplies), open, v.map(get));
       for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
-      f.set(iteration, addInteger(get(iteration), integer(1)));
+      f.set(iteration, add(get(iteration), double(1)));
       const norm = f.define(normOf(next.residual));
-      const isPure = lessInteger(integer(LIMITED_ITERATIONS + 1), get(iteration));
+      const isPure = greater(get(iteration), double(LIMITED_ITERATIONS + 1));
       f.when(both(isPure, greater(norm, get(previousNorm))), halve, () => {
         f.set(previousNorm, norm);
         f.when(
@@ -174,16 +176,16 @@ export class NewtonEmitter {
           () => {
             this.#emitEnd(next, g);
             for (const [port, local] of v.entries()) f.set(local, add(get(local), next.step[port]!));
-            f.set(converged, integer(1));
+            f.set(converged, double(1));
           },
           () => take(next.step),
         );
       });
-      leaveIf(get(converged));
-      againIf(lessInteger(get(iteration), integer(MAX_ITERATIONS)));
+      leaveIf(equal(get(converged), double(1)));
+      againIf(less(get(iteration), double(MAX_ITERATIONS)));
     });
-    this.#count(COUNTER.iterations, subtract(toDouble(get(iteration)), double(1)));
-    this.#count(COUNTER.failures, subtract(double(1), toDouble(get(converged))));
+    this.#count(COUNTER.iterations, subtract(get(iteration), double(1)));
+    this.#count(COUNTER.failures, subtract(double(1), get(converged)));
     for (const [port, local] of v.entries()) f.store(addressOf(this.#memory.voltages, port), get(local));
   }
 
@@ -192,18 +194,16 @@ export class NewtonEmitter {
     this.#f.store(address, add(load(address), amount));
   }
 
-  #emitIteration(
-    open: readonly Code[],
-    v: readonly Code[],
-    supplies: readonly (readonly Code[])[],
-  ): Iteration {
-    const devices = this.#block.devices.map((device, index) =>
-      this.#emitDevice(device, index, v, supplies[index]!),
-    );
+  #emitDevices(v: readonly Code[], supplies: readonly (readonly Code[])[]): readonly EmittedDevice[] {
+    return this.#block.devices.map((device, index) => this.#emitDevice(device, index, v, supplies[index]!));
+  }
+
+  #emitIteration(devices: readonly EmittedDevice[], open: readonly Code[], v: readonly Code[]): Iteration {
+    const f = this.#f;
     const currents = devices.flatMap((device) => device.currents);
     const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
     const step = this.#emitSolution(devices, matrix, residual);
-    const isLast = step.map((code) => less(absolute(code), double(STEP_TOLERANCE_V))).reduce(both);
+    const isLast = step.map((code) => less(absolute(code), f.constant(STEP_TOLERANCE_V))).reduce(both);
     return { devices, currents, residual, step, isLast };
   }
 
@@ -229,19 +229,32 @@ export class NewtonEmitter {
     return solveParallel(this.#f, { matrix, residual, followers });
   }
 
-  /** Extrapolated start of a port; the voltage before goes to the memory at once. */
-  #emitStart(port: number): Code {
+  /** Extrapolated start of each port; the voltages before go to the memory at once. */
+  #emitStart(): Code[] {
     const f = this.#f;
-    const { voltages, lastVoltages, earlierVoltages } = this.#memory;
-    const before = f.define(load(addressOf(voltages, port)));
-    const last = f.define(load(addressOf(lastVoltages, port)));
-    const moved = multiply(double(2), subtract(before, last));
-    const change = f.define(subtract(moved, subtract(last, load(addressOf(earlierVoltages, port)))));
-    f.store(addressOf(earlierVoltages, port), last);
-    f.store(addressOf(lastVoltages, port), before);
-    const start = f.variable(before);
-    f.when(less(absolute(change), double(EXTRAPOLATION_LIMIT_V)), () => f.set(start, add(before, change)));
-    return get(start);
+    const { voltages, lastVoltages, earlierVoltages, portCount } = this.#memory;
+    const ports = Array.from({ length: portCount }, (_, port) => {
+      const before = f.define(load(addressOf(voltages, port)));
+      const last = f.define(load(addressOf(lastVoltages, port)));
+      const moved = f.define(subtract(before, last));
+      const movedEarlier = subtract(last, load(addressOf(earlierVoltages, port)));
+      const change = f.define(subtract(add(moved, moved), movedEarlier));
+      f.store(addressOf(earlierVoltages, port), last);
+      f.store(addressOf(lastVoltages, port), before);
+      return { before, change, isNear: less(absolute(change), f.constant(EXTRAPOLATION_LIMIT_V)) };
+    });
+    const start = ports.map(({ before, change }) => f.variable(add(before, change)));
+    f.when(
+      ports.map(({ isNear }) => isNear).reduce(both),
+      () => undefined,
+      () => {
+        // What is not a number is not near.
+        for (const [port, { before, isNear }] of ports.entries())
+          f.set(start[port]!, select(isNear, get(start[port]!), before));
+      },
+      'then',
+    );
+    return start.map(get);
   }
 
   /** As PortNewton's: adds what an op-amp's input range makes of its non-inverting input. */
@@ -270,9 +283,9 @@ export class NewtonEmitter {
     const f = this.#f;
     const { positive, negative } = this.#circuit.opamps[device.opampIndex]!;
     const constants = this.#constants[index]!.values;
-    const past = emitPast(this.#memory.opampHistory, index);
+    const past = emitPast(f, this.#memory.opampHistory, index);
     return [
-      f.define(multiply(past, double(STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps))),
+      f.define(multiply(past, f.constant(STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps))),
       f.define(subtract(known(positive), constants['headroomHigh']!)),
       f.define(add(known(negative), constants['headroomLow']!)),
     ];
@@ -320,7 +333,7 @@ export class NewtonEmitter {
           });
           const isDiagonal = first + column === row;
           if (terms.length === 0) return isDiagonal ? double(1) : undefined;
-          return f.define(subtract(double(isDiagonal ? 1 : 0), sum(terms)));
+          return f.settle(isDiagonal ? subtract(f.constant(1), sum(terms)) : negate(sum(terms)));
         });
       }),
     );
@@ -329,7 +342,7 @@ export class NewtonEmitter {
         const k = coupling(row, port);
         return k ? [multiply(current, k)] : [];
       });
-      return f.define(add(subtract(p, v[row]!), sum(terms)));
+      return f.settle(sum([subtract(p, v[row]!), ...terms]));
     });
     return { matrix, residual };
   }

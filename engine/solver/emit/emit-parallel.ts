@@ -1,7 +1,7 @@
 import { type CompiledBlock, DEVICE } from '../compiled-circuit.ts';
 import { solveStraight } from './emit-solve.ts';
+import { add, type Code, divide, double, multiply, subtract } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
-import { add, type Code, divide, double, multiply, subtract } from './wasm-code.ts';
 
 /** A diode between the nodes of an earlier one, `sign` −1 where it points the other way; by their places among the devices. */
 export interface ParallelDiode {

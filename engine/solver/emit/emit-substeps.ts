@@ -1,12 +1,10 @@
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { decimatorTaps, inputsWithin, interpolationWeights, WITHIN, writtenNodes } from '../substeps.ts';
 import type { BlockContext, BlockEmitter } from './emit-block.ts';
-import type { FunctionBuilder } from './function-builder.ts';
 import {
   addInteger,
   addressOf,
   type Code,
-  double,
   get,
   integer,
   type Local,
@@ -14,7 +12,8 @@ import {
   load,
   multiply,
   sum,
-} from './wasm-code.ts';
+} from './expression.ts';
+import type { FunctionBuilder } from './function-builder.ts';
 
 /** What a block of several steps shares with the loop around it. */
 export interface SubstepContext extends BlockContext {
@@ -47,7 +46,7 @@ export function emitSubsteps(
     return now === undefined ? context.known(node) : get(now);
   });
   const known = (node: number) => inputs[block.inputs.indexOf(node)] ?? context.known(node);
-  const step = f.defineInteger(integer(0));
+  const step = f.integerVariable(integer(0));
   let solved: readonly Code[] = [];
   f.loop(({ againIf }) => {
     solved = emitter.emitStep(inputs, { ...context, known });
@@ -76,7 +75,7 @@ function shift(f: FunctionBuilder, locals: readonly Local[]): void {
 function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps: number): Local[] {
   const voltages = [now, f.define(load(past)), f.define(load(past + 8))];
   const locals = interpolationWeights(substeps).map((weights) =>
-    f.variable(sum(voltages.map((volts, index) => multiply(double(weights[index]!), volts)))),
+    f.variable(sum(voltages.map((volts, index) => multiply(volts, f.constant(weights[index]!))))),
   );
   f.store(past + 8, voltages[1]!);
   f.store(past, now);
@@ -89,7 +88,7 @@ function emitDecimated(f: FunctionBuilder, steps: readonly Local[], past: number
   const earlier = Array.from({ length: steps.length + 1 }, (_, index) => load(past + 8 * index));
   const taps = decimatorTaps(steps.length);
   const decimated = f.define(
-    sum([...latestFirst, ...earlier].map((volts, index) => multiply(double(taps[index]!), volts))),
+    sum([...latestFirst, ...earlier].map((volts, index) => multiply(volts, f.constant(taps[index]!)))),
   );
   f.store(past + 8 * steps.length, load(past));
   latestFirst.forEach((volts, index) => {

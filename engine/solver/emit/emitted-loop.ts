@@ -11,6 +11,14 @@ export interface EmittedLoop {
   readonly run: (from: number, to: number) => number;
 }
 
+/** The sample loop of two circuits of one structure; see `pairedCode`. */
+export interface PairedLoop {
+  /** Both circuits' numbers, alternating. */
+  readonly numbers: Float64Array;
+  /** As that of one circuit, but without a word which block was faulty. */
+  readonly run: EmittedLoop['run'];
+}
+
 interface WasmInterface {
   readonly Module: new (bytes: Uint8Array) => WasmModule;
   readonly Instance: new (
@@ -33,7 +41,17 @@ export function compileModule(bytes: Uint8Array): WasmModule {
 
 /** An instance of a circuit's module with memory of its own. */
 export function instantiateLoop(circuit: CompiledCircuit, module: WasmModule): EmittedLoop {
-  const { Instance } = wasm();
-  const { run, memory } = new Instance(module, { math: { log: Math.log } }).exports;
+  const { run, memory } = instantiate(module);
   return { run, memory: new CircuitMemory(circuit, memory.buffer) };
+}
+
+/** An instance of a pair's module with memory of its own. */
+export function instantiatePair(module: WasmModule): PairedLoop {
+  const { run, memory } = instantiate(module);
+  return { run, numbers: new Float64Array(memory.buffer) };
+}
+
+function instantiate(module: WasmModule) {
+  const { Instance } = wasm();
+  return new Instance(module, { math: { log: Math.log } }).exports;
 }

@@ -1,62 +1,111 @@
-import { type Code, double, get, integer, type Local, unsigned } from './wasm-code.ts';
+import { type Code, double, get, integer, type Local, load } from './expression.ts';
 
-const I32 = 0x7f;
-const F64 = 0x7c;
-const VOID = 0x40;
+/** Which branch of two is taken nearly always; a back end may make the other one short rather than fast. */
+export type Usual = 'then' | 'otherwise' | undefined;
 
-/** Collects the statements and local variables of one function. */
+export type Statement =
+  /** The variable's life begins here, before which nothing of it is read. */
+  | { readonly kind: 'declare'; readonly local: Local; readonly value: Code }
+  | { readonly kind: 'set'; readonly local: Local; readonly value: Code }
+  | { readonly kind: 'store'; readonly bytes: Code; readonly address: number; readonly value: Code }
+  | {
+      readonly kind: 'when';
+      readonly condition: Code;
+      readonly whenTrue: readonly Statement[];
+      readonly whenFalse: readonly Statement[];
+      readonly usual: Usual;
+    }
+  | { readonly kind: 'loop'; readonly body: readonly Statement[] }
+  /** Directly in the body of the loop that they end or repeat. */
+  | { readonly kind: 'leaveIf' | 'againIf'; readonly condition: Code }
+  | { readonly kind: 'return'; readonly value: Code };
+
+/** Collects the statements, variables and constants of one function. */
 export class FunctionBuilder {
-  readonly tableAddress: number;
-  readonly #parameterCount: number;
-  readonly #types: number[] = [];
-  readonly #body: number[] = [];
-  /** Open blocks, the innermost last; branches count from there. */
-  #depth = 0;
+  readonly constantsAddress: number;
+  readonly parameters: readonly Local[];
+  /** Variables other than parameters, by index. */
+  readonly locals: Local[] = [];
+  /** The first is nobody's: see {@link settle}. */
+  readonly #constants: number[] = [0];
+  readonly #tables = new Map<Float64Array, number>();
+  #statements: Statement[] = [];
 
-  /** @param tableAddress Where the module keeps the constants that the code reads, byte address. */
-  constructor(parameterCount: number, tableAddress: number) {
-    this.#parameterCount = parameterCount;
-    this.tableAddress = tableAddress;
+  /** @param constantsAddress Where the module keeps the constants that the code reads, byte address. */
+  constructor(parameterCount: number, constantsAddress: number) {
+    this.parameters = Array.from({ length: parameterCount }, (_, index) => ({
+      kind: 'integer',
+      index,
+    }));
+    this.constantsAddress = constantsAddress;
   }
 
-  /** Parameters among them. */
-  get localCount(): number {
-    return this.#parameterCount + this.#types.length;
+  get statements(): readonly Statement[] {
+    return this.#statements;
   }
 
+  /** The constants that the code has asked for, to stand at their address. */
+  get constants(): readonly number[] {
+    return this.#constants;
+  }
+
+  /**
+   * A constant as a number in memory, which an instruction can take as its operand; V8 makes one that stands in the
+   * code anew wherever it is used, by two or three instructions.
+   */
+  constant(value: number): Code {
+    let index = this.#constants.indexOf(value, 1);
+    if (index < 0) index = this.#constants.push(value) - 1;
+    return load(this.constantsAddress + 8 * index);
+  }
+
+  /** Byte address of a table of constants. */
+  table(values: Float64Array): number {
+    const known = this.#tables.get(values);
+    if (known !== undefined) return known;
+    const address = this.constantsAddress + 8 * this.#constants.length;
+    this.#constants.push(...values);
+    this.#tables.set(values, address);
+    return address;
+  }
+
+  /** A new variable, to be set before it is read. */
   newDouble(): Local {
-    this.#types.push(F64);
-    return this.#parameterCount + this.#types.length - 1;
-  }
-
-  newInteger(): Local {
-    this.#types.push(I32);
-    return this.#parameterCount + this.#types.length - 1;
+    return this.variable(double(0));
   }
 
   set(local: Local, value: Code): void {
-    this.#push(value);
-    this.#body.push(0x21, ...unsigned(local));
+    this.#statements.push({ kind: 'set', local, value });
   }
 
   /** A new variable with a value, as the code that reads it. */
   define(value: Code): Code {
-    const local = this.newDouble();
-    this.set(local, value);
+    const local = this.#newLocal('double');
+    this.#statements.push({ kind: 'declare', local, value });
     return get(local);
+  }
+
+  /**
+   * The same, computed here and now: V8 puts off what only later code reads until there, breadth first, and spills the
+   * operands of all of it meanwhile. What is stored has to be there.
+   */
+  settle(value: Code): Code {
+    const code = this.define(value);
+    this.store(this.constantsAddress, code);
+    return code;
   }
 
   /** A new variable with a value. */
   variable(value: Code): Local {
-    const local = this.newDouble();
-    this.set(local, value);
+    const local = this.#newLocal('double');
+    this.#statements.push({ kind: 'declare', local, value });
     return local;
   }
 
   /** A new integer variable with a value. */
-  defineInteger(value: Code): Local {
-    const local = this.newInteger();
-    this.set(local, value);
+  integerVariable(value: Code): Local {
+    const local = this.#newLocal('integer');
+    this.#statements.push({ kind: 'declare', local, value });
     return local;
   }
 
@@ -65,92 +114,53 @@ export class FunctionBuilder {
   }
 
   storeAt(bytes: Code, address: number, value: Code): void {
-    this.#push(bytes);
-    this.#push(value);
-    this.#body.push(0x39, 3, ...unsigned(address));
+    this.#statements.push({ kind: 'store', bytes, address, value });
   }
 
-  when(condition: Code, then: () => void, otherwise?: () => void): void {
-    this.#push(condition);
-    this.#body.push(0x04, VOID);
-    this.#nested(then);
-    if (otherwise) {
-      this.#body.push(0x05);
-      this.#nested(otherwise);
-    }
-    this.#body.push(0x0b);
+  when(condition: Code, then: () => void, otherwise: () => void = () => undefined, usual?: Usual): void {
+    this.#statements.push({
+      kind: 'when',
+      condition,
+      whenTrue: this.#collect(then),
+      whenFalse: this.#collect(otherwise),
+      usual,
+    });
   }
 
-  /** A block that `leave` ends and a loop that `again` repeats; both hold while the body is written. */
+  /** What is done in few samples only. */
+  whenRarely(condition: Code, then: () => void): void {
+    this.when(condition, then, undefined, 'otherwise');
+  }
+
+  /** A loop that `leaveIf` ends and `againIf` repeats. */
   loop(
     body: (flow: { leaveIf: (condition: Code) => void; againIf: (condition: Code) => void }) => void,
   ): void {
-    this.#body.push(0x02, VOID, 0x03, VOID);
-    this.#depth += 2;
-    const base = this.#depth;
-    const branchIf = (level: number) => (condition: Code) => {
-      this.#push(condition);
-      this.#body.push(0x0d, ...unsigned(this.#depth - level));
+    const branchIf = (kind: 'leaveIf' | 'againIf') => (condition: Code) => {
+      this.#statements.push({ kind, condition });
     };
-    body({ leaveIf: branchIf(base - 1), againIf: branchIf(base) });
-    this.#depth -= 2;
-    this.#body.push(0x0b, 0x0b);
+    const statements = this.#collect(() =>
+      body({ leaveIf: branchIf('leaveIf'), againIf: branchIf('againIf') }),
+    );
+    this.#statements.push({ kind: 'loop', body: statements });
   }
 
   returns(value: Code): void {
-    this.#push(value);
-    this.#body.push(0x0f);
+    this.#statements.push({ kind: 'return', value });
   }
 
-  /** The function's entry in the code section. */
-  encode(): number[] {
-    const locals = this.#types.flatMap((type) => [1, type]);
-    const content = [...unsigned(this.#types.length), ...locals, ...this.#body, 0x0b];
-    return [...unsigned(content.length), ...content];
+  #newLocal(kind: Local['kind']): Local {
+    const local = { kind, index: this.parameters.length + this.locals.length };
+    this.locals.push(local);
+    return local;
   }
 
-  #nested(body: () => void): void {
-    this.#depth++;
-    body();
-    this.#depth--;
+  #collect(write: () => void): readonly Statement[] {
+    const outer = this.#statements;
+    this.#statements = [];
+    write();
+    const collected = this.#statements;
+    this.#statements = outer;
+    return collected;
   }
-
-  #push(code: Code): void {
-    for (const byte of code) this.#body.push(byte);
-  }
-}
-
-/** Calls an imported function of doubles. */
-export const call = (index: number, ...args: readonly Code[]): Code => [
-  ...args.flat(),
-  0x10,
-  ...unsigned(index),
-];
-
-/**
- * A module with one exported function `run(i32, i32) → i32`, one exported memory that holds a table of constants at the
- * function's table address, and `Math.log` imported as function 0.
- */
-export function encodeModule(run: FunctionBuilder, pages: number, table: Float64Array): Uint8Array {
-  const section = (id: number, content: readonly number[]) => [id, ...unsigned(content.length), ...content];
-  const name = (text: string) => [text.length, ...[...text].map((letter) => letter.charCodeAt(0))];
-  const constants = [...table].flatMap((value) => double(value).slice(1));
-  const bytes = [
-    ...[0x00, 0x61, 0x73, 0x6d, 0x01, 0x00, 0x00, 0x00],
-    ...section(1, [2, 0x60, 1, F64, 1, F64, 0x60, 2, I32, I32, 1, I32]),
-    ...section(2, [1, ...name('math'), ...name('log'), 0x00, 0]),
-    ...section(3, [1, 1]),
-    ...section(5, [1, 0x00, ...unsigned(pages)]),
-    ...section(7, [2, ...name('run'), 0x00, 1, ...name('memory'), 0x02, 0]),
-    ...section(10, [1, ...run.encode()]),
-    ...section(11, [
-      1,
-      0x00,
-      ...integer(run.tableAddress),
-      0x0b,
-      ...unsigned(constants.length),
-      ...constants,
-    ]),
-  ];
-  return Uint8Array.from(bytes);
 }
