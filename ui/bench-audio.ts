@@ -7,6 +7,7 @@ import { probedNode } from '../engine/builds/probe-nets.ts';
 import type { Network } from '../engine/network/network.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
+import { warmUp } from '../engine/solver/warm-up.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { followGuitar } from './bench-guitar.ts';
@@ -195,13 +196,14 @@ export class BenchAudio {
       );
       return;
     }
-    const circuit = compileCircuit(network, options);
+    const circuit = compileCircuit(network, { ...options, paired: true });
     if (!circuit.module) {
       // Without emitted code it would take many times longer than the audio thread has.
       this.#structures.delete(slot);
       this.#store.act({ type: 'refuse', ref: '', slot, message: tooEntangled(slot) });
       return;
     }
+    warmUp(circuit);
     this.#structures.set(slot, structureKey);
     this.#session.setCircuit(slot, circuit);
   }

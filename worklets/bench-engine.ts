@@ -22,6 +22,7 @@ import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
 import { SlotInputs } from './slot-inputs.ts';
 import { TurnTaking } from './turn-taking.ts';
+import { VoicePairing } from './voice-pairing.ts';
 
 /** Longest run of frames handled at once; longer blocks are taken in pieces. */
 const MAX_FRAMES = 512;
@@ -50,6 +51,7 @@ export class BenchEngine {
   readonly #inputs: SlotInputs;
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
+  readonly #pairing: VoicePairing;
   readonly #crossfade: Crossfade;
   readonly #riff: RiffPlayer;
   readonly #capture: RiffCapture;
@@ -83,6 +85,7 @@ export class BenchEngine {
     this.#inputs = new SlotInputs(MAX_FRAMES);
     this.#a = new BuildVoice(running, NOISE_SEEDS.a);
     this.#b = new BuildVoice(running, NOISE_SEEDS.b);
+    this.#pairing = new VoicePairing(this.#a, this.#b);
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
@@ -102,6 +105,7 @@ export class BenchEngine {
     switch (message.type) {
       case 'circuit':
         this.#voice(message.slot).load(message.circuit);
+        this.#pairing.prepare();
         return;
       case 'values':
         this.#voice(message.slot).setValues(message.parameters, message.glideSeconds ?? GLIDE_SECONDS);
@@ -202,8 +206,9 @@ export class BenchEngine {
     if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
     this.#meter.process(this.#volts, frames);
     this.#inputs.process(this.#volts, frames);
-    this.#a.process(this.#inputs.a, frames, this.#settings.standIn);
-    this.#b.process(this.#inputs.b, frames, this.#settings.standIn);
+    const isSolved = this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
+    this.#a.process(this.#inputs.a, frames, this.#settings.standIn, isSolved);
+    this.#b.process(this.#inputs.b, frames, this.#settings.standIn, isSolved);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#applyGain(this.#a.output, frames, 0);
     this.#applyGain(this.#b.output, frames, 1);

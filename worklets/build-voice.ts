@@ -63,6 +63,26 @@ export class BuildVoice {
     this.#measured = [this.output];
   }
 
+  /** The circuit that plays, apart from one that is being faded in. */
+  get runner(): CircuitRunner | undefined {
+    return this.#runner;
+  }
+
+  /** The circuit that was loaded last. */
+  get newestRunner(): CircuitRunner | undefined {
+    return this.#waiting ?? this.#incoming ?? this.#runner;
+  }
+
+  /** Whether a circuit plays here or is about to. */
+  has(runner: CircuitRunner): boolean {
+    return runner === this.#runner || runner === this.#incoming || runner === this.#waiting;
+  }
+
+  /** Whether the probe's net of the circuit that plays is wanted in every sample. */
+  get isProbed(): boolean {
+    return this.#net !== undefined || this.#scan.net !== undefined;
+  }
+
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
   load(circuit: CompiledCircuit): void {
     const runner = new CircuitRunner(circuit, this.#options);
@@ -82,7 +102,7 @@ export class BuildVoice {
 
   /** Gives the newest circuit other numbers. */
   setValues(parameters: Float64Array, glideSeconds: number): void {
-    const runner = this.#waiting ?? this.#incoming ?? this.#runner;
+    const runner = this.newestRunner;
     if (runner && runner.simulator.circuit.parameters.length === parameters.length) {
       runner.simulator.setParameters(parameters, glideSeconds);
     }
@@ -99,7 +119,7 @@ export class BuildVoice {
     this.#runner?.probe(net);
     this.#incoming?.probe(net);
     this.#waiting?.probe(net);
-    const newest = this.#waiting ?? this.#incoming ?? this.#runner;
+    const newest = this.newestRunner;
     const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
     const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
     if (net === undefined) this.#probe.release();
@@ -181,10 +201,12 @@ export class BuildVoice {
    * One block into `output`, V. Real-time safe.
    *
    * @param volts The input at the base rate.
+   * @param isSolved Whether the circuit that plays has been solved for this block; see VoicePairing.
    */
-  process(volts: Float64Array, frames: number, standIn: boolean): void {
-    if (this.#runner) this.#run(this.#runner, volts, frames, this.output, this.probed);
-    else this.#fallSilent();
+  process(volts: Float64Array, frames: number, standIn: boolean, isSolved: boolean): void {
+    if (!this.#runner) this.#fallSilent();
+    else if (isSolved) this.#lower(this.#runner, frames, this.output, this.probed);
+    else this.#run(this.#runner, volts, frames, this.output, this.probed);
     if (this.#incoming) this.#swap(this.#incoming, volts, frames);
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
@@ -206,10 +228,20 @@ export class BuildVoice {
     output: Float64Array,
     probed: Float64Array,
   ): void {
-    const isScanned = this.#net === undefined && this.#scan.net !== undefined && runner === this.#runner;
-    runner.run(volts, frames, output, isScanned || this.#net !== undefined);
-    if (isScanned) this.#scan.watch(runner.denseProbe, frames * runner.factor, this.#scanRestV[0]!);
-    else if (this.#net !== undefined) runner.lowerProbe(frames, probed);
+    runner.run(volts, frames, output, this.isProbed);
+    this.#readProbe(runner, frames, probed);
+  }
+
+  #lower(runner: CircuitRunner, frames: number, output: Float64Array, probed: Float64Array): void {
+    runner.lower(frames, output);
+    this.#readProbe(runner, frames, probed);
+  }
+
+  #readProbe(runner: CircuitRunner, frames: number, probed: Float64Array): void {
+    if (this.#net !== undefined) runner.lowerProbe(frames, probed);
+    else if (this.#scan.net !== undefined && runner === this.#runner) {
+      this.#scan.watch(runner.denseProbe, frames * runner.factor, this.#scanRestV[0]!);
+    }
   }
 
   #swap(incoming: CircuitRunner, volts: Float64Array, frames: number): void {

@@ -7,6 +7,7 @@ import {
 } from '../engine/audio/oversampler.ts';
 import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import type { PairedSimulators } from '../engine/solver/paired-simulators.ts';
 
 /** What every circuit of the bench has in common. */
 export interface RunnerOptions {
@@ -29,6 +30,7 @@ export class CircuitRunner {
   readonly #upsampler: Upsampler;
   readonly #downsampler: Downsampler;
   readonly #probeDownsampler: Downsampler;
+  /** What the simulator reads and writes. */
   readonly #denseInput: Float64Array;
   readonly #denseOutput: Float64Array;
 
@@ -54,10 +56,42 @@ export class CircuitRunner {
 
   /** One block of volts at the base rate into `output`. Real-time safe. @param isProbed Whether `denseProbe` is wanted. */
   run(volts: Float64Array, frames: number, output: Float64Array, isProbed: boolean): void {
-    const denseFrames = frames * this.factor;
     this.#upsampler.process(volts, frames, this.#denseInput);
-    if (isProbed) this.simulator.process(this.#denseInput, this.#denseOutput, denseFrames, this.denseProbe);
-    else this.simulator.process(this.#denseInput, this.#denseOutput, denseFrames);
+    const probed = isProbed ? this.denseProbe : undefined;
+    this.simulator.process(this.#denseInput, this.#denseOutput, frames * this.factor, probed);
+    this.lower(frames, output);
+  }
+
+  /**
+   * Two runners' circuits solved in step, up to what `lower` then brings to the base rate. Real-time safe.
+   *
+   * @param pair Of the runners' simulators, in this order.
+   */
+  static runTogether(
+    pair: PairedSimulators,
+    a: CircuitRunner,
+    voltsA: Float64Array,
+    isProbedA: boolean,
+    b: CircuitRunner,
+    voltsB: Float64Array,
+    isProbedB: boolean,
+    frames: number,
+  ): void {
+    a.#upsampler.process(voltsA, frames, a.#denseInput);
+    b.#upsampler.process(voltsB, frames, b.#denseInput);
+    pair.process(
+      a.#denseInput,
+      a.#denseOutput,
+      isProbedA ? a.denseProbe : undefined,
+      b.#denseInput,
+      b.#denseOutput,
+      isProbedB ? b.denseProbe : undefined,
+      frames * a.factor,
+    );
+  }
+
+  /** Brings what was solved in the last block to the base rate. Real-time safe. */
+  lower(frames: number, output: Float64Array): void {
     this.#downsampler.process(this.#denseOutput, frames, output);
   }
 

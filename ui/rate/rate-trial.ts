@@ -59,7 +59,7 @@ export function measureShares(
     if (factor === LIVE_FACTORS.at(-1)) break;
     const engine = new BenchEngine({ sampleRateHz, factor, quality: 'low-latency' });
     for (const slot of SLOTS) {
-      const circuit = compileCircuit(networks[slot], { sampleRateHz: factor * sampleRateHz });
+      const circuit = compileCircuit(networks[slot], { sampleRateHz: factor * sampleRateHz, paired: true });
       engine.receive({ type: 'circuit', slot, circuit });
     }
     const share = shareOf(engine, phrase, { sampleRateHz, now, groupBlocks });
