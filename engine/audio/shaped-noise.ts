@@ -7,6 +7,8 @@ const MAX_SECTIONS = 24;
 const NUMBERS_PER_SECTION = 5;
 /** Standard deviation of the sum of four uniform 16-bit numbers. */
 const DEVIATION = Math.sqrt((4 * (2 ** 32 - 1)) / 12);
+/** Numbers left out at the start, which of a small seed are small. */
+const DISCARDED = 64;
 /** The mean of such a sum: a signed 16-bit number is −1/2 on average. */
 const MEAN = -2;
 
@@ -40,7 +42,7 @@ export class ShapedNoise {
     this.#white = new Float64Array(maxFrames);
     this.#shaped = new Float64Array(maxFrames);
     this.#fadeSamples = Math.max(1, Math.round(FADE_SECONDS * sampleRateHz));
-    for (let n = 0; n < 64; n++) this.#draw();
+    for (let left = DISCARDED; left > 0; left -= maxFrames) this.#drawWhite(Math.min(left, maxFrames));
   }
 
   /** Has a filter from the first sample on. */
@@ -104,25 +106,21 @@ export class ShapedNoise {
     this.#fade[0] = this.#fadeSamples;
   }
 
+  /** In one loop: V8 allocates a double that a function returns where it does not inline it. */
   #drawWhite(frames: number): void {
-    for (let n = 0; n < frames; n++) this.#white[n] = this.#draw();
-  }
-
-  /** A number of zero mean and unit variance. */
-  #draw(): number {
-    const one = this.#step();
-    const other = this.#step();
-    const sum = (one >> 16) + ((one << 16) >> 16) + (other >> 16) + ((other << 16) >> 16);
-    return (sum - MEAN) / DEVIATION;
-  }
-
-  #step(): number {
     let x = this.#random[0]!;
-    x ^= x << 13;
-    x ^= x >>> 17;
-    x ^= x << 5;
+    for (let n = 0; n < frames; n++) {
+      x ^= x << 13;
+      x ^= x >>> 17;
+      x ^= x << 5;
+      let sum = (x >> 16) + ((x << 16) >> 16);
+      x ^= x << 13;
+      x ^= x >>> 17;
+      x ^= x << 5;
+      sum += (x >> 16) + ((x << 16) >> 16);
+      this.#white[n] = (sum - MEAN) / DEVIATION;
+    }
     this.#random[0] = x;
-    return x;
   }
 }
 

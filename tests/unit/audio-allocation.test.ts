@@ -1,5 +1,3 @@
-import { PerformanceObserver } from 'node:perf_hooks';
-import { setTimeout } from 'node:timers/promises';
 import { describe, expect, it } from 'vitest';
 import { Crossfade } from '../../engine/audio/crossfade.ts';
 import { LevelMeter, METER_BALLISTICS } from '../../engine/audio/level-meter.ts';
@@ -11,10 +9,9 @@ import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
 import { SpeakerStandIn } from '../../engine/audio/speaker-stand-in.ts';
 import { TruePeakMeter } from '../../engine/audio/true-peak.ts';
 import { noise } from './audio-signals.ts';
+import { leastCollections } from './garbage.ts';
 
 const FRAMES = 128;
-/** One number of 16 bytes allocated a sample would fill a young generation of 16 MB twice and more. */
-const BLOCKS = 20000;
 const sampleRateHz = 48000;
 
 const input = noise(FRAMES, 1).map((x) => 1.5 * x);
@@ -83,26 +80,6 @@ function crossfading(): () => void {
   };
 }
 
-/** Least number of garbage collections in three rounds after warming up: others may cause one by chance. */
-async function collections(process: () => void): Promise<number> {
-  let count = 0;
-  const observer = new PerformanceObserver((list) => {
-    count += list.getEntries().length;
-  });
-  observer.observe({ entryTypes: ['gc'] });
-  let least = Number.POSITIVE_INFINITY;
-  for (let block = 0; block < 4000; block++) process();
-  for (let round = 0; round < 3 && least > 0; round++) {
-    await setTimeout(20);
-    count = 0;
-    for (let block = 0; block < BLOCKS; block++) process();
-    await setTimeout(20);
-    least = Math.min(least, count);
-  }
-  observer.disconnect();
-  return least;
-}
-
 describe('audio processors', () => {
   it.each([
     ['low-latency oversampling', oversampling('low-latency')],
@@ -116,13 +93,13 @@ describe('audio processors', () => {
     ['the crossfade', crossfading()],
     ['shaped noise', hissing()],
   ])('cause no garbage collection: %s', async (_, process) => {
-    expect(await collections(process)).toBe(0);
+    expect(await leastCollections(process)).toBe(0);
   });
 
   it('would be caught at an allocation a sample', async () => {
     // Plain arrays, since the memory of a typed array lies outside of what fills up.
     let kept: number[] = [];
-    const count = await collections(() => {
+    const count = await leastCollections(() => {
       for (let sample = 0; sample < FRAMES; sample++) kept = [sample, sample];
     });
     expect(kept.length).toBe(2);

@@ -1,37 +1,16 @@
-import { PerformanceObserver } from 'node:perf_hooks';
-import { setTimeout } from 'node:timers/promises';
 import { expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
+import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
 import { presetBuild } from '../preset-build.ts';
+import { leastCollections } from './garbage.ts';
 import { sine } from './small-networks.ts';
 
 const FRAMES = 128;
-const BLOCKS = 20_000;
 const OPTIONS = { sampleRateHz: 8 * 48_000 };
 const input = sine(FRAMES, 48_000, 750, 0.3);
 const output = new Float64Array(FRAMES);
-
-/** Least number of garbage collections in three rounds after warming up: others may cause one by chance. */
-async function collections(process: () => void): Promise<number> {
-  let count = 0;
-  const observer = new PerformanceObserver((list) => {
-    count += list.getEntries().length;
-  });
-  observer.observe({ entryTypes: ['gc'] });
-  let least = Number.POSITIVE_INFINITY;
-  for (let block = 0; block < 2000; block++) process();
-  for (let round = 0; round < 3 && least > 0; round++) {
-    await setTimeout(20);
-    count = 0;
-    for (let block = 0; block < BLOCKS; block++) process();
-    await setTimeout(20);
-    least = Math.min(least, count);
-  }
-  observer.disconnect();
-  return least;
-}
 
 function playing(): () => void {
   const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('soft-plain')), OPTIONS));
@@ -68,6 +47,20 @@ function probing(): () => void {
   };
 }
 
+/** Two circuits in step, one of them gliding. */
+function pairing(): () => void {
+  const circuit = compileCircuit(networkOf(presetBuild('soft-plain')), { ...OPTIONS, paired: true });
+  const [a, b] = [new CircuitSimulator(circuit), new CircuitSimulator(circuit)];
+  const pair = PairedSimulators.of(a, b)!;
+  const other = new Float64Array(FRAMES);
+  let block = 0;
+  return () => {
+    block = (block + 1) % 40;
+    if (block === 0) b.setParameters(circuit.parameters, 0.005);
+    pair.process(input, other, undefined, input, output, undefined, FRAMES);
+  };
+}
+
 /** A fault in every block, and the way back from it. */
 function recovering(): () => void {
   const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('clean-plain')), OPTIONS));
@@ -80,11 +73,12 @@ it.each([
   ['while it plays', playing],
   ['while values glide', gliding],
   ['while it is probed', probing],
+  ['beside another', pairing],
   ['while it recovers', recovering],
 ])(
   'a circuit causes no garbage collection %s',
   async (_, start) => {
-    expect(await collections(start())).toBe(0);
+    expect(await leastCollections(start())).toBe(0);
     expect(output.every(Number.isFinite)).toBe(true);
   },
   30_000,
