@@ -6,14 +6,21 @@ const UNITS = (names: readonly string[]) => names.map((name) => `tests/unit/${na
 const REFERENCES = ['soft-clip', 'clean-blend'].map((name) => `tests/reference/${name}.test.ts`);
 
 const DEVICES = UNITS(['device-equations', 'solver-closed-forms', 'two-way-diodes', 'opamp-input-range']);
-const NETWORKS = UNITS(['linear-networks', 'rails', 'amplifier-stages']);
+const NETWORKS = UNITS(['rails', 'amplifier-stages', 'linear-networks']);
 const EMITTED = UNITS(['emitted-code']);
 
 const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/nodal-system.ts': [
-    ...NETWORKS,
-    ...DEVICES,
-    ...UNITS(['noise', 'opamp-types']),
+    ...UNITS([
+      'junction-limit',
+      'rails',
+      'amplifier-stages',
+      'noise',
+      'solver-closed-forms',
+      'two-way-diodes',
+      'temperature',
+    ]),
+    ...UNITS(['linear-networks', 'opamp-types', 'opamp-input-range', 'headroom']),
     ...REFERENCES,
   ],
   'engine/solver/block-coefficients.ts': [...NETWORKS, ...DEVICES, ...REFERENCES],
