@@ -246,6 +246,13 @@ describe('an op-amp', () => {
         const k = 1.5 * 384e3;
         opampActiveRange(parameters, 0, k, k * before, high, low, out, 0);
         const [lower, upper] = [out[0]!, out[1]!];
+        // Where the input stage does not slew, |u| < 1, the range is where the step ends between the limits.
+        for (let n = -20; n <= 20; n++) {
+          const vd = ((0.999 * n) / 20) * (slew / w);
+          if (Math.min(Math.abs(vd - lower), Math.abs(vd - upper)) < 1e-12) continue;
+          const x = step(vd, k, k * before, high, low);
+          expect(vd > lower && vd < upper, `u = ${n / 20}`).toBe(x > low && x < high);
+        }
         if (lower > upper) return;
         for (const [vd, limit] of [
           [lower, low],
