@@ -128,8 +128,8 @@ export class OutputPanel extends BenchElement {
     const { isRunning, sampleRateHz, rate } = this.audio;
     // Telemetry stands still while a blind test runs, and so would the load.
     if (!isRunning || this.state.ear.blindTest) return '';
-    return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz </span>solved
-      <span title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
+    return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz solved </span><span
+      title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
   }
 
   #limiterText() {
