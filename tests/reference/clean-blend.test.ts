@@ -84,7 +84,7 @@ describeKnobAgreement('clean-plain', NAMES, {
   'gain=1 treble=1 output=1 bass=1': -71,
 });
 
-// As above, but at 16x only 6 dB and more better where the gain is at 1.
+// As above, but at 16x each is only 8 dB and more better.
 describeKnobAgreement('clean-separate', NAMES, {
   'gain=0': -97,
   'gain=0.5': -86,

@@ -85,7 +85,7 @@ describeKnobAgreement('soft-plain', NAMES, {
   'gain=1 tone=1 output=1': -86,
 });
 
-// As above, but at 16x only 6 dB and more better where the gain is at 0.
+// As above, but at 16x each is only 6 dB and more better.
 describeKnobAgreement('soft-lifted', NAMES, {
   'gain=0': -109,
   'gain=0.5': -104,
