@@ -95,8 +95,8 @@ export interface FetData {
  * in range: feedback holds it where the other one is.
  *
  * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
- * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources comes from the positive pin, what it sinks goes to
- * the negative one.
+ * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources
+ * comes from the positive pin, what it sinks goes to the negative one (below OPAMP_LEAST_V in proportion likewise).
  */
 export interface OpampData {
   readonly gainBandwidthHz: number;
@@ -137,6 +137,8 @@ export const OPAMP_REVERSAL = 100;
 export const OPAMP_KNEE_V = 0.1;
 /** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */
 export const OPAMP_STARTING_V = 2;
+/** No op-amp of the catalogue starts below this; what it delivers it then takes from its supply only in proportion, V. */
+export const OPAMP_LEAST_V = 1;
 /** Past the rails the limit takes the whole slew current at this excess, V. */
 export const OPAMP_CLAMP_V = 0.1;
 /** Conductance across every diode junction, so that no node between junctions floats, S. */

@@ -1,4 +1,4 @@
-import { OPAMP_STARTING_V } from '../network/network.ts';
+import { OPAMP_LEAST_V, OPAMP_STARTING_V } from '../network/network.ts';
 import { COUNTER } from './block-memory.ts';
 import { BlockSolver } from './block-solver.ts';
 import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
@@ -253,8 +253,11 @@ export class CircuitSimulator {
     }
     for (let index = 0; index < opamps.length; index++) {
       const { out, positive, negative, offset, drawIndex, returnIndex } = opamps[index]!;
-      const sourced = nodeCurrents[out]!;
-      let supplied = (known[positive]! - known[negative]!) / OPAMP_STARTING_V;
+      const between = known[positive]! - known[negative]!;
+      let sourced = nodeCurrents[out]!;
+      // A supply that has collapsed gives nothing more: else it would be drawn through ground and run away.
+      if (between < OPAMP_LEAST_V) sourced *= between > 0 ? between / OPAMP_LEAST_V : 0;
+      let supplied = between / OPAMP_STARTING_V;
       if (supplied > 1) supplied = 1;
       if (supplied < 0) supplied = 0;
       const quiescent = supplied * parameters[offset + OPAMP.quiescentA]!;

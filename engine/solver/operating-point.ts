@@ -1,4 +1,4 @@
-import type { Network, NodeName } from '../network/network.ts';
+import { type Network, type NodeName, OPAMP_LEAST_V } from '../network/network.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
 import { NodalSystem } from './nodal-system.ts';
 
@@ -37,8 +37,6 @@ const ERROR_OHMS = 1e3;
 const SETTLING_S = 1;
 /** A rest state farther than this from ground is rounding: a net that floats behind cut-off transistors, V. */
 const MOST_V = 1e4;
-/** No op-amp of the catalogue starts below this; its model would go on driving its load from nothing, V. */
-const LEAST_SUPPLY_V = 1;
 
 /**
  * Rest state by pseudo-transient continuation: the supply is switched on over discharged capacitors, and
@@ -95,7 +93,7 @@ function checkedSupplies(network: Network, rest: OperatingPoint): OperatingPoint
     if (primitive.kind !== 'opamp') continue;
     const [positive = 0, negative = 0] = primitive.nodes.slice(3).map((node) => rest.volts.get(node) ?? 0);
     const { headroomHighV, headroomLowV } = primitive.data;
-    const neededV = Math.max(headroomHighV + headroomLowV, LEAST_SUPPLY_V);
+    const neededV = Math.max(headroomHighV + headroomLowV, OPAMP_LEAST_V);
     if (positive - negative > neededV) continue;
     const got = positive > negative ? `${(positive - negative).toFixed(1)} V stand` : 'nothing stands';
     throw new OperatingPointError(

@@ -1,4 +1,4 @@
-import { OPAMP_STARTING_V } from '../../network/network.ts';
+import { OPAMP_LEAST_V, OPAMP_STARTING_V } from '../../network/network.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, type CompiledOpamp, supplyDrawShare } from '../compiled-circuit.ts';
@@ -22,6 +22,7 @@ import {
   load,
   loadAt,
   maximum,
+  minimum,
   multiply,
   negate,
   shiftLeft,
@@ -228,15 +229,17 @@ class CircuitEmitter {
     const between = f.define(subtract(this.#read(positive), this.#read(negative)));
     const own = load(addressOf(this.#memory.parameters, offset + OPAMP.quiescentA));
     const quiescent = f.variable(own);
+    const sourced = this.#current(out);
+    const half = f.variable(sourced ? multiply(sourced, f.constant(0.5)) : double(0));
     f.whenRarely(less(between, f.constant(OPAMP_STARTING_V)), () => {
       const supplied = multiply(double(1 / OPAMP_STARTING_V), maximum(between, double(0)));
       f.set(quiescent, multiply(supplied, own));
+      const share = multiply(double(1 / OPAMP_LEAST_V), maximum(between, double(0)));
+      f.set(half, multiply(get(half), minimum(share, double(1))));
     });
     // Half of |i| + i is i where it is positive, else 0.
-    const sourced = this.#current(out);
-    const half = sourced ? f.define(multiply(sourced, f.constant(0.5))) : double(0);
-    const draw = f.define(add(get(quiescent), add(absolute(half), half)));
-    const back = f.define(add(get(quiescent), subtract(absolute(half), half)));
+    const draw = f.define(add(get(quiescent), add(absolute(get(half)), get(half))));
+    const back = f.define(add(get(quiescent), subtract(absolute(get(half)), get(half))));
     if (this.#known.has(drawIndex)) this.#setKnown(drawIndex, this.#smoothed(drawIndex, draw));
     if (this.#known.has(returnIndex)) this.#setKnown(returnIndex, this.#smoothed(returnIndex, back));
     if (isRail(positive)) this.#addCurrent(positive, draw);
