@@ -1,16 +1,20 @@
 import { Downsampler, type OversamplingFactor, Upsampler } from '../../engine/audio/oversampler.ts';
+import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
+import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
 
 /** How one build ran at one rate. Runs in node and in a browser alike. */
 export interface BuildTiming {
   readonly preset: string;
   readonly oversampling: OversamplingFactor;
-  /** Solver alone, per oversampled sample. */
+  /** Solver without resampling, per build and oversampled sample, of two builds in step as the bench plays them. */
   readonly nsPerSample: number;
-  /** Resampling included; how many times faster than real time one build is. */
+  /** The same of one build alone, as it is rendered, and played beside one of another structure. */
+  readonly aloneNsPerSample: number;
+  /** How many times faster than real time each of two builds in step is, resampling included. */
   readonly timesRealTime: number;
   /** Newton iterations of all blocks, per oversampled sample. */
   readonly newtonIterations: number;
@@ -21,7 +25,7 @@ export interface BuildTiming {
 export const SAMPLE_RATE_HZ = 48_000;
 export const BLOCK_FRAMES = 128;
 /** The same input is played so often and each block's least time counts: what else runs here only ever adds. */
-const PASSES = 3;
+const PASSES = 5;
 
 export interface TimingOptions {
   /** Input at the base rate, V; it is played from its start. */
@@ -29,69 +33,112 @@ export interface TimingOptions {
   readonly now: () => number;
 }
 
-/** Times a preset over an input, block by block as the audio thread runs it. */
+/** Times a preset over an input, block by block as the audio thread runs it: beside a twin with other knobs, and alone. */
 export function timeBuild(
   preset: string,
   buildFile: string,
   oversampling: OversamplingFactor,
   { inputV, now }: TimingOptions,
 ): BuildTiming {
-  const sampleRateHz = SAMPLE_RATE_HZ * oversampling;
-  const simulator = new CircuitSimulator(
-    compileCircuit(networkOf(parseBuildFile(buildFile)), { sampleRateHz }),
-  );
+  const build = parseBuildFile(buildFile);
+  const options = { sampleRateHz: SAMPLE_RATE_HZ * oversampling, paired: true };
+  const simulatorOf = (one: Build) => new CircuitSimulator(compileCircuit(networkOf(one), options));
+  const [a, b, alone] = [simulatorOf(build), simulatorOf(twinOf(build)), simulatorOf(build)];
+  const pair = PairedSimulators.of(a, b);
+  if (!pair) throw new Error(`${preset}: a build and its twin are no pair`);
   const input = Float64Array.from(inputV);
   const blocks = Math.floor(input.length / BLOCK_FRAMES);
-  const solverMs = new Float64Array(blocks).fill(Number.POSITIVE_INFINITY);
-  const wholeMs = new Float64Array(blocks).fill(Number.POSITIVE_INFINITY);
+  const times = () => new Float64Array(blocks).fill(Number.POSITIVE_INFINITY);
+  const [solverMs, wholeMs, aloneMs, wholeAloneMs] = [times(), times(), times(), times()];
+  const samples = BLOCK_FRAMES * oversampling;
+  const ways = [new Resampling(oversampling), new Resampling(oversampling)] as const;
   for (let pass = 0; pass < PASSES; pass++) {
-    simulator.reset();
-    timePass(simulator, oversampling, input, { solverMs, wholeMs, now });
+    for (const simulator of [a, b, alone]) simulator.reset();
+    timePass(input, solverMs, wholeMs, now, {
+      raise: (block) => {
+        for (const way of ways) way.raise(block);
+      },
+      solve: () => {
+        const [{ dense: denseA }, { dense: denseB }] = ways;
+        pair.process(denseA, denseA, undefined, denseB, denseB, undefined, samples);
+      },
+      lower: () => {
+        for (const way of ways) way.lower();
+      },
+    });
+    const [way] = ways;
+    timePass(input, aloneMs, wholeAloneMs, now, {
+      raise: (block) => way.raise(block),
+      solve: () => alone.process(way.dense, way.dense, samples),
+      lower: () => way.lower(),
+    });
   }
-  const samples = PASSES * blocks * BLOCK_FRAMES * oversampling;
   return {
     preset,
     oversampling,
-    nsPerSample: (1e6 * mean(solverMs)) / (BLOCK_FRAMES * oversampling),
-    timesRealTime: (1000 * BLOCK_FRAMES) / SAMPLE_RATE_HZ / mean(wholeMs),
-    newtonIterations: simulator.newtonIterations / samples,
+    nsPerSample: (1e6 * median(solverMs)) / 2 / samples,
+    aloneNsPerSample: (1e6 * median(aloneMs)) / samples,
+    timesRealTime: (1000 * BLOCK_FRAMES) / SAMPLE_RATE_HZ / (median(wholeMs) / 2),
+    newtonIterations: alone.newtonIterations / (PASSES * blocks * samples),
     worstOverMedianBlock: Math.max(...solverMs) / median(solverMs),
   };
 }
 
-interface PassTimes {
-  /** Least time of each block so far, ms; updated. */
-  readonly solverMs: Float64Array;
-  readonly wholeMs: Float64Array;
-  readonly now: () => number;
+/** The same build with every knob elsewhere: what is compared with it most of the time. */
+function twinOf(build: Build): Build {
+  const knobs = Object.entries(build.knobs).map(([name, rotation]) => [name, 0.9 - 0.7 * rotation]);
+  return { ...build, knobs: Object.fromEntries(knobs) };
 }
 
-function timePass(
-  simulator: CircuitSimulator,
-  factor: OversamplingFactor,
-  input: Float64Array,
-  { solverMs, wholeMs, now }: PassTimes,
-): void {
-  const quality = 'low-latency';
-  const options = { factor, quality, sampleRateHz: SAMPLE_RATE_HZ, maxFrames: BLOCK_FRAMES } as const;
-  const upsampler = new Upsampler(options);
-  const downsampler = new Downsampler(options);
-  const dense = new Float64Array(BLOCK_FRAMES * factor);
-  const out = new Float64Array(BLOCK_FRAMES);
-  for (let block = 0; block < solverMs.length; block++) {
-    const start = now();
-    upsampler.process(input.subarray(block * BLOCK_FRAMES), BLOCK_FRAMES, dense);
-    const before = now();
-    simulator.process(dense, dense, dense.length);
-    const after = now();
-    downsampler.process(dense, BLOCK_FRAMES, out);
-    solverMs[block] = Math.min(solverMs[block]!, after - before);
-    wholeMs[block] = Math.min(wholeMs[block]!, now() - start);
+/** One build's way to the oversampled rate and back. */
+class Resampling {
+  readonly dense: Float64Array;
+  readonly #up: Upsampler;
+  readonly #down: Downsampler;
+  readonly #out = new Float64Array(BLOCK_FRAMES);
+
+  constructor(factor: OversamplingFactor) {
+    const quality = 'low-latency';
+    const options = { factor, quality, sampleRateHz: SAMPLE_RATE_HZ, maxFrames: BLOCK_FRAMES } as const;
+    this.dense = new Float64Array(BLOCK_FRAMES * factor);
+    this.#up = new Upsampler(options);
+    this.#down = new Downsampler(options);
+  }
+
+  raise(block: Float64Array): void {
+    this.#up.process(block, BLOCK_FRAMES, this.dense);
+  }
+
+  lower(): void {
+    this.#down.process(this.dense, BLOCK_FRAMES, this.#out);
   }
 }
 
-function mean(values: Float64Array): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length;
+/** What is done with a block of the input. */
+interface Steps {
+  readonly raise: (block: Float64Array) => void;
+  readonly solve: () => void;
+  readonly lower: () => void;
+}
+
+/** One pass over the input. @param solverMs Least time of each block so far, ms; updated, as is `wholeMs`. */
+function timePass(
+  input: Float64Array,
+  solverMs: Float64Array,
+  wholeMs: Float64Array,
+  now: () => number,
+  { raise, solve, lower }: Steps,
+): void {
+  for (let block = 0; block < solverMs.length; block++) {
+    const start = now();
+    raise(input.subarray(block * BLOCK_FRAMES));
+    const before = now();
+    solve();
+    const after = now();
+    lower();
+    solverMs[block] = Math.min(solverMs[block]!, after - before);
+    wholeMs[block] = Math.min(wholeMs[block]!, now() - start);
+  }
 }
 
 export function median(values: Float64Array | readonly number[]): number {

@@ -15,7 +15,8 @@ export function printBuilds(
   const header = [
     'preset',
     'rate',
-    'ns/sample',
+    'ns/sample in step',
+    'alone',
     'x real time',
     'wasm/C',
     'A and B, of a core',
@@ -32,6 +33,7 @@ export function printBuilds(
       preset,
       `${oversampling}x`,
       figures.nsPerSample.toFixed(0),
+      figures.aloneNsPerSample.toFixed(0),
       figures.timesRealTime.toFixed(1),
       figures.ratioToC?.toFixed(2) ?? 'not measured',
       percent(2 / figures.timesRealTime),
