@@ -1,7 +1,7 @@
 import { type BlockMemory, firstPorts } from '../block-memory.ts';
 import { FAULT_ABOVE } from '../block-solver.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
-import { type BlockPlace, NewtonEmitter } from './emit-newton.ts';
+import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { emitPast } from './emit-past.ts';
 import { absolute, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -38,10 +38,22 @@ export class BlockEmitter {
     this.#newton = new NewtonEmitter(f, circuit, block, place);
   }
 
-  /** One sample of a block that takes one step in it. */
-  emit(context: BlockContext): void {
+  /**
+   * What can be computed ahead of all blocks, at the start of a sample; undefined where there is nothing. Its long chains
+   * of roots, quotients and exponentials then run beside each other instead of each behind the block before.
+   */
+  prepare(
+    context: Pick<BlockContext, 'known'>,
+    isWritten: (node: number) => boolean,
+  ): NewtonStart | undefined {
+    if (this.memory.portCount === 0 || this.#block.substeps > 1) return undefined;
+    return this.#newton.isKnownAhead(isWritten) ? this.#newton.prepare(context.known) : undefined;
+  }
+
+  /** One sample of a block that takes one step in it. @param prepared By `prepare`. */
+  emit(context: BlockContext, prepared: NewtonStart | undefined): void {
     const inputs = this.#block.inputs.map((index) => context.known(index));
-    this.emitMeters(this.emitStep(inputs, context), context);
+    this.emitMeters(this.emitStep(inputs, context, prepared), context);
   }
 
   /**
@@ -50,7 +62,7 @@ export class BlockEmitter {
    *
    * @param inputs Code of u. @returns Code of z.
    */
-  emitStep(inputs: readonly Code[], context: BlockContext): readonly Code[] {
+  emitStep(inputs: readonly Code[], context: BlockContext, prepared?: NewtonStart): readonly Code[] {
     const f = this.#f;
     const { stateCount, portCount, stateHistory, probeRow } = this.memory;
     const emitPasts = () =>
@@ -61,7 +73,8 @@ export class BlockEmitter {
       const given = [...pasts, ...inputs];
       return Array.from({ length: portCount }, (_, row) => f.settle(this.#row('portRows', row, given)));
     };
-    const currents: Code[] = portCount > 0 ? this.#newton.emit(emitOpen, context.known) : [];
+    const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
+    const currents: Code[] = start ? this.#newton.emit(start, emitOpen, context.known) : [];
     if (portCount === 0) pasts = emitPasts();
     const all = [...pasts, ...inputs, ...currents];
     this.#block.outputs.forEach((node, row) => {

@@ -111,6 +111,7 @@ class CircuitEmitter {
           parametersAddress: parameters.byteOffset,
         }),
     );
+    const written = new Set(blocks.flatMap(writtenNodes));
     this.#loadKnown();
     const probed = f.define(load(probeBlock.byteOffset));
     f.loop(({ leaveIf, againIf }) => {
@@ -118,10 +119,12 @@ class CircuitEmitter {
       const bytes = shiftLeft(get(this.#frame), integer(3));
       this.#setKnown(inputIndex, loadAt(bytes, input.byteOffset));
       this.#currents.clear();
+      const known = (node: number) => this.#read(node);
+      const prepared = emitters.map((emitter) => emitter.prepare({ known }, (node) => written.has(node)));
       emitters.forEach((emitter, index) => {
         const block = blocks[index]!;
         const context = {
-          known: (node: number) => this.#read(node),
+          known,
           setKnown: (node: number, value: Code) => this.#setKnown(node, value),
           addCurrent: (node: number, amps: Code) => this.#addCurrent(node, amps),
           probe: (volts: Code) =>
@@ -130,7 +133,7 @@ class CircuitEmitter {
           stepVolts: (node: number) => this.#stepVolts.get(node)!,
         };
         if (block.substeps > 1) emitSubsteps(f, this.#circuit, block, emitter, context);
-        else emitter.emit(context);
+        else emitter.emit(context, prepared[index]);
       });
       this.#advanceSupplies();
       f.storeAt(bytes, output.byteOffset, get(this.#known.get(outputIndex)!));

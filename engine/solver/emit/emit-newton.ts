@@ -57,6 +57,15 @@ import type { BlockStructure } from './structure.ts';
 /** Up to so many ports, diodes in parallel are solved with the rest: there is little to be saved. */
 const MOST_PLAIN_PORTS = 4;
 
+/** What a step takes from the steps before it, whatever the block's inputs. */
+export interface NewtonStart {
+  /** See `#emitSupply`. */
+  readonly supplies: readonly (readonly Code[])[];
+  /** Port voltages. */
+  readonly start: readonly Code[];
+  readonly devices: readonly EmittedDevice[];
+}
+
 /** One evaluation of the devices and the step that follows from it. */
 interface Iteration {
   readonly devices: readonly EmittedDevice[];
@@ -106,17 +115,33 @@ export class NewtonEmitter {
     this.#limits = new LimitEmitter(f, block, this.#constants);
   }
 
+  /** Whether `prepare` may go ahead of the blocks that come first in a sample: whether what it reads stands still. */
+  isKnownAhead(isWritten: (node: number) => boolean): boolean {
+    return this.#block.devices.every(({ opampIndex }) => {
+      const amplifier = this.#circuit.opamps[opampIndex];
+      return !amplifier || !(isWritten(amplifier.positive) || isWritten(amplifier.negative));
+    });
+  }
+
+  /** Where the ports start, and the devices there. @param known Code that reads a known voltage, by node index. */
+  prepare(known: (node: number) => Code): NewtonStart {
+    const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
+    const start = this.#emitStart();
+    return { supplies, start, devices: this.#emitDevices(start, supplies) };
+  }
+
   /**
    * @param emitOpen Emits the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
    * @returns Code of g.
    */
-  emit(emitOpen: () => readonly Code[], known: (node: number) => Code): Code[] {
+  emit(
+    { supplies, start, devices }: NewtonStart,
+    emitOpen: () => readonly Code[],
+    known: (node: number) => Code,
+  ): Code[] {
     const f = this.#f;
-    const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
-    const start = this.#emitStart();
+    this.#emitHistory();
     const g = start.map(() => f.newDouble());
-    // Devices first: they branch, and what is computed ahead of a branch is kept on the stack until it is needed.
-    const devices = this.#emitDevices(start, supplies);
     const open = this.#emitRanges(emitOpen(), known);
     const first = this.#emitIteration(devices, open, start);
     f.when(
@@ -130,6 +155,15 @@ export class NewtonEmitter {
       'then',
     );
     return g.map((local) => get(local));
+  }
+
+  /** The voltages of the steps before are one step older. */
+  #emitHistory(): void {
+    const { voltages, lastVoltages, earlierVoltages, portCount } = this.#memory;
+    for (let port = 0; port < portCount; port++) {
+      this.#f.store(addressOf(earlierVoltages, port), load(addressOf(lastVoltages, port)));
+      this.#f.store(addressOf(lastVoltages, port), load(addressOf(voltages, port)));
+    }
   }
 
   /** Iterations after the first, until the step is small or the cap is reached. */
@@ -229,7 +263,7 @@ export class NewtonEmitter {
     return solveParallel(this.#f, { matrix, residual, followers });
   }
 
-  /** Extrapolated start of each port; the voltages before go to the memory at once. */
+  /** Extrapolated start of each port. */
   #emitStart(): Code[] {
     const f = this.#f;
     const { voltages, lastVoltages, earlierVoltages, portCount } = this.#memory;
@@ -239,8 +273,6 @@ export class NewtonEmitter {
       const moved = f.define(subtract(before, last));
       const movedEarlier = subtract(last, load(addressOf(earlierVoltages, port)));
       const change = f.define(subtract(add(moved, moved), movedEarlier));
-      f.store(addressOf(earlierVoltages, port), last);
-      f.store(addressOf(lastVoltages, port), before);
       return { before, change, isNear: less(absolute(change), f.constant(EXTRAPOLATION_LIMIT_V)) };
     });
     const start = ports.map(({ before, change }) => f.variable(add(before, change)));
