@@ -12,7 +12,7 @@ import {
 } from './device-equations.ts';
 import { BJT, DIODE, OPAMP } from './parameters.ts';
 
-/** Newton ends with the linearised currents of a last step smaller than this; its error is second order. */
+/** Newton ends with the linearised currents of a last step shorter than this, root of the sum of squares; its error is second order. */
 export const STEP_TOLERANCE_V = 5e-5;
 /** A port starts from the parabola through its last three steps where that moves it by less than this, V. */
 export const EXTRAPOLATION_LIMIT_V = 0.05;
@@ -322,14 +322,15 @@ export class PortNewton {
   /** Takes the step; true where it was the last one, whose currents are then linearised. */
   #take(): boolean {
     const step = this.#step;
-    let converged = true;
+    let square = 0;
     for (let port = 0; port < this.#count; port++) {
       const change = step[port]!;
       this.#memory.voltages[port]! += change;
       this.#lastStep[port] = change;
-      if (!(change < STEP_TOLERANCE_V && change > -STEP_TOLERANCE_V)) converged = false;
+      square += change * change;
     }
-    if (!converged) return false;
+    // A comparison with what is not a number is false.
+    if (!(square < STEP_TOLERANCE_V ** 2)) return false;
     for (let device = 0; device < this.#codes.length; device++) {
       const port = this.#ports[device]!;
       if (this.#codes[device]! <= DEVICE.opamp) {

@@ -237,7 +237,8 @@ export class NewtonEmitter {
     const currents = devices.flatMap((device) => device.currents);
     const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
     const step = this.#emitSolution(devices, matrix, residual);
-    const isLast = step.map((code) => less(absolute(code), f.constant(STEP_TOLERANCE_V))).reduce(both);
+    const square = sum(step.map((code) => multiply(code, code)));
+    const isLast = less(square, f.constant(STEP_TOLERANCE_V ** 2));
     return { devices, currents, residual, step, isLast };
   }
 
@@ -273,16 +274,18 @@ export class NewtonEmitter {
       const moved = f.define(subtract(before, last));
       const movedEarlier = subtract(last, load(addressOf(earlierVoltages, port)));
       const change = f.define(subtract(add(moved, moved), movedEarlier));
-      return { before, change, isNear: less(absolute(change), f.constant(EXTRAPOLATION_LIMIT_V)) };
+      return { before, change };
     });
     const start = ports.map(({ before, change }) => f.variable(add(before, change)));
+    const square = sum(ports.map(({ change }) => multiply(change, change)));
+    const limit = f.constant(EXTRAPOLATION_LIMIT_V);
+    // Together short of the limit, as nearly always, each is. What is not a number is not near.
     f.when(
-      ports.map(({ isNear }) => isNear).reduce(both),
+      less(square, f.constant(EXTRAPOLATION_LIMIT_V ** 2)),
       () => undefined,
       () => {
-        // What is not a number is not near.
-        for (const [port, { before, isNear }] of ports.entries())
-          f.set(start[port]!, select(isNear, get(start[port]!), before));
+        for (const [port, { before, change }] of ports.entries())
+          f.set(start[port]!, select(less(absolute(change), limit), get(start[port]!), before));
       },
       'then',
     );

@@ -136,6 +136,14 @@ class PairWriter {
 
   #when(statement: Statement & { kind: 'when' }, mask: number | undefined): void {
     const { condition, whenTrue: then, whenFalse: otherwise, usual } = statement;
+    if (condition.op === 'not' && usual === 'otherwise') {
+      const [inner] = condition.args;
+      this.#when(
+        { kind: 'when', condition: inner!, whenTrue: otherwise, whenFalse: then, usual: 'then' },
+        mask,
+      );
+      return;
+    }
     if (condition.kind === 'integer') {
       this.#value(condition);
       this.#if(
@@ -162,7 +170,9 @@ class PairWriter {
     if (usual === 'then' && then.every(({ kind }) => kind === 'set' || kind === 'declare')) {
       // What only sets variables can be done for both, whoever it is for; the others set theirs behind it.
       this.write(then, undefined);
-      this.#apart(whenTrue, undefined, [], otherwise);
+      this.#signs(whenTrue);
+      this.code.push(0x41, ...signed(BOTH_SIGNS), 0x47);
+      this.#if(() => this.#apart(whenTrue, undefined, [], otherwise), undefined);
       return;
     }
     this.#signs(whenTrue);
