@@ -3,7 +3,7 @@ import { FAULT_ABOVE } from '../block-solver.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { emitPast } from './emit-past.ts';
-import { absolute, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
+import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
 
@@ -12,6 +12,8 @@ export interface BlockContext {
   /** Code that reads a known voltage, by node index. */
   readonly known: (index: number) => Code;
   readonly setKnown: (index: number, value: Code) => void;
+  /** Whether a block sets the voltage in every sample: what no block sets is known early. */
+  readonly isWritten: (node: number) => boolean;
   /** Adds to the current out of a node. */
   readonly addCurrent: (node: number, amps: Code) => void;
   /** Keeps a voltage as the probe's, where the probe is in this block. */
@@ -42,12 +44,9 @@ export class BlockEmitter {
    * What can be computed ahead of all blocks, at the start of a sample; undefined where there is nothing. Its long chains
    * of roots, quotients and exponentials then run beside each other instead of each behind the block before.
    */
-  prepare(
-    context: Pick<BlockContext, 'known'>,
-    isWritten: (node: number) => boolean,
-  ): NewtonStart | undefined {
+  prepare({ known, isWritten }: Pick<BlockContext, 'known' | 'isWritten'>): NewtonStart | undefined {
     if (this.memory.portCount === 0 || this.#block.substeps > 1) return undefined;
-    return this.#newton.isKnownAhead(isWritten) ? this.#newton.prepare(context.known) : undefined;
+    return this.#newton.isKnownAhead(isWritten) ? this.#newton.prepare(known) : undefined;
   }
 
   /** One sample of a block that takes one step in it. @param prepared By `prepare`. */
@@ -67,22 +66,27 @@ export class BlockEmitter {
     const { stateCount, portCount, stateHistory, probeRow } = this.memory;
     const emitPasts = () =>
       Array.from({ length: stateCount }, (_, index) => f.settle(emitPast(f, stateHistory, index)));
+    const isSolved = (column: number) => column >= stateCount + inputs.length;
+    const isMoving = (column: number) =>
+      column >= stateCount && context.isWritten(this.#block.inputs[column - stateCount]!);
     let pasts: readonly Code[] = [];
     const emitOpen = () => {
       pasts = emitPasts();
       const given = [...pasts, ...inputs];
-      return Array.from({ length: portCount }, (_, row) => f.settle(this.#row('portRows', row, given)));
+      return Array.from({ length: portCount }, (_, row) =>
+        f.settle(this.#row('portRows', row, given, isMoving)),
+      );
     };
     const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
     const currents: Code[] = start ? this.#newton.emit(start, emitOpen, context.known) : [];
     if (portCount === 0) pasts = emitPasts();
     const all = [...pasts, ...inputs, ...currents];
     this.#block.outputs.forEach((node, row) => {
-      context.setKnown(node, this.#row('outputRows', row, all));
+      context.setKnown(node, this.#row('outputRows', row, all, isSolved));
     });
     // Any node may be probed, so that no entry is left out.
     context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
-    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all)));
+    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all, isSolved)));
     this.#emitAdvance(next, currents, context);
     // A comparison with what is not a number is false.
     const isSound = less(absolute(sum([...next, ...currents])), f.constant(FAULT_ABOVE));
@@ -93,18 +97,33 @@ export class BlockEmitter {
   /** Currents from known nodes into the block. @param z Code of z in the last step of the sample. */
   emitMeters(z: readonly Code[], context: BlockContext): void {
     this.#block.meteredNodes.forEach((node, row) => {
-      context.addCurrent(node, this.#row('meterRows', row, z));
+      context.addCurrent(
+        node,
+        this.#row('meterRows', row, z, () => false),
+      );
     });
   }
 
-  /** Σ coefficient·z over the entries that can differ from zero, within the columns given. */
-  #row(rows: keyof BlockStructure, row: number, z: readonly Code[]): Code {
+  /**
+   * Σ coefficient·z over the entries that can differ from zero, within the columns given. What is known late is added
+   * last, so that a block waits for what it is given, not for its own sums.
+   *
+   * @param late Whether a column is known later than the others.
+   */
+  #row(rows: keyof BlockStructure, row: number, z: readonly Code[], late: (column: number) => boolean): Code {
     const { width } = this.memory;
-    const terms = z.flatMap((value, column) => {
-      const entry = row * width + column;
-      return this.#structure[rows][entry] ? [multiply(value, load(addressOf(this.memory[rows], entry)))] : [];
-    });
-    return sum(terms);
+    const columns = z
+      .map((_, column) => column)
+      .filter((column) => this.#structure[rows][row * width + column]);
+    const termsOf = (chosen: readonly number[]) =>
+      sum(
+        chosen.map((column) =>
+          multiply(z[column]!, load(addressOf(this.memory[rows], row * width + column))),
+        ),
+      );
+    const [first, last] = [columns.filter((column) => !late(column)), columns.filter(late)];
+    if (first.length === 0 || last.length === 0) return termsOf(columns);
+    return add(termsOf(first), termsOf(last));
   }
 
   #emitAdvance(next: readonly Code[], currents: readonly Code[], context: BlockContext): void {

@@ -120,11 +120,13 @@ class CircuitEmitter {
       this.#setKnown(inputIndex, loadAt(bytes, input.byteOffset));
       this.#currents.clear();
       const known = (node: number) => this.#read(node);
-      const prepared = emitters.map((emitter) => emitter.prepare({ known }, (node) => written.has(node)));
+      const isWritten = (node: number) => node === inputIndex || written.has(node);
+      const prepared = emitters.map((emitter) => emitter.prepare({ known, isWritten }));
       emitters.forEach((emitter, index) => {
         const block = blocks[index]!;
         const context = {
           known,
+          isWritten,
           setKnown: (node: number, value: Code) => this.#setKnown(node, value),
           addCurrent: (node: number, amps: Code) => this.#addCurrent(node, amps),
           probe: (volts: Code) =>

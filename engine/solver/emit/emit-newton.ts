@@ -377,7 +377,7 @@ export class NewtonEmitter {
         const k = coupling(row, port);
         return k ? [multiply(current, k)] : [];
       });
-      return f.settle(sum([subtract(p, v[row]!), ...terms]));
+      return f.settle(add(p, subtract(sum(terms), v[row]!)));
     });
     return { matrix, residual };
   }
