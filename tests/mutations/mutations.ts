@@ -16,6 +16,9 @@ Flips one sign at a time in a copy of the tree and runs the tests that are to ca
   --seed S      of the draw, 1 if not said
   --list        the places alone, nothing is run`;
 
+/** Which end the run early, with their numbers for the exit code. */
+const SIGNALS = { SIGHUP: 1, SIGINT: 2, SIGTERM: 15 } as const;
+
 interface Place {
   readonly file: string;
   readonly source: string;
@@ -23,7 +26,7 @@ interface Place {
 }
 
 /** @returns The exit code: 1 where a flipped sign survives that is not known to be equivalent. */
-export function runMutations(args: readonly string[]): number {
+export async function runMutations(args: readonly string[]): Promise<number> {
   const options = {
     only: { type: 'string', multiple: true },
     count: { type: 'string' },
@@ -47,22 +50,39 @@ export function runMutations(args: readonly string[]): number {
   return tryAll(places);
 }
 
-function tryAll(places: readonly Place[]): number {
+async function tryAll(places: readonly Place[]): Promise<number> {
   const copy = new TreeCopy(ROOT);
+  for (const [signal, number] of Object.entries(SIGNALS)) {
+    process.once(signal, () => {
+      copy.remove();
+      process.exit(128 + number);
+    });
+  }
   let survivors = 0;
   try {
-    const clean = copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsFor));
+    showProgress('the tests as they stand');
+    const clean = await copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsFor));
     if (clean.caughtBy !== undefined) return say(`fails without a flipped sign: ${clean.caughtBy}`, 2);
-    for (const place of places) {
+    const start = performance.now();
+    for (const [index, place] of places.entries()) {
+      const each = (performance.now() - start) / 60_000 / Math.max(index, 1);
+      const left = index > 0 ? `, about ${Math.ceil(each * (places.length - index))} min left` : '';
+      showProgress(`${index + 1} of ${places.length}, ${survivors} survived${left}`);
       const reason = equivalenceOf(place);
-      const verdict: Verdict | undefined = reason ? undefined : copy.tryOut(place, testsFor(place.file));
+      const verdict = reason ? undefined : await copy.tryOut(place, testsFor(place.file));
       if (verdict && verdict.caughtBy === undefined) survivors++;
-      console.log(`${lineOf(place)}\n    ${said(verdict, reason)}`);
+      showProgress('');
+      console.log(`${index + 1}/${places.length} ${lineOf(place)}\n    ${said(verdict, reason)}`);
     }
   } finally {
     copy.remove();
   }
   return say(`${places.length} signs flipped, ${survivors} survived`, survivors > 0 ? 1 : 0);
+}
+
+/** What is under way, in a line that the next replaces; a file gets the numbered results alone. */
+function showProgress(text: string): void {
+  if (process.stderr.isTTY) process.stderr.write(`\r\x1b[K${text}`);
 }
 
 function said(verdict: Verdict | undefined, reason: string | undefined): string {

@@ -3,4 +3,4 @@ import { register } from 'tsx/esm/api';
 // The script is TypeScript like the rest; node 20 needs to be taught it.
 register();
 const { runMutations } = await import('./mutations.ts');
-process.exitCode = runMutations(process.argv.slice(2));
+process.exitCode = await runMutations(process.argv.slice(2));

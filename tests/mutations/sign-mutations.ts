@@ -10,6 +10,8 @@ export interface SignMutation {
   readonly end: number;
   readonly before: string;
   readonly after: string;
+  /** Behind the source: the import of what is called instead, where the source did without; else empty. */
+  readonly appended: string;
   /** The line as it stands, without its indent. */
   readonly context: string;
 }
@@ -21,26 +23,28 @@ const SWAPPED_TOKENS: ReadonlyMap<ts.SyntaxKind, string> = new Map([
   [ts.SyntaxKind.MinusEqualsToken, '+='],
 ]);
 
-/** Calls that stand for an operator, in the emitter. */
+/** The source of the calls that stand for an operator. */
+const EXPRESSIONS = /\/expression\.ts$/;
 const SWAPPED_CALLS: Readonly<Record<string, string>> = { add: 'subtract', subtract: 'add' };
 
 /** What counts entries, nodes and samples, not volts or amperes: no sign is decided where such names are added. */
 const INTEGER_NAME =
-  /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|port|ports|entry|address|start|end|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
+  /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|port|ports|entry|address|start|end|past|substeps|steps|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Node|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
 
 /**
  * Every place of a source where a sign is decided: binary + and -, += and -=, a prefix minus, and the emitter's `add`,
  * `subtract` and `negate`. Left out is arithmetic on integers: within element access, in the head of a loop, in texts,
- * and beside a name that counts.
+ * in what is called an index or a length, and beside a name that counts.
  */
 export function signMutations(source: string): SignMutation[] {
   const file = ts.createSourceFile('source.ts', source, ts.ScriptTarget.Latest, true);
   const found: SignMutation[] = [];
-  const report = (start: number, end: number, after: string) => {
+  const imported = importedFrom(file, EXPRESSIONS);
+  const report = (start: number, end: number, after: string, appended = '') => {
     const { line, character } = file.getLineAndCharacterOfPosition(start);
     const context = source.split('\n')[line]!.trim();
     const before = source.slice(start, end);
-    found.push({ line: line + 1, column: character + 1, start, end, before, after, context });
+    found.push({ line: line + 1, column: character + 1, start, end, before, after, appended, context });
   };
   const visit = (node: ts.Node): void => {
     if (isIntegerPlace(node) || ts.isTypeNode(node)) return;
@@ -54,8 +58,12 @@ export function signMutations(source: string): SignMutation[] {
     } else if (ts.isCallExpression(node) && ts.isIdentifier(node.expression)) {
       const name = node.expression.text;
       const swapped = SWAPPED_CALLS[name];
-      if (swapped) report(node.expression.getStart(), node.expression.end, swapped);
-      if (name === 'negate') report(node.expression.getStart(), node.expression.end, '');
+      const [start, end] = [node.expression.getStart(), node.expression.end];
+      if (swapped && imported.names.has(name)) {
+        const isThere = imported.names.has(swapped);
+        report(start, end, swapped, isThere ? '' : `import { ${swapped} } from '${imported.source}';\n`);
+      }
+      if (name === 'negate' && imported.names.has(name)) report(start, end, '');
     }
     ts.forEachChild(node, visit);
   };
@@ -64,15 +72,34 @@ export function signMutations(source: string): SignMutation[] {
 }
 
 /** The source with one sign flipped. */
-export function mutated(source: string, { start, end, after }: SignMutation): string {
-  return source.slice(0, start) + after + source.slice(end);
+export function mutated(source: string, { start, end, after, appended }: SignMutation): string {
+  return source.slice(0, start) + after + source.slice(end) + appended;
 }
 
-/** The index of an element access, and the head of a for loop. */
+function importedFrom(file: ts.SourceFile, wanted: RegExp): { names: ReadonlySet<string>; source: string } {
+  for (const statement of file.statements) {
+    if (!ts.isImportDeclaration(statement) || !ts.isStringLiteral(statement.moduleSpecifier)) continue;
+    const bindings = statement.importClause?.namedBindings;
+    if (!wanted.test(statement.moduleSpecifier.text) || !bindings || !ts.isNamedImports(bindings)) continue;
+    return {
+      names: new Set(bindings.elements.map(({ name }) => name.text)),
+      source: statement.moduleSpecifier.text,
+    };
+  }
+  return { names: new Set(), source: '' };
+}
+
+/** The index of an element access or of `at`, what is assigned to a name that counts, and the head of a for loop. */
 function isIntegerPlace(node: ts.Node): boolean {
   const { parent } = node;
   if (!parent) return false;
   if (ts.isElementAccessExpression(parent)) return parent.argumentExpression === node;
+  if (ts.isPropertyAssignment(parent)) {
+    return parent.initializer === node && INTEGER_NAME.test(parent.name.getText());
+  }
+  if (ts.isCallExpression(parent) && ts.isPropertyAccessExpression(parent.expression)) {
+    return parent.expression !== node && ['at', 'slice', 'splice'].includes(parent.expression.name.text);
+  }
   return ts.isForStatement(parent) && parent.statement !== node;
 }
 

@@ -1,4 +1,4 @@
-import { spawnSync } from 'node:child_process';
+import { type ChildProcess, spawn } from 'node:child_process';
 import { cpSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -19,6 +19,7 @@ const TIMEOUT_MS = 300_000;
 /** A copy of the tree in a temporary directory, in which one sign at a time is flipped and tests are run. */
 export class TreeCopy {
   readonly #directory: string;
+  #running: ChildProcess | undefined;
 
   constructor(root: URL) {
     this.#directory = mkdtempSync(join(tmpdir(), 'cliplead-mutations-'));
@@ -28,43 +29,71 @@ export class TreeCopy {
     symlinkSync(fileURLToPath(new URL(LINKED, root)), join(this.#directory, LINKED));
   }
 
+  /** Ends the tests that run, if any. */
   remove(): void {
-    rmSync(this.#directory, { recursive: true });
+    end(this.#running);
+    rmSync(this.#directory, { recursive: true, force: true, maxRetries: 5 });
   }
 
   /** Runs the tests with one sign flipped, and flips it back. */
-  tryOut(
+  async tryOut(
     { file, source, mutation }: { file: string; source: string; mutation: SignMutation },
     tests: readonly string[],
-  ): Verdict {
+  ): Promise<Verdict> {
     const path = join(this.#directory, file);
     writeFileSync(path, mutated(source, mutation));
     try {
-      return this.run(tests);
+      return await this.run(tests);
     } finally {
       writeFileSync(path, source);
     }
   }
 
   /** Runs tests in the order given until one fails. */
-  run(tests: readonly string[]): Verdict {
+  async run(tests: readonly string[]): Promise<Verdict> {
     const start = performance.now();
     const report = join(this.#directory, 'report.json');
     rmSync(report, { force: true });
     writeFileSync(join(this.#directory, 'vitest.config.ts'), configuration([...new Set(tests)]));
-    const vitest = join(this.#directory, LINKED, 'vitest/vitest.mjs');
-    const { error, stdout, stderr } = spawnSync(process.execPath, [vitest, 'run'], {
-      cwd: this.#directory,
-      timeout: TIMEOUT_MS,
-      encoding: 'utf8',
-    });
+    const { hasTimedOut, said } = await this.#vitest();
     const seconds = (performance.now() - start) / 1000;
-    if (error) return { caughtBy: `the time of ${TIMEOUT_MS / 1000} s: ${error.message}`, seconds };
+    if (hasTimedOut) return { caughtBy: `the time of ${TIMEOUT_MS / 1000} s`, seconds };
     try {
       return { caughtBy: firstFailure(JSON.parse(readFileSync(report, 'utf8'))), seconds };
     } catch (problem) {
-      throw new Error(`vitest left no report (${problem}):\n${stdout}\n${stderr}`);
+      throw new Error(`vitest left no report (${problem}):\n${said}`);
     }
+  }
+
+  #vitest(): Promise<{ hasTimedOut: boolean; said: string }> {
+    const vitest = join(this.#directory, LINKED, 'vitest/vitest.mjs');
+    return new Promise((resolve, reject) => {
+      // A process group of its own: a worker in an endless loop would outlive the process that started it.
+      const child = spawn(process.execPath, [vitest, 'run'], { cwd: this.#directory, detached: true });
+      this.#running = child;
+      let said = '';
+      for (const stream of [child.stdout, child.stderr]) stream.on('data', (text) => (said += text));
+      let hasTimedOut = false;
+      const timer = setTimeout(() => {
+        hasTimedOut = true;
+        end(child);
+      }, TIMEOUT_MS);
+      child.once('error', reject);
+      child.once('close', () => {
+        clearTimeout(timer);
+        this.#running = undefined;
+        resolve({ hasTimedOut, said });
+      });
+    });
+  }
+}
+
+function end(child: ChildProcess | undefined): void {
+  if (child?.pid === undefined) return;
+  try {
+    process.kill(-child.pid, 'SIGKILL');
+  } catch {
+    // It has ended by itself.
   }
 }
 

@@ -23,11 +23,20 @@ describe('a flipped sign', () => {
   });
 
   it('is what emitted code adds, subtracts and negates', () => {
-    expect(flips('f.set(x, add(a, subtract(b, negate(c))));')).toEqual([
-      'f.set(x, subtract(a, subtract(b, negate(c))));',
-      'f.set(x, add(a, add(b, negate(c))));',
-      'f.set(x, add(a, subtract(b, (c))));',
+    const from = "import { add, negate, subtract } from './expression.ts';\n";
+    expect(flips(`${from}f.set(x, add(a, subtract(b, negate(c))));`)).toEqual([
+      `${from}f.set(x, subtract(a, subtract(b, negate(c))));`,
+      `${from}f.set(x, add(a, add(b, negate(c))));`,
+      `${from}f.set(x, add(a, subtract(b, (c))));`,
     ]);
+  });
+
+  it('is no sum that fails for want of a name: what the source did without is imported, others are left', () => {
+    const from = "import { add } from '../expression.ts';\n";
+    expect(flips(`${from}f.set(x, add(a, b));\n`)).toEqual([
+      `${from}f.set(x, subtract(a, b));\nimport { subtract } from '../expression.ts';\n`,
+    ]);
+    expect(flips('const add = (row, value) => {}; add(a, farads); names.add(b);')).toEqual([]);
   });
 
   it('is none that counts entries, joins texts, heads a loop or says that there is none', () => {
@@ -39,6 +48,9 @@ describe('a flipped sign', () => {
       'if (index === -1) return -1;',
       'const GROUND_INDEX = -1;',
       'let count = 0; count++;',
+      'const rest = Array.from({ length: n - 2 }, go);',
+      'const device = { opampIndex: -1, outputNode: -1 };',
+      'f.set(locals.at(-1), code);',
     ];
     for (const source of sources) expect(flips(source), source).toEqual([]);
   });
