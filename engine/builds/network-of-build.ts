@@ -194,10 +194,14 @@ function potTracks(
   const ohms = parseValue(setting.value!, 'ohms');
   const fraction = trackFraction(setting.law ?? 'linear', rotation);
   const [ccw, wiper, cw] = three(nodes);
-  return [
-    { kind: 'resistor', ref: `${ref} ccw`, nodes: [ccw, wiper], ohms: POT_END_OHMS + fraction * ohms },
-    { kind: 'resistor', ref: `${ref} cw`, nodes: [wiper, cw], ohms: POT_END_OHMS + (1 - fraction) * ohms },
-  ];
+  const half = (end: string, between: readonly [NodeName, NodeName], share: number): Primitive => ({
+    kind: 'resistor',
+    ref: `${ref} ${end}`,
+    nodes: between,
+    ohms: POT_END_OHMS + share * ohms,
+    isTrack: true,
+  });
+  return [half('ccw', [ccw, wiper], fraction), half('cw', [wiper, cw], 1 - fraction)];
 }
 
 function two(nodes: readonly NodeName[]): [NodeName, NodeName] {

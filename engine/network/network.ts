@@ -152,6 +152,8 @@ export interface Resistor extends PrimitiveBase {
   readonly kind: 'resistor';
   readonly nodes: readonly [NodeName, NodeName];
   readonly ohms: number;
+  /** Half of a potentiometer's track: on its way to another value it moves in proportion, as a wiper does. */
+  readonly isTrack?: true;
 }
 export interface Capacitor extends PrimitiveBase {
   readonly kind: 'capacitor';

@@ -113,8 +113,7 @@ export class CircuitSimulator {
   }
 
   /**
-   * Sets every number of the circuit; what differs glides there. Positive numbers glide geometrically,
-   * others linearly. The structure must be the one that was compiled.
+   * Sets every number of the circuit; what differs glides there, see GlidingValues. The structure must be the one that was compiled.
    *
    * @param target Same layout as `circuit.parameters`. Copied.
    * @param glideSeconds 0 sets them at the next sample.

@@ -61,6 +61,9 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
     sources: elements
       .filter(({ primitive }) => primitive.kind === 'voltageSource')
       .map(({ nodes, offset }) => ({ node: nodes[0]!, offset })),
+    tracks: elements
+      .filter(({ primitive }) => primitive.kind === 'resistor' && primitive.isTrack)
+      .map(({ offset }) => offset),
     rails,
     opamps,
     blocks,

@@ -13,6 +13,8 @@ export interface CompiledCircuit {
   readonly outputIndex: number;
   readonly parameters: Float64Array;
   readonly sources: readonly { readonly node: number; readonly offset: number }[];
+  /** Offsets of the resistances that are halves of potentiometers' tracks. */
+  readonly tracks: readonly number[];
   readonly rails: readonly CompiledRail[];
   readonly opamps: readonly CompiledOpamp[];
   /** In the order in which they are solved within a sample. */

@@ -16,6 +16,8 @@ export class GlidingValues {
   /** blocks × numbers: 1 where the block's rows, or its devices, depend on the number. */
   readonly #rowUse: Uint8Array;
   readonly #deviceUse: Uint8Array;
+  /** 1 where a number moves in proportion. */
+  readonly #isLinear: Uint8Array;
   readonly #movesRows: Uint8Array;
   readonly #movesDevices: Uint8Array;
 
@@ -24,6 +26,7 @@ export class GlidingValues {
     this.#parameters = parameters;
     this.#target = Float64Array.from(parameters);
     this.#moving = new Int32Array(parameters.length);
+    this.#isLinear = Uint8Array.from(parameters, (_, index) => (circuit.tracks.includes(index) ? 1 : 0));
     this.#rowUse = numberUse(circuit, rowOffsets);
     this.#deviceUse = numberUse(circuit, deviceOffsets);
     this.#movesRows = new Uint8Array(circuit.blocks.length);
@@ -63,7 +66,8 @@ export class GlidingValues {
   }
 
   /**
-   * Moves what differs by one step: positive numbers geometrically, others linearly.
+   * Moves what differs by one step: positive numbers geometrically, so that parts of any size do so alike; others and the
+   * halves of a track linearly, so that a potentiometer is as large as ever on the way.
    *
    * @param stepsLeft Steps that follow; 0 takes the numbers to their target exactly.
    */
@@ -75,7 +79,8 @@ export class GlidingValues {
       const from = parameters[index]!;
       const to = this.#target[index]!;
       if (stepsLeft === 0) parameters[index] = to;
-      else if (from > 0 && to > 0) parameters[index] = from * (to / from) ** share;
+      else if (from > 0 && to > 0 && this.#isLinear[index] === 0)
+        parameters[index] = from * (to / from) ** share;
       else parameters[index] = from + (to - from) * share;
     }
   }

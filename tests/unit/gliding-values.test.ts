@@ -46,6 +46,25 @@ describe('values that glide', () => {
     expect(parameters).toEqual(target);
   });
 
+  it('leave a potentiometer as large as it is while its wiper moves', () => {
+    const build = presetBuild('soft-plain');
+    const options = { sampleRateHz: RATE_HZ };
+    const at = (output: number) => networkOf({ ...build, knobs: { ...build.knobs, output } });
+    const simulator = new CircuitSimulator(compileCircuit(at(0), options));
+    const halves = [...simulator.circuit.parameters].flatMap((value, index) =>
+      value === circuitValues(at(1), options).parameters[index] ? [] : [index],
+    );
+    expect(halves.length).toBe(2);
+    const whole = () => halves.reduce((sum, index) => sum + simulator.memory.parameters[index]!, 0);
+    const before = whole();
+    simulator.setParameters(circuitValues(at(1), options).parameters, 0.01);
+    const silence = new Float64Array(CONTROL_SAMPLES);
+    for (let step = 0; step < 30; step++) {
+      simulator.process(silence, new Float64Array(CONTROL_SAMPLES), CONTROL_SAMPLES);
+      expect(whole() / before).toBeCloseTo(1, 9);
+    }
+  });
+
   it('turn round where a new target comes on the way', () => {
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
     const [start, target] = [simulator.circuit.parameters, Float64Array.from(simulator.circuit.parameters)];
@@ -113,7 +132,7 @@ describe('values that glide', () => {
     for (let n = start - ahead; n < tone.length; n += stepSamples) {
       const share = Math.min(1, (n + stepSamples - start + ahead) / glideSamples);
       reference.setParameters(
-        from!.map((value, index) => (value === to![index] ? value : value * (to![index]! / value) ** share)),
+        from!.map((value, index) => value + share * (to![index]! - value)),
         0,
       );
       reference.process(tone.subarray(n), fine.subarray(n), Math.min(stepSamples, tone.length - n));
