@@ -14,7 +14,14 @@ interface Equivalent {
 }
 
 /** Signs whose flip changes nothing that could be asked of the solver, each with its reason. */
-const EQUIVALENTS: readonly Equivalent[] = [];
+const EQUIVALENTS: readonly Equivalent[] = [
+  {
+    file: 'engine/solver/emit/emit-device.ts',
+    context: 'set(subtract(beyond, double(1)), atMost);',
+    before: 'subtract',
+    reason: 'beyond is e^60 or more, 1e26, and the 1 less than its rounding',
+  },
+];
 
 /** Why the flip changes nothing; undefined where it must be caught. */
 export function equivalenceOf(place: Place): string | undefined {

@@ -33,6 +33,32 @@ describe('the exponential of emitted code', () => {
       expect(Math.abs(output[n]! / expected - 1), `${input[n]} V`).toBeLessThan(2e-12);
     }
   });
+
+  it('goes on as its tangent from the argument 60, and is itself up to there', () => {
+    // So little saturation current that a junction gets there with an ampere.
+    const [saturationCurrentA, emissionCoefficient] = [1e-26, 1];
+    const nVt = thermalVoltage(300.15);
+    const data = { saturationCurrentA, emissionCoefficient, seriesOhms: 0, zeroBiasCapacitanceF: 0 };
+    const circuit = network([diode('D1', ['in', 'out'], data), resistor('R1', 'out', GROUND, 1)]);
+    const length = 2000;
+    const input = Float64Array.from({ length }, (_, n) => -1 + (8 * (n - (n % 40))) / length);
+    const { output, simulator } = run(circuit, RATE_HZ, input);
+    expect(simulator.failures).toBe(0);
+    let [near, beyond] = [0, 0];
+    for (let n = 39; n < length; n += 40) {
+      const argument = (input[n]! - output[n]!) / nVt;
+      if (argument > 40 && argument < 60) near++;
+      if (argument > 60) beyond++;
+      const exponential = argument < 60 ? Math.exp(argument) : Math.exp(60) * (argument - 59);
+      const expected = saturationCurrentA * (exponential - 1) + 1e-12 * argument * nVt;
+      // Differences of numbers below 8: 1e-15 of it, over nVt, is 4e-14 of the current.
+      expect(Math.abs(output[n]! - expected), `${input[n]} V`).toBeLessThan(
+        2e-12 * Math.abs(expected) + 1e-24,
+      );
+    }
+    expect(near).toBeGreaterThan(5);
+    expect(beyond).toBeGreaterThan(5);
+  });
 });
 
 describe('a ladder of many sections', () => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import { GROUND, type Network, type Primitive } from '../../engine/network/network.ts';
@@ -6,7 +7,17 @@ import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { OPAMPS } from '../../engine/parts/opamps.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
-import { differenceOf, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
+import {
+  capacitor,
+  differenceOf,
+  network,
+  opamp,
+  peakOf,
+  resistor,
+  run,
+  sine,
+  source,
+} from './small-networks.ts';
 
 const RATE_HZ = 384_000;
 const RANGED = OPAMPS.filter(({ data }) => data.commonMode).map(({ type }) => type);
@@ -111,6 +122,56 @@ describe('the input range of an op-amp on 9 V', () => {
     }
     expect(10 * Math.log10(error / power)).toBeLessThan(-40);
     expect(peakOf(expected)).toBeGreaterThan(7.4);
+  });
+});
+
+/**
+ * c(v+) of network.ts on 9 V and its slope, by hand: past an end of the range by less than the knee of 0.1 V, e²/0.2 is
+ * lost there or, where the type turns round, a hundredfold of it is added; past it by more, e − 0.05.
+ */
+describe('a follower that rests with its input outside the range', () => {
+  const resting = (type: string, plusV: number, coupledTo: 'plus' | 'vcc' | 'vee'): Network => {
+    const data = { ...findOpamp(type).data, inputBiasA: 0, quiescentA: 0 };
+    return network([
+      source('supply', 2 * BIAS_V),
+      source('bias', plusV),
+      resistor('R1', 'supply', 'vcc', 100),
+      resistor('R2', 'bias', 'plus', 100),
+      resistor('R3', 'vee', GROUND, 100),
+      capacitor('C1', 'in', coupledTo, 10),
+      opamp('U1', ['plus', 'out', 'out', 'vcc', 'vee'], data),
+    ]);
+  };
+
+  it.each([
+    ['LM741', 5, 5],
+    ['LM741', 1.97, 1.97 + 0.03 ** 2 / 0.2],
+    ['LM741', 0, 2 - 0.05],
+    ['LM741', 7.03, 7.03 - 0.03 ** 2 / 0.2],
+    ['LM741', 9, 7 + 0.05],
+    ['TL072', 1.38, 1.38 + (100 * 0.02 ** 2) / 0.2],
+  ])('follows what the range leaves of it: %s at %d V, %d V', (type, plusV, leftV) => {
+    // A0·(c − x) = x − mid; the bend of the input stage takes 1e-8 of a difference of 20 µV from it.
+    const { openLoopGain, headroomHighV, headroomLowV } = findOpamp(type).data;
+    const middleV = (2 * BIAS_V - headroomHighV + headroomLowV) / 2;
+    const expected = (openLoopGain * leftV + middleV) / (openLoopGain + 1);
+    expect(operatingPoint(resting(type, plusV, 'plus')).volts.get('out')).toBeCloseTo(expected, 9);
+  });
+
+  it.each([
+    ['LM741', 5, 'plus', 1],
+    ['LM741', 1.97, 'plus', 1 - 0.3],
+    ['LM741', 7.03, 'plus', 1 - 0.3],
+    ['TL072', 1.38, 'plus', 1 - 100 * 0.2],
+    ['LM741', 7.03, 'vcc', 0.3],
+    ['LM741', 9, 'vcc', 1],
+    ['LM741', 1.97, 'vee', 0.3],
+    ['LM741', 0, 'vee', 1],
+  ] as const)('passes a small signal as steeply: %s at %d V, into %s, %d', (type, plusV, into, gain) => {
+    const { decibels, phaseDegrees } = new FrequencyResponse(resting(type, plusV, into)).at(100, 'out');
+    // The op-amp's own corner is at 1 MHz or above, the capacitor's below 0.2 mHz: phases of 0.01 degrees. 1/A0 is 5e-6.
+    expect(10 ** (decibels / 20) / Math.abs(gain)).toBeCloseTo(1, 4);
+    expect(Math.abs(phaseDegrees)).toBeCloseTo(gain > 0 ? 0 : 180, 0);
   });
 });
 
