@@ -206,6 +206,30 @@ export const benchStyles = css`
       order: 1;
     }
   }
+  /* A low window: everything around the sheet is drawn tighter, so that the sheet has half of the height. */
+  @media (min-width: 701px) and (max-height: 860px) {
+    .top,
+    footer {
+      padding-top: var(--gap-1);
+      padding-bottom: var(--gap-1);
+    }
+    .top {
+      row-gap: 0;
+    }
+    .notice {
+      padding-top: 0;
+      padding-bottom: 0;
+    }
+    .left {
+      gap: var(--gap-2);
+      padding-top: var(--gap-2);
+      padding-bottom: var(--gap-2);
+    }
+    build-schematic,
+    parts-by-stage {
+      min-height: 14rem;
+    }
+  }
   @media print {
     .top,
     .notice,

@@ -29,6 +29,12 @@ export const buildBarStyles = css`
     text-overflow: ellipsis;
     white-space: nowrap;
   }
+  /* A low window keeps its height for the sheet; the notes are shown over the title. */
+  @media (min-width: 701px) and (max-height: 860px) {
+    p {
+      display: none;
+    }
+  }
   summary {
     display: inline-flex;
     align-items: center;

@@ -36,7 +36,7 @@ export class BuildBar extends BenchElement {
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" aria-label="Title of build ${letter}" .value=${live(this.build.title)}
+        <input class="title" type="text" aria-label="Title of build ${letter}" title=${this.build.notes} .value=${live(this.build.title)}
           @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>

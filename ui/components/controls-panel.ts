@@ -115,13 +115,35 @@ export class ControlsPanel extends BenchElement {
       .of-b {
         --accent: var(--b);
       }
+      /* Narrow or low windows have room for the build that is heard. */
+      @media (max-width: 700px), (max-height: 860px) {
+        .unheard {
+          display: none;
+        }
+      }
       @media (max-width: 700px) {
         .control {
           flex-basis: 100%;
           max-width: none;
         }
-        .unheard {
-          display: none;
+      }
+      @media (min-width: 701px) and (max-height: 860px) {
+        header {
+          margin-bottom: var(--gap-1);
+        }
+        .controls {
+          row-gap: 0;
+        }
+        .control {
+          display: flex;
+          gap: var(--gap-2);
+          align-items: center;
+        }
+        .control h3 {
+          white-space: nowrap;
+        }
+        .control .knob {
+          flex: 1;
         }
       }
     `,

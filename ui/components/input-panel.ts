@@ -14,6 +14,9 @@ import { sharedStyles } from './shared-styles.ts';
 /** Bottom and top of the level meter, dB of 1 V. */
 const METER_RANGE_DB = [-60, 12] as const;
 
+const RECORDED_VOLTS =
+  'Taken to peak at 0.3 V, as a single-coil pickup would; may carry an amplifier’s colour.';
+
 /** What plays, how loud it comes in, and what its volts stand on. */
 @customElement('input-panel')
 export class InputPanel extends BenchElement {
@@ -52,6 +55,14 @@ export class InputPanel extends BenchElement {
       }
       input[type='number'] {
         width: 5rem;
+      }
+      /* What the volts stand on is worth a line, not two, where the sheet needs the height. */
+      @media (min-width: 701px) and (max-height: 860px) {
+        .assumption {
+          overflow: hidden;
+          text-overflow: ellipsis;
+          white-space: nowrap;
+        }
       }
       .reading {
         min-width: 5.2rem;
@@ -133,7 +144,7 @@ export class InputPanel extends BenchElement {
 
   #renderAssumption() {
     return this.state.source.kind === 'recording'
-      ? html`<p class="small soft">Taken to peak at 0.3 V, as a single-coil pickup would; may carry an amplifier’s colour.</p>`
+      ? html`<p class="assumption small soft" title=${RECORDED_VOLTS}>${RECORDED_VOLTS}</p>`
       : nothing;
   }
 

@@ -57,14 +57,22 @@ export class OutputPanel extends BenchElement {
         min-height: 1.4em;
         font-variant-numeric: tabular-nums;
       }
-      @media (min-width: 701px) and (max-width: 1150px) {
-        .numbers[role='status'] {
-          min-height: 2.8em;
-        }
-      }
-      @media (max-width: 700px) {
+      @media (max-width: 1150px) {
         .detail {
           display: none;
+        }
+      }
+      @media (min-width: 701px) and (max-height: 860px) {
+        .row {
+          gap: var(--gap-2);
+        }
+        .listen {
+          min-width: 5rem;
+          min-height: 2.1rem;
+        }
+        label.level {
+          min-width: 6rem;
+          grid-template-columns: 1fr 3.2rem;
         }
       }
       .facts {
@@ -120,8 +128,9 @@ export class OutputPanel extends BenchElement {
       return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + engine ${engineMs.toFixed(1)}</span>`;
     const total = baseMs + outputMs + engineMs;
     const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
+    const own = 'What the interface takes itself is known only by measuring, under Sound…';
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${total.toFixed(1)} ms<span class="detail"> = ${parts}, and the interface’s own</span>`;
+      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>+ interface</span>`;
   }
 
   #loadText() {

@@ -73,6 +73,12 @@ export class SwitchPanel extends BenchElement {
           min-height: 2.6rem;
         }
       }
+      @media (min-width: 701px) and (max-height: 860px) {
+        .pair button {
+          min-height: 2.1rem;
+          font-size: var(--size-large);
+        }
+      }
       .row {
         display: flex;
         flex-wrap: wrap;
