@@ -160,7 +160,11 @@ export function reduce(state: BenchState, action: Action): BenchState {
     case 'series':
       return { ...state, series: action.series };
     case 'temperature':
-      return { ...state, temperatureC: withinRange(action.celsius, state.temperatureC) };
+      return {
+        ...state,
+        temperatureC: withinRange(action.celsius, state.temperatureC),
+        refusal: withoutPlace(state.refusal),
+      };
     case 'link':
       return { ...state, isLinked: action.isLinked };
     case 'listen':
@@ -186,7 +190,7 @@ export function reduce(state: BenchState, action: Action): BenchState {
     case 'match':
       return { ...state, match: action.match };
     case 'calibrate':
-      return { ...state, calibration: action.calibration };
+      return { ...state, calibration: action.calibration, refusal: withoutPlace(state.refusal) };
     case 'keepCalibration':
       return {
         ...state,
@@ -206,6 +210,11 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return builds === state.builds ? state : { ...state, builds, refusal: undefined };
     }
   }
+}
+
+/** What is left of a refusal once a value of the whole bench was taken: one that stands at a part stays there. */
+function withoutPlace(refusal: BenchState['refusal']): BenchState['refusal'] {
+  return refusal?.ref === '' ? undefined : refusal;
 }
 
 /** A temperature that the bench can be at, °C: the nearest to what was asked for; `otherwise` where that is no number. */

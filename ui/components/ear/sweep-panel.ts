@@ -67,7 +67,7 @@ export class SweepPanel extends BenchElement {
     return html`
       <h2>Sweep</h2>
       <p class="soft small">The chosen part runs slowly from low to high and back while the riff plays. Stop it where it is best.</p>
-      ${subject ? this.#renderSweep(subject, subjects) : html`<p class="soft">${this.state.selected} has a type, not a value, and no knob: choose a part with a value on the bench.</p>`}
+      ${subject ? this.#renderSweep(subject, subjects) : html`<p class="soft">${this.state.selected} has a type, not a value, and no knob: choose a part with a value above.</p>`}
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
     `;
   }
