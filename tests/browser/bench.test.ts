@@ -279,7 +279,38 @@ describe('the bench', () => {
     assert.match(alerts().join(), /-10 to 60 °C, not at "-300"/);
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-5');
     assert.equal(bench.store.state.temperatureC, -5);
+    assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
   });
+
+  it('says on the card which build the sheet shows, and offers to hear the other', async () => {
+    const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
+    assert.include(saidOf('a'), 'on the sheet');
+    assert.include(saidOf('b'), 'not heard');
+    within('part-card', '.slot.b .heard button').click();
+    await drawn();
+    assert.equal(bench.store.state.heard, 'b');
+    assert.include(saidOf('b'), 'on the sheet');
+    bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:first-child')?.click();
+    await drawn();
+    assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED pair');
+  });
+
+  // House rule, no source: the sheet is what the bench is about, so it has half of a low window.
+  for (const height of [768, 800]) {
+    it(`gives the sheet half of a window ${height} pixels high`, async () => {
+      const { page, remove } = await benchInFrame(1024, height);
+      const paper = page
+        .querySelector('cliplead-bench')
+        ?.shadowRoot?.querySelector('build-schematic')
+        ?.shadowRoot?.querySelector('.paper');
+      const sheetHeight = paper?.getBoundingClientRect().height ?? 0;
+      const left = page.querySelector('cliplead-bench')?.shadowRoot?.querySelector('.left');
+      const isWhole = left?.scrollHeight === left?.clientHeight;
+      remove();
+      assert.isAtLeast(sheetHeight, height / 2);
+      assert.isTrue(isWhole, 'the controls are in sight below the sheet');
+    });
+  }
 
   for (const width of [390, 1024]) {
     it(`needs no scrolling sideways on a screen ${width} pixels wide`, async () => {
@@ -297,9 +328,9 @@ describe('the bench', () => {
 });
 
 /** The bench in a page of its own, since what fits is decided by the width of the page. */
-async function benchInFrame(width: number): Promise<{ page: Document; remove: () => void }> {
+async function benchInFrame(width: number, height = 800): Promise<{ page: Document; remove: () => void }> {
   const frame = document.createElement('iframe');
-  frame.style.cssText = `width: ${width}px; height: 800px; border: 0`;
+  frame.style.cssText = `width: ${width}px; height: ${height}px; border: 0`;
   // Any address of this origin will do; this one has no page, and so nothing but the bench.
   frame.src = '/site/no-such-page';
   await new Promise((resolve) => {

@@ -105,14 +105,26 @@ export const partCardStyles = css`
   .figures-line {
     min-height: 2.6em;
   }
-  .slot > h4 {
+  .heard {
     display: flex;
     gap: var(--gap-2);
-    align-items: baseline;
+    align-items: center;
+    min-height: 1.6rem;
+    white-space: nowrap;
+  }
+  .heard .letter {
+    font-size: var(--size);
+  }
+  .heard button {
+    min-height: 1.6rem;
+    margin-left: auto;
+    padding: 0 var(--gap-1);
+    color: var(--ink);
+  }
+  .slot > h4 {
     margin: 0;
     font-weight: 600;
-    overflow: hidden;
-    white-space: nowrap;
+    overflow-wrap: anywhere;
   }
   .segments label {
     padding: 0.15rem 0.4rem;

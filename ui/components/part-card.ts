@@ -114,7 +114,8 @@ export class PartCard extends BenchElement {
     const isInitial = settingText(initial) === settingText(setting);
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
-        <h4><span class="letter ${slot}">${LETTER[slot]}</span> <span class="figures">${settingText(setting)}</span></h4>
+        ${this.#renderHeard(slot)}
+        <h4 class="figures">${settingText(setting)}</h4>
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${this.#renderDial(part, slot, setting, initial)}
@@ -128,6 +129,14 @@ export class PartCard extends BenchElement {
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .slotName=${slot} .series=${this.state.series}></part-figures>
       </div>
     `;
+  }
+
+  /** Sheet and ears follow one build: a change of the other is neither drawn nor heard until that is. */
+  #renderHeard(slot: Slot) {
+    const letter = html`<span class="letter ${slot}">${LETTER[slot]}</span>`;
+    if (slot === this.state.heard) return html`<p class="heard small soft">${letter} on the sheet</p>`;
+    return html`<p class="heard small soft">${letter} not heard
+      <button @click=${() => this.act({ type: 'hear', slot })} title="And show it on the sheet">Hear ${LETTER[slot]}</button></p>`;
   }
 
   #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {

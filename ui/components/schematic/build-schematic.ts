@@ -12,8 +12,9 @@ import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { fittedText } from './fitted-text.ts';
 import { partSymbol } from './part-symbol.ts';
-import { schematicStyles } from './schematic-styles.ts';
+import { LABEL_SIZE, schematicStyles } from './schematic-styles.ts';
 import { SheetPointer } from './sheet-pointer.ts';
 
 /** Pixels of a grid step at which text is easy to read, and the least and most that zoom allows. */
@@ -92,7 +93,7 @@ export class BuildSchematic extends BenchElement {
     return html`
       <header>
         <slot name="views"></slot>
-        <h2><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}<span class="printed">: ${this.#build.title}</span></h2>
+        <h2 title="The sheet shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${this.#build.title}</h2>
         <div class="tools">
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
@@ -167,6 +168,7 @@ export class BuildSchematic extends BenchElement {
     const [x, y] = spec.at;
     return svg`<g class="part ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
         @click=${() => this.#choose(circuit, ref, owner)}>
+      <title>${name}, ${text}</title>
       <g role="button" tabindex=${isSelected && isFirstOf(circuit, owner, ref) ? 0 : -1} aria-pressed=${isSelected}
         aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}. ${drawing.title}. ${spec.role}">
       <rect class="hit" x=${body.left - 0.4} y=${body.top - 0.4} width=${body.right - body.left + 0.8} height=${body.bottom - body.top + 0.8} rx="0.3" />
@@ -295,9 +297,9 @@ function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
 }
 
 function label({ what, at, anchor, characters }: LabelSpot, text: string, letter: string) {
-  const room = characters - (letter ? 2 : 0);
-  const fitted = text.length > room ? `${text.slice(0, room - 1)}…` : text;
-  return svg`<text class=${what} x=${at[0]} y=${at[1]} text-anchor=${anchor}>${letter ? `${letter} ${fitted}` : fitted}</text>`;
+  const { written, share } = fittedText(letter ? `${letter} ${text}` : text, characters);
+  const size = share < 1 ? `font-size: ${(share * LABEL_SIZE).toFixed(3)}px` : nothing;
+  return svg`<text class=${what} x=${at[0]} y=${at[1]} text-anchor=${anchor} style=${size}>${written}</text>`;
 }
 
 /** A potentiometer's law is on its card; the drawing has room for the value. */

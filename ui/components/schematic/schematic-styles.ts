@@ -1,4 +1,7 @@
-import { css } from 'lit';
+import { css, unsafeCSS } from 'lit';
+
+/** Height of a label's letters, grid steps, where it need not be written smaller. */
+export const LABEL_SIZE = 1.02;
 
 /** The sheet: ink on paper, the two builds' colours only where they differ. */
 export const schematicStyles = css`
@@ -13,6 +16,13 @@ export const schematicStyles = css`
     align-items: center;
     gap: var(--gap-2) var(--gap-3);
     margin-bottom: var(--gap-2);
+  }
+  h2 {
+    flex: 1;
+    min-width: 6rem;
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
   }
   .tools {
     display: flex;
@@ -119,7 +129,7 @@ export const schematicStyles = css`
     stroke-width: 0.2;
   }
   text {
-    font: 1.02px var(--font);
+    font: ${unsafeCSS(LABEL_SIZE)}px var(--font);
     fill: var(--ink);
   }
   .ref {
@@ -190,9 +200,6 @@ export const schematicStyles = css`
       display: none;
     }
   }
-  .printed {
-    display: none;
-  }
   @media print {
     :host {
       --ink: #000;
@@ -204,9 +211,8 @@ export const schematicStyles = css`
       --chosen: #fff;
       --probe: #fff;
     }
-    h2,
-    .printed {
-      display: inline;
+    h2 {
+      max-width: none;
       color: #000;
     }
     .tools {

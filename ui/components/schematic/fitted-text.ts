@@ -1,0 +1,22 @@
+/** Smallest share of its usual size at which a label is still read, at the size that a sheet is fitted to. */
+const SMALLEST_SHARE = 0.7;
+
+/** A label as it is written, and its size as a share of the usual one. */
+export interface FittedText {
+  readonly written: string;
+  readonly share: number;
+}
+
+/**
+ * A label in the room that the drawing keeps for it: a value with another in parallel is longer than that. First the
+ * spaces about `//` and after `2x` go, then the letters become smaller, and only then is the end cut.
+ *
+ * @param room Characters of the usual size.
+ */
+export function fittedText(text: string, room: number): FittedText {
+  if (text.length <= room) return { written: text, share: 1 };
+  const tight = text.replaceAll(' // ', '//').replace(/(\d)x /, '$1x');
+  const share = Math.min(1, Math.max(SMALLEST_SHARE, room / tight.length));
+  const most = Math.floor(room / share + 1e-9);
+  return { written: tight.length > most ? `${tight.slice(0, most - 1)}…` : tight, share };
+}
