@@ -91,6 +91,22 @@ describe('the schematic', () => {
     assert.notExists(part('C4').querySelector('.bridge'));
   });
 
+  it('takes the probe at the middle of every pin, though the area of a part begins there', async () => {
+    const sheet = part('R4').getRootNode() as ShadowRoot;
+    const missed: string[] = [];
+    const pins = [...sheet.querySelectorAll<SVGElement>('.net:not(.ground) .pin')];
+    for (const pin of pins) {
+      pin.scrollIntoView({ block: 'center', inline: 'center' });
+      const { left, right, top, bottom } = pin.getBoundingClientRect();
+      const hit = sheet.elementFromPoint((left + right) / 2, (top + bottom) / 2);
+      const net = pin.closest<SVGElement>('.net')?.dataset['net'] ?? '';
+      const taken = hit?.closest<SVGElement>('.net')?.dataset['net'];
+      if (taken !== net) missed.push(`${net}: ${taken ?? hit?.tagName}`);
+    }
+    assert.isAbove(pins.length, 50);
+    assert.deepEqual(missed, []);
+  });
+
   it('turns a switch on by a click, and draws its arms where it stands', async () => {
     const arms = () => [...part('SW1').querySelectorAll('path')].map((path) => path.getAttribute('d')).join();
     const before = arms();

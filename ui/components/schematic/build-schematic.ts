@@ -136,10 +136,16 @@ export class BuildSchematic extends BenchElement {
     return svg`
       <text class="heading" x=${heading[0]} y=${heading[1]}>${drawing.title}</text>
       <g role="group" aria-label=${drawing.title} transform="translate(${offset[0]} ${offset[1]})">
-        ${drawing.wires.map((routed) => this.#net(routed.name, wire(routed)))}
-        ${drawing.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
+        ${this.#renderNets(drawing, (net) => net === GROUND_NET)}
         ${drawing.parts.map((part) => this.#renderPart(circuit, drawing, part))}
+        ${this.#renderNets(drawing, (net) => net !== GROUND_NET)}
       </g>`;
+  }
+
+  /** Nets that take the probe lie above the parts, whose area begins at their pins, and ground, which takes none, below. */
+  #renderNets({ wires, flags }: StageDrawing, isMeant: (net: string) => boolean) {
+    return svg`${wires.filter(({ name }) => isMeant(name)).map((routed) => this.#net(routed.name, wire(routed)))}
+      ${flags.filter(({ net }) => isMeant(net)).map((flag) => this.#net(flag.net, flagSymbol(flag)))}`;
   }
 
   /** Everything drawn of a net takes the probe. */

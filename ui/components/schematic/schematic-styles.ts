@@ -79,6 +79,13 @@ export const schematicStyles = css`
     fill: transparent;
     stroke: none;
   }
+  /* They lie over leads and labels of the parts, which are to be seen through them. */
+  .net:hover .reach,
+  .net:hover .pin,
+  .probed .reach,
+  .probed .pin {
+    mix-blend-mode: var(--marker);
+  }
   .net:not(.ground):hover .reach {
     stroke: var(--chosen);
   }
