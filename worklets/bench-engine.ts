@@ -206,9 +206,9 @@ export class BenchEngine {
     if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
     this.#meter.process(this.#volts, frames);
     this.#inputs.process(this.#volts, frames);
-    const isSolved = this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
-    this.#a.process(this.#inputs.a, frames, this.#settings.standIn, isSolved);
-    this.#b.process(this.#inputs.b, frames, this.#settings.standIn, isSolved);
+    this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
+    this.#a.process(this.#inputs.a, frames, this.#settings.standIn, this.#pairing);
+    this.#b.process(this.#inputs.b, frames, this.#settings.standIn, this.#pairing);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#applyGain(this.#a.output, frames, 0);
     this.#applyGain(this.#b.output, frames, 1);

@@ -16,6 +16,12 @@ const RECOVERY_SECONDS = 0.03;
 const RELEASE_SECONDS = 0.005;
 const RELEASE_MOST_V = 10;
 
+/** What has been solved of a block already; see VoicePairing. */
+export interface SolvedBlock {
+  readonly isRunnerSolved: boolean;
+  readonly isIncomingSolved: boolean;
+}
+
 /**
  * One build as it sounds: its circuit at the oversampled rate and back at the base rate, through the speaker
  * stand-in, its loudness measured. `load` allocates and belongs into a message handler; `process` does not.
@@ -66,6 +72,11 @@ export class BuildVoice {
   /** The circuit that plays, apart from one that is being faded in. */
   get runner(): CircuitRunner | undefined {
     return this.#runner;
+  }
+
+  /** The circuit that is being faded in. */
+  get incomingRunner(): CircuitRunner | undefined {
+    return this.#incoming;
   }
 
   /** The circuit that was loaded last. */
@@ -201,13 +212,13 @@ export class BuildVoice {
    * One block into `output`, V. Real-time safe.
    *
    * @param volts The input at the base rate.
-   * @param isSolved Whether the circuit that plays has been solved for this block; see VoicePairing.
+   * @param pairing What it has solved of this block is not solved again.
    */
-  process(volts: Float64Array, frames: number, standIn: boolean, isSolved: boolean): void {
-    if (!this.#runner) this.#fallSilent();
-    else if (isSolved) this.#lower(this.#runner, frames, this.output, this.probed);
-    else this.#run(this.#runner, volts, frames, this.output, this.probed);
-    if (this.#incoming) this.#swap(this.#incoming, volts, frames);
+  process(volts: Float64Array, frames: number, standIn: boolean, pairing: SolvedBlock): void {
+    if (this.#runner) {
+      this.#run(this.#runner, volts, frames, this.output, this.probed, pairing.isRunnerSolved);
+    } else this.#fallSilent();
+    if (this.#incoming) this.#swap(this.#incoming, volts, frames, pairing.isIncomingSolved);
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
@@ -227,12 +238,9 @@ export class BuildVoice {
     frames: number,
     output: Float64Array,
     probed: Float64Array,
+    isSolved: boolean,
   ): void {
-    runner.run(volts, frames, output, this.isProbed);
-    this.#readProbe(runner, frames, probed);
-  }
-
-  #lower(runner: CircuitRunner, frames: number, output: Float64Array, probed: Float64Array): void {
+    if (!isSolved) runner.solve(volts, frames, this.isProbed);
     runner.lower(frames, output);
     this.#readProbe(runner, frames, probed);
   }
@@ -244,8 +252,8 @@ export class BuildVoice {
     }
   }
 
-  #swap(incoming: CircuitRunner, volts: Float64Array, frames: number): void {
-    this.#run(incoming, volts, frames, this.#incomingOutput, this.#incomingProbe);
+  #swap(incoming: CircuitRunner, volts: Float64Array, frames: number, isSolved: boolean): void {
+    this.#run(incoming, volts, frames, this.#incomingOutput, this.#incomingProbe, isSolved);
     const state = this.#state;
     const fadeSamples = SWAP_FADE_SECONDS * this.#options.sampleRateHz;
     for (let frame = 0; frame < frames; frame++) {

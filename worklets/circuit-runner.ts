@@ -54,20 +54,19 @@ export class CircuitRunner {
     this.simulator.probe(typeof net === 'string' ? this.simulator.circuit.nodeNames.indexOf(net) : -1);
   }
 
-  /** One block of volts at the base rate into `output`. Real-time safe. @param isProbed Whether `denseProbe` is wanted. */
-  run(volts: Float64Array, frames: number, output: Float64Array, isProbed: boolean): void {
+  /** Solves a block of volts at the base rate, for `lower`. Real-time safe. @param isProbed Whether `denseProbe` is wanted. */
+  solve(volts: Float64Array, frames: number, isProbed: boolean): void {
     this.#upsampler.process(volts, frames, this.#denseInput);
     const probed = isProbed ? this.denseProbe : undefined;
     this.simulator.process(this.#denseInput, this.#denseOutput, frames * this.factor, probed);
-    this.lower(frames, output);
   }
 
   /**
-   * Two runners' circuits solved in step, up to what `lower` then brings to the base rate. Real-time safe.
+   * The same of two runners' circuits in step. Real-time safe.
    *
    * @param pair Of the runners' simulators, in this order.
    */
-  static runTogether(
+  static solveTogether(
     pair: PairedSimulators,
     a: CircuitRunner,
     voltsA: Float64Array,

@@ -10,13 +10,15 @@ interface Pairing {
 
 /**
  * Solves both builds at once while their circuits have one structure, as they have until a part is left out or a type
- * of another kind fitted. A circuit that is being faded in is solved alone.
+ * of another kind fitted; likewise those that are being faded in, where both are.
  */
 export class VoicePairing {
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
   /** Those that play and those that will once what has been loaded is faded in. */
   #pairings: readonly Pairing[] = [];
+  /** 1 where the block has been solved: of those that play, and of those that are being faded in. */
+  readonly #solved = new Uint8Array(2);
 
   constructor(a: BuildVoice, b: BuildVoice) {
     this.#a = a;
@@ -31,19 +33,47 @@ export class VoicePairing {
     this.#pairings = pair ? [...kept, { a, b, pair }] : kept;
   }
 
-  /**
-   * Solves a block of the circuits that play, where they are a pair. Real-time safe.
-   *
-   * @param voltsA Input of A at the base rate, V.
-   * @returns Whether they were; the voices then only have to bring it to the base rate.
-   */
-  process(voltsA: Float64Array, voltsB: Float64Array, frames: number): boolean {
+  /** Solves a block of what is a pair. Real-time safe. @param voltsA Input of A at the base rate, V. */
+  process(voltsA: Float64Array, voltsB: Float64Array, frames: number): void {
+    this.#solved[0] = this.#solve(this.#a.runner, voltsA, this.#b.runner, voltsB, frames);
+    const { incomingRunner } = this.#a;
+    this.#solved[1] = incomingRunner
+      ? this.#solve(incomingRunner, voltsA, this.#b.incomingRunner, voltsB, frames)
+      : 0;
+  }
+
+  /** Whether the circuits that play have been solved for this block, so that they only have to be brought down. */
+  get isRunnerSolved(): boolean {
+    return this.#solved[0] === 1;
+  }
+
+  /** The same of those that are being faded in. */
+  get isIncomingSolved(): boolean {
+    return this.#solved[1] === 1;
+  }
+
+  #solve(
+    a: CircuitRunner | undefined,
+    voltsA: Float64Array,
+    b: CircuitRunner | undefined,
+    voltsB: Float64Array,
+    frames: number,
+  ): 0 | 1 {
     for (let index = 0; index < this.#pairings.length; index++) {
-      const { a, b, pair } = this.#pairings[index]!;
-      if (a !== this.#a.runner || b !== this.#b.runner) continue;
-      CircuitRunner.runTogether(pair, a, voltsA, this.#a.isProbed, b, voltsB, this.#b.isProbed, frames);
-      return true;
+      const pairing = this.#pairings[index]!;
+      if (pairing.a !== a || pairing.b !== b) continue;
+      CircuitRunner.solveTogether(
+        pairing.pair,
+        pairing.a,
+        voltsA,
+        this.#a.isProbed,
+        pairing.b,
+        voltsB,
+        this.#b.isProbed,
+        frames,
+      );
+      return 1;
     }
-    return false;
+    return 0;
   }
 }

@@ -28,7 +28,12 @@ function session(paired: boolean): Float32Array {
     20: [{ type: 'circuit', slot: 'a', circuit: asymmetric! }],
     30: [{ type: 'hear', slot: 'b' }],
     50: [{ type: 'circuit', slot: 'b', circuit: asymmetric! }],
-    80: [{ type: 'values', slot: 'a', parameters: asymmetric!.parameters.map((x) => x * 1.01) }],
+    // Both at once: two pairs side by side.
+    70: [
+      { type: 'circuit', slot: 'a', circuit: led! },
+      { type: 'circuit', slot: 'b', circuit: plain! },
+    ],
+    80: [{ type: 'values', slot: 'a', parameters: led!.parameters.map((x) => x * 1.01) }],
     90: [{ type: 'probe', nets: { a: 'clipped', b: null } }],
     100: [{ type: 'hear', slot: 'a' }],
   };

@@ -17,12 +17,12 @@ export type MeasuredShares = Readonly<Partial<Record<LiveFactor, number>>>;
 
 /**
  * Up to which share a factor is taken. While a changed structure is faded in, the old circuit plays on beside the new
- * one: for a twentieth of a second both builds cost twice as much where both change (Exchange A and B), and half as
- * much again where one does. At 16x the first has to fit, hence 1/2, so that the better rate never costs a gap; below
- * it the solver's error begins to count, so 8x is kept while the second, the usual swap, fits, hence 2/3. What a
- * turning knob adds is a few percent for a moment and lies within that.
+ * one: for a twentieth of a second both builds cost twice as much where both change (Exchange A and B). Where one does,
+ * it is solved alone beside a pair, for 0.86 of the time of that pair. At 16x the first has to fit, hence 1/2, so that
+ * the better rate never costs a gap; below it the solver's error begins to count, so 8x is kept while the second, the
+ * usual swap, fits, hence 0.53. What a turning knob adds is a few percent for a moment and lies within that.
  */
-const MOST_SHARE: Readonly<Record<Exclude<LiveFactor, 4>, number>> = { 16: 1 / 2, 8: 2 / 3 };
+const MOST_SHARE: Readonly<Record<Exclude<LiveFactor, 4>, number>> = { 16: 1 / 2, 8: 0.53 };
 
 /** Whether a factor is to be played at a measured share. */
 export function isCarried(factor: LiveFactor, share: number): boolean {
