@@ -90,6 +90,7 @@ export class ClipleadBench extends LitElement {
   @query('calibration-guide') private guide!: CalibrationGuide;
   @query('sound-settings') private soundSettings!: SoundSettings;
   #wasCautioned = false;
+  #before: Pick<BenchState, 'view' | 'isListening'> = this.store.state;
   #frame = 0;
 
   static override styles = [sharedStyles, benchStyles];
@@ -165,7 +166,7 @@ export class ClipleadBench extends LitElement {
         <switch-panel .state=${bench} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
-      <calibration-guide .state=${bench} .telemetry=${this.telemetry}></calibration-guide>
+      <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
       <keys-list></keys-list>
       <midi-panel .state=${bench} .desk=${this.#midi}></midi-panel>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
@@ -346,8 +347,18 @@ export class ClipleadBench extends LitElement {
     saveBench({ builds, calibration: measured, temperatureC, rateChoice });
     saveCalibrations(calibrations);
     this.#analysis.check();
+    this.#endTone();
     this.requestUpdate();
   };
+
+  /** The tone for the multimeter ends with Mute, which silences everything, and with the view that its button is in. */
+  #endTone(): void {
+    const { view, isListening } = this.store.state;
+    const before = this.#before;
+    this.#before = { view, isListening };
+    const isOver = view !== before.view || (before.isListening && !isListening);
+    if (isOver && this.session.state.playsTone) void this.session.playTone(false);
+  }
 
   #showLeft(view: LeftView): void {
     this.leftView = view;

@@ -37,6 +37,8 @@ export interface AudioState {
   /** What was last measured with a cable from output to input, and whether it is being measured. */
   readonly roundTrip: MeasuredRoundTrip | undefined;
   readonly isMeasuringRoundTrip: boolean;
+  /** The tone for the multimeter sounds. */
+  readonly playsTone: boolean;
   /** The stand-in for AudioWorklet is at work, with its high latency. */
   readonly usesFallback: boolean;
   /** What went wrong last, in plain words. */
@@ -67,6 +69,7 @@ export class AudioSession extends BenchRemote {
     latency: NO_LATENCY,
     roundTrip: undefined,
     isMeasuringRoundTrip: false,
+    playsTone: false,
     usesFallback: !isNative(globalThis.AudioWorkletNode),
     problem: undefined,
   };
@@ -240,11 +243,13 @@ export class AudioSession extends BenchRemote {
   async playTone(isPlaying: boolean): Promise<void> {
     this.#stopTone();
     this.#stopTone = () => {};
+    if (this.#state.playsTone !== isPlaying) this.#change({ playsTone: isPlaying });
     if (!isPlaying) return;
     await this.start();
     const context = this.#context;
-    if (!context) return;
-    this.#stopTone = playCalibrationTone(context);
+    // It may have been stopped, or have failed to start, meanwhile.
+    if (context && this.#state.playsTone) this.#stopTone = playCalibrationTone(context);
+    else this.#change({ playsTone: false });
   }
 
   /**

@@ -1,5 +1,6 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import type { AudioState } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { fullScaleVolts } from '../state/kept-calibrations.ts';
@@ -10,10 +11,10 @@ import { sharedStyles } from './shared-styles.ts';
 @customElement('calibration-guide')
 export class CalibrationGuide extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) audio!: AudioState;
   @property({ attribute: false }) telemetry!: Telemetry;
   @state() private meterVolts = 0;
   @state() private position = '';
-  @state() private isPlaying = false;
   @query('dialog') private dialog!: HTMLDialogElement;
 
   static override styles = [
@@ -66,7 +67,7 @@ export class CalibrationGuide extends BenchElement {
         <ol>
           <li>Take the headphones off your ears and unplug them. Set the interface’s input gain where you play, and connect
             an output of the interface to a multimeter on AC volts.</li>
-          <li><span class="row"><button aria-pressed=${this.isPlaying} @click=${this.#toggleTone}>${this.isPlaying ? 'Stop the tone' : 'Play 150 Hz'}</button>
+          <li><span class="row"><button aria-pressed=${this.audio.playsTone} @click=${this.#toggleTone}>${this.audio.playsTone ? 'Stop the tone' : 'Play 150 Hz'}</button>
             and turn the output up until the meter reads about half a volt.</span></li>
           <li><label>The meter reads
             <input type="number" min="0" step="any" aria-label="Reading of the multimeter, volts RMS"
@@ -92,8 +93,7 @@ export class CalibrationGuide extends BenchElement {
   }
 
   #toggleTone(): void {
-    this.isPlaying = !this.isPlaying;
-    this.act({ type: 'tone', isPlaying: this.isPlaying });
+    this.act({ type: 'tone', isPlaying: !this.audio.playsTone });
   }
 
   #keep(volts: number | undefined): void {
@@ -103,7 +103,6 @@ export class CalibrationGuide extends BenchElement {
   }
 
   #onClose(): void {
-    this.isPlaying = false;
     this.act({ type: 'tone', isPlaying: false });
   }
 }

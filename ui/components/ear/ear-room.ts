@@ -112,7 +112,7 @@ export class EarRoom extends BenchElement {
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
         <section><guitar-panel .state=${this.state}></guitar-panel></section>
         <section><speaker-panel .state=${this.state}></speaker-panel></section>
-        <section><ears-panel .dose=${this.dose} .moment=${performance.now()}></ears-panel></section>
+        <section><ears-panel .dose=${this.dose} .isPlaying=${this.audio.playsTone} .moment=${performance.now()}></ears-panel></section>
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
       </main>
     `;

@@ -13,11 +13,12 @@ const QUIET_DBA = 40;
 @customElement('ears-panel')
 export class EarsPanel extends BenchElement {
   @property({ attribute: false }) dose!: EarDose;
+  /** The tone for the multimeter sounds. */
+  @property({ type: Boolean }) isPlaying = false;
   /** Changes with every look at the sound, so that the level is drawn anew. */
   @property({ type: Number }) moment = 0;
   @state() private per: 'volt' | 'milliwatt' = 'milliwatt';
   @state() private problem = '';
-  @state() private isPlaying = false;
 
   static override styles = [
     sharedStyles,
@@ -31,11 +32,6 @@ export class EarsPanel extends BenchElement {
       }
     `,
   ];
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    if (this.isPlaying) this.#playTone();
-  }
 
   override render() {
     return html`
@@ -92,8 +88,7 @@ export class EarsPanel extends BenchElement {
   }
 
   #playTone = (): void => {
-    this.isPlaying = !this.isPlaying;
-    this.act({ type: 'tone', isPlaying: this.isPlaying });
+    this.act({ type: 'tone', isPlaying: !this.isPlaying });
   };
 
   #take = (): void => {
