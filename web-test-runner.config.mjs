@@ -32,6 +32,8 @@ const vite = await createServer({
       'chai',
       'lit',
       'lit/decorators.js',
+      'lit/directive-helpers.js',
+      'lit/directive.js',
       'lit/directives/live.js',
       'tone',
       'uplot',

@@ -1,5 +1,6 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
+import type { LitElement } from 'lit';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { LiveCaution } from '../../ui/components/live-caution.ts';
@@ -280,6 +281,56 @@ describe('the bench', () => {
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-5');
     assert.equal(bench.store.state.temperatureC, -5);
     assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
+  });
+
+  it('leaves a field alone while somebody types there, though what sounds is drawn anew meanwhile', async () => {
+    bench.store.act({ type: 'source', source: { kind: 'live', deviceId: '', channel: 0 } });
+    await drawn();
+    const panel = bench.shadowRoot?.querySelector<LitElement>('input-panel');
+    const field = within<HTMLInputElement>('input-panel', 'input[type="number"]');
+    const typeAndDraw = async (text: string) => {
+      field.value = text;
+      field.dispatchEvent(new Event('input', { bubbles: true }));
+      panel?.requestUpdate();
+      await drawn();
+      assert.equal(field.value, text);
+      field.dispatchEvent(new Event('change', { bubbles: true }));
+      await drawn();
+    };
+    await typeAndDraw('5.5');
+    assert.equal(bench.store.state.calibration.volts, 5.5);
+    await typeAndDraw('-1');
+    assert.match(alerts().join(), /Full scale of the interface is a positive number/);
+    assert.equal(field.value, '5.500', 'what was refused goes');
+  });
+
+  it('ends the tone for the multimeter with Mute, and with the view that its button is in', async () => {
+    const toneButton = () => {
+      const room = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot;
+      return room
+        ?.querySelector('ears-panel')
+        ?.shadowRoot?.querySelector<HTMLElement>('button[aria-pressed]');
+    };
+    const play = async () => {
+      bench.store.act({ type: 'view', view: 'ear' });
+      await drawn();
+      toneButton()?.click();
+      await drawn();
+      assert.isTrue(bench.session.state.playsTone);
+      assert.include(toneButton()?.textContent ?? '', 'Stop');
+    };
+    await play();
+    bench.shadowRoot?.querySelector<HTMLElement>('.name nav button')?.click();
+    await drawn();
+    assert.equal(bench.store.state.view, 'bench');
+    assert.isFalse(bench.session.state.playsTone);
+    await play();
+    within('output-panel', '.listen').click();
+    await drawn();
+    within('output-panel', '.listen').click();
+    await drawn();
+    assert.isFalse(bench.session.state.playsTone);
+    assert.include(toneButton()?.textContent ?? '', 'Play');
   });
 
   it('says on the card which build the sheet shows, and offers to hear the other', async () => {

@@ -1,6 +1,5 @@
 import { html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
-import { live } from 'lit/directives/live.js';
 import type { Build } from '../../engine/builds/build.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -9,6 +8,7 @@ import { PRESETS } from '../state/presets.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { buildBarStyles } from './build-bar-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
+import { typed } from './typed.ts';
 
 /** One build of the bench: its title, and a menu of where it can come from and go to. */
 @customElement('build-bar')
@@ -36,7 +36,7 @@ export class BuildBar extends BenchElement {
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" aria-label="Title of build ${letter}" title=${this.build.notes} .value=${live(this.build.title)}
+        <input class="title" type="text" aria-label="Title of build ${letter}" title=${this.build.notes} .value=${typed(this.build.title)}
           @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>

@@ -12,6 +12,7 @@ import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
+import { typed } from './typed.ts';
 
 interface Choice {
   readonly slot: Slot;
@@ -181,7 +182,7 @@ export class ControlsPanel extends BenchElement {
     return html`
       <label class="option small" title="Of the whole bench: diodes and transistors of both builds drift with it">
         Temperature
-        <input type="number" min=${lowest} max=${highest} step="1" .value=${live(String(this.state.temperatureC))}
+        <input type="number" min=${lowest} max=${highest} step="1" .value=${typed(String(this.state.temperatureC))}
           aria-label="Temperature of the bench, degrees Celsius"
           @change=${(event: Event) => this.#setTemperature(event.target as HTMLInputElement)} />
         °C

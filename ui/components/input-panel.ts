@@ -10,6 +10,7 @@ import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
+import { typed } from './typed.ts';
 
 /** Bottom and top of the level meter, dB of 1 V. */
 const METER_RANGE_DB = [-60, 12] as const;
@@ -166,8 +167,8 @@ export class InputPanel extends BenchElement {
     return html`
       <div class="row small">
         <label>Full scale of the interface
-          <input type="number" step="any" min="0" .value=${live(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
-        <label>or <input type="number" step="any" .value=${live(dbu.toFixed(1))}
+          <input type="number" step="any" min="0" .value=${typed(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
+        <label>or <input type="number" step="any" .value=${typed(dbu.toFixed(1))}
           @change=${(event: Event) => set(Math.SQRT2 * dbuToVolts(Number(controlValue(event))))} /> dBu</label>
         <button @click=${() => this.act({ type: 'guideCalibration' })}>Measure…</button>
         ${this.#renderKept()}

@@ -32,6 +32,7 @@ import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { offeredTypes } from './type-figures.ts';
+import { typed } from './typed.ts';
 import { valueRange } from './value-range.ts';
 
 const SERIES: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
@@ -80,7 +81,7 @@ export class PartCard extends BenchElement {
     const alias = builds[heard].aliases?.[ref] ?? '';
     return html`<label class="alias small soft">on my board
       <input class="figures" type="text" maxlength="8" autocomplete="off" spellcheck="false" placeholder=${ref}
-        aria-label="Name of ${ref} on my board" .value=${live(alias)}
+        aria-label="Name of ${ref} on my board" .value=${typed(alias)}
         @change=${(event: Event) => this.act({ type: 'alias', ref, alias: controlValue(event) })} /></label>`;
   }
 
@@ -148,7 +149,7 @@ export class PartCard extends BenchElement {
     return html`
       <div class="row">
         <input class="figures" type="text" autocomplete="off" spellcheck="false" aria-label="Value of ${part.ref} in ${letter}"
-          .value=${live(setting.value ?? '')} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
+          .value=${typed(setting.value ?? '')} @change=${(event: Event) => this.#read(part, slot, setting, controlValue(event))}
           @keydown=${(event: KeyboardEvent) => this.#restore(event, setting.value ?? '')} />
         ${
           part.kind === 'supply'
@@ -248,7 +249,7 @@ export class PartCard extends BenchElement {
     };
     return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">in parallel</span>
       <input class="figures" type="text" autocomplete="off" spellcheck="false" placeholder="none"
-        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${live(piggyback ?? '')}
+        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${typed(piggyback ?? '')}
         @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
   }
 

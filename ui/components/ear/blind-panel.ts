@@ -15,6 +15,7 @@ import type { EarCommand, KeptBlindTest, RunningBlindTest } from '../../state/ea
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 const KINDS: readonly (readonly [kind: BlindTestKind, title: string])[] = [
@@ -87,7 +88,7 @@ export class BlindPanel extends BenchElement {
         )}
       </div>
       <div class="row">
-        <label class="small">trials <input class="trials" type="number" min="1" max=${MOST_TRIALS} .value=${live(String(blindTrials))} @change=${this.#readTrials} /></label>
+        <label class="small">trials <input class="trials" type="number" min="1" max=${MOST_TRIALS} .value=${typed(String(blindTrials))} @change=${this.#readTrials} /></label>
         <button ?disabled=${why !== undefined} @click=${() => this.#do({ do: 'startBlindTest' })}>Begin</button>
       </div>
       ${why === undefined ? nothing : html`<p class="small">${why}</p>`}

@@ -12,6 +12,7 @@ import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 /** A round of the phrase, or so many seconds. */
@@ -77,7 +78,7 @@ export class ExcerptPanel extends BenchElement {
           @change=${(event: Event) => {
             this.hasTwo = (event.target as HTMLInputElement).checked;
           }} /> A and B in turn</label>
-        <label>rounds <input class="rounds" type="number" min=${this.#leastRounds} max="20" .value=${live(String(this.#playedRounds))}
+        <label>rounds <input class="rounds" type="number" min=${this.#leastRounds} max="20" .value=${typed(String(this.#playedRounds))}
           @change=${(event: Event) => {
             this.rounds = Math.min(20, Math.max(1, Math.round(Number(controlValue(event)) || 1)));
             this.requestUpdate();

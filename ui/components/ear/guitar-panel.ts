@@ -11,6 +11,7 @@ import { clockText } from '../../../engine/builds/swaps.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 const NAMES = Object.keys(PICKUPS) as readonly PickupName[];
@@ -59,7 +60,7 @@ export class GuitarPanel extends BenchElement {
           </select></label>
         ${(['volume', 'tone'] as const).map((name) => this.#renderTurn(name, guitar.instrument[name]))}
         <label class="field small"><span>cable</span>
-          <input type="number" min="0" max=${LONGEST_CABLE_METRES} step="0.5" aria-label="Cable, metres" .value=${live(String(guitar.instrument.cableMetres))}
+          <input type="number" min="0" max=${LONGEST_CABLE_METRES} step="0.5" aria-label="Cable, metres" .value=${typed(String(guitar.instrument.cableMetres))}
             @change=${this.#readCable} /><span>m</span></label>
       </fieldset>
     `;

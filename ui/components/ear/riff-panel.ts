@@ -10,6 +10,7 @@ import { type EarCommand, type Riff, riffSeconds } from '../../state/ear-state.t
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 const TURNS: readonly (readonly [turn: Turn, text: string])[] = [
@@ -118,7 +119,7 @@ export class RiffPanel extends BenchElement {
     return html`
       <label class="option small"><input type="checkbox" .checked=${live(hasCountIn)}
         @change=${(event: Event) => this.act({ type: 'ear', change: { hasCountIn: (event.target as HTMLInputElement).checked } })} /> count in ${COUNT_IN_BEATS} at</label>
-      <label class="small"><input class="tempo" type="number" min="40" max="240" step="1" aria-label="Tempo, beats a minute" .value=${live(String(tempoBpm))}
+      <label class="small"><input class="tempo" type="number" min="40" max="240" step="1" aria-label="Tempo, beats a minute" .value=${typed(String(tempoBpm))}
         @change=${(event: Event) => this.#setTempo(Number(controlValue(event)))} /> a minute</label>`;
   }
 
@@ -158,7 +159,7 @@ export class RiffPanel extends BenchElement {
     const { id, name } = riff;
     return html`<li>
       <button aria-pressed=${isPlaying} aria-label="Play ${name}" @click=${() => this.#do({ do: 'playRiff', id })}>Play</button>
-      <input type="text" aria-label="Name of the riff" .value=${live(name)} @change=${(event: Event) => this.#rename(id, controlValue(event))} />
+      <input type="text" aria-label="Name of the riff" .value=${typed(name)} @change=${(event: Event) => this.#rename(id, controlValue(event))} />
       <span class="figures small">${riffSeconds(riff).toFixed(1)} s</span>
       <button class="small" aria-label="Save ${name} as WAV" title="The dry round; a sample of 1 is 1 V" @click=${() => this.#do({ do: 'saveRiff', id })}>WAV</button>
       <button class="small" aria-label="Remove ${name}" @click=${() => this.#do({ do: 'removeRiff', id })}>Remove</button>

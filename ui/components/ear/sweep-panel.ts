@@ -16,6 +16,7 @@ import {
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 /** Edits a second: a value is an edit of the build, checked and derived anew like any other. */
@@ -99,7 +100,7 @@ export class SweepPanel extends BenchElement {
     const value = this.range[which];
     const text = subject.kind === 'knob' ? clockText(value) : formatValue(value, subject.quantity);
     if (subject.kind === 'knob') return html`<span class="figures">${text}</span>`;
-    return html`<input class="bound figures" type="text" ?disabled=${this.isRunning} aria-label="Sweep ${which}" .value=${live(text)}
+    return html`<input class="bound figures" type="text" ?disabled=${this.isRunning} aria-label="Sweep ${which}" .value=${typed(text)}
       @change=${(event: Event) => this.#readBound(which, subject, controlValue(event))} />`;
   }
 
