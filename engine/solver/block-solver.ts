@@ -5,7 +5,7 @@ import type { CircuitMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
 import { deriveDeviceConstants } from './device-constants.ts';
 import { DIODE } from './parameters.ts';
-import { PortNewton } from './port-newton.ts';
+import { FAULT_ABOVE, PortNewton } from './port-newton.ts';
 import { RowRamp } from './row-ramp.ts';
 
 /**
@@ -13,11 +13,6 @@ import { RowRamp } from './row-ramp.ts';
  * small enough for nothing, large enough that what halves with every sample gets there within a chunk of 512.
  */
 const FLUSH_BELOW = 1e-150;
-/**
- * The sum of a block's states (V, A), port currents and op-amp outputs is a fault beyond this as if it were not
- * finite: no circuit of this kind goes there, and what does would take seconds to decay.
- */
-export const FAULT_ABOVE = 1e6;
 
 /**
  * One block: its rest state, its changing values, and a sample of it in plain loops over the reduced matrices,

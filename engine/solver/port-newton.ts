@@ -24,6 +24,12 @@ export const FET_STEP_V = 1;
 /** An op-amp's input is limited where it moves by more than this, and comes from further outside its range, V. */
 export const OPAMP_STEP_V = 1e-3;
 
+/**
+ * The sum of a block's states (V, A), port currents and op-amp outputs is a fault beyond this as if it were not
+ * finite: no circuit of this kind goes there, and what does would take seconds to decay.
+ */
+export const FAULT_ABOVE = 1e6;
+
 const NOT_RANGED = -1;
 
 /**
@@ -52,6 +58,8 @@ export class PortNewton {
   readonly #slopes: Float64Array;
   readonly #matrix: Float64Array;
   readonly #step: Float64Array;
+  /** Of each port, the current of the iterate with the least residual in this step. */
+  readonly #best: Float64Array;
   readonly #lastStep: Float64Array;
   readonly #device = new Float64Array(6);
   /** Three a device: memory of the implicit step (V/s), and where the output limits (V). */
@@ -82,6 +90,7 @@ export class PortNewton {
     this.#matrix = new Float64Array(count * count);
     this.#step = new Float64Array(count);
     this.#lastStep = new Float64Array(count);
+    this.#best = new Float64Array(count);
     this.#opamps = new Float64Array(3 * block.devices.length);
   }
 
@@ -155,10 +164,15 @@ export class PortNewton {
   #iterate(): boolean {
     const { portRows, width, counters } = this.#memory;
     let previousNorm = Number.POSITIVE_INFINITY;
+    let bestNorm = Number.POSITIVE_INFINITY;
     for (let iteration = 0; iteration < MAX_ITERATIONS; iteration++) {
       counters[COUNTER.iterations]! += 1;
       this.#evaluate();
       const norm = this.#formSystem(portRows, width);
+      if (norm < bestNorm) {
+        bestNorm = norm;
+        this.#keepBest();
+      }
       if (iteration > LIMITED_ITERATIONS && norm > previousNorm) {
         this.#goHalfBack();
         continue;
@@ -168,7 +182,24 @@ export class PortNewton {
       if (iteration < LIMITED_ITERATIONS) this.#limit();
       if (this.#take()) return true;
     }
+    if (!this.#isSound()) this.#returnToBest();
     return false;
+  }
+
+  #keepBest(): void {
+    for (let port = 0; port < this.#count; port++) this.#best[port] = this.#currents[port]!;
+  }
+
+  /** Whether the currents are such as a circuit can have; the last iterate may have overshot a junction by volts. */
+  #isSound(): boolean {
+    let sum = 0;
+    for (let port = 0; port < this.#count; port++) sum += this.#currents[port]!;
+    return sum < FAULT_ABOVE && sum > -FAULT_ABOVE;
+  }
+
+  /** The voltages are kept: from those of the best, the next sample would run into the same dead end. */
+  #returnToBest(): void {
+    for (let port = 0; port < this.#count; port++) this.#currents[port] = this.#best[port]!;
   }
 
   #extrapolate(): void {

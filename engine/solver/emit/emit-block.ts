@@ -1,6 +1,6 @@
 import { type BlockMemory, firstPorts } from '../block-memory.ts';
-import { FAULT_ABOVE } from '../block-solver.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
+import { FAULT_ABOVE } from '../port-newton.ts';
 import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { emitPast } from './emit-past.ts';
 import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';

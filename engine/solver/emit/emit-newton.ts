@@ -10,6 +10,7 @@ import { DEVICE_CONSTANTS } from '../device-constants.ts';
 import { DIODE } from '../parameters.ts';
 import {
   EXTRAPOLATION_LIMIT_V,
+  FAULT_ABOVE,
   LIMITED_ITERATIONS,
   MAX_ITERATIONS,
   STEP_TOLERANCE_V,
@@ -47,6 +48,7 @@ import {
   maximum,
   multiply,
   negate,
+  not,
   select,
   subtract,
   sum,
@@ -178,6 +180,10 @@ export class NewtonEmitter {
     const iteration = f.variable(double(1));
     const converged = f.variable(double(0));
     const previousNorm = f.variable(normOf(first.residual));
+    const best = {
+      norm: f.variable(get(previousNorm)),
+      g: first.currents.map((code) => f.variable(code)),
+    };
     const v = start.map((code) => f.variable(code));
     const lastStep = open.map(() => f.newDouble());
     const take = (step: readonly Code[]) => {
@@ -202,6 +208,10 @@ export class NewtonEmitter {
       for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
       f.set(iteration, add(get(iteration), double(1)));
       const norm = f.define(normOf(next.residual));
+      f.when(less(norm, get(best.norm)), () => {
+        f.set(best.norm, norm);
+        for (const [port, current] of next.currents.entries()) f.set(best.g[port]!, current);
+      });
       const isPure = greater(get(iteration), double(LIMITED_ITERATIONS + 1));
       f.when(both(isPure, greater(norm, get(previousNorm))), halve, () => {
         f.set(previousNorm, norm);
@@ -217,6 +227,11 @@ export class NewtonEmitter {
       });
       leaveIf(equal(get(converged), double(1)));
       againIf(less(get(iteration), double(MAX_ITERATIONS)));
+    });
+    // Only what is no current of a circuit's gives way, as in PortNewton.
+    const isSound = less(absolute(sum(g.map(get))), double(FAULT_ABOVE));
+    f.when(both(equal(get(converged), double(0)), not(isSound)), () => {
+      for (const [port, local] of g.entries()) f.set(local, get(best.g[port]!));
     });
     this.#count(COUNTER.iterations, subtract(get(iteration), double(1)));
     this.#count(COUNTER.failures, subtract(double(1), get(converged)));
