@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { temperatureOf } from '../../engine/cli/options.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import {
   type DiodeData,
@@ -146,13 +147,18 @@ describe('a transistor at another temperature', () => {
     expect(Math.log(beta(WARMER_K) / beta(COOLER_K)) / 2).toBeCloseTo(1.5 / NOMINAL_TEMPERATURE_K, 6);
   });
 
-  it('leaves a JFET alone at the gate voltage where threshold and mobility cancel', () => {
-    // With i = β(v − V_to)², dβ/β = −1.5/T and dV_to = −2.5 mV/K they cancel at v − V_to = 2·2.5 mV·T/1.5 = 1 V;
+  it.each([
+    ['JFET', 'nJfet', '2N5952', 2.5e-3],
+    // Sheets of small MOSFETs draw a fall of 2 to 4 mV/K (from memory).
+    ['MOSFET', 'nMosfet', '2N7000', 2e-3],
+  ] as const)('leaves a %s alone where threshold and mobility cancel', (_, kind, type, fallVPerK) => {
+    // With i = β(v − V_to)², dβ/β = −1.5/T and a fall of V_to by 2.5 mV/K they cancel at v − V_to = 2·2.5 mV·T/1.5 = 1 V;
     // below that the current rises with temperature, above it falls.
-    const { data } = findFet('2N5952');
+    const { data } = findFet(type);
+    const cancellingV = (2 * fallVPerK * NOMINAL_TEMPERATURE_K) / 1.5;
     const currentA = (overdriveV: number, temperatureK: number): number => {
       const [moved] = networkAtTemperature(
-        topNetwork([{ kind: 'nJfet', ref: 'Q1', nodes: ['top', 'in', GROUND], data }]),
+        topNetwork([{ kind, ref: 'Q1', nodes: ['top', 'in', GROUND], data }]),
         temperatureK,
       ).primitives;
       const { betaAPerV2, thresholdV } = (moved as { data: typeof data }).data;
@@ -160,9 +166,9 @@ describe('a transistor at another temperature', () => {
     };
     const drift = (overdriveV: number) =>
       Math.log(currentA(overdriveV, WARMER_K) / currentA(overdriveV, COOLER_K)) / 2;
-    expect(drift(1.0005)).toBeCloseTo(0, 5);
-    expect(drift(0.3)).toBeGreaterThan(0);
-    expect(drift(1.5)).toBeLessThan(0);
+    expect(drift(cancellingV)).toBeCloseTo(0, 5);
+    expect(drift(0.3 * cancellingV)).toBeGreaterThan(0);
+    expect(drift(1.5 * cancellingV)).toBeLessThan(0);
   });
 });
 
@@ -170,6 +176,13 @@ describe('a build at another temperature', () => {
   it('is the very same network at 27 °C', () => {
     const build = presetBuild('clean-plain');
     expect(networkOf(build, NOMINAL_TEMPERATURE_K)).toEqual(networkOf(build));
+  });
+
+  it('may be as cold as -10 °C and as warm as 60', () => {
+    expect(temperatureOf({ temperature: '-10' })).toBeCloseTo(263.15, 9);
+    expect(temperatureOf({ temperature: '60' })).toBeCloseTo(333.15, 9);
+    for (const temperature of ['-11', '61'])
+      expect(() => temperatureOf({ temperature })).toThrow(temperature);
   });
 
   it('is never moved twice', () => {
