@@ -23,7 +23,7 @@ export const inputBufferStage = stage({
       role: 'Biases the base; most of the load that the pickup sees.',
     }),
     Q1: npn('2N5088', { at: [14, 8], role: 'Follows the guitar and drives the gain stage.' }),
-    R3: resistor('10k', { at: [15, 13], turn: 90, role: "Sets the follower's current." }),
+    R3: resistor('10k', { at: [15, 13], turn: 90, role: 'Sets the follower’s current.' }),
   },
   wires: [
     ['in', 'R1.1', 'C1.1'],

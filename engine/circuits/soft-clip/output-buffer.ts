@@ -13,7 +13,7 @@ export const outputBufferStage = stage({
     }),
     R12: resistor('510k', { at: [8, 5], turn: 90, labels: 'left', role: 'Biases the base.' }),
     Q2: npn('2N5088', { at: [12, 8], role: 'Drives the cable.' }),
-    R13: resistor('10k', { at: [13, 13], turn: 90, role: "Sets the follower's current." }),
+    R13: resistor('10k', { at: [13, 13], turn: 90, role: 'Sets the follower’s current.' }),
     C9: electrolytic('10u', { at: [22, 10], role: 'Keeps DC off the cable.' }),
     R18: resistor('100R', { at: [28, 10], role: 'Keeps a long cable’s capacitance off the follower.' }),
     R14: resistor('100k', {
