@@ -120,6 +120,32 @@ export class PartsByStage extends BenchElement {
       .unfitted {
         font-style: italic;
       }
+      .printed {
+        display: none;
+      }
+      /* On paper nothing can be pointed at to read the rest. */
+      @media print {
+        .printed {
+          display: block;
+          font-weight: 600;
+        }
+        .role {
+          white-space: normal;
+        }
+        tr.part[aria-selected='true'] {
+          background: none;
+        }
+        tr.part[aria-selected='true'] th.ref {
+          box-shadow: none;
+        }
+        thead th {
+          position: static;
+          background: none;
+        }
+        tr {
+          break-inside: avoid;
+        }
+      }
       tr.part[aria-selected='true'] th.ref {
         box-shadow: inset 3px 0 var(--ink);
       }
@@ -155,6 +181,7 @@ export class PartsByStage extends BenchElement {
     const circuit = circuitOf(builds[heard]);
     const parts = buildParts(circuit);
     return html`
+      <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${builds[slot].title} `)}</p>
       ${
         isOneCircuit
           ? ''
