@@ -37,7 +37,7 @@ export class BuildBar extends BenchElement {
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
         <input class="title" type="text" aria-label="Title of build ${letter}" title=${this.build.notes} .value=${typed(this.build.title)}
-          @change=${(event: Event) => this.act({ type: 'rename', slot, title: controlValue(event) })} />
+          maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>
           ${this.#renderMenu(slot)}
@@ -76,6 +76,12 @@ export class BuildBar extends BenchElement {
         )}
       </ul>
     `;
+  }
+
+  /** A build without a title could not be told from another, so an empty one gives the old one back. */
+  #rename(slot: Slot, title: string): void {
+    if (title === '') this.requestUpdate();
+    else this.act({ type: 'rename', slot, title });
   }
 
   /** Carries out what was chosen, and gives the focus back to where the menu was opened. */
