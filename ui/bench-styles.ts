@@ -185,6 +185,7 @@ export const benchStyles = css`
       grid-row: 3;
     }
     .tools {
+      flex-wrap: wrap;
       justify-content: flex-start;
     }
     .left,

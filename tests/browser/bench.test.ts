@@ -333,6 +333,14 @@ describe('the bench', () => {
     assert.include(toneButton()?.textContent ?? '', 'Play');
   });
 
+  it('keeps the title of a build where an empty one is typed', async () => {
+    await type('build-bar', 'Title of build A', '  ');
+    assert.equal(bench.store.state.builds.a.title, 'Plain build');
+    assert.equal(labelled<HTMLInputElement>('build-bar', 'Title of build A').value, 'Plain build');
+    await type('build-bar', 'Title of build A', ' For Sunday ');
+    assert.equal(bench.store.state.builds.a.title, 'For Sunday');
+  });
+
   it('says on the card which build the sheet shows, and offers to hear the other', async () => {
     const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
     assert.include(saidOf('a'), 'on the sheet');
@@ -363,7 +371,7 @@ describe('the bench', () => {
     });
   }
 
-  for (const width of [390, 1024]) {
+  for (const width of [320, 390, 1024]) {
     it(`needs no scrolling sideways on a screen ${width} pixels wide`, async () => {
       const { page, remove } = await benchInFrame(width);
       const sheet = page

@@ -57,6 +57,11 @@ export class InputPanel extends BenchElement {
       input[type='number'] {
         width: 5rem;
       }
+      @media (max-width: 700px) {
+        .assumption {
+          display: none;
+        }
+      }
       /* What the volts stand on is worth a line, not two, where the sheet needs the height. */
       @media (min-width: 701px) and (max-height: 860px) {
         .assumption {

@@ -78,6 +78,9 @@ export class SwitchPanel extends BenchElement {
           min-height: 2.1rem;
           font-size: var(--size-large);
         }
+        .keys {
+          display: none;
+        }
       }
       .row {
         display: flex;

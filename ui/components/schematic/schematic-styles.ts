@@ -39,11 +39,15 @@ export const schematicStyles = css`
     min-height: 12rem;
     overflow: auto;
     touch-action: pan-x pan-y;
+    cursor: grab;
     background: var(--sheet);
     border: 1px solid var(--line);
     border-radius: var(--radius);
     scrollbar-width: thin;
     scrollbar-color: var(--track) transparent;
+  }
+  .paper:active {
+    cursor: grabbing;
   }
   svg {
     display: block;
@@ -198,6 +202,11 @@ export const schematicStyles = css`
   .swapped.b .value {
     fill: var(--b-text);
     font-weight: 600;
+  }
+  @media (min-width: 701px) and (max-height: 860px) {
+    .paper {
+      min-height: 8rem;
+    }
   }
   @media (max-width: 700px) {
     .paper {
