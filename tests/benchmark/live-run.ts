@@ -42,7 +42,8 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
   await new Promise<void>((resolve) => server.listen(0, 'localhost', resolve));
   const browser = await chromium.launch({ executablePath, args: [...CHROMIUM_FLAGS] });
   try {
-    const page = await browser.newPage();
+    // High enough for the knobs of both builds.
+    const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
     await page.addInitScript(() => {
       const Native = AudioContext;
       globalThis.AudioContext = class extends Native {
