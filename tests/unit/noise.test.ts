@@ -266,6 +266,120 @@ describe('noise of junctions and channels', () => {
   });
 });
 
+describe('noise of devices that no pin of is grounded', () => {
+  it('is in equilibrium 4kT times the real part of the impedance, whatever they are', () => {
+    // Nyquist's theorem for any network without bias, here with its impedance from the small-signal response: a device
+    // whose noise shows in one node with the wrong sign against the other gives another sum.
+    const junction = {
+      saturationCurrentA: 2e-6,
+      emissionCoefficient: 1.4,
+      seriesOhms: 3e3,
+      zeroBiasCapacitanceF: 0,
+    };
+    const bjt = { saturationCurrentA: 1e-6, forwardBeta: 20, reverseBeta: 2, earlyV: 30 };
+    const fet = { betaAPerV2: 1e-5, thresholdV: -1.5, lambdaPerV: 0.05, gateSaturationCurrentA: 1e-6 };
+    const pump: Primitive = { kind: 'converter', ref: 'U1', nodes: ['b', 'd'], ratio: 2, outputOhms: 4e3 };
+    const parts = [
+      resistor('R1', 'out', 'a', 10e3),
+      resistor('R2', 'a', GROUND, 47e3),
+      resistor('R3', 'out', 'b', 22e3),
+      resistor('R4', 'b', GROUND, 33e3),
+      resistor('R5', 'd', 'a', 15e3),
+    ];
+    for (const device of [
+      diode('D1', ['a', 'b'], junction, 3),
+      bipolar('npn', 'Q1', ['a', 'out', 'b'], bjt),
+      bipolar('pnp', 'Q1', ['b', 'a', 'out'], bjt),
+      fieldEffect('nJfet', 'Q1', ['a', 'b', 'out'], fet),
+      pump,
+    ]) {
+      const circuit = [...parts, device];
+      const probed = network([...circuit, resistor('RT', 'in', 'out', 1e5)]);
+      // Z = R·g/(1 − g), of which nothing is imaginary without capacitors.
+      const gain = 10 ** (new FrequencyResponse(probed).at(1000, 'out').decibels / 20);
+      const ohms = (1e5 * gain) / (1 - gain);
+      expect(densityOf(network(circuit)) / (KT4 * ohms), device.kind).toBeCloseTo(1, 6);
+    }
+  });
+
+  it('is the same of a transistor of the other polarity between supplies turned round', () => {
+    // Saturated, with both junctions conducting, and with a collector current that the Early voltage nearly halves.
+    const data = { saturationCurrentA: 1e-12, forwardBeta: 80, reverseBeta: 4, earlyV: 9 };
+    const density = (kind: 'npn' | 'pnp', sign: 1 | -1, collectorV: number, baseV: number) =>
+      densityOf(
+        network([
+          source('vc', sign * collectorV),
+          source('vb', sign * baseV),
+          resistor('RC', 'vc', 'out', 1e3),
+          resistor('RB', 'vb', 'base', 20e3),
+          resistor('RE', 'e', GROUND, 100),
+          { ...bipolar(kind, 'Q1', ['out', 'base', 'e'], data), noiseBaseOhms: 300 } as Primitive,
+        ]),
+      );
+    for (const [collectorV, baseV] of [
+      [9, 2],
+      [0.5, 5],
+    ] as const) {
+      expect(density('pnp', -1, collectorV, baseV) / density('npn', 1, collectorV, baseV)).toBeCloseTo(1, 9);
+    }
+    // 2q·I_C by the current itself: what the Early voltage adds to it is in its noise.
+    const early = { saturationCurrentA: 1e-12, forwardBeta: 1e9, reverseBeta: 1, earlyV: 9 };
+    const parts = [source('supply', 9), source('vb', 0.5), resistor('RB', 'vb', 'base', 1e-3)];
+    const collectorA = 1e-12 * Math.exp(0.5 / VT) * (1 + (9 - 0.5) / 9);
+    const follower = [
+      bipolar('npn', 'Q1', ['supply', 'base', 'out'], early),
+      resistor('RE', 'out', GROUND, 1),
+    ];
+    const loaded = network([...parts, ...follower]);
+    const slope = 1 / (collectorA / VT + 1);
+    expect(densityOf(loaded) / ((Q2 * collectorA + KT4) * slope ** 2)).toBeCloseTo(1, 2);
+  });
+
+  it('is the same of a channel whose drain and source change places', () => {
+    // A channel has no direction but that of its voltage. A. van der Ziel, Proc. IRE 50 (1962), 1808.
+    const data = { betaAPerV2: 1e-3, thresholdV: -2, lambdaPerV: 0.1, gateSaturationCurrentA: 1e-7 };
+    const density = (pins: readonly [string, string, string]) =>
+      densityOf(
+        network([
+          source('supply', 1.5),
+          resistor('RD', 'supply', 'out', 300),
+          resistor('RG', 'gate', GROUND, 100e3),
+          resistor('RS', 's', GROUND, 200),
+          fieldEffect('nJfet', 'Q1', pins, data),
+        ]),
+      );
+    expect(density(['s', 'gate', 'out']) / density(['out', 'gate', 's'])).toBeCloseTo(1, 9);
+    // With λ the channel's conductance grows with the voltage, and its noise with it: 2β(1 + λ·v_DS)·drive.
+    const long = { ...data, gateSaturationCurrentA: 0 };
+    const driven = network([
+      source('supply', 9),
+      resistor('RD', 'supply', 'out', 1),
+      fieldEffect('nJfet', 'Q1', ['out', GROUND, GROUND], long),
+    ]);
+    const drainV = 9 - 1e-3 * 4 * (1 + 0.1 * 9) * 1;
+    const noise = (2 / 3) * KT4 * 2e-3 * 2 * (1 + 0.1 * drainV);
+    expect(densityOf(driven) / (noise + KT4)).toBeCloseTo(1, 2);
+  });
+
+  it('is that of 2qI through each junction of a string and of the resistance in series with it', () => {
+    const data = {
+      saturationCurrentA: 1e-9,
+      emissionCoefficient: 1,
+      seriesOhms: 400,
+      zeroBiasCapacitanceF: 0,
+    };
+    // 0.1 mA from 100 V; two junctions of V_T/I and one resistance for the string, as in its card.
+    const circuit = network([
+      source('supply', 100),
+      resistor('R1', 'supply', 'out', 1e6),
+      diode('D1', ['out', GROUND], data, 2),
+    ]);
+    const amps = 1e-4 * (1 - (2 * VT * Math.log(1e5) + 0.04) / 100);
+    const expected = 2 * Q2 * amps * (VT / amps) ** 2 + KT4 * 2 * 400;
+    expect(densityOf(circuit) / expected).toBeCloseTo(1, 2);
+  });
+});
+
 describe('noise of a whole build', () => {
   it('is found with the gain that the direct small-signal solution gives', () => {
     for (const preset of ['soft-plain', 'clean-plain']) {
