@@ -43,6 +43,13 @@ const EQUIVALENTS: readonly Equivalent[] = [
     from: '+',
     reason: 'the iteration has converged by then, and goes on to its hundredth at the same place',
   },
+  {
+    file: 'engine/analysis/noise-sources.ts',
+    context:
+      'const own = { row: rest.system.indexOf(out), weight: -device[1]! / (2 * Math.PI * data.gainBandwidthHz) };',
+    from: '-',
+    reason: 'the source has this one row, and a density has no sign',
+  },
 ];
 
 /** Why the flip changes nothing; undefined where it must be caught. */

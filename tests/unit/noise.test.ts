@@ -378,6 +378,47 @@ describe('noise of devices that no pin of is grounded', () => {
     const expected = 2 * Q2 * amps * (VT / amps) ** 2 + KT4 * 2 * 400;
     expect(densityOf(circuit) / expected).toBeCloseTo(1, 2);
   });
+
+  it('is that of an input for the resistance within a base, in the active range and in saturation', () => {
+    // A voltage in series with the base goes where a voltage at the base goes: 4kT·R_B·|H|² with H from the response.
+    const data = { saturationCurrentA: 1e-13, forwardBeta: 60, reverseBeta: 3, earlyV: 40 };
+    for (const collectorV of [9, 0.3]) {
+      const circuit = (noiseBaseOhms: number) =>
+        network([
+          source('vc', collectorV),
+          source('ve', -5),
+          resistor('RC', 'vc', 'out', 2e3),
+          resistor('RE', 'e', 've', 3e3),
+          { ...bipolar('npn', 'Q1', ['out', 'in', 'e'], data), noiseBaseOhms } as Primitive,
+        ]);
+      const gain = 10 ** (new FrequencyResponse(circuit(0)).at(1000, 'out').decibels / 20);
+      const added = densityOf(circuit(1e5)) - densityOf(circuit(0));
+      expect(added / (KT4 * 1e5 * gain ** 2)).toBeCloseTo(1, 6);
+    }
+  });
+
+  it('is 2q(I + 2·I_S) in a junction through which little more than its saturation current flows', () => {
+    // Both ways cross it: I + I_S and I_S. A. van der Ziel, Noise in Solid State Devices and Circuits, from memory.
+    const data = {
+      saturationCurrentA: 1e-5,
+      emissionCoefficient: 1,
+      seriesOhms: 1e3,
+      zeroBiasCapacitanceF: 0,
+    };
+    const parts = [source('supply', 100), resistor('R1', 'supply', 'out', 5e6)];
+    const circuit = network([...parts, diode('D1', ['out', GROUND], data)]);
+    const ohms = VT / 3e-5;
+    // 20 µA to 6e-4, and what flows into 5 MΩ.
+    expect(densityOf(circuit) / (Q2 * 4e-5 * ohms ** 2 + KT4 * 1e3)).toBeCloseTo(1, 2);
+  });
+
+  it('of an op-amp does not get past its limit', () => {
+    for (const sign of [1, -1]) {
+      const parts = [source('high', sign * 14.5), resistor('R1', 'minus', 'out', 1)];
+      const limited = densityOf(amplifier(WHITE, parts, 'high'));
+      expect(limited / WHITE.voltageAt1kHzVPerRtHz ** 2).toBeLessThan(0.01);
+    }
+  });
 });
 
 describe('noise of a whole build', () => {
