@@ -34,9 +34,9 @@ describe('the live rate that measured times lead to', () => {
     expect(measuredFactor({ 16: 0.51, 8: 0.26 })).toBe(8);
   });
 
-  it('is 8x up to 0.53 of it, since one build may have to be changed, and 4x beyond', () => {
-    expect(measuredFactor({ 16: 1.04, 8: 0.52 })).toBe(8);
-    expect(measuredFactor({ 16: 1.1, 8: 0.55 })).toBe(4);
+  it('is 8x where that takes up to half of the time, and 4x beyond', () => {
+    expect(measuredFactor({ 16: 1, 8: 0.5 })).toBe(8);
+    expect(measuredFactor({ 16: 1.02, 8: 0.51 })).toBe(4);
   });
 
   it('is said in a sentence, with the times it was decided by', () => {

@@ -16,17 +16,15 @@ export type RateChoice = 'measured' | LiveFactor;
 export type MeasuredShares = Readonly<Partial<Record<LiveFactor, number>>>;
 
 /**
- * Up to which share a factor is taken. While a changed structure is faded in, the old circuit plays on beside the new
- * one: for a twentieth of a second both builds cost twice as much where both change (Exchange A and B). Where one does,
- * it is solved alone beside a pair, for 0.86 of the time of that pair. At 16x the first has to fit, hence 1/2, so that
- * the better rate never costs a gap; below it the solver's error begins to count, so 8x is kept while the second, the
- * usual swap, fits, hence 0.53. What a turning knob adds is a few percent for a moment and lies within that.
+ * Up to which share a factor is taken. While a changed structure is faded in, the old circuits play on beside the new
+ * ones: for a twentieth of a second the time doubles where both builds change (Exchange A and B), and nearly so where one
+ * does, since it is solved alone beside a pair. That has to fit. What a turning knob adds is a few percent for a moment.
  */
-const MOST_SHARE: Readonly<Record<Exclude<LiveFactor, 4>, number>> = { 16: 1 / 2, 8: 0.53 };
+const MOST_SHARE = 1 / 2;
 
 /** Whether a factor is to be played at a measured share. */
 export function isCarried(factor: LiveFactor, share: number): boolean {
-  return factor === 4 || share <= MOST_SHARE[factor];
+  return factor === 4 || share <= MOST_SHARE;
 }
 
 /** The factor to be played; the lowest where even that takes too long, since nothing less is worth hearing. */
