@@ -2,12 +2,14 @@ import { buildParts, circuitOf } from '../engine/builds/build.ts';
 import { netsOf } from '../engine/builds/network-of-build.ts';
 import { circuitNets } from '../engine/circuits/circuit.ts';
 import { stepSetting } from './components/part-steps.ts';
+import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
 /** What the keyboard does on the bench, for the list that a key shows. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Space', 'hear the other build: A or B'],
+  ['Enter', 'take what was typed and leave the field'],
   ['E', 'pedal engaged, or bypassed at its own level'],
   ['↑ ↓', 'step the chosen part of the build that is heard'],
   ['← →', 'choose the part before or after'],
@@ -58,7 +60,9 @@ export class BenchKeys {
   }
 
   #onKey = (event: KeyboardEvent): void => {
-    if (event.defaultPrevented || passesThrough(event, OWN_KEYS)) return;
+    if (event.defaultPrevented) return;
+    if (event.key === 'Enter') this.#leaveField(event);
+    if (passesThrough(event, OWN_KEYS)) return;
     const isPlain = !event.ctrlKey && !event.metaKey && !event.altKey;
     if (isPlain && this.#targets.pressBlind(event.key)) {
       event.preventDefault();
@@ -69,6 +73,16 @@ export class BenchKeys {
       event.ctrlKey || event.metaKey ? this.#undoKey(event) : !event.altKey && this.#plainKey(event);
     if (isHandled) event.preventDefault();
   };
+
+  /** The Enter that ends the choice of a character, as in Japanese, is not meant for the field. */
+  #leaveField(event: KeyboardEvent): void {
+    const field = event.isComposing ? undefined : fieldOf(event);
+    if (!field) return;
+    event.preventDefault();
+    const { store } = this.#targets;
+    const { refusal } = store.state;
+    leaveField(event, field, () => store.state.refusal !== undefined && store.state.refusal !== refusal);
+  }
 
   /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
   #onKeyUp = (event: KeyboardEvent): void => {

@@ -34,6 +34,32 @@ function inside(component: string): ShadowRoot {
   return root;
 }
 
+/** Types into a field as a person would: the browser itself knows that its text was changed. */
+async function typeAndEnter(component: string, label: string, text: string): Promise<HTMLInputElement> {
+  const field = inside(component).querySelector<HTMLInputElement>(`[aria-label="${label}"]`);
+  if (!field) throw new Error(`${component} has no ${label}`);
+  field.focus();
+  field.select();
+  document.execCommand('insertText', false, text);
+  await drawn();
+  await pressWhereFocused('Enter');
+  return field;
+}
+
+/** A key at what has the focus, whatever that is in. @returns Whether the bench took it. */
+async function pressWhereFocused(key: string): Promise<boolean> {
+  const event = new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true });
+  focused().dispatchEvent(event);
+  await drawn();
+  return event.defaultPrevented;
+}
+
+function focused(): Element {
+  let element = document.activeElement ?? document.body;
+  while (element.shadowRoot?.activeElement) element = element.shadowRoot.activeElement;
+  return element;
+}
+
 async function learn(title: string): Promise<void> {
   inside('midi-panel').querySelector<HTMLElement>(`[aria-label="Learn ${title}"]`)?.click();
   await new Promise((resolve) => setTimeout(resolve, 20));
@@ -117,6 +143,59 @@ describe('both hands on the guitar', () => {
     const slider = inside('controls-panel').querySelector('input[type="range"]');
     slider?.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', bubbles: true, composed: true }));
     assert.strictEqual(bench.store.state, before);
+  });
+
+  it('takes a typed value with Enter and leaves the field, so that the space bar is A and B again', async () => {
+    bench.store.act({ type: 'select', ref: 'R4' });
+    await drawn();
+    const field = await typeAndEnter('part-card', 'Value of R4 in A', '2k2');
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '2k2');
+    assert.equal(focused().getAttribute('aria-label'), 'R4 in build A');
+    assert.isTrue(await pressWhereFocused(' '));
+    assert.equal(bench.store.state.heard, 'b');
+    assert.equal(field.value, '2k2');
+    // What the browser does with Tab starts at the focus, so the field has it again before the browser moves on.
+    assert.isFalse(await pressWhereFocused('Tab'));
+    assert.strictEqual(focused(), field);
+    assert.isFalse(inside('part-card').querySelector('.slot.a')?.hasAttribute('tabindex'));
+  });
+
+  for (const [component, label, text] of [
+    ['build-bar', 'Title of build A', 'For Sunday'],
+    ['part-card', 'Name of D1 on my board', 'D7'],
+    ['controls-panel', 'Temperature of the bench, degrees Celsius', '20'],
+  ] as const) {
+    it(`leaves the field "${label}" with Enter too`, async () => {
+      const field = await typeAndEnter(component, label, text);
+      assert.equal(field.value, text);
+      assert.notInclude(['INPUT', 'BODY'], focused().tagName);
+      await pressWhereFocused(' ');
+      assert.equal(bench.store.state.heard, 'b');
+    });
+  }
+
+  it('keeps the focus in a field whose text was refused', async () => {
+    bench.store.act({ type: 'select', ref: 'R4' });
+    await drawn();
+    const field = await typeAndEnter('part-card', 'Value of R4 in A', '4k7k');
+    assert.include(bench.store.state.refusal?.message, '4k7k');
+    assert.strictEqual(focused(), field);
+    assert.isFalse(await pressWhereFocused(' '));
+  });
+
+  it('leaves Enter to a field while a character is being chosen', async () => {
+    const field = inside('build-bar').querySelector<HTMLInputElement>('[aria-label="Title of build A"]');
+    field?.focus();
+    field?.dispatchEvent(
+      new KeyboardEvent('keydown', {
+        key: 'Enter',
+        isComposing: true,
+        bubbles: true,
+        composed: true,
+        cancelable: true,
+      }),
+    );
+    assert.strictEqual(focused(), field);
   });
 
   it('bypasses with E, shows all keys with a question mark', async () => {

@@ -1,0 +1,47 @@
+/** Where one is after a field: the label or group that it stands in, which a screen reader says by its name. */
+const PLACES = 'label, li, [role="group"][aria-label]';
+
+/** The text or number field that an event came from; none in a dialog, whose Enter is its own. */
+export function fieldOf(event: Event): HTMLInputElement | undefined {
+  const path = event.composedPath();
+  const [field] = path;
+  const isField = field instanceof HTMLInputElement && (field.type === 'text' || field.type === 'number');
+  return isField && !path.some((each) => each instanceof HTMLDialogElement) ? field : undefined;
+}
+
+/**
+ * Takes what was typed and leaves the field, so that the next keys are the bench's. The focus goes to the label or
+ * group around the field; Tab goes on from the field.
+ *
+ * @param wasRefused Asked once the text was taken: a field whose text was refused keeps the focus.
+ */
+export function leaveField(event: KeyboardEvent, field: HTMLInputElement, wasRefused: () => boolean): void {
+  const place = event.composedPath().find((each): each is HTMLElement => isPlace(each));
+  // A field that loses the focus says what was typed by its own `change`, as with a click elsewhere.
+  field.blur();
+  if (wasRefused()) field.focus();
+  else if (place) focusPlace(place, field);
+}
+
+function isPlace(target: EventTarget): boolean {
+  return target instanceof HTMLElement && target.matches(PLACES);
+}
+
+/** The place takes the focus only this once: a click there later must not mark it. */
+function focusPlace(place: HTMLElement, field: HTMLInputElement): void {
+  const goOn = (event: KeyboardEvent) => {
+    // The browser then goes to what comes after the field, or before it.
+    if (event.key === 'Tab' && event.target === place) field.focus();
+  };
+  place.tabIndex = -1;
+  place.focus({ preventScroll: true });
+  place.addEventListener('keydown', goOn);
+  place.addEventListener(
+    'blur',
+    () => {
+      place.removeEventListener('keydown', goOn);
+      place.removeAttribute('tabindex');
+    },
+    { once: true },
+  );
+}
