@@ -116,7 +116,8 @@ export class BenchKeys {
 
   #benchKey(key: string): boolean {
     const { store } = this.#targets;
-    switch (key) {
+    // With Shift or Caps Lock letters come as capitals.
+    switch (key.length === 1 ? key.toLowerCase() : key) {
       case 'e':
         store.act({ type: 'bypass', isBypassed: !store.state.isBypassed });
         return true;

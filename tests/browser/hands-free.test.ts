@@ -198,6 +198,18 @@ describe('both hands on the guitar', () => {
     assert.strictEqual(focused(), field);
   });
 
+  it('takes letters as capitals too, as with Shift or Caps Lock', async () => {
+    await press('E', { shiftKey: true });
+    assert.isTrue(bench.store.state.isBypassed);
+    await press('E');
+    assert.isFalse(bench.store.state.isBypassed);
+    await press('P');
+    assert.isDefined(bench.store.state.probe);
+    bench.store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 1 });
+    await press('Z', { ctrlKey: true });
+    assert.equal(bench.store.state.builds.a.knobs['gain'], 0.5);
+  });
+
   it('bypasses with E, shows all keys with a question mark', async () => {
     await press('e');
     assert.isTrue(bench.store.state.isBypassed);
