@@ -1,10 +1,12 @@
 import { AWeightedPower } from '../engine/audio/a-weighted-power.ts';
 import { Crossfade, SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
+import { GlidingGain } from '../engine/audio/gliding-gain.ts';
 import { LevelMeter, METER_BALLISTICS } from '../engine/audio/level-meter.ts';
 import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
 import { oversamplingLatencySamples } from '../engine/audio/oversampler.ts';
 import {
   type BenchOptions,
+  type BenchSettings,
   type FromProcessor,
   GLIDE_SECONDS,
   LEVELS_START,
@@ -16,6 +18,7 @@ import {
 } from './bench-messages.ts';
 import { BuildVoice } from './build-voice.ts';
 import { DifferenceListening } from './difference-listening.ts';
+import { InputGate } from './input-gate.ts';
 import { QuietSwitch } from './quiet-switch.ts';
 import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
@@ -30,8 +33,6 @@ const MAX_FRAMES = 512;
 const CEILING = 10 ** (-1 / 20);
 const FADE_IN_SECONDS = 0.2;
 const FADE_OUT_SECONDS = 0.02;
-/** Time constant with which gains follow their settings. */
-const GAIN_SMOOTHING_SECONDS = 0.01;
 /** Less than this nobody hears of the limiter. Common practice. */
 const LIMITED_DB = -0.1;
 /** Everything below this at the input of the volts is taken as it is; above, as noise of a broken driver. */
@@ -65,11 +66,14 @@ export class BenchEngine {
   readonly #volts = new Float64Array(MAX_FRAMES);
   readonly #mixed = new Float64Array(MAX_FRAMES);
   #settings = STARTING_SETTINGS;
-  /** Gain of A, of B and of the output as they stand, and the mute gate, 0 to 1. */
-  readonly #gains = new Float64Array([1, 1, 10 ** (STARTING_SETTINGS.outputDb / 20), 0]);
-  /** Where the gains are heading. */
-  readonly #targets = new Float64Array(this.#gains);
-  readonly #smoothing: number;
+  /** Volts of full scale at the input, gains of A, of B and of the output. */
+  readonly #scale: GlidingGain;
+  readonly #gainA: GlidingGain;
+  readonly #gainB: GlidingGain;
+  readonly #outputGain: GlidingGain;
+  readonly #gate: InputGate;
+  /** Of the output, 0 to 1. */
+  readonly #muteGate = new Float64Array(1);
   #muted = true;
   #isScopeWanted = false;
   /** Frames since loudness was measured anew, input samples that were not finite, output peak, limited blocks. */
@@ -82,7 +86,7 @@ export class BenchEngine {
     const { sampleRateHz } = options;
     const running = { ...options, maxFrames: MAX_FRAMES };
     this.#options = options;
-    this.#inputs = new SlotInputs(MAX_FRAMES);
+    this.#inputs = new SlotInputs(sampleRateHz, MAX_FRAMES);
     this.#a = new BuildVoice(running, NOISE_SEEDS.a);
     this.#b = new BuildVoice(running, NOISE_SEEDS.b);
     this.#pairing = new VoicePairing(this.#a, this.#b);
@@ -96,7 +100,11 @@ export class BenchEngine {
     this.#meter = newMeter(sampleRateHz, STARTING_SETTINGS.clipVolts);
     this.#scope = new ScopeRecorder(Math.round(oversamplingLatencySamples(options)));
     this.#ear = new AWeightedPower(sampleRateHz, MAX_FRAMES);
-    this.#smoothing = 1 - Math.exp(-1 / (GAIN_SMOOTHING_SECONDS * sampleRateHz));
+    this.#scale = new GlidingGain(STARTING_SETTINGS.voltsPerFullScale, sampleRateHz);
+    this.#gainA = new GlidingGain(1, sampleRateHz);
+    this.#gainB = new GlidingGain(1, sampleRateHz);
+    this.#outputGain = new GlidingGain(10 ** (STARTING_SETTINGS.outputDb / 20), sampleRateHz);
+    this.#gate = new InputGate(sampleRateHz);
     this.latencySamples = benchLatencySamples(options);
   }
 
@@ -164,17 +172,25 @@ export class BenchEngine {
         this.#b.measureLoudness();
         this.#counts[0] = 0;
         return;
-      case 'settings': {
-        const { settings } = message;
-        if (settings.clipVolts !== this.#settings.clipVolts) {
-          this.#meter = newMeter(this.#options.sampleRateHz, settings.clipVolts);
-        }
-        this.#settings = settings;
-        this.#targets[0] = 10 ** (settings.matchDb.a / 20);
-        this.#targets[1] = 10 ** (settings.matchDb.b / 20);
-        this.#targets[2] = 10 ** (settings.outputDb / 20);
-      }
+      case 'gateInput':
+        this.#gate.set(message.isOpen);
+        return;
+      case 'settings':
+        this.#set(message.settings);
     }
+  }
+
+  #set(settings: BenchSettings): void {
+    if (settings.clipVolts !== this.#settings.clipVolts) {
+      this.#meter = newMeter(this.#options.sampleRateHz, settings.clipVolts);
+    }
+    this.#settings = settings;
+    this.#a.setStandIn(settings.standIn);
+    this.#b.setStandIn(settings.standIn);
+    this.#scale.glideTo(settings.voltsPerFullScale);
+    this.#gainA.glideTo(10 ** (settings.matchDb.a / 20));
+    this.#gainB.glideTo(10 ** (settings.matchDb.b / 20));
+    this.#outputGain.glideTo(10 ** (settings.outputDb / 20));
   }
 
   #hear(slot: Slot): void {
@@ -193,9 +209,12 @@ export class BenchEngine {
    * @param input One channel in units of full scale, or undefined for silence. @param output One channel.
    */
   process(input: Float32Array | undefined, output: Float32Array): void {
-    for (let start = 0; start < output.length; start += MAX_FRAMES) {
-      const frames = output.length - start < MAX_FRAMES ? output.length - start : MAX_FRAMES;
+    for (let start = 0; start < output.length; ) {
+      let frames = output.length - start;
+      if (frames > this.#a.mostFrames) frames = this.#a.mostFrames;
+      if (frames > this.#b.mostFrames) frames = this.#b.mostFrames;
       this.#processPiece(input, output, start, frames);
+      start += frames;
     }
   }
 
@@ -203,20 +222,21 @@ export class BenchEngine {
     this.#readInput(input, start, frames);
     this.#capture.process(this.#volts, frames);
     this.#riff.process(this.#volts, frames);
+    this.#gate.process(this.#volts, frames);
     if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
     this.#meter.process(this.#volts, frames);
     this.#inputs.process(this.#volts, frames);
     this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
-    this.#a.process(this.#inputs.a, frames, this.#settings.standIn, this.#pairing);
-    this.#b.process(this.#inputs.b, frames, this.#settings.standIn, this.#pairing);
+    this.#a.process(this.#inputs.a, frames, this.#pairing);
+    this.#b.process(this.#inputs.b, frames, this.#pairing);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
-    this.#applyGain(this.#a.output, frames, 0);
-    this.#applyGain(this.#b.output, frames, 1);
+    this.#gainA.process(this.#a.output, frames);
+    this.#gainB.process(this.#b.output, frames);
     if (this.#quiet.takeTurn()) this.#crossfade.jumpTo(this.#quiet.wanted);
     this.#crossfade.process(this.#a.output, this.#b.output, frames, this.#mixed);
     this.#difference.process(this.#a.output, this.#b.output, frames, this.#mixed);
     this.#quiet.process(this.#mixed, frames);
-    this.#applyGain(this.#mixed, frames, 2);
+    this.#outputGain.process(this.#mixed, frames);
     this.#limit(frames);
     this.#writeOutput(output, start, frames);
     this.#ear.process(this.#mixed, frames);
@@ -231,32 +251,27 @@ export class BenchEngine {
   }
 
   #readInput(input: Float32Array | undefined, start: number, frames: number): void {
-    const scale = this.#settings.voltsPerFullScale;
+    const most = MAX_INPUT_V / this.#settings.voltsPerFullScale;
+    let isSilent = true;
     for (let frame = 0; frame < frames; frame++) {
-      const volts = input === undefined ? 0 : scale * input[start + frame]!;
-      if (volts < MAX_INPUT_V && volts > -MAX_INPUT_V) {
-        this.#volts[frame] = volts;
+      const sample = input === undefined ? 0 : input[start + frame]!;
+      if (sample !== 0) isSilent = false;
+      if (sample < most && sample > -most) {
+        this.#volts[frame] = sample;
       } else {
         this.#volts[frame] = 0;
         this.#counts[1]! += 1;
       }
     }
-  }
-
-  #applyGain(signal: Float64Array, frames: number, index: number): void {
-    const target = this.#targets[index]!;
-    let gain = this.#gains[index]!;
-    for (let frame = 0; frame < frames; frame++) {
-      gain += this.#smoothing * (target - gain);
-      signal[frame]! *= gain;
-    }
-    this.#gains[index] = gain;
+    // Another source is about to come, which plays in its own volts from its first sample on.
+    if (isSilent) this.#scale.jump();
+    this.#scale.process(this.#volts, frames);
   }
 
   #writeOutput(output: Float32Array, start: number, frames: number): void {
     const { sampleRateHz } = this.#options;
     const step = this.#muted ? -1 / (FADE_OUT_SECONDS * sampleRateHz) : 1 / (FADE_IN_SECONDS * sampleRateHz);
-    let gate = this.#gains[3]!;
+    let gate = this.#muteGate[0]!;
     let peak = this.#counts[2]!;
     for (let frame = 0; frame < frames; frame++) {
       gate += step;
@@ -268,7 +283,7 @@ export class BenchEngine {
       const size = sample < 0 ? -sample : sample;
       if (size > peak) peak = size;
     }
-    this.#gains[3] = gate;
+    this.#muteGate[0] = gate;
     this.#counts[2] = peak;
   }
 

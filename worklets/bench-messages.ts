@@ -54,6 +54,8 @@ export type ToProcessor =
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'settings'; readonly settings: BenchSettings }
   | { readonly type: 'mute'; readonly muted: boolean }
+  /** Whether the builds are fed: kept out, by a fade, while another source takes the place of what plays. */
+  | { readonly type: 'gateInput'; readonly isOpen: boolean }
   /**
    * The probe goes on a net of each build, heard in place of the output: undefined for the output, null for a build
    * that does not have the net.

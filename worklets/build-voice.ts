@@ -36,6 +36,9 @@ export class BuildVoice {
   readonly #probe: VoiceProbe;
   /** Net under the probe; undefined for the output, null where the build does not have the net. */
   #net: string | null | undefined;
+  /** Net that was asked for: the probe goes there once the one before has been faded out. */
+  #wantedNet: string | null | undefined;
+  #isProbeMoving = false;
   readonly #scan = new LevelScan();
   /** Voltage at rest of the net whose level is looked at; not a number where the circuit does not have it. */
   readonly #scanRestV = new Float64Array(1);
@@ -64,7 +67,7 @@ export class BuildVoice {
     this.probed = new Float64Array(options.maxFrames);
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
-    this.#speaker = new Speaker(options.sampleRateHz);
+    this.#speaker = new Speaker(options.sampleRateHz, options.maxFrames);
     this.#loudness = new ProgrammeLoudness(options.sampleRateHz, 1, options.maxFrames);
     this.#measured = [this.output];
   }
@@ -125,7 +128,18 @@ export class BuildVoice {
    * @param net Undefined for the output; null where the build does not have the net, which is silence.
    */
   setProbe(net: string | null | undefined): void {
-    if (net === this.#net) return;
+    if (net === this.#wantedNet) return;
+    this.#wantedNet = net;
+    this.#isProbeMoving = true;
+    if (!this.#probe.isAudible) this.#moveProbe();
+    else if (net === undefined) this.#probe.release();
+    else this.#probe.leave();
+  }
+
+  /** Real-time safe. */
+  #moveProbe(): void {
+    const net = this.#wantedNet;
+    this.#isProbeMoving = false;
     this.#net = net;
     this.#runner?.probe(net);
     this.#incoming?.probe(net);
@@ -133,8 +147,7 @@ export class BuildVoice {
     const newest = this.newestRunner;
     const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
     const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
-    if (net === undefined) this.#probe.release();
-    else this.#probe.choose(restV, node >= 0);
+    if (net !== undefined) this.#probe.choose(restV, node >= 0);
     this.#probeScanned();
   }
 
@@ -176,6 +189,12 @@ export class BuildVoice {
     this.#probe.setSpeaker(response);
   }
 
+  /** Whether it is heard through the speaker. Allocates. */
+  setStandIn(isOn: boolean): void {
+    this.#speaker.setOn(isOn);
+    this.#probe.setStandIn(isOn);
+  }
+
   measureLoudness(): void {
     this.#loudness.reset();
   }
@@ -208,13 +227,19 @@ export class BuildVoice {
     return this.#past[2]! + incoming + (this.#runner ? this.#runner.simulator.resets : 0);
   }
 
+  /** The next block is to be no longer, samples: at its end the probe goes to another net. */
+  get mostFrames(): number {
+    const left = this.#isProbeMoving ? this.#probe.samplesToLeave : 0;
+    return left > 0 && left < this.#options.maxFrames ? left : this.#options.maxFrames;
+  }
+
   /**
    * One block into `output`, V. Real-time safe.
    *
    * @param volts The input at the base rate.
    * @param pairing What it has solved of this block is not solved again.
    */
-  process(volts: Float64Array, frames: number, standIn: boolean, pairing: SolvedBlock): void {
+  process(volts: Float64Array, frames: number, pairing: SolvedBlock): void {
     if (this.#runner) {
       this.#run(this.#runner, volts, frames, this.output, this.probed, pairing.isRunnerSolved);
     } else this.#fallSilent();
@@ -222,9 +247,10 @@ export class BuildVoice {
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
-    if (standIn) this.#speaker.process(this.output, frames, this.output);
+    this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
-    if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames, standIn);
+    if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames);
+    if (this.#isProbeMoving && this.#probe.samplesToLeave === 0) this.#moveProbe();
   }
 
   #fallSilent(): void {

@@ -3,11 +3,12 @@ import { SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
 /** The live number follows the music within so long. */
 const AVERAGING_SECONDS = 1;
 
-/** Places in `#state`: share of the difference in what is heard, its gain, mean squares of difference and of A. */
+/** Places in `#state`: share of the difference in what is heard, its gain, mean squares of difference and of A, what the gain follows. */
 const SHARE = 0;
 const GAIN = 1;
 const DIFFERENCE = 2;
 const REFERENCE = 3;
+const FIRST_GAIN = 4;
 
 /**
  * The difference of two signals, heard alone in place of either: y = g·(a − b), with g its stated gain. Its depth,
@@ -21,7 +22,7 @@ export class DifferenceListening {
   readonly #forgetting: number;
   #isHeard = false;
   #gain = 1;
-  readonly #state = new Float64Array([0, 1, 0, 0]);
+  readonly #state = new Float64Array([0, 1, 0, 0, 1]);
 
   constructor(sampleRateHz: number) {
     this.#fadeStep = 1 / (SWITCH_FADE_SECONDS * sampleRateHz);
@@ -50,7 +51,9 @@ export class DifferenceListening {
       state[DIFFERENCE] =
         state[DIFFERENCE]! + this.#forgetting * (difference * difference - state[DIFFERENCE]!);
       state[REFERENCE] = state[REFERENCE]! + this.#forgetting * (a[frame]! * a[frame]! - state[REFERENCE]!);
-      state[GAIN] = state[GAIN]! + this.#fadeStep * (this.#gain - state[GAIN]!);
+      // Two poles, as GlidingGain has them: one would begin with a kink.
+      state[FIRST_GAIN] = state[FIRST_GAIN]! + this.#fadeStep * (this.#gain - state[FIRST_GAIN]!);
+      state[GAIN] = state[GAIN]! + this.#fadeStep * (state[FIRST_GAIN]! - state[GAIN]!);
       const share = state[SHARE]! + step;
       state[SHARE] = share > 1 ? 1 : share < 0 ? 0 : share;
       if (state[SHARE] === 0) continue;

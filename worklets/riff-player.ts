@@ -10,8 +10,8 @@ const TAIL = 3;
 const FADE_LEFT = 4;
 const PASSES = 5;
 
-/** Before any sample: reads as silence, and stays so for as long as a fade lasts. */
-const SILENCE = Number.NEGATIVE_INFINITY;
+/** Before any sample: reads as the input, and stays so for as long as a fade lasts. */
+const INPUT = Number.NEGATIVE_INFINITY;
 
 /**
  * Plays a riff round and round, from one frame up to another, without a click: where the place jumps from e to s,
@@ -26,7 +26,9 @@ export class RiffPlayer {
   readonly #fadeFrames: number;
   readonly #fadeGains: Float64Array;
   #samples = new Float32Array(0);
-  readonly #state = new Float64Array([0, 0, SILENCE, SILENCE, 0, 0]);
+  /** Those of what is fading out. */
+  #tailSamples = this.#samples;
+  readonly #state = new Float64Array([0, 0, INPUT, INPUT, 0, 0]);
 
   /** Throws RangeError for a rate that is not positive. */
   constructor(sampleRateHz: number) {
@@ -41,7 +43,7 @@ export class RiffPlayer {
 
   /** Whether it gives the signal: it plays, or is fading out. */
   get isActive(): boolean {
-    return this.#state[PLACE]! !== SILENCE || this.#state[FADE_LEFT]! > 0;
+    return this.#state[PLACE]! !== INPUT || this.#state[FADE_LEFT]! > 0;
   }
 
   /** Whole rounds since the start. */
@@ -53,16 +55,16 @@ export class RiffPlayer {
   get share(): number {
     const state = this.#state;
     const length = state[END]! - state[START]!;
-    return state[PLACE] === SILENCE || length <= 0 ? 0 : (state[PLACE]! - state[START]!) / length;
+    return state[PLACE] === INPUT || length <= 0 ? 0 : (state[PLACE]! - state[START]!) / length;
   }
 
-  /** Starts from the first frame. @param samples Volts; kept, not copied. */
+  /** Starts from the first frame, out of what plays. @param samples Volts; kept, not copied. */
   play(samples: Float32Array<ArrayBuffer>, startFrame: number, endFrame: number): void {
+    // Stopped just now, it has not begun to fade.
+    if (this.#state[FADE_LEFT] !== this.#fadeFrames) this.#leave();
     this.#samples = samples;
     this.#setBounds(startFrame, endFrame);
     this.#state[PASSES] = 0;
-    this.#state[TAIL] = SILENCE;
-    this.#state[FADE_LEFT] = this.#fadeFrames;
     this.#state[PLACE] = this.#state[START]!;
   }
 
@@ -70,12 +72,12 @@ export class RiffPlayer {
   trim(startFrame: number, endFrame: number): void {
     this.#setBounds(startFrame, endFrame);
     const place = this.#state[PLACE]!;
-    if (place === SILENCE) return;
+    if (place === INPUT) return;
     if (place < this.#state[START]! || place >= this.#state[END]!) this.#jump(this.#state[START]!);
   }
 
   stop(): void {
-    if (this.#state[PLACE] !== SILENCE) this.#jump(SILENCE);
+    if (this.#state[PLACE] !== INPUT) this.#jump(INPUT);
   }
 
   #setBounds(startFrame: number, endFrame: number): void {
@@ -87,38 +89,44 @@ export class RiffPlayer {
   }
 
   #jump(to: number): void {
-    this.#state[TAIL] = this.#state[PLACE]!;
+    this.#leave();
     this.#state[PLACE] = to;
+  }
+
+  #leave(): void {
+    this.#tailSamples = this.#samples;
+    this.#state[TAIL] = this.#state[PLACE]!;
     this.#state[FADE_LEFT] = this.#fadeFrames;
   }
 
-  /** @param output Overwritten where the riff is active, V; else left as it is. Real-time safe. */
+  /** @param output The input, V; the riff takes its place where it is active. Real-time safe. */
   process(output: Float64Array, frames: number): void {
     const state = this.#state;
     for (let frame = 0; frame < frames; frame++) {
-      if (state[PLACE] === SILENCE && state[FADE_LEFT] === 0) return;
-      output[frame] = this.#next();
+      if (state[PLACE] === INPUT && state[FADE_LEFT] === 0) return;
+      output[frame] = this.#next(output[frame]!);
     }
   }
 
-  #next(): number {
+  #next(input: number): number {
     const state = this.#state;
     if (state[PLACE]! >= state[END]!) {
       this.#jump(state[START]!);
       state[PASSES] = state[PASSES]! + 1;
     }
-    let sample = this.#read(state[PLACE]!);
+    let sample = read(this.#samples, state[PLACE]!, input);
     if (state[FADE_LEFT]! > 0) {
       const gain = this.#fadeGains[this.#fadeFrames - state[FADE_LEFT]!]!;
-      sample = gain * sample + (1 - gain) * this.#read(state[TAIL]!);
+      sample = gain * sample + (1 - gain) * read(this.#tailSamples, state[TAIL]!, input);
       state[TAIL] = state[TAIL]! + 1;
       state[FADE_LEFT] = state[FADE_LEFT]! - 1;
     }
     state[PLACE] = state[PLACE]! + 1;
     return sample;
   }
+}
 
-  #read(place: number): number {
-    return place >= 0 && place < this.#samples.length ? this.#samples[place]! : 0;
-  }
+function read(samples: Float32Array, place: number, input: number): number {
+  if (place === INPUT) return input;
+  return place >= 0 && place < samples.length ? samples[place]! : 0;
 }

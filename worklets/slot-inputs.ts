@@ -1,7 +1,8 @@
 import { BiquadCascade } from '../engine/audio/biquad.ts';
+import { FilterFade, NO_FILTER } from '../engine/audio/filter-fade.ts';
 import type { Slot } from './bench-messages.ts';
 
-/** What each build is fed: the same, or each with a correction of its own ahead. */
+/** What each build is fed: the same, or each with a correction of its own ahead, which is faded in and out. */
 export class SlotInputs {
   /** Volts; the input itself while neither build is corrected. Replaced with every block. */
   a: Float64Array;
@@ -9,8 +10,11 @@ export class SlotInputs {
   readonly #corrected: Readonly<Record<Slot, CorrectedInput>>;
 
   /** @param maxFrames Longest block. */
-  constructor(maxFrames: number) {
-    this.#corrected = { a: new CorrectedInput(maxFrames), b: new CorrectedInput(maxFrames) };
+  constructor(sampleRateHz: number, maxFrames: number) {
+    this.#corrected = {
+      a: new CorrectedInput(sampleRateHz, maxFrames),
+      b: new CorrectedInput(sampleRateHz, maxFrames),
+    };
     this.a = new Float64Array(maxFrames);
     this.b = this.a;
   }
@@ -29,10 +33,11 @@ export class SlotInputs {
 
 class CorrectedInput {
   readonly #volts: Float64Array;
-  #filter: BiquadCascade | undefined;
+  readonly #fade: FilterFade;
 
-  constructor(maxFrames: number) {
+  constructor(sampleRateHz: number, maxFrames: number) {
     this.#volts = new Float64Array(maxFrames);
+    this.#fade = new FilterFade(NO_FILTER, sampleRateHz, maxFrames);
   }
 
   setFilter(coefficients: Float64Array): void {
@@ -41,12 +46,10 @@ class CorrectedInput {
       const [b0 = 1, b1 = 0, b2 = 0, a1 = 0, a2 = 0] = coefficients.subarray(5 * index, 5 * index + 5);
       return { b0, b1, b2, a1, a2 };
     });
-    this.#filter = count > 0 ? new BiquadCascade(sections) : undefined;
+    this.#fade.fadeTo(count > 0 ? new BiquadCascade(sections) : NO_FILTER);
   }
 
   process(volts: Float64Array, frames: number): Float64Array {
-    if (!this.#filter) return volts;
-    this.#filter.process(volts, frames, this.#volts);
-    return this.#volts;
+    return this.#fade.processed(volts, frames, this.#volts);
   }
 }

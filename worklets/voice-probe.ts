@@ -15,28 +15,26 @@ const SIGNAL_SECONDS = 0.02;
 /** Without signal the output gives way to the probe after so long. */
 const PATIENCE_SECONDS = 0.15;
 const FADE_SECONDS = 0.02;
-/** Decay of what a net that is left was at. */
-const RELEASE_SECONDS = 0.002;
 const GAIN_SMOOTHING_SECONDS = 0.05;
 /** Ends of the gain: a supply's ripple is not blown up beyond hearing, and no net is louder than a hundred volts. */
 const MAX_GAIN = 100;
 const MIN_GAIN = 0.001;
 
-const SHARE = 0;
-const GATE = 1;
-const GAIN = 2;
-const TARGET = 3;
-const COUPLED = 4;
-const HELD = 5;
-const LAST = 6;
-const OUTPUT_ENERGY = 7;
-const PROBE_ENERGY = 8;
-const LEVEL = 9;
+const GAIN = 0;
+const TARGET = 1;
+const COUPLED = 2;
+const OUTPUT_ENERGY = 3;
+const PROBE_ENERGY = 4;
+const LEVEL = 5;
 
 const ON = 0;
 const PRESENT = 1;
 const ELAPSED = 2;
 const MEASURED = 3;
+const LEAVING = 4;
+/** Samples of their fades: share of the probe in what is heard, and how far the net is let through. */
+const SHARE = 5;
+const GATE = 6;
 
 /**
  * A probed net as it is heard in place of a build's output: AC-coupled, through the same speaker stand-in, and as
@@ -44,18 +42,20 @@ const MEASURED = 3;
  */
 export class VoiceProbe {
   readonly #sampleRateHz: number;
+  readonly #fadeSamples: number;
   readonly #speaker: Speaker;
   readonly #outputWeighting: BiquadCascade;
   readonly #probeWeighting: BiquadCascade;
   readonly #signal: Float64Array;
   readonly #weightedOutput: Float64Array;
   readonly #weightedProbe: Float64Array;
-  readonly #state = new Float64Array(10);
-  readonly #counts = new Int32Array(4);
+  readonly #state = new Float64Array(6);
+  readonly #counts = new Int32Array(7);
 
   constructor(sampleRateHz: number, maxFrames: number) {
     this.#sampleRateHz = sampleRateHz;
-    this.#speaker = new Speaker(sampleRateHz);
+    this.#fadeSamples = Math.round(FADE_SECONDS * sampleRateHz);
+    this.#speaker = new Speaker(sampleRateHz, maxFrames);
     this.#outputWeighting = new BiquadCascade(kWeighting(sampleRateHz));
     this.#probeWeighting = new BiquadCascade(kWeighting(sampleRateHz));
     this.#signal = new Float64Array(maxFrames);
@@ -65,19 +65,32 @@ export class VoiceProbe {
 
   /** Gain of the probed net, dB; −Infinity until it is known. */
   get gainDb(): number {
-    const isKnown = this.#counts[ON] === 1 && this.#counts[MEASURED]! > 0;
+    const isKnown = this.#counts[ON] === 1 && this.#counts[LEAVING] === 0 && this.#counts[MEASURED]! > 0;
     return isKnown ? 20 * Math.log10(this.#state[TARGET]!) : Number.NEGATIVE_INFINITY;
   }
 
   /** Whether the probe has any part in what is heard. */
   get isAudible(): boolean {
-    return this.#counts[ON] === 1 || this.#state[SHARE]! > 0;
+    return this.#counts[ON] === 1 || this.#counts[SHARE]! > 0;
   }
 
-  /** Puts the probe on a net. @param restV Its voltage at rest. @param isPresent False where the build has no such net: then silence. */
+  /** Samples until what is heard of a net has died away, after `leave` or `release`. */
+  get samplesToLeave(): number {
+    return this.#counts[ON] === 1 ? this.#counts[GATE]! : this.#counts[SHARE]!;
+  }
+
+  /**
+   * Puts the probe on a net; the one before has to be left. Real-time safe.
+   *
+   * @param restV Its voltage at rest. @param isPresent False where the build has no such net: then silence.
+   */
   choose(restV: number, isPresent: boolean): void {
-    this.#leave();
-    this.#state[COUPLED] = restV;
+    const state = this.#state;
+    state[OUTPUT_ENERGY] = 0;
+    state[PROBE_ENERGY] = 0;
+    state[COUPLED] = restV;
+    this.#counts.fill(0, 0, SHARE);
+    this.#counts[GATE] = 0;
     this.#counts[ON] = 1;
     this.#counts[PRESENT] = isPresent ? 1 : 0;
     this.#speaker.reset();
@@ -89,30 +102,27 @@ export class VoiceProbe {
     this.#speaker.setResponse(response);
   }
 
-  /** Back to the output. */
-  release(): void {
-    this.#leave();
-    this.#counts[ON] = 0;
-    this.#counts[PRESENT] = 0;
+  /** As the build itself. Allocates. */
+  setStandIn(isOn: boolean): void {
+    this.#speaker.setOn(isOn);
   }
 
-  /** What was heard of the net before dies away from where it is; the next one enters when it is measured. */
-  #leave(): void {
-    const state = this.#state;
-    state[HELD] = state[LAST]!;
-    state[GATE] = 0;
-    state[OUTPUT_ENERGY] = 0;
-    state[PROBE_ENERGY] = 0;
-    this.#counts[ELAPSED] = 0;
-    this.#counts[MEASURED] = 0;
+  /** Fades out what is heard of the net, for another one. */
+  leave(): void {
+    this.#counts[LEAVING] = 1;
+  }
+
+  /** Back to the output. */
+  release(): void {
+    this.#counts[ON] = 0;
   }
 
   /**
    * @param volts Voltage of the net. @param output The build's output after its stand-in; what is heard takes its place.
    */
-  process(volts: Float64Array, output: Float64Array, frames: number, standIn: boolean): void {
+  process(volts: Float64Array, output: Float64Array, frames: number): void {
     this.#couple(volts, frames);
-    if (standIn) this.#speaker.process(this.#signal, frames, this.#signal);
+    this.#speaker.process(this.#signal, frames, this.#signal);
     this.#outputWeighting.process(output, frames, this.#weightedOutput);
     this.#probeWeighting.process(this.#signal, frames, this.#weightedProbe);
     for (let frame = 0; frame < frames; frame++) {
@@ -155,18 +165,22 @@ export class VoiceProbe {
     const state = this.#state;
     const counts = this.#counts;
     const rate = this.#sampleRateHz;
-    const fade = 1 / (FADE_SECONDS * rate);
     const isReady = counts[MEASURED]! >= Math.round(FIRST_MEASURE_SECONDS * rate);
     const isDue = isReady || counts[ELAPSED]! > PATIENCE_SECONDS * rate;
     if (counts[ELAPSED]! < rate) counts[ELAPSED]!++;
-    state[SHARE]! += counts[ON] === 1 ? (isDue ? fade : 0) : -fade;
-    if (state[SHARE]! > 1) state[SHARE] = 1;
-    if (state[SHARE]! < 0) state[SHARE] = 0;
-    if (isReady) state[GATE]! += fade;
-    if (state[GATE]! > 1) state[GATE] = 1;
+    if (counts[ON] === 0) this.#move(SHARE, -1);
+    else if (isDue) this.#move(SHARE, 1);
+    if (counts[LEAVING] === 1) this.#move(GATE, -1);
+    else if (isReady) this.#move(GATE, 1);
     state[GAIN]! += (state[TARGET]! - state[GAIN]!) / (GAIN_SMOOTHING_SECONDS * rate);
-    state[HELD]! -= state[HELD]! / (RELEASE_SECONDS * rate);
-    state[LAST] = state[HELD]! + state[GATE]! * state[GAIN]! * this.#signal[frame]!;
-    output[frame] = (1 - state[SHARE]!) * output[frame]! + state[SHARE]! * state[LAST]!;
+    const step = Math.PI / this.#fadeSamples;
+    const share = 0.5 - 0.5 * Math.cos(step * counts[SHARE]!);
+    const gate = 0.5 - 0.5 * Math.cos(step * counts[GATE]!);
+    output[frame] = (1 - share) * output[frame]! + share * gate * state[GAIN]! * this.#signal[frame]!;
+  }
+
+  #move(fade: number, by: number): void {
+    const place = this.#counts[fade]! + by;
+    if (place >= 0 && place <= this.#fadeSamples) this.#counts[fade] = place;
   }
 }

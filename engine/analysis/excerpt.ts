@@ -108,7 +108,7 @@ function renderPart(
   });
   if (!hasStandIn) return { outputV, failures };
   const heard = new Float64Array(outputV.length);
-  const speaker = new Speaker(oversampling.sampleRateHz);
+  const speaker = new Speaker(oversampling.sampleRateHz, heard.length);
   if (response) speaker.setResponse(response);
   speaker.process(outputV, heard.length, heard);
   return { outputV: heard, failures };

@@ -1,4 +1,5 @@
 import { Convolver } from './convolver.ts';
+import { FilterFade, NO_FILTER } from './filter-fade.ts';
 import { fourierTransform, powerOfTwoFrom } from './fourier.ts';
 import { resample } from './resample.ts';
 import { SpeakerStandIn, standInResponseDb } from './speaker-stand-in.ts';
@@ -10,30 +11,46 @@ const FADE_SECONDS = 0.005;
 const MATCHED_HZ = [100, 5000] as const;
 const POINTS_PER_DECADE = 20;
 
-/** What stands for amplifier and speaker: the built-in filter, or an impulse response in its place. One channel. */
+/**
+ * What stands for amplifier and speaker: nothing, the built-in filter, or an impulse response in its place. One channel.
+ * Every change is a fade.
+ */
 export class Speaker {
   readonly #standIn: SpeakerStandIn;
+  readonly #fade: FilterFade;
   #own: Convolver | undefined;
+  #isOn = true;
 
-  /** Throws RangeError for a rate that cannot hold the built-in filter. */
-  constructor(sampleRateHz: number) {
+  /** @param maxFrames Longest block. Throws RangeError for a rate that cannot hold the built-in filter. */
+  constructor(sampleRateHz: number, maxFrames: number) {
     this.#standIn = new SpeakerStandIn(sampleRateHz);
+    this.#fade = new FilterFade(this.#standIn, sampleRateHz, maxFrames);
   }
 
   /** @param response At the rate of the signal ({@link speakerResponse}); empty for the built-in one. Allocates. */
   setResponse(response: Float64Array): void {
     this.#own = response.length > 0 ? new Convolver(response) : undefined;
+    this.#follow();
+  }
+
+  /** Whether the signal goes through the speaker at all. Allocates. */
+  setOn(isOn: boolean): void {
+    this.#isOn = isOn;
+    this.#follow();
+  }
+
+  #follow(): void {
+    this.#fade.fadeTo(this.#isOn ? (this.#own ?? this.#standIn) : NO_FILTER);
   }
 
   /** @param output Length ≥ frames; may be the input. Input must be finite. Real-time safe. */
   process(input: Float64Array, frames: number, output: Float64Array): void {
-    if (this.#own) this.#own.process(input, frames, output);
-    else this.#standIn.process(input, frames, output);
+    this.#fade.process(input, frames, output);
   }
 
+  /** Empties it, and ends a fade. */
   reset(): void {
-    this.#standIn.reset();
-    this.#own?.reset();
+    this.#fade.reset();
   }
 }
 

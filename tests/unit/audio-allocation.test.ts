@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { Convolver } from '../../engine/audio/convolver.ts';
 import { Crossfade } from '../../engine/audio/crossfade.ts';
+import { FilterFade } from '../../engine/audio/filter-fade.ts';
+import { GlidingGain } from '../../engine/audio/gliding-gain.ts';
 import { LevelMeter, METER_BALLISTICS } from '../../engine/audio/level-meter.ts';
 import { LIMITER_TIMES, Limiter } from '../../engine/audio/limiter.ts';
 import { LoudnessMeter } from '../../engine/audio/loudness.ts';
@@ -80,6 +83,29 @@ function crossfading(): () => void {
   };
 }
 
+function changingFilters(): () => void {
+  const filters = [new SpeakerStandIn(sampleRateHz), new Convolver(noise(1000, 2))];
+  const fade = new FilterFade(filters[0]!, sampleRateHz, FRAMES);
+  let block = 0;
+  return () => {
+    block = (block + 1) % 2000;
+    // Rarely, since the change itself may allocate.
+    if (block % 1000 === 0) fade.fadeTo(filters[block / 1000]!);
+    fade.process(input, FRAMES, output);
+  };
+}
+
+function gliding(): () => void {
+  const gain = new GlidingGain(1, sampleRateHz);
+  const signal = new Float64Array(FRAMES);
+  let block = 0;
+  return () => {
+    block = (block + 1) % 20;
+    gain.glideTo(block < 10 ? 1 : 0.1);
+    gain.process(signal, FRAMES);
+  };
+}
+
 describe('audio processors', () => {
   it.each([
     ['low-latency oversampling', oversampling('low-latency')],
@@ -92,6 +118,8 @@ describe('audio processors', () => {
     ['the level meter', level()],
     ['the crossfade', crossfading()],
     ['shaped noise', hissing()],
+    ['filters that are faded', changingFilters()],
+    ['a gliding gain', gliding()],
   ])('cause no garbage collection: %s', async (_, process) => {
     expect(await leastCollections(process)).toBe(0);
   });

@@ -113,8 +113,7 @@ describe('a probed net on the bench', () => {
       [2.3 * RATE_HZ]: () => probe(engine, 'tone feedback'),
       [2.8 * RATE_HZ]: () => probe(engine, undefined),
     });
-    // A net left at v falls by at most v/96 in a sample (2 ms), less than the tone itself moves; its clipped edges
-    // are steeper at `clipped` than behind the tone control.
+    // The clipped edges of the tone are steeper at `clipped` than behind the tone control.
     expect(stepOf(heard)).toBeLessThan(3 * stepOf(expected));
     expect(peakOf(heard)).toBeLessThan(2 * peakOf(expected));
     expect(heard.subarray(2.9 * RATE_HZ)).toEqual(expected.subarray(2.9 * RATE_HZ));

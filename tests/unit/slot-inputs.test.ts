@@ -24,7 +24,7 @@ function amplitude(inputs: SlotInputs, slot: 'a' | 'b', hz: number): number {
 
 describe('what builds are fed', () => {
   it('is one signal for both while nothing is corrected', () => {
-    const inputs = new SlotInputs(FRAMES);
+    const inputs = new SlotInputs(RATE_HZ, FRAMES);
     expect(inputs.a).toBe(inputs.b);
     // 48 samples a period, so that one falls on the peak
     expect(amplitude(inputs, 'a', 1000)).toBeCloseTo(1, 12);
@@ -34,7 +34,7 @@ describe('what builds are fed', () => {
   it('is bent for the build that is corrected, and not for the other', () => {
     const pedal = networkOf(presetBuild('soft-plain'));
     const { coefficients, decibels } = inputCorrection(pedal, USUAL_INSTRUMENT, RATE_HZ);
-    const inputs = new SlotInputs(FRAMES);
+    const inputs = new SlotInputs(RATE_HZ, FRAMES);
     inputs.correct('a', coefficients);
     const index = CORRECTION_HZ.findIndex((hz) => hz > 3400);
     const hz = CORRECTION_HZ[index]!;

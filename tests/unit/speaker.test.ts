@@ -87,7 +87,7 @@ describe('a speaker of one’s own', () => {
   });
 
   it('takes the place of the built-in one, and gives it back', () => {
-    const speaker = new Speaker(48_000);
+    const speaker = new Speaker(48_000, 4);
     const click = Float64Array.of(1, 0, 0, 0);
     const heard = new Float64Array(4);
     speaker.setResponse(Float64Array.of(0.5, 0.25));
