@@ -378,7 +378,6 @@ export class ClipleadBench extends LitElement {
     if (this.session.state.isRunning) {
       this.#blind.tick();
       if (!this.#isBlind) this.telemetry = this.session.readTelemetry();
-      this.session.refreshLatency();
       this.#dose.add(this.telemetry.outputAWeightedSquare, performance.now());
       this.#audio.tick();
     }

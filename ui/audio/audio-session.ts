@@ -13,7 +13,8 @@ import { type Riff, riffSeconds } from '../state/ear-state.ts';
 import { makeBenchNode } from './bench-node.ts';
 import { BenchRemote } from './bench-remote.ts';
 import { playCalibrationTone } from './calibration-tone.ts';
-import { type Latency, latencyOf, NO_LATENCY, underrunsOf } from './latency.ts';
+import { ContextWatch } from './context-watch.ts';
+import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
 import type { MeasuredRoundTrip } from './measured-round-trip.ts';
@@ -81,6 +82,7 @@ export class AudioSession extends BenchRemote {
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
+  readonly #watch = new ContextWatch();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   /** Where sources come in, ahead of the processor: also where the round trip is taken from. */
@@ -107,7 +109,7 @@ export class AudioSession extends BenchRemote {
 
   /** Gaps in the sound since it was started; undefined where the browser does not count them. */
   readUnderruns(): number | undefined {
-    return underrunsOf(this.#context);
+    return this.#watch.underruns;
   }
 
   /** What the audio thread last said. */
@@ -139,6 +141,7 @@ export class AudioSession extends BenchRemote {
     this.#requests++;
     this.#context = undefined;
     this.#entry = undefined;
+    this.#watch.end();
     this.link.disconnect();
     this.#starting = undefined;
     this.#playNothing({ isRunning: false });
@@ -166,6 +169,7 @@ export class AudioSession extends BenchRemote {
     await context.resume();
     if (context !== this.#context) return;
     this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
+    this.#watch.begin(context, () => this.#followLatency());
   }
 
   #makeNode(context: AudioContext): AudioWorkletNode {
@@ -356,9 +360,10 @@ export class AudioSession extends BenchRemote {
   }
 
   /** Output latency is known only after a while of playing. */
-  refreshLatency(): void {
+  #followLatency(): void {
     const latency = this.#latency();
-    if (Math.abs(latency.outputMs - this.#state.latency.outputMs) > 0.5) this.#change({ latency });
+    const change = (latency.outputMs ?? 0) - (this.#state.latency.outputMs ?? 0);
+    if (Math.abs(change) > 0.5) this.#change({ latency });
   }
 
   #change(change: Partial<AudioState>): void {

@@ -126,11 +126,12 @@ export class OutputPanel extends BenchElement {
     const pathMs = measuredPathMs(this.audio);
     if (pathMs !== undefined)
       return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + engine ${engineMs.toFixed(1)}</span>`;
-    const total = baseMs + outputMs + engineMs;
-    const parts = `base ${baseMs.toFixed(1)} + output ${outputMs.toFixed(1)} + engine ${engineMs.toFixed(1)}`;
-    const own = 'What the interface takes itself is known only by measuring, under Sound…';
+    const total = baseMs + (outputMs ?? 0) + engineMs;
+    const output = outputMs === undefined ? '' : ` + output ${outputMs.toFixed(1)}`;
+    const parts = `base ${baseMs.toFixed(1)}${output} + engine ${engineMs.toFixed(1)}`;
+    const own = `What ${outputMs === undefined ? 'output and interface take' : 'the interface takes'} is known only by measuring, under Sound…`;
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>+ interface</span>`;
+      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>${outputMs === undefined ? '+ output ' : ''}+ interface</span>`;
   }
 
   #loadText() {

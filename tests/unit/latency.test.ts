@@ -1,0 +1,63 @@
+import { afterEach, describe, expect, it, vi } from 'vitest';
+import { ContextWatch } from '../../ui/audio/context-watch.ts';
+import { latencyOf } from '../../ui/audio/latency.ts';
+
+// As the browsers send them, with other version numbers.
+const FIREFOX = 'Mozilla/5.0 (X11; Linux x86_64; rv:153.0) Gecko/20100101 Firefox/153.0';
+const CHROMIUM =
+  'Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/156.0.0.0 Safari/537.36';
+
+afterEach(() => {
+  vi.unstubAllGlobals();
+  vi.useRealTimers();
+});
+
+/** A context that counts how often it is asked for what may wait for the audio thread. */
+function countingContext() {
+  const asked = { outputLatency: 0, playbackStats: 0 };
+  const context = {
+    sampleRate: 48_000,
+    baseLatency: 0.005,
+    get outputLatency() {
+      asked.outputLatency++;
+      return 0.02;
+    },
+    get playbackStats() {
+      asked.playbackStats++;
+      return { underrunEvents: asked.playbackStats };
+    },
+  };
+  return { asked, context: context as unknown as AudioContext };
+}
+
+describe('the latency of a context', () => {
+  it('is that of buffer, output and engine', () => {
+    vi.stubGlobal('navigator', { userAgent: CHROMIUM });
+    const { baseMs, outputMs } = latencyOf(countingContext().context, 8, false);
+    expect(baseMs).toBeCloseTo(5, 9);
+    expect(outputMs).toBeCloseTo(20, 9);
+  });
+
+  it('is not asked of the output in Firefox, which may freeze over it', () => {
+    vi.stubGlobal('navigator', { userAgent: FIREFOX });
+    const { context, asked } = countingContext();
+    expect(latencyOf(context, 8, false).outputMs).toBeUndefined();
+    expect(asked.outputLatency).toBe(0);
+  });
+});
+
+describe('what a context says of its playback', () => {
+  it('is asked twice a second, and no more once the watch has ended', () => {
+    vi.useFakeTimers();
+    const { context, asked } = countingContext();
+    const watch = new ContextWatch();
+    expect(watch.underruns).toBeUndefined();
+    let times = 0;
+    watch.begin(context, () => times++);
+    vi.advanceTimersByTime(2000);
+    expect([asked.playbackStats, times, watch.underruns]).toEqual([4, 4, 4]);
+    watch.end();
+    vi.advanceTimersByTime(2000);
+    expect([asked.playbackStats, watch.underruns]).toEqual([4, undefined]);
+  });
+});
