@@ -1,8 +1,8 @@
-import { execFileSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync } from 'node:fs';
 import { homedir } from 'node:os';
 import path from 'node:path';
 import { chromium } from 'playwright-core';
+import { installPackages, mayInstallPackages, programOnPath } from './debian-packages.mjs';
 
 const COMMANDS = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'chrome'];
 const MAC_APPLICATIONS = ['Google Chrome', 'Chromium'];
@@ -40,18 +40,8 @@ export function requireChromium() {
 }
 
 export function installedChromium() {
-  return candidates().find((file) => existsSync(file));
-}
-
-/** @returns {string[]} */
-function candidates() {
-  const folders = (process.env['PATH'] ?? '').split(path.delimiter);
-  const onPath = process.platform === 'win32' ? [] : COMMANDS;
-  return [
-    ...onPath.flatMap((command) => folders.map((folder) => path.join(folder, command))),
-    ...placesOfPlatform(),
-    chromium.executablePath(),
-  ];
+  const others = [...placesOfPlatform(), chromium.executablePath()];
+  return programOnPath(COMMANDS) ?? others.find((file) => existsSync(file));
 }
 
 /** @returns {string[]} */
@@ -71,28 +61,13 @@ function placesOfPlatform() {
 }
 
 function freshChromium() {
-  if (process.getuid?.() !== 0 || !isDebianLike() || !existsSync('/usr/bin/apt-get')) {
-    throw new Error(ADVICE);
-  }
-  console.log('Installing chromium with apt-get for the browser tests');
-  /** @type {import('node:child_process').ExecFileSyncOptions} */
-  const options = {
-    stdio: ['ignore', 'ignore', 'inherit'],
-    env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
-  };
+  if (!mayInstallPackages()) throw new Error(ADVICE);
   try {
-    execFileSync('apt-get', ['update', '-qq'], options);
-    execFileSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium'], options);
+    installPackages(['chromium'], 'the browser tests');
   } catch (cause) {
     throw new Error(ADVICE, { cause });
   }
   const installed = installedChromium();
   if (installed === undefined) throw new Error(ADVICE);
   return installed;
-}
-
-function isDebianLike() {
-  return (
-    existsSync('/etc/os-release') && /\b(debian|ubuntu)\b/i.test(readFileSync('/etc/os-release', 'utf8'))
-  );
 }
