@@ -172,12 +172,8 @@ export class BenchAudio {
     this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
   }
 
-  #tellListening({ isListening, source }: BenchState): void {
-    if (isListening) {
-      void this.#session.start();
-      if (this.#session.state.source.kind === 'none' && source.kind !== 'live')
-        void this.#session.useSource(source);
-    }
+  #tellListening({ isListening }: BenchState): void {
+    if (isListening) void this.#session.start();
     this.#session.setMuted(!isListening);
   }
 

@@ -1,6 +1,7 @@
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
 import './components/controls-panel.ts';
+import './components/drop-zones.ts';
 import './components/ear/ear-room.ts';
 import './components/input-panel.ts';
 import './components/keys-list.ts';
@@ -24,11 +25,14 @@ import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio } from './bench-audio.ts';
+import { BenchDrop } from './bench-drop.ts';
 import { BenchKeys } from './bench-keys.ts';
+import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
 import { openBuild, saveBuild } from './build-files.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
+import type { DropZones } from './components/drop-zones.ts';
 import type { KeysList } from './components/keys-list.ts';
 import type { LiveCaution } from './components/live-caution.ts';
 import type { MidiPanel } from './components/midi-panel.ts';
@@ -67,6 +71,7 @@ export class ClipleadBench extends LitElement {
   readonly store = new BenchStore(startingState(RECORDINGS[0]?.id ?? ''));
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
+  readonly #source = new BenchSource(this.store, this.session);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
@@ -78,6 +83,12 @@ export class ClipleadBench extends LitElement {
     pressBlind: (key) => this.#blind.press(key),
     isBlind: () => this.#isBlind,
   });
+  readonly #drop = new BenchDrop({
+    store: this.store,
+    zones: () => this.dropZones,
+    useSource: (source) => void this.#useSource(source),
+    isBlind: () => this.#isBlind,
+  });
   readonly #blind = new BlindDesk(this.store, this.session);
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
@@ -86,6 +97,7 @@ export class ClipleadBench extends LitElement {
   @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
   @query('live-caution') private caution!: LiveCaution;
   @query('keys-list') private keysList!: KeysList;
+  @query('drop-zones') private dropZones!: DropZones | null;
   @query('midi-panel') private midiPanel!: MidiPanel;
   @query('calibration-guide') private guide!: CalibrationGuide;
   @query('sound-settings') private soundSettings!: SoundSettings;
@@ -99,8 +111,7 @@ export class ClipleadBench extends LitElement {
     super.connectedCallback();
     this.addEventListener(ACTION_EVENT, this.#onAction);
     this.#keys.connect();
-    window.addEventListener('dragover', this.#onDrag);
-    window.addEventListener('drop', this.#onDrop);
+    this.#drop.connect();
     this.store.addEventListener('change', this.#onChange);
     this.session.addEventListener('change', this.#onSession);
     this.session.addEventListener('devices', this.#listInputs);
@@ -114,8 +125,7 @@ export class ClipleadBench extends LitElement {
     super.disconnectedCallback();
     this.removeEventListener(ACTION_EVENT, this.#onAction);
     this.#keys.disconnect();
-    window.removeEventListener('dragover', this.#onDrag);
-    window.removeEventListener('drop', this.#onDrop);
+    this.#drop.disconnect();
     this.store.removeEventListener('change', this.#onChange);
     this.session.removeEventListener('change', this.#onSession);
     this.session.removeEventListener('devices', this.#listInputs);
@@ -170,6 +180,7 @@ export class ClipleadBench extends LitElement {
       <keys-list></keys-list>
       <midi-panel .state=${bench} .desk=${this.#midi}></midi-panel>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
+      <drop-zones .builds=${bench.builds}></drop-zones>
       <live-caution .isListening=${bench.isListening}></live-caution>
     `;
   }
@@ -308,19 +319,9 @@ export class ClipleadBench extends LitElement {
       source = await this.caution.ask(wanted);
       if (source) this.#wasCautioned = true;
     }
-    if (source) {
-      this.store.act({ type: 'source', source });
-      await this.session.useSource(source);
-      if (source.kind === 'live') await this.#listInputs();
-    }
-    this.#agreeOnSource();
-  }
-
-  /** The menu shows what plays, whatever was asked for. */
-  #agreeOnSource(): void {
-    const { source } = this.session.state;
-    const isSilentStart = source.kind === 'none' && !this.session.state.isRunning;
-    if (!isSilentStart && source !== this.store.state.source) this.store.act({ type: 'source', source });
+    if (source) await this.#source.use(source);
+    if (source?.kind === 'live') await this.#listInputs();
+    // The menu has what was asked for, which may not be what plays.
     this.requestUpdate();
   }
 
@@ -330,16 +331,6 @@ export class ClipleadBench extends LitElement {
     else if (this.#riffs.takesFootSwitch) this.#riffs.press();
     else this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
   }
-
-  #onDrag = (event: DragEvent): void => event.preventDefault();
-
-  #onDrop = (event: DragEvent): void => {
-    event.preventDefault();
-    const file = event.dataTransfer?.files[0];
-    if (!file) return;
-    if (file.name.endsWith('.json')) void openBuild(this.store, this.store.state.heard, file);
-    else void this.#useSource({ kind: 'file', file });
-  };
 
   #onChange = (): void => {
     const { builds, calibration, calibrations, temperatureC, rateChoice } = this.store.state;
@@ -364,11 +355,7 @@ export class ClipleadBench extends LitElement {
     this.leftView = view;
   }
 
-  #onSession = (): void => {
-    if (this.store.state.source.kind === 'live' && this.session.state.problem !== undefined)
-      this.#agreeOnSource();
-    this.requestUpdate();
-  };
+  #onSession = (): void => this.requestUpdate();
 
   #listInputs = async (): Promise<void> => {
     this.inputs = (await listInputs()).filter(({ id }) => id !== '');

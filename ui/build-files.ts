@@ -6,15 +6,30 @@ import { type BenchStore, isRefusal } from './state/bench-store.ts';
 /** A file far above this is no build, and is not even read. */
 const MAX_FILE_BYTES = 4_000_000;
 
-/** Puts the build of a file into a slot, or says why it cannot be. */
+/** Puts the build of a file into a slot, or has the bench say why it cannot be. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
+  const message = await loadBuildFile(store, slot, file);
+  if (message !== undefined) store.act({ type: 'refuse', ref: '', slot, message });
+}
+
+/** Puts the build of a file into a slot. @returns In one sentence why it cannot be, undefined where it was. */
+export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
   try {
-    if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
-    store.act({ type: 'load', slot, build: parseBuildFile(await file.text()) });
+    store.act({ type: 'load', slot, build: parseBuildFile(await textOf(file)) });
   } catch (error) {
     if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
-    const message = `"${file.name}" was not opened: ${error.message}`;
-    store.act({ type: 'refuse', ref: '', slot, message });
+    return `"${file.name}" was not opened: ${error.message}`;
+  }
+  return store.state.refusal?.message;
+}
+
+/** @throws RangeError for what is too large or cannot be read, as a folder or a file that is gone. */
+async function textOf(file: File): Promise<string> {
+  if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
+  try {
+    return await file.text();
+  } catch {
+    throw new RangeError('it cannot be read');
   }
 }
 

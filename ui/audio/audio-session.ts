@@ -278,26 +278,28 @@ export class AudioSession extends BenchRemote {
     this.link.send({ type: 'measureLoudness' });
   }
 
-  /** Changes what plays. Where that fails, what played goes on. */
-  async useSource(source: Source): Promise<void> {
+  /** Changes what plays. Where that fails, what played goes on. @returns False where the source cannot be had. */
+  async useSource(source: Source): Promise<boolean> {
     this.#requests++;
     const request = this.#requests;
     await this.start();
     const context = this.#context;
-    if (!context) return;
+    if (!context) return true;
     try {
       const play = await prepareSource(source, this.#targetOf(context));
       if (request !== this.#requests) {
         play.discard();
-        return;
+        return true;
       }
       this.#stopSource();
       this.#stopSource = play.begin();
       const { facts: input, roundSeconds } = play;
       this.#change({ source, input, roundSeconds, problem: undefined });
+      return true;
     } catch (error) {
       if (!(error instanceof InputError || error instanceof SoundError)) throw error;
       this.#change({ problem: error.message });
+      return false;
     }
   }
 

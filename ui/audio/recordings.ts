@@ -60,7 +60,7 @@ async function fetchBytes(address: string | undefined): Promise<Uint8Array | und
  * @throws SoundError where it is no sound.
  */
 export async function loadFile(file: File, context: BaseAudioContext): Promise<LoadedSound> {
-  const bytes = await file.arrayBuffer();
+  const bytes = await bytesOf(file);
   const marker = String.fromCharCode(...new Uint8Array(bytes.slice(0, 4)));
   if (marker === 'fLaC' || marker === 'RIFF') {
     return decoded(new Uint8Array(bytes), context.sampleRate, file.name);
@@ -71,6 +71,15 @@ export async function loadFile(file: File, context: BaseAudioContext): Promise<L
   } catch (error) {
     if (error instanceof SoundError) throw error;
     throw new SoundError(`"${file.name}" is no recording that this browser can read.`);
+  }
+}
+
+/** @throws SoundError for what cannot be read, as a folder or a file that is gone. */
+async function bytesOf(file: File): Promise<ArrayBuffer> {
+  try {
+    return await file.arrayBuffer();
+  } catch {
+    throw new SoundError(`"${file.name}" cannot be read: it is a folder, or it is no longer there.`);
   }
 }
 

@@ -1,0 +1,215 @@
+import { assert } from 'chai';
+import { startBlindTest } from '../../engine/analysis/blind-test.ts';
+import { encodeWav } from '../../engine/audio/wav.ts';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import type { DropZones } from '../../ui/components/drop-zones.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import '../../ui/main.ts';
+
+const GERMANIUM = serialiseBuild(presetNamed('soft-germanium'));
+const BROKEN = new File(['no sound at all'], 'broken.wav');
+const LEFT = 10;
+const RIGHT = window.innerWidth - 10;
+
+let bench: ClipleadBench;
+
+async function drawn(): Promise<void> {
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await bench.updateComplete;
+}
+
+async function until(what: string, isSo: () => boolean): Promise<void> {
+  for (let attempt = 0; attempt < 500; attempt++) {
+    if (isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  assert.fail(`in ten seconds: not ${what}`);
+}
+
+/** What a drag with these files says to the window; the page sees only that they are files until they are dropped. */
+function drag(type: string, files: readonly File[], init: DragEventInit = {}): DragEvent {
+  const dataTransfer = new DataTransfer();
+  for (const file of files) dataTransfer.items.add(file);
+  const event = new DragEvent(type, {
+    bubbles: true,
+    cancelable: true,
+    composed: true,
+    dataTransfer,
+    ...init,
+  });
+  bench.dispatchEvent(event);
+  return event;
+}
+
+function drop(clientX: number, ...files: readonly File[]): void {
+  assert.isTrue(drag('dragover', files, { clientX }).defaultPrevented);
+  assert.isTrue(drag('drop', files, { clientX }).defaultPrevented);
+}
+
+function zones(): DropZones {
+  return bench.shadowRoot?.querySelector('drop-zones') as DropZones;
+}
+
+/** What the bench says above everything. */
+function said(): string {
+  return [...(bench.shadowRoot?.querySelectorAll('.notice.problem') ?? [])]
+    .map(({ textContent }) => textContent)
+    .join(' ');
+}
+
+function tone(name: string): File {
+  const samples = Float64Array.from(
+    { length: 44_100 },
+    (_, n) => 0.5 * Math.sin((2 * Math.PI * 200 * n) / 44_100),
+  );
+  return new File([new Uint8Array(encodeWav({ channels: [samples], sampleRateHz: 44_100 }))], name);
+}
+
+describe('files that are dragged over the window', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await drawn();
+  });
+  afterEach(async () => {
+    bench.store.act({ type: 'listen', isListening: false });
+    await bench.session.stop();
+    bench.remove();
+  });
+
+  it('show where A and B are while they are over the window, and no longer', async () => {
+    assert.equal(getComputedStyle(zones()).display, 'none');
+    drag('dragenter', [BROKEN], { clientX: LEFT });
+    await drawn();
+    const { top, width, height } = zones().getBoundingClientRect();
+    assert.deepEqual([top, width, height], [0, window.innerWidth, window.innerHeight]);
+    const over = () => zones().shadowRoot?.querySelector('.over')?.textContent ?? '';
+    assert.include(over(), presetNamed('soft-plain').title);
+    drag('dragover', [BROKEN], { clientX: RIGHT });
+    await drawn();
+    assert.include(over(), presetNamed('soft-led').title);
+    drag('dragleave', [BROKEN], { relatedTarget: document.body });
+    await drawn();
+    assert.equal(getComputedStyle(zones()).display, 'grid', 'from one element to the next is not out of it');
+    drag('dragleave', [BROKEN]);
+    await drawn();
+    assert.equal(getComputedStyle(zones()).display, 'none');
+  });
+
+  it('are none of the bench’s business where it is text that is dragged', () => {
+    const dataTransfer = new DataTransfer();
+    dataTransfer.setData('text/plain', '4k7');
+    const event = new DragEvent('dragover', { bubbles: true, cancelable: true, dataTransfer });
+    bench.dispatchEvent(event);
+    assert.isFalse(event.defaultPrevented);
+  });
+
+  for (const [slot, clientX] of [
+    ['a', LEFT],
+    ['b', RIGHT],
+  ] as const) {
+    it(`put a build on ${slot}, the side it was dropped on, whichever is heard`, async () => {
+      const other = slot === 'a' ? 'b' : 'a';
+      bench.store.act({ type: 'hear', slot: other });
+      const before = bench.store.state.builds;
+      drop(clientX, new File([GERMANIUM], 'MINE.JSON'));
+      await until('loaded', () => bench.store.state.builds !== before);
+      assert.equal(
+        bench.store.state.builds[slot].parts['D1']?.type,
+        presetNamed('soft-germanium').parts['D1']?.type,
+      );
+      assert.strictEqual(bench.store.state.builds[other], before[other]);
+      bench.store.act({ type: 'undo' });
+      assert.strictEqual(bench.store.state.builds, before);
+    });
+  }
+
+  it('take a build by its content where the name does not tell', async () => {
+    drop(RIGHT, new File([GERMANIUM], 'from a letter'));
+    await until('loaded', () => bench.store.state.builds.b.notes === presetNamed('soft-germanium').notes);
+  });
+
+  it('play the first recording and say what else was not taken', async () => {
+    drop(
+      LEFT,
+      tone('Tone.WAV'),
+      new File([GERMANIUM], 'mine.json'),
+      tone('second.wav'),
+      new File([GERMANIUM], 'b.json'),
+    );
+    await until('chosen', () => bench.session.state.source.kind === 'file');
+    assert.equal(bench.store.state.builds.a.notes, presetNamed('soft-germanium').notes);
+    const { source } = bench.store.state;
+    assert.equal(source.kind === 'file' ? source.file.name : '', 'Tone.WAV');
+    await drawn();
+    assert.match(said(), /Not taken: "second\.wav", "b\.json"/);
+  });
+
+  it('leave the old input in place where one is no recording, so that Listen plays', async function () {
+    this.timeout(30_000);
+    const { source } = bench.store.state;
+    drop(LEFT, BROKEN);
+    await until('refused', () => bench.session.state.problem !== undefined);
+    await drawn();
+    assert.include(said(), 'broken.wav');
+    assert.strictEqual(bench.store.state.source, source);
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('heard', () => bench.session.readTelemetry().inputRmsV > 0.001);
+    assert.strictEqual(bench.session.state.source, source);
+  });
+
+  it('leave what plays where one is no recording', async function () {
+    this.timeout(30_000);
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('playing', () => bench.session.state.source.kind === 'recording');
+    const { source } = bench.session.state;
+    drop(RIGHT, BROKEN);
+    await until('refused', () => bench.session.state.problem !== undefined);
+    await drawn();
+    assert.strictEqual(bench.session.state.source, source);
+    assert.strictEqual(bench.store.state.source, source);
+  });
+
+  it('say which file is a broken build, and keep the builds', async () => {
+    const before = bench.store.state.builds;
+    drop(RIGHT, new File(['{"format"'], 'Torn.JSON'));
+    await until('refused', () => bench.store.state.refusal !== undefined);
+    await drawn();
+    assert.include(said(), '"Torn.JSON" was not opened');
+    assert.strictEqual(bench.store.state.builds, before);
+  });
+
+  it('say that a folder cannot be read', async () => {
+    const { source } = bench.store.state;
+    const folder = new File([], 'Takes');
+    folder.arrayBuffer = () => Promise.reject(new DOMException('no bytes', 'NotFoundError'));
+    bench.dispatchEvent(
+      Object.assign(
+        new CustomEvent('bench-action', {
+          detail: { type: 'source', source: { kind: 'file', file: folder } },
+        }),
+      ),
+    );
+    await until('refused', () => bench.session.state.problem !== undefined);
+    assert.match(bench.session.state.problem ?? '', /"Takes" cannot be read/);
+    assert.strictEqual(bench.store.state.source, source);
+  });
+
+  it('are not taken during a blind test', async () => {
+    const before = bench.store.state;
+    bench.store.act({
+      type: 'ear',
+      change: { blindTest: { test: startBlindTest('abx', 4), heard: 'a', notice: undefined } },
+    });
+    await drawn();
+    const event = drag('dragover', [BROKEN], { clientX: LEFT });
+    assert.isTrue(event.defaultPrevented, 'the browser must not open the file in place of the bench');
+    assert.equal(event.dataTransfer?.dropEffect, 'none');
+    drag('drop', [new File([GERMANIUM], 'mine.json')], { clientX: LEFT });
+    await drawn();
+    assert.strictEqual(bench.store.state.builds, before.builds);
+    assert.strictEqual(bench.store.state.source, before.source);
+  });
+});

@@ -1,0 +1,56 @@
+import { describe, expect, it } from 'vitest';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { leftText, sortDropped } from '../../ui/dropped-files.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const BUILD = serialiseBuild(presetBuild('soft-led'));
+
+/** What a lone file is taken for. */
+async function kindOf(file: File): Promise<string> {
+  const { build, recording } = await sortDropped([file]);
+  expect([build, recording]).toContain(file);
+  return build === file ? 'build' : 'recording';
+}
+
+describe('files that are dropped together', () => {
+  it.each([
+    ['led.build.json', '', '', 'build'],
+    ['LED.BUILD.JSON', '', '', 'build'],
+    // A file that says it is a build is refused as one.
+    ['led.json', 'not a build', '', 'build'],
+    ['riff.wav', '', 'audio/wav', 'recording'],
+    ['RIFF.FLAC', '', '', 'recording'],
+    ['riff.WAV', BUILD, '', 'recording'],
+    ['riff', 'RIFF....WAVEfmt ', '', 'recording'],
+    ['riff', '', 'video/quicktime', 'recording'],
+    ['led', BUILD, '', 'build'],
+    ['led.txt', `\uFEFF\r\n  ${BUILD}`, 'text/plain', 'build'],
+    ['led', BUILD, 'application/json', 'build'],
+    ['notes.txt', 'nonsense', 'text/plain', 'recording'],
+    ['empty', '', '', 'recording'],
+  ])('are told apart: "%s" with %j of type "%s" is a %s', async (name, text, type, kind) => {
+    expect(await kindOf(new File([text], name, { type }))).toBe(kind);
+  });
+
+  it('give one build and one recording, the first of each, and name the others', async () => {
+    const files = ['one.json', 'one.wav', 'two.json', 'two.wav'].map((name) => new File(['x'], name));
+    const { build, recording, left } = await sortDropped(files);
+    expect([build?.name, recording?.name]).toEqual(['one.json', 'one.wav']);
+    expect(leftText(left)).toMatch(/^Not taken: "two\.json", "two\.wav"\. /);
+    expect(leftText([])).toBeUndefined();
+  });
+
+  it('say in a short line what was left, however many they are and however long their names', () => {
+    const left = Array.from({ length: 200 }, (_, n) => new File([], `${n} ${'x'.repeat(5000)}.wav`));
+    expect(leftText(left)).toMatch(/ and 197 more\. /);
+    expect(leftText(left)?.length).toBeLessThan(200);
+  });
+
+  it('take what cannot be read, as a folder, for a recording, which is then refused in words', async () => {
+    const folder = new File([], 'Takes');
+    folder.slice = () => {
+      throw new DOMException('A folder has no bytes.', 'NotFoundError');
+    };
+    expect(await kindOf(folder)).toBe('recording');
+  });
+});

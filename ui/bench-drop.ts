@@ -1,0 +1,79 @@
+import type { Slot } from '../worklets/bench-messages.ts';
+import type { Source } from './audio/prepared-source.ts';
+import { loadBuildFile } from './build-files.ts';
+import { type DropZones, slotAt } from './components/drop-zones.ts';
+import { leftText, sortDropped } from './dropped-files.ts';
+import type { BenchStore } from './state/bench-store.ts';
+
+export interface DropTargets {
+  readonly store: BenchStore;
+  readonly zones: () => DropZones | null;
+  readonly useSource: (source: Source) => void;
+  /** Whether a blind test runs: nothing is taken meanwhile. */
+  readonly isBlind: () => boolean;
+}
+
+/** Files that are dragged over the window: a build goes to the side it is dropped on, a recording to the input. */
+export class BenchDrop {
+  readonly #targets: DropTargets;
+
+  constructor(targets: DropTargets) {
+    this.#targets = targets;
+  }
+
+  connect(): void {
+    window.addEventListener('dragenter', this.#onDrag);
+    window.addEventListener('dragover', this.#onDrag);
+    window.addEventListener('dragleave', this.#onLeave);
+    window.addEventListener('drop', this.#onDrop);
+  }
+
+  disconnect(): void {
+    window.removeEventListener('dragenter', this.#onDrag);
+    window.removeEventListener('dragover', this.#onDrag);
+    window.removeEventListener('dragleave', this.#onLeave);
+    window.removeEventListener('drop', this.#onDrop);
+  }
+
+  #onDrag = (event: DragEvent): void => {
+    if (!hasFiles(event)) return;
+    // Otherwise the browser would open the file in place of the bench.
+    event.preventDefault();
+    const isTaken = !this.#targets.isBlind();
+    if (event.dataTransfer) event.dataTransfer.dropEffect = isTaken ? 'copy' : 'none';
+    this.#show(isTaken ? slotAt(event.clientX) : undefined);
+  };
+
+  /** Within the window the drag leaves one element for another; out of it, for none. */
+  #onLeave = ({ relatedTarget }: DragEvent): void => {
+    if (relatedTarget === null) this.#show(undefined);
+  };
+
+  #onDrop = (event: DragEvent): void => {
+    if (!hasFiles(event)) return;
+    event.preventDefault();
+    this.#show(undefined);
+    if (!this.#targets.isBlind()) {
+      void this.#take([...(event.dataTransfer?.files ?? [])], slotAt(event.clientX));
+    }
+  };
+
+  #show(over: Slot | undefined): void {
+    const zones = this.#targets.zones();
+    if (zones) zones.over = over;
+  }
+
+  async #take(files: readonly File[], slot: Slot): Promise<void> {
+    const { store, useSource } = this.#targets;
+    const { build, recording, left } = await sortDropped(files);
+    const problems = [build && (await loadBuildFile(store, slot, build)), leftText(left)];
+    const message = problems.filter((sentence) => sentence !== undefined).join(' ');
+    if (message !== '') store.act({ type: 'refuse', ref: '', slot, message });
+    if (recording) useSource({ kind: 'file', file: recording });
+  }
+}
+
+/** Dragged text and pictures of the page itself are left to the browser. */
+function hasFiles({ dataTransfer }: DragEvent): boolean {
+  return dataTransfer?.types.includes('Files') ?? false;
+}
