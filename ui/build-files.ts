@@ -1,7 +1,9 @@
 import type { Build } from '../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
+import { buildTitle } from '../engine/builds/build-title.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { type BenchStore, isRefusal } from './state/bench-store.ts';
+import { withPresetStart } from './state/presets.ts';
 
 /** A file far above this is no build, and is not even read. */
 const MAX_FILE_BYTES = 4_000_000;
@@ -15,7 +17,7 @@ export async function openBuild(store: BenchStore, slot: Slot, file: File): Prom
 /** Puts the build of a file into a slot. @returns In one sentence why it cannot be, undefined where it was. */
 export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
   try {
-    store.act({ type: 'load', slot, build: parseBuildFile(await textOf(file)) });
+    store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
   } catch (error) {
     if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
     return `"${file.name}" was not opened: ${error.message}`;
@@ -37,7 +39,11 @@ async function textOf(file: File): Promise<string> {
 export function saveBuild(build: Build): void {
   const link = document.createElement('a');
   link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
-  link.download = `${build.title.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '') || 'build'}.build.json`;
+  link.download = `${
+    buildTitle(build)
+      .replace(/[^\p{L}\p{N}]+/gu, '-')
+      .replace(/^-|-$/g, '') || 'build'
+  }.build.json`;
   link.click();
   URL.revokeObjectURL(link.href);
 }

@@ -1,5 +1,6 @@
 import type { Build } from '../builds/build.ts';
 import { serialiseBuild } from '../builds/build-file.ts';
+import { buildTitle } from '../builds/build-title.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import type { BlindTestOutcome } from './blind-test.ts';
 import { blindTestPlan, percent, USUAL_LEVEL } from './blind-test-plan.ts';
@@ -94,8 +95,8 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
   });
   const lines = [
     outcome.kind === 'abx' ? 'Blind test (ABX)' : 'Blind test (preference)',
-    `A: ${subject.a.title}`,
-    `B: ${subject.b.title}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
+    `A: ${buildTitle(subject.a)}`,
+    `B: ${buildTitle(subject.b)}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
     `Played: ${subject.source}`,
     `Finished: ${subject.finishedAt}`,
     'Swapped from A to B:',

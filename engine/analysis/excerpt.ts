@@ -1,6 +1,7 @@
 import type { OversamplingOptions } from '../audio/oversampler.ts';
 import { Speaker } from '../audio/speaker.ts';
 import type { Build } from '../builds/build.ts';
+import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
 import { ratioToDb } from '../units/decibels.ts';
@@ -147,11 +148,11 @@ function alternated(
 /** What is heard when, level match and swaps, in lines. */
 export function excerptText(plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn'>, excerpt: Excerpt): string {
   const { a, b, hasStandIn } = plan;
-  const title = { a: a.title, b: b?.title ?? '' };
+  const title = { a: buildTitle(a), b: b ? buildTitle(b) : '' };
   const lines = b
     ? [
-        `A: ${a.title}`,
-        `B: ${b.title}`,
+        `A: ${title.a}`,
+        `B: ${title.b}`,
         '',
         ...excerpt.passages.map(
           ({ slot, startSeconds, endSeconds }) =>
@@ -165,7 +166,7 @@ export function excerptText(plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn'>, e
           ? swapsBetween(a, b).map((swap) => swapText(a, swap))
           : ['two circuits, which share no parts']),
       ]
-    : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${a.title}`];
+    : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
   const chain = hasStandIn
     ? 'Heard through the speaker stand-in.'
     : 'The pedal alone, without amplifier or speaker.';

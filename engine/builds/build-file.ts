@@ -1,9 +1,16 @@
 import { type BypassKind, type Circuit, partsOf } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import { aliasProblem, withAliases } from './alias.ts';
-import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
+import {
+  type Build,
+  type BuildPart,
+  buildParts,
+  type PartSetting,
+  type StartingPoint,
+  startingBuild,
+} from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
-import { canonicalSetting } from './part-setting.ts';
+import { canonicalSetting, settingText } from './part-setting.ts';
 
 /** Name and version that a build file carries. */
 export const BUILD_FORMAT = 'cliplead-build';
@@ -21,7 +28,9 @@ const KEYS = [
   'switches',
   'bypass',
   'aliases',
+  'start',
 ];
+const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
 /** A build file is a few kilobytes; what is far longer is something else. */
 const MAX_CHARACTERS = 1_000_000;
@@ -66,19 +75,53 @@ export function parseBuildFile(text: string): Build {
 
 function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const problems: BuildProblem[] = unknownKeys(file, KEYS, '');
-  const start = startingBuild(circuit);
+  const usual = startingBuild(circuit);
+  const own = readStartingPoint(circuit, file, usual, '', problems);
   const build: Build = {
     circuit: circuit.id,
-    title: readText(file['title'] ?? circuit.title, 'title', problems),
     notes: readText(file['notes'] ?? '', 'notes', problems),
-    parts: { ...start.parts, ...readParts(circuit, file['parts'], problems) },
-    knobs: { ...start.knobs, ...readKnobs(circuit, file['knobs'], problems) },
-    switches: { ...start.switches, ...readSwitches(circuit, file['switches'], problems) },
-    bypass: readBypass(circuit, file['bypass'] ?? start.bypass, problems),
+    knobs: { ...usual.knobs, ...readKnobs(circuit, file['knobs'], problems) },
+    ...own,
+    start: readStart(circuit, file['start'], own, problems),
   };
   const named = readAliases(build, file['aliases'], problems);
   if (problems.length > 0) throw new BuildError(problems);
   return named;
+}
+
+/** Title, parts, switches and bypass as they are written; what is not mentioned is as in `otherwise`. */
+function readStartingPoint(
+  circuit: Circuit,
+  file: Record<string, unknown>,
+  otherwise: StartingPoint,
+  at: string,
+  problems: BuildProblem[],
+): StartingPoint {
+  return {
+    title: readText(file['title'] ?? otherwise.title, `${at}title`, problems),
+    parts: { ...otherwise.parts, ...readParts(circuit, file['parts'], `${at}parts`, problems) },
+    switches: {
+      ...otherwise.switches,
+      ...readSwitches(circuit, file['switches'], `${at}switches`, problems),
+    },
+    bypass: readBypass(circuit, file['bypass'] ?? otherwise.bypass, `${at}bypass`, problems),
+  };
+}
+
+/** A file that says nothing of a start is one itself. */
+function readStart(
+  circuit: Circuit,
+  value: unknown,
+  own: StartingPoint,
+  problems: BuildProblem[],
+): StartingPoint {
+  if (value === undefined) return own;
+  if (!isRecord(value)) {
+    problems.push({ path: 'start', message: `"start" is ${show(value)}; it should be an object.` });
+    return own;
+  }
+  problems.push(...unknownKeys(value, START_KEYS, 'start.'));
+  return readStartingPoint(circuit, value, own, 'start.', problems);
 }
 
 function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Build {
@@ -92,9 +135,14 @@ function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Bu
   return named;
 }
 
-function readParts(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, PartSetting> {
+function readParts(
+  circuit: Circuit,
+  value: unknown,
+  at: string,
+  problems: BuildProblem[],
+): Record<string, PartSetting> {
   const parts = buildParts(circuit);
-  return readEntries(value, 'parts', problems, (ref, entry, path) => {
+  return readEntries(value, at, problems, (ref, entry, path) => {
     const part = parts.find((candidate) => candidate.ref === ref);
     if (!part) {
       problems.push({ path, message: `${circuit.title} has no part ${ref}.` });
@@ -160,8 +208,13 @@ export function knobProblem(circuit: Circuit, name: string, rotation: unknown): 
   return undefined;
 }
 
-function readSwitches(circuit: Circuit, value: unknown, problems: BuildProblem[]): Record<string, string> {
-  return readEntries(value, 'switches', problems, (name, entry, path) => {
+function readSwitches(
+  circuit: Circuit,
+  value: unknown,
+  at: string,
+  problems: BuildProblem[],
+): Record<string, string> {
+  return readEntries(value, at, problems, (name, entry, path) => {
     const problem = switchProblem(circuit, name, entry);
     if (problem === undefined) return entry as string;
     problems.push({ path, message: problem });
@@ -181,12 +234,12 @@ export function switchProblem(circuit: Circuit, name: string, position: unknown)
   return `Switch "${name}" is at ${show(position)}; its positions are ${positions.join(', ')}.`;
 }
 
-function readBypass(circuit: Circuit, value: unknown, problems: BuildProblem[]): BypassKind {
+function readBypass(circuit: Circuit, value: unknown, path: string, problems: BuildProblem[]): BypassKind {
   const { kinds } = circuit.bypass;
   const kind = kinds.find((candidate) => candidate === value);
   if (kind !== undefined) return kind;
   problems.push({
-    path: 'bypass',
+    path,
     message: `Bypass is ${show(value)}; ${circuit.title} can be built with ${kinds.join(', ')}.`,
   });
   return kinds[0]!;
@@ -216,8 +269,24 @@ export function serialiseBuild(build: Build): string {
     switches,
     bypass,
     ...(aliases && { aliases }),
+    ...writtenStart(build),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;
+}
+
+/** What was otherwise at the start; nothing where the build still is as it started. */
+function writtenStart({ start, ...build }: Build): { readonly start?: object } {
+  const parts = Object.entries(start.parts)
+    .filter(([ref, setting]) => settingText(setting) !== settingText(build.parts[ref] ?? {}))
+    .map(([ref, setting]) => [ref, shortSetting(setting)] as const);
+  const switches = Object.entries(start.switches).filter(([name, at]) => at !== build.switches[name]);
+  const written = {
+    ...(start.title !== build.title && { title: start.title }),
+    ...(parts.length > 0 && { parts: Object.fromEntries(parts) }),
+    ...(switches.length > 0 && { switches: Object.fromEntries(switches) }),
+    ...(start.bypass !== build.bypass && { bypass: start.bypass }),
+  };
+  return Object.keys(written).length > 0 ? { start: written } : {};
 }
 
 /** A setting that is nothing but a value or type is written as that alone. */

@@ -19,11 +19,22 @@ export interface PartSetting {
   readonly piggyback?: string;
 }
 
+/** A build as it was when it came onto the bench: what its title and its notes were written for. */
+export interface StartingPoint {
+  readonly title: string;
+  readonly parts: Build['parts'];
+  readonly switches: Build['switches'];
+  readonly bypass: BypassKind;
+}
+
 /** One pedal as it would be soldered: what is at every reference designator, and where the controls stand. */
 export interface Build {
   readonly circuit: string;
+  /** As it was given; where that is still the title of the start, `buildTitle` adds the swaps since. */
   readonly title: string;
+  /** Of the start: `buildNotes` says so once the build is another. */
   readonly notes: string;
+  readonly start: StartingPoint;
   /** By reference designator; the amplifiers of a package share its designator. */
   readonly parts: Readonly<Record<string, PartSetting>>;
   /** Rotation by knob name, 0 (counter-clockwise) to 1. */
@@ -85,15 +96,19 @@ export function startingBuild(circuit: Circuit): Build {
   }
   for (const [ref, { type }] of Object.entries(circuit.packages)) parts[ref] = { type };
   const inOrder = buildParts(circuit).map(({ ref }) => [ref, parts[ref]!] as const);
-  return {
-    circuit: circuit.id,
+  const start: StartingPoint = {
     title: circuit.title,
-    notes: '',
     parts: Object.fromEntries(inOrder),
-    knobs: Object.fromEntries(circuit.knobs.map(({ name, start }) => [name, start])),
     switches: Object.fromEntries(circuit.switches.map(({ name, start }) => [name, start])),
     bypass: circuit.bypass.kinds[0]!,
   };
+  const knobs = Object.fromEntries(circuit.knobs.map(({ name, start }) => [name, start]));
+  return { circuit: circuit.id, notes: '', knobs, ...start, start };
+}
+
+/** A build as a start: from here on its swaps are counted. */
+export function startingPoint({ title, parts, switches, bypass }: StartingPoint): StartingPoint {
+  return { title, parts, switches, bypass };
 }
 
 function startingSetting(part: PartSpec): PartSetting | undefined {

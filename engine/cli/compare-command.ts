@@ -4,6 +4,7 @@ import { audibleDifference, nullDepth } from '../analysis/null-depth.ts';
 import { renderOffline } from '../analysis/offline-render.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
+import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import { CliError } from './cli-error.ts';
@@ -18,6 +19,7 @@ const COMPARE_OVERSAMPLING = 8;
 export function compareCommand(options: Options): void {
   if (options.against === undefined) throw new CliError('--against names no second build.');
   const builds = [readBuild(options), loadBuild(options.against)] as const;
+  const titles = builds.map(buildTitle);
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const settings = {
     factor: oversamplingOf(options, COMPARE_OVERSAMPLING),
@@ -37,9 +39,16 @@ export function compareCommand(options: Options): void {
   }
   if (options.json) {
     const written = difference ? { difference: { out: options.out, gainDb: difference.gainDb } } : {};
-    printJson({ ...comparison, harmonics: { a: harmonics[0], b: harmonics[1] }, swaps, ...written });
+    printJson({
+      titles: { a: titles[0], b: titles[1] },
+      ...comparison,
+      harmonics: { a: harmonics[0], b: harmonics[1] },
+      swaps,
+      ...written,
+    });
     return;
   }
+  process.stdout.write(`A: ${titles[0]}\nB: ${titles[1]}\n\n`);
   const decibels = (value: number) => `${value.toFixed(2)} dB`;
   printTable([
     ['loudness, A over B', decibels(comparison.loudnessDifferenceDb)],

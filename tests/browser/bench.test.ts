@@ -341,6 +341,42 @@ describe('the bench', () => {
     assert.equal(bench.store.state.builds.a.title, 'For Sunday');
   });
 
+  it('tells a copy with other diodes from the build it was copied from, by title and by notes', async () => {
+    const titleOf = (letter: string) => {
+      const bars = [...(bench.shadowRoot?.querySelectorAll('build-bar') ?? [])];
+      return bars
+        .map(({ shadowRoot }) =>
+          shadowRoot?.querySelector<HTMLInputElement>(`[aria-label="Title of build ${letter}"]`),
+        )
+        .find((field) => field);
+    };
+    bench.store.act({ type: 'copy', from: 'a', to: 'b' });
+    for (const ref of ['D1', 'D2', 'D3'])
+      bench.store.act({ type: 'setPart', slot: 'b', ref, setting: { type: 'OA91' } });
+    await drawn();
+    assert.equal(titleOf('A')?.value, 'Plain build');
+    assert.equal(titleOf('B')?.value, 'Plain build, D1 to D3 OA91');
+    assert.match(titleOf('B')?.title ?? '', /^Started from Plain build: One silicon diode each way/);
+    assert.match(titleOf('A')?.title ?? '', /^One silicon diode each way/);
+    // Left as it is, the title goes on following; one that is given stays.
+    const type = async (text: string) => {
+      const field = titleOf('B')!;
+      field.value = text;
+      field.dispatchEvent(new Event('change', { bubbles: true }));
+      await drawn();
+    };
+    await type('Plain build, D1 to D3 OA91');
+    bench.store.act({ type: 'setPart', slot: 'b', ref: 'D3', setting: { type: '1N4148' } });
+    await drawn();
+    assert.equal(titleOf('B')?.value, 'Plain build, D1 and D2 OA91');
+    await type('For Sunday');
+    bench.store.act({ type: 'setPart', slot: 'b', ref: 'D2', setting: { type: '1N4148' } });
+    await drawn();
+    assert.equal(titleOf('B')?.value, 'For Sunday');
+    await type('');
+    assert.equal(titleOf('B')?.value, 'Plain build, D1 OA91');
+  });
+
   it('says on the card which build the sheet shows, and offers to hear the other', async () => {
     const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
     assert.include(saidOf('a'), 'on the sheet');

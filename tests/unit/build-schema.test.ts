@@ -59,6 +59,9 @@ describe('the JSON Schema of build files', () => {
     ['seven diodes in a string', { ...good, parts: { D2: { type: '1N4148', count: 7 } } }, false],
     ['a fit that is none', { ...good, parts: { R4: { value: '10k', fit: 'loose' } } }, false],
     ['a part that is a number', { ...good, parts: { R4: 4700 } }, false],
+    ['what was there at the start', { ...good, start: { title: 'Plain', parts: { D1: '1N4148' } } }, true],
+    ['a start that is a text', { ...good, start: 'soft-plain' }, false],
+    ['an unknown key of a start', { ...good, start: { knobs: { gain: 0 } } }, false],
     ['a bypass that is none', { ...good, bypass: 'sometimes' }, false],
   ])('agrees with the code on %s', (_, file, expected) => {
     expect(isValid(file)).toBe(expected);

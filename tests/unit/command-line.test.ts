@@ -25,6 +25,37 @@ describe('the command line', () => {
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
+  it('compares two builds under the titles that follow their swaps', () => {
+    const sine = Float64Array.from(
+      { length: 4410 },
+      (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
+    );
+    writeFileSync(file('sine.wav'), encodeWav({ sampleRateHz: 44_100, channels: [sine] }));
+    const args = [
+      'compare',
+      '--build',
+      'soft-plain',
+      '--set',
+      'D1=OA91',
+      '--set',
+      'D2=OA91',
+      '--set',
+      'D3=OA91',
+    ];
+    const { code, out, err } = cliplead(
+      ...args,
+      '--against',
+      'soft-plain',
+      '--in',
+      file('sine.wav'),
+      '--oversample',
+      '4',
+    );
+    expect(err).toBe('');
+    expect(code).toBe(0);
+    expect(out).toMatch(/^A: Plain build, D1 to D3 OA91\nB: Plain build\n/);
+  });
+
   it('renders two builds in turn with a text of what is heard when', () => {
     const sine = Float64Array.from(
       { length: 4410 },

@@ -76,6 +76,13 @@ describe('an excerpt', () => {
     expect(text).toContain('VR3 output 1:00 to 9:00');
   });
 
+  it('calls a build by the title that follows its swaps', () => {
+    const swapped = { ...plain, parts: { ...plain.parts, D1: { type: 'OA91' } } };
+    const text = excerptText({ a: plain, b: swapped, hasStandIn: false }, two);
+    expect(text).toContain('A: Plain build\nB: Plain build, D1 OA91\n');
+    expect(text).toContain('0:00.5 to 0:01.0  B  Plain build, D1 OA91');
+  });
+
   it('of no length is refused', () => {
     expect(() => renderExcerpt(plan({ inputV: new Float64Array(0) }))).toThrow(/no length/);
     expect(() => renderExcerpt(plan({ b: quiet, turnSeconds: 0 }))).toThrow(/no length/);

@@ -1,6 +1,7 @@
 import { html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { Build } from '../../engine/builds/build.ts';
+import { buildNotes, buildTitle } from '../../engine/builds/build-title.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action } from '../state/bench-state.ts';
@@ -33,16 +34,17 @@ export class BuildBar extends BenchElement {
   override render() {
     const slot = this.slotName;
     const letter = LETTER[slot];
+    const notes = buildNotes(this.build);
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" aria-label="Title of build ${letter}" title=${this.build.notes} .value=${typed(this.build.title)}
+        <input class="title" type="text" aria-label="Title of build ${letter}" title=${notes} .value=${typed(buildTitle(this.build))}
           maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>
           ${this.#renderMenu(slot)}
         </details>
-        <p class="soft small" title=${this.build.notes}>${this.build.notes}</p>
+        <p class="soft small" title=${notes}>${notes}</p>
         <input id="file" type="file" hidden accept=".json,application/json" @change=${this.#open} />
       </div>
     `;
@@ -78,10 +80,10 @@ export class BuildBar extends BenchElement {
     `;
   }
 
-  /** A build without a title could not be told from another, so an empty one gives the old one back. */
+  /** An empty title gives back the one that follows the swaps; that one itself, typed again, is no name. */
   #rename(slot: Slot, title: string): void {
-    if (title === '') this.requestUpdate();
-    else this.act({ type: 'rename', slot, title });
+    if (title !== buildTitle(this.build)) this.act({ type: 'rename', slot, title });
+    this.requestUpdate();
   }
 
   /** Carries out what was chosen, and gives the focus back to where the menu was opened. */

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { buildTitle } from '../../engine/builds/build-title.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Builds } from '../state/bench-state.ts';
 import { LETTER } from './bench-element.ts';
@@ -108,7 +109,7 @@ export class DropZones extends LitElement {
     return html`<div class="zone ${slot} ${slot === this.over ? 'over' : ''}">
       <span class="letter ${slot}">${LETTER[slot]}</span>
       <h2>Drop a build here</h2>
-      <p class="small soft">It replaces “${this.builds[slot].title}”.</p>
+      <p class="small soft">It replaces “${buildTitle(this.builds[slot])}”.</p>
     </div>`;
   }
 }

@@ -2,6 +2,7 @@ import { css, html, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { type BuildPart, buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { buildTitle } from '../../engine/builds/build-title.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -181,7 +182,7 @@ export class PartsByStage extends BenchElement {
     const circuit = circuitOf(builds[heard]);
     const parts = buildParts(circuit);
     return html`
-      <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${builds[slot].title} `)}</p>
+      <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${buildTitle(builds[slot])} `)}</p>
       ${
         isOneCircuit
           ? ''

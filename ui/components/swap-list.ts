@@ -1,7 +1,8 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
-import { movedText, type Swap, swapsBetween, swapText, withSwap } from '../../engine/builds/swaps.ts';
+import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
+import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
@@ -56,7 +57,7 @@ export class SwapList extends BenchElement {
       <h2>Swapped from A to B</h2>
       ${
         a.circuit !== b.circuit
-          ? html`<p class="soft">Two circuits: ${a.title} and ${b.title} share no parts.</p>`
+          ? html`<p class="soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
           : swaps.length === 0
             ? html`<p class="soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
             : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
@@ -78,13 +79,14 @@ export class SwapList extends BenchElement {
     `;
   }
 
-  /** B becomes A with this one swap, and is named for what it now is; undo brings the rest back. */
+  /** B becomes A with this one swap, and its title says so; undo brings the rest back. */
   #hearAlone(swap: Swap): void {
     const { a, b } = this.state.builds;
     if (swapsBetween(a, b).length > 1) {
-      const title = `${swap.name === '' ? swap.ref : swap.name} of ${b.title}`;
-      const notes = `${a.title} with one swap: ${swapText(a, swap)}.`;
-      this.act({ type: 'load', slot: 'b', build: { ...withSwap(a, b, swap), title, notes } });
+      const alone = withSwap(copyOf(a), b, swap);
+      // Titles follow parts and switches, but no knob.
+      const title = swap.what === 'knob' ? `${buildTitle(a)}, ${swap.name} ${swap.after}` : '';
+      this.act({ type: 'load', slot: 'b', build: title === '' ? alone : withTitle(alone, title) });
     }
     this.act({ type: 'hear', slot: 'b' });
   }

@@ -11,6 +11,7 @@ import {
   voidTrial,
 } from '../../engine/analysis/blind-test.ts';
 import { blindTestJson, blindTestReport, blindTestText } from '../../engine/analysis/blind-test-report.ts';
+import { buildTitle } from '../../engine/builds/build-title.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -178,7 +179,7 @@ export class BlindDesk {
     const report = blindTestReport(subject, outcome);
     const kept: KeptBlindTest = {
       finishedAt,
-      title: `${test.kind === 'abx' ? 'ABX' : 'Preference'}: ${builds.a.title} and ${builds.b.title}`,
+      title: `${test.kind === 'abx' ? 'ABX' : 'Preference'}: ${buildTitle(builds.a)} and ${buildTitle(builds.b)}`,
       sentences: report.sentences,
       json: blindTestJson(report),
       text: blindTestText(report),

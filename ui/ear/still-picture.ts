@@ -1,5 +1,6 @@
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import { buildTitle } from '../../engine/builds/build-title.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -41,7 +42,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     : [[state.heard, state.builds[state.heard]]];
   const sheet = await schematicOf({ ...state, heard: builds[0]![0], selected: '', probe: undefined });
   const words = hasTwo && a.circuit === b.circuit ? swapsBetween(a, b).map((swap) => swapText(a, swap)) : [];
-  const titles = builds.map(([slot, build]) => `${slot.toUpperCase()}  ${build.title}`);
+  const titles = builds.map(([slot, build]) => `${slot.toUpperCase()}  ${buildTitle(build)}`);
   const scale = (WIDTH - 2 * MARGIN) / sheet.width;
   const sheetTop = MARGIN + LINE * (titles.length + words.length + 1);
   const plotTop = sheetTop + sheet.height * scale + LINE;

@@ -1,5 +1,6 @@
 import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
@@ -110,6 +111,7 @@ export type Action =
   | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string }
   | { readonly type: 'setBypass'; readonly slot: Slot; readonly bypass: Build['bypass'] }
   | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
+  /** An empty title gives back the one that follows the swaps. */
   | { readonly type: 'rename'; readonly slot: Slot; readonly title: string }
   | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
   | { readonly type: 'exchange' }
@@ -245,14 +247,19 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
     case 'load':
       return { ...builds, [action.slot]: action.build };
     case 'rename':
-      return edit(builds, action.slot, () => ({ title: action.title }));
+      return withBuild(builds, action.slot, withTitle(builds[action.slot], action.title));
     case 'copy':
-      return { ...builds, [action.to]: builds[action.from] };
+      return withBuild(builds, action.to, copyOf(builds[action.from]));
     case 'exchange':
       return { a: builds.b, b: builds.a };
     default:
       return builds;
   }
+}
+
+/** The same object where the build is already there. */
+function withBuild(builds: Builds, slot: Slot, build: Build): Builds {
+  return builds[slot] === build ? builds : { ...builds, [slot]: build };
 }
 
 function edit(builds: Builds, slot: Slot, change: (build: Build) => Partial<Build>): Builds {

@@ -1,5 +1,6 @@
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 
 const FILES = import.meta.glob<string>(['../../presets/*.json', '!../../presets/*.schema.json'], {
@@ -17,6 +18,19 @@ export interface Preset {
 export const PRESETS: readonly Preset[] = Object.entries(FILES)
   .map(([path, text]) => ({ name: path.replace(/^.*\/|\.json$/g, ''), build: parseBuildFile(text) }))
   .sort((one, other) => order(one) - order(other) || one.name.localeCompare(other.name));
+
+/**
+ * A build of an older file or visit, which does not say what it started from: with a preset's title and notes it started
+ * from that preset.
+ */
+export function withPresetStart(build: Build): Build {
+  const { circuit, title, notes } = build;
+  const preset = PRESETS.find(
+    (each) => each.build.circuit === circuit && each.build.title === title && each.build.notes === notes,
+  );
+  const tells = build.start.title !== title || swapsBetween({ ...build, ...build.start }, build).length > 0;
+  return preset && !tells ? { ...build, start: preset.build.start } : build;
+}
 
 /** Circuits in their order, in each the plain build first. */
 function order({ name, build }: Preset): number {

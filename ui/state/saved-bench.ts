@@ -2,6 +2,7 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { LIVE_FACTORS, type RateChoice } from '../rate/live-rate.ts';
 import { type Builds, type Calibration, withinRange } from './bench-state.ts';
+import { withPresetStart } from './presets.ts';
 
 const KEY = 'cliplead-bench';
 
@@ -44,7 +45,7 @@ export function loadBench(onBroken: (reason: string) => void = () => {}): SavedB
     };
     const { calibration } = saved;
     return {
-      builds: { a: parseBuildFile(saved.a), b: parseBuildFile(saved.b) },
+      builds: { a: withPresetStart(parseBuildFile(saved.a)), b: withPresetStart(parseBuildFile(saved.b)) },
       calibration: calibration && calibration.volts > 0 ? calibration : undefined,
       temperatureC: withinRange(saved.temperatureC ?? Number.NaN, TEMPERATURE_RANGE_C.nominal),
       rateChoice: LIVE_FACTORS.find((factor) => factor === saved.rateChoice) ?? 'measured',

@@ -4,6 +4,7 @@ import { live } from 'lit/directives/live.js';
 import { EXCERPT_OVERSAMPLING, excerptText } from '../../../engine/analysis/excerpt.ts';
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
+import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { offerDownload } from '../../ear/download.ts';
@@ -155,7 +156,7 @@ export class ExcerptPanel extends BenchElement {
         }),
         text: excerptText(plan, excerpt),
         picture: await stillPicture(state, hasTwo),
-        name: hasTwo ? `${builds.a.title} and ${builds.b.title}` : builds[heard].title,
+        name: hasTwo ? `${buildTitle(builds.a)} and ${buildTitle(builds.b)}` : buildTitle(builds[heard]),
       };
     } catch (error) {
       if (!(error instanceof Cancelled))

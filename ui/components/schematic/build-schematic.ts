@@ -2,6 +2,7 @@ import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'li
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { refText } from '../../../engine/builds/alias.ts';
 import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
+import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, GROUND_NET } from '../../../engine/circuits/circuit.ts';
 import { moved } from '../../../engine/drawing/geometry.ts';
@@ -93,7 +94,7 @@ export class BuildSchematic extends BenchElement {
     return html`
       <header>
         <slot name="views"></slot>
-        <h2 title="The sheet shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${this.#build.title}</h2>
+        <h2 title="The sheet shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${buildTitle(this.#build)}</h2>
         <div class="tools">
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
