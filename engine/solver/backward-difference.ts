@@ -13,10 +13,3 @@
  */
 export const STEP_RATE = 11 / 6;
 export const PAST_WEIGHTS = [18 / 11, -9 / 11, 2 / 11] as const;
-
-const [FIRST, SECOND, THIRD] = PAST_WEIGHTS;
-
-/** q̂ of a quantity whose last three samples stand in `history` from `at`, the latest first. Real-time safe. */
-export function pastOf(history: Float64Array, at: number): number {
-  return FIRST * history[at]! + SECOND * history[at + 1]! + THIRD * history[at + 2]!;
-}

@@ -7,9 +7,9 @@ import { writtenNodes } from './substeps.ts';
 export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
 
 /**
- * All numbers of one block that change while it runs, in one arena, so that the interpreter and emitted code
- * work on the same memory. z = [q̂, u, g] holds what the states' pasts add up to, the known inputs, and the port
- * currents and op-amp outputs of the sample that is being solved.
+ * All numbers of one block that change while it runs, in one arena, at addresses that emitted code knows. z = [q̂, u, g]
+ * is what the states' pasts add up to, the known inputs, and the port currents and op-amp outputs of the sample that is
+ * being solved.
  */
 export class BlockMemory {
   readonly stateCount: number;
@@ -24,13 +24,10 @@ export class BlockMemory {
   readonly meterRows: Float64Array;
   /** One row: the voltage of the node that is probed, where this block has it. */
   readonly probeRow: Float64Array;
-  readonly z: Float64Array;
   /** See device-constants.ts. */
   readonly deviceConstants: Float64Array;
   /** Three a state: the voltage of a capacitor (V) or current of an inductor (A) one, two and three samples ago. */
   readonly stateHistory: Float64Array;
-  /** The states of the sample that is being solved. */
-  readonly nextStates: Float64Array;
   /** Port voltages of the last three steps, V. */
   readonly voltages: Float64Array;
   readonly lastVoltages: Float64Array;
@@ -54,10 +51,8 @@ export class BlockMemory {
     this.outputRows = arena.allocate(block.outputs.length * this.width);
     this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
     this.probeRow = arena.allocate(this.width);
-    this.z = arena.allocate(this.width);
     this.deviceConstants = arena.allocate(DEVICE_CONSTANTS * block.devices.length);
     this.stateHistory = arena.allocate(3 * this.stateCount);
-    this.nextStates = arena.allocate(this.stateCount);
     this.voltages = arena.allocate(this.portCount);
     this.lastVoltages = arena.allocate(this.portCount);
     this.earlierVoltages = arena.allocate(this.portCount);

@@ -20,8 +20,6 @@ export class CircuitMemory {
   readonly parameters: Float64Array;
   /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
   readonly known: Float64Array;
-  /** MOST_SUBSTEPS a node: its voltage at each step of the sample, before decimation, V; see SubstepSolver. */
-  readonly stepVolts: Float64Array;
   /** Current out of each node in the sample that is being solved, A. */
   readonly nodeCurrents: Float64Array;
   /** Current into each rail in the sample before, A. */
@@ -48,7 +46,6 @@ export class CircuitMemory {
     this.probeBlock = arena.allocate(1);
     this.parameters = arena.allocate(circuit.parameters.length);
     this.known = arena.allocate(knownCount);
-    this.stepVolts = arena.allocate(MOST_SUBSTEPS * knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
     this.railCurrents = arena.allocate(circuit.rails.length);
     this.railElastances = arena.allocate(circuit.rails.length);
@@ -75,12 +72,12 @@ export function memoryPages(circuit: CompiledCircuit): number {
     3 * CHUNK_SAMPLES +
     1 +
     circuit.parameters.length +
-    (4 + MOST_SUBSTEPS) * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
+    4 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
   return Math.ceil(bytes / PAGE_BYTES);
 }
 
-/** Plain memory for the interpreter. */
+/** Memory of its own for the emitter, which takes addresses from it. */
 export function plainMemory(circuit: CompiledCircuit): CircuitMemory {
   return new CircuitMemory(circuit, new ArrayBuffer(memoryPages(circuit) * PAGE_BYTES));
 }

@@ -1,12 +1,10 @@
-import { OPAMP_LEAST_V, OPAMP_STARTING_V } from '../network/network.ts';
 import { COUNTER } from './block-memory.ts';
-import { BlockSolver } from './block-solver.ts';
-import { CHUNK_SAMPLES, type CircuitMemory, plainMemory } from './circuit-memory.ts';
-import { type CompiledCircuit, supplyDrawShare } from './compiled-circuit.ts';
-import { type EmittedLoop, instantiateLoop } from './emit/emitted-loop.ts';
+import { BlockState } from './block-state.ts';
+import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';
+import type { CompiledCircuit } from './compiled-circuit.ts';
+import { type EmittedLoop, loopOf } from './emit/emitted-loop.ts';
 import { GlidingValues } from './gliding-values.ts';
 import { OPAMP } from './parameters.ts';
-import { SubstepSolver } from './substep-solver.ts';
 
 /**
  * A gliding value takes a control step this often, s (16 frames at 48 kHz): what depends on it is derived anew, and the
@@ -24,22 +22,19 @@ const RAMP_STEPS = 4;
  * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
  * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
  *
- * Where the circuit brings its module, the same samples come from WebAssembly; without it from plain loops,
- * the reference.
  * `process` and `setParameters` are real-time safe.
  */
 export class CircuitSimulator {
   readonly circuit: CompiledCircuit;
   readonly memory: CircuitMemory;
-  readonly #emitted: EmittedLoop | undefined;
-  readonly #blocks: readonly BlockSolver[];
+  readonly #loop: EmittedLoop;
+  readonly #blocks: readonly BlockState[];
   readonly #values: GlidingValues;
   /** The block that has a node's voltage among its rows, by node; −1 where none has. */
   readonly #blockOf: Int32Array;
   /** The node that is probed, in its one entry; −1 for none. */
   readonly #probed = Int32Array.of(-1);
   readonly #stepS: number;
-  readonly #drawShare: number;
   /** Samples between two ramp steps. */
   readonly #rampSamples: number;
   #controlStepsLeft = 0;
@@ -50,18 +45,13 @@ export class CircuitSimulator {
 
   constructor(circuit: CompiledCircuit) {
     this.circuit = circuit;
-    this.#emitted = circuit.module && instantiateLoop(circuit, circuit.module);
-    this.memory = this.#emitted?.memory ?? plainMemory(circuit);
+    this.#loop = loopOf(circuit);
+    this.memory = this.#loop.memory;
     this.memory.parameters.set(circuit.parameters);
     this.#values = new GlidingValues(circuit, this.memory.parameters);
     this.#rampSamples = Math.max(1, Math.round((CONTROL_STEP_S / RAMP_STEPS) * circuit.sampleRateHz));
     this.#stepS = 1 / circuit.sampleRateHz;
-    this.#drawShare = supplyDrawShare(circuit);
-    this.#blocks = circuit.blocks.map(({ substeps }, index) =>
-      substeps > 1
-        ? new SubstepSolver(circuit, index, this.memory)
-        : new BlockSolver(circuit, index, this.memory),
-    );
+    this.#blocks = circuit.blocks.map((_, index) => new BlockState(circuit, index, this.memory));
     this.#blockOf = probeBlocks(circuit);
     this.memory.probeBlock[0] = -1;
     this.reset();
@@ -191,7 +181,7 @@ export class CircuitSimulator {
     for (let frame = 0; frame < frames; frame++) memory.input[frame] = input[start + frame]!;
     let from = 0;
     while (from < frames) {
-      const reached = this.#emitted ? this.#emitted.run(from, frames) : this.#interpret(from, frames);
+      const reached = this.#loop.run(from, frames);
       if (reached < frames) {
         this.#blocks[memory.faultyBlock[0]!]!.recover(memory.known);
         memory.output[reached] = memory.known[this.circuit.outputIndex]!;
@@ -204,7 +194,7 @@ export class CircuitSimulator {
     if (probed) this.readProbe(probed, start, frames);
   }
 
-  /** After every chunk: see BlockSolver's. */
+  /** After every chunk: see BlockState's. */
   flush(): void {
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.flush();
   }
@@ -218,62 +208,6 @@ export class CircuitSimulator {
       if (probeBlock[0]! >= 0) probed[start + frame] = probe[frame]!;
       else if (node === this.circuit.inputIndex) probed[start + frame] = input[frame]!;
       else probed[start + frame] = node < 0 ? 0 : known[node]!;
-    }
-  }
-
-  #interpret(from: number, to: number): number {
-    const { inputIndex, outputIndex } = this.circuit;
-    const { input, output, probe, probeBlock, known, nodeCurrents, faultyBlock } = this.memory;
-    const blocks = this.#blocks;
-    for (let frame = from; frame < to; frame++) {
-      known[inputIndex] = input[frame]!;
-      nodeCurrents.fill(0);
-      for (let index = 0; index < blocks.length; index++) {
-        if (blocks[index]!.solve(known, nodeCurrents)) continue;
-        faultyBlock[0] = index;
-        return frame;
-      }
-      if (probeBlock[0]! >= 0) probe[frame] = blocks[probeBlock[0]!]!.probedVolts[0]!;
-      this.#advanceSupplies();
-      output[frame] = known[outputIndex]!;
-    }
-    return to;
-  }
-
-  #advanceSupplies(): void {
-    const { opamps, rails } = this.circuit;
-    const { known, nodeCurrents, parameters, railCurrents, railElastances } = this.memory;
-    // What an input takes from a rail or another op-amp's output; elsewhere a block has it among its drains.
-    for (let index = 0; index < opamps.length; index++) {
-      const { plus, minus, offset } = opamps[index]!;
-      const bias = parameters[offset + OPAMP.inputBiasA]!;
-      nodeCurrents[plus]! += bias;
-      nodeCurrents[minus]! += bias;
-    }
-    for (let index = 0; index < opamps.length; index++) {
-      const { out, positive, negative, offset, drawIndex, returnIndex } = opamps[index]!;
-      const between = known[positive]! - known[negative]!;
-      let sourced = nodeCurrents[out]!;
-      // A supply that has collapsed gives nothing more: else it would be drawn through ground and run away.
-      if (between < OPAMP_LEAST_V) sourced *= between > 0 ? between / OPAMP_LEAST_V : 0;
-      let supplied = between / OPAMP_STARTING_V;
-      if (supplied > 1) supplied = 1;
-      if (supplied < 0) supplied = 0;
-      const quiescent = supplied * parameters[offset + OPAMP.quiescentA]!;
-      const draw = sourced > 0 ? quiescent + sourced : quiescent;
-      const back = sourced < 0 ? quiescent - sourced : quiescent;
-      // Read only where the supply is no rail; see SUPPLY_SMOOTHING_S.
-      known[drawIndex]! += this.#drawShare * (draw - known[drawIndex]!);
-      known[returnIndex]! += this.#drawShare * (back - known[returnIndex]!);
-      nodeCurrents[positive]! += draw;
-      nodeCurrents[negative]! -= back;
-    }
-    for (let index = 0; index < rails.length; index++) {
-      const { node } = rails[index]!;
-      const into = -nodeCurrents[node]!;
-      const before = railCurrents[index]!;
-      railCurrents[index] = into;
-      known[node]! += this.#stepS * railElastances[index]! * (1.5 * into - 0.5 * before);
     }
   }
 

@@ -1,7 +1,7 @@
 import { GROUND, type Network, type NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import type { CompiledCircuit, CompiledOpamp, CompiledRail } from './compiled-circuit.ts';
-import { emitCircuit } from './emit/emit-circuit.ts';
+import { emitCircuit, tapeOfCircuit } from './emit/emit-circuit.ts';
 import { compileModule } from './emit/emitted-loop.ts';
 import { checkNetwork } from './network-check.ts';
 import { operatingPoint } from './operating-point.ts';
@@ -22,7 +22,7 @@ export interface CompileOptions {
   readonly sampleRateHz: number;
   /** Nets beside the output whose voltage is wanted in every sample. */
   readonly observed?: readonly NodeName[];
-  /** Leaves out the emitted code, so that the circuit runs in the interpreter. */
+  /** Leaves out the WebAssembly, so that the circuit runs from a tape, interpreted. */
   readonly interpreted?: boolean;
   /** Adds the code that runs two circuits of one structure in step; see PairedSimulators. */
   readonly paired?: boolean;
@@ -73,10 +73,11 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
       .map(({ primitive, offset }) => ({ offset, amps: rest.inductorA.get(primitive.ref) ?? 0 })),
     sampleRateHz: options.sampleRateHz,
     module: undefined,
+    tape: undefined,
     pairModule: undefined,
   };
   const code = options.interpreted ? undefined : emitCircuit(circuit, { isPaired: options.paired ?? false });
-  if (!code) return circuit;
+  if (!code) return { ...circuit, tape: tapeOfCircuit(circuit) };
   return {
     ...circuit,
     module: compileModule(code.single),

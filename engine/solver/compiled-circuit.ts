@@ -1,3 +1,5 @@
+import type { Tape } from './tape.ts';
+
 /**
  * What the compile phase leaves for the audio thread: the structure of a circuit as plain data that can
  * be posted to another thread, and the numbers that go with it. Node indices point into the simulator's
@@ -25,8 +27,10 @@ export interface CompiledCircuit {
   readonly restInductorA: readonly { readonly offset: number; readonly amps: number }[];
   /** Rate for which the rails were found stable, Hz; the simulator runs at this rate. */
   readonly sampleRateHz: number;
-  /** The sample loop as emitted code; undefined where the interpreter is to run. */
+  /** The sample loop as WebAssembly; undefined where it was not asked for or no engine would take it. */
   readonly module: WasmModule | undefined;
+  /** The same as a tape, where there is no module. */
+  readonly tape: Tape | undefined;
   /** The same for two circuits of this structure in step, where it was asked for. */
   readonly pairModule: WasmModule | undefined;
 }

@@ -4,6 +4,7 @@ import { GROUND } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
+import { tapeOfCircuit } from '../../engine/solver/emit/emit-circuit.ts';
 import { decimatorTaps, interpolationWeights, writtenNodes } from '../../engine/solver/substeps.ts';
 import { inharmonicDb } from '../benchmark/aliasing.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -72,11 +73,11 @@ describe('blocks of several steps', () => {
   });
 });
 
-/** The same circuit, every block in one step a sample; it runs in the interpreter. */
-const inWholeSteps = (circuit: CompiledCircuit): CompiledCircuit => ({
-  ...circuit,
-  blocks: circuit.blocks.map((block) => ({ ...block, substeps: 1 })),
-});
+/** The same circuit, every block in one step a sample, from a tape. */
+function inWholeSteps(circuit: CompiledCircuit): CompiledCircuit {
+  const whole = { ...circuit, blocks: circuit.blocks.map((block) => ({ ...block, substeps: 1 })) };
+  return { ...whole, tape: tapeOfCircuit(whole) };
+}
 
 describe('a circuit with a block of several steps', () => {
   it.each([true, false])(

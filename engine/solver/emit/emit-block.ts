@@ -1,6 +1,6 @@
 import { type BlockMemory, firstPorts } from '../block-memory.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
-import { FAULT_ABOVE } from '../port-newton.ts';
+import { FAULT_ABOVE } from '../newton-limits.ts';
 import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { emitPast } from './emit-past.ts';
 import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
@@ -22,7 +22,7 @@ export interface BlockContext {
   readonly fault: () => void;
 }
 
-/** Emits one block as straight-line code: the same arithmetic as BlockSolver and PortNewton. */
+/** Emits one block as straight-line code over the reduced matrices of BlockCoefficients. */
 export class BlockEmitter {
   readonly memory: BlockMemory;
   readonly #f: FunctionBuilder;

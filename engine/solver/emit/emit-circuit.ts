@@ -4,6 +4,7 @@ import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, type CompiledOpamp, supplyDrawShare } from '../compiled-circuit.ts';
 import { OPAMP } from '../parameters.ts';
 import { writtenNodes } from '../substeps.ts';
+import type { Tape } from '../tape.ts';
 import { BlockEmitter } from './emit-block.ts';
 import { emitSubsteps } from './emit-substeps.ts';
 import {
@@ -34,6 +35,7 @@ import { FunctionBuilder } from './function-builder.ts';
 import { pairedCode } from './paired-code.ts';
 import { singleCode } from './single-code.ts';
 import { blockStructures } from './structure.ts';
+import { tapeCode } from './tape-code.ts';
 import { encodeModule } from './wasm-module.ts';
 
 /** @see WebAssembly JavaScript Interface, implementation-defined limits: locals of a function */
@@ -51,7 +53,7 @@ export interface EmittedModules {
  * A circuit's sample loop as straight-line code over its memory, with coefficients in memory, so that a changed value
  * needs no new module. Off the audio thread; some milliseconds.
  *
- * @returns Undefined for a circuit so entangled that no engine would take the code; the interpreter runs it.
+ * @returns Undefined for a circuit so entangled that no engine would take the code; a tape runs it.
  */
 export function emitCircuit(
   circuit: CompiledCircuit,
@@ -74,6 +76,11 @@ export function emitCircuit(
           })
         : undefined,
   };
+}
+
+/** The same sample loop as a tape, tens of times slower. */
+export function tapeOfCircuit(circuit: CompiledCircuit): Tape {
+  return tapeCode(new CircuitEmitter(circuit).emit());
 }
 
 class CircuitEmitter {
@@ -215,7 +222,7 @@ class CircuitEmitter {
     });
   }
 
-  /** As CircuitSimulator's. */
+  /** Supply currents of the op-amps, then a step of the rails on their capacitance. */
   #advanceSupplies(): void {
     const { opamps } = this.#circuit;
     const { parameters } = this.#memory;

@@ -1,6 +1,6 @@
 import { firstPorts } from '../block-memory.ts';
 import { type CompiledBlock, DEVICE } from '../compiled-circuit.ts';
-import { FET_STEP_V, OPAMP_STEP_V } from '../port-newton.ts';
+import { FET_STEP_V, OPAMP_STEP_V } from '../newton-limits.ts';
 import { type DeviceConstants, emitActiveRange } from './emit-device.ts';
 import {
   absolute,
@@ -25,7 +25,7 @@ import type { FunctionBuilder } from './function-builder.ts';
 
 const LOG = 0;
 
-/** Emits PortNewton's limits of a block's first steps. */
+/** Emits the limits of a block's first Newton steps. */
 export class LimitEmitter {
   readonly #f: FunctionBuilder;
   readonly #block: CompiledBlock;

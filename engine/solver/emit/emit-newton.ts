@@ -7,14 +7,14 @@ import {
   DEVICE,
 } from '../compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from '../device-constants.ts';
-import { DIODE } from '../parameters.ts';
 import {
   EXTRAPOLATION_LIMIT_V,
   FAULT_ABOVE,
   LIMITED_ITERATIONS,
   MAX_ITERATIONS,
   STEP_TOLERANCE_V,
-} from '../port-newton.ts';
+} from '../newton-limits.ts';
+import { DIODE } from '../parameters.ts';
 import {
   bipolarConstants,
   type DeviceConstants,
@@ -79,8 +79,9 @@ interface Iteration {
 }
 
 /**
- * Emits PortNewton's iteration on the ports of one block. The first iteration, which is the only one in most
- * samples, is straight-line code; what further ones need stands apart, so that nothing of it is computed in advance.
+ * Emits Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current of a
+ * diode or transistor port, and the output of an op-amp. The first iteration, which is the only one in most samples, is
+ * straight-line code; what further ones need stands apart, so that nothing of it is computed in advance.
  */
 export class NewtonEmitter {
   readonly #f: FunctionBuilder;
@@ -228,7 +229,8 @@ export class NewtonEmitter {
       leaveIf(equal(get(converged), double(1)));
       againIf(less(get(iteration), double(MAX_ITERATIONS)));
     });
-    // Only what is no current of a circuit's gives way, as in PortNewton.
+    // Only what is no current of a circuit's gives way; the voltages stay: from those of the best, the next sample would
+    // run into the same dead end.
     const isSound = less(absolute(sum(g.map(get))), double(FAULT_ABOVE));
     f.when(both(equal(get(converged), double(0)), not(isSound)), () => {
       for (const [port, local] of g.entries()) f.set(local, get(best.g[port]!));
@@ -307,7 +309,7 @@ export class NewtonEmitter {
     return start.map(get);
   }
 
-  /** As PortNewton's: adds what an op-amp's input range makes of its non-inverting input. */
+  /** Adds what an op-amp's input range makes of its non-inverting input. */
   #emitRanges(bare: readonly Code[], known: (node: number) => Code): readonly Code[] {
     const open = [...bare];
     this.#block.devices.forEach(({ opampIndex }, index) => {

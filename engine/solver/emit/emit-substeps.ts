@@ -21,7 +21,7 @@ export interface SubstepContext extends BlockContext {
   readonly stepVolts: (node: number) => readonly Local[];
 }
 
-/** One sample of a block that takes several steps in it, as SubstepSolver: a loop around the block's own code. */
+/** One sample of a block that takes several steps in it (see substeps.ts): a loop around the block's own code. */
 export function emitSubsteps(
   f: FunctionBuilder,
   circuit: CompiledCircuit,

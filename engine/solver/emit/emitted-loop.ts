@@ -1,7 +1,8 @@
 import { CircuitMemory } from '../circuit-memory.ts';
 import type { CompiledCircuit, WasmModule } from '../compiled-circuit.ts';
+import { loadTape, runTape, type Tape } from '../tape.ts';
 
-/** A circuit's sample loop as emitted code, on memory of its own. */
+/** A circuit's sample loop, as WebAssembly or as a tape, on memory of its own. */
 export interface EmittedLoop {
   readonly memory: CircuitMemory;
   /**
@@ -39,10 +40,27 @@ export function compileModule(bytes: Uint8Array): WasmModule {
   return new Module(bytes);
 }
 
+/** A circuit's sample loop with memory of its own. @throws TypeError for a circuit that brings none. */
+export function loopOf(circuit: CompiledCircuit): EmittedLoop {
+  if (circuit.module) return instantiateLoop(circuit, circuit.module);
+  if (circuit.tape) return tapeLoop(circuit, circuit.tape);
+  throw new TypeError('the circuit was compiled without its sample loop');
+}
+
 /** An instance of a circuit's module with memory of its own. */
 export function instantiateLoop(circuit: CompiledCircuit, module: WasmModule): EmittedLoop {
   const { run, memory } = instantiate(module);
   return { run, memory: new CircuitMemory(circuit, memory.buffer) };
+}
+
+/** A circuit's tape on memory of its own. */
+function tapeLoop(circuit: CompiledCircuit, tape: Tape): EmittedLoop {
+  const numbers = new Float64Array(tape.size);
+  loadTape(tape, numbers);
+  return {
+    memory: new CircuitMemory(circuit, numbers.buffer),
+    run: (from, to) => runTape(tape, numbers, from, to),
+  };
 }
 
 /** An instance of a pair's module with memory of its own. */

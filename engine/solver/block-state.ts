@@ -1,12 +1,11 @@
-import { pastOf } from './backward-difference.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import type { CircuitMemory } from './circuit-memory.ts';
 import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
 import { deriveDeviceConstants } from './device-constants.ts';
 import { DIODE } from './parameters.ts';
-import { FAULT_ABOVE, PortNewton } from './port-newton.ts';
 import { RowRamp } from './row-ramp.ts';
+import { inputsWithin, WITHIN, writtenNodes } from './substeps.ts';
 
 /**
  * States below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
@@ -15,15 +14,12 @@ import { RowRamp } from './row-ramp.ts';
 const FLUSH_BELOW = 1e-150;
 
 /**
- * One block: its rest state, its changing values, and a sample of it in plain loops over the reduced matrices,
- * the readable reference for emitted code. Real-time safe but for the constructor.
+ * One block's numbers around the sample loop: its rest state and what follows from its parts' values. Real-time safe but
+ * for the constructor.
  */
-export class BlockSolver {
+export class BlockState {
   readonly memory: BlockMemory;
-  /** Voltage of the probed node in the sample before, V, in its one entry; 0 where the block does not have it. */
-  readonly probedVolts = new Float64Array(1);
   readonly #coefficients: BlockCoefficients;
-  readonly #newton: PortNewton;
   readonly #ramp: RowRamp;
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
@@ -32,8 +28,10 @@ export class BlockSolver {
   readonly #restInductorA: Float64Array;
   readonly #ports: Int32Array;
   readonly #inputs: Int32Array;
+  readonly #within: Int32Array;
   readonly #outputs: Int32Array;
-  readonly #metered: Int32Array;
+  /** Nodes that others read, where it takes several steps a sample. */
+  readonly #stepped: Int32Array;
 
   /** `reset` is due before the first sample. */
   constructor(circuit: CompiledCircuit, index: number, { blocks, parameters }: CircuitMemory) {
@@ -47,15 +45,11 @@ export class BlockSolver {
     this.#restVolts = circuit.restVolts;
     this.#coefficients = new BlockCoefficients(block, memory, knownCount, stepRateHz);
     this.#ramp = new RowRamp(memory);
-    const supplies = block.devices.map(
-      ({ opampIndex }) =>
-        circuit.opamps[opampIndex] ?? { plus: 0, positive: 0, negative: 0, isRanged: false },
-    );
-    this.#newton = new PortNewton(block, memory, parameters, stepRateHz, supplies);
     this.#ports = Int32Array.from(firstPorts(block));
     this.#inputs = Int32Array.from(block.inputs);
     this.#outputs = Int32Array.from(block.outputs);
-    this.#metered = Int32Array.from(block.meteredNodes);
+    this.#within = Int32Array.from(inputsWithin(circuit, block));
+    this.#stepped = Int32Array.from(block.substeps > 1 ? writtenNodes(block) : []);
     const restAmps = new Map(circuit.restInductorA.map(({ offset, amps }) => [offset, amps]));
     this.#restInductorA = Float64Array.from(block.states, ({ offsets }) => restAmps.get(offsets[0]!) ?? 0);
     this.#coefficients.derive(parameters);
@@ -100,6 +94,23 @@ export class BlockSolver {
       if (outputNode < 0) continue;
       for (let past = 0; past < 3; past++) opampHistory[3 * index + past] = rest[outputNode]!;
     }
+    if (this.#block.substeps > 1) this.#resetSubsteps();
+  }
+
+  /** What substeps remember of samples before. */
+  #resetSubsteps(): void {
+    const { inputPast, writtenPast } = this.memory;
+    const rest = this.#restVolts;
+    const pasts = this.#block.substeps + 1;
+    for (let index = 0; index < this.#inputs.length; index++) {
+      if (this.#within[index] !== WITHIN.smooth) continue;
+      inputPast[2 * index] = rest[this.#inputs[index]!]!;
+      inputPast[2 * index + 1] = rest[this.#inputs[index]!]!;
+    }
+    for (let index = 0; index < this.#stepped.length; index++) {
+      const volts = rest[this.#stepped[index]!]!;
+      for (let past = 0; past < pasts; past++) writtenPast[pasts * index + past] = volts;
+    }
   }
 
   /** Puts the block at rest after a sample that was not finite, its outputs included, and counts it. */
@@ -139,57 +150,11 @@ export class BlockSolver {
     this.#ramp.advance();
   }
 
-  /**
-   * One sample.
-   *
-   * @param known Voltages by node index, V. Read, and the block's own outputs written.
-   * @param nodeCurrents Currents out of each node, A. Added to.
-   * @returns False where a number was not finite or beyond all measure; no state is changed then, and `recover` is due.
-   */
-  solve(known: Float64Array, nodeCurrents: Float64Array): boolean {
-    const { stateCount, inputCount, portCount, width, z, stateRows, outputRows, meterRows } = this.memory;
-    const { stateHistory, nextStates } = this.memory;
-    for (let index = 0; index < stateCount; index++) z[index] = pastOf(stateHistory, 3 * index);
-    for (let index = 0; index < inputCount; index++) z[stateCount + index] = known[this.#inputs[index]!]!;
-    if (portCount > 0) this.#newton.solve(known);
-    let sum = 0;
-    for (let index = 0; index < stateCount; index++) {
-      nextStates[index] = dot(stateRows, index * width, width, z);
-      sum += nextStates[index]!;
-    }
-    for (let column = stateCount + inputCount; column < width; column++) sum += z[column]!;
-    if (!(sum < FAULT_ABOVE && sum > -FAULT_ABOVE)) return false;
-    for (let row = 0; row < this.#outputs.length; row++) {
-      known[this.#outputs[row]!] = dot(outputRows, row * width, width, z);
-    }
-    for (let row = 0; row < this.#metered.length; row++) {
-      nodeCurrents[this.#metered[row]!]! += dot(meterRows, row * width, width, z);
-    }
-    this.probedVolts[0] = dot(this.memory.probeRow, 0, width, z);
-    this.#advance(known);
-    return true;
-  }
-
   /** Sets states to zero that are on their way to subnormal numbers; to be called once a chunk. */
   flush(): void {
     const { stateHistory } = this.memory;
     for (let index = 0; index < stateHistory.length; index++) {
       if (stateHistory[index]! < FLUSH_BELOW && stateHistory[index]! > -FLUSH_BELOW) stateHistory[index] = 0;
-    }
-  }
-
-  #advance(known: Float64Array): void {
-    const { stateCount, inputCount, z, stateHistory, nextStates } = this.memory;
-    const { devices } = this.#block;
-    for (let index = 0; index < devices.length; index++) {
-      const out = devices[index]!.outputNode;
-      if (out >= 0) known[out] = z[stateCount + inputCount + this.#ports[index]!]!;
-    }
-    this.#newton.advance();
-    for (let index = 0; index < stateCount; index++) {
-      stateHistory[3 * index + 2] = stateHistory[3 * index + 1]!;
-      stateHistory[3 * index + 1] = stateHistory[3 * index]!;
-      stateHistory[3 * index] = nextStates[index]!;
     }
   }
 }
@@ -198,10 +163,4 @@ export class BlockSolver {
 function highestJunctionV(parameters: Float64Array, offset: number, volts: number): number {
   const saturationV = parameters[offset + DIODE.seriesOhms]! * parameters[offset]!;
   return parameters[offset + DIODE.emissionV]! * Math.log1p(volts / saturationV);
-}
-
-function dot(rows: Float64Array, start: number, columns: number, z: Float64Array): number {
-  let sum = 0;
-  for (let column = 0; column < columns; column++) sum += rows[start + column]! * z[column]!;
-  return sum;
 }
