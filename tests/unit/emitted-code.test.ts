@@ -125,7 +125,7 @@ describe('networks drawn at random', () => {
       if (emitted!.newtonIterations !== taped!.newtonIterations) differing.push(seed);
     }
     expect(differing).toEqual([]);
-  }, 30_000);
+  }, 120_000);
 
   it('run in WebAssembly as from its tape, and rest where their operating point says', () => {
     const input = sine(400, RATE_HZ, 2000, 3);
@@ -143,7 +143,7 @@ describe('networks drawn at random', () => {
     }
     // One tree, evaluated twice by IEEE arithmetic.
     expect(Math.max(...differences)).toBe(0);
-  }, 30_000);
+  }, 120_000);
 });
 
 describe('presets', () => {
