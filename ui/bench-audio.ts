@@ -40,6 +40,7 @@ export class BenchAudio {
     this.#rate = new RateDesk(session, measureInWorker);
     store.addEventListener('change', () => this.#follow());
     session.addEventListener('change', () => this.#follow());
+    session.addEventListener('halt', () => this.#stopListening());
     followNoise(store, session);
     followGuitar(store, session);
     this.#follow();
@@ -170,6 +171,11 @@ export class BenchAudio {
     const nodeIn = (build: Build) =>
       probe === undefined ? undefined : (probedNode(build, make(build), probe) ?? null);
     this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
+  }
+
+  /** What was halted goes on with Listen. */
+  #stopListening(): void {
+    if (this.#store.state.isListening) this.#store.act({ type: 'listen', isListening: false });
   }
 
   #tellListening({ isListening }: BenchState): void {

@@ -11,6 +11,9 @@ export class BenchSource {
   readonly #session: AudioSession;
   /** The last one that could be had, or the one that the bench starts with. */
   #kept: Source;
+  /** What plays, and what played last. */
+  #playing: Source = { kind: 'none' };
+  #played: Source | undefined;
   #wasListening: boolean;
 
   constructor(store: BenchStore, session: AudioSession) {
@@ -41,9 +44,9 @@ export class BenchSource {
     if (this.#store.state.source !== source) this.#store.act({ type: 'source', source });
   }
 
-  /** A live input is opened only where it is chosen, after the cautions. */
+  /** A live input is opened only where it is chosen, after the cautions; again where the output was lost meanwhile. */
   #begin(source: Source): void {
-    if (source.kind !== 'live') void this.use(source);
+    if (source.kind !== 'live' || source === this.#played) void this.use(source);
   }
 
   /** What was chosen before sound was started is asked for with the first Listen. */
@@ -57,11 +60,14 @@ export class BenchSource {
   /** An input that went away is shown as gone. */
   #followSession(): void {
     const { source, isRunning } = this.#session.state;
-    if (source.kind !== 'none') this.#kept = source;
-    else if (isRunning && this.#kept.kind === 'live') {
-      const lost = this.#kept;
+    const before = this.#playing;
+    this.#playing = source;
+    if (source.kind !== 'none') {
       this.#kept = source;
-      if (this.#store.state.source === lost) this.#show(source);
+      this.#played = source;
+    } else if (isRunning && before.kind === 'live' && this.#kept === before) {
+      this.#kept = source;
+      if (this.#store.state.source === before) this.#show(source);
     }
   }
 }

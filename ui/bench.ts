@@ -21,6 +21,7 @@ import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
+import type { ProblemCause } from './audio/problems.ts';
 import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
@@ -141,6 +142,7 @@ export class ClipleadBench extends LitElement {
     const bench = this.store.state;
     return html`
       <header class="top"><h1>Cliplead</h1></header>
+      ${this.#renderProblems()}
       ${this.#renderEarRoom(bench)}
       <footer>
         <output-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>
@@ -232,18 +234,24 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderNotices({ refusal, selected, view, probe }: BenchState) {
-    const { problem } = this.session.state;
     const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
     const warnings = SLOTS.flatMap((slot) =>
       this.#analysis.warnings[slot].map((text) => `${LETTER[slot]}: ${text}`),
     );
     return html`
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, change between the two builds.', 'welcome', this.#welcome) : nothing}
-      ${problem === undefined ? nothing : this.#renderNotice(problem, 'problem', () => this.session.dismissProblem())}
+      ${this.#renderProblems()}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
       ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
       ${warnings.map((text) => html`<div class="notice problem" role="status"><p>${text}</p></div>`)}
     `;
+  }
+
+  #renderProblems() {
+    const problems = Object.entries(this.session.state.problems) as [ProblemCause, string][];
+    return problems.map(([cause, text]) =>
+      this.#renderNotice(text, 'problem', () => this.session.report(cause, undefined)),
+    );
   }
 
   /** By ear one decides between pedals, so a probe that was left on is said. */
@@ -355,7 +363,11 @@ export class ClipleadBench extends LitElement {
     this.leftView = view;
   }
 
-  #onSession = (): void => this.requestUpdate();
+  #onSession = (): void => {
+    // Frames read it only while sound runs.
+    if (!this.session.state.isRunning) this.telemetry = this.session.readTelemetry();
+    this.requestUpdate();
+  };
 
   #listInputs = async (): Promise<void> => {
     this.inputs = (await listInputs()).filter(({ id }) => id !== '');

@@ -27,6 +27,9 @@ import { SlotInputs } from './slot-inputs.ts';
 import { TurnTaking } from './turn-taking.ts';
 import { VoicePairing } from './voice-pairing.ts';
 
+/** Lowest base rate, Hz: half of it has to hold the A-weighting's highest corner, 12.2 kHz. */
+export const LOWEST_SAMPLE_RATE_HZ = 25_000;
+
 /** Longest run of frames handled at once; longer blocks are taken in pieces. */
 const MAX_FRAMES = 512;
 /** Peak of the output, −1 dB of full scale: the limiter lets nothing past it. */
@@ -81,7 +84,7 @@ export class BenchEngine {
   /** The least reduction and the frames and iterations of the telemetry before. */
   readonly #report = new Float64Array(3);
 
-  /** @param emit Told what leaves by message: captured chunks. */
+  /** @param emit Told what leaves by message: captured chunks. Throws RangeError below LOWEST_SAMPLE_RATE_HZ. */
   constructor(options: BenchOptions, emit: (message: FromProcessor) => void = () => {}) {
     const { sampleRateHz } = options;
     const running = { ...options, maxFrames: MAX_FRAMES };
@@ -155,6 +158,7 @@ export class BenchEngine {
         return;
       case 'mute':
         this.#muted = message.muted;
+        if (message.isAtOnce) this.#muteGate[0] = message.muted ? 0 : 1;
         return;
       case 'probe':
         this.#a.setProbe(message.nets.a);

@@ -53,7 +53,8 @@ export type ToProcessor =
     }
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'settings'; readonly settings: BenchSettings }
-  | { readonly type: 'mute'; readonly muted: boolean }
+  /** By a fade, or at once where the sound was cut off already. */
+  | { readonly type: 'mute'; readonly muted: boolean; readonly isAtOnce?: boolean }
   /** Whether the builds are fed: kept out, by a fade, while another source takes the place of what plays. */
   | { readonly type: 'gateInput'; readonly isOpen: boolean }
   /**

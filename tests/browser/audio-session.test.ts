@@ -162,7 +162,7 @@ describe('the audio session', () => {
     const input = offer({ settings: { channelCount: 1 } });
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 1 });
-    assert.include(session.state.problem, 'has one channel only');
+    assert.include(session.state.problems.source, 'has one channel only');
     assert.equal(input.track.readyState, 'ended');
   });
 
@@ -178,7 +178,7 @@ describe('the audio session', () => {
       await session.useSource(source);
       answer(() => Promise.reject(new DOMException('from the browser', error)));
       await session.useSource({ kind: 'live', deviceId: 'x', channel: 0 });
-      assert.match(session.state.problem ?? '', says);
+      assert.match(session.state.problems.source ?? '', says);
       assert.equal(session.state.source, source);
       await inputIs(TONE_PEAK * Math.SQRT1_2);
     });
@@ -190,9 +190,9 @@ describe('the audio session', () => {
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
     await inputIs(TONE_PEAK * Math.SQRT1_2);
     const told: (string | undefined)[] = [];
-    session.addEventListener('change', () => told.push(session.state.problem));
+    session.addEventListener('change', () => told.push(session.state.problems.source));
     input.unplug();
-    assert.match(session.state.problem ?? '', /was disconnected\. Connect it and choose it again/);
+    assert.match(session.state.problems.source ?? '', /was disconnected\. Connect it and choose it again/);
     assert.deepEqual([session.state.source.kind, session.state.input], ['none', undefined]);
     // Once, with the source and the reason together.
     assert.equal(told.length, 1);
@@ -200,7 +200,7 @@ describe('the audio session', () => {
     assert.isTrue(session.state.isRunning);
     await session.useSource({ kind: 'file', file: toneFile() });
     await inputIs(TONE_PEAK * Math.SQRT1_2);
-    assert.isUndefined(session.state.problem);
+    assert.isUndefined(session.state.problems.source);
   });
 
   it('lets go of the input when another source is chosen', async () => {
@@ -209,7 +209,7 @@ describe('the audio session', () => {
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
     await session.useSource({ kind: 'none' });
     assert.equal(input.track.readyState, 'ended');
-    assert.isUndefined(session.state.problem);
+    assert.isUndefined(session.state.problems.source);
   });
 
   it('obeys the last of two choices, and opens no input for the first', async () => {
@@ -230,7 +230,7 @@ describe('the audio session', () => {
     await session.useSource(source);
     for (const content of ['no sound', 'RIFF, and then nonsense', 'fLaC']) {
       await session.useSource({ kind: 'file', file: new File([content], 'notes.txt') });
-      assert.include(session.state.problem, 'notes.txt', content);
+      assert.include(session.state.problems.source, 'notes.txt', content);
       assert.equal(session.state.source, source);
     }
   });
@@ -243,14 +243,14 @@ describe('the audio session', () => {
     window.fetch = () => Promise.reject(new TypeError('Failed to fetch'));
     const { id } = RECORDINGS[0]!;
     await session.useSource({ kind: 'recording', id });
-    assert.equal(session.state.problem, `The recording "${id}" could not be loaded.`);
+    assert.equal(session.state.problems.source, `The recording "${id}" could not be loaded.`);
   });
 
   it('says so where the browser opens no inputs at all', async () => {
     Object.defineProperty(navigator, 'mediaDevices', { value: undefined, configurable: true });
     restore = () => Reflect.deleteProperty(navigator, 'mediaDevices');
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
-    assert.include(session.state.problem, 'use the address localhost, or https');
+    assert.include(session.state.problems.source, 'use the address localhost, or https');
     assert.deepEqual(await listInputs(), []);
   });
 
@@ -281,8 +281,8 @@ describe('the audio session', () => {
     await session.stop();
     session.addEventListener('change', () => changes++);
     await starting;
-    const { isRunning, problem, sampleRateHz } = session.state;
-    assert.deepEqual([isRunning, problem, sampleRateHz, changes], [false, undefined, rateBefore, 0]);
+    const { isRunning, problems, sampleRateHz } = session.state;
+    assert.deepEqual([isRunning, problems, sampleRateHz, changes], [false, {}, rateBefore, 0]);
     await session.useSource({ kind: 'file', file: toneFile() });
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
@@ -291,7 +291,7 @@ describe('the audio session', () => {
     const [device] = await listInputs();
     assert.isDefined(device);
     await session.useSource({ kind: 'live', deviceId: device!.id, channel: 0 });
-    assert.isUndefined(session.state.problem);
+    assert.isUndefined(session.state.problems.source);
     assert.deepEqual(session.state.input?.keptOn, []);
     assert.isNotEmpty(session.state.input?.label);
     await heard('a beep', () => session.readTelemetry().inputPeakV > 0.01);

@@ -151,7 +151,7 @@ describe('files that are dragged over the window', () => {
     this.timeout(30_000);
     const { source } = bench.store.state;
     drop(LEFT, BROKEN);
-    await until('refused', () => bench.session.state.problem !== undefined);
+    await until('refused', () => bench.session.state.problems.source !== undefined);
     await drawn();
     assert.include(said(), 'broken.wav');
     assert.strictEqual(bench.store.state.source, source);
@@ -166,7 +166,7 @@ describe('files that are dragged over the window', () => {
     await until('playing', () => bench.session.state.source.kind === 'recording');
     const { source } = bench.session.state;
     drop(RIGHT, BROKEN);
-    await until('refused', () => bench.session.state.problem !== undefined);
+    await until('refused', () => bench.session.state.problems.source !== undefined);
     await drawn();
     assert.strictEqual(bench.session.state.source, source);
     assert.strictEqual(bench.store.state.source, source);
@@ -192,8 +192,8 @@ describe('files that are dragged over the window', () => {
         }),
       ),
     );
-    await until('refused', () => bench.session.state.problem !== undefined);
-    assert.match(bench.session.state.problem ?? '', /"Takes" cannot be read/);
+    await until('refused', () => bench.session.state.problems.source !== undefined);
+    assert.match(bench.session.state.problems.source ?? '', /"Takes" cannot be read/);
     assert.strictEqual(bench.store.state.source, source);
   });
 

@@ -32,7 +32,7 @@ describe('the round trip, measured with a cable', () => {
     await session.measureRoundTrip();
     const { roundTrip, isMeasuringRoundTrip } = session.state;
     assert.isFalse(isMeasuringRoundTrip);
-    if (!roundTrip) return assert.fail(session.state.problem);
+    if (!roundTrip) return assert.fail(JSON.stringify(session.state.problems));
     return roundTrip;
   }
 

@@ -4,7 +4,7 @@ import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND, type Network, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
-import { BenchEngine } from '../../worklets/bench-engine.ts';
+import { BenchEngine, LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 import {
   type BenchOptions,
   type BenchSettings,
@@ -125,6 +125,24 @@ describe('a speaker of one’s own on the audio thread', () => {
 });
 
 describe('the bench on the audio thread', () => {
+  it('has filters for every rate from the lowest on, and refuses one below', () => {
+    for (const sampleRateHz of [LOWEST_SAMPLE_RATE_HZ, 32_000, 44_100, 384_000]) {
+      expect(() => new BenchEngine({ ...OPTIONS, sampleRateHz })).not.toThrow();
+    }
+    expect(() => new BenchEngine({ ...OPTIONS, sampleRateHz: 24_000 })).toThrow(RangeError);
+  });
+
+  it('is silent at once where it is muted so, and fades in from there', () => {
+    const engine = bench();
+    engine.receive({ type: 'mute', muted: false });
+    run(engine, sine(0.4));
+    engine.receive({ type: 'mute', muted: true, isAtOnce: true });
+    engine.receive({ type: 'mute', muted: false });
+    const faded = run(engine, sine(0.4));
+    expect(peakOf(faded.subarray(0, 480))).toBeLessThan(0.02 * peakOf(faded));
+    expect(peakOf(faded)).toBeGreaterThan(0.05);
+  });
+
   it('is silent until it is unmuted, and fades in without a jump', () => {
     const engine = bench();
     expect(peakOf(run(engine, sine(0.1)))).toBe(0);

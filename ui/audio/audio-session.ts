@@ -18,7 +18,9 @@ import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
 import type { MeasuredRoundTrip } from './measured-round-trip.ts';
+import { haltSentence, hasUsualOutput, OutputError, openOutputContext } from './output-context.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
+import { type ProblemCause, type Problems, withProblem } from './problems.ts';
 import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
@@ -42,9 +44,12 @@ export interface AudioState {
   readonly playsTone: boolean;
   /** The stand-in for AudioWorklet is at work, with its high latency. */
   readonly usesFallback: boolean;
-  /** What went wrong last, in plain words. */
-  readonly problem: string | undefined;
+  /** What goes wrong, in plain words, until it is mended. */
+  readonly problems: Problems;
 }
+
+/** The input's fade and the block that it begins in. */
+const GATE_MS = 15;
 
 /** What came in dry while a riff was captured. */
 export interface Capture {
@@ -54,9 +59,9 @@ export interface Capture {
 }
 
 /**
- * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does, and
- * 'captured' with a `Capture` when a riff is complete. Every
- * failure leaves what plays as it is, and says in `state.problem` what happened.
+ * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does,
+ * 'captured' with a `Capture` when a riff is complete, and 'halt' when sound has ended though nobody stopped it. Every
+ * failure leaves what plays as it is, and says in `state.problems` what happened.
  */
 export class AudioSession extends BenchRemote {
   #state: AudioState = {
@@ -72,7 +77,7 @@ export class AudioSession extends BenchRemote {
     isMeasuringRoundTrip: false,
     playsTone: false,
     usesFallback: !isNative(globalThis.AudioWorkletNode),
-    problem: undefined,
+    problems: {},
   };
   #settings: BenchSettings = STARTING_SETTINGS;
   /** Full scale of the interface, V. */
@@ -104,7 +109,7 @@ export class AudioSession extends BenchRemote {
   /** Changes how much circuits are oversampled from now on; those that play have to be given anew. */
   setRate(rate: LiveRate, problem: string | undefined): void {
     this.#state = { ...this.#state, rate };
-    this.#change({ latency: this.#latency(), ...(problem === undefined ? {} : { problem }) });
+    this.#change({ latency: this.#latency(), problems: this.#problems('dropouts', problem) });
   }
 
   /** Gaps in the sound since it was started; undefined where the browser does not count them. */
@@ -117,16 +122,21 @@ export class AudioSession extends BenchRemote {
     return this.#inbox.read();
   }
 
-  /** Opens the context and the processor, muted. To be called from a user's gesture; again does nothing. */
+  /**
+   * Opens the context and the processor, muted, or lets a context that was stopped from outside go on. To be called from
+   * a user's gesture; while sound runs it does nothing.
+   */
   start(): Promise<void> {
-    if (this.#starting) return this.#starting;
+    if (this.#context?.state === 'closed') this.#release();
+    if (this.#starting) {
+      if (!this.#state.isRunning) this.#context?.resume().catch(() => this.#halt());
+      return this.#starting;
+    }
     const starting = this.#open().catch(async (error: unknown) => {
       // Stopped meanwhile: it is the closed context that complains.
       if (starting !== this.#starting) return;
       await this.stop();
-      this.#change({
-        problem: `Sound could not be started (${error instanceof Error ? error.message : error}).`,
-      });
+      this.#halt(startProblem(error));
     });
     this.#starting = starting;
     return starting;
@@ -138,22 +148,26 @@ export class AudioSession extends BenchRemote {
    */
   async stop(): Promise<void> {
     const context = this.#context;
+    this.#release();
+    if (context && context.state !== 'closed') await context.close();
+  }
+
+  #release(): void {
     this.#requests++;
     this.#context = undefined;
     this.#entry = undefined;
     this.#watch.end();
     this.link.disconnect();
     this.#starting = undefined;
+    this.#inbox.clear();
     this.#playNothing({ isRunning: false });
-    if (context && context.state !== 'closed') await context.close();
   }
 
   async #open(): Promise<void> {
-    const context = new AudioContext({ latencyHint: 'interactive' });
+    const { context, caution } = openOutputContext();
     this.#context = context;
-    context.onstatechange = () => {
-      if (context === this.#context) this.#change({ isRunning: context.state === 'running' });
-    };
+    // A listener, since Tone sets `onstatechange`.
+    context.addEventListener('statechange', () => this.#follow(context));
     setContext(new Context({ context, lookAhead: 0 }));
     await context.audioWorklet.addModule(workletUrl);
     if (context !== this.#context) return;
@@ -163,13 +177,45 @@ export class AudioSession extends BenchRemote {
     entry.connect(node);
     navigator.mediaDevices?.addEventListener?.('devicechange', this.#onDeviceChange);
     // Ahead of the node, so that circuits are compiled for this rate before any is sent.
-    this.#change({ sampleRateHz: context.sampleRate, latency: this.#latency() });
+    this.#change({
+      sampleRateHz: context.sampleRate,
+      latency: this.#latency(),
+      problems: this.#problems('outputRate', caution),
+    });
     this.#entry = entry;
     this.link.connect(node.port);
     await context.resume();
+    if (context === this.#context) this.#watch.begin(context, () => this.#followLatency());
+    this.#follow(context);
+  }
+
+  /** Says whether sound runs, and where it was stopped by something else, by what. */
+  #follow(context: AudioContext): void {
     if (context !== this.#context) return;
-    this.#change({ isRunning: context.state === 'running', latency: this.#latency() });
-    this.#watch.begin(context, () => this.#followLatency());
+    const { isRunning } = this.#state;
+    if (context.state === 'running') {
+      // Opening is not over until there is a way in.
+      if (!isRunning && this.#entry) {
+        this.#change({
+          isRunning: true,
+          latency: this.#latency(),
+          problems: this.#problems('sound', undefined),
+        });
+      }
+      return;
+    }
+    if (context.state === 'closed') this.#release();
+    if (isRunning) this.#halt(haltSentence(context.state));
+  }
+
+  /** Sound has ended though nobody stopped it. @param problem Why; as was said before where nothing is. */
+  #halt(problem: string | undefined = this.#state.problems.sound): void {
+    this.#endTone();
+    // It goes on with a fade.
+    this.link.send({ type: 'mute', muted: true, isAtOnce: true });
+    this.#inbox.clear();
+    this.#change({ isRunning: false, playsTone: false, problems: this.#problems('sound', problem) });
+    this.dispatchEvent(new Event('halt'));
   }
 
   #makeNode(context: AudioContext): AudioWorkletNode {
@@ -178,8 +224,15 @@ export class AudioSession extends BenchRemote {
       scope: this.#scope.shared,
     });
     node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => this.#receive(data);
-    node.onprocessorerror = () => this.#change({ problem: 'The audio thread has stopped. Reload the page.' });
+    node.onprocessorerror = () => void this.#loseProcessor(context);
     return node;
+  }
+
+  /** A processor that has failed once is silent for good: the next start makes another. */
+  async #loseProcessor(context: AudioContext): Promise<void> {
+    if (context !== this.#context) return;
+    await this.stop();
+    this.#halt('The audio thread has stopped. Press Listen to start it again.');
   }
 
   #receive(message: FromProcessor): void {
@@ -196,8 +249,13 @@ export class AudioSession extends BenchRemote {
 
   readonly #onDeviceChange = (): void => {
     if (this.#state.roundTrip) this.#change({ roundTrip: undefined });
+    if (this.#state.problems.outputRate !== undefined) void this.#checkOutputRate();
     this.dispatchEvent(new Event('devices'));
   };
+
+  async #checkOutputRate(): Promise<void> {
+    if (await hasUsualOutput()) this.report('outputRate', undefined);
+  }
 
   /** Levels of those nets: see LEVELS_START. */
   readLevels(): Float32Array {
@@ -245,8 +303,7 @@ export class AudioSession extends BenchRemote {
 
   /** A tone for the multimeter, past the builds, about a quarter of full scale. Its level is the interface's affair. */
   async playTone(isPlaying: boolean): Promise<void> {
-    this.#stopTone();
-    this.#stopTone = () => {};
+    this.#endTone();
     if (this.#state.playsTone !== isPlaying) this.#change({ playsTone: isPlaying });
     if (!isPlaying) return;
     await this.start();
@@ -256,6 +313,11 @@ export class AudioSession extends BenchRemote {
     else this.#change({ playsTone: false });
   }
 
+  #endTone(): void {
+    this.#stopTone();
+    this.#stopTone = () => {};
+  }
+
   /**
    * Measures the delay from the output to the live input that is open, while the builds are muted; does nothing
    * otherwise. What comes of it is in the state.
@@ -263,14 +325,18 @@ export class AudioSession extends BenchRemote {
   async measureRoundTrip(): Promise<void> {
     const { isMuted, isMeasuringRoundTrip, input, sampleRateHz, latency } = this.#state;
     if (!(this.#context && this.#entry && input && isMuted) || isMeasuringRoundTrip) return;
-    this.#change({ isMeasuringRoundTrip: true, roundTrip: undefined });
+    const problems = this.#problems('roundTrip', undefined);
+    this.#change({ isMeasuringRoundTrip: true, roundTrip: undefined, problems });
     try {
       const result = roundTrip(await recordLoop(this.#context, this.#entry), sampleRateHz);
       const measured = { result, inputLabel: input.label, sampleRateHz, baseMs: latency.baseMs };
       this.#change({ roundTrip: measured, isMeasuringRoundTrip: false });
     } catch (error) {
-      const problem = `The delay could not be measured (${error instanceof Error ? error.message : error}).`;
-      this.#change({ problem, isMeasuringRoundTrip: false });
+      this.#change({ isMeasuringRoundTrip: false });
+      this.report(
+        'roundTrip',
+        `The delay could not be measured (${error instanceof Error ? error.message : error}).`,
+      );
     }
   }
 
@@ -287,6 +353,7 @@ export class AudioSession extends BenchRemote {
     if (!context) return true;
     try {
       const play = await prepareSource(source, this.#targetOf(context));
+      if (request === this.#requests) await this.#keepInputOut();
       if (request !== this.#requests) {
         play.discard();
         return true;
@@ -294,17 +361,35 @@ export class AudioSession extends BenchRemote {
       this.#stopSource();
       this.#stopSource = play.begin();
       const { facts: input, roundSeconds } = play;
-      this.#change({ source, input, roundSeconds, problem: undefined });
+      this.#change({ source, input, roundSeconds, problems: this.#problems('source', undefined) });
       return true;
     } catch (error) {
       if (!(error instanceof InputError || error instanceof SoundError)) throw error;
-      this.#change({ problem: error.message });
+      this.report('source', error.message);
       return false;
+    } finally {
+      if (request === this.#requests) this.link.send({ type: 'gateInput', isOpen: true });
     }
   }
 
-  dismissProblem(): void {
-    this.#change({ problem: undefined });
+  /** Waits until what plays has been faded out. */
+  async #keepInputOut(): Promise<void> {
+    const { isRunning, source, latency } = this.#state;
+    if (!isRunning || source.kind === 'none') return;
+    this.link.send({ type: 'gateInput', isOpen: false });
+    // A message waits for up to a block, which the fallback makes long.
+    const ms = GATE_MS + 2 * latency.baseMs + latency.engineMs;
+    await new Promise((resolve) => setTimeout(resolve, ms));
+  }
+
+  /** Says what goes wrong; undefined where that is mended, or dismissed. */
+  report(cause: ProblemCause, message: string | undefined): void {
+    const problems = this.#problems(cause, message);
+    if (problems !== this.#state.problems) this.#change({ problems });
+  }
+
+  #problems(cause: ProblemCause, message: string | undefined): Problems {
+    return withProblem(this.#state.problems, cause, message);
   }
 
   /**
@@ -341,7 +426,7 @@ export class AudioSession extends BenchRemote {
   /** The device went away: silence takes its place, never another device. */
   #lose({ facts }: LiveInput): void {
     const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
-    this.#playNothing({ problem });
+    this.#playNothing({ problems: this.#problems('source', problem) });
   }
 
   #playNothing(change: Partial<AudioState>): void {
@@ -372,6 +457,11 @@ export class AudioSession extends BenchRemote {
     this.#state = { ...this.#state, ...change };
     this.dispatchEvent(new Event('change'));
   }
+}
+
+function startProblem(error: unknown): string {
+  if (error instanceof OutputError) return error.message;
+  return `Sound could not be started (${error instanceof Error ? error.message : error}). Press Listen to try again.`;
 }
 
 /** Whether the browser itself has what may also have been put in its place. */

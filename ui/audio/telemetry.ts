@@ -19,6 +19,11 @@ export class TelemetryInbox {
     if (!this.shared) this.#values = values;
   }
 
+  /** The audio thread has stopped: nothing is heard, and nothing comes in. */
+  clear(): void {
+    this.#values.fill(0);
+  }
+
   /** Levels that were asked for: see LEVELS_START. Overwritten as they come. */
   readLevels(): Float32Array {
     return this.#values.subarray(LEVELS_START);

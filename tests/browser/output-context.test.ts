@@ -1,0 +1,254 @@
+import { assert } from 'chai';
+import type { LitElement } from 'lit';
+import { AudioSession } from '../../ui/audio/audio-session.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import '../../ui/main.ts';
+
+const Native = globalThis.AudioContext;
+
+/** Contexts as they are opened; `rateHz` is what the output device runs at, if it is not the machine's own. */
+function watchContexts(rateHz?: number, resamples = true): AudioContext[] {
+  const opened: AudioContext[] = [];
+  globalThis.AudioContext = class extends Native {
+    constructor(options: AudioContextOptions = {}) {
+      const deviceHz = resamples ? (options.sampleRate ?? rateHz) : rateHz;
+      super(deviceHz === undefined ? options : { ...options, sampleRate: deviceHz });
+      opened.push(this);
+    }
+  };
+  return opened;
+}
+
+async function until(what: string, isSo: () => boolean): Promise<void> {
+  for (let attempt = 0; attempt < 500; attempt++) {
+    if (isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 20));
+  }
+  assert.fail(`in ten seconds: not ${what}`);
+}
+
+describe('the context that sound needs', () => {
+  let bench: ClipleadBench | undefined;
+  let session: AudioSession | undefined;
+
+  afterEach(async () => {
+    globalThis.AudioContext = Native;
+    await bench?.session.stop();
+    await session?.stop();
+    bench?.remove();
+    bench = undefined;
+    session = undefined;
+    localStorage.clear();
+  });
+
+  /** A bench that plays. */
+  async function listening(): Promise<ClipleadBench> {
+    localStorage.clear();
+    const opened = document.createElement('cliplead-bench') as ClipleadBench;
+    bench = opened;
+    document.body.append(opened);
+    opened.store.act({ type: 'listen', isListening: true });
+    await sounds(opened);
+    return opened;
+  }
+
+  const sounds = ({ session }: ClipleadBench) =>
+    until('a sound', () => session.state.isRunning && session.readTelemetry().outputPeak > 0.001);
+
+  /** Texts of the notices above, and of the button that starts and mutes. */
+  async function page({ shadowRoot, updateComplete }: ClipleadBench): Promise<string> {
+    await updateComplete;
+    const output = shadowRoot!.querySelector<LitElement>('output-panel')!;
+    await output.updateComplete;
+    const alerts = [...shadowRoot!.querySelectorAll('[role=alert] p')].map((each) => each.textContent);
+    const button = output.shadowRoot!.querySelector('.listen')!.textContent!.trim();
+    const delay = output.shadowRoot!.querySelector('.numbers')!.textContent!.trim();
+    return [...alerts, button, delay.startsWith('Delay') ? 'Delay' : delay].join(' | ');
+  }
+
+  async function press({ shadowRoot, updateComplete }: ClipleadBench): Promise<void> {
+    await updateComplete;
+    shadowRoot!.querySelector('output-panel')!.shadowRoot!.querySelector<HTMLElement>('.listen')!.click();
+  }
+
+  it('is noticed to be suspended, said, and resumed by Listen', async () => {
+    const contexts = watchContexts();
+    const opened = await listening();
+    await contexts[0]!.suspend();
+    await until('halted', () => !opened.store.state.isListening);
+    assert.equal(
+      await page(opened),
+      'The browser has paused the sound. Press Listen to go on. | Listen | Sound is off.',
+    );
+    assert.deepEqual(
+      [opened.session.readTelemetry().load, opened.session.readTelemetry().outputPeak],
+      [0, 0],
+    );
+    await press(opened);
+    await sounds(opened);
+    assert.equal(await page(opened), 'Mute | Delay');
+    assert.equal(contexts.length, 1);
+  });
+
+  it('is noticed to be closed, said, and opened anew by Listen with what played', async () => {
+    const contexts = watchContexts();
+    const opened = await listening();
+    const { source } = opened.store.state;
+    await contexts[0]!.close();
+    await until('halted', () => !opened.store.state.isListening);
+    assert.equal(
+      await page(opened),
+      'The sound output was closed. Press Listen to open it again. | Listen | Sound is off.',
+    );
+    await press(opened);
+    await sounds(opened);
+    assert.equal(await page(opened), 'Mute | Delay');
+    assert.equal(contexts.length, 2);
+    assert.deepEqual(opened.session.state.source, source);
+  });
+
+  it('opens the live input again that played when it was closed', async () => {
+    const contexts = watchContexts();
+    const opened = await listening();
+    const source = { kind: 'live', deviceId: '', channel: 0 } as const;
+    opened.store.act({ type: 'source', source });
+    await opened.session.useSource(source);
+    await contexts[0]!.close();
+    await until('halted', () => !opened.store.state.isListening);
+    assert.deepEqual([opened.session.state.source.kind, opened.store.state.source.kind], ['none', 'live']);
+    await press(opened);
+    await until('live', () => opened.session.state.source.kind === 'live');
+    assert.equal(opened.store.state.source.kind, 'live');
+    assert.isDefined(opened.session.state.input);
+  });
+
+  it('is noticed to be interrupted, and goes on by Listen once the system lets it', async () => {
+    const contexts = watchContexts();
+    const opened = await listening();
+    const [context] = contexts;
+    // As iOS does for a call: the state, and a resume that is refused meanwhile.
+    let isCalling = true;
+    const { resume } = context!;
+    Object.defineProperty(context, 'state', {
+      configurable: true,
+      get: () => (isCalling ? 'interrupted' : 'running'),
+    });
+    context!.resume = () =>
+      isCalling ? Promise.reject(new DOMException('in a call', 'InvalidStateError')) : resume.call(context);
+    context!.dispatchEvent(new Event('statechange'));
+    const said =
+      'The system has interrupted the sound, for a call or another program. Press Listen to go on. | Listen | Sound is off.';
+    assert.equal(await page(opened), said);
+    await press(opened);
+    await until('halted again', () => !opened.store.state.isListening);
+    assert.equal(await page(opened), said);
+    isCalling = false;
+    context!.dispatchEvent(new Event('statechange'));
+    await press(opened);
+    await sounds(opened);
+    assert.equal(await page(opened), 'Mute | Delay');
+  });
+
+  it('is opened anew where the audio thread has failed', async () => {
+    const contexts = watchContexts();
+    session = new AudioSession();
+    let nodes = 0;
+    const { AudioWorkletNode: NativeNode } = globalThis;
+    globalThis.AudioWorkletNode = class extends NativeNode {
+      constructor(context: BaseAudioContext, name: string, options?: AudioWorkletNodeOptions) {
+        // The first processor is told a rate that it cannot play at.
+        const processorOptions = {
+          ...options?.processorOptions,
+          ...(nodes++ === 0 ? { sampleRateHz: 100 } : {}),
+        };
+        super(context, name, { ...options, processorOptions });
+      }
+    };
+    try {
+      await session.start();
+      await until('said', () => session?.state.problems.sound !== undefined);
+      assert.equal(
+        session.state.problems.sound,
+        'The audio thread has stopped. Press Listen to start it again.',
+      );
+      assert.isFalse(session.state.isRunning);
+      session.setMuted(false);
+      session.setSettings({ outputDb: -20 });
+      assert.isDefined(session.state.problems.sound);
+      await session.start();
+      await until('running', () => session?.state.isRunning === true);
+      assert.isUndefined(session.state.problems.sound);
+      assert.equal(contexts.length, 2);
+    } finally {
+      globalThis.AudioWorkletNode = NativeNode;
+    }
+  });
+
+  for (const rateHz of [8000, 11_025, 16_000, 22_050, 24_000]) {
+    it(`runs at 48 kHz where the device runs at ${rateHz} Hz, and says what that costs`, async () => {
+      const contexts = watchContexts(rateHz);
+      const opened = await listening();
+      assert.deepEqual(
+        contexts.map(({ sampleRate }) => sampleRate),
+        [rateHz, 48_000],
+      );
+      assert.equal(contexts[0]!.state, 'closed');
+      assert.include(
+        await page(opened),
+        `The output device runs at ${Number((rateHz / 1000).toFixed(1))} kHz, as a headset does in call mode`,
+      );
+      // It stays whatever is changed, until there is another device.
+      await opened.session.useSource({ kind: 'none' });
+      assert.isDefined(opened.session.state.problems.outputRate);
+      globalThis.AudioContext = Native;
+      navigator.mediaDevices.dispatchEvent(new Event('devicechange'));
+      await until('mended', () => opened.session.state.problems.outputRate === undefined);
+    });
+  }
+
+  it('is refused at a rate that is too low where the browser does not resample, with the rate and what to change', async () => {
+    watchContexts(16_000, false);
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await press(bench);
+    await until('halted', () => !bench?.store.state.isListening);
+    assert.equal(
+      await page(bench),
+      'The output device runs at 16 kHz, as a headset does in call mode. The bench needs 25 kHz or more: choose another output device in the system, then press Listen. | Listen | Sound is off.',
+    );
+    globalThis.AudioContext = Native;
+    await press(bench);
+    await sounds(bench);
+    assert.equal(await page(bench), 'Mute | Delay');
+  });
+
+  it('plays at 32 kHz as it is', async () => {
+    const contexts = watchContexts(32_000);
+    const opened = await listening();
+    assert.equal(contexts.length, 1);
+    assert.equal(opened.session.state.sampleRateHz, 32_000);
+    assert.equal(await page(opened), 'Mute | Delay');
+  });
+
+  it('keeps what is fed out while one source takes the place of another', async () => {
+    session = new AudioSession();
+    await session.useSource({ kind: 'string' });
+    const told: string[] = [];
+    const { postMessage } = MessagePort.prototype;
+    MessagePort.prototype.postMessage = function (this: MessagePort, ...args: [never]) {
+      const { type, isOpen, settings } = args[0] as { type?: string; isOpen?: boolean; settings?: object };
+      if (type === 'gateInput') told.push(isOpen ? 'open' : 'shut');
+      if (settings) told.push('volts');
+      return postMessage.apply(this, args);
+    };
+    try {
+      session.setInterfaceVolts(3);
+      await session.useSource({ kind: 'none' });
+      await session.useSource({ kind: 'string' });
+    } finally {
+      MessagePort.prototype.postMessage = postMessage;
+    }
+    assert.deepEqual(told, ['shut', 'open', 'volts', 'open']);
+  });
+});

@@ -1,0 +1,67 @@
+import { LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
+
+/** What is asked for where the output device runs at a rate that is too low; the browser resamples then. */
+const USUAL_RATE_HZ = 48_000;
+
+/** A context that cannot be had; the message is fit for the screen. */
+export class OutputError extends Error {}
+
+/** A context at a rate that the bench can play at. */
+export interface OutputContext {
+  readonly context: AudioContext;
+  /** Where the device itself runs at a lower rate, what that means, for the screen. */
+  readonly caution: string | undefined;
+}
+
+/** @throws OutputError where neither the device nor the browser has a rate that is high enough. */
+export function openOutputContext(): OutputContext {
+  const latencyHint = 'interactive';
+  const context = new AudioContext({ latencyHint });
+  const { sampleRate } = context;
+  if (sampleRate >= LOWEST_SAMPLE_RATE_HZ) return { context, caution: undefined };
+  void context.close();
+  const resampled = openedAt(USUAL_RATE_HZ, latencyHint);
+  if (resampled) return { context: resampled, caution: cautionAt(sampleRate) };
+  throw new OutputError(
+    `The output device runs at ${kilohertz(sampleRate)}, as a headset does in call mode. The bench needs ${kilohertz(LOWEST_SAMPLE_RATE_HZ)} or more: choose another output device in the system, then press Listen.`,
+  );
+}
+
+/** Whether the output device has a rate that is high enough by now. */
+export async function hasUsualOutput(): Promise<boolean> {
+  const context = new AudioContext();
+  const { sampleRate } = context;
+  await context.close();
+  return sampleRate >= LOWEST_SAMPLE_RATE_HZ;
+}
+
+function openedAt(rateHz: number, latencyHint: AudioContextLatencyCategory): AudioContext | undefined {
+  try {
+    const context = new AudioContext({ latencyHint, sampleRate: rateHz });
+    if (context.sampleRate >= LOWEST_SAMPLE_RATE_HZ) return context;
+    void context.close();
+  } catch {
+    // The browser does not resample.
+  }
+  return undefined;
+}
+
+function cautionAt(rateHz: number): string {
+  return `The output device runs at ${kilohertz(rateHz)}, as a headset does in call mode: highs above ${kilohertz(rateHz / 2)} are missing. Choose another output device in the system to hear them.`;
+}
+
+function kilohertz(hz: number): string {
+  return `${Number((hz / 1000).toFixed(1))} kHz`;
+}
+
+/** What is said when a context is no longer running though the bench did not stop it. */
+export function haltSentence(state: AudioContextState): string {
+  switch (state) {
+    case 'closed':
+      return 'The sound output was closed. Press Listen to open it again.';
+    case 'interrupted':
+      return 'The system has interrupted the sound, for a call or another program. Press Listen to go on.';
+    default:
+      return 'The browser has paused the sound. Press Listen to go on.';
+  }
+}
