@@ -19,6 +19,7 @@ import {
 import { BuildVoice } from './build-voice.ts';
 import { DifferenceListening } from './difference-listening.ts';
 import { InputGate } from './input-gate.ts';
+import { LoudnessMeasurement } from './loudness-measurement.ts';
 import { QuietSwitch } from './quiet-switch.ts';
 import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
@@ -56,6 +57,7 @@ export class BenchEngine {
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
   readonly #pairing: VoicePairing;
+  readonly #loudness: LoudnessMeasurement;
   readonly #crossfade: Crossfade;
   readonly #riff: RiffPlayer;
   readonly #capture: RiffCapture;
@@ -79,8 +81,8 @@ export class BenchEngine {
   readonly #muteGate = new Float64Array(1);
   #muted = true;
   #isScopeWanted = false;
-  /** Frames since loudness was measured anew, input samples that were not finite, output peak, limited blocks. */
-  readonly #counts = new Float64Array(4);
+  /** Input samples that were not finite, output peak, limited blocks. */
+  readonly #counts = new Float64Array(3);
   /** The least reduction and the frames and iterations of the telemetry before. */
   readonly #report = new Float64Array(3);
 
@@ -93,6 +95,7 @@ export class BenchEngine {
     this.#a = new BuildVoice(running, NOISE_SEEDS.a);
     this.#b = new BuildVoice(running, NOISE_SEEDS.b);
     this.#pairing = new VoicePairing(this.#a, this.#b);
+    this.#loudness = new LoudnessMeasurement(this.#a, this.#b, sampleRateHz);
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
@@ -172,9 +175,7 @@ export class BenchEngine {
         this.#isScopeWanted = message.isWanted;
         return;
       case 'measureLoudness':
-        this.#a.measureLoudness();
-        this.#b.measureLoudness();
-        this.#counts[0] = 0;
+        this.#loudness.begin(message.number);
         return;
       case 'gateInput':
         this.#gate.set(message.isOpen);
@@ -233,6 +234,7 @@ export class BenchEngine {
     this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
     this.#a.process(this.#inputs.a, frames, this.#pairing);
     this.#b.process(this.#inputs.b, frames, this.#pairing);
+    this.#loudness.process(frames);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#gainA.process(this.#a.output, frames);
     this.#gainB.process(this.#b.output, frames);
@@ -244,14 +246,13 @@ export class BenchEngine {
     this.#limit(frames);
     this.#writeOutput(output, start, frames);
     this.#ear.process(this.#mixed, frames);
-    this.#counts[0]! += frames;
   }
 
   #limit(frames: number): void {
     this.#limiter.process(this.#mixed, frames, this.#mixed);
     const reductionDb = this.#limiter.gainReductionDb;
     if (reductionDb < this.#report[0]!) this.#report[0] = reductionDb;
-    if (reductionDb < LIMITED_DB) this.#counts[3]! += 1;
+    if (reductionDb < LIMITED_DB) this.#counts[2]! += 1;
   }
 
   #readInput(input: Float32Array | undefined, start: number, frames: number): void {
@@ -264,7 +265,7 @@ export class BenchEngine {
         this.#volts[frame] = sample;
       } else {
         this.#volts[frame] = 0;
-        this.#counts[1]! += 1;
+        this.#counts[0]! += 1;
       }
     }
     // Another source is about to come, which plays in its own volts from its first sample on.
@@ -276,7 +277,7 @@ export class BenchEngine {
     const { sampleRateHz } = this.#options;
     const step = this.#muted ? -1 / (FADE_OUT_SECONDS * sampleRateHz) : 1 / (FADE_IN_SECONDS * sampleRateHz);
     let gate = this.#muteGate[0]!;
-    let peak = this.#counts[2]!;
+    let peak = this.#counts[1]!;
     for (let frame = 0; frame < frames; frame++) {
       gate += step;
       if (gate > 1) gate = 1;
@@ -288,7 +289,7 @@ export class BenchEngine {
       if (size > peak) peak = size;
     }
     this.#muteGate[0] = gate;
-    this.#counts[2] = peak;
+    this.#counts[1] = peak;
   }
 
   /** Whether the page looks at scope frames. */
@@ -309,17 +310,15 @@ export class BenchEngine {
     values[TELEMETRY.inputRmsV] = this.#meter.rmsVolts;
     values[TELEMETRY.inputClips] = this.#meter.clips;
     // What is heard tells who is heard.
-    values[TELEMETRY.outputPeak] = this.#quiet.isOn ? 0 : this.#counts[2]!;
+    values[TELEMETRY.outputPeak] = this.#quiet.isOn ? 0 : this.#counts[1]!;
     values[TELEMETRY.limiterReductionDb] = this.#quiet.isOn ? 0 : this.#report[0]!;
-    values[TELEMETRY.limitedBlocks] = this.#counts[3]!;
+    values[TELEMETRY.limitedBlocks] = this.#counts[2]!;
     values[TELEMETRY.differenceDb] = this.#difference.depthDb;
-    values[TELEMETRY.loudnessA] = this.#a.loudness;
-    values[TELEMETRY.loudnessB] = this.#b.loudness;
-    values[TELEMETRY.measuredSeconds] = this.#counts[0]! / this.#options.sampleRateHz;
+    this.#loudness.write(values);
     values[TELEMETRY.newtonPerSample] = samples > 0 ? (iterations - this.#report[1]!) / samples : 0;
     values[TELEMETRY.failures] = this.#a.failures + this.#b.failures;
     values[TELEMETRY.resets] = this.#a.resets + this.#b.resets;
-    values[TELEMETRY.nonFiniteInputs] = this.#counts[1]!;
+    values[TELEMETRY.nonFiniteInputs] = this.#counts[0]!;
     values[TELEMETRY.probeGainDbA] = this.#a.probeGainDb;
     values[TELEMETRY.probeGainDbB] = this.#b.probeGainDb;
     this.#a.turnLevels(values, LEVELS_START);
@@ -332,7 +331,7 @@ export class BenchEngine {
     if (!this.#quiet.isOn) values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
     this.#report[0] = 0;
     this.#report[1] = iterations;
-    this.#counts[2] = 0;
+    this.#counts[1] = 0;
   }
 }
 

@@ -75,8 +75,11 @@ export type ToProcessor =
   | { readonly type: 'correctInput'; readonly slot: Slot; readonly coefficients: Float64Array }
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
-  /** Loudness is measured anew from here. */
-  | { readonly type: 'measureLoudness' }
+  /**
+   * Loudness is measured anew once all that was told before is heard. The number comes back with what was measured
+   * (`TELEMETRY.measurement`): from 1 to {@link MOST_MEASUREMENTS}.
+   */
+  | { readonly type: 'measureLoudness'; readonly number: number }
   /** Plays a riff in place of the input, from its first frame; volts at the processor's rate. */
   | ({ readonly type: 'riff'; readonly samples: Float32Array<ArrayBuffer> } & RiffBounds)
   | ({ readonly type: 'trimRiff' } & RiffBounds)
@@ -131,7 +134,7 @@ export const TELEMETRY = {
   /** Gated loudness since it was last measured anew, ahead of the match, dB of 1 V. */
   loudnessA: 5,
   loudnessB: 6,
-  /** Seconds since loudness was last measured anew. */
+  /** Seconds over which loudness has been measured. */
   measuredSeconds: 7,
   /** Share of the time at hand that the processor needs. */
   load: 8,
@@ -154,7 +157,11 @@ export const TELEMETRY = {
   limitedBlocks: 20,
   /** Level of A − B against A over the last second, dB. */
   differenceDb: 21,
+  /** Number of the measurement that loudness and its seconds belong to; 0 before the first that was asked for. */
+  measurement: 22,
 } as const;
+/** Whole numbers up to here are exact in a Float32Array. */
+export const MOST_MEASUREMENTS = 2 ** 24;
 /** Levels of so many nets of each build, seen one after another, follow: two numbers a net, A's ahead of B's. */
 export const MOST_LEVELS = 16;
 export const LEVELS_START = Object.keys(TELEMETRY).length;

@@ -97,6 +97,11 @@ export class BuildVoice {
     return this.#net !== undefined || this.#scan.net !== undefined;
   }
 
+  /** Whether the build sounds as it was last told to: nothing is being faded in, and no value glides. */
+  get isSettled(): boolean {
+    return this.#incoming === undefined && !this.#runner?.simulator.isGliding;
+  }
+
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */
   load(circuit: CompiledCircuit): void {
     const runner = new CircuitRunner(circuit, this.#options);

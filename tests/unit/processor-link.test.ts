@@ -18,7 +18,7 @@ describe('the way to the processor', () => {
     const link = new ProcessorLink();
     link.keep('hear', hear('a'));
     link.keep('mute', { type: 'mute', muted: true });
-    link.send({ type: 'measureLoudness' });
+    link.send({ type: 'measureLoudness', number: 1 });
     link.keep('hear', hear('b'));
     const { told, port: first } = port();
     link.connect(first);

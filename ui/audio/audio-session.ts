@@ -117,9 +117,9 @@ export class AudioSession extends BenchRemote {
     return this.#watch.underruns;
   }
 
-  /** What the audio thread last said. */
+  /** What the audio thread last said; of loudness nothing that was measured before `measureLoudness`. */
   readTelemetry(): Telemetry {
-    return this.#inbox.read();
+    return this.#inbox.read(this.measurement);
   }
 
   /**
@@ -184,6 +184,7 @@ export class AudioSession extends BenchRemote {
     });
     this.#entry = entry;
     this.link.connect(node.port);
+    this.measureLoudness();
     await context.resume();
     if (context === this.#context) this.#watch.begin(context, () => this.#followLatency());
     this.#follow(context);
@@ -277,6 +278,7 @@ export class AudioSession extends BenchRemote {
     const { startFrame, endFrame, sampleRateHz } = riff;
     this.#change({ roundSeconds: riffSeconds(riff) });
     this.link.send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
+    this.measureLoudness();
   }
 
   #boundsHere({ startFrame, endFrame }: RiffBounds, sampleRateHz: number): RiffBounds {
@@ -290,8 +292,10 @@ export class AudioSession extends BenchRemote {
   }
 
   setSettings(settings: Partial<Omit<BenchSettings, 'voltsPerFullScale' | 'clipVolts'>>): void {
+    const { standIn } = this.#settings;
     this.#settings = { ...this.#settings, ...settings };
     this.link.keep('settings', { type: 'settings', settings: this.#settings });
+    if (this.#settings.standIn !== standIn) this.measureLoudness();
   }
 
   /** Full scale of the interface, V: what a live input and the user's own files are scaled by. */
@@ -340,10 +344,6 @@ export class AudioSession extends BenchRemote {
     }
   }
 
-  measureLoudness(): void {
-    this.link.send({ type: 'measureLoudness' });
-  }
-
   /** Changes what plays. Where that fails, what played goes on. @returns False where the source cannot be had. */
   async useSource(source: Source): Promise<boolean> {
     this.#requests++;
@@ -361,6 +361,7 @@ export class AudioSession extends BenchRemote {
       this.#stopSource();
       this.#stopSource = play.begin();
       const { facts: input, roundSeconds } = play;
+      this.measureLoudness();
       this.#change({ source, input, roundSeconds, problems: this.#problems('source', undefined) });
       return true;
     } catch (error) {
@@ -432,6 +433,7 @@ export class AudioSession extends BenchRemote {
   #playNothing(change: Partial<AudioState>): void {
     this.#stopSource();
     this.#stopSource = () => {};
+    this.measureLoudness();
     this.#change({ ...change, source: { kind: 'none' }, roundSeconds: undefined, input: undefined });
   }
 
@@ -439,6 +441,7 @@ export class AudioSession extends BenchRemote {
     // The last code of a converter counts as clipped, whatever its width.
     this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
     this.link.keep('settings', { type: 'settings', settings: this.#settings });
+    this.measureLoudness();
   }
 
   #latency(): Latency {

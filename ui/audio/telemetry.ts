@@ -3,6 +3,12 @@ import { LEVELS_START, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-
 /** What the audio thread last said of itself. */
 export type Telemetry = Readonly<Record<keyof typeof TELEMETRY, number>>;
 
+const NOT_MEASURED = {
+  loudnessA: Number.NEGATIVE_INFINITY,
+  loudnessB: Number.NEGATIVE_INFINITY,
+  measuredSeconds: 0,
+} as const;
+
 const NAMES = Object.keys(TELEMETRY) as (keyof typeof TELEMETRY)[];
 
 /** Where telemetry arrives: in shared memory where the page may have it, else by messages. */
@@ -29,7 +35,16 @@ export class TelemetryInbox {
     return this.#values.subarray(LEVELS_START);
   }
 
-  read(): Telemetry {
-    return Object.fromEntries(NAMES.map((name) => [name, this.#values[TELEMETRY[name]] ?? 0])) as Telemetry;
+  /**
+   * @param measurement Number of the measurement of loudness that counts: what still belongs to another reads as none,
+   *   of no seconds.
+   */
+  read(measurement: number): Telemetry {
+    // The audio thread writes the number after the loudness, so here it is read first.
+    const isCurrent = this.#values[TELEMETRY.measurement] === measurement;
+    const told = Object.fromEntries(
+      NAMES.map((name) => [name, this.#values[TELEMETRY[name]] ?? 0]),
+    ) as Telemetry;
+    return isCurrent ? told : { ...told, ...NOT_MEASURED };
   }
 }
