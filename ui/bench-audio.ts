@@ -17,6 +17,7 @@ import { matchSeconds } from './ear/level-check.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
 
 /** The one place where the bench's state becomes sound: what changed there is told to the session. */
 export class BenchAudio {
@@ -63,13 +64,15 @@ export class BenchAudio {
   /** Turns the louder build down once enough has been measured, and measures on to see how well that holds. */
   #matchLevels(match: LevelMatch): void {
     const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
-    if (measuredSeconds < matchSeconds(this.#session.state.roundSeconds)) return;
+    const { roundSeconds, source } = this.#session.state;
+    const isLoading = !isSameSource(source, this.#store.state.source);
+    if (isLoading || measuredSeconds < matchSeconds(roundSeconds)) return;
     const difference = loudnessA - loudnessB;
     this.#session.measureLoudness();
     if (Number.isFinite(difference)) {
-      const { builds } = this.#store.state;
+      const sound = soundAhead(this.#store.state);
       const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
-      this.#store.act({ type: 'match', match: { ...match, db, builds, isMeasuring: false } });
+      this.#store.act({ type: 'match', match: { ...match, db, sound, isMeasuring: false } });
     } else if (match.isMeasuring) {
       this.#store.act({ type: 'match', match: { ...match, isMeasuring: false } });
       const message = 'Levels cannot be matched in silence: choose an input and press Listen.';
@@ -135,7 +138,10 @@ export class BenchAudio {
     if (told?.speaker !== state.speaker || (isOtherSampleRate && state.speaker)) this.#tellSpeaker(state);
     if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
     const isMatching = state.match.isMeasuring || state.match.isFollowing;
-    if (isMatching && !(told?.match.isMeasuring || told?.match.isFollowing)) this.#session.measureLoudness();
+    const isFirst = isMatching && !(told?.match.isMeasuring || told?.match.isFollowing);
+    // What is found while the page is idle is told later, but what was measured until now counts no longer.
+    if (isFirst || (told && soundChange(soundAhead(told), soundAhead(state)) !== undefined))
+      this.#session.measureLoudness();
   }
 
   /** What is played of both builds; the same objects while nothing about them has changed. */

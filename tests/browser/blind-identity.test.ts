@@ -100,7 +100,7 @@ describe('who is who in a blind test', () => {
     act({ type: 'earCommand', command: { do: 'addFile', file } });
     await until('a riff that plays', () => bench.session.state.source.kind === 'riff');
     act({ type: 'match', match: { ...bench.store.state.match, isMeasuring: true } });
-    await until('levels matched', () => bench.store.state.match.builds !== undefined);
+    await until('levels matched', () => bench.store.state.match.sound !== undefined);
   }
 
   async function begin(trials = TRIALS): Promise<void> {

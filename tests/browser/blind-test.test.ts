@@ -1,5 +1,6 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { soundAhead } from '../../ui/state/matched-sound.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import '../../ui/main.ts';
 
@@ -46,11 +47,11 @@ function wholePage(root: ParentNode = document.body): string {
 
 /** Matches levels by hand: what a measurement would have found. */
 async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<void> {
-  const { builds } = bench.store.state;
+  const sound = soundAhead(bench.store.state);
   bench.store.act({ type: 'ear', change: { blindKind: kind, blindTrials: trials } });
   bench.store.act({
     type: 'match',
-    match: { db: { a: 0, b: -3.2 }, builds, isMeasuring: false, isFollowing: false },
+    match: { db: { a: 0, b: -3.2 }, sound, isMeasuring: false, isFollowing: false },
   });
   await drawn();
   await press('Begin');

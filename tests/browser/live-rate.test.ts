@@ -6,6 +6,7 @@ import { ACTION_EVENT } from '../../ui/components/bench-element.ts';
 import { isCarried, measuredFactor, rateSentence } from '../../ui/rate/live-rate.ts';
 import { measureInWorker } from '../../ui/rate/rate-desk.ts';
 import type { EarCommand } from '../../ui/state/ear-state.ts';
+import { soundAhead } from '../../ui/state/matched-sound.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
 
@@ -100,8 +101,8 @@ describe('the live rate in the browser', () => {
     const opened = await openBench();
     opened.store.act({ type: 'listen', isListening: true });
     await until('running', () => opened.session.state.isRunning);
-    const { builds, match } = opened.store.state;
-    opened.store.act({ type: 'match', match: { ...match, builds } });
+    const { match } = opened.store.state;
+    opened.store.act({ type: 'match', match: { ...match, sound: soundAhead(opened.store.state) } });
     opened.store.act({ type: 'view', view: 'ear' });
     ask(opened, { do: 'startBlindTest' });
     assert.isDefined(opened.store.state.ear.blindTest);

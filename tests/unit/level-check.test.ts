@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Telemetry } from '../../ui/audio/telemetry.ts';
 import { matchErrorDb, matchErrorOverRoundsDb, matchSeconds } from '../../ui/ear/level-check.ts';
 
-const match = { db: { a: 0, b: -3 }, builds: undefined, isMeasuring: false, isFollowing: false };
+const match = { db: { a: 0, b: -3 }, sound: undefined, isMeasuring: false, isFollowing: false };
 const told = (measuredSeconds: number, loudnessA = -20, loudnessB = -17) =>
   ({ measuredSeconds, loudnessA, loudnessB }) as Telemetry;
 

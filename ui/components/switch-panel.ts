@@ -5,6 +5,7 @@ import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchSeconds } from '../ear/level-check.ts';
 import type { BenchState, LevelMatch } from '../state/bench-state.ts';
+import { soundAhead, soundChange } from '../state/matched-sound.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -119,25 +120,27 @@ export class SwitchPanel extends BenchElement {
     this.act({ type: 'match', match: { ...this.state.match, isMeasuring: true } });
   }
 
-  #matchText({ db, builds, isMeasuring }: LevelMatch) {
+  #matchText({ db, sound, isMeasuring }: LevelMatch) {
     const seconds = matchSeconds(this.roundSeconds);
     if (isMeasuring)
       return `Measuring loudness, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s.`;
-    if (!builds) return 'Levels are not matched.';
-    const stale = builds.a !== this.state.builds.a || builds.b !== this.state.builds.b;
+    if (!sound) return 'Levels are not matched.';
+    const change = soundChange(sound, soundAhead(this.state));
     const offset = db.a - db.b;
     const which =
       offset < 0
         ? `A is turned down by ${(-offset).toFixed(1)} dB`
         : `B is turned down by ${offset.toFixed(1)} dB`;
     const off = html`<button class="off" @click=${() => this.#off()}>Match off</button>`;
-    return stale
-      ? html`<span class="problem">${which}, but a build has changed since: match again.</span> ${off}`
+    return change !== undefined
+      ? html`<span class="problem">${which}, but ${change}: match again.</span> ${off}`
       : html`Matched: ${which}. ${this.#errorText()}${off}`;
   }
 
   /** Says where what has been played since shows the match to be off. */
   #errorText() {
+    // What is played now are not the pedals that the match is for.
+    if (this.state.isBypassed) return nothing;
     const error = matchErrorDb(this.state.match, this.telemetry, this.roundSeconds);
     if (error === undefined || Math.abs(error) <= MATCH_TOLERANCE_DB) return nothing;
     const louder = error > 0 ? 'A' : 'B';
@@ -150,7 +153,7 @@ export class SwitchPanel extends BenchElement {
   }
 
   #off(): void {
-    const match = { db: { a: 0, b: 0 }, builds: undefined, isMeasuring: false, isFollowing: false };
+    const match = { db: { a: 0, b: 0 }, sound: undefined, isMeasuring: false, isFollowing: false };
     this.act({ type: 'match', match });
   }
 }

@@ -18,6 +18,7 @@ import type { BenchState } from '../state/bench-state.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
+import { soundAhead, soundChange } from '../state/matched-sound.ts';
 import { offerDownload } from './download.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchErrorOverRoundsDb } from './level-check.ts';
 import { sourceName } from './source-name.ts';
@@ -235,21 +236,16 @@ export function buttonsOf({ test }: RunningBlindTest): readonly BlindButton[] {
 }
 
 /** Why a blind test cannot begin as the bench stands, in one sentence; undefined where it can. */
-export function whyNoBlindTest({
-  match,
-  builds,
-  source,
-  isListening,
-  isBypassed,
-  probe,
-}: BenchState): string | undefined {
+export function whyNoBlindTest(state: BenchState): string | undefined {
+  const { match, source, isListening, isBypassed, probe } = state;
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
   if (isBypassed) return 'Switch the bypass off.';
   if (probe !== undefined) return 'Put the probe back on the output: that is where levels are matched.';
   if (match.isFollowing) return 'Switch “follow live” off: levels that move give builds away.';
-  if (!match.builds || match.builds.a !== builds.a || match.builds.b !== builds.b)
-    return 'Match levels first.';
-  return undefined;
+  if (match.isMeasuring) return 'Wait until levels are matched.';
+  if (!match.sound) return 'Match levels first.';
+  const change = soundChange(match.sound, soundAhead(state));
+  return change === undefined ? undefined : `Match levels again: ${change}.`;
 }
 
 function spoilsOf({ inputClips, limitedBlocks, resets }: Telemetry): Spoils {

@@ -4,7 +4,7 @@ import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
-import type { Slot } from '../../worklets/bench-messages.ts';
+import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
@@ -13,10 +13,26 @@ import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 /** Both builds on the bench. */
 export type Builds = Readonly<Record<Slot, Build>>;
 
-/** Level match as it was last set, and for which builds: changed builds make it stale. */
+/** All that sounds ahead of the level match and makes a build louder or quieter; the probe and the output do not. */
+export interface MatchedSound {
+  readonly builds: Builds;
+  readonly source: Source;
+  /** Of a riff. */
+  readonly round: RiffBounds | undefined;
+  /** Of the interface, where what plays is scaled by it. */
+  readonly fullScaleVolts: number | undefined;
+  readonly instrument: Instrument | undefined;
+  readonly temperatureC: number;
+  readonly speaker: OwnSpeaker | 'built in' | undefined;
+  readonly hearsNoise: boolean;
+  readonly isBypassed: boolean;
+}
+
+/** Level match as it was last set, and for what: see `soundChange`. */
 export interface LevelMatch {
   readonly db: Readonly<Record<Slot, number>>;
-  readonly builds: Builds | undefined;
+  /** Undefined where levels are not matched. */
+  readonly sound: MatchedSound | undefined;
   readonly isMeasuring: boolean;
   /** Levels are matched anew all the time. */
   readonly isFollowing: boolean;

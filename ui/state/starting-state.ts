@@ -28,7 +28,7 @@ export function freshState(builds: Builds): BenchState {
     speaker: undefined,
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
-    match: { db: STARTING_SETTINGS.matchDb, builds: undefined, isMeasuring: false, isFollowing: false },
+    match: { db: STARTING_SETTINGS.matchDb, sound: undefined, isMeasuring: false, isFollowing: false },
     calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: [],
     refusal: undefined,

@@ -1,0 +1,62 @@
+import type { Build } from '../../engine/builds/build.ts';
+import type { Source } from '../audio/prepared-source.ts';
+import type { BenchState, MatchedSound } from './bench-state.ts';
+
+/** What sounds ahead of the level match, as the bench stands. */
+export function soundAhead(state: BenchState): MatchedSound {
+  const { builds, source, guitar, calibration, temperatureC, hasStandIn, speaker, hearsNoise, isBypassed } =
+    state;
+  const isScaled = source.kind === 'live' || source.kind === 'file';
+  return {
+    builds,
+    source,
+    round: roundOf(state),
+    fullScaleVolts: isScaled ? calibration.volts : undefined,
+    instrument: guitar.isOn ? guitar.instrument : undefined,
+    temperatureC,
+    speaker: hasStandIn ? (speaker ?? 'built in') : undefined,
+    hearsNoise,
+    isBypassed,
+  };
+}
+
+/**
+ * What has changed from one sound to another so that a match of the first is none of the second, in the words of the
+ * screen ("a build has changed"); undefined where it still holds. It holds while the bypass is on, for the pedals.
+ */
+export function soundChange(before: MatchedSound, now: MatchedSound): string | undefined {
+  if (!isSameBuild(before.builds.a, now.builds.a) || !isSameBuild(before.builds.b, now.builds.b))
+    return 'a build has changed';
+  if (!isSameSource(before.source, now.source)) return 'the input has changed';
+  if (!isSameText(before.round, now.round)) return 'the riff has other ends';
+  if (before.fullScaleVolts !== now.fullScaleVolts) return 'full scale of the interface has changed';
+  if (!isSameText(before.instrument, now.instrument)) return 'pickup and cable have changed';
+  if (before.temperatureC !== now.temperatureC) return 'the temperature has changed';
+  if (before.speaker !== now.speaker) return 'the speaker has changed';
+  if (before.hearsNoise !== now.hearsNoise) return 'the hiss was switched';
+  return before.isBypassed && !now.isBypassed ? 'the bypass was switched off' : undefined;
+}
+
+export function isSameSource(one: Source, other: Source): boolean {
+  if (one.kind === 'file' && other.kind === 'file') return one.file === other.file;
+  return isSameText(one, other);
+}
+
+/** Names and notes are not heard, nor is how the pedal would be bypassed. */
+function isSameBuild(one: Build, other: Build): boolean {
+  return one === other || isSameText(heardOf(one), heardOf(other));
+}
+
+function heardOf({ circuit, parts, knobs, switches }: Build) {
+  return { circuit, parts, knobs, switches };
+}
+
+function roundOf({ source, ear }: BenchState): MatchedSound['round'] {
+  const riff = source.kind === 'riff' ? ear.riffs.find(({ id }) => id === source.id) : undefined;
+  return riff && { startFrame: riff.startFrame, endFrame: riff.endFrame };
+}
+
+/** Of plain data. Fields in another order count as a difference, after which levels are matched once too often. */
+function isSameText(one: unknown, other: unknown): boolean {
+  return one === other || JSON.stringify(one) === JSON.stringify(other);
+}
