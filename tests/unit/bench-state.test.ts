@@ -21,6 +21,13 @@ describe('the state of the bench', () => {
     expect(reduce(probing, { type: 'probe', net: undefined })).toEqual(start);
   });
 
+  it('ends the difference of A and B with the view that says so, and no sooner', () => {
+    const ear = reduce(start, { type: 'view', view: 'ear' });
+    const hearing = reduce(ear, { type: 'ear', change: { difference: { gainDb: 12 } } });
+    expect(reduce(hearing, { type: 'view', view: 'ear' }).ear.difference).toEqual({ gainDb: 12 });
+    expect(reduce(hearing, { type: 'view', view: 'bench' }).ear.difference).toBeUndefined();
+  });
+
   it('takes a new part into one build and leaves the other and the old state as they were', () => {
     const after = reduce(start, { type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '2k2' } });
     expect(after.builds.b.parts['R4']).toEqual({ value: '2k2' });

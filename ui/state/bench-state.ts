@@ -216,7 +216,7 @@ export function reduce(state: BenchState, action: Action): BenchState {
         calibrations: withCalibration(state.calibrations, action.kept),
       };
     case 'view':
-      return { ...state, view: action.view };
+      return { ...state, view: action.view, ear: leftView(state, action.view) };
     case 'ear':
       return { ...state, ear: { ...state.ear, ...action.change } };
     case 'refuse':
@@ -228,6 +228,11 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return builds === state.builds ? state : { ...state, builds, refusal: undefined };
     }
   }
+}
+
+/** The difference is heard only where it is said that it is: another view ends it. */
+function leftView({ view, ear }: BenchState, next: View): EarState {
+  return next === view ? ear : { ...ear, difference: undefined };
 }
 
 /** What is left of a refusal once a value of the whole bench was taken: one that stands at a part stays there. */
