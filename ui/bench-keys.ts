@@ -63,6 +63,11 @@ export class BenchKeys {
     if (event.defaultPrevented) return;
     if (event.key === 'Enter') this.#leaveField(event);
     if (passesThrough(event, OWN_KEYS)) return;
+    // A pedal that is a keyboard to the computer repeats while a foot rests on it.
+    if (event.key === ' ' && event.repeat) {
+      event.preventDefault();
+      return;
+    }
     const isPlain = !event.ctrlKey && !event.metaKey && !event.altKey;
     if (isPlain && this.#targets.pressBlind(event.key)) {
       event.preventDefault();

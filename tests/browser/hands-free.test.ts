@@ -101,6 +101,12 @@ describe('both hands on the guitar', () => {
     assert.equal(bench.store.state.heard, 'a');
   });
 
+  it('takes a space bar that is held down for one press', async () => {
+    await press(' ');
+    for (let repeats = 0; repeats < 4; repeats++) await press(' ', { repeat: true });
+    assert.equal(bench.store.state.heard, 'b');
+  });
+
   it('turns a knob of the build that is heard, and remembers it on the next visit', async () => {
     await learn('gain knob');
     input.send(0x90, 60, 100);

@@ -125,6 +125,31 @@ describe('the riff loop on the screen', () => {
     assert.isEmpty(riffs());
   });
 
+  it('takes a press in the count-in for the start: it captures from there, and loses nothing', async () => {
+    const input = fakeInput({ left: TONE_PEAK });
+    restore = stubInputs(async () => input.stream);
+    // Six seconds of count-in, so that it is not over by itself.
+    bench.store.act({ type: 'ear', change: { tempoBpm: 40 } });
+    const source = { kind: 'live', deviceId: '', channel: 0 } as const;
+    bench.store.act({ type: 'source', source });
+    await bench.session.useSource(source);
+    await until('an input', () => bench.session.readTelemetry().inputPeakV > 0.5 * TONE_PEAK);
+    await bench.updateComplete;
+    button('Record a riff').click();
+    assert.equal(bench.store.state.ear.capture, 'counting');
+    await until('what a press does', () =>
+      (panel().querySelector('[role="status"]')?.textContent ?? '').includes('To start now, press'),
+    );
+    press(' ');
+    assert.equal(bench.store.state.ear.capture, 'capturing');
+    assert.equal(bench.store.state.ear.beats, 1);
+    await until('half a second captured', () => bench.session.readTelemetry().capturedSeconds > 0.5);
+    press(' ');
+    await until('a riff', () => riffs().length === 1);
+    input.close();
+    assert.isAbove(riffs()[0]!.samples.length, 0.5 * riffs()[0]!.sampleRateHz);
+  });
+
   it('keeps riffs from one visit to the next, with name and ends', async () => {
     await addPhrase();
     const name = panel().querySelector<HTMLInputElement>('input[type="text"]')!;

@@ -76,14 +76,20 @@ export class RiffDesk {
     }
   }
 
-  /** What a foot switch does: gets ready, begins, ends. */
+  /** What a foot switch does: gets ready, begins, also ahead of the end of a count-in, ends. It never loses a take. */
   press(): void {
     const { capture, hasCountIn } = this.#ear;
     if (capture === 'idle' && hasCountIn) this.#countIn();
     else if (capture === 'idle') this.#change({ capture: 'armed', beats: 0 });
-    else if (capture === 'armed') this.#begin();
-    else if (capture === 'counting') this.#cancel();
-    else this.#end();
+    else if (capture === 'capturing') this.#end();
+    else this.#beginNow();
+  }
+
+  /** The first beat is where the press was. */
+  #beginNow(): void {
+    this.#begin();
+    this.#change({ beats: 1 });
+    this.#startMetronome();
   }
 
   #countIn(): void {
@@ -104,10 +110,7 @@ export class RiffDesk {
     this.#isDiscarding = false;
     this.#clipsBefore = this.#session.readTelemetry().inputClips;
     this.#session.capture(true);
-    if (this.#ear.capture === 'armed') {
-      this.#change({ capture: 'capturing', beats: 1 });
-      this.#startMetronome();
-    } else this.#change({ capture: 'capturing' });
+    this.#change({ capture: 'capturing' });
   }
 
   #end(): void {

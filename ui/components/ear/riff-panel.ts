@@ -97,9 +97,7 @@ export class RiffPanel extends BenchElement {
     const { ear, source } = this.state;
     const { capture, tempoBpm, hasCountIn } = ear;
     const isLive = source.kind === 'live';
-    const words = { idle: 'Record a riff', armed: 'Begin', counting: 'Counting in…', capturing: 'End' }[
-      capture
-    ];
+    const words = { idle: 'Record a riff', armed: 'Begin', counting: 'Start now', capturing: 'End' }[capture];
     return html`
       <div class="row">
         <button class=${capture} ?disabled=${!isLive && capture === 'idle'} @click=${() => this.#do({ do: 'pressCapture' })}>${words}</button>
@@ -140,7 +138,8 @@ export class RiffPanel extends BenchElement {
   #captureText(isLive: boolean): string {
     const { capture } = this.state.ear;
     if (capture === 'armed') return 'Ready: the space bar or a foot switch begins, and ends.';
-    if (capture === 'counting') return 'Play at the next one.';
+    if (capture === 'counting')
+      return `Start after ${COUNT_IN_BEATS}. To start now, press the space bar or a foot switch.`;
     if (capture === 'capturing')
       return `Capturing, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s. The space bar ends it.`;
     return isLive ? '' : 'To record, choose a live instrument as the input below.';
