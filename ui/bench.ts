@@ -19,6 +19,7 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
+import { ClipCount } from './audio/clip-count.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { ProblemCause } from './audio/problems.ts';
@@ -76,6 +77,7 @@ export class ClipleadBench extends LitElement {
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
+  readonly #clips = new ClipCount();
   readonly #midi = new MidiDesk(this.store, () => this.#pressFootSwitch());
   readonly #keys = new BenchKeys({
     store: this.store,
@@ -174,7 +176,7 @@ export class ClipleadBench extends LitElement {
       ${this.#renderNotices(bench)}
       ${bench.view === 'ear' ? this.#renderEarRoom(bench) : this.#renderBench(bench)}
       <footer>
-        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .inputs=${this.inputs}></input-panel>
+        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>
         <switch-panel .state=${bench} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
@@ -286,6 +288,10 @@ export class ClipleadBench extends LitElement {
         return;
       case 'soundSettings':
         this.soundSettings.open();
+        return;
+      case 'clearClips':
+        this.#clips.clear();
+        this.requestUpdate();
         return;
       case 'measureRate':
         this.#audio.measureRate();

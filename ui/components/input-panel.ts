@@ -24,6 +24,8 @@ export class InputPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) audio!: AudioState;
   @property({ attribute: false }) telemetry!: Telemetry;
+  /** Clips of the input since they were cleared. */
+  @property({ type: Number }) clips = 0;
   @property({ attribute: false }) inputs: readonly InputDevice[] = [];
 
   static override styles = [
@@ -53,6 +55,9 @@ export class InputPanel extends BenchElement {
       .clipped {
         color: var(--warning);
         font-weight: 700;
+      }
+      .clipped + button {
+        min-height: 1.5rem;
       }
       input[type='number'] {
         width: 5rem;
@@ -134,7 +139,7 @@ export class InputPanel extends BenchElement {
   }
 
   #renderMeter() {
-    const { inputPeakV, inputClips } = this.telemetry;
+    const { inputPeakV } = this.telemetry;
     const decibels = 20 * Math.log10(Math.max(inputPeakV, 1e-6));
     const [low, high] = METER_RANGE_DB;
     const share = Math.min(1, Math.max(0, (decibels - low) / (high - low)));
@@ -143,9 +148,14 @@ export class InputPanel extends BenchElement {
         <span class="meter" style="--level: ${(100 * share).toFixed(1)}%" role="meter" aria-label="Input level, peak volts"
           aria-valuemin="0" aria-valuemax="4" aria-valuenow=${inputPeakV.toFixed(3)}></span>
         <span class="figures reading">${inputPeakV.toFixed(3)} V pk</span>
-        ${inputClips > 0 ? html`<span class="clipped" title="The interface was driven to full scale: turn its gain down">clipped ${inputClips}×</span>` : nothing}
+        ${this.clips > 0 ? this.#renderClips() : nothing}
       </div>
     `;
+  }
+
+  #renderClips() {
+    return html`<span class="clipped" title="The interface was driven to full scale: turn its gain down">clipped ${this.clips}×</span>
+      <button class="small" aria-label="Clear the count of clips" @click=${() => this.act({ type: 'clearClips' })}>Clear</button>`;
   }
 
   #renderAssumption() {

@@ -163,6 +163,7 @@ export type Action =
   | { readonly type: 'calibrate'; readonly calibration: Calibration }
   | { readonly type: 'keepCalibration'; readonly kept: KeptCalibration }
   | { readonly type: 'guideCalibration' }
+  | { readonly type: 'clearClips' }
   | { readonly type: 'tone'; readonly isPlaying: boolean }
   | { readonly type: 'view'; readonly view: View }
   | { readonly type: 'ear'; readonly change: Partial<EarState> }
