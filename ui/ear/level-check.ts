@@ -1,3 +1,4 @@
+import { HOP_SECONDS, HOPS_PER_BLOCK } from '../../engine/audio/loudness.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { LevelMatch } from '../state/bench-state.ts';
 
@@ -11,13 +12,19 @@ const MOST_SECONDS = 30;
 const LIVE_SECONDS = 10;
 
 /**
- * Seconds over which loudness is measured for a match: whole rounds of what plays, so that both builds are measured
- * on every note of it.
+ * Loudness is a mean over blocks of 400 ms that overlap. Only where they begin all through a round do its notes weigh
+ * alike, whichever it began with: the last blocks reach so far into the next round.
+ */
+const OVERLAP_SECONDS = (HOPS_PER_BLOCK - 1) * HOP_SECONDS;
+
+/**
+ * Seconds over which loudness is measured for a match: whole rounds of what plays, and the overlap, so that both builds
+ * are measured on every note of it.
  */
 export function matchSeconds(roundSeconds: number | undefined): number {
   if (roundSeconds === undefined || !(roundSeconds > 0)) return LEAST_SECONDS;
   const rounds = Math.ceil(LEAST_SECONDS / roundSeconds);
-  return Math.min(MOST_SECONDS, rounds * roundSeconds);
+  return Math.min(MOST_SECONDS, rounds * roundSeconds) + OVERLAP_SECONDS;
 }
 
 /** A measurement that ends so soon after a whole round is one of whole rounds: telemetry comes 30 times a second. */
@@ -47,7 +54,7 @@ export function matchErrorOverRoundsDb(
   roundSeconds: number,
 ): number | undefined {
   const { measuredSeconds } = telemetry;
-  const isWhole = measuredSeconds % roundSeconds < ROUND_SLACK_SECONDS;
+  const isWhole = (measuredSeconds - OVERLAP_SECONDS) % roundSeconds < ROUND_SLACK_SECONDS;
   return isWhole && measuredSeconds >= matchSeconds(roundSeconds)
     ? differenceDb(match, telemetry)
     : undefined;
