@@ -26,6 +26,7 @@ export class BenchDrop {
     window.addEventListener('dragover', this.#onDrag);
     window.addEventListener('dragleave', this.#onLeave);
     window.addEventListener('drop', this.#onDrop);
+    window.addEventListener('pointermove', this.#onMove);
   }
 
   disconnect(): void {
@@ -33,6 +34,7 @@ export class BenchDrop {
     window.removeEventListener('dragover', this.#onDrag);
     window.removeEventListener('dragleave', this.#onLeave);
     window.removeEventListener('drop', this.#onDrop);
+    window.removeEventListener('pointermove', this.#onMove);
   }
 
   #onDrag = (event: DragEvent): void => {
@@ -48,6 +50,9 @@ export class BenchDrop {
   #onLeave = ({ relatedTarget }: DragEvent): void => {
     if (relatedTarget === null) this.#show(undefined);
   };
+
+  /** The mouse moves only where nothing is dragged: a drag that ended without a word is over. */
+  #onMove = (): void => this.#show(undefined);
 
   #onDrop = (event: DragEvent): void => {
     if (!hasFiles(event)) return;

@@ -98,6 +98,15 @@ describe('files that are dragged over the window', () => {
     assert.equal(getComputedStyle(zones()).display, 'none');
   });
 
+  it('show nothing any more where the drag ended without a word, once the mouse moves', async () => {
+    drag('dragover', [BROKEN], { clientX: LEFT });
+    await drawn();
+    assert.equal(getComputedStyle(zones()).display, 'grid');
+    bench.dispatchEvent(new PointerEvent('pointermove', { bubbles: true, composed: true }));
+    await drawn();
+    assert.equal(getComputedStyle(zones()).display, 'none');
+  });
+
   it('are none of the bench’s business where it is text that is dragged', () => {
     const dataTransfer = new DataTransfer();
     dataTransfer.setData('text/plain', '4k7');
