@@ -146,8 +146,11 @@ function alternated(
 }
 
 /** What is heard when, level match and swaps, in lines. */
-export function excerptText(plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn'>, excerpt: Excerpt): string {
-  const { a, b, hasStandIn } = plan;
+export function excerptText(
+  plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK'>,
+  excerpt: Excerpt,
+): string {
+  const { a, b, hasStandIn, temperatureK } = plan;
   const title = { a: buildTitle(a), b: b ? buildTitle(b) : '' };
   const lines = b
     ? [
@@ -163,7 +166,7 @@ export function excerptText(plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn'>, e
         '',
         'From A to B:',
         ...(a.circuit === b.circuit
-          ? swapsBetween(a, b).map((swap) => swapText(a, swap))
+          ? swapsBetween(a, b, temperatureK).map((swap) => swapText(a, swap))
           : ['two circuits, which share no parts']),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];

@@ -1,8 +1,9 @@
 import type { PartFigure, PartReader } from '../circuits/part-figure.ts';
 import { parallelOhms } from '../circuits/part-figure.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { temperatureText } from '../network/temperature.ts';
 import { findDiode } from '../parts/catalogue.ts';
-import { forwardVoltage } from '../parts/diode-curve.ts';
+import { typeForwardVoltage } from '../parts/diode-curve.ts';
 import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import { type Build, type BuildPart, circuitOf, type PartSetting } from './build.ts';
@@ -28,9 +29,18 @@ export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
     .sort((a, b) => rank(a) - rank(b));
 }
 
-/** A figure of a build, in the figure's unit. */
-export function figureValue(build: Build, figure: PartFigure): number {
-  return figure.of(readerOf(build));
+/** A figure of a build, in the figure's unit. @param temperatureK Of the bench; 27 °C where nothing is said. */
+export function figureValue(
+  build: Build,
+  figure: PartFigure,
+  temperatureK: number = NOMINAL_TEMPERATURE_K,
+): number {
+  return figure.of(readerOf(build, temperatureK));
+}
+
+/** Where a figure holds, as it follows its number: " at 27 °C", or nothing for one that no temperature moves. */
+export function figureCondition({ isThermal }: PartFigure, temperatureK: number): string {
+  return isThermal ? ` at ${temperatureText(temperatureK)}` : '';
 }
 
 /** The same build with one part changed. */
@@ -84,7 +94,8 @@ function exactFigure(
   value: number,
   quantity: ValueQuantity,
 ): number {
-  const reader = readerOf(build);
+  // What a value is sought for moves with no temperature: diodes have types.
+  const reader = readerOf(build, NOMINAL_TEMPERATURE_K);
   const own = (other: string, read: (ref: string) => number) => (other === ref ? value : read(other));
   return figure.of({
     ...reader,
@@ -108,7 +119,7 @@ function solve(f: (value: number) => number, [least, most]: readonly [number, nu
   return Math.sqrt(low * high);
 }
 
-function readerOf({ parts, switches }: Build): PartReader {
+function readerOf({ parts, switches }: Build, temperatureK: number): PartReader {
   const setting = (ref: string): PartSetting => parts[ref] ?? {};
   const read = (ref: string, quantity: ValueQuantity): readonly number[] => {
     const { value, piggyback } = setting(ref);
@@ -126,17 +137,17 @@ function readerOf({ parts, switches }: Build): PartReader {
       return read(ref, 'farads').reduce((a, b) => a + b);
     },
     volts: (ref) => read(ref, 'volts')[0] ?? 0,
-    forwardV: (ref) => forwardV(setting(ref)),
+    forwardV: (ref) => forwardV(setting(ref), temperatureK),
     position: (name) => switches[name] ?? '',
   };
 }
 
 /** Of a string, or of the one of two strings in parallel that conducts first. */
-function forwardV({ type, count = 1, fit, piggyback }: PartSetting): number {
+function forwardV({ type, count = 1, fit, piggyback }: PartSetting, temperatureK: number): number {
   if (fit !== undefined) return fit === 'open' ? Number.POSITIVE_INFINITY : 0;
   const voltage = (name: string | undefined, inSeries: number) =>
     name === undefined
       ? Number.POSITIVE_INFINITY
-      : forwardVoltage(findDiode(name).data, DIODE_CURRENT_A, NOMINAL_TEMPERATURE_K, inSeries);
+      : inSeries * typeForwardVoltage(findDiode(name), DIODE_CURRENT_A, temperatureK);
   return Math.min(voltage(type, count), voltage(piggyback, 1));
 }

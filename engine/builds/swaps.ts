@@ -1,8 +1,9 @@
 import type { PartFigure } from '../circuits/part-figure.ts';
+import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
-import { type Build, buildParts, circuitOf, type PartSetting } from './build.ts';
-import { figuresOf, figureValue, withPart } from './part-figures.ts';
+import { type Build, buildParts, circuitOf } from './build.ts';
+import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
 import { settingText } from './part-setting.ts';
 
 /** One difference between two builds of a circuit. */
@@ -24,15 +25,26 @@ export interface MovedFigure {
   readonly unit: PartFigure['unit'];
   readonly before: number;
   readonly after: number;
+  /** Where both hold, as it follows the numbers: " at 27 °C"; empty for what no temperature moves. */
+  readonly condition: string;
 }
 
-/** What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none. */
-export function swapsBetween(before: Build, after: Build): readonly Swap[] {
+/**
+ * What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none.
+ *
+ * @param temperatureK At which figures are given; 27 °C where nothing is said.
+ */
+export function swapsBetween(
+  before: Build,
+  after: Build,
+  temperatureK: number = NOMINAL_TEMPERATURE_K,
+): readonly Swap[] {
   if (before.circuit !== after.circuit) return [];
   const circuit = circuitOf(before);
   const parts = buildParts(circuit).map(({ ref }): Swap => {
     const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
-    const moved = from === to ? undefined : movedFigure(before, ref, after.parts[ref] ?? {});
+    const swapped = withPart(before, ref, after.parts[ref] ?? {});
+    const moved = from === to ? undefined : movedFigure(before, swapped, ref, temperatureK);
     return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '', ...(moved && { moved }) };
   });
   const knobs = circuit.knobs.map(({ ref, name }): Swap => {
@@ -63,13 +75,19 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
 }
 
-/** The figure that a part decides first among those that the new setting moves, with the rest of the build kept. */
-function movedFigure(build: Build, ref: string, setting: PartSetting): MovedFigure | undefined {
-  const swapped = withPart(build, ref, setting);
+/** The figure that a part decides first among those that its swap alone moves. */
+function movedFigure(
+  build: Build,
+  swapped: Build,
+  ref: string,
+  temperatureK: number,
+): MovedFigure | undefined {
   for (const figure of figuresOf(build, ref)) {
-    const before = figureValue(build, figure);
-    const after = figureValue(swapped, figure);
-    if (!Object.is(before, after)) return { name: figure.name, unit: figure.unit, before, after };
+    const before = figureValue(build, figure, temperatureK);
+    const after = figureValue(swapped, figure, temperatureK);
+    if (Object.is(before, after)) continue;
+    const { name, unit } = figure;
+    return { name, unit, before, after, condition: figureCondition(figure, temperatureK) };
   }
   return undefined;
 }
@@ -95,8 +113,8 @@ export function swapText(build: Build, { ref, name, before, after, moved }: Swap
 }
 
 /** A moved figure in words and numbers. */
-export function movedText({ name, unit, before, after }: MovedFigure): string {
-  return `${name} ${quantityText(before, unit)} to ${quantityText(after, unit)}`;
+export function movedText({ name, unit, before, after, condition }: MovedFigure): string {
+  return `${name} ${quantityText(before, unit)} to ${quantityText(after, unit)}${condition}`;
 }
 
 /** Rotation as an hour of a clock face, 7:00 at 0 to 5:00 at 1 over 300 degrees. */

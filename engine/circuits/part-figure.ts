@@ -7,7 +7,7 @@ export interface PartReader {
   /** Capacitance; 0 where left out, infinite where bridged. */
   farads(ref: string): number;
   volts(ref: string): number;
-  /** Forward voltage of a diode string at 1 mA; infinite where left out, 0 where bridged. */
+  /** Forward voltage of a diode string at 1 mA and the bench's temperature; infinite where left out, 0 where bridged. */
   forwardV(ref: string): number;
   /** Where a switch stands, by its name. */
   position(name: string): string;
@@ -20,6 +20,8 @@ export interface PartFigure {
   readonly unit: 'Hz' | 'dB' | 'V' | 'A' | 'Ω';
   /** Parts that move it. */
   readonly parts: readonly string[];
+  /** Whether it moves with the bench's temperature, which is then said beside it. */
+  readonly isThermal?: true;
   /** Infinite, 0 or not a number where parts that are left out or bridged leave no such figure. */
   readonly of: (read: PartReader) => number;
 }

@@ -30,7 +30,7 @@ export function compareCommand(options: Options): void {
   const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
-  const swaps = swapsBetween(builds[0], builds[1]);
+  const swaps = swapsBetween(builds[0], builds[1], temperatureOf(options));
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
   if (difference) {

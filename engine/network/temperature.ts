@@ -20,6 +20,12 @@ export function kelvinOf(celsius: number): number {
   return celsius + ZERO_CELSIUS_K;
 }
 
+/** A temperature for reading: "27 °C", in tenths where it has any. */
+export function temperatureText(temperatureK: number): string {
+  const tenths = Math.round(10 * (temperatureK - ZERO_CELSIUS_K));
+  return `${String(tenths / 10).replace('-', '−')} °C`;
+}
+
 /** Silicon, what a junction is that names nothing else; the defaults EG and XTI of SPICE. */
 const SILICON = { by: 'gap', energyGapEv: 1.11, saturationExponent: 3 } as const;
 /** Rise of the current gain with temperature, XTB of the published cards (2N3904: 1.5), from memory. */
@@ -30,6 +36,7 @@ const MOBILITY_EXPONENT = -1.5;
 const JFET_THRESHOLD_V_PER_K = -2.5e-3;
 /** Fall of a small MOSFET's threshold, V/K; from memory, sheets draw 2 to 4 mV/K. */
 export const MOSFET_THRESHOLD_V_PER_K = -2e-3;
+const THRESHOLD_V_PER_K = { nJfet: JFET_THRESHOLD_V_PER_K, nMosfet: MOSFET_THRESHOLD_V_PER_K } as const;
 
 /**
  * A network whose device data are moved from 27 °C, at which makers extract them, to another temperature; the
@@ -64,9 +71,8 @@ function primitiveAt(primitive: Primitive, temperatureK: number): Primitive {
     case 'pnp':
       return { ...primitive, data: bjtDataAt(primitive.data, temperatureK) };
     case 'nJfet':
-      return { ...primitive, data: fetDataAt(primitive.data, temperatureK, JFET_THRESHOLD_V_PER_K) };
     case 'nMosfet':
-      return { ...primitive, data: fetDataAt(primitive.data, temperatureK, MOSFET_THRESHOLD_V_PER_K) };
+      return { ...primitive, data: fetDataAt(primitive.data, primitive.kind, temperatureK) };
     default:
       return primitive;
   }
@@ -89,7 +95,8 @@ export function diodeDataAt(data: DiodeData, temperatureK: number): DiodeData {
   };
 }
 
-function bjtDataAt(data: BjtData, temperatureK: number): BjtData {
+/** Data of a bipolar transistor, given at 27 °C, at another temperature. */
+export function bjtDataAt(data: BjtData, temperatureK: number): BjtData {
   const { energyGapEv = SILICON.energyGapEv } = data;
   const gain = (temperatureK / NOMINAL_TEMPERATURE_K) ** GAIN_EXPONENT;
   return {
@@ -101,8 +108,9 @@ function bjtDataAt(data: BjtData, temperatureK: number): BjtData {
   };
 }
 
-function fetDataAt(data: FetData, temperatureK: number, kindVPerK: number): FetData {
-  const { thresholdVPerK = kindVPerK } = data;
+/** Data of a field-effect transistor, given at 27 °C, at another temperature. */
+export function fetDataAt(data: FetData, kind: 'nJfet' | 'nMosfet', temperatureK: number): FetData {
+  const { thresholdVPerK = THRESHOLD_V_PER_K[kind] } = data;
   return {
     ...data,
     betaAPerV2: data.betaAPerV2 * (temperatureK / NOMINAL_TEMPERATURE_K) ** MOBILITY_EXPONENT,

@@ -1,4 +1,5 @@
 import { type DiodeData, thermalVoltage } from '../network/network.ts';
+import { diodeDataAt, fetDataAt } from '../network/temperature.ts';
 import type { DiodeEntry, ReverseConduction } from './catalogue-entry.ts';
 
 /**
@@ -29,7 +30,8 @@ export function slopePerDecade(data: DiodeData, currentA: number, temperatureK: 
 }
 
 /**
- * Voltage from cathode to anode of `count` alike two-way types in series at a reverse current, V. What the
+ * Voltage from cathode to anode of `count` alike two-way types in series at a reverse current, V; the data are those
+ * of the catalogue, at 27 °C, and are moved to the temperature. What the
  * forward junction leaks backwards (I_S, a few nA) is left out, and so is the channel-length modulation of a
  * MOSFET, V = count·(V_to + √(I/β)).
  */
@@ -39,23 +41,24 @@ export function reverseVoltage(
   temperatureK: number,
   count = 1,
 ): number {
-  if (reverse.by === 'breakdown') return forwardVoltage(reverse.data, currentA, temperatureK, count);
-  const { thresholdV, betaAPerV2 } = reverse.data;
+  if (reverse.by === 'breakdown')
+    return forwardVoltage(diodeDataAt(reverse.data, temperatureK), currentA, temperatureK, count);
+  const { thresholdV, betaAPerV2 } = fetDataAt(reverse.data, 'nMosfet', temperatureK);
   return count * (thresholdV + Math.sqrt(currentA / betaAPerV2));
 }
 
 /**
  * Voltage from anode to cathode of a type at a forward current, V: of its junction, or of the parts of a wiring one
- * behind the other.
+ * behind the other. The data of the catalogue, at 27 °C, are moved to the temperature.
  */
 export function typeForwardVoltage(entry: DiodeEntry, currentA: number, temperatureK: number): number {
-  if (!entry.chain) return forwardVoltage(entry.data, currentA, temperatureK);
+  if (!entry.chain) return forwardVoltage(diodeDataAt(entry.data, temperatureK), currentA, temperatureK);
   return entry.chain.reduce((volts, { entry: link, isReversed }) => {
-    const { data, reverse } = link;
+    const { reverse } = link;
     const isBackwards = isReversed && reverse !== undefined;
     const own = isBackwards
       ? reverseVoltage(reverse, currentA, temperatureK)
-      : forwardVoltage(data, currentA, temperatureK);
+      : typeForwardVoltage(link, currentA, temperatureK);
     return volts + own;
   }, 0);
 }

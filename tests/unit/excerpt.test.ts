@@ -70,7 +70,7 @@ describe('an excerpt', () => {
   });
 
   it('says what is heard when, the level match and the swaps', () => {
-    const text = excerptText({ a: plain, b: quiet, hasStandIn: false }, two);
+    const text = excerptText(plan({ b: quiet }), two);
     expect(text).toContain('0:00.5 to 0:01.0  B  Turned down');
     expect(text).toMatch(/Equally loud .*: A is turned down by \d+\.\d dB/);
     expect(text).toContain('VR3 output 1:00 to 9:00');

@@ -5,11 +5,23 @@ import { refText, withAlias } from '../../engine/builds/alias.ts';
 import { type Build, buildParts, circuitOf } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { figuresOf, figureValue, settingsFor, withPart } from '../../engine/builds/part-figures.ts';
+import {
+  figureCondition,
+  figuresOf,
+  figureValue,
+  settingsFor,
+  withPart,
+} from '../../engine/builds/part-figures.ts';
 import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { GROUND, type Network, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
+import { findDiode } from '../../engine/parts/catalogue.ts';
+import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
+import { offeredTypes } from '../../ui/components/type-figures.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const plain = presetBuild('soft-plain');
@@ -93,6 +105,71 @@ describe('figures that parts decide', () => {
     expect(one).toBeGreaterThan(0.55);
     expect(one).toBeLessThan(0.69);
     expect(two).toBeCloseTo(2 * one, 9);
+  });
+});
+
+describe('a figure that moves with temperature', () => {
+  const cold = kelvinOf(-10);
+  const warm = kelvinOf(60);
+  const [drop] = figuresOf(plain, 'D1');
+
+  it('follows the bench: silicon drops by about 2 mV less a kelvin, as its junction’s closed form says', () => {
+    const [atCold, atNominal, atWarm] = [cold, NOMINAL_TEMPERATURE_K, warm].map((temperatureK) =>
+      figureValue(plain, drop!, temperatureK),
+    );
+    // Horowitz & Hill, The Art of Electronics, 3rd ed., 2.3.1: a silicon junction at constant current falls by about
+    // 2.1 mV/°C (of V_BE); data sheets of small signal diodes draw 1.8 to 2.2. Both from memory.
+    const slope = (1e3 * (atWarm! - atCold!)) / (warm - cold);
+    expect(slope).toBeGreaterThan(-2.2);
+    expect(slope).toBeLessThan(-1.8);
+    // dV/dT = (V − E_g − X·V_T)/T integrates to V(T) = (V0 − E_g)·T/T0 + E_g − X·(kT/q)·ln(T/T0); E_g = 1.11 eV, X = 3.
+    const kOverQ = 1.380649e-23 / 1.602176634e-19;
+    for (const [temperatureK, volts] of [
+      [cold, atCold!],
+      [warm, atWarm!],
+    ] as const) {
+      const ratio = temperatureK / NOMINAL_TEMPERATURE_K;
+      const expected = (atNominal! - 1.11) * ratio + 1.11 - 3 * kOverQ * temperatureK * Math.log(ratio);
+      // Series resistance stays: 0.6 Ω at 1 mA.
+      expect(Math.abs(volts - expected)).toBeLessThan(1e-3);
+    }
+  });
+
+  it('is what the solver finds at that temperature, of a wiring of two parts too', () => {
+    for (const type of ['1N4148', '1N34A', 'BS170 back to back', '2N7000 with blocking diode']) {
+      const build = withPart(plain, 'D1', { type, count: 2 });
+      const volts = figureValue(build, drop!, warm);
+      const circuit: Network = {
+        input: 'in',
+        output: 'top',
+        rails: [],
+        temperatureK: NOMINAL_TEMPERATURE_K,
+        primitives: [
+          { kind: 'voltageSource', ref: 'V1', nodes: ['supply', GROUND], volts: volts + 1000 },
+          { kind: 'resistor', ref: 'R1', nodes: ['supply', 'top'], ohms: 1e6 },
+          ...diodePrimitives(findDiode(type), 'D1', 2, ['top', GROUND]),
+        ],
+      };
+      // A MOSFET's channel-length modulation is left out of the closed form.
+      const topV = operatingPoint(networkAtTemperature(circuit, warm)).volts.get('top')!;
+      expect(Math.abs(topV / volts - 1), type).toBeLessThan(type.includes(' ') ? 0.01 : 1e-4);
+    }
+  });
+
+  it('says at which temperature it holds, where one moves it', () => {
+    const [swap] = swapsBetween(plain, withPart(plain, 'D1', { type: '1N34A' }), warm);
+    expect(swapText(plain, swap!)).toMatch(/^D1 1N4148 to 1N34A: forward drop .* mV to \d+ mV at 60 °C$/);
+    expect(figureCondition(drop!, cold)).toBe(' at −10 °C');
+    expect(figureCondition(figure(plain, 'bass corner of the gain stage'), cold)).toBe('');
+  });
+
+  it('is offered with each type at that temperature', () => {
+    const typeAt = (kind: 'diode' | 'npn', type: string, temperatureK: number) =>
+      offeredTypes(kind, temperatureK).find((offered) => offered.type === type)!;
+    expect(typeAt('diode', '1N4148', NOMINAL_TEMPERATURE_K).figure).toBe('0.58 V');
+    expect(typeAt('diode', '1N4148', warm).figure).toBe('0.52 V');
+    expect(typeAt('diode', '1N4148', warm).figures).toMatch(/^At 60 °C: .* \/ 0\.52 V at /);
+    expect(typeAt('npn', '2N3904', warm).figures).toMatch(/^At 60 °C: current gain 3\d\d$/);
   });
 });
 

@@ -127,7 +127,7 @@ export class PartCard extends BenchElement {
         <button ?disabled=${isInitial} @click=${() => this.#set(part, slot, initial)}>
           Back to ${settingText(initial)}
         </button>
-        <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .slotName=${slot} .series=${this.state.series}></part-figures>
+        <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}></part-figures>
       </div>
     `;
   }
@@ -162,7 +162,7 @@ export class PartCard extends BenchElement {
   }
 
   #renderType(part: BuildPart, slot: Slot, setting: PartSetting) {
-    const types = offeredTypes(part.kind);
+    const types = offeredTypes(part.kind, kelvinOf(this.state.temperatureC));
     const families = [...new Set(types.map(({ family }) => family))];
     const chosen = types.find(({ type }) => type === setting.type);
     return html`

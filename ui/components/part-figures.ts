@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import type { Build, BuildPart, PartSetting } from '../../engine/builds/build.ts';
 import {
   type FigureOffer,
+  figureCondition,
   figuresOf,
   figureValue,
   settingsFor,
@@ -27,6 +28,8 @@ export class PartFigures extends BenchElement {
   @property({ attribute: false }) build!: Build;
   /** What the build started with at this part. */
   @property({ attribute: false }) initial!: PartSetting;
+  /** Of the bench, K. */
+  @property({ type: Number }) temperatureK!: number;
   @property() slotName: Slot = 'a';
   @property() series: PreferredSeries = 'E12';
   @state() private offers: readonly FigureOffer[] | undefined;
@@ -83,23 +86,28 @@ export class PartFigures extends BenchElement {
     const before = withPart(this.build, this.chosen.ref, this.initial);
     return html`
       <dl>
-        ${figures.map((figure) => this.#renderFigure(figure, figureValue(before, figure), figureValue(this.build, figure)))}
+        ${figures.map((figure) => this.#renderFigure(figure, this.#valueIn(before, figure), this.#valueIn(this.build, figure)))}
       </dl>
       ${quantityOf(this.chosen.kind) ? this.#renderWanted(figures[0]!) : nothing}
     `;
   }
 
-  #renderFigure({ name, unit }: PartFigure, before: number, after: number) {
+  #valueIn(build: Build, figure: PartFigure): number {
+    return figureValue(build, figure, this.temperatureK);
+  }
+
+  #renderFigure(figure: PartFigure, before: number, after: number) {
+    const { name, unit } = figure;
     const isMoved = !Object.is(before, after);
     return html`<div><dt>${name}</dt>
-      <dd class="figures">${quantityText(after, unit)}${isMoved ? html` <span class="soft">was ${quantityText(before, unit)}</span>` : nothing}</dd></div>`;
+      <dd class="figures">${quantityText(after, unit)}${figureCondition(figure, this.temperatureK)}${isMoved ? html` <span class="soft">was ${quantityText(before, unit)}</span>` : nothing}</dd></div>`;
   }
 
   #renderWanted(figure: PartFigure) {
     const { ref } = this.chosen;
     return html`
       <label class="wanted"><span class="soft">wanted</span>
-        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(figureValue(this.build, figure), figure.unit)}
+        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(this.#valueIn(this.build, figure), figure.unit)}
           aria-label="Wanted ${figure.name} for ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
           @change=${(event: Event) => this.#seek(figure, controlValue(event))} /></label>
       ${

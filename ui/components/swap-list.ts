@@ -3,6 +3,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
@@ -52,7 +53,7 @@ export class SwapList extends BenchElement {
 
   override render() {
     const { a, b } = this.state.builds;
-    const swaps = swapsBetween(a, b);
+    const swaps = swapsBetween(a, b, kelvinOf(this.state.temperatureC));
     return html`
       <h2>Swapped from A to B</h2>
       ${

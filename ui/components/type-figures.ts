@@ -1,5 +1,6 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
-import { type CommonModeRange, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import type { CommonModeRange } from '../../engine/network/network.ts';
+import { bjtDataAt, fetDataAt, temperatureText } from '../../engine/network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
@@ -15,28 +16,29 @@ export interface OfferedType {
   readonly status: string;
 }
 
-/** The types that a part can be, with what tells them apart. */
-export function offeredTypes(kind: BuildPart['kind']): readonly OfferedType[] {
-  return kindTypes(kind).map((type) => ({ type, ...describe(kind, type) }));
+/** The types that a part can be, with what tells them apart at a temperature, K. */
+export function offeredTypes(kind: BuildPart['kind'], temperatureK: number): readonly OfferedType[] {
+  return kindTypes(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
 }
 
-function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'type'> {
+function describe(kind: BuildPart['kind'], type: string, temperatureK: number): Omit<OfferedType, 'type'> {
+  const here = `At ${temperatureText(temperatureK)}: `;
   switch (kind) {
     case 'diode': {
       const entry = findDiode(type);
       const { family, status, reverse } = entry;
-      const voltsAt = (amps: number) => typeForwardVoltage(entry, amps, NOMINAL_TEMPERATURE_K);
+      const voltsAt = (amps: number) => typeForwardVoltage(entry, amps, temperatureK);
       const volts = [1e-5, 1e-4, 1e-3].map((amps) => voltsAt(amps).toFixed(2));
       // Around 100 µA, where clippers work.
       const slope = 1000 * (voltsAt(10 ** -3.5) - voltsAt(10 ** -4.5));
       const backwards = reverse
-        ? `; backwards ${reverseVoltage(reverse, 1e-3, NOMINAL_TEMPERATURE_K).toFixed(2)} V at 1 mA`
+        ? `; backwards ${reverseVoltage(reverse, 1e-3, temperatureK).toFixed(2)} V at 1 mA`
         : '';
       return {
         family,
         status,
         figure: `${volts[2]} V`,
-        figures: `${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA, ${slope.toFixed(0)} mV a decade${backwards}`,
+        figures: `${here}${volts.join(' / ')} V at 10 µA / 100 µA / 1 mA, +${slope.toFixed(0)} mV per 10x current${backwards}`,
       };
     }
     case 'opamp': {
@@ -75,16 +77,13 @@ function describe(kind: BuildPart['kind'], type: string): Omit<OfferedType, 'typ
     case 'nJfet':
     case 'nMosfet': {
       const { family, data, status } = findFet(type);
-      return { family, status, figure: `${data.thresholdV} V`, figures: `threshold ${data.thresholdV} V` };
+      const volts = `${fetDataAt(data, kind, temperatureK).thresholdV.toFixed(2)} V`;
+      return { family, status, figure: volts, figures: `${here}threshold ${volts}` };
     }
     default: {
       const { family, data, status } = findBjt(type);
-      return {
-        family,
-        status,
-        figure: `gain ${data.forwardBeta}`,
-        figures: `current gain ${data.forwardBeta}`,
-      };
+      const gain = bjtDataAt(data, temperatureK).forwardBeta.toFixed(0);
+      return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}` };
     }
   }
 }

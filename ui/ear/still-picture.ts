@@ -41,7 +41,9 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
       ]
     : [[state.heard, state.builds[state.heard]]];
   const sheet = await schematicOf({ ...state, heard: builds[0]![0], selected: '', probe: undefined });
-  const words = hasTwo && a.circuit === b.circuit ? swapsBetween(a, b).map((swap) => swapText(a, swap)) : [];
+  const temperatureK = kelvinOf(state.temperatureC);
+  const swaps = hasTwo ? swapsBetween(a, b, temperatureK) : [];
+  const words = swaps.map((swap) => swapText(a, swap));
   const titles = builds.map(([slot, build]) => `${slot.toUpperCase()}  ${buildTitle(build)}`);
   const scale = (WIDTH - 2 * MARGIN) / sheet.width;
   const sheetTop = MARGIN + LINE * (titles.length + words.length + 1);
@@ -54,7 +56,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${height}" viewBox="0 0 ${WIDTH} ${height}">
     <rect width="100%" height="100%" fill="#ffffff"/>${heading.join('')}
     <svg x="${MARGIN}" y="${sheetTop}" width="${WIDTH - 2 * MARGIN}" height="${sheet.height * scale}" viewBox="0 0 ${sheet.width} ${sheet.height}"><style>${sheet.css}</style>${sheet.markup}</svg>
-    ${plotOf(builds, plotTop, kelvinOf(state.temperatureC))}</svg>`;
+    ${plotOf(builds, plotTop, temperatureK)}</svg>`;
   return rasterised(svg, WIDTH, height);
 }
 

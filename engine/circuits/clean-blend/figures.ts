@@ -28,14 +28,16 @@ export const cleanBlendFigures: readonly PartFigure[] = [
   seriesCornerFigure('treble corner at full gain', ['VR1A', 'R5'], 'C5'),
   seriesCornerFigure('lowest frequency into the diodes', ['R7', 'R6'], 'C6'),
   {
-    name: 'clipping level above the bias, at 1 mA',
+    name: 'forward drop at 1 mA (upper half)',
     unit: 'V',
+    isThermal: true,
     parts: ['D1'],
     of: ({ forwardV }) => forwardV('D1'),
   },
   {
-    name: 'clipping level below the bias, at 1 mA',
+    name: 'forward drop at 1 mA (lower half)',
     unit: 'V',
+    isThermal: true,
     parts: ['D2'],
     of: ({ forwardV }) => forwardV('D2'),
   },

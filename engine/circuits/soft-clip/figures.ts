@@ -28,15 +28,17 @@ export const softClipFigures: readonly PartFigure[] = [
   gainFigure('least gain', ['R6'], 'R4'),
   seriesCornerFigure('treble corner at full gain', ['VR1', 'R6'], 'C4'),
   {
-    name: 'clipping level below the bias, at 1 mA',
+    name: 'forward drop at 1 mA (lower half)',
     unit: 'V',
+    isThermal: true,
     parts: ['D1'],
     of: ({ forwardV, position }) =>
       position('clipping') === 'lifted' ? Number.POSITIVE_INFINITY : forwardV('D1'),
   },
   {
-    name: 'clipping level above the bias, at 1 mA',
+    name: 'forward drop at 1 mA (upper half)',
     unit: 'V',
+    isThermal: true,
     parts: ['D2', 'D3'],
     of: ({ forwardV, position }) =>
       ({ symmetric: forwardV('D2'), asymmetric: forwardV('D2') + forwardV('D3') })[position('clipping')] ??
