@@ -6,7 +6,8 @@ import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
 import type { Network } from '../engine/network/network.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
-import { circuitValues, compileCircuit } from '../engine/solver/compile.ts';
+import { circuitNumbers, circuitValues, compileCircuit } from '../engine/solver/compile.ts';
+import type { OperatingPoint } from '../engine/solver/operating-point.ts';
 import { warmUp } from '../engine/solver/warm-up.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
@@ -16,8 +17,9 @@ import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
-import type { BenchStore } from './state/bench-store.ts';
+import { type BenchStore, isRefusal } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
+import { playedConditions } from './state/rest-states.ts';
 
 /** The one place where the bench's state becomes sound: what changed there is told to the session. */
 export class BenchAudio {
@@ -25,6 +27,8 @@ export class BenchAudio {
   readonly #session: AudioSession;
   #told: BenchState | undefined;
   readonly #structures = new Map<Slot, string>();
+  /** The rest state that each slot was told. */
+  readonly #rests = new Map<Slot, OperatingPoint>();
   readonly #rate: RateDesk;
   /** What is played of each build, and the state that it was made for. */
   #networks: Partial<Readonly<Record<Slot, Network>>> = {};
@@ -109,11 +113,13 @@ export class BenchAudio {
     const isOtherRate = circuitRateHz !== this.#toldRateHz;
     this.#toldRateHz = circuitRateHz;
     const isOtherTemperature = told?.temperatureC !== state.temperatureC;
+    const toldNetworks = this.#toldNetworks;
+    // Ahead of the telling: what is refused comes back here.
+    this.#toldNetworks = networks;
     for (const slot of SLOTS) {
-      const isOther = networks[slot] !== this.#toldNetworks[slot];
+      const isOther = networks[slot] !== toldNetworks[slot];
       if (isOther || isOtherRate) this.#tellBuild(slot, networks[slot], { isOtherRate, isOtherTemperature });
     }
-    this.#toldNetworks = networks;
     const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
     if (isOtherProbe || (state.probe !== undefined && isWiredAnew(state.builds, told.builds)))
       this.#tellProbe(state);
@@ -189,22 +195,28 @@ export class BenchAudio {
     this.#session.setMuted(!isListening);
   }
 
-  #tellBuild(
-    slot: Slot,
-    network: Network,
-    { isOtherRate, isOtherTemperature }: Readonly<Record<'isOtherRate' | 'isOtherTemperature', boolean>>,
-  ): void {
+  /** What cannot be solved is said, and goes on sounding as it was. */
+  #tellBuild(slot: Slot, network: Network, change: Change): void {
+    try {
+      this.#tellSolved(slot, network, change);
+    } catch (error) {
+      if (!isRefusal(error)) throw error;
+      this.#store.act({ type: 'refuse', ref: '', slot, message: `${goesOn(slot)}: ${error.message}` });
+    }
+  }
+
+  #tellSolved(slot: Slot, network: Network, { isOtherRate, isOtherTemperature }: Change): void {
     const options = { sampleRateHz: this.#session.circuitRateHz };
-    const { structureKey, parameters } = circuitValues(network, options);
-    if (!isOtherRate && structureKey === this.#structures.get(slot)) {
-      this.#session.setValues(
-        slot,
-        parameters,
-        isOtherTemperature ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS,
-      );
+    const { structureKey } = circuitValues(network, options);
+    const isValuesOnly = !isOtherRate && structureKey === this.#structures.get(slot);
+    const rest = this.#restOf(slot, network, isValuesOnly ? this.#rests.get(slot) : undefined);
+    if (isValuesOnly) {
+      const glideSeconds = isOtherTemperature ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS;
+      this.#rests.set(slot, rest);
+      this.#session.setValues(slot, circuitNumbers(network, rest), glideSeconds);
       return;
     }
-    const circuit = compileCircuit(network, { ...options, paired: true });
+    const circuit = compileCircuit(network, { ...options, paired: true, rest });
     if (!circuit.module) {
       // Without emitted code it would take many times longer than the audio thread has.
       this.#structures.delete(slot);
@@ -213,8 +225,22 @@ export class BenchAudio {
     }
     warmUp(circuit);
     this.#structures.set(slot, structureKey);
+    this.#rests.set(slot, rest);
     this.#session.setCircuit(slot, circuit);
   }
+
+  /** The store has solved most of them to check an edit. */
+  #restOf(slot: Slot, network: Network, near: OperatingPoint | undefined): OperatingPoint {
+    const { rests, state } = this.#store;
+    const conditions = playedConditions({ ...state, instrument: guitarAhead(state) });
+    return rests.of(state.builds[slot], conditions, () => network, near);
+  }
+}
+
+/** What has changed beside the build itself. */
+interface Change {
+  readonly isOtherRate: boolean;
+  readonly isOtherTemperature: boolean;
 }
 
 /** Whether nets may have been joined or parted: knobs and titles do neither. */
@@ -239,6 +265,10 @@ function guitarAhead({ guitar, source }: BenchState): Instrument | undefined {
   return guitar.isOn && source.kind !== 'live' ? guitar.instrument : undefined;
 }
 
+function goesOn(slot: Slot): string {
+  return `${LETTER[slot]} goes on sounding as before`;
+}
+
 function tooEntangled(slot: Slot): string {
-  return `${LETTER[slot]} goes on sounding as before: without a capacitor on its bias or supply, or with so many parts in series and parallel, all its stages have to be solved at once, which takes too long to be played live. The command line can render it.`;
+  return `${goesOn(slot)}: without a capacitor on its bias or supply, or with so many parts in series and parallel, all its stages have to be solved at once, which takes too long to be played live. The command line can render it.`;
 }

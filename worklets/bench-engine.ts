@@ -122,7 +122,7 @@ export class BenchEngine {
         this.#pairing.prepare();
         return;
       case 'values':
-        this.#voice(message.slot).setValues(message.parameters, message.glideSeconds ?? GLIDE_SECONDS);
+        this.#voice(message.slot).setValues(message.numbers, message.glideSeconds ?? GLIDE_SECONDS);
         return;
       case 'speaker':
         this.#a.setSpeaker(message.response);

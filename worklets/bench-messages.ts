@@ -1,5 +1,5 @@
 import type { OversamplingFactor, ResamplingQuality } from '../engine/audio/oversampler.ts';
-import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import type { CircuitNumbers, CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 
 /** Every message between the page and the audio thread, and the layout of the telemetry. */
 
@@ -43,11 +43,11 @@ export const STARTING_SETTINGS: BenchSettings = {
 export type ToProcessor =
   /** A build of another structure: crossfaded in from its rest state. */
   | { readonly type: 'circuit'; readonly slot: Slot; readonly circuit: CompiledCircuit }
-  /** Other numbers for the structure that the slot has: they glide there. */
+  /** Other numbers for the structure that the slot has: parameters glide there; the rest state is theirs. */
   | {
       readonly type: 'values';
       readonly slot: Slot;
-      readonly parameters: Float64Array;
+      readonly numbers: CircuitNumbers;
       /** {@link GLIDE_SECONDS} where nothing is said. */
       readonly glideSeconds?: number;
     }

@@ -2,7 +2,7 @@ import { ProgrammeLoudness } from '../engine/audio/programme-loudness.ts';
 import { ShapedNoise } from '../engine/audio/shaped-noise.ts';
 import { Speaker } from '../engine/audio/speaker.ts';
 import type { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
-import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
+import type { CircuitNumbers, CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 import { CircuitRunner, type RunnerOptions } from './circuit-runner.ts';
 import { LevelScan } from './level-scan.ts';
 import { VoiceProbe } from './voice-probe.ts';
@@ -120,11 +120,12 @@ export class BuildVoice {
   }
 
   /** Gives the newest circuit other numbers. */
-  setValues(parameters: Float64Array, glideSeconds: number): void {
+  setValues(numbers: CircuitNumbers, glideSeconds: number): void {
     const runner = this.newestRunner;
-    if (runner && runner.simulator.circuit.parameters.length === parameters.length) {
-      runner.simulator.setParameters(parameters, glideSeconds);
-    }
+    if (!runner || runner.simulator.circuit.parameters.length !== numbers.parameters.length) return;
+    runner.simulator.setParameters(numbers.parameters, glideSeconds);
+    runner.simulator.setRest(numbers);
+    this.#probeScanned();
   }
 
   /**
@@ -151,7 +152,7 @@ export class BuildVoice {
     this.#waiting?.probe(net);
     const newest = this.newestRunner;
     const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
-    const restV = newest?.simulator.circuit.restVolts[node] ?? 0;
+    const restV = newest && node >= 0 ? newest.simulator.restVoltage(node) : 0;
     if (net !== undefined) this.#probe.choose(restV, node >= 0);
     this.#probeScanned();
   }
@@ -174,7 +175,7 @@ export class BuildVoice {
     if (!simulator || this.#net !== undefined) return;
     const net = this.#scan.net;
     const node = net === undefined ? -1 : simulator.circuit.nodeNames.indexOf(net);
-    this.#scanRestV[0] = node < 0 ? Number.NaN : simulator.circuit.restVolts[node]!;
+    this.#scanRestV[0] = node < 0 ? Number.NaN : simulator.restVoltage(node);
     simulator.probe(node);
   }
 

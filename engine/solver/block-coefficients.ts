@@ -35,6 +35,8 @@ export class BlockCoefficients {
   readonly #width: number;
   readonly #matrix: Float64Array;
   readonly #solution: Float64Array;
+  /** What the nodal equations have on their right: a solution that stands is lost only to another one. */
+  readonly #sides: Float64Array;
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
@@ -56,6 +58,7 @@ export class BlockCoefficients {
     this.#stateSiemens = new Float64Array(memory.stateCount);
     this.#matrix = new Float64Array(this.#size * this.#size);
     this.#solution = new Float64Array(this.#size * memory.width);
+    this.#sides = new Float64Array(this.#size * memory.width);
     this.#pivots = new Int32Array(this.#size);
     this.#portOf = Int32Array.from(firstPorts(block));
     this.#places = placesOf(block, knownCount, this.#portOf);
@@ -88,6 +91,7 @@ export class BlockCoefficients {
     this.#deriveStateSiemens(parameters);
     this.#stamp(parameters);
     if (factorise(this.#matrix, this.#size, this.#pivots) >= 0) return false;
+    this.#solution.set(this.#sides);
     solveFactorised(this.#matrix, this.#size, this.#pivots, this.#solution, this.#width);
     this.#derivePortRows(parameters);
     this.#deriveStateRows();
@@ -100,7 +104,7 @@ export class BlockCoefficients {
   #stamp(parameters: Float64Array): void {
     const { branches, states, devices, drains, draws } = this.#block;
     this.#matrix.fill(0);
-    this.#solution.fill(0);
+    this.#sides.fill(0);
     for (let index = 0; index < branches.length; index++) {
       const { a, b, offset, ratio } = branches[index]!;
       this.#amount[0] = 1 / parameters[offset]!;
@@ -157,14 +161,14 @@ export class BlockCoefficients {
     const other = this.#places[column]!;
     if (place < 0 || place >= size || other === GROUND_PLACE) return;
     if (other < size) this.#matrix[place * size + other]! += weight * this.#amount[0]!;
-    else this.#solution[place * this.#width + other - size]! -= weight * this.#amount[0]!;
+    else this.#sides[place * this.#width + other - size]! -= weight * this.#amount[0]!;
   }
 
   /** Adds weight·amount of a column of z to the current into a node. */
   #inject(node: number, column: number, weight: number): void {
     const place = this.#places[node]!;
     if (place < 0 || place >= this.#size) return;
-    this.#solution[place * this.#width + column]! += weight * this.#amount[0]!;
+    this.#sides[place * this.#width + column]! += weight * this.#amount[0]!;
   }
 
   /** Adds weight·amount·v(node) to a row. */

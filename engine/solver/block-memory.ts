@@ -3,7 +3,7 @@ import type { CompiledBlock } from './compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from './device-constants.ts';
 import { writtenNodes } from './substeps.ts';
 
-/** Entries of a block's counters. */
+/** Entries of a block's counters. A failure is a step that did not converge, or other values that cannot be solved. */
 export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
 
 /**

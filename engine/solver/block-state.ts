@@ -1,7 +1,7 @@
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import type { CircuitMemory } from './circuit-memory.ts';
-import { type CompiledBlock, type CompiledCircuit, DEVICE } from './compiled-circuit.ts';
+import { type CompiledBlock, type CompiledCircuit, DEVICE, type RestState } from './compiled-circuit.ts';
 import { deriveDeviceConstants } from './device-constants.ts';
 import { DIODE } from './parameters.ts';
 import { RowRamp } from './row-ramp.ts';
@@ -24,8 +24,7 @@ export class BlockState {
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
   readonly #stepRateHz: number;
-  readonly #restVolts: Float64Array;
-  readonly #restInductorA: Float64Array;
+  readonly #rest: RestState;
   readonly #ports: Int32Array;
   readonly #inputs: Int32Array;
   readonly #within: Int32Array;
@@ -34,7 +33,7 @@ export class BlockState {
   readonly #stepped: Int32Array;
 
   /** `reset` is due before the first sample. */
-  constructor(circuit: CompiledCircuit, index: number, { blocks, parameters }: CircuitMemory) {
+  constructor(circuit: CompiledCircuit, index: number, { blocks, parameters, rest }: CircuitMemory) {
     const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
     const block = circuit.blocks[index]!;
     const memory = blocks[index]!;
@@ -42,7 +41,7 @@ export class BlockState {
     this.memory = memory;
     this.#block = block;
     this.#parameters = parameters;
-    this.#restVolts = circuit.restVolts;
+    this.#rest = rest;
     this.#coefficients = new BlockCoefficients(block, memory, knownCount, stepRateHz);
     this.#ramp = new RowRamp(memory);
     this.#ports = Int32Array.from(firstPorts(block));
@@ -50,9 +49,7 @@ export class BlockState {
     this.#outputs = Int32Array.from(block.outputs);
     this.#within = Int32Array.from(inputsWithin(circuit, block));
     this.#stepped = Int32Array.from(block.substeps > 1 ? writtenNodes(block) : []);
-    const restAmps = new Map(circuit.restInductorA.map(({ offset, amps }) => [offset, amps]));
-    this.#restInductorA = Float64Array.from(block.states, ({ offsets }) => restAmps.get(offsets[0]!) ?? 0);
-    this.#coefficients.derive(parameters);
+    this.#derive();
     this.#stepRateHz = stepRateHz;
     this.deriveDevices();
   }
@@ -72,10 +69,10 @@ export class BlockState {
   reset(): void {
     const { states, devices } = this.#block;
     const { voltages, lastVoltages, earlierVoltages, opampHistory, stateHistory } = this.memory;
-    const rest = this.#restVolts;
+    const { restVolts: rest, restInductorA } = this.#rest;
     for (let index = 0; index < states.length; index++) {
-      const { a, b, inductive } = states[index]!;
-      const value = inductive ? this.#restInductorA[index]! : rest[a]! - rest[b]!;
+      const { a, b, inductive, offsets } = states[index]!;
+      const value = inductive ? restInductorA[offsets[0]!]! : rest[a]! - rest[b]!;
       for (let past = 0; past < 3; past++) stateHistory[3 * index + past] = value;
     }
     for (let index = 0; index < devices.length; index++) {
@@ -100,7 +97,7 @@ export class BlockState {
   /** What substeps remember of samples before. */
   #resetSubsteps(): void {
     const { inputPast, writtenPast } = this.memory;
-    const rest = this.#restVolts;
+    const { restVolts: rest } = this.#rest;
     const pasts = this.#block.substeps + 1;
     for (let index = 0; index < this.#inputs.length; index++) {
       if (this.#within[index] !== WITHIN.smooth) continue;
@@ -118,12 +115,13 @@ export class BlockState {
     this.memory.counters[COUNTER.resets]! += 1;
     this.reset();
     const { devices } = this.#block;
+    const { restVolts } = this.#rest;
     for (let row = 0; row < this.#outputs.length; row++) {
-      known[this.#outputs[row]!] = this.#restVolts[this.#outputs[row]!]!;
+      known[this.#outputs[row]!] = restVolts[this.#outputs[row]!]!;
     }
     for (let index = 0; index < devices.length; index++) {
       const out = devices[index]!.outputNode;
-      if (out >= 0) known[out] = this.#restVolts[out]!;
+      if (out >= 0) known[out] = restVolts[out]!;
     }
   }
 
@@ -135,9 +133,14 @@ export class BlockState {
    */
   update(rampSteps: number): void {
     this.#ramp.leave();
-    this.#coefficients.derive(this.#parameters);
+    this.#derive();
     if (rampSteps > 0) this.#ramp.aim(rampSteps);
     else this.#ramp.stop();
+  }
+
+  /** Rows whose equations have no solution stay as they were, which is counted: it goes on with the values of before. */
+  #derive(): void {
+    if (!this.#coefficients.derive(this.#parameters)) this.memory.counters[COUNTER.failures]! += 1;
   }
 
   /** Whether the rows are still on their way. */

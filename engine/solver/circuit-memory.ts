@@ -1,6 +1,6 @@
 import { Arena } from './arena.ts';
 import { BlockMemory } from './block-memory.ts';
-import type { CompiledCircuit } from './compiled-circuit.ts';
+import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { DEVICE_CONSTANTS } from './device-constants.ts';
 import { MOST_SUBSTEPS } from './substeps.ts';
 
@@ -29,6 +29,8 @@ export class CircuitMemory {
   /** Index of the block whose sample was not finite, in its one entry. */
   readonly faultyBlock: Float64Array;
   readonly blocks: readonly BlockMemory[];
+  /** Where a reset puts it: no part of what emitted code works on. */
+  readonly rest: RestState;
   /** All of it in one, input, output and probe first; where what is behind them begins. */
   readonly all: Float64Array;
   readonly inputStart = 0;
@@ -51,6 +53,10 @@ export class CircuitMemory {
     this.railElastances = arena.allocate(circuit.rails.length);
     this.faultyBlock = arena.allocate(1);
     this.blocks = circuit.blocks.map((block) => new BlockMemory(block, arena));
+    this.rest = {
+      restVolts: Float64Array.from(circuit.restVolts),
+      restInductorA: Float64Array.from(circuit.restInductorA),
+    };
     this.all = new Float64Array(buffer, 0, arena.usedBytes / Float64Array.BYTES_PER_ELEMENT);
   }
 }

@@ -1,7 +1,7 @@
 import { COUNTER } from './block-memory.ts';
 import { BlockState } from './block-state.ts';
 import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';
-import type { CompiledCircuit } from './compiled-circuit.ts';
+import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { type EmittedLoop, loopOf } from './emit/emitted-loop.ts';
 import { GlidingValues } from './gliding-values.ts';
 import { OPAMP } from './parameters.ts';
@@ -22,7 +22,7 @@ const RAMP_STEPS = 4;
  * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
  * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
  *
- * `process` and `setParameters` are real-time safe.
+ * `process`, `setParameters` and `setRest` are real-time safe.
  */
 export class CircuitSimulator {
   readonly circuit: CompiledCircuit;
@@ -62,7 +62,10 @@ export class CircuitSimulator {
     return this.#count(COUNTER.iterations);
   }
 
-  /** Samples in which a block's Newton iteration did not converge, since the start. */
+  /**
+   * Samples in which a block's Newton iteration did not converge, and steps of a changed value at which its equations
+   * had no solution, since the start.
+   */
   get failures(): number {
     return this.#count(COUNTER.failures);
   }
@@ -84,13 +87,13 @@ export class CircuitSimulator {
     return this.#revision[0]!;
   }
 
-  /** Puts the whole circuit at the rest state that it was compiled with, with values as they stand. */
+  /** Puts the whole circuit at its rest state, with values as they stand. */
   reset(): void {
     this.#revision[0]!++;
     const { circuit } = this;
     const { known, parameters, railCurrents } = this.memory;
     known.fill(0);
-    known.set(circuit.restVolts);
+    known.set(this.memory.rest.restVolts);
     known[circuit.unitIndex] = 1;
     for (let index = 0; index < circuit.opamps.length; index++) {
       const { drawIndex, returnIndex, offset } = circuit.opamps[index]!;
@@ -100,6 +103,20 @@ export class CircuitSimulator {
     railCurrents.fill(0);
     this.#applySources();
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();
+  }
+
+  /** Voltage of a node at rest, V: as compiled, or as told since. */
+  restVoltage(nodeIndex: number): number {
+    return this.memory.rest.restVolts[nodeIndex]!;
+  }
+
+  /**
+   * Sets the rest state that belongs to values which `setParameters` is given: what a reset goes to. Nothing that plays
+   * moves by it. @param rest Of a circuit of this structure. Copied.
+   */
+  setRest({ restVolts, restInductorA }: RestState): void {
+    this.memory.rest.restVolts.set(restVolts);
+    this.memory.rest.restInductorA.set(restInductorA);
   }
 
   /**
@@ -185,7 +202,7 @@ export class CircuitSimulator {
       if (reached < frames) {
         this.#blocks[memory.faultyBlock[0]!]!.recover(memory.known);
         memory.output[reached] = memory.known[this.circuit.outputIndex]!;
-        if (this.#probed[0]! >= 0) memory.probe[reached] = this.circuit.restVolts[this.#probed[0]!]!;
+        if (this.#probed[0]! >= 0) memory.probe[reached] = this.restVoltage(this.#probed[0]!);
       }
       from = reached + 1;
     }

@@ -1,10 +1,13 @@
 import { GROUND, type Network, type NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
-import type { CompiledCircuit, CompiledOpamp, CompiledRail } from './compiled-circuit.ts';
+import { BlockCoefficients } from './block-coefficients.ts';
+import { plainMemory } from './circuit-memory.ts';
+import type { CircuitNumbers, CompiledCircuit, CompiledOpamp, CompiledRail } from './compiled-circuit.ts';
 import { emitCircuit, tapeOfCircuit } from './emit/emit-circuit.ts';
 import { compileModule } from './emit/emitted-loop.ts';
 import { checkNetwork } from './network-check.ts';
-import { operatingPoint } from './operating-point.ts';
+import { NetworkError } from './network-error.ts';
+import { type OperatingPoint, operatingPoint } from './operating-point.ts';
 import { networkParameters, parametersOf } from './parameters.ts';
 import { type Element, hasCapacitance, isCapacitorToGround, Partition } from './partition.ts';
 import { chooseSubsteps } from './substeps.ts';
@@ -26,6 +29,8 @@ export interface CompileOptions {
   readonly interpreted?: boolean;
   /** Adds the code that runs two circuits of one structure in step; see PairedSimulators. */
   readonly paired?: boolean;
+  /** Rest state of the network where it has been found already. */
+  readonly rest?: OperatingPoint;
 }
 
 /**
@@ -38,7 +43,7 @@ export interface CompileOptions {
 export function compileCircuit(unpruned: Network, options: CompileOptions): CompiledCircuit {
   const network = pruneNetwork(unpruned);
   checkNetwork(network);
-  const rest = operatingPoint(network);
+  const rest = options.rest ?? operatingPoint(network);
   const { names, indexOf, elements } = place(network);
   const unitIndex = names.length;
   const opamps = compileOpamps(elements, unitIndex + 1);
@@ -57,7 +62,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
     unitIndex,
     inputIndex,
     outputIndex,
-    parameters: networkParameters(network),
+    ...numbersOf(network, names, elements, rest),
     sources: elements
       .filter(({ primitive }) => primitive.kind === 'voltageSource')
       .map(({ nodes, offset }) => ({ node: nodes[0]!, offset })),
@@ -67,15 +72,12 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
     rails,
     opamps,
     blocks,
-    restVolts: Float64Array.from(names, (name) => rest.volts.get(name) ?? 0),
-    restInductorA: elements
-      .filter(({ primitive }) => primitive.kind === 'inductor')
-      .map(({ primitive, offset }) => ({ offset, amps: rest.inductorA.get(primitive.ref) ?? 0 })),
     sampleRateHz: options.sampleRateHz,
     module: undefined,
     tape: undefined,
     pairModule: undefined,
   };
+  checkBlocks(circuit);
   const code = options.interpreted ? undefined : emitCircuit(circuit, { isPaired: options.paired ?? false });
   if (!code) return { ...circuit, tape: tapeOfCircuit(circuit) };
   return {
@@ -83,6 +85,22 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
     module: compileModule(code.single),
     pairModule: code.paired && compileModule(code.paired),
   };
+}
+
+/** @throws NetworkError where a block's equations have no solution at this rate, though the circuit at rest has. */
+function checkBlocks(circuit: CompiledCircuit): void {
+  const { blocks, parameters, nodeNames } = circuit;
+  const memory = plainMemory(circuit);
+  const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+  const problems = blocks.flatMap((block, index) => {
+    const rateHz = circuit.sampleRateHz * block.substeps;
+    const coefficients = new BlockCoefficients(block, memory.blocks[index]!, knownCount, rateHz);
+    if (coefficients.derive(parameters)) return [];
+    const place = block.unknowns.map((node) => nodeNames[node]).join(', ');
+    const message = `The voltages of ${place} cannot be solved with these values. Take back the last swap.`;
+    return [{ code: 'singular-block' as const, place, message }];
+  });
+  if (problems.length > 0) throw new NetworkError(problems);
 }
 
 /** The numbers of a network and the key of its structure, without compiling it. */
@@ -100,6 +118,31 @@ export function circuitValues(unpruned: Network, options: CompileOptions): Circu
   const { indexOf, elements } = place(network);
   const rails = compileRails(network, elements, indexOf, options.sampleRateHz);
   return { structureKey: structureKey(network, rails, options), parameters: networkParameters(network) };
+}
+
+/**
+ * All that a running circuit is told of other values, where `circuitValues` has found the structure to be its own.
+ *
+ * @param rest Of this network.
+ */
+export function circuitNumbers(unpruned: Network, rest: OperatingPoint): CircuitNumbers {
+  const network = pruneNetwork(unpruned);
+  const { names, elements } = place(network);
+  return numbersOf(network, names, elements, rest);
+}
+
+function numbersOf(
+  network: Network,
+  names: readonly NodeName[],
+  elements: readonly Element[],
+  { volts, inductorA }: OperatingPoint,
+): CircuitNumbers {
+  const parameters = networkParameters(network);
+  const restInductorA = new Float64Array(parameters.length);
+  for (const { primitive, offset } of elements) {
+    if (primitive.kind === 'inductor') restInductorA[offset] = inductorA.get(primitive.ref) ?? 0;
+  }
+  return { parameters, restVolts: Float64Array.from(names, (name) => volts.get(name) ?? 0), restInductorA };
 }
 
 function place(network: Network): {

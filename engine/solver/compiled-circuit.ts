@@ -6,14 +6,13 @@ import type { Tape } from './tape.ts';
  * array of known voltages, in which index 0 is ground, `unitIndex` holds 1, and behind it stand the
  * supply currents of each op-amp.
  */
-export interface CompiledCircuit {
+export interface CompiledCircuit extends CircuitNumbers {
   /** Equal for two networks that differ in numbers only. */
   readonly structureKey: string;
   readonly nodeNames: readonly string[];
   readonly unitIndex: number;
   readonly inputIndex: number;
   readonly outputIndex: number;
-  readonly parameters: Float64Array;
   readonly sources: readonly { readonly node: number; readonly offset: number }[];
   /** Offsets of the resistances that are halves of potentiometers' tracks. */
   readonly tracks: readonly number[];
@@ -21,10 +20,6 @@ export interface CompiledCircuit {
   readonly opamps: readonly CompiledOpamp[];
   /** In the order in which they are solved within a sample. */
   readonly blocks: readonly CompiledBlock[];
-  /** Rest voltage of each node, V, ground first. */
-  readonly restVolts: Float64Array;
-  /** Rest current of each inductor by its parameter offset, A. */
-  readonly restInductorA: readonly { readonly offset: number; readonly amps: number }[];
   /** Rate for which the rails were found stable, Hz; the simulator runs at this rate. */
   readonly sampleRateHz: number;
   /** The sample loop as WebAssembly; undefined where it was not asked for or no engine would take it. */
@@ -33,6 +28,19 @@ export interface CompiledCircuit {
   readonly tape: Tape | undefined;
   /** The same for two circuits of this structure in step, where it was asked for. */
   readonly pairModule: WasmModule | undefined;
+}
+
+/** What of a circuit depends on the values of its parts: all that changes when one does, while the structure stays. */
+export interface CircuitNumbers extends RestState {
+  readonly parameters: Float64Array;
+}
+
+/** Where a circuit stands with these values and no input. */
+export interface RestState {
+  /** Voltage of each node, V, ground first. */
+  readonly restVolts: Float64Array;
+  /** Current of each inductor, A, in the place of its inductance among the parameters; 0 in all others. */
+  readonly restInductorA: Float64Array;
 }
 
 /** A compiled WebAssembly module; opaque here, since the engine's types know no browser. */

@@ -6,7 +6,8 @@ export interface NetworkProblem {
     | 'driven-twice'
     | 'no-output'
     | 'unsupported-source'
-    | 'unlimited-current';
+    | 'unlimited-current'
+    | 'singular-block';
   readonly place: string;
   readonly message: string;
 }

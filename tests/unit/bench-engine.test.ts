@@ -3,7 +3,7 @@ import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND, type Network, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
-import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine, LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 import {
   type BenchOptions,
@@ -189,11 +189,11 @@ describe('the bench on the audio thread', () => {
     engine.receive({ type: 'mute', muted: false });
     const louder = { ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0.5, output: 0.6 } };
     const options = { sampleRateHz: RATE_HZ * OPTIONS.factor };
-    const { structureKey, parameters } = circuitValues(networkOf(louder), options);
-    expect(structureKey).toBe(plain.structureKey);
+    const numbers = compileCircuit(networkOf(louder), options);
+    expect(numbers.structureKey).toBe(plain.structureKey);
     const input = sine(1.5);
     const changed = run(engine, input, 128, {
-      [RATE_HZ * 0.5]: () => engine.receive({ type: 'values', slot: 'a', parameters }),
+      [RATE_HZ * 0.5]: () => engine.receive({ type: 'values', slot: 'a', numbers }),
     });
     const fresh = bench();
     fresh.receive({ type: 'circuit', slot: 'a', circuit: compileCircuit(networkOf(louder), options) });
@@ -343,7 +343,7 @@ describe('the bench on the audio thread', () => {
     engine.receive({ type: 'mute', muted: false });
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
     const poisoned = plain.parameters.map(() => Number.NaN);
-    engine.receive({ type: 'values', slot: 'a', parameters: poisoned });
+    engine.receive({ type: 'values', slot: 'a', numbers: { ...plain, parameters: poisoned } });
     run(engine, sine(0.1));
     engine.readTelemetry(telemetry, 4800);
     const resets = telemetry[TELEMETRY.resets]!;
@@ -362,7 +362,7 @@ describe('the bench on the audio thread', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     const values = (parameters: Float64Array) => () =>
-      engine.receive({ type: 'values', slot: 'a', parameters });
+      engine.receive({ type: 'values', slot: 'a', numbers: { ...plain, parameters } });
     const heard = run(engine, input, 128, { 6400: values(plain.parameters.map(() => Number.NaN)) });
     const largestStep = (from: number, to: number) =>
       peakOf(heard.subarray(from + 1, to).map((value, n) => value - heard[from + n]!));
@@ -382,9 +382,9 @@ describe('the bench on the audio thread', () => {
       engine.receive({ type: 'mute', muted: false });
       const broken = plain.parameters.slice();
       broken[index] = Number.NaN;
-      engine.receive({ type: 'values', slot: 'a', parameters: broken });
+      engine.receive({ type: 'values', slot: 'a', numbers: { ...plain, parameters: broken } });
       expect(run(engine, input.subarray(0, 2400)).every(Number.isFinite)).toBe(true);
-      engine.receive({ type: 'values', slot: 'a', parameters: plain.parameters });
+      engine.receive({ type: 'values', slot: 'a', numbers: plain });
       const mended = run(engine, input);
       expect(mended.every(Number.isFinite)).toBe(true);
       expect(peakOf(mended.subarray(9600)), `number ${index}`).toBeGreaterThan(0.01);
@@ -403,9 +403,13 @@ describe('the bench on the audio thread', () => {
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
     const scope = new Float32Array(SCOPE_LENGTH);
     const messages: ToProcessor[] = [
-      { type: 'values', slot: 'a', parameters: clipper.parameters.map((value) => value * 1.01) },
+      {
+        type: 'values',
+        slot: 'a',
+        numbers: { ...clipper, parameters: clipper.parameters.map((value) => value * 1.01) },
+      },
       { type: 'hear', slot: 'b' },
-      { type: 'values', slot: 'a', parameters: clipper.parameters },
+      { type: 'values', slot: 'a', numbers: clipper },
       { type: 'hear', slot: 'a' },
       { type: 'probe', nets: { a: 'out', b: 'in' } },
       { type: 'probe', nets: { a: undefined, b: null } },

@@ -103,7 +103,7 @@ describe('a measurement of loudness', () => {
   });
 
   it('begins when a value that glides has arrived, however long that takes', () => {
-    const values = { type: 'values', slot: 'a', parameters: quiet.parameters } as const;
+    const values = { type: 'values', slot: 'a', numbers: quiet } as const;
     const expected = offsetOf(quiet);
     expect(expected).toBeLessThan(-10);
     for (const glideSeconds of [GLIDE_SECONDS, 0.8]) {

@@ -33,7 +33,9 @@ function session(paired: boolean): Float32Array {
       { type: 'circuit', slot: 'a', circuit: led! },
       { type: 'circuit', slot: 'b', circuit: plain! },
     ],
-    80: [{ type: 'values', slot: 'a', parameters: led!.parameters.map((x) => x * 1.01) }],
+    80: [
+      { type: 'values', slot: 'a', numbers: { ...led!, parameters: led!.parameters.map((x) => x * 1.01) } },
+    ],
     90: [{ type: 'probe', nets: { a: 'clipped', b: null } }],
     100: [{ type: 'hear', slot: 'a' }],
   };

@@ -1,4 +1,4 @@
-import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
+import type { CircuitNumbers, CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
 import { GLIDE_SECONDS, MOST_MEASUREMENTS, type Slot, type Turn } from '../../worklets/bench-messages.ts';
 import { ProcessorLink } from './processor-link.ts';
 
@@ -27,12 +27,12 @@ export class BenchRemote extends EventTarget {
     this.measureLoudness();
   }
 
-  /** Gives the circuit of a slot other numbers; its structure has to be the same. */
-  setValues(slot: Slot, parameters: Float64Array, glideSeconds: number = GLIDE_SECONDS): void {
+  /** Gives the circuit of a slot other numbers, now and whenever sound is started anew; its structure has to be the same. */
+  setValues(slot: Slot, numbers: CircuitNumbers, glideSeconds: number = GLIDE_SECONDS): void {
     this.link.amend(`circuit ${slot}`, (message) =>
-      message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, parameters } } : message,
+      message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, ...numbers } } : message,
     );
-    this.link.send({ type: 'values', slot, parameters, glideSeconds });
+    this.link.send({ type: 'values', slot, numbers, glideSeconds });
     this.measureLoudness();
   }
 

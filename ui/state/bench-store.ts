@@ -3,13 +3,12 @@ import { buildParts, circuitOf } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
-import { pruneNetwork } from '../../engine/network/prune.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
-import { checkNetwork } from '../../engine/solver/network-check.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
-import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { OperatingPointError } from '../../engine/solver/operating-point.ts';
 import { SLOTS } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, type Builds, reduce } from './bench-state.ts';
+import { playedConditions, RestStates } from './rest-states.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
@@ -19,6 +18,8 @@ const GESTURE_MS = 800;
  * cannot be solved is refused: the builds stay as they were, and the state says why. Emits 'change'.
  */
 export class BenchStore extends EventTarget {
+  /** Those that were solved to check an edit, and others since. */
+  readonly rests = new RestStates();
   #state: BenchState;
   #past: Builds[] = [];
   #future: Builds[] = [];
@@ -71,12 +72,12 @@ export class BenchStore extends EventTarget {
 
   /** Why a build that has changed cannot be solved, in words. */
   #problemOf({ builds: after, temperatureC }: BenchState, before: Builds): string | undefined {
+    const conditions = playedConditions({ temperatureC, isBypassed: false, instrument: undefined });
     for (const slot of ['a', 'b'] as const) {
-      if (after[slot] === before[slot]) continue;
+      const build = after[slot];
+      if (build === before[slot]) continue;
       try {
-        const network = pruneNetwork(networkOf(after[slot], kelvinOf(temperatureC)));
-        checkNetwork(network);
-        operatingPoint(network);
+        this.rests.of(build, conditions, () => networkOf(build, kelvinOf(temperatureC)));
       } catch (error) {
         if (isRefusal(error)) return error.message;
         throw error;

@@ -40,9 +40,11 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
   for (const block of circuit.blocks) drawBlock(block, parameters, circuit.sampleRateHz, draw);
   const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
   circuit.blocks.forEach((block, index) => {
-    new BlockCoefficients(block, blocks[index]!, knownCount, circuit.sampleRateHz * block.substeps).derive(
-      parameters,
-    );
+    const rateHz = circuit.sampleRateHz * block.substeps;
+    const isDerived = new BlockCoefficients(block, blocks[index]!, knownCount, rateHz).derive(parameters);
+    // Rows that were not derived would pass for rows of zeros. Conductances about 1 S between nodes that all reach a
+    // known voltage are never singular.
+    if (!isDerived) throw new RangeError(`block ${index} is singular for drawn values`);
   });
   return blocks;
 }

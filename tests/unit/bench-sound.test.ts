@@ -1,0 +1,123 @@
+import { beforeEach, describe, expect, it, vi } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import * as solving from '../../engine/solver/operating-point.ts';
+import type { AudioSession } from '../../ui/audio/audio-session.ts';
+import { BenchRemote } from '../../ui/audio/bench-remote.ts';
+import { BenchAudio } from '../../ui/bench-audio.ts';
+import { STARTING_RATE } from '../../ui/rate/live-rate.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
+import type { Slot, ToProcessor } from '../../worklets/bench-messages.ts';
+import { presetBuild } from '../preset-build.ts';
+
+vi.mock('../../engine/solver/operating-point.ts', async (importOriginal) => {
+  const original = await importOriginal<typeof solving>();
+  return { ...original, operatingPoint: vi.fn(original.operatingPoint) };
+});
+const solve = vi.mocked(solving.operatingPoint);
+
+/** A session without a browser: it remembers what the audio thread is told. */
+class Session extends BenchRemote {
+  readonly told: ToProcessor[] = [];
+  state = { sampleRateHz: 48_000, rate: STARTING_RATE, source: { kind: 'none' }, usesFallback: true };
+
+  constructor() {
+    super();
+    this.link.connect(portTo(this.told));
+  }
+
+  get circuitRateHz(): number {
+    return this.state.sampleRateHz * this.state.rate.factor;
+  }
+
+  setRate(rate: typeof STARTING_RATE): void {
+    this.state = { ...this.state, rate };
+  }
+
+  setMuted(): void {}
+  setSettings(): void {}
+  setInterfaceVolts(): void {}
+
+  /** What a context that is opened anew would be told. */
+  reopened(): readonly ToProcessor[] {
+    const told: ToProcessor[] = [];
+    this.link.connect(portTo(told));
+    return told;
+  }
+}
+
+function portTo(told: ToProcessor[]): MessagePort {
+  return { postMessage: (message: ToProcessor) => told.push(message) } as unknown as MessagePort;
+}
+
+function bench() {
+  const a = presetBuild('soft-plain');
+  const store = new BenchStore({ ...freshState({ a, b: presetBuild('soft-led') }), isLinked: false });
+  const session = new Session();
+  new BenchAudio(store, session as unknown as AudioSession);
+  session.told.length = 0;
+  solve.mockClear();
+  return { store, session };
+}
+
+/** What the audio thread was told of builds. */
+const builtIn = ({ told }: Session) =>
+  told.map(({ type }) => type).filter((type) => type === 'values' || type === 'circuit');
+
+const valuesOf = ({ told }: Session, slot: Slot) =>
+  told.flatMap((message) => (message.type === 'values' && message.slot === slot ? [message.numbers] : []));
+
+/** Rest voltages of A as it stands, compiled from nothing. */
+function freshVolts({ state }: BenchStore, sampleRateHz: number): Float64Array {
+  const network = networkOf(state.builds.a, kelvinOf(state.temperatureC));
+  return compileCircuit(network, { sampleRateHz, interpreted: true }).restVolts;
+}
+
+describe('values that change on the bench', () => {
+  beforeEach(() => void solve.mockClear());
+
+  it.each([
+    ['V1', { value: '18V' }],
+    ['R15', { value: '22k' }],
+  ] as const)('reach the audio thread with their rest state, solved once: %s', (ref, setting) => {
+    const { store, session } = bench();
+    store.act({ type: 'setPart', slot: 'a', ref, setting });
+    expect(store.state.refusal).toBeUndefined();
+    expect(solve).toHaveBeenCalledTimes(1);
+    expect(builtIn(session)).toEqual(['values']);
+    const [numbers] = valuesOf(session, 'a');
+    expect(numbers!.restVolts).toEqual(freshVolts(store, session.circuitRateHz));
+    const again = session.reopened().find((message) => message.type === 'circuit' && message.slot === 'a');
+    expect(again).toMatchObject({ circuit: { ...numbers } });
+  });
+
+  it('are solved from where the build rests when a knob or the temperature goes on', () => {
+    const { store, session } = bench();
+    store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
+    store.act({ type: 'temperature', celsius: 50 });
+    const told = valuesOf(session, 'a');
+    expect(told).toHaveLength(2);
+    expect(solve.mock.calls.map(([, near]) => near !== undefined)).toEqual([true, true, true]);
+    const fresh = freshVolts(store, session.circuitRateHz);
+    // Both ways solve to 1e-12 of the largest voltage.
+    for (const [node, volts] of told[1]!.restVolts.entries())
+      expect(Math.abs(volts - fresh[node]!)).toBeLessThan(1e-8);
+  });
+
+  it('are said and not taken where they cannot be solved, once, and it goes on as before', () => {
+    const { store, session } = bench();
+    let changes = 0;
+    store.addEventListener('change', () => changes++);
+    solve.mockImplementationOnce(() => {
+      throw new solving.OperatingPointError('The circuit finds no rest state.');
+    });
+    store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
+    expect(builtIn(session)).toEqual([]);
+    expect(store.state.refusal?.message).toBe(
+      'A goes on sounding as before: The circuit finds no rest state.',
+    );
+    expect(changes).toBe(2);
+  });
+});
