@@ -1,9 +1,10 @@
 import { LoudnessMeter } from '../audio/loudness.ts';
 import type { OversamplingOptions } from '../audio/oversampler.ts';
 import { loudnessReadings } from '../audio/programme-loudness.ts';
+import type { Build } from '../builds/build.ts';
 import type { Network } from '../network/network.ts';
 import { bandLevels, THIRD_OCTAVES } from './band-levels.ts';
-import { type ClippingLevel, clippingLevel } from './clipping-level.ts';
+import { type ClippingLevel, clippingLevelOf } from './clipping-level.ts';
 import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
 import { type Harmonics, harmonicsOf } from './harmonics.ts';
 import { renderOffline } from './offline-render.ts';
@@ -37,8 +38,7 @@ export interface SoundMeasurement {
 export interface BuildMeasurement extends SoundMeasurement {
   /** At {@link HARMONICS_PEAKS_V}. */
   readonly harmonics: readonly Harmonics[];
-  /** Undefined where it does not clip up to 10 V, or below 0.1 mV. */
-  readonly clipping: ClippingLevel | undefined;
+  readonly clipping: ClippingLevel;
 }
 
 /** @throws NetworkError, OperatingPointError. */
@@ -54,10 +54,10 @@ export function measureSound(network: Network, input: MeasurementInput): SoundMe
   };
 }
 
-/** @throws NetworkError, OperatingPointError. */
-export function measureBuild(network: Network, input: MeasurementInput): BuildMeasurement {
+/** @param network The build's. @throws NetworkError, OperatingPointError. */
+export function measureBuild(build: Build, network: Network, input: MeasurementInput): BuildMeasurement {
   const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(network, { hz: HARMONICS_HZ, peakV }));
-  return { ...measureSound(network, input), harmonics, clipping: clippingLevel(network, harmonics) };
+  return { ...measureSound(network, input), harmonics, clipping: clippingLevelOf(build, network) };
 }
 
 /**

@@ -1,77 +1,128 @@
-import type { Network } from '../network/network.ts';
-import { type Harmonics, harmonicsOf } from './harmonics.ts';
+import { type Build, circuitOf } from '../builds/build.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { probedNode } from '../builds/probe-nets.ts';
+import type { Network, NodeName } from '../network/network.ts';
+import { ratioToDb } from '../units/decibels.ts';
+import { quantityText } from '../units/quantity-text.ts';
+import { FrequencyResponse } from './frequency-response.ts';
+import { harmonicsAt } from './harmonics.ts';
+import { SineDrive } from './steady-sine.ts';
 
 /**
- * Distortion at which a build counts as clipping, a ratio (THD_F): where an overdrive has clearly begun. Common
- * practice, no source.
+ * Where a build clips from: the peak of a sine of 1 kHz at the input at which the fundamental at the circuit's clipping
+ * net has lost 1 dB of the gain that a small signal has there without the diodes: the 1 dB compression point.
+ * It looks at the net that the diodes hold, so that tone control, clean blend and output knob have no part in it.
+ *
+ * The gain without the diodes, since some conduct at rest already: a pair of 1N34A takes 18 dB of the gain of a stage
+ * from any signal, and then little more for long. Against what they leave, they would seem to clip later than silicon.
  */
-export const CLIPPING_THD = 0.03;
+export type ClippingLevel =
+  | { readonly kind: 'from'; readonly inputPeakV: number }
+  /** Below 5 mV, which a string that rings out still gives: there is no clean sound to speak of. */
+  | { readonly kind: 'soft' }
+  /** Not up to 10 V, more than any pickup gives. */
+  | { readonly kind: 'none' }
+  /** No signal gets to the net. */
+  | { readonly kind: 'silent' };
 
-const LEAST_V = 1e-4;
+const TEST_HZ = 1000;
+const LOSS_DB = 1;
+const SOFT_BELOW_V = 5e-3;
 const MOST_V = 10;
 const STEP = Math.sqrt(10);
-/** Bracketed to this ratio before it is interpolated. */
+/** Bracketed to this ratio before it is interpolated: that leaves a few thousandths. */
 const BRACKET_RATIO = 1.1;
+/** A net with less gain than this has no signal to clip, dB. */
+const LEAST_GAIN_DB = -40;
 
-/** Where a sine begins to be clipped. */
-export interface ClippingLevel {
-  /** Peak at the input, V. */
-  readonly inputPeakV: number;
-  /** Amplitude of the fundamental at the output then, V. */
-  readonly outputPeakV: number;
+/** The definition in a sentence for the screen. */
+export const CLIPPING_LEVEL_NOTE =
+  'Clips from: input peak at 1 kHz where diodes or op-amp have taken 1 dB of the gain. Soft from the start: below 5 mV.';
+
+/** A level at the input, and how much of the gain the fundamental has lost there. */
+interface Loss {
+  readonly peakV: number;
+  readonly lossDb: number;
+}
+
+/** Where a build clips from. @param network The build's. @throws NetworkError, OperatingPointError. */
+export function clippingLevelOf(build: Build, network: Network): ClippingLevel {
+  const net = probedNode(build, network, circuitOf(build).clippingNet);
+  // A net that a bridged part ties to a supply stands still.
+  if (net === undefined || network.rails.includes(net)) return { kind: 'silent' };
+  return clippingLevel(network, net, networkOf(withoutDiodes(build), network.temperatureK));
+}
+
+/** A build with the diodes left out that its clipping net is held by; bridged ones stay as they are. */
+function withoutDiodes(build: Build): Build {
+  const { clippingDiodes } = circuitOf(build);
+  const parts = { ...build.parts };
+  for (const ref of clippingDiodes) {
+    const setting = parts[ref];
+    if (setting && setting.fit === undefined) parts[ref] = { ...setting, fit: 'open' };
+  }
+  return { ...build, parts };
 }
 
 /**
- * Lowest level at which a sine's THD_F reaches 3 %, by bisection in decibels and interpolation of log THD over log
- * level; good to about a percent. Undefined where it lies outside 0.1 mV to 10 V.
+ * Where a net of a network clips from, to about a percent.
  *
- * @param measured Harmonics of one frequency at one or more rising levels, to start from.
- * @throws NetworkError, OperatingPointError, RangeError without a measurement.
+ * @param linear The network without what clips. @throws NetworkError, OperatingPointError.
  */
-export function clippingLevel(network: Network, measured: readonly Harmonics[]): ClippingLevel | undefined {
-  const [first] = measured;
-  if (!first) throw new RangeError('the clipping level is searched from at least one measurement');
-  const at = (peakV: number) => harmonicsOf(network, { hz: first.fundamentalHz, peakV });
-  const bracket = bracketOf(measured, at);
-  if (!bracket) return undefined;
-  let [below, above] = bracket;
-  while (above.inputPeakV / below.inputPeakV > BRACKET_RATIO) {
-    const middle = at(Math.sqrt(below.inputPeakV * above.inputPeakV));
-    if (isClipping(middle)) above = middle;
-    else below = middle;
-  }
-  return interpolated(below, above);
-}
-
-type Bracket = readonly [below: Harmonics, above: Harmonics];
-
-function bracketOf(measured: readonly Harmonics[], at: (peakV: number) => Harmonics): Bracket | undefined {
-  const place = measured.findIndex(isClipping);
-  if (place > 0) return [measured[place - 1]!, measured[place]!];
-  let [below, above] = place === 0 ? [measured[0]!, measured[0]!] : [measured.at(-1)!, measured.at(-1)!];
-  while (!isClipping(above)) {
-    if (above.inputPeakV >= MOST_V) return undefined;
-    below = above;
-    above = at(Math.min(MOST_V, above.inputPeakV * STEP));
-  }
-  while (isClipping(below)) {
-    if (below.inputPeakV <= LEAST_V) return undefined;
-    above = below;
-    below = at(Math.max(LEAST_V, below.inputPeakV / STEP));
-  }
-  return [below, above];
-}
-
-function isClipping({ distortionOfFundamental }: Harmonics): boolean {
-  return distortionOfFundamental >= CLIPPING_THD;
-}
-
-function interpolated(below: Harmonics, above: Harmonics): ClippingLevel {
-  const rise = Math.log(above.distortionOfFundamental / below.distortionOfFundamental);
-  const share = Math.log(CLIPPING_THD / below.distortionOfFundamental) / rise;
-  const between = (low: number, high: number) => low * (high / low) ** share;
-  return {
-    inputPeakV: between(below.inputPeakV, above.inputPeakV),
-    outputPeakV: between(below.fundamentalV, above.fundamentalV),
+export function clippingLevel(network: Network, net: NodeName, linear: Network): ClippingLevel {
+  const smallDb = new FrequencyResponse(linear).at(TEST_HZ, net).decibels;
+  if (!(smallDb > LEAST_GAIN_DB)) return { kind: 'silent' };
+  const drive = new SineDrive(network, TEST_HZ, [net]);
+  const at = (peakV: number): Loss => {
+    const { fundamentalV } = harmonicsAt(drive.at(peakV), net);
+    return { peakV, lossDb: smallDb - ratioToDb(fundamentalV / peakV) };
   };
+  const bracket = bracketOf(at);
+  if (bracket === 'soft' || bracket === 'none') return { kind: bracket };
+  return { kind: 'from', inputPeakV: interpolated(narrowed(bracket, at)) };
+}
+
+type Bracket = readonly [below: Loss, above: Loss];
+
+function bracketOf(at: (peakV: number) => Loss): Bracket | 'soft' | 'none' {
+  let above = at(SOFT_BELOW_V);
+  if (above.lossDb >= LOSS_DB) return 'soft';
+  for (;;) {
+    if (above.peakV >= MOST_V) return 'none';
+    const below = above;
+    above = at(Math.min(MOST_V, below.peakV * STEP));
+    if (above.lossDb >= LOSS_DB) return [below, above];
+  }
+}
+
+function narrowed([below, above]: Bracket, at: (peakV: number) => Loss): Bracket {
+  if (above.peakV / below.peakV <= BRACKET_RATIO) return [below, above];
+  const middle = at(Math.sqrt(below.peakV * above.peakV));
+  return narrowed(middle.lossDb >= LOSS_DB ? [below, middle] : [middle, above], at);
+}
+
+/** On a straight line of decibels over the logarithm of the level. */
+function interpolated([below, above]: Bracket): number {
+  const share = (LOSS_DB - below.lossDb) / (above.lossDb - below.lossDb);
+  return below.peakV * (above.peakV / below.peakV) ** share;
+}
+
+/** The level in words and numbers: "11.5 mV", "soft from the start". */
+export function clippingLevelText(level: ClippingLevel): string {
+  switch (level.kind) {
+    case 'from':
+      return quantityText(level.inputPeakV, 'V');
+    case 'soft':
+      return 'soft from the start';
+    case 'none':
+      return `not up to ${MOST_V} V`;
+    case 'silent':
+      return 'no signal';
+  }
+}
+
+/** For sorting, V: what clips sooner is less; what does not clip, the most. */
+export function clippingOrderV(level: ClippingLevel): number {
+  if (level.kind === 'from') return level.inputPeakV;
+  return level.kind === 'soft' ? 0 : MOST_V;
 }

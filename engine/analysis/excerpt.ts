@@ -6,6 +6,12 @@ import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
+import {
+  CLIPPING_LEVEL_NOTE,
+  type ClippingLevel,
+  clippingLevelOf,
+  clippingLevelText,
+} from './clipping-level.ts';
 import { renderOffline } from './offline-render.ts';
 
 /**
@@ -53,6 +59,8 @@ export interface Excerpt {
   readonly matchDb: Readonly<Record<'a' | 'b', number>>;
   /** Gain from volts to full scale behind that, dB of 1/V. */
   readonly gainDb: number;
+  /** Where each build clips from, A first. */
+  readonly clipping: readonly ClippingLevel[];
   /** Samples in which the solver did not converge, both builds. */
   readonly failures: number;
 }
@@ -93,6 +101,7 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
+    clipping: builds.map((build) => clippingLevelOf(build, networkOf(build, plan.temperatureK))),
     failures: parts.reduce((sum, { failures }) => sum + failures, 0),
   };
 }
@@ -170,10 +179,19 @@ export function excerptText(
           : ['two circuits, which share no parts']),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
+  lines.push('', ...clippingLines(excerpt.clipping));
   const chain = hasStandIn
     ? 'Heard through the speaker stand-in.'
     : 'The pedal alone, without amplifier or speaker.';
   return `${[...lines, '', chain].join('\n')}\n`;
+}
+
+function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {
+  const ofEach = levels.map((level, index) => {
+    const slot = levels.length > 1 ? `${'AB'[index]}: ` : '';
+    return `${slot}clips from ${clippingLevelText(level)}`;
+  });
+  return [...ofEach, CLIPPING_LEVEL_NOTE];
 }
 
 function matchText({ a, b }: Excerpt['matchDb']): string {

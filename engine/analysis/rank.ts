@@ -65,7 +65,7 @@ export interface PresentPart {
 export interface RankedCandidate extends Candidate {
   readonly difference: SoundDifference;
   readonly harmonics: readonly Harmonics[];
-  readonly clipping: ClippingLevel | undefined;
+  readonly clipping: ClippingLevel;
   /** Another piece of the present type can differ as much, in spectrum and in loudness. */
   readonly isWithinPresentSpread: boolean;
   readonly ownSpread?: OwnSpread;
@@ -81,7 +81,7 @@ export interface RefusedCandidate extends Candidate {
 /** The part that the candidates are set against. @throws NetworkError, OperatingPointError. */
 export function measurePresent(settings: RankSettings): PresentPart {
   const { build, input, temperatureK } = settings;
-  const measurement = measureBuild(networkOf(build, temperatureK), input);
+  const measurement = measureBuild(build, networkOf(build, temperatureK), input);
   return { measurement, ownSpread: ownSpread(settings, build, measurement) };
 }
 
@@ -97,7 +97,7 @@ export function rankCandidate(
   const { build, ref, input, temperatureK, withSpread } = settings;
   const swapped = { ...build, parts: { ...build.parts, [ref]: candidate.setting } };
   try {
-    const measurement = measureBuild(networkOf(swapped, temperatureK), input);
+    const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input);
     const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
     return {
       ...candidate,

@@ -39,32 +39,56 @@ const MAX_WINDOWS = 60;
 const SETTLED_V = 2e-5;
 const SETTLED_SHARE = 2e-5;
 
-/**
- * A network driven by a sine until it repeats itself. The rate is a whole multiple of the frequency, so that one
- * period is a whole number of samples, and a multiple of four: no window, no leakage, and no resampling filter between solver and result.
- *
- * @param nets Nets to record; each has to carry current. @throws RangeError for another net, for a frequency or
- * level that is not positive; NetworkError, OperatingPointError.
- */
+/** One run of {@link SineDrive}. */
 export function steadySine(network: Network, { hz, peakV }: SineTest, nets: readonly NodeName[]): SteadySine {
-  if (!(hz > 0 && peakV > 0))
-    throw new RangeError(`a test sine needs a frequency and a level, not ${hz} Hz, ${peakV} V`);
-  const length = periodSamples(hz);
-  const simulator = new CircuitSimulator(
-    compileCircuit(network, { sampleRateHz: hz * length, observed: nets }),
-  );
-  const inputV = Float64Array.from({ length }, (_, n) => peakV * Math.sin((2 * Math.PI * n) / length));
-  const { restVolts, nodeNames } = simulator.circuit;
-  const isSettled = settle(simulator, inputV, Math.max(1, Math.round(WINDOW_SECONDS * hz)));
-  return {
-    hz,
-    peakV,
-    inputV,
-    isSettled,
-    volts: recordPeriod(simulator, inputV, nets),
-    restV: new Map(nets.map((net) => [net, restVolts[nodeNames.indexOf(net)]!])),
-    failures: simulator.failures,
-  };
+  return new SineDrive(network, hz, nets).at(peakV);
+}
+
+/**
+ * A network driven by a sine until it repeats itself, from rest at every level. The rate is a whole multiple of the
+ * frequency, so that one period is a whole number of samples, and a multiple of four: no window, no leakage, and no
+ * resampling filter between solver and result.
+ */
+export class SineDrive {
+  readonly #hz: number;
+  readonly #nets: readonly NodeName[];
+  readonly #periodSamples: number;
+  readonly #simulator: CircuitSimulator;
+
+  /**
+   * @param nets Nets to record; each has to carry current. @throws RangeError for another net or a frequency that is
+   * not positive; NetworkError, OperatingPointError.
+   */
+  constructor(network: Network, hz: number, nets: readonly NodeName[]) {
+    if (!(hz > 0)) throw new RangeError(`a test sine needs a frequency, not ${hz} Hz`);
+    this.#hz = hz;
+    this.#nets = nets;
+    this.#periodSamples = periodSamples(hz);
+    const sampleRateHz = hz * this.#periodSamples;
+    this.#simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz, observed: nets }));
+  }
+
+  /** @param peakV Peak of the sine at the input. @throws RangeError for one that is not positive. */
+  at(peakV: number): SteadySine {
+    if (!(peakV > 0)) throw new RangeError(`a test sine needs a level, not ${peakV} V`);
+    const simulator = this.#simulator;
+    const hz = this.#hz;
+    const length = this.#periodSamples;
+    const inputV = Float64Array.from({ length }, (_, n) => peakV * Math.sin((2 * Math.PI * n) / length));
+    const before = simulator.failures;
+    simulator.reset();
+    const isSettled = settle(simulator, inputV, Math.max(1, Math.round(WINDOW_SECONDS * hz)));
+    const restV = (net: NodeName) => simulator.restVoltage(simulator.circuit.nodeNames.indexOf(net));
+    return {
+      hz,
+      peakV,
+      inputV,
+      isSettled,
+      volts: recordPeriod(simulator, inputV, this.#nets),
+      restV: new Map(this.#nets.map((net) => [net, restV(net)])),
+      failures: simulator.failures - before,
+    };
+  }
 }
 
 function periodSamples(hz: number): number {

@@ -85,6 +85,13 @@ export interface Circuit {
   /** Shared ports that carry supplies and bias. */
   readonly rails: readonly string[];
   readonly bypass: BypassSpec;
+  /**
+   * Net where the signal is clipped: the one that the diodes hold, and that the op-amp ahead of them drives to its own
+   * limit where they are left out.
+   */
+  readonly clippingNet: string;
+  /** The diodes that hold it. */
+  readonly clippingDiodes: readonly string[];
   /** Corners, gains and levels that parts decide, in the order of the signal. */
   readonly figures: readonly PartFigure[];
 }

@@ -48,6 +48,6 @@ function roundsOf({ rounds, against, turn }: Options): number {
   return count;
 }
 
-function asData(out: string, { passages, matchDb, gainDb, failures }: Excerpt) {
-  return { out, passages, matchDb, gainDb, failures };
+function asData(out: string, { passages, matchDb, gainDb, clipping, failures }: Excerpt) {
+  return { out, passages, matchDb, gainDb, clipping, failures };
 }

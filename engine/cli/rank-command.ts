@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { HARMONICS_PEAKS_V } from '../analysis/build-measurement.ts';
+import { CLIPPING_LEVEL_NOTE, clippingLevelText } from '../analysis/clipping-level.ts';
 import type { Harmonics } from '../analysis/harmonics.ts';
 import {
   inOrder,
@@ -113,14 +114,14 @@ function printRanking(
       '',
       '',
       ...distortion(measurement.harmonics, usual),
-      millivolts(measurement.clipping?.inputPeakV),
+      clippingLevelText(measurement.clipping),
     ],
     ...spreadRows(ownSpread),
     ...played.map((candidate) => [
       `${candidate.text}${candidate.isWithinPresentSpread ? ' *' : ''}`,
       ...differences(candidate.difference),
       ...distortion(candidate.harmonics, usual),
-      millivolts(candidate.clipping?.inputPeakV),
+      clippingLevelText(candidate.clipping),
     ]),
   ]);
   for (const candidate of ranked) {
@@ -129,7 +130,7 @@ function printRanking(
   }
   process.stdout.write(
     `\nSpectrum: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
-      `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${NULL_DEPTH_NOTE}\n`,
+      `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }
 
@@ -157,8 +158,4 @@ function distortion(harmonics: readonly Harmonics[], peakV: number): string[] {
     relativeDb[1]!.toFixed(1),
     `${(100 * distortionOfFundamental).toFixed(2)} %`,
   ];
-}
-
-function millivolts(volts: number | undefined): string {
-  return volts === undefined ? 'never' : `${(1000 * volts).toFixed(1)} mV`;
 }

@@ -1,3 +1,9 @@
+import {
+  CLIPPING_LEVEL_NOTE,
+  type ClippingLevel,
+  clippingLevelOf,
+  clippingLevelText,
+} from '../analysis/clipping-level.ts';
 import { type Level, levelPoints } from '../analysis/level-map.ts';
 import { type SineAnalysis, sineAnalysis } from '../analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
@@ -20,18 +26,25 @@ export function sineCommand(options: Options): void {
   };
   const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
   const { harmonics, levels, isSettled } = analysis;
-  if (options.json) printJson({ net, isSettled, harmonics, levels });
-  else printReport(net, analysis);
+  const clipping = clippingLevelOf(build, network);
+  if (options.json) printJson({ net, isSettled, harmonics, clipping, levels });
+  else printReport(net, analysis, clipping);
 }
 
-function printReport(net: string, { harmonics, levels, isSettled }: SineAnalysis): void {
+function printReport(
+  net: string,
+  { harmonics, levels, isSettled }: SineAnalysis,
+  clipping: ClippingLevel,
+): void {
   const { fundamentalHz, inputPeakV, fundamentalV, relativeDb, distortionOfFundamental } = harmonics;
   process.stdout.write(`${fundamentalHz} Hz, ${inputPeakV} V peak, at net ${net}\n\n`);
   printTable([
     ['fundamental', `${fundamentalV.toPrecision(4)} V peak`],
     ...relativeDb.map((decibels, index) => [`H${index + 2}`, `${decibels.toFixed(1)} dB`]),
     ['THD_F', `${(100 * distortionOfFundamental).toFixed(2)} %`],
+    ['clips from', clippingLevelText(clipping)],
   ]);
+  process.stdout.write(`\n${CLIPPING_LEVEL_NOTE}\n`);
   process.stdout.write('\nPeak levels from rest, and how far the part that drives the net can swing\n');
   printTable([['net', 'stage', 'up', 'down', 'limit up', 'limit down', 'part'], ...levels.map(levelRow)]);
   if (!isSettled)

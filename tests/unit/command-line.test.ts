@@ -157,7 +157,9 @@ describe('the command line', () => {
     const { limit, upV } = levels.find((level) => level.net === 'amplified')!;
     expect(limit?.ref).toBe('U1B');
     expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
-    expect(cliplead('sine', '--build', 'clean-plain').out).toMatch(/THD_F +[\d.]+ %/);
+    const printed = cliplead('sine', '--build', 'clean-plain').out;
+    expect(printed).toMatch(/THD_F +[\d.]+ %/);
+    expect(printed).toMatch(/clips from +soft from the start\n\nClips from: input peak at 1 kHz/);
     for (const wrong of [
       ['--net', 'toned'],
       ['--hz', '0'],

@@ -74,11 +74,13 @@ describe('an excerpt', () => {
     expect(text).toContain('0:00.5 to 0:01.0  B  Turned down');
     expect(text).toMatch(/Equally loud .*: A is turned down by \d+\.\d dB/);
     expect(text).toContain('VR3 output 1:00 to 9:00');
+    // The output knob has no part in it.
+    expect(text).toMatch(/\nA: clips from (\d+\.\d mV)\nB: clips from \1\nClips from: input peak at 1 kHz/);
   });
 
   it('calls a build by the title that follows its swaps', () => {
     const swapped = { ...plain, parts: { ...plain.parts, D1: { type: 'OA91' } } };
-    const text = excerptText({ a: plain, b: swapped, hasStandIn: false }, two);
+    const text = excerptText(plan({ b: swapped }), two);
     expect(text).toContain('A: Plain build\nB: Plain build, D1 OA91\n');
     expect(text).toContain('0:00.5 to 0:01.0  B  Plain build, D1 OA91');
   });

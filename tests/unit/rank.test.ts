@@ -2,8 +2,6 @@ import { describe, expect, it } from 'vitest';
 import { bandLevels, THIRD_OCTAVES } from '../../engine/analysis/band-levels.ts';
 import type { SoundMeasurement } from '../../engine/analysis/build-measurement.ts';
 import { RESPONSE_HZ } from '../../engine/analysis/build-measurement.ts';
-import { CLIPPING_THD, clippingLevel } from '../../engine/analysis/clipping-level.ts';
-import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
 import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import {
   inOrder,
@@ -17,7 +15,7 @@ import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { pluckedString } from '../../engine/audio/plucked-string.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { type DiodeData, GROUND, type Network } from '../../engine/network/network.ts';
+import type { DiodeData, Network } from '../../engine/network/network.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { typeSpread } from '../../engine/parts/type-spread.ts';
@@ -147,77 +145,6 @@ describe('the spread of a part', () => {
     const zener = withPart(PLAIN, 'D1', { type: 'BZX79C5V1' });
     expect(changed(zener, 'D1').map(({ ref }) => ref)).toEqual(['D1 breakdown']);
     expect(() => partSpread(PLAIN, 'D9')).toThrow(RangeError);
-  });
-});
-
-describe('the clipping level', () => {
-  it('of a resistor and two diodes is where their static curve distorts by 3 %', () => {
-    const data: DiodeData = {
-      saturationCurrentA: 2.52e-9,
-      emissionCoefficient: 1.752,
-      seriesOhms: 0,
-      zeroBiasCapacitanceF: 0,
-    };
-    const network: Network = {
-      input: 'in',
-      output: 'out',
-      rails: [],
-      temperatureK: TEMPERATURE_K,
-      primitives: [
-        { kind: 'resistor', ref: 'R1', nodes: ['in', 'out'], ohms: 2200 },
-        { kind: 'resistor', ref: 'R2', nodes: ['out', GROUND], ohms: 1e6 },
-        { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data },
-        { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data },
-      ],
-    };
-    const thermalV = (1.380649e-23 * TEMPERATURE_K) / 1.602176634e-19;
-    const curve = (volts: number) => {
-      let [low, high] = [-Math.abs(volts), Math.abs(volts)];
-      for (let step = 0; step < 60; step++) {
-        const v = (low + high) / 2;
-        const current = (volts - v) / 2200 - v / 1e6 - 2 * 2.52e-9 * Math.sinh(v / (1.752 * thermalV));
-        if (current > 0) low = v;
-        else high = v;
-      }
-      return (low + high) / 2;
-    };
-    const distortion = (peakV: number) => {
-      const period = Array.from({ length: 256 }, (_, n) => curve(peakV * Math.sin((2 * Math.PI * n) / 256)));
-      const bins = Array.from({ length: 10 }, (_, k) => {
-        const part = (wave: (x: number) => number) =>
-          period.reduce((sum, value, n) => sum + value * wave((2 * Math.PI * (k + 1) * n) / 256), 0);
-        return Math.hypot(part(Math.cos), part(Math.sin));
-      });
-      return Math.hypot(...bins.slice(1)) / bins[0]!;
-    };
-    let [low, high] = [0.1, 2];
-    for (let step = 0; step < 40; step++) {
-      const middle = (low + high) / 2;
-      if (distortion(middle) < CLIPPING_THD) low = middle;
-      else high = middle;
-    }
-    for (const starts of [[0.05, 0.2, 0.5], [5], [0.01]]) {
-      const measured = starts.map((peakV) => harmonicsOf(network, { hz: 220, peakV }));
-      const { inputPeakV, outputPeakV } = clippingLevel(network, measured)!;
-      // Interpolated between levels 10 % apart: a percent.
-      expect(Math.abs(inputPeakV / low - 1)).toBeLessThan(0.01);
-      expect(outputPeakV).toBeLessThan(inputPeakV);
-    }
-  });
-
-  it('does not exist where nothing clips', () => {
-    const linear: Network = {
-      input: 'in',
-      output: 'out',
-      rails: [],
-      temperatureK: TEMPERATURE_K,
-      primitives: [
-        { kind: 'resistor', ref: 'R1', nodes: ['in', 'out'], ohms: 1000 },
-        { kind: 'resistor', ref: 'R2', nodes: ['out', GROUND], ohms: 1000 },
-      ],
-    };
-    expect(clippingLevel(linear, [harmonicsOf(linear, { hz: 220, peakV: 1 })])).toBeUndefined();
-    expect(() => clippingLevel(linear, [])).toThrow(RangeError);
   });
 });
 

@@ -33,6 +33,9 @@ export const cleanBlend: Circuit = {
     { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
+  // Behind R6, where diodes to the bias hold it; without them the op-amp ahead is what clips.
+  clippingNet: 'clipped',
+  clippingDiodes: ['D1', 'D2'],
   figures: cleanBlendFigures,
   bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
 };

@@ -19,6 +19,9 @@ export const softClip: Circuit = {
   ],
   switches: [{ ref: 'SW1', name: 'clipping', start: 'symmetric' }],
   rails: ['supply', 'bias'],
+  // The op-amp's output: diodes across its feedback hold it, and without them its own swing does.
+  clippingNet: 'clipped',
+  clippingDiodes: ['D1', 'D2', 'D3'],
   figures: softClipFigures,
   bypass: {
     kinds: ['true', 'buffered', 'transistor-switched'],

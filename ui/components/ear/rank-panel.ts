@@ -1,6 +1,11 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import {
+  CLIPPING_LEVEL_NOTE,
+  clippingLevelText,
+  clippingOrderV,
+} from '../../../engine/analysis/clipping-level.ts';
+import {
   NULL_DEPTH_NOTE,
   type RankedCandidate,
   type RefusedCandidate,
@@ -8,7 +13,6 @@ import {
 } from '../../../engine/analysis/rank.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
-import { quantityText } from '../../../engine/units/quantity-text.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { Cancelled } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
@@ -79,9 +83,9 @@ const COLUMNS: readonly Column[] = [
   {
     id: 'clipping',
     title: 'clips from',
-    unit: 'peak in',
-    of: ({ clipping }) => clipping?.inputPeakV ?? 0,
-    text: ({ clipping }) => (clipping ? quantityText(clipping.inputPeakV, 'V') : 'never'),
+    unit: 'peak in, 1 kHz',
+    of: ({ clipping }) => clippingOrderV(clipping),
+    text: ({ clipping }) => clippingLevelText(clipping),
   },
   {
     id: 'null',
@@ -217,6 +221,7 @@ export class RankPanel extends BenchElement {
         no more than another piece of what is soldered there now.</p>`
           : nothing
       }
+      <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
     `;
   }
