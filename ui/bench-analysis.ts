@@ -1,4 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
+import type { BuildWarning } from '../engine/analysis/build-warnings.ts';
 import type { Unity } from '../engine/analysis/unity.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
@@ -17,9 +18,9 @@ export class BenchAnalysis implements ReactiveController {
   readonly #host: ReactiveControllerHost;
   readonly #bench: () => BenchState;
   #analyser: Analyser | undefined;
-  #warnings: Readonly<Record<Slot, readonly string[]>> = { a: [], b: [] };
-  /** The builds that warnings were asked for. */
-  #checked: Readonly<Partial<Record<Slot, Build>>> = {};
+  #warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: [], b: [] };
+  /** What warnings were asked for. */
+  #checked: Readonly<Partial<Record<Slot, Checked>>> = {};
   #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
   #unityTimer = 0;
   #isConnected = false;
@@ -35,8 +36,8 @@ export class BenchAnalysis implements ReactiveController {
     return this.#analyser;
   }
 
-  /** What would hurt a part of each build, in sentences; of the build before, until the new one is looked through. */
-  get warnings(): Readonly<Record<Slot, readonly string[]>> {
+  /** What would hurt a part of each build; of the build before, until the new one is looked through. */
+  get warnings(): Readonly<Record<Slot, readonly BuildWarning[]>> {
     return this.#warnings;
   }
 
@@ -58,9 +59,10 @@ export class BenchAnalysis implements ReactiveController {
     clearTimeout(this.#unityTimer);
   }
 
-  /** Looks through builds that have changed. */
+  /** Looks through builds that have changed, or both at another temperature. */
   check(): void {
-    for (const slot of SLOTS) void this.#check(slot, this.#bench().builds[slot]);
+    const { builds, temperatureC } = this.#bench();
+    for (const slot of SLOTS) void this.#check(slot, { build: builds[slot], temperatureC });
     clearTimeout(this.#unityTimer);
     this.#unityTimer = window.setTimeout(() => {
       for (const slot of SLOTS) void this.#findUnity(slot);
@@ -87,15 +89,24 @@ export class BenchAnalysis implements ReactiveController {
     this.#host.requestUpdate();
   }
 
-  async #check(slot: Slot, build: Build): Promise<void> {
-    if (!this.#analyser || build === this.#checked[slot]) return;
-    this.#checked = { ...this.#checked, [slot]: build };
-    const answer = await this.#analyser.ask(`${slot} warnings`, { kind: 'warnings', build });
+  async #check(slot: Slot, asked: Checked): Promise<void> {
+    const before = this.#checked[slot];
+    const isKnown = before?.build === asked.build && before.temperatureC === asked.temperatureC;
+    if (!this.#analyser || isKnown) return;
+    this.#checked = { ...this.#checked, [slot]: asked };
+    const answer = await this.#analyser.ask(`${slot} warnings`, { kind: 'warnings', ...asked });
     if (!answer || answer.kind === 'none') return;
-    const found = answer.kind === 'refused' ? [answer.message] : answer.result;
+    const found =
+      answer.kind === 'refused' ? [{ ref: '', message: answer.message, source: '' }] : answer.result;
     this.#warnings = { ...this.#warnings, [slot]: found };
     this.#host.requestUpdate();
   }
+}
+
+/** What would hurt a part depends on the build and on how warm it is. */
+interface Checked {
+  readonly build: Build;
+  readonly temperatureC: number;
 }
 
 /** A build without what is not heard, so that an answer is known again: title and notes, and where the output stands. */

@@ -204,13 +204,13 @@ export class ClipleadBench extends LitElement {
         <div class="left">
           ${
             this.leftView === 'schematic'
-              ? html`<build-schematic .state=${bench}>${this.#renderSheets()}</build-schematic>`
+              ? html`<build-schematic .state=${bench} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
               : html`${this.#renderSheets()}<parts-by-stage .state=${bench}></parts-by-stage>`
           }
           <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
         </div>
         <div class="right">
-          <section class="sheet"><part-card .state=${bench}></part-card></section>
+          <section class="sheet"><part-card .state=${bench} .warnings=${this.#analysis.warnings}></part-card></section>
           <section>${this.#renderPlots(bench)}</section>
           <section><swap-list .state=${bench}></swap-list></section>
           <section><noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel></section>
@@ -238,7 +238,7 @@ export class ClipleadBench extends LitElement {
   #renderNotices({ refusal, selected, view, probe }: BenchState) {
     const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
     const warnings = SLOTS.flatMap((slot) =>
-      this.#analysis.warnings[slot].map((text) => `${LETTER[slot]}: ${text}`),
+      this.#analysis.warnings[slot].map(({ message }) => `${LETTER[slot]}: ${message}`),
     );
     return html`
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, change between the two builds.', 'welcome', this.#welcome) : nothing}

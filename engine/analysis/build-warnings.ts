@@ -8,9 +8,9 @@ import { operatingPoint } from '../solver/operating-point.ts';
 /** Something that would hurt a part of the build as it stands. */
 export interface BuildWarning {
   readonly ref: string;
-  /** One sentence that names the part, the value and the limit. */
+  /** The part, what it sees, by how much that is past which limit, and what to do: for screen and command line alike. */
   readonly message: string;
-  /** Where the limit is published. */
+  /** Where the limit is from, as the catalogue says it. */
   readonly source: string;
 }
 
@@ -46,23 +46,44 @@ export function buildWarnings(build: Build, temperatureK?: number): readonly Bui
   return warnings.filter(({ ref }, index) => warnings.findIndex((other) => other.ref === ref) === index);
 }
 
-function converterWarning(ref: string, type: string, supplyV: number): BuildWarning[] {
-  const { maxSupplyV, absoluteMaxSupplyV, source } = findConverter(type);
-  if (supplyV <= maxSupplyV) return [];
-  const limit =
-    supplyV > absoluteMaxSupplyV
-      ? `is destroyed above ${absoluteMaxSupplyV} V`
-      : `works up to ${maxSupplyV} V`;
-  return [{ ref, message: `${ref} (${type}) gets ${supplyV.toFixed(1)} V and ${limit}.`, source }];
+/** A limit that a part is past. */
+interface PassedLimit {
+  readonly volts: number;
+  readonly limitV: number;
+  /** The limit in words, as they follow "over". */
+  readonly limit: string;
+  readonly source: string;
 }
 
-function opampWarning(ref: string, type: string, supplyV: number): BuildWarning[] {
-  const { maxSupplyV, limits } = findOpamp(type);
-  if (supplyV <= maxSupplyV) return [];
-  const source = limits.find(({ quantity }) => quantity === 'supplyV')?.source ?? 'datasheet';
-  return [
-    { ref, message: `${ref} (${type}) gets ${supplyV.toFixed(1)} V and bears ${maxSupplyV} V.`, source },
-  ];
+const REMEDY = 'Use a lower supply or a type that bears more.';
+/** How a source ends whose document was not at hand: see DatasheetPoint. */
+const FROM_MEMORY = /from memory$/;
+
+function overLimit(ref: string, type: string, { volts, limitV, limit, source }: PassedLimit): BuildWarning[] {
+  const where = FROM_MEMORY.test(source) ? 'limit not checked against a datasheet' : source;
+  const over = (volts - limitV).toFixed(1);
+  const message = `${ref} (${type}) sees ${volts.toFixed(1)} V, ${over} V over ${limit} (${where}). ${REMEDY}`;
+  return [{ ref, message, source }];
+}
+
+function converterWarning(ref: string, type: string, volts: number): BuildWarning[] {
+  const { maxSupplyV, absoluteMaxSupplyV, source: sheet, fromMemory } = findConverter(type);
+  if (volts > absoluteMaxSupplyV) {
+    const limit = `its limit of ${absoluteMaxSupplyV} V`;
+    const source = fromMemory.includes('absoluteMaxSupplyV') ? `${sheet}, from memory` : sheet;
+    return overLimit(ref, type, { volts, limitV: absoluteMaxSupplyV, limit, source });
+  }
+  if (volts <= maxSupplyV) return [];
+  const limit = `the ${maxSupplyV} V that it works up to`;
+  return overLimit(ref, type, { volts, limitV: maxSupplyV, limit, source: sheet });
+}
+
+function opampWarning(ref: string, type: string, volts: number): BuildWarning[] {
+  const { maxSupplyV: limitV, limits } = findOpamp(type);
+  if (volts <= limitV) return [];
+  // A test holds each type's limit against a line of its sheet.
+  const source = limits.find(({ quantity }) => quantity === 'supplyV')?.source ?? 'from memory';
+  return overLimit(ref, type, { volts, limitV, limit: `its limit of ${limitV} V`, source });
 }
 
 function polarityWarning(ref: string, volts: number): BuildWarning[] {
@@ -70,7 +91,7 @@ function polarityWarning(ref: string, volts: number): BuildWarning[] {
   return [
     {
       ref,
-      message: `${ref} stands at ${volts.toFixed(2)} V from plus to minus: an electrolytic the wrong way round fails.`,
+      message: `${ref} sees ${volts.toFixed(2).replace('-', '−')} V from plus to minus; its limit is 0 V, since an electrolytic the wrong way round fails. Turn it round or use a film type.`,
       source: 'maker precautions for aluminium electrolytics',
     },
   ];

@@ -60,7 +60,7 @@ export function voltagesCommand(options: Options): void {
     ...chart.nets.map(({ net, volts }) => [net, `${withoutMinusZero(volts.toFixed(3))} V`]),
     ...chart.supplies.map(({ ref, amps }) => [`current of ${ref}`, `${(1000 * amps).toFixed(3)} mA`]),
   ]);
-  for (const { message, source } of warnings) process.stdout.write(`Warning: ${message} (${source})\n`);
+  for (const { message } of warnings) process.stdout.write(`Warning: ${message}\n`);
 }
 
 /** The network as the solver sees it. */

@@ -137,7 +137,15 @@ export interface ConverterEntry {
   /** Its oscillator as it comes, and with its boost pin tied to the supply where it has one, Hz. */
   readonly oscillatorHz: number;
   readonly boostedOscillatorHz: number | undefined;
+  /** The sheet that the figures are of. */
   readonly source: string;
+  /** Those that were not held against it. */
+  readonly fromMemory: readonly (
+    | 'outputOhms'
+    | 'oscillatorHz'
+    | 'boostedOscillatorHz'
+    | 'absoluteMaxSupplyV'
+  )[];
 }
 
 export type TransistorEntry = BjtEntry | FetEntry;

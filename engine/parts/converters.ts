@@ -13,7 +13,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 70,
     oscillatorHz: 10_000,
     boostedOscillatorHz: 45_000,
-    source: 'Microchip DS21348A; absolute maximum from memory',
+    source: 'Microchip DS21348A',
+    fromMemory: ['absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -27,7 +28,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 70,
     oscillatorHz: 10_000,
     boostedOscillatorHz: 45_000,
-    source: 'Microchip DS21348A (same class); absolute maximum from memory',
+    source: 'Microchip DS21348A (same class)',
+    fromMemory: ['absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -41,7 +43,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 65,
     oscillatorHz: 10_000,
     boostedOscillatorHz: 35_000,
-    source: 'Microchip TC7662B; output resistance and absolute maximum from memory',
+    source: 'Microchip TC7662B',
+    fromMemory: ['outputOhms', 'absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -55,7 +58,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 56,
     oscillatorHz: 10_000,
     boostedOscillatorHz: 100_000,
-    source: 'LTC1144; oscillator and absolute maximum from memory',
+    source: 'LTC1144',
+    fromMemory: ['oscillatorHz', 'absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -69,7 +73,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 50,
     oscillatorHz: 5_000,
     boostedOscillatorHz: 30_000,
-    source: 'Maxim 19-4667 rev 1; boosted oscillator and absolute maximum from memory',
+    source: 'Maxim 19-4667 rev 1',
+    fromMemory: ['boostedOscillatorHz', 'absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -83,7 +88,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 50,
     oscillatorHz: 10_000,
     boostedOscillatorHz: undefined,
-    source: 'Maxim 19-4667 rev 1; absolute maximum from memory',
+    source: 'Maxim 19-4667 rev 1',
+    fromMemory: ['absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -97,7 +103,8 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 55,
     oscillatorHz: 10_000,
     boostedOscillatorHz: undefined,
-    source: 'Microchip DS21465; output resistance and absolute maximum from memory',
+    source: 'Microchip DS21465',
+    fromMemory: ['outputOhms', 'absoluteMaxSupplyV'],
   },
   {
     kind: 'converter',
@@ -111,6 +118,7 @@ export const CONVERTERS: readonly ConverterEntry[] = [
     outputOhms: 6.5,
     oscillatorHz: 10_000,
     boostedOscillatorHz: 80_000,
-    source: 'MAX660; output resistance, boosted oscillator and absolute maximum from memory',
+    source: 'MAX660',
+    fromMemory: ['outputOhms', 'boostedOscillatorHz', 'absoluteMaxSupplyV'],
   },
 ];

@@ -283,6 +283,17 @@ describe('the bench', () => {
     assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
   });
 
+  it('gives the figures of a diode at the temperature that it is at', async () => {
+    await select('D1');
+    const card = () => (within('part-card', '.slot.a').textContent ?? '').replace(/\s+/g, ' ');
+    const drop = () => within('part-card', '.slot.a part-figures').shadowRoot?.textContent ?? '';
+    assert.match(card(), /At 27 °C: .* \/ 0\.58 V/);
+    assert.match(drop(), /585 mV at 27 °C/);
+    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '60');
+    assert.match(card(), /At 60 °C: .* \/ 0\.52 V/);
+    assert.match(drop(), /51\d mV at 60 °C/);
+  });
+
   it('leaves a field alone while somebody types there, though what sounds is drawn anew meanwhile', async () => {
     bench.store.act({ type: 'source', source: { kind: 'live', deviceId: '', channel: 0 } });
     await drawn();

@@ -11,6 +11,10 @@ async function drawn(): Promise<void> {
   await bench.updateComplete;
 }
 
+async function until(isSo: () => boolean): Promise<void> {
+  while (!isSo()) await drawn();
+}
+
 function sheet(): ShadowRoot {
   const root = bench.shadowRoot?.querySelector('build-schematic')?.shadowRoot;
   if (!root) throw new Error('there is no schematic');
@@ -138,6 +142,29 @@ describe('the schematic', () => {
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
     await drawn();
     assert.equal(textOf('U2A'), 'U2A TL072');
+  });
+
+  it('marks a part that is over its limit, in words too, and looks again where the temperature changes', async function () {
+    this.timeout(20_000);
+    bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TLC2262' } });
+    await drawn();
+    await until(() => part('U2A').querySelector('.sign') !== null);
+    assert.isNotNull(part('U2B').querySelector('.sign'), 'both halves are the one part');
+    assert.isNull(part('U1A').querySelector('.sign'));
+    const said = () => button('U2A').getAttribute('aria-label') ?? '';
+    const sentence = /U2 \(TLC2262\) sees \d+\.\d V, \d+\.\d V over its limit of 16 V/;
+    assert.match(said(), new RegExp(`Warning: ${sentence.source}`));
+    const notice = () => bench.shadowRoot?.querySelector('.notice[role="status"]')?.textContent ?? '';
+    assert.match(notice(), sentence);
+    await click('U2A');
+    assert.match(bench.shadowRoot?.querySelector('part-card')?.shadowRoot?.textContent ?? '', sentence);
+    const before = said();
+    bench.store.act({ type: 'temperature', celsius: 60 });
+    await until(() => said() !== before);
+    assert.match(said(), sentence);
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TL072' } });
+    await until(() => part('U2A').querySelector('.sign') === null);
   });
 
   for (const theme of ['light', 'dark'] as const) {

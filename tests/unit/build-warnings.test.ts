@@ -1,40 +1,76 @@
 import { describe, expect, it } from 'vitest';
 import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
+import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
+import { analyse } from '../../ui/plots/plot-analysis.ts';
 import { presetBuild } from '../preset-build.ts';
+
+const clean = presetBuild('clean-plain');
+const withParts = (parts: Readonly<Record<string, PartSetting>>): Build => ({
+  ...clean,
+  parts: { ...clean.parts, ...parts },
+});
+const REMEDY = 'Use a lower supply or a type that bears more.';
 
 describe('warnings of a build', () => {
   it('are none for the presets', () => {
     for (const name of presetNames()) expect(buildWarnings(presetBuild(name)), name).toEqual([]);
   });
 
-  it('name a converter above its own limit, with value and source', () => {
+  it('say by how much a converter is past what it works up to, where that is published, and what to do', () => {
     // Maxim 19-4667 rev 1: MAX1044 operates to 10.0 V; absolute maximum 10.5 V from memory.
-    const clean = presetBuild('clean-plain');
-    const at = (volts: string) =>
-      buildWarnings({ ...clean, parts: { ...clean.parts, V1: { value: volts }, U3: { type: 'MAX1044' } } });
+    const at = (volts: string) => buildWarnings(withParts({ V1: { value: volts }, U3: { type: 'MAX1044' } }));
     expect(at('9V')).toEqual([]);
     const [slightly] = at('10.3V');
-    expect(slightly).toMatchObject({ ref: 'U3', message: expect.stringContaining('works up to 10 V') });
+    expect(slightly).toMatchObject({ ref: 'U3', source: 'Maxim 19-4667 rev 1' });
+    expect(slightly!.message).toMatch(
+      /^U3 \(MAX1044\) sees 10\.\d V, 0\.\d V over the 10 V that it works up to \(Maxim 19-4667 rev 1\)\. Use a lower supply/,
+    );
     const [far] = at('12V');
-    expect(far).toMatchObject({
-      ref: 'U3',
-      message: expect.stringMatching(/U3 \(MAX1044\) gets 1[12]\.\d V/),
-    });
-    expect(far!.source).toContain('19-4667');
+    expect(far!.message).toMatch(
+      /^U3 \(MAX1044\) sees 1[12]\.\d V, [01]\.\d V over its limit of 10\.5 V \(limit not checked against a datasheet\)\./,
+    );
   });
 
   it('hold each converter type against its own limit', () => {
     // Microchip DS21348A: TC1044S works to 12 V, so that 11 V is nothing to warn of.
-    const clean = presetBuild('clean-plain');
-    expect(buildWarnings({ ...clean, parts: { ...clean.parts, V1: { value: '11V' } } })).toEqual([]);
+    expect(buildWarnings(withParts({ V1: { value: '11V' } }))).toEqual([]);
   });
 
-  it('name an op-amp above the supply it bears, once for both halves', () => {
+  it('name an op-amp above the supply it bears, once for both halves, with what it sees', () => {
     // TI SLOS177: absolute maximum 16 V; doubled and negative rails are some 25 V.
-    const clean = presetBuild('clean-plain');
-    const warnings = buildWarnings({ ...clean, parts: { ...clean.parts, U2: { type: 'TLC2262' } } });
+    const warnings = buildWarnings(withParts({ U2: { type: 'TLC2262' } }));
     expect(warnings).toHaveLength(1);
-    expect(warnings[0]).toMatchObject({ ref: 'U2', message: expect.stringContaining('bears 16 V') });
+    const [, sees, over] = /^U2 \(TLC2262\) sees (\d+\.\d) V, (\d+\.\d) V over its limit of 16 V/.exec(
+      warnings[0]!.message,
+    )!;
+    expect(Number(sees) - 16).toBeCloseTo(Number(over), 9);
+    expect(Number(sees)).toBeGreaterThan(20);
+    expect(warnings[0]!.message.endsWith(REMEDY)).toBe(true);
+  });
+
+  it('say in plain words where a limit is not checked, and nowhere "from memory"', () => {
+    for (const type of typesOf('opamp')) {
+      const { maxSupplyV, limits } = findOpamp(type);
+      const line = limits.find(({ quantity }) => quantity === 'supplyV');
+      expect(line, type).toMatchObject({ maximum: maxSupplyV });
+      if (maxSupplyV > 20) continue;
+      const [warning] = buildWarnings(withParts({ U2: { type } }));
+      expect(warning!.message).not.toContain('from memory');
+      const isChecked = !line!.source.endsWith('from memory');
+      expect(warning!.message.includes('not checked against a datasheet'), type).toBe(!isChecked);
+    }
+  });
+
+  it('are those of the bench’s temperature, at which supplies deliver what is drawn of them', () => {
+    const ask = (build: Build, temperatureC: number) =>
+      analyse({ kind: 'warnings', build, temperatureC }) as readonly unknown[];
+    const build = withParts({ U2: { type: 'TLC2262' } });
+    for (const celsius of [-10, 60]) {
+      expect(ask(build, celsius)).toEqual(buildWarnings(build, kelvinOf(celsius)));
+    }
+    expect(ask(build, -10)).not.toEqual(ask(build, 60));
   });
 });

@@ -4,7 +4,10 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
+import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
+import { withPart } from '../../engine/builds/part-figures.ts';
+import { presetBuild } from '../preset-build.ts';
 
 const PROGRAM = fileURLToPath(new URL('../../engine/cli/cliplead.mjs', import.meta.url));
 const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-cli-'));
@@ -213,6 +216,13 @@ describe('the command line', () => {
     // the tone starts at once, which the interpolation filter answers with a ripple
     expect(Math.abs(readings['truePeakDbtp']! + 20)).toBeLessThan(0.2);
     expect(readings['channels']).toBe(1);
+  });
+
+  it('warns in the sentence of the screen where a part is over its limit', () => {
+    const { code, out } = cliplead('voltages', '--build', 'clean-plain', '--set', 'U2=TLC2262');
+    expect(code).toBe(0);
+    const [warning] = buildWarnings(withPart(presetBuild('clean-plain'), 'U2', { type: 'TLC2262' }));
+    expect(out.trimEnd().split('\n').at(-1)).toBe(`Warning: ${warning!.message}`);
   });
 
   it('ranks candidates for a part in workers, the greatest difference first', () => {

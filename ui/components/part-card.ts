@@ -2,6 +2,7 @@ import './part-figures.ts';
 import { html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
 import {
   type BuildPart,
@@ -51,6 +52,11 @@ const MATCHES = [
 @customElement('part-card')
 export class PartCard extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** What would hurt a part of each build. */
+  @property({ attribute: false }) warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = {
+    a: [],
+    b: [],
+  };
 
   static override styles = [sharedStyles, segmentStyles, partCardStyles];
 
@@ -118,6 +124,7 @@ export class PartCard extends BenchElement {
         ${this.#renderHeard(slot)}
         <h4 class="figures">${settingText(setting)}</h4>
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
+        ${this.warnings[slot].filter(({ ref }) => ref === part.ref).map(({ message }) => html`<p class="problem small">${message}</p>`)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${this.#renderDial(part, slot, setting, initial)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}

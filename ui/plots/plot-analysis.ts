@@ -1,4 +1,4 @@
-import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
+import { type BuildWarning, buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
@@ -27,7 +27,7 @@ export type PlotQuery =
 /** What is asked of the analyser: for a plot, what would hurt a part, how a build hisses, where its output is at unity. */
 export type Query =
   | PlotQuery
-  | { readonly kind: 'warnings'; readonly build: Build }
+  | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
   | ({ readonly kind: 'noise' } & Omit<Subject, 'probe'>)
   | {
       readonly kind: 'unity';
@@ -42,8 +42,7 @@ export type ResponseAnalysis = readonly number[];
 export interface Analyses {
   readonly response: ResponseAnalysis;
   readonly sine: SineAnalysis;
-  /** Sentences with their sources. */
-  readonly warnings: readonly string[];
+  readonly warnings: readonly BuildWarning[];
   readonly noise: Noise;
   readonly unity: Unity;
 }
@@ -56,8 +55,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
  * @throws BuildError, NetworkError, OperatingPointError.
  */
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
-  if (query.kind === 'warnings')
-    return buildWarnings(query.build).map(({ message, source }) => `${message} Source: ${source}.`);
+  if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'noise') return restNoise(query.build, query);
   if (query.kind === 'unity') return unityOf(query.build, kelvinOf(query.temperatureC), query.hasStandIn);
   const { build, isBypassed, temperatureC, probe } = query.subject;

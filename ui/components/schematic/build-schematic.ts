@@ -1,11 +1,12 @@
 import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import type { BuildWarning } from '../../../engine/analysis/build-warnings.ts';
 import { refText } from '../../../engine/builds/alias.ts';
 import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, GROUND_NET } from '../../../engine/circuits/circuit.ts';
-import { moved } from '../../../engine/drawing/geometry.ts';
+import { type Box, moved } from '../../../engine/drawing/geometry.ts';
 import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
 import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
@@ -40,6 +41,8 @@ function drawingOf(circuit: Circuit): readonly StageDrawing[] {
 @customElement('build-schematic')
 export class BuildSchematic extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** What would hurt a part of the build that is heard. */
+  @property({ attribute: false }) warnings: readonly BuildWarning[] = [];
   /** Pixels of a grid step; undefined while the sheet fits the width. */
   @state() private chosenStepPx: number | undefined;
   @state() private widthPx = 0;
@@ -173,16 +176,18 @@ export class BuildSchematic extends BenchElement {
     const isSelected = selected === owner;
     const name = `${refText(builds[heard], ref)}${this.#controlName(circuit, ref)}`;
     const [x, y] = spec.at;
-    return svg`<g class="part ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
+    const warning = this.warnings.find((each) => each.ref === owner)?.message;
+    return svg`<g class="part ${warning ? 'warned' : ''} ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
         @click=${() => this.#choose(circuit, ref, owner)}>
-      <title>${name}, ${text}</title>
+      <title>${name}, ${text}${warning ? `. ${warning}` : ''}</title>
       <g role="button" tabindex=${isSelected && isFirstOf(circuit, owner, ref) ? 0 : -1} aria-pressed=${isSelected}
-        aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}. ${drawing.title}. ${spec.role}">
+        aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}.${warning ? ` Warning: ${warning}` : ''} ${drawing.title}. ${spec.role}">
       <rect class="hit" x=${body.left - 0.4} y=${body.top - 0.4} width=${body.right - body.left + 0.8} height=${body.bottom - body.top + 0.8} rx="0.3" />
       <g class="symbol" transform="translate(${x} ${y}) rotate(${spec.turn ?? 0}) scale(1 ${spec.flip ? -1 : 1})">
         ${partSymbol(spec, setting, position, this.#rotation(circuit, ref))}
       </g>
       </g>
+      ${warning ? warningSign(body) : nothing}
       <g aria-hidden="true">${labels.map((spot) =>
         label(
           spot,
@@ -301,6 +306,12 @@ function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
   )[away];
   return svg`<path class="reach" d=${lead} /><path class="wire" d="${lead}${bar}" />
     <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text>`;
+}
+
+/** At the upper left corner, where symbols have the least of their lines. */
+function warningSign({ left, top }: Box) {
+  return svg`<g class="sign" aria-hidden="true" transform="translate(${left} ${top})">
+    <path d="M0 -1.1L1.05 0.7H-1.05Z" /><text y="0.5" text-anchor="middle">!</text></g>`;
 }
 
 function label({ what, at, anchor, characters }: LabelSpot, text: string, letter: string) {

@@ -195,6 +195,20 @@ export const schematicStyles = css`
     stroke-width: 0.3;
     stroke-linejoin: round;
   }
+  .warned .hit {
+    stroke: var(--warning);
+    stroke-width: 0.18;
+    stroke-dasharray: 0.4 0.3;
+  }
+  .sign path {
+    fill: var(--warning);
+    stroke: var(--sheet);
+  }
+  .sign text {
+    font-size: 1.2px;
+    font-weight: 700;
+    fill: var(--sheet);
+  }
   .swapped.a .value {
     fill: var(--a-text);
     font-weight: 600;
