@@ -1,5 +1,6 @@
 import { SCOPE_HEADER_BYTES } from '../../worklets/bench-messages.ts';
 import { SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
+import { sharedMemory } from './shared-memory.ts';
 
 /** Where scope frames arrive: in shared memory where the page may have it, else by messages. */
 export class ScopeInbox {
@@ -11,8 +12,8 @@ export class ScopeInbox {
   #seen = 0;
 
   constructor() {
-    if (!globalThis.crossOriginIsolated) return;
-    this.shared = new SharedArrayBuffer(SCOPE_HEADER_BYTES + 4 * SCOPE_LENGTH);
+    this.shared = sharedMemory(SCOPE_HEADER_BYTES + 4 * SCOPE_LENGTH);
+    if (!this.shared) return;
     this.#header = new Int32Array(this.shared, 0, 1);
     this.#samples = new Float32Array(this.shared, SCOPE_HEADER_BYTES);
   }

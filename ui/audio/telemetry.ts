@@ -1,4 +1,5 @@
 import { LEVELS_START, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
+import { sharedMemory } from './shared-memory.ts';
 
 /** What the audio thread last said of itself. */
 export type Telemetry = Readonly<Record<keyof typeof TELEMETRY, number>>;
@@ -17,7 +18,7 @@ export class TelemetryInbox {
   #values: Float32Array;
 
   constructor() {
-    this.shared = globalThis.crossOriginIsolated ? new SharedArrayBuffer(4 * TELEMETRY_LENGTH) : undefined;
+    this.shared = sharedMemory(4 * TELEMETRY_LENGTH);
     this.#values = this.shared ? new Float32Array(this.shared) : new Float32Array(TELEMETRY_LENGTH);
   }
 
