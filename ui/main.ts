@@ -4,3 +4,7 @@ import '@fontsource/ibm-plex-sans/latin-400.css';
 import '@fontsource/ibm-plex-sans/latin-600.css';
 import './tokens.css';
 import './bench.ts';
+import { mendLanguageTag } from './language-tag.ts';
+
+// The plots come later, in a chunk of their own.
+mendLanguageTag();
