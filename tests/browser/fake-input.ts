@@ -35,7 +35,8 @@ export function fakeInput({ left = 0, right = 0, settings }: FakeInputOptions): 
     track,
     unplug: () => {
       track.stop();
-      // The browser keeps this event for tracks that end of themselves.
+      // The browser keeps this event for tracks that end of themselves. Firefox hands one that a page makes to `onended`
+      // and to no listener.
       track.dispatchEvent(new Event('ended'));
     },
     close: () => void context.close(),

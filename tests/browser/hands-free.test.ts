@@ -121,17 +121,26 @@ describe('both hands on the guitar', () => {
     assert.equal(bench.store.state.builds.a.knobs['gain'], 0);
   });
 
-  it('says plainly that a browser gives no MIDI', async () => {
-    Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', {
-      configurable: true,
-      value: () => Promise.reject(new Error('not allowed')),
+  const refusals: [what: string, value: unknown, says: RegExp][] = [
+    ['has no MIDI, where no setting helps', undefined, /^This browser has no MIDI\. (?!.*settings)/],
+    [
+      'was not allowed MIDI',
+      () => Promise.reject(new DOMException('from the browser', 'NotAllowedError')),
+      /^MIDI was not allowed\. Allow it in the browser’s settings/,
+    ],
+    [
+      'cannot start MIDI',
+      () => Promise.reject(new DOMException('no service', 'InvalidStateError')),
+      /^MIDI did not start \(no service\)\. Connect the device/,
+    ],
+  ];
+  for (const [what, value, says] of refusals) {
+    it(`says plainly that a browser ${what}`, async () => {
+      Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', { configurable: true, value });
+      await learn('A and B');
+      assert.match(inside('midi-panel').querySelector('[role="alert"]')?.textContent ?? '', says);
     });
-    await learn('A and B');
-    assert.match(
-      inside('midi-panel').querySelector('[role="alert"]')?.textContent ?? '',
-      /No MIDI: not allowed/,
-    );
-  });
+  }
 
   it('steps the chosen part with the arrows, and walks to the next', async () => {
     bench.store.act({ type: 'select', ref: 'R4' });

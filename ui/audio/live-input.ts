@@ -1,3 +1,5 @@
+import { type Thrown, thrown } from '../thrown.ts';
+
 /** An input of the machine, as it may be chosen. */
 export interface InputDevice {
   readonly id: string;
@@ -51,12 +53,12 @@ export async function openLiveInput(deviceId: string, onEnded: () => void): Prom
   const stream = await requestStream(deviceId);
   const track = stream.getAudioTracks()[0];
   if (track?.readyState !== 'live') throw new InputError('The input delivers no sound: choose another.');
-  track.addEventListener('ended', onEnded);
+  track.onended = onEnded;
   return {
     stream,
     facts: factsOf(track),
     close: () => {
-      track.removeEventListener('ended', onEnded);
+      track.onended = null;
       for (const each of stream.getTracks()) each.stop();
     },
   };
@@ -74,22 +76,27 @@ async function requestStream(deviceId: string): Promise<MediaStream> {
       },
     });
   } catch (error) {
-    throw new InputError(reasonOf(error));
+    throw new InputError(reasonOf(thrown(error), deviceId));
   }
 }
 
-function reasonOf(error: unknown): string {
-  switch (error instanceof DOMException ? error.name : '') {
+const NO_INPUT = 'No input was found. Connect the audio interface, then choose it again.';
+
+function reasonOf({ name, message }: Thrown, deviceId: string): string {
+  switch (name) {
     case 'NotAllowedError':
       return 'The browser was not allowed to open the input. Allow the microphone for this page, then choose the input again.';
     case 'NotFoundError':
-      return 'No input was found. Connect the audio interface, then choose it again.';
+      return NO_INPUT;
     case 'OverconstrainedError':
-      return 'That input is no longer there. Connect it again, or choose another.';
+      // WebKit says so too where there is no input at all.
+      return deviceId === ''
+        ? NO_INPUT
+        : 'That input is no longer there. Connect it again, or choose another.';
     case 'NotReadableError':
       return 'The input is in use by another program. Close that, then choose the input again.';
     default:
-      return `The input could not be opened (${error instanceof Error ? error.message : error}).`;
+      return `The input could not be opened (${message}).`;
   }
 }
 

@@ -1,5 +1,6 @@
 import { circuitOf } from '../../engine/builds/build.ts';
 import type { BenchStore } from '../state/bench-store.ts';
+import { type Thrown, thrown } from '../thrown.ts';
 import {
   isPress,
   loadBindings,
@@ -20,6 +21,16 @@ export interface MidiState {
   /** What the next control that is moved will do. */
   readonly learning: MidiTarget | undefined;
   readonly problem: string | undefined;
+}
+
+const NO_MIDI =
+  'This browser has no MIDI. A foot switch that a computer takes for a keyboard works here if it sends the space bar.';
+
+/** Why MIDI did not open where the browser has it, and what to do. */
+function refusalOf({ name, message }: Thrown): string {
+  return name === 'NotAllowedError' || name === 'SecurityError'
+    ? 'MIDI was not allowed. Allow it in the browser’s settings for this page, then press Learn again.'
+    : `MIDI did not start (${message}). Connect the device, then press Learn again.`;
 }
 
 /**
@@ -73,12 +84,14 @@ export class MidiDesk extends EventTarget {
 
   async #open(): Promise<void> {
     if (this.#access) return;
+    if (!navigator.requestMIDIAccess) {
+      this.#change({ problem: NO_MIDI });
+      return;
+    }
     try {
-      if (!navigator.requestMIDIAccess) throw new Error('this browser has no MIDI');
       this.#access = await navigator.requestMIDIAccess();
     } catch (error) {
-      const reason = error instanceof Error ? error.message : String(error);
-      this.#change({ problem: `No MIDI: ${reason}. Allow it in the browser's settings for this page.` });
+      this.#change({ problem: refusalOf(thrown(error)) });
       return;
     }
     this.#access.addEventListener('statechange', () => this.#listen());

@@ -1,0 +1,11 @@
+/** What was thrown, as far as it says. Not all that browsers throw is an Error: WebKit's OverconstrainedError is none. */
+export interface Thrown {
+  /** '' where it has none. */
+  readonly name: string;
+  readonly message: string;
+}
+
+export function thrown(error: unknown): Thrown {
+  const { name = '', message = String(error) } = Object(error) as Partial<Record<keyof Thrown, unknown>>;
+  return { name: String(name), message: String(message) };
+}
