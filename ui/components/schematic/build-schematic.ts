@@ -57,9 +57,12 @@ export class BuildSchematic extends BenchElement {
   static override styles = [sharedStyles, schematicStyles];
 
   override firstUpdated(): void {
-    this.#observer = new ResizeObserver(() => {
+    const measure = () => {
       this.widthPx = this.paper.clientWidth;
-    });
+    };
+    queueMicrotask(measure);
+    // Not at once: what is drawn then may change the size again, which the browser reports as an error.
+    this.#observer = new ResizeObserver(() => requestAnimationFrame(measure));
     this.#observer.observe(this.paper);
   }
 
