@@ -20,6 +20,13 @@ function toneFile(): File {
   return new File([new Uint8Array(encodeWav({ channels: [tone], sampleRateHz }))], 'tone.wav');
 }
 
+/** Rate of the output, which differs from machine to machine. */
+async function rateHereHz(): Promise<number> {
+  const context = new AudioContext();
+  await context.close();
+  return context.sampleRate;
+}
+
 describe('the audio session', () => {
   let session: AudioSession;
   let inputs: FakeInput[] = [];
@@ -87,7 +94,7 @@ describe('the audio session', () => {
   it('plays a build when it is unmuted, at the circuits and settings that it was given before the start', async () => {
     session.setCircuit(
       'a',
-      compileCircuit(networkOf(presetNamed('soft-plain')), { sampleRateHz: 8 * 44_100 }),
+      compileCircuit(networkOf(presetNamed('soft-plain')), { sampleRateHz: 8 * (await rateHereHz()) }),
     );
     session.setSettings({ outputDb: 0, standIn: false });
     await session.useSource({ kind: 'file', file: toneFile() });
@@ -271,6 +278,27 @@ describe('the audio session', () => {
     assert.deepEqual([session.state.isRunning, session.state.source.kind], [false, 'none']);
     await session.useSource({ kind: 'file', file: toneFile() });
     assert.isTrue(session.state.isRunning);
+    await inputIs(TONE_PEAK * Math.SQRT1_2);
+  });
+
+  it('says why sound does not start, as without an output, and starts anew when asked once more', async function () {
+    this.timeout(30_000);
+    Object.defineProperty(AudioContext.prototype, 'state', { value: 'suspended', configurable: true });
+    const { resume } = AudioContext.prototype;
+    AudioContext.prototype.resume = () => new Promise(() => {});
+    restore = () => {
+      Reflect.deleteProperty(AudioContext.prototype, 'state');
+      AudioContext.prototype.resume = resume;
+    };
+    void session.useSource({ kind: 'string' });
+    await new Promise<void>((resolve) => {
+      session.addEventListener('change', () => session.state.problems.sound !== undefined && resolve());
+    });
+    assert.match(session.state.problems.sound ?? '', /^Sound does not start: /);
+    assert.isFalse(session.state.isRunning);
+    restore();
+    await session.useSource({ kind: 'file', file: toneFile() });
+    assert.deepEqual([session.state.isRunning, session.state.problems], [true, {}]);
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 

@@ -24,6 +24,7 @@ import { type ProblemCause, type Problems, withProblem } from './problems.ts';
 import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
+import { StartWatch } from './start-watch.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
 
 export interface AudioState {
@@ -88,6 +89,7 @@ export class AudioSession extends BenchRemote {
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
   readonly #watch = new ContextWatch();
+  readonly #startWatch = new StartWatch();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
   /** Where sources come in, ahead of the processor: also where the round trip is taken from. */
@@ -124,14 +126,17 @@ export class AudioSession extends BenchRemote {
 
   /**
    * Opens the context and the processor, muted, or lets a context that was stopped from outside go on. To be called from
-   * a user's gesture; while sound runs it does nothing.
+   * a user's gesture; while sound runs it does nothing. A context that did not start gives way to another: an output may
+   * be there by now.
    */
   start(): Promise<void> {
     if (this.#context?.state === 'closed') this.#release();
+    if (this.#startWatch.isOverdue) void this.stop();
     if (this.#starting) {
       if (!this.#state.isRunning) this.#context?.resume().catch(() => this.#halt());
       return this.#starting;
     }
+    this.#startWatch.begin((reason) => this.#halt(reason));
     const starting = this.#open().catch(async (error: unknown) => {
       // Stopped meanwhile: it is the closed context that complains.
       if (starting !== this.#starting) return;
@@ -157,6 +162,7 @@ export class AudioSession extends BenchRemote {
     this.#context = undefined;
     this.#entry = undefined;
     this.#watch.end();
+    this.#startWatch.end();
     this.link.disconnect();
     this.#starting = undefined;
     this.#inbox.clear();
@@ -197,6 +203,7 @@ export class AudioSession extends BenchRemote {
     if (context.state === 'running') {
       // Opening is not over until there is a way in.
       if (!isRunning && this.#entry) {
+        this.#startWatch.end();
         this.#change({
           isRunning: true,
           latency: this.#latency(),
@@ -346,9 +353,11 @@ export class AudioSession extends BenchRemote {
 
   /** Changes what plays. Where that fails, what played goes on. @returns False where the source cannot be had. */
   async useSource(source: Source): Promise<boolean> {
+    // Ahead of the number, since a start that failed is given up, and its requests with it.
+    const starting = this.start();
     this.#requests++;
     const request = this.#requests;
-    await this.start();
+    await starting;
     const context = this.#context;
     if (!context) return true;
     try {

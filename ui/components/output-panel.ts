@@ -121,7 +121,7 @@ export class OutputPanel extends BenchElement {
 
   #latencyText() {
     const { isRunning, latency, usesFallback } = this.audio;
-    if (!isRunning) return 'Sound is off.';
+    if (!isRunning) return this.state.isListening ? 'Sound is starting…' : 'Sound is off.';
     const { baseMs, outputMs, engineMs } = latency;
     const pathMs = measuredPathMs(this.audio);
     if (pathMs !== undefined)
