@@ -5,6 +5,7 @@ import { defaultReporter } from '@web/test-runner';
 import { playwrightLauncher } from '@web/test-runner-playwright';
 import { createServer } from 'vite';
 import { CHROMIUM_FLAGS, requireChromium } from './tests/chromium.mjs';
+import { firefoxLauncher } from './tests/firefox-launcher.mjs';
 import { SITE } from './ui/production-build.mjs';
 import { ISOLATION_HEADERS } from './ui/response-headers.mjs';
 import { staticFiles } from './ui/static-files.mjs';
@@ -118,7 +119,15 @@ function countReporter(file) {
   };
 }
 
+function chromiumLauncher() {
+  return playwrightLauncher({
+    product: 'chromium',
+    launchOptions: { executablePath: requireChromium(), args: [...CHROMIUM_FLAGS, ...FAKE_INPUT] },
+  });
+}
+
 const countsFile = process.env['CLIPLEAD_TEST_COUNTS'];
+const isFirefox = process.env['CLIPLEAD_TEST_BROWSER'] === 'firefox';
 
 /** @type {import('@web/test-runner').TestRunnerConfig} */
 export default {
@@ -128,12 +137,7 @@ export default {
   concurrency: 1,
   testsFinishTimeout: 180_000,
   testFramework: { config: { timeout: '20000' } },
-  browsers: [
-    playwrightLauncher({
-      product: 'chromium',
-      launchOptions: { executablePath: requireChromium(), args: [...CHROMIUM_FLAGS, ...FAKE_INPUT] },
-    }),
-  ],
+  browsers: [isFirefox ? firefoxLauncher() : chromiumLauncher()],
   reporters: [defaultReporter(), ...(countsFile === undefined ? [] : [countReporter(countsFile)])],
   middleware: [serve],
   plugins: [{ name: 'cliplead:close-vite', serverStop: () => vite.close() }],

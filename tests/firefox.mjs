@@ -5,8 +5,7 @@ import { installPackages, mayInstallPackages, programOnPath } from './debian-pac
 const COMMANDS = ['firefox-esr', 'firefox'];
 const MAC_PROGRAM = '/Applications/Firefox.app/Contents/MacOS/firefox';
 const WINDOWS_PROGRAM = 'C:\\Program Files\\Mozilla Firefox\\firefox.exe';
-const ADVICE =
-  'The tests in Firefox need Firefox 140 or newer: install firefox-esr, or set FIREFOX_PATH to it.';
+const ADVICE = 'The tests in Firefox need it: install firefox-esr or firefox, or set FIREFOX_PATH to it.';
 
 /** What the tests need of Firefox: sound without a click, an input that it makes up, timers that run as in front. */
 const PREFERENCES = {

@@ -15,7 +15,7 @@ const START_SECONDS = 20;
  * @returns {Promise<() => void>} Ends it.
  */
 export async function startNullSink() {
-  const program = installedPulseaudio();
+  const program = findPulseaudio();
   if (program === undefined) return () => {};
   const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-sound-'));
   const socket = path.join(folder, 'socket');
@@ -45,10 +45,19 @@ export async function startNullSink() {
   };
 }
 
-function installedPulseaudio() {
+/**
+ * Installs pulseaudio where it is missing and that may be done. Throws an Error where that fails.
+ *
+ * @returns {string | undefined} The program; undefined where there is none.
+ */
+export function findPulseaudio() {
   const installed = programOnPath(['pulseaudio']);
   if (installed !== undefined || !mayInstallPackages()) return installed;
-  installPackages(['pulseaudio'], 'an output that is not heard');
+  try {
+    installPackages(['pulseaudio'], 'an output that is not heard');
+  } catch (cause) {
+    throw new Error('The tests need an output to play to: install pulseaudio.', { cause });
+  }
   return programOnPath(['pulseaudio']);
 }
 

@@ -1,4 +1,4 @@
-import { spawn } from 'node:child_process';
+import { execFileSync, spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
@@ -6,31 +6,40 @@ import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { buildIfStale } from '../ui/production-build.mjs';
 import { requireChromium } from './chromium.mjs';
+import { requireFirefox } from './firefox.mjs';
+import { findPulseaudio, startNullSink } from './null-sink.mjs';
+import { requireWebkit } from './webkit.mjs';
 
 /**
- * `npm test` runs all tests; `npm test -- unit` or `npm test -- browser` runs one part, and further
- * arguments name the files to run. The last line counts all tests of both runners.
+ * `npm test` runs all tests; `npm test -- unit` or another part's name runs that part, and further arguments name the
+ * files to run. Chromium has to be there. Firefox and WebKitGTK are left out, with a line that says so, where they are
+ * not and cannot be installed, unless their part is named or `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The last
+ * line counts all tests of all runners.
  *
  * @typedef {{ passed: number, failed: number }} Counts
+ * @typedef {keyof typeof PARTS} Part
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
-const PARTS = { unit: runUnitTests, browser: runBrowserTests };
-const USAGE = 'usage: npm test [-- unit|browser [FILE...]]';
+const PARTS = { unit: runUnitTests, browser: runInChromium, firefox: runInFirefox, webkit: runInWebkit };
+const SCREEN = '--server-args=-screen 0 1440x1000x24';
+const USAGE = `usage: npm test [-- ${Object.keys(PARTS).join('|')} [FILE...]]`;
 
 const require = createRequire(import.meta.url);
 const workspace = mkdtempSync(path.join(tmpdir(), 'cliplead-tests-'));
 process.on('exit', () => rmSync(workspace, { recursive: true, force: true }));
 
 try {
-  const [part, ...files] = process.argv.slice(2);
-  const runs = part === undefined ? Object.values(PARTS) : [chosen(part)];
+  const [named, ...files] = process.argv.slice(2);
   // Before the first test, so that a missing browser is known at once.
-  if (runs.includes(runBrowserTests)) process.env['CHROME_PATH'] = requireChromium();
+  const parts = named === undefined ? allParts() : [part(named)];
   const total = { passed: 0, failed: 0 };
-  for (const run of runs) {
-    const { passed, failed } = await run(files);
+  for (const each of parts) {
+    const startMs = performance.now();
+    const { passed, failed } = await PARTS[each](files).catch(reported);
     total.passed += passed;
     total.failed += failed;
+    const minutes = (performance.now() - startMs) / 60_000;
+    console.log(`\n${each}: ${passed} passed, ${failed} failed, in ${minutes.toFixed(1)} minutes`);
   }
   if (total.failed > 0 || total.passed === 0) process.exitCode = 1;
   console.log(`\n${total.passed} passed, ${total.failed} failed`);
@@ -39,42 +48,135 @@ try {
   process.exitCode = 1;
 }
 
-/** @param {string} part */
-function chosen(part) {
-  if (part === 'unit' || part === 'browser') return PARTS[part];
-  throw new Error(USAGE);
+/**
+ * @param {string} name
+ * @returns {Part}
+ */
+function part(name) {
+  if (!(name in PARTS)) throw new Error(USAGE);
+  const known = /** @type {Part} */ (name);
+  prepare(known);
+  return known;
+}
+
+/** @returns {Part[]} Those that can be run here. */
+function allParts() {
+  const needed = new Set(['unit', 'browser', ...(process.env['CLIPLEAD_NEED_FIREFOX'] ? ['firefox'] : [])]);
+  return /** @type {Part[]} */ (Object.keys(PARTS)).filter((each) => {
+    try {
+      prepare(each);
+      return true;
+    } catch (error) {
+      if (needed.has(each) || !(error instanceof Error)) throw error;
+      console.log(`Left out: ${each}. ${error.message}`);
+      return false;
+    }
+  });
+}
+
+/**
+ * Finds or installs the browser of a part and says its version. Throws an Error that says what to install.
+ *
+ * @param {Part} each
+ */
+function prepare(each) {
+  if (each === 'browser') {
+    process.env['CHROME_PATH'] = requireChromium();
+    printVersion(process.env['CHROME_PATH']);
+  } else if (each === 'firefox') {
+    process.env['FIREFOX_PATH'] = requireFirefox();
+    printVersion(process.env['FIREFOX_PATH']);
+    findPulseaudio();
+  } else if (each === 'webkit') {
+    // Its driver says the version once it runs.
+    requireWebkit();
+    findPulseaudio();
+  }
+}
+
+/** @param {string} program */
+function printVersion(program) {
+  // Windows opens a window for the question.
+  if (process.platform === 'win32') console.log(program);
+  else console.log(execFileSync(program, ['--version'], { encoding: 'utf8' }).trim());
 }
 
 /**
  * @param {string[]} files
  * @returns {Promise<Counts>}
  */
-async function runUnitTests(files) {
-  const report = path.join(workspace, 'unit.json');
+function runUnitTests(files) {
+  return runVitest([process.execPath], files);
+}
+
+/**
+ * @param {string[]} files
+ * @returns {Promise<Counts>}
+ */
+function runInChromium(files) {
+  return runInBrowser('chromium', files);
+}
+
+/**
+ * @param {string[]} files
+ * @returns {Promise<Counts>}
+ */
+async function runInFirefox(files) {
+  const endSink = await startNullSink();
+  return runInBrowser('firefox', files).finally(endSink);
+}
+
+/**
+ * @param {string[]} files
+ * @returns {Promise<Counts>}
+ */
+async function runInWebkit(files) {
+  await buildIfStale();
+  const endSink = await startNullSink();
+  // A screen and a session bus of its own.
+  const surroundings = ['xvfb-run', '--auto-servernum', SCREEN, 'dbus-run-session', '--', process.execPath];
+  return runVitest(surroundings, ['--config', 'tests/webkit/vitest.config.ts', ...files]).finally(endSink);
+}
+
+/**
+ * @param {string[]} node Command that runs a script of node's.
+ * @param {string[]} options Files too.
+ * @returns {Promise<Counts>}
+ */
+async function runVitest(node, options) {
+  const report = path.join(workspace, 'vitest.json');
+  rmSync(report, { force: true });
   const vitest = fileInPackage('vitest', 'vitest.mjs');
-  const code = await run([
-    vitest,
-    'run',
-    ...files,
-    '--reporter=default',
-    '--reporter=json',
-    `--outputFile.json=${report}`,
-  ]);
+  const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
+  const code = await run([...node, vitest, 'run', ...options, ...reporters]);
   const { numPassedTests, numFailedTests } = readJson(report) ?? { numPassedTests: 0, numFailedTests: 0 };
   return counted({ passed: numPassedTests, failed: numFailedTests }, code);
 }
 
 /**
+ * @param {'chromium' | 'firefox'} browser
  * @param {string[]} files
  * @returns {Promise<Counts>}
  */
-async function runBrowserTests(files) {
+async function runInBrowser(browser, files) {
   await buildIfStale();
-  const report = path.join(workspace, 'browser.json');
+  const report = path.join(workspace, `${browser}.json`);
   process.env['CLIPLEAD_TEST_COUNTS'] = report;
+  process.env['CLIPLEAD_TEST_BROWSER'] = browser;
   const runner = fileInPackage('@web/test-runner', 'dist/bin.js');
-  const code = await run([runner, ...files]);
+  const code = await run([process.execPath, runner, ...files]);
   return counted(readJson(report) ?? { passed: 0, failed: 0 }, code);
+}
+
+/**
+ * A runner that did not come to its tests counts as one failure too.
+ *
+ * @param {unknown} error
+ * @returns {Counts}
+ */
+function reported(error) {
+  console.error(error instanceof Error ? error.message : error);
+  return { passed: 0, failed: 1 };
 }
 
 /**
@@ -90,14 +192,14 @@ function counted({ passed, failed }, code) {
 }
 
 /**
- * Runs a script of node's to its end and returns its exit code.
+ * Runs a program to its end and returns its exit code.
  *
  * @param {string[]} command
  * @returns {Promise<number>}
  */
-function run(command) {
+function run([program = '', ...options]) {
   return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, command, { cwd: PROJECT, stdio: ['ignore', 'inherit', 'inherit'] });
+    const child = spawn(program, options, { cwd: PROJECT, stdio: ['ignore', 'inherit', 'inherit'] });
     child.on('error', reject);
     child.on('exit', (code) => resolve(code ?? 1));
   });

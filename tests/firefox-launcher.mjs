@@ -1,0 +1,45 @@
+import { launchFirefox, requireFirefox } from './firefox.mjs';
+
+const VIEWPORT = { width: 800, height: 600 };
+
+/**
+ * Runs the files of web-test-runner in Firefox, each in a container of its own, so that none sees what another has
+ * kept.
+ *
+ * @returns {import('@web/test-runner').BrowserLauncher}
+ */
+export function firefoxLauncher() {
+  /** @type {ReturnType<typeof launchFirefox> | undefined} */
+  let browser;
+  /** @type {Map<string, { context: import('puppeteer-core').BrowserContext, page: import('puppeteer-core').Page }>} */
+  const open = new Map();
+  return {
+    name: 'Firefox',
+    type: 'puppeteer',
+    async stop() {
+      await (await browser)?.close();
+    },
+    async startSession(id, url) {
+      browser ??= launchFirefox(requireFirefox());
+      const context = await (await browser).createBrowserContext();
+      const page = await context.newPage();
+      open.set(id, { context, page });
+      await page.setViewport(VIEWPORT);
+      await page.goto(url).catch((error) => {
+        // Short tests are over, and their page is closed, before it has loaded to the last file.
+        if (open.has(id)) throw error;
+      });
+    },
+    isActive: (id) => open.has(id),
+    getBrowserUrl: (id) => open.get(id)?.page.url(),
+    async stopSession(id) {
+      const session = open.get(id);
+      open.delete(id);
+      await session?.context.close();
+      return {};
+    },
+    async startDebugSession() {
+      throw new Error('Pages are not kept open in Firefox: open the address by hand.');
+    },
+  };
+}
