@@ -7,6 +7,8 @@ import { fullScaleVolts } from '../state/kept-calibrations.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
+const STILL_MUTED = 'Still muted: take the cable between output and input out, then press Listen.';
+
 /** Measures what the interface's full scale is in volts: a tone out, a multimeter, a cable back in. */
 @customElement('calibration-guide')
 export class CalibrationGuide extends BenchElement {
@@ -16,6 +18,8 @@ export class CalibrationGuide extends BenchElement {
   @state() private meterVolts = 0;
   @state() private position = '';
   @query('dialog') private dialog!: HTMLDialogElement;
+  #wasListening = false;
+  #hasPlayed = false;
 
   static override styles = [
     sharedStyles,
@@ -53,6 +57,8 @@ export class CalibrationGuide extends BenchElement {
 
   /** Shows the guide; the builds are muted meanwhile, or the tone would go round through them. */
   open(): void {
+    this.#wasListening = this.state.isListening;
+    this.#hasPlayed = false;
     this.act({ type: 'listen', isListening: false });
     this.dialog.showModal();
   }
@@ -93,6 +99,7 @@ export class CalibrationGuide extends BenchElement {
   }
 
   #toggleTone(): void {
+    this.#hasPlayed = true;
     this.act({ type: 'tone', isPlaying: !this.audio.playsTone });
   }
 
@@ -102,7 +109,12 @@ export class CalibrationGuide extends BenchElement {
     this.dialog.close();
   }
 
+  /** Listens again, unless a cable from output to input may be in place: the builds would hear themselves. */
   #onClose(): void {
     this.act({ type: 'tone', isPlaying: false });
+    if (!this.#wasListening) return;
+    const mayHowl = this.#hasPlayed && this.state.source.kind === 'live';
+    if (mayHowl) this.act({ type: 'refuse', ref: '', slot: undefined, message: STILL_MUTED });
+    else this.act({ type: 'listen', isListening: true });
   }
 }
