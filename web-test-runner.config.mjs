@@ -15,6 +15,8 @@ const PROJECT = path.dirname(fileURLToPath(import.meta.url));
 const FAKE_INPUT = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
 /** Where the built site stands on the test server. */
 const SITE_PREFIX = '/site';
+/** A page beside the site's, without a policy: for tests that load scripts of their own there. */
+const EMPTY_PAGE = `${SITE_PREFIX}/no-such-page`;
 
 const vite = await createServer({
   configFile: path.join(PROJECT, 'vite.config.ts'),
@@ -73,10 +75,16 @@ function belongsToRunner({ url }) {
   return url === '/' || url.startsWith('/?wtr-session') || url.startsWith('/__web-');
 }
 
+/** @type {import('node:http').RequestListener} */
+function emptyPage(_request, response) {
+  response.writeHead(200, { 'Content-Type': 'text/html' }).end('<!doctype html>');
+}
+
 /** @type {Middleware} */
 function serve(context, next) {
   context.set(ISOLATION_HEADERS);
   if (belongsToRunner(context)) return next();
+  if (context.url === EMPTY_PAGE) return answered(context, emptyPage);
   if (!context.url.startsWith(`${SITE_PREFIX}/`)) return answered(context, vite.middlewares);
   context.req.url = context.url.slice(SITE_PREFIX.length);
   return answered(context, site);

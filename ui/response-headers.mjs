@@ -29,6 +29,46 @@ export function contentSecurityPolicy(pathname) {
 }
 
 /**
+ * What a page may ask the browser for: the guitar and the foot switch, and nothing else that browsers name, but what a
+ * page of its own does without asking, such as sound and copying.
+ */
+const PERMISSIONS_POLICY = [
+  'microphone=(self)',
+  'midi=(self)',
+  ...[
+    'accelerometer',
+    'browsing-topics',
+    'camera',
+    'clipboard-read',
+    'compute-pressure',
+    'display-capture',
+    'encrypted-media',
+    'fullscreen',
+    'gamepad',
+    'geolocation',
+    'gyroscope',
+    'hid',
+    'identity-credentials-get',
+    'idle-detection',
+    'keyboard-map',
+    'local-fonts',
+    'magnetometer',
+    'otp-credentials',
+    'payment',
+    'picture-in-picture',
+    'publickey-credentials-create',
+    'publickey-credentials-get',
+    'screen-wake-lock',
+    'serial',
+    'storage-access',
+    'sync-xhr',
+    'usb',
+    'window-management',
+    'xr-spatial-tracking',
+  ].map((feature) => `${feature}=()`),
+].join(', ');
+
+/**
  * What gives the page shared memory and a high-resolution clock (`crossOriginIsolated`).
  *
  * @type {Readonly<Record<string, string>>}
@@ -40,7 +80,8 @@ export const ISOLATION_HEADERS = {
 };
 
 /**
- * All headers of an answer for a path of the built site.
+ * All headers of an answer for a path of the built site. Who may show it in a frame only a header can say, so that is
+ * not in the pages themselves.
  *
  * @param {string} pathname Path from the root of the site.
  * @returns {Record<string, string>}
@@ -48,7 +89,8 @@ export const ISOLATION_HEADERS = {
 export function responseHeaders(pathname) {
   return {
     ...ISOLATION_HEADERS,
-    'Content-Security-Policy': contentSecurityPolicy(pathname),
+    'Content-Security-Policy': `${contentSecurityPolicy(pathname)}; frame-ancestors 'self'`,
+    'Permissions-Policy': PERMISSIONS_POLICY,
     'Referrer-Policy': 'no-referrer',
     'X-Content-Type-Options': 'nosniff',
   };

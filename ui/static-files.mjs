@@ -1,6 +1,7 @@
-import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { open, realpath } from 'node:fs/promises';
 import path from 'node:path';
+import { pipeline } from 'node:stream/promises';
+import { isOwnHost } from './own-host.mjs';
 import { responseHeaders } from './response-headers.mjs';
 
 /** @type {Readonly<Record<string, string>>} */
@@ -21,40 +22,85 @@ const CONTENT_TYPES = {
   '.woff2': 'font/woff2',
 };
 
+/** What the system says of a path at which there is no file that could be read. */
+const NO_FILE = new Set(['ENOENT', 'ENOTDIR', 'ENAMETOOLONG', 'ELOOP', 'EACCES', 'EISDIR']);
+
 /**
- * Answers GET and HEAD requests with the files of one folder and the site's response headers.
+ * @typedef {import('node:http').IncomingMessage} Request
+ * @typedef {import('node:http').ServerResponse} Response
+ * @typedef {import('node:fs/promises').FileHandle} FileHandle
+ */
+
+/**
+ * Answers GET and HEAD requests to this machine with the files of one folder; every answer, a refusal too, has the
+ * site's headers.
  *
  * Hashed assets may be kept for good; everything else is asked for again each time, so that a new build
- * shows at once. Paths that leave the folder, and folders without an index page, are answered 404.
+ * shows at once. Paths and links that leave the folder, and folders without an index page, are answered 404.
  *
  * @param {string} root Absolute path of the folder.
- * @returns {(request: import('node:http').IncomingMessage, response: import('node:http').ServerResponse) => Promise<void>}
+ * @returns {(request: Request, response: Response) => Promise<void>}
  */
 export function staticFiles(root) {
   return async (request, response) => {
-    if (request.method !== 'GET' && request.method !== 'HEAD') {
-      response.writeHead(405, { Allow: 'GET, HEAD' }).end();
-      return;
+    try {
+      await answer(root, request, response);
+    } catch {
+      if (response.headersSent) response.destroy();
+      else refuse(response, 500, 'The file cannot be read');
     }
-    const pathname = requestedPath(request.url ?? '/');
-    const file = pathname === null ? null : path.join(root, pathname);
-    const size = file === null ? null : await fileSize(file);
-    if (pathname === null || file === null || size === null) {
-      response.writeHead(404, { 'Content-Type': 'text/plain; charset=utf-8' }).end('Not found\n');
-      return;
-    }
-    response.writeHead(200, {
-      ...responseHeaders(pathname),
-      'Content-Type': CONTENT_TYPES[path.extname(file)] ?? 'application/octet-stream',
-      'Content-Length': size,
-      'Cache-Control': pathname.startsWith('/assets/') ? 'max-age=31536000, immutable' : 'no-cache',
-    });
-    if (request.method === 'HEAD') response.end();
-    else
-      createReadStream(file)
-        .on('error', () => response.destroy())
-        .pipe(response);
   };
+}
+
+/**
+ * @param {string} root
+ * @param {Request} request
+ * @param {Response} response
+ */
+async function answer(root, request, response) {
+  if (!isOwnHost(request)) {
+    return refuse(response, 403, `The bench answers at http://localhost:${request.socket.localPort} only`);
+  }
+  if (request.method !== 'GET' && request.method !== 'HEAD') {
+    return refuse(response, 405, 'Only files are served here', { Allow: 'GET, HEAD' });
+  }
+  const pathname = requestedPath(request.url ?? '/');
+  const file = pathname === null ? null : await openInside(root, pathname);
+  if (pathname === null || file === null) return refuse(response, 404, 'Not found');
+  response.writeHead(200, {
+    ...responseHeaders(pathname),
+    'Content-Type': CONTENT_TYPES[path.extname(pathname)] ?? 'application/octet-stream',
+    'Content-Length': file.size,
+    'Cache-Control': pathname.startsWith('/assets/') ? 'max-age=31536000, immutable' : 'no-cache',
+  });
+  if (request.method === 'GET') return send(file.handle, response);
+  await file.handle.close();
+  response.end();
+}
+
+/**
+ * Closes the file when it is sent, and when whoever asked has gone before.
+ *
+ * @param {FileHandle} handle
+ * @param {Response} response
+ */
+async function send(handle, response) {
+  try {
+    await pipeline(handle.createReadStream(), response);
+  } catch {
+    response.destroy();
+  }
+}
+
+/**
+ * @param {Response} response
+ * @param {number} status
+ * @param {string} text
+ * @param {Record<string, string>} headers
+ */
+function refuse(response, status, text, headers = {}) {
+  const own = { ...responseHeaders('/'), 'Content-Type': 'text/plain; charset=utf-8', ...headers };
+  response.writeHead(status, own).end(`${text}\n`);
 }
 
 /**
@@ -74,15 +120,28 @@ function requestedPath(url) {
 }
 
 /**
- * Bytes in a file, or null where there is none.
+ * Opens a file of the folder; null where there is none, or where a link leads out of the folder.
  *
- * @param {string} file
+ * @param {string} root
+ * @param {string} pathname
+ * @returns {Promise<{ handle: FileHandle, size: number } | null>}
  */
-async function fileSize(file) {
+async function openInside(root, pathname) {
   try {
-    const entry = await stat(file);
-    return entry.isFile() ? entry.size : null;
-  } catch {
-    return null;
+    const place = await realpath(path.join(root, pathname));
+    if (!place.startsWith((await realpath(root)) + path.sep)) return null;
+    return await openFile(place);
+  } catch (error) {
+    if (error instanceof Error && 'code' in error && NO_FILE.has(String(error.code))) return null;
+    throw error;
   }
+}
+
+/** @param {string} place */
+async function openFile(place) {
+  const handle = await open(place);
+  const entry = await handle.stat();
+  if (entry.isFile()) return { handle, size: entry.size };
+  await handle.close();
+  return null;
 }

@@ -1,6 +1,6 @@
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { createServer, request, type Server } from 'node:http';
-import type { AddressInfo } from 'node:net';
+import { type AddressInfo, connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -22,7 +22,16 @@ beforeAll(async () => {
   writeFileSync(path.join(folder, 'site/index.html'), '<title>bench</title>');
   writeFileSync(path.join(folder, 'site/fallback.html'), '<title>fallback</title>');
   writeFileSync(path.join(folder, 'site/assets/riff.flac'), 'fLaC');
-  server = createServer(staticFiles(path.join(folder, 'site')));
+  mkdirSync(path.join(folder, 'other'));
+  writeFileSync(path.join(folder, 'other/index.html'), 'outside');
+  // Windows lets only some users make links.
+  if (process.platform !== 'win32') {
+    symlinkSync('../secret.txt', path.join(folder, 'site/link.txt'));
+    symlinkSync('../other', path.join(folder, 'site/linked'));
+    symlinkSync('loop', path.join(folder, 'site/loop'));
+    symlinkSync('index.html', path.join(folder, 'site/inside.html'));
+  }
+  server = createServer({ requireHostHeader: false }, staticFiles(path.join(folder, 'site')));
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
 });
 
@@ -32,10 +41,10 @@ afterAll(() => {
 });
 
 /** Sends the path as it stands, where fetch would first resolve its dots. */
-function ask(target: string, method = 'GET'): Promise<Answer> {
+function ask(target: string, method = 'GET', headers: Record<string, string> = {}): Promise<Answer> {
   const { port } = server.address() as AddressInfo;
   return new Promise((resolve, reject) => {
-    const asked = request({ host: '127.0.0.1', port, path: target, method }, (response) => {
+    const asked = request({ host: '127.0.0.1', port, path: target, method, headers }, (response) => {
       let body = '';
       response.setEncoding('utf8');
       response.on('data', (text: string) => {
@@ -47,6 +56,19 @@ function ask(target: string, method = 'GET'): Promise<Answer> {
     });
     asked.on('error', reject);
     asked.end();
+  });
+}
+
+/** Status line of an answer to bytes that no client would send. */
+function statusOf(text: string): Promise<string> {
+  const { port } = server.address() as AddressInfo;
+  return new Promise((resolve, reject) => {
+    const socket = connect(port, '127.0.0.1', () => socket.write(text));
+    socket.once('data', (answer: Buffer) => {
+      resolve(answer.toString().split('\r\n')[0] ?? '');
+      socket.destroy();
+    });
+    socket.once('error', reject);
   });
 }
 
@@ -102,5 +124,51 @@ describe('staticFiles', () => {
 
   it('refuses methods that change things', async () => {
     expect((await ask('/', 'POST')).status).toBe(405);
+  });
+
+  it.skipIf(process.platform === 'win32')('follows links within the folder, but none out of it', async () => {
+    expect((await ask('/inside.html')).body).toBe('<title>bench</title>');
+    for (const target of ['/link.txt', '/linked/', '/linked/index.html', '/loop']) {
+      const { status, body } = await ask(target);
+      expect([target, status]).toEqual([target, 404]);
+      expect(body).not.toContain('outside');
+    }
+  });
+
+  it('answers to the names of this machine only, with the port that it serves', async () => {
+    const { port } = server.address() as AddressInfo;
+    for (const host of [`localhost:${port}`, `127.0.0.1:${port}`, `[::1]:${port}`, `LocalHost:${port}`])
+      expect([host, (await ask('/', 'GET', { host })).status]).toEqual([host, 200]);
+    for (const host of [
+      'localhost',
+      `localhost:${port + 1}`,
+      `bench.example:${port}`,
+      `localhost.example:${port}`,
+      `127.0.0.1.example:${port}`,
+      `127.0.0.2:${port}`,
+      `user@localhost:${port}`,
+    ]) {
+      const { status, body } = await ask('/', 'GET', { host });
+      expect([host, status]).toEqual([host, 403]);
+      expect(body).not.toContain('bench</title>');
+    }
+    expect(await statusOf('GET / HTTP/1.1\r\n\r\n')).toBe('HTTP/1.1 403 Forbidden');
+  });
+
+  it.each([
+    ['a page', '/', 'GET', {}, 200],
+    ['an asset', '/assets/riff.flac', 'HEAD', {}, 200],
+    ['what is not there', '/missing.js', 'GET', {}, 404],
+    ['a method that is none', '/', 'DELETE', {}, 405],
+    ['another host', '/', 'GET', { host: 'bench.example' }, 403],
+  ] as const)('sends its security headers with %s', async (_, target, method, more, expected) => {
+    const { status, headers } = await ask(target, method, more);
+    expect(status).toBe(expected);
+    expect(headers['x-content-type-options']).toBe('nosniff');
+    expect(headers['referrer-policy']).toBe('no-referrer');
+    expect(headers['cross-origin-resource-policy']).toBe('same-origin');
+    expect(headers['content-security-policy']).toContain("frame-ancestors 'self'");
+    const permissions = String(headers['permissions-policy']).split(', ');
+    expect(permissions).toEqual(expect.arrayContaining(['microphone=(self)', 'midi=(self)', 'camera=()']));
   });
 });
