@@ -1,61 +1,66 @@
-import { createServer } from 'node:http';
 import { parseArgs } from 'node:util';
+import { isBenchAt, listenLocally, PortTakenError } from './local-server.mjs';
 import { buildIfStale, SITE } from './production-build.mjs';
 import { staticFiles } from './static-files.mjs';
 
-const FIRST_PORT = 4180;
-const PORTS_TO_TRY = 20;
+/** Browsers keep builds and riffs by address, so the bench is always at this port unless another is asked for. */
+const USUAL_PORT = 4180;
+const LAST_PORT = 65_535;
 
 try {
-  const wanted = portArgument();
-  await buildIfStale();
-  const port = await listen(wanted ?? FIRST_PORT, wanted === undefined ? PORTS_TO_TRY : 1);
+  const files = staticFiles(SITE);
+  // The port first: whether it is taken is known at once, and a build takes a while. Who asks meanwhile waits.
+  const listening = listenLocally(wantedPort(), (request, response) =>
+    building.then(
+      () => files(request, response),
+      () => response.destroy(),
+    ),
+  );
+  const building = listening.then(() => buildIfStale());
+  await building.catch(async (error) => {
+    (await listening).close();
+    throw error;
+  });
+  const { port } = await listening;
   console.log(`Cliplead is on http://localhost:${port}`);
+  if (port !== USUAL_PORT) console.log(`Builds and riffs kept at port ${USUAL_PORT} are not here.`);
 } catch (error) {
-  console.error(error instanceof Error ? error.message : error);
+  console.error(error instanceof PortTakenError ? await takenText(error.port) : reason(error));
   process.exitCode = 1;
 }
 
-/** The port asked for with `--port`, or undefined. */
-function portArgument() {
+/** The port of `--port`, else of the variable PORT, else the usual one. */
+function wantedPort() {
   const { values } = parseArgs({ options: { port: { type: 'string' } } });
-  if (values.port === undefined) return undefined;
-  const port = Number(values.port);
-  if (Number.isInteger(port) && port >= 0 && port <= 65535) return port;
-  throw new RangeError(`--port takes a whole number from 0 to 65535, not "${values.port}"`);
+  if (values.port !== undefined) return readPort('--port', values.port);
+  const { PORT = '' } = process.env;
+  return PORT === '' ? USUAL_PORT : readPort('PORT', PORT);
 }
 
 /**
- * Serves the site on the first free port; only this machine can reach it.
+ * @param {string} name
+ * @param {string} text
+ */
+function readPort(name, text) {
+  if (/^\d{1,5}$/.test(text) && Number(text) <= LAST_PORT) return Number(text);
+  throw new RangeError(`${name} takes a whole number from 0 to ${LAST_PORT}, not "${text}"`);
+}
+
+/**
+ * Who has the port, and how another is chosen. It is never chosen silently: at another port a bench has other builds.
  *
- * @param {number} port First port to try; 0 leaves the choice to the system.
- * @param {number} tries How many ports in a row.
- * @returns {Promise<number>} The port taken.
+ * @param {number} port
  */
-async function listen(port, tries) {
-  for (let candidate = port; candidate < port + tries; candidate++) {
-    const taken = await listenOn(candidate);
-    if (taken !== null) return taken;
-  }
-  throw new Error(
-    tries === 1 ? `port ${port} is in use` : `ports ${port} to ${port + tries - 1} are all in use`,
-  );
+async function takenText(port) {
+  const isBench = await isBenchAt(port);
+  const who = isBench
+    ? `Cliplead already runs at http://localhost:${port}. Open that address.`
+    : `Port ${port} is taken by another program. End it, or choose another port.`;
+  const other = port < LAST_PORT ? port + 1 : USUAL_PORT;
+  return `${who}\nFor another port: npm start -- --port ${other}. The bench there has builds and riffs of its own.`;
 }
 
-/**
- * @param {number} port
- * @returns {Promise<number | null>} The port taken, or null where it is in use.
- */
-function listenOn(port) {
-  const server = createServer(staticFiles(SITE));
-  return new Promise((resolve, reject) => {
-    server.once('error', (/** @type {NodeJS.ErrnoException} */ error) => {
-      if (error.code === 'EADDRINUSE') resolve(null);
-      else reject(error);
-    });
-    server.listen(port, '127.0.0.1', () => {
-      const address = server.address();
-      resolve(address !== null && typeof address === 'object' ? address.port : port);
-    });
-  });
+/** @param {unknown} error */
+function reason(error) {
+  return error instanceof Error ? error.message : String(error);
 }
