@@ -1,9 +1,11 @@
 import { type Build, type BuildPart, buildParts, circuitOf, type PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { parseSettingText, quantityOf, settingText } from '../builds/part-setting.ts';
+import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
+import { inLine, quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
-import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
+import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
 
 /** Something that could be soldered at a reference instead. */
 export interface Candidate {
@@ -29,7 +31,7 @@ export function candidatesFor(build: Build, ref: string, text?: string): readonl
   const circuit = circuitOf(build);
   const part = buildParts(circuit).find((candidate) => candidate.ref === ref);
   const present = build.parts[ref];
-  if (!part || !present) throw refusal(ref, `${circuit.title} has no part ${ref}.`);
+  if (!part || !present) throw refusal(ref, `${circuit.title} has no part ${inLine(ref, 20)}.`);
   const settings = text === undefined ? allSettings(part, present) : namedSettings(part, present, text);
   const candidates = new Map(settings.map((setting) => [settingText(setting), setting]));
   candidates.delete(settingText(present));
@@ -51,21 +53,27 @@ function allSettings(part: BuildPart, present: PartSetting): readonly PartSettin
 }
 
 function namedSettings(part: BuildPart, present: PartSetting, text: string): readonly PartSetting[] {
-  const range = SERIES_RANGE.exec(text.trim());
+  const range = text.length > MOST_SETTING_CHARACTERS ? null : SERIES_RANGE.exec(text.trim());
   if (!range) {
-    return text
+    const words = text
       .split(',')
       .map((word) => word.trim())
-      .filter((word) => word !== '')
-      .map((word) => parseSettingText(part, word, present));
+      .filter((word) => word !== '');
+    if (words.length > MOST_CANDIDATES)
+      throw refusal(
+        part.ref,
+        `${part.ref}: ${words.length} candidates are too many; ${MOST_CANDIDATES} are the most.`,
+      );
+    return words.map((word) => parseSettingText(part, word, present));
   }
   const quantity = quantityOf(part.kind);
   if (quantity === undefined) {
-    throw refusal(part.ref, `${part.ref} has types, not values: "${text}" cannot be tried there.`);
+    throw refusal(part.ref, `${part.ref} has types, not values: ${quoted(text)} cannot be tried there.`);
   }
   const [, series = '', from = '', to = ''] = range;
   const ends = { from: typedValue(part, from, quantity), to: typedValue(part, to, quantity) };
-  if (!(ends.from <= ends.to)) throw refusal(part.ref, `${part.ref}: the range "${text}" runs backwards.`);
+  if (!(ends.from <= ends.to))
+    throw refusal(part.ref, `${part.ref}: the range ${quoted(text)} runs backwards.`);
   const { fit: _, ...fitted } = present;
   return seriesValues(series.toUpperCase() as PreferredSeries, ends, quantity).map((value) => ({
     ...fitted,
@@ -77,7 +85,8 @@ function typedValue({ ref }: BuildPart, text: string, quantity: ValueQuantity): 
   try {
     return parseValue(text, quantity);
   } catch (error) {
-    throw refusal(ref, `${ref}: ${error instanceof Error ? error.message : String(error)}`);
+    if (error instanceof ValueError) throw refusal(ref, `${ref}: ${error.message}`);
+    throw error;
   }
 }
 

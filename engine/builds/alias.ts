@@ -1,3 +1,4 @@
+import { inLine, quoted } from '../input/shown-text.ts';
 import { type Build, buildParts, circuitOf } from './build.ts';
 import { BuildError } from './build-error.ts';
 
@@ -26,12 +27,14 @@ export function withAlias(build: Build, ref: string, text: string): Build {
 
 /** What is wrong with a name for a part, undefined where nothing is. */
 export function aliasProblem(build: Build, ref: string, alias: unknown): string | undefined {
-  if (!buildParts(circuitOf(build)).some((part) => part.ref === ref)) return `There is no part ${ref}.`;
+  if (!buildParts(circuitOf(build)).some((part) => part.ref === ref))
+    return `There is no part ${inLine(ref, MAX_CHARACTERS)}.`;
   if (typeof alias !== 'string' || alias.trim() === '' || alias.length > MAX_CHARACTERS) {
-    return `${ref} cannot be called ${JSON.stringify(alias)}: a name has 1 to ${MAX_CHARACTERS} characters.`;
+    const called = typeof alias === 'string' ? quoted(alias) : 'what is no text';
+    return `${ref} cannot be called ${called}: a name has 1 to ${MAX_CHARACTERS} characters.`;
   }
   const other = Object.entries(build.aliases ?? {}).find(([owner, text]) => owner !== ref && text === alias);
-  return other && `${ref} cannot be called "${alias}": that is ${other[0]} already.`;
+  return other && `${ref} cannot be called ${quoted(alias)}: that is ${other[0]} already.`;
 }
 
 /** A build without names has no such field, so that equal builds are equal. */

@@ -1,15 +1,17 @@
+import { oneLine, sentencesInLine } from '../input/shown-text.ts';
+
 /** One thing that is wrong with a build: where it stands, as a path such as "parts.R4.value", and a sentence. */
 export interface BuildProblem {
   readonly path: string;
   readonly message: string;
 }
 
-/** A build, or a change to one, that is refused whole. All problems are collected. */
+/** A build, or a change to one, that is refused whole. All problems are collected; the message has room for the first of them. */
 export class BuildError extends Error {
   readonly problems: readonly BuildProblem[];
   constructor(problems: readonly BuildProblem[]) {
-    super(problems.map(({ message }) => message).join(' '));
+    super(sentencesInLine(problems.map(({ message }) => message)));
     this.name = 'BuildError';
-    this.problems = problems;
+    this.problems = problems.map(({ path, message }) => ({ path, message: oneLine(message) }));
   }
 }

@@ -1,5 +1,12 @@
 import { type BypassKind, type Circuit, partsOf } from '../circuits/circuit.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
+import {
+  MOST_BUILD_CHARACTERS,
+  MOST_JSON_DEPTH,
+  MOST_NOTES_CHARACTERS,
+  MOST_TITLE_CHARACTERS,
+} from '../input/limits.ts';
+import { inLine, quoted } from '../input/shown-text.ts';
 import { aliasProblem, withAliases } from './alias.ts';
 import {
   type Build,
@@ -32,9 +39,8 @@ const KEYS = [
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
-/** A build file is a few kilobytes; what is far longer is something else. */
-const MAX_CHARACTERS = 1_000_000;
-const MAX_TEXT = 20_000;
+/** Of a key that a sentence names. */
+const SHOWN_KEY_CHARACTERS = 40;
 
 /**
  * Reads a build file. It is taken whole or not at all; a part that it does not mention has the circuit's
@@ -43,8 +49,13 @@ const MAX_TEXT = 20_000;
  * @throws BuildError with the path of every problem.
  */
 export function parseBuildFile(text: string): Build {
-  if (text.length > MAX_CHARACTERS) {
-    throw refusal('', `This is ${text.length} characters long; a build file has at most ${MAX_CHARACTERS}.`);
+  // What a browser has kept may be anything.
+  if (typeof text !== 'string') throw refusal('', 'This is no build file: it is no text.');
+  if (text.length > MOST_BUILD_CHARACTERS) {
+    throw refusal(
+      '',
+      `This is ${text.length} characters long; a build file has at most ${MOST_BUILD_CHARACTERS}.`,
+    );
   }
   const file = parseJson(text);
   if (!isRecord(file)) throw refusal('', 'This is no build file: it holds no JSON object.');
@@ -79,7 +90,7 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const own = readStartingPoint(circuit, file, usual, '', problems);
   const build: Build = {
     circuit: circuit.id,
-    notes: readText(file['notes'] ?? '', 'notes', problems),
+    notes: readText(file['notes'] ?? '', 'notes', MOST_NOTES_CHARACTERS, problems),
     knobs: { ...usual.knobs, ...readKnobs(circuit, file['knobs'], problems) },
     ...own,
     start: readStart(circuit, file['start'], own, problems),
@@ -98,7 +109,7 @@ function readStartingPoint(
   problems: BuildProblem[],
 ): StartingPoint {
   return {
-    title: readText(file['title'] ?? otherwise.title, `${at}title`, problems),
+    title: readText(file['title'] ?? otherwise.title, `${at}title`, MOST_TITLE_CHARACTERS, problems),
     parts: { ...otherwise.parts, ...readParts(circuit, file['parts'], `${at}parts`, problems) },
     switches: {
       ...otherwise.switches,
@@ -145,7 +156,7 @@ function readParts(
   return readEntries(value, at, problems, (ref, entry, path) => {
     const part = parts.find((candidate) => candidate.ref === ref);
     if (!part) {
-      problems.push({ path, message: `${circuit.title} has no part ${ref}.` });
+      problems.push({ path, message: `${circuit.title} has no part ${named(ref)}.` });
       return undefined;
     }
     return readSetting(part, entry, path, problems);
@@ -200,7 +211,7 @@ function readKnobs(circuit: Circuit, value: unknown, problems: BuildProblem[]): 
 /** What is wrong with a knob's position, undefined where nothing is. */
 export function knobProblem(circuit: Circuit, name: string, rotation: unknown): string | undefined {
   if (!circuit.knobs.some((knob) => knob.name === name)) {
-    return `${circuit.title} has no knob "${name}"; it has ${circuit.knobs.map((knob) => knob.name).join(', ')}.`;
+    return `${circuit.title} has no knob ${quoted(name)}; it has ${circuit.knobs.map((knob) => knob.name).join(', ')}.`;
   }
   if (typeof rotation !== 'number' || !(rotation >= 0 && rotation <= 1)) {
     return `Knob "${name}" is at ${show(rotation)}; it turns from 0 to 1.`;
@@ -227,7 +238,7 @@ export function switchProblem(circuit: Circuit, name: string, position: unknown)
   const control = circuit.switches.find((candidate) => candidate.name === name);
   if (!control) {
     const names = circuit.switches.map((candidate) => candidate.name).join(', ');
-    return `${circuit.title} has no switch "${name}"; it has ${names}.`;
+    return `${circuit.title} has no switch ${quoted(name)}; it has ${names}.`;
   }
   const positions = switchPositions(circuit, name);
   if (typeof position === 'string' && positions.includes(position)) return undefined;
@@ -313,11 +324,11 @@ function readEntries<T>(
   return Object.fromEntries(entries);
 }
 
-function readText(value: unknown, path: string, problems: BuildProblem[]): string {
-  if (typeof value === 'string' && value.length <= MAX_TEXT) return value;
+function readText(value: unknown, path: string, most: number, problems: BuildProblem[]): string {
+  if (typeof value === 'string' && value.length <= most) return value;
   problems.push({
     path,
-    message: `"${path}" is ${show(value)}; it should be a text of at most ${MAX_TEXT} characters.`,
+    message: `"${path}" is ${show(value)}; it should be a text of at most ${most} characters.`,
   });
   return '';
 }
@@ -329,19 +340,38 @@ function unknownKeys(
 ): BuildProblem[] {
   return Object.keys(record)
     .filter((key) => !known.includes(key))
-    .map((key) => ({ path: `${prefix}${key}`, message: `"${prefix}${key}" is not known to this version.` }));
+    .map((key) => ({
+      path: `${prefix}${key}`,
+      message: `${quoted(prefix + key)} is not known to this version.`,
+    }));
 }
 
 function parseJson(text: string): unknown {
+  if (jsonDepth(text) > MOST_JSON_DEPTH) {
+    throw refusal(
+      '',
+      `This is no build file: more than ${MOST_JSON_DEPTH} brackets are open within each other.`,
+    );
+  }
   try {
     // Some editors put a byte order mark ahead of the text.
     return JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch (error) {
-    throw refusal(
-      '',
-      `This is no build file: it is not JSON (${error instanceof Error ? error.message : error}).`,
-    );
+  } catch {
+    throw refusal('', 'This is no build file: it is not JSON, or only the beginning of it.');
   }
+}
+
+/** How many brackets are open at once at most; those in quotes do not count. */
+function jsonDepth(text: string): number {
+  let [depth, most, isQuoted] = [0, 0, false];
+  for (let at = 0; at < text.length; at++) {
+    const letter = text[at];
+    if (isQuoted && letter === '\\') at++;
+    else if (letter === '"') isQuoted = !isQuoted;
+    else if (!isQuoted && (letter === '{' || letter === '[')) most = Math.max(most, ++depth);
+    else if (!isQuoted && (letter === '}' || letter === ']')) depth--;
+  }
+  return most;
 }
 
 function refusal(path: string, message: string): BuildError {
@@ -352,8 +382,15 @@ function isRecord(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
+/** A key as a sentence names it. */
+function named(key: string): string {
+  return inLine(key, SHOWN_KEY_CHARACTERS);
+}
+
 /** A value as it stands in the file, cut short. */
 function show(value: unknown): string {
-  const text = JSON.stringify(value) ?? 'missing';
-  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+  if (typeof value === 'string') return quoted(value);
+  if (Array.isArray(value)) return 'a list';
+  if (isRecord(value)) return 'an object';
+  return value === undefined ? 'missing' : String(value);
 }

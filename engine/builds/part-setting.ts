@@ -1,6 +1,15 @@
-import { catalogueType, findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
+import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
+import { quoted } from '../input/shown-text.ts';
+import {
+  catalogueType,
+  findConverter,
+  findDiode,
+  findOpamp,
+  findTransistor,
+  PartTypeError,
+} from '../parts/catalogue.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
-import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
+import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
 import { BuildError } from './build-error.ts';
 
@@ -46,9 +55,9 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
   const own = quantity ? setting.value : setting.type;
   if (own === undefined) throw refuse(ref, `${ref} needs a ${quantity ? 'value' : 'type'}.`);
   if (quantity && setting.type !== undefined)
-    throw refuse(ref, `${ref} has a value, not a type ("${setting.type}").`);
+    throw refuse(ref, `${ref} has a value, not a type (${quoted(setting.type)}).`);
   if (!quantity && setting.value !== undefined)
-    throw refuse(ref, `${ref} has a type, not a value ("${setting.value}").`);
+    throw refuse(ref, `${ref} has a type, not a value (${quoted(setting.value)}).`);
   checkExtras(part, setting);
   const count = setting.count ?? 1;
   return {
@@ -71,17 +80,17 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
   if (law !== undefined && (kind !== 'pot' || !POT_LAWS.includes(law))) {
     throw refuse(
       ref,
-      `${ref} cannot have the law "${law}": a potentiometer has one of ${POT_LAWS.join(', ')}.`,
+      `${ref} cannot have the law ${quoted(law)}: a potentiometer has one of ${POT_LAWS.join(', ')}.`,
     );
   }
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
     throw refuse(
       ref,
-      `${ref} cannot be "${fit}": only a resistor, capacitor, inductor, diode or potentiometer can be open or bridged.`,
+      `${ref} cannot be ${quoted(fit)}: only a resistor, capacitor, inductor, diode or potentiometer can be open or bridged.`,
     );
   }
   if (piggyback !== undefined && (!canBeUnfitted(kind) || kind === 'pot')) {
-    throw refuse(ref, `${ref} cannot carry a second part in parallel ("${piggyback}").`);
+    throw refuse(ref, `${ref} cannot carry a second part in parallel (${quoted(piggyback)}).`);
   }
 }
 
@@ -96,7 +105,7 @@ function canonicalValue(
   const value = inPart(ref, () => parseValue(text, quantity));
   const [least, most] = SUPPLY_RANGE_V;
   if (kind === 'supply' && (value < least || value > most)) {
-    throw refuse(ref, `${ref} cannot be ${text}: a supply is taken from ${least} V to ${most} V.`);
+    throw refuse(ref, `${ref} cannot be ${quoted(text)}: a supply is taken from ${least} V to ${most} V.`);
   }
   return formatValue(value, quantity);
 }
@@ -107,7 +116,8 @@ function canonicalType({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, text: str
     if (kind === 'opamp') return findOpamp(text).type;
     if (kind === 'converter') return findConverter(text).type;
     const found = findTransistor(text);
-    if (found.kind !== kind) throw new Error(`${found.type} is a ${found.kind}, and here stands a ${kind}`);
+    if (found.kind !== kind)
+      throw refuse(ref, `${ref}: ${found.type} is a ${found.kind}, and here stands a ${kind}.`);
     return found.type;
   });
 }
@@ -116,7 +126,9 @@ function inPart<T>(ref: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    throw refuse(ref, `${ref}: ${error instanceof Error ? error.message : String(error)}`);
+    if (error instanceof ValueError || error instanceof PartTypeError)
+      throw refuse(ref, `${ref}: ${error.message}`);
+    throw error;
   }
 }
 
@@ -145,6 +157,12 @@ export function parseSettingText(
   text: string,
   current: PartSetting,
 ): PartSetting {
+  if (text.length > MOST_SETTING_CHARACTERS) {
+    throw refuse(
+      part.ref,
+      `${part.ref} cannot be ${quoted(text)}: it has ${text.length} characters, and a part at most ${MOST_SETTING_CHARACTERS}.`,
+    );
+  }
   const trimmed = text.trim();
   const { fit: _, ...fitted } = current;
   if (trimmed === 'open' || trimmed === 'bridged')
@@ -152,7 +170,8 @@ export function parseSettingText(
   if (trimmed === 'fitted') return canonicalSetting(part, fitted);
   if (part.kind === 'pot') return canonicalSetting(part, parsePot(trimmed, current));
   const [first = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
-  if (more.length > 0) throw refuse(part.ref, `${part.ref}: "${text}" has more than one part in parallel.`);
+  if (more.length > 0)
+    throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
   const piggyback = second !== undefined ? { piggyback: second } : {};
   if (QUANTITY_OF[part.kind]) return canonicalSetting(part, { value: first, ...piggyback });
   const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;

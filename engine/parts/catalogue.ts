@@ -1,3 +1,5 @@
+import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
+import { quoted } from '../input/shown-text.ts';
 import { BIPOLAR_TRANSISTORS } from './bipolar-transistors.ts';
 import type {
   BjtEntry,
@@ -29,7 +31,7 @@ export class PartTypeError extends Error {
   readonly near: readonly string[];
   constructor(type: string, wanted: string, near: readonly string[]) {
     const suggestion = near.length > 0 ? `; near to it: ${near.join(', ')}` : '';
-    super(`"${type}" is not a ${wanted} in the catalogue${suggestion}.`);
+    super(`${quoted(type)} is not a ${wanted} in the catalogue${suggestion}.`);
     this.name = 'PartTypeError';
     this.type = type;
     this.near = near;
@@ -90,6 +92,8 @@ function find<Entry extends { readonly type: string }>(
 
 /** Types that contain what was asked, or differ by a few letters; nearest first. */
 function nearTypes(entries: readonly { readonly type: string }[], key: string): readonly string[] {
+  // Letters are compared with letters: the work grows with the text, and no type is so long.
+  if (key.length > MOST_VALUE_CHARACTERS) return [];
   const mostEdits = Math.ceil(key.length / LETTERS_PER_EDIT);
   return entries
     .map((entry) => ({ type: entry.type, edits: editDistance(key, spelled(entry.type)) }))

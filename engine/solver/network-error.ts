@@ -1,3 +1,5 @@
+import { sentencesInLine } from '../input/shown-text.ts';
+
 /** One thing that is wrong with a network: a stable code, the place, and a sentence with the remedy. */
 export interface NetworkProblem {
   readonly code:
@@ -12,11 +14,11 @@ export interface NetworkProblem {
   readonly message: string;
 }
 
-/** A network that cannot be solved. All problems are collected, not only the first. */
+/** A network that cannot be solved. All problems are collected; the message has room for the first of them. */
 export class NetworkError extends Error {
   readonly problems: readonly NetworkProblem[];
   constructor(problems: readonly NetworkProblem[]) {
-    super(problems.map(({ message }) => message).join(' '));
+    super(sentencesInLine(problems.map(({ message }) => message)));
     this.name = 'NetworkError';
     this.problems = problems;
   }

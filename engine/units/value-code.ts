@@ -1,3 +1,6 @@
+import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
+import { quoted } from '../input/shown-text.ts';
+
 /** What a value measures, by its SI unit. */
 export type ValueQuantity = 'ohms' | 'farads' | 'henries' | 'volts';
 
@@ -8,7 +11,7 @@ export class ValueError extends Error {
   /** What is wrong with it and what to write instead. */
   readonly reason: string;
   constructor(text: string, expected: string, reason: string) {
-    super(`"${text}" is not a ${expected}: ${reason}.`);
+    super(`${quoted(text)} is not a ${expected}: ${reason}.`);
     this.name = 'ValueError';
     this.text = text;
     this.reason = reason;
@@ -103,11 +106,13 @@ const FORMAT_DIGITS = 10;
  * @see IEC 60062:2016
  */
 export function parseValue(text: string, quantity: ValueQuantity): number {
-  const trimmed = plainLetters(text);
   const spelling = SPELLINGS[quantity];
   const fail = (reason: string): never => {
     throw new ValueError(text, spelling.name, reason);
   };
+  if (text.length > MOST_VALUE_CHARACTERS)
+    return fail(`it has ${text.length} characters, and a value at most ${MOST_VALUE_CHARACTERS}`);
+  const trimmed = plainLetters(text);
   if (trimmed === '') return fail(`nothing is written there; ${spelling.example}`);
   if (trimmed.startsWith('-')) return fail('it is negative');
   const value =
@@ -172,9 +177,12 @@ function printedOnCapacitor(text: string): number | undefined {
   return undefined;
 }
 
-/** Value of a number with letter, unit and tolerance, without spaces; undefined if it is none. */
+/**
+ * Value of a number with letter, unit and tolerance, without spaces; undefined if it is none. The point stands between
+ * the two rows of digits or there is one row: were both there without it, a long row could be split anywhere.
+ */
 function written(text: string, spelling: Spelling): number | undefined {
-  const withPoint = /^(\d*)\.?(\d*)(\D*)$/.exec(text);
+  const withPoint = /^(\d*)(?:\.(\d*))?(\D*)$/.exec(text);
   if (withPoint && withPoint[1] + (withPoint[2] ?? '') !== '') {
     const power = powerOfSuffix(withPoint[3] ?? '', spelling);
     return power === undefined ? undefined : decimal(withPoint[1], withPoint[2], power);

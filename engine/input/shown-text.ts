@@ -1,0 +1,51 @@
+/** A refusal is read at a glance: one line. */
+export const MOST_MESSAGE_CHARACTERS = 200;
+/** Of a text from outside that a sentence quotes. */
+const MOST_QUOTED_CHARACTERS = 40;
+
+/**
+ * What does not show or what changes how the rest is shown: control characters (C0, DEL, C1), line and paragraph
+ * separators, marks of writing direction, half of a surrogate pair. Unicode 15, sections 23.1 to 23.6.
+ */
+const HIDDEN =
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
+  /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
+
+/** A text in which every character shows: a terminal's escape becomes the six letters \u001b. */
+export function printable(text: string): string {
+  return text.replace(HIDDEN, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`);
+}
+
+/** A text from outside in quotes, cut, every character showing. */
+export function quoted(text: string, most = MOST_QUOTED_CHARACTERS): string {
+  return `"${cut(printable(text.slice(0, most + 1)), most)}"`;
+}
+
+/** A name or title for a line of text: every character shows, and it is cut. */
+export function inLine(text: string, most: number): string {
+  return cut(printable(text.slice(0, most + 1)), most);
+}
+
+/** A message as one line of at most 200 characters. */
+export function oneLine(message: string, most = MOST_MESSAGE_CHARACTERS): string {
+  return inLine(message.slice(0, 2 * most).replace(/\s+/g, ' '), most);
+}
+
+/** Several sentences in one line: as many as fit, and how many there are more. The first is always among them. */
+export function sentencesInLine(sentences: readonly string[]): string {
+  const more = (shown: number) =>
+    shown < sentences.length
+      ? ` (${sentences.length - shown} more problems)`.replace('(1 more problems)', '(1 more problem)')
+      : '';
+  for (let shown = Math.min(sentences.length, 20); shown > 1; shown--) {
+    const line = oneLine(sentences.slice(0, shown).join(' '), Number.POSITIVE_INFINITY) + more(shown);
+    if (line.length <= MOST_MESSAGE_CHARACTERS) return line;
+  }
+  const rest = more(1);
+  return oneLine(sentences[0] ?? '', MOST_MESSAGE_CHARACTERS - rest.length) + rest;
+}
+
+function cut(text: string, most: number): string {
+  // No half of a pair is left at the end.
+  return text.length > most ? `${text.slice(0, most - 1).replace(/[\ud800-\udbff]$/, '')}…` : text;
+}
