@@ -4,7 +4,15 @@
  * bit stream must begin with its marker; Ogg is not unpacked.
  */
 import { BitReader } from './bit-reader.ts';
-import type { Recording } from './recording.ts';
+import { type ByteSource, bytesInMemory } from './byte-source.ts';
+import { Md5 } from './md5.ts';
+import {
+  type Recording,
+  RecordingError,
+  type RecordingFile,
+  shapeProblem,
+  wholeRecording,
+} from './recording.ts';
 
 export interface FlacRecording extends Recording {
   readonly bitsPerSample: number;
@@ -13,38 +21,130 @@ export interface FlacRecording extends Recording {
 }
 
 /** A file that cannot be read as FLAC; the message is one sentence for the screen. */
-export class FlacError extends Error {
+export class FlacError extends RecordingError {
   override readonly name = 'FlacError';
 }
 
+/** A frame's bytes are looked for in so many, and in four times as many where it does not end within them. */
+const FIRST_WINDOW = 2 ** 16;
+/** A frame of 65,535 samples of eight channels, kept plain in 33 bits, has 2.2 million bytes. */
+const LARGEST_WINDOW = 2 ** 22;
+/** A file of more blocks than this ahead of its samples is none. */
+const MOST_BLOCKS = 1000;
+
 /**
- * Decodes a FLAC file; samples are divided by 2^(bits − 1).
- * Throws FlacError, also where a frame's checksum does not match. Allocates; not for the audio thread.
+ * A FLAC file, read frame by frame; samples are divided by 2^(bits − 1).
+ *
+ * Every frame carries its own checksum, so that what is damaged is known to the sample: such a file is refused, and
+ * so is one that ends early or whose frames are of another rate than its header says, which would play it at another
+ * pitch. Where all frames are whole and only the checksum over all samples does not fit, they are played and that is
+ * said: frames are missing, were put in from elsewhere, or the checksum itself was never right.
+ *
+ * Throws FlacError. Allocates; not for the audio thread.
  */
-export function decodeFlac(bytes: Uint8Array): FlacRecording {
-  const { info, audioAt } = readMetadata(bytes);
-  const channels = Array.from({ length: info.channelCount }, () => new Float64Array(info.frames));
-  let done = 0;
-  let at = audioAt;
-  while (done < info.frames) {
-    const frame = readFrame(bytes, at, info);
-    const count = Math.min(frame.blockSize, info.frames - done);
-    for (const [index, samples] of frame.subframes.entries()) {
-      const channel = channels[index];
-      for (let n = 0; channel && n < count; n++)
-        channel[done + n] = samples[n]! / 2 ** (info.bitsPerSample - 1);
-    }
-    done += count;
-    at = frame.end;
+export class FlacFile implements RecordingFile {
+  readonly sampleRateHz: number;
+  readonly channelCount: number;
+  readonly frames: number;
+  readonly bitsPerSample: number;
+  readonly md5: string;
+  readonly #source: ByteSource;
+  readonly #info: StreamInfo;
+  readonly #audioAt: number;
+  #hasWrongSum = false;
+
+  constructor(source: ByteSource) {
+    const { info, audioAt } = readMetadata(source);
+    this.sampleRateHz = info.sampleRateHz;
+    this.channelCount = info.channelCount;
+    this.frames = info.frames;
+    this.bitsPerSample = info.bitsPerSample;
+    this.md5 = info.md5;
+    this.#source = source;
+    this.#info = info;
+    this.#audioAt = audioAt;
+    const problem = shapeProblem(this);
+    if (problem !== undefined) throw new FlacError(`this FLAC file cannot be used: ${problem}`);
   }
-  return { sampleRateHz: info.sampleRateHz, channels, bitsPerSample: info.bitsPerSample, md5: info.md5 };
+
+  get warnings(): readonly string[] {
+    return this.#hasWrongSum
+      ? [
+          'The checksum of the whole file does not fit, though every part of it does: it may have been cut or joined.',
+        ]
+      : [];
+  }
+
+  *pieces(): Generator<readonly Float64Array[]> {
+    const { bitsPerSample, frames, md5 } = this.#info;
+    const sum = /^0+$/.test(md5) ? undefined : new SampleSum(bitsPerSample);
+    let at = this.#audioAt;
+    for (let done = 0; done < frames; ) {
+      const frame = this.#frameAt(at);
+      const count = Math.min(frame.blockSize, frames - done);
+      sum?.add(frame.subframes, count);
+      const scale = 2 ** (bitsPerSample - 1);
+      for (const samples of frame.subframes) for (let n = 0; n < count; n++) samples[n] = samples[n]! / scale;
+      yield frame.subframes.map((samples) =>
+        count === samples.length ? samples : samples.subarray(0, count),
+      );
+      done += count;
+      at += frame.byteLength;
+    }
+    this.#hasWrongSum = sum !== undefined && sum.digest() !== md5;
+  }
+
+  /** Whatever is wrong with a frame that does not end within the window may be wrong only there. */
+  #frameAt(at: number): Frame {
+    for (let window = FIRST_WINDOW; ; window *= 4) {
+      const bytes = this.#source.read(at, window);
+      const isAll = window >= LARGEST_WINDOW || at + window >= this.#source.length;
+      try {
+        return readFrame(bytes, this.#info);
+      } catch (error) {
+        if (isAll || !(error instanceof FlacError)) throw error;
+      }
+    }
+  }
 }
 
-/** Samples a channel, 45 minutes at 48 kHz: keeps a damaged length from asking for all memory. */
-const LONGEST = 45 * 60 * 48000;
+/** All samples of a FLAC file. Throws FlacError. Allocates; not for the audio thread. */
+export function decodeFlac(bytes: Uint8Array): FlacRecording {
+  const file = new FlacFile(bytesInMemory(bytes));
+  return { ...wholeRecording(file), bitsPerSample: file.bitsPerSample, md5: file.md5 };
+}
 
-/** Places in the bit stream are 32-bit numbers. */
-const LARGEST_BYTES = 2 ** 28;
+/** RFC 9639 section 8.2: MD5 of the samples, interleaved, little endian, signed, in whole bytes. */
+class SampleSum {
+  readonly #md5 = new Md5();
+  readonly #width: number;
+  #bytes = new Uint8Array(0);
+
+  constructor(bitsPerSample: number) {
+    this.#width = Math.ceil(bitsPerSample / 8);
+  }
+
+  add(channels: readonly Float64Array[], count: number): void {
+    const width = this.#width;
+    const length = count * channels.length * width;
+    if (this.#bytes.length < length) this.#bytes = new Uint8Array(length);
+    const bytes = this.#bytes;
+    for (let channel = 0; channel < channels.length; channel++) {
+      const samples = channels[channel]!;
+      for (let n = 0; n < count; n++) {
+        const at = (n * channels.length + channel) * width;
+        // Samples have at most 32 bits.
+        const sample = samples[n]! | 0;
+        for (let byte = 0; byte < width; byte++) bytes[at + byte] = sample >> (8 * byte);
+      }
+    }
+    this.#md5.update(bytes.subarray(0, length));
+  }
+
+  digest(): string {
+    return this.#md5.digest();
+  }
+}
 
 interface StreamInfo {
   readonly sampleRateHz: number;
@@ -54,22 +154,22 @@ interface StreamInfo {
   readonly md5: string;
 }
 
+const STREAM_INFO_BYTES = 34;
+
 /** RFC 9639 section 8: the STREAMINFO block comes first, the others are skipped. */
-function readMetadata(bytes: Uint8Array): { readonly info: StreamInfo; readonly audioAt: number } {
-  const reader = new BitReader(bytes, 0);
-  if (reader.unsigned(32) !== 0x664c6143) throw new FlacError('not a FLAC file: it does not begin with fLaC');
-  if (bytes.length >= LARGEST_BYTES)
-    throw new FlacError('this FLAC file is larger than 256 MiB, which is not supported');
+function readMetadata(source: ByteSource): { readonly info: StreamInfo; readonly audioAt: number } {
+  if (new BitReader(source.read(0, 4), 0).unsigned(32) !== 0x664c6143)
+    throw new FlacError('not a FLAC file: it does not begin with fLaC');
   let info: StreamInfo | undefined;
   let at = 4;
-  for (let last = false; !last; ) {
-    const header = new BitReader(bytes, at);
+  for (let last = false, count = 0; !last && count < MOST_BLOCKS; count++) {
+    const header = new BitReader(source.read(at, 4), 0);
     last = header.unsigned(1) === 1;
     const type = header.unsigned(7);
     const length = header.unsigned(24);
-    if (type === 0) info = readStreamInfo(bytes, at + 4);
+    if (type === 0) info = readStreamInfo(source.read(at + 4, STREAM_INFO_BYTES));
     at += 4 + length;
-    if (at > bytes.length) throw new FlacError('this FLAC file ends within its header');
+    if (at > source.length) throw new FlacError('this FLAC file ends within its header');
   }
   if (!info) throw new FlacError('this FLAC file has no stream information');
   if (info.frames === 0)
@@ -77,23 +177,23 @@ function readMetadata(bytes: Uint8Array): { readonly info: StreamInfo; readonly 
   return { info, audioAt: at };
 }
 
-function readStreamInfo(bytes: Uint8Array, at: number): StreamInfo {
-  const reader = new BitReader(bytes, at + 10);
+function readStreamInfo(bytes: Uint8Array): StreamInfo {
+  const reader = new BitReader(bytes, 10);
   const sampleRateHz = reader.unsigned(20);
   const channelCount = reader.unsigned(3) + 1;
   const bitsPerSample = reader.unsigned(5) + 1;
   const frames = reader.unsigned(4) * 2 ** 32 + reader.unsigned(32);
   const digits = Array.from({ length: 16 }, () => reader.unsigned(8).toString(16).padStart(2, '0'));
   if (reader.pastEnd) throw new FlacError('this FLAC file ends within its header');
-  if (frames > LONGEST)
-    throw new FlacError('this FLAC file is longer than 45 minutes, which is not supported');
+  if (bitsPerSample < 4)
+    throw new FlacError(`this FLAC file states ${bitsPerSample}-bit samples; there are 4 to 32`);
   return { sampleRateHz, channelCount, bitsPerSample, frames, md5: digits.join('') };
 }
 
 interface Frame {
   readonly blockSize: number;
   readonly subframes: readonly Float64Array[];
-  readonly end: number;
+  readonly byteLength: number;
 }
 
 interface FrameHeader {
@@ -102,9 +202,10 @@ interface FrameHeader {
   readonly bitsPerSample: number;
 }
 
-function readFrame(bytes: Uint8Array, at: number, info: StreamInfo): Frame {
-  const reader = new BitReader(bytes, at);
-  const { blockSize, assignment, bitsPerSample } = readFrameHeader(bytes, at, reader, info);
+/** The frame that the bytes begin with. */
+function readFrame(bytes: Uint8Array, info: StreamInfo): Frame {
+  const reader = new BitReader(bytes, 0);
+  const { blockSize, assignment, bitsPerSample } = readFrameHeader(bytes, reader, info);
   const count = assignment < 8 ? assignment + 1 : 2;
   if (count !== info.channelCount)
     throw new FlacError('this FLAC file changes its number of channels midway');
@@ -118,16 +219,16 @@ function readFrame(bytes: Uint8Array, at: number, info: StreamInfo): Frame {
   reader.alignToByte();
   const end = reader.byte;
   if (end + 2 > bytes.length) throw new FlacError('this FLAC file ends before its stated length');
-  if (crc(bytes, at, end, CRC_16) !== reader.unsigned(16)) {
+  if (crc(bytes, end, CRC_16) !== reader.unsigned(16)) {
     throw new FlacError('this FLAC file is damaged: the checksum of a frame does not match');
   }
   restoreStereo(assignment, subframes);
-  return { blockSize, subframes, end: end + 2 };
+  return { blockSize, subframes, byteLength: end + 2 };
 }
 
 /** RFC 9639 section 9.1. */
-function readFrameHeader(bytes: Uint8Array, at: number, reader: BitReader, info: StreamInfo): FrameHeader {
-  if (at + 6 > bytes.length) throw new FlacError('this FLAC file ends before its stated length');
+function readFrameHeader(bytes: Uint8Array, reader: BitReader, info: StreamInfo): FrameHeader {
+  if (bytes.length < 6) throw new FlacError('this FLAC file ends before its stated length');
   if (reader.unsigned(15) !== 0x7ffc)
     throw new FlacError('this FLAC file is damaged: a frame does not begin with its mark');
   reader.unsigned(1);
@@ -138,17 +239,33 @@ function readFrameHeader(bytes: Uint8Array, at: number, reader: BitReader, info:
   reader.unsigned(1);
   skipCodedNumber(reader);
   const blockSize = readBlockSize(reader, blockCode);
-  if (rateCode === 12) reader.unsigned(8);
-  if (rateCode === 13 || rateCode === 14) reader.unsigned(16);
+  const sampleRateHz = readRate(reader, rateCode);
   const end = reader.byte;
-  if (crc(bytes, at, end, CRC_8) !== reader.unsigned(8)) {
+  if (crc(bytes, end, CRC_8) !== reader.unsigned(8)) {
     throw new FlacError('this FLAC file is damaged: the checksum of a frame header does not match');
+  }
+  if (sampleRateHz !== undefined && sampleRateHz !== info.sampleRateHz) {
+    throw new FlacError(
+      `this FLAC file is damaged: its header says ${info.sampleRateHz} Hz, and a frame ${sampleRateHz} Hz`,
+    );
   }
   const bitsPerSample = depthCode === 0 ? info.bitsPerSample : (FRAME_DEPTHS[depthCode] ?? 0);
   if (assignment > 10 || bitsPerSample !== info.bitsPerSample || blockSize === 0) {
     throw new FlacError('this FLAC file uses a frame layout that is reserved or changes midway');
   }
   return { blockSize, assignment, bitsPerSample };
+}
+
+const FRAME_RATES_KHZ: readonly number[] = [0, 88.2, 176.4, 192, 8, 16, 22.05, 24, 32, 44.1, 48, 96];
+
+/** Section 9.1.2: undefined where it is that of the header. */
+function readRate(reader: BitReader, code: number): number | undefined {
+  if (code === 0) return undefined;
+  if (code === 12) return 1000 * reader.unsigned(8);
+  if (code === 13) return reader.unsigned(16);
+  if (code === 14) return 10 * reader.unsigned(16);
+  if (code === 15) throw new FlacError('this FLAC file uses a reserved sample rate');
+  return Math.round(1000 * FRAME_RATES_KHZ[code]!);
 }
 
 const FRAME_DEPTHS: readonly number[] = [0, 8, 12, 0, 16, 20, 24, 32];
@@ -291,9 +408,10 @@ function crcTable(bits: 8 | 16, polynomial: number): CrcTable {
   return { bits, table };
 }
 
-function crc(bytes: Uint8Array, from: number, to: number, { bits, table }: CrcTable): number {
+/** Of the bytes up to a place. */
+function crc(bytes: Uint8Array, to: number, { bits, table }: CrcTable): number {
   let remainder = 0;
-  for (let at = from; at < to; at++) {
+  for (let at = 0; at < to; at++) {
     const index = ((remainder >> (bits - 8)) ^ bytes[at]!) & 0xff;
     remainder = ((remainder << 8) ^ table[index]!) & (2 ** bits - 1);
   }

@@ -1,13 +1,21 @@
 import { kaiserWindow } from './half-band.ts';
+import { allSlices, type Slices } from './slices.ts';
 
 /** Images and aliases, and the deviation in the pass band, stay below this. */
 const ATTENUATION_DB = 105;
 
+/** Samples that are made in one slice. */
+const SLICE_SAMPLES = 8192;
+
 /** End of the pass band over half the lower rate: 20 kHz at 44.1 kHz. */
 const PASS_BAND = 20 / 22.05;
 
-/** Filters for at most this many positions between two samples are kept, some 5 MB. */
-const KEPT_PHASES = 4096;
+/**
+ * Rates in a ratio of small numbers, as all usual ones are, have at most so many positions between two samples, and a
+ * filter for each. Where there are more, as from 44,099 to 48,000 Hz, the sum is interpolated between those of two
+ * filters: with 1024 to a sample of the lower rate that is off by (π/1024)²/24, -128 dB.
+ */
+const MOST_PHASES = 1024;
 
 /**
  * Converts a whole recording to another sample rate, offline, by a linear-phase windowed sinc:
@@ -23,6 +31,11 @@ const KEPT_PHASES = 4096;
  * @see J. O. Smith, "Digital Audio Resampling", CCRMA, Stanford; window after J. F. Kaiser, 1974
  */
 export function resample(input: Float64Array, fromHz: number, toHz: number): Float64Array {
+  return allSlices(resampleInSlices(input, fromHz, toHz));
+}
+
+/** The same in slices. */
+export function* resampleInSlices(input: Float64Array, fromHz: number, toHz: number): Slices<Float64Array> {
   for (const rate of [fromHz, toHz]) {
     if (!(Number.isInteger(rate) && rate > 0))
       throw new RangeError(`sample rate ${rate} Hz must be a positive whole number`);
@@ -35,14 +48,17 @@ export function resample(input: Float64Array, fromHz: number, toHz: number): Flo
     // whole numbers below 2^53, so the position is exact
     const position = m * (fromHz / divisor);
     const phase = position % (toHz / divisor);
+    if (m % SLICE_SAMPLES === SLICE_SAMPLES - 1) yield;
     output[m] = filter.apply(input, (position - phase) / (toHz / divisor), phase);
   }
   return output;
 }
 
-/** The sinc's samples at each of the positions between two input samples that occur. */
+/** The sinc's samples at positions between two input samples. */
 class PhaseFilters {
   readonly #phases: number;
+  /** Positions that filters are made for: all that occur, or so many in between. */
+  readonly #positions: number;
   readonly #halfLength: number;
   readonly #cutoff: number;
   readonly #kept = new Map<number, Float64Array>();
@@ -52,12 +68,21 @@ class PhaseFilters {
     const transition = 0.5 * band * (1 - PASS_BAND);
     const taps = (ATTENUATION_DB - 8) / (2.285 * 2 * Math.PI * transition);
     this.#phases = phases;
+    this.#positions = phases <= MOST_PHASES ? phases : Math.ceil(MOST_PHASES * band);
     this.#halfLength = Math.ceil(taps / 2) + 1;
     this.#cutoff = 0.25 * band * (1 + PASS_BAND);
   }
 
   apply(input: Float64Array, whole: number, phase: number): number {
-    const filter = this.#filter(phase);
+    const position = (phase / this.#phases) * this.#positions;
+    if (this.#positions === this.#phases) return this.#sum(input, whole, phase);
+    const below = Math.floor(position);
+    const share = position - below;
+    return (1 - share) * this.#sum(input, whole, below) + share * this.#sum(input, whole, below + 1);
+  }
+
+  #sum(input: Float64Array, whole: number, position: number): number {
+    const filter = this.#filter(position);
     const first = whole - this.#halfLength + 1;
     const from = Math.max(0, -first);
     const to = Math.min(filter.length, input.length - first);
@@ -66,11 +91,11 @@ class PhaseFilters {
     return sum;
   }
 
-  #filter(phase: number): Float64Array {
-    const known = this.#kept.get(phase);
+  #filter(position: number): Float64Array {
+    const known = this.#kept.get(position);
     if (known) return known;
-    const filter = this.#design(phase / this.#phases);
-    if (this.#kept.size < KEPT_PHASES) this.#kept.set(phase, filter);
+    const filter = this.#design(position / this.#positions);
+    this.#kept.set(position, filter);
     return filter;
   }
 

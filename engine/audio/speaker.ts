@@ -7,6 +7,8 @@ import { SpeakerStandIn, standInResponseDb } from './speaker-stand-in.ts';
 /** Longest response that is used, seconds, and how its end is faded. */
 const LONGEST_SECONDS = 8192 / 48_000;
 const FADE_SECONDS = 0.005;
+/** Longer than any filter for another rate, from 8 kHz up. */
+const FILTER_SECONDS = 0.1;
 /** Where responses are set equally loud, ten a decade: a guitar's own range. */
 const MATCHED_HZ = [100, 5000] as const;
 const POINTS_PER_DECADE = 20;
@@ -61,7 +63,9 @@ export class Speaker {
  * @throws RangeError for a response that is empty or silent in that range.
  */
 export function speakerResponse(recorded: Float64Array, fromHz: number, toHz: number): Float64Array {
-  const resampled = resample(recorded, fromHz, toHz);
+  // No more than is used is converted, and what the filter reaches beyond it.
+  const needed = recorded.subarray(0, Math.ceil((LONGEST_SECONDS + FILTER_SECONDS) * fromHz));
+  const resampled = resample(needed, fromHz, toHz);
   const length = Math.min(resampled.length, Math.round(LONGEST_SECONDS * toHz));
   const response = resampled.slice(0, length);
   if (length < resampled.length) fadeEnd(response, Math.round(FADE_SECONDS * toHz));
