@@ -1,9 +1,12 @@
 import type { OversamplingOptions } from '../audio/oversampler.ts';
 import { Speaker } from '../audio/speaker.ts';
+import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
+import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
+import { inLine } from '../input/shown-text.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
 import {
@@ -22,6 +25,8 @@ export const EXCERPT_OVERSAMPLING = 16;
 
 /** Equal-gain fade from one build to the other, as on the bench. */
 const FADE_SECONDS = 0.005;
+/** Of a title in the text beside it. */
+const SHOWN_TITLE_CHARACTERS = 100;
 /** Peak of an excerpt, below full scale so that no player clips it between samples. */
 const PEAK_RATIO = 10 ** (-3 / 20);
 
@@ -68,17 +73,14 @@ export interface Excerpt {
 /**
  * Renders one build, or two that alternate over rounds of a phrase, matched by integrated loudness (ITU-R BS.1770-5).
  *
- * @throws NetworkError, OperatingPointError; RangeError for a phrase, rounds or a turn of no length.
+ * @throws NetworkError, OperatingPointError; RangeError where {@link excerptProblem} says why.
  */
 export function renderExcerpt(plan: ExcerptPlan): Excerpt {
   const { a, b, oversampling, rounds, inputV, turnSeconds } = plan;
   const { sampleRateHz } = oversampling;
   const turnFrames = Math.round(turnSeconds === undefined ? inputV.length : turnSeconds * sampleRateHz);
-  if (!(inputV.length > 0 && rounds >= 1 && turnFrames > 0)) {
-    throw new RangeError(
-      `an excerpt of ${rounds} rounds of ${inputV.length} samples, ${turnFrames} a turn, has no length`,
-    );
-  }
+  const problem = excerptProblem(plan);
+  if (problem !== undefined) throw new RangeError(problem);
   const phrase = repeated(inputV, rounds);
   const builds = b ? [a, b] : [a];
   const parts = builds.map((build, index) =>
@@ -104,6 +106,21 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     clipping: builds.map((build) => clippingLevelOf(build, networkOf(build, plan.temperatureK))),
     failures: parts.reduce((sum, { failures }) => sum + failures, 0),
   };
+}
+
+/** Why an excerpt cannot be made, in a sentence; undefined where it can. */
+export function excerptProblem(plan: ExcerptPlan): string | undefined {
+  const { inputV, rounds, turnSeconds, hasStandIn, oversampling } = plan;
+  const { sampleRateHz } = oversampling;
+  const turnFrames = Math.round((turnSeconds ?? 1) * sampleRateHz);
+  if (!(inputV.length > 0 && rounds >= 1 && turnFrames > 0))
+    return `An excerpt of ${rounds} rounds of ${inputV.length} samples, ${turnFrames} a turn, has no length.`;
+  const seconds = (rounds * inputV.length) / sampleRateHz;
+  if (seconds > LONGEST_SOUND_SECONDS)
+    return `${rounds} rounds last ${Math.round(seconds)} s; an excerpt lasts ${LONGEST_SOUND_SECONDS} s at most.`;
+  if (hasStandIn && plan.speaker === undefined && sampleRateHz < LEAST_STAND_IN_RATE_HZ)
+    return `The speaker filter needs a recording of at least ${LEAST_STAND_IN_RATE_HZ} Hz, not ${sampleRateHz} Hz.`;
+  return undefined;
 }
 
 function renderPart(
@@ -160,7 +177,9 @@ export function excerptText(
   excerpt: Excerpt,
 ): string {
   const { a, b, hasStandIn, temperatureK } = plan;
-  const title = { a: buildTitle(a), b: b ? buildTitle(b) : '' };
+  // In this text a line is a passage, and the title stands in each.
+  const shown = (build: Build) => inLine(buildTitle(build), SHOWN_TITLE_CHARACTERS);
+  const title = { a: shown(a), b: b ? shown(b) : '' };
   const lines = b
     ? [
         `A: ${title.a}`,

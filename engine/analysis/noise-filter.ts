@@ -1,6 +1,6 @@
 import { type Biquad, cascadeResponseDb } from '../audio/biquad.ts';
 import { matchedPeak } from '../audio/matched-biquad.ts';
-import { packSections, ShapedNoise } from '../audio/shaped-noise.ts';
+import { packSections, ShapedNoise, type ShapedNoiseOptions } from '../audio/shaped-noise.ts';
 import { factorise, solveFactorised } from '../solver/dense-linear.ts';
 import type { NoisePoint } from './noise.ts';
 
@@ -79,18 +79,14 @@ function fitPeaks(
 }
 
 /**
- * Adds a build's noise to a recording of its output, always the same for the same seed. It is that of the rest state:
- * it does not change while a note clips, when diodes conduct and the gain of the stage falls.
+ * A build's noise, to be added to a recording of its output; always the same for the same seed, whatever the length of
+ * the pieces. It is that of the rest state: it does not change while a note clips, when diodes conduct and the gain of
+ * the stage falls.
  */
-export function addNoise(
-  outputV: Float64Array,
-  filter: NoiseFilter,
-  sampleRateHz: number,
-  seed: number,
-): void {
-  const generator = new ShapedNoise({ sampleRateHz, maxFrames: outputV.length, seed });
+export function noiseOf(filter: NoiseFilter, options: ShapedNoiseOptions): ShapedNoise {
+  const generator = new ShapedNoise(options);
   generator.startWith(filter.coefficients);
-  generator.addTo(outputV, outputV.length);
+  return generator;
 }
 
 /** Gains of peaks at fixed centres, bettered step by step. */

@@ -16,6 +16,9 @@ import { matchedHighPass, matchedLowPass, matchedPeak } from './matched-biquad.t
 /** Quality factors of a fourth-order Butterworth filter's two sections: 1 / (2 cos(π/8)), 1 / (2 cos(3π/8)). */
 const BUTTERWORTH_4 = [1 / (2 * Math.cos(Math.PI / 8)), 1 / (2 * Math.cos((3 * Math.PI) / 8))] as const;
 
+/** A lower rate could not hold the band. */
+export const LEAST_STAND_IN_RATE_HZ = 10_000;
+
 /** One channel; linear, so its gain does not depend on the unit of the signal. */
 export class SpeakerStandIn {
   readonly #sections: BiquadCascade;

@@ -7,9 +7,12 @@ import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween } from '../builds/swaps.ts';
+import { inLine } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
-import { printJson, printTable, writeOutput } from './output.ts';
+import { printJson, printTable } from './output.ts';
+import { checkOutputs, writeOutput } from './output-file.ts';
+import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 /** What the bench plays at where it cannot play at more: two builds differ there as they do at 32x, in a quarter of the time. */
@@ -19,7 +22,8 @@ const COMPARE_OVERSAMPLING = 8;
 export function compareCommand(options: Options): void {
   if (options.against === undefined) throw new CliError('--against names no second build.');
   const builds = [readBuild(options), loadBuild(options.against)] as const;
-  const titles = builds.map(buildTitle);
+  const titles = builds.map((build) => inLine(buildTitle(build), 100));
+  checkOutputs({ in: options.in, build: options.build, against: options.against }, { out: options.out });
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const settings = {
     factor: oversamplingOf(options, COMPARE_OVERSAMPLING),
@@ -27,7 +31,11 @@ export function compareCommand(options: Options): void {
     sampleRateHz,
   };
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
-  const [a, b] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
+  const progress = progressOn();
+  const [a, b] = networks.map((network, index) => {
+    const onProgress = (share: number) => progress((index + share) / networks.length);
+    return renderOffline(network, inputV, { ...settings, onProgress }).outputV;
+  });
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
   const swaps = swapsBetween(builds[0], builds[1], temperatureOf(options));
@@ -35,7 +43,7 @@ export function compareCommand(options: Options): void {
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
   if (difference) {
     const channel = difference.signal.map((volts) => volts / voltsPerFullScale);
-    writeOutput(options.out!, encodeWav({ sampleRateHz, channels: [channel] }));
+    writeOutput('out', options.out!, encodeWav({ sampleRateHz, channels: [channel] }));
   }
   if (options.json) {
     const written = difference ? { difference: { out: options.out, gainDb: difference.gainDb } } : {};

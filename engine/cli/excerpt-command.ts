@@ -2,13 +2,16 @@ import {
   EXCERPT_OVERSAMPLING,
   type Excerpt,
   type ExcerptPlan,
+  excerptProblem,
   excerptText,
   renderExcerpt,
 } from '../analysis/excerpt.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { CliError } from './cli-error.ts';
-import { loadBuild, type Options, positiveNumber, readBuild, temperatureOf } from './options.ts';
-import { printJson, showProgress, writeOutput } from './output.ts';
+import { loadBuild, named, numberIn, numberOf, type Options, readBuild, temperatureOf } from './options.ts';
+import { printJson } from './output.ts';
+import { checkOutputs, writeOutput } from './output-file.ts';
+import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 /** Each build is heard twice where nothing else is said. */
@@ -17,6 +20,8 @@ const ROUNDS_OF_TWO = 4;
 /** One build over a recording, or two in turn and equally loud, as a WAV to show, with a text of what is heard when. */
 export function excerptCommand(options: Options): void {
   if (options.out === undefined) throw new CliError('--out names no file to write.');
+  const { build, against, out, text: textOut } = options;
+  checkOutputs({ in: options.in, build, against }, { out, text: textOut });
   const { inputV, sampleRateHz } = readInput(options);
   const plan: ExcerptPlan = {
     a: readBuild(options),
@@ -30,21 +35,23 @@ export function excerptCommand(options: Options): void {
     temperatureK: temperatureOf(options),
     hasStandIn: options['stand-in'] ?? false,
     rounds: roundsOf(options),
-    ...(options.turn === undefined ? {} : { turnSeconds: positiveNumber('turn', options.turn, 1) }),
-    ...(process.stderr.isTTY ? { onProgress: showProgress } : {}),
+    ...(options.turn === undefined ? {} : { turnSeconds: numberIn('turn', options.turn) }),
+    onProgress: progressOn(),
   };
+  const problem = excerptProblem(plan);
+  if (problem !== undefined) throw new CliError(problem);
   const excerpt = renderExcerpt(plan);
-  writeOutput(options.out, encodeWav({ sampleRateHz, channels: [excerpt.samples] }));
+  writeOutput('out', options.out, encodeWav({ sampleRateHz, channels: [excerpt.samples] }));
   const text = excerptText(plan, excerpt);
-  if (options.text !== undefined) writeOutput(options.text, text);
+  if (textOut !== undefined) writeOutput('text', textOut, text);
   if (options.json) printJson(asData(options.out, excerpt));
   else process.stdout.write(text);
 }
 
 function roundsOf({ rounds, against, turn }: Options): number {
   const otherwise = against !== undefined && turn === undefined ? ROUNDS_OF_TWO : 1;
-  const count = positiveNumber('rounds', rounds, otherwise);
-  if (!Number.isInteger(count)) throw new CliError(`--rounds ${rounds} is no whole number.`);
+  const count = numberOf('rounds', rounds, otherwise);
+  if (!Number.isInteger(count)) throw new CliError(`--rounds ${named(rounds ?? '')} is no whole number.`);
   return count;
 }
 

@@ -1,4 +1,5 @@
 import { BuildError } from '../builds/build-error.ts';
+import { oneLine, quoted } from '../input/shown-text.ts';
 import { NetworkError } from '../solver/network-error.ts';
 import { OperatingPointError } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
@@ -77,7 +78,7 @@ const COMMANDS: Readonly<Record<string, (options: Options) => void | Promise<voi
   excerpt: excerptCommand,
 };
 
-/** Runs one command. @returns The process's exit code: 0, or 2 after a mistake that the user can put right. */
+/** Runs one command. @returns The process's exit code: 0, 2 after a mistake that the user can put right, 1 after one of ours. */
 async function run(args: readonly string[]): Promise<number> {
   const [name, ...rest] = args;
   if (name === undefined || name === 'help' || name === '--help' || name === '-h') {
@@ -87,15 +88,22 @@ async function run(args: readonly string[]): Promise<number> {
   try {
     const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
     if (!command)
-      throw new CliError(`There is no command "${name}". Try one of ${Object.keys(COMMANDS).join(', ')}.`);
+      throw new CliError(
+        `There is no command ${quoted(name)}. Try one of ${Object.keys(COMMANDS).join(', ')}.`,
+      );
     await command(parseOptions(rest));
     return 0;
   } catch (error) {
-    if (!isUserError(error)) throw error;
-    process.stderr.write(`cliplead: ${error.message}\n`);
-    return 2;
+    if (process.env['CLIPLEAD_DEBUG'])
+      process.stderr.write(`${error instanceof Error ? error.stack : error}\n`);
+    process.stderr.write(`cliplead: ${isUserError(error) ? oneLine(error.message) : OWN_FAULT}\n`);
+    return isUserError(error) ? 2 : 1;
   }
 }
+
+/** What no input should bring about. */
+const OWN_FAULT =
+  'This is a fault of the program, not of what was asked. Please report the command; CLIPLEAD_DEBUG=1 ahead of it shows where.';
 
 function isUserError(error: unknown): error is Error {
   return (

@@ -8,7 +8,7 @@ import {
 import type { Noise, NoiseContribution, NoisePoint } from '../analysis/noise.ts';
 import { voltsToDbu } from '../units/decibels.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, temperatureOf } from './options.ts';
+import { named, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
 /** The table on the terminal shows every tenth of a decade's points, and so many sources. */
@@ -30,7 +30,8 @@ export function noiseCommand(options: Options): void {
 /** What --source plugs in; a pickup by default. @throws CliError. */
 export function noiseInputOf({ source = 'pickup' }: Options): NoiseInput {
   const input = NOISE_INPUTS.find((candidate) => candidate === source);
-  if (input === undefined) throw new CliError(`--source ${source} is none of ${NOISE_INPUTS.join(', ')}.`);
+  if (input === undefined)
+    throw new CliError(`--source ${named(source)} is none of ${NOISE_INPUTS.join(', ')}.`);
   return input;
 }
 

@@ -1,18 +1,14 @@
-import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { type Build, type BuildPart, buildParts, circuitOf } from '../builds/build.ts';
 import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
-import {
-  LONGEST_CABLE_METRES,
-  PICKUPS,
-  type PickupName,
-  USUAL_INSTRUMENT,
-  withInstrument,
-} from '../builds/instrument.ts';
+import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
+import { MOST_BUILD_BYTES, OPTION_LIMITS } from '../input/limits.ts';
+import { inLine, quoted } from '../input/shown-text.ts';
 import { type Network, NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
+import { readAtMost, systemReason } from './input-file.ts';
 import { presetNames, presetText } from './preset-files.ts';
 
 /** What a command takes, by name; all are texts or lists of texts as they stand on the command line. */
@@ -125,7 +121,7 @@ function setPart(build: Build, entry: string): Build {
   const [ref, text] = splitEntry('set', 'REF=VALUE', entry);
   const circuit = circuitOf(build);
   const part: BuildPart | undefined = buildParts(circuit).find((candidate) => candidate.ref === ref);
-  if (!part) throw new CliError(`--set ${entry}: ${circuit.title} has no part ${ref}.`);
+  if (!part) throw new CliError(`--set ${named(entry)}: ${circuit.title} has no part ${named(ref)}.`);
   return { ...build, parts: { ...build.parts, [ref]: parseSettingText(part, text, build.parts[ref]!) } };
 }
 
@@ -146,7 +142,7 @@ function throwSwitch(build: Build, entry: string): Build {
 
 function splitEntry(option: string, form: string, entry: string): [string, string] {
   const equals = entry.indexOf('=');
-  if (equals < 1) throw new CliError(`--${option} ${entry} should have the form ${form}.`);
+  if (equals < 1) throw new CliError(`--${option} ${named(entry)} should have the form ${form}.`);
   return [entry.slice(0, equals), entry.slice(equals + 1)];
 }
 
@@ -156,7 +152,9 @@ export function temperatureOf({ temperature }: Options): number {
   const celsius = temperature.trim() === '' ? Number.NaN : Number(temperature);
   const { lowest, highest } = TEMPERATURE_RANGE_C;
   if (!(celsius >= lowest && celsius <= highest))
-    throw new CliError(`--temperature ${temperature} is not from ${lowest} to ${highest} degrees Celsius.`);
+    throw new CliError(
+      `--temperature ${named(temperature)} is not from ${lowest} to ${highest} degrees Celsius.`,
+    );
   return kelvinOf(celsius);
 }
 
@@ -168,33 +166,40 @@ export function withGuitarOf(options: Options, network: Network): Network {
     return network;
   }
   if (!Object.hasOwn(PICKUPS, pickup))
-    throw new CliError(`--pickup ${pickup} is none of ${Object.keys(PICKUPS).join(', ')}.`);
-  const cableMetres = positiveNumber('cable', cable, USUAL_INSTRUMENT.cableMetres);
-  if (cableMetres > LONGEST_CABLE_METRES)
-    throw new CliError(`--cable ${cable} is longer than ${LONGEST_CABLE_METRES} m.`);
+    throw new CliError(`--pickup ${named(pickup)} is none of ${Object.keys(PICKUPS).join(', ')}.`);
+  const cableMetres = numberOf('cable', cable, USUAL_INSTRUMENT.cableMetres);
   return withInstrument(network, { ...USUAL_INSTRUMENT, pickup: pickup as PickupName, cableMetres });
 }
 
-/** A positive number of an option, or its default. @throws CliError naming the option and the text. */
-export function positiveNumber(option: keyof Options, text: string | undefined, otherwise: number): number {
-  if (text === undefined) return otherwise;
-  const value = Number(text);
-  if (!(value > 0) || !Number.isFinite(value))
-    throw new CliError(`--${option} ${text} is no positive number.`);
+/** A number of an option within its limits, or its default. @throws CliError naming the option and the text. */
+export function numberOf(
+  option: keyof typeof OPTION_LIMITS,
+  text: string | undefined,
+  otherwise: number,
+): number {
+  return text === undefined ? otherwise : numberIn(option, text);
+}
+
+/** @throws CliError naming the option and the text. */
+export function numberIn(option: keyof typeof OPTION_LIMITS, text: string): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text);
+  const { least, most, unit } = OPTION_LIMITS[option];
+  if (!(value >= least && value <= most))
+    throw new CliError(`--${option} ${named(text)} is no number from ${least} to ${most}${unit}.`);
   return value;
+}
+
+/** A text of the command line as a sentence names it. */
+export function named(text: string): string {
+  return inLine(text, 40);
 }
 
 function readText(path: string): string {
   try {
-    return readFileSync(path, 'utf8');
+    return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
   } catch (error) {
     throw new CliError(
-      `"${path}" is neither a preset (${presetNames().join(', ')}) nor a file that can be read: ${reason(error)}.`,
+      `${quoted(path)} is no preset ("cliplead presets" lists them) and no file that can be read: ${systemReason(error)}.`,
     );
   }
-}
-
-/** The system's own words for a failed file access, without its stack. */
-export function reason(error: unknown): string {
-  return error instanceof Error ? error.message : String(error);
 }

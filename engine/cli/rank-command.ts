@@ -17,7 +17,8 @@ import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
 import { settingText } from '../builds/part-setting.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
-import { printJson, printTable, showProgress } from './output.ts';
+import { printJson, printTable } from './output.ts';
+import { progressOn } from './progress.ts';
 import type { RankWorkerData } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
@@ -60,6 +61,7 @@ async function rankOnAllCores(
   candidates: readonly Candidate[],
 ): Promise<readonly Ranked[]> {
   const ranked: Ranked[] = [];
+  const onProgress = progressOn();
   let next = 0;
   const count = Math.min(candidates.length, availableParallelism());
   const run = () =>
@@ -72,7 +74,7 @@ async function rankOnAllCores(
       };
       worker.on('message', (result: Ranked) => {
         ranked.push(result);
-        if (process.stderr.isTTY) showProgress(ranked.length / candidates.length);
+        onProgress(ranked.length / candidates.length);
         give();
       });
       worker.on('error', reject);

@@ -1,70 +1,122 @@
 import { buildNoise } from '../analysis/build-noise.ts';
-import { addNoise, noiseFilter } from '../analysis/noise-filter.ts';
-import { OFFLINE_OVERSAMPLING, type OfflineRender, renderOffline } from '../analysis/offline-render.ts';
-import { encodeWav } from '../audio/wav.ts';
+import { noiseFilter, noiseOf } from '../analysis/noise-filter.ts';
+import { OFFLINE_OVERSAMPLING, PiecewiseRender, type RenderCounts } from '../analysis/offline-render.ts';
+import type { ShapedNoise } from '../audio/shaped-noise.ts';
+import { wavHeader, wavSamples } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { printable } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { noiseInputOf } from './noise-command.ts';
 import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
-import { printJson, showProgress, writeOutput } from './output.ts';
-import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+import { printJson } from './output.ts';
+import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
+import { progressOn } from './progress.ts';
+import { oversamplingOf, resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
 
 /** The same hiss every time. */
 const NOISE_SEED = 1;
+/** Samples that are written at once, and after which signals are heard. */
+const PIECE_FRAMES = 8192;
 
-/** A whole build over a recording, into a float32 WAV on the same scale of volts. */
-export function renderCommand(options: Options): void {
-  const build = readBuild(options);
-  if (options.out === undefined) throw new CliError('--out names no file to write.');
-  const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const factor = oversamplingOf(options, OFFLINE_OVERSAMPLING);
-  const rendered = renderOffline(withGuitarOf(options, networkOf(build, temperatureOf(options))), inputV, {
-    factor,
-    quality: resamplingOf(options),
-    sampleRateHz,
-    ...(process.stderr.isTTY ? { onProgress: showProgress } : {}),
-  });
-  if (options.noise) addNoiseOf(build, rendered.outputV, sampleRateHz, options);
-  const channel = rendered.outputV.map((volts) => volts / voltsPerFullScale);
-  writeOutput(options.out, encodeWav({ sampleRateHz, channels: [channel] }));
-  report(options, rendered, { sampleRateHz, factor, voltsPerFullScale });
+/** What stands in the report beside what the solver counts. */
+interface Levels {
+  readonly frames: number;
+  readonly peakV: number;
+  readonly rmsV: number;
 }
 
-/** Adds what the build hisses at rest to what it plays. */
-function addNoiseOf(build: Build, outputV: Float64Array, sampleRateHz: number, options: Options): void {
-  const conditions = {
+/** A whole build over a recording, into a float32 WAV on the same scale of volts; neither is ever in memory whole. */
+export async function renderCommand(options: Options): Promise<void> {
+  const build = readBuild(options);
+  const { out } = options;
+  if (out === undefined) throw new CliError('--out names no file to write.');
+  checkOutputs({ in: options.in, build: options.build }, { out });
+  const factor = oversamplingOf(options, OFFLINE_OVERSAMPLING);
+  const quality = resamplingOf(options);
+  const network = withGuitarOf(options, networkOf(build, temperatureOf(options)));
+  const input = streamInput(options);
+  const { sampleRateHz, voltsPerFullScale } = input;
+  const render = new PiecewiseRender(network, { factor, quality, sampleRateHz });
+  const noise = options.noise ? noiseOfBuild(build, sampleRateHz, options) : undefined;
+  await interruptible(async () => {
+    const file = new OutputFile('out', out);
+    const levels = await writeRender(file, input, render, noise);
+    file.finish();
+    report(options, levels, render, { sampleRateHz, factor, voltsPerFullScale });
+  });
+}
+
+/** Renders and writes piece by piece. */
+async function writeRender(
+  file: OutputFile,
+  { frames, sampleRateHz, voltsPerFullScale, pieces }: StreamedInput,
+  render: PiecewiseRender,
+  noise: ShapedNoise | undefined,
+): Promise<Levels> {
+  const onProgress = progressOn();
+  let [done, peakV, squares] = [0, 0, 0];
+  file.write(wavHeader({ frames, channelCount: 1, sampleRateHz }));
+  for (const piece of gathered(render.over(pieces()), PIECE_FRAMES)) {
+    noise?.addTo(piece, piece.length);
+    for (const volts of piece) {
+      peakV = Math.max(peakV, Math.abs(volts));
+      squares += volts * volts;
+    }
+    file.write(wavSamples([piece.map((volts) => volts / voltsPerFullScale)]));
+    done += piece.length;
+    onProgress(done / frames);
+    await new Promise((resolve) => setImmediate(resolve));
+  }
+  return { frames, peakV, rmsV: Math.sqrt(squares / frames) };
+}
+
+/** Small pieces in larger ones of one length, the last shorter; each is overwritten by the next. */
+function* gathered(pieces: Iterable<Float64Array>, length: number): Generator<Float64Array> {
+  const gather = new Float64Array(length);
+  let filled = 0;
+  for (const piece of pieces) {
+    for (let at = 0; at < piece.length; ) {
+      const count = Math.min(length - filled, piece.length - at);
+      gather.set(piece.subarray(at, at + count), filled);
+      filled += count;
+      at += count;
+      if (filled < length) continue;
+      yield gather;
+      filled = 0;
+    }
+  }
+  if (filled > 0) yield gather.subarray(0, filled);
+}
+
+/** What the build hisses at rest. */
+function noiseOfBuild(build: Build, sampleRateHz: number, options: Options): ShapedNoise {
+  const { points } = buildNoise(build, {
     input: noiseInputOf(options),
     temperatureK: temperatureOf(options),
     isBypassed: false,
-  };
-  const { points } = buildNoise(build, conditions);
-  addNoise(outputV, noiseFilter(points, sampleRateHz), sampleRateHz, NOISE_SEED);
+  });
+  return noiseOf(noiseFilter(points, sampleRateHz), {
+    sampleRateHz,
+    maxFrames: PIECE_FRAMES,
+    seed: NOISE_SEED,
+  });
 }
 
 function report(
   options: Options,
-  { outputV, failures, resets, newtonIterations }: OfflineRender,
+  levels: Levels,
+  { failures, resets, newtonIterations }: RenderCounts,
   settings: { readonly sampleRateHz: number; readonly factor: number; readonly voltsPerFullScale: number },
 ): void {
-  const peakV = outputV.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
-  const rmsV = Math.sqrt(outputV.reduce((sum, volts) => sum + volts * volts, 0) / outputV.length);
   if (options.json) {
-    printJson({
-      out: options.out,
-      ...settings,
-      frames: outputV.length,
-      peakV,
-      rmsV,
-      newtonIterations,
-      failures,
-      resets,
-    });
+    printJson({ out: options.out, ...settings, ...levels, newtonIterations, failures, resets });
     return;
   }
-  const seconds = outputV.length / settings.sampleRateHz;
+  const { frames, peakV, rmsV } = levels;
+  const seconds = frames / settings.sampleRateHz;
   process.stdout.write(
-    `${options.out}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
+    `${printable(options.out ?? '')}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
   );
   if (failures + resets > 0) {
     process.stdout.write(

@@ -2,10 +2,11 @@ import { buildWarnings } from '../analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../analysis/frequency-response.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { MOST_FREQUENCIES } from '../input/limits.ts';
 import { netlistOf } from '../network/netlist.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
+import { named, numberIn, type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
 /** Default frequencies: ten a decade from 20 Hz to 20 kHz. */
@@ -20,7 +21,8 @@ export function responseCommand(options: Options): void {
     try {
       return response.at(hz, net);
     } catch (error) {
-      if (error instanceof RangeError) throw new CliError(`--net ${net}: ${error.message}.`);
+      if (error instanceof RangeError)
+        throw new CliError(`--net ${named(net)}: the network has no net of that name.`);
       throw error;
     }
   });
@@ -39,12 +41,10 @@ export function responseCommand(options: Options): void {
 
 function frequenciesOf({ frequencies }: Options): readonly number[] {
   if (frequencies === undefined) return DEFAULT_FREQUENCIES;
-  return frequencies.split(',').map((text) => {
-    const hz = Number(text);
-    if (!(hz > 0) || !Number.isFinite(hz))
-      throw new CliError(`--frequencies: "${text}" is no frequency in Hz.`);
-    return hz;
-  });
+  const texts = frequencies.split(',');
+  if (texts.length > MOST_FREQUENCIES)
+    throw new CliError(`--frequencies: ${texts.length} are too many; ${MOST_FREQUENCIES} are the most.`);
+  return texts.map((text) => numberIn('frequencies', text));
 }
 
 /** DC of every net, and what each supply delivers. */

@@ -10,7 +10,7 @@ import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, positiveNumber, readBuild, temperatureOf } from './options.ts';
+import { named, numberOf, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
 /** A steady sine through a build: harmonics at the output or any net, and levels against what parts can swing. */
@@ -19,10 +19,12 @@ export function sineCommand(options: Options): void {
   const network = networkOf(build, temperatureOf(options));
   const net = options.net === undefined ? network.output : probedNode(build, network, options.net);
   if (net === undefined)
-    throw new CliError(`--net ${options.net}: the build has no net of that name that carries current.`);
+    throw new CliError(
+      `--net ${named(options.net ?? '')}: the build has no net of that name that carries current.`,
+    );
   const test = {
-    hz: positiveNumber('hz', options.hz, USUAL_TEST.hz),
-    peakV: positiveNumber('peak', options.peak, USUAL_TEST.peakV),
+    hz: numberOf('hz', options.hz, USUAL_TEST.hz),
+    peakV: numberOf('peak', options.peak, USUAL_TEST.peakV),
   };
   const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
   const { harmonics, levels, isSettled } = analysis;

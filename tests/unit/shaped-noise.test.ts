@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
-import { addNoise, noiseFilter } from '../../engine/analysis/noise-filter.ts';
+import { noiseFilter, noiseOf } from '../../engine/analysis/noise-filter.ts';
 import { aWeighting } from '../../engine/audio/a-weighting.ts';
 import { fourierTransform } from '../../engine/audio/fourier.ts';
 import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
@@ -116,7 +116,11 @@ describe('the noise of a build', () => {
 
   function spectrumOf(noise: Noise, seed: number): Float64Array {
     const re = new Float64Array(length);
-    addNoise(re, noiseFilter(noise.points, rateHz), rateHz, seed);
+    const maxFrames = re.length;
+    noiseOf(noiseFilter(noise.points, rateHz), { sampleRateHz: rateHz, maxFrames, seed }).addTo(
+      re,
+      maxFrames,
+    );
     const im = new Float64Array(length);
     fourierTransform(re, im);
     return re.map((value, bin) => (2 * (value ** 2 + im[bin]! ** 2)) / length ** 2);
