@@ -1,0 +1,44 @@
+import { candidatesFor } from '../../../engine/analysis/rank-candidates.ts';
+import { type Build, buildParts, circuitOf } from '../../../engine/builds/build.ts';
+import { BuildError } from '../../../engine/builds/build-error.ts';
+import { parseSettingText, settingText } from '../../../engine/builds/part-setting.ts';
+import { presetNames } from '../../../engine/cli/preset-files.ts';
+import { presetBuild } from '../../preset-build.ts';
+import { cpuSeconds, Dice } from '../dice.ts';
+import { damagedText, hostileText } from '../hostile-texts.ts';
+import type { Kind, Verdict } from '../kind.ts';
+import { refusalFault } from '../refusal.ts';
+
+/** What is typed at a part, or as a list of candidates for it. */
+export const kind: Kind = {
+  name: 'texts typed at a part',
+  figure: { name: 'slowest', unit: 's of processor time', most: 0.5 },
+  attempt: (seed) => {
+    const dice = new Dice(seed);
+    const build = presetBuild(dice.pick(presetNames()));
+    const part = dice.pick(buildParts(circuitOf(build)));
+    const own = settingText(build.parts[part.ref]!);
+    const text = dice.draw() < 0.5 ? hostileText(dice) : damagedText(dice, own);
+    return tryPartText(build, part.ref, text);
+  },
+};
+
+/** Both ways that a text is read. */
+export function tryPartText(build: Build, ref: string, text: string): Verdict {
+  const part = buildParts(circuitOf(build)).find((candidate) => candidate.ref === ref)!;
+  const { result: faults, seconds } = cpuSeconds(() => [
+    refusalOf(() => parseSettingText(part, text, build.parts[ref]!)),
+    refusalOf(() => candidatesFor(build, ref, text)),
+  ]);
+  return { fault: faults.find((fault) => fault !== undefined), figure: seconds };
+}
+
+function refusalOf(read: () => unknown): string | undefined {
+  try {
+    read();
+    return undefined;
+  } catch (error) {
+    if (error instanceof BuildError) return refusalFault(error.message);
+    throw error;
+  }
+}

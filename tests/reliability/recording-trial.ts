@@ -1,0 +1,27 @@
+import { RecordingError } from '../../engine/audio/recording.ts';
+import { firstChannelAt } from '../../engine/audio/recording-file.ts';
+import { allSlices } from '../../engine/audio/slices.ts';
+import { MOST_SAMPLE } from '../../engine/input/limits.ts';
+import { cpuSeconds } from './dice.ts';
+import type { Verdict } from './kind.ts';
+import { refusalFault } from './refusal.ts';
+
+const SAMPLE_RATE_HZ = 48_000;
+/** The filter's own ripple may lead beyond the largest sample. */
+const MOST_PLAYED = 3 * MOST_SAMPLE;
+
+/** What the page does with a recording: read its first channel at the rate of the sound card. */
+export function tryRecording(bytes: Uint8Array): Verdict {
+  const { result: fault, seconds } = cpuSeconds(() => {
+    try {
+      const { samples, warnings } = allSlices(firstChannelAt(bytes, SAMPLE_RATE_HZ));
+      const wrong = samples.findIndex((sample) => !(Math.abs(sample) <= MOST_PLAYED));
+      if (wrong >= 0) return `sample ${wrong} is ${samples[wrong]}`;
+      return warnings.map(refusalFault).find((found) => found !== undefined);
+    } catch (error) {
+      if (error instanceof RecordingError) return refusalFault(error.message);
+      throw error;
+    }
+  });
+  return { fault, figure: seconds };
+}
