@@ -1,12 +1,12 @@
 import type { Build } from '../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
 import { buildTitle } from '../engine/builds/build-title.ts';
+import { MOST_BUILD_BYTES } from '../engine/input/limits.ts';
+import { oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
+import { fileName } from './file-name.ts';
 import { type BenchStore, isRefusal } from './state/bench-store.ts';
 import { withPresetStart } from './state/presets.ts';
-
-/** A file far above this is no build, and is not even read. */
-const MAX_FILE_BYTES = 4_000_000;
 
 /** Puts the build of a file into a slot, or has the bench say why it cannot be. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
@@ -20,14 +20,17 @@ export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): 
     store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
   } catch (error) {
     if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
-    return `"${file.name}" was not opened: ${error.message}`;
+    return oneLine(`${quoted(file.name)} was not opened: ${error.message}`);
   }
   return store.state.refusal?.message;
 }
 
 /** @throws RangeError for what is too large or cannot be read, as a folder or a file that is gone. */
 async function textOf(file: File): Promise<string> {
-  if (file.size > MAX_FILE_BYTES) throw new RangeError(`it is ${(file.size / 1e6).toFixed(0)} MB large`);
+  if (file.size > MOST_BUILD_BYTES)
+    throw new RangeError(
+      `it is ${(file.size / 1e6).toFixed(0)} MB large, and a build file has ${MOST_BUILD_BYTES / 1e6} MB at most`,
+    );
   try {
     return await file.text();
   } catch {
@@ -39,11 +42,7 @@ async function textOf(file: File): Promise<string> {
 export function saveBuild(build: Build): void {
   const link = document.createElement('a');
   link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
-  link.download = `${
-    buildTitle(build)
-      .replace(/[^\p{L}\p{N}]+/gu, '-')
-      .replace(/^-|-$/g, '') || 'build'
-  }.build.json`;
+  link.download = `${fileName(buildTitle(build), 'build')}.build.json`;
   link.click();
   URL.revokeObjectURL(link.href);
 }

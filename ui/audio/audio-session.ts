@@ -369,9 +369,9 @@ export class AudioSession extends BenchRemote {
       }
       this.#stopSource();
       this.#stopSource = play.begin();
-      const { facts: input, roundSeconds } = play;
+      const { facts: input, roundSeconds, warning } = play;
       this.measureLoudness();
-      this.#change({ source, input, roundSeconds, problems: this.#problems('source', undefined) });
+      this.#change({ source, input, roundSeconds, problems: this.#problems('source', warning) });
       return true;
     } catch (error) {
       if (!(error instanceof InputError || error instanceof SoundError)) throw error;
@@ -411,7 +411,8 @@ export class AudioSession extends BenchRemote {
     if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
     await this.start();
     if (!this.#context) return undefined;
-    const { samples, volts } = await soundOf(source, this.#context, this.#interfaceVolts);
+    const { samples, volts, warning } = await soundOf(source, this.#context, this.#interfaceVolts);
+    if (warning !== undefined) this.#change({ problems: this.#problems('source', warning) });
     return { samples: samples.map((sample) => volts * sample), sampleRateHz: this.#context.sampleRate };
   }
 

@@ -20,6 +20,8 @@ export interface PreparedSource {
   readonly facts: LiveInputFacts | undefined;
   /** Seconds of one round; undefined for a live input and for silence. */
   readonly roundSeconds: number | undefined;
+  /** What is damaged and plays all the same, in a sentence. */
+  readonly warning?: string | undefined;
   readonly begin: () => () => void;
   readonly discard: () => void;
 }
@@ -47,6 +49,7 @@ export interface LoopedSound {
   /** What a sample of 1 means, V, and from which volts it counts as clipped. */
   readonly volts: number;
   readonly clipVolts: number;
+  readonly warning?: string | undefined;
 }
 
 /** @throws SoundError, InputError with a sentence for the screen. */
@@ -81,18 +84,22 @@ export async function soundOf(
       return { samples, volts: peakVolts / peak, clipVolts };
     }
     case 'file': {
-      const { samples } = await loadFile(source.file, context);
-      return { samples, volts: interfaceVolts, clipVolts: interfaceVolts };
+      const { samples, warning } = await loadFile(source.file, context);
+      return { samples, volts: interfaceVolts, clipVolts: interfaceVolts, warning };
     }
   }
 }
 
-function loopSource({ samples, volts, clipVolts }: LoopedSound, target: SourceTarget): PreparedSource {
+function loopSource(
+  { samples, volts, clipVolts, warning }: LoopedSound,
+  target: SourceTarget,
+): PreparedSource {
   const { context, setScale } = target;
   const buffer = context.createBuffer(1, samples.length, context.sampleRate);
   buffer.copyToChannel(samples, 0);
   return {
     facts: undefined,
+    warning,
     roundSeconds: samples.length / context.sampleRate,
     discard: () => {},
     begin: () => {

@@ -1,7 +1,13 @@
-import type { Recording } from '../../engine/audio/recording.ts';
-import { decodeRecording } from '../../engine/audio/recording-file.ts';
-import { resample } from '../../engine/audio/resample.ts';
+import { RecordingError } from '../../engine/audio/recording.ts';
+import { firstChannelAt } from '../../engine/audio/recording-file.ts';
+import {
+  LONGEST_SOUND_SECONDS,
+  MOST_COMPRESSED_BYTES,
+  MOST_RECORDING_BYTES,
+} from '../../engine/input/limits.ts';
+import { oneLine, quoted } from '../../engine/input/shown-text.ts';
 import list from '../../presets/recordings/recordings.json';
+import { besidePage } from '../slices.ts';
 
 const FILES = import.meta.glob<string>('../../presets/recordings/*.flac', {
   query: '?url',
@@ -30,10 +36,16 @@ export interface LoadedSound {
   readonly samples: Float32Array<ArrayBuffer>;
   /** Largest magnitude, in units of full scale. */
   readonly peak: number;
+  /** What is damaged and plays all the same, in a sentence. */
+  readonly warning: string | undefined;
 }
 
-/** A file that holds no sound that can be played; the message is fit for the screen. */
-export class SoundError extends Error {}
+/** A file that holds no sound that can be played; the message is one line, fit for the screen. */
+export class SoundError extends Error {
+  constructor(message: string) {
+    super(oneLine(message));
+  }
+}
 
 /** @throws SoundError where the recording cannot be fetched. */
 export async function loadBundled(id: string, context: BaseAudioContext): Promise<LoadedSound> {
@@ -55,51 +67,69 @@ async function fetchBytes(address: string | undefined): Promise<Uint8Array | und
 
 /**
  * First channel of the user's own file: WAV and FLAC are decoded here, so that their samples are exactly those of
- * the command line; anything else by the browser.
+ * the command line; anything else by the browser. Its length is looked at before it is read.
  *
  * @throws SoundError where it is no sound.
  */
 export async function loadFile(file: File, context: BaseAudioContext): Promise<LoadedSound> {
-  const bytes = await bytesOf(file);
-  const marker = String.fromCharCode(...new Uint8Array(bytes.slice(0, 4)));
-  if (marker === 'fLaC' || marker === 'RIFF') {
-    return decoded(new Uint8Array(bytes), context.sampleRate, file.name);
+  const marker = String.fromCharCode(...new Uint8Array(await bytesOf(file, 4)));
+  const isOurs = marker === 'fLaC' || marker === 'RIFF';
+  const most = isOurs ? MOST_RECORDING_BYTES : MOST_COMPRESSED_BYTES;
+  if (file.size > most) {
+    const [size, limit] = [file.size, most].map((bytes) => `${Math.round(bytes / 1e6)} MB`);
+    throw new SoundError(`${quoted(file.name)} has ${size}; ${limit} is the most. Cut it shorter.`);
   }
+  const bytes = await bytesOf(file, file.size);
+  if (isOurs) return decoded(new Uint8Array(bytes), context.sampleRate, file.name);
+  return withPeak(await decodedByBrowser(bytes, context, file.name), file.name, []);
+}
+
+async function decodedByBrowser(
+  bytes: ArrayBuffer,
+  context: BaseAudioContext,
+  name: string,
+): Promise<Float32Array<ArrayBuffer>> {
+  let buffer: AudioBuffer;
   try {
-    const buffer = await context.decodeAudioData(bytes);
-    return withPeak(buffer.getChannelData(0).slice(), file.name);
-  } catch (error) {
-    if (error instanceof SoundError) throw error;
-    throw new SoundError(`"${file.name}" is no recording that this browser can read.`);
+    buffer = await context.decodeAudioData(bytes);
+  } catch {
+    throw new SoundError(`${quoted(name)} is no recording that this browser can read.`);
   }
+  if (buffer.duration > LONGEST_SOUND_SECONDS) {
+    const minutes = LONGEST_SOUND_SECONDS / 60;
+    throw new SoundError(
+      `${quoted(name)} lasts ${Math.round(buffer.duration)} s: cut it to ${minutes} minutes.`,
+    );
+  }
+  return buffer.getChannelData(0).slice();
 }
 
 /** @throws SoundError for what cannot be read, as a folder or a file that is gone. */
-async function bytesOf(file: File): Promise<ArrayBuffer> {
+async function bytesOf(file: File, length: number): Promise<ArrayBuffer> {
   try {
-    return await file.arrayBuffer();
+    return await file.slice(0, length).arrayBuffer();
   } catch {
-    throw new SoundError(`"${file.name}" cannot be read: it is a folder, or it is no longer there.`);
+    throw new SoundError(`${quoted(file.name)} cannot be read: it is a folder, or it is no longer there.`);
   }
 }
 
-function decoded(bytes: Uint8Array, rateHz: number, name: string): LoadedSound {
+async function decoded(bytes: Uint8Array, rateHz: number, name: string): Promise<LoadedSound> {
   try {
-    return toSound(decodeRecording(bytes), rateHz, name);
+    const { samples, warnings } = await besidePage(firstChannelAt(bytes, rateHz));
+    return withPeak(Float32Array.from(samples), name, warnings);
   } catch (error) {
-    if (error instanceof SoundError) throw error;
-    throw new SoundError(`"${name}": ${error instanceof Error ? error.message : error}`);
+    if (error instanceof RecordingError) throw new SoundError(`${quoted(name)}: ${error.message}.`);
+    throw error;
   }
 }
 
-function toSound({ channels, sampleRateHz }: Recording, rateHz: number, name: string): LoadedSound {
-  const channel = channels[0] ?? new Float64Array(0);
-  const samples = sampleRateHz === rateHz ? channel : resample(channel, sampleRateHz, rateHz);
-  return withPeak(Float32Array.from(samples), name);
-}
-
-function withPeak(samples: Float32Array<ArrayBuffer>, name: string): LoadedSound {
+function withPeak(
+  samples: Float32Array<ArrayBuffer>,
+  name: string,
+  warnings: readonly string[],
+): LoadedSound {
   const peak = samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
-  if (!(peak > 0)) throw new SoundError(`"${name}" holds only silence.`);
-  return { samples, peak };
+  if (!(peak > 0)) throw new SoundError(`${quoted(name)} holds only silence.`);
+  const warning = warnings.length > 0 ? oneLine(`${quoted(name)}: ${warnings.join(' ')}`) : undefined;
+  return { samples, peak, warning };
 }

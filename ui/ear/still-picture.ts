@@ -3,17 +3,21 @@ import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
+import { inLine } from '../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import '../components/schematic/build-schematic.ts';
 import type { BuildSchematic } from '../components/schematic/build-schematic.ts';
 import { schematicStyles } from '../components/schematic/schematic-styles.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { escaped, wellFormed } from './picture-text.ts';
 
 /** A picture to lay beside an excerpt, pixels. */
 const WIDTH = 1400;
 const MARGIN = 50;
 const LINE = 30;
 const PLOT_HEIGHT = 280;
+/** Of a title, in the width of the picture. */
+const TITLE_CHARACTERS = 80;
 const PLOT_LEFT = MARGIN + 60;
 const PLOT_HZ = logarithmicFrequencies(20, 20_000, 121);
 const GRID_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
@@ -44,7 +48,9 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const temperatureK = kelvinOf(state.temperatureC);
   const swaps = hasTwo ? swapsBetween(a, b, temperatureK) : [];
   const words = swaps.map((swap) => swapText(a, swap));
-  const titles = builds.map(([slot, build]) => `${slot.toUpperCase()}  ${buildTitle(build)}`);
+  const titles = builds.map(
+    ([slot, build]) => `${slot.toUpperCase()}  ${inLine(buildTitle(build), TITLE_CHARACTERS)}`,
+  );
   const scale = (WIDTH - 2 * MARGIN) / sheet.width;
   const sheetTop = MARGIN + LINE * (titles.length + words.length + 1);
   const plotTop = sheetTop + sheet.height * scale + LINE;
@@ -63,8 +69,6 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
 function textAt(text: string, line: number, { bold = false, fill = INK['--ink'] }): string {
   return `<text x="${MARGIN}" y="${MARGIN + LINE * line}" style="font: ${bold ? 600 : 400} 22px sans-serif; fill: ${fill}">${escaped(text)}</text>`;
 }
-
-const escaped = (text: string) => text.replaceAll('&', '&amp;').replaceAll('<', '&lt;');
 
 interface DrawnSheet {
   readonly markup: string;
@@ -135,7 +139,7 @@ function plotOf(builds: readonly (readonly ['a' | 'b', Build])[], top: number, t
 
 async function rasterised(svg: string, width: number, height: number): Promise<Blob> {
   const image = new Image(width, height);
-  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`;
+  image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(wellFormed(svg))}`;
   await image.decode();
   const canvas = document.createElement('canvas');
   canvas.width = width;

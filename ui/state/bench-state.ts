@@ -2,6 +2,7 @@ import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
+import { oneLine } from '../../engine/input/shown-text.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
@@ -221,7 +222,10 @@ export function reduce(state: BenchState, action: Action): BenchState {
     case 'ear':
       return { ...state, ear: { ...state.ear, ...action.change } };
     case 'refuse':
-      return { ...state, refusal: { ref: action.ref, slot: action.slot, message: action.message } };
+      return {
+        ...state,
+        refusal: { ref: action.ref, slot: action.slot, message: oneLine(action.message) },
+      };
     case 'dismiss':
       return { ...state, refusal: undefined };
     default: {

@@ -5,6 +5,7 @@ import { EXCERPT_OVERSAMPLING, excerptText } from '../../../engine/analysis/exce
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
+import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { offerDownload } from '../../ear/download.ts';
@@ -22,7 +23,8 @@ const TURNS = [undefined, 2, 4, 8] as const;
 interface Made {
   readonly wav: Blob;
   readonly text: string;
-  readonly picture: Blob;
+  /** Undefined where it could not be drawn. */
+  readonly picture: Blob | undefined;
   readonly name: string;
 }
 
@@ -118,7 +120,7 @@ export class ExcerptPanel extends BenchElement {
       <div class="row small">
         <button @click=${() => offerDownload(wav, name, 'wav')}>Save WAV</button>
         <button @click=${() => offerDownload(new Blob([text], { type: 'text/plain' }), name, 'txt')}>Save text</button>
-        <button @click=${() => offerDownload(picture, name, 'png')}>Save picture</button>
+        ${picture ? html`<button @click=${() => offerDownload(picture, name, 'png')}>Save picture</button>` : nothing}
       </div>
       <pre tabindex="0" aria-label="What is heard when">${text}</pre>
     `;
@@ -149,20 +151,30 @@ export class ExcerptPanel extends BenchElement {
       const excerpt = await pool.run({ kind: 'excerpt', plan }, (share) => {
         this.progress = share;
       });
-      const { stillPicture } = await import('../../ear/still-picture.ts');
       this.made = {
         wav: new Blob([new Uint8Array(encodeWav({ channels: [excerpt.samples], sampleRateHz }))], {
           type: 'audio/wav',
         }),
         text: excerptText(plan, excerpt),
-        picture: await stillPicture(state, hasTwo),
+        picture: await this.#drawn(state, hasTwo),
         name: hasTwo ? `${buildTitle(builds.a)} and ${buildTitle(builds.b)}` : buildTitle(builds[heard]),
       };
     } catch (error) {
       if (!(error instanceof Cancelled))
-        this.problem = error instanceof Error ? error.message : String(error);
+        this.problem = oneLine(error instanceof Error ? error.message : String(error));
     }
     pool.close();
     this.progress = undefined;
+  }
+
+  /** What was rendered is kept where the picture fails. */
+  async #drawn(state: BenchState, hasTwo: boolean): Promise<Blob | undefined> {
+    try {
+      const { stillPicture } = await import('../../ear/still-picture.ts');
+      return await stillPicture(state, hasTwo);
+    } catch {
+      this.problem = 'The picture could not be drawn. The sound and its text are here.';
+      return undefined;
+    }
   }
 }

@@ -1,16 +1,20 @@
 import { html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { decodeRecording } from '../../../engine/audio/recording-file.ts';
+import { bytesInMemory } from '../../../engine/audio/byte-source.ts';
+import { RecordingError, wholeChannel } from '../../../engine/audio/recording.ts';
+import { openRecording } from '../../../engine/audio/recording-file.ts';
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
+import { MOST_IMPULSE_RESPONSE_BYTES } from '../../../engine/input/limits.ts';
+import { inLine, oneLine, quoted } from '../../../engine/input/shown-text.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
 
-/** An impulse response is a second long at most; this leaves room for high rates and two channels. */
-const MAX_FILE_BYTES = 20_000_000;
+/** Of the file's name, where it stands for the speaker. */
+const SHOWN_NAME_CHARACTERS = 40;
 
 /** What stands for amplifier and speaker: nothing, the built-in filter, or an impulse response of one's own. */
 @customElement('speaker-panel')
@@ -70,18 +74,21 @@ export class SpeakerPanel extends BenchElement {
   /** Takes a file as the speaker, or says why it is none and keeps what there was. */
   async load(file: File): Promise<void> {
     try {
-      if (file.size > MAX_FILE_BYTES) throw new RangeError('it is far too long for an impulse response');
-      const { channels, sampleRateHz } = decodeRecording(new Uint8Array(await file.arrayBuffer()));
-      const samples = Float64Array.from(channels[0] ?? []);
+      if (file.size > MOST_IMPULSE_RESPONSE_BYTES)
+        throw new RangeError('it is far too long for an impulse response');
+      const recording = openRecording(bytesInMemory(new Uint8Array(await file.arrayBuffer())));
+      const samples = wholeChannel(recording, 0);
+      const { sampleRateHz, warnings } = recording;
       // What cannot be used is told here, not where the sound is.
       speakerResponse(samples, sampleRateHz, sampleRateHz);
-      this.problem = '';
-      this.act({
-        type: 'speaker',
-        speaker: { name: file.name.replace(/\.[^.]*$/, ''), samples, sampleRateHz },
-      });
+      this.problem = warnings.length > 0 ? oneLine(`${quoted(file.name)}: ${warnings.join(' ')}`) : '';
+      const name = inLine(file.name.replace(/\.[^.]*$/, ''), SHOWN_NAME_CHARACTERS);
+      this.act({ type: 'speaker', speaker: { name, samples, sampleRateHz } });
     } catch (error) {
-      this.problem = `"${file.name}" was not taken: ${error instanceof Error ? error.message : String(error)}.`;
+      const isSaid = error instanceof RecordingError || error instanceof RangeError;
+      this.problem = oneLine(
+        `${quoted(file.name)} was not taken: ${isSaid ? error.message : 'it cannot be read'}.`,
+      );
     }
   }
 }

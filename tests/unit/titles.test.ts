@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest';
+import { type Excerpt, excerptText } from '../../engine/analysis/excerpt.ts';
+import { escaped, wellFormed } from '../../ui/ear/picture-text.ts';
+import { fileName } from '../../ui/file-name.ts';
+import { presetBuild } from '../preset-build.ts';
+import { HOSTILE_TEXTS } from '../reliability/hostile-texts.ts';
+
+const plain = presetBuild('soft-plain');
+const excerpt: Excerpt = {
+  samples: new Float64Array(0),
+  passages: [
+    { slot: 'a', startSeconds: 0, endSeconds: 1 },
+    { slot: 'b', startSeconds: 1, endSeconds: 2 },
+  ],
+  matchDb: { a: 0, b: 0 },
+  gainDb: 0,
+  failures: 0,
+};
+const TITLES = HOSTILE_TEXTS.map((text, index) => [index, text] as const);
+
+/** XML 1.0 section 2.2, Char. */
+function isXmlCharacter(code: number): boolean {
+  return (
+    code === 9 ||
+    code === 10 ||
+    code === 13 ||
+    (code >= 0x20 && code <= 0xd7ff) ||
+    (code >= 0xe000 && code <= 0xfffd) ||
+    code >= 0x10000
+  );
+}
+
+describe('any title at all', () => {
+  it.each(TITLES)('leaves the text of an excerpt its lines: %i', (_, title) => {
+    const b = { ...plain, title };
+    const usual = excerptText({ a: plain, b: plain, hasStandIn: false }, excerpt);
+    const text = excerptText({ a: plain, b, hasStandIn: false }, excerpt);
+    expect(text.split('\n')).toHaveLength(usual.split('\n').length);
+    expect(text).not.toMatch(/[^\P{Cc}\n]|\p{Cs}|\p{Zl}|\p{Zp}/u);
+    expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(120);
+  });
+
+  it.each(TITLES)('makes a picture of characters that a document may hold: %i', (_, title) => {
+    const document = wellFormed(`<text>${escaped(title)}</text>`);
+    expect([...document].every((letter) => isXmlCharacter(letter.codePointAt(0)!))).toBe(true);
+    // what still-picture.ts does with it, which throws for half of a pair
+    expect(() => encodeURIComponent(document)).not.toThrow();
+    // section 2.4: none of these may stand in a text
+    expect(document.slice('<text>'.length, -'</text>'.length)).not.toMatch(/[<>]|&(?!amp;|lt;|gt;)/);
+  });
+
+  it.each(TITLES)('makes a name that systems take: %i', (_, title) => {
+    const name = fileName(title, 'build');
+    expect(name).toMatch(/^[\p{L}\p{N}-]+$/u);
+    // 255 bytes on most disks, less an ending and a number for a second of that name
+    expect(Buffer.byteLength(name)).toBeLessThanOrEqual(230);
+  });
+
+  it('is read on in the text that is written', () => {
+    expect(wellFormed(escaped('R & B <fuzz> ]]> é 🎸'))).toBe('R &amp; B &lt;fuzz&gt; ]]&gt; é 🎸');
+    expect(fileName('Ödipus & 2 Füße', 'build')).toBe('Ödipus-2-Füße');
+  });
+});
