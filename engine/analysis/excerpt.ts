@@ -6,7 +6,7 @@ import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
-import { inLine } from '../input/shown-text.ts';
+import { inLine, printable } from '../input/shown-text.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
 import {
@@ -194,7 +194,7 @@ export function excerptText(
         '',
         'From A to B:',
         ...(a.circuit === b.circuit
-          ? swapsBetween(a, b, temperatureK).map((swap) => swapText(a, swap))
+          ? swapsBetween(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
           : ['two circuits, which share no parts']),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];

@@ -25,11 +25,3 @@ export class Dice {
     return 1 + Math.floor(most * this.draw() ** 3);
   }
 }
-
-/** Seconds of the processor's time that some work takes: what else the machine does is not counted. */
-export function cpuSeconds<T>(work: () => T): { readonly result: T; readonly seconds: number } {
-  const before = process.cpuUsage();
-  const result = work();
-  const { user, system } = process.cpuUsage(before);
-  return { result, seconds: (user + system) / 1e6 };
-}

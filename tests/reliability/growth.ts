@@ -1,4 +1,4 @@
-import { cpuSeconds } from './dice.ts';
+import { cpuSeconds } from './cpu-time.ts';
 
 /** Longer by so much; work that grows with the square takes 64 times as long. */
 const FACTOR = 8;

@@ -2,7 +2,7 @@ import { RecordingError } from '../../engine/audio/recording.ts';
 import { firstChannelAt } from '../../engine/audio/recording-file.ts';
 import { allSlices } from '../../engine/audio/slices.ts';
 import { MOST_SAMPLE } from '../../engine/input/limits.ts';
-import { cpuSeconds } from './dice.ts';
+import { cpuSeconds } from './cpu-time.ts';
 import type { Verdict } from './kind.ts';
 import { refusalFault } from './refusal.ts';
 

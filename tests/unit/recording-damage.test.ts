@@ -8,7 +8,7 @@ import { decodeRecording, firstChannelAt, openRecording } from '../../engine/aud
 import { allSlices } from '../../engine/audio/slices.ts';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import files from '../reference/audio-files.json' with { type: 'json' };
-import { cpuSeconds } from '../reliability/dice.ts';
+import { cpuSeconds } from '../reliability/cpu-time.ts';
 
 const RATE_HZ = 48_000;
 const flacBytes = (index: number) => Uint8Array.from(Buffer.from(files.flac[index]!.base64, 'base64'));

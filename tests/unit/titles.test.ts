@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type Excerpt, excerptText } from '../../engine/analysis/excerpt.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
 import { escaped, wellFormed } from '../../ui/ear/picture-text.ts';
 import { fileName } from '../../ui/file-name.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -15,6 +16,7 @@ const excerpt: Excerpt = {
   matchDb: { a: 0, b: 0 },
   gainDb: 0,
   failures: 0,
+  clipping: [],
 };
 const TITLES = HOSTILE_TEXTS.map((text, index) => [index, text] as const);
 
@@ -32,9 +34,18 @@ function isXmlCharacter(code: number): boolean {
 
 describe('any title at all', () => {
   it.each(TITLES)('leaves the text of an excerpt its lines: %i', (_, title) => {
-    const b = { ...plain, title };
-    const usual = excerptText({ a: plain, b: plain, hasStandIn: false }, excerpt);
-    const text = excerptText({ a: plain, b, hasStandIn: false }, excerpt);
+    const b = {
+      ...plain,
+      title,
+      aliases: { D1: title.slice(0, 8) },
+      parts: { ...plain.parts, D1: { type: 'LED-red' } },
+    };
+    const a = { ...plain, aliases: b.aliases };
+    const usual = excerptText(
+      { a: plain, b: { ...b, title: 'B' }, hasStandIn: false, temperatureK: NOMINAL_TEMPERATURE_K },
+      excerpt,
+    );
+    const text = excerptText({ a, b, hasStandIn: false, temperatureK: NOMINAL_TEMPERATURE_K }, excerpt);
     expect(text.split('\n')).toHaveLength(usual.split('\n').length);
     expect(text).not.toMatch(/[^\P{Cc}\n]|\p{Cs}|\p{Zl}|\p{Zp}/u);
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(120);
