@@ -43,7 +43,7 @@ describe('files that no bench can use', () => {
 
   async function problemOf(file: File): Promise<string> {
     await bench.session.useSource({ kind: 'file', file });
-    const { problem = '' } = bench.session.state;
+    const { source: problem = '' } = bench.session.state.problems;
     if (problem !== '') assert.isUndefined(refusalFault(problem));
     return problem;
   }
