@@ -33,15 +33,16 @@ export function oneLine(message: string, most = MOST_MESSAGE_CHARACTERS): string
 
 /** Several sentences in one line: as many as fit, and how many there are more. The first is always among them. */
 export function sentencesInLine(sentences: readonly string[]): string {
-  const more = (shown: number) =>
-    shown < sentences.length
-      ? ` (${sentences.length - shown} more problems)`.replace('(1 more problems)', '(1 more problem)')
-      : '';
+  const more = (shown: number) => {
+    const left = sentences.length - shown;
+    if (left === 0) return '';
+    return ` And ${left} more ${left === 1 ? 'problem' : 'problems'}.`;
+  };
   for (let shown = Math.min(sentences.length, 20); shown > 1; shown--) {
     const line = oneLine(sentences.slice(0, shown).join(' '), Number.POSITIVE_INFINITY) + more(shown);
     if (line.length <= MOST_MESSAGE_CHARACTERS) return line;
   }
-  const rest = more(1);
+  const rest = more(Math.min(1, sentences.length));
   return oneLine(sentences[0] ?? '', MOST_MESSAGE_CHARACTERS - rest.length) + rest;
 }
 

@@ -51,9 +51,9 @@ describe('a text from outside', () => {
     expect(sentencesInLine(['R4 is wrong.', 'C3 is wrong.'])).toBe('R4 is wrong. C3 is wrong.');
     const many = Array.from({ length: 500 }, (_, n) => `Part ${n} of this build has no such value.`);
     const line = sentencesInLine(many);
-    expect(line).toMatch(/^Part 0 of this build has no such value\. .*\(49\d more problems\)$/);
+    expect(line).toMatch(/^Part 0 of this build has no such value\. .*And 49\d more problems\.$/);
     expect(line.length).toBeLessThanOrEqual(MOST_MESSAGE_CHARACTERS);
-    expect(sentencesInLine(['x'.repeat(500), 'y'])).toMatch(/…\s\(1 more problem\)$/);
+    expect(sentencesInLine(['x'.repeat(500), 'y'])).toMatch(/… And 1 more problem\.$/);
   });
 });
 
