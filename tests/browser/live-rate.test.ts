@@ -20,13 +20,20 @@ async function openBench(): Promise<ClipleadBench> {
   return bench;
 }
 
-/** Waits up to twenty seconds: measuring begins after a while, and takes a few where the machine is slow or busy. */
+/** Lets no gap count: a machine that is busy with something else would step down before anything is measured. */
+function withoutGaps({ session }: ClipleadBench): void {
+  const { load: _, ...others } = session.readTelemetry();
+  session.readTelemetry = () => ({ ...others, load: 0 });
+  session.readUnderruns = () => 0;
+}
+
+/** Waits up to forty seconds: measuring begins after a while, and takes a few where the machine is slow or busy. */
 async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 1000; attempt++) {
+  for (let attempt = 0; attempt < 2000; attempt++) {
     if (isSo()) return;
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
-  assert.fail(`in twenty seconds: not ${what}; ${rateSentence(bench!.session.state.rate)}`);
+  assert.fail(`in forty seconds: not ${what}; ${rateSentence(bench!.session.state.rate)}`);
 }
 
 const isMeasured = ({ session }: ClipleadBench) => session.state.rate.reason.kind === 'measured';
@@ -58,12 +65,15 @@ describe('the live rate in the browser', () => {
     const result = await measureInWorker({ networks, sampleRateHz: 48_000 });
     if (result.kind !== 'shares') return assert.fail(result.because);
     const share = result.shares[16];
-    assert.isAbove(share ?? 0, 0.001);
+    assert.isAbove(share?.music ?? 0, 0.001);
+    assert.isAbove(share?.noise ?? 0, 0.001);
     assert.equal(result.shares[8] === undefined, isCarried(16, share!));
   });
 
-  it('is 8x when sound starts, and what was measured soon after, said on the page', async () => {
+  it('is 8x when sound starts, and what was measured soon after, said on the page', async function () {
+    this.timeout(60_000);
     const opened = await openBench();
+    withoutGaps(opened);
     opened.store.act({ type: 'listen', isListening: true });
     await until('running', () => opened.session.state.isRunning);
     const seen = new Set([opened.session.state.rate.factor]);

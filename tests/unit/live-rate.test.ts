@@ -4,6 +4,7 @@ import { compileCircuit } from '../../engine/solver/compile.ts';
 import {
   BreakUpWatch,
   type LiveRate,
+  type MeasuredShares,
   measuredFactor,
   rateSentence,
   STARTING_RATE,
@@ -28,28 +29,36 @@ const loaded = networkOf({
   parts: { ...presetBuild('soft-plain').parts, U1: { type: 'LM358' } },
 });
 
+/** Shares of a machine on which noise takes so many times as long as music. */
+const shareOf = (music: number, ratio = 1) => ({ music, noise: ratio * music });
+
 describe('the live rate that measured times lead to', () => {
   it('is 16x up to half of the time, since both builds may have to be changed at once', () => {
-    expect(measuredFactor({ 16: 0.5 })).toBe(16);
-    expect(measuredFactor({ 16: 0.51, 8: 0.26 })).toBe(8);
+    expect(measuredFactor({ 16: shareOf(0.5) })).toBe(16);
+    expect(measuredFactor({ 16: shareOf(0.51), 8: shareOf(0.26) })).toBe(8);
   });
 
   it('is 8x where that takes up to half of the time, and 4x beyond', () => {
-    expect(measuredFactor({ 16: 1, 8: 0.5 })).toBe(8);
-    expect(measuredFactor({ 16: 1.02, 8: 0.51 })).toBe(4);
+    expect(measuredFactor({ 16: shareOf(1), 8: shareOf(0.5) })).toBe(8);
+    expect(measuredFactor({ 16: shareOf(1.02), 8: shareOf(0.51) })).toBe(4);
+  });
+
+  it('leaves time on noise too, which takes up to 2.2 times the time of music', () => {
+    expect(measuredFactor({ 16: shareOf(0.4, 2.2) })).toBe(16);
+    expect(measuredFactor({ 16: shareOf(0.42, 2.2), 8: shareOf(0.21, 2.2) })).toBe(8);
   });
 
   it('is said in a sentence, with the times it was decided by', () => {
-    const said = (factor: LiveRate['factor'], shares: Record<number, number>) =>
+    const said = (factor: LiveRate['factor'], shares: MeasuredShares) =>
       rateSentence({ factor, reason: { kind: 'measured', shares } });
-    expect(said(16, { 16: 0.412 })).toBe(
-      '16×, chosen by measuring: both builds take 41 % of the time there.',
+    expect(said(16, { 16: { music: 0.412, noise: 0.78 } })).toBe(
+      '16×, chosen by measuring: both builds take 41 % of the time (78 % with noise) there.',
     );
-    expect(said(8, { 16: 0.91, 8: 0.47 })).toBe(
-      '8×, chosen by measuring: both builds would take 91 % of the time at 16× and take 47 % of the time there.',
+    expect(said(8, { 16: { music: 0.45, noise: 0.96 }, 8: { music: 0.23, noise: 0.49 } })).toBe(
+      '8×, chosen by measuring: both builds would take 45 % of the time (96 % with noise) at 16× and take 23 % of the time (49 % with noise) there.',
     );
-    expect(said(16, { 16: 0.43, 8: 0.34 })).not.toContain('34');
-    expect(said(4, { 16: 3, 8: 1.9 })).toContain('would take 190 % of the time at 8×');
+    expect(said(16, { 16: shareOf(0.43), 8: shareOf(0.34) })).not.toContain('34');
+    expect(said(4, { 16: shareOf(3), 8: shareOf(1.9) })).toContain('would take 190 % of the time');
   });
 
   it.each([4, 8, 16] as const)('keeps the engine’s own delay below 1.2 ms at %ix', (factor) => {
@@ -71,29 +80,31 @@ describe('measuring', () => {
       return ms;
     };
   };
-  /** 100 ms of warm-up and 150 ms that count are 10 and 15 times four blocks, rounded up. */
+  /** 100 ms of warm-up and 150 ms that count are 10 and 15 times four blocks, rounded up: of music, then of noise. */
   const GROUPS = 25;
   const trial: RateTrial = { networks: { a: plain, b: led }, sampleRateHz: RATE_HZ };
 
-  it('ends with 16x where that is carried, by the median and after the warm-up', () => {
-    const share = (group: number) => (group < 10 || group % 3 === 0 ? 2 : 0.3);
-    expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: expect.closeTo(0.3, 9) });
+  const close = (music: number, noise: number) => ({
+    music: expect.closeTo(music, 9),
+    noise: expect.closeTo(noise, 9),
   });
 
-  it('goes on to 8x where 16x takes too long, and no further', () => {
-    const share = (group: number) => (group < GROUPS ? 1.6 : 0.8);
-    expect(measureShares(trial, clockOf(share), 4)).toEqual({
-      16: expect.closeTo(1.6, 9),
-      8: expect.closeTo(0.8, 9),
-    });
+  it('ends with 16x where that is carried, by the median and after the warm-up', () => {
+    const share = (group: number) =>
+      group % GROUPS < 10 || group % 3 === 0 ? 2 : group < GROUPS ? 0.3 : 0.6;
+    expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: close(0.3, 0.6) });
+  });
+
+  it('goes on to 8x where 16x takes too long, on music or on noise, and no further', () => {
+    const music = (group: number) => (group < 2 * GROUPS ? 1.6 : 0.8);
+    expect(measureShares(trial, clockOf(music), 4)).toEqual({ 16: close(1.6, 1.6), 8: close(0.8, 0.8) });
+    const noise = (group: number) => (group < GROUPS ? 0.45 : group < 2 * GROUPS ? 0.95 : 0.4);
+    expect(measureShares(trial, clockOf(noise), 4)).toEqual({ 16: close(0.45, 0.95), 8: close(0.4, 0.4) });
   });
 
   it('spares itself what is hopeless after a few blocks', () => {
     const share = (group: number) => (group < 4 ? 20 : 0.2);
-    expect(measureShares(trial, clockOf(share), 4)).toEqual({
-      16: expect.closeTo(20, 9),
-      8: expect.closeTo(0.2, 9),
-    });
+    expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: close(20, 20), 8: close(0.2, 0.2) });
   });
 
   it('times single blocks by a fine clock, and four at once by one of milliseconds', () => {
@@ -107,7 +118,11 @@ describe('measuring', () => {
   });
 
   it('counts the better of two measurements, at each factor', () => {
-    expect(betterShares({ 16: 0.9, 8: 0.7 }, { 16: 0.4 })).toEqual({ 16: 0.4, 8: 0.7 });
+    const one = { 16: { music: 0.9, noise: 0.8 }, 8: shareOf(0.7) };
+    expect(betterShares(one, { 16: { music: 0.4, noise: 1 } })).toEqual({
+      16: { music: 0.4, noise: 0.8 },
+      8: shareOf(0.7),
+    });
   });
 });
 
@@ -129,35 +144,60 @@ describe('sound that breaks up', () => {
     expect(watch.look({ seconds: 11, underruns: 9, load: 2 })).toBe(false);
     expect(watch.look({ seconds: 12, underruns: 9, load: 0.4 })).toBe(false);
   });
+
+  it('is ten gaps within ten seconds, though changes follow each other without a rest', () => {
+    const watch = new BreakUpWatch();
+    const looks = Array.from({ length: 12 }, (_, second) => {
+      watch.restart(second);
+      return watch.look({ seconds: second, underruns: second, load: 0.4 });
+    });
+    expect(looks.indexOf(true)).toBe(10);
+    watch.forget(12);
+    expect(watch.look({ seconds: 12, underruns: 13, load: 0.4 })).toBe(false);
+  });
+
+  it('knows for how long there was no gap', () => {
+    const watch = new BreakUpWatch();
+    watch.look({ seconds: 10, underruns: 0, load: 0.4 });
+    watch.look({ seconds: 20, underruns: 1, load: 0.4 });
+    watch.look({ seconds: 50, underruns: 1, load: 0.4 });
+    expect(watch.quietSeconds(50)).toBe(30);
+  });
 });
 
 describe('the desk that keeps the live rate', () => {
   interface Fake extends RatedSession {
     load: number;
+    underruns: number;
     readonly told: LiveRate[];
-    readonly problems: string[];
+    /** What stands on the page. */
+    problem: string | undefined;
   }
 
   function fakeSession(): Fake {
     const fake = {
       load: 0.3,
+      underruns: 0,
       told: [] as LiveRate[],
-      problems: [] as string[],
+      problem: undefined as string | undefined,
       state: { isRunning: true, usesFallback: false, sampleRateHz: RATE_HZ, rate: STARTING_RATE },
-      setRate(rate: LiveRate, problem: string | undefined) {
+      setRate(rate: LiveRate) {
         fake.state = { ...fake.state, rate };
         fake.told.push(rate);
-        if (problem !== undefined) fake.problems.push(problem);
+      },
+      report(cause: string, message: string | undefined) {
+        expect(cause).toBe('dropouts');
+        fake.problem = message;
       },
       readTelemetry: () => ({ load: fake.load }),
-      readUnderruns: () => undefined,
+      readUnderruns: () => fake.underruns,
     };
     return fake as unknown as Fake;
   }
 
   const result = (share16: number): RateTrialResult => ({
     kind: 'shares',
-    shares: share16 <= 0.5 ? { 16: share16 } : { 16: share16, 8: share16 / 2 },
+    shares: share16 <= 0.5 ? { 16: shareOf(share16) } : { 16: shareOf(share16), 8: shareOf(share16 / 2) },
   });
   const wish = (a = plain, change: Partial<RateWish> = {}): RateWish => ({
     networks: { a, b: led },
@@ -207,7 +247,9 @@ describe('the desk that keeps the live rate', () => {
       desk.follow(wish(loaded));
       expect(session.state.rate.factor).toBe(8);
       await rest();
-      expect(rateSentence(session.state.rate)).toContain('would take 90 % of the time at 16×');
+      expect(rateSentence(session.state.rate)).toContain(
+        'would take 90 % of the time (90 % with noise) at 16×',
+      );
       desk.follow(wish());
       expect(session.state.rate.factor).toBe(16);
       await rest();
@@ -234,17 +276,22 @@ describe('the desk that keeps the live rate', () => {
       expect([trials.length, session.told.length]).toEqual([0, 0]);
     }));
 
-  it('steps down where sound breaks up, says so, and stays there until it is measured again', () =>
+  /** A second of sound, with so many gaps. */
+  const second = async (desk: RateDesk, session: Fake, gaps = 0) => {
+    session.underruns += gaps;
+    await vi.advanceTimersByTimeAsync(1000);
+    desk.tick();
+  };
+
+  it('steps down where sound breaks up, and says so', () =>
     play(async (desk, session) => {
       desk.follow(wish());
       await rest();
       session.load = 1.1;
-      await vi.advanceTimersByTimeAsync(2000);
-      desk.tick();
+      await second(desk, session);
+      await second(desk, session);
       expect(session.state.rate).toEqual({ factor: 8, reason: { kind: 'brokeUp', at: 16 } });
-      expect(session.problems).toEqual([
-        expect.stringContaining('Sound broke up with the circuits solved 16×'),
-      ]);
+      expect(session.problem).toContain('Dropouts at 16×. Now at 8×.');
       session.load = 0.3;
       desk.follow(wish());
       expect(session.state.rate.factor).toBe(8);
@@ -252,6 +299,59 @@ describe('the desk that keeps the live rate', () => {
       desk.follow(wish());
       await rest();
       expect(session.state.rate.factor).toBe(16);
+      expect(session.problem).toBeUndefined();
+    }));
+
+  it('goes back up by itself after half a minute without a gap, and waits twice as long after the next time', () =>
+    play(async (desk, session) => {
+      const secondsTo = async (factor: number) => {
+        for (let seconds = 0; seconds < 1000; seconds++) {
+          if (session.state.rate.factor === factor) return seconds;
+          await second(desk, session);
+        }
+        return Number.POSITIVE_INFINITY;
+      };
+      const breakUp = async () => {
+        for (let n = 0; n < 4; n++) await second(desk, session, 1);
+      };
+      desk.follow(wish());
+      await rest();
+      await second(desk, session);
+      await breakUp();
+      expect(session.state.rate.factor).toBe(8);
+      expect(await secondsTo(16)).toBeCloseTo(30, -1);
+      expect(session.problem).toBeUndefined();
+      await second(desk, session);
+      await second(desk, session);
+      await breakUp();
+      expect(session.state.rate.factor).toBe(8);
+      expect(await secondsTo(16)).toBeCloseTo(60, -1);
+    }));
+
+  it('steps down where nothing is measured yet, since one swap follows another', () =>
+    play(async (desk, session, trials) => {
+      desk.follow(wish());
+      await rest();
+      const others = ['soft-germanium', 'soft-asymmetric', 'soft-lifted', 'clean-plain', 'clean-single'];
+      const networks = others.map((name) => networkOf(presetBuild(name)));
+      const measured = trials.length;
+      for (let n = 0; n < 12; n++) {
+        desk.follow(wish(networks[n % networks.length]));
+        await second(desk, session, 11);
+      }
+      expect(trials.length).toBe(measured);
+      expect(session.state.rate.factor).toBe(4);
+    }));
+
+  it('says that the machine is too slow where the lowest rate breaks up, until it does no longer', () =>
+    play(async (desk, session) => {
+      desk.follow(wish());
+      await rest();
+      for (let n = 0; n < 20; n++) await second(desk, session, 2);
+      expect(session.state.rate.factor).toBe(4);
+      expect(session.problem).toContain('Dropouts at 4×, the lowest rate: this machine is too slow');
+      for (let n = 0; n < 40; n++) await second(desk, session);
+      expect(session.problem).toBeUndefined();
     }));
 
   it('is 8x and measures nothing where sound is made on the page’s own thread', () =>
@@ -272,6 +372,7 @@ describe('the desk that keeps the live rate', () => {
       await vi.advanceTimersByTimeAsync(5000);
       desk.tick();
       expect(session.state.rate.factor).toBe(16);
+      expect(session.problem).toBe('Dropouts at 16×, chosen by hand. Choose a lower rate under Sound….');
       expect(trials.length).toBe(0);
     }));
 });

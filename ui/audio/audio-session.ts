@@ -14,6 +14,7 @@ import { makeBenchNode } from './bench-node.ts';
 import { BenchRemote } from './bench-remote.ts';
 import { playCalibrationTone } from './calibration-tone.ts';
 import { ContextWatch } from './context-watch.ts';
+import { type Dropouts, NO_DROPOUTS, withDropouts } from './dropouts.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
 import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
@@ -38,6 +39,7 @@ export interface AudioState {
   /** How much circuits are oversampled, and why so much. */
   readonly rate: LiveRate;
   readonly latency: Latency;
+  readonly dropouts: Dropouts;
   /** What was last measured with a cable from output to input, and whether it is being measured. */
   readonly roundTrip: MeasuredRoundTrip | undefined;
   readonly isMeasuringRoundTrip: boolean;
@@ -74,6 +76,7 @@ export class AudioSession extends BenchRemote {
     sampleRateHz: 48_000,
     rate: STARTING_RATE,
     latency: NO_LATENCY,
+    dropouts: NO_DROPOUTS,
     roundTrip: undefined,
     isMeasuringRoundTrip: false,
     playsTone: false,
@@ -109,12 +112,12 @@ export class AudioSession extends BenchRemote {
   }
 
   /** Changes how much circuits are oversampled from now on; those that play have to be given anew. */
-  setRate(rate: LiveRate, problem: string | undefined): void {
+  setRate(rate: LiveRate): void {
     this.#state = { ...this.#state, rate };
-    this.#change({ latency: this.#latency(), problems: this.#problems('dropouts', problem) });
+    this.#change({ latency: this.#latency() });
   }
 
-  /** Gaps in the sound since it was started; undefined where the browser does not count them. */
+  /** Gaps in the sound since it was started; undefined before the first look. */
   readUnderruns(): number | undefined {
     return this.#watch.underruns;
   }
@@ -192,7 +195,7 @@ export class AudioSession extends BenchRemote {
     this.link.connect(node.port);
     this.measureLoudness();
     await context.resume();
-    if (context === this.#context) this.#watch.begin(context, () => this.#followLatency());
+    if (context === this.#context) this.#watch.begin(context, (gaps) => this.#followPlayback(gaps));
     this.#follow(context);
   }
 
@@ -459,11 +462,14 @@ export class AudioSession extends BenchRemote {
     return this.#context ? latencyOf(this.#context, rate.factor, usesFallback) : NO_LATENCY;
   }
 
-  /** Output latency is known only after a while of playing. */
-  #followLatency(): void {
+  /** Output latency is known only after a while of playing. @param gaps That have come since this was last called. */
+  #followPlayback(gaps: number): void {
     const latency = this.#latency();
-    const change = (latency.outputMs ?? 0) - (this.#state.latency.outputMs ?? 0);
-    if (Math.abs(change) > 0.5) this.#change({ latency });
+    const moved = (latency.outputMs ?? 0) - (this.#state.latency.outputMs ?? 0);
+    if (Math.abs(moved) > 0.5) this.#change({ latency });
+    if (gaps <= 0) return;
+    const entry = { count: gaps, factor: this.#state.rate.factor, atMs: Date.now() };
+    this.#change({ dropouts: withDropouts(this.#state.dropouts, entry) });
   }
 
   #change(change: Partial<AudioState>): void {

@@ -1,3 +1,4 @@
+import { ClockGaps } from './clock-gaps.ts';
 import { underrunsOf } from './latency.ts';
 
 /** Browsers may lock the audio graph to answer, so that a page which asks in every frame can hold it up. */
@@ -8,17 +9,21 @@ export class ContextWatch {
   #timer: ReturnType<typeof setInterval> | undefined;
   #underruns: number | undefined;
 
-  /** Gaps in the sound since the context was opened; undefined where the browser does not count them. */
+  /** Gaps in the sound since the context was opened; undefined before it was asked. */
   get underruns(): number | undefined {
     return this.#underruns;
   }
 
-  /** @param onAsked Called each time that the context was asked, for what else is to be read then. */
-  begin(context: AudioContext, onAsked: () => void): void {
+  /** @param onAsked Called each time that the context was asked, with the gaps since then, for what else is to be read. */
+  begin(context: AudioContext, onAsked: (gaps: number) => void): void {
     this.end();
+    const clock = new ClockGaps();
     this.#timer = setInterval(() => {
-      this.#underruns = underrunsOf(context);
-      onAsked();
+      const before = this.#underruns;
+      // The audio clock can be read without a lock.
+      this.#underruns = underrunsOf(context) ?? clock.read(performance.now() / 1000, context.currentTime);
+      // What came while sound began is no fault of the rate.
+      onAsked(before === undefined ? 0 : this.#underruns - before);
     }, INTERVAL_MS);
   }
 

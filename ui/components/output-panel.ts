@@ -2,6 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
+import { dropoutsText } from '../audio/dropouts.ts';
 import { measuredPathMs } from '../audio/measured-round-trip.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { rateSentence, rateWord } from '../rate/live-rate.ts';
@@ -138,8 +139,19 @@ export class OutputPanel extends BenchElement {
     const { isRunning, sampleRateHz, rate } = this.audio;
     // Telemetry stands still while a blind test runs, and so would the load.
     if (!isRunning || this.state.ear.blindTest) return '';
-    return html`Load ${Math.round(100 * this.telemetry.load)} %, <span class="detail">${sampleRateHz} Hz solved </span><span
+    return html`${this.#timeText()}, <span class="detail">${sampleRateHz} Hz solved </span><span
       title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
+  }
+
+  /** Where sound breaks up, its load says nothing: the rest of the machine may take the time. */
+  #timeText() {
+    const { dropouts, problems } = this.audio;
+    const count = dropouts.count === 0 ? '' : dropoutsText(dropouts.count);
+    if (problems.dropouts !== undefined && count !== '') return html`<span class="problem">${count}</span>`;
+    const load = `Load ${Math.round(100 * this.telemetry.load)} %`;
+    return count === ''
+      ? load
+      : html`${load}, <span title="When they came is listed under Sound…">${count}</span>`;
   }
 
   #limiterText() {

@@ -3,6 +3,7 @@ import { css, html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
+import { dropoutsText } from '../audio/dropouts.ts';
 import { LIVE_FACTORS, type RateChoice, rateSentence } from '../rate/live-rate.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
@@ -40,6 +41,14 @@ export class SoundSettings extends BenchElement {
       select {
         max-width: 100%;
       }
+      h3,
+      .log {
+        margin: 0;
+      }
+      .log {
+        padding-left: var(--gap-4);
+        font-variant-numeric: tabular-nums;
+      }
     `,
   ];
 
@@ -51,9 +60,24 @@ export class SoundSettings extends BenchElement {
     return html`<dialog aria-labelledby="title">
       <h2 id="title">Sound</h2>
       ${this.#renderRate()}
+      ${this.#renderDropouts()}
       <section><round-trip-panel .state=${this.state} .audio=${this.audio}></round-trip-panel></section>
       <button @click=${() => this.dialog.close()}>Close</button>
     </dialog>`;
+  }
+
+  #renderDropouts() {
+    const { count, log } = this.audio.dropouts;
+    return html`<section aria-labelledby="dropouts">
+      <h3 id="dropouts">Dropouts</h3>
+      <p class="small">Gaps in the sound, where this machine had too little time.</p>
+      ${
+        count === 0
+          ? html`<p>None since this page was opened.</p>`
+          : html`<p>${dropoutsText(count)} since this page was opened, the last ones:</p>
+            <ul class="log">${log.map(({ atMs, count: together, factor }) => html`<li>${clockText(atMs)}: ${dropoutsText(together)} at ${factor}×</li>`)}</ul>`
+      }
+    </section>`;
   }
 
   #renderRate() {
@@ -73,6 +97,10 @@ export class SoundSettings extends BenchElement {
       <p role="status">${rateSentence(rate)}${isMeasured && !isRunning && !usesFallback ? ' It is measured when sound is started.' : ''}</p>
     </section>`;
   }
+}
+
+function clockText(ms: number): string {
+  return new Date(ms).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit', second: '2-digit' });
 }
 
 function choiceOf(value: string): RateChoice {

@@ -13,6 +13,8 @@ import {
   STARTING_RATE,
   stepDown,
   stepDownSentence,
+  stepUp,
+  tooSlowSentence,
 } from './live-rate.ts';
 import { betterShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
 
@@ -25,14 +27,24 @@ export interface RateWish {
 }
 
 /** What the desk needs of the session. */
-export type RatedSession = Pick<AudioSession, 'state' | 'setRate' | 'readTelemetry' | 'readUnderruns'>;
+export type RatedSession = Pick<
+  AudioSession,
+  'state' | 'setRate' | 'report' | 'readTelemetry' | 'readUnderruns'
+>;
 
 /** What is known of two builds of these structures. */
 interface Known {
-  readonly result: RateTrialResult;
+  /** Undefined while they have not been measured. */
+  readonly result?: RateTrialResult;
   /** The factor at which sound broke up. */
   readonly brokeUpAt?: LiveFactor;
+  /** How long it has to be quiet before that is tried again, s. */
+  readonly patienceSeconds?: number;
 }
+
+/** After a first and after further attempts: twice as long each time, up to the second. */
+const PATIENCE_SECONDS = 30;
+const MOST_PATIENCE_SECONDS = 480;
 
 /** The stand-in for AudioWorklet plays on the page's own thread: what a worker can do says nothing of it. */
 const FALLBACK_RATE: LiveRate = {
@@ -48,7 +60,7 @@ const MANY_DEVICES = 2;
 
 /**
  * Keeps the oversampling of the session at what the machine carries: measured once for two structures, remembered for
- * the visit, stepped down where sound breaks up all the same.
+ * the visit, stepped down where sound breaks up, measured or not, and back up when it has been quiet.
  */
 export class RateDesk {
   readonly #session: RatedSession;
@@ -59,6 +71,8 @@ export class RateDesk {
   #key = '';
   #timer: ReturnType<typeof setTimeout> | undefined;
   #isMeasuring = false;
+  /** It was said that no lower factor may take over. */
+  #isTooSlow = false;
   /** The most junctions and op-amps of two builds that are carried at the highest factor. */
   #carriedDevices = Number.NEGATIVE_INFINITY;
 
@@ -82,20 +96,51 @@ export class RateDesk {
   /** Forgets what was measured, so that the next `follow` measures anew. */
   forget(): void {
     this.#known.clear();
+    this.#session.report('dropouts', undefined);
   }
 
-  /** To be called at display rate while sound runs: steps down where it breaks up. */
+  /** To be called at display rate while sound runs: steps down where it breaks up, and back up after a quiet while. */
   tick(): void {
+    const seconds = performance.now() / 1000;
     const breaksUp = this.#watch.look({
-      seconds: performance.now() / 1000,
+      seconds,
       underruns: this.#session.readUnderruns(),
       load: this.#session.readTelemetry().load,
     });
+    if (breaksUp) this.#breakUp(seconds);
+    else this.#calmDown(this.#watch.quietSeconds(seconds), seconds);
+  }
+
+  #breakUp(seconds: number): void {
+    const { rate, usesFallback } = this.#session.state;
+    this.#watch.forget(seconds);
+    if (this.#wish?.choice !== 'measured' || usesFallback || rate.factor === 4) {
+      this.#isTooSlow = true;
+      this.#session.report('dropouts', tooSlowSentence(rate));
+      return;
+    }
     const known = this.#known.get(this.#key);
-    const { factor } = this.#session.state.rate;
-    if (!breaksUp || !this.#wish || this.#wish.choice !== 'measured' || !known || factor === 4) return;
-    this.#watch.restart(performance.now() / 1000);
-    this.#known.set(this.#key, { ...known, brokeUpAt: factor });
+    const before = known?.patienceSeconds;
+    const patienceSeconds = before ? Math.min(2 * before, MOST_PATIENCE_SECONDS) : PATIENCE_SECONDS;
+    this.#known.set(this.#key, { ...known, brokeUpAt: rate.factor, patienceSeconds });
+    this.follow(this.#wish);
+    if (this.#session.state.rate.factor < rate.factor)
+      this.#session.report('dropouts', stepDownSentence(rate.factor));
+  }
+
+  #calmDown(quietSeconds: number, seconds: number): void {
+    if (this.#isTooSlow && quietSeconds >= PATIENCE_SECONDS) {
+      this.#isTooSlow = false;
+      this.#session.report('dropouts', undefined);
+    }
+    const known = this.#known.get(this.#key);
+    if (!this.#wish || this.#wish.isHeld || this.#wish.choice !== 'measured' || !known?.brokeUpAt) return;
+    if (quietSeconds < (known.patienceSeconds ?? PATIENCE_SECONDS)) return;
+    const { brokeUpAt, ...others } = known;
+    this.#watch.forget(seconds);
+    // A step at a time: what broke up twice is gone back the same way.
+    const isTop = brokeUpAt === LIVE_FACTORS[0];
+    this.#known.set(this.#key, isTop ? others : { ...others, brokeUpAt: stepUp(brokeUpAt) });
     this.follow(this.#wish);
   }
 
@@ -103,13 +148,14 @@ export class RateDesk {
     if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
     if (this.#session.state.usesFallback) return FALLBACK_RATE;
     const known = this.#known.get(this.#key);
-    if (!known) return this.#unmeasuredRate();
-    if (known.brokeUpAt)
-      return { factor: stepDown(known.brokeUpAt), reason: { kind: 'brokeUp', at: known.brokeUpAt } };
-    const { result } = known;
-    return result.kind === 'shares'
-      ? { factor: measuredFactor(result.shares), reason: { kind: 'measured', shares: result.shares } }
-      : { factor: STARTING_FACTOR, reason: result };
+    const { result, brokeUpAt } = known ?? {};
+    const rate = result ? resultRate(result) : this.#unmeasuredRate();
+    const isLower = brokeUpAt !== undefined && stepDown(brokeUpAt) < rate.factor;
+    // Not measured yet, it may be at that factor already.
+    const isSame = brokeUpAt !== undefined && !result && stepDown(brokeUpAt) === rate.factor;
+    return isLower || isSame
+      ? { factor: stepDown(brokeUpAt), reason: { kind: 'brokeUp', at: brokeUpAt } }
+      : rate;
   }
 
   /** What plays goes on, unless the builds have grown by so much that it may not be carried. */
@@ -128,16 +174,16 @@ export class RateDesk {
     const { reason } = rate;
     const isNew = rate.factor !== before.factor;
     if (isNew) this.#watch.restart(performance.now() / 1000);
-    if (isNew || JSON.stringify(reason) !== JSON.stringify(before.reason)) {
-      const problem = isNew && reason.kind === 'brokeUp' ? stepDownSentence(reason.at) : undefined;
-      this.#session.setRate(rate, problem);
-    }
+    if (!isNew && JSON.stringify(reason) === JSON.stringify(before.reason)) return;
+    this.#session.setRate(rate);
+    this.#isTooSlow &&= !isNew;
+    if (isNew) this.#session.report('dropouts', undefined);
   }
 
   get #wantsMeasuring(): boolean {
     const { isRunning, usesFallback } = this.#session.state;
     const isWanted = this.#wish?.choice === 'measured' && !this.#wish.isHeld;
-    return isWanted && isRunning && !usesFallback && !this.#known.has(this.#key);
+    return isWanted && isRunning && !usesFallback && !this.#known.get(this.#key)?.result;
   }
 
   #measureSoon(): void {
@@ -154,7 +200,7 @@ export class RateDesk {
     this.#isMeasuring = false;
     const isCarried = result.kind === 'shares' && measuredFactor(result.shares) === LIVE_FACTORS[0];
     if (isCarried) this.#carriedDevices = Math.max(this.#carriedDevices, devicesIn(networks));
-    this.#known.set(key, { result });
+    this.#known.set(key, { ...this.#known.get(key), result });
     if (this.#wish) this.follow(this.#wish);
   }
 
@@ -166,6 +212,12 @@ export class RateDesk {
     if (second.kind === 'failed') return first;
     return { kind: 'shares', shares: betterShares(first.shares, second.shares) };
   }
+}
+
+function resultRate(result: RateTrialResult): LiveRate {
+  return result.kind === 'shares'
+    ? { factor: measuredFactor(result.shares), reason: { kind: 'measured', shares: result.shares } }
+    : { factor: STARTING_FACTOR, reason: result };
 }
 
 /** Measures in a worker of its own, which ends with the result. */

@@ -1,0 +1,107 @@
+import axe from 'axe-core';
+import { assert } from 'chai';
+import type { LitElement } from 'lit';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import '../../ui/main.ts';
+
+const Native = globalThis.AudioContext;
+
+describe('dropouts', () => {
+  let bench: ClipleadBench;
+  /** What the browser counts. */
+  let underrunEvents = 0;
+
+  beforeEach(async () => {
+    underrunEvents = 0;
+    globalThis.AudioContext = class extends Native {
+      get playbackStats() {
+        return { underrunEvents };
+      }
+    };
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('running and counted', () => bench.session.readUnderruns() !== undefined);
+  });
+
+  afterEach(async () => {
+    globalThis.AudioContext = Native;
+    await bench.session.stop();
+    bench.remove();
+    localStorage.clear();
+  });
+
+  async function until(what: string, isSo: () => boolean): Promise<void> {
+    for (let attempt = 0; attempt < 750; attempt++) {
+      if (isSo()) return;
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    }
+    assert.fail(`in fifteen seconds: not ${what}`);
+  }
+
+  /** So many come, and are told. */
+  async function dropOut(count: number): Promise<void> {
+    const before = bench.session.state.dropouts.count;
+    underrunEvents += count;
+    await until('told', () => bench.session.state.dropouts.count === before + count);
+  }
+
+  async function textOf(component: string): Promise<string> {
+    await bench.updateComplete;
+    const element = bench.shadowRoot!.querySelector<LitElement>(component)!;
+    await element.updateComplete;
+    return (element.shadowRoot!.textContent ?? '').replace(/\s+/g, ' ');
+  }
+
+  const notices = () =>
+    [...bench.shadowRoot!.querySelectorAll('[role=alert] p')].map((each) => each.textContent).join(' | ');
+
+  it('are counted below and listed under Sound…', async () => {
+    assert.notInclude(await textOf('output-panel'), 'dropout');
+    assert.include(await textOf('sound-settings'), 'None since this page was opened.');
+    const { factor } = bench.session.state.rate;
+    await dropOut(2);
+    assert.match(await textOf('output-panel'), /Load \d+ %, 2 dropouts, /);
+    assert.match(
+      await textOf('sound-settings'),
+      new RegExp(
+        `2 dropouts since this page was opened, the last ones: ?[\\d:]+( [AP]M)?: 2 dropouts at ${factor}×`,
+      ),
+    );
+    const dialog = bench.shadowRoot!.querySelector('sound-settings')!.shadowRoot!.querySelector('dialog')!;
+    dialog.showModal();
+    const { violations } = await axe.run(dialog);
+    assert.deepEqual(
+      violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]),
+      [],
+    );
+  });
+
+  it('make it step down to the lowest rate, and there say that the machine is too slow in place of the load', async () => {
+    // Swaps one after another, so that nothing is ever measured.
+    const swap = (n: number) => {
+      const setting = n % 2 === 0 ? ({ type: '1N4148', fit: 'open' } as const) : { type: '1N4148' };
+      bench.store.act({ type: 'setPart', slot: 'a', ref: 'D1', setting });
+    };
+    await bench.updateComplete;
+    for (let n = 0; bench.session.state.rate.factor !== 4 && n < 10; n++) {
+      swap(n);
+      await dropOut(12);
+      await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+    }
+    await until('at 4x', () => bench.session.state.rate.factor === 4);
+    await bench.updateComplete;
+    assert.match(notices(), /^Dropouts at (16|8)×\. Now at (8|4)×\./);
+    await dropOut(12);
+    await until('too slow', () => (bench.session.state.problems.dropouts ?? '').includes('too slow'));
+    await bench.updateComplete;
+    assert.include(
+      notices(),
+      'Dropouts at 4×, the lowest rate: this machine is too slow for these builds, or too busy.',
+    );
+    const text = await textOf('output-panel');
+    assert.match(text, /\d+ dropouts, /);
+    assert.notInclude(text, 'Load');
+  });
+});
