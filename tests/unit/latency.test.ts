@@ -38,6 +38,14 @@ describe('the latency of a context', () => {
     expect(outputMs).toBeCloseTo(20, 9);
   });
 
+  it('is not known of an output that has none, which cannot be', () => {
+    vi.stubGlobal('navigator', { userAgent: CHROMIUM });
+    for (const outputLatency of [0, undefined]) {
+      const context = { sampleRate: 48_000, baseLatency: 0.005, outputLatency } as AudioContext;
+      expect(latencyOf(context, 8, false).outputMs).toBeUndefined();
+    }
+  });
+
   it('is not asked of the output in Firefox, which may freeze over it', () => {
     vi.stubGlobal('navigator', { userAgent: FIREFOX });
     const { context, asked } = countingContext();

@@ -34,7 +34,9 @@ export function latencyOf(context: AudioContext, factor: OversamplingFactor, use
  * `getOutputTimestamp` reads the same; `currentTime` and `baseLatency` take no lock.
  */
 function outputMsOf(context: AudioContext): number | undefined {
-  return isGecko() ? undefined : 1000 * (context.outputLatency ?? 0);
+  // Zero where a browser does not know it, as WebKitGTK, or not yet.
+  const seconds = isGecko() ? 0 : context.outputLatency;
+  return seconds ? 1000 * seconds : undefined;
 }
 
 /** Other engines call themselves "like Gecko", without a number. */
