@@ -1,5 +1,6 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { played } from './played.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
@@ -8,8 +9,6 @@ async function drawn(): Promise<void> {
   await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
   await bench.updateComplete;
 }
-
-const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
 
 function inside(component: string): ShadowRoot {
   const root = bench.shadowRoot?.querySelector(component)?.shadowRoot;
@@ -34,9 +33,7 @@ async function typeValue(label: string, text: string): Promise<void> {
 
 /** Loudness of A against B over some seconds of the same notes, dB. */
 async function loudnessOfAOverB(): Promise<number> {
-  bench.session.measureLoudness();
-  await pause(2.5);
-  const { loudnessA, loudnessB } = bench.session.readTelemetry();
+  const { loudnessA, loudnessB } = await played(bench.session, 2);
   return loudnessA - loudnessB;
 }
 
@@ -51,11 +48,11 @@ describe('a part that is clicked and changed', () => {
     bench.store.act({ type: 'source', source: { kind: 'string' } });
     await bench.session.useSource({ kind: 'string' });
     bench.store.act({ type: 'listen', isListening: true });
-    await pause(1.5);
+    await played(bench.session, 1);
   });
   afterEach(async () => {
     bench.store.act({ type: 'listen', isListening: false });
-    await pause(0.1);
+    await bench.session.stop();
     bench.remove();
   });
 
@@ -65,7 +62,7 @@ describe('a part that is clicked and changed', () => {
     assert.closeTo(before, 0, 0.1, 'A and B are one build');
     await clickPart('R11');
     await typeValue('Value of R11 in A', '100k');
-    await pause(0.3);
+    await played(bench.session, 0.3);
     const after = await loudnessOfAOverB();
     // divider of 100k + 100k for 1k + 100k; what loads it, 510k by way of 100n, takes 0.7 dB more: 100k beside
     // 510k is 83.6k, so 83.6/183.6 against 83.6/84.6 is -6.72 dB
@@ -80,7 +77,7 @@ describe('a part that is clicked and changed', () => {
     ][1];
     radio?.click();
     await drawn();
-    await pause(0.5);
+    await played(bench.session, 0.5);
     const difference = await loudnessOfAOverB();
     assert.isBelow(difference, -60);
   });

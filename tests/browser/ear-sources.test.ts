@@ -2,6 +2,7 @@ import { assert } from 'chai';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { SpeakerPanel } from '../../ui/components/ear/speaker-panel.ts';
+import { played } from './played.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
@@ -11,8 +12,6 @@ async function drawn(): Promise<void> {
   await bench.updateComplete;
 }
 
-const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
-
 function panel<T extends HTMLElement>(name: string): T {
   const found = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector<T>(name);
   if (!found) throw new Error(`the room has no ${name}`);
@@ -21,9 +20,7 @@ function panel<T extends HTMLElement>(name: string): T {
 
 /** Loudness of A over two seconds of the string, dB of 1 V. */
 async function loudnessOfA(): Promise<number> {
-  bench.session.measureLoudness();
-  await pause(2.4);
-  return bench.session.readTelemetry().loudnessA;
+  return (await played(bench.session, 2)).loudnessA;
 }
 
 describe('what is ahead of the pedal and behind it', () => {
@@ -36,11 +33,11 @@ describe('what is ahead of the pedal and behind it', () => {
     bench.store.act({ type: 'source', source: { kind: 'string' } });
     await bench.session.useSource({ kind: 'string' });
     bench.store.act({ type: 'listen', isListening: true });
-    await pause(1);
+    await played(bench.session, 1);
   });
   afterEach(async () => {
     bench.store.act({ type: 'listen', isListening: false });
-    await pause(0.1);
+    await bench.session.stop();
     bench.remove();
   });
 
@@ -53,7 +50,7 @@ describe('what is ahead of the pedal and behind it', () => {
     await panel<SpeakerPanel>('speaker-panel').load(new File([new Uint8Array(wav)], 'cabinet.wav'));
     await drawn();
     assert.equal(bench.store.state.speaker?.name, 'cabinet');
-    await pause(0.3);
+    await played(bench.session, 0.3);
     // set equally loud from 100 Hz to 5 kHz; an overdrive has more above than a speaker lets through
     assert.closeTo(await loudnessOfA(), before, 6);
     assert.notEqual(bench.session.readTelemetry().loudnessA, before);
@@ -73,14 +70,14 @@ describe('what is ahead of the pedal and behind it', () => {
     await drawn();
     assert.isTrue(bench.store.state.guitar.isOn);
     bench.store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0 });
-    await pause(0.5);
+    await played(bench.session, 0.5);
     const full = await loudnessOfA();
     const { guitar } = bench.store.state;
     bench.store.act({
       type: 'guitar',
       guitar: { ...guitar, instrument: { ...guitar.instrument, volume: 0.3 } },
     });
-    await pause(0.5);
+    await played(bench.session, 0.5);
     assert.isBelow(await loudnessOfA(), full - 6);
   });
 });
