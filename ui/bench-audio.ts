@@ -1,11 +1,9 @@
 import { speakerResponse } from '../engine/audio/speaker.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
-import { type Instrument, withInstrument } from '../engine/builds/instrument.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
 import type { Network } from '../engine/network/network.ts';
-import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitNumbers, circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import type { OperatingPoint } from '../engine/solver/operating-point.ts';
 import { warmUp } from '../engine/solver/warm-up.ts';
@@ -17,9 +15,11 @@ import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
-import { type BenchStore, isRefusal } from './state/bench-store.ts';
+import type { BenchStore } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
+import { guitarAhead, playedNetwork } from './state/played-network.ts';
 import { playedConditions } from './state/rest-states.ts';
+import { isRefusal } from './state/unsolvable.ts';
 
 /** The one place where the bench's state becomes sound: what changed there is told to the session. */
 export class BenchAudio {
@@ -250,19 +250,6 @@ function isWiredAnew(builds: Builds, before: Builds): boolean {
     const was = before[slot];
     return circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
   });
-}
-
-/** A build as it is played: bypassed or not, at the bench's temperature, a guitar ahead of it or not. */
-function playedNetwork(state: BenchState, slot: Slot): Network {
-  const make = state.isBypassed ? bypassedNetworkOf : networkOf;
-  const network = make(state.builds[slot], kelvinOf(state.temperatureC));
-  const instrument = guitarAhead(state);
-  return instrument ? withInstrument(network, instrument) : network;
-}
-
-/** A live guitar is ahead of the interface itself. */
-function guitarAhead({ guitar, source }: BenchState): Instrument | undefined {
-  return guitar.isOn && source.kind !== 'live' ? guitar.instrument : undefined;
 }
 
 function goesOn(slot: Slot): string {

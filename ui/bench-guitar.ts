@@ -6,7 +6,8 @@ import { kelvinOf } from '../engine/network/temperature.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { SlotFollower } from './slot-follower.ts';
 import type { BenchState } from './state/bench-state.ts';
-import { type BenchStore, isRefusal } from './state/bench-store.ts';
+import type { BenchStore } from './state/bench-store.ts';
+import { isRefusal } from './state/unsolvable.ts';
 
 const NONE = new Float64Array(0);
 

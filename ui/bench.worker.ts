@@ -2,7 +2,7 @@ import { doJob } from './ear/ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear/ear-messages.ts';
 import type { Answer, FromAnalyser, ToAnalyser } from './plots/analysis-messages.ts';
 import { analyse, type Query } from './plots/plot-analysis.ts';
-import { isRefusal } from './state/bench-store.ts';
+import { isRefusal } from './state/unsolvable.ts';
 
 /**
  * Analyses and renders beside the page's own thread, one request at a time. One script for both, since both are the

@@ -5,8 +5,9 @@ import { MOST_BUILD_BYTES } from '../engine/input/limits.ts';
 import { oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { fileName } from './file-name.ts';
-import { type BenchStore, isRefusal } from './state/bench-store.ts';
+import type { BenchStore } from './state/bench-store.ts';
 import { withPresetStart } from './state/presets.ts';
+import { isRefusal } from './state/unsolvable.ts';
 
 /** Puts the build of a file into a slot, or has the bench say why it cannot be. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {

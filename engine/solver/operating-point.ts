@@ -75,7 +75,7 @@ export function operatingPoint(network: Network, near?: OperatingPoint): Operati
   // Where an op-amp starves, its model has no rest; what has to be named then is the op-amp.
   if (elapsedS >= SETTLING_S) checkedSupplies(network, toOperatingPoint(system, volts, currents));
   throw new OperatingPointError(
-    `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, volts)} least of all. Take back the last swap.`,
+    `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, volts)} least of all. Take back the last change.`,
   );
 }
 

@@ -25,7 +25,7 @@ import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { isRefusal } from '../state/bench-store.ts';
+import { isRefusal } from '../state/unsolvable.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
 import { stepSetting } from './part-steps.ts';

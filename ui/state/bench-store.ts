@@ -1,21 +1,17 @@
 import { aliasProblem } from '../../engine/builds/alias.ts';
 import { buildParts, circuitOf } from '../../engine/builds/build.ts';
-import { BuildError } from '../../engine/builds/build-error.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
-import { kelvinOf } from '../../engine/network/temperature.ts';
-import { NetworkError } from '../../engine/solver/network-error.ts';
-import { OperatingPointError } from '../../engine/solver/operating-point.ts';
-import { SLOTS } from '../../worklets/bench-messages.ts';
-import { type Action, type BenchState, type Builds, reduce } from './bench-state.ts';
-import { playedConditions, RestStates } from './rest-states.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { type Action, type BenchState, type Builds, reduce, withinRange } from './bench-state.ts';
+import { RestStates } from './rest-states.ts';
+import { isRefusal, type Unsolvable, unsolvable } from './unsolvable.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
 
 /**
- * Holds the bench's state, carries actions out, and remembers builds for undo and redo. An edit whose circuit
- * cannot be solved is refused: the builds stay as they were, and the state says why. Emits 'change'.
+ * Holds the bench's state, carries actions out, and remembers builds for undo and redo. Whatever would leave a
+ * circuit that cannot be solved is refused: all stays as it was, and the state says why. Emits 'change'.
  */
 export class BenchStore extends EventTarget {
   /** Those that were solved to check an edit, and others since. */
@@ -43,8 +39,8 @@ export class BenchStore extends EventTarget {
   }
 
   act(action: Action): void {
-    if (action.type === 'undo') this.#travel(this.#past, this.#future);
-    else if (action.type === 'redo') this.#travel(this.#future, this.#past);
+    if (action.type === 'undo') this.#travel(action, this.#past, this.#future);
+    else if (action.type === 'redo') this.#travel(action, this.#future, this.#past);
     else this.#apply(action);
     this.dispatchEvent(new Event('change'));
   }
@@ -53,37 +49,13 @@ export class BenchStore extends EventTarget {
     const before = this.#state;
     const action = canonicalAction(before, requested);
     const after = reduce(before, action);
-    if (after.builds !== before.builds) {
-      const problem = needsCheck(action) ? this.#problemOf(after, before.builds) : undefined;
-      if (problem !== undefined) {
-        const ref = 'ref' in action ? action.ref : '';
-        this.#state = reduce(before, {
-          type: 'refuse',
-          ref,
-          slot: 'slot' in action ? action.slot : undefined,
-          message: problem,
-        });
-        return;
-      }
-      this.#remember(action, before.builds);
+    const problem = isPlayedOtherwise(before, after, action) ? unsolvable(after, this.rests) : undefined;
+    if (problem) {
+      this.#state = refused(before, action, problem);
+      return;
     }
+    if (after.builds !== before.builds) this.#remember(action, before.builds);
     this.#state = after;
-  }
-
-  /** Why a build that has changed cannot be solved, in words. */
-  #problemOf({ builds: after, temperatureC }: BenchState, before: Builds): string | undefined {
-    const conditions = playedConditions({ temperatureC, isBypassed: false, instrument: undefined });
-    for (const slot of ['a', 'b'] as const) {
-      const build = after[slot];
-      if (build === before[slot]) continue;
-      try {
-        this.rests.of(build, conditions, () => networkOf(build, kelvinOf(temperatureC)));
-      } catch (error) {
-        if (isRefusal(error)) return error.message;
-        throw error;
-      }
-    }
-    return undefined;
   }
 
   #remember(action: Action, builds: Builds): void {
@@ -96,12 +68,19 @@ export class BenchStore extends EventTarget {
     this.#future = [];
   }
 
-  #travel(from: Builds[], to: Builds[]): void {
-    const builds = from.pop();
+  #travel(action: Action, from: Builds[], to: Builds[]): void {
+    const builds = from.at(-1);
     if (!builds) return;
-    to.push(this.#state.builds);
     this.#gesture = { key: '', at: 0 };
-    this.#state = { ...this.#state, builds, refusal: undefined };
+    const after = { ...this.#state, builds, refusal: undefined };
+    const problem = unsolvable(after, this.rests);
+    if (problem) {
+      this.#state = refused(this.#state, action, problem);
+      return;
+    }
+    from.pop();
+    to.push(this.#state.builds);
+    this.#state = after;
   }
 }
 
@@ -136,19 +115,49 @@ function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string)
   return { type: 'refuse', ref, slot: undefined, message: problem };
 }
 
-/** Knobs turn within a track that always conducts; everything else may part the circuit. */
-function needsCheck({ type }: Action): boolean {
+/**
+ * Whether an action changes what has to be solved so that it may have no solution. Titles and names of parts do not; a
+ * knob turns within a track that always conducts, and faster than circuits are solved.
+ */
+function isPlayedOtherwise(before: BenchState, after: BenchState, { type }: Action): boolean {
+  if (type === 'rename' || type === 'alias' || type === 'turnKnob') return false;
   return (
-    type !== 'turnKnob' &&
-    type !== 'rename' &&
-    type !== 'alias' &&
-    type !== 'setBypass' &&
-    type !== 'exchange' &&
-    type !== 'copy'
+    after.builds !== before.builds ||
+    after.temperatureC !== before.temperatureC ||
+    after.isBypassed !== before.isBypassed ||
+    after.guitar !== before.guitar ||
+    after.source !== before.source
   );
 }
 
-/** Whether an error is a refusal whose message is fit for the screen. */
-export function isRefusal(error: unknown): error is Error {
-  return error instanceof BuildError || error instanceof NetworkError || error instanceof OperatingPointError;
+/** The state before, with the reason why an action was not carried out. */
+function refused(before: BenchState, action: Action, { slot, message }: Unsolvable): BenchState {
+  const ref = 'ref' in action ? action.ref : '';
+  const isAtPart = ref !== '' && 'slot' in action && action.slot === slot;
+  const text = isAtPart ? message : `${leadOf(action, slot)} ${message}`;
+  // What plays has changed by then: it is the guitar ahead of the pedals that has to go.
+  const kept =
+    action.type === 'source'
+      ? { ...before, source: action.source, guitar: { ...before.guitar, isOn: false } }
+      : before;
+  return reduce(kept, { type: 'refuse', ref, slot, message: text });
+}
+
+/** What was asked for, ahead of why it cannot be. */
+function leadOf(action: Action, slot: Slot): string {
+  const letter = slot.toUpperCase();
+  switch (action.type) {
+    case 'temperature':
+      return `At ${withinRange(action.celsius, 0)} °C build ${letter} cannot be played.`;
+    case 'bypass':
+      return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
+    case 'guitar':
+    case 'source':
+      return `Build ${letter} cannot be played with pickup and cable ahead of it.`;
+    case 'undo':
+    case 'redo':
+      return `Nothing was changed: build ${letter} could not be played at this temperature.`;
+    default:
+      return `Build ${letter} cannot be played like that.`;
+  }
 }

@@ -3,7 +3,7 @@ import type { Noise } from '../../engine/analysis/noise.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { BenchState } from './bench-state.ts';
-import { isRefusal } from './bench-store.ts';
+import { isRefusal } from './unsolvable.ts';
 
 /** What the bench takes to be plugged into a build. */
 export const BENCH_NOISE_INPUT: NoiseInput = 'pickup';
