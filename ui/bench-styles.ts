@@ -76,6 +76,19 @@ export const benchStyles = css`
   }
   .notice p {
     text-wrap: pretty;
+    overflow-wrap: anywhere;
+  }
+  .notice .ways {
+    display: flex;
+    flex-wrap: wrap;
+    gap: var(--gap-2);
+    justify-content: flex-end;
+  }
+  .notice .ways button {
+    max-width: 16rem;
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
   }
   .notice + .notice {
     border-top: 1px solid var(--line);

@@ -28,6 +28,7 @@ import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio } from './bench-audio.ts';
 import { BenchDrop } from './bench-drop.ts';
+import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
 import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
@@ -43,21 +44,22 @@ import type { SoundSettings } from './components/sound-settings.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
+import { renderKeepingNotices } from './keeping-notices.ts';
+import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
-import { saveCalibrations } from './state/kept-calibrations.ts';
-import { saveBench } from './state/saved-bench.ts';
 import { startingState } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
+import { keptTexts } from './storage/kept-texts.ts';
 
 type LeftView = 'schematic' | 'list';
 const LEFT_VIEWS = [
   ['schematic', 'Schematic'],
   ['list', 'Parts by stage'],
 ] as const;
-const WELCOME_KEY = 'cliplead-welcomed';
+const WELCOMED = 'welcomed';
 
 const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['bench', 'Bench'],
@@ -74,6 +76,7 @@ export class ClipleadBench extends LitElement {
   readonly session = new AudioSession();
   readonly #audio = new BenchAudio(this.store, this.session);
   readonly #source = new BenchSource(this.store, this.session);
+  readonly #keeper = new BenchKeeper(this, this.store);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
@@ -97,7 +100,7 @@ export class ClipleadBench extends LitElement {
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
   @state() private leftView: LeftView = 'schematic';
-  @state() private isWelcoming = localStorage.getItem(WELCOME_KEY) === null;
+  @state() private isWelcoming = keptTexts.read(WELCOMED) === undefined;
   @query('live-caution') private caution!: LiveCaution;
   @query('keys-list') private keysList!: KeysList;
   @query('drop-zones') private dropZones!: DropZones | null;
@@ -235,13 +238,17 @@ export class ClipleadBench extends LitElement {
     </nav>`;
   }
 
-  #renderNotices({ refusal, selected, view, probe }: BenchState) {
+  #renderNotices(bench: BenchState) {
+    const { refusal, selected, view, probe } = bench;
+    const { trouble } = this.#analysis;
     const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
     const warnings = SLOTS.flatMap((slot) =>
       this.#analysis.warnings[slot].map(({ message }) => `${LETTER[slot]}: ${message}`),
     );
     return html`
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, change between the two builds.', 'welcome', this.#welcome) : nothing}
+      ${renderKeepingNotices(bench, this.#keeper, (action) => this.#act(action))}
+      ${trouble === undefined ? nothing : html`<div class="notice problem" role="status"><p>${trouble}</p></div>`}
       ${this.#renderProblems()}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
       ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
@@ -271,7 +278,9 @@ export class ClipleadBench extends LitElement {
     </div>`;
   }
 
-  #onAction = ({ detail }: CustomEvent<Action>): void => {
+  #onAction = ({ detail }: CustomEvent<Action>): void => this.#act(detail);
+
+  #act(detail: Action): void {
     if (this.#isBlind && !BLIND_ACTIONS.has(detail.type)) return;
     switch (detail.type) {
       case 'source':
@@ -308,8 +317,15 @@ export class ClipleadBench extends LitElement {
       default:
         this.store.act(detail);
         if (detail.type === 'select') this.#showCard();
+        if (detail.type === 'listen' && detail.isListening) this.#openKeptInput();
     }
-  };
+  }
+
+  /** A live input of an earlier visit is opened like one that is chosen: with the caution first. */
+  #openKeptInput(): void {
+    const { source } = this.store.state;
+    if (source.kind === 'live' && this.session.state.source.kind === 'none') void this.#useSource(source);
+  }
 
   #carryOut(command: EarCommand): void {
     if (!this.#riffs.carryOut(command)) this.#blind.carryOut(command);
@@ -322,8 +338,8 @@ export class ClipleadBench extends LitElement {
 
   /** In one column the card is far below the list. */
   #showCard(): void {
-    if (!matchMedia('(max-width: 700px)').matches) return;
-    const behavior = matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth';
+    if (!matchesMedia('(max-width: 700px)')) return;
+    const behavior = matchesMedia('(prefers-reduced-motion: reduce)') ? 'auto' : 'smooth';
     this.renderRoot.querySelector('part-card')?.scrollIntoView({ block: 'start', behavior });
   }
 
@@ -347,10 +363,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #onChange = (): void => {
-    const { builds, calibration, calibrations, temperatureC, rateChoice } = this.store.state;
-    const measured = calibration.isMeasured ? calibration : undefined;
-    saveBench({ builds, calibration: measured, temperatureC, rateChoice });
-    saveCalibrations(calibrations);
+    this.#keeper.save();
     this.#analysis.check();
     this.#endTone();
     this.requestUpdate();
@@ -380,13 +393,14 @@ export class ClipleadBench extends LitElement {
   };
 
   #onFrame = (): void => {
+    // First, so that meters and dose go on whatever happens below.
+    this.#frame = requestAnimationFrame(this.#onFrame);
     if (this.session.state.isRunning) {
       this.#blind.tick();
       if (!this.#isBlind) this.telemetry = this.session.readTelemetry();
       this.#dose.add(this.telemetry.outputAWeightedSquare, performance.now());
       this.#audio.tick();
     }
-    this.#frame = requestAnimationFrame(this.#onFrame);
   };
 
   #turnTheme = (): void => {
@@ -395,7 +409,7 @@ export class ClipleadBench extends LitElement {
   };
 
   #welcome = (): void => {
-    localStorage.setItem(WELCOME_KEY, 'yes');
+    keptTexts.keep(WELCOMED, 'yes');
     this.isWelcoming = false;
   };
 }

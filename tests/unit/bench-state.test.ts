@@ -1,9 +1,7 @@
-import { beforeEach, describe, expect, it, vi } from 'vitest';
-import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { describe, expect, it, vi } from 'vitest';
 import { reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
-import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -159,61 +157,6 @@ describe('the store of the bench', () => {
     store.act({ type: 'setPart', slot: 'a', ref: 'C4', setting: { value: '51p', fit: 'open' } });
     expect(store.state.refusal).toBeUndefined();
     expect(store.state.builds.a.parts['C4']).toEqual({ value: '51p', fit: 'open' });
-  });
-});
-
-describe('the bench from one visit to the next', () => {
-  let kept: Map<string, string>;
-  beforeEach(() => {
-    kept = new Map();
-    vi.stubGlobal('localStorage', {
-      getItem: (key: string) => kept.get(key) ?? null,
-      setItem: (key: string, text: string) => kept.set(key, text),
-    });
-  });
-
-  it('comes back whole', () => {
-    const calibration = { volts: 3.1, isMeasured: true };
-    saveBench({ builds: start.builds, calibration, temperatureC: -3, rateChoice: 16 });
-    expect(loadBench()).toEqual({ builds: start.builds, calibration, temperatureC: -3, rateChoice: 16 });
-  });
-
-  it('is at 27 degrees where an earlier visit kept no temperature, and in range where it kept a wild one', () => {
-    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 40, rateChoice: 'measured' });
-    const [key = '', text = ''] = [...kept][0] ?? [];
-    const { temperatureC: _, ...older } = JSON.parse(text);
-    kept.set(key, JSON.stringify(older));
-    expect(loadBench()).toMatchObject({ temperatureC: 27 });
-    kept.set(key, JSON.stringify({ ...older, temperatureC: 400 }));
-    expect(loadBench()).toMatchObject({ temperatureC: 60 });
-  });
-
-  it('is forgotten, never taken in part, where a build in it is broken', () => {
-    saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27, rateChoice: 'measured' });
-    const [key = '', text = ''] = [...kept][0] ?? [];
-    kept.set(
-      key,
-      JSON.stringify({
-        ...JSON.parse(text),
-        b: serialiseBuild(led).replace('"version": 1', '"version": 99'),
-      }),
-    );
-    expect(loadBench()).toBeUndefined();
-    kept.set(key, 'not JSON');
-    expect(loadBench()).toBeUndefined();
-  });
-
-  it('works on where the browser keeps nothing', () => {
-    vi.stubGlobal('localStorage', {
-      getItem: () => null,
-      setItem: () => {
-        throw new DOMException('full', 'QuotaExceededError');
-      },
-    });
-    expect(() =>
-      saveBench({ builds: start.builds, calibration: undefined, temperatureC: 27, rateChoice: 'measured' }),
-    ).not.toThrow();
-    expect(loadBench()).toBeUndefined();
   });
 });
 

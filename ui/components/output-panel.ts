@@ -6,7 +6,7 @@ import { dropoutsText } from '../audio/dropouts.ts';
 import { measuredPathMs } from '../audio/measured-round-trip.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { rateSentence, rateWord } from '../rate/live-rate.ts';
-import type { BenchState } from '../state/bench-state.ts';
+import { type BenchState, OUTPUT_RANGE_DB } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -102,7 +102,7 @@ export class OutputPanel extends BenchElement {
           ${isListening ? 'Mute' : 'Listen'}
         </button>
         <label class="level"><span class="visually-hidden">Output level</span>
-          <input type="range" min="-60" max="6" step="1" .value=${live(String(outputDb))} style="--turn: ${(outputDb + 60) / 66}" aria-label="Output level" aria-valuetext="${outputDb} dB"
+          <input type="range" min=${OUTPUT_RANGE_DB.lowest} max=${OUTPUT_RANGE_DB.highest} step="1" .value=${live(String(outputDb))} style="--turn: ${(outputDb + 60) / 66}" aria-label="Output level" aria-valuetext="${outputDb} dB"
             @input=${(event: Event) => this.act({ type: 'output', db: Number(controlValue(event)) })} />
           <span class="figures small">${outputDb} dB</span></label>
         <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">

@@ -24,7 +24,7 @@ import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
-import type { BenchState } from '../state/bench-state.ts';
+import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { isRefusal } from '../state/unsolvable.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
@@ -36,7 +36,6 @@ import { offeredTypes } from './type-figures.ts';
 import { typed } from './typed.ts';
 import { valueRange } from './value-range.ts';
 
-const SERIES: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
 const FITS = [
   ['fitted', undefined],
   ['left out', 'open'],
@@ -110,7 +109,7 @@ export class PartCard extends BenchElement {
   #renderSeries(series: PreferredSeries) {
     return html`<label class="small soft">steps of
       <select class="series" @change=${(event: Event) => this.act({ type: 'series', series: controlValue(event) as PreferredSeries })}>
-        ${SERIES.map((each) => html`<option .selected=${live(each === series)}>${each}</option>`)}
+        ${SERIES_OFFERED.map((each) => html`<option .selected=${live(each === series)}>${each}</option>`)}
       </select></label>`;
   }
 

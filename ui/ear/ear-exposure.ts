@@ -1,5 +1,6 @@
 import { type HeadphoneSensitivity, levelAtEarDb, weeklyDose } from '../../engine/analysis/exposure.ts';
 import { TONE_PEAK } from '../audio/calibration-tone.ts';
+import { keptTexts } from '../storage/kept-texts.ts';
 
 /** What is needed for a level at the ear, each from outside: a data sheet and a multimeter. */
 export interface EarCalibration {
@@ -19,7 +20,7 @@ export interface EarExposure {
 const AVERAGE_SECONDS = 3;
 /** A pause this long, a hidden page say, is not counted: nothing is known of it. */
 const LONGEST_STEP_SECONDS = 2;
-const KEY = 'cliplead-headphones';
+const NAME = 'headphones';
 
 /** Adds up what reaches the ear while the page is open. */
 export class EarDose {
@@ -43,8 +44,7 @@ export class EarDose {
   calibrate(calibration: EarCalibration | undefined): void {
     this.#calibration = calibration;
     this.#dose = 0;
-    if (calibration) localStorage.setItem(KEY, JSON.stringify(calibration));
-    else localStorage.removeItem(KEY);
+    keptTexts.keep(NAME, calibration && JSON.stringify(calibration));
   }
 
   /** @param square A-weighted mean square of the output now, full scale squared. @param nowMs Any steady clock. */
@@ -64,7 +64,7 @@ function levelOf(square: number, { sensitivity, toneV }: EarCalibration): number
 
 function loadCalibration(): EarCalibration | undefined {
   try {
-    const saved = JSON.parse(localStorage.getItem(KEY) ?? 'null') as Partial<EarCalibration> | null;
+    const saved = JSON.parse(keptTexts.read(NAME) ?? 'null') as Partial<EarCalibration> | null;
     const { sensitivity, toneV } = saved ?? {};
     const isWhole =
       typeof toneV === 'number' &&

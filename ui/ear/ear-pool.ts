@@ -69,6 +69,8 @@ export class EarPool {
   }
 
   #hire(): Hired {
+    if (typeof Worker !== 'function')
+      throw new Error('This browser runs no workers, so nothing can be rendered here.');
     const worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
     const entry: Hired = { worker, job: undefined };
     worker.addEventListener('message', ({ data }: MessageEvent<FromEarWorker>) => this.#take(entry, data));

@@ -4,9 +4,11 @@ import { LONGEST_RIFF_SECONDS } from '../../worklets/riff-capture.ts';
 import { SEAM_SECONDS } from '../../worklets/riff-player.ts';
 import type { AudioSession, Capture } from '../audio/audio-session.ts';
 import type { Source } from '../audio/prepared-source.ts';
+import { RECORDINGS } from '../audio/recordings.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import type { EarCommand, EarState, Riff } from '../state/ear-state.ts';
 import { forgetRiff, keepRiff, loadRiffs } from '../state/kept-riffs.ts';
+import { databaseReason } from '../storage/database.ts';
 import { offerDownload } from './download.ts';
 import { sourceName } from './source-name.ts';
 
@@ -33,7 +35,42 @@ export class RiffDesk {
     this.#useSource = useSource;
     session.findRiff = (id) => this.#find(id);
     session.addEventListener('captured', (event) => this.#take((event as CustomEvent<Capture>).detail));
-    void loadRiffs().then((kept) => this.#change({ riffs: [...kept, ...this.#ear.riffs] }));
+    void this.#load();
+  }
+
+  async #load(): Promise<void> {
+    try {
+      const kept = await loadRiffs();
+      this.#change({ riffs: [...kept, ...this.#ear.riffs] });
+    } catch (error) {
+      const databaseTrouble = `Riffs of earlier visits cannot be read: ${databaseReason(error)}.`;
+      this.#change({ databaseTrouble });
+    }
+    this.#leaveMissingRiff();
+  }
+
+  /** The riff that played on the last visit may be gone: what plays on a first visit takes its place. */
+  #leaveMissingRiff(): void {
+    const { source } = this.#store.state;
+    const recording = RECORDINGS[0];
+    if (source.kind !== 'riff' || this.#find(source.id) || !recording) return;
+    this.#store.act({ type: 'source', source: { kind: 'recording', id: recording.id } });
+  }
+
+  /** Keeps a riff as it is now. Where the browser does not take it, that is said, and it lasts for this visit. */
+  async #keep(riff: Riff): Promise<void> {
+    const failed = await keepRiff(riff).then(() => undefined, databaseReason);
+    const others = this.#ear.unkept.filter(({ id }) => id !== riff.id);
+    if (failed !== undefined) this.#change({ unkept: [...others, { id: riff.id, reason: failed }] });
+    else if (others.length < this.#ear.unkept.length) this.#change({ unkept: others });
+  }
+
+  async #forget(id: string): Promise<void> {
+    const failed = await forgetRiff(id).then(() => undefined, databaseReason);
+    const wasKept = !this.#ear.unkept.some((riff) => riff.id === id);
+    this.#change({ unkept: this.#ear.unkept.filter((riff) => riff.id !== id) });
+    if (failed !== undefined && wasKept)
+      this.#change({ databaseTrouble: `The riff could not be removed for good: ${failed}.` });
   }
 
   /** Whether the space bar and the foot switch belong to the capture just now. */
@@ -159,12 +196,12 @@ export class RiffDesk {
     const riff = {
       ...sound,
       samples,
-      id: crypto.randomUUID(),
+      id: freshId(),
       startFrame: 0,
       endFrame: samples.length - seam,
     };
     this.#change({ riffs: [...this.#ear.riffs, riff] });
-    void keepRiff(riff);
+    void this.#keep(riff);
     this.#useSource({ kind: 'riff', id: riff.id });
   }
 
@@ -185,14 +222,14 @@ export class RiffDesk {
     const riffs = this.#ear.riffs.map((riff) => (riff.id === id ? { ...riff, ...change } : riff));
     this.#change({ riffs });
     const edited = this.#find(id);
-    if (edited) void keepRiff(edited);
+    if (edited) void this.#keep(edited);
   }
 
   #remove(id: string): void {
     const { source } = this.#store.state;
     if (source.kind === 'riff' && source.id === id) this.#useSource({ kind: 'none' });
     this.#change({ riffs: this.#ear.riffs.filter((riff) => riff.id !== id) });
-    void forgetRiff(id);
+    void this.#forget(id);
   }
 
   #save(id: string): void {
@@ -223,4 +260,10 @@ export class RiffDesk {
   #refuse(message: string): void {
     this.#store.act({ type: 'refuse', ref: '', slot: undefined, message });
   }
+}
+
+/** An id that no other riff has; pages that are neither secure nor local have no `randomUUID`. */
+function freshId(): string {
+  const words = crypto.getRandomValues(new Uint32Array(4));
+  return [...words].map((word) => word.toString(16).padStart(8, '0')).join('');
 }

@@ -1,3 +1,5 @@
+import { keptTexts } from '../storage/kept-texts.ts';
+
 /** What a controller can do: change between A and B, or turn a knob by its name. */
 export type MidiTarget = 'toggle' | `knob ${string}`;
 
@@ -70,11 +72,11 @@ export function withBinding(bindings: MidiBindings, target: MidiTarget, control:
   return { ...Object.fromEntries(others), [target]: control };
 }
 
-const KEY = 'cliplead-midi';
+const NAME = 'midi';
 
 export function loadBindings(): MidiBindings {
   try {
-    const saved: unknown = JSON.parse(localStorage.getItem(KEY) ?? '{}');
+    const saved: unknown = JSON.parse(keptTexts.read(NAME) ?? '{}');
     if (typeof saved !== 'object' || saved === null) return {};
     return Object.fromEntries(Object.entries(saved).filter(([, control]) => isControl(control)));
   } catch {
@@ -83,7 +85,7 @@ export function loadBindings(): MidiBindings {
 }
 
 export function saveBindings(bindings: MidiBindings): void {
-  localStorage.setItem(KEY, JSON.stringify(bindings));
+  keptTexts.keep(NAME, JSON.stringify(bindings));
 }
 
 function isControl(value: unknown): value is MidiControl {

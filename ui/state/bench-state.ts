@@ -10,6 +10,7 @@ import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
+import type { SetAside } from './set-aside.ts';
 
 /** Both builds on the bench. */
 export type Builds = Readonly<Record<Slot, Build>>;
@@ -94,6 +95,8 @@ export interface BenchState {
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
   readonly calibrations: readonly KeptCalibration[];
+  /** What could not be put on the bench and is offered as files. */
+  readonly setAside: SetAside | undefined;
   /** Why the last edit was refused, in one sentence; shown at the part or, without one, above. */
   readonly refusal:
     | { readonly ref: string; readonly slot: Slot | undefined; readonly message: string }
@@ -102,6 +105,12 @@ export interface BenchState {
 
 /** Line level of a common interface at full scale, +12 dBu as a peak; an assumption until it is entered. */
 export const ASSUMED_INTERFACE_V = 4.36;
+
+/** How far the output level goes, dB. */
+export const OUTPUT_RANGE_DB = { lowest: -60, highest: 6 } as const;
+
+/** The series that values step along. */
+export const SERIES_OFFERED: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
 
 /** What a person can do to the bench; components emit these, the store carries them out. */
 export type Action =
@@ -143,6 +152,7 @@ export type Action =
       readonly message: string;
     }
   | { readonly type: 'dismiss' }
+  | { readonly type: 'dropSetAside' }
   | { readonly type: 'series'; readonly series: PreferredSeries }
   | { readonly type: 'temperature'; readonly celsius: number }
   | { readonly type: 'link'; readonly isLinked: boolean }
@@ -228,6 +238,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       };
     case 'dismiss':
       return { ...state, refusal: undefined };
+    case 'dropSetAside':
+      return { ...state, setAside: undefined };
     default: {
       const builds = editedBuilds(state, action);
       return builds === state.builds ? state : { ...state, builds, refusal: undefined };

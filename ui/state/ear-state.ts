@@ -12,6 +12,12 @@ export interface Riff extends RiffBounds {
   readonly clips: number;
 }
 
+/** A riff that the browser did not take. */
+export interface UnkeptRiff {
+  readonly id: string;
+  readonly reason: string;
+}
+
 /** How far the capture of a riff is; armed, it waits for the space bar or a foot switch. */
 export type CaptureStage = 'idle' | 'armed' | 'counting' | 'capturing';
 
@@ -38,6 +44,10 @@ export interface KeptBlindTest {
 /** Where comparing by ear stands. Immutable. */
 export interface EarState {
   readonly riffs: readonly Riff[];
+  /** Riffs that last for this visit only, and why. */
+  readonly unkept: readonly UnkeptRiff[];
+  /** What else the browser's database did not give or take, in one sentence. */
+  readonly databaseTrouble: string | undefined;
   readonly capture: CaptureStage;
   /** Beats of the metronome since the count-in began. */
   readonly beats: number;
@@ -55,6 +65,8 @@ export interface EarState {
 
 export const STARTING_EAR: EarState = {
   riffs: [],
+  unkept: [],
+  databaseTrouble: undefined,
   capture: 'idle',
   beats: 0,
   tempoBpm: 90,

@@ -1,13 +1,14 @@
+import { keptTexts } from '../storage/kept-texts.ts';
 import type { KeptBlindTest } from './ear-state.ts';
 
-const KEY = 'cliplead-blind-tests';
+const NAME = 'blind-tests';
 /** Older ones make room; each takes some ten kilobytes with both its builds. */
 const MOST_KEPT = 50;
 
 /** What was kept, newest first; what is not whole is left out. */
 export function loadBlindTests(): readonly KeptBlindTest[] {
   try {
-    const kept: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]');
+    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? '[]');
     return Array.isArray(kept) ? kept.filter(isKeptTest) : [];
   } catch {
     return [];
@@ -16,11 +17,7 @@ export function loadBlindTests(): readonly KeptBlindTest[] {
 
 /** Keeps the list, shortened; where the browser keeps nothing, it lasts for this visit. */
 export function saveBlindTests(results: readonly KeptBlindTest[]): void {
-  try {
-    localStorage.setItem(KEY, JSON.stringify(results.slice(0, MOST_KEPT)));
-  } catch {
-    // Storage is full or forbidden: the result can still be saved as a file.
-  }
+  keptTexts.keep(NAME, JSON.stringify(results.slice(0, MOST_KEPT)));
 }
 
 function isKeptTest(entry: unknown): entry is KeptBlindTest {

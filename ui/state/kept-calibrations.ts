@@ -1,3 +1,5 @@
+import { keptTexts } from '../storage/kept-texts.ts';
+
 /** A gain position of the interface, and what its full scale was measured to be there. */
 export interface KeptCalibration {
   /** How the position is called, such as "gain at 10 o'clock". */
@@ -6,12 +8,12 @@ export interface KeptCalibration {
   readonly volts: number;
 }
 
-const KEY = 'cliplead-calibrations';
+const NAME = 'calibrations';
 
 /** What was kept; what is not whole is left out. */
 export function loadCalibrations(): readonly KeptCalibration[] {
   try {
-    const kept: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]');
+    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? '[]');
     return Array.isArray(kept) ? kept.filter(isCalibration) : [];
   } catch {
     return [];
@@ -20,11 +22,7 @@ export function loadCalibrations(): readonly KeptCalibration[] {
 
 /** Keeps the list; where the browser keeps nothing, it lasts for this visit. */
 export function saveCalibrations(calibrations: readonly KeptCalibration[]): void {
-  try {
-    localStorage.setItem(KEY, JSON.stringify(calibrations));
-  } catch {
-    // Storage is full or forbidden: nothing that a builder could do about it while measuring.
-  }
+  keptTexts.keep(NAME, JSON.stringify(calibrations));
 }
 
 /** The list with one position measured anew. */

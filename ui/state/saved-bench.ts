@@ -1,57 +1,40 @@
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
-import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
-import { LIVE_FACTORS, type RateChoice } from '../rate/live-rate.ts';
-import { type Builds, type Calibration, withinRange } from './bench-state.ts';
+import { allKeptTexts, keptTexts } from '../storage/kept-texts.ts';
+import type { BenchState, Builds } from './bench-state.ts';
+import { type KeptSettings, readSettings, settingsToKeep } from './kept-settings.ts';
 import { withPresetStart } from './presets.ts';
 
-const KEY = 'cliplead-bench';
+const NAME = 'bench';
 
-/** What is kept from one visit to the next. */
-export interface SavedBench {
-  readonly builds: Builds;
-  readonly calibration: Calibration | undefined;
-  readonly temperatureC: number;
-  readonly rateChoice: RateChoice;
-}
+/** What was kept from an earlier visit: whole, or as a text of which the builds cannot be read. */
+export type SavedBench =
+  | { readonly kind: 'whole'; readonly builds: Builds; readonly settings: Partial<KeptSettings> }
+  | { readonly kind: 'broken'; readonly reason: string; readonly text: string };
 
 /** Keeps the bench; where the browser keeps nothing, the bench works on without. */
-export function saveBench({ builds, calibration, temperatureC, rateChoice }: SavedBench): void {
-  const { a, b } = builds;
-  try {
-    localStorage.setItem(
-      KEY,
-      JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), calibration, temperatureC, rateChoice }),
-    );
-  } catch {
-    // Storage is full or forbidden: nothing that a builder could do about it while playing.
-  }
+export function saveBench(state: BenchState): void {
+  const { a, b } = state.builds;
+  const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settingsToKeep(state) };
+  keptTexts.keep(NAME, JSON.stringify(kept));
 }
 
-/**
- * What was kept, or undefined: nothing was, or it is not whole.
- *
- * @param onBroken Told why what was kept could not be read.
- */
-export function loadBench(onBroken: (reason: string) => void = () => {}): SavedBench | undefined {
+/** What the browser has of the bench just now, whichever tab kept it. */
+export function keptBench(): string | undefined {
+  return allKeptTexts().get(`cliplead-${NAME}`);
+}
+
+/** What was kept, or undefined where nothing was. Builds are taken both or not at all. */
+export function loadBench(): SavedBench | undefined {
+  const text = keptTexts.read(NAME);
+  if (text === undefined) return undefined;
   try {
-    const text = localStorage.getItem(KEY);
-    if (text === null) return undefined;
-    const saved = JSON.parse(text) as {
-      a: string;
-      b: string;
-      calibration?: Calibration;
-      temperatureC?: number;
-      rateChoice?: unknown;
-    };
-    const { calibration } = saved;
-    return {
-      builds: { a: withPresetStart(parseBuildFile(saved.a)), b: withPresetStart(parseBuildFile(saved.b)) },
-      calibration: calibration && calibration.volts > 0 ? calibration : undefined,
-      temperatureC: withinRange(saved.temperatureC ?? Number.NaN, TEMPERATURE_RANGE_C.nominal),
-      rateChoice: LIVE_FACTORS.find((factor) => factor === saved.rateChoice) ?? 'measured',
-    };
+    const saved: unknown = JSON.parse(text);
+    if (typeof saved !== 'object' || saved === null) throw new Error('it is no bench');
+    const { a, b } = saved as Record<string, unknown>;
+    if (typeof a !== 'string' || typeof b !== 'string') throw new Error('it has not two builds');
+    const builds = { a: withPresetStart(parseBuildFile(a)), b: withPresetStart(parseBuildFile(b)) };
+    return { kind: 'whole', builds, settings: readSettings(saved as Record<string, unknown>) };
   } catch (error) {
-    onBroken(error instanceof Error ? error.message : String(error));
-    return undefined;
+    return { kind: 'broken', reason: error instanceof Error ? error.message : String(error), text };
   }
 }

@@ -4,8 +4,17 @@ import { STARTING_SETTINGS } from '../../worklets/bench-messages.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, type Builds } from './bench-state.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
+import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
-import { loadBench } from './saved-bench.ts';
+import { RestStates } from './rest-states.ts';
+import { loadBench, type SavedBench } from './saved-bench.ts';
+import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set-aside.ts';
+import { unsolvable } from './unsolvable.ts';
+
+/** Four visits' worth; each is some ten kilobytes. */
+const MOST_SET_ASIDE = 8;
+/** Of a reason that is told. */
+const MOST_CHARACTERS = 120;
 
 /** A bench on which nothing has been done yet but to put two builds on it. */
 export function freshState(builds: Builds): BenchState {
@@ -31,35 +40,72 @@ export function freshState(builds: Builds): BenchState {
     match: { db: STARTING_SETTINGS.matchDb, sound: undefined, isMeasuring: false, isFollowing: false },
     calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: [],
+    setAside: undefined,
     refusal: undefined,
   };
 }
 
 /**
- * The bench as it was left on the last visit, or as it is on a first one.
+ * The bench as it was left on the last visit, or as it is on a first one. Builds that cannot be solved are never put
+ * on it: two that can be take their place, and they are set aside.
  *
  * @param recording The bundled recording that plays first.
  */
 export function startingState(recording: string): BenchState {
-  let broken: string | undefined;
-  const saved = loadBench((reason) => {
-    broken = reason;
-  });
-  const fresh = freshState(saved?.builds ?? { a: presetNamed('soft-plain'), b: presetNamed('soft-led') });
-  return {
-    ...fresh,
-    temperatureC: saved?.temperatureC ?? fresh.temperatureC,
+  const first: BenchState = {
+    ...freshState({ a: presetNamed('soft-plain'), b: presetNamed('soft-led') }),
     source: { kind: 'recording', id: recording },
-    calibration: saved?.calibration ?? fresh.calibration,
     calibrations: loadCalibrations(),
-    rateChoice: saved?.rateChoice ?? fresh.rateChoice,
-    refusal:
-      broken === undefined
-        ? undefined
-        : {
-            ref: '',
-            slot: undefined,
-            message: `The builds of the last visit could not be read (${broken}). The bench starts afresh.`,
-          },
+    setAside: loadSetAside(),
+  };
+  const saved = loadBench();
+  if (!saved) return first;
+  const state = saved.kind === 'whole' ? solvableState(first, saved) : withSetAside(first, unreadable(saved));
+  if (state.setAside !== first.setAside) saveSetAside(state.setAside);
+  return state;
+}
+
+function solvableState(first: BenchState, saved: Extract<SavedBench, { kind: 'whole' }>): BenchState {
+  const left = withSettings(first, saved);
+  const rests = new RestStates();
+  const problem = unsolvable(left, rests);
+  if (!problem) return left;
+  const letter = problem.slot.toUpperCase();
+  const usual: BenchState = { ...left, ...USUAL_CONDITIONS, guitar: { ...left.guitar, isOn: false } };
+  if (!unsolvable(usual, rests)) {
+    const message = `Build ${letter} of the last visit cannot be played as the bench stood. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and no guitar ahead.`;
+    return { ...usual, refusal: { ref: '', slot: problem.slot, message } };
+  }
+  const message = `Build ${letter} of the last visit cannot be played: ${problem.message} Two others are on the bench; save yours as files.`;
+  const { a, b } = saved.builds;
+  const { builds, match } = first;
+  return withSetAside({ ...usual, builds, match }, setAsideBuilds(message, [a, b]));
+}
+
+const USUAL_CONDITIONS = { temperatureC: TEMPERATURE_RANGE_C.nominal, isBypassed: false } as const;
+
+function withSettings(
+  first: BenchState,
+  { builds, settings: { match, ...settings } }: Extract<SavedBench, { kind: 'whole' }>,
+): BenchState {
+  const state: BenchState = { ...first, ...settings, builds };
+  if (!match) return state;
+  const { db, isFollowing, isFresh } = match;
+  const sound = isFresh ? soundAhead(state) : undefined;
+  return { ...state, match: { ...first.match, db, isFollowing, sound } };
+}
+
+/** What was set aside before stays on offer beside what comes to it. */
+function withSetAside(state: BenchState, added: SetAside): BenchState {
+  const files = [...added.files, ...(state.setAside?.files ?? [])].slice(0, MOST_SET_ASIDE);
+  return { ...state, setAside: { message: added.message, files } };
+}
+
+/** The text itself is the file then: what cannot be read here may be mended by hand. */
+function unreadable({ reason, text }: Extract<SavedBench, { kind: 'broken' }>): SetAside {
+  const short = reason.length > MOST_CHARACTERS ? `${reason.slice(0, MOST_CHARACTERS)}…` : reason;
+  return {
+    message: `The builds of the last visit could not be read (${short}). Two others are on the bench; save what was kept as a file.`,
+    files: [{ title: 'what was kept', name: 'cliplead-bench', ending: 'txt', text }],
   };
 }

@@ -1,0 +1,32 @@
+import { vi } from 'vitest';
+
+/** A browser's storage that holds what a test gives it. */
+export class FakeStorage {
+  readonly texts: Map<string, string>;
+  /** What the next writes throw. */
+  trouble: DOMException | undefined;
+
+  constructor(texts: Readonly<Record<string, string>> = {}) {
+    this.texts = new Map(Object.entries(texts));
+  }
+
+  getItem(key: string): string | null {
+    return this.texts.get(key) ?? null;
+  }
+
+  setItem(key: string, text: string): void {
+    if (this.trouble) throw this.trouble;
+    this.texts.set(key, text);
+  }
+
+  removeItem(key: string): void {
+    this.texts.delete(key);
+  }
+}
+
+/** Puts a storage in the place of the browser's, until the globals are unstubbed. */
+export function stubStorage(texts: Readonly<Record<string, string>> = {}): FakeStorage {
+  const storage = new FakeStorage(texts);
+  vi.stubGlobal('localStorage', storage);
+  return storage;
+}

@@ -1,0 +1,166 @@
+import { readFileSync } from 'node:fs';
+import { beforeEach, describe, expect, it } from 'vitest';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { EarDose } from '../../ui/ear/ear-exposure.ts';
+import { loadBindings } from '../../ui/midi/midi-bindings.ts';
+import type { BenchState } from '../../ui/state/bench-state.ts';
+import { loadBlindTests } from '../../ui/state/kept-blind-tests.ts';
+import { soundAhead } from '../../ui/state/matched-sound.ts';
+import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
+import { freshState, startingState } from '../../ui/state/starting-state.ts';
+import { readTheme } from '../../ui/state/theme.ts';
+import { presetBuild } from '../preset-build.ts';
+import { type FakeStorage, stubStorage } from './kept-storage.ts';
+
+const KEY = 'cliplead-bench';
+const plain = presetBuild('soft-plain');
+const led = presetBuild('soft-led');
+const start = freshState({ a: plain, b: led });
+
+let storage: FakeStorage;
+beforeEach(() => {
+  storage = stubStorage();
+});
+
+/** The bench after a reload. */
+function reloaded(): BenchState {
+  return startingState('guitar-fifths');
+}
+
+/** Keeps the starting bench with other fields than it has. */
+function keepWith(fields: Readonly<Record<string, unknown>>): void {
+  saveBench(start);
+  const kept = JSON.parse(storage.texts.get(KEY) ?? '{}');
+  storage.texts.set(KEY, JSON.stringify({ ...kept, ...fields }));
+}
+
+describe('the bench from one visit to the next', () => {
+  it('comes back with its builds and its settings, muted', () => {
+    const left: BenchState = {
+      ...start,
+      calibration: { volts: 3.1, isMeasured: true },
+      temperatureC: -3,
+      rateChoice: 16,
+      series: 'E24',
+      isLinked: false,
+      source: { kind: 'live', deviceId: 'scarlet', channel: 1 },
+      isBypassed: true,
+      outputDb: -30,
+      hasStandIn: false,
+      hearsNoise: true,
+      guitar: { isOn: true, instrument: { pickup: 'humbucker', volume: 0.5, tone: 0.25, cableMetres: 3 } },
+      match: { ...start.match, db: { a: -4.5, b: 0 }, isFollowing: true },
+    };
+    saveBench({ ...left, isListening: true, match: { ...left.match, isMeasuring: true } });
+    expect(reloaded()).toEqual(left);
+  });
+
+  it('has its level match fresh where it was of what plays, and stale where it was not', () => {
+    const db = { a: -4.5, b: 0 };
+    const matched: BenchState = { ...start, source: { kind: 'string' } };
+    saveBench({ ...matched, match: { ...start.match, db, sound: soundAhead(matched) } });
+    const fresh = reloaded();
+    expect(fresh.match).toEqual({ ...start.match, db, sound: soundAhead(fresh) });
+    const warmer = { ...matched, temperatureC: 40 };
+    saveBench({ ...warmer, match: { ...start.match, db, sound: soundAhead(matched) } });
+    expect(reloaded().match).toEqual({ ...start.match, db });
+  });
+
+  it('starts with the first recording where a file played, whose level match is none of that', () => {
+    const filed: BenchState = { ...start, source: { kind: 'file', file: new File([], 'riff.wav') } };
+    saveBench({ ...filed, match: { ...start.match, sound: soundAhead(filed) } });
+    expect(reloaded().source).toEqual({ kind: 'recording', id: 'guitar-fifths' });
+    expect(reloaded().match.sound).toBeUndefined();
+  });
+
+  it('is never louder than it was: what is out of range is left at what a first visit has', () => {
+    for (const outputDb of [7, 300, -61, Number.NaN, '0', null, 1e308]) {
+      keepWith({ outputDb });
+      expect(reloaded().outputDb, String(outputDb)).toBe(start.outputDb);
+    }
+    // A level match only turns the louder build down.
+    for (const db of [{ a: 6, b: 0 }, { a: -1 }, { a: '0', b: 0 }, [0, 0], null]) {
+      keepWith({ match: { db, isFresh: true, isFollowing: false } });
+      expect(reloaded().match).toEqual(start.match);
+    }
+  });
+
+  it('is at 27 degrees where an earlier visit kept no temperature, and in range where it kept a wild one', () => {
+    keepWith({ temperatureC: undefined });
+    expect(reloaded().temperatureC).toBe(27);
+    keepWith({ temperatureC: 400 });
+    expect(reloaded().temperatureC).toBe(60);
+  });
+
+  it('leaves out settings that are of no kind it knows', () => {
+    keepWith({
+      series: 'E192',
+      source: { kind: 'satellite' },
+      guitar: { isOn: true, instrument: { pickup: 'piezo', volume: 1, tone: 1, cableMetres: 6 } },
+      rateChoice: 1000,
+      isBypassed: 'yes',
+      calibration: { volts: -1 },
+      isLinked: 0,
+    });
+    expect(reloaded()).toEqual({ ...start, source: { kind: 'recording', id: 'guitar-fifths' } });
+  });
+
+  it('is never taken in part: two builds start, and what was kept is offered as it was', () => {
+    const newer = serialiseBuild(led).replace('"version": 1', '"version": 99');
+    keepWith({ b: newer });
+    const kept = storage.texts.get(KEY);
+    const state = reloaded();
+    expect(state.builds).toEqual(start.builds);
+    expect(state.setAside?.message).toContain('could not be read (This build file is of version 99');
+    expect(state.setAside?.files.map(({ text }) => text)).toEqual([kept]);
+    for (const text of ['not JSON', '[]', 'null', '7', '{"a":1}']) {
+      storage.texts.set(KEY, text);
+      expect(loadBench()).toMatchObject({ kind: 'broken', text });
+    }
+  });
+
+  it('works on where the browser keeps nothing', () => {
+    storage.trouble = new DOMException('full', 'QuotaExceededError');
+    expect(() => saveBench(start)).not.toThrow();
+    expect(storage.texts.size).toBe(0);
+    // Once there is room, it is kept with whatever is kept next.
+    storage.trouble = undefined;
+    saveBench(start);
+    expect(storage.texts.has(KEY)).toBe(true);
+  });
+});
+
+/** Everything that the bench of October 2026 kept, as that wrote it. */
+function earlierState(): Record<string, string> {
+  const file = new URL('../fixtures/saved-state.json', import.meta.url);
+  return JSON.parse(readFileSync(file, 'utf8'));
+}
+
+describe('what an earlier version kept', () => {
+  it('opens: builds, calibrations, blind tests, foot switch, headphones and colours', () => {
+    stubStorage(earlierState());
+    const state = reloaded();
+    expect(state.refusal).toBeUndefined();
+    expect(state.setAside).toBeUndefined();
+    const led = presetBuild('soft-led');
+    const knobs = { ...led.knobs, gain: 0.73 };
+    expect(state.builds.a).toEqual({ ...led, title: 'Evening build', knobs, aliases: { R4: 'R7' } });
+    expect(state.builds.b).toEqual(presetBuild('clean-plain'));
+    expect(state).toMatchObject({
+      temperatureC: 35,
+      rateChoice: 16,
+      calibration: { volts: 3.1, isMeasured: true },
+      calibrations: [{ position: "gain at 10 o'clock", volts: 3.1 }],
+    });
+    // What was not kept then is as on a first visit.
+    const { outputDb, guitar, match, series } = start;
+    expect(state).toMatchObject({ outputDb, guitar, match, series, isBypassed: false });
+    expect(loadBlindTests().map(({ finishedAt }) => finishedAt)).toEqual(['2026-05-03T19:20:00.000Z']);
+    expect(loadBindings()).toEqual({ toggle: { kind: 'note', channel: 1, number: 60 } });
+    expect(new EarDose().calibration).toEqual({
+      sensitivity: { per: 'milliwatt', decibels: 98, impedanceOhms: 80 },
+      toneV: 0.12,
+    });
+    expect(readTheme()).toBe('dark');
+  });
+});

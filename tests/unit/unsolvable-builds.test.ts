@@ -1,0 +1,138 @@
+import { readFileSync } from 'node:fs';
+import { beforeEach, describe, expect, it } from 'vitest';
+import type { Build } from '../../engine/builds/build.ts';
+import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import type { BenchState } from '../../ui/state/bench-state.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import { freshState, startingState } from '../../ui/state/starting-state.ts';
+import { presetBuild } from '../preset-build.ts';
+import { type FakeStorage, stubStorage } from './kept-storage.ts';
+
+const plain = presetBuild('soft-plain');
+const led = presetBuild('soft-led');
+
+/** Builds drawn at random that can be solved at 27 °C, and one temperature each at which they cannot. */
+const FRAGILE = [
+  { name: 'starved-at-minus-10', celsius: -10, why: 'U2A is starved' },
+  { name: 'short-of-volts-at-minus-10', celsius: -10, why: 'U2A is starved' },
+  { name: 'restless-at-60', celsius: 60, why: 'finds no rest state' },
+] as const;
+
+function fragileBuild(name: string): Build {
+  const file = new URL(`../fixtures/unsolvable-builds/${name}.json`, import.meta.url);
+  return parseBuildFile(readFileSync(file, 'utf8'));
+}
+
+/** What the audio thread would be given; throws where there is none. */
+function compiled(build: Build, celsius: number) {
+  return compileCircuit(networkOf(build, kelvinOf(celsius)), { sampleRateHz: 48_000, interpreted: true });
+}
+
+/** A bench with one build as A. */
+function storeWith(a: Build, change: Partial<BenchState> = {}): BenchStore {
+  return new BenchStore({ ...freshState({ a, b: led }), ...change });
+}
+
+describe('a build that can be solved at one temperature and not at another', () => {
+  it.each(FRAGILE)('is what the compiler makes of it: $name', ({ name, celsius, why }) => {
+    expect(() => compiled(fragileBuild(name), 27)).not.toThrow();
+    expect(() => compiled(fragileBuild(name), celsius)).toThrow(why);
+  });
+
+  it.each(FRAGILE)('keeps the bench from that temperature: $name', ({ name, celsius, why }) => {
+    const store = storeWith(fragileBuild(name));
+    store.act({ type: 'temperature', celsius });
+    expect(store.state.temperatureC).toBe(27);
+    expect(store.state.refusal).toMatchObject({ ref: '', slot: 'a' });
+    expect(store.state.refusal?.message).toContain(`At ${celsius} °C build A cannot be played. `);
+    expect(store.state.refusal?.message).toContain(why);
+    store.act({ type: 'temperature', celsius: 30 });
+    expect(store.state.refusal).toBeUndefined();
+  });
+
+  it('is not loaded at that temperature, and not copied into the other slot by undo or redo', () => {
+    const fragile = fragileBuild('starved-at-minus-10');
+    const cold = storeWith(plain, { temperatureC: -10 });
+    cold.act({ type: 'load', slot: 'b', build: fragile });
+    expect(cold.state.builds.b).toBe(led);
+    expect(cold.state.refusal?.message).toContain('Build B cannot be played like that. U2A is starved');
+
+    const store = storeWith(fragile);
+    store.act({ type: 'load', slot: 'a', build: plain });
+    store.act({ type: 'temperature', celsius: -10 });
+    expect(store.state.temperatureC).toBe(-10);
+    store.act({ type: 'undo' });
+    expect(store.state.builds.a).toBe(plain);
+    expect(store.state.refusal?.message).toContain('build A could not be played at this temperature. U2A');
+    expect(store.canUndo).toBe(true);
+    store.act({ type: 'temperature', celsius: 27 });
+    store.act({ type: 'undo' });
+    expect(store.state.builds.a).toBe(fragile);
+    store.act({ type: 'temperature', celsius: -10 });
+    expect(store.state.temperatureC).toBe(27);
+  });
+
+  it('is refused while the pedal is bypassed too, where only the pedal itself would be without a solution', () => {
+    const store = storeWith({ ...plain, bypass: 'true' }, { isBypassed: true });
+    // Without R5 nothing biases the op-amp's input; a true bypass is a wire whatever is soldered.
+    store.act({ type: 'setPart', slot: 'a', ref: 'R5', setting: { value: '10k', fit: 'open' } });
+    expect(store.state.builds.a.parts).toBe(plain.parts);
+    expect(store.state.refusal?.message).toContain('gain input');
+  });
+});
+
+describe('builds of the last visit that cannot be solved', () => {
+  let storage: FakeStorage;
+  beforeEach(() => {
+    storage = stubStorage();
+  });
+
+  /** Keeps two builds as an earlier bench did, without asking whether they can be played. */
+  function keep(a: Build, b: Build, temperatureC: number): void {
+    const file = (build: Build) => JSON.stringify({ format: 'cliplead-build', version: 1, ...build });
+    storage.texts.set('cliplead-bench', JSON.stringify({ a: file(a), b: file(b), temperatureC }));
+  }
+
+  it.each(FRAGILE)('come back at 27 °C, with the reason: $name', ({ name, celsius, why }) => {
+    const fragile = fragileBuild(name);
+    keep(plain, fragile, celsius);
+    const state = startingState('guitar-fifths');
+    expect(state.builds.b).toEqual(fragile);
+    expect(state.temperatureC).toBe(27);
+    expect(state.refusal?.message).toContain(
+      'Build B of the last visit cannot be played as the bench stood.',
+    );
+    expect(state.refusal?.message).toContain(why);
+    expect(state.setAside).toBeUndefined();
+  });
+
+  const weak: Build = { ...plain, title: 'Flat battery', parts: { ...plain.parts, V1: { value: '1V' } } };
+  const gone: Build = {
+    ...plain,
+    title: 'Nothing fitted',
+    parts: Object.fromEntries(
+      Object.entries(plain.parts).map(([ref, own]) => [ref, { ...own, fit: 'open' }]),
+    ),
+  };
+
+  it('make room for two that can be, and are offered as files until that is dismissed', () => {
+    keep(led, weak, 27);
+    const state = startingState('guitar-fifths');
+    expect(state.builds).toEqual({ a: plain, b: led });
+    expect(state.setAside?.message).toContain('Build B of the last visit cannot be played:');
+    expect(state.setAside?.files.map(({ title }) => title)).toEqual([led.title, 'Flat battery']);
+    expect(parseBuildFile(state.setAside!.files[1]!.text)).toEqual(weak);
+    // The next visit: the safe pair has been kept by then, what was set aside is still on offer.
+    keep(plain, led, 27);
+    expect(startingState('guitar-fifths').setAside).toEqual(state.setAside);
+  });
+
+  it('start the bench even where nothing of them is fitted', () => {
+    keep(gone, weak, 60);
+    const state = startingState('guitar-fifths');
+    expect(() => compiled(state.builds.a, state.temperatureC)).not.toThrow();
+  });
+});

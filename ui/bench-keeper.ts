@@ -1,0 +1,82 @@
+import type { ReactiveController, ReactiveControllerHost } from 'lit';
+import { followSpeaker } from './ear/kept-speaker.ts';
+import type { BenchStore } from './state/bench-store.ts';
+import { saveCalibrations } from './state/kept-calibrations.ts';
+import { keptBench, saveBench } from './state/saved-bench.ts';
+import { saveSetAside } from './state/set-aside.ts';
+import { goneText, noteUnderway } from './state/underway.ts';
+import { type Keeping, keptTexts } from './storage/kept-texts.ts';
+import { askToPersist } from './storage/persistence.ts';
+import { TabClaim } from './storage/tab-claim.ts';
+
+/** Keeps the bench from one visit to the next, and knows whether that works. */
+export class BenchKeeper implements ReactiveController {
+  readonly #host: ReactiveControllerHost;
+  readonly #store: BenchStore;
+  readonly #claim = new TabClaim({
+    onChange: (claim) => keptTexts.claimed(claim),
+    hasBeenOvertaken: () => keptBench() !== this.#keptAtStart,
+  });
+  readonly #keptAtStart = keptBench();
+  /** What ended with the page before, in one sentence. */
+  #gone = goneText();
+  #dismissed: Keeping | undefined;
+
+  constructor(host: ReactiveControllerHost, store: BenchStore) {
+    this.#host = host;
+    this.#store = store;
+    host.addController(this);
+    void followSpeaker(store);
+  }
+
+  /** Whether changes are kept, as far as it was not dismissed. */
+  get keeping(): Keeping {
+    return keptTexts.keeping === this.#dismissed ? 'kept' : keptTexts.keeping;
+  }
+
+  /** What was under way on the page before and is gone. */
+  get gone(): string | undefined {
+    return this.#gone;
+  }
+
+  hostConnected(): void {
+    keptTexts.addEventListener('change', this.#onKeeping);
+    keptTexts.check();
+    this.#claim.ask();
+  }
+
+  hostDisconnected(): void {
+    keptTexts.removeEventListener('change', this.#onKeeping);
+    this.#claim.release();
+  }
+
+  /** Keeps the state of the bench. */
+  save(): void {
+    const { state } = this.#store;
+    saveBench(state);
+    saveCalibrations(state.calibrations);
+    saveSetAside(state.setAside);
+    noteUnderway(state);
+    if (state.isListening) void askToPersist();
+  }
+
+  /** Keeps this tab's bench from now on, in the place of another's. */
+  takeOver(): void {
+    this.#claim.takeOver();
+    this.save();
+  }
+
+  dismissKeeping(): void {
+    this.#dismissed = keptTexts.keeping;
+    this.#host.requestUpdate();
+  }
+
+  dismissGone(): void {
+    this.#gone = undefined;
+    this.#host.requestUpdate();
+  }
+
+  readonly #onKeeping = (): void => {
+    this.#host.requestUpdate();
+  };
+}

@@ -1,0 +1,136 @@
+import { type Instrument, LONGEST_CABLE_METRES, PICKUPS } from '../../engine/builds/instrument.ts';
+import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
+import type { Source } from '../audio/prepared-source.ts';
+import { LIVE_FACTORS } from '../rate/live-rate.ts';
+import { type BenchState, OUTPUT_RANGE_DB, SERIES_OFFERED, withinRange } from './bench-state.ts';
+import { soundAhead, soundChange } from './matched-sound.ts';
+
+/** What is kept of the bench beside its builds. */
+export type KeptSettings = Pick<
+  BenchState,
+  | 'calibration'
+  | 'temperatureC'
+  | 'rateChoice'
+  | 'series'
+  | 'isLinked'
+  | 'source'
+  | 'isBypassed'
+  | 'outputDb'
+  | 'hasStandIn'
+  | 'hearsNoise'
+  | 'guitar'
+> & {
+  readonly match: Pick<BenchState['match'], 'db' | 'isFollowing'> & {
+    /** It was one of what is kept with it, and not of a sound before. */
+    readonly isFresh: boolean;
+  };
+};
+
+/** The settings as they are written; what a file holds stays with its file. */
+export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
+  const { match, calibration, temperatureC, rateChoice, series, isLinked } = state;
+  const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar } = state;
+  const isFresh =
+    source.kind !== 'file' && match.sound && soundChange(match.sound, soundAhead(state)) === undefined;
+  return {
+    ...(calibration.isMeasured ? { calibration } : {}),
+    ...(source.kind === 'file' ? {} : { source }),
+    match: { db: match.db, isFollowing: match.isFollowing, isFresh: isFresh === true },
+    temperatureC,
+    rateChoice,
+    series,
+    isLinked,
+    isBypassed,
+    outputDb,
+    hasStandIn,
+    hearsNoise,
+    guitar,
+  };
+}
+
+/** What of the settings was kept whole: whatever is not is left out, since the text may be anybody's. */
+export function readSettings(kept: Readonly<Record<string, unknown>>): Partial<KeptSettings> {
+  const { calibration, temperatureC, rateChoice, series, source, outputDb, guitar, match } = kept;
+  return defined({
+    calibration: readCalibration(calibration),
+    temperatureC:
+      typeof temperatureC === 'number' ? withinRange(temperatureC, TEMPERATURE_RANGE_C.nominal) : undefined,
+    rateChoice: LIVE_FACTORS.find((factor) => factor === rateChoice),
+    series: SERIES_OFFERED.find((each) => each === series),
+    isLinked: readBoolean(kept['isLinked']),
+    source: readSource(source),
+    isBypassed: readBoolean(kept['isBypassed']),
+    outputDb: readNumber(outputDb, OUTPUT_RANGE_DB),
+    hasStandIn: readBoolean(kept['hasStandIn']),
+    hearsNoise: readBoolean(kept['hearsNoise']),
+    guitar: readGuitar(guitar),
+    match: readMatch(match),
+  });
+}
+
+function readBoolean(value: unknown): boolean | undefined {
+  return typeof value === 'boolean' ? value : undefined;
+}
+
+function readNumber(
+  value: unknown,
+  { lowest, highest }: Readonly<Record<'lowest' | 'highest', number>>,
+): number | undefined {
+  return typeof value === 'number' && value >= lowest && value <= highest ? value : undefined;
+}
+
+function readCalibration(value: unknown): KeptSettings['calibration'] | undefined {
+  const volts = readNumber(fieldOf(value, 'volts'), { lowest: 1e-3, highest: 1e3 });
+  return volts === undefined ? undefined : { volts, isMeasured: true };
+}
+
+function readSource(value: unknown): Source | undefined {
+  const kind = fieldOf(value, 'kind');
+  const id = fieldOf(value, 'id');
+  const deviceId = fieldOf(value, 'deviceId');
+  if (kind === 'none' || kind === 'string') return { kind };
+  if ((kind === 'recording' || kind === 'riff') && typeof id === 'string') return { kind, id };
+  if (kind !== 'live' || typeof deviceId !== 'string') return undefined;
+  return { kind, deviceId, channel: fieldOf(value, 'channel') === 1 ? 1 : 0 };
+}
+
+function readGuitar(value: unknown): BenchState['guitar'] | undefined {
+  const isOn = readBoolean(fieldOf(value, 'isOn'));
+  const instrument = readInstrument(fieldOf(value, 'instrument'));
+  return isOn !== undefined && instrument ? { isOn, instrument } : undefined;
+}
+
+function readInstrument(value: unknown): Instrument | undefined {
+  const pickup = (Object.keys(PICKUPS) as Instrument['pickup'][]).find(
+    (name) => name === fieldOf(value, 'pickup'),
+  );
+  const turn = { lowest: 0, highest: 1 };
+  const volume = readNumber(fieldOf(value, 'volume'), turn);
+  const tone = readNumber(fieldOf(value, 'tone'), turn);
+  const cableMetres = readNumber(fieldOf(value, 'cableMetres'), { lowest: 0, highest: LONGEST_CABLE_METRES });
+  if (!pickup || volume === undefined || tone === undefined || cableMetres === undefined) return undefined;
+  return { pickup, volume, tone, cableMetres };
+}
+
+/** A match only ever turns down, so that nothing comes back louder than it was. */
+function readMatch(value: unknown): KeptSettings['match'] | undefined {
+  const range = { lowest: -60, highest: 0 };
+  const a = readNumber(fieldOf(fieldOf(value, 'db'), 'a'), range);
+  const b = readNumber(fieldOf(fieldOf(value, 'db'), 'b'), range);
+  if (a === undefined || b === undefined) return undefined;
+  const [isFollowing, isFresh] = [fieldOf(value, 'isFollowing'), fieldOf(value, 'isFresh')];
+  return { db: { a, b }, isFollowing: isFollowing === true, isFresh: isFresh === true };
+}
+
+function fieldOf(value: unknown, name: string): unknown {
+  return typeof value === 'object' && value !== null ? (value as Record<string, unknown>)[name] : undefined;
+}
+
+/** An object without the fields that hold nothing. */
+function defined<T extends object>(
+  fields: {
+    readonly [K in keyof T]: T[K] | undefined;
+  },
+): Partial<T> {
+  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as Partial<T>;
+}

@@ -1,0 +1,57 @@
+import type { Build } from '../../engine/builds/build.ts';
+import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { buildTitle } from '../../engine/builds/build-title.ts';
+import { keptTexts } from '../storage/kept-texts.ts';
+
+/** What could not be put on the bench, offered as files until it is dismissed. */
+export interface SetAside {
+  /** Why, in one sentence. */
+  readonly message: string;
+  readonly files: readonly SetAsideFile[];
+}
+
+export interface SetAsideFile {
+  /** What it is, for a button. */
+  readonly title: string;
+  /** Name of the file without its ending, and the ending. */
+  readonly name: string;
+  readonly ending: string;
+  readonly text: string;
+}
+
+const NAME = 'set-aside';
+
+/** Both builds as files that can be opened once they are mended. */
+export function setAsideBuilds(message: string, builds: readonly Build[]): SetAside {
+  const files = builds.map((build) => ({
+    title: buildTitle(build),
+    name: buildTitle(build),
+    ending: 'build.json',
+    text: serialiseBuild(build),
+  }));
+  return { message, files };
+}
+
+/** What was set aside on an earlier visit and not dismissed. */
+export function loadSetAside(): SetAside | undefined {
+  try {
+    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? 'null');
+    return isSetAside(kept) ? kept : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+export function saveSetAside(setAside: SetAside | undefined): void {
+  keptTexts.keep(NAME, setAside && JSON.stringify(setAside));
+}
+
+function isSetAside(entry: unknown): entry is SetAside {
+  const { message, files } = (entry ?? {}) as Partial<SetAside>;
+  return typeof message === 'string' && Array.isArray(files) && files.every(isFile);
+}
+
+function isFile(entry: unknown): entry is SetAsideFile {
+  const { title, name, ending, text } = (entry ?? {}) as Partial<SetAsideFile>;
+  return [title, name, ending, text].every((each) => typeof each === 'string');
+}

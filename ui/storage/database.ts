@@ -1,0 +1,120 @@
+/** What of the bench is too large for a text. */
+const STORES = { riffs: 'id', speakers: 'id' } as const;
+export type StoreName = keyof typeof STORES;
+
+const DATABASE = 'cliplead';
+/** A database that answers nothing for so long is taken to be out of reach. */
+const PATIENCE_MS = 5000;
+
+/** Something that could not be kept or read; the message says why, in words for the screen. */
+export class DatabaseError extends Error {}
+
+/** Everything in a store, in the order of its keys. @throws DatabaseError. */
+export async function readAll(store: StoreName): Promise<readonly unknown[]> {
+  return within(store, 'readonly', (entries) => entries.getAll() as IDBRequest<unknown[]>);
+}
+
+/** Puts an entry in the place of one with the same id. @throws DatabaseError where the browser does not have it. */
+export async function put(store: StoreName, entry: { readonly id: string }): Promise<void> {
+  await within(store, 'readwrite', (entries) => entries.put(entry));
+}
+
+/** @throws DatabaseError. */
+export async function remove(store: StoreName, id: string): Promise<void> {
+  await within(store, 'readwrite', (entries) => entries.delete(id));
+}
+
+/** Deletes the whole database. @throws DatabaseError where another tab has it open or the browser refuses. */
+export async function deleteDatabase(): Promise<void> {
+  await inWords(async () => answered(indexedDB.deleteDatabase(DATABASE)));
+}
+
+/** One request, done only once the browser has written it. */
+function within<T>(
+  store: StoreName,
+  mode: IDBTransactionMode,
+  ask: (entries: IDBObjectStore) => IDBRequest<T>,
+): Promise<T> {
+  return inWords(async () => {
+    const database = await openDatabase();
+    try {
+      const transaction = database.transaction(store, mode);
+      const request = ask(transaction.objectStore(store));
+      await written(transaction);
+      return request.result;
+    } finally {
+      database.close();
+    }
+  });
+}
+
+/**
+ * Opens whatever version there is, an older bench's or a newer one's, and adds the stores that it lacks: only the next
+ * version may do that.
+ */
+async function openDatabase(): Promise<IDBDatabase> {
+  const database = await answered(indexedDB.open(DATABASE), addStores);
+  const { objectStoreNames, version } = database;
+  if (Object.keys(STORES).every((name) => objectStoreNames.contains(name))) return withoutBlocking(database);
+  database.close();
+  return withoutBlocking(await answered(indexedDB.open(DATABASE, version + 1), addStores));
+}
+
+function addStores(database: IDBDatabase): void {
+  for (const [name, keyPath] of Object.entries(STORES)) {
+    if (!database.objectStoreNames.contains(name)) database.createObjectStore(name, { keyPath });
+  }
+}
+
+/** Another tab may have to add a store. */
+function withoutBlocking(database: IDBDatabase): IDBDatabase {
+  database.onversionchange = () => database.close();
+  return database;
+}
+
+function answered<T extends IDBDatabase | undefined>(
+  request: IDBRequest<T> & Partial<IDBOpenDBRequest>,
+  upgrade: (database: IDBDatabase) => void = () => {},
+): Promise<T> {
+  return new Promise((resolve, reject) => {
+    const patience = setTimeout(() => reject(new Error('it does not answer')), PATIENCE_MS);
+    const settle = (how: () => void) => () => {
+      clearTimeout(patience);
+      how();
+    };
+    request.onupgradeneeded = () => upgrade(request.result as IDBDatabase);
+    request.onblocked = settle(() => reject(new Error('another tab has it open')));
+    request.onsuccess = settle(() => resolve(request.result));
+    request.onerror = settle(() => reject(request.error));
+  });
+}
+
+function written(transaction: IDBTransaction): Promise<void> {
+  return new Promise((resolve, reject) => {
+    transaction.oncomplete = () => resolve();
+    transaction.onabort = () => reject(transaction.error);
+    transaction.onerror = () => reject(transaction.error);
+  });
+}
+
+/** Why something was not kept or read, in words for the screen. @throws What is no DatabaseError. */
+export function databaseReason(error: unknown): string {
+  if (error instanceof DatabaseError) return error.message;
+  throw error;
+}
+
+async function inWords<T>(task: () => Promise<T>): Promise<T> {
+  try {
+    return await task();
+  } catch (error) {
+    throw new DatabaseError(reasonOf(error));
+  }
+}
+
+function reasonOf(error: unknown): string {
+  const name = error instanceof DOMException ? error.name : '';
+  if (name === 'QuotaExceededError') return 'the browser’s storage is full';
+  if (name === 'SecurityError' || name === 'InvalidStateError' || typeof indexedDB === 'undefined')
+    return 'cookies or site data are blocked';
+  return error instanceof Error ? error.message : 'the browser’s database cannot be opened';
+}
