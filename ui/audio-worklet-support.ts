@@ -1,3 +1,11 @@
-/** Whether the browser itself has AudioWorklet: then the bench is on the main page, else on the fallback page. */
-export const HAS_AUDIO_WORKLET =
-  'AudioWorkletNode' in globalThis && 'audioWorklet' in BaseAudioContext.prototype;
+const hasAudio = 'AudioContext' in globalThis && 'BaseAudioContext' in globalThis;
+
+/** Whether the browser runs processors by itself. */
+const hasWorklet =
+  hasAudio && 'AudioWorkletNode' in globalThis && 'audioWorklet' in BaseAudioContext.prototype;
+
+/**
+ * Whether the bench needs the stand-in for AudioWorklet. Where there is no Web Audio at all there is nothing to stand in
+ * for, and the bench opens without sound.
+ */
+export const NEEDS_STAND_IN = hasAudio && !hasWorklet;

@@ -18,6 +18,7 @@ export class BenchAnalysis implements ReactiveController {
   readonly #host: ReactiveControllerHost;
   readonly #bench: () => BenchState;
   #analyser: Analyser | undefined;
+  #trouble: string | undefined;
   #warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: [], b: [] };
   /** What warnings were asked for. */
   #checked: Readonly<Partial<Record<Slot, Checked>>> = {};
@@ -34,6 +35,11 @@ export class BenchAnalysis implements ReactiveController {
   /** Undefined until it has been loaded. */
   get analyser(): Analyser | undefined {
     return this.#analyser;
+  }
+
+  /** Why there is no analyser, where there will be none. */
+  get trouble(): string | undefined {
+    return this.#trouble;
   }
 
   /** What would hurt a part of each build; of the build before, until the new one is looked through. */
@@ -79,13 +85,20 @@ export class BenchAnalysis implements ReactiveController {
   }
 
   async #load(): Promise<void> {
-    const [{ Analyser }] = await Promise.all([
-      import('./plots/analyser.ts'),
-      import('./components/plots/plots-panel.ts'),
-    ]);
-    if (!this.#isConnected || this.#analyser) return;
-    this.#analyser = new Analyser();
-    this.check();
+    try {
+      const [{ Analyser }] = await Promise.all([
+        import('./plots/analyser.ts'),
+        import('./components/plots/plots-panel.ts'),
+      ]);
+      if (!this.#isConnected || this.#analyser) return;
+      this.#analyser = new Analyser();
+      this.check();
+    } catch {
+      this.#trouble =
+        typeof Worker === 'function'
+          ? 'Plots and warnings could not be loaded. Reload the page.'
+          : 'There are no plots and no warnings: this browser runs no workers.';
+    }
     this.#host.requestUpdate();
   }
 

@@ -32,9 +32,9 @@ const UNWANTED = {
   autoGainControl: 'automatic gain',
 } as const;
 
-/** Inputs that the browser lets us see; labels are empty until an input has been allowed once. */
+/** Inputs that the browser lets us see, none where it does not; labels are empty until an input has been allowed once. */
 export async function listInputs(): Promise<readonly InputDevice[]> {
-  const devices = (await navigator.mediaDevices?.enumerateDevices()) ?? [];
+  const devices = (await navigator.mediaDevices?.enumerateDevices?.().catch(() => [])) ?? [];
   return devices
     .filter(({ kind }) => kind === 'audioinput')
     .map(({ deviceId, label }, index) => ({ id: deviceId, label: label || `Input ${index + 1}` }));

@@ -13,8 +13,10 @@ export interface OutputContext {
   readonly caution: string | undefined;
 }
 
-/** @throws OutputError where neither the device nor the browser has a rate that is high enough. */
+/** @throws OutputError where the browser plays nothing, or neither it nor the device has a rate that is high enough. */
 export function openOutputContext(): OutputContext {
+  if (typeof AudioContext !== 'function')
+    throw new OutputError('This browser has no Web Audio, so there is no sound.');
   const latencyHint = 'interactive';
   const context = new AudioContext({ latencyHint });
   const { sampleRate } = context;

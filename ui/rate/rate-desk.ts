@@ -221,13 +221,22 @@ function resultRate(result: RateTrialResult): LiveRate {
 }
 
 /** Measures in a worker of its own, which ends with the result. */
-export function measureInWorker(trial: RateTrial): Promise<RateTrialResult> {
-  const worker = new Worker(new URL('./rate-trial.worker.ts', import.meta.url), { type: 'module' });
+export async function measureInWorker(trial: RateTrial): Promise<RateTrialResult> {
+  const worker = trialWorker();
+  if (!worker) return { kind: 'failed', because: 'this browser runs no workers' };
   return new Promise<RateTrialResult>((resolve) => {
     worker.onmessage = ({ data }: MessageEvent<RateTrialResult>) => resolve(data);
     worker.onerror = () => resolve({ kind: 'failed', because: 'the worker that measures did not start' });
     worker.postMessage(trial);
   }).finally(() => worker.terminate());
+}
+
+function trialWorker(): Worker | undefined {
+  try {
+    return new Worker(new URL('./rate-trial.worker.ts', import.meta.url), { type: 'module' });
+  } catch {
+    return undefined;
+  }
 }
 
 /** The same for two structures whichever is A, whatever their values. */

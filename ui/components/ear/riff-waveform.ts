@@ -1,6 +1,7 @@
 import { css, html, type PropertyValues } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import type { RiffBounds } from '../../../worklets/bench-messages.ts';
+import { SizeObserver } from '../../size-observer.ts';
 import type { Riff } from '../../state/ear-state.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -23,7 +24,7 @@ export class RiffWaveform extends BenchElement {
   /** Bounds under the pointer, told to the bench when it is let go. */
   @state() private dragged: RiffBounds | undefined;
   #held: Handle | undefined;
-  #observer: ResizeObserver | undefined;
+  #observer: SizeObserver | undefined;
 
   static override styles = [
     sharedStyles,
@@ -114,7 +115,7 @@ export class RiffWaveform extends BenchElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
-    this.#observer = new ResizeObserver(() => this.#draw());
+    this.#observer = new SizeObserver(() => this.#draw());
     this.#observer.observe(this);
   }
 

@@ -3,6 +3,7 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import uPlot from 'uplot';
 import plotCss from 'uplot/dist/uPlot.min.css?inline';
 import { csvOf, type PlotView } from '../../plots/plot-view.ts';
+import { SizeObserver } from '../../size-observer.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { copyPicture, copyText } from './copying.ts';
@@ -21,7 +22,7 @@ export class PlotFrame extends BenchElement {
   @query('.plot') private place!: HTMLElement;
   #plot: uPlot | undefined;
   #drawn: PlotView | undefined;
-  readonly #observer = new ResizeObserver(() => requestAnimationFrame(() => this.#fit()));
+  readonly #observer = new SizeObserver(() => requestAnimationFrame(() => this.#fit()));
 
   static override styles = [
     unsafeCSS(plotCss),

@@ -17,6 +17,7 @@ import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import './plot-frame.ts';
 import './probe-menu.ts';
+import { SizeObserver } from '../../size-observer.ts';
 import { plotsStyles } from './plots-styles.ts';
 
 type AnalysisKind = PlotQuery['kind'];
@@ -45,7 +46,7 @@ export class PlotsPanel extends BenchElement {
   @state() private answers: Answers = { response: {}, sine: {} };
   readonly #live = new LivePlots((kind, view) => this.#show(kind, view));
   /** A frame later: what the new size brings would change sizes while they are still being told. */
-  readonly #observer = new ResizeObserver(() => requestAnimationFrame(() => this.#measure()));
+  readonly #observer = new SizeObserver(() => requestAnimationFrame(() => this.#measure()));
 
   static override styles = [sharedStyles, segmentStyles, plotsStyles];
 

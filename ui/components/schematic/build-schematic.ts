@@ -11,6 +11,7 @@ import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.
 import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
 import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
+import { SizeObserver } from '../../size-observer.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -47,7 +48,7 @@ export class BuildSchematic extends BenchElement {
   @state() private chosenStepPx: number | undefined;
   @state() private widthPx = 0;
   @query('.paper') private paper!: HTMLElement;
-  #observer: ResizeObserver | undefined;
+  #observer: SizeObserver | undefined;
   #sheet: { readonly key: string; readonly sheet: Sheet } | undefined;
   readonly #pointer = new SheetPointer({
     paper: () => this.paper,
@@ -62,7 +63,7 @@ export class BuildSchematic extends BenchElement {
     };
     queueMicrotask(measure);
     // Not at once: what is drawn then may change the size again, which the browser reports as an error.
-    this.#observer = new ResizeObserver(() => requestAnimationFrame(measure));
+    this.#observer = new SizeObserver(() => requestAnimationFrame(measure));
     this.#observer.observe(this.paper);
   }
 
