@@ -1,4 +1,4 @@
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildNotes, buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
@@ -8,6 +8,7 @@ import { withPresetStart } from '../../ui/state/presets.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
+import { stubStorage } from './kept-storage.ts';
 
 const plain = presetBuild('soft-plain');
 const OA91 = { type: 'OA91' };
@@ -143,13 +144,9 @@ describe('titles on the bench', () => {
   });
 
   it('are kept from one visit to the next, given and following', () => {
-    const texts = new Map<string, string>();
-    vi.stubGlobal('localStorage', {
-      getItem: (key: string) => texts.get(key) ?? null,
-      setItem: (key: string, text: string) => texts.set(key, text),
-    });
+    stubStorage();
     const builds = { a: germanium, b: withTitle(germanium, 'For Sunday') };
-    saveBench({ ...state, builds, calibration: undefined });
-    expect(loadBench()?.builds).toEqual(builds);
+    saveBench({ ...state, builds });
+    expect(loadBench()).toMatchObject({ kind: 'whole', builds });
   });
 });
