@@ -12,7 +12,8 @@ const NOT_KEPT: Readonly<Record<Exclude<Keeping, 'kept'>, string>> = {
   forbidden:
     'This browser keeps nothing for this page: cookies or site data are blocked. Save builds as files.',
   full: 'The browser’s storage is full: changes are not kept. Save builds as files.',
-  elsewhere: 'The bench is open in another tab. Changes in this tab are not kept.',
+  elsewhere:
+    'The bench is open in another tab. Builds and settings that you change in this one are not kept.',
 };
 
 type Act = (action: Action) => void;
