@@ -90,6 +90,15 @@ export const benchStyles = css`
     text-overflow: ellipsis;
     white-space: nowrap;
   }
+  @media (max-width: 700px) {
+    .notice:has(.ways) {
+      flex-wrap: wrap;
+      justify-content: flex-end;
+    }
+    .notice:has(.ways) p {
+      flex: 1 1 100%;
+    }
+  }
   .notice + .notice {
     border-top: 1px solid var(--line);
   }

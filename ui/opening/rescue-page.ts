@@ -34,6 +34,7 @@ export function showRescuePage(sentence: string): void {
     event.preventDefault();
     void startAfresh(page, page.querySelector('input')!.checked);
   });
+  document.querySelector('.loading')?.remove();
   document.body.prepend(page);
 }
 
@@ -48,7 +49,10 @@ function on(page: HTMLElement, selector: string, press: () => void): void {
 /** Saves every file, and leaves a link to each, since a browser may stop all but the first. */
 async function offerFiles(list: HTMLElement): Promise<void> {
   const { files, trouble } = await keptFiles();
-  const text = files.length === 0 ? 'Nothing is kept in this browser.' : 'What is not saved yet is here:';
+  const text =
+    files.length === 0
+      ? 'Nothing is kept in this browser.'
+      : 'What the browser did not save by itself is here:';
   const sentence = document.createElement('p');
   sentence.textContent = trouble === undefined ? text : `${trouble} ${text}`;
   const links = files.map(linkTo);

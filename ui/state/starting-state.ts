@@ -76,7 +76,7 @@ function solvableState(first: BenchState, saved: Extract<SavedBench, { kind: 'wh
     const message = `Build ${letter} of the last visit cannot be played as the bench stood. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and no guitar ahead.`;
     return { ...usual, refusal: { ref: '', slot: problem.slot, message } };
   }
-  const message = `Build ${letter} of the last visit cannot be played: ${problem.message} Two others are on the bench; save yours as files.`;
+  const message = `Build ${letter} of the last visit cannot be played: ${problem.message} Two others are here; save yours as files.`;
   const { a, b } = saved.builds;
   const { builds, match } = first;
   return withSetAside({ ...usual, builds, match }, setAsideBuilds(message, [a, b]));
@@ -105,7 +105,7 @@ function withSetAside(state: BenchState, added: SetAside): BenchState {
 function unreadable({ reason, text }: Extract<SavedBench, { kind: 'broken' }>): SetAside {
   const short = reason.length > MOST_CHARACTERS ? `${reason.slice(0, MOST_CHARACTERS)}…` : reason;
   return {
-    message: `The builds of the last visit could not be read (${short}). Two others are on the bench; save what was kept as a file.`,
+    message: `The builds of the last visit could not be read (${short}). Two others are here; save what was kept as a file.`,
     files: [{ title: 'what was kept', name: 'cliplead-bench', ending: 'txt', text }],
   };
 }
