@@ -4,6 +4,8 @@ import { isBlank } from './blank-page.ts';
 import { missingFeature } from './missing-features.ts';
 import { showRescuePage } from './rescue-page.ts';
 
+/** What a component throws as it is drawn is told a moment after the page is there. */
+const LOOK_AFTER_MS = 50;
 /** A reason is told in one line. */
 const MOST_CHARACTERS = 160;
 
@@ -20,7 +22,7 @@ export function openBench(load: () => Promise<unknown>): void {
   }
   let hasOpened = false;
   let reason: unknown = 'it draws nothing';
-  const look = () => setTimeout(() => hasOpened && lookAtPage(reason));
+  const look = () => setTimeout(() => hasOpened && lookAtPage(reason), LOOK_AFTER_MS);
   const note = (error: unknown) => {
     reason = error;
     look();

@@ -1,0 +1,171 @@
+import { assert } from 'chai';
+import openBenchUrl from '../../ui/opening/open-bench.ts?url';
+import {
+  isDrawn,
+  notices,
+  type OpenedFrame,
+  openFrame,
+  type Page,
+  removeFrames,
+  until,
+} from './opened-frame.ts';
+
+/** A page that loads the bench in some other way. */
+function opening(load: string): Promise<OpenedFrame> {
+  return openFrame(
+    () => {},
+    `import { openBench } from ${JSON.stringify(new URL(openBenchUrl, location.href).href)};
+     openBench(async () => { ${load} });`,
+  );
+}
+
+describe('a page whose bench cannot be opened', () => {
+  beforeEach(() => localStorage.clear());
+  afterEach(removeFrames);
+
+  const BROKEN: readonly (readonly [what: string, load: string, reason: string])[] = [
+    ['a chunk does not load', `await import('/site/no-such-chunk.js')`, 'Cliplead could not start ('],
+    ['a module throws', `throw new Error('no presets')`, 'Cliplead could not start (no presets).'],
+    [
+      'the bench itself throws',
+      `customElements.define('cliplead-bench', class extends HTMLElement {
+         constructor() { super(); throw new Error('no state'); } });`,
+      'Cliplead could not start (no state).',
+    ],
+    ['nothing is drawn', '', 'Cliplead could not start (it draws nothing).'],
+  ];
+  for (const [what, load, reason] of BROKEN) {
+    it(`says so in one sentence where ${what}`, async () => {
+      const frame = await opening(load);
+      await until('a sentence', () => frame.sentence() !== undefined);
+      assert.include(frame.sentence(), reason);
+      const ways = [...frame.page.document.querySelectorAll('.rescue > .ways button')];
+      assert.deepEqual(
+        ways.map(({ textContent }) => textContent),
+        ['Reload', 'Save my data', 'Start afresh…'],
+      );
+    });
+  }
+
+  it('leaves the page alone where an error leaves it whole', async () => {
+    const frame = await openFrame();
+    await until('the bench', () => isDrawn(frame));
+    frame.page.dispatchEvent(new frame.page.ErrorEvent('error', { message: 'from an extension' }));
+    await new Promise((resolve) => frame.page.setTimeout(resolve, 50));
+    assert.isUndefined(frame.sentence());
+  });
+
+  it('gives out builds as files, and starts afresh only once that was asked for', async () => {
+    localStorage.setItem('cliplead-bench', JSON.stringify({ a: '{"title":"A"}', b: '{"title":"B"}' }));
+    localStorage.setItem('another-page', 'stays');
+    const frame = await opening(`throw new Error('no presets')`);
+    await until('a sentence', () => frame.sentence() !== undefined);
+    const { document } = frame.page;
+    // Nothing is really saved in a test.
+    document.addEventListener('click', (event) => event.preventDefault(), { capture: true });
+    const press = (text: string) =>
+      [...document.querySelectorAll('button')].find((button) => button.textContent === text)?.click();
+    press('Save my data');
+    await until('links', () => document.querySelectorAll('.rescue a').length > 0);
+    const links = [...document.querySelectorAll<HTMLAnchorElement>('.rescue a')];
+    assert.includeMembers(
+      links.map(({ download }) => download),
+      ['build-A.build.json', 'build-B.build.json', 'cliplead.json'],
+    );
+    assert.equal(await (await fetch(links[0]!.href)).text(), '{"title":"A"}');
+    press('Start afresh…');
+    assert.isNotNull(localStorage.getItem('cliplead-bench'));
+    assert.isFalse(document.querySelector<HTMLElement>('.rescue form')!.hidden);
+  });
+});
+
+/** Takes something away from a page. */
+function without(...names: readonly string[]): (page: Page) => void {
+  return (page) => {
+    for (const name of names) {
+      Reflect.deleteProperty(page, name);
+      if (name in page) Object.defineProperty(page, name, { value: undefined, configurable: true });
+    }
+  };
+}
+
+describe('a browser that lacks something', () => {
+  beforeEach(() => localStorage.clear());
+  afterEach(removeFrames);
+
+  it('says that it has no WebAssembly, or refuses it', async () => {
+    const lacking = await openFrame(without('WebAssembly'));
+    await until('a sentence', () => lacking.sentence() !== undefined);
+    assert.include(lacking.sentence(), 'has no WebAssembly');
+    const refusing = await openFrame((page) => {
+      page.WebAssembly.Module = class {
+        constructor() {
+          throw new page.WebAssembly.CompileError('refused by the policy');
+        }
+      } as unknown as typeof WebAssembly.Module;
+    });
+    await until('a sentence', () => refusing.sentence() !== undefined);
+    assert.include(refusing.sentence(), 'refuses WebAssembly');
+  });
+
+  const LESSER: readonly (readonly [what: string, spoil: (page: Page) => void])[] = [
+    ['ResizeObserver', without('ResizeObserver')],
+    ['locks and persistent storage', (page) => without('locks', 'storage')(page.navigator as never)],
+    [
+      'a list of devices',
+      (page) => Object.defineProperty(page.navigator.mediaDevices, 'enumerateDevices', { value: undefined }),
+    ],
+    [
+      'a list of devices that may be read',
+      (page) => {
+        const refuse = () => Promise.reject(new page.DOMException('no', 'NotAllowedError'));
+        Object.defineProperty(page.navigator.mediaDevices, 'enumerateDevices', { value: refuse });
+      },
+    ],
+    ['media devices', (page) => Object.defineProperty(page.navigator, 'mediaDevices', { value: undefined })],
+    ['randomUUID', (page) => Object.defineProperty(page.crypto, 'randomUUID', { value: undefined })],
+  ];
+  for (const [what, spoil] of LESSER) {
+    it(`shows the bench without ${what}`, async () => {
+      const frame = await openFrame(spoil);
+      await until('the bench or a sentence', () => isDrawn(frame) || frame.sentence() !== undefined);
+      await until('the plots', () => frame.bench()?.shadowRoot?.querySelector('plots-panel') != null);
+      assert.isUndefined(frame.sentence());
+      assert.deepEqual(frame.errors, []);
+    });
+  }
+
+  it('shows the bench without plots, which need matchMedia, where there is none', async () => {
+    const frame = await openFrame(without('matchMedia'));
+    await until('a notice', () => notices(frame).length > 0);
+    assert.deepEqual(notices(frame), ['Plots and warnings could not be loaded. Reload the page.']);
+    assert.isTrue(isDrawn(frame));
+    assert.deepEqual(frame.errors, []);
+  });
+
+  it('shows the bench without plots where it runs no workers, and says so', async () => {
+    const frame = await openFrame(without('Worker'));
+    await until('a notice', () => notices(frame).length > 0);
+    assert.deepEqual(notices(frame), ['There are no plots and no warnings: this browser runs no workers.']);
+    assert.isTrue(isDrawn(frame));
+    assert.deepEqual(frame.errors, []);
+  });
+
+  const SILENT: readonly (readonly [what: string, spoil: (page: Page) => void, reason: string])[] = [
+    [
+      'there is no Web Audio',
+      without('AudioContext', 'BaseAudioContext', 'AudioWorkletNode', 'AudioWorklet', 'OfflineAudioContext'),
+      'This browser has no Web Audio, so there is no sound.',
+    ],
+  ];
+  for (const [what, spoil, reason] of SILENT) {
+    it(`shows the bench, and says on Listen that there is no sound, where ${what}`, async () => {
+      const frame = await openFrame(spoil);
+      await until('the bench', () => isDrawn(frame));
+      frame.bench()!.store.act({ type: 'listen', isListening: true });
+      await until('a notice', () => notices(frame).length > 0);
+      assert.include(notices(frame)[0], reason);
+      assert.deepEqual(frame.errors, []);
+    });
+  }
+});
