@@ -1,5 +1,4 @@
-import type { PartFigure, PartReader } from '../circuits/part-figure.ts';
-import { parallelOhms } from '../circuits/part-figure.ts';
+import { evaluateFigure, isThermal, type PartFigure, type PartReader, parallelOhms } from '../circuits/part-figure.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { temperatureText } from '../network/temperature.ts';
 import { findDiode } from '../parts/catalogue.ts';
@@ -35,12 +34,12 @@ export function figureValue(
   figure: PartFigure,
   temperatureK: number = NOMINAL_TEMPERATURE_K,
 ): number {
-  return figure.of(readerOf(build, temperatureK));
+  return evaluateFigure(figure, readerOf(build, temperatureK));
 }
 
 /** Where a figure holds, as it follows its number: " at 27 °C", or nothing for one that no temperature moves. */
-export function figureCondition({ isThermal }: PartFigure, temperatureK: number): string {
-  return isThermal ? ` at ${temperatureText(temperatureK)}` : '';
+export function figureCondition(figure: PartFigure, temperatureK: number): string {
+  return isThermal(figure) ? ` at ${temperatureText(temperatureK)}` : '';
 }
 
 /** The same build with one part changed. */
@@ -97,7 +96,7 @@ function exactFigure(
   // What a value is sought for moves with no temperature: diodes have types.
   const reader = readerOf(build, NOMINAL_TEMPERATURE_K);
   const own = (other: string, read: (ref: string) => number) => (other === ref ? value : read(other));
-  return figure.of({
+  return evaluateFigure(figure, {
     ...reader,
     ...(quantity === 'ohms' ? { ohms: (other: string) => own(other, reader.ohms) } : {}),
     ...(quantity === 'farads' ? { farads: (other: string) => own(other, reader.farads) } : {}),

@@ -1,4 +1,4 @@
-import type { PartFigure } from '../circuits/part-figure.ts';
+import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
@@ -22,7 +22,7 @@ export interface Swap {
 /** A figure that a swap moves, in the figure's unit. */
 export interface MovedFigure {
   readonly name: string;
-  readonly unit: PartFigure['unit'];
+  readonly unit: FigureUnit;
   readonly before: number;
   readonly after: number;
   /** Where both hold, as it follows the numbers: " at 27 °C"; empty for what no temperature moves. */
@@ -86,8 +86,8 @@ function movedFigure(
     const before = figureValue(build, figure, temperatureK);
     const after = figureValue(swapped, figure, temperatureK);
     if (Object.is(before, after)) continue;
-    const { name, unit } = figure;
-    return { name, unit, before, after, condition: figureCondition(figure, temperatureK) };
+    const condition = figureCondition(figure, temperatureK);
+    return { name: figure.name, unit: figureUnit(figure), before, after, condition };
   }
   return undefined;
 }

@@ -13,22 +13,149 @@ export interface PartReader {
   position(name: string): string;
 }
 
+/**
+ * A formula with the parts that it reads. The set is closed, so that a circuit is data: what each computes stands at
+ * `FORMULAS`, with the rest of the circuit taken as ideal.
+ */
+export type PartFormula =
+  | {
+      readonly formula: 'corner';
+      readonly resistors: readonly string[];
+      readonly joined: 'in series' | 'in parallel';
+      /** In parallel. */
+      readonly capacitors: readonly string[];
+    }
+  | {
+      readonly formula: 'non-inverting gain';
+      /** In series. */
+      readonly feedback: readonly string[];
+      readonly toGround: string;
+    }
+  | {
+      readonly formula: 'inverting gain';
+      readonly feedback: string;
+      /** In series. */
+      readonly input: readonly string[];
+    }
+  | { readonly formula: 'divider'; readonly upper: string; readonly lower: string }
+  | { readonly formula: 'parallel resistance'; readonly resistors: readonly string[] }
+  | {
+      readonly formula: 'divided supply';
+      readonly supply: string;
+      readonly upper: string;
+      readonly lower: string;
+    }
+  | {
+      readonly formula: 'follower current';
+      readonly supply: string;
+      readonly upper: string;
+      readonly lower: string;
+      readonly emitter: string;
+    }
+  | {
+      readonly formula: 'forward voltage';
+      /** In series. */
+      readonly diodes: readonly string[];
+      /** Diodes that count at a switch's positions instead; at any other position there is no such voltage. */
+      readonly at?: {
+        readonly switch: string;
+        readonly positions: Readonly<Record<string, readonly string[]>>;
+      };
+    };
+
 /** A number that a builder steers by, and the parts that move it: a corner, a gain, a level. */
-export interface PartFigure {
+export type PartFigure = PartFormula & {
   /** In words, as it follows "R4 sets the". */
   readonly name: string;
-  readonly unit: 'Hz' | 'dB' | 'V' | 'A' | 'Ω';
-  /** Parts that move it. */
+  /** Parts that move it, the one that a builder moves first ahead of the others. */
   readonly parts: readonly string[];
+};
+
+export type FormulaName = PartFormula['formula'];
+export type FigureUnit = 'Hz' | 'dB' | 'V' | 'A' | 'Ω';
+
+/** Base to emitter of a silicon transistor at a fraction of a milliampere; common practice, no source. */
+const BASE_EMITTER_V = 0.6;
+
+interface Formula<N extends FormulaName> {
+  readonly unit: FigureUnit;
   /** Whether it moves with the bench's temperature, which is then said beside it. */
   readonly isThermal?: true;
-  /** Infinite, 0 or not a number where parts that are left out or bridged leave no such figure. */
-  readonly of: (read: PartReader) => number;
+  readonly of: (parts: Extract<PartFormula, { readonly formula: N }>, read: PartReader) => number;
 }
 
-/** Corner of a resistance and a capacitance, f = 1/(2π·R·C), Hz. */
-export function cornerHz(ohms: number, farads: number): number {
-  return 1 / (2 * Math.PI * ohms * farads);
+const FORMULAS: { readonly [N in FormulaName]: Formula<N> } = {
+  /** f = 1/(2π·R·C) */
+  corner: {
+    unit: 'Hz',
+    of: ({ resistors, joined, capacitors }, read) => {
+      const ohms = joined === 'in series' ? seriesOhms(read, resistors) : parallelOf(read, resistors);
+      const farads = capacitors.reduce((sum, ref) => sum + read.farads(ref), 0);
+      return 1 / (2 * Math.PI * ohms * farads);
+    },
+  },
+  /** 1 + R_f/R_1 */
+  'non-inverting gain': {
+    unit: 'dB',
+    of: ({ feedback, toGround }, read) => ratioToDb(1 + seriesOhms(read, feedback) / read.ohms(toGround)),
+  },
+  /** R_f/R_1, without its sign */
+  'inverting gain': {
+    unit: 'dB',
+    of: ({ feedback, input }, read) => ratioToDb(read.ohms(feedback) / seriesOhms(read, input)),
+  },
+  /** R_2/(R_1 + R_2) */
+  divider: {
+    unit: 'dB',
+    of: ({ upper, lower }, read) => ratioToDb(read.ohms(lower) / (read.ohms(lower) + read.ohms(upper))),
+  },
+  'parallel resistance': { unit: 'Ω', of: ({ resistors }, read) => parallelOf(read, resistors) },
+  /** V·R_2/(R_1 + R_2) */
+  'divided supply': { unit: 'V', of: (divider, read) => dividedSupply(divider, read) },
+  /** (V·R_2/(R_1 + R_2) − V_BE)/R_E */
+  'follower current': {
+    unit: 'A',
+    of: (stage, read) => (dividedSupply(stage, read) - BASE_EMITTER_V) / read.ohms(stage.emitter),
+  },
+  'forward voltage': {
+    unit: 'V',
+    isThermal: true,
+    of: ({ diodes, at }, read) => {
+      const counted = at ? at.positions[read.position(at.switch)] : diodes;
+      if (!counted) return Number.POSITIVE_INFINITY;
+      return counted.reduce((sum, ref) => sum + read.forwardV(ref), 0);
+    },
+  },
+};
+
+export const FORMULA_NAMES = Object.keys(FORMULAS) as readonly FormulaName[];
+
+/** Unit of a figure's number. */
+export function figureUnit({ formula }: Pick<PartFigure, 'formula'>): FigureUnit {
+  return FORMULAS[formula].unit;
+}
+
+/** Whether a figure moves with the bench's temperature. */
+export function isThermal({ formula }: Pick<PartFigure, 'formula'>): boolean {
+  return FORMULAS[formula].isThermal === true;
+}
+
+/** A figure's number; infinite, 0 or not a number where parts that are left out or bridged leave no such figure. */
+export function evaluateFigure(figure: PartFormula, read: PartReader): number {
+  const { of } = FORMULAS[figure.formula] as Formula<FormulaName>;
+  return of(figure, read);
+}
+
+/** For authors: the corner of resistances in series and one capacitor, which is what a builder moves first. */
+export function cornerFigure(name: string, resistors: readonly string[], capacitor: string): PartFigure {
+  return {
+    name,
+    formula: 'corner',
+    parts: [capacitor, ...resistors],
+    resistors,
+    joined: 'in series',
+    capacitors: [capacitor],
+  };
 }
 
 /** Two resistances in parallel, Ω. */
@@ -37,74 +164,17 @@ export function parallelOhms(a: number, b: number): number {
   return Number.isFinite(b) ? (a * b) / (a + b) : a;
 }
 
-/** Corner of one resistor and one capacitor; the capacitor is what a builder moves first. */
-export function cornerFigure(name: string, resistor: string, capacitor: string): PartFigure {
-  return {
-    name,
-    unit: 'Hz',
-    parts: [capacitor, resistor],
-    of: ({ ohms, farads }) => cornerHz(ohms(resistor), farads(capacitor)),
-  };
+function seriesOhms(read: PartReader, refs: readonly string[]): number {
+  return refs.reduce((sum, ref) => sum + read.ohms(ref), 0);
 }
 
-/** Corner of a capacitor and the sum of two resistances, the first of which is what a builder moves. */
-export function seriesCornerFigure(
-  name: string,
-  [first, second]: readonly [string, string],
-  capacitor: string,
-): PartFigure {
-  return {
-    name,
-    unit: 'Hz',
-    parts: [capacitor, first, second],
-    of: ({ ohms, farads }) => cornerHz(ohms(first) + ohms(second), farads(capacitor)),
-  };
+function parallelOf(read: PartReader, refs: readonly string[]): number {
+  return refs.map((ref) => read.ohms(ref)).reduce(parallelOhms);
 }
 
-/** Gain of a non-inverting stage, 1 + R_f/R_1, with the feedback resistors in series. */
-export function gainFigure(name: string, feedback: readonly string[], toGround: string): PartFigure {
-  return {
-    name,
-    unit: 'dB',
-    parts: [feedback.at(-1)!, toGround],
-    of: ({ ohms }) => ratioToDb(1 + feedback.reduce((sum, ref) => sum + ohms(ref), 0) / ohms(toGround)),
-  };
-}
-
-/** Level of a divider, R_2/(R_1 + R_2), at full. */
-export function dividerFigure(name: string, upper: string, lower: string): PartFigure {
-  return {
-    name,
-    unit: 'dB',
-    parts: [upper, lower],
-    of: ({ ohms }) => ratioToDb(ohms(lower) / (ohms(lower) + ohms(upper))),
-  };
-}
-
-/** Two resistances in parallel, as what stands ahead sees them. */
-export function loadFigure(name: string, first: string, second: string): PartFigure {
-  return {
-    name,
-    unit: 'Ω',
-    parts: [first, second],
-    of: ({ ohms }) => parallelOhms(ohms(first), ohms(second)),
-  };
-}
-
-/** Half the supply, or what a divider makes of it, and the corner above which its capacitor holds it. */
-export function biasFigures(upper: string, lower: string, capacitor: string): readonly PartFigure[] {
-  return [
-    {
-      name: 'bias',
-      unit: 'V',
-      parts: [upper, lower, 'V1'],
-      of: ({ ohms, volts }) => (volts('V1') * ohms(lower)) / (ohms(upper) + ohms(lower)),
-    },
-    {
-      name: 'corner above which the bias is held',
-      unit: 'Hz',
-      parts: [capacitor, upper, lower],
-      of: ({ ohms, farads }) => cornerHz(parallelOhms(ohms(upper), ohms(lower)), farads(capacitor)),
-    },
-  ];
+function dividedSupply(
+  { supply, upper, lower }: { readonly supply: string; readonly upper: string; readonly lower: string },
+  read: PartReader,
+): number {
+  return (read.volts(supply) * read.ohms(lower)) / (read.ohms(upper) + read.ohms(lower));
 }

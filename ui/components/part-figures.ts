@@ -10,7 +10,7 @@ import {
   withPart,
 } from '../../engine/builds/part-figures.ts';
 import { quantityOf, settingText } from '../../engine/builds/part-setting.ts';
-import type { PartFigure } from '../../engine/circuits/part-figure.ts';
+import { type FigureUnit, figureUnit, type PartFigure } from '../../engine/circuits/part-figure.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -97,7 +97,8 @@ export class PartFigures extends BenchElement {
   }
 
   #renderFigure(figure: PartFigure, before: number, after: number) {
-    const { name, unit } = figure;
+    const { name } = figure;
+    const unit = figureUnit(figure);
     const isMoved = !Object.is(before, after);
     return html`<div><dt>${name}</dt>
       <dd class="figures">${quantityText(after, unit)}${figureCondition(figure, this.temperatureK)}${isMoved ? html` <span class="soft">was ${quantityText(before, unit)}</span>` : nothing}</dd></div>`;
@@ -107,7 +108,7 @@ export class PartFigures extends BenchElement {
     const { ref } = this.chosen;
     return html`
       <label class="wanted"><span class="soft">wanted</span>
-        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(this.#valueIn(this.build, figure), figure.unit)}
+        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(this.#valueIn(this.build, figure), figureUnit(figure))}
           aria-label="Wanted ${figure.name} for ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
           @change=${(event: Event) => this.#seek(figure, controlValue(event))} /></label>
       ${
@@ -117,13 +118,15 @@ export class PartFigures extends BenchElement {
             ? html`<p class="problem" role="alert">${this.#refusalText(figure)}</p>`
             : html`<div class="offers">${this.offers.map(
                 ({ setting, figure: reached }) => html`<button @click=${() => this.#take(setting)}>
-                  ${settingText(setting)} gives ${quantityText(reached, figure.unit)}</button>`,
+                  ${settingText(setting)} gives ${quantityText(reached, figureUnit(figure))}</button>`,
               )}</div>`
       }
     `;
   }
 
-  #refusalText({ name, unit }: PartFigure): string {
+  #refusalText(figure: PartFigure): string {
+    const { name } = figure;
+    const unit = figureUnit(figure);
     const value = wantedValue(this.wanted, unit);
     if (value === undefined && wantedUnit(this.wanted))
       return `The ${name} is in ${unit}, not in ${wantedUnit(this.wanted)}.`;
@@ -133,7 +136,7 @@ export class PartFigures extends BenchElement {
 
   #seek(figure: PartFigure, text: string): void {
     this.wanted = text.trim();
-    const value = wantedValue(this.wanted, figure.unit);
+    const value = wantedValue(this.wanted, figureUnit(figure));
     if (this.wanted === '') this.offers = undefined;
     else if (value === undefined) this.offers = [];
     else this.offers = settingsFor(this.build, this.chosen, figure, { value, series: this.series });
@@ -150,7 +153,7 @@ function wantedUnit(text: string): string | undefined {
 }
 
 /** The number that was typed in the figure's own unit; undefined if it is none, or in another unit. */
-function wantedValue(text: string, unit: PartFigure['unit']): number | undefined {
+function wantedValue(text: string, unit: FigureUnit): number | undefined {
   const match = WANTED.exec(text);
   const typedUnit = wantedUnit(text);
   if (!match || (typedUnit !== undefined && typedUnit.toLowerCase() !== unit.toLowerCase())) return undefined;

@@ -1,62 +1,75 @@
-import {
-  biasFigures,
-  cornerFigure,
-  dividerFigure,
-  gainFigure,
-  loadFigure,
-  type PartFigure,
-  seriesCornerFigure,
-} from '../part-figure.ts';
+import { cornerFigure as corner, type PartFigure } from '../part-figure.ts';
 
-/** Base to emitter of a silicon transistor at a fraction of a milliampere; common practice, no source. */
-const BASE_EMITTER_V = 0.6;
+const BIAS_DIVIDER = { supply: 'V1', upper: 'R15', lower: 'R16' } as const;
 
-/** Figures of the soft-clip circuit, each from the formula of its few parts with the rest of the circuit ideal. */
+/** Figures of the soft-clip circuit in the order of the signal. */
 export const softClipFigures: readonly PartFigure[] = [
-  loadFigure('load on the pickup', 'R1', 'R2'),
-  cornerFigure('lowest frequency let in', 'R2', 'C1'),
+  {
+    name: 'load on the pickup',
+    formula: 'parallel resistance',
+    parts: ['R1', 'R2'],
+    resistors: ['R1', 'R2'],
+  },
+  corner('lowest frequency let in', ['R2'], 'C1'),
   {
     name: 'current of the input follower',
-    unit: 'A',
+    formula: 'follower current',
     parts: ['R3'],
-    of: ({ ohms, volts }) =>
-      ((volts('V1') * ohms('R16')) / (ohms('R15') + ohms('R16')) - BASE_EMITTER_V) / ohms('R3'),
+    ...BIAS_DIVIDER,
+    emitter: 'R3',
   },
-  cornerFigure('lowest frequency into the gain stage', 'R5', 'C2'),
-  cornerFigure('bass corner of the gain stage', 'R4', 'C3'),
-  gainFigure('highest gain', ['R6', 'VR1'], 'R4'),
-  gainFigure('least gain', ['R6'], 'R4'),
-  seriesCornerFigure('treble corner at full gain', ['VR1', 'R6'], 'C4'),
+  corner('lowest frequency into the gain stage', ['R5'], 'C2'),
+  corner('bass corner of the gain stage', ['R4'], 'C3'),
+  {
+    name: 'highest gain',
+    formula: 'non-inverting gain',
+    parts: ['VR1', 'R4'],
+    feedback: ['R6', 'VR1'],
+    toGround: 'R4',
+  },
+  {
+    name: 'least gain',
+    formula: 'non-inverting gain',
+    parts: ['R6', 'R4'],
+    feedback: ['R6'],
+    toGround: 'R4',
+  },
+  corner('treble corner at full gain', ['VR1', 'R6'], 'C4'),
   {
     name: 'forward drop at 1 mA (lower half)',
-    unit: 'V',
-    isThermal: true,
+    formula: 'forward voltage',
     parts: ['D1'],
-    of: ({ forwardV, position }) =>
-      position('clipping') === 'lifted' ? Number.POSITIVE_INFINITY : forwardV('D1'),
+    diodes: ['D1'],
+    at: { switch: 'clipping', positions: { symmetric: ['D1'], asymmetric: ['D1'] } },
   },
   {
     name: 'forward drop at 1 mA (upper half)',
-    unit: 'V',
-    isThermal: true,
+    formula: 'forward voltage',
     parts: ['D2', 'D3'],
-    of: ({ forwardV, position }) =>
-      ({ symmetric: forwardV('D2'), asymmetric: forwardV('D2') + forwardV('D3') })[position('clipping')] ??
-      Number.POSITIVE_INFINITY,
+    diodes: ['D2', 'D3'],
+    at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D3'] } },
   },
-  cornerFigure('corner of the low-pass ahead of the tone control', 'R7', 'C5'),
-  cornerFigure('corner of the tone control at its ends', 'R9', 'C6'),
-  seriesCornerFigure('lowest frequency into the output potentiometer', ['VR3', 'R11'], 'C7'),
-  dividerFigure('level at full output', 'R11', 'VR3'),
-  cornerFigure('lowest frequency into the output follower', 'R12', 'C8'),
+  corner('corner of the low-pass ahead of the tone control', ['R7'], 'C5'),
+  corner('corner of the tone control at its ends', ['R9'], 'C6'),
+  corner('lowest frequency into the output potentiometer', ['VR3', 'R11'], 'C7'),
+  { name: 'level at full output', formula: 'divider', parts: ['R11', 'VR3'], upper: 'R11', lower: 'VR3' },
+  corner('lowest frequency into the output follower', ['R12'], 'C8'),
   {
     name: 'current of the output follower',
-    unit: 'A',
+    formula: 'follower current',
     parts: ['R13'],
-    of: ({ ohms, volts }) =>
-      ((volts('V1') * ohms('R16')) / (ohms('R15') + ohms('R16')) - BASE_EMITTER_V) / ohms('R13'),
+    ...BIAS_DIVIDER,
+    emitter: 'R13',
   },
-  seriesCornerFigure('lowest frequency let out', ['R14', 'R18'], 'C9'),
-  cornerFigure('corner above which the supply is filtered', 'R17', 'C11'),
-  ...biasFigures('R15', 'R16', 'C10'),
+  corner('lowest frequency let out', ['R14', 'R18'], 'C9'),
+  corner('corner above which the supply is filtered', ['R17'], 'C11'),
+  { name: 'bias', formula: 'divided supply', parts: ['R15', 'R16', 'V1'], ...BIAS_DIVIDER },
+  {
+    name: 'corner above which the bias is held',
+    formula: 'corner',
+    parts: ['C10', 'R15', 'R16'],
+    resistors: ['R15', 'R16'],
+    joined: 'in parallel',
+    capacitors: ['C10'],
+  },
 ];
