@@ -1,6 +1,6 @@
 import { buildParts, circuitOf } from '../engine/builds/build.ts';
 import { netsOf } from '../engine/builds/network-of-build.ts';
-import { circuitNets } from '../engine/circuits/circuit.ts';
+import { circuitNets } from '../engine/circuits/circuit-nets.ts';
 import { stepSetting } from './components/part-steps.ts';
 import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';

@@ -1,6 +1,6 @@
 import { type Build, circuitOf } from '../builds/build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
-import { circuitNets } from '../circuits/circuit.ts';
+import { circuitNets } from '../circuits/circuit-nets.ts';
 import type { Network, NodeName } from '../network/network.ts';
 import type { SteadySine } from './steady-sine.ts';
 import { type SwingLimit, swingLimits } from './swing-limits.ts';

@@ -1,6 +1,7 @@
 import { type Build, type BuildPart, buildParts, circuitOf, type PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
-import { parseSettingText, quantityOf, settingText } from '../builds/part-setting.ts';
+import { parseSettingText, settingText } from '../builds/part-setting.ts';
+import { quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';

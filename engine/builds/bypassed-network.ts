@@ -1,4 +1,4 @@
-import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit.ts';
+import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../network/network.ts';
 import { type Build, circuitOf } from './build.ts';
 import { networkOfStages } from './network-of-build.ts';

@@ -1,11 +1,5 @@
-import {
-  type Circuit,
-  circuitNets,
-  GROUND_NET,
-  INPUT_NET,
-  OUTPUT_NET,
-  partsOf,
-} from '../circuits/circuit.ts';
+import { type Circuit, partsOf } from '../circuits/circuit.ts';
+import { circuitNets, GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
@@ -122,9 +116,22 @@ function primitivesOf(
     case 'converter': {
       const [input, doubled, inverted] = three(nodes);
       const { outputOhms } = findConverter(setting.type!);
+      const { ratios } = part;
       return [
-        { kind: 'converter', ref: `${ref} doubler`, nodes: [input, doubled], ratio: 2, outputOhms },
-        { kind: 'converter', ref: `${ref} inverter`, nodes: [input, inverted], ratio: -1, outputOhms },
+        {
+          kind: 'converter',
+          ref: `${ref} doubler`,
+          nodes: [input, doubled],
+          ratio: ratios.doubled,
+          outputOhms,
+        },
+        {
+          kind: 'converter',
+          ref: `${ref} inverter`,
+          nodes: [input, inverted],
+          ratio: ratios.inverted,
+          outputOhms,
+        },
       ];
     }
     default: {

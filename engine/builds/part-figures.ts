@@ -1,4 +1,11 @@
-import { evaluateFigure, isThermal, type PartFigure, type PartReader, parallelOhms } from '../circuits/part-figure.ts';
+import {
+  evaluateFigure,
+  isThermal,
+  type PartFigure,
+  type PartReader,
+  parallelOhms,
+} from '../circuits/part-figure.ts';
+import { quantityOf } from '../circuits/part-values.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { temperatureText } from '../network/temperature.ts';
 import { findDiode } from '../parts/catalogue.ts';
@@ -6,7 +13,6 @@ import { typeForwardVoltage } from '../parts/diode-curve.ts';
 import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import { type Build, type BuildPart, circuitOf, type PartSetting } from './build.ts';
-import { quantityOf } from './part-setting.ts';
 
 /** Current at which diodes are compared by their forward voltage. */
 const DIODE_CURRENT_A = 1e-3;

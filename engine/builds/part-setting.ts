@@ -1,13 +1,7 @@
+import { aKind, PartKindError, quantityOf, typeOfKind } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { quoted } from '../input/shown-text.ts';
-import {
-  catalogueType,
-  findConverter,
-  findDiode,
-  findOpamp,
-  findTransistor,
-  PartTypeError,
-} from '../parts/catalogue.ts';
+import { catalogueType, PartTypeError } from '../parts/catalogue.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
@@ -21,24 +15,11 @@ const MAX_COUNT = 6;
 const SUPPLY_RANGE_V = [1, 36] as const;
 const PARALLEL = '//';
 
-const QUANTITY_OF: Partial<Record<Kind, ValueQuantity>> = {
-  resistor: 'ohms',
-  pot: 'ohms',
-  capacitor: 'farads',
-  inductor: 'henries',
-  supply: 'volts',
-};
-
 /** Whether a kind of part may be left out or bridged: a potentiometer is bridged from end to end, wiper and all. */
 export function canBeUnfitted(kind: Kind): boolean {
   return (
     kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode' || kind === 'pot'
   );
-}
-
-/** What a value of this kind measures, undefined for parts that have a type instead. */
-export function quantityOf(kind: Kind): ValueQuantity | undefined {
-  return QUANTITY_OF[kind];
 }
 
 /**
@@ -49,7 +30,7 @@ export function quantityOf(kind: Kind): ValueQuantity | undefined {
  */
 export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting: PartSetting): PartSetting {
   const { ref, kind } = part;
-  const quantity = QUANTITY_OF[kind];
+  const quantity = quantityOf(kind);
   const read = (text: string) =>
     quantity ? canonicalValue(part, text, quantity) : canonicalType(part, text);
   const own = quantity ? setting.value : setting.type;
@@ -101,7 +82,10 @@ function canonicalValue(
 ): string {
   const type = catalogueType(text);
   if (type)
-    throw refuse(ref, `${ref} cannot be ${type}: that is a type, and here stands a ${kind} with a value.`);
+    throw refuse(
+      ref,
+      `${ref} cannot be ${type}: that is a type, and here stands ${aKind(kind)} with a value.`,
+    );
   const value = inPart(ref, () => parseValue(text, quantity));
   const [least, most] = SUPPLY_RANGE_V;
   if (kind === 'supply' && (value < least || value > most)) {
@@ -111,22 +95,14 @@ function canonicalValue(
 }
 
 function canonicalType({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, text: string): string {
-  return inPart(ref, () => {
-    if (kind === 'diode') return findDiode(text).type;
-    if (kind === 'opamp') return findOpamp(text).type;
-    if (kind === 'converter') return findConverter(text).type;
-    const found = findTransistor(text);
-    if (found.kind !== kind)
-      throw refuse(ref, `${ref}: ${found.type} is a ${found.kind}, and here stands a ${kind}.`);
-    return found.type;
-  });
+  return inPart(ref, () => typeOfKind(kind, text));
 }
 
 function inPart<T>(ref: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (error instanceof ValueError || error instanceof PartTypeError)
+    if (error instanceof ValueError || error instanceof PartTypeError || error instanceof PartKindError)
       throw refuse(ref, `${ref}: ${error.message}`);
     throw error;
   }
@@ -173,7 +149,7 @@ export function parseSettingText(
   if (more.length > 0)
     throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
   const piggyback = second !== undefined ? { piggyback: second } : {};
-  if (QUANTITY_OF[part.kind]) return canonicalSetting(part, { value: first, ...piggyback });
+  if (quantityOf(part.kind)) return canonicalSetting(part, { value: first, ...piggyback });
   const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;
   if (!counted) return canonicalSetting(part, { type: first, ...piggyback });
   return canonicalSetting(part, { type: counted[2]!, count: Number(counted[1]), ...piggyback });

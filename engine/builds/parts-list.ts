@@ -1,6 +1,7 @@
+import { KIND_NAMES } from '../circuits/part-values.ts';
 import { findDiode } from '../parts/catalogue.ts';
 import { refText } from './alias.ts';
-import { type Build, type BuildPart, buildParts, circuitOf } from './build.ts';
+import { type Build, buildParts, circuitOf } from './build.ts';
 import { settingText } from './part-setting.ts';
 
 /** One line of a parts list: what to order, how many, and where it goes. */
@@ -72,18 +73,3 @@ export function partsListCsv(rows: readonly PartsListRow[]): string {
 function wiredTypes(type: string): readonly string[] {
   return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
 }
-
-const KIND_NAMES: Readonly<Record<BuildPart['kind'], string>> = {
-  resistor: 'resistor',
-  capacitor: 'capacitor',
-  inductor: 'inductor',
-  supply: 'supply',
-  diode: 'diode',
-  npn: 'NPN transistor',
-  pnp: 'PNP transistor',
-  nJfet: 'N-channel JFET',
-  nMosfet: 'N-channel MOSFET',
-  opamp: 'op-amp',
-  pot: 'potentiometer',
-  converter: 'converter',
-};

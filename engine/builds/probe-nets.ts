@@ -1,4 +1,5 @@
-import { type Circuit, circuitNets, GROUND_NET } from '../circuits/circuit.ts';
+import type { Circuit } from '../circuits/circuit.ts';
+import { circuitNets, GROUND_NET } from '../circuits/circuit-nets.ts';
 import { pinsOf } from '../circuits/part-spec.ts';
 import type { Network, NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';

@@ -1,5 +1,5 @@
 import type { PartFigure } from './part-figure.ts';
-import { type Direction, type GridPoint, type PartSpec, type PinOf, pinsOf } from './part-spec.ts';
+import type { Direction, GridPoint, PartSpec, PinOf } from './part-spec.ts';
 
 type PartsOf = Readonly<Record<string, PartSpec>>;
 
@@ -74,8 +74,22 @@ export interface BypassSpec {
   readonly outputBuffer?: { readonly stage: string; readonly inputNet: string };
 }
 
+/** What parts and controls are for, where something other than the network depends on it. */
+export interface CircuitRoles {
+  /** Knob at the end of the signal path that sets how loud the pedal is, by its name. */
+  readonly level: string;
+  /** The part that everything is fed from. */
+  readonly supply: string;
+}
+
+/**
+ * A pedal's schematic with the values that it starts with. It holds data alone, so that it can be written to a file and
+ * sent to a worker; see `parseCircuit` for what has to hold.
+ */
 export interface Circuit {
   readonly id: string;
+  /** Counts the states of a circuit that builds were saved with. */
+  readonly revision: number;
   readonly title: string;
   /** In signal order: each one's `in` is joined to the `out` of the one before. */
   readonly stages: readonly Stage[];
@@ -92,64 +106,9 @@ export interface Circuit {
   readonly clippingNet: string;
   /** The diodes that hold it. */
   readonly clippingDiodes: readonly string[];
+  readonly roles: CircuitRoles;
   /** Corners, gains and levels that parts decide, in the order of the signal. */
   readonly figures: readonly PartFigure[];
-}
-
-/** Pins of a circuit by net, before fits and switches join or part them. */
-export interface CircuitNets {
-  /** Net of a pin such as "R4.1". */
-  readonly netOf: ReadonlyMap<string, string>;
-}
-
-const GROUND_PORT = 'ground';
-export const INPUT_NET = 'in';
-export const OUTPUT_NET = 'out';
-export const GROUND_NET = '0';
-
-/** Nets of each circuit that was asked for; circuits do not change. */
-const knownNets = new WeakMap<Circuit, CircuitNets>();
-
-/**
- * Connectivity of a circuit from the wires of its stages, found once for each. A net is named, in this order, by ground, the
- * circuit's input or output, a rail, the name on a wire, or its first pin.
- *
- * @throws RangeError for a wire to a pin that does not exist, for two names on one net, and for a pin that
- * no wire reaches: mistakes of a circuit's author.
- */
-export function circuitNets(circuit: Circuit): CircuitNets {
-  const known = knownNets.get(circuit);
-  if (known) return known;
-  const nets = findNets(circuit);
-  knownNets.set(circuit, nets);
-  return nets;
-}
-
-function findNets(circuit: Circuit): CircuitNets {
-  const joined = new PinSets();
-  const names = new Map<string, string>();
-  for (const described of circuit.stages) {
-    const scoped = (pin: string) => scopedPin(circuit, described, pin);
-    for (const wire of described.wires) {
-      const pins = 'pins' in wire ? wire.pins : wire;
-      const first = scoped(pins[0]!);
-      for (const pin of pins) joined.join(first, scoped(pin));
-      if ('pins' in wire) nameNet(names, first, wire.name);
-    }
-  }
-  const netOf = new Map<string, string>();
-  for (const members of joined.sets()) {
-    const name = netName(members, names);
-    for (const pin of members) netOf.set(pin, name);
-  }
-  for (const { parts } of circuit.stages) {
-    for (const [ref, part] of Object.entries(parts)) {
-      for (const pin of pinsOf(part)) {
-        if (!netOf.has(`${ref}.${pin}`)) throw new RangeError(`no wire reaches ${ref}.${pin}`);
-      }
-    }
-  }
-  return { netOf };
 }
 
 /** Every part of a circuit by reference designator, with its stage. */
@@ -161,64 +120,4 @@ export function partsOf(
     for (const [ref, part] of Object.entries(described.parts)) parts.set(ref, { part, stage: described });
   }
   return parts;
-}
-
-function scopedPin(circuit: Circuit, described: Stage, pin: string): string {
-  const dot = pin.indexOf('.');
-  if (dot < 0) {
-    if (!(pin in described.ports)) throw new RangeError(`stage ${described.id} has no port "${pin}"`);
-    const path = circuit.stages.filter(({ ports }) => 'in' in ports);
-    const index = path.indexOf(described);
-    if (pin === 'in') return index === 0 ? `:${INPUT_NET}` : `:signal ${index}`;
-    if (pin === 'out') return index === path.length - 1 ? `:${OUTPUT_NET}` : `:signal ${index + 1}`;
-    return `:${pin}`;
-  }
-  const part = described.parts[pin.slice(0, dot)];
-  if (!part || !pinsOf(part).includes(pin.slice(dot + 1))) {
-    throw new RangeError(`stage ${described.id} has no pin "${pin}"`);
-  }
-  return pin;
-}
-
-function nameNet(names: Map<string, string>, pin: string, name: string): void {
-  const before = names.get(pin);
-  if (before !== undefined && before !== name)
-    throw new RangeError(`${pin} is on nets "${before}" and "${name}"`);
-  names.set(pin, name);
-}
-
-function netName(members: readonly string[], names: ReadonlyMap<string, string>): string {
-  if (members.includes(`:${GROUND_PORT}`)) return GROUND_NET;
-  const given = [...new Set(members.flatMap((pin) => names.get(pin) ?? []))];
-  if (given.length > 1) throw new RangeError(`one net is named ${given.join(' and ')}`);
-  if (given[0] !== undefined) return given[0];
-  const port = members.find((pin) => pin.startsWith(':') && !pin.includes(' '));
-  return port?.slice(1) ?? members.find((pin) => !pin.startsWith(':')) ?? members[0]!;
-}
-
-/** Disjoint sets of pin names in the order of their first mention. */
-class PinSets {
-  readonly #setOf = new Map<string, string[]>();
-
-  join(a: string, b: string): void {
-    const setA = this.#own(a);
-    const setB = this.#own(b);
-    if (setA === setB) return;
-    for (const pin of setB) {
-      setA.push(pin);
-      this.#setOf.set(pin, setA);
-    }
-  }
-
-  sets(): readonly string[][] {
-    return [...new Set(this.#setOf.values())];
-  }
-
-  #own(pin: string): string[] {
-    const existing = this.#setOf.get(pin);
-    if (existing) return existing;
-    const created = [pin];
-    this.#setOf.set(pin, created);
-    return created;
-  }
 }

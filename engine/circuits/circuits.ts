@@ -1,8 +1,13 @@
 import type { Circuit } from './circuit.ts';
+import { circuitDocument, circuitProblemText, parseCircuit } from './circuit-file.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
 import { softClip } from './soft-clip/soft-clip.ts';
 
-/** Every circuit, by its id. */
+/** The circuits that come with the bench, by id. They are read like any other document. */
 export const CIRCUITS: ReadonlyMap<string, Circuit> = new Map(
-  [softClip, cleanBlend].map((circuit) => [circuit.id, circuit]),
+  [softClip, cleanBlend].map((described) => {
+    const { circuit, problems } = parseCircuit(circuitDocument(described));
+    if (!circuit) throw new RangeError(`${described.id}: ${problems.map(circuitProblemText).join(' ')}`);
+    return [circuit.id, circuit];
+  }),
 );

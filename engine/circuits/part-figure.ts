@@ -1,4 +1,5 @@
 import { ratioToDb } from '../units/decibels.ts';
+import type { PartSpec } from './part-spec.ts';
 
 /** What formulas read of a build: SI values of what is soldered, with left-out and bridged parts as they conduct. */
 export interface PartReader {
@@ -138,6 +139,41 @@ export function figureUnit({ formula }: Pick<PartFigure, 'formula'>): FigureUnit
 /** Whether a figure moves with the bench's temperature. */
 export function isThermal({ formula }: Pick<PartFigure, 'formula'>): boolean {
   return FORMULAS[formula].isThermal === true;
+}
+
+/** A part that a formula reads, where the figure names it, and the kinds of part that it can be. */
+export interface FigureRole {
+  readonly key: string;
+  readonly ref: string;
+  readonly kinds: readonly PartSpec['kind'][];
+}
+
+const RESISTIVE = ['resistor', 'pot'] as const;
+/** Kinds of part by the key that a formula names them at. */
+const KINDS_AT: Readonly<Record<string, readonly PartSpec['kind'][]>> = {
+  resistors: RESISTIVE,
+  feedback: RESISTIVE,
+  toGround: RESISTIVE,
+  input: RESISTIVE,
+  upper: RESISTIVE,
+  lower: RESISTIVE,
+  emitter: RESISTIVE,
+  capacitors: ['capacitor'],
+  supply: ['supply'],
+  diodes: ['diode'],
+};
+
+/** The parts that a figure's formula reads. */
+export function figureRoles(figure: PartFormula): readonly FigureRole[] {
+  const plain = Object.entries(figure).flatMap(([key, refs]) => {
+    const kinds = KINDS_AT[key];
+    return kinds ? [refs as string | readonly string[]].flat().map((ref) => ({ key, ref, kinds })) : [];
+  });
+  if (figure.formula !== 'forward voltage' || !figure.at) return plain;
+  const switched = Object.entries(figure.at.positions).flatMap(([position, refs]) =>
+    refs.map((ref) => ({ key: `at.positions.${position}`, ref, kinds: KINDS_AT['diodes']! })),
+  );
+  return [...plain, ...switched];
 }
 
 /** A figure's number; infinite, 0 or not a number where parts that are left out or bridged leave no such figure. */

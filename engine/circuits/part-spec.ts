@@ -81,6 +81,8 @@ export interface PotSpec extends Placement {
 export interface ConverterSpec extends Placement {
   readonly kind: 'converter';
   readonly type: string;
+  /** Open-circuit voltage of each output over that of the supply pin. */
+  readonly ratios: { readonly doubled: number; readonly inverted: number };
 }
 /** In each position some pairs of pins are connected. */
 export interface SwitchSpec<Pin extends string = string> extends Placement {
@@ -172,6 +174,7 @@ export const pot = (value: string, law: PotLaw, placement: Placement): PotSpec =
 export const converter = (type: string, placement: Placement): ConverterSpec => ({
   kind: 'converter',
   type,
+  ratios: { doubled: 2, inverted: -1 },
   ...placement,
 });
 export const switchPart = <const Pin extends string>(

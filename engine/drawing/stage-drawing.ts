@@ -1,4 +1,5 @@
-import { type Circuit, circuitNets, type Stage } from '../circuits/circuit.ts';
+import type { Circuit, Stage } from '../circuits/circuit.ts';
+import { circuitNets } from '../circuits/circuit-nets.ts';
 import type { Direction, GridPoint } from '../circuits/part-spec.ts';
 import { type Box, boxAround, moved, pointBox } from './geometry.ts';
 import { CHARACTER_WIDTH, type PlacedPart, placedPart } from './placed-part.ts';

@@ -1,6 +1,7 @@
 import { type Build, buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
-import { canBeUnfitted, canonicalSetting, quantityOf } from '../../engine/builds/part-setting.ts';
+import { canBeUnfitted, canonicalSetting } from '../../engine/builds/part-setting.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { preferredValues } from '../../engine/units/preferred-numbers.ts';

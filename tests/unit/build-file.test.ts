@@ -56,7 +56,12 @@ describe('a build file', () => {
     ['a value that is none', changed({ parts: { C3: 'forty' } }), 'parts.C3', /C3.*forty/],
     ['an absurd value', changed({ parts: { R4: '900G' } }), 'parts.R4', /R4.*900G/],
     ['a type that is none', changed({ parts: { D1: '1N4149' } }), 'parts.D1', /D1.*1N4149.*near/],
-    ['a transistor of the other kind', changed({ parts: { Q1: 'AC128' } }), 'parts.Q1', /Q1.*AC128 is a pnp/],
+    [
+      'a transistor of the other kind',
+      changed({ parts: { Q1: 'AC128' } }),
+      'parts.Q1',
+      /Q1.*AC128 is a PNP transistor/,
+    ],
     ['a part as a number', changed({ parts: { R4: 4700 } }), 'parts.R4', /R4 is 4700/],
     ['a knob too far', changed({ knobs: { gain: 1.01 } }), 'knobs.gain', /"gain" is at 1.01/],
     ['a knob as text', changed({ knobs: { gain: '0.5' } }), 'knobs.gain', /"gain" is at "0.5"/],

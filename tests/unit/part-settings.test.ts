@@ -6,11 +6,11 @@ import {
   canBeUnfitted,
   canonicalSetting,
   parseSettingText,
-  quantityOf,
   settingText,
 } from '../../engine/builds/part-setting.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { readBuild } from '../../engine/cli/options.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { preferredValues } from '../../engine/units/preferred-numbers.ts';
@@ -108,7 +108,7 @@ describe('what is soldered at a part', () => {
       ['opamp', { type: 'TL072', fit: 'open' }, /cannot be "open"/],
       ['supply', { value: '0.5V' }, /from 1 V to 36 V/],
       ['supply', { value: '37V' }, /from 1 V to 36 V/],
-      ['npn', { type: '2N5457' }, /nJfet/],
+      ['npn', { type: '2N5457' }, /N-channel JFET/],
     ] as const)
       expect(() => canonicalSetting(part(kind), setting as PartSetting), `${kind}`).toThrow(message);
   });

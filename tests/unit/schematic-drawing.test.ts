@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { circuitNets } from '../../engine/circuits/circuit.ts';
+import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { GridPoint } from '../../engine/circuits/part-spec.ts';
 import { type Box, overlap, shifted, shiftedBox } from '../../engine/drawing/geometry.ts';

@@ -13,12 +13,8 @@ import {
 } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
-import {
-  canBeUnfitted,
-  parseSettingText,
-  quantityOf,
-  settingText,
-} from '../../engine/builds/part-setting.ts';
+import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';

@@ -9,8 +9,9 @@ import {
   settingsFor,
   withPart,
 } from '../../engine/builds/part-figures.ts';
-import { quantityOf, settingText } from '../../engine/builds/part-setting.ts';
+import { settingText } from '../../engine/builds/part-setting.ts';
 import { type FigureUnit, figureUnit, type PartFigure } from '../../engine/circuits/part-figure.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';

@@ -1,5 +1,5 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
-import { quantityOf } from '../../engine/builds/part-setting.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { type PreferredSeries, stepPreferred } from '../../engine/units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';

@@ -1,5 +1,5 @@
 import { buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
-import { quantityOf } from '../../engine/builds/part-setting.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
   nearestPreferred,
   type PreferredSeries,

@@ -10,6 +10,7 @@ import { trebleStage } from './treble.ts';
 /** Overdrive that adds the clean signal to a hard-clipped one, on rails that a converter doubles. */
 export const cleanBlend: Circuit = {
   id: 'clean-blend',
+  revision: 1,
   title: 'Clean blend',
   stages: [inputStage, gainStage, sumStage, trebleStage, outputStage, supplyStage],
   packages: {
@@ -36,6 +37,7 @@ export const cleanBlend: Circuit = {
   // Behind R6, where diodes to the bias hold it; without them the op-amp ahead is what clips.
   clippingNet: 'clipped',
   clippingDiodes: ['D1', 'D2'],
+  roles: { level: 'output', supply: 'V1' },
   figures: cleanBlendFigures,
   bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
 };

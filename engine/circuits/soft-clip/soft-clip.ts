@@ -9,6 +9,7 @@ import { toneStage } from './tone.ts';
 /** Overdrive with its clipping diodes in the feedback of a gain stage, on a single 9 V supply. */
 export const softClip: Circuit = {
   id: 'soft-clip',
+  revision: 1,
   title: 'Soft clip',
   stages: [inputBufferStage, gainStage, toneStage, outputBufferStage, supplyStage],
   packages: { U1: { type: 'RC4558', role: 'Dual op-amp: gain stage and tone stage.' } },
@@ -22,6 +23,7 @@ export const softClip: Circuit = {
   // The op-amp's output: diodes across its feedback hold it, and without them its own swing does.
   clippingNet: 'clipped',
   clippingDiodes: ['D1', 'D2', 'D3'],
+  roles: { level: 'output', supply: 'V1' },
   figures: softClipFigures,
   bypass: {
     kinds: ['true', 'buffered', 'transistor-switched'],

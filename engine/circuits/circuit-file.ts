@@ -1,0 +1,32 @@
+import type { Circuit } from './circuit.ts';
+import { type CircuitProblem, circuitProblems } from './circuit-check.ts';
+import { CIRCUIT_FORMAT, CIRCUIT_VERSION, circuitShape } from './circuit-shape.ts';
+import { MOST_PROBLEMS, type ShapeProblem } from './document-shape.ts';
+
+/** A circuit, or everything that is wrong with its document. */
+export type ParsedCircuit =
+  | { readonly circuit: Circuit; readonly problems?: undefined }
+  | { readonly circuit?: undefined; readonly problems: readonly CircuitProblem[] };
+
+/**
+ * Reads a circuit from its document, the value that a circuit file's JSON holds. Shape comes first: what the names in
+ * it name is looked at only once each stands in its place. Never throws; at most a hundred problems are told.
+ */
+export function parseCircuit(json: unknown): ParsedCircuit {
+  const shape: ShapeProblem[] = [];
+  const document = circuitShape.read(json, '', shape);
+  if (!document || shape.length > 0) return { problems: shape.slice(0, MOST_PROBLEMS) };
+  const { format: _format, version: _version, $schema: _schema, ...circuit } = document;
+  const problems = circuitProblems(circuit);
+  return problems.length > 0 ? { problems: problems.slice(0, MOST_PROBLEMS) } : { circuit };
+}
+
+/** A circuit as the document that `parseCircuit` reads. */
+export function circuitDocument(circuit: Circuit): Readonly<Record<string, unknown>> {
+  return { format: CIRCUIT_FORMAT, version: CIRCUIT_VERSION, ...circuit };
+}
+
+/** A problem on one line: where, what, what to do. */
+export function circuitProblemText({ place, problem, remedy }: CircuitProblem): string {
+  return `${place === '' ? '' : `${place}: `}${problem} ${remedy}`;
+}

@@ -1,0 +1,228 @@
+import { POT_LAWS } from '../units/taper.ts';
+import type { Circuit, Stage } from './circuit.ts';
+import {
+  described,
+  either,
+  flag,
+  isRecord,
+  kinds,
+  list,
+  number,
+  object,
+  oneOf,
+  record,
+  type Shape,
+  text,
+  tuple,
+} from './document-shape.ts';
+import type { FORMULA_NAMES, PartFigure } from './part-figure.ts';
+import type { PartSpec } from './part-spec.ts';
+
+/** The shape of a circuit's document; what its names have to name is checked in `circuit-check.ts`. */
+
+export const CIRCUIT_FORMAT = 'cliplead-circuit';
+export const CIRCUIT_VERSION = 1;
+
+/** A drawing larger than this is none; a step is about a tenth of an inch. */
+const MOST_STEPS = 500;
+const MOST_PARTS = 120;
+const MOST_STAGES = 24;
+const MOST_CONTROLS = 24;
+
+const REF = '^[A-Z]{1,3}[0-9]{1,3}[A-Z]?$';
+const refText = text({ most: 8, pattern: REF, what: 'a reference designator such as "R4" or "VR1A"' });
+/** Lower case, so that no name can be taken for a reference designator or for a pin. */
+const NAME = '^(?!constructor$)[a-z][a-z0-9]*(?:[ -][a-z0-9]+)*$';
+const WHAT_NAME = 'a name of small letters, digits and single spaces';
+const name = text({ most: 60, pattern: NAME, what: WHAT_NAME });
+const PORT = '^(?!constructor$)[a-z][a-z0-9-]*$';
+const port = text({ most: 24, pattern: PORT, what: 'a name of small letters, digits and hyphens' });
+const id = port;
+const pin = text({
+  most: 40,
+  pattern: '^([a-z][a-z0-9-]*|[A-Z]{1,3}[0-9]{1,3}[A-Z]?[.][a-z0-9-]+)$',
+  what: 'a pin such as "R4.1", or a port such as "in"',
+});
+const sentence = text({ most: 300 });
+const value = text({ most: 20, what: 'a value as printed on parts: "4k7", "47n", "9V"' });
+const type = text({ most: 40, what: 'a type: "1N4148", "RC4558"' });
+const refs = list(refText, { least: 1, most: 8 });
+const ratio = number({ least: -10, most: 10 });
+
+const coordinate = number({ least: -MOST_STEPS, most: MOST_STEPS });
+const place = {
+  at: described('Middle of the symbol, grid steps: [x to the right, y down].', tuple(coordinate, coordinate)),
+  role: sentence,
+};
+const turned = {
+  turn: described('Clockwise turn of the symbol, degrees.', oneOf([0, 90, 180, 270])),
+  flip: flag(),
+  labels: oneOf(['left', 'right']),
+};
+
+const transistor = <K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>(kind: K) =>
+  object({ kind: oneOf([kind]), type, ...place }, turned);
+
+const part: Shape<PartSpec> = kinds('kind', {
+  resistor: object({ kind: oneOf(['resistor']), value, ...place }, turned),
+  inductor: object({ kind: oneOf(['inductor']), value, ...place }, turned),
+  supply: object({ kind: oneOf(['supply']), value, ...place }, turned),
+  capacitor: object({ kind: oneOf(['capacitor']), value, polarised: flag(), ...place }, turned),
+  diode: object(
+    { kind: oneOf(['diode']), type, count: number({ least: 1, most: 6, isWhole: true }), ...place },
+    turned,
+  ),
+  npn: transistor('npn'),
+  pnp: transistor('pnp'),
+  nJfet: transistor('nJfet'),
+  nMosfet: transistor('nMosfet'),
+  opamp: object({ kind: oneOf(['opamp']), package: refText, ...place }, turned),
+  pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, turned),
+  converter: object(
+    {
+      kind: oneOf(['converter']),
+      type,
+      ratios: described(
+        "Voltage of each output, unloaded, over the supply pin's.",
+        object({ doubled: ratio, inverted: ratio }),
+      ),
+      ...place,
+    },
+    turned,
+  ),
+  switch: object(
+    {
+      kind: oneOf(['switch']),
+      pins: list(port, { least: 1, most: 16 }),
+      positions: described(
+        'Pairs of pins that each position connects.',
+        record(list(tuple(port, port), { most: 16 }), { pattern: NAME, what: WHAT_NAME, most: 8 }),
+      ),
+      ...place,
+    },
+    turned,
+  ),
+});
+
+const portPlace = either(
+  '"flags", or a place on the grid',
+  (found) => (typeof found === 'string' ? 0 : Array.isArray(found) ? found.length - 1 : -1),
+  oneOf(['flags']),
+  tuple(coordinate, coordinate),
+  tuple(coordinate, coordinate, oneOf(['left', 'right', 'up', 'down'])),
+);
+
+const pins = list(pin, { least: 2, most: 64 });
+const wire = either(
+  'a list of pins, or an object with "name" and "pins"',
+  (found) => (Array.isArray(found) ? 0 : isRecord(found) ? 1 : -1),
+  pins,
+  object({ name, pins }),
+);
+
+const stage: Shape<Stage> = object({
+  id,
+  title: text({ most: 60 }),
+  ports: described(
+    'Where the stage meets others: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
+    record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
+  ),
+  parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
+  wires: list(wire, { most: 200 }),
+});
+
+const figured = { name: text({ most: 80 }), parts: described('Parts that move the figure.', refs) };
+const divider = { supply: refText, upper: refText, lower: refText };
+const FIGURES = {
+  corner: object({
+    ...figured,
+    formula: oneOf(['corner']),
+    resistors: refs,
+    joined: oneOf(['in series', 'in parallel']),
+    capacitors: refs,
+  }),
+  'non-inverting gain': object({
+    ...figured,
+    formula: oneOf(['non-inverting gain']),
+    feedback: refs,
+    toGround: refText,
+  }),
+  'inverting gain': object({
+    ...figured,
+    formula: oneOf(['inverting gain']),
+    feedback: refText,
+    input: refs,
+  }),
+  divider: object({ ...figured, formula: oneOf(['divider']), upper: refText, lower: refText }),
+  'parallel resistance': object({
+    ...figured,
+    formula: oneOf(['parallel resistance']),
+    resistors: refs,
+  }),
+  'divided supply': object({ ...figured, formula: oneOf(['divided supply']), ...divider }),
+  'follower current': object({
+    ...figured,
+    formula: oneOf(['follower current']),
+    ...divider,
+    emitter: refText,
+  }),
+  'forward voltage': object(
+    { ...figured, formula: oneOf(['forward voltage']), diodes: refs },
+    {
+      at: object({
+        switch: name,
+        positions: record(refs, { pattern: NAME, what: WHAT_NAME, most: 8 }),
+      }),
+    },
+  ),
+} satisfies { readonly [N in (typeof FORMULA_NAMES)[number]]: unknown };
+const figure: Shape<PartFigure> = kinds('formula', FIGURES);
+
+const rotation = number({ least: 0, most: 1 });
+const knob = object(
+  { ref: refText, name, start: described('Rotation, 0 (counter-clockwise) to 1.', rotation) },
+  {
+    gang: described(
+      'Turns with another knob while a switch stands at a position: one dual-gang potentiometer.',
+      object({ knob: name, switch: name, position: name }),
+    ),
+  },
+);
+const switchControl = object(
+  { ref: refText, name, start: name },
+  { isWiring: described('A choice made in the wiring, not a switch on the pedal.', flag()) },
+);
+const bypass = object(
+  {
+    kinds: list(oneOf(['true', 'buffered', 'transistor-switched']), { least: 1, most: 3 }),
+    bufferedNet: name,
+    inputStages: list(id, { least: 1, most: MOST_STAGES }),
+  },
+  { outputBuffer: object({ stage: id, inputNet: name }) },
+);
+
+const body: { readonly [K in keyof Circuit]: Shape<Circuit[K]> } = {
+  id,
+  revision: number({ least: 1, most: 1e6, isWhole: true }),
+  title: text({ most: 60 }),
+  stages: described('In signal order.', list(stage, { least: 1, most: MOST_STAGES })),
+  packages: record(object({ type, role: sentence }), {
+    pattern: REF,
+    what: 'a reference designator such as "U1"',
+    most: 16,
+  }),
+  knobs: list(knob, { most: MOST_CONTROLS }),
+  switches: list(switchControl, { most: MOST_CONTROLS }),
+  rails: described('Shared ports that carry supplies and bias.', list(port, { most: 8 })),
+  bypass,
+  clippingNet: described('Where the signal is clipped.', name),
+  clippingDiodes: described('The diodes that hold it.', list(refText, { most: 16 })),
+  roles: object({ level: name, supply: refText }),
+  figures: list(figure, { most: 60 }),
+};
+
+/** A circuit as a document of its own. */
+export const circuitShape = object(
+  { format: oneOf([CIRCUIT_FORMAT]), version: oneOf([CIRCUIT_VERSION]), ...body },
+  { $schema: text({ most: 200 }) },
+);

@@ -1,0 +1,300 @@
+import { quoted } from '../input/shown-text.ts';
+
+/**
+ * Shapes of JSON documents. A shape reads a value and describes itself as JSON Schema, so that a reader and the schema
+ * beside it cannot disagree.
+ */
+
+/** One thing in a document that has the wrong shape. */
+export interface ShapeProblem {
+  readonly code:
+    | 'missing'
+    | 'unknown-key'
+    | 'wrong-type'
+    | 'not-one-of'
+    | 'out-of-range'
+    | 'wrong-length'
+    | 'bad-name';
+  /** Where in the document, as "stages[0].parts.R4.value"; empty for the whole. */
+  readonly place: string;
+  /** What is wrong, a sentence. */
+  readonly problem: string;
+  /** What to do, a sentence. */
+  readonly remedy: string;
+}
+
+export type JsonSchema = Readonly<Record<string, unknown>>;
+
+/** @typeParam T What a good value is. */
+export interface Shape<T> {
+  readonly schema: JsonSchema;
+  /** The value, or undefined with at least one more problem in the list. Never throws. */
+  read(value: unknown, place: string, problems: ShapeProblem[]): T | undefined;
+}
+
+export type ShapeOf<S> = S extends Shape<infer T> ? T : never;
+
+/** Problems beyond so many help nobody, and a hostile file could make millions. */
+export const MOST_PROBLEMS = 100;
+
+/** @param what A text, for the message. */
+export function text(limits: {
+  readonly most: number;
+  readonly pattern?: string;
+  readonly what?: string;
+}): Shape<string> {
+  const { most, pattern, what = `a text of at most ${most} characters` } = limits;
+  const expression = pattern === undefined ? undefined : new RegExp(pattern, 'u');
+  return {
+    schema: { type: 'string', maxLength: most, ...(pattern !== undefined && { pattern }) },
+    read: (value, place, problems) => {
+      if (typeof value !== 'string') return report(problems, 'wrong-type', place, value, what);
+      // In code points, as JSON Schema counts.
+      if (value.length > 2 * most || [...value].length > most)
+        return report(problems, 'wrong-length', place, value, what);
+      if (expression && !expression.test(value)) return report(problems, 'bad-name', place, value, what);
+      return value;
+    },
+  };
+}
+
+export function number(limits: {
+  readonly least: number;
+  readonly most: number;
+  readonly isWhole?: boolean;
+}): Shape<number> {
+  const { least, most, isWhole = false } = limits;
+  const what = `a ${isWhole ? 'whole ' : ''}number from ${least} to ${most}`;
+  return {
+    schema: { type: isWhole ? 'integer' : 'number', minimum: least, maximum: most },
+    read: (value, place, problems) => {
+      if (typeof value !== 'number') return report(problems, 'wrong-type', place, value, what);
+      const isGood = value >= least && value <= most && (!isWhole || Number.isInteger(value));
+      return isGood ? value : report(problems, 'out-of-range', place, value, what);
+    },
+  };
+}
+
+export function flag(): Shape<boolean> {
+  return {
+    schema: { type: 'boolean' },
+    read: (value, place, problems) =>
+      typeof value === 'boolean' ? value : report(problems, 'wrong-type', place, value, 'true or false'),
+  };
+}
+
+/** One of some words or numbers. */
+export function oneOf<const T extends string | number>(values: readonly T[]): Shape<T> {
+  return {
+    schema: values.length === 1 ? { const: values[0] } : { enum: values },
+    read: (value, place, problems) =>
+      values.find((each) => each === value) ??
+      report(problems, 'not-one-of', place, value, values.map((each) => show(each)).join(' or ')),
+  };
+}
+
+export function list<T>(
+  of: Shape<T>,
+  { least = 0, most }: { readonly least?: number; readonly most: number },
+): Shape<readonly T[]> {
+  const what = `a list of ${least} to ${most} entries`;
+  return {
+    schema: { type: 'array', items: of.schema, minItems: least, maxItems: most },
+    read: (value, place, problems) => {
+      if (!Array.isArray(value)) return report(problems, 'wrong-type', place, value, what);
+      if (value.length < least || value.length > most)
+        return report(problems, 'wrong-length', place, value, what);
+      return complete(value.map((entry, index) => of.read(entry, `${place}[${index}]`, problems)));
+    },
+  };
+}
+
+/** A list of a fixed length, each place of its own shape. */
+export function tuple<const S extends readonly Shape<unknown>[]>(
+  ...shapes: S
+): Shape<{ readonly [K in keyof S]: ShapeOf<S[K]> }> {
+  const { length } = shapes;
+  const what = `a list of ${length} entries`;
+  return {
+    schema: {
+      type: 'array',
+      prefixItems: shapes.map(({ schema }) => schema),
+      items: false,
+      minItems: length,
+      maxItems: length,
+    },
+    read: (value, place, problems) => {
+      if (!Array.isArray(value)) return report(problems, 'wrong-type', place, value, what);
+      if (value.length !== length) return report(problems, 'wrong-length', place, value, what);
+      const entries = shapes.map((shape, index) => shape.read(value[index], `${place}[${index}]`, problems));
+      return complete(entries) as { readonly [K in keyof S]: ShapeOf<S[K]> } | undefined;
+    },
+  };
+}
+
+/** An object whose keys are names that the author chooses. */
+export function record<T>(
+  of: Shape<T>,
+  { pattern, what, most }: { readonly pattern: string; readonly what: string; readonly most: number },
+): Shape<Readonly<Record<string, T>>> {
+  const expression = new RegExp(pattern, 'u');
+  return {
+    schema: {
+      type: 'object',
+      propertyNames: { pattern },
+      additionalProperties: of.schema,
+      maxProperties: most,
+    },
+    read: (value, place, problems) => {
+      if (!isRecord(value)) return report(problems, 'wrong-type', place, value, 'an object');
+      const keys = Object.keys(value);
+      if (keys.length > most)
+        return report(problems, 'wrong-length', place, value, `an object of at most ${most} entries`);
+      const entries = keys.map((key): [string, T] | undefined => {
+        const inside = at(place, key);
+        if (!expression.test(key)) return report(problems, 'bad-name', inside, key, what);
+        const read = of.read(value[key], inside, problems);
+        return read === undefined ? undefined : [key, read];
+      });
+      const whole = complete(entries);
+      return whole && Object.fromEntries(whole);
+    },
+  };
+}
+
+type Fields = Readonly<Record<string, Shape<unknown>>>;
+type Read<R extends Fields, O extends Fields> = {
+  readonly [K in keyof R]: ShapeOf<R[K]>;
+} & { readonly [K in keyof O]?: ShapeOf<O[K]> };
+
+/** An object with keys of given names and no others. */
+export function object<R extends Fields, O extends Fields = Record<never, never>>(
+  required: R,
+  optional?: O,
+): Shape<Read<R, O>> {
+  const fields: Fields = { ...required, ...optional };
+  const known = Object.keys(fields).join(', ');
+  return {
+    schema: {
+      type: 'object',
+      required: Object.keys(required),
+      additionalProperties: false,
+      properties: Object.fromEntries(Object.entries(fields).map(([key, { schema }]) => [key, schema])),
+    },
+    read: (value, place, problems) => {
+      if (!isRecord(value)) return report(problems, 'wrong-type', place, value, 'an object');
+      const before = problems.length;
+      for (const key of Object.keys(value)) {
+        if (!Object.hasOwn(fields, key)) {
+          add(problems, {
+            code: 'unknown-key',
+            place: at(place, key),
+            problem: `${show(key)} is not known here.`,
+            remedy: `Remove it, or use one of: ${known}.`,
+          });
+        }
+      }
+      const read: Record<string, unknown> = {};
+      for (const [key, shape] of Object.entries(fields)) {
+        if (Object.hasOwn(value, key)) read[key] = shape.read(value[key], at(place, key), problems);
+        else if (Object.hasOwn(required, key)) {
+          add(problems, {
+            code: 'missing',
+            place: at(place, key),
+            problem: `${show(key)} is missing.`,
+            remedy: `Add ${show(key)}.`,
+          });
+        }
+      }
+      return problems.length > before ? undefined : (read as Read<R, O>);
+    },
+  };
+}
+
+/** Objects of several kinds, told apart by the word that stands at one key. */
+export function kinds<S extends Readonly<Record<string, Shape<unknown>>>>(
+  key: string,
+  shapes: S,
+): Shape<ShapeOf<S[keyof S]>> {
+  const names = Object.keys(shapes);
+  return {
+    schema: { anyOf: Object.values(shapes).map(({ schema }) => schema) },
+    read: (value, place, problems) => {
+      if (!isRecord(value)) return report(problems, 'wrong-type', place, value, 'an object');
+      const name = Object.hasOwn(value, key) ? value[key] : undefined;
+      if (typeof name !== 'string' || !Object.hasOwn(shapes, name)) {
+        return report(
+          problems,
+          'not-one-of',
+          at(place, key),
+          name,
+          names.map((each) => show(each)).join(' or '),
+        );
+      }
+      return shapes[name]!.read(value, place, problems) as ShapeOf<S[keyof S]> | undefined;
+    },
+  };
+}
+
+/** One of several shapes that are told apart by being a text, a list or an object. */
+export function either<const S extends readonly Shape<unknown>[]>(
+  what: string,
+  choose: (value: unknown) => number,
+  ...shapes: S
+): Shape<ShapeOf<S[number]>> {
+  return {
+    schema: { anyOf: shapes.map(({ schema }) => schema) },
+    read: (value, place, problems) => {
+      const shape = shapes[choose(value)];
+      if (!shape) return report(problems, 'wrong-type', place, value, what);
+      return shape.read(value, place, problems) as ShapeOf<S[number]> | undefined;
+    },
+  };
+}
+
+/** The same shape with a word about it in the schema. */
+export function described<T>(description: string, shape: Shape<T>): Shape<T> {
+  return { ...shape, schema: { description, ...shape.schema } };
+}
+
+export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** A value as it stands in a document, cut short, control characters as escapes. */
+export function show(value: unknown): string {
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (isRecord(value)) return 'an object';
+  if (typeof value === 'string') return quoted(value);
+  return JSON.stringify(value) ?? 'nothing';
+}
+
+function at(place: string, key: string): string {
+  const name = /^[\w ]{1,40}$/u.test(key) ? key : quoted(key);
+  return place === '' ? name : `${place}.${name}`;
+}
+
+function report(
+  problems: ShapeProblem[],
+  code: ShapeProblem['code'],
+  place: string,
+  value: unknown,
+  wanted: string,
+): undefined {
+  add(problems, {
+    code,
+    place,
+    problem: `${place === '' ? 'The document' : place} is ${show(value)}.`,
+    remedy: `It should be ${wanted}.`,
+  });
+}
+
+function add(problems: ShapeProblem[], problem: ShapeProblem): void {
+  // One more than is shown, so that a reader sees that there are problems left.
+  if (problems.length <= MOST_PROBLEMS) problems.push(problem);
+}
+
+/** The list, or undefined where an entry is. */
+function complete<T>(entries: readonly (T | undefined)[]): readonly T[] | undefined {
+  return entries.every((entry) => entry !== undefined) ? (entries as readonly T[]) : undefined;
+}
