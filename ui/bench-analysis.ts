@@ -124,5 +124,5 @@ interface Checked {
 
 /** A build without what is not heard, so that an answer is known again: title and notes, and where the output stands. */
 function audibleBuild({ aliases: _, ...build }: Build): Build {
-  return { ...build, title: '', notes: '', knobs: { ...build.knobs, output: 1 } };
+  return { ...build, title: '', notes: '', knobs: { ...build.knobs, [build.circuit.roles.level]: 1 } };
 }

@@ -1,4 +1,4 @@
-import { buildParts, circuitOf } from '../engine/builds/build.ts';
+import { buildParts } from '../engine/builds/build.ts';
 import { netsOf } from '../engine/builds/network-of-build.ts';
 import { circuitNets } from '../engine/circuits/circuit-nets.ts';
 import { stepSetting } from './components/part-steps.ts';
@@ -145,7 +145,7 @@ export class BenchKeys {
   #step(steps: number): boolean {
     const { store } = this.#targets;
     const { heard: slot, builds, selected: ref, series } = store.state;
-    const part = buildParts(circuitOf(builds[slot])).find((each) => each.ref === ref);
+    const part = buildParts(builds[slot].circuit).find((each) => each.ref === ref);
     const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
     if (setting) store.act({ type: 'setPart', slot, ref, setting });
     return part !== undefined;
@@ -154,7 +154,7 @@ export class BenchKeys {
   #walk(steps: number): boolean {
     const { store } = this.#targets;
     const { heard, builds, selected } = store.state;
-    const refs = buildParts(circuitOf(builds[heard])).map(({ ref }) => ref);
+    const refs = buildParts(builds[heard].circuit).map(({ ref }) => ref);
     const next = refs[(refs.indexOf(selected) + steps + refs.length) % refs.length];
     if (next !== undefined) store.act({ type: 'select', ref: next });
     return next !== undefined;
@@ -164,7 +164,7 @@ export class BenchKeys {
 /** The net of the chosen part's next pin after the probed one; after the last the output again. */
 function nextNet({ builds, heard, selected, probe }: BenchState): string | undefined {
   const build = builds[heard];
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const isOfPart = (pin: string) => {
     const ref = pin.slice(0, pin.indexOf('.'));
     const spec = circuit.stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);

@@ -1,4 +1,4 @@
-import { type Build, circuitOf } from '../builds/build.ts';
+import type { Build } from '../builds/build.ts';
 import { netsOf, networkOf } from '../builds/network-of-build.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { pruneNetwork } from '../network/prune.ts';
@@ -25,7 +25,7 @@ const REVERSE_TOLERANCE_V = 0.05;
  */
 export function buildWarnings(build: Build, temperatureK?: number): readonly BuildWarning[] {
   const { volts } = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const netOf = netsOf(build);
   const at = (pin: string): number => volts.get(netOf(pin)) ?? 0;
   const warnings = [...partsOf(circuit)].flatMap(([ref, { part }]): BuildWarning[] => {

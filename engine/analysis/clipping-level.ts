@@ -1,4 +1,4 @@
-import { type Build, circuitOf } from '../builds/build.ts';
+import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import type { Network, NodeName } from '../network/network.ts';
@@ -47,7 +47,7 @@ interface Loss {
 
 /** Where a build clips from. @param network The build's. @throws NetworkError, OperatingPointError. */
 export function clippingLevelOf(build: Build, network: Network): ClippingLevel {
-  const net = probedNode(build, network, circuitOf(build).clippingNet);
+  const net = probedNode(build, network, build.circuit.clippingNet);
   // A net that a bridged part ties to a supply stands still.
   if (net === undefined || network.rails.includes(net)) return { kind: 'silent' };
   return clippingLevel(network, net, networkOf(withoutDiodes(build), network.temperatureK));
@@ -55,7 +55,7 @@ export function clippingLevelOf(build: Build, network: Network): ClippingLevel {
 
 /** A build with the diodes left out that its clipping net is held by; bridged ones stay as they are. */
 function withoutDiodes(build: Build): Build {
-  const { clippingDiodes } = circuitOf(build);
+  const { clippingDiodes } = build.circuit;
   const parts = { ...build.parts };
   for (const ref of clippingDiodes) {
     const setting = parts[ref];

@@ -5,6 +5,7 @@ import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { swapsBetween, swapText } from '../builds/swaps.ts';
+import { isSameCircuit } from '../circuits/circuit.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { inLine, printable } from '../input/shown-text.ts';
 import { ratioToDb } from '../units/decibels.ts';
@@ -193,7 +194,7 @@ export function excerptText(
         matchText(excerpt.matchDb),
         '',
         'From A to B:',
-        ...(a.circuit === b.circuit
+        ...(isSameCircuit(a.circuit, b.circuit)
           ? swapsBetween(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
           : ['two circuits, which share no parts']),
       ]

@@ -1,4 +1,4 @@
-import { type Build, circuitOf } from '../builds/build.ts';
+import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
@@ -43,7 +43,7 @@ export function matchedRotation(
 
 /** Laws rise, so the rotation of a ratio is found by halving. */
 function trackRotation(model: Build, build: Build, knob: string, rotation: number): number {
-  const ref = circuitOf(model).knobs.find(({ name }) => name === knob)?.ref ?? '';
+  const ref = model.circuit.knobs.find(({ name }) => name === knob)?.ref ?? '';
   const lawOf = ({ parts }: Build) => parts[ref]?.law ?? 'linear';
   const wanted = trackFraction(lawOf(model), rotation);
   let [low, high] = [0, 1];

@@ -1,4 +1,4 @@
-import { type Build, circuitOf } from '../builds/build.ts';
+import type { Build } from '../builds/build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
 import type { Network, NodeName } from '../network/network.ts';
@@ -25,7 +25,7 @@ export interface Level extends LevelPoint {
  * output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
  */
 export function levelPoints(build: Build, network: Network, hz: number): readonly LevelPoint[] {
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const { netOf } = circuitNets(circuit);
   const limits = swingLimits(network, hz);
   const seen = new Set<NodeName>();

@@ -1,4 +1,4 @@
-import { type Build, buildParts, circuitOf } from '../builds/build.ts';
+import { type Build, buildParts } from '../builds/build.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { type Network, type Primitive, thermalVoltage } from '../network/network.ts';
 import { forwardVoltage } from '../parts/diode-curve.ts';
@@ -9,7 +9,7 @@ const ZENER_TEST_A = 5e-3;
 
 /** How pieces of what is soldered at one reference differ. @throws RangeError for a part that there is not. */
 export function partSpread(build: Build, ref: string): TypeSpread {
-  const part = buildParts(circuitOf(build)).find((candidate) => candidate.ref === ref);
+  const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref);
   const setting = build.parts[ref];
   if (!part || !setting) throw new RangeError(`the build has no part "${ref}"`);
   const kind = part.kind === 'capacitor' && part.polarised ? 'electrolytic' : part.kind;
@@ -39,7 +39,7 @@ export function networkAtSpread(build: Build, network: Network, ref: string, end
 
 /** Designators in the network: those of its amplifiers for a package. */
 function refsOf(build: Build, ref: string): readonly string[] {
-  const amplifiers = [...partsOf(circuitOf(build))].flatMap(([name, { part }]) =>
+  const amplifiers = [...partsOf(build.circuit)].flatMap(([name, { part }]) =>
     part.kind === 'opamp' && part.package === ref ? [name] : [],
   );
   return amplifiers.length > 0 ? amplifiers : [ref];

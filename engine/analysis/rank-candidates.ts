@@ -1,4 +1,4 @@
-import { type Build, type BuildPart, buildParts, circuitOf, type PartSetting } from '../builds/build.ts';
+import { type Build, type BuildPart, buildParts, type PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { parseSettingText, settingText } from '../builds/part-setting.ts';
 import { quantityOf } from '../circuits/part-values.ts';
@@ -29,7 +29,7 @@ const MOST_CANDIDATES = 500;
  * @throws BuildError naming the part and the text.
  */
 export function candidatesFor(build: Build, ref: string, text?: string): readonly Candidate[] {
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const part = buildParts(circuit).find((candidate) => candidate.ref === ref);
   const present = build.parts[ref];
   if (!part || !present) throw refusal(ref, `${circuit.title} has no part ${inLine(ref, 20)}.`);

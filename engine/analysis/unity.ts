@@ -8,8 +8,6 @@ import type { Network } from '../network/network.ts';
 import { FrequencyResponse } from './frequency-response.ts';
 import { renderOffline } from './offline-render.ts';
 
-/** The knob at the end of every circuit. */
-const LEVEL_KNOB = 'output';
 /** A guitar's peak, and a rate that is fair for level; loudness to a tenth of a decibel needs no more. */
 const PEAK_V = 0.3;
 const SAMPLE_RATE_HZ = 48_000;
@@ -37,7 +35,7 @@ export function unityOf(build: Build, temperatureK: number, hasStandIn: boolean)
   const phrase = pluckedPhrase({ sampleRateHz: SAMPLE_RATE_HZ, peakVolts: PEAK_V, seed: 1 });
   const loudness = (network: Network) => loudnessThrough(network, phrase, hasStandIn);
   const turned = (rotation: number): Network =>
-    networkOf({ ...build, knobs: { ...build.knobs, [LEVEL_KNOB]: rotation } }, temperatureK);
+    networkOf({ ...build, knobs: { ...build.knobs, [build.circuit.roles.level]: rotation } }, temperatureK);
   const gainDb = (rotation: number) => new FrequencyResponse(turned(rotation)).at(READ_AT_HZ, 'out').decibels;
   const headroomDb = loudness(turned(1)) - loudness(bypassedNetworkOf(build, temperatureK));
   if (!(headroomDb >= 0)) return { rotation: undefined, headroomDb };

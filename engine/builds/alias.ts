@@ -1,5 +1,5 @@
 import { inLine, quoted } from '../input/shown-text.ts';
-import { type Build, buildParts, circuitOf } from './build.ts';
+import { type Build, buildParts } from './build.ts';
 import { BuildError } from './build-error.ts';
 
 /** Room for a designator as boards print it. */
@@ -27,7 +27,7 @@ export function withAlias(build: Build, ref: string, text: string): Build {
 
 /** What is wrong with a name for a part, undefined where nothing is. */
 export function aliasProblem(build: Build, ref: string, alias: unknown): string | undefined {
-  if (!buildParts(circuitOf(build)).some((part) => part.ref === ref))
+  if (!buildParts(build.circuit).some((part) => part.ref === ref))
     return `There is no part ${inLine(ref, MAX_CHARACTERS)}.`;
   if (typeof alias !== 'string' || alias.trim() === '' || alias.length > MAX_CHARACTERS) {
     const called = typeof alias === 'string' ? quoted(alias) : 'what is no text';

@@ -1,4 +1,5 @@
-import { type BypassKind, type Circuit, partsOf } from '../circuits/circuit.ts';
+import { type BypassKind, type Circuit, isSameCircuit, partsOf } from '../circuits/circuit.ts';
+import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import {
   MOST_BUILD_CHARACTERS,
@@ -21,13 +22,14 @@ import { canonicalSetting, settingText } from './part-setting.ts';
 
 /** Name and version that a build file carries. */
 export const BUILD_FORMAT = 'cliplead-build';
-export const BUILD_VERSION = 1;
+export const BUILD_VERSION = 2;
 
 const KEYS = [
   '$schema',
   'format',
   'version',
   'circuit',
+  'revision',
   'title',
   'notes',
   'parts',
@@ -38,6 +40,7 @@ const KEYS = [
   'start',
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
+const FIRST_REVISION = 1;
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
 /** Of a key that a sentence names. */
 const SHOWN_KEY_CHARACTERS = 40;
@@ -71,17 +74,40 @@ export function parseBuildFile(text: string): Build {
       `This build file is of version ${file['version']}; this bench reads up to ${BUILD_VERSION}. Update it.`,
     );
   }
-  if (file['version'] !== BUILD_VERSION) {
+  if (file['version'] !== 1 && file['version'] !== BUILD_VERSION) {
     throw refusal('version', `A build file of version ${show(file['version'])} does not exist.`);
   }
-  const circuit = typeof file['circuit'] === 'string' ? CIRCUITS.get(file['circuit']) : undefined;
+  return readBuild(readCircuit(file['circuit'], file['revision']), file);
+}
+
+/** A bundled circuit by its id and revision, any other as the document that the file holds. */
+function readCircuit(described: unknown, revision: unknown): Circuit {
+  if (isRecord(described)) {
+    const { circuit, problems } = parseCircuit(described);
+    if (circuit) return circuit;
+    throw new BuildError(
+      problems.map((problem) => ({
+        path: problem.place === '' ? 'circuit' : `circuit.${problem.place}`,
+        message: `The circuit: ${problem.problem} ${problem.remedy}`,
+      })),
+    );
+  }
+  const circuit = typeof described === 'string' ? CIRCUITS.get(described) : undefined;
   if (!circuit) {
     throw refusal(
       'circuit',
-      `There is no circuit ${show(file['circuit'])}; there is ${[...CIRCUITS.keys()].join(', ')}.`,
+      `There is no circuit ${show(described)}; there is ${[...CIRCUITS.keys()].join(', ')}.`,
     );
   }
-  return readBuild(circuit, file);
+  // Files of version 1 name no revision: there was one.
+  const wanted = revision ?? FIRST_REVISION;
+  if (wanted !== circuit.revision) {
+    throw refusal(
+      'revision',
+      `Revision ${show(wanted)} of ${circuit.title} is not known here, but ${circuit.revision}. Update the bench.`,
+    );
+  }
+  return circuit;
 }
 
 function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
@@ -89,7 +115,7 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const usual = startingBuild(circuit);
   const own = readStartingPoint(circuit, file, usual, '', problems);
   const build: Build = {
-    circuit: circuit.id,
+    circuit,
     notes: readText(file['notes'] ?? '', 'notes', MOST_NOTES_CHARACTERS, problems),
     knobs: { ...usual.knobs, ...readKnobs(circuit, file['knobs'], problems) },
     ...own,
@@ -272,7 +298,7 @@ export function serialiseBuild(build: Build): string {
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
-    circuit,
+    ...circuitEntry(circuit),
     title,
     notes,
     parts,
@@ -298,6 +324,13 @@ function writtenStart({ start, ...build }: Build): { readonly start?: object } {
     ...(start.bypass !== build.bypass && { bypass: start.bypass }),
   };
   return Object.keys(written).length > 0 ? { start: written } : {};
+}
+
+/** A bundled circuit is named; any other comes with the file. */
+function circuitEntry(circuit: Circuit) {
+  const bundled = CIRCUITS.get(circuit.id);
+  if (bundled && isSameCircuit(bundled, circuit)) return { circuit: circuit.id, revision: circuit.revision };
+  return { circuit: circuitDocument(circuit) };
 }
 
 /** A setting that is nothing but a value or type is written as that alone. */

@@ -1,4 +1,4 @@
-import { type Build, buildParts, circuitOf, type StartingPoint, startingPoint } from './build.ts';
+import { type Build, buildParts, type StartingPoint, startingPoint } from './build.ts';
 import { settingText } from './part-setting.ts';
 
 /** How much of its swaps a title has room for; more of them are only counted. */
@@ -51,7 +51,7 @@ function isNamed({ title, start }: Build): boolean {
 
 function changesSinceStart(build: Build): readonly Change[] {
   const { start } = build;
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const parts = buildParts(circuit).map(({ ref }) => ({
     place: ref,
     before: partText(start, ref),

@@ -1,5 +1,4 @@
 import type { BypassKind, Circuit } from '../circuits/circuit.ts';
-import { CIRCUITS } from '../circuits/circuits.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { PotLaw } from '../units/taper.ts';
 
@@ -29,7 +28,7 @@ export interface StartingPoint {
 
 /** One pedal as it would be soldered: what is at every reference designator, and where the controls stand. */
 export interface Build {
-  readonly circuit: string;
+  readonly circuit: Circuit;
   /** As it was given; where that is still the title of the start, `buildTitle` adds the swaps since. */
   readonly title: string;
   /** Of the start: `buildNotes` says so once the build is another. */
@@ -54,13 +53,6 @@ export interface BuildPart {
   readonly stageId: string;
   readonly stageTitle: string;
   readonly polarised: boolean;
-}
-
-/** @throws RangeError where no circuit has this id; builds are checked when they are read. */
-export function circuitOf(build: Build): Circuit {
-  const circuit = CIRCUITS.get(build.circuit);
-  if (!circuit) throw new RangeError(`there is no circuit "${build.circuit}"`);
-  return circuit;
 }
 
 /** The parts of a circuit's builds in the order of its stages. */
@@ -103,7 +95,7 @@ export function startingBuild(circuit: Circuit): Build {
     bypass: circuit.bypass.kinds[0]!,
   };
   const knobs = Object.fromEntries(circuit.knobs.map(({ name, start }) => [name, start]));
-  return { circuit: circuit.id, notes: '', knobs, ...start, start };
+  return { circuit, notes: '', knobs, ...start, start };
 }
 
 /** A build as a start: from here on its swaps are counted. */

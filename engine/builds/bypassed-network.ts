@@ -1,6 +1,6 @@
 import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../network/network.ts';
-import { type Build, circuitOf } from './build.ts';
+import type { Build } from './build.ts';
 import { networkOfStages } from './network-of-build.ts';
 
 /** What follows the pedal, as a load that keeps the output net defined, ohms: an amplifier's usual input. */
@@ -18,7 +18,7 @@ const JFET_ON_OHMS = 150;
  * is on, the bypass is taken to be no part of the path.
  */
 export function bypassedNetworkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
-  const { bypass } = circuitOf(build);
+  const { bypass } = build.circuit;
   const { bufferedNet, inputStages, outputBuffer } = bypass;
   if (build.bypass === 'true') return wire(temperatureK);
   if (build.bypass === 'transistor-switched' && outputBuffer) {

@@ -9,7 +9,7 @@ import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
-import { type Build, circuitOf, type PartSetting } from './build.ts';
+import type { Build, PartSetting } from './build.ts';
 
 /** What is left of the track between the wiper and each end, ohms; from memory, a few ohms on new ones. */
 const POT_END_OHMS = 2;
@@ -21,7 +21,7 @@ const POT_END_OHMS = 2;
  * @param temperatureK What the bench is at: devices carry their numbers at that temperature.
  */
 export function networkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
-  const stageIds = circuitOf(build).stages.map(({ id }) => id);
+  const stageIds = build.circuit.stages.map(({ id }) => id);
   return networkOfStages(build, stageIds, temperatureK);
 }
 
@@ -31,7 +31,7 @@ export function networkOfStages(
   stageIds: readonly string[],
   temperatureK: number = NOMINAL_TEMPERATURE_K,
 ): Network {
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const nets = netsOf(build);
   const primitives = [...partsOf(circuit)]
     .filter(([, { stage }]) => stageIds.includes(stage.id))
@@ -51,7 +51,7 @@ export function networkOfStages(
 
 /** Net of every pin ("R4.1") of a build, after switches and bridged parts have joined some. */
 export function netsOf(build: Build): (pin: string) => NodeName {
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const { netOf } = circuitNets(circuit);
   const alias = new Map<NodeName, NodeName>();
   const root = (net: NodeName): NodeName => {

@@ -12,7 +12,7 @@ import { findDiode } from '../parts/catalogue.ts';
 import { typeForwardVoltage } from '../parts/diode-curve.ts';
 import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
-import { type Build, type BuildPart, circuitOf, type PartSetting } from './build.ts';
+import type { Build, BuildPart, PartSetting } from './build.ts';
 
 /** Current at which diodes are compared by their forward voltage. */
 const DIODE_CURRENT_A = 1e-3;
@@ -29,9 +29,7 @@ const BISECTIONS = 50;
 /** Figures that a part moves, what it mainly decides first. */
 export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
   const rank = ({ parts }: PartFigure) => parts.indexOf(ref);
-  return circuitOf(build)
-    .figures.filter(({ parts }) => parts.includes(ref))
-    .sort((a, b) => rank(a) - rank(b));
+  return build.circuit.figures.filter(({ parts }) => parts.includes(ref)).sort((a, b) => rank(a) - rank(b));
 }
 
 /** A figure of a build, in the figure's unit. @param temperatureK Of the bench; 27 °C where nothing is said. */

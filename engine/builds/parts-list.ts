@@ -1,7 +1,7 @@
 import { KIND_NAMES } from '../circuits/part-values.ts';
 import { findDiode } from '../parts/catalogue.ts';
 import { refText } from './alias.ts';
-import { type Build, buildParts, circuitOf } from './build.ts';
+import { type Build, buildParts } from './build.ts';
 import { settingText } from './part-setting.ts';
 
 /** One line of a parts list: what to order, how many, and where it goes. */
@@ -18,7 +18,7 @@ export interface PartsListRow {
  * and piggybacked parts count one by one; sections of a dual-gang potentiometer are one part.
  */
 export function partsList(build: Build): readonly PartsListRow[] {
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const rows = new Map<string, PartsListRow>();
   const add = (kind: string, value: string, quantity: number, ref: string) => {
     const key = `${kind} ${value}`;

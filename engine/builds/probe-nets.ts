@@ -3,7 +3,7 @@ import { circuitNets, GROUND_NET } from '../circuits/circuit-nets.ts';
 import { pinsOf } from '../circuits/part-spec.ts';
 import type { Network, NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
-import { type Build, circuitOf } from './build.ts';
+import type { Build } from './build.ts';
 import { netsOf } from './network-of-build.ts';
 
 /** Nets of a circuit that belong together, by their names in the circuit. */
@@ -36,7 +36,7 @@ export function netsByStage(circuit: Circuit): readonly NetGroup[] {
  * net, or where no current can flow there in this build.
  */
 export function probedNode(build: Build, network: Network, net: string): NodeName | undefined {
-  const { netOf } = circuitNets(circuitOf(build));
+  const { netOf } = circuitNets(build.circuit);
   const pin = [...netOf].find(([, name]) => name === net)?.[0];
   if (pin === undefined) return undefined;
   const node = netsOf(build)(pin);

@@ -1,8 +1,9 @@
+import { isSameCircuit } from '../circuits/circuit.ts';
 import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
-import { type Build, buildParts, circuitOf } from './build.ts';
+import { type Build, buildParts } from './build.ts';
 import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
 import { settingText } from './part-setting.ts';
 
@@ -39,8 +40,8 @@ export function swapsBetween(
   after: Build,
   temperatureK: number = NOMINAL_TEMPERATURE_K,
 ): readonly Swap[] {
-  if (before.circuit !== after.circuit) return [];
-  const circuit = circuitOf(before);
+  if (!isSameCircuit(before.circuit, after.circuit)) return [];
+  const circuit = before.circuit;
   const parts = buildParts(circuit).map(({ ref }): Swap => {
     const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
     const swapped = withPart(before, ref, after.parts[ref] ?? {});

@@ -111,6 +111,21 @@ export interface Circuit {
   readonly figures: readonly PartFigure[];
 }
 
+const circuitTexts = new WeakMap<Circuit, string>();
+
+/** Whether two circuits are one, as a copy that came from a file or another thread is. */
+export function isSameCircuit(one: Circuit, other: Circuit): boolean {
+  return one === other || (one.id === other.id && circuitText(one) === circuitText(other));
+}
+
+function circuitText(circuit: Circuit): string {
+  const known = circuitTexts.get(circuit);
+  if (known !== undefined) return known;
+  const text = JSON.stringify(circuit);
+  circuitTexts.set(circuit, text);
+  return text;
+}
+
 /** Every part of a circuit by reference designator, with its stage. */
 export function partsOf(
   circuit: Circuit,

@@ -2,6 +2,7 @@ import { BuildError } from '../builds/build-error.ts';
 import { oneLine, quoted } from '../input/shown-text.ts';
 import { NetworkError } from '../solver/network-error.ts';
 import { OperatingPointError } from '../solver/operating-point.ts';
+import { circuitCommand } from './circuit-command.ts';
 import { CliError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
 import { excerptCommand } from './excerpt-command.ts';
@@ -28,9 +29,10 @@ const HELP = `Usage: cliplead COMMAND [options]
   parts      the parts list as CSV
   rank       --part D1, --in a.wav: all that could be soldered there, by how much it changes
   excerpt    --in a.wav, --out b.wav: a build to show, or with --against two in turn, equally loud
+  circuit    --check FILE: every problem of a circuit file or a build file
   loudness   --in a.wav: integrated, momentary and short-term loudness, true peak
 
-All but presets and loudness take
+All but presets, circuit and loudness take
   --build FILE or PRESET      the build
   --set REF=VALUE             another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged
   --knob NAME=0..1            --switch NAME=POSITION
@@ -63,8 +65,9 @@ noise also takes
   --source pickup|shorted     what is at the input (a single-coil pickup and its cable)
 `;
 
-const COMMANDS: Readonly<Record<string, (options: Options) => void | Promise<void>>> = {
+const COMMANDS: Readonly<Record<string, (options: Options) => void | number | Promise<void>>> = {
   presets: presetsCommand,
+  circuit: circuitCommand,
   render: renderCommand,
   response: responseCommand,
   sine: sineCommand,
@@ -91,8 +94,7 @@ async function run(args: readonly string[]): Promise<number> {
       throw new CliError(
         `There is no command ${quoted(name)}. Try one of ${Object.keys(COMMANDS).join(', ')}.`,
       );
-    await command(parseOptions(rest));
-    return 0;
+    return (await command(parseOptions(rest))) ?? 0;
   } catch (error) {
     if (process.env['CLIPLEAD_DEBUG'])
       process.stderr.write(`${error instanceof Error ? error.stack : error}\n`);

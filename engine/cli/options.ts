@@ -1,5 +1,5 @@
 import { parseArgs } from 'node:util';
-import { type Build, type BuildPart, buildParts, circuitOf } from '../builds/build.ts';
+import { type Build, type BuildPart, buildParts } from '../builds/build.ts';
 import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
 import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
@@ -41,6 +41,7 @@ export interface Options {
   readonly rounds?: string;
   readonly text?: string;
   readonly 'stand-in'?: boolean;
+  readonly check?: string;
 }
 
 /** @throws CliError for an option that does not exist or lacks its value. */
@@ -79,6 +80,7 @@ export function parseOptions(args: readonly string[]): Options {
         rounds: text,
         text,
         'stand-in': { type: 'boolean' },
+        check: text,
       },
     });
     return values;
@@ -119,7 +121,7 @@ export function loadBuild(name: string): Build {
 
 function setPart(build: Build, entry: string): Build {
   const [ref, text] = splitEntry('set', 'REF=VALUE', entry);
-  const circuit = circuitOf(build);
+  const circuit = build.circuit;
   const part: BuildPart | undefined = buildParts(circuit).find((candidate) => candidate.ref === ref);
   if (!part) throw new CliError(`--set ${named(entry)}: ${circuit.title} has no part ${named(ref)}.`);
   return { ...build, parts: { ...build.parts, [ref]: parseSettingText(part, text, build.parts[ref]!) } };
@@ -128,14 +130,14 @@ function setPart(build: Build, entry: string): Build {
 function turnKnob(build: Build, entry: string): Build {
   const [name, text] = splitEntry('knob', 'NAME=0..1', entry);
   const rotation = text.trim() === '' ? Number.NaN : Number(text);
-  const problem = knobProblem(circuitOf(build), name, Number.isFinite(rotation) ? rotation : text);
+  const problem = knobProblem(build.circuit, name, Number.isFinite(rotation) ? rotation : text);
   if (problem !== undefined) throw new CliError(problem);
   return { ...build, knobs: { ...build.knobs, [name]: rotation } };
 }
 
 function throwSwitch(build: Build, entry: string): Build {
   const [name, position] = splitEntry('switch', 'NAME=POSITION', entry);
-  const problem = switchProblem(circuitOf(build), name, position);
+  const problem = switchProblem(build.circuit, name, position);
   if (problem !== undefined) throw new CliError(problem);
   return { ...build, switches: { ...build.switches, [name]: position } };
 }
@@ -194,7 +196,7 @@ export function named(text: string): string {
   return inLine(text, 40);
 }
 
-function readText(path: string): string {
+export function readText(path: string): string {
   try {
     return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
   } catch (error) {

@@ -7,7 +7,7 @@ import { presetNames, presetText } from './preset-files.ts';
 export function presetsCommand(options: Options): void {
   const presets = presetNames().map((name) => {
     const { title, circuit } = parseBuildFile(presetText(name) ?? '');
-    return { name, title, circuit };
+    return { name, title, circuit: circuit.id };
   });
   if (options.json) printJson(presets);
   else printTable(presets.map(({ name, title, circuit }) => [name, title, circuit]));

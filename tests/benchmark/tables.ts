@@ -92,7 +92,7 @@ export function printReference(errors: readonly SolverError[]): void {
       return [
         preset,
         cell('target'),
-        TARGETS_DB[presetBuild(preset).circuit]?.[factor]?.toFixed(0) ?? '',
+        TARGETS_DB[presetBuild(preset).circuit.id]?.[factor]?.toFixed(0) ?? '',
         cell('2 V'),
         cell('5 kHz'),
         cell('step'),

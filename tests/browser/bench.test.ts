@@ -206,7 +206,7 @@ describe('the bench', () => {
     await choosePreset('soft-germanium');
     assert.deepEqual(bench.store.state.builds.a, presetNamed('soft-germanium'));
     await choosePreset('clean-plain');
-    assert.equal(bench.store.state.builds.a.circuit, 'clean-blend');
+    assert.equal(bench.store.state.builds.a.circuit.id, 'clean-blend');
     assert.deepEqual(alerts(), []);
     assert.isAbove(row('R1').length, 0);
   });

@@ -1,8 +1,8 @@
-import { type Build, buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
+import { type Build, buildParts, type PartSetting } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { canBeUnfitted, canonicalSetting } from '../../engine/builds/part-setting.ts';
-import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { preferredValues } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS } from '../../engine/units/taper.ts';
@@ -29,7 +29,7 @@ const MOST_IN_SERIES = 6;
 export function randomBuild(seed: number): Build {
   const drawer = new Drawer(seed);
   const start = startingBuildOf(drawer.pick([...CIRCUITS.values()]), drawer.draw());
-  const circuit = circuitOf(start);
+  const circuit = start.circuit;
   const share = drawer.pick(BOLDNESS);
   const parts = buildParts(circuit).map((part) => {
     const own = start.parts[part.ref]!;

@@ -7,7 +7,7 @@ import { presetBuild } from '../preset-build.ts';
 export function startingBuildOf(circuit: Circuit, place: number): Build {
   const presets = presetNames()
     .map(presetBuild)
-    .filter((build) => build.circuit === circuit.id);
+    .filter((build) => build.circuit.id === circuit.id);
   const builds = [startingBuild(circuit), ...presets];
   return builds[Math.floor(place * builds.length)]!;
 }

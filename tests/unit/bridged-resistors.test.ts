@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { buildParts } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseSettingText } from '../../engine/builds/part-setting.ts';
 import type { Network } from '../../engine/network/network.ts';
@@ -21,7 +21,7 @@ describe('a build with one resistor bridged', () => {
 
   const bridgedNetworks = (preset: string): [string, Network][] => {
     const build = presetBuild(preset);
-    return buildParts(circuitOf(build))
+    return buildParts(build.circuit)
       .filter(({ ref }) => /^R\d/.test(ref) && !resonant(preset, ref))
       .map((part) => {
         const setting = parseSettingText(part, 'bridged', build.parts[part.ref]!);

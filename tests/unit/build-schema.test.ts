@@ -2,13 +2,14 @@ import { readFileSync } from 'node:fs';
 import { Ajv2020, type AnySchema } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { circuitDocument } from '../../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
 import { POT_LAWS } from '../../engine/units/taper.ts';
 
 interface BuildSchema {
   readonly properties: {
-    readonly circuit: { readonly enum: readonly string[] };
+    readonly circuit: { readonly anyOf: readonly [{ readonly enum: readonly string[] }] };
     readonly bypass: { readonly enum: readonly string[] };
   };
   readonly $defs: {
@@ -18,7 +19,10 @@ interface BuildSchema {
 
 const text = readFileSync(new URL('../../presets/build.schema.json', import.meta.url), 'utf8');
 const schema = JSON.parse(text) as BuildSchema;
-const isValid = new Ajv2020({ strict: true }).compile(JSON.parse(text) as AnySchema);
+const circuitText = readFileSync(new URL('../../presets/circuit.schema.json', import.meta.url), 'utf8');
+const isValid = new Ajv2020({ strict: true, strictTuples: false })
+  .addSchema(JSON.parse(circuitText) as AnySchema, 'circuit.schema.json')
+  .compile(JSON.parse(text) as AnySchema);
 
 const accepts = (file: unknown): boolean => {
   try {
@@ -31,7 +35,7 @@ const accepts = (file: unknown): boolean => {
 
 describe('the JSON Schema of build files', () => {
   it('names the circuits, laws and kinds of bypass that the code has', () => {
-    expect([...schema.properties.circuit.enum].sort()).toEqual([...CIRCUITS.keys()].sort());
+    expect([...schema.properties.circuit.anyOf[0].enum].sort()).toEqual([...CIRCUITS.keys()].sort());
     expect([...schema.$defs.setting.properties.law.enum].sort()).toEqual([...POT_LAWS].sort());
     const kinds = new Set([...CIRCUITS.values()].flatMap(({ bypass }) => bypass.kinds));
     expect([...schema.properties.bypass.enum].sort()).toEqual([...kinds].sort());
@@ -52,7 +56,10 @@ describe('the JSON Schema of build files', () => {
     ['a part as an object', { ...good, parts: { D2: { type: '1N4148', count: 2 } } }, true],
     ['an unknown key', { ...good, colour: 'grey' }, false],
     ['an unknown key of a part', { ...good, parts: { R4: { value: '10k', maker: 'x' } } }, false],
-    ['a newer version', { ...good, version: 2 }, false],
+    ['a revision', { ...good, version: 2, revision: 1 }, true],
+    ['a whole circuit', { ...good, version: 2, circuit: circuitDocument(CIRCUITS.get('soft-clip')!) }, true],
+    ['a circuit without stages', { ...good, version: 2, circuit: { format: 'cliplead-circuit' } }, false],
+    ['a newer version', { ...good, version: 3 }, false],
     ['another format', { ...good, format: 'something' }, false],
     ['an unknown circuit', { ...good, circuit: 'toaster' }, false],
     ['a knob past its end', { ...good, knobs: { gain: 1.5 } }, false],

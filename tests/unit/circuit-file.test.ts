@@ -127,6 +127,8 @@ describe('a circuit as a document', () => {
     ['unknown-net', 'bypass.bufferedNet', (d) => (d.bypass.bufferedNet = 'nowhere')],
     ['bypass-without-buffer', 'bypass.kinds', (d) => delete d.bypass.outputBuffer],
     ['repeated-bypass', 'bypass.kinds[1]', (d) => (d.bypass.kinds[1] = 'true')],
+    ['unknown-net', 'clippingNet', (d) => (d.clippingNet = 'nowhere')],
+    ['clipping-diode', 'clippingDiodes[0]', (d) => (d.clippingDiodes[0] = 'R4')],
     ['unknown-knob', 'roles.level', (d) => (d.roles.level = 'volume')],
     ['unknown-supply', 'roles.supply', (d) => (d.roles.supply = 'R4')],
     ['figure-part', 'figures[1].capacitors', (d) => (d.figures[1].capacitors = ['R4'])],

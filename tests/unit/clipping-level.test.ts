@@ -8,7 +8,7 @@ import {
 } from '../../engine/analysis/clipping-level.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { circuitNets } from '../../engine/circuits/circuit.ts';
+import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import {
   type DiodeData,

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { levelPoints, levelsOf } from '../../engine/analysis/level-map.ts';
 import { steadySine } from '../../engine/analysis/steady-sine.ts';
-import { type Build, circuitOf } from '../../engine/builds/build.ts';
+import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
@@ -59,7 +59,7 @@ describe('the level map', () => {
 
 describe('nets for the probe', () => {
   it('are those of the circuit, each once, by stage, with the rails last', () => {
-    const groups = netsByStage(circuitOf(presetBuild('soft-plain')));
+    const groups = netsByStage(presetBuild('soft-plain').circuit);
     const all = groups.flatMap(({ nets }) => nets);
     expect(new Set(all).size).toBe(all.length);
     expect(all).not.toContain('0');

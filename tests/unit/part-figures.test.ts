@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { matchedRotation } from '../../engine/analysis/knob-match.ts';
 import { refText, withAlias } from '../../engine/builds/alias.ts';
-import { type Build, buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { type Build, buildParts } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import {
@@ -27,13 +27,13 @@ import { presetBuild } from '../preset-build.ts';
 const plain = presetBuild('soft-plain');
 
 function figure(build: Build, name: string) {
-  const found = circuitOf(build).figures.find((each) => each.name === name);
+  const found = build.circuit.figures.find((each) => each.name === name);
   if (!found) throw new Error(`there is no figure "${name}"`);
   return found;
 }
 
 const figureOf = (build: Build, name: string) => figureValue(build, figure(build, name));
-const partOf = (ref: string) => buildParts(circuitOf(plain)).find((part) => part.ref === ref)!;
+const partOf = (ref: string) => buildParts(plain.circuit).find((part) => part.ref === ref)!;
 
 describe('figures that parts decide', () => {
   it('puts the bass corner of 4k7 and 47n at 720 Hz, f = 1/(2πRC)', () => {

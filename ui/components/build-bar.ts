@@ -69,7 +69,7 @@ export class BuildBar extends BenchElement {
     return html`
       <h2>${title}</h2>
       <ul>
-        ${PRESETS.filter(({ build }) => build.circuit === circuit).map(
+        ${PRESETS.filter(({ build }) => build.circuit.id === circuit).map(
           ({ name, build }) => html`<li>
             <button class="preset" data-preset=${name} @click=${() => this.#close({ type: 'load', slot, build })}>
               ${build.title}<span class="small soft" title=${build.notes}>${build.notes}</span>

@@ -2,10 +2,10 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
-import { type Build, circuitOf, type Fit } from '../../engine/builds/build.ts';
+import type { Build, Fit } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
-import type { KnobSpec } from '../../engine/circuits/circuit.ts';
+import { isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -152,9 +152,9 @@ export class ControlsPanel extends BenchElement {
 
   override render() {
     const { builds, heard, isLinked } = this.state;
-    const canLink = builds.a.circuit === builds.b.circuit;
+    const canLink = isSameCircuit(builds.a.circuit, builds.b.circuit);
     const slots: readonly Slot[] = canLink ? SLOTS : [heard];
-    const { knobs, switches } = circuitOf(builds[heard]);
+    const { knobs, switches } = builds[heard].circuit;
     return html`
       <header>
         <h2>Controls</h2>
@@ -216,11 +216,11 @@ export class ControlsPanel extends BenchElement {
   #renderKnob(slot: Slot, name: string, fit: Fit | undefined) {
     const rotation = this.state.builds[slot].knobs[name] ?? 0;
     const position = clockText(rotation);
-    const unity = this.unity[slot];
+    const unity = this.#unityAt(slot, name);
     return html`
-      <label class="line knob ${this.#look(slot)}" title=${name === 'output' && unity ? unityText(unity) : nothing}>
+      <label class="line knob ${this.#look(slot)}" title=${unity ? unityText(unity) : nothing}>
         <span class="letter ${slot}">${LETTER[slot]}</span>
-        ${this.#renderUnity(slot, name)}
+        ${unity ? this.#renderUnity(slot, unity) : nothing}
         <input type="range" min="0" max="1" step="0.01" ?disabled=${fit !== undefined} .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
@@ -229,10 +229,12 @@ export class ControlsPanel extends BenchElement {
     `;
   }
 
-  /** A mark under the output knob's track, where the build is as loud as its bypass. */
-  #renderUnity(slot: Slot, name: string) {
-    const unity = name === 'output' ? this.unity[slot] : undefined;
-    if (!unity) return nothing;
+  #unityAt(slot: Slot, knob: string): Unity | undefined {
+    return knob === this.state.builds[slot].circuit.roles.level ? this.unity[slot] : undefined;
+  }
+
+  /** A mark under the level knob's track, where the build is as loud as its bypass. */
+  #renderUnity(slot: Slot, unity: Unity) {
     const { rotation } = unity;
     return html`<span class="unity ${rotation === undefined ? 'never' : ''}" style="--at: ${rotation ?? 1}"
       role="img" aria-label="Unity of build ${LETTER[slot]}: ${unityText(unity)}"></span>`;
@@ -246,7 +248,7 @@ export class ControlsPanel extends BenchElement {
     const { builds } = this.state;
     const choices = slots.map((slot) =>
       this.#renderChoice(
-        { slot, id: ref, name, options: switchPositions(circuitOf(builds[slot]), name) },
+        { slot, id: ref, name, options: switchPositions(builds[slot].circuit, name) },
         builds[slot].switches[name] ?? '',
         (position) => this.act({ type: 'throwSwitch', slot, name, position }),
       ),
@@ -256,7 +258,7 @@ export class ControlsPanel extends BenchElement {
 
   #renderBypass(slot: Slot) {
     const build = this.state.builds[slot];
-    const options = circuitOf(build).bypass.kinds;
+    const options = build.circuit.bypass.kinds;
     return this.#renderChoice({ slot, id: 'bypass', name: 'bypass', options }, build.bypass, (kind) =>
       this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
     );

@@ -1,6 +1,5 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
-import { circuitOf } from '../../engine/builds/build.ts';
 import { controlText, type MidiTarget } from '../midi/midi-bindings.ts';
 import type { MidiDesk } from '../midi/midi-desk.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -51,7 +50,7 @@ export class MidiPanel extends BenchElement {
   override render() {
     const { devices, isOpen, problem } = this.desk.state;
     const { builds, heard } = this.state;
-    const knobs = circuitOf(builds[heard]).knobs.map(({ name }): [MidiTarget, string] => [
+    const knobs = builds[heard].circuit.knobs.map(({ name }): [MidiTarget, string] => [
       `knob ${name}`,
       `${name} knob`,
     ]);

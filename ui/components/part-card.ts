@@ -1,16 +1,11 @@
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import './part-figures.ts';
 import { html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
-import {
-  type BuildPart,
-  buildParts,
-  circuitOf,
-  type PartSetting,
-  startingBuild,
-} from '../../engine/builds/build.ts';
+import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
@@ -57,8 +52,8 @@ export class PartCard extends BenchElement {
 
   override render() {
     const { builds, selected, heard, series, refusal } = this.state;
-    const isOneCircuit = builds.a.circuit === builds.b.circuit;
-    const part = buildParts(circuitOf(builds[heard])).find(({ ref }) => ref === selected);
+    const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
+    const part = buildParts(builds[heard].circuit).find(({ ref }) => ref === selected);
     if (!part) return html`<p class="soft">Click a part to change it.</p>`;
     return html`
       <header>
@@ -112,7 +107,7 @@ export class PartCard extends BenchElement {
   #renderSlot(part: BuildPart, slot: Slot, setting: PartSetting) {
     const { refusal } = this.state;
     const isRefused = refusal?.ref === part.ref && refusal.slot === slot;
-    const initial = startingBuild(circuitOf(this.state.builds[slot])).parts[part.ref] ?? {};
+    const initial = startingBuild(this.state.builds[slot].circuit).parts[part.ref] ?? {};
     const isInitial = settingText(initial) === settingText(setting);
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
@@ -196,16 +191,16 @@ export class PartCard extends BenchElement {
 
   #rotation(ref: string, slot: Slot): number {
     const build = this.state.builds[slot];
-    return rotationOf(build, circuitOf(build), ref);
+    return rotationOf(build, build.circuit, ref);
   }
 
   /** Another potentiometer than in the other build: ways to turn the knob so that it does the same. */
   #renderMatches({ ref }: BuildPart, slot: Slot, setting: PartSetting) {
     const other: Slot = slot === 'a' ? 'b' : 'a';
     const { builds } = this.state;
-    const knob = circuitOf(builds[slot]).knobs.find((each) => each.ref === ref);
+    const knob = builds[slot].circuit.knobs.find((each) => each.ref === ref);
     const model = builds[other];
-    if (!knob || model.circuit !== builds[slot].circuit) return nothing;
+    if (!knob || !isSameCircuit(model.circuit, builds[slot].circuit)) return nothing;
     if (settingText(model.parts[ref] ?? {}) === settingText(setting)) return nothing;
     return html`<div class="matches" role="group" aria-label="Turn ${knob.name} of ${LETTER[slot]} as in ${LETTER[other]}">
       <span class="small soft">turn as in ${LETTER[other]}</span>

@@ -1,9 +1,10 @@
 import { css, html, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
-import { type BuildPart, buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
@@ -177,9 +178,9 @@ export class PartsByStage extends BenchElement {
 
   override render() {
     const { builds, heard } = this.state;
-    const isOneCircuit = builds.a.circuit === builds.b.circuit;
+    const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
     const slots: readonly Slot[] = isOneCircuit ? SLOTS : [heard];
-    const circuit = circuitOf(builds[heard]);
+    const circuit = builds[heard].circuit;
     const parts = buildParts(circuit);
     return html`
       <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${buildTitle(builds[slot])} `)}</p>

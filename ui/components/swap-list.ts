@@ -3,6 +3,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
@@ -57,7 +58,7 @@ export class SwapList extends BenchElement {
     return html`
       <h2>Swapped from A to B</h2>
       ${
-        a.circuit !== b.circuit
+        !isSameCircuit(a.circuit, b.circuit)
           ? html`<p class="soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
           : swaps.length === 0
             ? html`<p class="soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`

@@ -1,4 +1,4 @@
-import { buildParts, circuitOf, type PartSetting } from '../../engine/builds/build.ts';
+import { buildParts, type PartSetting } from '../../engine/builds/build.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
   nearestPreferred,
@@ -29,7 +29,7 @@ const TURN_STEPS = 100;
 
 /** What can be swept of the chosen part in the build that is heard: its value, and its knob where it has one. */
 export function sweepSubjects({ builds, heard: slot, selected: ref }: BenchState): readonly SweepSubject[] {
-  const circuit = circuitOf(builds[slot]);
+  const circuit = builds[slot].circuit;
   const part = buildParts(circuit).find((each) => each.ref === ref);
   const quantity = part && quantityOf(part.kind);
   const knob = circuit.knobs.find((each) => each.ref === ref);

@@ -1,4 +1,3 @@
-import { circuitOf } from '../../engine/builds/build.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import { type Thrown, thrown } from '../thrown.ts';
 import {
@@ -139,7 +138,7 @@ export class MidiDesk extends EventTarget {
     // Nothing is changed while a blind test runs.
     if (ear.blindTest) return;
     const name = target.slice('knob '.length);
-    if (!circuitOf(builds[slot]).knobs.some((knob) => knob.name === name)) return;
+    if (!builds[slot].circuit.knobs.some((knob) => knob.name === name)) return;
     this.#store.act({ type: 'turnKnob', slot, name, rotation: Math.round(move.amount * 100) / 100 });
   }
 

@@ -2,6 +2,7 @@ import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
@@ -306,7 +307,8 @@ function edit(builds: Builds, slot: Slot, change: (build: Build) => Partial<Buil
 
 function editAlias(builds: Builds, heard: Slot, ref: string, alias: string): Builds {
   const { circuit } = builds[heard];
-  const named = (build: Build) => (build.circuit === circuit ? withAlias(build, ref, alias) : build);
+  const named = (build: Build) =>
+    isSameCircuit(build.circuit, circuit) ? withAlias(build, ref, alias) : build;
   return { a: named(builds.a), b: named(builds.b) };
 }
 
@@ -319,5 +321,5 @@ function editControl(
 ): Builds {
   const other: Slot = slot === 'a' ? 'b' : 'a';
   const edited = edit(builds, slot, change);
-  return isLinked && builds.a.circuit === builds.b.circuit ? edit(edited, other, change) : edited;
+  return isLinked && isSameCircuit(builds.a.circuit, builds.b.circuit) ? edit(edited, other, change) : edited;
 }

@@ -1,6 +1,7 @@
 import { aliasProblem } from '../../engine/builds/alias.ts';
-import { buildParts, circuitOf } from '../../engine/builds/build.ts';
+import { buildParts } from '../../engine/builds/build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, type Builds, reduce, withinRange } from './bench-state.ts';
 import { RestStates } from './rest-states.ts';
@@ -96,7 +97,7 @@ function canonicalAction(state: BenchState, action: Action): Action {
   if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
   if (action.type !== 'setPart') return action;
   const { ref, slot, setting } = action;
-  const part = buildParts(circuitOf(builds[slot])).find((candidate) => candidate.ref === ref);
+  const part = buildParts(builds[slot].circuit).find((candidate) => candidate.ref === ref);
   if (!part) return action;
   try {
     return { ...action, setting: canonicalSetting(part, setting) };
@@ -108,7 +109,7 @@ function canonicalAction(state: BenchState, action: Action): Action {
 
 /** A name that a part cannot have is a refusal. */
 function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
-  const problem = SLOTS.filter((slot) => builds[slot].circuit === builds[heard].circuit)
+  const problem = SLOTS.filter((slot) => isSameCircuit(builds[slot].circuit, builds[heard].circuit))
     .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
     .find((found) => found !== undefined);
   if (problem === undefined) return { type: 'alias', ref, alias };

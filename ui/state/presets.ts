@@ -1,6 +1,7 @@
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 
 const FILES = import.meta.glob<string>(['../../presets/*.json', '!../../presets/*.schema.json'], {
@@ -26,7 +27,8 @@ export const PRESETS: readonly Preset[] = Object.entries(FILES)
 export function withPresetStart(build: Build): Build {
   const { circuit, title, notes } = build;
   const preset = PRESETS.find(
-    (each) => each.build.circuit === circuit && each.build.title === title && each.build.notes === notes,
+    (each) =>
+      isSameCircuit(each.build.circuit, circuit) && each.build.title === title && each.build.notes === notes,
   );
   const tells = build.start.title !== title || swapsBetween({ ...build, ...build.start }, build).length > 0;
   return preset && !tells ? { ...build, start: preset.build.start } : build;
@@ -34,7 +36,7 @@ export function withPresetStart(build: Build): Build {
 
 /** Circuits in their order, in each the plain build first. */
 function order({ name, build }: Preset): number {
-  return 2 * [...CIRCUITS.keys()].indexOf(build.circuit) + (name.endsWith('-plain') ? 0 : 1);
+  return 2 * [...CIRCUITS.keys()].indexOf(build.circuit.id) + (name.endsWith('-plain') ? 0 : 1);
 }
 
 /** @throws RangeError for a name that no preset has. */

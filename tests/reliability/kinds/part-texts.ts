@@ -1,5 +1,5 @@
 import { candidatesFor } from '../../../engine/analysis/rank-candidates.ts';
-import { type Build, buildParts, circuitOf } from '../../../engine/builds/build.ts';
+import { type Build, buildParts } from '../../../engine/builds/build.ts';
 import { BuildError } from '../../../engine/builds/build-error.ts';
 import { parseSettingText, settingText } from '../../../engine/builds/part-setting.ts';
 import { presetNames } from '../../../engine/cli/preset-files.ts';
@@ -17,7 +17,7 @@ export const kind: Kind = {
   attempt: (seed) => {
     const dice = new Dice(seed);
     const build = presetBuild(dice.pick(presetNames()));
-    const part = dice.pick(buildParts(circuitOf(build)));
+    const part = dice.pick(buildParts(build.circuit));
     const own = settingText(build.parts[part.ref]!);
     const text = dice.draw() < 0.5 ? hostileText(dice) : damagedText(dice, own);
     return tryPartText(build, part.ref, text);
@@ -26,7 +26,7 @@ export const kind: Kind = {
 
 /** Both ways that a text is read. */
 export function tryPartText(build: Build, ref: string, text: string): Verdict {
-  const part = buildParts(circuitOf(build)).find((candidate) => candidate.ref === ref)!;
+  const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref)!;
   const { result: faults, seconds } = cpuSeconds(() => [
     refusalOf(() => parseSettingText(part, text, build.parts[ref]!)),
     refusalOf(() => candidatesFor(build, ref, text)),

@@ -10,7 +10,7 @@ import './sweep-panel.ts';
 import { css, html, type TemplateResult } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { buildParts, circuitOf } from '../../../engine/builds/build.ts';
+import { buildParts } from '../../../engine/builds/build.ts';
 import type { AudioSession, AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import type { EarDose } from '../../ear/ear-exposure.ts';
@@ -94,7 +94,7 @@ export class EarRoom extends BenchElement {
     const { selected, builds, heard } = this.state;
     return html`<label class="part small">Part to sweep and to rank
       <select @change=${(event: Event) => this.act({ type: 'select', ref: controlValue(event) })}>
-        ${buildParts(circuitOf(builds[heard])).map(
+        ${buildParts(builds[heard].circuit).map(
           ({ ref, role }) =>
             html`<option value=${ref} .selected=${live(ref === selected)}>${ref}, ${role}</option>`,
         )}

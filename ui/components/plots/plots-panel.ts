@@ -1,7 +1,6 @@
 import { html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
-import { circuitOf } from '../../../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
@@ -201,7 +200,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   #missing(slot: Slot): string {
-    const { title } = circuitOf(this.state.builds[slot]);
+    const { title } = this.state.builds[slot].circuit;
     const { probe, isBypassed } = this.state;
     const where = isBypassed ? 'while the pedal is off' : `as ${LETTER[slot]} is built (${title})`;
     return `${LETTER[slot]} has no net ${probe} that carries a signal ${where}: silence there.`;

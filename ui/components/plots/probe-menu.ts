@@ -1,8 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import { circuitOf } from '../../../engine/builds/build.ts';
 import { type NetGroup, netsByStage } from '../../../engine/builds/probe-nets.ts';
-import type { Circuit } from '../../../engine/circuits/circuit.ts';
+import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -71,10 +70,10 @@ export class ProbeMenu extends BenchElement {
   /** The nets of A's circuit, then those that only B's has. */
   #groups(): readonly NetGroup[] {
     const { a, b } = this.state.builds;
-    const groups = groupsOf(circuitOf(a));
-    if (a.circuit === b.circuit) return groups;
+    const groups = groupsOf(a.circuit);
+    if (isSameCircuit(a.circuit, b.circuit)) return groups;
     const known = new Set(groups.flatMap(({ nets }) => nets));
-    const others = groupsOf(circuitOf(b))
+    const others = groupsOf(b.circuit)
       .map(({ title, nets }) => ({ title: `${title} (B)`, nets: nets.filter((net) => !known.has(net)) }))
       .filter(({ nets }) => nets.length > 0);
     return [...groups, ...others];

@@ -2,10 +2,10 @@ import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'li
 import { customElement, property, query, state } from 'lit/decorators.js';
 import type { BuildWarning } from '../../../engine/analysis/build-warnings.ts';
 import { refText } from '../../../engine/builds/alias.ts';
-import { type Build, circuitOf, type PartSetting } from '../../../engine/builds/build.ts';
+import type { Build, PartSetting } from '../../../engine/builds/build.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
-import type { Circuit } from '../../../engine/circuits/circuit.ts';
+import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
 import { type Box, moved } from '../../../engine/drawing/geometry.ts';
 import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
@@ -96,7 +96,7 @@ export class BuildSchematic extends BenchElement {
   }
 
   override render() {
-    const circuit = circuitOf(this.#build);
+    const circuit = this.#build.circuit;
     const sheet = this.#sheetOf(circuit);
     const stepPx = this.#stepPx(sheet);
     return html`
@@ -176,7 +176,7 @@ export class BuildSchematic extends BenchElement {
     const position = control && builds[heard].switches[control.name];
     const text = control ? (position ?? '') : settingText(setting);
     const isSwapped =
-      other.circuit === circuit.id &&
+      isSameCircuit(other.circuit, circuit) &&
       (control ? other.switches[control.name] !== position : settingText(other.parts[owner] ?? {}) !== text);
     const isSelected = selected === owner;
     const name = `${refText(builds[heard], ref)}${this.#controlName(circuit, ref)}`;
@@ -262,7 +262,7 @@ export class BuildSchematic extends BenchElement {
   }
 
   #isSwitch(ref: string | undefined): boolean {
-    return circuitOf(this.#build).switches.some((each) => each.ref === ref);
+    return this.#build.circuit.switches.some((each) => each.ref === ref);
   }
 
   #fit = (): void => {
