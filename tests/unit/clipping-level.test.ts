@@ -141,10 +141,10 @@ describe('the level that a build clips from', () => {
         const diodes = Object.keys(build.parts).filter((ref) => /^D[123]$/.test(ref));
         return withParts(build, Object.fromEntries(diodes.map((ref) => [ref, { type }])));
       });
-      expect(levelOf(germanium!), build.circuit).toEqual({ kind: 'soft' });
+      expect(levelOf(germanium!), build.circuit.id).toEqual({ kind: 'soft' });
       const order = [germanium, silicon, led].map((each) => clippingOrderV(levelOf(each!)));
-      expect(order[0], build.circuit).toBeLessThan(order[1]!);
-      expect(order[1], build.circuit).toBeLessThan(order[2]!);
+      expect(order[0], build.circuit.id).toBeLessThan(order[1]!);
+      expect(order[1], build.circuit.id).toBeLessThan(order[2]!);
     }
     const [up, down] = [1, 0].map((end) => ({ ...plain, knobs: { ...plain.knobs, tone: end, output: end } }));
     // The op-amp's output has no resistance; what the tone control puts on the bias, R4 has at its end: 6 %.
