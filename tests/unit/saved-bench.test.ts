@@ -106,7 +106,7 @@ describe('the bench from one visit to the next', () => {
   });
 
   it('is never taken in part: two builds start, and what was kept is offered as it was', () => {
-    const newer = serialiseBuild(led).replace('"version": 1', '"version": 99');
+    const newer = serialiseBuild(led).replace('"version": 2', '"version": 99');
     keepWith({ b: newer });
     const kept = storage.texts.get(KEY);
     const state = reloaded();

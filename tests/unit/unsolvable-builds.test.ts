@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import type { Build } from '../../engine/builds/build.ts';
-import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -92,8 +92,8 @@ describe('builds of the last visit that cannot be solved', () => {
 
   /** Keeps two builds as an earlier bench did, without asking whether they can be played. */
   function keep(a: Build, b: Build, temperatureC: number): void {
-    const file = (build: Build) => JSON.stringify({ format: 'cliplead-build', version: 1, ...build });
-    storage.texts.set('cliplead-bench', JSON.stringify({ a: file(a), b: file(b), temperatureC }));
+    const text = JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), temperatureC });
+    storage.texts.set('cliplead-bench', text);
   }
 
   it.each(FRAGILE)('come back at 27 °C, with the reason: $name', ({ name, celsius, why }) => {
