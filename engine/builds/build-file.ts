@@ -1,6 +1,7 @@
 import { type BypassKind, type Circuit, isSameCircuit, partsOf } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
+import { drawingProblem } from '../drawing/stage-drawing.ts';
 import {
   MOST_BUILD_CHARACTERS,
   MOST_JSON_DEPTH,
@@ -80,11 +81,18 @@ export function parseBuildFile(text: string): Build {
   return readBuild(readCircuit(file['circuit'], file['revision']), file);
 }
 
+/** @throws BuildError where the circuit cannot be shown. */
+function drawable(circuit: Circuit): Circuit {
+  const problem = drawingProblem(circuit);
+  if (problem !== undefined) throw refusal('circuit.stages', `The circuit: ${problem}`);
+  return circuit;
+}
+
 /** A bundled circuit by its id and revision, any other as the document that the file holds. */
 function readCircuit(described: unknown, revision: unknown): Circuit {
   if (isRecord(described)) {
     const { circuit, problems } = parseCircuit(described);
-    if (circuit) return circuit;
+    if (circuit) return drawable(circuit);
     throw new BuildError(
       problems.map((problem) => ({
         path: problem.place === '' ? 'circuit' : `circuit.${problem.place}`,

@@ -30,6 +30,7 @@ const GROUND_PORT = 'ground';
  */
 export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
   return [
+    ...sizeProblems(circuit),
     ...stageProblems(circuit),
     ...partProblems(circuit),
     ...wireProblems(circuit).map(({ code, stage, wire, problem, remedy }) => ({
@@ -46,6 +47,27 @@ export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
     ...roleProblems(circuit),
     ...circuit.figures.flatMap((figure, index) => figureProblems(circuit, figure, `figures[${index}]`)),
   ];
+}
+
+/** More than this takes seconds to make into a program, and longer than a sample to play. */
+const MOST_PARTS = 160;
+const MOST_SEMICONDUCTORS = 48;
+const SEMICONDUCTORS: readonly PartSpec['kind'][] = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'];
+
+function sizeProblems({ stages }: Circuit): readonly CircuitProblem[] {
+  const parts = stages.flatMap((each) => Object.values(each.parts));
+  const semiconductors = parts.filter(({ kind }) => SEMICONDUCTORS.includes(kind));
+  return [
+    { what: 'parts', count: parts.length, most: MOST_PARTS },
+    { what: 'diodes, transistors and op-amps', count: semiconductors.length, most: MOST_SEMICONDUCTORS },
+  ]
+    .filter(({ count, most }) => count > most)
+    .map(({ what, count, most }) => ({
+      code: 'too-large',
+      place: 'stages',
+      problem: `The circuit has ${count} ${what}; the bench plays at most ${most}.`,
+      remedy: 'Take some away, or make two circuits of it.',
+    }));
 }
 
 function stageProblems({ stages, rails }: Circuit): readonly CircuitProblem[] {

@@ -24,7 +24,7 @@ export const CIRCUIT_FORMAT = 'cliplead-circuit';
 export const CIRCUIT_VERSION = 1;
 
 /** A drawing larger than this is none; a step is about a tenth of an inch. */
-const MOST_STEPS = 500;
+const MOST_STEPS = 200;
 const MOST_PARTS = 120;
 const MOST_STAGES = 24;
 const MOST_CONTROLS = 24;

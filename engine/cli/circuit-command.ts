@@ -5,6 +5,7 @@ import { networkOf } from '../builds/network-of-build.ts';
 import type { Circuit } from '../circuits/circuit.ts';
 import { parseCircuit } from '../circuits/circuit-file.ts';
 import { isRecord } from '../circuits/document-shape.ts';
+import { drawingProblem } from '../drawing/stage-drawing.ts';
 import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { checkNetwork } from '../solver/network-check.ts';
@@ -68,7 +69,11 @@ function documentProblems(json: unknown): readonly FileProblem[] {
       message: `${problem} ${remedy}`,
     }));
   }
-  return networkProblems(() => startingNetwork(circuit));
+  const walledIn = drawingProblem(circuit);
+  return [
+    ...(walledIn === undefined ? [] : [{ code: 'walled-in', place: 'stages', message: walledIn }]),
+    ...networkProblems(() => startingNetwork(circuit)),
+  ];
 }
 
 function startingNetwork(circuit: Circuit) {

@@ -4,7 +4,7 @@ import type { Direction, GridPoint } from '../circuits/part-spec.ts';
 import { type Box, boxAround, moved, pointBox } from './geometry.ts';
 import { CHARACTER_WIDTH, type PlacedPart, placedPart } from './placed-part.ts';
 import { isDrawn } from './symbol-shape.ts';
-import { type NetToRoute, type RoutedNet, routeNets } from './wire-router.ts';
+import { type NetToRoute, type RoutedNet, routeNets, WalledInError } from './wire-router.ts';
 
 /** A net's end drawn as a symbol with its name: ground, a supply, the bias, a path to another stage. */
 export interface Flag {
@@ -35,6 +35,17 @@ const PADDING = 1;
 export function circuitDrawing(circuit: Circuit): readonly StageDrawing[] {
   const { netOf } = circuitNets(circuit);
   return circuit.stages.map((described) => stageDrawing(circuit, described, netOf));
+}
+
+/** Why a circuit cannot be drawn, in a sentence; undefined where it can. */
+export function drawingProblem(circuit: Circuit): string | undefined {
+  try {
+    circuitDrawing(circuit);
+    return undefined;
+  } catch (error) {
+    if (error instanceof WalledInError) return error.message;
+    throw error;
+  }
 }
 
 function stageDrawing(circuit: Circuit, described: Stage, netOf: ReadonlyMap<string, string>): StageDrawing {

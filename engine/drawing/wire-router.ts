@@ -1,6 +1,18 @@
 import type { GridPoint } from '../circuits/part-spec.ts';
 import { type Box, boxAround, pointBox } from './geometry.ts';
 
+/** Wires that find no way between symbols and labels. The message is one sentence, fit for the screen. */
+export class WalledInError extends RangeError {
+  readonly net: string;
+  constructor(net: string) {
+    super(
+      `The wires of the net "${net}" cannot be drawn: a part is walled in by others. Place parts farther apart.`,
+    );
+    this.name = 'WalledInError';
+    this.net = net;
+  }
+}
+
 /** Pins and ports that a wire has to join. */
 export interface NetToRoute {
   readonly name: string;
@@ -35,7 +47,7 @@ const DY = [0, 1, 0, -1] as const;
  *
  * @param boxes Kept free of wires. An end that lies in one is reached all the same.
  * @param ends Points that only their own net may touch.
- * @throws RangeError where an end cannot be reached: a mistake of the circuit's author, named by net.
+ * @throws WalledInError where an end cannot be reached: a mistake of the circuit's author.
  */
 export function routeNets(
   nets: readonly NetToRoute[],
@@ -109,7 +121,7 @@ class RoutingGrid {
       (least, attempt) => (least && least.cost <= attempt.cost ? least : attempt),
       undefined,
     );
-    if (!best) throw new RangeError(`the wires of "${name}" cannot be drawn: an end is walled in`);
+    if (!best) throw new WalledInError(name);
     for (const end of own) this.#netAt[end] = this.#netNumber;
     for (const path of best.paths) this.#lay(path);
     for (const end of own) this.#isBlocked[end] = 1;

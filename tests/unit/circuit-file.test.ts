@@ -75,6 +75,13 @@ describe('a circuit as a document', () => {
     ['joined-ports', 'stages', (d) => d.stages[4].wires.push(['supply', 'bias'])],
     ['repeated-stage', 'stages[1].id', (d) => (d.stages[1].id = 'input')],
     [
+      'too-large',
+      'stages',
+      (d) => {
+        for (let number = 100; number < 145; number++) d.stages[1].parts[`D${number}`] = d.stages[1].parts.D1;
+      },
+    ],
+    [
       'no-ground',
       'stages',
       (d) => {

@@ -127,6 +127,13 @@ describe('a circuit that comes with its build', () => {
     ]);
   });
 
+  it('is refused where it cannot be drawn: a part between two others, without room for a wire', () => {
+    const file = JSON.parse(serialiseBuild(startingBuild(circuit)));
+    const { parts } = file.circuit.stages[0];
+    for (const ref of ['R1', 'R2', 'Q1', 'C2']) parts[ref].at = parts.C1.at;
+    expect(() => parseBuildFile(JSON.stringify(file))).toThrow(/cannot be drawn.*farther apart/);
+  });
+
   it('is not taken for the bundled one of its id where it differs', () => {
     const other = structuredClone(CIRCUITS.get('soft-clip')!);
     const changed = { ...other, title: 'Another' };
