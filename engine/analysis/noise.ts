@@ -1,4 +1,5 @@
 import { aWeighting } from '../audio/a-weighting.ts';
+import type { NoiseKind } from '../devices/device-model.ts';
 import type { Network, NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { solveComplex } from '../solver/dense-linear.ts';
@@ -6,7 +7,7 @@ import { checkNetwork } from '../solver/network-check.ts';
 import { NodalSystem } from '../solver/nodal-system.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { fillSmallSignalMatrix, logarithmicFrequencies } from './frequency-response.ts';
-import { type NoiseKind, type NoiseSource, noiseSourcesOf } from './noise-sources.ts';
+import { type NoiseSource, noiseSourcesOf } from './noise-sources.ts';
 
 /** Range over which noise is summed, and how finely. */
 export interface NoiseRange {

@@ -1,14 +1,6 @@
-import {
-  GROUND,
-  JUNCTION_MIN_S,
-  type Network,
-  type NodeName,
-  OPAMP_CLAMP_V,
-  OPAMP_KNEE_V,
-  OPAMP_REVERSAL,
-  OPAMP_STARTING_V,
-  type Primitive,
-} from './network.ts';
+import { deviceModel, isDevice } from '../devices/devices.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Network, Primitive } from './network.ts';
 
 /** A network in SI numbers, complete enough to be solved by other software. */
 export interface Netlist {
@@ -35,57 +27,7 @@ export function netlistOf(network: Network): Netlist {
 }
 
 function netlistPart(primitive: Primitive): NetlistPart {
+  if (!isDevice(primitive)) return { ...primitive };
   const { ref, kind, nodes } = primitive;
-  switch (primitive.kind) {
-    case 'resistor':
-    case 'capacitor':
-    case 'inductor':
-    case 'voltageSource':
-    case 'converter':
-      return { ...primitive };
-    case 'diode': {
-      const { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF } = primitive.data;
-      return {
-        ref,
-        kind,
-        nodes,
-        inSeries: primitive.count,
-        saturationCurrentA,
-        emissionCoefficient,
-        seriesOhms,
-        junctionCapacitanceF: zeroBiasCapacitanceF,
-        junctionCapacitanceLaw: 'constant',
-        minimumConductanceS: JUNCTION_MIN_S,
-      };
-    }
-    case 'opamp': {
-      const [plus, minus, out, positive, negative] = primitive.nodes;
-      const { commonMode, ...numbers } = primitive.data;
-      return {
-        ref,
-        kind,
-        nodes: [plus, minus, out],
-        supplyNodes: [positive, negative],
-        ...numbers,
-        ...(commonMode && {
-          commonModeHeadroomHighV: commonMode.headroomHighV,
-          commonModeHeadroomLowV: commonMode.headroomLowV,
-          commonModeReversal: commonMode.reverses ? OPAMP_REVERSAL : 1,
-        }),
-        limitKneeV: OPAMP_KNEE_V,
-        limitSlewExcessV: OPAMP_CLAMP_V,
-        startingSupplyV: OPAMP_STARTING_V,
-      };
-    }
-    case 'npn':
-    case 'pnp': {
-      const { saturationCurrentA, forwardBeta, reverseBeta, earlyV } = primitive.data;
-      return { ref, kind, nodes, saturationCurrentA, forwardBeta, reverseBeta, earlyV };
-    }
-    case 'nJfet':
-    case 'nMosfet': {
-      const { betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA } = primitive.data;
-      return { ref, kind, nodes, betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA };
-    }
-  }
+  return { ref, kind, nodes, ...deviceModel(kind).netlistWords(primitive) };
 }

@@ -1,4 +1,6 @@
-import { GROUND, type Network, type NodeName, type Primitive } from './network.ts';
+import { deviceModel, isDevice } from '../devices/devices.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Network, Primitive } from './network.ts';
 
 /**
  * The network without what can carry no current: parts bridged out (both ends on one node) and whatever hangs
@@ -32,19 +34,10 @@ function neighboursOf(primitives: readonly Primitive[]): Map<NodeName, Set<NodeN
   return neighbours;
 }
 
-/** Whether a part has one current through it from end to end; a MOSFET with its gate at its drain does. */
+/** Whether a part has one current through it from end to end. */
 function isTwoTerminal(primitive: Primitive): boolean {
-  switch (primitive.kind) {
-    case 'resistor':
-    case 'capacitor':
-    case 'inductor':
-    case 'diode':
-      return true;
-    case 'nMosfet':
-      return primitive.nodes[0] === primitive.nodes[1];
-    default:
-      return false;
-  }
+  if (isDevice(primitive)) return deviceModel(primitive.kind).carriesOneCurrent(primitive);
+  return primitive.kind !== 'voltageSource';
 }
 
 function isBridged(primitive: Primitive): boolean {

@@ -1,4 +1,7 @@
-import type { BjtData, DiodeData, FetData, OpampData } from '../network/network.ts';
+import type { BjtData } from '../devices/bipolar.ts';
+import type { DiodeData } from '../devices/diode.ts';
+import type { FetData } from '../devices/field-effect.ts';
+import type { OpampData } from '../devices/opamp.ts';
 
 /** Whether a part can be had, from memory of the trade: stock changes, and fakes come and go. */
 export type PartStatus = 'current' | 'obsolete' | 'often faked';

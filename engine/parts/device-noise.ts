@@ -1,4 +1,5 @@
-import { ELEMENTARY_CHARGE_C, type OpampNoise } from '../network/network.ts';
+import type { OpampNoise } from '../devices/opamp.ts';
+import { ELEMENTARY_CHARGE_C } from '../devices/physics.ts';
 import type { BjtEntry, OpampEntry } from './catalogue-entry.ts';
 
 /** Noise of an op-amp type as its sheet gives it; where it gives no current, that is of the bias current. */

@@ -1,5 +1,6 @@
-import { type DiodeData, thermalVoltage } from '../network/network.ts';
-import { diodeDataAt, fetDataAt } from '../network/temperature.ts';
+import { type DiodeData, diodeDataAt } from '../devices/diode.ts';
+import { fetDataAt } from '../devices/field-effect.ts';
+import { thermalVoltage } from '../network/network.ts';
 import type { DiodeEntry, ReverseConduction } from './catalogue-entry.ts';
 
 /**

@@ -1,5 +1,6 @@
-import type { FetData, NodeName, Primitive } from '../network/network.ts';
-import { MOSFET_THRESHOLD_V_PER_K } from '../network/temperature.ts';
+import type { FetData } from '../devices/field-effect.ts';
+import { MOSFET_THRESHOLD_V_PER_K } from '../devices/field-effect.ts';
+import type { NodeName, Primitive } from '../network/network.ts';
 import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
 /**

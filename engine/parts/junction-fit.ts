@@ -1,9 +1,6 @@
-import {
-  type DiodeData,
-  type JunctionThermal,
-  NOMINAL_TEMPERATURE_K,
-  thermalVoltage,
-} from '../network/network.ts';
+import type { DiodeData } from '../devices/diode.ts';
+import type { JunctionThermal } from '../devices/junction.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../network/network.ts';
 
 /** A point of a forward curve. */
 export interface CurvePoint {

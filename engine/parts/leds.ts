@@ -1,4 +1,4 @@
-import type { JunctionThermal } from '../network/network.ts';
+import type { JunctionThermal } from '../devices/junction.ts';
 import type { DiodeEntry } from './catalogue-entry.ts';
 import { fitJunction } from './junction-fit.ts';
 

@@ -1,4 +1,5 @@
-import type { DiodeData, JunctionThermal } from '../network/network.ts';
+import type { DiodeData } from '../devices/diode.ts';
+import type { JunctionThermal } from '../devices/junction.ts';
 import type { DatasheetPoint } from './catalogue-entry.ts';
 
 /** Model card: saturation current A, emission coefficient, series resistance Ω, zero-bias capacitance F. */

@@ -1,4 +1,5 @@
-import { NOMINAL_TEMPERATURE_K, type NodeName, type Opamp, type Primitive } from '../network/network.ts';
+import type { Opamp } from '../devices/opamp.ts';
+import { NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
 import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
 import { opampNoise } from './device-noise.ts';
 import { forwardVoltage } from './diode-curve.ts';

@@ -1,8 +1,7 @@
 import { STEP_RATE } from './backward-difference.ts';
 import { type BlockMemory, firstPorts } from './block-memory.ts';
-import { type CompiledBlock, DEVICE } from './compiled-circuit.ts';
+import type { CompiledBlock } from './compiled-circuit.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
-import { DIODE } from './parameters.ts';
 
 const GROUND_PLACE = -1;
 
@@ -121,8 +120,8 @@ export class BlockCoefficients {
     const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
     this.#amount[0] = 1;
     for (let index = 0; index < devices.length; index++) {
-      const { code, ports } = devices[index]!;
-      if (code === DEVICE.opamp) continue;
+      const { outputNode, ports } = devices[index]!;
+      if (outputNode >= 0) continue;
       for (let port = 0; port < ports.length; port++) {
         const column = firstPortColumn + this.#portOf[index]! + port;
         this.#inject(ports[port]!.plus, column, -1);
@@ -192,14 +191,13 @@ export class BlockCoefficients {
     this.#memory.portRows.fill(0);
     this.#amount[0] = 1;
     for (let index = 0; index < devices.length; index++) {
-      const { code, ports, offset } = devices[index]!;
+      const { ports, seriesOffset } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
         const row = this.#portOf[index]! + port;
         this.#addVoltage(this.#memory.portRows, row, ports[port]!.plus, 1);
         this.#addVoltage(this.#memory.portRows, row, ports[port]!.minus, -1);
-        if (code === DEVICE.diode) {
-          this.#memory.portRows[row * this.#width + firstPortColumn + row]! -=
-            parameters[offset + DIODE.seriesOhms]!;
+        if (seriesOffset >= 0) {
+          this.#memory.portRows[row * this.#width + firstPortColumn + row]! -= parameters[seriesOffset]!;
         }
       }
     }
@@ -252,8 +250,8 @@ export class BlockCoefficients {
         if (b === node) this.#memory.meterRows[row * width + index]! += share;
       }
       for (let index = 0; index < devices.length; index++) {
-        const { code, ports } = devices[index]!;
-        if (code === DEVICE.opamp) continue;
+        const { outputNode, ports } = devices[index]!;
+        if (outputNode >= 0) continue;
         for (let port = 0; port < ports.length; port++) {
           const column = row * width + firstPortColumn + this.#portOf[index]! + port;
           if (ports[port]!.plus === node) this.#memory.meterRows[column]! += 1;

@@ -1,6 +1,6 @@
 import type { Arena } from './arena.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
-import { DEVICE_CONSTANTS } from './device-constants.ts';
+import { derivedPlaces } from './device-functions.ts';
 import { writtenNodes } from './substeps.ts';
 
 /** Entries of a block's counters. A failure is a step that did not converge, or other values that cannot be solved. */
@@ -24,7 +24,7 @@ export class BlockMemory {
   readonly meterRows: Float64Array;
   /** One row: the voltage of the node that is probed, where this block has it. */
   readonly probeRow: Float64Array;
-  /** See device-constants.ts. */
+  /** What the devices have of their parameters alone, see `derivedPlaces`. */
   readonly deviceConstants: Float64Array;
   /** Three a state: the voltage of a capacitor (V) or current of an inductor (A) one, two and three samples ago. */
   readonly stateHistory: Float64Array;
@@ -51,7 +51,7 @@ export class BlockMemory {
     this.outputRows = arena.allocate(block.outputs.length * this.width);
     this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
     this.probeRow = arena.allocate(this.width);
-    this.deviceConstants = arena.allocate(DEVICE_CONSTANTS * block.devices.length);
+    this.deviceConstants = arena.allocate(derivedPlaces(block).count);
     this.stateHistory = arena.allocate(3 * this.stateCount);
     this.voltages = arena.allocate(this.portCount);
     this.lastVoltages = arena.allocate(this.portCount);

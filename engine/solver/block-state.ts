@@ -1,9 +1,11 @@
+import { type DeviceKind, deviceModel } from '../devices/devices.ts';
+import { input } from '../devices/formula.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import type { CircuitMemory } from './circuit-memory.ts';
-import { type CompiledBlock, type CompiledCircuit, DEVICE, type RestState } from './compiled-circuit.ts';
-import { deriveDeviceConstants } from './device-constants.ts';
-import { DIODE } from './parameters.ts';
+import type { CompiledBlock, CompiledCircuit, RestState } from './compiled-circuit.ts';
+import { DerivedParts } from './device-functions.ts';
+import { FormulaTape } from './formula-tape.ts';
 import { RowRamp } from './row-ramp.ts';
 import { inputsWithin, WITHIN, writtenNodes } from './substeps.ts';
 
@@ -23,7 +25,9 @@ export class BlockState {
   readonly #ramp: RowRamp;
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
-  readonly #stepRateHz: number;
+  readonly #parts: DerivedParts;
+  /** Of each device with a resistance in series: a voltage behind it. */
+  readonly #starts: readonly (FormulaTape | undefined)[];
   readonly #rest: RestState;
   readonly #ports: Int32Array;
   readonly #inputs: Int32Array;
@@ -50,7 +54,8 @@ export class BlockState {
     this.#within = Int32Array.from(inputsWithin(circuit, block));
     this.#stepped = Int32Array.from(block.substeps > 1 ? writtenNodes(block) : []);
     this.#derive();
-    this.#stepRateHz = stepRateHz;
+    this.#parts = new DerivedParts(block, stepRateHz, memory.deviceConstants);
+    this.#starts = block.devices.map(({ kind }) => startTape(kind));
     this.deriveDevices();
   }
 
@@ -62,7 +67,7 @@ export class BlockState {
 
   /** Derives what emitted code needs of the devices' numbers, which unlike the coefficients are cheap. */
   deriveDevices(): void {
-    deriveDeviceConstants(this.#block, this.#parameters, this.#stepRateHz, this.memory.deviceConstants);
+    this.#parts.derive(this.#parameters);
   }
 
   /** Puts the block at its rest state. */
@@ -76,13 +81,16 @@ export class BlockState {
       for (let past = 0; past < 3; past++) stateHistory[3 * index + past] = value;
     }
     for (let index = 0; index < devices.length; index++) {
-      const { code, offset, ports, outputNode } = devices[index]!;
+      const { offset, ports, outputNode } = devices[index]!;
+      const start = this.#starts[index];
       for (let port = 0; port < ports.length; port++) {
         const { plus, minus } = ports[port]!;
         let volts = rest[plus]! - rest[minus]!;
-        // Newton starts here: what stands across the series resistance is not the junction's.
-        if (code === DEVICE.diode && volts > 0) {
-          volts = Math.min(volts, highestJunctionV(this.#parameters, offset, volts));
+        // Newton starts here: what stands across a series resistance is not the port's.
+        if (start) {
+          start.inputs[0] = volts;
+          start.run(this.#parameters, offset);
+          volts = start.outputs[0]!;
         }
         voltages[this.#ports[index]! + port] = volts;
         lastVoltages[this.#ports[index]! + port] = volts;
@@ -162,8 +170,9 @@ export class BlockState {
   }
 }
 
-/** Voltage of a diode's junction if all of a voltage stood across its series resistance, V. Real-time safe. */
-function highestJunctionV(parameters: Float64Array, offset: number, volts: number): number {
-  const saturationV = parameters[offset + DIODE.seriesOhms]! * parameters[offset]!;
-  return parameters[offset + DIODE.emissionV]! * Math.log1p(volts / saturationV);
+/** A port's voltage near that which stands across it and its series resistance; undefined without one. */
+function startTape(kind: DeviceKind): FormulaTape | undefined {
+  const { parameters, equations } = deviceModel(kind);
+  if (!equations?.series) return undefined;
+  return new FormulaTape([equations.series.start(input('volts'))], ['volts'], parameters);
 }

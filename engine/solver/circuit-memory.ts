@@ -1,7 +1,7 @@
 import { Arena } from './arena.ts';
 import { BlockMemory } from './block-memory.ts';
 import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
-import { DEVICE_CONSTANTS } from './device-constants.ts';
+import { derivedPlaces } from './device-functions.ts';
 import { MOST_SUBSTEPS } from './substeps.ts';
 
 /** Longest run of samples that is solved in one go. */
@@ -63,14 +63,15 @@ export class CircuitMemory {
 
 /** Pages of 64 KiB that the numbers of a circuit need. */
 export function memoryPages(circuit: CompiledCircuit): number {
-  const widths = circuit.blocks.map(({ unknowns, states, inputs, devices, outputs, meteredNodes }) => {
+  const widths = circuit.blocks.map((block) => {
+    const { unknowns, states, inputs, devices, outputs, meteredNodes } = block;
     const ports = 2 * devices.length;
     const width = states.length + inputs.length + ports;
     return (
       width * (ports + states.length + outputs.length + meteredNodes.length + 16) +
       unknowns.length +
       8 +
-      DEVICE_CONSTANTS * devices.length +
+      derivedPlaces(block).count +
       (MOST_SUBSTEPS + 1) * (outputs.length + devices.length)
     );
   });

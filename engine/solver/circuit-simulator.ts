@@ -4,7 +4,7 @@ import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';
 import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { type EmittedLoop, loopOf } from './emit/emitted-loop.ts';
 import { GlidingValues } from './gliding-values.ts';
-import { OPAMP } from './parameters.ts';
+import { placeOf } from './parameters.ts';
 
 /**
  * A gliding value takes a control step this often, s (16 frames at 48 kHz): what depends on it is derived anew, and the
@@ -14,6 +14,8 @@ import { OPAMP } from './parameters.ts';
  */
 const CONTROL_STEP_S = 1 / 3000;
 const RAMP_STEPS = 4;
+
+const QUIESCENT = placeOf('opamp', 'quiescentA');
 
 /**
  * A whole circuit in time, at the rate that it was compiled for: input volts in, output volts out.
@@ -97,8 +99,8 @@ export class CircuitSimulator {
     known[circuit.unitIndex] = 1;
     for (let index = 0; index < circuit.opamps.length; index++) {
       const { drawIndex, returnIndex, offset } = circuit.opamps[index]!;
-      known[drawIndex] = parameters[offset + OPAMP.quiescentA]!;
-      known[returnIndex] = parameters[offset + OPAMP.quiescentA]!;
+      known[drawIndex] = parameters[offset + QUIESCENT]!;
+      known[returnIndex] = parameters[offset + QUIESCENT]!;
     }
     railCurrents.fill(0);
     this.#applySources();

@@ -1,3 +1,5 @@
+import { DEVICE_CONDUCTANCE_S } from '../devices/device-model.ts';
+import { deviceModel, isDevice } from '../devices/devices.ts';
 import { GROUND, type Network, type NodeName } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
@@ -8,8 +10,8 @@ import { compileModule } from './emit/emitted-loop.ts';
 import { checkNetwork } from './network-check.ts';
 import { NetworkError } from './network-error.ts';
 import { type OperatingPoint, operatingPoint } from './operating-point.ts';
-import { networkParameters, parametersOf } from './parameters.ts';
-import { type Element, hasCapacitance, isCapacitorToGround, Partition } from './partition.ts';
+import { capacitancePlace, networkParameters, parametersOf } from './parameters.ts';
+import { type Element, isCapacitorToGround, Partition } from './partition.ts';
 import { chooseSubsteps } from './substeps.ts';
 
 /**
@@ -17,8 +19,6 @@ import { chooseSubsteps } from './substeps.ts';
  * second-order step that it uses is stable up to 1 on the real axis; a tenth leaves room for gliding values.
  */
 const RAIL_STABILITY_LIMIT = 0.1;
-/** Conductance that a device is taken to show a rail at most, S: 2.6 mA through a junction. */
-const DEVICE_CONDUCTANCE_S = 0.1;
 
 export interface CompileOptions {
   /** Rate at which the circuit will be solved (oversampled), Hz. */
@@ -249,33 +249,31 @@ function loadBound(
     }, 0);
 }
 
-/** What an element can show a node at most; a collector and an op-amp's pins are current sources. */
+/** What an element can show a node at most. */
 function conductanceBound({ primitive, nodes }: Element, node: number, sampleRateHz: number): number {
+  if (isDevice(primitive)) {
+    const { conductanceBoundS } = deviceModel(primitive.kind);
+    const bounds = nodes.map((own, terminal) => (own === node ? conductanceBoundS(primitive, terminal) : 0));
+    return Math.max(...bounds);
+  }
   switch (primitive.kind) {
     case 'resistor':
       return 1 / primitive.ohms;
-    case 'converter':
-      return Math.max(1, primitive.ratio * primitive.ratio) / primitive.outputOhms;
     case 'capacitor':
       return 2 * primitive.farads * sampleRateHz;
     case 'inductor':
       return 1 / (2 * primitive.henries * sampleRateHz);
-    case 'opamp':
-      return 0;
-    case 'npn':
-    case 'pnp':
-      return nodes[1] === node || nodes[2] === node ? DEVICE_CONDUCTANCE_S : 0;
-    default:
+    case 'voltageSource':
       return DEVICE_CONDUCTANCE_S;
   }
 }
 
 function structureKey(network: Network, rails: readonly CompiledRail[], options: CompileOptions): string {
   const parts = network.primitives.map((primitive) => {
-    const ratio = primitive.kind === 'converter' ? ` ${primitive.ratio}` : '';
-    const range = primitive.kind === 'opamp' && primitive.data.commonMode ? ' ranged' : '';
-    const still = primitive.kind === 'diode' && !hasCapacitance(primitive) ? ' still' : '';
-    return `${primitive.kind}${ratio}${range}${still}(${primitive.nodes.join(',')})`;
+    if (!isDevice(primitive)) return `${primitive.kind}(${primitive.nodes.join(',')})`;
+    const { equations, structureOf } = deviceModel(primitive.kind);
+    const still = equations?.series && capacitancePlace(primitive) < 0 ? ' still' : '';
+    return `${primitive.kind} ${structureOf(primitive)}${still}(${primitive.nodes.join(',')})`;
   });
   const settled = rails.map(({ node }) => node).join(',');
   return [network.input, network.output, settled, (options.observed ?? []).join(','), ...parts].join(';');

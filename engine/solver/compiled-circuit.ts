@@ -1,3 +1,4 @@
+import type { DeviceKind } from '../devices/devices.ts';
 import type { Tape } from './tape.ts';
 
 /**
@@ -106,13 +107,11 @@ export interface CompiledState {
   readonly inductive: boolean;
 }
 
-/** Device codes; a device has one port (diode, op-amp) or two (transistors). */
-export const DEVICE = { diode: 0, opamp: 1, npn: 2, pnp: 3, jfet: 4, mosfet: 5 } as const;
-export type DeviceCode = (typeof DEVICE)[keyof typeof DEVICE];
-
 export interface CompiledDevice {
-  readonly code: DeviceCode;
+  readonly kind: DeviceKind;
   readonly offset: number;
+  /** Place of the resistance in series with its one port, −1 where it has none. */
+  readonly seriesOffset: number;
   /** Plus and minus node of each port. */
   readonly ports: readonly { readonly plus: number; readonly minus: number }[];
   /** Index among the circuit's op-amps, −1 for other devices. */

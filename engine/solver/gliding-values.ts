@@ -1,5 +1,5 @@
-import { type CompiledBlock, type CompiledCircuit, DEVICE, type DeviceCode } from './compiled-circuit.ts';
-import { BJT, DIODE, FET, OPAMP } from './parameters.ts';
+import { deviceModel } from '../devices/devices.ts';
+import type { CompiledBlock, CompiledCircuit } from './compiled-circuit.ts';
 
 /**
  * The numbers of a circuit on their way to where they are wanted, and which blocks have to follow. What differs is
@@ -97,24 +97,18 @@ function numberUse(
   return uses;
 }
 
-/** Of a device only a diode's series resistance is in the rows. */
+/** Of a device only its series resistance is in the rows. */
 function rowOffsets({ branches, states, drains, devices }: CompiledBlock): number[] {
   return [
     ...branches.map(({ offset }) => offset),
     ...states.flatMap(({ offsets }) => offsets),
     ...drains.map(({ offset }) => offset),
-    ...devices.filter(({ code }) => code === DEVICE.diode).map(({ offset }) => offset + DIODE.seriesOhms),
+    ...devices.filter(({ seriesOffset }) => seriesOffset >= 0).map(({ seriesOffset }) => seriesOffset),
   ];
 }
 
 function deviceOffsets({ devices }: CompiledBlock): number[] {
-  return devices.flatMap(({ code, offset }) =>
-    Object.values(placesOfDevice(code)).map((place) => offset + place),
+  return devices.flatMap(({ kind, offset }) =>
+    deviceModel(kind).parameters.map((_, place) => offset + place),
   );
-}
-
-function placesOfDevice(code: DeviceCode): Readonly<Record<string, number>> {
-  if (code === DEVICE.opamp) return OPAMP;
-  if (code === DEVICE.diode) return DIODE;
-  return code >= DEVICE.jfet ? FET : BJT;
 }

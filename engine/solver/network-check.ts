@@ -1,5 +1,13 @@
-import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { type Device, deviceModel, isDevice } from '../devices/devices.ts';
+import {
+  GROUND,
+  type Network,
+  NOMINAL_TEMPERATURE_K,
+  type NodeName,
+  type Primitive,
+} from '../network/network.ts';
 import { NetworkError, type NetworkProblem } from './network-error.ts';
+import { placeOf } from './parameters.ts';
 import { UnionFind } from './union-find.ts';
 
 /** The input and an op-amp's output are taken to go so far either way: louder than any instrument, V. */
@@ -162,44 +170,29 @@ interface JunctionEnds {
 
 /** Junctions whose model has no series resistance. */
 function junctionsOf(primitive: Primitive): JunctionEnds[] {
-  switch (primitive.kind) {
-    case 'diode':
-      if (primitive.data.seriesOhms > 0) return [];
-      return [{ anode: primitive.nodes[0], cathode: primitive.nodes[1] }];
-    case 'npn':
-    case 'nJfet':
-    case 'pnp': {
-      const [first, control, last] = primitive.nodes;
-      return [first, last].map((end) =>
-        primitive.kind === 'pnp' ? { anode: end, cathode: control } : { anode: control, cathode: end },
-      );
-    }
-    default:
-      return [];
-  }
+  if (!isDevice(primitive)) return [];
+  const { kind, nodes } = primitive;
+  const { equations } = deviceModel(kind);
+  if (!equations || hasSeriesResistance(primitive)) return [];
+  return equations.junctions.map(({ plus, minus, polarity }) =>
+    polarity > 0
+      ? { anode: nodes[plus]!, cathode: nodes[minus]! }
+      : { anode: nodes[minus]!, cathode: nodes[plus]! },
+  );
+}
+
+function hasSeriesResistance(device: Device): boolean {
+  const { equations, numbersOf } = deviceModel(device.kind);
+  if (!equations?.series) return false;
+  return numbersOf(device, NOMINAL_TEMPERATURE_K)[placeOf(device.kind, equations.series.ohms)]! > 0;
 }
 
 function joinDcPath(primitive: Primitive, join: (a: NodeName, b: NodeName) => void): void {
-  switch (primitive.kind) {
-    case 'resistor':
-    case 'inductor':
-    case 'diode':
-    case 'voltageSource':
-    case 'converter':
-      join(primitive.nodes[0], primitive.nodes[1]);
-      return;
-    case 'npn':
-    case 'pnp':
-    case 'nJfet':
-      join(primitive.nodes[0], primitive.nodes[1]);
-      join(primitive.nodes[1], primitive.nodes[2]);
-      return;
-    case 'nMosfet':
-      join(primitive.nodes[0], primitive.nodes[2]);
-      return;
-    case 'opamp':
-      join(primitive.nodes[2], GROUND);
-  }
+  const { kind, nodes } = primitive;
+  if (kind === 'opamp') join(primitive.nodes[2], GROUND);
+  else if (isDevice(primitive)) {
+    for (const [a, b] of deviceModel(primitive.kind).dcPaths) join(nodes[a]!, nodes[b]!);
+  } else if (kind !== 'capacitor') join(nodes[0]!, nodes[1]!);
 }
 
 function list(words: readonly string[]): string {

@@ -4,13 +4,9 @@
 export const STEP_TOLERANCE_V = 5e-5;
 /** A port starts from the parabola through its last three steps where that moves it by less than this, V. */
 export const EXTRAPOLATION_LIMIT_V = 0.05;
-/** Junctions are limited in the first iterations; after them the step is pure, with backtracking. */
+/** Steps are limited as their devices say in the first iterations; after them the step is pure, with backtracking. */
 export const LIMITED_ITERATIONS = 20;
 export const MAX_ITERATIONS = 60;
-/** A field-effect transistor's ports move by at most this in a limited step, V. */
-export const FET_STEP_V = 1;
-/** An op-amp's input is limited where it moves by more than this, and comes from further outside its range, V. */
-export const OPAMP_STEP_V = 1e-3;
 
 /**
  * The sum of a block's states (V, A), port currents and op-amp outputs is a fault beyond this as if it were not

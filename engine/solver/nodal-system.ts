@@ -1,13 +1,8 @@
-import {
-  GROUND,
-  JUNCTION_MIN_S,
-  type Network,
-  type NodeName,
-  OPAMP_STARTING_V,
-  type Primitive,
-} from '../network/network.ts';
-import { bipolar, commonModeShift, fieldEffect, junction, opampRate } from './device-equations.ts';
-import { DIODE, networkParameters, OPAMP, parametersOf } from './parameters.ts';
+import { type DeviceKind, deviceModel, isDevice } from '../devices/devices.ts';
+import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { pinTape, quiescentTape } from './opamp-pins.ts';
+import { capacitancePlace, networkParameters, parametersOf, placeOf } from './parameters.ts';
+import { PortDevice } from './port-device.ts';
 
 interface Junction {
   readonly plus: number;
@@ -27,6 +22,9 @@ interface PlacedPrimitive {
 
 /** Row of ground in node indices. */
 const GROUND_INDEX = -1;
+
+const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
+const GAIN_BANDWIDTH = placeOf('opamp', 'gainBandwidthRadPerS');
 
 /**
  * The whole network as one system of nodal equations, F(v) + C·dv/dt = 0, one row a node:
@@ -64,8 +62,6 @@ export class NodalSystem {
   readonly #indexOf: ReadonlyMap<NodeName, number>;
   readonly #input: number;
   readonly #junctions: readonly Junction[];
-  readonly #device = new Float64Array(6);
-  readonly #range = new Float64Array(4);
   /** By op-amp output: the supply pin that carried its current in the last `evaluate`. */
   readonly #carrierOf = new Map<number, number>();
 
@@ -195,85 +191,76 @@ export class NodalSystem {
   }
 
   #stampStatic({ primitive, nodes, offset, inductor }: PlacedPrimitive, v: Float64Array): void {
-    const parameters = this.#parameters;
-    const device = this.#device;
-    const [a = 0, b = 0, c = 0] = nodes;
+    const [a = 0, b = 0] = nodes;
+    const value = this.#parameters[offset]!;
     switch (primitive.kind) {
-      case 'resistor': {
-        const siemens = 1 / parameters[offset]!;
-        this.#flow(a, b, siemens * (at(v, a) - at(v, b)));
-        this.#slope(a, b, a, b, siemens);
+      case 'resistor':
+        this.#stampBranch(1, 1 / value, a, b, v);
         return;
-      }
+      case 'converter':
+        this.#stampBranch(primitive.ratio, 1 / value, a, b, v);
+        return;
       case 'inductor': {
         const siemens = this.inductorS[inductor]!;
         this.#flow(a, b, this.inductorA[inductor]! + siemens * (at(v, a) - at(v, b)));
         this.#slope(a, b, a, b, siemens);
         return;
       }
-      case 'converter':
-        this.#stampConverter(primitive.ratio, 1 / parameters[offset]!, a, b, v);
-        return;
-      case 'diode': {
-        seriesDiode(parameters, offset, at(v, a) - at(v, b), device);
-        this.#flow(a, b, device[0]!);
-        this.#slope(a, b, a, b, device[1]!);
-        return;
-      }
-      case 'npn':
-      case 'pnp': {
-        const polarity = primitive.kind === 'npn' ? 1 : -1;
-        bipolar(parameters, offset, polarity, at(v, b) - at(v, c), at(v, b) - at(v, a), device, 0);
-        this.#stampTwoPorts(b, c, b, a);
-        return;
-      }
-      case 'nJfet':
-      case 'nMosfet': {
-        fieldEffect(parameters, offset, at(v, b) - at(v, c), at(v, a) - at(v, c), device, 0);
-        this.#stampTwoPorts(b, c, a, c);
-        return;
-      }
       case 'opamp': {
-        const bias = parameters[offset + OPAMP.inputBiasA]!;
+        const bias = this.#parameters[offset + INPUT_BIAS]!;
         this.#flow(a, GROUND_INDEX, bias);
         this.#flow(b, GROUND_INDEX, bias);
+        return;
       }
+      case 'capacitor':
+      case 'voltageSource':
+        return;
+      default:
+        this.#stampPorts(primitive.kind, nodes, offset, v);
     }
   }
 
-  /** i = G·(ratio·v_supply − v_out) into `out`, ratio·i out of `supply`. */
-  #stampConverter(ratio: number, siemens: number, supply: number, out: number, v: Float64Array): void {
-    const amps = siemens * (ratio * at(v, supply) - at(v, out));
-    this.#flow(supply, GROUND_INDEX, ratio * amps);
-    this.#flow(out, GROUND_INDEX, -amps);
-    this.#entry(supply, supply, ratio * ratio * siemens);
-    this.#entry(supply, out, -ratio * siemens);
-    this.#entry(out, supply, -ratio * siemens);
-    this.#entry(out, out, siemens);
+  /** i = G·(ratio·v_a − v_b) into b, ratio·i out of a: a resistor where the ratio is 1, else a converter. */
+  #stampBranch(ratio: number, siemens: number, a: number, b: number, v: Float64Array): void {
+    const amps = siemens * (ratio * at(v, a) - at(v, b));
+    this.#flow(a, GROUND_INDEX, ratio * amps);
+    this.#flow(b, GROUND_INDEX, -amps);
+    this.#entry(a, a, ratio * ratio * siemens);
+    this.#entry(a, b, -ratio * siemens);
+    this.#entry(b, a, -ratio * siemens);
+    this.#entry(b, b, siemens);
   }
 
-  #stampTwoPorts(a1: number, b1: number, a2: number, b2: number): void {
-    const device = this.#device;
-    this.#flow(a1, b1, device[0]!);
-    this.#flow(a2, b2, device[1]!);
-    this.#slope(a1, b1, a1, b1, device[2]!);
-    this.#slope(a1, b1, a2, b2, device[3]!);
-    this.#slope(a2, b2, a1, b1, device[4]!);
-    this.#slope(a2, b2, a2, b2, device[5]!);
+  #stampPorts(kind: DeviceKind, nodes: readonly number[], offset: number, v: Float64Array): void {
+    const device = PortDevice.of(kind);
+    const { ports } = deviceModel(kind);
+    const count = ports.length;
+    for (let port = 0; port < count; port++) {
+      const [plus, minus] = ports[port]!;
+      device.volts[port] = at(v, nodes[plus]!) - at(v, nodes[minus]!);
+    }
+    device.evaluate(this.#parameters, offset);
+    for (let port = 0; port < count; port++) {
+      const [plus, minus] = ports[port]!;
+      this.#flow(nodes[plus]!, nodes[minus]!, device.currents[port]!);
+      for (let by = 0; by < count; by++) {
+        const [byPlus, byMinus] = ports[by]!;
+        const siemens = device.slopes[count * port + by]!;
+        this.#slope(nodes[plus]!, nodes[minus]!, nodes[byPlus]!, nodes[byMinus]!, siemens);
+      }
+    }
   }
 
   /** Moves the load of the output to the supply pin, then puts the op-amp's own equation in its row. */
   #stampOpamp({ primitive, nodes, offset }: PlacedPrimitive, v: Float64Array): void {
-    const [plus = 0, minus = 0, out = 0, positive = 0, negative = 0] = nodes;
+    const [, , out = 0, positive = 0, negative = 0] = nodes;
     const parameters = this.#parameters;
-    const device = this.#device;
     const size = this.size;
-    const quiescent = parameters[offset + OPAMP.quiescentA]!;
-    const supplied = (at(v, positive) - at(v, negative)) / OPAMP_STARTING_V;
-    this.#flow(positive, negative, quiescent * Math.min(1, Math.max(0, supplied)));
-    if (supplied > 0 && supplied < 1) {
-      this.#slope(positive, negative, positive, negative, quiescent / OPAMP_STARTING_V);
-    }
+    const quiescent = quiescentTape();
+    quiescent.inputs[0] = at(v, positive) - at(v, negative);
+    quiescent.run(parameters, offset);
+    this.#flow(positive, negative, quiescent.outputs[0]!);
+    this.#slope(positive, negative, positive, negative, quiescent.outputs[1]!);
     const sourced = this.residual[out]!;
     const carrier = sourced > 0 ? positive : negative;
     this.#carrierOf.set(out, carrier);
@@ -283,23 +270,12 @@ export class NodalSystem {
         this.jacobian[carrier * size + column]! += this.jacobian[out * size + column]!;
       }
     }
-    const high = at(v, positive) - parameters[offset + OPAMP.headroomHighV]!;
-    const low = at(v, negative) + parameters[offset + OPAMP.headroomLowV]!;
-    const range = this.#range;
-    range.fill(0);
-    if (primitive.kind === 'opamp' && primitive.data.commonMode) {
-      commonModeShift(parameters, offset, at(v, plus), at(v, positive), at(v, negative), range, 0);
-    }
-    const vd = at(v, plus) - at(v, minus) + range[0]!;
-    opampRate(parameters, offset, vd, v[out]!, high, low, device, 0);
-    const scale = -1 / parameters[offset + OPAMP.gainBandwidthRadPerS]!;
+    const own = pinTape(primitive.kind === 'opamp' && primitive.data.commonMode !== undefined);
+    for (let pin = 0; pin < own.inputs.length; pin++) own.inputs[pin] = at(v, nodes[pin]!);
+    own.run(parameters, offset);
     this.jacobian.fill(0, out * size, (out + 1) * size);
-    this.residual[out] = scale * device[0]!;
-    this.#entry(out, plus, scale * device[1]! * (1 + range[1]!));
-    this.#entry(out, minus, -scale * device[1]!);
-    this.#entry(out, out, scale * device[2]!);
-    this.#entry(out, positive, scale * (device[3]! + device[1]! * range[2]!));
-    this.#entry(out, negative, scale * (device[4]! + device[1]! * range[3]!));
+    this.residual[out] = own.outputs[0]!;
+    for (let pin = 0; pin < own.inputs.length; pin++) this.#entry(out, nodes[pin]!, own.outputs[1 + pin]!);
   }
 
   #stampCapacitances(): void {
@@ -309,8 +285,9 @@ export class NodalSystem {
     };
     for (const { primitive, nodes, offset } of this.#placed) {
       const [a = 0, b = 0] = nodes;
-      if (primitive.kind !== 'capacitor' && primitive.kind !== 'diode') continue;
-      const farads = this.#parameters[primitive.kind === 'diode' ? offset + DIODE.farads : offset]!;
+      const place = capacitancePlace(primitive);
+      if (place < 0) continue;
+      const farads = this.#parameters[offset + place]!;
       add(a, a, farads);
       add(b, b, farads);
       add(a, b, -farads);
@@ -321,7 +298,7 @@ export class NodalSystem {
     for (const { primitive, nodes, offset } of this.#placed) {
       if (primitive.kind !== 'opamp') continue;
       const out = nodes[2]!;
-      this.capacitance[out * size + out] = 1 / this.#parameters[offset + OPAMP.gainBandwidthRadPerS]!;
+      this.capacitance[out * size + out] = 1 / this.#parameters[offset + GAIN_BANDWIDTH]!;
     }
   }
 }
@@ -330,57 +307,15 @@ function at(v: Float64Array, node: number): number {
   return node < 0 ? 0 : v[node]!;
 }
 
-/**
- * Current and conductance of a diode string with series resistance at its terminal voltage: solves
- * v = vj + R_S·i(vj) for vj. Off the audio thread only; the transient keeps vj as its unknown.
- */
-export function seriesDiode(
-  parameters: Float64Array,
-  offset: number,
-  voltage: number,
-  out: Float64Array,
-): void {
-  const saturationA = parameters[offset + DIODE.saturationA]!;
-  const emissionV = parameters[offset + DIODE.emissionV]!;
-  const seriesOhms = parameters[offset + DIODE.seriesOhms]!;
-  const onset = emissionV * Math.log1p(Math.max(voltage, 0) / (seriesOhms * saturationA + 1e-300));
-  let vj = voltage > onset ? onset : voltage;
-  for (let iteration = 0; iteration < 100; iteration++) {
-    junction(saturationA, emissionV, JUNCTION_MIN_S, vj, out, 0);
-    const step = (vj + seriesOhms * out[0]! - voltage) / (1 + seriesOhms * out[1]!);
-    vj -= step;
-    if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(vj)) break;
-  }
-  junction(saturationA, emissionV, JUNCTION_MIN_S, vj, out, 0);
-  out[1] = out[1]! / (1 + seriesOhms * out[1]!);
-}
-
 function junctionsOf({ primitive, nodes, offset }: PlacedPrimitive, parameters: Float64Array): Junction[] {
-  const [a = 0, b = 0, c = 0] = nodes;
-  const make = (plus: number, minus: number, saturationA: number, emissionV: number, polarity: number) => ({
-    plus,
-    minus,
-    emissionV,
-    criticalV: emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA)),
-    polarity,
+  if (!isDevice(primitive)) return [];
+  const { kind } = primitive;
+  // With its series resistance the terminal voltage needs no limit: PortDevice solves it exactly.
+  const junctions = deviceModel(kind).equations?.junctions ?? [];
+  return junctions.map(({ plus, minus, polarity, ...names }) => {
+    const saturationA = parameters[offset + placeOf(kind, names.saturationA)]!;
+    const emissionV = parameters[offset + placeOf(kind, names.emissionV)]!;
+    const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
+    return { plus: nodes[plus]!, minus: nodes[minus]!, emissionV, criticalV, polarity };
   });
-  const saturationA = parameters[offset]!;
-  switch (primitive.kind) {
-    case 'diode':
-      // With its series resistance the terminal voltage needs no limit: seriesDiode solves it exactly.
-      return [make(a, b, saturationA, parameters[offset + DIODE.emissionV]!, 1)];
-    case 'npn':
-    case 'pnp': {
-      const vt = parameters[offset + 4]!;
-      const polarity = primitive.kind === 'npn' ? 1 : -1;
-      return [make(b, c, saturationA, vt, polarity), make(b, a, saturationA, vt, polarity)];
-    }
-    case 'nJfet': {
-      const vt = parameters[offset + 4]!;
-      const gateA = parameters[offset + 3]!;
-      return [make(b, c, gateA, vt, 1), make(b, a, gateA, vt, 1)];
-    }
-    default:
-      return [];
-  }
 }

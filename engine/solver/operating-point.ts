@@ -1,4 +1,5 @@
-import { type Network, type NodeName, OPAMP_LEAST_V } from '../network/network.ts';
+import { OPAMP_LEAST_V } from '../devices/opamp.ts';
+import type { Network, NodeName } from '../network/network.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
 import { NodalSystem } from './nodal-system.ts';
 

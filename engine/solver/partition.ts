@@ -1,14 +1,14 @@
+import { deviceModel, isDevice } from '../devices/devices.ts';
 import type { Primitive } from '../network/network.ts';
-import {
-  type CompiledBlock,
-  type CompiledBranch,
-  type CompiledDevice,
-  type CompiledOpamp,
-  type CompiledRail,
-  type CompiledState,
-  DEVICE,
+import type {
+  CompiledBlock,
+  CompiledBranch,
+  CompiledDevice,
+  CompiledOpamp,
+  CompiledRail,
+  CompiledState,
 } from './compiled-circuit.ts';
-import { DIODE, OPAMP } from './parameters.ts';
+import { capacitancePlace, placeOf } from './parameters.ts';
 import { strongComponents } from './strong-components.ts';
 import { UnionFind } from './union-find.ts';
 
@@ -184,7 +184,7 @@ export class Partition {
       this.#opampElement(index)
         .nodes.slice(0, 2)
         .filter((node) => solved.has(node))
-        .map((node) => ({ node, offset: offset + OPAMP.inputBiasA })),
+        .map((node) => ({ node, offset: offset + placeOf('opamp', 'inputBiasA') })),
     );
   }
 
@@ -220,10 +220,11 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
   const states = new Map<string, { a: number; b: number; offsets: number[]; inductive: boolean }>();
   for (const { primitive, nodes, offset } of elements) {
     const [a, b] = nodes[0]! < nodes[1]! ? [nodes[0]!, nodes[1]!] : [nodes[1]!, nodes[0]!];
+    const capacitance = capacitancePlace(primitive);
     if (primitive.kind === 'inductor') {
       states.set(`inductor ${offset}`, { a: nodes[0]!, b: nodes[1]!, offsets: [offset], inductive: true });
-    } else if (primitive.kind === 'capacitor' || hasCapacitance(primitive)) {
-      const own = primitive.kind === 'diode' ? offset + DIODE.farads : offset;
+    } else if (capacitance >= 0) {
+      const own = offset + capacitance;
       const shared = states.get(`${a} ${b}`);
       if (shared) shared.offsets.push(own);
       else states.set(`${a} ${b}`, { a, b, offsets: [own], inductive: false });
@@ -232,57 +233,26 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
   return [...states.values()];
 }
 
-/** Whether a primitive is a diode with capacitance, and so a state; structureKey tells the two apart. */
-export function hasCapacitance(primitive: Primitive): boolean {
-  return primitive.kind === 'diode' && primitive.data.zeroBiasCapacitanceF > 0;
-}
-
-function opampDevice({ nodes, offset }: Element, opampIndex: number): CompiledDevice {
-  return {
-    code: DEVICE.opamp,
-    offset,
-    ports: [{ plus: nodes[0]!, minus: nodes[1]! }],
-    opampIndex,
-    outputNode: nodes[2]!,
-  };
+function opampDevice(element: Element, opampIndex: number): CompiledDevice {
+  const [device] = compileDevice(element);
+  return { ...device!, opampIndex, outputNode: element.nodes[2]! };
 }
 
 function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] {
-  const [a = 0, b = 0, c = 0] = nodes;
-  switch (primitive.kind) {
-    case 'diode':
-      return [{ code: DEVICE.diode, offset, ports: [{ plus: a, minus: b }], opampIndex: -1, outputNode: -1 }];
-    case 'npn':
-    case 'pnp':
-      return [
-        {
-          code: primitive.kind === 'npn' ? DEVICE.npn : DEVICE.pnp,
-          offset,
-          ports: [
-            { plus: b, minus: c },
-            { plus: b, minus: a },
-          ],
-          opampIndex: -1,
-          outputNode: -1,
-        },
-      ];
-    case 'nJfet':
-    case 'nMosfet':
-      return [
-        {
-          code: primitive.kind === 'nJfet' ? DEVICE.jfet : DEVICE.mosfet,
-          offset,
-          ports: [
-            { plus: b, minus: c },
-            { plus: a, minus: c },
-          ],
-          opampIndex: -1,
-          outputNode: -1,
-        },
-      ];
-    default:
-      return [];
-  }
+  if (!isDevice(primitive)) return [];
+  const { kind } = primitive;
+  const { ports, equations } = deviceModel(kind);
+  if (!equations) return [];
+  return [
+    {
+      kind,
+      offset,
+      ports: ports.map(([plus, minus]) => ({ plus: nodes[plus]!, minus: nodes[minus]! })),
+      seriesOffset: equations.series ? offset + placeOf(kind, equations.series.ohms) : -1,
+      opampIndex: -1,
+      outputNode: -1,
+    },
+  ];
 }
 
 /** Whether an element is a capacitor from a node to ground, as a rail is filtered by. */

@@ -1,4 +1,5 @@
-import { type CompiledBlock, type CompiledCircuit, type CompiledDevice, DEVICE } from './compiled-circuit.ts';
+import { deviceModel } from '../devices/devices.ts';
+import type { CompiledBlock, CompiledCircuit, CompiledDevice } from './compiled-circuit.ts';
 
 /**
  * What clips makes edges far shorter than a sample, and whoever reads only samples of them hears them folded. So the
@@ -58,11 +59,12 @@ export const WITHIN = {
  */
 export function chooseSubsteps(blocks: readonly CompiledBlock[], inputIndex: number): CompiledBlock[] {
   const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
-  const hasDiode = ({ devices }: CompiledBlock) => devices.some(({ code }) => code === DEVICE.diode);
-  const amplifier = way.some(hasDiode) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
+  const hasEdges = ({ devices }: CompiledBlock) =>
+    devices.some(({ kind }) => deviceModel(kind).equations?.hasEdges);
+  const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
   return blocks.map((block) => {
     if (block === amplifier) return { ...block, substeps: RAIL_SUBSTEPS };
-    return way.includes(block) && hasDiode(block) ? { ...block, substeps: DIODE_SUBSTEPS } : block;
+    return way.includes(block) && hasEdges(block) ? { ...block, substeps: DIODE_SUBSTEPS } : block;
   });
 }
 
@@ -81,8 +83,8 @@ function portCount({ devices }: CompiledBlock): number {
 }
 
 /** An op-amp that is no plain follower. */
-function isAmplifier({ code, ports, outputNode }: CompiledDevice): boolean {
-  return code === DEVICE.opamp && ports[0]!.minus !== outputNode;
+function isAmplifier({ ports, outputNode }: CompiledDevice): boolean {
+  return outputNode >= 0 && ports[0]!.minus !== outputNode;
 }
 
 /** Nodes whose voltage a block gives to others: its outputs, then its op-amps' outputs. */

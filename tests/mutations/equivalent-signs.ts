@@ -18,19 +18,6 @@ interface Equivalent {
 /** Signs whose flip changes nothing that could be asked of the solver, each with its reason. */
 const EQUIVALENTS: readonly Equivalent[] = [
   {
-    file: 'engine/solver/emit/emit-device.ts',
-    context: 'set(subtract(beyond, double(1)), atMost);',
-    from: 'subtract',
-    reason: 'beyond is e^60 or more, 1e26, and the 1 less than its rounding',
-  },
-  {
-    file: 'engine/solver/emit/emit-device.ts',
-    context:
-      'return { currents: [f.define(add(current, multiply(v, leak)))], slopes: [[f.define(add(slope, leak))]] };',
-    from: 'add(slope',
-    reason: 'the current has its leak either way; 2 pS of slope are 1e-16 A of the last step of 50 µV',
-  },
-  {
     file: 'engine/solver/emit/emit-newton.ts',
     context: 'const isPure = greater(get(iteration), double(LIMITED_ITERATIONS + 1));',
     from: '+',
@@ -38,17 +25,10 @@ const EQUIVALENTS: readonly Equivalent[] = [
       'steps are held back from the 20th instead of the 22nd iteration on, which is a choice between two that do',
   },
   {
-    file: 'engine/solver/nodal-system.ts',
-    context: 'if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(vj)) break;',
+    file: 'engine/solver/port-device.ts',
+    context: 'if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(inputs[0])) break;',
     from: '+',
     reason: 'the iteration has converged by then, and goes on to its hundredth at the same place',
-  },
-  {
-    file: 'engine/analysis/noise-sources.ts',
-    context:
-      'const own = { row: rest.system.indexOf(out), weight: -device[1]! / (2 * Math.PI * data.gainBandwidthHz) };',
-    from: '-',
-    reason: 'the source has this one row, and a density has no sign',
   },
 ];
 

@@ -23,8 +23,8 @@ const SWAPPED_TOKENS: ReadonlyMap<ts.SyntaxKind, string> = new Map([
   [ts.SyntaxKind.MinusEqualsToken, '+='],
 ]);
 
-/** The source of the calls that stand for an operator. */
-const EXPRESSIONS = /\/expression\.ts$/;
+/** The sources of the calls that stand for an operator, in emitted code and in the equations of devices. */
+const EXPRESSIONS = /\/(expression|formula)\.ts$/;
 const SWAPPED_CALLS: Readonly<Record<string, string>> = { add: 'subtract', subtract: 'add' };
 
 /** What counts entries, nodes and samples, not volts or amperes: no sign is decided where such names are added. */

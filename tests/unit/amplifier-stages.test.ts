@@ -1,12 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
-import {
-  GROUND,
-  type Network,
-  type OpampData,
-  type Primitive,
-  thermalVoltage,
-} from '../../engine/network/network.ts';
+import type { OpampData } from '../../engine/devices/opamp.ts';
+import { GROUND, type Network, type Primitive, thermalVoltage } from '../../engine/network/network.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import {
   bipolar,

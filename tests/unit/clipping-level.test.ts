@@ -10,12 +10,8 @@ import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
-import {
-  type DiodeData,
-  GROUND,
-  NOMINAL_TEMPERATURE_K,
-  thermalVoltage,
-} from '../../engine/network/network.ts';
+import type { DiodeData } from '../../engine/devices/diode.ts';
+import { GROUND, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 import { network, resistor } from './small-networks.ts';
 

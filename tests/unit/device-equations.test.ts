@@ -1,15 +1,20 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { OPAMP_CLAMP_V, OPAMP_KNEE_V, OPAMP_REVERSAL, thermalVoltage } from '../../engine/network/network.ts';
+import type { DeviceKind } from '../../engine/devices/devices.ts';
+import { derivative, type Formula, input } from '../../engine/devices/formula.ts';
 import {
-  bipolar,
-  commonModeShift,
-  fieldEffect,
-  junction,
+  COMMON_MODE_SHIFT,
+  OPAMP_CLAMP_V,
+  OPAMP_KNEE_V,
+  OPAMP_PARAMETERS,
+  OPAMP_REVERSAL,
   opampActiveRange,
   opampRate,
   opampStep,
-} from '../../engine/solver/device-equations.ts';
+} from '../../engine/devices/opamp.ts';
+import { thermalVoltage } from '../../engine/network/network.ts';
+import { FormulaTape } from '../../engine/solver/formula-tape.ts';
+import { PortDevice } from '../../engine/solver/port-device.ts';
 
 const VT = thermalVoltage(300.15);
 
@@ -24,11 +29,33 @@ function expectNear(actual: number, expected: number, share: number, floor: numb
   );
 }
 
+/** Currents of a device's ports, then row by row their slopes, at the voltages across them. */
+function evaluated(kind: DeviceKind, parameters: Float64Array, ...volts: readonly number[]): number[] {
+  const device = PortDevice.of(kind);
+  device.volts.set(volts);
+  device.evaluate(parameters, 0);
+  return [...device.currents, ...device.slopes];
+}
+
+/** Formulas evaluated at values of their inputs. */
+function valuesOf(
+  formulas: readonly Formula[],
+  parameters: Float64Array,
+  inputs: Readonly<Record<string, number>>,
+): number[] {
+  const tape = new FormulaTape(formulas, Object.keys(inputs), OPAMP_PARAMETERS);
+  tape.inputs.set(Object.values(inputs));
+  tape.run(parameters, 0);
+  return [...tape.outputs];
+}
+
 describe('a junction', () => {
-  const out = new Float64Array(2);
+  const parameters = Float64Array.of(2.52e-9, 1.752 * VT, 0, 4e-12);
+  let own = 0;
   const current = (volts: number) => {
-    junction(2.52e-9, 1.752 * VT, 1e-12, volts, out, 0);
-    return out[0]!;
+    const [amps, siemens] = evaluated('diode', parameters, volts);
+    own = siemens!;
+    return amps!;
   };
 
   it('has the currents of the 1N4148 card', () => {
@@ -46,19 +73,19 @@ describe('a junction', () => {
   it('has the slope of its current', () => {
     for (const volts of [-5, -0.1, 0, 0.2, 0.5, 0.9, 2, 4]) {
       current(volts);
-      const own = out[1]!;
+      const siemens = own;
       // h³ terms: (h/nVT)²/6 of the slope, 8e-9 at 1e-5 V.
-      expectNear(own, slope(current, volts, 1e-5), 2e-7, 1e-18, `${volts} V`);
+      expectNear(siemens, slope(current, volts, 1e-5), 2e-7, 1e-18, `${volts} V`);
     }
   });
 
   it('goes on as its tangent beyond sixty thermal voltages', () => {
     const limitV = 60 * 1.752 * VT;
     const below = current(limitV * (1 - 1e-12));
-    const slopeBelow = out[1]!;
+    const slopeBelow = own;
     const above = current(limitV * (1 + 1e-12));
     expectNear(above, below, 1e-9, 0);
-    expectNear(out[1]!, slopeBelow, 1e-9, 0);
+    expectNear(own, slopeBelow, 1e-9, 0);
     expectNear(current(2 * limitV) - current(limitV), slopeBelow * limitV, 1e-9, 0);
     expect(Number.isFinite(current(1e6))).toBe(true);
   });
@@ -66,12 +93,9 @@ describe('a junction', () => {
 
 describe('a bipolar transistor', () => {
   const [saturationA, forwardBeta, reverseBeta, earlyV] = [5.911e-15, 1122, 1.271, 62.37];
-  const parameters = Float64Array.of(Number.NaN, saturationA, forwardBeta, reverseBeta, earlyV, VT);
-  const out = new Float64Array(7);
-  const at = (polarity: number, vBE: number, vBC: number, entry: number) => {
-    bipolar(parameters, 1, polarity, vBE, vBC, out, 1);
-    return out[1 + entry]!;
-  };
+  const parameters = Float64Array.of(saturationA, forwardBeta, reverseBeta, earlyV, VT);
+  const at = (polarity: number, vBE: number, vBC: number, entry: number) =>
+    evaluated(polarity > 0 ? 'npn' : 'pnp', parameters, vBE, vBC)[entry]!;
   const points = [
     [0.65, -4],
     [0.65, 0.5],
@@ -117,11 +141,8 @@ describe('a field-effect transistor', () => {
     Float64Array.of(beta, thresholdV, lambda, gateSaturationA, VT);
   const jfet = parametersOf(-1.372, gateA);
   const mosfet = parametersOf(1.6, 0);
-  const out = new Float64Array(6);
-  const at = (parameters: Float64Array, vGS: number, vDS: number, entry: number) => {
-    fieldEffect(parameters, 0, vGS, vDS, out, 0);
-    return out[entry]!;
-  };
+  const at = (parameters: Float64Array, vGS: number, vDS: number, entry: number) =>
+    evaluated(parameters === jfet ? 'nJfet' : 'nMosfet', parameters, vGS, vDS)[entry]!;
 
   it('conducts β·(1 + λ·v_DS)·u² when saturated and β·(1 + λ·v_DS)·v_DS·(2u − v_DS) below', () => {
     expectNear(at(mosfet, 3, 9, 1), beta * (1 + lambda * 9) * 1.4 ** 2, 1e-12, 0);
@@ -177,17 +198,33 @@ describe('a field-effect transistor', () => {
 
 describe('an op-amp', () => {
   const [w, slew, gain] = [2 * Math.PI * 3e6, 1.7e6, 1e5];
-  const parameters = Float64Array.of(w, slew, gain, 1, 1, 0, 0);
-  const out = new Float64Array(5);
+  const parameters = Float64Array.of(w, slew, gain, 1, 1, 0, 0, 0, 0, 1);
+  const [vdIn, xIn, highIn, lowIn] = ['vd', 'x', 'high', 'low'].map(input) as [
+    Formula,
+    Formula,
+    Formula,
+    Formula,
+  ];
+  const own = opampRate(vdIn, xIn, highIn, lowIn);
+  const rates = [own, ...[vdIn, xIn, highIn, lowIn].map((by) => derivative(own, by))];
+  const rateTape = new FormulaTape(rates, ['vd', 'x', 'high', 'low'], OPAMP_PARAMETERS);
   const rate = (vd: number, x: number, high: number, low: number, entry = 0) => {
-    opampRate(parameters, 0, vd, x, high, low, out, 0);
-    return out[entry]!;
+    rateTape.inputs.set([vd, x, high, low]);
+    rateTape.run(parameters, 0);
+    return rateTape.outputs[entry]!;
   };
+  const stepped = opampStep(vdIn, input('history'), highIn, lowIn);
+  const stepTape = new FormulaTape(
+    [stepped, derivative(stepped, vdIn)],
+    ['vd', 'stepRate', 'history', 'high', 'low'],
+    OPAMP_PARAMETERS,
+  );
   const step = (vd: number, k: number, history: number, high: number, low: number, entry = 0) => {
-    opampStep(parameters, 0, vd, k, history, high, low, out, 0);
-    return out[entry]!;
+    stepTape.inputs.set([vd, k, history, high, low]);
+    stepTape.run(parameters, 0);
+    return stepTape.outputs[entry]!;
   };
-  /** As network.ts states it. */
+  /** As OpampData states it. */
   function stated(vd: number, x: number, high: number, low: number): number {
     const q = (e: number) =>
       e <= 0 ? 0 : e <= OPAMP_KNEE_V ? e ** 2 / (2 * OPAMP_KNEE_V) : e - OPAMP_KNEE_V / 2;
@@ -205,7 +242,7 @@ describe('an op-amp', () => {
     low: fc.double({ min: 0, max: 3, noNaN: true }),
   });
 
-  it('moves as network.ts states, with the slopes of that', () => {
+  it('moves as OpampData states, with the slopes of that', () => {
     fc.assert(
       fc.property(states, ({ vd, x, high, low }) => {
         expectNear(rate(vd, x, high, low), stated(vd, x, high, low), 1e-12, 1e-6);
@@ -244,8 +281,13 @@ describe('an op-amp', () => {
     fc.assert(
       fc.property(states, ({ x: before, high, low }) => {
         const k = 1.5 * 384e3;
-        opampActiveRange(parameters, 0, k, k * before, high, low, out, 0);
-        const [lower, upper] = [out[0]!, out[1]!];
+        const range = opampActiveRange(input('history'), highIn, lowIn);
+        const [lower, upper] = valuesOf([range.lower, range.upper], parameters, {
+          stepRate: k,
+          history: k * before,
+          high,
+          low,
+        }) as [number, number];
         // Where the input stage does not slew, |u| < 1, the range is where the step ends between the limits.
         for (let n = -20; n <= 20; n++) {
           const vd = ((0.999 * n) / 20) * (slew / w);
@@ -273,11 +315,14 @@ describe('an op-amp', () => {
     ['keeps its sign', 1],
     ['turns round', OPAMP_REVERSAL],
   ])(
-    'that %s beyond its input range answers to what network.ts states, with the slopes of that',
+    'that %s beyond its input range answers to what OpampData states, with the slopes of that',
     (_, turn) => {
       const [high, low] = [1.5, 2];
       const ranged = Float64Array.of(w, slew, gain, 1, 1, 0, 0, high, low, turn);
-      const shift = new Float64Array(4);
+      const pins = ['plus', 'positive', 'negative'];
+      const slopes = pins.map((pin) => derivative(COMMON_MODE_SHIFT, input(pin)));
+      const tape = new FormulaTape([COMMON_MODE_SHIFT, ...slopes], pins, OPAMP_PARAMETERS);
+      const shift = tape.outputs;
       /** c(v) − v = −q(v − H) + a·q(L − v), with H and L so far from the supply pins. */
       const c = (v: number, positive: number, negative: number) => {
         const q = (e: number) =>
@@ -290,7 +335,8 @@ describe('an op-amp', () => {
           fc.double({ min: 5, max: 9, noNaN: true }),
           fc.double({ min: -1, max: 1, noNaN: true }),
           (v, positive, negative) => {
-            commonModeShift(ranged, 0, v, positive, negative, shift, 0);
+            tape.inputs.set([v, positive, negative]);
+            tape.run(ranged, 0);
             expectNear(shift[0]!, c(v, positive, negative), 1e-12, 1e-11);
             // A knee's slope turns by a/k over h.
             const h = 1e-6;

@@ -3,14 +3,12 @@ import { withInput } from '../../engine/analysis/build-noise.ts';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { type NoiseRange, noiseOf } from '../../engine/analysis/noise.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import type { OpampData, OpampNoise } from '../../engine/devices/opamp.ts';
+import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C } from '../../engine/devices/physics.ts';
 import {
-  BOLTZMANN_J_PER_K,
-  ELEMENTARY_CHARGE_C,
   GROUND,
   type Network,
   NOMINAL_TEMPERATURE_K,
-  type OpampData,
-  type OpampNoise,
   type Primitive,
   thermalVoltage,
 } from '../../engine/network/network.ts';

@@ -1,4 +1,5 @@
-import { GROUND, type Network, type OpampData, type Primitive } from '../../engine/network/network.ts';
+import type { OpampData } from '../../engine/devices/opamp.ts';
+import { GROUND, type Network, type Primitive } from '../../engine/network/network.ts';
 import {
   bipolar,
   capacitor,

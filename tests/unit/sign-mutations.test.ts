@@ -31,6 +31,11 @@ describe('a flipped sign', () => {
     ]);
   });
 
+  it('is what a formula of a device adds', () => {
+    const from = "import { add, subtract } from './formula.ts';\n";
+    expect(flips(`${from}const gd = subtract(gs, ds);`)).toEqual([`${from}const gd = add(gs, ds);`]);
+  });
+
   it('is no sum that fails for want of a name: what the source did without is imported, others are left', () => {
     const from = "import { add } from '../expression.ts';\n";
     expect(flips(`${from}f.set(x, add(a, b));\n`)).toEqual([

@@ -1,13 +1,8 @@
-import {
-  type BjtData,
-  type DiodeData,
-  type FetData,
-  GROUND,
-  type Network,
-  NOMINAL_TEMPERATURE_K,
-  type OpampData,
-  type Primitive,
-} from '../../engine/network/network.ts';
+import type { BjtData } from '../../engine/devices/bipolar.ts';
+import type { DiodeData } from '../../engine/devices/diode.ts';
+import type { FetData } from '../../engine/devices/field-effect.ts';
+import type { OpampData } from '../../engine/devices/opamp.ts';
+import { GROUND, type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 

@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { temperatureOf } from '../../engine/cli/options.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import type { DiodeData } from '../../engine/devices/diode.ts';
 import {
-  type DiodeData,
   GROUND,
   type Network,
   NOMINAL_TEMPERATURE_K,

@@ -1,6 +1,8 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
-import type { CommonModeRange } from '../../engine/network/network.ts';
-import { bjtDataAt, fetDataAt, temperatureText } from '../../engine/network/temperature.ts';
+import { bjtDataAt } from '../../engine/devices/bipolar.ts';
+import { fetDataAt } from '../../engine/devices/field-effect.ts';
+import type { CommonModeRange } from '../../engine/devices/opamp.ts';
+import { temperatureText } from '../../engine/network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';

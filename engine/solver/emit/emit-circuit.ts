@@ -1,14 +1,15 @@
-import { OPAMP_LEAST_V, OPAMP_STARTING_V } from '../../network/network.ts';
+import { input } from '../../devices/formula.ts';
+import { supplyCurrents } from '../../devices/opamp.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import { type CompiledCircuit, type CompiledOpamp, supplyDrawShare } from '../compiled-circuit.ts';
-import { OPAMP } from '../parameters.ts';
+import { placeOf } from '../parameters.ts';
 import { writtenNodes } from '../substeps.ts';
 import type { Tape } from '../tape.ts';
 import { BlockEmitter } from './emit-block.ts';
+import { emitFormulas } from './emit-formula.ts';
 import { emitSubsteps } from './emit-substeps.ts';
 import {
-  absolute,
   add,
   addInteger,
   addressOf,
@@ -18,12 +19,9 @@ import {
   get,
   integer,
   type Local,
-  less,
   lessInteger,
   load,
   loadAt,
-  maximum,
-  minimum,
   multiply,
   negate,
   shiftLeft,
@@ -40,6 +38,11 @@ import { encodeModule } from './wasm-module.ts';
 
 /** @see WebAssembly JavaScript Interface, implementation-defined limits: locals of a function */
 const MOST_LOCALS = 50_000;
+
+const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
+const QUIESCENT = placeOf('opamp', 'quiescentA');
+const { draw: DRAW, back: BACK } = supplyCurrents(input('sourced'), input('between'));
+const SUPPLY_CURRENTS = [DRAW, BACK];
 
 /** WebAssembly modules as bytes. */
 export interface EmittedModules {
@@ -227,7 +230,7 @@ class CircuitEmitter {
     const { opamps } = this.#circuit;
     const { parameters } = this.#memory;
     for (const { plus, minus, offset } of opamps) {
-      const bias = load(addressOf(parameters, offset + OPAMP.inputBiasA));
+      const bias = load(addressOf(parameters, offset + INPUT_BIAS));
       for (const node of [plus, minus]) if (this.#currents.has(node)) this.#addCurrent(node, bias);
     }
     for (const opamp of opamps) this.#drawSupply(opamp);
@@ -239,23 +242,16 @@ class CircuitEmitter {
     const f = this.#f;
     const isRail = (node: number) => this.#circuit.rails.some((rail) => rail.node === node);
     const between = f.define(subtract(this.#read(positive), this.#read(negative)));
-    const own = load(addressOf(this.#memory.parameters, offset + OPAMP.quiescentA));
-    const quiescent = f.variable(own);
-    const sourced = this.#current(out);
-    const half = f.variable(sourced ? multiply(sourced, f.constant(0.5)) : double(0));
-    f.whenRarely(less(between, f.constant(OPAMP_STARTING_V)), () => {
-      const supplied = multiply(double(1 / OPAMP_STARTING_V), maximum(between, double(0)));
-      f.set(quiescent, multiply(supplied, own));
-      const share = multiply(double(1 / OPAMP_LEAST_V), maximum(between, double(0)));
-      f.set(half, multiply(get(half), minimum(share, double(1))));
-    });
-    // Half of |i| + i is i where it is positive, else 0.
-    const draw = f.define(add(get(quiescent), add(absolute(get(half)), get(half))));
-    const back = f.define(add(get(quiescent), subtract(absolute(get(half)), get(half))));
-    if (this.#known.has(drawIndex)) this.#setKnown(drawIndex, this.#smoothed(drawIndex, draw));
-    if (this.#known.has(returnIndex)) this.#setKnown(returnIndex, this.#smoothed(returnIndex, back));
-    if (isRail(positive)) this.#addCurrent(positive, draw);
-    if (isRail(negative)) this.#addCurrent(negative, negate(back));
+    const inputs = {
+      between,
+      sourced: this.#current(out) ?? double(0),
+      quiescentA: load(addressOf(this.#memory.parameters, offset + QUIESCENT)),
+    };
+    const [draw, back] = emitFormulas(f, SUPPLY_CURRENTS, inputs, undefined).map((code) => f.define(code));
+    if (this.#known.has(drawIndex)) this.#setKnown(drawIndex, this.#smoothed(drawIndex, draw!));
+    if (this.#known.has(returnIndex)) this.#setKnown(returnIndex, this.#smoothed(returnIndex, back!));
+    if (isRail(positive)) this.#addCurrent(positive, draw!);
+    if (isRail(negative)) this.#addCurrent(negative, negate(back!));
   }
 
   #smoothed(index: number, amps: Code): Code {

@@ -1,12 +1,10 @@
+import { deviceModel } from '../../devices/devices.ts';
+import { input } from '../../devices/formula.ts';
+import { COMMON_MODE_SHIFT, highLimit, lowLimit } from '../../devices/opamp.ts';
 import { STEP_RATE } from '../backward-difference.ts';
 import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
-import {
-  type CompiledBlock,
-  type CompiledCircuit,
-  type CompiledDevice,
-  DEVICE,
-} from '../compiled-circuit.ts';
-import { DEVICE_CONSTANTS } from '../device-constants.ts';
+import type { CompiledBlock, CompiledCircuit, CompiledDevice } from '../compiled-circuit.ts';
+import { derivedPlaces, deviceFunctions, STEPS, VOLTS } from '../device-functions.ts';
 import {
   EXTRAPOLATION_LIMIT_V,
   FAULT_ABOVE,
@@ -14,21 +12,7 @@ import {
   MAX_ITERATIONS,
   STEP_TOLERANCE_V,
 } from '../newton-limits.ts';
-import { DIODE } from '../parameters.ts';
-import {
-  bipolarConstants,
-  type DeviceConstants,
-  diodeConstants,
-  type EmittedDevice,
-  emitBipolar,
-  emitCommonMode,
-  emitDiode,
-  emitFieldEffect,
-  emitOpamp,
-  fieldEffectConstants,
-  opampConstants,
-} from './emit-device.ts';
-import { LimitEmitter } from './emit-limits.ts';
+import { emitFormulas, type FormulaPlaces } from './emit-formula.ts';
 import { parallelDiodes, solveParallel } from './emit-parallel.ts';
 import { emitPast } from './emit-past.ts';
 import { solveStraight } from './emit-solve.ts';
@@ -59,10 +43,19 @@ import type { BlockStructure } from './structure.ts';
 /** Up to so many ports, diodes in parallel are solved with the rest: there is little to be saved. */
 const MOST_PLAIN_PORTS = 4;
 
+const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
+const OUTPUT_LIMITS = [highLimit(POSITIVE), lowLimit(NEGATIVE)];
+
+/** Currents of a device's ports and their derivatives, as code that reads them; row p of `slopes` is ∂g_p. */
+export interface EmittedDevice {
+  readonly currents: readonly Code[];
+  readonly slopes: readonly (readonly Code[])[];
+}
+
 /** What a step takes from the steps before it, whatever the block's inputs. */
 export interface NewtonStart {
   /** See `#emitSupply`. */
-  readonly supplies: readonly (readonly Code[])[];
+  readonly supplies: readonly Readonly<Record<string, Code>>[];
   /** Port voltages. */
   readonly start: readonly Code[];
   readonly devices: readonly EmittedDevice[];
@@ -89,9 +82,8 @@ export class NewtonEmitter {
   readonly #block: CompiledBlock;
   readonly #memory: BlockMemory;
   readonly #structure: BlockStructure;
-  readonly #constants: readonly DeviceConstants[];
+  readonly #places: readonly FormulaPlaces[];
   readonly #ports: readonly number[];
-  readonly #limits: LimitEmitter;
   readonly #parametersAddress: number;
 
   constructor(
@@ -107,15 +99,13 @@ export class NewtonEmitter {
     this.#structure = structure;
     this.#ports = firstPorts(block);
     this.#parametersAddress = parametersAddress;
-    this.#constants = block.devices.map(({ code, offset }, index) => {
-      const given = parametersAddress + 8 * offset;
-      const derived = addressOf(memory.deviceConstants, DEVICE_CONSTANTS * index);
-      if (code === DEVICE.diode) return diodeConstants(given, derived);
-      if (code === DEVICE.opamp) return opampConstants(given, derived);
-      if (code === DEVICE.jfet || code === DEVICE.mosfet) return fieldEffectConstants(given, derived);
-      return bipolarConstants(given, derived);
-    });
-    this.#limits = new LimitEmitter(f, block, this.#constants);
+    const { starts } = derivedPlaces(block);
+    this.#places = block.devices.map(({ kind, offset }, index) => ({
+      given: parametersAddress + 8 * offset,
+      names: deviceModel(kind).parameters,
+      derived: addressOf(memory.deviceConstants, starts[index]!),
+      parts: deviceFunctions(kind).parts,
+    }));
   }
 
   /** Whether `prepare` may go ahead of the blocks that come first in a sample: whether what it reads stands still. */
@@ -172,7 +162,7 @@ export class NewtonEmitter {
   /** Iterations after the first, until the step is small or the cap is reached. */
   #emitMore(
     open: readonly Code[],
-    supplies: readonly (readonly Code[])[],
+    supplies: readonly Readonly<Record<string, Code>>[],
     start: readonly Code[],
     first: Iteration,
     g: readonly Local[],
@@ -190,7 +180,7 @@ export class NewtonEmitter {
     const take = (step: readonly Code[]) => {
       const taken = step.map((code) => f.variable(code));
       f.when(less(get(iteration), double(LIMITED_ITERATIONS + 1)), () =>
-        this.#limits.emit(taken, v, supplies),
+        this.#limit(taken, v.map(get), supplies),
       );
       taken.forEach((local, port) => {
         f.set(v[port]!, add(get(v[port]!), get(local)));
@@ -245,8 +235,46 @@ export class NewtonEmitter {
     this.#f.store(address, add(load(address), amount));
   }
 
-  #emitDevices(v: readonly Code[], supplies: readonly (readonly Code[])[]): readonly EmittedDevice[] {
-    return this.#block.devices.map((device, index) => this.#emitDevice(device, index, v, supplies[index]!));
+  #emitDevices(
+    v: readonly Code[],
+    supplies: readonly Readonly<Record<string, Code>>[],
+  ): readonly EmittedDevice[] {
+    return this.#block.devices.map(({ kind }, index) => {
+      const { currents, slopes } = deviceFunctions(kind);
+      const inputs = { ...supplies[index]!, ...this.#portInputs(index, VOLTS, v) };
+      const codes = emitFormulas(this.#f, [...currents, ...slopes.flat()], inputs, this.#places[index]);
+      const defined = codes.map((code) => (isPlain(code) ? code : this.#f.define(code)));
+      const count = currents.length;
+      const rowOf = (port: number) => defined.slice(count * (port + 1), count * (port + 2));
+      return { currents: defined.slice(0, count), slopes: currents.map((_, port) => rowOf(port)) };
+    });
+  }
+
+  /** Code of what a device's ports have, by the names that its formulas give it. */
+  #portInputs(index: number, names: readonly string[], codes: readonly Code[]): Record<string, Code> {
+    const first = this.#ports[index]!;
+    const { ports } = this.#block.devices[index]!;
+    return Object.fromEntries(ports.map((_, port) => [names[port]!, codes[first + port]!]));
+  }
+
+  /** Keeps a step within what its devices can follow. @param step Changed in place. @param v Voltages before it. */
+  #limit(
+    step: readonly Local[],
+    v: readonly Code[],
+    supplies: readonly Readonly<Record<string, Code>>[],
+  ): void {
+    this.#block.devices.forEach(({ kind }, index) => {
+      const inputs = {
+        ...supplies[index]!,
+        ...this.#portInputs(index, VOLTS, v),
+        ...this.#portInputs(index, STEPS, step.map(get)),
+      };
+      const { limitedSteps } = deviceFunctions(kind);
+      const limited = emitFormulas(this.#f, limitedSteps, inputs, this.#places[index]);
+      limited.forEach((code, port) => {
+        this.#f.set(step[this.#ports[index]! + port]!, code);
+      });
+    });
   }
 
   #emitIteration(devices: readonly EmittedDevice[], open: readonly Code[], v: readonly Code[]): Iteration {
@@ -267,8 +295,8 @@ export class NewtonEmitter {
     const parallels = residual.length > MOST_PLAIN_PORTS ? parallelDiodes(this.#block) : [];
     if (parallels.length === 0) return solveStraight(this.#f, matrix, residual);
     const stiffness = (device: number) => {
-      const { offset } = this.#block.devices[device]!;
-      const seriesOhms = load(this.#parametersAddress + 8 * (offset + DIODE.seriesOhms));
+      const { seriesOffset } = this.#block.devices[device]!;
+      const seriesOhms = load(this.#parametersAddress + 8 * seriesOffset);
       return add(double(1), multiply(seriesOhms, devices[device]!.slopes[0]![0]!));
     };
     const followers = parallels.map(({ device, lead, sign }) => ({
@@ -316,50 +344,28 @@ export class NewtonEmitter {
       const amplifier = this.#circuit.opamps[opampIndex];
       if (!amplifier?.isRanged) return;
       const { plus, positive, negative } = amplifier;
-      const shift = emitCommonMode(
-        this.#f,
-        this.#constants[index]!,
-        known(plus),
-        known(positive),
-        known(negative),
-      );
+      const pins = { plus: known(plus), positive: known(positive), negative: known(negative) };
+      const [shift] = emitFormulas(this.#f, [COMMON_MODE_SHIFT], pins, this.#places[index]);
       const port = this.#ports[index]!;
-      open[port] = this.#f.define(add(open[port]!, shift));
+      open[port] = this.#f.define(add(open[port]!, shift!));
     });
     return open;
   }
 
-  /** History, high and low limit of an op-amp; nothing for other devices. */
-  #emitSupply(device: CompiledDevice, index: number, known: (node: number) => Code): readonly Code[] {
-    if (device.code !== DEVICE.opamp) return [];
+  /** What an op-amp's equations read beside the voltage at its port; nothing for other devices. */
+  #emitSupply(device: CompiledDevice, index: number, known: (node: number) => Code): Record<string, Code> {
+    const amplifier = this.#circuit.opamps[device.opampIndex];
+    if (!amplifier) return {};
     const f = this.#f;
-    const { positive, negative } = this.#circuit.opamps[device.opampIndex]!;
-    const constants = this.#constants[index]!.values;
+    const pins = { positive: known(amplifier.positive), negative: known(amplifier.negative) };
+    const [high, low] = emitFormulas(f, OUTPUT_LIMITS, pins, this.#places[index]);
     const past = emitPast(f, this.#memory.opampHistory, index);
-    return [
-      f.define(multiply(past, f.constant(STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps))),
-      f.define(subtract(known(positive), constants['headroomHigh']!)),
-      f.define(add(known(negative), constants['headroomLow']!)),
-    ];
-  }
-
-  #emitDevice(
-    device: CompiledDevice,
-    index: number,
-    v: readonly Code[],
-    supply: readonly Code[],
-  ): EmittedDevice {
-    const f = this.#f;
-    const constants = this.#constants[index]!;
-    const first = v[this.#ports[index]!]!;
-    if (device.code === DEVICE.diode) return emitDiode(f, constants, first);
-    if (device.code === DEVICE.opamp)
-      return emitOpamp(f, constants, first, supply[0]!, supply[1]!, supply[2]!);
-    const second = v[this.#ports[index]! + 1]!;
-    if (device.code === DEVICE.npn || device.code === DEVICE.pnp) {
-      return emitBipolar(f, constants, device.code === DEVICE.npn ? 1 : -1, first, second);
-    }
-    return emitFieldEffect(f, constants, device.code === DEVICE.jfet, first, second);
+    const rate = STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps;
+    return {
+      history: f.define(multiply(past, f.constant(rate))),
+      high: f.define(high!),
+      low: f.define(low!),
+    };
   }
 
   /** 1 − K·D and p + K·g − v, entries that are zero by structure left out. */
@@ -381,7 +387,7 @@ export class NewtonEmitter {
         return device.slopes.map((_, column) => {
           const terms = device.slopes.flatMap((slopes, port) => {
             const k = coupling(row, first + port);
-            return k ? [multiply(slopes[column]!, k)] : [];
+            return k && !isZero(slopes[column]!) ? [multiply(slopes[column]!, k)] : [];
           });
           const isDiagonal = first + column === row;
           if (terms.length === 0) return isDiagonal ? double(1) : undefined;
@@ -392,7 +398,7 @@ export class NewtonEmitter {
     const residual = open.map((p, row) => {
       const terms = currents.flatMap((current, port) => {
         const k = coupling(row, port);
-        return k ? [multiply(current, k)] : [];
+        return k && !isZero(current) ? [multiply(current, k)] : [];
       });
       return f.settle(add(p, subtract(sum(terms), v[row]!)));
     });
@@ -420,4 +426,14 @@ export interface BlockPlace {
 
 function normOf(residual: readonly Code[]): Code {
   return residual.map(absolute).reduce(maximum);
+}
+
+/** Whether code is 0 whatever the circuit does, as a MOSFET's gate current. */
+function isZero({ op, number }: Code): boolean {
+  return op === 'double' && number === 0;
+}
+
+/** Whether code merely reads what stands somewhere. */
+function isPlain({ op }: Code): boolean {
+  return op === 'get' || op === 'load' || op === 'double';
 }

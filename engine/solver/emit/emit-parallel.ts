@@ -1,4 +1,4 @@
-import { type CompiledBlock, DEVICE } from '../compiled-circuit.ts';
+import type { CompiledBlock } from '../compiled-circuit.ts';
 import { solveStraight } from './emit-solve.ts';
 import { add, type Code, divide, double, multiply, subtract } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -13,8 +13,8 @@ export interface ParallelDiode {
 /** Diodes of a block that stand between the nodes of another: clipping pairs, piggybacks, class-B output stages. */
 export function parallelDiodes(block: CompiledBlock): ParallelDiode[] {
   const leads = new Map<string, number>();
-  return block.devices.flatMap(({ code, ports }, device): ParallelDiode[] => {
-    if (code !== DEVICE.diode) return [];
+  return block.devices.flatMap(({ seriesOffset, ports }, device): ParallelDiode[] => {
+    if (seriesOffset < 0) return [];
     const { plus, minus } = ports[0]!;
     const along = leads.get(`${plus} ${minus}`);
     const against = leads.get(`${minus} ${plus}`);

@@ -1,8 +1,7 @@
 import { BlockCoefficients } from '../block-coefficients.ts';
 import type { BlockMemory } from '../block-memory.ts';
 import { plainMemory } from '../circuit-memory.ts';
-import { type CompiledBlock, type CompiledCircuit, DEVICE } from '../compiled-circuit.ts';
-import { DIODE } from '../parameters.ts';
+import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 
 /** Which entries of a block's rows can differ from zero, whatever the values of its parts. */
 export interface BlockStructure {
@@ -60,8 +59,8 @@ function drawBlock(
     for (const offset of offsets) parameters[offset] = draw() / (2 * sampleRateHz);
   }
   for (const { offset } of drains) parameters[offset] = draw();
-  for (const { code, offset } of devices) {
-    if (code === DEVICE.diode) parameters[offset + DIODE.seriesOhms] = draw();
+  for (const { seriesOffset } of devices) {
+    if (seriesOffset >= 0) parameters[seriesOffset] = draw();
   }
 }
 

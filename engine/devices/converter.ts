@@ -1,0 +1,39 @@
+import type { DeviceModel } from './device-model.ts';
+import type { NodeName, PrimitiveBase } from './node.ts';
+import { thermalNoise } from './noise.ts';
+
+/**
+ * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output
+ * resistance. What it delivers it draws `ratio` times from its supply.
+ *
+ *   i = (ratio·v_supply − v_out)/R        into `out` flows i, out of `supply` ratio·i
+ */
+export interface Converter extends PrimitiveBase {
+  readonly kind: 'converter';
+  readonly nodes: readonly [supply: NodeName, out: NodeName];
+  readonly ratio: number;
+  readonly outputOhms: number;
+}
+
+const [SUPPLY, OUT] = [0, 1];
+
+/** Linear: the solver has its equation as a branch with a ratio, of which a resistor is the one with ratio 1. */
+export const CONVERTER: DeviceModel<Converter> = {
+  parameters: ['outputOhms'],
+  numbersOf: ({ outputOhms }) => [outputOhms],
+  structureOf: ({ ratio }) => `${ratio}`,
+  dcPaths: [[SUPPLY, OUT]],
+  carriesOneCurrent: () => false,
+  conductanceBoundS: ({ ratio, outputOhms }) => Math.max(1, ratio * ratio) / outputOhms,
+  // Its drift is far below that of a junction.
+  atTemperature: (converter) => converter,
+  netlistWords: ({ ratio, outputOhms }) => ({ ratio, outputOhms }),
+  // Ripple is left out.
+  noiseSources: ({ ratio, outputOhms }, { temperatureK }) => [
+    thermalNoise(outputOhms, temperatureK, [
+      [SUPPLY, -ratio / outputOhms],
+      [OUT, 1 / outputOhms],
+    ]),
+  ],
+  ports: [],
+};

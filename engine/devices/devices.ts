@@ -1,0 +1,34 @@
+import { type Bjt, NPN, PNP } from './bipolar.ts';
+import { CONVERTER, type Converter } from './converter.ts';
+import type { DeviceModel } from './device-model.ts';
+import { DIODE, type DiodeString } from './diode.ts';
+import { type Fet, N_JFET, N_MOSFET } from './field-effect.ts';
+import { OPAMP, type Opamp } from './opamp.ts';
+
+/** Every device that a network can have. */
+export type Device = DiodeString | Bjt | Fet | Opamp | Converter;
+export type DeviceKind = Device['kind'];
+
+const DEVICES = {
+  diode: DIODE,
+  npn: NPN,
+  pnp: PNP,
+  nJfet: N_JFET,
+  nMosfet: N_MOSFET,
+  opamp: OPAMP,
+  converter: CONVERTER,
+} satisfies Record<DeviceKind, unknown>;
+
+/** What is known of a kind of device. */
+export function deviceModel(kind: DeviceKind): DeviceModel {
+  return DEVICES[kind] as unknown as DeviceModel;
+}
+
+/** A device with its data, given at 27 °C, at another temperature. */
+export function deviceAt<D extends Device>(device: D, temperatureK: number): D {
+  return deviceModel(device.kind).atTemperature(device, temperatureK) as D;
+}
+
+export function isDevice(primitive: { readonly kind: string }): primitive is Device {
+  return primitive.kind in DEVICES;
+}

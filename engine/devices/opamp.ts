@@ -1,0 +1,354 @@
+import type { DeviceModel, DeviceNoise } from './device-model.ts';
+import {
+  absolute,
+  add,
+  both,
+  choose,
+  divide,
+  either,
+  type Formula,
+  greater,
+  greaterOrEqual,
+  input,
+  less,
+  maximum,
+  minimum,
+  multiply,
+  negate,
+  number,
+  parameter,
+  positiveSquare,
+  saturating,
+  squareRoot,
+  subtract,
+} from './formula.ts';
+import type { NodeName, PrimitiveBase } from './node.ts';
+
+/**
+ * Op-amp as one integrator with slew limit and soft rails. x is the output voltage, vd = v+ − v−,
+ * w = 2π·gainBandwidthHz, S = slewVPerS, and the rails lie `headroomHighV` below the positive and
+ * `headroomLowV` above the negative supply pin, mid between them:
+ *
+ *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
+ *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
+ *
+ * Where it matters that a type's inputs leave their range, `commonMode` says where: vd is then c(v+) − v−,
+ *
+ *   c(v) = v − q(v − H) + a·q(L − v)     a = 1, or OPAMP_REVERSAL where the type turns its output round
+ *
+ * with H and L in the same way below the positive and above the negative supply pin. The inverting input is taken to be
+ * in range: feedback holds it where the other one is.
+ *
+ * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
+ * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources
+ * comes from the positive pin, what it sinks goes to the negative one (below OPAMP_LEAST_V in proportion likewise).
+ */
+export interface OpampData {
+  readonly gainBandwidthHz: number;
+  readonly slewVPerS: number;
+  readonly openLoopGain: number;
+  readonly headroomHighV: number;
+  readonly headroomLowV: number;
+  readonly inputBiasA: number;
+  readonly quiescentA: number;
+  /** Absent where the output limits first and nothing turns round. */
+  readonly commonMode?: CommonModeRange;
+}
+
+/** How far an op-amp's non-inverting input may go towards its supply pins. */
+export interface CommonModeRange {
+  readonly headroomHighV: number;
+  readonly headroomLowV: number;
+  /** Below the range the output goes to its high limit instead of following. */
+  readonly reverses: boolean;
+}
+
+/**
+ * Noise of an op-amp referred to its inputs, as datasheets give it: one voltage in series with an input, and a
+ * current into each input, unrelated to each other. With S the squared density and f_c its corner
+ *
+ *   S(f) = S(1 kHz)·(1 + f_c/f)/(1 + f_c/1 kHz)
+ */
+export interface OpampNoise {
+  readonly voltageAt1kHzVPerRtHz: number;
+  readonly voltageCornerHz: number;
+  readonly currentAt1kHzAPerRtHz: number;
+  readonly currentCornerHz: number;
+}
+
+export interface Opamp extends PrimitiveBase {
+  readonly kind: 'opamp';
+  readonly nodes: readonly [
+    plus: NodeName,
+    minus: NodeName,
+    out: NodeName,
+    positiveSupply: NodeName,
+    negativeSupply: NodeName,
+  ];
+  readonly data: OpampData;
+  /** Absent where nothing is known of it: the amplifier then counts as silent. */
+  readonly noise?: OpampNoise;
+  /** The pin that an output stage fitted beside it drives, and its headroom; absent where `out` is the pin. */
+  readonly drives?: {
+    readonly net: NodeName;
+    readonly headroomHighV: number;
+    readonly headroomLowV: number;
+  };
+}
+
+/** What a volt below the common-mode range counts for, upwards, in a type that reverses: the turn is abrupt. */
+export const OPAMP_REVERSAL = 100;
+/** Width of the quadratic knee of an op-amp's output limit, V. */
+export const OPAMP_KNEE_V = 0.1;
+/** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */
+export const OPAMP_STARTING_V = 2;
+/** No op-amp of the catalogue starts below this; what it delivers it then takes from its supply only in proportion, V. */
+export const OPAMP_LEAST_V = 1;
+/** Past the rails the limit takes the whole slew current at this excess, V. */
+export const OPAMP_CLAMP_V = 0.1;
+/** Newton's method limits the input where it moves by more than this, and comes from further outside its range, V. */
+const LEAST_LIMITED_V = 1e-3;
+/** Datasheets give noise densities at this frequency, Hz. */
+const NOISE_HZ = 1000;
+
+const [PLUS, MINUS] = [0, 1];
+
+export const OPAMP_PARAMETERS = [
+  'gainBandwidthRadPerS',
+  'slewVPerS',
+  'openLoopGain',
+  'headroomHighV',
+  'headroomLowV',
+  'inputBiasA',
+  'quiescentA',
+  'commonHighV',
+  'commonLowV',
+  'commonReversal',
+] as const;
+
+const w = parameter('gainBandwidthRadPerS');
+const slew = parameter('slewVPerS');
+const quiescentA = parameter('quiescentA');
+const leak = divide(w, parameter('openLoopGain'));
+const clamp = divide(slew, number(OPAMP_CLAMP_V));
+/** Leading coefficient of the implicit step, 1/s; beside the op-amp's own numbers. */
+const a = add(parameter('stepRate'), leak);
+
+/** Where the output limits. @param positive,negative Supply pins, V. */
+export const highLimit = (positive: Formula): Formula => subtract(positive, parameter('headroomHighV'));
+export const lowLimit = (negative: Formula): Formula => add(negative, parameter('headroomLowV'));
+
+/** Quadratic knee then slope one: q(e), V. */
+function knee(excess: Formula): Formula {
+  const past = subtract(excess, number(OPAMP_KNEE_V));
+  return divide(subtract(positiveSquare(excess), positiveSquare(past)), number(2 * OPAMP_KNEE_V));
+}
+
+const slewed = (vd: Formula): Formula => multiply(saturating(multiply(vd, divide(w, slew))), slew);
+
+/** dx/dt, V/s. @param vd Differential input, V. @param x Output, V. @param high,low Where it limits, V. */
+export function opampRate(vd: Formula, x: Formula, high: Formula, low: Formula): Formula {
+  const fromMiddle = subtract(x, multiply(add(high, low), number(0.5)));
+  const limit = subtract(knee(subtract(x, high)), knee(subtract(low, x)));
+  return subtract(subtract(slewed(vd), multiply(fromMiddle, leak)), multiply(limit, clamp));
+}
+
+/** c(v+) − v+: what an input range adds to the differential input. @param positive,negative Supply pins, V. */
+function commonModeShift(plus: Formula, positive: Formula, negative: Formula): Formula {
+  const above = knee(add(subtract(plus, positive), parameter('commonHighV')));
+  const below = knee(subtract(add(negative, parameter('commonLowV')), plus));
+  return subtract(multiply(below, parameter('commonReversal')), above);
+}
+
+/** The same of inputs that are called like the pins. */
+export const COMMON_MODE_SHIFT = commonModeShift(input('plus'), input('positive'), input('negative'));
+
+/**
+ * Output after one implicit step, in closed form: solves
+ *
+ *   a·x = history + S·s(w·vd/S) + (w/A0)·mid − (S/0.1 V)·(q(x − high) − q(low − x)),   a = stepRate + w/A0
+ *
+ * which is monotone in x and quadratic at most inside a knee.
+ *
+ * @param history The step's memory, V/s.
+ */
+export function opampStep(vd: Formula, history: Formula, high: Formula, low: Formula): Formula {
+  const middle = multiply(multiply(add(high, low), number(0.5)), leak);
+  const drive = add(history, add(slewed(vd), middle));
+  const free = divide(drive, a);
+  const above = add(high, kneeExcess(subtract(drive, multiply(high, a))));
+  const below = subtract(low, kneeExcess(subtract(multiply(low, a), drive)));
+  const isAbove = greater(free, high);
+  const limited = choose(isAbove, above, below, 'neither');
+  return choose(either(isAbove, less(free, low)), limited, free, 'otherwise');
+}
+
+/** The e ≥ 0 that solves a·e + clamp·q(e) = push. */
+function kneeExcess(push: Formula): Formula {
+  const pushAtKneeEnd = multiply(add(a, multiply(clamp, number(0.5))), number(OPAMP_KNEE_V));
+  const past = divide(add(push, multiply(clamp, number(0.5 * OPAMP_KNEE_V))), add(a, clamp));
+  const curvature = multiply(clamp, number(2 / OPAMP_KNEE_V));
+  const root = squareRoot(add(multiply(push, curvature), multiply(a, a)));
+  const within = divide(multiply(push, number(2)), add(root, a));
+  return choose(greaterOrEqual(push, pushAtKneeEnd), past, within, 'neither');
+}
+
+/**
+ * Inputs between which an op-amp's implicit step answers nearly in proportion: neither slewing (|w·vd/S| ≤ 1) nor
+ * with its output at a limit; lower > upper where there is no such range.
+ */
+export function opampActiveRange(
+  history: Formula,
+  high: Formula,
+  low: Formula,
+): { readonly lower: Formula; readonly upper: Formula } {
+  const given = add(history, multiply(multiply(add(high, low), number(0.5)), leak));
+  const argument = (limit: Formula) => divide(subtract(multiply(limit, a), given), slew);
+  // The u at which S·s(u) is what stands there; s(1) = 1/√2, beyond which the amplifier slews.
+  const end = (s: Formula) => {
+    const root = squareRoot(subtract(number(1), minimum(multiply(s, s), number(0.5))));
+    return divide(multiply(s, divide(slew, w)), root);
+  };
+  return {
+    lower: end(maximum(argument(low), number(-Math.SQRT1_2))),
+    upper: end(minimum(argument(high), number(Math.SQRT1_2))),
+  };
+}
+
+/**
+ * A step of Newton's method that ends where it enters the active range: across it, it would jump from limit to limit for
+ * ever. Only from well outside, so that a step cut short is never so small as to pass for the last one.
+ */
+export function opampLimitedStep(
+  vd: Formula,
+  step: Formula,
+  history: Formula,
+  high: Formula,
+  low: Formula,
+): Formula {
+  const { lower, upper } = opampActiveRange(history, high, low);
+  const after = add(vd, step);
+  const margin = number(LEAST_LIMITED_V);
+  const comesDown = both(greater(vd, add(upper, margin)), less(after, upper));
+  const comesUp = both(less(vd, subtract(lower, margin)), greater(after, lower));
+  const up = choose(comesUp, subtract(lower, vd), step, 'neither');
+  const cut = choose(comesDown, subtract(upper, vd), up, 'neither');
+  const within = choose(greaterOrEqual(upper, lower), cut, step, 'neither');
+  return choose(greater(absolute(step), margin), within, step, 'otherwise');
+}
+
+/** Quiescent current with so much between the supply pins, A. */
+export function quiescentCurrent(between: Formula): Formula {
+  const starting = multiply(maximum(between, number(0)), divide(quiescentA, number(OPAMP_STARTING_V)));
+  return choose(less(between, number(OPAMP_STARTING_V)), starting, quiescentA, 'otherwise');
+}
+
+/**
+ * What an op-amp takes from its positive supply pin and returns to the negative one, A. A supply that has collapsed
+ * gives nothing more: else it would be drawn through ground and run away.
+ *
+ * @param sourced Current out of the output, A. @param between Volts between the supply pins.
+ */
+export function supplyCurrents(
+  sourced: Formula,
+  between: Formula,
+): { readonly draw: Formula; readonly back: Formula } {
+  const whole = multiply(sourced, number(0.5));
+  const share = minimum(multiply(maximum(between, number(0)), number(1 / OPAMP_LEAST_V)), number(1));
+  const half = choose(less(between, number(OPAMP_STARTING_V)), multiply(whole, share), whole, 'otherwise');
+  const quiescent = quiescentCurrent(between);
+  // Half of |i| + i is i where it is positive, else 0.
+  return {
+    draw: add(quiescent, add(absolute(half), half)),
+    back: add(quiescent, subtract(absolute(half), half)),
+  };
+}
+
+/** The op-amp's own equation over its five pins, −dx/dt divided by the gain-bandwidth, V. */
+export function pinEquation(
+  isRanged: boolean,
+  [plus, minus, out, positive, negative]: readonly [Formula, Formula, Formula, Formula, Formula],
+): Formula {
+  const shift = isRanged ? commonModeShift(plus, positive, negative) : number(0);
+  const vd = add(subtract(plus, minus), shift);
+  return negate(divide(opampRate(vd, out, highLimit(positive), lowLimit(negative)), w));
+}
+
+export const OPAMP: DeviceModel<Opamp> = {
+  parameters: OPAMP_PARAMETERS,
+  numbersOf: ({ data }) => [
+    2 * Math.PI * data.gainBandwidthHz,
+    data.slewVPerS,
+    data.openLoopGain,
+    data.headroomHighV,
+    data.headroomLowV,
+    data.inputBiasA,
+    data.quiescentA,
+    // Read only where the structure says that there is a range.
+    data.commonMode?.headroomHighV ?? 0,
+    data.commonMode?.headroomLowV ?? 0,
+    data.commonMode?.reverses ? OPAMP_REVERSAL : 1,
+  ],
+  structureOf: ({ data }) => (data.commonMode ? 'ranged' : ''),
+  dcPaths: [],
+  carriesOneCurrent: () => false,
+  // Its pins are current sources.
+  conductanceBoundS: () => 0,
+  // Its drift is far below that of a junction.
+  atTemperature: (opamp) => opamp,
+  netlistWords,
+  noiseSources,
+  ports: [[PLUS, MINUS]],
+  equations: {
+    currents: ([vd]) => [opampStep(vd!, input('history'), input('high'), input('low'))],
+    limitedSteps: ([vd], [step]) => [
+      opampLimitedStep(vd!, step!, input('history'), input('high'), input('low')),
+    ],
+    others: [COMMON_MODE_SHIFT],
+    junctions: [],
+    hasEdges: false,
+  },
+};
+
+function netlistWords({ nodes, data }: Opamp): Readonly<Record<string, unknown>> {
+  const [plus, minus, out, positive, negative] = nodes;
+  const { commonMode, ...numbers } = data;
+  return {
+    nodes: [plus, minus, out],
+    supplyNodes: [positive, negative],
+    ...numbers,
+    ...(commonMode && {
+      commonModeHeadroomHighV: commonMode.headroomHighV,
+      commonModeHeadroomLowV: commonMode.headroomLowV,
+      commonModeReversal: commonMode.reverses ? OPAMP_REVERSAL : 1,
+    }),
+    limitKneeV: OPAMP_KNEE_V,
+    limitSlewExcessV: OPAMP_CLAMP_V,
+    startingSupplyV: OPAMP_STARTING_V,
+  };
+}
+
+/** The sheet's voltage in series with an input, its current into each input. */
+function noiseSources({ noise }: Opamp): readonly DeviceNoise[] {
+  if (!noise) return [];
+  const current = {
+    kind: 'current noise',
+    unit: 'A',
+    ...white(noise.currentAt1kHzAPerRtHz, noise.currentCornerHz),
+  } as const;
+  return [
+    {
+      kind: 'voltage noise',
+      unit: 'V',
+      into: 'input',
+      ...white(noise.voltageAt1kHzVPerRtHz, noise.voltageCornerHz),
+    },
+    { ...current, into: [[PLUS, 1]] },
+    { ...current, into: [[MINUS, 1]] },
+  ];
+}
+
+/** Squared density far above the corner from the density at 1 kHz. */
+function white(at1kHz: number, cornerHz: number): { density: number; cornerHz: number } {
+  return { density: (at1kHz * at1kHz) / (1 + cornerHz / NOISE_HZ), cornerHz };
+}

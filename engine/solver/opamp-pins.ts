@@ -1,0 +1,31 @@
+import { derivative, input } from '../devices/formula.ts';
+import { OPAMP_PARAMETERS, pinEquation, quiescentCurrent } from '../devices/opamp.ts';
+import { FormulaTape } from './formula-tape.ts';
+
+const PINS = ['plus', 'minus', 'out', 'positive', 'negative'] as const;
+
+const tapes = new Map<string, FormulaTape>();
+
+function kept(name: string, make: () => FormulaTape): FormulaTape {
+  const tape = tapes.get(name) ?? make();
+  tapes.set(name, tape);
+  return tape;
+}
+
+/** An op-amp's own equation (see `pinEquation`) and its slopes by the voltages at its five pins, which are the inputs. */
+export function pinTape(isRanged: boolean): FormulaTape {
+  return kept(`pins ${isRanged}`, () => {
+    const [plus, minus, out, positive, negative] = PINS.map(input);
+    const own = pinEquation(isRanged, [plus!, minus!, out!, positive!, negative!]);
+    const slopes = PINS.map((pin) => derivative(own, input(pin)));
+    return new FormulaTape([own, ...slopes], PINS, OPAMP_PARAMETERS);
+  });
+}
+
+/** Its quiescent current and the slope of that, by what is between its supply pins. */
+export function quiescentTape(): FormulaTape {
+  return kept('quiescent', () => {
+    const current = quiescentCurrent(input('between'));
+    return new FormulaTape([current, derivative(current, input('between'))], ['between'], OPAMP_PARAMETERS);
+  });
+}

@@ -1,0 +1,75 @@
+import { type DeviceKind, deviceModel } from '../devices/devices.ts';
+import { input } from '../devices/formula.ts';
+import { deviceFunctions, VOLTS } from './device-functions.ts';
+import { FormulaTape } from './formula-tape.ts';
+import { placeOf } from './parameters.ts';
+
+const MOST_ITERATIONS = 100;
+
+/**
+ * The port currents of one kind of device with numbers, at the voltages across its terminals. Off the audio thread: a
+ * series resistance has its share of the voltage found here by Newton's method, where the transient keeps the voltage
+ * behind it as its unknown.
+ */
+export class PortDevice {
+  /** Voltages across the ports, V; to be set before `evaluate`. */
+  readonly volts: Float64Array;
+  /** Of the last `evaluate`: each port's current, A, and row by row ∂ by the voltages across all, S. */
+  readonly currents: Float64Array;
+  readonly slopes: Float64Array;
+  readonly #tape: FormulaTape;
+  readonly #start: FormulaTape | undefined;
+  readonly #seriesPlace: number;
+
+  private constructor(kind: DeviceKind) {
+    const { ports, parameters, equations } = deviceModel(kind);
+    const { currents, slopes } = deviceFunctions(kind);
+    const names = VOLTS.slice(0, ports.length);
+    this.#tape = new FormulaTape([...currents, ...slopes.flat()], names, parameters);
+    const series = equations?.series;
+    this.#seriesPlace = series ? placeOf(kind, series.ohms) : -1;
+    this.#start = series && new FormulaTape([series.start(input(VOLTS[0]))], [VOLTS[0]], parameters);
+    this.volts = new Float64Array(ports.length);
+    this.currents = new Float64Array(ports.length);
+    this.slopes = new Float64Array(ports.length ** 2);
+  }
+
+  static readonly #known = new Map<DeviceKind, PortDevice>();
+
+  static of(kind: DeviceKind): PortDevice {
+    const known = PortDevice.#known.get(kind) ?? new PortDevice(kind);
+    PortDevice.#known.set(kind, known);
+    return known;
+  }
+
+  /** @param offset Where the device's numbers begin. */
+  evaluate(parameters: Float64Array, offset: number): void {
+    const { inputs, outputs } = this.#tape;
+    const count = this.volts.length;
+    inputs.set(this.volts);
+    if (this.#start) this.#solveSeries(this.#start, parameters, offset);
+    else this.#tape.run(parameters, offset);
+    for (let port = 0; port < count; port++) this.currents[port] = outputs[port]!;
+    for (let entry = 0; entry < count ** 2; entry++) this.slopes[entry] = outputs[count + entry]!;
+    if (!this.#start) return;
+    const ohms = parameters[offset + this.#seriesPlace]!;
+    this.slopes[0]! /= 1 + ohms * this.slopes[0]!;
+  }
+
+  /** Solves v = vj + R·i(vj) for vj and leaves the device evaluated there. */
+  #solveSeries(start: FormulaTape, parameters: Float64Array, offset: number): void {
+    const { inputs, outputs } = this.#tape;
+    const ohms = parameters[offset + this.#seriesPlace]!;
+    const volts = this.volts[0]!;
+    start.inputs[0] = volts;
+    start.run(parameters, offset);
+    inputs[0] = start.outputs[0]!;
+    for (let iteration = 0; iteration < MOST_ITERATIONS; iteration++) {
+      this.#tape.run(parameters, offset);
+      const step = (inputs[0] + ohms * outputs[0]! - volts) / (1 + ohms * outputs[1]!);
+      inputs[0] -= step;
+      if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(inputs[0])) break;
+    }
+    this.#tape.run(parameters, offset);
+  }
+}
