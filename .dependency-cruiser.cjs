@@ -34,6 +34,13 @@ module.exports = {
       to: { path: '^(worklets|ui|tests)/' },
     },
     {
+      name: 'devices-know-no-network',
+      comment: 'A device is written without knowing networks, parts or the solver.',
+      severity: 'error',
+      from: { path: '^engine/devices/' },
+      to: { path: '^engine/(?!devices/)' },
+    },
+    {
       name: 'engine-is-self-contained',
       comment: 'engine/ runs anywhere: no node modules and no packages, except in its command line.',
       severity: 'error',

@@ -145,8 +145,6 @@ export function choose(condition: Formula, whenTrue: Formula, whenFalse: Formula
   return whenTrue === whenFalse ? whenTrue : node('choose', [condition, whenTrue, whenFalse], { usual });
 }
 
-export const sum = (terms: readonly Formula[]): Formula => terms.reduce(add, ZERO);
-
 /** u⁺² = max(u, 0)², smooth at zero; its slope is 2u⁺. */
 export function positiveSquare(u: Formula): Formula {
   const positive = maximum(u, ZERO);
