@@ -58,7 +58,7 @@ function moved(primitive: Primitive, spread: TypeSpread, amount: number, tempera
         ? { ...primitive, data: { ...primitive.data, forwardBeta: amount * primitive.data.forwardBeta } }
         : primitive;
     case 'thresholdV':
-      return primitive.kind === 'nJfet' || primitive.kind === 'nMosfet'
+      return primitive.kind === 'nJfet' || primitive.kind === 'pJfet' || primitive.kind === 'nMosfet'
         ? { ...primitive, data: { ...primitive.data, thresholdV: amount * primitive.data.thresholdV } }
         : primitive;
     case 'speed':

@@ -107,7 +107,7 @@ function seriesValues(
 }
 
 function isTyped(kind: BuildPart['kind']): kind is Parameters<typeof typesOf>[0] {
-  return ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'].includes(kind);
+  return ['diode', 'npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp', 'converter'].includes(kind);
 }
 
 function refusal(ref: string, message: string): BuildError {

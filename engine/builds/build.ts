@@ -117,6 +117,7 @@ function startingSetting(part: PartSpec): PartSetting | undefined {
     case 'npn':
     case 'pnp':
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet':
     case 'converter':
       return { type: part.type };

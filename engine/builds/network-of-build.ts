@@ -111,6 +111,7 @@ function primitivesOf(
     case 'pnp':
       return bjtPrimitive(part.kind, ref, setting.type!, nodes);
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet':
       return [{ kind: part.kind, ref, nodes: three(nodes), data: findFet(setting.type!).data }];
     case 'converter': {

@@ -16,7 +16,7 @@ import {
   tuple,
 } from './document-shape.ts';
 import type { FORMULA_NAMES, PartFigure } from './part-figure.ts';
-import type { PartSpec } from './part-spec.ts';
+import type { PartSpec, TransistorKind } from './part-spec.ts';
 
 /** The shape of a circuit's document; what its names have to name is checked in `circuit-check.ts`. */
 
@@ -60,7 +60,7 @@ const turned = {
   labels: oneOf(['left', 'right']),
 };
 
-const transistor = <K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>(kind: K) =>
+const transistor = <K extends TransistorKind>(kind: K) =>
   object({ kind: oneOf([kind]), type, ...place }, turned);
 
 const part: Shape<PartSpec> = kinds('kind', {
@@ -75,6 +75,7 @@ const part: Shape<PartSpec> = kinds('kind', {
   npn: transistor('npn'),
   pnp: transistor('pnp'),
   nJfet: transistor('nJfet'),
+  pJfet: transistor('pJfet'),
   nMosfet: transistor('nMosfet'),
   opamp: object({ kind: oneOf(['opamp']), package: refText, ...place }, turned),
   pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, turned),

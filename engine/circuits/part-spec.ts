@@ -9,7 +9,7 @@ export type Direction = 'left' | 'right' | 'up' | 'down';
 /**
  * Where a part stands on the drawing, and its job in one sentence. `at` is the middle of the symbol; unturned,
  * a two-terminal part lies with its first pin left and its second right, a transistor has its base left,
- * collector up and emitter down, an op-amp its inputs left (plus above) and its output right, a potentiometer
+ * collector up and emitter down (PNP and P-channel the other way round, as current flows), an op-amp its inputs left (plus above) and its output right, a potentiometer
  * its track upright (clockwise end up) and its wiper right.
  */
 export interface Placement {
@@ -34,6 +34,7 @@ export interface PinsOfKind {
   npn: 'collector' | 'base' | 'emitter';
   pnp: 'collector' | 'base' | 'emitter';
   nJfet: 'drain' | 'gate' | 'source';
+  pJfet: 'drain' | 'gate' | 'source';
   nMosfet: 'drain' | 'gate' | 'source';
   opamp: 'plus' | 'minus' | 'out' | 'positive' | 'negative';
   pot: 'ccw' | 'wiper' | 'cw';
@@ -61,9 +62,9 @@ export interface DiodeSpec extends Placement {
   readonly type: string;
   readonly count: number;
 }
-export interface TransistorSpec<
-  K extends 'npn' | 'pnp' | 'nJfet' | 'nMosfet' = 'npn' | 'pnp' | 'nJfet' | 'nMosfet',
-> extends Placement {
+export type TransistorKind = 'npn' | 'pnp' | 'nJfet' | 'pJfet' | 'nMosfet';
+
+export interface TransistorSpec<K extends TransistorKind = TransistorKind> extends Placement {
   readonly kind: K;
   readonly type: string;
 }
@@ -115,6 +116,7 @@ const PINS: { readonly [K in keyof PinsOfKind]: readonly PinsOfKind[K][] } = {
   npn: ['collector', 'base', 'emitter'],
   pnp: ['collector', 'base', 'emitter'],
   nJfet: ['drain', 'gate', 'source'],
+  pJfet: ['drain', 'gate', 'source'],
   nMosfet: ['drain', 'gate', 'source'],
   opamp: ['plus', 'minus', 'out', 'positive', 'negative'],
   pot: ['ccw', 'wiper', 'cw'],

@@ -15,6 +15,7 @@ export const KIND_NAMES: Readonly<Record<PartSpec['kind'], string>> = {
   npn: 'NPN transistor',
   pnp: 'PNP transistor',
   nJfet: 'N-channel JFET',
+  pJfet: 'P-channel JFET',
   nMosfet: 'N-channel MOSFET',
   opamp: 'op-amp',
   pot: 'potentiometer',

@@ -2,7 +2,7 @@ import { type Bjt, NPN, PNP } from './bipolar.ts';
 import { CONVERTER, type Converter } from './converter.ts';
 import type { DeviceModel } from './device-model.ts';
 import { DIODE, type DiodeString } from './diode.ts';
-import { type Fet, N_JFET, N_MOSFET } from './field-effect.ts';
+import { type Fet, N_JFET, N_MOSFET, P_JFET } from './field-effect.ts';
 import { OPAMP, type Opamp } from './opamp.ts';
 
 /** Every device that a network can have. */
@@ -14,6 +14,7 @@ const DEVICES = {
   npn: NPN,
   pnp: PNP,
   nJfet: N_JFET,
+  pJfet: P_JFET,
   nMosfet: N_MOSFET,
   opamp: OPAMP,
   converter: CONVERTER,

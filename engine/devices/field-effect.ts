@@ -41,7 +41,7 @@ export interface FetData {
 }
 
 export interface Fet extends PrimitiveBase {
-  readonly kind: 'nJfet' | 'nMosfet';
+  readonly kind: 'nJfet' | 'pJfet' | 'nMosfet';
   readonly nodes: readonly [drain: NodeName, gate: NodeName, source: NodeName];
   readonly data: FetData;
 }
@@ -54,6 +54,7 @@ const JFET_THRESHOLD_V_PER_K = -2.5e-3;
 export const MOSFET_THRESHOLD_V_PER_K = -2e-3;
 const THRESHOLD_V_PER_K: Readonly<Record<Fet['kind'], number>> = {
   nJfet: JFET_THRESHOLD_V_PER_K,
+  pJfet: JFET_THRESHOLD_V_PER_K,
   nMosfet: MOSFET_THRESHOLD_V_PER_K,
 };
 /** The ports move by at most this in a limited step of Newton's method, V. */
@@ -74,6 +75,10 @@ interface FetKind {
 
 export const N_JFET = fieldEffect({
   polarity: 1,
+  hasGateJunctions: true,
+});
+export const P_JFET = fieldEffect({
+  polarity: -1,
   hasGateJunctions: true,
 });
 export const N_MOSFET = fieldEffect({

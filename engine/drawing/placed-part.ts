@@ -66,6 +66,7 @@ function labelSpots(spec: PartSpec): readonly LabelSpot[] {
     case 'npn':
     case 'pnp':
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet':
       return beside(spec.labels ?? 'right', [x, y], 1.9);
     case 'pot':

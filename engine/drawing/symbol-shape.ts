@@ -118,6 +118,8 @@ export function symbolShape(part: PartSpec): SymbolShape {
     }
     case 'pnp':
       return transistor('base', 'emitter', 'collector');
+    case 'pJfet':
+      return transistor('gate', 'source', 'drain');
     case 'opamp':
       return OPAMP;
     case 'pot':

@@ -103,7 +103,7 @@ export interface ChainLink {
   readonly isReversed: boolean;
 }
 export type BjtEntry = Entry<'npn' | 'pnp', BjtData>;
-export interface FetEntry extends Entry<'nJfet' | 'nMosfet', FetData> {
+export interface FetEntry extends Entry<'nJfet' | 'pJfet' | 'nMosfet', FetData> {
   /** Between source and drain of a MOSFET; fitted beside the transistor as a diode of its own. */
   readonly bodyDiode?: DiodeData;
 }

@@ -5,7 +5,10 @@ const ONSEMI_5457 = 'onsemi 2N5457/D rev 3';
 const J113_SHEET = 'J111 to J113 sheet, from memory';
 const SHEET_5484 = '2N5484 to 2N5486 sheet, from memory';
 const BF245_SHEET = 'Philips BF245 sheet, from memory';
+const SHEET_5460 = '2N5460 to 2N5462 sheet, from memory';
 const GATE_SOURCE = 'gate saturation current from memory';
+/** With I the geometric mean of the zero-bias drain current and g that of the transconductance: β = g²/4I, V_to = −2I/g. */
+const P_CHANNEL_FIT = `fit to the geometric means of zero-bias drain current and transconductance (${SHEET_5460}); channel-length modulation and gate as 2N5457`;
 
 export const JFETS: readonly FetEntry[] = [
   {
@@ -159,5 +162,66 @@ export const JFETS: readonly FetEntry[] = [
         note: 'The data has 6.8 mS where the sheet allows 6.5 mS: the resistance in the source is left out.',
       },
     ],
+  },
+  {
+    type: '2N5460',
+    kind: 'pJfet',
+    family: 'P-channel JFET',
+    title: 'P-channel JFET, general purpose, low cut-off voltage',
+    status: 'obsolete',
+    data: {
+      betaAPerV2: 0.4472e-3,
+      thresholdV: -2.236,
+      lambdaPerV: 2.3e-3,
+      gateSaturationCurrentA: 181.3e-15,
+    },
+    dataSource: P_CHANNEL_FIT,
+    limits: [
+      { quantity: 'gateCutoffV', minimum: 0.75, maximum: 6, at: {}, source: SHEET_5460 },
+      { quantity: 'zeroBiasDrainA', minimum: 1e-3, maximum: 5e-3, at: { drainV: 15 }, source: SHEET_5460 },
+      { quantity: 'transconductanceS', minimum: 1e-3, maximum: 4e-3, at: { drainV: 15 }, source: SHEET_5460 },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N5461',
+    kind: 'pJfet',
+    family: 'P-channel JFET',
+    title: 'P-channel JFET, general purpose, medium cut-off voltage',
+    status: 'obsolete',
+    data: {
+      betaAPerV2: 0.4419e-3,
+      thresholdV: -3.098,
+      lambdaPerV: 2.3e-3,
+      gateSaturationCurrentA: 181.3e-15,
+    },
+    dataSource: P_CHANNEL_FIT,
+    limits: [
+      { quantity: 'gateCutoffV', minimum: 1, maximum: 7.5, at: {}, source: SHEET_5460 },
+      { quantity: 'zeroBiasDrainA', minimum: 2e-3, maximum: 9e-3, at: { drainV: 15 }, source: SHEET_5460 },
+      {
+        quantity: 'transconductanceS',
+        minimum: 1.5e-3,
+        maximum: 5e-3,
+        at: { drainV: 15 },
+        source: SHEET_5460,
+      },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N5462',
+    kind: 'pJfet',
+    family: 'P-channel JFET',
+    title: 'P-channel JFET, general purpose, high cut-off voltage',
+    status: 'obsolete',
+    data: { betaAPerV2: 0.375e-3, thresholdV: -4.619, lambdaPerV: 2.3e-3, gateSaturationCurrentA: 181.3e-15 },
+    dataSource: P_CHANNEL_FIT,
+    limits: [
+      { quantity: 'gateCutoffV', minimum: 1.8, maximum: 9, at: {}, source: SHEET_5460 },
+      { quantity: 'zeroBiasDrainA', minimum: 4e-3, maximum: 16e-3, at: { drainV: 15 }, source: SHEET_5460 },
+      { quantity: 'transconductanceS', minimum: 2e-3, maximum: 6e-3, at: { drainV: 15 }, source: SHEET_5460 },
+    ],
+    knownMisses: [],
   },
 ];

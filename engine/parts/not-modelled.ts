@@ -9,6 +9,7 @@ export const NOT_MODELLED = {
   diode: ['maker', 'spread of single parts', 'capacitance that changes with voltage', 'recovery time'],
   npn: ['maker', 'spread of gain', 'capacitance', 'gain that changes with current', 'flicker noise'],
   pnp: ['maker', 'spread of gain', 'capacitance', 'leakage of germanium', 'flicker noise'],
+  pJfet: ['maker', 'spread of single parts', 'capacitance', 'flicker noise'],
   nJfet: ['maker', 'spread of single parts', 'capacitance', 'flicker noise'],
   nMosfet: ['maker', 'spread of single parts', 'gate capacitance', 'flicker noise'],
   opamp: [

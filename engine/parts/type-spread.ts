@@ -39,6 +39,7 @@ export type SpreadKind =
   | 'npn'
   | 'pnp'
   | 'nJfet'
+  | 'pJfet'
   | 'nMosfet'
   | 'opamp'
   | 'converter';
@@ -46,7 +47,7 @@ export type SpreadKind =
 const UNSOURCED = 'common practice, no source';
 
 const VALUE_SPREADS: Readonly<
-  Record<Exclude<SpreadKind, 'diode' | 'npn' | 'pnp' | 'nJfet' | 'nMosfet'>, TypeSpread>
+  Record<Exclude<SpreadKind, 'diode' | 'npn' | 'pnp' | 'nJfet' | 'pJfet' | 'nMosfet'>, TypeSpread>
 > = {
   resistor: ratio('value', 0.01, 'value ±1 % (metal film)', UNSOURCED),
   capacitor: ratio(
@@ -105,6 +106,7 @@ export function typeSpread(kind: SpreadKind, type: string): TypeSpread {
     case 'pnp':
       return gainSpread(findBjt(type));
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet':
       return thresholdSpread(findFet(type));
     default:
@@ -145,11 +147,13 @@ function gainSpread({ data, limits }: BjtEntry): TypeSpread {
 }
 
 function thresholdSpread({ kind, data, limits }: FetEntry): TypeSpread {
-  const quantity = kind === 'nJfet' ? 'gateCutoffV' : 'gateThresholdV';
+  const quantity = kind === 'nMosfet' ? 'gateThresholdV' : 'gateCutoffV';
   const window = bounded(limits, quantity);
   if (!window) return ratio('thresholdV', 0.3, 'threshold voltage ±30 %', UNSOURCED);
   const { minimum, maximum, source } = window;
-  const factors = [minimum / data.thresholdV, maximum / data.thresholdV];
+  // Sheets of P-channel types print the sign that the gate has there; the data is that of the mirrored N-channel.
+  const thresholdV = kind === 'pJfet' ? -data.thresholdV : data.thresholdV;
+  const factors = [minimum / thresholdV, maximum / thresholdV];
   return {
     quantity: 'thresholdV',
     low: Math.min(1, ...factors),

@@ -7,6 +7,7 @@ const REFERENCES = ['soft-clip', 'clean-blend'].map((name) => `tests/reference/$
 
 const DEVICES = UNITS(['device-equations', 'solver-closed-forms', 'two-way-diodes', 'opamp-input-range']);
 const NETWORKS = UNITS(['rails', 'amplifier-stages', 'linear-networks']);
+const P_TYPES = ['tests/reference/p-type-stages.test.ts'];
 const EMITTED = UNITS(['emitted-code']);
 
 const TESTS: Readonly<Record<string, readonly string[]>> = {
@@ -27,8 +28,13 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/devices/formula.ts': [...UNITS(['formula']), ...DEVICES],
   'engine/devices/junction.ts': [...DEVICES, ...UNITS(['temperature', 'noise']), ...NETWORKS],
   'engine/devices/diode.ts': [...DEVICES, ...UNITS(['temperature', 'noise'])],
-  'engine/devices/bipolar.ts': [...DEVICES, ...NETWORKS, ...UNITS(['temperature', 'noise', 'noise-data'])],
-  'engine/devices/field-effect.ts': [...DEVICES, ...NETWORKS, ...UNITS(['temperature', 'noise'])],
+  'engine/devices/bipolar.ts': [
+    ...DEVICES,
+    ...NETWORKS,
+    ...UNITS(['temperature', 'noise', 'noise-data']),
+    ...P_TYPES,
+  ],
+  'engine/devices/field-effect.ts': [...DEVICES, ...NETWORKS, ...UNITS(['temperature', 'noise']), ...P_TYPES],
   'engine/devices/opamp.ts': [...DEVICES, ...NETWORKS, ...UNITS(['headroom', 'noise', 'noise-data'])],
   'engine/devices/converter.ts': [...NETWORKS, ...UNITS(['noise'])],
   'engine/devices/noise.ts': UNITS(['noise', 'noise-data']),

@@ -22,6 +22,7 @@ import clean_blend_response
 import continuous
 import diode_clipper
 import knob_vectors
+import p_type_stages
 import presets
 import response
 import signals
@@ -163,6 +164,11 @@ def clipper_vectors():
     return {"madeBy": made_by(method), **diode_clipper.vectors()}
 
 
+def p_type_vectors():
+    method = "netlist_solver.py (Radau IIA with mass matrix) on p-type-netlists.json"
+    return {"madeBy": made_by(method), **p_type_stages.vectors()}
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     how = parser.add_mutually_exclusive_group()
@@ -176,6 +182,7 @@ def main():
         makers[f"{name}-knobs"] = lambda name=name: knob_vectors.knob_vectors(name, CIRCUITS[name])
     makers["shared"] = shared_vectors
     makers["diode-clipper"] = clipper_vectors
+    makers["p-type-stages"] = p_type_vectors
     DIRECTORY.mkdir(exist_ok=True)
     failures = []
     for name in options.only or makers:

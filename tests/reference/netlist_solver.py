@@ -44,6 +44,7 @@ NUMBERS = {
     "npn": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
     "pnp": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
     "nJfet": {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"},
+    "pJfet": {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"},
     "nMosfet": {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"},
     "opamp": {
         *("supplyNodes", "gainBandwidthHz", "slewVPerS", "openLoopGain", "headroomHighV", "headroomLowV"),
@@ -119,8 +120,13 @@ class Bipolars(Devices):
 class FieldEffects(Devices):
     """Ports: gate-source, drain-source. Currents: drain to source, gate to source, gate to drain."""
 
+    def __init__(self, parts, ports, spread):
+        super().__init__(parts, ports, spread)
+        self.sign = np.array([-1.0 if part["kind"] == "pJfet" else 1.0 for part in parts])
+
     def law(self, u, vt):
-        vgs, vds = u[..., 0], u[..., 1]
+        sign = self.sign
+        vgs, vds = sign * u[..., 0], sign * u[..., 1]
         beta, lam = self.number("betaAPerV2"), self.number("lambdaPerV")
         turned = np.where(vds < 0, -1.0, 1.0)
         span, drive = np.abs(vds), np.where(vds < 0, vgs - vds, vgs) - self.number("thresholdV")
@@ -137,7 +143,7 @@ class FieldEffects(Devices):
         (es, ds), (ed, dd) = growing_exponential(vgs / vt), growing_exponential((vgs - vds) / vt)
         zero = np.zeros_like(vgs)
         slopes = [[gate_slope, drain_slope], [i_s * ds / vt, zero], [i_s * dd / vt, -i_s * dd / vt]]
-        return [channel, i_s * (es - 1), i_s * (ed - 1)], slopes
+        return [sign * channel, sign * i_s * (es - 1), sign * i_s * (ed - 1)], slopes
 
 
 class Opamps(Devices):
@@ -292,6 +298,7 @@ class Circuit:
         pairs = ((drain, source), (gate, source), (gate, drain))
         devices["field"].append((part, ports, [self._row((a, -1.0), (b, 1.0)) for a, b in pairs]))
 
+    _pJfet = _nJfet
     _nMosfet = _nJfet
 
     def _opamp(self, part, devices):

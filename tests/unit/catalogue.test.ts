@@ -13,7 +13,7 @@ import {
 } from '../../engine/parts/catalogue.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 
-const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'] as const;
+const KINDS = ['diode', 'npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp', 'converter'] as const;
 
 function problem(find: () => unknown): PartTypeError {
   try {
@@ -64,7 +64,7 @@ describe('the catalogue of parts', () => {
     for (const type of typesOf('converter')) expect(findConverter(type).type).toBe(type);
     for (const type of typesOf('diode')) expect(findDiode(type).type).toBe(type);
     for (const type of typesOf('opamp')) expect(findOpamp(type).type).toBe(type);
-    for (const kind of ['npn', 'pnp', 'nJfet', 'nMosfet'] as const) {
+    for (const kind of ['npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet'] as const) {
       for (const type of typesOf(kind)) expect(findTransistor(type)).toMatchObject({ type, kind });
     }
   });

@@ -185,6 +185,22 @@ describe('a field-effect transistor', () => {
       }
   });
 
+  it('is as a P-channel the mirror image of the N-channel', () => {
+    for (const [vGS, vDS] of [
+      [0.2, 3],
+      [-1, 0.2],
+      [0.6, -2],
+      [-3, 5],
+    ] as const) {
+      const upright = evaluated('nJfet', jfet, vGS, vDS);
+      const mirrored = evaluated('pJfet', jfet, -vGS, -vDS);
+      const [currents, slopes] = [mirrored.slice(0, 2), mirrored.slice(2)];
+      // Of zeros the sign does not count.
+      expect(currents.map((amps) => 0 - amps)).toEqual(upright.slice(0, 2));
+      expect(slopes.map((siemens) => siemens + 0)).toEqual(upright.slice(2).map((siemens) => siemens + 0));
+    }
+  });
+
   it('has no step where its regions meet', () => {
     for (const [vGS, vDS] of [
       [3, 1.4],

@@ -171,6 +171,7 @@ describe('code of a device', () => {
     ['npn', 2],
     ['pnp', 2],
     ['nJfet', 2],
+    ['pJfet', 2],
     ['nMosfet', 0],
   ])('has an exponential for each junction of a %s, which current and slopes share', (kind, junctions) => {
     const f = new FunctionBuilder(2, 0);

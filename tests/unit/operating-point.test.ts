@@ -144,15 +144,17 @@ function dcCurrents(
       return;
     }
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet': {
+      const sign = primitive.kind === 'pJfet' ? -1 : 1;
       const { betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA } = primitive.data;
-      const [drain, from] = at(a) >= at(c) ? [a, c] : [c, a];
-      const span = at(drain) - at(from);
-      const drive = Math.max(at(b) - at(from) - thresholdV, 0);
+      const [drain, from] = sign * at(a) >= sign * at(c) ? [a, c] : [c, a];
+      const span = sign * (at(drain) - at(from));
+      const drive = Math.max(sign * (at(b) - at(from)) - thresholdV, 0);
       const square = span >= drive ? drive * drive : span * (2 * drive - span);
-      through(drain, from, betaAPerV2 * (1 + lambdaPerV * span) * square);
+      through(drain, from, sign * betaAPerV2 * (1 + lambdaPerV * span) * square);
       for (const end of [a, c])
-        through(b, end, gateSaturationCurrentA * Math.expm1((at(b) - at(end)) / THERMAL_V));
+        through(b, end, sign * gateSaturationCurrentA * Math.expm1((sign * (at(b) - at(end))) / THERMAL_V));
     }
   }
 }

@@ -55,9 +55,9 @@ export function randomNetwork(seed: number): Network {
     } else parts.push(diode(`D${k}`, draw() < 0.5 ? [a, b] : [b, a], pick(DIODES), pick([1, 2, 3])));
   }
   const legs = [other(''), pick(nodes), other('')] as const;
-  const kind = pick(['npn', 'pnp', 'nJfet', 'nMosfet', 'opamp'] as const);
+  const kind = pick(['npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp'] as const);
   if (kind === 'npn' || kind === 'pnp') parts.push(bipolar(kind, 'Q1', legs, BJT));
-  else if (kind === 'nJfet') parts.push(fieldEffect(kind, 'Q1', legs, JFET));
+  else if (kind === 'nJfet' || kind === 'pJfet') parts.push(fieldEffect(kind, 'Q1', legs, JFET));
   else if (kind === 'nMosfet') parts.push(fieldEffect(kind, 'Q1', legs, MOSFET));
   else {
     parts.push(opamp('U1', [pick(nodes), 'minus', 'driven', 'vcc', GROUND], OPAMP));

@@ -84,7 +84,7 @@ describe('the candidates for a part', () => {
 
 describe('the spread of a part', () => {
   it('has a source or says that it has none, for every type and kind', () => {
-    for (const kind of ['diode', 'npn', 'pnp', 'nJfet', 'nMosfet', 'opamp', 'converter'] as const) {
+    for (const kind of ['diode', 'npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp', 'converter'] as const) {
       for (const type of typesOf(kind)) {
         const { source, low, high, text } = typeSpread(kind, type);
         expect(source.length, type).toBeGreaterThan(5);

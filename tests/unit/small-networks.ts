@@ -1,6 +1,6 @@
 import type { BjtData } from '../../engine/devices/bipolar.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
-import type { FetData } from '../../engine/devices/field-effect.ts';
+import type { Fet, FetData } from '../../engine/devices/field-effect.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
 import { GROUND, type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -51,7 +51,7 @@ export const bipolar = (
   data: BjtData,
 ): Primitive => ({ kind, ref, nodes, data });
 export const fieldEffect = (
-  kind: 'nJfet' | 'nMosfet',
+  kind: Fet['kind'],
   ref: string,
   nodes: readonly [drain: string, gate: string, source: string],
   data: FetData,

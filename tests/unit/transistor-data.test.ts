@@ -174,7 +174,7 @@ function meets(value: number, { minimum, maximum }: DatasheetPoint): boolean {
 }
 
 /** What the data gives where the sheet has a point. The network's current gain is that at all currents. */
-function figure({ type, data }: BjtEntry | FetEntry, { quantity, at }: DatasheetPoint): number {
+function figure({ type, kind, data }: BjtEntry | FetEntry, { quantity, at }: DatasheetPoint): number {
   if ('forwardBeta' in data) {
     return quantity === 'currentGain' ? data.forwardBeta : baseEmitterV(type, at.collectorA!);
   }
@@ -183,7 +183,8 @@ function figure({ type, data }: BjtEntry | FetEntry, { quantity, at }: Datasheet
   const lengthening = 1 + lambdaPerV * (at.drainV ?? 0);
   switch (quantity) {
     case 'gateCutoffV':
-      return thresholdV;
+      // Sheets of P-channel types print the sign that the gate has there.
+      return kind === 'pJfet' ? -thresholdV : thresholdV;
     case 'gateThresholdV':
       return thresholdV + Math.sqrt(at.drainA! / betaAPerV2);
     case 'zeroBiasDrainA':

@@ -32,6 +32,7 @@ export function kindTypes(kind: BuildPart['kind']): readonly string[] {
     case 'npn':
     case 'pnp':
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet':
     case 'opamp':
     case 'converter':

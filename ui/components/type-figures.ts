@@ -77,9 +77,12 @@ function describe(kind: BuildPart['kind'], type: string, temperatureK: number): 
       };
     }
     case 'nJfet':
+    case 'pJfet':
     case 'nMosfet': {
       const { family, data, status } = findFet(type);
-      const volts = `${fetDataAt(data, kind, temperatureK).thresholdV.toFixed(2)} V`;
+      const { thresholdV } = fetDataAt(data, kind, temperatureK);
+      // As sheets print it, with the sign that the gate has.
+      const volts = `${(kind === 'pJfet' ? -thresholdV : thresholdV).toFixed(2)} V`;
       return { family, status, figure: volts, figures: `${here}threshold ${volts}` };
     }
     default: {

@@ -69,8 +69,8 @@ function bodyOf(spec: PartSpec, type: string | undefined): Symbol {
     case 'pnp':
       return bipolarSymbol(spec.kind === 'npn');
     case 'nJfet':
-      return svg`<circle class="body" r="1.5" cx="0.2" />
-        <path d="M-2 0H-0.3M1 -2V-0.7H-0.3M1 2V0.7H-0.3M-0.3 -1.1V1.1" /><path class="solid" d="M-0.35 0L-1.05 -0.3V0.3Z" />`;
+    case 'pJfet':
+      return jfetSymbol(spec.kind === 'nJfet');
     case 'nMosfet':
       return svg`<circle class="body" r="1.5" cx="0.2" />
         <path d="M-2 0H-0.6M-0.6 -1V1M-0.3 -1.1V-0.5M-0.3 -0.3V0.3M-0.3 0.5V1.1M1 -2V-0.8H-0.3M1 2V0.8H-0.3M-0.3 0H1V0.8" />
@@ -92,6 +92,13 @@ function bipolarSymbol(isNpn: boolean): Symbol {
   const arrow = isNpn ? 'M1 1.35L0.68 0.72L0.28 1.2Z' : 'M-0.3 -0.45L0.4 -0.7L0.05 -1.2Z';
   return svg`<circle class="body" r="1.5" cx="0.2" />
     <path d="M-2 0H-0.4M-0.4 -1V1M-0.4 -0.4L1 -1.35V-2M-0.4 0.4L1 1.35V2" /><path class="solid" d=${arrow} />`;
+}
+
+/** The gate's arrow points to an N-channel and away from a P-channel. */
+function jfetSymbol(isNChannel: boolean): Symbol {
+  const arrow = isNChannel ? 'M-0.35 0L-1.05 -0.3V0.3Z' : 'M-1.05 0L-0.35 -0.3V0.3Z';
+  return svg`<circle class="body" r="1.5" cx="0.2" />
+    <path d="M-2 0H-0.3M1 -2V-0.7H-0.3M1 2V0.7H-0.3M-0.3 -1.1V1.1" /><path class="solid" d=${arrow} />`;
 }
 
 /** A bar for junctions; hooked for Schottky, bent for Zener, and arrows of light for an LED. */

@@ -1,0 +1,51 @@
+"""A PNP and a P-channel JFET as amplifiers on one supply, solved from their netlists by netlist_solver.py.
+
+The netlists stand in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts,
+which holds them against each other.
+"""
+
+import json
+import math
+import pathlib
+
+import numpy as np
+
+import netlist_solver
+
+NETLISTS = pathlib.Path(__file__).parent / "p-type-netlists.json"
+FREQUENCIES_HZ = (20.0, 100.0, 1000.0, 10000.0)
+PEAKS_V = (0.02, 0.5)
+RATE_HZ, SECONDS = 48000, 0.003
+
+
+def signal(peak_v, t):
+    """A sine of 1 kHz to the third: it starts without a kink that a formula of third order would have to find."""
+    return peak_v * math.sin(2 * math.pi * 1000 * t) ** 3
+
+
+def vectors():
+    """Rest state, response and two outputs of each stage as a JSON-able record."""
+    times = np.arange(round(RATE_HZ * SECONDS)) / RATE_HZ
+    stages = {}
+    for name, netlist in json.loads(NETLISTS.read_text()).items():
+        circuit = netlist_solver.Circuit(netlist)
+        rest = circuit.rest()
+        gains = circuit.response(rest, FREQUENCIES_HZ)
+        stages[name] = {
+            "restV": circuit.volts(rest),
+            "response": [
+                {"hz": hz, "decibels": 20 * math.log10(abs(gain)), "phaseDegrees": math.degrees(np.angle(gain))}
+                for hz, gain in zip(FREQUENCIES_HZ, gains)
+            ],
+            "outputs": [
+                {
+                    "peakV": peak_v,
+                    "samplesV": [
+                        round(float(v), 10)
+                        for v in circuit.transient(lambda t: signal(peak_v, t), times, rest)
+                    ],
+                }
+                for peak_v in PEAKS_V
+            ],
+        }
+    return {"rateHz": RATE_HZ, "stages": stages}
