@@ -1,4 +1,4 @@
-import { uniform } from '../unit/small-networks.ts';
+import { Dice } from './dice.ts';
 
 /** What a browser keeps, by name, and what was done to it. */
 export interface StoredState {
@@ -6,53 +6,9 @@ export interface StoredState {
   readonly texts: Readonly<Record<string, string>>;
 }
 
-export interface StoredStatesResult {
-  readonly tried: number;
-  readonly passed: number;
-  /** What was done to the states that did not open, and what became of the page. */
-  readonly failures: readonly string[];
-  /** Longest time that one took to open, ms. */
-  readonly worstMs: number;
-}
-
-export interface StoredStatesOptions {
-  /** What is kept when all is well. */
-  readonly texts: Readonly<Record<string, string>>;
-  readonly seed: number;
-  readonly count: number;
-  /** Opens a page with such a state. @returns What is wrong with the page, undefined where nothing is. */
-  readonly open: (texts: Readonly<Record<string, string>>) => Promise<string | undefined>;
-}
-
-/** Opens the page with one damaged state after another. */
-export async function tryStoredStates({
-  texts,
-  seed,
-  count,
-  open,
-}: StoredStatesOptions): Promise<StoredStatesResult> {
-  const failures: string[] = [];
-  let worstMs = 0;
-  for (const state of damagedStates(texts, seed, count)) {
-    const begun = performance.now();
-    const why = await open(state.texts).catch((error: unknown) => `it threw ${String(error)}`);
-    worstMs = Math.max(worstMs, performance.now() - begun);
-    if (why !== undefined) failures.push(`${state.what}: ${why}`);
-  }
-  return { tried: count, passed: count - failures.length, failures, worstMs };
-}
-
-/** States with damage of all kinds, the same for the same seed. */
-export function damagedStates(
-  texts: Readonly<Record<string, string>>,
-  seed: number,
-  count: number,
-): readonly StoredState[] {
-  const damage = new Damage(seed);
-  return Array.from({ length: count }, (_, index) => {
-    const { what, texts: damaged } = damage.state(texts);
-    return { what: `seed ${seed}, state ${index + 1}, ${what}`, texts: damaged };
-  });
+/** What is kept when all is well, damaged in one place, by a seed. */
+export function damagedState(texts: Readonly<Record<string, string>>, seed: number): StoredState {
+  return new Damage(seed).state(texts);
 }
 
 /** In the place of whatever stood there. */
@@ -77,39 +33,39 @@ const STRANGE: readonly unknown[] = [
 type Json = Record<string, unknown>;
 
 class Damage {
-  readonly #draw: () => number;
+  readonly #dice: Dice;
 
   constructor(seed: number) {
-    this.#draw = uniform(seed);
+    this.#dice = new Dice(seed);
   }
 
   state(texts: Readonly<Record<string, string>>): StoredState {
-    const key = this.#draw() < 0.6 ? 'cliplead-bench' : this.#pick(Object.keys(texts));
+    const key = this.#dice.draw() < 0.6 ? 'cliplead-bench' : this.#dice.pick(Object.keys(texts));
     const [what, text] = this.#text(texts[key] ?? '', texts);
     return { what: `${key} ${what}`, texts: { ...texts, [key]: text } };
   }
 
   #text(text: string, texts: Readonly<Record<string, string>>): readonly [what: string, text: string] {
-    const kind = this.#draw();
-    if (kind < 0.1) return ['cut short', text.slice(0, Math.floor(this.#draw() * text.length))];
-    if (kind < 0.15) return ['of another name', this.#pick(Object.values(texts))];
+    const kind = this.#dice.draw();
+    if (kind < 0.1) return ['cut short', text.slice(0, Math.floor(this.#dice.draw() * text.length))];
+    if (kind < 0.15) return ['of another name', this.#dice.pick(Object.values(texts))];
     if (kind < 0.2) return ['with a character changed', this.#changed(text)];
-    if (kind < 0.25) return ['as something else', JSON.stringify(this.#pick(STRANGE))];
+    if (kind < 0.25) return ['as something else', JSON.stringify(this.#dice.pick(STRANGE))];
     return this.#damagedJson(text);
   }
 
   #changed(text: string): string {
-    const at = Math.floor(this.#draw() * text.length);
-    return `${text.slice(0, at)}${String.fromCharCode(32 + Math.floor(95 * this.#draw()))}${text.slice(at + 1)}`;
+    const at = Math.floor(this.#dice.draw() * text.length);
+    return `${text.slice(0, at)}${String.fromCharCode(32 + Math.floor(95 * this.#dice.draw()))}${text.slice(at + 1)}`;
   }
 
   /** Builds are texts within the text: they are damaged from within as often as from without. */
   #damagedJson(text: string): readonly [what: string, text: string] {
     const whole = parsed(text);
     if (typeof whole !== 'object' || whole === null) return ['doubled', text + text];
-    const slot = this.#pick(['a', 'b']);
+    const slot = this.#dice.pick(['a', 'b']);
     const build = parsed(String((whole as Json)[slot]));
-    if (typeof build === 'object' && build !== null && this.#draw() < 0.6) {
+    if (typeof build === 'object' && build !== null && this.#dice.draw() < 0.6) {
       const what = this.#damage(build as Json);
       return [`build ${slot} ${what}`, JSON.stringify({ ...whole, [slot]: JSON.stringify(build) })];
     }
@@ -119,11 +75,16 @@ class Damage {
 
   /** Damages an object somewhere. @returns What was done. */
   #damage(record: Json): string {
-    const key = this.#pick(Object.keys(record));
+    const key = this.#dice.pick(Object.keys(record));
     const inner = record[key];
-    if (typeof inner === 'object' && inner !== null && Object.keys(inner).length > 0 && this.#draw() < 0.7)
+    if (
+      typeof inner === 'object' &&
+      inner !== null &&
+      Object.keys(inner).length > 0 &&
+      this.#dice.draw() < 0.7
+    )
       return `${key}.${this.#damage(inner as Json)}`;
-    const kind = this.#draw();
+    const kind = this.#dice.draw();
     if (kind < 0.15) {
       delete record[key];
       return `${key} gone`;
@@ -140,13 +101,9 @@ class Damage {
       record['circuit'] = 'no-such-circuit';
       return 'of an unknown circuit';
     }
-    const strange = this.#pick(STRANGE);
+    const strange = this.#dice.pick(STRANGE);
     record[key] = strange;
     return `${key} ${JSON.stringify(strange).slice(0, 30)}`;
-  }
-
-  #pick<T>(list: readonly T[]): T {
-    return list[Math.floor(this.#draw() * list.length)]!;
   }
 }
 
