@@ -12,5 +12,5 @@ export function refusalFault(message: string): string | undefined {
   if (message.length > MOST_MESSAGE_CHARACTERS) return `a refusal of ${message.length} characters`;
   if (HIDDEN.test(message)) return `a refusal with hidden characters: ${JSON.stringify(message)}`;
   if (CODE_WORDS.test(message)) return `a refusal in words of the code: ${message}`;
-  return message.trim().length < 10 ? `a refusal without a sentence: "${message}"` : undefined;
+  return message.trim().length < 8 ? `a refusal without a sentence: "${message}"` : undefined;
 }
