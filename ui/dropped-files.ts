@@ -1,3 +1,5 @@
+import { quoted } from '../engine/input/shown-text.ts';
+
 /** What files that were dropped together are taken for. */
 export interface DroppedFiles {
   readonly build: File | undefined;
@@ -14,7 +16,6 @@ const RECORDING_NAME = /\.(wave?|flac|mp3|og[ag]|opus|m4a|aac|aiff?|webm|mp4)$/i
 const FIRST_BYTES = 64;
 /** Names that are told of those that were left; longer lists end with a number. */
 const NAMES_TOLD = 3;
-const NAME_CHARACTERS = 40;
 
 /** The first build and the first recording of what was dropped. */
 export async function sortDropped(files: readonly File[]): Promise<DroppedFiles> {
@@ -28,7 +29,7 @@ export async function sortDropped(files: readonly File[]): Promise<DroppedFiles>
 /** One sentence on the files that were left; undefined where none was. */
 export function leftText(left: readonly File[]): string | undefined {
   if (left.length === 0) return undefined;
-  const names = left.slice(0, NAMES_TOLD).map(({ name }) => `"${shortName(name)}"`);
+  const names = left.slice(0, NAMES_TOLD).map(({ name }) => quoted(name));
   const more = left.length > NAMES_TOLD ? ` and ${left.length - NAMES_TOLD} more` : '';
   return `Not taken: ${names.join(', ')}${more}. Drop one build and one recording at a time.`;
 }
@@ -49,8 +50,4 @@ async function startsAsJson(file: File): Promise<boolean> {
   } catch {
     return false;
   }
-}
-
-function shortName(name: string): string {
-  return name.length > NAME_CHARACTERS ? `${name.slice(0, NAME_CHARACTERS - 1)}…` : name;
 }

@@ -193,7 +193,9 @@ describe('files that are dragged over the window', () => {
   it('say that a folder cannot be read', async () => {
     const { source } = bench.store.state;
     const folder = new File([], 'Takes');
-    folder.arrayBuffer = () => Promise.reject(new DOMException('no bytes', 'NotFoundError'));
+    const unread = new Blob([]);
+    unread.arrayBuffer = () => Promise.reject(new DOMException('no bytes', 'NotFoundError'));
+    folder.slice = () => unread;
     bench.dispatchEvent(
       Object.assign(
         new CustomEvent('bench-action', {

@@ -32,7 +32,9 @@ export async function runReliability(args: readonly string[]): Promise<number> {
 /** Every file of the folder brings one. */
 export async function allKinds(): Promise<readonly Kind[]> {
   const names = readdirSync(FOLDER).filter((name) => name.endsWith('.ts'));
-  const modules = await Promise.all(names.sort().map((name) => import(/* @vite-ignore */ new URL(name, FOLDER).href)));
+  const modules = await Promise.all(
+    names.sort().map((name) => import(/* @vite-ignore */ new URL(name, FOLDER).href)),
+  );
   return (modules as { readonly kind: Kind }[]).map(({ kind }) => kind);
 }
 
