@@ -71,9 +71,13 @@ export function removeFrames(): void {
 }
 
 /** Waits for what a page has to do first; a busy machine takes seconds to load one. */
-export async function until(what: string, isSo: () => boolean, seconds = 15): Promise<void> {
+export async function until(
+  what: string,
+  isSo: () => boolean | Promise<boolean>,
+  seconds = 15,
+): Promise<void> {
   const end = performance.now() + 1000 * seconds;
-  while (!isSo()) {
+  while (!(await isSo())) {
     if (performance.now() > end) throw new Error(`in ${seconds} seconds: not ${what}`);
     await new Promise((resolve) => setTimeout(resolve, 20));
   }

@@ -19,24 +19,76 @@ function opening(load: string): Promise<OpenedFrame> {
   );
 }
 
+/** Code that makes a component whose constructor throws. */
+const THROWING = `return class extends HTMLElement { constructor() { super(); throw new Error('no state'); } }`;
+
+/** Puts something else in the place of a component's definition. */
+function defining(
+  name: string,
+  instead: (
+    page: Page,
+    define: (element: CustomElementConstructor) => void,
+    element: CustomElementConstructor,
+  ) => void,
+): (page: Page) => void {
+  return (page) => {
+    const registry = page.customElements;
+    const define = registry.define.bind(registry);
+    registry.define = (each, element) => {
+      if (each === name) instead(page, (other) => define(name, other), element);
+      else define(each, element);
+    };
+  };
+}
+
+function raise(page: Page, message: string): never {
+  throw new page.Error(message);
+}
+
 describe('a page whose bench cannot be opened', () => {
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 
-  const BROKEN: readonly (readonly [what: string, load: string, reason: string])[] = [
-    ['a chunk does not load', `await import('/site/no-such-chunk.js')`, 'Cliplead could not start ('],
-    ['a module throws', `throw new Error('no presets')`, 'Cliplead could not start (no presets).'],
+  const BROKEN: readonly (readonly [what: string, open: () => Promise<OpenedFrame>, reason: string])[] = [
+    [
+      'a chunk does not load',
+      () => opening(`await import('/site/no-such-chunk.js')`),
+      'Cliplead could not start (',
+    ],
+    [
+      'a module throws',
+      () => openFrame(defining('part-card', (page) => raise(page, 'no presets'))),
+      'Cliplead could not start (no presets).',
+    ],
     [
       'the bench itself throws',
-      `customElements.define('cliplead-bench', class extends HTMLElement {
-         constructor() { super(); throw new Error('no state'); } });`,
+      () =>
+        openFrame(
+          // The frame's own code, so that what it throws is reported there.
+          defining('cliplead-bench', (page, define) => define(page.Function(THROWING)())),
+        ),
       'Cliplead could not start (no state).',
     ],
-    ['nothing is drawn', '', 'Cliplead could not start (it draws nothing).'],
+    [
+      'nothing is drawn',
+      () => openFrame(defining('cliplead-bench', () => {})),
+      'Cliplead could not start (it draws nothing).',
+    ],
+    [
+      'a part of it throws as it is drawn',
+      () =>
+        openFrame(
+          defining('part-card', (page, define, element) => {
+            element.prototype.render = () => raise(page, 'a card without a part');
+            define(element);
+          }),
+        ),
+      'A part of the page could not be shown (a card without a part).',
+    ],
   ];
-  for (const [what, load, reason] of BROKEN) {
+  for (const [what, open, reason] of BROKEN) {
     it(`says so in one sentence where ${what}`, async () => {
-      const frame = await opening(load);
+      const frame = await open();
       await until('a sentence', () => frame.sentence() !== undefined);
       assert.include(frame.sentence(), reason);
       const ways = [...frame.page.document.querySelectorAll('.rescue > .ways button')];
@@ -58,7 +110,7 @@ describe('a page whose bench cannot be opened', () => {
   it('gives out builds as files, and starts afresh only once that was asked for', async () => {
     localStorage.setItem('cliplead-bench', JSON.stringify({ a: '{"title":"A"}', b: '{"title":"B"}' }));
     localStorage.setItem('another-page', 'stays');
-    const frame = await opening(`throw new Error('no presets')`);
+    const frame = await openFrame(defining('part-card', (page) => raise(page, 'no presets')));
     await until('a sentence', () => frame.sentence() !== undefined);
     const { document } = frame.page;
     // Nothing is really saved in a test.
@@ -156,6 +208,17 @@ describe('a browser that lacks something', () => {
       'there is no Web Audio',
       without('AudioContext', 'BaseAudioContext', 'AudioWorkletNode', 'AudioWorklet', 'OfflineAudioContext'),
       'This browser has no Web Audio, so there is no sound.',
+    ],
+    [
+      'no context can be had',
+      (page) => {
+        page.AudioContext = class {
+          constructor() {
+            throw new page.DOMException('no device', 'NotSupportedError');
+          }
+        } as unknown as typeof AudioContext;
+      },
+      'Sound could not be started (no device). Press Listen to try again.',
     ],
   ];
   for (const [what, spoil, reason] of SILENT) {

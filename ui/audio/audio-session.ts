@@ -1,4 +1,3 @@
-import { Context, setContext } from 'tone';
 import { roundTrip } from '../../engine/analysis/round-trip.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import {
@@ -27,6 +26,7 @@ import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
 import { StartWatch } from './start-watch.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
+import { Context, setContext } from './tone.ts';
 
 export interface AudioState {
   readonly isRunning: boolean;

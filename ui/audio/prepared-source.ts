@@ -1,10 +1,10 @@
-import { connect, Player, ToneAudioBuffer } from 'tone';
 import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import { resample } from '../../engine/audio/resample.ts';
 import type { RiffBounds, ToProcessor } from '../../worklets/bench-messages.ts';
 import { type Riff, riffSeconds } from '../state/ear-state.ts';
 import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from './live-input.ts';
 import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
+import { connect, Player, ToneAudioBuffer } from './tone.ts';
 
 /** What plays into the builds. All but a live input loop. */
 export type Source =
