@@ -77,15 +77,22 @@ function answered<T extends IDBDatabase | undefined>(
   upgrade: (database: IDBDatabase) => void = () => {},
 ): Promise<T> {
   return new Promise((resolve, reject) => {
-    const patience = setTimeout(() => reject(new Error('it does not answer')), PATIENCE_MS);
-    const settle = (how: () => void) => () => {
+    let isGivenUp = false;
+    const giveUp = (reason: unknown) => {
+      isGivenUp = true;
       clearTimeout(patience);
-      how();
+      reject(reason);
     };
+    const patience = setTimeout(() => giveUp(new Error('it does not answer')), PATIENCE_MS);
     request.onupgradeneeded = () => upgrade(request.result as IDBDatabase);
-    request.onblocked = settle(() => reject(new Error('another tab has it open')));
-    request.onsuccess = settle(() => resolve(request.result));
-    request.onerror = settle(() => reject(request.error));
+    request.onblocked = () => giveUp(new Error('another tab has it open'));
+    request.onerror = () => giveUp(request.error);
+    request.onsuccess = () => {
+      clearTimeout(patience);
+      // What comes too late would be held open for good, and stand in the way of all others.
+      if (isGivenUp) request.result?.close();
+      else resolve(request.result);
+    };
   });
 }
 

@@ -1,0 +1,246 @@
+import { assert } from 'chai';
+import { encodeWav } from '../../engine/audio/wav.ts';
+import saved from '../fixtures/saved-state.json';
+import { tryKind } from '../reliability/kind.ts';
+import { damagedState } from '../reliability/stored-states.ts';
+import {
+  isDrawn,
+  notices,
+  type OpenedFrame,
+  openFrame,
+  type Page,
+  removeFrames,
+  until,
+} from './opened-frame.ts';
+
+const BENCH = 'cliplead-bench';
+
+async function openedBench(spoil?: (page: Page) => void): Promise<OpenedFrame> {
+  const frame = await openFrame(spoil);
+  await until('the bench', () => isDrawn(frame));
+  return frame;
+}
+
+function closeFrame({ page }: OpenedFrame): void {
+  page.frameElement?.remove();
+}
+
+/** Presses a button of a line above the bench that says what is wrong. */
+function press({ bench }: OpenedFrame, text: string): void {
+  const buttons = [...(bench()?.shadowRoot?.querySelectorAll<HTMLElement>('.problem button') ?? [])];
+  const found = buttons.find(({ textContent }) => textContent?.trim() === text);
+  if (!found) throw new Error(`there is no "${text}" among ${buttons.map((each) => each.textContent)}`);
+  found.click();
+}
+
+/** Deletes the database, or makes one with no store in it. */
+async function database(version?: number): Promise<void> {
+  await settled(indexedDB.deleteDatabase('cliplead'));
+  if (version !== undefined) (await settled(indexedDB.open('cliplead', version)))?.close();
+}
+
+/** How many riffs have been written. */
+async function riffsWritten(): Promise<number> {
+  const database = (await settled(indexedDB.open('cliplead')))!;
+  try {
+    if (!database.objectStoreNames.contains('riffs')) return 0;
+    const request = database.transaction('riffs').objectStore('riffs').count();
+    return await new Promise((resolve, reject) => {
+      request.onsuccess = () => resolve(request.result);
+      request.onerror = () => reject(request.error);
+    });
+  } finally {
+    database.close();
+  }
+}
+
+function settled(request: IDBOpenDBRequest): Promise<IDBDatabase | undefined> {
+  return new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+    request.onblocked = () => reject(new Error('blocked'));
+  });
+}
+
+/** Makes half a second of a tone a riff. */
+async function addRiff({ page, bench }: OpenedFrame): Promise<void> {
+  const sampleRateHz = 44_100;
+  const samples = Float64Array.from({ length: sampleRateHz / 2 }, (_, n) => 0.3 * Math.sin(n / 20));
+  const wav = new Uint8Array(encodeWav({ channels: [samples], sampleRateHz }));
+  const command = { do: 'addFile', file: new page.File([wav], 'phrase.wav') };
+  bench()!.dispatchEvent(new page.CustomEvent('bench-action', { detail: { type: 'earCommand', command } }));
+  await until('a riff', () => bench()!.store.state.ear.riffs.length > 0);
+}
+
+const refuse = (page: Page, ...names: string[]) => {
+  for (const name of names) {
+    Object.defineProperty(page, name, {
+      get: () => {
+        throw new page.DOMException('denied', 'SecurityError');
+      },
+    });
+  }
+};
+
+describe('what the bench keeps', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    sessionStorage.clear();
+    await database();
+  });
+  afterEach(async () => {
+    for (const frame of document.querySelectorAll('iframe')) {
+      const bench = frame.contentDocument?.querySelector('cliplead-bench') as {
+        session?: { stop(): unknown };
+      };
+      await bench?.session?.stop();
+    }
+    removeFrames();
+  });
+
+  it('is nothing where site data are blocked, and the bench opens and says so', async () => {
+    const frame = await openedBench((page) => refuse(page, 'localStorage', 'sessionStorage', 'indexedDB'));
+    await until('two lines', () => notices(frame).length > 1);
+    assert.include(notices(frame)[0], 'cookies or site data are blocked. Save builds as files.');
+    assert.include(
+      notices(frame)[1],
+      'Riffs of earlier visits cannot be read: cookies or site data are blocked.',
+    );
+    frame.bench()!.store.act({ type: 'output', db: -20 });
+    press(frame, 'Dismiss');
+    await until('one line less', () => notices(frame).length === 1);
+    assert.deepEqual(frame.errors, []);
+  });
+
+  it('is said not to be kept while storage is full, while meters go on', async () => {
+    const frame = await openedBench((page) => {
+      page.Storage.prototype.setItem = () => {
+        throw new page.DOMException('full', 'QuotaExceededError');
+      };
+    });
+    const bench = frame.bench()!;
+    bench.store.act({ type: 'listen', isListening: true });
+    await until('a line', () => notices(frame).length > 0);
+    assert.include(notices(frame)[0], 'storage is full: changes are not kept. Save builds as files.');
+    const output = bench.shadowRoot!.querySelector('output-panel')!.shadowRoot!;
+    await until('a load', () => (output.textContent ?? '').includes('Load'));
+    assert.deepEqual(frame.errors, []);
+  });
+
+  it('is that of the first of two tabs, until the second takes over', async () => {
+    const first = await openedBench();
+    first.bench()!.store.act({ type: 'output', db: -21 });
+    await until('what the first keeps', () => (localStorage.getItem(BENCH) ?? '').includes('-21'));
+    const second = await openedBench();
+    await until('a line', () => notices(second).length > 0);
+    assert.include(notices(second)[0], 'The bench is open in another tab.');
+    assert.deepEqual(notices(first), []);
+    second.bench()!.store.act({ type: 'output', db: -33 });
+    first.bench()!.store.act({ type: 'output', db: -22 });
+    await until('what the first keeps', () => (localStorage.getItem(BENCH) ?? '').includes('-22'));
+    press(second, 'Keep this tab instead');
+    await until('what the second keeps', () => (localStorage.getItem(BENCH) ?? '').includes('-33'));
+    await until('a line in the first', () => notices(first).length > 0);
+    assert.deepEqual(notices(second), []);
+    first.bench()!.store.act({ type: 'output', db: -23 });
+    assert.include(localStorage.getItem(BENCH), '-33');
+  });
+
+  it('waits for a tab that is being closed, and is not written over where that one kept something', async () => {
+    const first = await openedBench();
+    await until('what the first keeps', () => localStorage.getItem(BENCH) !== null);
+    const second = await openedBench();
+    await until('a line', () => notices(second).length > 0);
+    closeFrame(first);
+    await until('no line', () => notices(second).length === 0);
+    const third = await openedBench();
+    await until('a line', () => notices(third).length > 0);
+    second.bench()!.store.act({ type: 'output', db: -24 });
+    closeFrame(second);
+    third.bench()!.store.act({ type: 'output', db: -35 });
+    // By when the lock that the other gave back could have been had by anybody.
+    await navigator.locks.request('cliplead-bench', () => {});
+    assert.include(localStorage.getItem(BENCH), '-24');
+    assert.include(notices(third)[0], 'another tab');
+  });
+
+  for (const [what, version] of [
+    ['of a newer version', 9],
+    ['without a store', 1],
+  ] as const) {
+    it(`has riffs in a database ${what}`, async () => {
+      await database(version);
+      const frame = await openedBench();
+      await addRiff(frame);
+      await until('a riff that is written', async () => (await riffsWritten()) === 1);
+      assert.deepEqual(notices(frame), []);
+      await frame.bench()!.session.stop();
+      closeFrame(frame);
+      const again = await openedBench();
+      await until('the riff', () => again.bench()!.store.state.ear.riffs.length === 1);
+      assert.deepEqual(notices(again), []);
+    });
+  }
+
+  it('has no riffs while another page holds the database, which is said, and is given back after that', async () => {
+    await database(1);
+    // A page of another kind, which does not make room for a newer version.
+    const held = (await settled(indexedDB.open('cliplead')))!;
+    const frame = await openedBench();
+    await until('a line', () => notices(frame).length > 0);
+    assert.include(notices(frame)[0], 'another tab has it open');
+    held.close();
+    // Refused for as long as anybody has it open.
+    await database();
+    assert.deepEqual(frame.errors, []);
+  });
+
+  it('lacks a riff that the database refuses, which is said with a way to save it', async () => {
+    const frame = await openedBench((page) => {
+      page.IDBObjectStore.prototype.put = () => {
+        throw new page.DOMException('no room', 'QuotaExceededError');
+      };
+    });
+    await addRiff(frame);
+    await until('a line', () => notices(frame).length > 0);
+    assert.equal(notices(frame)[0], 'The riff “phrase” is not kept: the browser’s storage is full.');
+    const saves = [...frame.bench()!.shadowRoot!.querySelectorAll('.notice button')];
+    assert.include(
+      saves.map(({ textContent }) => textContent),
+      'Save as WAV',
+    );
+    assert.deepEqual(frame.errors, []);
+  });
+
+  it('tells on the next page that a riff which was being recorded is gone, once', async () => {
+    const frame = await openedBench();
+    frame.bench()!.store.act({ type: 'ear', change: { capture: 'capturing' } });
+    closeFrame(frame);
+    const again = await openedBench();
+    await until('a line', () => notices(again).length > 0);
+    assert.include(notices(again)[0], 'still being recorded when the page closed. It is gone.');
+    closeFrame(again);
+    const third = await openedBench();
+    assert.deepEqual(notices(third), []);
+  });
+
+  it('opens the page whatever was done to it: ten states', async function () {
+    this.timeout(120_000);
+    const attempt = async (seed: number) => {
+      localStorage.clear();
+      for (const [key, text] of Object.entries(damagedState(saved, seed).texts))
+        localStorage.setItem(key, text);
+      const frame = await openFrame();
+      await until('the bench or a sentence', () => isDrawn(frame) || frame.sentence() !== undefined);
+      const fault = [frame.sentence(), ...frame.errors].find((text) => text !== undefined);
+      closeFrame(frame);
+      return { fault, figure: 0 };
+    };
+    const figure = { name: 'none', unit: '', most: 0 };
+    const { faults } = await tryKind(
+      { name: 'damaged stored states', figure, attempt },
+      { seed: 2, count: 10 },
+    );
+    assert.deepEqual(faults, []);
+  });
+});
