@@ -7,7 +7,7 @@ export interface Verdict {
 }
 
 /**
- * Hostile inputs of one kind. A file in `kinds/` exports one as `kind`; nothing else has to know of it. An input is
+ * Hostile inputs of one kind. A file in `kinds/`, or in `page-kinds/` where a browser is needed, exports one as `kind`; nothing else has to know of it. An input is
  * drawn by its seed alone, so that what failed can be tried again.
  */
 export interface Kind {
@@ -17,6 +17,8 @@ export interface Kind {
   /** Share of the count that is asked for, where one input takes long. */
   readonly share?: number;
   readonly attempt: (seed: number) => Verdict | Promise<Verdict>;
+  /** Closes what the attempts have opened. */
+  readonly end?: () => Promise<void>;
 }
 
 /** One line of the table. */
@@ -48,6 +50,7 @@ export async function tryKind(
     const why = fault ?? (figure > most ? `${name} ${figure.toFixed(2)} ${unit}` : undefined);
     if (why !== undefined) faults.push({ seed: at, fault: why });
   }
+  await kind.end?.();
   const { name, unit, most } = kind.figure;
   return {
     kind: kind.name,

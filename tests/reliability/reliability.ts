@@ -2,24 +2,28 @@ import { readdirSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { type Kind, type KindResult, tryKind } from './kind.ts';
 
-const FOLDER = new URL('kinds/', import.meta.url);
+const FOLDERS = {
+  alone: new URL('kinds/', import.meta.url),
+  page: new URL('page-kinds/', import.meta.url),
+} as const;
 const FAULTS_SHOWN = 5;
 
 /**
  * Hostile inputs, kind by kind: `--seed N`, `--count N` of each kind (a kind that takes long tries a share of it),
- * `--only WORD` of a kind's name, `--json`. The exit code is 1 where an input was neither taken nor refused in a sentence.
+ * `--only WORD` of a kind's name, `--json`. With `--page` instead
+ * what is done to the built page in a Chromium. The exit code is 1 where an input was neither taken nor refused in a sentence.
  */
 export async function runReliability(args: readonly string[]): Promise<number> {
   const text = { type: 'string' } as const;
   const { values } = parseArgs({
     args: [...args],
-    options: { seed: text, count: text, only: text, json: { type: 'boolean' } },
+    options: { seed: text, count: text, only: text, json: { type: 'boolean' }, page: { type: 'boolean' } },
   });
   const [seed, count] = [Number(values.seed ?? 1), Number(values.count ?? 300)];
   if (!(Number.isInteger(seed) && seed >= 0 && Number.isInteger(count) && count >= 1))
     throw new RangeError(`--seed ${values.seed} --count ${values.count}: whole numbers are wanted`);
   const results: KindResult[] = [];
-  for (const kind of await allKinds()) {
+  for (const kind of await allKinds(values.page ? 'page' : 'alone')) {
     if (values.only !== undefined && !kind.name.includes(values.only)) continue;
     const result = await tryKind(kind, { seed, count });
     results.push(result);
@@ -30,10 +34,11 @@ export async function runReliability(args: readonly string[]): Promise<number> {
 }
 
 /** Every file of the folder brings one. */
-export async function allKinds(): Promise<readonly Kind[]> {
-  const names = readdirSync(FOLDER).filter((name) => name.endsWith('.ts'));
+export async function allKinds(place: keyof typeof FOLDERS): Promise<readonly Kind[]> {
+  const folder = FOLDERS[place];
+  const names = readdirSync(folder).filter((name) => name.endsWith('.ts'));
   const modules = await Promise.all(
-    names.sort().map((name) => import(/* @vite-ignore */ new URL(name, FOLDER).href)),
+    names.sort().map((name) => import(/* @vite-ignore */ new URL(name, folder).href)),
   );
   return (modules as { readonly kind: Kind }[]).map(({ kind }) => kind);
 }
