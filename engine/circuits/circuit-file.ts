@@ -1,5 +1,6 @@
 import type { Circuit } from './circuit.ts';
-import { type CircuitProblem, circuitProblems } from './circuit-check.ts';
+import { circuitProblems } from './circuit-check.ts';
+import type { CircuitProblem } from './circuit-problem.ts';
 import { CIRCUIT_FORMAT, CIRCUIT_VERSION, circuitShape } from './circuit-shape.ts';
 import { MOST_PROBLEMS, type ShapeProblem } from './document-shape.ts';
 

@@ -1,0 +1,140 @@
+import type { Circuit, Stage } from './circuit.ts';
+import { allParts, type CircuitProblem } from './circuit-problem.ts';
+import { settingProblems } from './control-check.ts';
+import { figureRoles, type PartFigure } from './part-figure.ts';
+import { aKind } from './part-values.ts';
+
+export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitProblem[] {
+  const ids = stages.map(({ id }) => id);
+  const { kinds, inputStages, outputBuffer } = bypass;
+  const named = [
+    ...inputStages.map((id, index) => ({ id, place: `bypass.inputStages[${index}]` })),
+    ...(outputBuffer ? [{ id: outputBuffer.stage, place: 'bypass.outputBuffer.stage' }] : []),
+  ];
+  const unknown = named
+    .filter(({ id }) => !ids.includes(id))
+    .map(({ id, place }) => ({
+      code: 'unknown-stage',
+      place,
+      problem: `There is no stage "${id}".`,
+      remedy: `The stages are ${ids.join(', ')}.`,
+    }));
+  const repeated = kinds
+    .map((kind, index) => ({ kind, index }))
+    .filter(({ kind, index }) => kinds.indexOf(kind) !== index)
+    .map(({ kind, index }) => ({
+      code: 'repeated-bypass',
+      place: `bypass.kinds[${index}]`,
+      problem: `The bypass "${kind}" is listed twice.`,
+      remedy: 'Keep one of them.',
+    }));
+  const unbuffered: CircuitProblem[] =
+    kinds.includes('transistor-switched') && !outputBuffer
+      ? [
+          {
+            code: 'bypass-without-buffer',
+            place: 'bypass.kinds',
+            problem: 'A transistor-switched bypass needs an output buffer.',
+            remedy: 'Add "outputBuffer", or take that kind away.',
+          },
+        ]
+      : [];
+  const nets = wireNames(stages);
+  const wanted = [
+    { net: bypass.bufferedNet, place: 'bypass.bufferedNet' },
+    ...(outputBuffer ? [{ net: outputBuffer.inputNet, place: 'bypass.outputBuffer.inputNet' }] : []),
+  ];
+  const netless = wanted
+    .filter(({ net }) => !nets.has(net))
+    .map(({ net, place }) => unknownNet(net, place, nets));
+  return [...unknown, ...repeated, ...unbuffered, ...netless];
+}
+
+function unknownNet(net: string, place: string, nets: ReadonlySet<string>): CircuitProblem {
+  return {
+    code: 'unknown-net',
+    place,
+    problem: `No wire is named "${net}".`,
+    remedy: `Name the wire of that net, or use one of ${[...nets].join(', ')}.`,
+  };
+}
+
+function wireNames(stages: readonly Stage[]): ReadonlySet<string> {
+  return new Set(stages.flatMap(({ wires }) => wires.flatMap((each) => ('pins' in each ? [each.name] : []))));
+}
+
+export function clippingProblems(circuit: Circuit): readonly CircuitProblem[] {
+  const parts = allParts(circuit);
+  const nets = wireNames(circuit.stages);
+  const strangers = circuit.clippingDiodes.flatMap((ref, index): readonly CircuitProblem[] => {
+    const found = parts.get(ref)?.part;
+    if (found?.kind === 'diode') return [];
+    return [
+      {
+        code: 'clipping-diode',
+        place: `clippingDiodes[${index}]`,
+        problem: `${ref} is ${found ? aKind(found.kind) : 'no part of the circuit'}, not a diode that clips.`,
+        remedy: 'Name diodes of the circuit.',
+      },
+    ];
+  });
+  if (nets.has(circuit.clippingNet)) return strangers;
+  return [...strangers, unknownNet(circuit.clippingNet, 'clippingNet', nets)];
+}
+
+export function roleProblems(circuit: Circuit): readonly CircuitProblem[] {
+  const { level, supply } = circuit.roles;
+  const problems: CircuitProblem[] = [];
+  if (!circuit.knobs.some(({ name }) => name === level)) {
+    problems.push({
+      code: 'unknown-knob',
+      place: 'roles.level',
+      problem: `There is no knob "${level}" to set the level.`,
+      remedy: `Name one of ${circuit.knobs.map(({ name }) => name).join(', ') || 'the knobs, of which there are none'}.`,
+    });
+  }
+  const found = allParts(circuit).get(supply)?.part;
+  if (found?.kind !== 'supply') {
+    problems.push({
+      code: 'unknown-supply',
+      place: 'roles.supply',
+      problem: `${supply} is ${found ? aKind(found.kind) : 'no part of the circuit'}, not the supply.`,
+      remedy: 'Name the part of the kind "supply" that feeds the pedal.',
+    });
+  }
+  return problems;
+}
+
+export function figureProblems(
+  circuit: Circuit,
+  figure: PartFigure,
+  place: string,
+): readonly CircuitProblem[] {
+  const parts = allParts(circuit);
+  const wrong = figureRoles(figure).flatMap(({ key, ref, kinds }): readonly CircuitProblem[] => {
+    const found = parts.get(ref)?.part;
+    if (found && kinds.includes(found.kind)) return [];
+    return [
+      {
+        code: 'figure-part',
+        place: `${place}.${key}`,
+        problem: `The figure "${figure.name}" reads ${ref}, which is ${found ? aKind(found.kind) : 'no part of the circuit'}.`,
+        remedy: `Name ${kinds.map(aKind).join(' or ')}.`,
+      },
+    ];
+  });
+  const unknown = figure.parts
+    .filter((ref) => !parts.has(ref))
+    .map((ref) => ({
+      code: 'figure-part',
+      place: `${place}.parts`,
+      problem: `The figure "${figure.name}" is moved by ${ref}, which is no part of the circuit.`,
+      remedy: 'Name parts of the circuit.',
+    }));
+  if (figure.formula !== 'forward voltage' || !figure.at) return [...wrong, ...unknown];
+  const { switch: name, positions } = figure.at;
+  const set = Object.keys(positions).flatMap((position) =>
+    settingProblems(circuit, name, position, `${place}.at`),
+  );
+  return [...wrong, ...unknown, ...set];
+}
