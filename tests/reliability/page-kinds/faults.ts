@@ -57,6 +57,12 @@ async function play(page: Page): Promise<void> {
   });
 }
 
+/** Plays, and does to the context what a browser does on its own account. */
+async function playUntil(page: Page, end: 'suspend' | 'close'): Promise<void> {
+  await play(page);
+  await page.evaluate((how) => (globalThis as Inside).contexts.at(-1)?.[how](), end);
+}
+
 /** Runs in the page: notes every context that it opens. */
 function noteContexts(): void {
   const contexts: AudioContext[] = [];
@@ -129,20 +135,14 @@ const FAULTS: readonly Fault[] = [
   {
     what: 'the context is suspended',
     spoil: noteContexts,
-    provoke: async (page) => {
-      await play(page);
-      await page.evaluate(() => (globalThis as Inside).contexts.at(-1)?.suspend());
-    },
+    provoke: (page) => playUntil(page, 'suspend'),
     sentence: 'The browser has paused the sound. Press Listen to go on.',
     mend: play,
   },
   {
     what: 'the context is closed',
     spoil: noteContexts,
-    provoke: async (page) => {
-      await play(page);
-      await page.evaluate(() => (globalThis as Inside).contexts.at(-1)?.close());
-    },
+    provoke: (page) => playUntil(page, 'close'),
     sentence: 'The sound output was closed. Press Listen to open it again.',
     mend: play,
   },
