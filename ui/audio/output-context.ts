@@ -29,12 +29,16 @@ export function openOutputContext(): OutputContext {
   );
 }
 
-/** Whether the output device has a rate that is high enough by now. */
+/** Whether the output device has a rate that is high enough by now; false where there is none to ask. */
 export async function hasUsualOutput(): Promise<boolean> {
-  const context = new AudioContext();
-  const { sampleRate } = context;
-  await context.close();
-  return sampleRate >= LOWEST_SAMPLE_RATE_HZ;
+  try {
+    const context = new AudioContext();
+    const { sampleRate } = context;
+    await context.close();
+    return sampleRate >= LOWEST_SAMPLE_RATE_HZ;
+  } catch {
+    return false;
+  }
 }
 
 function openedAt(rateHz: number, latencyHint: AudioContextLatencyCategory): AudioContext | undefined {

@@ -2,6 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Comparison } from '../../../engine/analysis/comparison.ts';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
+import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
@@ -131,7 +132,7 @@ export class DifferencePanel extends BenchElement {
       this.found = { builds, comparison };
     } catch (error) {
       if (!(error instanceof Cancelled))
-        this.problem = error instanceof Error ? error.message : String(error);
+        this.problem = oneLine(error instanceof Error ? error.message : String(error));
     }
     pool.close();
     this.isRunning = false;

@@ -12,6 +12,7 @@ import {
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
+import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { Cancelled } from '../../ear/ear-pool.ts';
@@ -272,7 +273,7 @@ export class RankPanel extends BenchElement {
       });
     } catch (error) {
       if (!(error instanceof Cancelled))
-        this.problem = error instanceof Error ? error.message : String(error);
+        this.problem = oneLine(error instanceof Error ? error.message : String(error));
     }
     this.isRunning = false;
   }

@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { clockText } from '../../../engine/builds/swaps.ts';
+import { oneLine, quoted } from '../../../engine/input/shown-text.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
 import {
   neighbours,
@@ -133,11 +134,11 @@ export class SweepPanel extends BenchElement {
     try {
       const range = { ...this.range, [which]: parseValue(text, subject.quantity) };
       if (!(range.from > 0 && range.from < range.to))
-        throw new RangeError(`${text} leaves no way from low to high`);
+        throw new RangeError(`${quoted(text)} leaves no way from low to high.`);
       this.range = range;
       this.problem = '';
     } catch (error) {
-      this.problem = `${subject.ref}: ${error instanceof Error ? error.message : String(error)}.`;
+      this.problem = oneLine(`${subject.ref}: ${error instanceof Error ? error.message : String(error)}`);
       this.requestUpdate();
     }
   }
