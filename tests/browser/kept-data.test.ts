@@ -82,7 +82,10 @@ const refuse = (page: Page, ...names: string[]) => {
   }
 };
 
-describe('what the bench keeps', () => {
+describe('what the bench keeps', function () {
+  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+  this.timeout(90_000);
+
   beforeEach(async () => {
     localStorage.clear();
     sessionStorage.clear();

@@ -45,7 +45,10 @@ function raise(page: Page, message: string): never {
   throw new page.Error(message);
 }
 
-describe('a page whose bench cannot be opened', () => {
+describe('a page whose bench cannot be opened', function () {
+  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+  this.timeout(90_000);
+
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 
@@ -141,7 +144,10 @@ function without(...names: readonly string[]): (page: Page) => void {
   };
 }
 
-describe('a browser that lacks something', () => {
+describe('a browser that lacks something', function () {
+  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+  this.timeout(90_000);
+
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 
