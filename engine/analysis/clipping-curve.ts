@@ -1,4 +1,4 @@
-import type { NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
 import type { SteadySine } from './steady-sine.ts';
 
 /** Output over input of one cycle, in its two halves: where they part, the circuit remembers. */

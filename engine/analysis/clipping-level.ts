@@ -1,7 +1,8 @@
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { FrequencyResponse } from './frequency-response.ts';

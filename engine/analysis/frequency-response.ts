@@ -1,4 +1,5 @@
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { solveComplex } from '../solver/dense-linear.ts';
 import { checkNetwork } from '../solver/network-check.ts';

@@ -1,4 +1,5 @@
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { type SineTest, type SteadySine, steadySine } from './steady-sine.ts';
 
 /** What a sine becomes at a net. */

@@ -1,5 +1,7 @@
 import { type Instrument, withInstrument } from '../builds/instrument.ts';
-import { GROUND, type Network, NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { GROUND } from '../devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Network } from '../network/network.ts';
 import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
 import { fitSections } from './noise-filter.ts';
 

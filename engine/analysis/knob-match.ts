@@ -1,6 +1,6 @@
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { trackFraction } from '../units/taper.ts';

@@ -1,7 +1,8 @@
 import type { Build } from '../builds/build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import type { SteadySine } from './steady-sine.ts';
 import { type SwingLimit, swingLimits } from './swing-limits.ts';
 

@@ -1,7 +1,8 @@
 import type { DeviceRest, NoiseCurrents, NoiseKind } from '../devices/device-model.ts';
 import { type Device, deviceModel, isDevice } from '../devices/devices.ts';
+import type { NodeName } from '../devices/node.ts';
 import { thermalNoise } from '../devices/noise.ts';
-import type { NodeName, Primitive } from '../network/network.ts';
+import type { Primitive } from '../network/network.ts';
 import type { NodalSystem } from '../solver/nodal-system.ts';
 import { pinTape } from '../solver/opamp-pins.ts';
 import { parametersOf } from '../solver/parameters.ts';

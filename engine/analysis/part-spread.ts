@@ -1,6 +1,7 @@
 import { type Build, buildParts } from '../builds/build.ts';
 import { partsOf } from '../circuits/circuit.ts';
-import { type Network, type Primitive, thermalVoltage } from '../network/network.ts';
+import { thermalVoltage } from '../devices/physics.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { forwardVoltage } from '../parts/diode-curve.ts';
 import { type TypeSpread, typeSpread } from '../parts/type-spread.ts';
 

@@ -1,4 +1,5 @@
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { type ClippingCurve, clippingCurve } from './clipping-curve.ts';
 import { type Harmonics, harmonicsAt } from './harmonics.ts';
 import { type Level, type LevelPoint, levelsOf } from './level-map.ts';

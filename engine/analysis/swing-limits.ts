@@ -1,4 +1,5 @@
-import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
 import { FrequencyResponse } from './frequency-response.ts';

@@ -1,5 +1,6 @@
 import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
-import { type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { networkOfStages } from './network-of-build.ts';
 

@@ -1,4 +1,5 @@
-import { GROUND, type Network, type Primitive } from '../network/network.ts';
+import { GROUND } from '../devices/node.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { trackFraction } from '../units/taper.ts';
 
 /** A pickup's coil: copper, inductance, and the capacitance between its own turns. */

@@ -1,7 +1,9 @@
 import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { circuitNets, GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
-import { type Network, NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
 import { baseOhms } from '../parts/device-noise.ts';

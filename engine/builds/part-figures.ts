@@ -6,7 +6,7 @@ import {
   parallelOhms,
 } from '../circuits/part-figure.ts';
 import { quantityOf } from '../circuits/part-values.ts';
-import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { temperatureText } from '../network/temperature.ts';
 import { findDiode } from '../parts/catalogue.ts';
 import { typeForwardVoltage } from '../parts/diode-curve.ts';

@@ -1,7 +1,8 @@
 import type { Circuit } from '../circuits/circuit.ts';
 import { circuitNets, GROUND_NET } from '../circuits/circuit-nets.ts';
 import { pinsOf } from '../circuits/part-spec.ts';
-import type { Network, NodeName } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import type { Build } from './build.ts';
 import { netsOf } from './network-of-build.ts';

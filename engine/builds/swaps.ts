@@ -1,6 +1,6 @@
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
-import { NOMINAL_TEMPERATURE_K } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';

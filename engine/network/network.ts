@@ -1,10 +1,6 @@
 import type { Device } from '../devices/devices.ts';
 import type { NodeName, PrimitiveBase } from '../devices/node.ts';
 
-// Words of a network that its devices need too.
-export { GROUND, type NodeName } from '../devices/node.ts';
-export { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../devices/physics.ts';
-
 /**
  * The network as the solver sees it: primitives between named nodes, in SI units.
  *

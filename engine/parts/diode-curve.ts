@@ -1,6 +1,6 @@
 import { type DiodeData, diodeDataAt } from '../devices/diode.ts';
 import { fetDataAt } from '../devices/field-effect.ts';
-import { thermalVoltage } from '../network/network.ts';
+import { thermalVoltage } from '../devices/physics.ts';
 import type { DiodeEntry, ReverseConduction } from './catalogue-entry.ts';
 
 /**

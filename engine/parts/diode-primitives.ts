@@ -1,6 +1,7 @@
 import type { FetData } from '../devices/field-effect.ts';
 import { MOSFET_THRESHOLD_V_PER_K } from '../devices/field-effect.ts';
-import type { NodeName, Primitive } from '../network/network.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Primitive } from '../network/network.ts';
 import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
 /**

@@ -1,6 +1,6 @@
 import type { DiodeData } from '../devices/diode.ts';
 import type { JunctionThermal } from '../devices/junction.ts';
-import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../devices/physics.ts';
 
 /** A point of a forward curve. */
 export interface CurvePoint {

@@ -1,5 +1,7 @@
+import type { NodeName } from '../devices/node.ts';
 import type { Opamp } from '../devices/opamp.ts';
-import { NOMINAL_TEMPERATURE_K, type NodeName, type Primitive } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Primitive } from '../network/network.ts';
 import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
 import { opampNoise } from './device-noise.ts';
 import { forwardVoltage } from './diode-curve.ts';

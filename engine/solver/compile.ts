@@ -1,6 +1,7 @@
 import { DEVICE_CONDUCTANCE_S } from '../devices/device-model.ts';
 import { deviceModel, isDevice } from '../devices/devices.ts';
-import { GROUND, type Network, type NodeName } from '../network/network.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { plainMemory } from './circuit-memory.ts';

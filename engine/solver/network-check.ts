@@ -1,11 +1,7 @@
 import { type Device, deviceModel, isDevice } from '../devices/devices.ts';
-import {
-  GROUND,
-  type Network,
-  NOMINAL_TEMPERATURE_K,
-  type NodeName,
-  type Primitive,
-} from '../network/network.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { NetworkError, type NetworkProblem } from './network-error.ts';
 import { placeOf } from './parameters.ts';
 import { UnionFind } from './union-find.ts';

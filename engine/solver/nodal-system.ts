@@ -1,5 +1,6 @@
 import { type DeviceKind, deviceModel, isDevice } from '../devices/devices.ts';
-import { GROUND, type Network, type NodeName, type Primitive } from '../network/network.ts';
+import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Network, Primitive } from '../network/network.ts';
 import { pinTape, quiescentTape } from './opamp-pins.ts';
 import { capacitancePlace, networkParameters, parametersOf, placeOf } from './parameters.ts';
 import { PortDevice } from './port-device.ts';

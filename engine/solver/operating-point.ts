@@ -1,5 +1,6 @@
+import type { NodeName } from '../devices/node.ts';
 import { OPAMP_LEAST_V } from '../devices/opamp.ts';
-import type { Network, NodeName } from '../network/network.ts';
+import type { Network } from '../network/network.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
 import { NodalSystem } from './nodal-system.ts';
 

@@ -1,5 +1,6 @@
 import { type DeviceKind, deviceModel, isDevice } from '../devices/devices.ts';
-import { type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import type { Network, Primitive } from '../network/network.ts';
 
 /**
  * The numbers of a network as one flat array, in the order of its primitives. Two builds of the same

@@ -1,7 +1,7 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { voltsToDbu } from '../../engine/units/decibels.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';

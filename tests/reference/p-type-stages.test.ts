@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import { netlistOf } from '../../engine/network/netlist.ts';
-import { GROUND, type Network } from '../../engine/network/network.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { bipolar, capacitor, fieldEffect, network, resistor, run, source } from '../unit/small-networks.ts';

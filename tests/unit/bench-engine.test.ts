@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND, type Network, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine, LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 import {

@@ -1,7 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { AudioState } from '../../ui/audio/audio-session.ts';
 import { followNoise } from '../../ui/bench-noise.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';

@@ -5,7 +5,7 @@ import { packSections } from '../../engine/audio/shaped-noise.ts';
 import { speakerResponse } from '../../engine/audio/speaker.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {

@@ -11,7 +11,8 @@ import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
-import { GROUND, NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { network, resistor } from './small-networks.ts';
 

@@ -5,7 +5,8 @@ import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
 import { audibleDifference, nullDepth } from '../../engine/analysis/null-depth.ts';
 import { fourierTransform, inverseFourierTransform } from '../../engine/audio/fourier.ts';
 import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
-import { GROUND, type Network } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 48_000;

@@ -12,7 +12,7 @@ import {
   opampRate,
   opampStep,
 } from '../../engine/devices/opamp.ts';
-import { thermalVoltage } from '../../engine/network/network.ts';
+import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { FormulaTape } from '../../engine/solver/formula-tape.ts';
 import { PortDevice } from '../../engine/solver/port-device.ts';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { DiodeData } from '../../engine/devices/diode.ts';
-import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { findDiode } from '../../engine/parts/catalogue.ts';
 import type { DatasheetPoint, DiodeEntry } from '../../engine/parts/catalogue-entry.ts';
 import { forwardVoltage, reverseVoltage, slopePerDecade } from '../../engine/parts/diode-curve.ts';

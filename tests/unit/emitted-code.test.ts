@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
-import { GROUND, thermalVoltage } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';

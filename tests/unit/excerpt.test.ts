@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { wholeLoudness } from '../../engine/analysis/build-measurement.ts';
 import { type ExcerptPlan, excerptText, renderExcerpt } from '../../engine/analysis/excerpt.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 44_100;

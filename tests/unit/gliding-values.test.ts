@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';

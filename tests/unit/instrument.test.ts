@@ -3,7 +3,9 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { CORRECTION_HZ, inputCorrection } from '../../engine/analysis/input-correction.ts';
 import { type Instrument, USUAL_INSTRUMENT, withInstrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND, type Network, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
 /** Something with a plain resistance at its input. */

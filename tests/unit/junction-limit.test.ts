@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { BjtData } from '../../engine/devices/bipolar.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Primitive } from '../../engine/network/network.ts';
-import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
 import { NodalSystem } from '../../engine/solver/nodal-system.ts';
 import { bipolar, diode, network, resistor } from './small-networks.ts';
 

@@ -3,15 +3,15 @@ import { withInput } from '../../engine/analysis/build-noise.ts';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { type NoiseRange, noiseOf } from '../../engine/analysis/noise.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData, OpampNoise } from '../../engine/devices/opamp.ts';
-import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C } from '../../engine/devices/physics.ts';
 import {
-  GROUND,
-  type Network,
+  BOLTZMANN_J_PER_K,
+  ELEMENTARY_CHARGE_C,
   NOMINAL_TEMPERATURE_K,
-  type Primitive,
   thermalVoltage,
-} from '../../engine/network/network.ts';
+} from '../../engine/devices/physics.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
   bipolar,

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { GROUND, type Network, type Primitive, thermalVoltage } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { thermalVoltage } from '../../engine/devices/physics.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
 import { randomNetwork } from './random-network.ts';

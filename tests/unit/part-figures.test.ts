@@ -15,7 +15,9 @@ import {
 import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
-import { GROUND, type Network, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
 import { findDiode } from '../../engine/parts/catalogue.ts';
 import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';

@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND, type Network, thermalVoltage } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { thermalVoltage } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { GROUND, type Network, type Primitive } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { capacitor, differenceOf, network, opamp, peakOf, resistor, run, source } from './small-networks.ts';

@@ -1,5 +1,6 @@
+import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
-import { GROUND, type Network, type Primitive } from '../../engine/network/network.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import {
   bipolar,
   capacitor,

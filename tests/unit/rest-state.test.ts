@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { GROUND, type Network } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitNumbers, circuitValues, compileCircuit } from '../../engine/solver/compile.ts';

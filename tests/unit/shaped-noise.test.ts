@@ -6,7 +6,7 @@ import { aWeighting } from '../../engine/audio/a-weighting.ts';
 import { fourierTransform } from '../../engine/audio/fourier.ts';
 import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
 import type { Build } from '../../engine/builds/build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 
 /** A section that changes nothing. */

@@ -1,8 +1,10 @@
 import type { BjtData } from '../../engine/devices/bipolar.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
 import type { Fet, FetData } from '../../engine/devices/field-effect.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
-import { GROUND, type Network, NOMINAL_TEMPERATURE_K, type Primitive } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 

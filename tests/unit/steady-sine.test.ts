@@ -3,8 +3,8 @@ import { clippingCurve } from '../../engine/analysis/clipping-curve.ts';
 import { harmonicsAt } from '../../engine/analysis/harmonics.ts';
 import { type SteadySine, steadySine } from '../../engine/analysis/steady-sine.ts';
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
-import { GROUND } from '../../engine/network/network.ts';
 import { bipolar, capacitor, network, opamp, resistor, source } from './small-networks.ts';
 
 const RC = network([

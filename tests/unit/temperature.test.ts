@@ -3,13 +3,9 @@ import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { temperatureOf } from '../../engine/cli/options.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
-import {
-  GROUND,
-  type Network,
-  NOMINAL_TEMPERATURE_K,
-  type Primitive,
-  thermalVoltage,
-} from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
 import { findBjt, findDiode, findFet } from '../../engine/parts/catalogue.ts';
 import { forwardVoltage } from '../../engine/parts/diode-curve.ts';

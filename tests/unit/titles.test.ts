@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type Excerpt, excerptText } from '../../engine/analysis/excerpt.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { escaped, wellFormed } from '../../ui/ear/picture-text.ts';
 import { fileName } from '../../ui/file-name.ts';
 import { presetBuild } from '../preset-build.ts';

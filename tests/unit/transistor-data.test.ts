@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { BIPOLAR_TRANSISTORS } from '../../engine/parts/bipolar-transistors.ts';
 import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 import type { BjtEntry, DatasheetPoint, FetEntry } from '../../engine/parts/catalogue-entry.ts';

@@ -6,7 +6,8 @@ import { loudnessReadings } from '../../engine/audio/programme-loudness.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
-import { type Network, NOMINAL_TEMPERATURE_K } from '../../engine/network/network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 48_000;
