@@ -1,9 +1,34 @@
+/** Folders of the engine: each may import those before it. The guide, DEVELOPERS.md, states the same order. */
+const ENGINE_ORDER = [
+  'input',
+  'units',
+  'audio',
+  'devices',
+  'network',
+  'solver',
+  'parts',
+  'circuits',
+  'drawing',
+  'builds',
+  'analysis',
+  'cli',
+];
+
+const orderRules = ENGINE_ORDER.slice(0, -1).map((folder, place) => ({
+  name: `engine-order-${folder}`,
+  comment: `engine/${folder}/ imports only what comes before it in the order of the engine's folders.`,
+  severity: 'error',
+  from: { path: `^engine/${folder}/` },
+  to: { path: `^engine/(${ENGINE_ORDER.slice(place + 1).join('|')})/` },
+}));
+
 /**
  * The layers, one direction only: presets <- engine <- worklets <- ui.
  *
  * @type {import('dependency-cruiser').IConfiguration}
  */
 module.exports = {
+  engineOrder: ENGINE_ORDER,
   forbidden: [
     {
       name: 'no-cycle',
@@ -33,8 +58,16 @@ module.exports = {
       from: { path: '^engine/' },
       to: { path: '^(worklets|ui|tests)/' },
     },
+    ...orderRules,
     {
-      name: 'devices-know-no-network',
+      name: 'engine-folder-has-a-place',
+      comment: 'Every folder of the engine has a place in its order.',
+      severity: 'error',
+      from: {},
+      to: { path: `^engine/(?!(${ENGINE_ORDER.join('|')})/)` },
+    },
+    {
+      name: 'devices-know-devices-only',
       comment: 'A device is written without knowing networks, parts or the solver.',
       severity: 'error',
       from: { path: '^engine/devices/' },

@@ -1,9 +1,7 @@
 import { existsSync, readdirSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { cruise } from 'dependency-cruiser';
-import extractTsConfig from 'dependency-cruiser/config-utl/extract-ts-config';
+import { checkImports } from './layer-check.mjs';
 
 /**
  * Holds the imports against the rules of .dependency-cruiser.cjs, and holds the list of modules that
@@ -14,23 +12,13 @@ const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..')
 const LAYERS = ['presets', 'engine', 'worklets', 'ui'];
 const SOURCE = /[.](ts|mjs)$/;
 
-const { forbidden, options } = createRequire(import.meta.url)('../.dependency-cruiser.cjs');
 process.chdir(PROJECT);
-
-const { output } = await cruise(
+const { violations, modules } = await checkImports(
+  PROJECT,
   LAYERS.filter((layer) => sourceFiles(layer).length > 0),
-  { ...options, ruleSet: { forbidden }, validate: true, outputType: 'json' },
-  options.enhancedResolveOptions,
-  { tsConfig: extractTsConfig(options.tsConfig.fileName) },
 );
-if (typeof output !== 'string') throw new TypeError('dependency-cruiser gave no report');
-/** @type {import('dependency-cruiser').ICruiseResult} */
-const report = JSON.parse(output);
 
-const problems = [
-  ...report.summary.violations.map(({ rule, from, to }) => `${rule.name}: ${from} -> ${to}`),
-  ...LAYERS.flatMap(unseenFiles),
-];
+const problems = [...violations, ...LAYERS.flatMap(unseenFiles)];
 for (const problem of problems) console.error(problem);
 const seen = LAYERS.map((layer) => `${layer} ${seenIn(layer).length}`).join(', ');
 console.log(`${problems.length} problems in the layers; modules seen: ${seen}`);
@@ -42,9 +30,7 @@ if (problems.length > 0) process.exitCode = 1;
  * @param {string} layer
  */
 function seenIn(layer) {
-  return report.modules
-    .map(({ source }) => source)
-    .filter((source) => source.startsWith(`${layer}/`) && SOURCE.test(source));
+  return modules.filter((source) => source.startsWith(`${layer}/`) && SOURCE.test(source));
 }
 
 /**
