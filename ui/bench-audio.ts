@@ -4,6 +4,7 @@ import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
 import type { Network } from '../engine/network/network.ts';
+import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitNumbers, circuitValues, compileCircuit } from '../engine/solver/compile.ts';
 import type { OperatingPoint } from '../engine/solver/operating-point.ts';
 import { warmUp } from '../engine/solver/warm-up.ts';
@@ -178,10 +179,12 @@ export class BenchAudio {
   }
 
   /** A build that does not have the net is silent. */
-  #tellProbe({ probe, builds, isBypassed }: BenchState): void {
+  #tellProbe({ probe, builds, isBypassed, temperatureC }: BenchState): void {
     const make = isBypassed ? bypassedNetworkOf : networkOf;
     const nodeIn = (build: Build) =>
-      probe === undefined ? undefined : (probedNode(build, make(build), probe) ?? null);
+      probe === undefined
+        ? undefined
+        : (probedNode(build, make(build, kelvinOf(temperatureC)), probe) ?? null);
     this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
   }
 

@@ -21,9 +21,9 @@ const REVERSE_TOLERANCE_V = 0.05;
  * Parts of a build that are over their ratings at rest: a converter or op-amp above its supply limit, an
  * electrolytic capacitor the wrong way round.
  *
- * @param temperatureK Of the bench; 27 °C where nothing is said. @throws NetworkError, OperatingPointError.
+ * @param temperatureK Of the bench. @throws NetworkError, OperatingPointError.
  */
-export function buildWarnings(build: Build, temperatureK?: number): readonly BuildWarning[] {
+export function buildWarnings(build: Build, temperatureK: number): readonly BuildWarning[] {
   const { volts } = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
   const circuit = build.circuit;
   const netOf = netsOf(build);

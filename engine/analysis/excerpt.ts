@@ -4,7 +4,7 @@ import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { swapsBetween, swapText } from '../builds/swaps.ts';
+import { swapsWithFigures, swapText } from '../builds/swaps.ts';
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { inLine, printable } from '../input/shown-text.ts';
@@ -195,7 +195,7 @@ export function excerptText(
         '',
         'From A to B:',
         ...(isSameCircuit(a.circuit, b.circuit)
-          ? swapsBetween(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
+          ? swapsWithFigures(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
           : ['two circuits, which share no parts']),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];

@@ -1,6 +1,5 @@
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { trackFraction } from '../units/taper.ts';
@@ -30,7 +29,7 @@ export function matchedRotation(
   [model, build]: readonly [Build, Build],
   knob: string,
   match: KnobMatch,
-  temperatureK: number = NOMINAL_TEMPERATURE_K,
+  temperatureK: number,
 ): number {
   const rotation = model.knobs[knob] ?? 0.5;
   const found = {

@@ -1,5 +1,4 @@
 import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
-import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { networkOfStages } from './network-of-build.ts';
@@ -18,7 +17,7 @@ const JFET_ON_OHMS = 150;
  * transistor-switched bypass the buffers stay in the path, and their loading and noise with them. While the pedal
  * is on, the bypass is taken to be no part of the path.
  */
-export function bypassedNetworkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
+export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
   const { bypass } = build.circuit;
   const { bufferedNet, inputStages, outputBuffer } = bypass;
   if (build.bypass === 'true') return wire(temperatureK);

@@ -22,17 +22,13 @@ const POT_END_OHMS = 2;
  *
  * @param temperatureK What the bench is at: devices carry their numbers at that temperature.
  */
-export function networkOf(build: Build, temperatureK: number = NOMINAL_TEMPERATURE_K): Network {
+export function networkOf(build: Build, temperatureK: number): Network {
   const stageIds = build.circuit.stages.map(({ id }) => id);
   return networkOfStages(build, stageIds, temperatureK);
 }
 
 /** The network of some of a build's stages; nets that only the others would drive are left to the caller. */
-export function networkOfStages(
-  build: Build,
-  stageIds: readonly string[],
-  temperatureK: number = NOMINAL_TEMPERATURE_K,
-): Network {
+export function networkOfStages(build: Build, stageIds: readonly string[], temperatureK: number): Network {
   const circuit = build.circuit;
   const nets = netsOf(build);
   const primitives = [...partsOf(circuit)]

@@ -6,7 +6,6 @@ import {
   parallelOhms,
 } from '../circuits/part-figure.ts';
 import { quantityOf } from '../circuits/part-values.ts';
-import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { temperatureText } from '../network/temperature.ts';
 import { findDiode } from '../parts/catalogue.ts';
 import { typeForwardVoltage } from '../parts/diode-curve.ts';
@@ -32,12 +31,8 @@ export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
   return build.circuit.figures.filter(({ parts }) => parts.includes(ref)).sort((a, b) => rank(a) - rank(b));
 }
 
-/** A figure of a build, in the figure's unit. @param temperatureK Of the bench; 27 °C where nothing is said. */
-export function figureValue(
-  build: Build,
-  figure: PartFigure,
-  temperatureK: number = NOMINAL_TEMPERATURE_K,
-): number {
+/** A figure of a build, in the figure's unit. @param temperatureK Of the bench. */
+export function figureValue(build: Build, figure: PartFigure, temperatureK: number): number {
   return evaluateFigure(figure, readerOf(build, temperatureK));
 }
 
@@ -61,13 +56,13 @@ export interface FigureOffer {
  * Values of a series that bring a figure nearest to what is wanted: the one below, and the one above, nearest first.
  * Empty where no value of the part gives the figure.
  *
- * @param wanted In the figure's unit.
+ * @param wanted In the figure's unit, at the bench's temperature.
  */
 export function settingsFor(
   build: Build,
   part: Pick<BuildPart, 'ref' | 'kind'>,
   figure: PartFigure,
-  wanted: { readonly value: number; readonly series: PreferredSeries },
+  wanted: { readonly value: number; readonly series: PreferredSeries; readonly temperatureK: number },
 ): readonly FigureOffer[] {
   const quantity = quantityOf(part.kind);
   const setting = build.parts[part.ref];
@@ -75,10 +70,14 @@ export function settingsFor(
   const { fit: _fit, piggyback: _second, ...single } = setting;
   const withValue = (value: number): FigureOffer => {
     const offered = { ...single, value: formatValue(value, quantity) };
-    return { setting: offered, figure: figureValue(withPart(build, part.ref, offered), figure) };
+    return {
+      setting: offered,
+      figure: figureValue(withPart(build, part.ref, offered), figure, wanted.temperatureK),
+    };
   };
+  const reader = readerOf(build, wanted.temperatureK);
   const exact = solve(
-    (value) => exactFigure(build, part.ref, figure, value, quantity) - wanted.value,
+    (value) => evaluateFigure(figure, readerWith(reader, part.ref, value, quantity)) - wanted.value,
     SEARCH_RANGE[quantity],
   );
   if (exact === undefined) return [];
@@ -89,23 +88,15 @@ export function settingsFor(
   return offers.map(withValue).sort((a, b) => miss(a) - miss(b));
 }
 
-/** The figure with a part at any value, rounded to no code. */
-function exactFigure(
-  build: Build,
-  ref: string,
-  figure: PartFigure,
-  value: number,
-  quantity: ValueQuantity,
-): number {
-  // What a value is sought for moves with no temperature: diodes have types.
-  const reader = readerOf(build, NOMINAL_TEMPERATURE_K);
+/** Reads the same parts, but for one of any value, rounded to no code. */
+function readerWith(reader: PartReader, ref: string, value: number, quantity: ValueQuantity): PartReader {
   const own = (other: string, read: (ref: string) => number) => (other === ref ? value : read(other));
-  return evaluateFigure(figure, {
+  return {
     ...reader,
     ...(quantity === 'ohms' ? { ohms: (other: string) => own(other, reader.ohms) } : {}),
     ...(quantity === 'farads' ? { farads: (other: string) => own(other, reader.farads) } : {}),
     ...(quantity === 'volts' ? { volts: (other: string) => own(other, reader.volts) } : {}),
-  });
+  };
 }
 
 /** Zero of a function that rises or falls over the range, by halving on a logarithmic scale; undefined without one. */

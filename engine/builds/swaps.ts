@@ -1,6 +1,5 @@
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
-import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
@@ -16,7 +15,7 @@ export interface Swap {
   readonly name: string;
   readonly before: string;
   readonly after: string;
-  /** What the part decides, with and without this swap alone; undefined where no formula says it. */
+  /** What the part decides, with and without this swap alone; undefined where no formula says it, or nobody asked. */
   readonly moved?: MovedFigure;
 }
 
@@ -30,23 +29,13 @@ export interface MovedFigure {
   readonly condition: string;
 }
 
-/**
- * What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none.
- *
- * @param temperatureK At which figures are given; 27 °C where nothing is said.
- */
-export function swapsBetween(
-  before: Build,
-  after: Build,
-  temperatureK: number = NOMINAL_TEMPERATURE_K,
-): readonly Swap[] {
+/** What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none. */
+export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
   const parts = buildParts(circuit).map(({ ref }): Swap => {
     const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
-    const swapped = withPart(before, ref, after.parts[ref] ?? {});
-    const moved = from === to ? undefined : movedFigure(before, swapped, ref, temperatureK);
-    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '', ...(moved && { moved }) };
+    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '' };
   });
   const knobs = circuit.knobs.map(({ ref, name }): Swap => {
     return {
@@ -74,6 +63,15 @@ export function swapsBetween(
     after: after.bypass,
   };
   return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+}
+
+/** The same swaps, each part's with the figure that it moves by itself. @param temperatureK At which figures are given. */
+export function swapsWithFigures(before: Build, after: Build, temperatureK: number): readonly Swap[] {
+  return swapsBetween(before, after).map((swap) => {
+    if (swap.what !== 'part') return swap;
+    const moved = movedFigure(before, withSwap(before, after, swap), swap.ref, temperatureK);
+    return moved ? { ...swap, moved } : swap;
+  });
 }
 
 /** The figure that a part decides first among those that its swap alone moves. */

@@ -6,7 +6,7 @@ import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { swapsBetween } from '../builds/swaps.ts';
+import { swapsWithFigures } from '../builds/swaps.ts';
 import { inLine } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
@@ -38,7 +38,7 @@ export function compareCommand(options: Options): void {
   });
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
-  const swaps = swapsBetween(builds[0], builds[1], temperatureOf(options));
+  const swaps = swapsWithFigures(builds[0], builds[1], temperatureOf(options));
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
   if (difference) {

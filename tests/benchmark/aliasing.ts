@@ -1,5 +1,7 @@
 import { fourierTransform } from '../../engine/audio/fourier.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -82,7 +84,7 @@ function measureAliasing(preset: string, hz: number, volts: number, factor: numb
     (_, n) => volts * Math.sin((2 * Math.PI * exactHz * n) / rateHz),
   );
   const simulator = new CircuitSimulator(
-    compileCircuit(networkOf(presetBuild(preset)), { sampleRateHz: rateHz }),
+    compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), { sampleRateHz: rateHz }),
   );
   simulator.process(signal, signal, signal.length);
   const worstInharmonicDb = inharmonicDb(signal.subarray(settle), bin, WINDOW_FRAMES);

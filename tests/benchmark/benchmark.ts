@@ -4,6 +4,8 @@ import { build } from 'esbuild';
 import { chromium } from 'playwright-core';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
@@ -103,7 +105,9 @@ function measureBuild(name: string, factor: 8 | 16, recordingV: Float64Array): B
     inputV: recordingV,
     now: () => performance.now(),
   });
-  const circuit = compileCircuit(networkOf(presetBuild(name)), { sampleRateHz: SAMPLE_RATE_HZ * factor });
+  const circuit = compileCircuit(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K), {
+    sampleRateHz: SAMPLE_RATE_HZ * factor,
+  });
   const compared = oversampled(recordingV.subarray(0, COMPARED_SECONDS * SAMPLE_RATE_HZ), factor);
   return { ...timing, ratioToC: hasCompiler() ? ratioToC(circuit, compared) : null };
 }

@@ -1,6 +1,8 @@
 import { PerformanceObserver } from 'node:perf_hooks';
 import { setTimeout } from 'node:timers/promises';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import { TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
@@ -30,7 +32,7 @@ export async function measureHeap(seconds: number, recordingV: Float64Array): Pr
     engine.receive({
       type: 'circuit',
       slot,
-      circuit: compileCircuit(networkOf(presetBuild(preset)), options),
+      circuit: compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), options),
     });
   }
   engine.receive({ type: 'mute', muted: false });

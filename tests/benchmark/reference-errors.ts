@@ -1,4 +1,5 @@
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -35,7 +36,7 @@ export function referenceErrors(
   { hasKnobs }: { readonly hasKnobs: boolean },
 ): SolverError[] {
   const atOwnKnobs = REFERENCE_PRESETS.flatMap((preset) => {
-    const network = networkOf(presetBuild(preset));
+    const network = networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K);
     return loadPresetVectors(preset).waves.flatMap((wave) =>
       errorsOf(network, wave, factors).map((error) => ({
         preset,
@@ -53,7 +54,7 @@ export function referenceErrors(
 function knobErrors(preset: (typeof KNOB_PRESETS)[number], factors: readonly number[]): SolverError[] {
   const build = presetBuild(preset);
   return loadKnobVectors(preset).flatMap(({ knobs, title, waves }) => {
-    const network = networkOf({ ...build, knobs: { ...build.knobs, ...knobs } });
+    const network = networkOf({ ...build, knobs: { ...build.knobs, ...knobs } }, NOMINAL_TEMPERATURE_K);
     return waves.flatMap((wave) =>
       errorsOf(network, wave, factors).map((error) => ({
         preset,

@@ -1,4 +1,6 @@
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -49,10 +51,10 @@ function runningCost(
 ): RunningCost {
   const build = presetBuild(preset);
   const options = { sampleRateHz: SAMPLE_RATE_HZ * oversampling };
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(build), options));
+  const simulator = new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), options));
   const positions = [0.1, 0.9].map((rotation) => {
     const knobs = Object.fromEntries(Object.keys(build.knobs).map((name) => [name, rotation]));
-    return circuitValues(networkOf({ ...build, knobs }), options).parameters;
+    return circuitValues(networkOf({ ...build, knobs }, NOMINAL_TEMPERATURE_K), options).parameters;
   });
   const dense = oversampled(inputV, oversampling);
   const frames = BLOCK_FRAMES * oversampling;
@@ -89,12 +91,14 @@ function runningCost(
 export function turningShare(preset: string): { readonly knob: string; readonly share: number } {
   const build = presetBuild(preset);
   const options = { sampleRateHz: SAMPLE_RATE_HZ * 16 };
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(build), options));
+  const simulator = new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), options));
   const shares = Object.keys(build.knobs).map((knob) => {
     const ends = [0.45, 0.55].map(
       (rotation) =>
-        circuitValues(networkOf({ ...build, knobs: { ...build.knobs, [knob]: rotation } }), options)
-          .parameters,
+        circuitValues(
+          networkOf({ ...build, knobs: { ...build.knobs, [knob]: rotation } }, NOMINAL_TEMPERATURE_K),
+          options,
+        ).parameters,
     );
     return { knob, share: turningOverStill(simulator, ends) - 1 };
   });

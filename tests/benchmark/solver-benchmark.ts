@@ -2,6 +2,8 @@ import { Downsampler, type OversamplingFactor, Upsampler } from '../../engine/au
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
@@ -42,7 +44,8 @@ export function timeBuild(
 ): BuildTiming {
   const build = parseBuildFile(buildFile);
   const options = { sampleRateHz: SAMPLE_RATE_HZ * oversampling, paired: true };
-  const simulatorOf = (one: Build) => new CircuitSimulator(compileCircuit(networkOf(one), options));
+  const simulatorOf = (one: Build) =>
+    new CircuitSimulator(compileCircuit(networkOf(one, NOMINAL_TEMPERATURE_K), options));
   const [a, b, alone] = [simulatorOf(build), simulatorOf(twinOf(build)), simulatorOf(build)];
   const pair = PairedSimulators.of(a, b);
   if (!pair) throw new Error(`${preset}: a build and its twin are no pair`);

@@ -1,6 +1,8 @@
 import { assert } from 'chai';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { AudioSession } from '../../ui/audio/audio-session.ts';
 import { listInputs } from '../../ui/audio/live-input.ts';
@@ -94,7 +96,9 @@ describe('the audio session', () => {
   it('plays a build when it is unmuted, at the circuits and settings that it was given before the start', async () => {
     session.setCircuit(
       'a',
-      compileCircuit(networkOf(presetNamed('soft-plain')), { sampleRateHz: 8 * (await rateHereHz()) }),
+      compileCircuit(networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K), {
+        sampleRateHz: 8 * (await rateHereHz()),
+      }),
     );
     session.setSettings({ outputDb: 0, standIn: false });
     await session.useSource({ kind: 'file', file: toneFile() });

@@ -1,5 +1,7 @@
 import { assert } from 'chai';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import benchUrl from '../../worklets/bench.worklet.ts?worklet';
@@ -18,8 +20,16 @@ describe('the bench in an AudioWorklet', () => {
   it('gives the samples that its engine gives, with circuits that were posted to it', async () => {
     const options = { sampleRateHz: RATE_HZ * OPTIONS.factor };
     const messages: ToProcessor[] = [
-      { type: 'circuit', slot: 'a', circuit: compileCircuit(networkOf(presetNamed('soft-plain')), options) },
-      { type: 'circuit', slot: 'b', circuit: compileCircuit(networkOf(presetNamed('clean-plain')), options) },
+      {
+        type: 'circuit',
+        slot: 'a',
+        circuit: compileCircuit(networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K), options),
+      },
+      {
+        type: 'circuit',
+        slot: 'b',
+        circuit: compileCircuit(networkOf(presetNamed('clean-plain'), NOMINAL_TEMPERATURE_K), options),
+      },
       { type: 'settings', settings: { ...STARTING_SETTINGS, outputDb: 0 } },
       { type: 'mute', muted: false },
       { type: 'hear', slot: 'b' },

@@ -1,6 +1,8 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { ACTION_EVENT } from '../../ui/components/bench-element.ts';
 import { isCarried, measuredFactor, rateSentence } from '../../ui/rate/live-rate.ts';
@@ -61,7 +63,10 @@ describe('the live rate in the browser', () => {
   });
 
   it('is measured in a worker, on both builds, from 16x down to what is carried', async () => {
-    const networks = { a: networkOf(presetNamed('soft-plain')), b: networkOf(presetNamed('clean-plain')) };
+    const networks = {
+      a: networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K),
+      b: networkOf(presetNamed('clean-plain'), NOMINAL_TEMPERATURE_K),
+    };
     const result = await measureInWorker({ networks, sampleRateHz: 48_000 });
     if (result.kind !== 'shares') return assert.fail(result.because);
     const share = result.shares[16];

@@ -1,6 +1,8 @@
 import polyfillUrl from 'audioworklet-polyfill/dist/audioworklet-polyfill.js?url';
 import { assert } from 'chai';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import startUrl from '../../ui/start.ts?url';
 import { presetNamed } from '../../ui/state/presets.ts';
@@ -107,7 +109,7 @@ describe('a browser without AudioWorklet', () => {
       };
     });
     const send = (message: ToProcessor) => bench.port.postMessage(message);
-    const circuit = compileCircuit(networkOf(presetNamed('soft-plain')), {
+    const circuit = compileCircuit(networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: 4 * context.sampleRate,
     });
     send({ type: 'circuit', slot: 'a', circuit });

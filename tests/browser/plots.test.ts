@@ -3,6 +3,8 @@ import { assert } from 'chai';
 import { steadySine } from '../../engine/analysis/steady-sine.ts';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { PlotFrame } from '../../ui/components/plots/plot-frame.ts';
 import type { PlotsPanel } from '../../ui/components/plots/plots-panel.ts';
@@ -95,7 +97,9 @@ describe('the plots', () => {
     const expectedIn = (slot: Slot) => {
       const test = { hz: TONE_HZ, peakV: TONE_PEAK_V };
       return swingOf(
-        steadySine(networkOf(bench.store.state.builds[slot]), test, ['clipped']).volts.get('clipped')!,
+        steadySine(networkOf(bench.store.state.builds[slot], NOMINAL_TEMPERATURE_K), test, [
+          'clipped',
+        ]).volts.get('clipped')!,
       );
     };
     const expected = { a: expectedIn('a'), b: expectedIn('b') };
@@ -142,7 +146,7 @@ describe('the plots', () => {
       [1, 'a'],
       [2, 'b'],
     ] as const) {
-      const network = networkOf(bench.store.state.builds[slot]);
+      const network = networkOf(bench.store.state.builds[slot], NOMINAL_TEMPERATURE_K);
       const sine = steadySine(network, { hz: TONE_HZ, peakV: TONE_PEAK_V }, ['clipped', 'out']);
       for (const net of ['clipped', 'out']) {
         const rest = sine.restV.get(net)!;
@@ -258,10 +262,13 @@ it('a plain preset has its THD_F said alike by the page and by the command lineâ
   const { harmonicsOf } = await import('../../engine/analysis/harmonics.ts');
   await openBench();
   await show('harmonics');
-  const { distortionOfFundamental } = harmonicsOf(networkOf(presetNamed('soft-plain')), {
-    hz: 440,
-    peakV: 0.2,
-  });
+  const { distortionOfFundamental } = harmonicsOf(
+    networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K),
+    {
+      hz: 440,
+      peakV: 0.2,
+    },
+  );
   assert.include(text(), `A ${(100 * distortionOfFundamental).toPrecision(3)} %`);
   bench.remove();
 });

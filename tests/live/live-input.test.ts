@@ -9,6 +9,8 @@ import { nullDepth } from '../../engine/analysis/null-depth.ts';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { buildIfStale, SITE } from '../../ui/production-build.mjs';
 import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, requireChromium } from '../chromium.mjs';
@@ -164,7 +166,7 @@ describe('a WAV played as the instrument', () => {
   it('leaves the page as the command line renders it, within −60 dB', async () => {
     const inputV = Float64Array.from(samples, (sample) => sample / 32768);
     const options = { factor: 8, quality: 'low-latency', sampleRateHz: RATE_HZ } as const;
-    const expected = trimmed(renderOffline(networkOf(build), inputV, options).outputV);
+    const expected = trimmed(renderOffline(networkOf(build, NOMINAL_TEMPERATURE_K), inputV, options).outputV);
     const depths: number[] = [];
     for (let attempt = 0; attempt < ATTEMPTS && !depths.some((depth) => depth < -60); attempt++) {
       const page = await browser.newPage();

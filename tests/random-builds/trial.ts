@@ -3,6 +3,7 @@ import { BuildError } from '../../engine/builds/build-error.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -44,9 +45,12 @@ function playBuild(build: Build, options: TrialOptions): Outcome {
     const read = parseBuildFile(serialiseBuild(build));
     if (serialiseBuild(read) !== serialiseBuild(build))
       return failed('its build file reads back differently');
-    const on = playNetwork(networkOf(read), options);
+    const on = playNetwork(networkOf(read, NOMINAL_TEMPERATURE_K), options);
     if (on.kind !== 'played') return on;
-    const off = playNetwork(bypassedNetworkOf(read), { ...options, seconds: options.seconds / 10 });
+    const off = playNetwork(bypassedNetworkOf(read, NOMINAL_TEMPERATURE_K), {
+      ...options,
+      seconds: options.seconds / 10,
+    });
     return off.kind === 'failed' ? failed(`switched off: ${off.why}`) : on;
   } catch (error) {
     return isRefusal(error) ? refused(error) : failed(error instanceof Error ? `${error.stack}` : `${error}`);

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from './error-db.ts';
 import { expectResponse, expectRest, expectTracks, type NodeNames, rendererOf } from './solved-checks.ts';
@@ -15,7 +17,10 @@ export function describeKnobAgreement(preset: KnobPreset, names: NodeNames, limi
   describe.each(loadKnobVectors(preset).map((vectors) => [vectors.title, vectors] as const))(
     `${preset} at %s against the hand-written equations`,
     (title, vectors) => {
-      const network = networkOf({ ...build, knobs: { ...build.knobs, ...vectors.knobs } });
+      const network = networkOf(
+        { ...build, knobs: { ...build.knobs, ...vectors.knobs } },
+        NOMINAL_TEMPERATURE_K,
+      );
 
       it('has the same potentiometers, DC voltages and small-signal response', () => {
         expectTracks(network, vectors.tracks);

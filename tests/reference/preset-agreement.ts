@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { OFFLINE_OVERSAMPLING } from '../../engine/analysis/offline-render.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Primitive } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from './error-db.ts';
@@ -22,7 +23,7 @@ export interface Limits {
 export function describeAgreement(preset: ReferencePreset, names: NodeNames, limitsDb: Limits): void {
   const vectors = loadPresetVectors(preset);
   const build = presetBuild(preset);
-  const network = networkOf(build);
+  const network = networkOf(build, NOMINAL_TEMPERATURE_K);
   const hardest = vectors.waves.find(({ name }) => /1000.*1V/.test(name))!;
 
   describe(`${preset} against the hand-written equations`, () => {

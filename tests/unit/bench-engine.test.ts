@@ -23,7 +23,9 @@ const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-l
 const RATE_HZ = OPTIONS.sampleRateHz;
 
 const circuitOfPreset = (preset: string) =>
-  compileCircuit(networkOf(presetBuild(preset)), { sampleRateHz: RATE_HZ * OPTIONS.factor });
+  compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), {
+    sampleRateHz: RATE_HZ * OPTIONS.factor,
+  });
 const plain = circuitOfPreset('soft-plain');
 const led = circuitOfPreset('soft-led');
 const asymmetric = circuitOfPreset('soft-asymmetric');
@@ -191,14 +193,18 @@ describe('the bench on the audio thread', () => {
     engine.receive({ type: 'mute', muted: false });
     const louder = { ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0.5, output: 0.6 } };
     const options = { sampleRateHz: RATE_HZ * OPTIONS.factor };
-    const numbers = compileCircuit(networkOf(louder), options);
+    const numbers = compileCircuit(networkOf(louder, NOMINAL_TEMPERATURE_K), options);
     expect(numbers.structureKey).toBe(plain.structureKey);
     const input = sine(1.5);
     const changed = run(engine, input, 128, {
       [RATE_HZ * 0.5]: () => engine.receive({ type: 'values', slot: 'a', numbers }),
     });
     const fresh = bench();
-    fresh.receive({ type: 'circuit', slot: 'a', circuit: compileCircuit(networkOf(louder), options) });
+    fresh.receive({
+      type: 'circuit',
+      slot: 'a',
+      circuit: compileCircuit(networkOf(louder, NOMINAL_TEMPERATURE_K), options),
+    });
     fresh.receive({ type: 'mute', muted: false });
     const expected = run(fresh, input);
     // Over a tenth of a second the drift is straight to a thousandth of the signal.

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
@@ -31,8 +32,11 @@ const DIVIDER = compileCircuit(
   ]),
   CIRCUIT_OPTIONS,
 );
-const plain = compileCircuit(networkOf(presetBuild('soft-plain')), CIRCUIT_OPTIONS);
-const asymmetric = compileCircuit(networkOf(presetBuild('soft-asymmetric')), CIRCUIT_OPTIONS);
+const plain = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS);
+const asymmetric = compileCircuit(
+  networkOf(presetBuild('soft-asymmetric'), NOMINAL_TEMPERATURE_K),
+  CIRCUIT_OPTIONS,
+);
 
 function bench(circuit = plain, standIn = false): BenchEngine {
   const engine = new BenchEngine(OPTIONS);

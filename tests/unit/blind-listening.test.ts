@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import { type Slot, STARTING_SETTINGS, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
@@ -8,7 +10,9 @@ import { presetBuild } from '../preset-build.ts';
 const RATE_HZ = 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ, factor: 2, quality: 'low-latency' } as const;
 const circuitOf = (name: string) =>
-  compileCircuit(networkOf(presetBuild(name)), { sampleRateHz: RATE_HZ * OPTIONS.factor });
+  compileCircuit(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K), {
+    sampleRateHz: RATE_HZ * OPTIONS.factor,
+  });
 const circuits = { plain: circuitOf('soft-plain'), led: circuitOf('soft-led') };
 
 function bench(b: keyof typeof circuits): BenchEngine {

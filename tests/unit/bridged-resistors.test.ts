@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { buildParts } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseSettingText } from '../../engine/builds/part-setting.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError } from '../../engine/solver/operating-point.ts';
@@ -25,7 +26,10 @@ describe('a build with one resistor bridged', () => {
       .filter(({ ref }) => /^R\d/.test(ref) && !resonant(preset, ref))
       .map((part) => {
         const setting = parseSettingText(part, 'bridged', build.parts[part.ref]!);
-        return [part.ref, networkOf({ ...build, parts: { ...build.parts, [part.ref]: setting } })];
+        return [
+          part.ref,
+          networkOf({ ...build, parts: { ...build.parts, [part.ref]: setting } }, NOMINAL_TEMPERATURE_K),
+        ];
       });
   };
 

@@ -7,6 +7,8 @@ import { parseSettingText, settingText } from '../../engine/builds/part-setting.
 import { clockText, swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 
 const plain = presetBuild('soft-plain');
@@ -167,16 +169,22 @@ describe('differences between builds', () => {
 });
 
 describe('the network of a build', () => {
-  const refsOf = (build: typeof plain) => networkOf(build).primitives.map(({ ref }) => ref);
+  const refsOf = (build: typeof plain) =>
+    networkOf(build, NOMINAL_TEMPERATURE_K).primitives.map(({ ref }) => ref);
 
   it('joins nets over bridged parts and closed switches, and drops what is left out', () => {
-    const bridged = networkOf({ ...plain, parts: { ...plain.parts, R17: { value: '10R', fit: 'bridged' } } });
+    const bridged = networkOf(
+      { ...plain, parts: { ...plain.parts, R17: { value: '10R', fit: 'bridged' } } },
+      NOMINAL_TEMPERATURE_K,
+    );
     expect(bridged.primitives.find(({ ref }) => ref === 'V1')!.nodes).toEqual(['supply', '0']);
     expect(refsOf({ ...plain, parts: { ...plain.parts, C4: { value: '51p', fit: 'open' } } })).not.toContain(
       'C4',
     );
     const nodesOf = (position: string, ref: string) =>
-      networkOf({ ...plain, switches: { clipping: position } }).primitives.find((p) => p.ref === ref)!.nodes;
+      networkOf({ ...plain, switches: { clipping: position } }, NOMINAL_TEMPERATURE_K).primitives.find(
+        (p) => p.ref === ref,
+      )!.nodes;
     expect(nodesOf('symmetric', 'D2')).toEqual(['clipped', 'gain feedback']);
     expect(nodesOf('asymmetric', 'D2')[1]).toBe(nodesOf('asymmetric', 'D3')[0]);
     expect(nodesOf('asymmetric', 'D3')[1]).toBe('gain feedback');
@@ -186,7 +194,7 @@ describe('the network of a build', () => {
   it('turns a dual-gang potentiometer by one knob, and two by their own', () => {
     const clean = presetBuild('clean-plain');
     const blend = (build: typeof clean) => {
-      const track = networkOf(build).primitives.find(({ ref }) => ref === 'VR1B ccw');
+      const track = networkOf(build, NOMINAL_TEMPERATURE_K).primitives.find(({ ref }) => ref === 'VR1B ccw');
       return track?.kind === 'resistor' ? track.ohms : Number.NaN;
     };
     const knobs = { ...clean.knobs, gain: 0.9, blend: 0.1 };

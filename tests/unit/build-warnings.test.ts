@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { analyse } from '../../ui/plots/plot-analysis.ts';
@@ -16,12 +18,14 @@ const REMEDY = 'Use a lower supply or a type that bears more.';
 
 describe('warnings of a build', () => {
   it('are none for the presets', () => {
-    for (const name of presetNames()) expect(buildWarnings(presetBuild(name)), name).toEqual([]);
+    for (const name of presetNames())
+      expect(buildWarnings(presetBuild(name), NOMINAL_TEMPERATURE_K), name).toEqual([]);
   });
 
   it('say by how much a converter is past what it works up to, where that is published, and what to do', () => {
     // Maxim 19-4667 rev 1: MAX1044 operates to 10.0 V; absolute maximum 10.5 V from memory.
-    const at = (volts: string) => buildWarnings(withParts({ V1: { value: volts }, U3: { type: 'MAX1044' } }));
+    const at = (volts: string) =>
+      buildWarnings(withParts({ V1: { value: volts }, U3: { type: 'MAX1044' } }), NOMINAL_TEMPERATURE_K);
     expect(at('9V')).toEqual([]);
     const [slightly] = at('10.3V');
     expect(slightly).toMatchObject({ ref: 'U3', source: 'Maxim 19-4667 rev 1' });
@@ -36,12 +40,12 @@ describe('warnings of a build', () => {
 
   it('hold each converter type against its own limit', () => {
     // Microchip DS21348A: TC1044S works to 12 V, so that 11 V is nothing to warn of.
-    expect(buildWarnings(withParts({ V1: { value: '11V' } }))).toEqual([]);
+    expect(buildWarnings(withParts({ V1: { value: '11V' } }), NOMINAL_TEMPERATURE_K)).toEqual([]);
   });
 
   it('name an op-amp above the supply it bears, once for both halves, with what it sees', () => {
     // TI SLOS177: absolute maximum 16 V; doubled and negative rails are some 25 V.
-    const warnings = buildWarnings(withParts({ U2: { type: 'TLC2262' } }));
+    const warnings = buildWarnings(withParts({ U2: { type: 'TLC2262' } }), NOMINAL_TEMPERATURE_K);
     expect(warnings).toHaveLength(1);
     const [, sees, over] = /^U2 \(TLC2262\) sees (\d+\.\d) V, (\d+\.\d) V over its limit of 16 V/.exec(
       warnings[0]!.message,
@@ -57,7 +61,7 @@ describe('warnings of a build', () => {
       const line = limits.find(({ quantity }) => quantity === 'supplyV');
       expect(line, type).toMatchObject({ maximum: maxSupplyV });
       if (maxSupplyV > 20) continue;
-      const [warning] = buildWarnings(withParts({ U2: { type } }));
+      const [warning] = buildWarnings(withParts({ U2: { type } }), NOMINAL_TEMPERATURE_K);
       expect(warning!.message).not.toContain('from memory');
       const isChecked = !line!.source.endsWith('from memory');
       expect(warning!.message.includes('not checked against a datasheet'), type).toBe(!isChecked);

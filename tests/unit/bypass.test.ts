@@ -2,18 +2,20 @@ import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 
 const soft = presetBuild('soft-plain');
 const gainDb = (bypass: typeof soft.bypass, hz: number) => {
-  const network = bypassedNetworkOf({ ...soft, bypass });
+  const network = bypassedNetworkOf({ ...soft, bypass }, NOMINAL_TEMPERATURE_K);
   return new FrequencyResponse(network).at(hz, network.output).decibels;
 };
 
 describe('a bypassed pedal', () => {
   it('with true bypass is a wire', () => {
     for (const hz of [20, 1000, 20_000]) expect(gainDb('true', hz)).toBeCloseTo(0, 9);
-    const network = bypassedNetworkOf({ ...soft, bypass: 'true' });
+    const network = bypassedNetworkOf({ ...soft, bypass: 'true' }, NOMINAL_TEMPERATURE_K);
     const inputV = Float64Array.from({ length: 480 }, (_, index) => 0.3 * Math.sin(index / 7));
     const { outputV } = renderOffline(network, inputV, {
       factor: 1,

@@ -3,7 +3,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOfStages } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { findDiode, findOpamp } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -26,7 +26,7 @@ function buildWith(knobs: Readonly<Record<string, number>>): Build {
 
 /** Some stages of a build between ideal sources, driven at one net and heard at another. */
 function stages(build: Build, ids: readonly string[], input: string, output: string): Network {
-  const network = networkOfStages(build, ids);
+  const network = networkOfStages(build, ids, NOMINAL_TEMPERATURE_K);
   // The gain stage's input is coupled by capacitors, that of the others rests at 0 V.
   const volts = { bias: ids.includes('gain') ? GAIN_BIAS_V : 0, supply: 9, doubled: 9, inverted: -9 };
   const used = new Set(network.primitives.flatMap(({ nodes }) => [...nodes]));

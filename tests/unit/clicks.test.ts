@@ -6,6 +6,7 @@ import { speakerResponse } from '../../engine/audio/speaker.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
@@ -86,7 +87,7 @@ const RESPONSE = speakerResponse(
   RATE_HZ,
 );
 const CORRECTION = inputCorrection(
-  networkOf(presetBuild('soft-plain')),
+  networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K),
   USUAL_INSTRUMENT,
   RATE_HZ,
 ).coefficients;

@@ -22,7 +22,7 @@ const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): 
   ...build,
   parts: { ...build.parts, ...parts },
 });
-const levelOf = (build: Build) => clippingLevelOf(build, networkOf(build));
+const levelOf = (build: Build) => clippingLevelOf(build, networkOf(build, NOMINAL_TEMPERATURE_K));
 /** The input peak, V. */
 function fromV(level: ClippingLevel): number {
   if (level.kind !== 'from') throw new Error(`clips ${clippingLevelText(level)}`);

@@ -20,6 +20,8 @@ import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { progressOn } from '../../engine/cli/progress.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 import files from '../reference/audio-files.json' with { type: 'json' };
 import { refusalFault } from '../reliability/refusal.ts';
@@ -187,7 +189,11 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     expect(code).toBe(0);
     const input = decodeWav(readFileSync(dry)).channels[0]!;
     const options = { factor: 2, quality: 'linear-phase', sampleRateHz: RATE_HZ } as const;
-    const { outputV, failures } = renderOffline(networkOf(presetBuild('soft-plain')), input, options);
+    const { outputV, failures } = renderOffline(
+      networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K),
+      input,
+      options,
+    );
     const { channels } = decodeWav(readFileSync(file('pieces-out.wav')));
     expect(channels[0]).toEqual(outputV.map(Math.fround));
     const report = JSON.parse(out) as Record<string, number>;

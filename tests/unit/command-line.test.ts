@@ -7,6 +7,8 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 
 const PROGRAM = fileURLToPath(new URL('../../engine/cli/cliplead.mjs', import.meta.url));
@@ -221,7 +223,10 @@ describe('the command line', () => {
   it('warns in the sentence of the screen where a part is over its limit', () => {
     const { code, out } = cliplead('voltages', '--build', 'clean-plain', '--set', 'U2=TLC2262');
     expect(code).toBe(0);
-    const [warning] = buildWarnings(withPart(presetBuild('clean-plain'), 'U2', { type: 'TLC2262' }));
+    const [warning] = buildWarnings(
+      withPart(presetBuild('clean-plain'), 'U2', { type: 'TLC2262' }),
+      NOMINAL_TEMPERATURE_K,
+    );
     expect(out.trimEnd().split('\n').at(-1)).toBe(`Warning: ${warning!.message}`);
   });
 

@@ -8,6 +8,7 @@ import { figuresOf, figureValue } from '../../engine/builds/part-figures.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 
 /** A circuit that no code names: a coupling capacitor into a follower, and a volume control. */
@@ -85,12 +86,12 @@ describe('a circuit that comes with its build', () => {
 
   it('is played, drawn and figured like a bundled one', () => {
     const build = startingBuild(circuit);
-    const response = new FrequencyResponse(networkOf(build));
+    const response = new FrequencyResponse(networkOf(build, NOMINAL_TEMPERATURE_K));
     // An emitter follower: unity, less the emitter's own V_T/I_E of 70 ohm against 9.1k.
     expect(response.at(1000, 'out').decibels).toBeCloseTo(20 * Math.log10(9091 / (9091 + 70)), 1);
     const [corner] = figuresOf(build, 'C1');
     // 1/(2π·500k·10n)
-    expect(figureValue(build, corner!)).toBeCloseTo(31.83, 2);
+    expect(figureValue(build, corner!, NOMINAL_TEMPERATURE_K)).toBeCloseTo(31.83, 2);
     const [drawing] = circuitDrawing(circuit);
     expect(drawing!.parts.map(({ ref }) => ref).sort()).toEqual(
       Object.keys(DOCUMENT.stages[0]!.parts).sort(),

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -149,7 +149,7 @@ describe('networks drawn at random', () => {
 
 describe('presets', () => {
   it.each(presetNames())('run in WebAssembly as from its tape: %s', (name) => {
-    const circuit = networkOf(presetBuild(name));
+    const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
     const input = sine(4000, RATE_HZ, 440, 0.7);
     const [emitted, taped] = [false, true].map((slow) => run(circuit, RATE_HZ, input, { interpreted: slow }));
     expect(emitted!.output).toEqual(taped!.output);
@@ -171,7 +171,7 @@ describe('presets', () => {
     ],
   ])('run so with diodes in parallel too: %s', (_, name, parts) => {
     const build = presetBuild(name);
-    const circuit = networkOf({ ...build, parts: { ...build.parts, ...parts } });
+    const circuit = networkOf({ ...build, parts: { ...build.parts, ...parts } }, NOMINAL_TEMPERATURE_K);
     // A diode's follower is solved by its lead's, so that more than four ports of a block have to be there.
     const most = compileCircuit(circuit, { sampleRateHz: RATE_HZ }).blocks.reduce(
       (ports, { devices }) => Math.max(ports, devices.flatMap((device) => device.ports).length),
@@ -188,7 +188,10 @@ describe('presets', () => {
   it('rest where they are with any op-amp, whatever its inputs take from the bias', () => {
     const build = presetBuild('clean-plain');
     for (const type of typesOf('opamp')) {
-      const circuit = networkOf({ ...build, parts: { ...build.parts, U1: { type }, U2: { type } } });
+      const circuit = networkOf(
+        { ...build, parts: { ...build.parts, U1: { type }, U2: { type } } },
+        NOMINAL_TEMPERATURE_K,
+      );
       const { simulator, output } = run(circuit, RATE_HZ, new Float64Array(RATE_HZ * 0.1));
       expect(peakOf(output), type).toBeLessThan(1e-9);
       for (const { node } of simulator.circuit.rails) {
@@ -211,7 +214,7 @@ describe('numbers beyond all measure', () => {
       hit[5000] = volts;
       for (const name of ['soft-plain', 'soft-lifted', 'clean-plain']) {
         const iterations = [true, false].map((taped) => {
-          const circuit = networkOf(presetBuild(name));
+          const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
           const { simulator, output } = run(circuit, RATE_HZ, hit, { interpreted: taped });
           expect(simulator.resets, name).toBe(1);
           expect(output.every(Number.isFinite), name).toBe(true);
@@ -231,7 +234,7 @@ describe('numbers beyond all measure', () => {
   );
 
   it.each([true, false])('in a state put its block at rest (from its tape: %s)', (taped) => {
-    const circuit = networkOf(presetBuild('soft-plain'));
+    const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const simulator = new CircuitSimulator(
       compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: taped }),
     );
@@ -251,7 +254,9 @@ describe('numbers beyond all measure', () => {
 describe('a circuit too entangled for WebAssembly', () => {
   it('runs from its tape: a block of more than fifty ports', () => {
     // a clean-blend build whose bias has next to no capacitor and whose op-amps have clamp diodes
-    const circuit = compileCircuit(networkOf(randomBuild(5601)), { sampleRateHz: 192_000 });
+    const circuit = compileCircuit(networkOf(randomBuild(5601), NOMINAL_TEMPERATURE_K), {
+      sampleRateHz: 192_000,
+    });
     expect(circuit.module).toBeUndefined();
     const simulator = new CircuitSimulator(circuit);
     const input = Float64Array.from({ length: 32 }, (_, n) => 0.1 * Math.sin(n / 10));

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -49,7 +50,8 @@ describe('values that glide', () => {
   it('leave a potentiometer as large as it is while its wiper moves', () => {
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: RATE_HZ };
-    const at = (output: number) => networkOf({ ...build, knobs: { ...build.knobs, output } });
+    const at = (output: number) =>
+      networkOf({ ...build, knobs: { ...build.knobs, output } }, NOMINAL_TEMPERATURE_K);
     const simulator = new CircuitSimulator(compileCircuit(at(0), options));
     const halves = [...simulator.circuit.parameters].flatMap((value, index) =>
       value === circuitValues(at(1), options).parameters[index] ? [] : [index],
@@ -84,7 +86,8 @@ describe('values that glide', () => {
 
   it('turn the gain without a click where a jump would make one', () => {
     const build = presetBuild('soft-plain');
-    const at = (gain: number) => networkOf({ ...build, knobs: { ...build.knobs, gain } });
+    const at = (gain: number) =>
+      networkOf({ ...build, knobs: { ...build.knobs, gain } }, NOMINAL_TEMPERATURE_K);
     const tone = sine(RATE_HZ * 0.1, RATE_HZ, 220, 0.02);
     const steady = [0, 1].map((gain) => {
       const output = new Float64Array(tone.length);
@@ -112,7 +115,8 @@ describe('values that glide', () => {
   it('follow a glide in steps of 10 µs to -58 dB where a volume pot turns a tenth of its way in 10 ms', () => {
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: RATE_HZ };
-    const at = (output: number) => networkOf({ ...build, knobs: { ...build.knobs, output } });
+    const at = (output: number) =>
+      networkOf({ ...build, knobs: { ...build.knobs, output } }, NOMINAL_TEMPERATURE_K);
     const [from, to] = [at(0.45), at(0.55)].map((end) => circuitValues(end, options).parameters);
     const compiled = compileCircuit(at(0.45), options);
     const glideSamples = 0.01 * RATE_HZ;
@@ -144,7 +148,8 @@ describe('values that glide', () => {
 
   it('may be interrupted on their way and come back to the very samples of before', () => {
     const build = presetBuild('soft-plain');
-    const at = (gain: number) => networkOf({ ...build, knobs: { ...build.knobs, gain } });
+    const at = (gain: number) =>
+      networkOf({ ...build, knobs: { ...build.knobs, gain } }, NOMINAL_TEMPERATURE_K);
     const options = { sampleRateHz: RATE_HZ };
     const settled = (targets: readonly Float64Array[]) => {
       const simulator = new CircuitSimulator(compileCircuit(at(0.2), options));

@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -10,11 +12,14 @@ import { run, sine } from './small-networks.ts';
 /** clean-blend with its later stages on one of its rails, and the treble knob up. */
 const on = (rails: string) => {
   const build = presetBuild('clean-plain');
-  return networkOf({
-    ...build,
-    knobs: { ...build.knobs, treble: 1 },
-    switches: { ...build.switches, rails },
-  });
+  return networkOf(
+    {
+      ...build,
+      knobs: { ...build.knobs, treble: 1 },
+      switches: { ...build.switches, rails },
+    },
+    NOMINAL_TEMPERATURE_K,
+  );
 };
 const headroomV = findOpamp('TL072').data.headroomHighV;
 

@@ -5,9 +5,11 @@ import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { presetBuild } from '../preset-build.ts';
 
-const pointsOf = (build: Build) => levelPoints(build, networkOf(build), 440);
+const pointsOf = (build: Build) => levelPoints(build, networkOf(build, NOMINAL_TEMPERATURE_K), 440);
 
 describe('the level map', () => {
   it('follows the signal from the input buffer to the output', () => {
@@ -32,7 +34,7 @@ describe('the level map', () => {
     const build = presetBuild('clean-plain');
     const points = pointsOf(build);
     const sine = steadySine(
-      networkOf(build),
+      networkOf(build, NOMINAL_TEMPERATURE_K),
       { hz: 440, peakV: 0.5 },
       points.map(({ net }) => net),
     );
@@ -69,18 +71,20 @@ describe('nets for the probe', () => {
 
   it('are found in a build by the name that switches and bridges leave them', () => {
     const build = presetBuild('soft-plain');
-    expect(probedNode(build, networkOf(build), 'clipped')).toBe('clipped');
+    expect(probedNode(build, networkOf(build, NOMINAL_TEMPERATURE_K), 'clipped')).toBe('clipped');
     const bridged = { ...build, parts: { ...build.parts, R6: { value: '51k', fit: 'bridged' as const } } };
-    expect(probedNode(build, networkOf(build), 'R6.2')).toBe('R6.2');
-    expect(probedNode(bridged, networkOf(bridged), 'R6.2')).toBe('gain feedback');
+    expect(probedNode(build, networkOf(build, NOMINAL_TEMPERATURE_K), 'R6.2')).toBe('R6.2');
+    expect(probedNode(bridged, networkOf(bridged, NOMINAL_TEMPERATURE_K), 'R6.2')).toBe('gain feedback');
   });
 
   it('are missing where no current can flow, in another circuit, and with the pedal off', () => {
     const build = presetBuild('soft-plain');
     const lifted = { ...build, switches: { ...build.switches, clipping: 'lifted' } };
-    expect(probedNode(build, networkOf(build), 'D1.cathode')).toBe('clipped');
-    expect(probedNode(lifted, networkOf(lifted), 'D1.cathode')).toBeUndefined();
-    expect(probedNode(build, networkOf(build), 'shelved')).toBeUndefined();
-    expect(probedNode(build, bypassedNetworkOf({ ...build, bypass: 'true' }), 'clipped')).toBeUndefined();
+    expect(probedNode(build, networkOf(build, NOMINAL_TEMPERATURE_K), 'D1.cathode')).toBe('clipped');
+    expect(probedNode(lifted, networkOf(lifted, NOMINAL_TEMPERATURE_K), 'D1.cathode')).toBeUndefined();
+    expect(probedNode(build, networkOf(build, NOMINAL_TEMPERATURE_K), 'shelved')).toBeUndefined();
+    expect(
+      probedNode(build, bypassedNetworkOf({ ...build, bypass: 'true' }, NOMINAL_TEMPERATURE_K), 'clipped'),
+    ).toBeUndefined();
   });
 });

@@ -4,7 +4,7 @@ import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
-import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -272,7 +272,7 @@ describe('a small sine through the running solver', () => {
   it.each(['clean-plain', 'soft-germanium', 'soft-lifted'])(
     'has the small-signal gain and phase: %s',
     (name) => {
-      const circuit = networkOf(presetBuild(name));
+      const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
       const response = new FrequencyResponse(circuit);
       // Germanium diodes and the gain stage bend at a millivolt already: small enough for a hundredth of a decibel.
       const peakV = 1e-5;

@@ -1,5 +1,7 @@
 import { describe, expect, it, vi } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import {
   BreakUpWatch,
@@ -22,12 +24,15 @@ import { STARTING_SETTINGS, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/b
 import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 48_000;
-const plain = networkOf(presetBuild('soft-plain'));
-const led = networkOf(presetBuild('soft-led'));
-const loaded = networkOf({
-  ...presetBuild('soft-plain'),
-  parts: { ...presetBuild('soft-plain').parts, U1: { type: 'LM358' } },
-});
+const plain = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
+const led = networkOf(presetBuild('soft-led'), NOMINAL_TEMPERATURE_K);
+const loaded = networkOf(
+  {
+    ...presetBuild('soft-plain'),
+    parts: { ...presetBuild('soft-plain').parts, U1: { type: 'LM358' } },
+  },
+  NOMINAL_TEMPERATURE_K,
+);
 
 /** Shares of a machine on which noise takes so many times as long as music. */
 const shareOf = (music: number, ratio = 1) => ({ music, noise: ratio * music });
@@ -231,10 +236,13 @@ describe('the desk that keeps the live rate', () => {
       expect(session.told).toEqual([]);
       await rest();
       expect(session.state.rate.factor).toBe(16);
-      const turned = networkOf({
-        ...presetBuild('soft-plain'),
-        knobs: { ...presetBuild('soft-plain').knobs, gain: 0.1 },
-      });
+      const turned = networkOf(
+        {
+          ...presetBuild('soft-plain'),
+          knobs: { ...presetBuild('soft-plain').knobs, gain: 0.1 },
+        },
+        NOMINAL_TEMPERATURE_K,
+      );
       desk.follow(wish(turned));
       await rest();
       expect([trials.length, session.told.length]).toEqual([1, 1]);
@@ -333,7 +341,7 @@ describe('the desk that keeps the live rate', () => {
       desk.follow(wish());
       await rest();
       const others = ['soft-germanium', 'soft-asymmetric', 'soft-lifted', 'clean-plain', 'clean-single'];
-      const networks = others.map((name) => networkOf(presetBuild(name)));
+      const networks = others.map((name) => networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K));
       const measured = trials.length;
       for (let n = 0; n < 12; n++) {
         desk.follow(wish(networks[n % networks.length]));

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
@@ -15,13 +17,18 @@ import { presetBuild } from '../preset-build.ts';
 const RATE_HZ = 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ, factor: 2, quality: 'low-latency' } as const;
 const circuitOf = (name: string) =>
-  compileCircuit(networkOf(presetBuild(name)), { sampleRateHz: RATE_HZ * OPTIONS.factor });
+  compileCircuit(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K), {
+    sampleRateHz: RATE_HZ * OPTIONS.factor,
+  });
 const plain = circuitOf('soft-plain');
 /** Its output knob down, which makes the same circuit some 20 dB quieter: other values, one structure. */
 const build = presetBuild('soft-plain');
-const quiet = compileCircuit(networkOf({ ...build, knobs: { ...build.knobs, output: 0.05 } }), {
-  sampleRateHz: RATE_HZ * OPTIONS.factor,
-});
+const quiet = compileCircuit(
+  networkOf({ ...build, knobs: { ...build.knobs, output: 0.05 } }, NOMINAL_TEMPERATURE_K),
+  {
+    sampleRateHz: RATE_HZ * OPTIONS.factor,
+  },
+);
 const germanium = circuitOf('soft-germanium');
 
 function bench(a = plain): BenchEngine {

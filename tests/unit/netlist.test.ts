@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { type Netlist, type NetlistPart, netlistOf } from '../../engine/network/netlist.ts';
+
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -100,11 +102,13 @@ class Outsider {
 }
 
 describe('the netlist of a build', () => {
-  it.each(presetNames())('is all that is needed to check its rest state: %s', (name) => expectRest(name));
+  it.each(presetNames())('is all that is needed to check its rest state: %s', (name) =>
+    expectRest(name, NOMINAL_TEMPERATURE_K),
+  );
 
   it.each(['soft-germanium', 'clean-plain'])('is so at 50 °C too: %s', (name) => expectRest(name, 323.15));
 
-  function expectRest(name: string, temperatureK?: number): void {
+  function expectRest(name: string, temperatureK: number): void {
     const network = networkOf(presetBuild(name), temperatureK);
     const { nets, supplies } = voltageChart(network);
     const volts = new Map(nets.map(({ net, volts: value }) => [net, value]));

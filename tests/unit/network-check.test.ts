@@ -6,6 +6,7 @@ import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { resistor as resistorSpec } from '../../engine/circuits/part-spec.ts';
 import { softClip } from '../../engine/circuits/soft-clip/soft-clip.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -218,7 +219,7 @@ describe('pruning', () => {
 
   it('leaves a network as it is that has nothing to drop', () => {
     for (const name of ['soft-plain', 'clean-midlift']) {
-      const pruned = pruneNetwork(networkOf(presetBuild(name)));
+      const pruned = pruneNetwork(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K));
       expect(refsOf(pruneNetwork(pruned))).toEqual(refsOf(pruned));
     }
   });

@@ -422,7 +422,7 @@ describe('noise of devices that no pin of is grounded', () => {
 describe('noise of a whole build', () => {
   it('is found with the gain that the direct small-signal solution gives', () => {
     for (const preset of ['soft-plain', 'clean-plain']) {
-      const circuit = withInput(networkOf(presetBuild(preset)), 'pickup');
+      const circuit = withInput(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), 'pickup');
       const response = new FrequencyResponse(circuit);
       for (const { hz, outputVPerRtHz, inputVPerRtHz } of noiseOf(circuit).points.filter(
         (_, n) => n % 30 === 0,
@@ -437,7 +437,8 @@ describe('noise of a whole build', () => {
   it('falls with a quieter op-amp where the op-amp causes it', () => {
     const build = presetBuild('clean-plain');
     const swapped = (type: string) =>
-      noiseOf(networkOf({ ...build, parts: { ...build.parts, U1: { type } } })).weightedV;
+      noiseOf(networkOf({ ...build, parts: { ...build.parts, U1: { type } } }, NOMINAL_TEMPERATURE_K))
+        .weightedV;
     // 45 nV against 5 nV per root hertz: at least 15 dB of it shows over the resistors.
     expect(20 * Math.log10(swapped('MC1458') / swapped('NE5532'))).toBeGreaterThan(10);
   });

@@ -3,6 +3,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { OPAMPS } from '../../engine/parts/opamps.ts';
@@ -185,7 +186,7 @@ describe('a build with an op-amp whose input range is modelled', () => {
         .map((ref) => [ref, { type }]),
     );
     // The converter of clean-blend is U3.
-    return networkOf({ ...build, parts: { ...build.parts, ...both } });
+    return networkOf({ ...build, parts: { ...build.parts, ...both } }, NOMINAL_TEMPERATURE_K);
   };
   const unlimited = (circuit: Network): Network => ({
     ...circuit,
@@ -208,7 +209,7 @@ describe('a build with an op-amp whose input range is modelled', () => {
   });
 
   it('is as without where no input leaves its range, and not where one does', () => {
-    const circuit = networkOf(presetBuild('clean-plain'));
+    const circuit = networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K);
     const gap = (peakV: number) => {
       const input = sine(3840, RATE_HZ, 200, peakV);
       return differenceOf(

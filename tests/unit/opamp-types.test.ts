@@ -3,7 +3,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { opampPrimitives } from '../../engine/parts/opamp-primitives.ts';
@@ -192,7 +192,7 @@ describe('an output stage of class B', () => {
 describe('a swapped op-amp', () => {
   const withType = (type: string) => {
     const build = presetBuild('soft-plain');
-    return networkOf({ ...build, parts: { ...build.parts, U1: { type } } });
+    return networkOf({ ...build, parts: { ...build.parts, U1: { type } } }, NOMINAL_TEMPERATURE_K);
   };
 
   it.each(TYPES)('plays in emitted code as in the reference: %s', (type) => {

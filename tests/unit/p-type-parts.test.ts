@@ -3,7 +3,9 @@ import { buildParts, startingBuild } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { symbolShape } from '../../engine/drawing/symbol-shape.ts';
+
 import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 
 const PINS = { collector: 'drain', base: 'gate', emitter: 'source' } as const;
@@ -35,7 +37,7 @@ describe.each([
     expect(buildParts(circuit).find(({ ref }) => ref === 'Q2')?.kind).toBe(kind);
     const build = startingBuild(circuit);
     expect(build.parts['Q2']).toEqual({ type });
-    const transistor = networkOf(build).primitives.find(({ ref }) => ref === 'Q2');
+    const transistor = networkOf(build, NOMINAL_TEMPERATURE_K).primitives.find(({ ref }) => ref === 'Q2');
     expect(transistor).toMatchObject({ kind, data: dataOf() });
   });
 

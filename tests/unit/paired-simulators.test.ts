@@ -2,6 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { type CompileOptions, compileCircuit } from '../../engine/solver/compile.ts';
 import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
@@ -15,7 +17,8 @@ const LENGTH = 4000;
 /** A chunk of the solver is 512 samples long. */
 const BLOCK = 700;
 
-const simulatorOf = (build: Build) => new CircuitSimulator(compileCircuit(networkOf(build), OPTIONS));
+const simulatorOf = (build: Build) =>
+  new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), OPTIONS));
 
 /** Every knob elsewhere. */
 function turned(build: Build): Build {
@@ -89,7 +92,7 @@ describe('two builds of one structure in step', () => {
       const build = randomBuild(seed);
       let circuit: ReturnType<typeof compileCircuit>;
       try {
-        circuit = compileCircuit(networkOf(build), OPTIONS);
+        circuit = compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), OPTIONS);
       } catch {
         continue;
       }
@@ -157,7 +160,8 @@ describe('two builds of one structure in step', () => {
   it('are no pair where their structures or rates differ, or where no code was made for one', () => {
     const [plain, asymmetric] = [presetBuild('soft-plain'), presetBuild('soft-asymmetric')];
     expect(PairedSimulators.of(simulatorOf(plain), simulatorOf(asymmetric))).toBeUndefined();
-    const at = (options: CompileOptions) => new CircuitSimulator(compileCircuit(networkOf(plain), options));
+    const at = (options: CompileOptions) =>
+      new CircuitSimulator(compileCircuit(networkOf(plain, NOMINAL_TEMPERATURE_K), options));
     expect(PairedSimulators.of(at(OPTIONS), at({ ...OPTIONS, sampleRateHz: 192_000 }))).toBeUndefined();
     expect(PairedSimulators.of(at({ sampleRateHz: 96_000 }), at({ sampleRateHz: 96_000 }))).toBeUndefined();
   });

@@ -13,7 +13,7 @@ import {
   withPart,
 } from '../../engine/builds/part-figures.ts';
 import { partsList } from '../../engine/builds/parts-list.ts';
-import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
+import { swapsWithFigures, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
@@ -34,8 +34,12 @@ function figure(build: Build, name: string) {
   return found;
 }
 
-const figureOf = (build: Build, name: string) => figureValue(build, figure(build, name));
+const figureOf = (build: Build, name: string) =>
+  figureValue(build, figure(build, name), NOMINAL_TEMPERATURE_K);
 const partOf = (ref: string) => buildParts(plain.circuit).find((part) => part.ref === ref)!;
+
+const cold = kelvinOf(-10);
+const warm = kelvinOf(60);
 
 describe('figures that parts decide', () => {
   it('puts the bass corner of 4k7 and 47n at 720 Hz, f = 1/(2πRC)', () => {
@@ -48,7 +52,7 @@ describe('figures that parts decide', () => {
     // least gain and no capacitor across it, so that nothing else is near the corner
     const quiet = { ...plain, knobs: { ...plain.knobs, gain: 0 }, switches: { clipping: 'lifted' } };
     const flat = withPart(quiet, 'C4', { value: '51p', fit: 'open' });
-    const response = new FrequencyResponse(networkOf(flat));
+    const response = new FrequencyResponse(networkOf(flat, NOMINAL_TEMPERATURE_K));
     const gainAt = (hz: number) =>
       response.at(hz, 'clipped').decibels - response.at(hz, 'gain input').decibels;
     const corner = figureOf(flat, 'bass corner of the gain stage');
@@ -79,7 +83,7 @@ describe('figures that parts decide', () => {
       const refs = buildParts(circuit).map(({ ref }) => ref);
       for (const each of circuit.figures) {
         expect(refs).toEqual(expect.arrayContaining([...each.parts]));
-        expect(figureValue(build, each), each.name).toSatisfy(Number.isFinite);
+        expect(figureValue(build, each, NOMINAL_TEMPERATURE_K), each.name).toSatisfy(Number.isFinite);
       }
     }
   });
@@ -93,7 +97,9 @@ describe('figures that parts decide', () => {
           if (value === undefined || ref === 'V1') continue;
           const doubled = withPart(build, ref, { ...build.parts[ref]!, piggyback: value });
           if (ref.startsWith('VR')) continue;
-          expect(figureValue(doubled, each), `${each.name} by ${ref}`).not.toBe(figureValue(build, each));
+          expect(figureValue(doubled, each, NOMINAL_TEMPERATURE_K), `${each.name} by ${ref}`).not.toBe(
+            figureValue(build, each, NOMINAL_TEMPERATURE_K),
+          );
         }
       }
     }
@@ -101,8 +107,12 @@ describe('figures that parts decide', () => {
 
   it('shows a diode by its forward voltage, and two in series by twice that', () => {
     const [level] = figuresOf(plain, 'D1');
-    const one = figureValue(plain, level!);
-    const two = figureValue(withPart(plain, 'D1', { type: '1N4148', count: 2 }), level!);
+    const one = figureValue(plain, level!, NOMINAL_TEMPERATURE_K);
+    const two = figureValue(
+      withPart(plain, 'D1', { type: '1N4148', count: 2 }),
+      level!,
+      NOMINAL_TEMPERATURE_K,
+    );
     // 1N4148 at 1 mA: 0.62 V typical, the curve of Vishay 81857 fig. 2, from memory; 10 % for reading it
     expect(one).toBeGreaterThan(0.55);
     expect(one).toBeLessThan(0.69);
@@ -111,8 +121,6 @@ describe('figures that parts decide', () => {
 });
 
 describe('a figure that moves with temperature', () => {
-  const cold = kelvinOf(-10);
-  const warm = kelvinOf(60);
   const [drop] = figuresOf(plain, 'D1');
 
   it('follows the bench: silicon drops by about 2 mV less a kelvin, as its junction’s closed form says', () => {
@@ -159,7 +167,7 @@ describe('a figure that moves with temperature', () => {
   });
 
   it('says at which temperature it holds, where one moves it', () => {
-    const [swap] = swapsBetween(plain, withPart(plain, 'D1', { type: '1N34A' }), warm);
+    const [swap] = swapsWithFigures(plain, withPart(plain, 'D1', { type: '1N34A' }), warm);
     expect(swapText(plain, swap!)).toMatch(/^D1 1N4148 to 1N34A: forward drop .* mV to \d+ mV at 60 °C$/);
     expect(figureCondition(drop!, cold)).toBe(' at −10 °C');
     expect(figureCondition(figure(plain, 'bass corner of the gain stage'), cold)).toBe('');
@@ -180,6 +188,7 @@ describe('a value for a wanted figure', () => {
     const offers = settingsFor(plain, partOf('C3'), figure(plain, 'bass corner of the gain stage'), {
       value: 400,
       series: 'E12',
+      temperatureK: cold,
     });
     expect(offers.map(({ setting }) => setting.value)).toEqual(['82n', '100n']);
     expect(offers[0]?.figure).toBeCloseTo(413, 0);
@@ -189,6 +198,7 @@ describe('a value for a wanted figure', () => {
     const offers = settingsFor(plain, partOf('R4'), figure(plain, 'least gain'), {
       value: -6,
       series: 'E12',
+      temperatureK: cold,
     });
     expect(offers).toEqual([]);
   });
@@ -196,12 +206,12 @@ describe('a value for a wanted figure', () => {
 
 describe('a swap in words and numbers', () => {
   it('says what it moves', () => {
-    const [swap] = swapsBetween(plain, withPart(plain, 'C3', { value: '100n' }));
+    const [swap] = swapsWithFigures(plain, withPart(plain, 'C3', { value: '100n' }), warm);
     expect(swapText(plain, swap!)).toBe('C3 47n to 100n: bass corner of the gain stage 720 Hz to 339 Hz');
   });
 
   it('says none where a bridged capacitor leaves no corner', () => {
-    const [swap] = swapsBetween(plain, withPart(plain, 'C3', { value: '47n', fit: 'bridged' }));
+    const [swap] = swapsWithFigures(plain, withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), warm);
     expect(swapText(plain, swap!)).toBe('C3 47n to bridged: bass corner of the gain stage 720 Hz to none');
   });
 });
@@ -226,19 +236,21 @@ describe('a knob after its potentiometer was swapped', () => {
   const linear = withPart(plain, 'VR3', { value: '100k', law: 'linear' });
 
   it('keeps its clock position', () => {
-    expect(matchedRotation([plain, linear], 'output', 'position')).toBe(plain.knobs['output']);
+    expect(matchedRotation([plain, linear], 'output', 'position', NOMINAL_TEMPERATURE_K)).toBe(
+      plain.knobs['output'],
+    );
   });
 
   it('keeps the ratio of its track: audio 15 % at half is linear at 0.15', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    expect(matchedRotation([half, linear], 'output', 'track')).toBe(0.15);
+    expect(matchedRotation([half, linear], 'output', 'track', NOMINAL_TEMPERATURE_K)).toBe(0.15);
   });
 
   it('keeps the sound: the same value with another law is the same ratio, a response alike to 0.2 dB', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    const rotation = matchedRotation([half, linear], 'output', 'sound');
+    const rotation = matchedRotation([half, linear], 'output', 'sound', NOMINAL_TEMPERATURE_K);
     expect(rotation).toBeCloseTo(0.15, 1);
-    const responseOf = (build: Build) => new FrequencyResponse(networkOf(build));
+    const responseOf = (build: Build) => new FrequencyResponse(networkOf(build, NOMINAL_TEMPERATURE_K));
     const [model, turned] = [
       responseOf(half),
       responseOf({ ...linear, knobs: { ...linear.knobs, output: rotation } }),
@@ -256,7 +268,7 @@ describe('a name of the builder’s own', () => {
   it('stands beside the designator, in the parts list and in a swap', () => {
     expect(refText(named, 'R4')).toBe('R4 (R7)');
     expect(partsList(named).flatMap(({ refs }) => refs)).toContain('R4 (R7)');
-    const [swap] = swapsBetween(named, withPart(named, 'R4', { value: '2k2' }));
+    const [swap] = swapsWithFigures(named, withPart(named, 'R4', { value: '2k2' }), warm);
     expect(swapText(named, swap!)).toMatch(/^R4 \(R7\) 4k7 to 2k2/);
   });
 

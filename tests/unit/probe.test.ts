@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
@@ -105,7 +105,7 @@ describe.each([
 });
 
 describe.each(['soft-plain', 'clean-plain'])('every net of %s', (name) => {
-  const circuit = networkOf(presetBuild(name));
+  const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
   const input = sine(3000, RATE_HZ, 440, 0.3);
   const nets = compileCircuit(circuit, { ...OPTIONS, interpreted: true }).nodeNames.filter(
     (net) => net !== GROUND,
@@ -135,7 +135,7 @@ describe.each(['soft-plain', 'clean-plain'])('every net of %s', (name) => {
 });
 
 it('moves from net to net while the circuit plays on', () => {
-  const circuit = networkOf(presetBuild('soft-plain'));
+  const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
   const input = sine(2048, RATE_HZ, 440, 0.3);
   const { simulator, volts } = probed(circuit, 'clipped', input);
   const atOutput = new Float64Array(input.length);
@@ -166,7 +166,7 @@ it('follows a value that glides', () => {
 });
 
 it('is at rest in the sample of a fault', () => {
-  const circuit = networkOf(presetBuild('soft-plain'));
+  const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
   const input = sine(600, RATE_HZ, 440, 0.3);
   input[500] = Number.NaN;
   const { volts, simulator } = probed(circuit, 'clipped', input);

@@ -16,6 +16,7 @@ import { pluckedString } from '../../engine/audio/plucked-string.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
@@ -114,7 +115,7 @@ describe('the spread of a part', () => {
 
   it('moves the forward voltage of the part itself and of no other', () => {
     const build = withPart(PLAIN, 'D1', { type: '1N34A' });
-    const network = networkOf(build);
+    const network = networkOf(build, NOMINAL_TEMPERATURE_K);
     const data = (of: Network, ref: string): DiodeData => {
       const found = of.primitives.find((primitive) => primitive.ref === ref);
       if (found?.kind !== 'diode') throw new Error(`no diode ${ref}`);
@@ -134,7 +135,7 @@ describe('the spread of a part', () => {
 
   it('moves values, gains, thresholds and op-amps', () => {
     const changed = (build: Build, ref: string) => {
-      const network = networkOf(build);
+      const network = networkOf(build, NOMINAL_TEMPERATURE_K);
       const high = networkAtSpread(build, network, ref, 'high');
       return high.primitives.filter((primitive, index) => primitive !== network.primitives[index]);
     };

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -30,8 +31,9 @@ const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): 
   parts: { ...build.parts, ...parts },
 });
 const restOf = (unpruned: Network) => operatingPoint(pruneNetwork(unpruned));
-const numbersFor = (build: Build) => circuitNumbers(networkOf(build), restOf(networkOf(build)));
-const compiled = (build: Build) => compileCircuit(networkOf(build), CIRCUIT_OPTIONS);
+const numbersFor = (build: Build) =>
+  circuitNumbers(networkOf(build, NOMINAL_TEMPERATURE_K), restOf(networkOf(build, NOMINAL_TEMPERATURE_K)));
+const compiled = (build: Build) => compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS);
 
 /** Two builds whose structure is that of soft-plain: a supply turned up, and a bias divider of another ratio. */
 const CHANGED: readonly (readonly [what: string, build: Build])[] = [
@@ -66,7 +68,7 @@ describe.each(CHANGED)('the rest state after %s', (_, changed) => {
   const biasOf = ({ nodeNames }: { readonly nodeNames: readonly string[] }) => nodeNames.indexOf('bias');
 
   it('is that of the same build compiled anew', () => {
-    expect(circuitValues(networkOf(changed), CIRCUIT_OPTIONS).structureKey).toBe(
+    expect(circuitValues(networkOf(changed, NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS).structureKey).toBe(
       compiled(plain).structureKey,
     );
     expect(numbers.parameters).toEqual(fresh.parameters);
@@ -80,7 +82,7 @@ describe.each(CHANGED)('the rest state after %s', (_, changed) => {
 
   it.each([true, false])('is where a reset puts the circuit that plays (interpreter %s)', (interpreted) => {
     const simulator = new CircuitSimulator(
-      compileCircuit(networkOf(plain), { ...CIRCUIT_OPTIONS, interpreted }),
+      compileCircuit(networkOf(plain, NOMINAL_TEMPERATURE_K), { ...CIRCUIT_OPTIONS, interpreted }),
     );
     simulator.setParameters(numbers.parameters, 0);
     simulator.setRest(numbers);
@@ -159,7 +161,7 @@ describe('a rest state near another', () => {
   it('is the one that is found from nothing, for every knob at its ends and every temperature', () => {
     for (const name of ['soft-plain', 'clean-plain', 'soft-germanium']) {
       const build = presetBuild(name);
-      const near = restOf(networkOf(build));
+      const near = restOf(networkOf(build, NOMINAL_TEMPERATURE_K));
       for (const end of [0, 1]) {
         const knobs = Object.fromEntries(Object.keys(build.knobs).map((knob) => [knob, end]));
         for (const temperatureK of [263.15, 333.15]) {
@@ -176,7 +178,7 @@ describe('a rest state near another', () => {
 
   it('is found from nothing where it does not help', () => {
     const nonsense = { volts: new Map([['bias', Number.NaN]]), inductorA: new Map() };
-    const circuit = pruneNetwork(networkOf(plain));
+    const circuit = pruneNetwork(networkOf(plain, NOMINAL_TEMPERATURE_K));
     expect(operatingPoint(circuit, nonsense)).toEqual(operatingPoint(circuit));
   });
 });

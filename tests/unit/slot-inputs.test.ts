@@ -4,6 +4,8 @@ import { CORRECTION_HZ, inputCorrection } from '../../engine/analysis/input-corr
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import { USUAL_INSTRUMENT, withInstrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { SlotInputs } from '../../worklets/slot-inputs.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -32,7 +34,7 @@ describe('what builds are fed', () => {
   });
 
   it('is bent for the build that is corrected, and not for the other', () => {
-    const pedal = networkOf(presetBuild('soft-plain'));
+    const pedal = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const { coefficients, decibels } = inputCorrection(pedal, USUAL_INSTRUMENT, RATE_HZ);
     const inputs = new SlotInputs(RATE_HZ, FRAMES);
     inputs.correct('a', coefficients);
@@ -50,7 +52,7 @@ describe('a guitar as parts ahead of a build', () => {
   it('plays as its small-signal response says', () => {
     const lifted = presetBuild('soft-lifted');
     const network = withInstrument(
-      networkOf({ ...lifted, knobs: { ...lifted.knobs, gain: 0 } }),
+      networkOf({ ...lifted, knobs: { ...lifted.knobs, gain: 0 } }, NOMINAL_TEMPERATURE_K),
       USUAL_INSTRUMENT,
     );
     const hz = 3000;

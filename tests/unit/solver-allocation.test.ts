@@ -1,5 +1,7 @@
 import { expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
@@ -13,18 +15,25 @@ const input = sine(FRAMES, 48_000, 750, 0.3);
 const output = new Float64Array(FRAMES);
 
 function playing(): () => void {
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('soft-plain')), OPTIONS));
+  const simulator = new CircuitSimulator(
+    compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),
+  );
   return () => simulator.process(input, output, FRAMES);
 }
 
 /** Two knobs on their way to and fro all the time. */
 function gliding(): () => void {
   const build = presetBuild('soft-plain');
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(build), OPTIONS));
+  const simulator = new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), OPTIONS));
   const [low, high] = [0.1, 0.9].map(
     (rotation) =>
-      circuitValues(networkOf({ ...build, knobs: { gain: rotation, tone: rotation, output: 0.6 } }), OPTIONS)
-        .parameters,
+      circuitValues(
+        networkOf(
+          { ...build, knobs: { gain: rotation, tone: rotation, output: 0.6 } },
+          NOMINAL_TEMPERATURE_K,
+        ),
+        OPTIONS,
+      ).parameters,
   );
   let block = 0;
   return () => {
@@ -37,7 +46,9 @@ function gliding(): () => void {
 
 /** The probe on the move from net to net. */
 function probing(): () => void {
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('soft-plain')), OPTIONS));
+  const simulator = new CircuitSimulator(
+    compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),
+  );
   const volts = new Float64Array(FRAMES);
   let block = 0;
   return () => {
@@ -49,7 +60,10 @@ function probing(): () => void {
 
 /** Two circuits in step, one of them gliding. */
 function pairing(): () => void {
-  const circuit = compileCircuit(networkOf(presetBuild('soft-plain')), { ...OPTIONS, paired: true });
+  const circuit = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), {
+    ...OPTIONS,
+    paired: true,
+  });
   const [a, b] = [new CircuitSimulator(circuit), new CircuitSimulator(circuit)];
   const pair = PairedSimulators.of(a, b)!;
   const other = new Float64Array(FRAMES);
@@ -63,7 +77,9 @@ function pairing(): () => void {
 
 /** A fault in every block, and the way back from it. */
 function recovering(): () => void {
-  const simulator = new CircuitSimulator(compileCircuit(networkOf(presetBuild('clean-plain')), OPTIONS));
+  const simulator = new CircuitSimulator(
+    compileCircuit(networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),
+  );
   const broken = input.slice();
   broken[60] = Number.NaN;
   return () => simulator.process(broken, output, FRAMES);

@@ -3,6 +3,8 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -12,7 +14,7 @@ const RATE_HZ = 8 * 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ };
 
 const simulatorOf = (build: Build, interpreted = false) =>
-  new CircuitSimulator(compileCircuit(networkOf(build), { ...OPTIONS, interpreted }));
+  new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), { ...OPTIONS, interpreted }));
 const withParts = (build: Build, parts: Record<string, PartSetting>): Build => ({
   ...build,
   parts: { ...build.parts, ...parts },
@@ -40,7 +42,10 @@ describe('a circuit that is not played', () => {
 
 describe('blocks', () => {
   it('part the soft-clip circuit at op-amp outputs and rails', () => {
-    const { blocks, rails, nodeNames } = compileCircuit(networkOf(presetBuild('soft-plain')), OPTIONS);
+    const { blocks, rails, nodeNames } = compileCircuit(
+      networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K),
+      OPTIONS,
+    );
     expect(rails.map(({ node }) => nodeNames[node])).toEqual(['supply', 'bias']);
     const solved = blocks.map(({ unknowns }) => unknowns.map((node) => nodeNames[node]));
     expect(solved.slice(0, 4).map(([first]) => first)).toEqual([
@@ -53,10 +58,13 @@ describe('blocks', () => {
 
   it('merge where the bias has no large capacitor, and a large one is advanced apart to the same end', () => {
     const build = presetBuild('soft-plain');
-    const merged = compileCircuit(networkOf(withParts(build, { C10: { value: '1n' } })), OPTIONS);
+    const merged = compileCircuit(
+      networkOf(withParts(build, { C10: { value: '1n' } }), NOMINAL_TEMPERATURE_K),
+      OPTIONS,
+    );
     expect(merged.rails.map(({ node }) => merged.nodeNames[node])).toEqual(['supply']);
     // The same network, its bias once a rail and once, not named as such, an unknown of one large block.
-    const network = networkOf(build);
+    const network = networkOf(build, NOMINAL_TEMPERATURE_K);
     const whole = compileCircuit({ ...network, rails: [] }, OPTIONS);
     expect(whole.blocks.length).toBeLessThan(compileCircuit(network, OPTIONS).blocks.length);
     const input = tone(0.05, 1, 82);
@@ -86,7 +94,7 @@ describe('blocks', () => {
   });
 
   it('answer a small sine as the small-signal solution says', () => {
-    const network = networkOf(presetBuild('soft-plain'));
+    const network = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const response = new FrequencyResponse(network);
     for (const hz of [82, 440, 1000, 5000]) {
       const seconds = 1.2;
@@ -118,7 +126,7 @@ describe('values that change while it runs', () => {
     const simulator = simulatorOf(presetBuild('soft-plain'));
     run(simulator, new Float64Array(4000));
     const { parameters } = circuitValues(
-      networkOf(withParts(presetBuild('soft-plain'), { C2: { value: '3u3' } })),
+      networkOf(withParts(presetBuild('soft-plain'), { C2: { value: '3u3' } }), NOMINAL_TEMPERATURE_K),
       OPTIONS,
     );
     simulator.setParameters(parameters, 0);
@@ -132,7 +140,7 @@ describe('values that change while it runs', () => {
     const simulator = simulatorOf(presetBuild('soft-plain'));
     const first = run(simulator, input.subarray(0, half));
     const { parameters } = circuitValues(
-      networkOf(withParts(presetBuild('soft-plain'), { C5: { value: '330n' } })),
+      networkOf(withParts(presetBuild('soft-plain'), { C5: { value: '330n' } }), NOMINAL_TEMPERATURE_K),
       OPTIONS,
     );
     simulator.setParameters(parameters, 0);
@@ -144,7 +152,7 @@ describe('values that change while it runs', () => {
   it('come back to where they were', () => {
     const build = presetBuild('clean-plain');
     const moved = circuitValues(
-      networkOf({ ...build, knobs: { ...build.knobs, gain: 1, bass: 0 } }),
+      networkOf({ ...build, knobs: { ...build.knobs, gain: 1, bass: 0 } }, NOMINAL_TEMPERATURE_K),
       OPTIONS,
     ).parameters;
     const simulator = simulatorOf(build);
@@ -165,7 +173,10 @@ describe('values that change while it runs', () => {
   it('give the same samples in blocks of any length', () => {
     const input = tone(0.02, 0.5, 440);
     const target = circuitValues(
-      networkOf({ ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0, output: 1 } }),
+      networkOf(
+        { ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0, output: 1 } },
+        NOMINAL_TEMPERATURE_K,
+      ),
       OPTIONS,
     );
     const outputs = [1, 37, 128, 512, input.length].map((block) => {

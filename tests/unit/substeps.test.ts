@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
@@ -54,7 +55,7 @@ describe.each([2, 4])('the filters of %d steps a sample', (steps) => {
 
 describe('blocks of several steps', () => {
   const written = (preset: string) => {
-    const circuit = compileCircuit(networkOf(presetBuild(preset)), {
+    const circuit = compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: RATE_HZ,
       interpreted: true,
     });
@@ -107,7 +108,7 @@ describe('a circuit with a block of several steps', () => {
 
   it('folds far less of a clipped sine than whole steps do', () => {
     const [frames, factor, bin] = [2 ** 12, 8, 427];
-    const circuit = compileCircuit(networkOf(presetBuild('soft-plain')), {
+    const circuit = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: RATE_HZ,
       interpreted: true,
     });
@@ -124,7 +125,7 @@ describe('a circuit with a block of several steps', () => {
 
   it('goes on from its rest state after a fault', () => {
     for (const interpreted of [true, false]) {
-      const circuit = networkOf(presetBuild('soft-plain'));
+      const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
       const input = new Float64Array(2000);
       input[1000] = Number.NaN;
       const { simulator, output } = run(circuit, RATE_HZ, input, { interpreted });

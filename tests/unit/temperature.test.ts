@@ -1,3 +1,5 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { temperatureOf } from '../../engine/cli/options.ts';
@@ -169,9 +171,22 @@ describe('a transistor at another temperature', () => {
 });
 
 describe('a build at another temperature', () => {
-  it('is the very same network at 27 °C', () => {
-    const build = presetBuild('clean-plain');
-    expect(networkOf(build, NOMINAL_TEMPERATURE_K)).toEqual(networkOf(build));
+  it('has the catalogue’s own numbers at 27 °C, and others at 40', () => {
+    const diodeAt = (celsius: number) =>
+      networkOf(presetBuild('soft-plain'), kelvinOf(celsius)).primitives.find(({ ref }) => ref === 'D1');
+    expect(diodeAt(27)).toMatchObject({ data: findDiode('1N4148').data });
+    expect(diodeAt(40)).not.toMatchObject({ data: findDiode('1N4148').data });
+  });
+
+  it('is at no temperature that the code supplies by itself: no function has a default', () => {
+    const sources = ['engine', 'worklets', 'ui']
+      .flatMap((folder) =>
+        readdirSync(folder, { recursive: true, encoding: 'utf8' }).map((path) => join(folder, path)),
+      )
+      .filter((path) => path.endsWith('.ts'));
+    expect(sources.length).toBeGreaterThan(300);
+    const supplied = /temperature[KC](\?:|: number =| = NOMINAL)/;
+    expect(sources.filter((path) => supplied.test(readFileSync(path, 'utf8')))).toEqual([]);
   });
 
   it('may be as cold as -10 °C and as warm as 60', () => {
@@ -195,7 +210,10 @@ describe('a build at another temperature', () => {
         expect(network.primitives).not.toHaveLength(0);
         return circuitValues(network, options).structureKey;
       };
-      const nominal = circuitValues(networkOf(presetBuild(name)), options).structureKey;
+      const nominal = circuitValues(
+        networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K),
+        options,
+      ).structureKey;
       expect([keyAt(-10), keyAt(60)]).toEqual([nominal, nominal]);
     },
   );
@@ -205,7 +223,7 @@ describe('a build at another temperature', () => {
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: 96_000 };
     const { parameters } = circuitValues(networkOf(build, kelvinOf(60)), options);
-    const simulator = new CircuitSimulator(compileCircuit(networkOf(build), options));
+    const simulator = new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), options));
     const input = Float64Array.from(
       { length: 9600 },
       (_, n) => 0.5 * Math.sin((2 * Math.PI * 200 * n) / 96_000),

@@ -105,7 +105,7 @@ describe('a diode that conducts both ways', () => {
         const D1 = canonicalSetting({ ref: 'D1', kind: 'diode' }, { type, count: 2, piggyback: type });
         const D2 = canonicalSetting({ ref: 'D2', kind: 'diode' }, { type, fit: 'open' });
         const build = { ...soft, parts: { ...soft.parts, D1, D2 }, switches: { ...soft.switches, clipping } };
-        const { outputV } = renderOffline(networkOf(build), inputV, {
+        const { outputV } = renderOffline(networkOf(build, NOMINAL_TEMPERATURE_K), inputV, {
           factor: 4,
           quality: 'linear-phase',
           sampleRateHz: 48_000,
@@ -226,7 +226,7 @@ describe('a wiring of MOSFETs as a diode', () => {
   it('plays in a build, in emitted code as in the interpreter', () => {
     const plain = presetBuild('soft-asymmetric');
     const parts = { D1: { type: '2N7000 back to back' }, D2: { type: '2N7000 with blocking diode' } };
-    const network = networkOf({ ...plain, parts: { ...plain.parts, ...parts } });
+    const network = networkOf({ ...plain, parts: { ...plain.parts, ...parts } }, NOMINAL_TEMPERATURE_K);
     const input = Float64Array.from({ length: 9600 }, (_, n) => Math.sin((2 * Math.PI * 440 * n) / 384_000));
     const [fast, slow] = [false, true].map((interpreted) => {
       const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz: 384_000, interpreted }));

@@ -28,7 +28,9 @@ describe('unity', () => {
     const build = presetBuild(name);
     const { rotation } = unityOf(build, NOMINAL_TEMPERATURE_K, false);
     const turned = { ...build, knobs: { ...build.knobs, output: rotation! } };
-    const difference = loudness(networkOf(turned)) - loudness(bypassedNetworkOf(build));
+    const difference =
+      loudness(networkOf(turned, NOMINAL_TEMPERATURE_K)) -
+      loudness(bypassedNetworkOf(build, NOMINAL_TEMPERATURE_K));
     // other strings than it was found with, and the output's load on what is ahead of it
     expect(Math.abs(difference)).toBeLessThan(0.5);
   });

@@ -1,5 +1,7 @@
 import { expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import { STARTING_SETTINGS, type ToProcessor } from '../../worklets/bench-messages.ts';
@@ -13,7 +15,10 @@ const BLOCKS = 120;
 /** What the bench sounds like while circuits are swapped, values changed and nets probed, A and B in turn. */
 function session(paired: boolean): Float32Array {
   const circuit = (preset: string) =>
-    compileCircuit(networkOf(presetBuild(preset)), { sampleRateHz: FACTOR * RATE_HZ, paired });
+    compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), {
+      sampleRateHz: FACTOR * RATE_HZ,
+      paired,
+    });
   const [plain, led, asymmetric] = ['soft-plain', 'soft-led', 'soft-asymmetric'].map(circuit);
   const engine = new BenchEngine({ sampleRateHz: RATE_HZ, factor: FACTOR, quality: 'low-latency' });
   const settings = { ...STARTING_SETTINGS, standIn: false, outputDb: 0 };

@@ -76,7 +76,7 @@ export class PartFigures extends BenchElement {
   ];
 
   protected override willUpdate(changed: Map<PropertyKey, unknown>): void {
-    if (!changed.has('chosen') && !changed.has('build')) return;
+    if (!changed.has('chosen') && !changed.has('build') && !changed.has('temperatureK')) return;
     this.offers = undefined;
     if (changed.has('chosen')) this.wanted = '';
   }
@@ -140,7 +140,10 @@ export class PartFigures extends BenchElement {
     const value = wantedValue(this.wanted, figureUnit(figure));
     if (this.wanted === '') this.offers = undefined;
     else if (value === undefined) this.offers = [];
-    else this.offers = settingsFor(this.build, this.chosen, figure, { value, series: this.series });
+    else {
+      const { series, temperatureK } = this;
+      this.offers = settingsFor(this.build, this.chosen, figure, { value, series, temperatureK });
+    }
   }
 
   #take(setting: PartSetting): void {

@@ -2,7 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
-import { movedText, type Swap, swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
+import { movedText, type Swap, swapsBetween, swapsWithFigures, withSwap } from '../../engine/builds/swaps.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -54,7 +54,7 @@ export class SwapList extends BenchElement {
 
   override render() {
     const { a, b } = this.state.builds;
-    const swaps = swapsBetween(a, b, kelvinOf(this.state.temperatureC));
+    const swaps = swapsWithFigures(a, b, kelvinOf(this.state.temperatureC));
     return html`
       <h2>Swapped from A to B</h2>
       ${

@@ -2,7 +2,7 @@ import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis
 import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { swapsBetween, swapText } from '../../engine/builds/swaps.ts';
+import { swapsWithFigures, swapText } from '../../engine/builds/swaps.ts';
 import { inLine } from '../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import '../components/schematic/build-schematic.ts';
@@ -46,7 +46,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     : [[state.heard, state.builds[state.heard]]];
   const sheet = await schematicOf({ ...state, heard: builds[0]![0], selected: '', probe: undefined });
   const temperatureK = kelvinOf(state.temperatureC);
-  const swaps = hasTwo ? swapsBetween(a, b, temperatureK) : [];
+  const swaps = hasTwo ? swapsWithFigures(a, b, temperatureK) : [];
   const words = swaps.map((swap) => swapText(a, swap));
   const titles = builds.map(
     ([slot, build]) => `${slot.toUpperCase()}  ${inLine(buildTitle(build), TITLE_CHARACTERS)}`,

@@ -2,6 +2,8 @@ import { BuildError } from '../../../engine/builds/build-error.ts';
 import { parseBuildFile, serialiseBuild } from '../../../engine/builds/build-file.ts';
 import { networkOf } from '../../../engine/builds/network-of-build.ts';
 import { presetNames, presetText } from '../../../engine/cli/preset-files.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../../engine/devices/physics.ts';
+
 import { pruneNetwork } from '../../../engine/network/prune.ts';
 import { checkNetwork } from '../../../engine/solver/network-check.ts';
 import { NetworkError } from '../../../engine/solver/network-error.ts';
@@ -26,7 +28,7 @@ export function tryBuildText(text: string): Verdict {
       const build = parseBuildFile(text);
       if (serialiseBuild(parseBuildFile(serialiseBuild(build))) !== serialiseBuild(build))
         return 'it reads back differently';
-      const network = pruneNetwork(networkOf(build));
+      const network = pruneNetwork(networkOf(build, NOMINAL_TEMPERATURE_K));
       checkNetwork(network);
       operatingPoint(network);
       return undefined;
