@@ -1,7 +1,7 @@
 import { type Build, type BuildPart, buildParts, type PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { parseSettingText, settingText } from '../builds/part-setting.ts';
-import { quantityOf } from '../circuits/part-values.ts';
+import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
@@ -42,12 +42,9 @@ export function candidatesFor(build: Build, ref: string, text?: string): readonl
 }
 
 function allSettings(part: BuildPart, present: PartSetting): readonly PartSetting[] {
-  const quantity = quantityOf(part.kind);
   const { fit: _, ...fitted } = present;
-  if (quantity === undefined) {
-    if (!isTyped(part.kind)) return [];
-    return typesOf(part.kind).map((type) => ({ ...fitted, type }));
-  }
+  if (hasType(part.kind)) return typesOf(part.kind).map((type) => ({ ...fitted, type }));
+  const quantity = quantityOf(part.kind)!;
   const value = parseValue(present.value!, quantity);
   const range = { from: value / DEFAULT_FACTOR, to: value * DEFAULT_FACTOR };
   return seriesValues(DEFAULT_SERIES, range, quantity).map((code) => ({ ...fitted, value: code }));
@@ -104,10 +101,6 @@ function seriesValues(
     value = stepPreferred(value, series, 1);
   }
   return codes;
-}
-
-function isTyped(kind: BuildPart['kind']): kind is Parameters<typeof typesOf>[0] {
-  return ['diode', 'npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp', 'converter'].includes(kind);
 }
 
 function refusal(ref: string, message: string): BuildError {

@@ -104,25 +104,8 @@ export function startingPoint({ title, parts, switches, bypass }: StartingPoint)
 }
 
 function startingSetting(part: PartSpec): PartSetting | undefined {
-  switch (part.kind) {
-    case 'resistor':
-    case 'capacitor':
-    case 'inductor':
-    case 'supply':
-      return { value: part.value };
-    case 'pot':
-      return { value: part.value, law: part.law };
-    case 'diode':
-      return part.count === 1 ? { type: part.type } : { type: part.type, count: part.count };
-    case 'npn':
-    case 'pnp':
-    case 'nJfet':
-    case 'pJfet':
-    case 'nMosfet':
-    case 'converter':
-      return { type: part.type };
-    case 'opamp':
-    case 'switch':
-      return undefined;
-  }
+  if (part.kind === 'opamp' || part.kind === 'switch') return undefined;
+  if (part.kind === 'pot') return { value: part.value, law: part.law };
+  if (part.kind === 'diode' && part.count !== 1) return { type: part.type, count: part.count };
+  return 'value' in part ? { value: part.value } : { type: part.type };
 }

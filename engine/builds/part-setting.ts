@@ -1,7 +1,8 @@
-import { aKind, PartKindError, quantityOf, typeOfKind } from '../circuits/part-values.ts';
+import { aKind, hasType, PartKindError, quantityOf, typeOfKind } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { quoted } from '../input/shown-text.ts';
 import { catalogueType, PartTypeError } from '../parts/catalogue.ts';
+import type { PartKind } from '../parts/catalogue-entry.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
@@ -32,7 +33,7 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
   const { ref, kind } = part;
   const quantity = quantityOf(kind);
   const read = (text: string) =>
-    quantity ? canonicalValue(part, text, quantity) : canonicalType(part, text);
+    hasType(kind) ? canonicalType(ref, kind, text) : canonicalValue(part, text, quantity!);
   const own = quantity ? setting.value : setting.type;
   if (own === undefined) throw refuse(ref, `${ref} needs a ${quantity ? 'value' : 'type'}.`);
   if (quantity && setting.type !== undefined)
@@ -94,7 +95,7 @@ function canonicalValue(
   return formatValue(value, quantity);
 }
 
-function canonicalType({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, text: string): string {
+function canonicalType(ref: string, kind: PartKind, text: string): string {
   return inPart(ref, () => typeOfKind(kind, text));
 }
 

@@ -63,7 +63,7 @@ const turned = {
 const transistor = <K extends TransistorKind>(kind: K) =>
   object({ kind: oneOf([kind]), type, ...place }, turned);
 
-const part: Shape<PartSpec> = kinds('kind', {
+const PARTS = {
   resistor: object({ kind: oneOf(['resistor']), value, ...place }, turned),
   inductor: object({ kind: oneOf(['inductor']), value, ...place }, turned),
   supply: object({ kind: oneOf(['supply']), value, ...place }, turned),
@@ -103,7 +103,8 @@ const part: Shape<PartSpec> = kinds('kind', {
     },
     turned,
   ),
-});
+} satisfies { readonly [K in PartSpec['kind']]: unknown };
+const part: Shape<PartSpec> = kinds('kind', PARTS);
 
 const portPlace = either(
   '"flags", or a place on the grid',

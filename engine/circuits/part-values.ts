@@ -1,4 +1,5 @@
 import { findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
+import type { PartKind } from '../parts/catalogue-entry.ts';
 import type { ValueQuantity } from '../units/value-code.ts';
 import type { PartSpec } from './part-spec.ts';
 
@@ -29,7 +30,8 @@ export function aKind(kind: PartSpec['kind']): string {
   return `${/^[aeioN]/.test(name) ? 'an' : 'a'} ${name}`;
 }
 
-const QUANTITY_OF: Partial<Record<ValuedKind, ValueQuantity>> = {
+/** What a value measures; all other kinds have a type of the catalogue. */
+const QUANTITY_OF: Readonly<Record<Exclude<ValuedKind, PartKind>, ValueQuantity>> = {
   resistor: 'ohms',
   pot: 'ohms',
   capacitor: 'farads',
@@ -39,7 +41,12 @@ const QUANTITY_OF: Partial<Record<ValuedKind, ValueQuantity>> = {
 
 /** What a value of this kind measures, undefined for parts that have a type instead. */
 export function quantityOf(kind: ValuedKind): ValueQuantity | undefined {
-  return QUANTITY_OF[kind];
+  return hasType(kind) ? undefined : QUANTITY_OF[kind];
+}
+
+/** Whether parts of this kind have a type of the catalogue instead of a value. */
+export function hasType(kind: ValuedKind): kind is PartKind {
+  return !Object.hasOwn(QUANTITY_OF, kind);
 }
 
 /** A type of the catalogue that does not fit where it is to stand. The message is one sentence. */
@@ -55,11 +62,22 @@ export class PartKindError extends Error {
  *
  * @throws PartTypeError where there is none, PartKindError where it is a type of another kind.
  */
-export function typeOfKind(kind: ValuedKind, text: string): string {
-  if (kind === 'diode') return findDiode(text).type;
-  if (kind === 'opamp') return findOpamp(text).type;
-  if (kind === 'converter') return findConverter(text).type;
-  const found = findTransistor(text);
-  if (found.kind !== kind) throw new PartKindError(found.type, found.kind, kind);
-  return found.type;
+export function typeOfKind(kind: PartKind, text: string): string {
+  switch (kind) {
+    case 'diode':
+      return findDiode(text).type;
+    case 'opamp':
+      return findOpamp(text).type;
+    case 'converter':
+      return findConverter(text).type;
+    case 'npn':
+    case 'pnp':
+    case 'nJfet':
+    case 'pJfet':
+    case 'nMosfet': {
+      const found = findTransistor(text);
+      if (found.kind !== kind) throw new PartKindError(found.type, found.kind, kind);
+      return found.type;
+    }
+  }
 }

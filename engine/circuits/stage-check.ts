@@ -1,6 +1,6 @@
+import { isDevice } from '../devices/devices.ts';
 import type { Circuit, Stage } from './circuit.ts';
 import type { CircuitProblem } from './circuit-problem.ts';
-import type { PartSpec } from './part-spec.ts';
 
 /** Ports that are not one net in all stages that have them. */
 const SIGNAL_PORTS = ['in', 'out'];
@@ -9,19 +9,10 @@ const GROUND_PORT = 'ground';
 /** More than this takes seconds to make into a program, and longer than a sample to play. */
 const MOST_PARTS = 160;
 const MOST_SEMICONDUCTORS = 48;
-const SEMICONDUCTORS: readonly PartSpec['kind'][] = [
-  'diode',
-  'npn',
-  'pnp',
-  'nJfet',
-  'pJfet',
-  'nMosfet',
-  'opamp',
-];
 
 export function sizeProblems({ stages }: Circuit): readonly CircuitProblem[] {
   const parts = stages.flatMap((each) => Object.values(each.parts));
-  const semiconductors = parts.filter(({ kind }) => SEMICONDUCTORS.includes(kind));
+  const semiconductors = parts.filter((each) => isDevice(each) && each.kind !== 'converter');
   return [
     { what: 'parts', count: parts.length, most: MOST_PARTS },
     { what: 'diodes, transistors and op-amps', count: semiconductors.length, most: MOST_SEMICONDUCTORS },

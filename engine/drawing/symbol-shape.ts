@@ -128,7 +128,11 @@ export function symbolShape(part: PartSpec): SymbolShape {
       return CONVERTER;
     case 'switch':
       return switchShape(part);
-    default: {
+    case 'resistor':
+    case 'capacitor':
+    case 'inductor':
+    case 'supply':
+    case 'diode': {
       const [first, second] = pinsOf(part);
       return twoTerminal(first!, second!);
     }

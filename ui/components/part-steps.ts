@@ -1,5 +1,5 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
-import { quantityOf } from '../../engine/circuits/part-values.ts';
+import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { type PreferredSeries, stepPreferred } from '../../engine/units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
@@ -26,18 +26,6 @@ export function stepSetting(
 }
 
 /** Types that a part of this kind can be. */
-export function kindTypes(kind: BuildPart['kind']): readonly string[] {
-  switch (kind) {
-    case 'diode':
-    case 'npn':
-    case 'pnp':
-    case 'nJfet':
-    case 'pJfet':
-    case 'nMosfet':
-    case 'opamp':
-    case 'converter':
-      return typesOf(kind);
-    default:
-      return [];
-  }
+function kindTypes(kind: BuildPart['kind']): readonly string[] {
+  return hasType(kind) ? typesOf(kind) : [];
 }

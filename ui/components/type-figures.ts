@@ -1,12 +1,20 @@
 import type { BuildPart } from '../../engine/builds/build.ts';
+import { hasType } from '../../engine/circuits/part-values.ts';
 import { bjtDataAt } from '../../engine/devices/bipolar.ts';
 import { fetDataAt } from '../../engine/devices/field-effect.ts';
 import type { CommonModeRange } from '../../engine/devices/opamp.ts';
 import { temperatureText } from '../../engine/network/temperature.ts';
-import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../../engine/parts/catalogue.ts';
+import {
+  findBjt,
+  findConverter,
+  findDiode,
+  findFet,
+  findOpamp,
+  typesOf,
+} from '../../engine/parts/catalogue.ts';
+import type { PartKind } from '../../engine/parts/catalogue-entry.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
-import { kindTypes } from './part-steps.ts';
 
 /** A type with the figures that decide, as it is offered. */
 export interface OfferedType {
@@ -20,10 +28,11 @@ export interface OfferedType {
 
 /** The types that a part can be, with what tells them apart at a temperature, K. */
 export function offeredTypes(kind: BuildPart['kind'], temperatureK: number): readonly OfferedType[] {
-  return kindTypes(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
+  if (!hasType(kind)) return [];
+  return typesOf(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
 }
 
-function describe(kind: BuildPart['kind'], type: string, temperatureK: number): Omit<OfferedType, 'type'> {
+function describe(kind: PartKind, type: string, temperatureK: number): Omit<OfferedType, 'type'> {
   const here = `At ${temperatureText(temperatureK)}: `;
   switch (kind) {
     case 'diode': {
@@ -85,7 +94,8 @@ function describe(kind: BuildPart['kind'], type: string, temperatureK: number): 
       const volts = `${(kind === 'pJfet' ? -thresholdV : thresholdV).toFixed(2)} V`;
       return { family, status, figure: volts, figures: `${here}threshold ${volts}` };
     }
-    default: {
+    case 'npn':
+    case 'pnp': {
       const { family, data, status } = findBjt(type);
       const gain = bjtDataAt(data, temperatureK).forwardBeta.toFixed(0);
       return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}` };
