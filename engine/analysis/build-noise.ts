@@ -36,11 +36,13 @@ export function withInput(network: Network, input: NoiseInput): Network {
 }
 
 const HALF = 0.5;
-/** What {@link withInput} adds, in words. */
+/** What is no part of the build, in words. */
 const PART_NAMES: Readonly<Record<string, string>> = {
-  pickup: 'the pickup',
-  'guitar-volume': "the guitar's volume control",
-  'guitar-tone': "the guitar's tone control",
+  'guitar:pickup': 'the pickup',
+  'guitar:volume': "the guitar's volume control",
+  'guitar:tone': "the guitar's tone control",
+  'bypass:JFET': "the bypass's JFET",
+  'bypass:pull-down': "the bypass's pull-down",
 };
 
 /**

@@ -1,6 +1,6 @@
 import { type Instrument, withInstrument } from '../builds/instrument.ts';
 import { GROUND } from '../devices/node.ts';
-import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import { ofPart } from '../devices/origin.ts';
 import type { Network } from '../network/network.ts';
 import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
 import { fitSections } from './noise-filter.ts';
@@ -9,7 +9,6 @@ import { fitSections } from './noise-filter.ts';
 const INTERFACE_OHMS = 1e6;
 
 export const CORRECTION_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 61);
-const INTERFACE_NET = 'in';
 
 /** How an interface's recording of a guitar has to be bent to be what a pedal's own input would have seen. */
 export interface InputCorrection {
@@ -37,7 +36,8 @@ export function inputCorrection(
   sampleRateHz: number,
 ): InputCorrection {
   const withPedal = responseAt(withInstrument(pedal, instrument), pedal.input);
-  const withInterface = responseAt(withInstrument(interfaceNetwork(), instrument), INTERFACE_NET);
+  const socket = interfaceNetwork(pedal.temperatureK);
+  const withInterface = responseAt(withInstrument(socket, instrument), socket.input);
   const decibels = withPedal.map((value, index) => value - withInterface[index]!);
   return { decibels, ...fitSections(CORRECTION_HZ, decibels, sampleRateHz) };
 }
@@ -47,14 +47,12 @@ function responseAt(network: Network, net: string): readonly number[] {
   return CORRECTION_HZ.map((hz) => response.at(hz, net).decibels);
 }
 
-function interfaceNetwork(): Network {
+function interfaceNetwork(temperatureK: number): Network {
   return {
-    input: INTERFACE_NET,
-    output: INTERFACE_NET,
+    input: 'in',
+    output: 'in',
     rails: [],
-    temperatureK: NOMINAL_TEMPERATURE_K,
-    primitives: [
-      { kind: 'resistor', ref: 'interface', nodes: [INTERFACE_NET, GROUND], ohms: INTERFACE_OHMS },
-    ],
+    temperatureK,
+    primitives: [{ kind: 'resistor', ...ofPart('interface'), nodes: ['in', GROUND], ohms: INTERFACE_OHMS }],
   };
 }

@@ -32,7 +32,9 @@ export function levelPoints(build: Build, network: Network, hz: number): readonl
   const seen = new Set<NodeName>();
   return circuit.stages.flatMap(({ title, parts, ports }, index) => {
     if (!('out' in ports)) return [];
-    const driven = limits.filter(({ ref }) => ref in parts).map(({ net }) => net);
+    const driven = limits
+      .filter(({ origin }) => origin.unit === '' && origin.ref in parts)
+      .map(({ net }) => net);
     const next = circuit.stages.slice(index + 1).find((later) => 'in' in later.ports);
     const path = circuit.stages.filter((each) => 'in' in each.ports);
     const port = next ? `:signal ${path.indexOf(next)}` : ':out';

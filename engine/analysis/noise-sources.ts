@@ -2,6 +2,7 @@ import type { DeviceRest, NoiseCurrents, NoiseKind } from '../devices/device-mod
 import { type Device, deviceModel, isDevice } from '../devices/devices.ts';
 import type { NodeName } from '../devices/node.ts';
 import { thermalNoise } from '../devices/noise.ts';
+import type { Origin } from '../devices/origin.ts';
 import type { Primitive } from '../network/network.ts';
 import type { NodalSystem } from '../solver/nodal-system.ts';
 import { pinTape } from '../solver/opamp-pins.ts';
@@ -10,8 +11,8 @@ import { PortDevice } from '../solver/port-device.ts';
 
 /** One source of noise, unrelated to all others, as it enters the nodal equations. */
 export interface NoiseSource {
-  /** The primitive that it is in. */
-  readonly ref: string;
+  /** What it is in. */
+  readonly origin: Origin;
   readonly kind: NoiseKind;
   /** Whether `density` is in V²/Hz (a voltage in series with the part) or in A²/Hz. */
   readonly unit: 'V' | 'A';
@@ -41,19 +42,19 @@ export function noiseSourcesOf(primitives: readonly Primitive[], rest: RestState
 
 function sourcesIn(primitive: Primitive, rest: RestState): NoiseSource[] {
   if (primitive.kind === 'resistor') {
-    const { ref, nodes, ohms } = primitive;
+    const { origin, nodes, ohms } = primitive;
     const noise = thermalNoise(ohms, rest.temperatureK, [
       [0, 1 / ohms],
       [1, -1 / ohms],
     ]);
-    return [{ ...noise, ref, rows: rowsInto(nodes, noise.into, rest) }];
+    return [{ ...noise, origin, rows: rowsInto(nodes, noise.into, rest) }];
   }
   if (!isDevice(primitive)) return [];
-  const { ref, kind, nodes } = primitive;
+  const { origin, kind, nodes } = primitive;
   const sources = deviceModel(kind).noiseSources(primitive, restOf(primitive, rest));
   return sources.map(({ into, ...noise }) => ({
     ...noise,
-    ref,
+    origin,
     rows: into === 'input' ? rowOfInput(primitive, rest) : rowsInto(nodes, into, rest),
   }));
 }

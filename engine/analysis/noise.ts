@@ -1,6 +1,7 @@
 import { aWeighting } from '../audio/a-weighting.ts';
 import type { NoiseKind } from '../devices/device-model.ts';
 import type { NodeName } from '../devices/node.ts';
+import { partName } from '../devices/origin.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { solveComplex } from '../solver/dense-linear.ts';
@@ -30,7 +31,7 @@ export interface NoisePoint {
 
 /** What the sources of one kind in one part cause at the output. */
 export interface NoiseContribution {
-  /** Reference designator. */
+  /** Reference designator, with its unit ahead where it is no part of the build: see `partName`. */
   readonly part: string;
   readonly kind: NoiseKind;
   /** Over the range, RMS. */
@@ -204,8 +205,8 @@ function contributionsOf(
 ): NoiseContribution[] {
   const total = weighted.reduce((sum, value) => sum + value, 0);
   const groups = new Map<string, number[]>();
-  sources.forEach(({ ref, kind }, index) => {
-    const key = `${partOf(ref)} ${kind}`;
+  sources.forEach(({ origin, kind }, index) => {
+    const key = `${partName(origin)} ${kind}`;
     groups.set(key, [...(groups.get(key) ?? []), index]);
   });
   return [...groups.values()]
@@ -213,7 +214,7 @@ function contributionsOf(
       const strongest = members.reduce((best, index) => (weighted[index]! > weighted[best]! ? index : best));
       const power = members.reduce((sum, index) => sum + weighted[index]!, 0);
       return {
-        part: partOf(sources[strongest]!.ref),
+        part: partName(sources[strongest]!.origin),
         kind: sources[strongest]!.kind,
         outputV: Math.sqrt(members.reduce((sum, index) => sum + plain[index]!, 0)),
         weightedV: Math.sqrt(power),
@@ -222,11 +223,6 @@ function contributionsOf(
       };
     })
     .sort((one, other) => other.weightedV - one.weightedV);
-}
-
-/** Reference designator of the part that a primitive is of: what stands ahead of its suffix. */
-function partOf(ref: string): string {
-  return ref.split(' ')[0] ?? ref;
 }
 
 function transpose(matrix: Float64Array, n: number): void {

@@ -1,5 +1,6 @@
 import { type Build, buildParts } from '../builds/build.ts';
 import { partsOf } from '../circuits/circuit.ts';
+import type { DiodeString } from '../devices/diode.ts';
 import { thermalVoltage } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { forwardVoltage } from '../parts/diode-curve.ts';
@@ -31,7 +32,7 @@ export function networkAtSpread(build: Build, network: Network, ref: string, end
   return {
     ...network,
     primitives: network.primitives.map((primitive) =>
-      own.some((name) => primitive.ref === name || primitive.ref.startsWith(`${name} `))
+      primitive.origin.unit === '' && own.includes(primitive.origin.ref)
         ? moved(primitive, spread, amount, network.temperatureK)
         : primitive,
     ),
@@ -108,6 +109,7 @@ function withSpeed(opamp: Extract<Primitive, { kind: 'opamp' }>, factor: number)
   return { ...opamp, data };
 }
 
-function isBreakdown({ ref }: Primitive): boolean {
-  return ref.endsWith(' breakdown');
+/** A junction that stands for how its part conducts backwards. */
+function isBreakdown({ data }: DiodeString): boolean {
+  return data.thermal?.by === 'breakdown';
 }

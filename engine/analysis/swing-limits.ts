@@ -1,4 +1,6 @@
 import { GROUND, type NodeName } from '../devices/node.ts';
+import { type Origin, ofPart } from '../devices/origin.ts';
+import { compose } from '../network/compose.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
@@ -7,6 +9,7 @@ import { FrequencyResponse } from './frequency-response.ts';
 /** How far the output of an active part can swing. */
 export interface SwingLimit {
   readonly ref: string;
+  readonly origin: Origin;
   /** Net that the part drives. */
   readonly net: NodeName;
   /** Voltage at rest, and the highest and lowest that it can reach, V against ground. */
@@ -49,6 +52,7 @@ function opampLimit(opamp: Primitive & { kind: 'opamp' }, { volts }: OperatingPo
   const { net, headroomHighV, headroomLowV } = opamp.drives ?? { net: out, ...opamp.data };
   return {
     ref: opamp.ref,
+    origin: opamp.origin,
     net,
     restV: volts.get(net) ?? 0,
     highV: (volts.get(positive) ?? 0) - headroomHighV,
@@ -63,20 +67,19 @@ function isFollower(primitive: Primitive, { primitives, rails }: Network): primi
   return collector === GROUND || rails.includes(collector) || isSource;
 }
 
-function followerLimit(
-  { ref, kind, nodes }: Follower,
-  network: Network,
-  rest: OperatingPoint,
-  hz: number,
-): SwingLimit {
+function followerLimit(follower: Follower, network: Network, rest: OperatingPoint, hz: number): SwingLimit {
+  const { ref, origin, kind, nodes } = follower;
   const [collector, , net] = nodes;
   const restV = rest.volts.get(net) ?? 0;
   const saturated = rest.volts.get(collector) ?? 0;
-  const without = { ...network, primitives: network.primitives.filter((primitive) => primitive.ref !== ref) };
+  const without = {
+    ...network,
+    primitives: network.primitives.filter((primitive) => primitive !== follower),
+  };
   const cutOff = restV - restCurrentA(net, without, rest) * impedanceOhms(net, without, rest, hz);
   return kind === 'npn'
-    ? { ref, net, restV, highV: saturated - SATURATION_V, lowV: cutOff }
-    : { ref, net, restV, highV: cutOff, lowV: saturated + SATURATION_V };
+    ? { ref, origin, net, restV, highV: saturated - SATURATION_V, lowV: cutOff }
+    : { ref, origin, net, restV, highV: cutOff, lowV: saturated + SATURATION_V };
 }
 
 /** DC out of a net through its resistors, A: what the follower gives at rest. */
@@ -92,15 +95,26 @@ function restCurrentA(net: NodeName, { primitives }: Network, { volts }: Operati
 
 /** Small-signal impedance between a net and ground with the input at 0 V, ohms. */
 function impedanceOhms(net: NodeName, network: Network, rest: OperatingPoint, hz: number): number {
-  const test = 'impedance test';
-  const driven: Network = {
-    ...network,
-    input: test,
+  const test: Network = {
+    input: 'source',
+    output: 'probe',
+    rails: [],
+    temperatureK: network.temperatureK,
     primitives: [
-      ...network.primitives,
-      { kind: 'resistor', ref: test, nodes: [test, net], ohms: TEST_OHMS },
-      { kind: 'resistor', ref: 'input short', nodes: [network.input, GROUND], ohms: SHORT_OHMS },
+      { kind: 'resistor', ...ofPart('source'), nodes: ['source', 'probe'], ohms: TEST_OHMS },
+      { kind: 'resistor', ...ofPart('short'), nodes: ['shorted', GROUND], ohms: SHORT_OHMS },
     ],
   };
+  const tested = (own: NodeName, net: NodeName) => [
+    { unit: '', net: own },
+    { unit: 'test', net },
+  ];
+  const driven = compose(
+    [
+      { id: 'test', network: test },
+      { id: '', network },
+    ],
+    [tested(net, 'probe'), tested(network.input, 'shorted')],
+  ).network;
   return TEST_OHMS * 10 ** (new FrequencyResponse(driven, rest).at(hz, net).decibels / 20);
 }

@@ -1,7 +1,10 @@
-import { GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
-import type { Network, Primitive } from '../network/network.ts';
+import { INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
+import { GROUND } from '../devices/node.ts';
+import { ofPart } from '../devices/origin.ts';
+import { compose } from '../network/compose.ts';
+import type { Network } from '../network/network.ts';
 import type { Build } from './build.ts';
-import { networkOfStages } from './network-of-build.ts';
+import { networkOfStages, nodeOfNet } from './network-of-build.ts';
 
 /** What follows the pedal, as a load that keeps the output net defined, ohms: an amplifier's usual input. */
 const LOAD_OHMS = 1e6;
@@ -21,19 +24,25 @@ export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
   const { bypass } = build.circuit;
   const { bufferedNet, inputStages, outputBuffer } = bypass;
   if (build.bypass === 'true') return wire(temperatureK);
-  if (build.bypass === 'transistor-switched' && outputBuffer) {
-    const network = networkOfStages(build, [...inputStages, outputBuffer.stage], temperatureK);
-    const link = 'bypass link';
-    return withPrimitives(network, [
-      { kind: 'capacitor', ref: 'bypass coupling', nodes: [bufferedNet, link], farads: LINK_FARADS },
-      { kind: 'resistor', ref: 'bypass JFET', nodes: [link, outputBuffer.inputNet], ohms: JFET_ON_OHMS },
-      { kind: 'resistor', ref: 'bypass pull-down', nodes: [link, GROUND_NET], ohms: PULL_DOWN_OHMS },
-    ]);
-  }
-  return withPrimitives(networkOfStages(build, inputStages, temperatureK), [
-    { kind: 'capacitor', ref: 'bypass coupling', nodes: [bufferedNet, OUTPUT_NET], farads: COUPLING_FARADS },
-    { kind: 'resistor', ref: 'bypass pull-down', nodes: [OUTPUT_NET, GROUND_NET], ohms: PULL_DOWN_OHMS },
-  ]);
+  const isSwitched = build.bypass === 'transistor-switched' && outputBuffer !== undefined;
+  const stages = isSwitched ? [...inputStages, outputBuffer.stage] : inputStages;
+  const pedal = networkOfStages(build, stages, temperatureK);
+  const path = isSwitched ? linkThroughJfet(temperatureK) : couplingToOutput(temperatureK);
+  const [from, to] = [bufferedNet, isSwitched ? outputBuffer.inputNet : OUTPUT_NET].map((net) => ({
+    unit: '',
+    net: nodeOfNet(build, net) ?? net,
+  }));
+  return compose(
+    [
+      { id: '', network: pedal },
+      { id: 'bypass', network: path },
+    ],
+    [
+      [from!, { unit: 'bypass', net: path.input }],
+      [to!, { unit: 'bypass', net: path.output }],
+    ],
+    { input: { unit: '', net: pedal.input }, output: { unit: '', net: pedal.output } },
+  ).network;
 }
 
 function wire(temperatureK: number): Network {
@@ -42,10 +51,34 @@ function wire(temperatureK: number): Network {
     output: INPUT_NET,
     rails: [],
     temperatureK,
-    primitives: [{ kind: 'resistor', ref: 'load', nodes: [INPUT_NET, GROUND_NET], ohms: LOAD_OHMS }],
+    primitives: [{ kind: 'resistor', ...ofPart('load'), nodes: [INPUT_NET, GROUND], ohms: LOAD_OHMS }],
   };
 }
 
-function withPrimitives(network: Network, added: readonly Primitive[]): Network {
-  return { ...network, primitives: [...network.primitives, ...added] };
+/** From the input buffer past the circuit to the output buffer. */
+function linkThroughJfet(temperatureK: number): Network {
+  return {
+    input: 'buffered',
+    output: 'switched',
+    rails: [],
+    temperatureK,
+    primitives: [
+      { kind: 'capacitor', ...ofPart('coupling'), nodes: ['buffered', 'link'], farads: LINK_FARADS },
+      { kind: 'resistor', ...ofPart('JFET'), nodes: ['link', 'switched'], ohms: JFET_ON_OHMS },
+      { kind: 'resistor', ...ofPart('pull-down'), nodes: ['link', GROUND], ohms: PULL_DOWN_OHMS },
+    ],
+  };
+}
+
+function couplingToOutput(temperatureK: number): Network {
+  return {
+    input: 'buffered',
+    output: 'out',
+    rails: [],
+    temperatureK,
+    primitives: [
+      { kind: 'capacitor', ...ofPart('coupling'), nodes: ['buffered', 'out'], farads: COUPLING_FARADS },
+      { kind: 'resistor', ...ofPart('pull-down'), nodes: ['out', GROUND], ohms: PULL_DOWN_OHMS },
+    ],
+  };
 }

@@ -1,5 +1,7 @@
 import { GROUND } from '../devices/node.ts';
-import type { Network, Primitive } from '../network/network.ts';
+import { ofPart, ofPiece } from '../devices/origin.ts';
+import { compose } from '../network/compose.ts';
+import type { Network } from '../network/network.ts';
 import { trackFraction } from '../units/taper.ts';
 
 /** A pickup's coil: copper, inductance, and the capacitance between its own turns. */
@@ -55,12 +57,6 @@ export const LONGEST_CABLE_METRES = 30;
 /** What is left of a track at its ends, Ω; from memory. */
 const END_OHMS = 2;
 
-/** Net of the voltage that the strings induce: the new input. */
-const STRINGS_NET = 'pickup strings';
-const COIL_NET = 'pickup coil';
-const HOT_NET = 'pickup hot';
-const TONE_NET = 'guitar tone';
-
 /**
  * The network with a guitar ahead of its input: coil with its winding's capacitance, tone control, volume control
  * (audio tracks), cable. The strings' voltage becomes the input.
@@ -68,35 +64,47 @@ const TONE_NET = 'guitar tone';
  *   f_0 ≈ 1/(2π·√(L·(C_winding + C_cable)))   with the volume full up
  */
 export function withInstrument(network: Network, instrument: Instrument): Network {
-  return {
-    ...network,
-    input: STRINGS_NET,
-    primitives: [...instrumentPrimitives(instrument, network.input), ...network.primitives],
-  };
+  const guitar = guitarNetwork(instrument, network.temperatureK);
+  const plug = [
+    { unit: '', net: network.input },
+    { unit: 'guitar', net: guitar.output },
+  ];
+  return compose(
+    [
+      { id: 'guitar', network: guitar },
+      { id: '', network },
+    ],
+    [plug],
+  ).network;
 }
 
-function instrumentPrimitives(instrument: Instrument, output: string): readonly Primitive[] {
+/** From the voltage that the strings induce to the plug of the cable. */
+function guitarNetwork(instrument: Instrument, temperatureK: number): Network {
   const { ohms, henries, farads, potOhms, toneFarads } = PICKUPS[instrument.pickup];
   const volume = trackFraction('audio-15', instrument.volume);
   const tone = trackFraction('audio-15', instrument.tone);
-  return [
-    { kind: 'resistor', ref: 'pickup', nodes: [STRINGS_NET, COIL_NET], ohms },
-    { kind: 'inductor', ref: 'pickup coil', nodes: [COIL_NET, HOT_NET], henries },
-    { kind: 'capacitor', ref: 'pickup winding', nodes: [HOT_NET, GROUND], farads },
-    { kind: 'resistor', ref: 'guitar-tone', nodes: [HOT_NET, TONE_NET], ohms: END_OHMS + tone * potOhms },
-    { kind: 'capacitor', ref: 'guitar-tone capacitor', nodes: [TONE_NET, GROUND], farads: toneFarads },
-    {
-      kind: 'resistor',
-      ref: 'guitar-volume upper',
-      nodes: [HOT_NET, output],
-      ohms: END_OHMS + (1 - volume) * potOhms,
-    },
-    { kind: 'resistor', ref: 'guitar-volume', nodes: [output, GROUND], ohms: END_OHMS + volume * potOhms },
-    {
-      kind: 'capacitor',
-      ref: 'cable',
-      nodes: [output, GROUND],
-      farads: Math.max(1e-12, instrument.cableMetres * CABLE_FARADS_PER_METRE),
-    },
-  ];
+  const cableFarads = Math.max(1e-12, instrument.cableMetres * CABLE_FARADS_PER_METRE);
+  const [pickup, toneControl, volumeControl] = [ofPart('pickup'), ofPart('tone'), ofPart('volume')];
+  const upper = ofPiece(volumeControl, 'upper');
+  return {
+    input: 'strings',
+    output: 'plug',
+    rails: [],
+    temperatureK,
+    primitives: [
+      { kind: 'resistor', ...pickup, nodes: ['strings', 'coil'], ohms },
+      { kind: 'inductor', ...ofPiece(pickup, 'coil'), nodes: ['coil', 'hot'], henries },
+      { kind: 'capacitor', ...ofPiece(pickup, 'winding'), nodes: ['hot', GROUND], farads },
+      { kind: 'resistor', ...toneControl, nodes: ['hot', 'tone'], ohms: END_OHMS + tone * potOhms },
+      {
+        kind: 'capacitor',
+        ...ofPiece(toneControl, 'capacitor'),
+        nodes: ['tone', GROUND],
+        farads: toneFarads,
+      },
+      { kind: 'resistor', ...upper, nodes: ['hot', 'plug'], ohms: END_OHMS + (1 - volume) * potOhms },
+      { kind: 'resistor', ...volumeControl, nodes: ['plug', GROUND], ohms: END_OHMS + volume * potOhms },
+      { kind: 'capacitor', ...ofPart('cable'), nodes: ['plug', GROUND], farads: cableFarads },
+    ],
+  };
 }

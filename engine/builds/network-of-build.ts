@@ -2,6 +2,7 @@ import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { circuitNets, GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import type { NodeName } from '../devices/node.ts';
+import { ofPart, ofPiece, type PrimitiveBase } from '../devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
@@ -75,6 +76,13 @@ export function netsOf(build: Build): (pin: string) => NodeName {
   return (pin) => root(netOf.get(pin)!);
 }
 
+/** The node that a net of the circuit has become in a build; undefined where the circuit has no such net. */
+export function nodeOfNet(build: Build, net: string): NodeName | undefined {
+  const { netOf } = circuitNets(build.circuit);
+  const pin = [...netOf].find(([, name]) => name === net)?.[0];
+  return pin === undefined ? undefined : netsOf(build)(pin);
+}
+
 /** Which name survives where two nets are joined. */
 function rank(circuit: Circuit, net: NodeName): number {
   if (net === GROUND_NET) return 4;
@@ -111,7 +119,7 @@ function primitivesOf(
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':
-      return [{ kind: part.kind, ref, nodes: three(nodes), data: findFet(setting.type!).data }];
+      return [{ kind: part.kind, ...ofPart(ref), nodes: three(nodes), data: findFet(setting.type!).data }];
     case 'converter': {
       const [input, doubled, inverted] = three(nodes);
       const { outputOhms } = findConverter(setting.type!);
@@ -119,14 +127,14 @@ function primitivesOf(
       return [
         {
           kind: 'converter',
-          ref: `${ref} doubler`,
+          ...ofPiece(ofPart(ref), 'doubler'),
           nodes: [input, doubled],
           ratio: ratios.doubled,
           outputOhms,
         },
         {
           kind: 'converter',
-          ref: `${ref} inverter`,
+          ...ofPiece(ofPart(ref), 'inverter'),
           nodes: [input, inverted],
           ratio: ratios.inverted,
           outputOhms,
@@ -134,15 +142,12 @@ function primitivesOf(
       ];
     }
     default: {
-      const first = twoTerminal(
-        part.kind,
-        ref,
-        setting.value ?? setting.type!,
-        setting.count ?? 1,
-        two(nodes),
-      );
+      const own = ofPart(ref);
+      const between = two(nodes);
+      const first = twoTerminal(part.kind, own, setting.value ?? setting.type!, setting.count ?? 1, between);
       if (setting.piggyback === undefined) return first;
-      return [...first, ...twoTerminal(part.kind, `${ref} piggyback`, setting.piggyback, 1, two(nodes))];
+      const second = ofPiece(own, 'piggyback');
+      return [...first, ...twoTerminal(part.kind, second, setting.piggyback, 1, between)];
     }
   }
 }
@@ -155,27 +160,29 @@ function bjtPrimitive(
 ): Primitive[] {
   const entry = findBjt(type);
   const noiseBaseOhms = baseOhms(entry);
-  return [{ kind, ref, nodes: three(nodes), data: entry.data, ...(noiseBaseOhms && { noiseBaseOhms }) }];
+  return [
+    { kind, ...ofPart(ref), nodes: three(nodes), data: entry.data, ...(noiseBaseOhms && { noiseBaseOhms }) },
+  ];
 }
 
 function twoTerminal(
   kind: 'resistor' | 'capacitor' | 'inductor' | 'diode' | 'supply',
-  ref: string,
+  own: PrimitiveBase,
   code: string,
   count: number,
   nodes: readonly [NodeName, NodeName],
 ): Primitive[] {
   switch (kind) {
     case 'resistor':
-      return [{ kind, ref, nodes, ohms: parseValue(code, 'ohms') }];
+      return [{ kind, ...own, nodes, ohms: parseValue(code, 'ohms') }];
     case 'capacitor':
-      return [{ kind, ref, nodes, farads: parseValue(code, 'farads') }];
+      return [{ kind, ...own, nodes, farads: parseValue(code, 'farads') }];
     case 'inductor':
-      return [{ kind, ref, nodes, henries: parseValue(code, 'henries') }];
+      return [{ kind, ...own, nodes, henries: parseValue(code, 'henries') }];
     case 'supply':
-      return [{ kind: 'voltageSource', ref, nodes, volts: parseValue(code, 'volts') }];
+      return [{ kind: 'voltageSource', ...own, nodes, volts: parseValue(code, 'volts') }];
     case 'diode':
-      return diodePrimitives(findDiode(code), ref, count, nodes);
+      return diodePrimitives(findDiode(code), own, count, nodes);
   }
 }
 
@@ -202,7 +209,7 @@ function potTracks(
   const [ccw, wiper, cw] = three(nodes);
   const half = (end: string, between: readonly [NodeName, NodeName], share: number): Primitive => ({
     kind: 'resistor',
-    ref: `${ref} ${end}`,
+    ...ofPiece(ofPart(ref), end),
     nodes: between,
     ohms: POT_END_OHMS + share * ohms,
     isTrack: true,

@@ -5,7 +5,7 @@ import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import type { Build } from './build.ts';
-import { netsOf } from './network-of-build.ts';
+import { nodeOfNet } from './network-of-build.ts';
 
 /** Nets of a circuit that belong together, by their names in the circuit. */
 export interface NetGroup {
@@ -37,10 +37,8 @@ export function netsByStage(circuit: Circuit): readonly NetGroup[] {
  * net, or where no current can flow there in this build.
  */
 export function probedNode(build: Build, network: Network, net: string): NodeName | undefined {
-  const { netOf } = circuitNets(build.circuit);
-  const pin = [...netOf].find(([, name]) => name === net)?.[0];
-  if (pin === undefined) return undefined;
-  const node = netsOf(build)(pin);
+  const node = nodeOfNet(build, net);
+  if (node === undefined) return undefined;
   const { input, output, primitives } = pruneNetwork(network);
   const isThere = node === input || node === output || primitives.some(({ nodes }) => nodes.includes(node));
   return isThere ? node : undefined;

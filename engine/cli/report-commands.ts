@@ -73,7 +73,7 @@ export function netlistCommand(options: Options): void {
     return;
   }
   printTable(
-    netlist.parts.map(({ ref, kind, nodes, ...numbers }) => [
+    netlist.parts.map(({ ref, origin: _, kind, nodes, ...numbers }) => [
       ref,
       kind,
       nodes.join(', '),

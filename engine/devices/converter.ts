@@ -1,6 +1,7 @@
 import type { DeviceModel } from './device-model.ts';
-import type { NodeName, PrimitiveBase } from './node.ts';
+import type { NodeName } from './node.ts';
 import { thermalNoise } from './noise.ts';
+import type { PrimitiveBase } from './origin.ts';
 
 /**
  * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output

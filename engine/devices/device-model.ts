@@ -1,5 +1,6 @@
 import type { Formula } from './formula.ts';
-import type { NodeName, PrimitiveBase } from './node.ts';
+import type { NodeName } from './node.ts';
+import type { PrimitiveBase } from './origin.ts';
 
 /** A device as it stands in a network. */
 export interface DevicePrimitive extends PrimitiveBase {

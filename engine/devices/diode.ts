@@ -23,8 +23,9 @@ import {
   SILICON,
   saturationGrowth,
 } from './junction.ts';
-import type { NodeName, PrimitiveBase } from './node.ts';
+import type { NodeName } from './node.ts';
 import { shotNoise, thermalNoise } from './noise.ts';
+import type { PrimitiveBase } from './origin.ts';
 import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C, NOMINAL_TEMPERATURE_K, thermalVoltage } from './physics.ts';
 
 /**

@@ -18,8 +18,9 @@ import {
   subtract,
 } from './formula.ts';
 import { junctionCurrent, opposedCurrents, SILICON, saturationGrowth } from './junction.ts';
-import type { NodeName, PrimitiveBase } from './node.ts';
+import type { NodeName } from './node.ts';
 import { currentNoise, shotNoise } from './noise.ts';
+import type { PrimitiveBase } from './origin.ts';
 import { BOLTZMANN_J_PER_K, NOMINAL_TEMPERATURE_K, thermalVoltage } from './physics.ts';
 
 /**

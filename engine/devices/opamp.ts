@@ -22,7 +22,8 @@ import {
   squareRoot,
   subtract,
 } from './formula.ts';
-import type { NodeName, PrimitiveBase } from './node.ts';
+import type { NodeName } from './node.ts';
+import type { PrimitiveBase } from './origin.ts';
 
 /**
  * Op-amp as one integrator with slew limit and soft rails. x is the output voltage, vd = v+ − v−,

@@ -1,5 +1,6 @@
-import { deviceModel, isDevice } from '../devices/devices.ts';
+import { deviceModel } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
+import type { Origin } from '../devices/origin.ts';
 import type { Network, Primitive } from './network.ts';
 
 /** A network in SI numbers, complete enough to be solved by other software. */
@@ -15,6 +16,7 @@ export interface Netlist {
 
 export interface NetlistPart {
   readonly ref: string;
+  readonly origin: Origin;
   readonly kind: string;
   readonly nodes: readonly NodeName[];
   readonly [number: string]: unknown;
@@ -27,7 +29,21 @@ export function netlistOf(network: Network): Netlist {
 }
 
 function netlistPart(primitive: Primitive): NetlistPart {
-  if (!isDevice(primitive)) return { ...primitive };
-  const { ref, kind, nodes } = primitive;
-  return { ref, kind, nodes, ...deviceModel(kind).netlistWords(primitive) };
+  const { ref, origin, kind, nodes } = primitive;
+  return { ref, origin, kind, nodes, ...numbersOf(primitive) };
+}
+
+function numbersOf(primitive: Primitive): Readonly<Record<string, unknown>> {
+  switch (primitive.kind) {
+    case 'resistor':
+      return { ohms: primitive.ohms };
+    case 'capacitor':
+      return { farads: primitive.farads };
+    case 'inductor':
+      return { henries: primitive.henries };
+    case 'voltageSource':
+      return { volts: primitive.volts };
+    default:
+      return deviceModel(primitive.kind).netlistWords(primitive);
+  }
 }

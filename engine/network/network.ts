@@ -1,5 +1,6 @@
 import type { Device } from '../devices/devices.ts';
-import type { NodeName, PrimitiveBase } from '../devices/node.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { PrimitiveBase } from '../devices/origin.ts';
 
 /**
  * The network as the solver sees it: primitives between named nodes, in SI units.

@@ -1,6 +1,7 @@
 import type { FetData } from '../devices/field-effect.ts';
 import { MOSFET_THRESHOLD_V_PER_K } from '../devices/field-effect.ts';
 import type { NodeName } from '../devices/node.ts';
+import { ofPiece, type PrimitiveBase } from '../devices/origin.ts';
 import type { Primitive } from '../network/network.ts';
 import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
@@ -8,28 +9,36 @@ import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
  * A string of `count` diodes of a type as primitives: the forward junctions, and beside them what conducts
  * backwards. Alike parts in series carry one current, so the string of two-way parts is exactly two one-way
  * strings side by side.
+ *
+ * @param string Name and origin of the string.
  */
 export function diodePrimitives(
   { data, reverse, chain }: DiodeEntry,
-  ref: string,
+  string: PrimitiveBase,
   count: number,
   nodes: readonly [anode: NodeName, cathode: NodeName],
 ): Primitive[] {
-  if (chain) return chainPrimitives(chain, ref, count, nodes);
-  const forward: Primitive = { kind: 'diode', ref, nodes, count, data };
+  if (chain) return chainPrimitives(chain, string, count, nodes);
+  const forward: Primitive = { kind: 'diode', ...string, nodes, count, data };
   const [anode, cathode] = nodes;
   if (reverse === undefined || anode === cathode) return [forward];
   if (reverse.by === 'breakdown') {
     return [
       forward,
-      { kind: 'diode', ref: `${ref} breakdown`, nodes: [cathode, anode], count, data: reverse.data },
+      {
+        kind: 'diode',
+        ...ofPiece(string, 'breakdown'),
+        nodes: [cathode, anode],
+        count,
+        data: reverse.data,
+      },
     ];
   }
   return [
     forward,
     {
       kind: 'nMosfet',
-      ref: `${ref} channel`,
+      ...ofPiece(string, 'channel'),
       nodes: [cathode, cathode, anode],
       data: channelsInSeries(reverse.data, count),
     },
@@ -39,17 +48,18 @@ export function diodePrimitives(
 /** The links one behind the other, `count` times over, with nets of their own between. */
 function chainPrimitives(
   chain: readonly ChainLink[],
-  ref: string,
+  string: PrimitiveBase,
   count: number,
   [anode, cathode]: readonly [NodeName, NodeName],
 ): Primitive[] {
   if (anode === cathode) return [];
   const links = Array.from({ length: count }, () => chain).flat();
   const netAt = (place: number) =>
-    place === 0 ? anode : place === links.length ? cathode : `${ref} link ${place}`;
+    place === 0 ? anode : place === links.length ? cathode : `${string.ref} link ${place}`;
   return links.flatMap(({ entry, isReversed }, place) => {
     const [from, to] = [netAt(place), netAt(place + 1)];
-    return diodePrimitives(entry, `${ref} ${place + 1}`, 1, isReversed ? [to, from] : [from, to]);
+    const link = ofPiece(string, `${place + 1}`);
+    return diodePrimitives(entry, link, 1, isReversed ? [to, from] : [from, to]);
   });
 }
 

@@ -1,5 +1,6 @@
 import type { NodeName } from '../devices/node.ts';
 import type { Opamp } from '../devices/opamp.ts';
+import { ofPart, ofPiece } from '../devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Primitive } from '../network/network.ts';
 import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
@@ -16,15 +17,16 @@ const SWING_TEST_A = 0.5e-3;
 export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['nodes']): Primitive[] {
   const { data, inputClamp, classBOutput } = entry;
   const [plus, minus] = nodes;
+  const part = ofPart(ref);
   const clamps: Primitive[] =
     inputClamp === undefined || plus === minus
       ? []
       : [
-          { kind: 'diode', ref: `${ref} clamp 1`, nodes: [plus, minus], count: 1, data: inputClamp },
-          { kind: 'diode', ref: `${ref} clamp 2`, nodes: [minus, plus], count: 1, data: inputClamp },
+          { kind: 'diode', ...ofPiece(part, 'clamp 1'), nodes: [plus, minus], count: 1, data: inputClamp },
+          { kind: 'diode', ...ofPiece(part, 'clamp 2'), nodes: [minus, plus], count: 1, data: inputClamp },
         ];
   const noise = opampNoise(entry);
-  const bare: Opamp = { kind: 'opamp', ref, nodes, data, ...(noise && { noise }) };
+  const bare: Opamp = { kind: 'opamp', ...part, nodes, data, ...(noise && { noise }) };
   const amplifier = classBOutput === undefined ? [bare] : classBPrimitives(bare, classBOutput);
   return [...amplifier, ...clamps];
 }
@@ -37,6 +39,7 @@ export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['no
  */
 function classBPrimitives(bare: Opamp, { junction, sourcing, classAOhms }: ClassBOutput): Primitive[] {
   const { ref, data } = bare;
+  const piece = (word: string) => ofPiece(bare, word);
   const [plus, minus, out, positive, negative] = bare.nodes;
   const drive: NodeName = `${ref} drive`;
   // The sheet's swing is that of the pin: the amplifier behind it goes further by the drop of the sourcing half.
@@ -49,8 +52,8 @@ function classBPrimitives(bare: Opamp, { junction, sourcing, classAOhms }: Class
       data: { ...data, headroomHighV: headroomHighV - dropV },
       drives: { net: out, headroomHighV, headroomLowV },
     },
-    { kind: 'diode', ref: `${ref} sourcing`, nodes: [drive, out], count: sourcing, data: junction },
-    { kind: 'diode', ref: `${ref} sinking`, nodes: [out, drive], count: 1, data: junction },
-    { kind: 'resistor', ref: `${ref} class A`, nodes: [out, negative], ohms: classAOhms },
+    { kind: 'diode', ...piece('sourcing'), nodes: [drive, out], count: sourcing, data: junction },
+    { kind: 'diode', ...piece('sinking'), nodes: [out, drive], count: 1, data: junction },
+    { kind: 'resistor', ...piece('class A'), nodes: [out, negative], ohms: classAOhms },
   ];
 }

@@ -211,7 +211,7 @@ class Circuit:
         self.ground, self.output = netlist["ground"], netlist["output"]
         parts = netlist["parts"]
         for part in parts:
-            numbers = set(part) - {"ref", "kind", "nodes"}
+            numbers = set(part) - {"ref", "origin", "kind", "nodes"}
             if NUMBERS.get(part["kind"]) not in (numbers, numbers - OPTIONAL.get(part["kind"], set())):
                 raise ValueError(f"{part['ref']}: a {part['kind']} with {sorted(numbers)} is not known here")
         nodes = [netlist["input"], *(n for p in parts for n in (*p["nodes"], *p.get("supplyNodes", ())))]

@@ -3,6 +3,7 @@ import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
@@ -44,10 +45,10 @@ const DIODE_CLIPPER: Network = {
   rails: [],
   temperatureK: NOMINAL_TEMPERATURE_K,
   primitives: [
-    { kind: 'resistor', ref: 'R1', nodes: ['in', 'out'], ohms: 2200 },
-    { kind: 'capacitor', ref: 'C1', nodes: ['out', GROUND], farads: 10e-9 },
-    { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data: DIODE },
-    { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data: DIODE },
+    { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'out'], ohms: 2200 },
+    { kind: 'capacitor', ...ofPart('C1'), nodes: ['out', GROUND], farads: 10e-9 },
+    { kind: 'diode', ...ofPart('D1'), nodes: ['out', GROUND], count: 1, data: DIODE },
+    { kind: 'diode', ...ofPart('D2'), nodes: [GROUND, 'out'], count: 1, data: DIODE },
   ],
 };
 

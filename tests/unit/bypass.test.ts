@@ -36,4 +36,10 @@ describe('a bypassed pedal', () => {
     expect(gainDb('transistor-switched', 1000)).toBeGreaterThan(-0.5);
     expect(gainDb('transistor-switched', 5)).toBeLessThan(gainDb('transistor-switched', 1000) - 10);
   });
+
+  it('is silent with the output of its buffer bridged to ground', () => {
+    const build = { ...soft, parts: { ...soft.parts, R3: { value: '10k', fit: 'bridged' as const } } };
+    const network = bypassedNetworkOf({ ...build, bypass: 'buffered' }, NOMINAL_TEMPERATURE_K);
+    expect(new FrequencyResponse(network).at(1000, network.output).decibels).toBeLessThan(-200);
+  });
 });

@@ -3,6 +3,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOfStages } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { findDiode, findOpamp } from '../../engine/parts/catalogue.ts';
@@ -34,7 +35,7 @@ function stages(build: Build, ids: readonly string[], input: string, output: str
     .filter(([net]) => used.has(net))
     .map(([net, value]) => ({
       kind: 'voltageSource' as const,
-      ref: net,
+      ...ofPart(net),
       nodes: [net, GROUND] as const,
       volts: value,
     }));

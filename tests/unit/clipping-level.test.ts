@@ -12,6 +12,7 @@ import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { network, resistor } from './small-networks.ts';
@@ -61,8 +62,8 @@ function clipper(data: DiodeData) {
   return network([
     resistor('R1', 'in', 'out', 2200),
     resistor('R2', 'out', GROUND, 1e6),
-    { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data },
-    { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data },
+    { kind: 'diode', ...ofPart('D1'), nodes: ['out', GROUND], count: 1, data },
+    { kind: 'diode', ...ofPart('D2'), nodes: [GROUND, 'out'], count: 1, data },
   ]);
 }
 

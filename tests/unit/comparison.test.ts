@@ -6,6 +6,7 @@ import { audibleDifference, nullDepth } from '../../engine/analysis/null-depth.t
 import { fourierTransform, inverseFourierTransform } from '../../engine/audio/fourier.ts';
 import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -191,10 +192,10 @@ describe('harmonics', () => {
       rails: [],
       temperatureK,
       primitives: [
-        { kind: 'resistor', ref: 'R1', nodes: ['in', 'out'], ohms: 2200 },
-        { kind: 'capacitor', ref: 'C1', nodes: ['out', GROUND], farads: 10e-9 },
-        { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data },
-        { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data },
+        { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'out'], ohms: 2200 },
+        { kind: 'capacitor', ...ofPart('C1'), nodes: ['out', GROUND], farads: 10e-9 },
+        { kind: 'diode', ...ofPart('D1'), nodes: ['out', GROUND], count: 1, data },
+        { kind: 'diode', ...ofPart('D2'), nodes: [GROUND, 'out'], count: 1, data },
       ],
     };
     const { fundamentalV, relativeDb, distortionOfFundamental } = harmonicsOf(network, {

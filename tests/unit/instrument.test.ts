@@ -4,6 +4,7 @@ import { CORRECTION_HZ, inputCorrection } from '../../engine/analysis/input-corr
 import { type Instrument, USUAL_INSTRUMENT, withInstrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -14,7 +15,7 @@ const load = (ohms: number): Network => ({
   output: 'in',
   rails: [],
   temperatureK: NOMINAL_TEMPERATURE_K,
-  primitives: [{ kind: 'resistor', ref: 'load', nodes: ['in', GROUND], ohms }],
+  primitives: [{ kind: 'resistor', ...ofPart('load'), nodes: ['in', GROUND], ohms }],
 });
 
 function peakHz(network: Network, net: string): number {

@@ -4,6 +4,7 @@ import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -240,8 +241,8 @@ describe('coils and capacitors whose neighbour changes while it runs', () => {
 describe('a charge-pump converter', () => {
   const circuit = network([
     source('vcc', 9),
-    { kind: 'converter', ref: 'U1 doubler', nodes: ['vcc', 'out'], ratio: 2, outputOhms: 70 },
-    { kind: 'converter', ref: 'U1 inverter', nodes: ['vcc', 'negative'], ratio: -1, outputOhms: 70 },
+    { kind: 'converter', ...ofPart('U1 doubler'), nodes: ['vcc', 'out'], ratio: 2, outputOhms: 70 },
+    { kind: 'converter', ...ofPart('U1 inverter'), nodes: ['vcc', 'negative'], ratio: -1, outputOhms: 70 },
     resistor('R1', 'out', GROUND, 2e3),
     resistor('R2', 'negative', GROUND, 1e3),
     capacitor('C1', 'out', GROUND, 10e-6),

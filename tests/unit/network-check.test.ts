@@ -6,6 +6,7 @@ import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { resistor as resistorSpec } from '../../engine/circuits/part-spec.ts';
 import { softClip } from '../../engine/circuits/soft-clip/soft-clip.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
@@ -117,7 +118,7 @@ describe('a network that cannot be solved', () => {
     ],
     [
       'a source that is not referred to ground',
-      [...divider, { kind: 'voltageSource', ref: 'V1', nodes: ['out', 'in'], volts: 1 }],
+      [...divider, { kind: 'voltageSource', ...ofPart('V1'), nodes: ['out', 'in'], volts: 1 }],
       'unsupported-source',
       'V1',
       /V1 is not referred to ground/,

@@ -5,6 +5,7 @@ import { type NoiseRange, noiseOf } from '../../engine/analysis/noise.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData, OpampNoise } from '../../engine/devices/opamp.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import {
   BOLTZMANN_J_PER_K,
   ELEMENTARY_CHARGE_C,
@@ -276,7 +277,13 @@ describe('noise of devices that no pin of is grounded', () => {
     };
     const bjt = { saturationCurrentA: 1e-6, forwardBeta: 20, reverseBeta: 2, earlyV: 30 };
     const fet = { betaAPerV2: 1e-5, thresholdV: -1.5, lambdaPerV: 0.05, gateSaturationCurrentA: 1e-6 };
-    const pump: Primitive = { kind: 'converter', ref: 'U1', nodes: ['b', 'd'], ratio: 2, outputOhms: 4e3 };
+    const pump: Primitive = {
+      kind: 'converter',
+      ...ofPart('U1'),
+      nodes: ['b', 'd'],
+      ratio: 2,
+      outputOhms: 4e3,
+    };
     const parts = [
       resistor('R1', 'out', 'a', 10e3),
       resistor('R2', 'a', GROUND, 47e3),

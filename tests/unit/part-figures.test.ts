@@ -16,6 +16,7 @@ import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsWithFigures, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
@@ -155,9 +156,9 @@ describe('a figure that moves with temperature', () => {
         rails: [],
         temperatureK: NOMINAL_TEMPERATURE_K,
         primitives: [
-          { kind: 'voltageSource', ref: 'V1', nodes: ['supply', GROUND], volts: volts + 1000 },
-          { kind: 'resistor', ref: 'R1', nodes: ['supply', 'top'], ohms: 1e6 },
-          ...diodePrimitives(findDiode(type), 'D1', 2, ['top', GROUND]),
+          { kind: 'voltageSource', ...ofPart('V1'), nodes: ['supply', GROUND], volts: volts + 1000 },
+          { kind: 'resistor', ...ofPart('R1'), nodes: ['supply', 'top'], ohms: 1e6 },
+          ...diodePrimitives(findDiode(type), ofPart('D1'), 2, ['top', GROUND]),
         ],
       };
       // A MOSFET's channel-length modulation is left out of the closed form.

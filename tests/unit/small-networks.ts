@@ -3,6 +3,7 @@ import type { DiodeData } from '../../engine/devices/diode.ts';
 import type { Fet, FetData } from '../../engine/devices/field-effect.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -18,25 +19,25 @@ export function network(
 
 export const resistor = (ref: string, a: string, b: string, ohms: number): Primitive => ({
   kind: 'resistor',
-  ref,
+  ...ofPart(ref),
   nodes: [a, b],
   ohms,
 });
 export const capacitor = (ref: string, a: string, b: string, farads: number): Primitive => ({
   kind: 'capacitor',
-  ref,
+  ...ofPart(ref),
   nodes: [a, b],
   farads,
 });
 export const inductor = (ref: string, a: string, b: string, henries: number): Primitive => ({
   kind: 'inductor',
-  ref,
+  ...ofPart(ref),
   nodes: [a, b],
   henries,
 });
 export const source = (node: string, volts: number): Primitive => ({
   kind: 'voltageSource',
-  ref: `V ${node}`,
+  ...ofPart(`V ${node}`),
   nodes: [node, GROUND],
   volts,
 });
@@ -45,24 +46,24 @@ export const diode = (
   nodes: readonly [anode: string, cathode: string],
   data: DiodeData,
   count = 1,
-): Primitive => ({ kind: 'diode', ref, nodes, count, data });
+): Primitive => ({ kind: 'diode', ...ofPart(ref), nodes, count, data });
 export const bipolar = (
   kind: 'npn' | 'pnp',
   ref: string,
   nodes: readonly [collector: string, base: string, emitter: string],
   data: BjtData,
-): Primitive => ({ kind, ref, nodes, data });
+): Primitive => ({ kind, ...ofPart(ref), nodes, data });
 export const fieldEffect = (
   kind: Fet['kind'],
   ref: string,
   nodes: readonly [drain: string, gate: string, source: string],
   data: FetData,
-): Primitive => ({ kind, ref, nodes, data });
+): Primitive => ({ kind, ...ofPart(ref), nodes, data });
 export const opamp = (
   ref: string,
   nodes: readonly [plus: string, minus: string, out: string, positive: string, negative: string],
   data: OpampData,
-): Primitive => ({ kind: 'opamp', ref, nodes, data });
+): Primitive => ({ kind: 'opamp', ...ofPart(ref), nodes, data });
 
 export interface Run {
   readonly simulator: CircuitSimulator;

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
@@ -17,19 +18,19 @@ function network(primitives: readonly Primitive[], output = 'out'): Network {
 }
 const resistor = (ref: string, a: string, b: string, ohms: number): Primitive => ({
   kind: 'resistor',
-  ref,
+  ...ofPart(ref),
   nodes: [a, b],
   ohms,
 });
 const capacitor = (ref: string, a: string, b: string, farads: number): Primitive => ({
   kind: 'capacitor',
-  ref,
+  ...ofPart(ref),
   nodes: [a, b],
   farads,
 });
 const source = (node: string, volts: number): Primitive => ({
   kind: 'voltageSource',
-  ref: `V ${node}`,
+  ...ofPart(`V ${node}`),
   nodes: [node, GROUND],
   volts,
 });
@@ -83,7 +84,7 @@ describe('linear circuits', () => {
     // R 100, L 10 mH, C 100 nF: ω0 = 1/√(LC) = 31623 rad/s, Q = √(L/C)/R = 3.162; at ω0 the capacitor has Q times the input.
     const circuit = network([
       resistor('R1', 'in', 'a', 100),
-      { kind: 'inductor', ref: 'L1', nodes: ['a', 'out'], henries: 10e-3 },
+      { kind: 'inductor', ...ofPart('L1'), nodes: ['a', 'out'], henries: 10e-3 },
       capacitor('C1', 'out', GROUND, 100e-9),
     ]);
     const hz = 1 / (2 * Math.PI * Math.sqrt(10e-3 * 100e-9));
@@ -114,8 +115,8 @@ describe('the worked diode clipper', () => {
   const clipper = network([
     resistor('R1', 'in', 'out', vectors.ohms),
     capacitor('C1', 'out', GROUND, vectors.farads),
-    { kind: 'diode', ref: 'D1', nodes: ['out', GROUND], count: 1, data },
-    { kind: 'diode', ref: 'D2', nodes: [GROUND, 'out'], count: 1, data },
+    { kind: 'diode', ...ofPart('D1'), nodes: ['out', GROUND], count: 1, data },
+    { kind: 'diode', ...ofPart('D2'), nodes: [GROUND, 'out'], count: 1, data },
   ]);
 
   it.each(vectors.static.map(({ inputV, outputV }) => [inputV, outputV]))(
@@ -204,7 +205,7 @@ describe('transistor stages at rest', () => {
       resistor('RB', 'vb', 'b', 1e4),
       resistor('RE', 'out', GROUND, 1e4),
       resistor('RI', 'in', GROUND, 1e6),
-      { kind, ref: 'Q1', nodes: ['vcc', 'b', 'out'], data: bjt },
+      { kind, ...ofPart('Q1'), nodes: ['vcc', 'b', 'out'], data: bjt },
     ]);
 
   it('an emitter follower obeys Ebers and Moll', () => {
@@ -234,7 +235,7 @@ describe('transistor stages at rest', () => {
       resistor('RS', 'out', GROUND, ohms),
       {
         kind: 'nJfet',
-        ref: 'Q1',
+        ...ofPart('Q1'),
         nodes: ['vdd', 'g', 'out'],
         data: { betaAPerV2: beta, thresholdV, lambdaPerV: 0, gateSaturationCurrentA: 1e-14 },
       },
@@ -249,7 +250,7 @@ describe('transistor stages at rest', () => {
       resistor('RI', 'in', GROUND, 1e6),
       {
         kind: 'nMosfet',
-        ref: 'Q1',
+        ...ofPart('Q1'),
         nodes: ['out', 'out', GROUND],
         data: { betaAPerV2: 0.085, thresholdV: 1.6, lambdaPerV: 0, gateSaturationCurrentA: 0 },
       },
@@ -276,7 +277,7 @@ describe('an op-amp', () => {
       resistor('R1', 'm', GROUND, 1e3),
       resistor('R2', 'm', 'out', feedbackOhms),
       resistor('RL', 'out', GROUND, 1e4),
-      { kind: 'opamp', ref: 'U1', nodes: ['in', 'm', 'out', 'vp', 'vn'], data },
+      { kind: 'opamp', ...ofPart('U1'), nodes: ['in', 'm', 'out', 'vp', 'vn'], data },
     ]);
 
   it('has the gain of its feedback, and −3 dB where gain times bandwidth is spent', () => {
@@ -311,7 +312,7 @@ describe('an op-amp', () => {
         source('vp', 15),
         source('vn', -15),
         resistor('RL', 'out', GROUND, 1e4),
-        { kind: 'opamp', ref: 'U1', nodes: ['in', 'out', 'out', 'vp', 'vn'], data },
+        { kind: 'opamp', ...ofPart('U1'), nodes: ['in', 'out', 'out', 'vp', 'vn'], data },
       ]);
       return solve(follower, rate, input)
         .subarray(2048)

@@ -6,6 +6,7 @@ import { temperatureOf } from '../../engine/cli/options.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
@@ -27,9 +28,9 @@ const COOLER_K = NOMINAL_TEMPERATURE_K - 1;
 /** Where a resistor from 100 V leaves `top`, at a temperature; the resistor makes it nearly a current source. */
 function topV(parts: readonly Primitive[], currentA: number, temperatureK: number): number {
   const network = topNetwork([
-    { kind: 'voltageSource', ref: 'V1', nodes: ['supply', GROUND], volts: 100 },
-    { kind: 'resistor', ref: 'R1', nodes: ['supply', 'top'], ohms: 100 / currentA },
-    { kind: 'resistor', ref: 'R2', nodes: ['in', GROUND], ohms: 1e6 },
+    { kind: 'voltageSource', ...ofPart('V1'), nodes: ['supply', GROUND], volts: 100 },
+    { kind: 'resistor', ...ofPart('R1'), nodes: ['supply', 'top'], ohms: 100 / currentA },
+    { kind: 'resistor', ...ofPart('R2'), nodes: ['in', GROUND], ohms: 1e6 },
     ...parts,
   ]);
   return operatingPoint(networkAtTemperature(network, temperatureK)).volts.get('top')!;
@@ -40,7 +41,7 @@ const slopeMvPerK = (parts: readonly Primitive[], currentA: number): number =>
   (1e3 * (topV(parts, currentA, WARMER_K) - topV(parts, currentA, COOLER_K))) / (WARMER_K - COOLER_K);
 
 const diodeSlope = (type: string, currentA: number): number =>
-  slopeMvPerK(diodePrimitives(findDiode(type), 'D1', 1, ['top', GROUND]), currentA);
+  slopeMvPerK(diodePrimitives(findDiode(type), ofPart('D1'), 1, ['top', GROUND]), currentA);
 
 describe('a junction at another temperature', () => {
   it.each(['1N4148', '1N914B', '1N4001', '1N4448'])(
@@ -100,7 +101,7 @@ describe('a junction at another temperature', () => {
     ['BZX79C3V3', -2.4],
     ['BZX79C5V1', -0.8],
   ])('moves a breakdown by the coefficient of its sheet, in shape as it is: %s', (type, expected) => {
-    const backwards = diodePrimitives(findDiode(type), 'D1', 1, [GROUND, 'top']);
+    const backwards = diodePrimitives(findDiode(type), ofPart('D1'), 1, [GROUND, 'top']);
     // 20 kΩ from 100 V against 85 Ω: 0.5 % is lost.
     expect(slopeMvPerK(backwards, 5e-3)).toBeCloseTo(expected, 1);
     const spread = (temperatureK: number) =>
@@ -110,7 +111,7 @@ describe('a junction at another temperature', () => {
 
   it('drifts as one diode does in a string of several', () => {
     const single = diodeSlope('1N4148', 1e-3);
-    const three = diodePrimitives(findDiode('1N4148'), 'D1', 3, ['top', GROUND]);
+    const three = diodePrimitives(findDiode('1N4148'), ofPart('D1'), 3, ['top', GROUND]);
     // The resistor carries 1 % less current below three diodes than below one: 0.05 mV/K.
     expect(slopeMvPerK(three, 1e-3)).toBeCloseTo(3 * single, 1);
   });
@@ -120,7 +121,7 @@ describe('a transistor at another temperature', () => {
   const diodeConnected = (type: string, collectorA: number): number => {
     const { kind, data } = findBjt(type);
     const nodes: [string, string, string] = kind === 'npn' ? ['top', 'top', GROUND] : [GROUND, GROUND, 'top'];
-    return slopeMvPerK([{ kind, ref: 'Q1', nodes, data }], collectorA);
+    return slopeMvPerK([{ kind, ...ofPart('Q1'), nodes, data }], collectorA);
   };
 
   it('falls by about 2 mV/K from base to emitter, in silicon and in germanium', () => {
@@ -137,7 +138,9 @@ describe('a transistor at another temperature', () => {
     // XTB = 1.5 of the published cards, from memory: 1.5/T.
     const beta = (temperatureK: number): number => {
       const [moved] = networkAtTemperature(
-        topNetwork([{ kind: 'npn', ref: 'Q1', nodes: ['top', 'in', GROUND], data: findBjt('2N3904').data }]),
+        topNetwork([
+          { kind: 'npn', ...ofPart('Q1'), nodes: ['top', 'in', GROUND], data: findBjt('2N3904').data },
+        ]),
         temperatureK,
       ).primitives;
       return (moved as { data: { forwardBeta: number } }).data.forwardBeta;
@@ -156,7 +159,7 @@ describe('a transistor at another temperature', () => {
     const cancellingV = (2 * fallVPerK * NOMINAL_TEMPERATURE_K) / 1.5;
     const currentA = (overdriveV: number, temperatureK: number): number => {
       const [moved] = networkAtTemperature(
-        topNetwork([{ kind, ref: 'Q1', nodes: ['top', 'in', GROUND], data }]),
+        topNetwork([{ kind, ...ofPart('Q1'), nodes: ['top', 'in', GROUND], data }]),
         temperatureK,
       ).primitives;
       const { betaAPerV2, thresholdV } = (moved as { data: typeof data }).data;
@@ -248,7 +251,7 @@ describe('a build at another temperature', () => {
 });
 
 const one = (data: DiodeData): Network =>
-  topNetwork([{ kind: 'diode', ref: 'D1', nodes: ['top', GROUND], count: 1, data }]);
+  topNetwork([{ kind: 'diode', ...ofPart('D1'), nodes: ['top', GROUND], count: 1, data }]);
 
 const swing = (volts: Float64Array): number => Math.max(...volts) - Math.min(...volts);
 

@@ -3,6 +3,7 @@ import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
@@ -25,8 +26,8 @@ function network(primitives: readonly Primitive[]): Network {
 /** Rest voltage of cathode (top) or anode (top) under a source through 1 k, and the current. */
 function atRest(diodes: readonly Primitive[], sourceV: number) {
   const circuit = network([
-    { kind: 'voltageSource', ref: 'V1', nodes: ['source', GROUND], volts: sourceV },
-    { kind: 'resistor', ref: 'R1', nodes: ['source', 'top'], ohms: OHMS },
+    { kind: 'voltageSource', ...ofPart('V1'), nodes: ['source', GROUND], volts: sourceV },
+    { kind: 'resistor', ...ofPart('R1'), nodes: ['source', 'top'], ohms: OHMS },
     ...diodes,
   ]);
   const topV = operatingPoint(circuit).volts.get('top')!;
@@ -34,7 +35,7 @@ function atRest(diodes: readonly Primitive[], sourceV: number) {
 }
 
 const string = (type: string, count: number, nodes: readonly [string, string]) =>
-  diodePrimitives(findDiode(type), 'D1', count, nodes);
+  diodePrimitives(findDiode(type), ofPart('D1'), count, nodes);
 
 describe('a diode that conducts both ways', () => {
   it('is a Zener or a MOSFET with its gate at its drain', () => {
@@ -63,9 +64,9 @@ describe('a diode that conducts both ways', () => {
   it.each(TWO_WAY)('is in series what as many single ones are: $type', ({ type }) => {
     for (const sourceV of [-20, -6, 6, 20]) {
       const single = [
-        ...diodePrimitives(findDiode(type), 'D1', 1, ['top', 'a']),
-        ...diodePrimitives(findDiode(type), 'D2', 1, ['a', 'b']),
-        ...diodePrimitives(findDiode(type), 'D3', 1, ['b', GROUND]),
+        ...diodePrimitives(findDiode(type), ofPart('D1'), 1, ['top', 'a']),
+        ...diodePrimitives(findDiode(type), ofPart('D2'), 1, ['a', 'b']),
+        ...diodePrimitives(findDiode(type), ofPart('D3'), 1, ['b', GROUND]),
       ];
       // The minimum conductance of the network is per string: 1 pS, picoamperes.
       expect(atRest(string(type, 3, ['top', GROUND]), sourceV).topV).toBeCloseTo(
@@ -77,7 +78,7 @@ describe('a diode that conducts both ways', () => {
 
   it.each(TWO_WAY)('clips a running signal where it does at rest: $type', ({ type }) => {
     const circuit = network([
-      { kind: 'resistor', ref: 'R1', nodes: ['in', 'top'], ohms: OHMS },
+      { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'top'], ohms: OHMS },
       ...string(type, 1, [GROUND, 'top']),
     ]);
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: 192_000 }));
@@ -119,8 +120,8 @@ describe('a diode that conducts both ways', () => {
     // Only a resistor is left to carry current; the string hangs from one end.
     for (const { type } of TWO_WAY) {
       const hanging = network([
-        { kind: 'resistor', ref: 'R1', nodes: ['in', 'top'], ohms: OHMS },
-        { kind: 'resistor', ref: 'R2', nodes: ['top', GROUND], ohms: OHMS },
+        { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'top'], ohms: OHMS },
+        { kind: 'resistor', ...ofPart('R2'), nodes: ['top', GROUND], ohms: OHMS },
         ...string(type, 1, ['top', 'nowhere']),
       ]);
       expect(pruneNetwork(hanging).primitives.map(({ ref }) => ref)).toEqual(['R1', 'R2']);
