@@ -37,6 +37,18 @@ export interface Bjt extends PrimitiveBase {
   readonly noiseBaseOhms?: number;
 }
 
+/** A transistor in the netlist, with the letters of the equation at the head of this file; nodes are collector, base, emitter. */
+type BjtWords = {
+  /** I_S, A. */
+  readonly saturationCurrentA: number;
+  /** β_F. */
+  readonly forwardBeta: number;
+  /** β_R. */
+  readonly reverseBeta: number;
+  /** V_A, V. */
+  readonly earlyV: number;
+};
+
 /** Rise of the current gain with temperature, XTB of the published cards (2N3904: 1.5), from memory. */
 const GAIN_EXPONENT = 1.5;
 
@@ -74,7 +86,7 @@ function bipolar(polarity: 1 | -1): DeviceModel<Bjt> {
       ...transistor,
       data: bjtDataAt(transistor.data, temperatureK),
     }),
-    netlistWords: ({ data: { saturationCurrentA, forwardBeta, reverseBeta, earlyV } }) => ({
+    netlistWords: ({ data: { saturationCurrentA, forwardBeta, reverseBeta, earlyV } }): BjtWords => ({
       saturationCurrentA,
       forwardBeta,
       reverseBeta,

@@ -16,6 +16,14 @@ export interface Converter extends PrimitiveBase {
   readonly outputOhms: number;
 }
 
+/** A converter in the netlist, as in the equation above; nodes are supply and out. */
+type ConverterWords = {
+  /** Of the output's to the supply's voltage, V/V. */
+  readonly ratio: number;
+  /** R, ohms. */
+  readonly outputOhms: number;
+};
+
 const [SUPPLY, OUT] = [0, 1];
 
 /** Linear: the solver has its equation as a branch with a ratio, of which a resistor is the one with ratio 1. */
@@ -28,7 +36,7 @@ export const CONVERTER: DeviceModel<Converter> = {
   conductanceBoundS: ({ ratio, outputOhms }) => Math.max(1, ratio * ratio) / outputOhms,
   // Its drift is far below that of a junction.
   atTemperature: (converter) => converter,
-  netlistWords: ({ ratio, outputOhms }) => ({ ratio, outputOhms }),
+  netlistWords: ({ ratio, outputOhms }): ConverterWords => ({ ratio, outputOhms }),
   // Ripple is left out.
   noiseSources: ({ ratio, outputOhms }, { temperatureK }) => [
     thermalNoise(outputOhms, temperatureK, [

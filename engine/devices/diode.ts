@@ -51,6 +51,23 @@ export interface DiodeString extends PrimitiveBase {
   readonly data: DiodeData;
 }
 
+/** A diode in the netlist; the equation at the head of this file takes these, with count = inSeries. */
+type DiodeWords = {
+  readonly inSeries: number;
+  /** I_S, A. */
+  readonly saturationCurrentA: number;
+  /** n. */
+  readonly emissionCoefficient: number;
+  /** R_S of one of them, ohms. */
+  readonly seriesOhms: number;
+  /** Of one of them, F: across the string stands a capacitor of this divided by `inSeries`, i = C·dv/dt. */
+  readonly junctionCapacitanceF: number;
+  /** The capacitance does not depend on the voltage. */
+  readonly junctionCapacitanceLaw: 'constant';
+  /** G_min across the junctions of the whole string, S. */
+  readonly minimumConductanceS: number;
+};
+
 const saturationA = parameter('saturationA');
 const emissionV = parameter('emissionV');
 const seriesOhms = parameter('seriesOhms');
@@ -68,7 +85,7 @@ export const DIODE: DeviceModel<DiodeString> = {
   carriesOneCurrent: () => true,
   conductanceBoundS: () => DEVICE_CONDUCTANCE_S,
   atTemperature: (diode, temperatureK) => ({ ...diode, data: diodeDataAt(diode.data, temperatureK) }),
-  netlistWords: ({ count, data }) => ({
+  netlistWords: ({ count, data }): DiodeWords => ({
     inSeries: count,
     saturationCurrentA: data.saturationCurrentA,
     emissionCoefficient: data.emissionCoefficient,

@@ -47,6 +47,18 @@ export interface Fet extends PrimitiveBase {
   readonly data: FetData;
 }
 
+/** A transistor in the netlist, with the letters of the equation at the head of this file; nodes are drain, gate, source. */
+type FetWords = {
+  /** β, A/V². */
+  readonly betaAPerV2: number;
+  /** V_to, V; of a P-channel that of the mirrored N-channel. */
+  readonly thresholdV: number;
+  /** λ, 1/V. */
+  readonly lambdaPerV: number;
+  /** Of each gate junction, A: i = this·(exp(v/V_T) − 1) from gate to source and from gate to drain; 0 of a MOSFET. */
+  readonly gateSaturationCurrentA: number;
+};
+
 /** Mobility falls with T^-1.5; JFET cards say the same as 0.5 % a kelvin (BETATCE −0.5), from memory. */
 const MOBILITY_EXPONENT = -1.5;
 /** VTOTC of the published JFET cards, V/K, from memory. */
@@ -112,7 +124,7 @@ function fieldEffect(kind: FetKind): DeviceModel<Fet> {
       ...transistor,
       data: fetDataAt(transistor.data, transistor.kind, temperatureK),
     }),
-    netlistWords: ({ data: { betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA } }) => ({
+    netlistWords: ({ data: { betaAPerV2, thresholdV, lambdaPerV, gateSaturationCurrentA } }): FetWords => ({
       betaAPerV2,
       thresholdV,
       lambdaPerV,

@@ -311,7 +311,50 @@ export const OPAMP: DeviceModel<Opamp> = {
   },
 };
 
-function netlistWords({ nodes, data }: Opamp): Readonly<Record<string, unknown>> {
+/**
+ * An op-amp in the netlist, all that the equation at the head of this file takes. x is the voltage of `out`, i the
+ * current that leaves it, between = v(positive) − v(negative):
+ *
+ *   out of `positive` into the op-amp   draw + share·max(i, 0)
+ *   out of the op-amp into `negative`   draw + share·max(−i, 0)
+ *   draw = quiescentA·clip(between/startingSupplyV)     share = clip(between/leastSupplyV)     clip: into 0..1
+ */
+type OpampWords = {
+  /** Non-inverting input, inverting input, output. */
+  readonly nodes: readonly NodeName[];
+  /** Positive and negative supply pin. */
+  readonly supplyNodes: readonly NodeName[];
+  /** w/2π, Hz. */
+  readonly gainBandwidthHz: number;
+  /** S, V/s. */
+  readonly slewVPerS: number;
+  /** A0, V/V. */
+  readonly openLoopGain: number;
+  /** high = v(positive) − this, V. */
+  readonly headroomHighV: number;
+  /** low = v(negative) + this, V. */
+  readonly headroomLowV: number;
+  /** Into each input pin, A. */
+  readonly inputBiasA: number;
+  /** From the positive to the negative pin, A. */
+  readonly quiescentA: number;
+  /** H = v(positive) − this, V; absent with the two below where vd is v+ − v−. */
+  readonly commonModeHeadroomHighV?: number;
+  /** L = v(negative) + this, V. */
+  readonly commonModeHeadroomLowV?: number;
+  /** a, V/V. */
+  readonly commonModeReversal?: number;
+  /** k of q(e), V. */
+  readonly limitKneeV: number;
+  /** Divides S in the last term of dx/dt, V. */
+  readonly limitSlewExcessV: number;
+  /** Below this between the supply pins the quiescent current falls in proportion, V. */
+  readonly startingSupplyV: number;
+  /** Below this between the supply pins what the output delivers is taken from them only in proportion, V. */
+  readonly leastSupplyV: number;
+};
+
+function netlistWords({ nodes, data }: Opamp): OpampWords {
   const [plus, minus, out, positive, negative] = nodes;
   const { commonMode, ...numbers } = data;
   return {
@@ -326,6 +369,7 @@ function netlistWords({ nodes, data }: Opamp): Readonly<Record<string, unknown>>
     limitKneeV: OPAMP_KNEE_V,
     limitSlewExcessV: OPAMP_CLAMP_V,
     startingSupplyV: OPAMP_STARTING_V,
+    leastSupplyV: OPAMP_LEAST_V,
   };
 }
 

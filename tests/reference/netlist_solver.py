@@ -49,6 +49,7 @@ NUMBERS = {
     "opamp": {
         *("supplyNodes", "gainBandwidthHz", "slewVPerS", "openLoopGain", "headroomHighV", "headroomLowV"),
         *("inputBiasA", "quiescentA", "limitKneeV", "limitSlewExcessV", "startingSupplyV"),
+        "leastSupplyV",
     },
 }
 
@@ -186,7 +187,11 @@ class Opamps(Devices):
         supplied = (positive - negative) / starting
         draw = quiescent * np.clip(supplied, 0.0, 1.0)
         draw_slope = np.where((supplied > 0) & (supplied < 1), quiescent / starting, 0.0)
-        zero, one = np.zeros_like(x), np.ones_like(x)
+        least = self.number("leastSupplyV")
+        carried = (positive - negative) / least
+        share, turn_on = np.clip(carried, 0.0, 1.0), np.where((carried > 0) & (carried < 1), 1 / least, 0.0)
+        sourced, sunk = np.maximum(out, 0.0), np.minimum(out, 0.0)
+        zero = np.zeros_like(x)
         slopes = [
             [
                 by_plus * by_vd,
@@ -197,10 +202,10 @@ class Opamps(Devices):
                 zero,
             ],
             [zero, zero, zero, draw_slope, -draw_slope, zero],
-            [zero, zero, zero, zero, zero, np.where(out > 0, one, zero)],
-            [zero, zero, zero, zero, zero, np.where(out > 0, zero, one)],
+            [zero, zero, zero, turn_on * sourced, -turn_on * sourced, np.where(out > 0, share, zero)],
+            [zero, zero, zero, turn_on * sunk, -turn_on * sunk, np.where(out > 0, zero, share)],
         ]
-        return [rate, draw, np.maximum(out, 0.0), np.minimum(out, 0.0)], slopes
+        return [rate, draw, share * sourced, share * sunk], slopes
 
 
 class Circuit:
