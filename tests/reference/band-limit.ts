@@ -17,12 +17,12 @@ const KAISER_BETA = 0.1102 * (ATTENUATION_DB - 8.7);
 /** Samples at 48 kHz within half the kernel. */
 export const REACH = Math.round(HALF_WIDTH_SECONDS * OUTPUT_RATE_HZ);
 
-/** h(τ), 1 at τ = 0. */
-export function kernel(tauSeconds: number): number {
+/** h(τ), 1 at τ = 0. @param cutoffHz f_c. */
+export function kernel(tauSeconds: number, cutoffHz = CUTOFF_HZ): number {
   const position = tauSeconds / HALF_WIDTH_SECONDS;
   if (Math.abs(position) > 1) return 0;
   const window = besselI0(KAISER_BETA * Math.sqrt(1 - position * position)) / besselI0(KAISER_BETA);
-  const angle = 2 * Math.PI * CUTOFF_HZ * tauSeconds;
+  const angle = 2 * Math.PI * cutoffHz * tauSeconds;
   return angle === 0 ? window : (window * Math.sin(angle)) / angle;
 }
 
@@ -32,11 +32,12 @@ export function kernel(tauSeconds: number): number {
  *
  * @param dense Samples at 48 kHz·factor, the first at t = 0; longer than 2·REACH·factor.
  * @param factor Whole number ≥ 1.
+ * @param cutoffHz Middle of the transition.
  * @returns Samples at the instants k/48 kHz for k = REACH … (dense.length − 1)/factor − REACH.
  */
-export function bandLimit(dense: Float64Array, factor: number): Float64Array {
+export function bandLimit(dense: Float64Array, factor: number, cutoffHz = CUTOFF_HZ): Float64Array {
   const reach = REACH * factor;
-  const taps = normalisedTaps(reach, factor);
+  const taps = normalisedTaps(reach, factor, cutoffHz);
   const length = Math.floor((dense.length - 1 - 2 * reach) / factor) + 1;
   if (!(length > 0)) throw new RangeError(`a signal of ${dense.length} samples is shorter than the kernel`);
   const result = new Float64Array(length);
@@ -48,9 +49,9 @@ export function bandLimit(dense: Float64Array, factor: number): Float64Array {
   return result;
 }
 
-function normalisedTaps(reach: number, factor: number): Float64Array {
+function normalisedTaps(reach: number, factor: number, cutoffHz: number): Float64Array {
   const rateHz = OUTPUT_RATE_HZ * factor;
-  const taps = Float64Array.from({ length: 2 * reach + 1 }, (_, j) => kernel((j - reach) / rateHz));
+  const taps = Float64Array.from({ length: 2 * reach + 1 }, (_, j) => kernel((j - reach) / rateHz, cutoffHz));
   const sum = taps.reduce((total, tap) => total + tap, 0);
   return taps.map((tap) => tap / sum);
 }

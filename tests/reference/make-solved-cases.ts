@@ -1,0 +1,24 @@
+import { writeFileSync } from 'node:fs';
+import { SOLVED_CASES, SOLVED_FILE, type SolvedVector } from './solved-cases.ts';
+import { netlistDigest, referenceAnswer, solverErrorDb } from './solver-trial.ts';
+
+/** Solves every case and writes what their tests compare with; prints what the engine is off by. */
+export function makeSolvedCases(): void {
+  const vectors = SOLVED_CASES.map(({ name, network, input }): SolvedVector => {
+    const circuit = network();
+    const answer = referenceAnswer(circuit, input);
+    const errors = [8, 16, 32].map((factor) =>
+      solverErrorDb(circuit, input, factor, answer).errorDb.toFixed(1),
+    );
+    process.stdout.write(
+      `${name}: own error ${answer.ownErrorDb.toFixed(1)} dB, engine ${errors.join(', ')} dB\n`,
+    );
+    return {
+      name,
+      netlistSha256: netlistDigest(circuit),
+      ownErrorDb: Number(answer.ownErrorDb.toFixed(1)),
+      outputBase64: Buffer.from(answer.outputV.buffer).toString('base64'),
+    };
+  });
+  writeFileSync(SOLVED_FILE, `${JSON.stringify(vectors, undefined, 2)}\n`);
+}

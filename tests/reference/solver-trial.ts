@@ -1,0 +1,113 @@
+import { createHash } from 'node:crypto';
+import { netlistOf } from '../../engine/network/netlist.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { pruneNetwork } from '../../engine/network/prune.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { bandLimit, OUTPUT_RATE_HZ } from './band-limit.ts';
+import { errorDb } from './error-db.ts';
+import { NetlistSolver } from './netlist-solver.ts';
+import { DENSE_FACTOR, denseInput, type TrialInput } from './trial-input.ts';
+
+/** Both outputs pass one low-pass here, Hz, before they are compared. */
+const COMPARED_HZ = 19_000;
+/** The error of its own that the reference keeps below, dB. */
+const OWN_ERROR_DB = -120;
+/** The finest tolerance of the reference. */
+const LAST_LEVEL = 3;
+/** A change of the input by this share that grows past so much, dB, is an unstable circuit's. */
+const DISTURBANCE = 1e-9;
+const UNSTABLE_DB = -60;
+/** Worth a look whether the circuit is unstable. */
+const SUSPECT_DB = -100;
+
+/** What the reference makes of one circuit and input. */
+export interface ReferenceAnswer {
+  /** Volts at 48 kHz behind the low-pass. */
+  readonly outputV: Float64Array;
+  /** What two tolerances differ by, dB. */
+  readonly ownErrorDb: number;
+  readonly isUnstable: boolean;
+  /** Between the rest state that the reference finds by itself and the solver's, the net that differs most, V. */
+  readonly restV: number;
+}
+
+/** @throws ReferenceFailure where the reference fails; NetworkError, OperatingPointError where the engine refuses. */
+export function referenceAnswer(unpruned: Network, input: TrialInput): ReferenceAnswer {
+  const network = pruneNetwork(unpruned);
+  const near = Object.fromEntries(operatingPoint(network).volts);
+  const solver = new NetlistSolver(netlistOf(network));
+  try {
+    const samplesV = denseInput(input);
+    const runAt = (level: number, volts = samplesV) => {
+      const rateHz = OUTPUT_RATE_HZ * DENSE_FACTOR;
+      const asked = { samplesV: volts, rateHz, outputRateHz: rateHz, count: samplesV.length };
+      return bandLimit(solver.run(asked, level, { near }).nets[0]!, DENSE_FACTOR, COMPARED_HZ);
+    };
+    let [coarse, outputV, level] = [runAt(0), runAt(1), 1];
+    while (errorDb(coarse, outputV) > OWN_ERROR_DB && level < LAST_LEVEL)
+      [coarse, outputV, level] = [outputV, runAt(level + 1), level + 1];
+    const ownErrorDb = errorDb(coarse, outputV);
+    const isUnstable = () =>
+      errorDb(
+        runAt(
+          level,
+          samplesV.map((volts) => volts * (1 + DISTURBANCE)),
+        ),
+        outputV,
+      ) > UNSTABLE_DB;
+    return {
+      outputV,
+      ownErrorDb,
+      isUnstable: ownErrorDb > SUSPECT_DB && isUnstable(),
+      restV: farthest(restOf(solver), near),
+    };
+  } finally {
+    solver.close();
+  }
+}
+
+/** SHA-256 of what the reference is given of a network, in whatever order its parts and their numbers stand. */
+export function netlistDigest(network: Network): string {
+  const { parts, ...rest } = netlistOf(pruneNetwork(network));
+  const lines = parts.map(({ origin, ...part }) => JSON.stringify(Object.entries(part).sort(byFirst)));
+  const text = JSON.stringify([Object.entries(rest).sort(byFirst), lines.sort()]);
+  return createHash('sha256').update(text).digest('hex');
+}
+
+const byFirst = ([a]: readonly [string, unknown], [b]: readonly [string, unknown]) => (a < b ? -1 : 1);
+
+/** What the engine makes of it at an oversampling, dB beside the reference. */
+export function solverErrorDb(
+  network: Network,
+  input: TrialInput,
+  factor: number,
+  { outputV }: Pick<ReferenceAnswer, 'outputV'>,
+): { readonly errorDb: number; readonly failures: number } {
+  const stride = DENSE_FACTOR / factor;
+  const dense = denseInput(input);
+  const inputV = Float64Array.from(
+    { length: Math.ceil(dense.length / stride) },
+    (_, k) => dense[k * stride]!,
+  );
+  const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz: OUTPUT_RATE_HZ * factor }));
+  const own = new Float64Array(inputV.length);
+  simulator.process(inputV, own, inputV.length);
+  const { failures, resets } = simulator;
+  return { errorDb: errorDb(bandLimit(own, factor, COMPARED_HZ), outputV), failures: failures + resets };
+}
+
+/** Infinite where the reference finds no rest state by itself. */
+function restOf(solver: NetlistSolver): Readonly<Record<string, number>> | undefined {
+  try {
+    return solver.rest();
+  } catch {
+    return undefined;
+  }
+}
+
+function farthest(own: Readonly<Record<string, number>> | undefined, other: Record<string, number>): number {
+  if (!own) return Number.POSITIVE_INFINITY;
+  return Math.max(0, ...Object.entries(own).map(([net, volts]) => Math.abs(volts - (other[net] ?? volts))));
+}

@@ -1,0 +1,70 @@
+import { Upsampler } from '../../engine/audio/oversampler.ts';
+import { decodeRecording } from '../../engine/audio/recording-file.ts';
+import { resample } from '../../engine/audio/resample.ts';
+import { bundledRecording } from '../../engine/cli/preset-files.ts';
+import { OUTPUT_RATE_HZ } from './band-limit.ts';
+import { plucked, type Signal, sampleSignal, sine } from './signals.ts';
+
+/**
+ * Inputs of trials, as samples at 32 times 48 kHz through which solver and reference draw the same curve: formulas, faded
+ * in and out within 3 ms so that no corner is heard, and a recording that was brought to that rate as offline renders do.
+ */
+export type TrialInput = {
+  readonly kind: 'sine' | 'plucked' | 'burst' | 'recording';
+  /** Of a sine or burst; of a recording the second at which it starts. */
+  readonly place: number;
+  readonly peakV: number;
+  readonly seconds: number;
+};
+
+export const DENSE_FACTOR = 32;
+const FADE_S = 3e-3;
+const RECORDING = 'guitar-fifths';
+
+/** Volts at 48 kHz times DENSE_FACTOR, the first at t = 0. */
+export function denseInput(input: TrialInput): Float64Array {
+  if (input.kind === 'recording') return denseRecording(input);
+  return sampleSignal(signalOf(input), OUTPUT_RATE_HZ * DENSE_FACTOR, input.seconds);
+}
+
+function signalOf({ kind, place, peakV, seconds }: TrialInput): Signal {
+  const tone = sine(peakV, place);
+  if (kind === 'sine') return faded(tone, seconds);
+  if (kind === 'plucked') return faded(plucked(peakV), seconds);
+  // Ten periods of a sine that rise and fall once, then silence.
+  const sounding = Math.min(10 / place, seconds / 2);
+  return (t) => (t < sounding ? tone(t) * Math.sin((Math.PI * t) / sounding) ** 2 : 0);
+}
+
+/** By half a cosine at either end. */
+function faded(signal: Signal, seconds: number): Signal {
+  const share = (t: number) => (t >= FADE_S ? 1 : t <= 0 ? 0 : 0.5 - 0.5 * Math.cos((Math.PI * t) / FADE_S));
+  return (t) => signal(t) * share(t) * share(seconds - t);
+}
+
+function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
+  const recording = bundledRecording(RECORDING);
+  if (!recording) throw new Error(`the recording ${RECORDING} is missing`);
+  const { channels, sampleRateHz } = decodeRecording(Uint8Array.from(recording.bytes));
+  const samples = resample(channels[0]!, sampleRateHz, OUTPUT_RATE_HZ);
+  const length = Math.round(seconds * OUTPUT_RATE_HZ) + 1;
+  const first = Math.min(Math.round(place * OUTPUT_RATE_HZ), samples.length - length);
+  const piece = samples.slice(first, first + length);
+  const most = piece.reduce((largest, sample) => Math.max(largest, Math.abs(sample)), 1e-9);
+  const volts = Float64Array.from(piece, (sample) => (peakV * sample) / most);
+  const upsampler = new Upsampler({
+    factor: DENSE_FACTOR,
+    quality: 'linear-phase',
+    sampleRateHz: OUTPUT_RATE_HZ,
+    maxFrames: length,
+  });
+  const dense = new Float64Array(length * DENSE_FACTOR);
+  upsampler.process(volts, length, dense);
+  return dense.subarray(0, (length - 1) * DENSE_FACTOR + 1);
+}
+
+/** Such as "sine 1000 Hz 2 V". */
+export function inputText({ kind, place, peakV }: TrialInput): string {
+  const where = kind === 'recording' ? `${place} s ` : kind === 'plucked' ? '' : `${place} Hz `;
+  return `${kind} ${where}${peakV} V`;
+}
