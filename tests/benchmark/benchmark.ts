@@ -9,6 +9,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
+import { errorTable, measureRandomErrors } from '../random-builds/random-errors.ts';
 import { type Aliasing, aliasingOf, aliasingPlot } from './aliasing.ts';
 import { hasCompiler, ratioToC } from './c-baseline.ts';
 import { measureHeap } from './heap-benchmark.ts';
@@ -41,6 +42,8 @@ interface Size {
   readonly referenceFactors: readonly number[];
   /** Whether the solver error is measured with the knobs at their ends too. */
   readonly hasKnobs: boolean;
+  /** Builds drawn at random that are measured beside the netlist solver. */
+  readonly randomBuilds: number;
 }
 
 const WHOLE: Size = {
@@ -50,6 +53,7 @@ const WHOLE: Size = {
   heapSeconds: 60,
   referenceFactors: [8, 16, 32],
   hasKnobs: true,
+  randomBuilds: 60,
 };
 const SHORT: Size = {
   presets: 2,
@@ -58,6 +62,7 @@ const SHORT: Size = {
   heapSeconds: 1,
   referenceFactors: [8],
   hasKnobs: false,
+  randomBuilds: 5,
 };
 const LIVE_SECONDS = 60;
 /** Of the recording, when WebAssembly and C take turns. */
@@ -97,6 +102,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
   );
   printReference(data.reference);
   printAliasing(data.aliasing);
+  printRandomErrors(size.randomBuilds);
   if (args.includes('--live')) await printLive();
 }
 
@@ -110,6 +116,17 @@ function measureBuild(name: string, factor: 8 | 16, recordingV: Float64Array): B
   });
   const compared = oversampled(recordingV.subarray(0, COMPARED_SECONDS * SAMPLE_RATE_HZ), factor);
   return { ...timing, ratioToC: hasCompiler() ? ratioToC(circuit, compared) : null };
+}
+
+/** Other builds at every run, so that no list of them is what the engine is right for. */
+function printRandomErrors(count: number): void {
+  const seed = Date.now() % 1_000_000;
+  const outcomes = measureRandomErrors({ count, seed });
+  process.stdout.write(
+    outcomes
+      ? `\nSolver error on random builds, dB: ${errorTable(outcomes, seed)}\n`
+      : '\nSolver error on random builds: not measured (no C compiler found)\n',
+  );
 }
 
 async function printLive(): Promise<void> {

@@ -10,12 +10,12 @@ import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/
 import { uniform } from '../unit/small-networks.ts';
 import { startingBuildOf } from './starting-builds.ts';
 
-/** Values that stand in a drawer; supplies run from a spent battery to two in series. */
+/** Values that stand in a drawer; supplies run from a third of a battery to two in series. */
 const RANGES: Readonly<Record<ValueQuantity, readonly [least: number, most: number]>> = {
   ohms: [1, 10e6],
   farads: [1e-12, 1e-3],
   henries: [1e-4, 10],
-  volts: [4, 24],
+  volts: [3, 18],
 };
 /** Shares of the parts that are swapped, from a careful hand to a careless one. */
 const BOLDNESS = [0.05, 0.2, 0.6, 1] as const;

@@ -1,6 +1,8 @@
 import { parseArgs } from 'node:util';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { randomBuild } from './random-build.ts';
+import { errorTable, measureRandomErrors } from './random-errors.ts';
+import { randomTrial } from './random-trial.ts';
 import { type Outcome, tryBuild } from './trial.ts';
 
 /** 4x of 48 kHz: the rate of a modest machine, and hard enough. */
@@ -10,13 +12,20 @@ const SECONDS = 0.1;
 /**
  * Builds drawn at random, seed by seed; each has to play or be refused with a reason. What fails is printed with its
  * build file, to be kept and played again; the exit code is 1 then.
+ *
+ * With --errors each is played one random input instead, and its error beside the netlist solver is measured; --limit says
+ * after how many seconds none is begun, --file takes the outcomes as lines of JSON. A single one is printed whole.
  */
 export function runRandomBuilds(args: readonly string[]): number {
   const text = { type: 'string' } as const;
-  const { values } = parseArgs({ args: [...args], options: { count: text, seed: text } });
+  const { values } = parseArgs({
+    args: [...args],
+    options: { count: text, seed: text, errors: { type: 'boolean' }, limit: text, file: text },
+  });
   const [count, first] = [Number(values.count ?? 1000), Number(values.seed ?? 1)];
   if (!(count >= 1 && Number.isInteger(first)))
     throw new RangeError(`--count ${values.count} --seed ${values.seed}`);
+  if (values.errors) return printErrors(count, first, values);
   const refusals = new Map<string, number>();
   let [played, troubled, failures] = [0, 0, 0];
   for (let seed = first; seed < first + count; seed++) {
@@ -41,4 +50,28 @@ export function runRandomBuilds(args: readonly string[]): number {
   for (const [sentence, times] of [...refusals].sort(([, a], [, b]) => b - a).slice(0, 20))
     process.stdout.write(`${String(times).padStart(6)}  ${sentence}\n`);
   return failures > 0 ? 1 : 0;
+}
+
+function printErrors(
+  count: number,
+  seed: number,
+  { limit, file }: { limit?: string | undefined; file?: string | undefined },
+): number {
+  const outcomes = measureRandomErrors({
+    count,
+    seed,
+    ...(limit !== undefined && { limitSeconds: Number(limit) }),
+    ...(file !== undefined && { file }),
+  });
+  if (!outcomes) {
+    process.stderr.write(
+      'There is nothing to compare with: the netlist solver is compiled by cc, which is missing.\n',
+    );
+    return 2;
+  }
+  if (count === 1) {
+    const { build, ...rest } = randomTrial(seed);
+    process.stdout.write(`${serialiseBuild(build)}\n${JSON.stringify({ ...rest, ...outcomes[0] })}\n`);
+  } else process.stdout.write(`${errorTable(outcomes, seed)}\n`);
+  return 0;
 }

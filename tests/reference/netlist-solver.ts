@@ -32,6 +32,8 @@ const TOLERANCES = [
   { relative: 1e-9, absoluteV: 1e-12 },
 ] as const;
 const MOST_OUTPUT_BYTES = 2 ** 30;
+/** Longer than any circuit takes but one that oscillates at megahertz, ms. */
+const LONGEST_MS = 120_000;
 
 export interface ReferenceInput {
   /** Volts at `rateHz`, far above twice of what they carry, from t = 0 on. */
@@ -114,6 +116,7 @@ export class NetlistSolver {
   #run(words: readonly string[]): { stdout: Buffer; stderr: string } {
     const result = spawnSync(this.#program, [this.#file('netlist.json'), ...words], {
       maxBuffer: MOST_OUTPUT_BYTES,
+      timeout: LONGEST_MS,
     });
     const stderr = result.stderr?.toString('utf8') ?? '';
     if (result.status !== 0) throw new ReferenceFailure(stderr.trim() || `${result.error ?? result.signal}`);

@@ -1,0 +1,93 @@
+import type { Build } from '../../engine/builds/build.ts';
+import { BuildError } from '../../engine/builds/build-error.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { kelvinOf, TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
+import { NetworkError } from '../../engine/solver/network-error.ts';
+import { OperatingPointError } from '../../engine/solver/operating-point.ts';
+import { ReferenceFailure } from '../reference/netlist-solver.ts';
+import { referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
+import { DENSE_FACTOR, type TrialInput } from '../reference/trial-input.ts';
+import { uniform } from '../unit/small-networks.ts';
+import { randomBuild } from './random-build.ts';
+
+export const TRIAL_FACTORS = [8, 16, DENSE_FACTOR] as const;
+
+/** A build and what it is played, drawn by a seed. */
+export interface RandomTrial {
+  readonly seed: number;
+  readonly build: Build;
+  readonly temperatureC: number;
+  readonly input: TrialInput;
+}
+
+/** Errors in dB at TRIAL_FACTORS, or why there are none. */
+export type TrialOutcome =
+  | {
+      readonly kind: 'measured' | 'unstable';
+      readonly seed: number;
+      readonly errorsDb: readonly number[];
+      readonly ownErrorDb: number;
+      readonly failures: number;
+      readonly restV: number;
+      readonly traits: readonly string[];
+    }
+  | { readonly kind: 'refused' | 'no reference'; readonly seed: number; readonly why: string };
+
+/** Of the draws of an input beside those of its build. */
+const INPUT_SEED = 7_654_321;
+const SECONDS = 0.05;
+const LOUDEST_V = 2;
+const SOFTEST_V = 0.01;
+const [LOWEST_HZ, HIGHEST_HZ] = [82, 5000];
+/** Where the recording is loud, s. */
+const RECORDING_S = 6;
+
+export function randomTrial(seed: number): RandomTrial {
+  const draw = uniform(INPUT_SEED + seed);
+  draw();
+  const { lowest, highest } = TEMPERATURE_RANGE_C;
+  const temperatureC = Math.round(lowest + (highest - lowest) * draw());
+  const kind = (['sine', 'sine', 'sine', 'plucked', 'burst', 'recording'] as const)[Math.floor(6 * draw())]!;
+  const between = (least: number, most: number) => Number((least * (most / least) ** draw()).toPrecision(3));
+  const place =
+    kind === 'recording' ? Math.round(10 * RECORDING_S * draw()) / 10 : between(LOWEST_HZ, HIGHEST_HZ);
+  const peakV = between(SOFTEST_V, LOUDEST_V);
+  return { seed, build: randomBuild(seed), temperatureC, input: { kind, place, peakV, seconds: SECONDS } };
+}
+
+export function measureTrial({ seed, build, temperatureC, input }: RandomTrial): TrialOutcome {
+  try {
+    const network = networkOf(build, kelvinOf(temperatureC));
+    const answer = referenceAnswer(network, input);
+    const own = TRIAL_FACTORS.map((factor) => solverErrorDb(network, input, factor, answer));
+    return {
+      kind: answer.isUnstable ? 'unstable' : 'measured',
+      seed,
+      errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
+      ownErrorDb: rounded(answer.ownErrorDb),
+      failures: own.reduce((sum, { failures }) => sum + failures, 0),
+      restV: answer.restV,
+      traits: traitsOf(network),
+    };
+  } catch (error) {
+    if (error instanceof ReferenceFailure) return { kind: 'no reference', seed, why: error.message };
+    if (error instanceof BuildError || error instanceof NetworkError || error instanceof OperatingPointError)
+      return { kind: 'refused', seed, why: error.message };
+    throw error;
+  }
+}
+
+const rounded = (decibels: number) => Math.round(10 * decibels) / 10;
+
+/** What of a network is hard on a solver. */
+function traitsOf({ primitives }: Network): string[] {
+  const opamps = primitives.filter((primitive) => primitive.kind === 'opamp');
+  const traits = {
+    'phase reversal': opamps.some(({ data }) => data.commonMode?.reverses),
+    'input range': opamps.some(({ data }) => data.commonMode && !data.commonMode.reverses),
+    'class-B output': opamps.some(({ drives }) => drives),
+    'field-effect': primitives.some(({ kind }) => /Jfet|Mosfet/.test(kind)),
+  };
+  return Object.entries(traits).flatMap(([trait, has]) => (has ? [trait] : []));
+}
