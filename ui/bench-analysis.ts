@@ -92,13 +92,14 @@ export class BenchAnalysis implements ReactiveController {
       ]);
       if (!this.#isConnected || this.#analyser) return;
       this.#analyser = new Analyser();
-      this.check();
     } catch {
+      // Modules that do not arrive are TypeErrors, a Worker that is missing or forbidden is of any kind.
       this.#trouble =
         typeof Worker === 'function'
           ? 'Plots and warnings could not be loaded. Reload the page.'
           : 'There are no plots and no warnings: this browser runs no workers.';
     }
+    this.check();
     this.#host.requestUpdate();
   }
 

@@ -3,6 +3,7 @@ import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
+import { Refusal } from '../engine/input/refusal.ts';
 import type { Network } from '../engine/network/network.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
 import { circuitNumbers, circuitValues, compileCircuit } from '../engine/solver/compile.ts';
@@ -20,7 +21,6 @@ import type { BenchStore } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
 import { guitarAhead, playedNetwork } from './state/played-network.ts';
 import { playedConditions } from './state/rest-states.ts';
-import { isRefusal } from './state/unsolvable.ts';
 
 /** The one place where the bench's state becomes sound: what changed there is told to the session. */
 export class BenchAudio {
@@ -203,7 +203,7 @@ export class BenchAudio {
     try {
       this.#tellSolved(slot, network, change);
     } catch (error) {
-      if (!isRefusal(error)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       this.#store.act({ type: 'refuse', ref: '', slot, message: `${goesOn(slot)}: ${error.message}` });
     }
   }

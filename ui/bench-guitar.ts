@@ -2,12 +2,12 @@ import { inputCorrection } from '../engine/analysis/input-correction.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
 import { networkOf } from '../engine/builds/network-of-build.ts';
+import { Refusal } from '../engine/input/refusal.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { SlotFollower } from './slot-follower.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { isRefusal } from './state/unsolvable.ts';
 
 const NONE = new Float64Array(0);
 
@@ -39,7 +39,7 @@ function correctionFor(
     const pedal = make(build, kelvinOf(temperatureC));
     return inputCorrection(pedal, guitar.instrument, sampleRateHz).coefficients;
   } catch (error) {
-    if (isRefusal(error)) return NONE;
+    if (error instanceof Refusal) return NONE;
     throw error;
   }
 }

@@ -1,8 +1,8 @@
+import { Refusal } from '../engine/input/refusal.ts';
 import { doJob } from './ear/ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear/ear-messages.ts';
 import type { Answer, FromAnalyser, ToAnalyser } from './plots/analysis-messages.ts';
 import { analyse, type Query } from './plots/plot-analysis.ts';
-import { isRefusal } from './state/unsolvable.ts';
 
 /**
  * Analyses and renders beside the page's own thread, one request at a time. One script for both, since both are the
@@ -22,7 +22,7 @@ function answerTo(query: Query): Answer {
     const result = analyse(query);
     return result === undefined ? { kind: 'none' } : { kind: 'result', result };
   } catch (error) {
-    if (isRefusal(error)) return { kind: 'refused', message: error.message };
+    if (error instanceof Refusal) return { kind: 'refused', message: error.message };
     throw error;
   }
 }
@@ -32,7 +32,7 @@ function render({ id, job }: ToEarWorker): void {
     const result = doJob(job, (share) => reply({ id, kind: 'progress', share }));
     reply({ id, kind: 'result', result });
   } catch (error) {
-    if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
-    reply({ id, kind: 'refused', message: error.message });
+    if (!(error instanceof Refusal)) throw error;
+    reply({ id, kind: 'refused', code: error.code, message: error.message });
   }
 }

@@ -2,12 +2,12 @@ import type { Build } from '../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
 import { buildTitle } from '../engine/builds/build-title.ts';
 import { MOST_BUILD_BYTES } from '../engine/input/limits.ts';
+import { Refusal } from '../engine/input/refusal.ts';
 import { oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { fileName } from './file-name.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { withPresetStart } from './state/presets.ts';
-import { isRefusal } from './state/unsolvable.ts';
 
 /** Puts the build of a file into a slot, or has the bench say why it cannot be. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
@@ -20,22 +20,23 @@ export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): 
   try {
     store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
   } catch (error) {
-    if (!isRefusal(error) && !(error instanceof RangeError)) throw error;
+    if (!(error instanceof Refusal)) throw error;
     return oneLine(`${quoted(file.name)} was not opened: ${error.message}`);
   }
   return store.state.refusal?.message;
 }
 
-/** @throws RangeError for what is too large or cannot be read, as a folder or a file that is gone. */
+/** @throws Refusal for what is too large or cannot be read, as a folder or a file that is gone. */
 async function textOf(file: File): Promise<string> {
   if (file.size > MOST_BUILD_BYTES)
-    throw new RangeError(
+    throw new Refusal(
+      'file',
       `it is ${(file.size / 1e6).toFixed(0)} MB large, and a build file has ${MOST_BUILD_BYTES / 1e6} MB at most`,
     );
   try {
     return await file.text();
   } catch {
-    throw new RangeError('it cannot be read');
+    throw new Refusal('file', 'it cannot be read');
   }
 }
 

@@ -26,7 +26,7 @@ export interface Comparison {
 /**
  * Compares two outputs of the same length and rate, in step.
  *
- * @param aV,bV Volts. @throws RangeError for signals of different length, and for silence.
+ * @param aV,bV Volts. @throws Refusal for silence; RangeError for signals of different length.
  */
 export function compareSignals(aV: Float64Array, bV: Float64Array, sampleRateHz: number): Comparison {
   const { remainder, ...found } = nullDepth(aV, bV);

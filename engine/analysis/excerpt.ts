@@ -7,6 +7,7 @@ import { networkOf } from '../builds/network-of-build.ts';
 import { swapsWithFigures, swapText } from '../builds/swaps.ts';
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { inLine, printable } from '../input/shown-text.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
@@ -74,14 +75,14 @@ export interface Excerpt {
 /**
  * Renders one build, or two that alternate over rounds of a phrase, matched by integrated loudness (ITU-R BS.1770-5).
  *
- * @throws NetworkError, OperatingPointError; RangeError where {@link excerptProblem} says why.
+ * @throws NetworkError, OperatingPointError; Refusal where {@link excerptProblem} says why.
  */
 export function renderExcerpt(plan: ExcerptPlan): Excerpt {
   const { a, b, oversampling, rounds, inputV, turnSeconds } = plan;
   const { sampleRateHz } = oversampling;
   const turnFrames = Math.round(turnSeconds === undefined ? inputV.length : turnSeconds * sampleRateHz);
   const problem = excerptProblem(plan);
-  if (problem !== undefined) throw new RangeError(problem);
+  if (problem !== undefined) throw new Refusal('excerpt', problem);
   const phrase = repeated(inputV, rounds);
   const builds = b ? [a, b] : [a];
   const parts = builds.map((build, index) =>

@@ -42,6 +42,11 @@ export class FrequencyResponse {
     this.#bIm = new Float64Array(system.size);
   }
 
+  /** Whether the network has a net of that name. */
+  has(net: NodeName): boolean {
+    return this.#system.has(net);
+  }
+
   /** @throws RangeError for a net that the network does not have. */
   at(hz: number, net: NodeName): ResponsePoint {
     const { size } = this.#system;

@@ -1,4 +1,5 @@
 import { fourierTransform, inverseFourierTransform, powerOfTwoFrom } from '../audio/fourier.ts';
+import { Refusal } from '../input/refusal.ts';
 import { dbToRatio } from '../units/decibels.ts';
 
 /** How far one signal is a copy of another but for level and delay. */
@@ -15,6 +16,8 @@ export interface NullResult {
   readonly remainder: Float64Array;
 }
 
+/** RMS below which a signal is rounding: a build's hiss is some microvolts, what the solver leaves of silence a picovolt. */
+const SILENCE_V = 1e-9;
 /** Longest delay that is looked for, samples. */
 const MAX_DELAY_SAMPLES = 480;
 /** Refinement ends when the delay is known to this, samples: −120 dB at a tenth of the sample rate. */
@@ -28,7 +31,7 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
  * Null depth says how much of the waveform differs, not how much of it is heard: a moved corner frequency
  * turns phases and fills the null with what no ear finds.
  *
- * @throws RangeError for signals of different length, and for silence.
+ * @param first,second Volts. @throws Refusal for silence; RangeError for signals of different length.
  */
 export function nullDepth(first: Float64Array, second: Float64Array): NullResult {
   if (first.length !== second.length) throw new RangeError('a null test needs two signals of one length');
@@ -37,8 +40,8 @@ export function nullDepth(first: Float64Array, second: Float64Array): NullResult
   const b = spectrum(second, size);
   const energyA = energy(first);
   const energyB = energy(second);
-  if (energyA === 0 || energyB === 0)
-    throw new RangeError('a null test needs two signals that are not silent');
+  if (Math.min(energyA, energyB) < first.length * SILENCE_V ** 2)
+    throw new Refusal('silence', 'One of the two is silent, so there is nothing to compare.');
   const { delay: coarse, isInverted } = bestWholeDelay(a, b, size);
   const sign = isInverted ? -1 : 1;
   const delaySamples = refine((delay) => sign * correlationAt(a, b, size, delay), coarse - 1, coarse + 1);

@@ -3,10 +3,11 @@ import { BuildError } from '../builds/build-error.ts';
 import { parseSettingText, settingText } from '../builds/part-setting.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
-import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 
 /** Something that could be soldered at a reference instead. */
 export interface Candidate {
@@ -83,7 +84,7 @@ function typedValue({ ref }: BuildPart, text: string, quantity: ValueQuantity): 
   try {
     return parseValue(text, quantity);
   } catch (error) {
-    if (error instanceof ValueError) throw refusal(ref, `${ref}: ${error.message}`);
+    if (error instanceof Refusal) throw refusal(ref, `${ref}: ${error.message}`);
     throw error;
   }
 }

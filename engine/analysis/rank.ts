@@ -1,5 +1,6 @@
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
 import { THIRD_OCTAVES } from './band-levels.ts';
 import {
@@ -109,7 +110,8 @@ export function rankCandidate(
       failures: measurement.failures,
     };
   } catch (error) {
-    return { ...candidate, problem: error instanceof Error ? error.message : String(error) };
+    if (!(error instanceof Refusal)) throw error;
+    return { ...candidate, problem: error.message };
   }
 }
 
@@ -143,7 +145,7 @@ function isWithin(difference: SoundDifference, { low, high }: OwnSpread): boolea
   );
 }
 
-/** @param present,other Renders of one recording. @throws RangeError where one is silent. */
+/** @param present,other Renders of one recording. @throws Refusal where one is silent. */
 export function soundDifference(
   present: SoundMeasurement,
   other: SoundMeasurement,

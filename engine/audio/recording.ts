@@ -5,6 +5,7 @@ import {
   MOST_HELD_SAMPLES,
   RECORDING_RATE_HZ,
 } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { allSlices, type Slices } from './slices.ts';
 
 /** Decoded audio in full-scale units: ±1 is the largest value that integer samples of the file can hold. */
@@ -15,8 +16,11 @@ export interface Recording {
 }
 
 /** A file that cannot be read as a recording; the message is one sentence for the screen. */
-export class RecordingError extends Error {
+export class RecordingError extends Refusal {
   override readonly name: string = 'RecordingError';
+  constructor(message: string) {
+    super('recording', message);
+  }
 }
 
 /** The shape of a recording, as its header states it. */

@@ -1,3 +1,4 @@
+import { Refusal } from '../input/refusal.ts';
 import { Convolver } from './convolver.ts';
 import { FilterFade, NO_FILTER } from './filter-fade.ts';
 import { fourierTransform, powerOfTwoFrom } from './fourier.ts';
@@ -70,7 +71,7 @@ export function speakerResponse(recorded: Float64Array, fromHz: number, toHz: nu
   const response = resampled.slice(0, length);
   if (length < resampled.length) fadeEnd(response, Math.round(FADE_SECONDS * toHz));
   const own = meanPower(response, toHz);
-  if (!(own > 0)) throw new RangeError('the impulse response is silent between 100 Hz and 5 kHz');
+  if (!(own > 0)) throw new Refusal('silence', 'the impulse response is silent between 100 Hz and 5 kHz');
   const gain = Math.sqrt(standInPower(toHz) / own);
   return response.map((sample) => gain * sample);
 }

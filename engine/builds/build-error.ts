@@ -1,3 +1,4 @@
+import { Refusal } from '../input/refusal.ts';
 import { oneLine, sentencesInLine } from '../input/shown-text.ts';
 
 /** One thing that is wrong with a build: where it stands, as a path such as "parts.R4.value", and a sentence. */
@@ -7,10 +8,10 @@ export interface BuildProblem {
 }
 
 /** A build, or a change to one, that is refused whole. All problems are collected; the message has room for the first of them. */
-export class BuildError extends Error {
+export class BuildError extends Refusal {
   readonly problems: readonly BuildProblem[];
   constructor(problems: readonly BuildProblem[]) {
-    super(sentencesInLine(problems.map(({ message }) => message)));
+    super('build', sentencesInLine(problems.map(({ message }) => message)));
     this.name = 'BuildError';
     this.problems = problems.map(({ path, message }) => ({ path, message: oneLine(message) }));
   }

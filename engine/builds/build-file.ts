@@ -2,6 +2,7 @@ import { type BypassKind, type Circuit, isSameCircuit, partsOf } from '../circui
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
 import { CIRCUITS } from '../circuits/circuits.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
+import { readJson } from '../input/json.ts';
 import {
   MOST_BUILD_CHARACTERS,
   MOST_JSON_DEPTH,
@@ -394,12 +395,10 @@ function parseJson(text: string): unknown {
       `This is no build file: more than ${MOST_JSON_DEPTH} brackets are open within each other.`,
     );
   }
-  try {
-    // Some editors put a byte order mark ahead of the text.
-    return JSON.parse(text.replace(/^\uFEFF/, ''));
-  } catch {
+  const json = readJson(text);
+  if (json === undefined)
     throw refusal('', 'This is no build file: it is not JSON, or only the beginning of it.');
-  }
+  return json;
 }
 
 /** How many brackets are open at once at most; those in quotes do not count. */

@@ -1,10 +1,11 @@
-import { aKind, hasType, PartKindError, quantityOf, typeOfKind } from '../circuits/part-values.ts';
+import { aKind, hasType, quantityOf, typeOfKind } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
-import { catalogueType, PartTypeError } from '../parts/catalogue.ts';
+import { catalogueType } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
-import { formatValue, parseValue, ValueError, type ValueQuantity } from '../units/value-code.ts';
+import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
 import { BuildError } from './build-error.ts';
 
@@ -103,8 +104,7 @@ function inPart<T>(ref: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (error instanceof ValueError || error instanceof PartTypeError || error instanceof PartKindError)
-      throw refuse(ref, `${ref}: ${error.message}`);
+    if (error instanceof Refusal) throw refuse(ref, `${ref}: ${error.message}`);
     throw error;
   }
 }

@@ -1,10 +1,10 @@
+import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
-import { PartTypeError } from '../parts/catalogue.ts';
-import { formatValue, parseValue, ValueError } from '../units/value-code.ts';
+import { formatValue, parseValue } from '../units/value-code.ts';
 import type { Circuit } from './circuit.ts';
 import { allParts, type CircuitProblem } from './circuit-problem.ts';
 import { type PartSpec, pinsOf } from './part-spec.ts';
-import { PartKindError, quantityOf, typeOfKind } from './part-values.ts';
+import { quantityOf, typeOfKind } from './part-values.ts';
 
 export function partProblems({ stages, packages }: Circuit): readonly CircuitProblem[] {
   const owners = new Map<string, string>();
@@ -46,7 +46,7 @@ function valueProblems(
     try {
       return formatValue(parseValue(part.value, quantity), quantity);
     } catch (error) {
-      if (!(error instanceof ValueError)) throw error;
+      if (!(error instanceof Refusal && error.code === 'value')) throw error;
       return undefined;
     }
   })();
@@ -79,7 +79,7 @@ function typeProblems(
       },
     ];
   } catch (error) {
-    if (!(error instanceof PartTypeError || error instanceof PartKindError)) throw error;
+    if (!(error instanceof Refusal)) throw error;
     return [
       {
         code: 'unknown-type',

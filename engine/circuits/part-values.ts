@@ -1,3 +1,4 @@
+import { Refusal } from '../input/refusal.ts';
 import { findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
 import type { ValueQuantity } from '../units/value-code.ts';
@@ -50,9 +51,9 @@ export function hasType(kind: ValuedKind): kind is PartKind {
 }
 
 /** A type of the catalogue that does not fit where it is to stand. The message is one sentence. */
-export class PartKindError extends Error {
+export class PartKindError extends Refusal {
   constructor(type: string, kind: ValuedKind, wanted: ValuedKind) {
-    super(`${type} is ${aKind(kind)}, and here stands ${aKind(wanted)}.`);
+    super('wrong-kind', `${type} is ${aKind(kind)}, and here stands ${aKind(wanted)}.`);
     this.name = 'PartKindError';
   }
 }

@@ -7,10 +7,11 @@ import { parseCircuit } from '../circuits/circuit-file.ts';
 import { isRecord } from '../circuits/document-shape.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
+import { Refusal } from '../input/refusal.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { checkNetwork } from '../solver/network-check.ts';
 import { NetworkError } from '../solver/network-error.ts';
-import { OperatingPointError, operatingPoint } from '../solver/operating-point.ts';
+import { operatingPoint } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readText } from './options.ts';
 import { printJson } from './output.ts';
@@ -46,7 +47,9 @@ function jsonOf(text: string): unknown {
   try {
     return JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
-    throw new CliError(`--check: this is not JSON (${error instanceof Error ? error.message : error}).`);
+    if (error instanceof SyntaxError)
+      throw new CliError(`--check: this is not JSON (${error.message}).`, 'file');
+    throw error;
   }
 }
 
@@ -89,8 +92,7 @@ function networkProblems(make: () => ReturnType<typeof networkOf>): readonly Fil
     return [];
   } catch (error) {
     if (error instanceof NetworkError) return error.problems;
-    if (error instanceof OperatingPointError)
-      return [{ code: 'no-rest-state', place: '', message: error.message }];
+    if (error instanceof Refusal) return [{ code: error.code, place: '', message: error.message }];
     throw error;
   }
 }

@@ -1,8 +1,14 @@
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import type { ByteSource } from '../audio/byte-source.ts';
+import { Refusal } from '../input/refusal.ts';
 
 /** A file that is longer than what is read. */
-export class TooLongError extends Error {}
+export class TooLongError extends Refusal {
+  constructor(message: string) {
+    super('file', message);
+    this.name = 'TooLongError';
+  }
+}
 
 const PIECE_BYTES = 1 << 20;
 
@@ -100,9 +106,14 @@ const REASONS: Readonly<Record<string, string>> = {
   ERR_INVALID_ARG_VALUE: 'no file can have that name',
 };
 
-/** Why a file cannot be read or written, in words. */
+/** Why a file cannot be read or written, in words. @throws What neither the system nor the limit of length says. */
 export function systemReason(error: unknown): string {
   if (error instanceof TooLongError) return error.message;
-  const code = error instanceof Error && 'code' in error ? String(error.code) : '';
-  return REASONS[code] ?? (code === '' ? 'the system gave no reason' : `the system says ${code}`);
+  if (!isSystemError(error)) throw error;
+  return REASONS[error.code] ?? `the system says ${error.code}`;
+}
+
+function isSystemError(error: unknown): error is Error & { readonly code: string } {
+  if (!(error instanceof Error && 'code' in error && typeof error.code === 'string')) return false;
+  return 'syscall' in error || Object.hasOwn(REASONS, error.code);
 }

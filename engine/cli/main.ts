@@ -1,7 +1,5 @@
-import { BuildError } from '../builds/build-error.ts';
+import { Refusal } from '../input/refusal.ts';
 import { oneLine, quoted } from '../input/shown-text.ts';
-import { NetworkError } from '../solver/network-error.ts';
-import { OperatingPointError } from '../solver/operating-point.ts';
 import { circuitCommand } from './circuit-command.ts';
 import { CliError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
@@ -98,23 +96,15 @@ async function run(args: readonly string[]): Promise<number> {
   } catch (error) {
     if (process.env['CLIPLEAD_DEBUG'])
       process.stderr.write(`${error instanceof Error ? error.stack : error}\n`);
-    process.stderr.write(`cliplead: ${isUserError(error) ? oneLine(error.message) : OWN_FAULT}\n`);
-    return isUserError(error) ? 2 : 1;
+    const isRefused = error instanceof Refusal;
+    process.stderr.write(`cliplead: ${isRefused ? oneLine(error.message) : OWN_FAULT}\n`);
+    return isRefused ? 2 : 1;
   }
 }
 
 /** What no input should bring about. */
 const OWN_FAULT =
   'This is a fault of the program, not of what was asked. Please report the command; CLIPLEAD_DEBUG=1 ahead of it shows where.';
-
-function isUserError(error: unknown): error is Error {
-  return (
-    error instanceof CliError ||
-    error instanceof BuildError ||
-    error instanceof NetworkError ||
-    error instanceof OperatingPointError
-  );
-}
 
 // A reader that closes early, such as a pager or `head`, is no failure.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {

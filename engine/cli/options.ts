@@ -5,7 +5,7 @@ import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../b
 import { parseSettingText } from '../builds/part-setting.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { MOST_BUILD_BYTES, OPTION_LIMITS } from '../input/limits.ts';
-import { inLine, quoted } from '../input/shown-text.ts';
+import { inLine, quotedPath } from '../input/shown-text.ts';
 import type { Network } from '../network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
@@ -86,8 +86,14 @@ export function parseOptions(args: readonly string[]): Options {
     });
     return values;
   } catch (error) {
-    throw new CliError(error instanceof Error ? error.message : String(error));
+    if (isArgumentError(error)) throw new CliError(error.message);
+    throw error;
   }
+}
+
+/** What `parseArgs` says of an option that it does not know or that lacks its value. */
+function isArgumentError(error: unknown): error is Error {
+  return error instanceof TypeError && 'code' in error && String(error.code).startsWith('ERR_PARSE_ARGS_');
 }
 
 /** Lets a negative number follow its option, which would otherwise be taken for an option of its own. */
@@ -202,7 +208,8 @@ export function readText(path: string): string {
     return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
   } catch (error) {
     throw new CliError(
-      `${quoted(path)} is no preset ("cliplead presets" lists them) and no file that can be read: ${systemReason(error)}.`,
+      `${quotedPath(path)} is no preset ("cliplead presets" lists them) and no file that can be read: ${systemReason(error)}.`,
+      'file',
     );
   }
 }

@@ -13,7 +13,7 @@ import {
   writeSync,
 } from 'node:fs';
 import path from 'node:path';
-import { quoted } from '../input/shown-text.ts';
+import { quotedPath } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { systemReason } from './input-file.ts';
 
@@ -112,7 +112,9 @@ export function checkOutputs(read: NamedFiles, written: NamedFiles): void {
     const others = [...Object.entries(read), ...outputs.slice(0, index)];
     const same = others.find(([, other]) => other !== undefined && isSameFile(name, other));
     if (same)
-      throw new CliError(`--${option} ${quoted(name)} is the file of --${same[0]}: give it another name.`);
+      throw new CliError(
+        `--${option} ${quotedPath(name)} is the file of --${same[0]}: give it another name.`,
+      );
   }
 }
 
@@ -165,7 +167,7 @@ function modeOf(place: string): number | undefined {
 }
 
 function cannotWrite(option: string, name: string, error: unknown): CliError {
-  return new CliError(`--${option}: ${quoted(name)} cannot be written: ${systemReason(error)}.`);
+  return new CliError(`--${option}: ${quotedPath(name)} cannot be written: ${systemReason(error)}.`, 'file');
 }
 
 /** Exit codes after a signal are 128 more than its number. */

@@ -5,16 +5,11 @@ import {
   type OversamplingFactor,
   type ResamplingQuality,
 } from '../audio/oversampler.ts';
-import {
-  type Recording,
-  RecordingError,
-  type RecordingFile,
-  wholeChannel,
-  wholeRecording,
-} from '../audio/recording.ts';
+import { type Recording, type RecordingFile, wholeChannel, wholeRecording } from '../audio/recording.ts';
 import { openRecording } from '../audio/recording-file.ts';
 import { MOST_INPUT_V, MOST_RECORDING_BYTES } from '../input/limits.ts';
-import { oneLine, quoted } from '../input/shown-text.ts';
+import { Refusal } from '../input/refusal.ts';
+import { oneLine, quotedPath } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { FileBytes, readAtMost, systemReason } from './input-file.ts';
 import { named, numberIn, numberOf, type Options } from './options.ts';
@@ -84,7 +79,7 @@ function openNamed({ in: name }: Options): NamedRecording {
   const bundled = bundledRecording(name);
   const source = bundled ? bytesInMemory(bundled.bytes) : bytesOf(name);
   const file = inRecording(name, () => openRecording(source));
-  if (file.frames === 0) throw new CliError(`${quoted(name)} holds no sound.`);
+  if (file.frames === 0) throw new CliError(`${quotedPath(name)} holds no sound.`);
   return { name, file, bundledPeakV: bundled?.peakVolts };
 }
 
@@ -94,7 +89,7 @@ function bytesOf(name: string) {
       FileBytes.open(name, MOST_RECORDING_BYTES) ?? bytesInMemory(readAtMost(name, MOST_RECORDING_BYTES))
     );
   } catch (error) {
-    throw new CliError(`--in: ${quoted(name)} cannot be read: ${systemReason(error)}.`);
+    throw new CliError(`--in: ${quotedPath(name)} cannot be read: ${systemReason(error)}.`, 'file');
   }
 }
 
@@ -102,7 +97,7 @@ function channelOf({ channel }: Options, name: string, { channelCount }: Recordi
   if (channel === undefined) return 0;
   const number = numberIn('channel', channel);
   if (!Number.isInteger(number) || number > channelCount)
-    throw new CliError(`--channel ${named(channel)}: ${quoted(name)} has channels 1 to ${channelCount}.`);
+    throw new CliError(`--channel ${named(channel)}: ${quotedPath(name)} has channels 1 to ${channelCount}.`);
   return number - 1;
 }
 
@@ -111,7 +106,7 @@ function voltsOf(options: Options, peak: number, bundledPeakV: number | undefine
   const volts = numberOf('volts-per-full-scale', options['volts-per-full-scale'], assumed);
   if (peak * volts > MOST_INPUT_V)
     throw new CliError(
-      `${quoted(options.in ?? '')} would reach ${(peak * volts).toExponential(1)} V, and ${MOST_INPUT_V} V is the most: give --volts-per-full-scale less.`,
+      `${quotedPath(options.in ?? '')} would reach ${(peak * volts).toExponential(1)} V, and ${MOST_INPUT_V} V is the most: give --volts-per-full-scale less.`,
     );
   return volts;
 }
@@ -131,7 +126,8 @@ function inRecording<T>(name: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (error instanceof RecordingError) throw new CliError(`${quoted(name)}: ${error.message}.`);
+    if (error instanceof Refusal && error.code === 'recording')
+      throw new CliError(`${quotedPath(name)}: ${error.message}.`, 'recording');
     throw error;
   }
 }
@@ -139,7 +135,7 @@ function inRecording<T>(name: string, read: () => T): T {
 /** What is damaged and is used all the same. */
 function warn(name: string, { warnings }: RecordingFile): void {
   for (const warning of warnings)
-    process.stderr.write(`cliplead: ${oneLine(`${quoted(name)}: ${warning}`)}\n`);
+    process.stderr.write(`cliplead: ${oneLine(`${quotedPath(name)}: ${warning}`)}\n`);
 }
 
 /** Oversampling that the options ask for. @throws CliError. */

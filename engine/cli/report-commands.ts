@@ -17,15 +17,8 @@ export function responseCommand(options: Options): void {
   const network = withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)));
   const response = new FrequencyResponse(network);
   const net = options.net ?? network.output;
-  const points = frequenciesOf(options).map((hz) => {
-    try {
-      return response.at(hz, net);
-    } catch (error) {
-      if (error instanceof RangeError)
-        throw new CliError(`--net ${named(net)}: the network has no net of that name.`);
-      throw error;
-    }
-  });
+  if (!response.has(net)) throw new CliError(`--net ${named(net)}: the network has no net of that name.`);
+  const points = frequenciesOf(options).map((hz) => response.at(hz, net));
   if (options.json) printJson({ net, points });
   else {
     printTable([

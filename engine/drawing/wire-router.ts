@@ -1,11 +1,13 @@
 import type { GridPoint } from '../circuits/part-spec.ts';
+import { Refusal } from '../input/refusal.ts';
 import { type Box, boxAround, pointBox } from './geometry.ts';
 
 /** Wires that find no way between symbols and labels. The message is one sentence, fit for the screen. */
-export class WalledInError extends RangeError {
+export class WalledInError extends Refusal {
   readonly net: string;
   constructor(net: string) {
     super(
+      'drawing',
       `The wires of the net "${net}" cannot be drawn: a part is walled in by others. Place parts farther apart.`,
     );
     this.name = 'WalledInError';

@@ -21,6 +21,14 @@ export function quoted(text: string, most = MOST_QUOTED_CHARACTERS): string {
   return `"${cut(printable(text.slice(0, most + 1)), most)}"`;
 }
 
+/** The path of a file in quotes, every character showing; its end is kept, since that names the file. */
+export function quotedPath(path: string): string {
+  const shown = printable(path.slice(-MOST_QUOTED_CHARACTERS - 1));
+  return shown.length > MOST_QUOTED_CHARACTERS
+    ? `"…${shown.slice(1 - MOST_QUOTED_CHARACTERS).replace(/^[\udc00-\udfff]/, '')}"`
+    : `"${shown}"`;
+}
+
 /** A name or title for a line of text: every character shows, and it is cut. */
 export function inLine(text: string, most: number): string {
   return cut(printable(text.slice(0, most + 1)), most);

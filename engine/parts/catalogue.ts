@@ -1,4 +1,5 @@
 import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { BIPOLAR_TRANSISTORS } from './bipolar-transistors.ts';
 import type {
@@ -24,14 +25,14 @@ const LETTERS_PER_EDIT = 3;
 const NEAR_COUNT = 3;
 
 /** A type that the catalogue does not have. The message is one sentence, fit for the screen. */
-export class PartTypeError extends Error {
+export class PartTypeError extends Refusal {
   /** The type as asked for. */
   readonly type: string;
   /** Up to three types that may have been meant, nearest first. */
   readonly near: readonly string[];
   constructor(type: string, wanted: string, near: readonly string[]) {
     const suggestion = near.length > 0 ? `; near to it: ${near.join(', ')}` : '';
-    super(`${quoted(type)} is not a ${wanted} in the catalogue${suggestion}.`);
+    super('unknown-type', `${quoted(type)} is not a ${wanted} in the catalogue${suggestion}.`);
     this.name = 'PartTypeError';
     this.type = type;
     this.near = near;

@@ -1,3 +1,4 @@
+import { Refusal } from '../input/refusal.ts';
 import { sentencesInLine } from '../input/shown-text.ts';
 
 /** One thing that is wrong with a network: a stable code, the place, and a sentence with the remedy. */
@@ -15,10 +16,10 @@ export interface NetworkProblem {
 }
 
 /** A network that cannot be solved. All problems are collected; the message has room for the first of them. */
-export class NetworkError extends Error {
+export class NetworkError extends Refusal {
   readonly problems: readonly NetworkProblem[];
   constructor(problems: readonly NetworkProblem[]) {
-    super(sentencesInLine(problems.map(({ message }) => message)));
+    super('network', sentencesInLine(problems.map(({ message }) => message)));
     this.name = 'NetworkError';
     this.problems = problems;
   }

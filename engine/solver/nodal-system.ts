@@ -99,6 +99,10 @@ export class NodalSystem {
     this.#stampCapacitances();
   }
 
+  has(name: NodeName): boolean {
+    return name === GROUND || this.#indexOf.has(name);
+  }
+
   /** Index of a node, −1 for ground. @throws RangeError for a node that the network does not have. */
   indexOf(name: NodeName): number {
     if (name === GROUND) return GROUND_INDEX;

@@ -1,5 +1,6 @@
 import type { NodeName } from '../devices/node.ts';
 import { OPAMP_LEAST_V } from '../devices/opamp.ts';
+import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
 import { NodalSystem } from './nodal-system.ts';
@@ -13,7 +14,12 @@ export interface OperatingPoint {
 }
 
 /** No rest state was found, or none in which every op-amp is supplied; the message names net or op-amp. */
-export class OperatingPointError extends Error {}
+export class OperatingPointError extends Refusal {
+  constructor(code: 'rest-state' | 'starved', message: string) {
+    super(code, message);
+    this.name = 'OperatingPointError';
+  }
+}
 
 const FIRST_STEP_S = 1e-6;
 const STEP_GROWTH = 3;
@@ -77,6 +83,7 @@ export function operatingPoint(network: Network, near?: OperatingPoint): Operati
   // Where an op-amp starves, its model has no rest; what has to be named then is the op-amp.
   if (elapsedS >= SETTLING_S) checkedSupplies(network, toOperatingPoint(system, volts, currents));
   throw new OperatingPointError(
+    'rest-state',
     `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, volts)} least of all. Take back the last change.`,
   );
 }
@@ -111,6 +118,7 @@ function checkedSupplies(network: Network, rest: OperatingPoint): OperatingPoint
     if (positive - negative > neededV) continue;
     const got = positive > negative ? `${(positive - negative).toFixed(1)} V stand` : 'nothing stands';
     throw new OperatingPointError(
+      'starved',
       `${primitive.ref} is starved: ${got} between its supply pins, and it needs ${neededV.toFixed(1)} V. Give the supply less resistance or more volts.`,
     );
   }

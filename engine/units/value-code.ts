@@ -1,17 +1,18 @@
 import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 
 /** What a value measures, by its SI unit. */
 export type ValueQuantity = 'ohms' | 'farads' | 'henries' | 'volts';
 
 /** A text that is not a usable part value. The message is one sentence, fit for the screen. */
-export class ValueError extends Error {
+export class ValueError extends Refusal {
   /** What was typed or printed. */
   readonly text: string;
   /** What is wrong with it and what to write instead. */
   readonly reason: string;
   constructor(text: string, expected: string, reason: string) {
-    super(`${quoted(text)} is not a ${expected}: ${reason}.`);
+    super('value', `${quoted(text)} is not a ${expected}: ${reason}.`);
     this.name = 'ValueError';
     this.text = text;
     this.reason = reason;

@@ -1,14 +1,12 @@
 import type { Build } from '../../engine/builds/build.ts';
-import { BuildError } from '../../engine/builds/build-error.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
-import { NetworkError } from '../../engine/solver/network-error.ts';
-import { OperatingPointError } from '../../engine/solver/operating-point.ts';
 
 /** What became of a build. `steps` are samples in which Newton's iteration did not converge. */
 export type Outcome =
@@ -53,7 +51,9 @@ function playBuild(build: Build, options: TrialOptions): Outcome {
     });
     return off.kind === 'failed' ? failed(`switched off: ${off.why}`) : on;
   } catch (error) {
-    return isRefusal(error) ? refused(error) : failed(error instanceof Error ? `${error.stack}` : `${error}`);
+    return error instanceof Refusal
+      ? refused(error)
+      : failed(error instanceof Error ? `${error.stack}` : `${error}`);
   }
 }
 
@@ -82,10 +82,6 @@ function hotInput(sampleRateHz: number, seconds: number): Float64Array {
     const phase = (2 * Math.PI * 60 * Math.expm1(octaves * t)) / octaves;
     return 3 * Math.sin(phase) + Math.sin(2 * Math.PI * 83 * t);
   });
-}
-
-function isRefusal(error: unknown): error is Error {
-  return error instanceof BuildError || error instanceof NetworkError || error instanceof OperatingPointError;
 }
 
 /** A refusal is a sentence that names what it is about: a part or net of the build, or the supply. */

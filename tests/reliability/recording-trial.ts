@@ -1,7 +1,7 @@
-import { RecordingError } from '../../engine/audio/recording.ts';
 import { firstChannelAt } from '../../engine/audio/recording-file.ts';
 import { allSlices } from '../../engine/audio/slices.ts';
 import { MOST_SAMPLE } from '../../engine/input/limits.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { cpuSeconds } from './cpu-time.ts';
 import type { Verdict } from './kind.ts';
 import { refusalFault } from './refusal.ts';
@@ -19,7 +19,7 @@ export function tryRecording(bytes: Uint8Array): Verdict {
       if (wrong >= 0) return `sample ${wrong} is ${samples[wrong]}`;
       return warnings.map(refusalFault).find((found) => found !== undefined);
     } catch (error) {
-      if (error instanceof RecordingError) return refusalFault(error.message);
+      if (error instanceof Refusal) return refusalFault(error.message);
       throw error;
     }
   });

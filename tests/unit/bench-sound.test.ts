@@ -112,7 +112,7 @@ describe('values that change on the bench', () => {
     let changes = 0;
     store.addEventListener('change', () => changes++);
     solve.mockImplementationOnce(() => {
-      throw new solving.OperatingPointError('The circuit finds no rest state.');
+      throw new solving.OperatingPointError('rest-state', 'The circuit finds no rest state.');
     });
     store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
     expect(builtIn(session)).toEqual([]);

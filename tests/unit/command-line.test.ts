@@ -340,6 +340,16 @@ describe('the command line', () => {
     expect(err).not.toContain('    at ');
   });
 
+  it('refuses to compare where a recording is silent', () => {
+    const silent = file('silent.wav');
+    writeFileSync(silent, encodeWav({ sampleRateHz: 44_100, channels: [new Float64Array(4410)] }));
+    const { code, err } = cliplead(
+      ...['compare', '--build', 'soft-plain', '--against', 'soft-led', '--in', silent, '--oversample', '1'],
+    );
+    expect(err).toMatch(/silent/);
+    expect(code).toBe(2);
+  });
+
   it('says what it can do when asked nothing', () => {
     const { code, out } = cliplead();
     expect(code).toBe(0);

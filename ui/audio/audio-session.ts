@@ -1,4 +1,5 @@
 import { roundTrip } from '../../engine/analysis/round-trip.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import {
   type BenchSettings,
@@ -15,13 +16,12 @@ import { playCalibrationTone } from './calibration-tone.ts';
 import { ContextWatch } from './context-watch.ts';
 import { type Dropouts, NO_DROPOUTS, withDropouts } from './dropouts.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
-import { InputError, type LiveInput, type LiveInputFacts } from './live-input.ts';
+import type { LiveInput, LiveInputFacts } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
 import type { MeasuredRoundTrip } from './measured-round-trip.ts';
-import { haltSentence, hasUsualOutput, OutputError, openOutputContext } from './output-context.ts';
+import { haltSentence, hasUsualOutput, openOutputContext } from './output-context.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
 import { type ProblemCause, type Problems, withProblem } from './problems.ts';
-import { SoundError } from './recordings.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
 import { StartWatch } from './start-watch.ts';
@@ -145,6 +145,7 @@ export class AudioSession extends BenchRemote {
       if (starting !== this.#starting) return;
       await this.stop();
       this.#halt(startProblem(error));
+      if (!isRefused(error)) reportError(error);
     });
     this.#starting = starting;
     return starting;
@@ -347,10 +348,8 @@ export class AudioSession extends BenchRemote {
       this.#change({ roundTrip: measured, isMeasuringRoundTrip: false });
     } catch (error) {
       this.#change({ isMeasuringRoundTrip: false });
-      this.report(
-        'roundTrip',
-        `The delay could not be measured (${error instanceof Error ? error.message : error}).`,
-      );
+      if (!isRefused(error)) throw error;
+      this.report('roundTrip', `The delay could not be measured (${error.message}).`);
     }
   }
 
@@ -377,7 +376,7 @@ export class AudioSession extends BenchRemote {
       this.#change({ source, input, roundSeconds, problems: this.#problems('source', warning) });
       return true;
     } catch (error) {
-      if (!(error instanceof InputError || error instanceof SoundError)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       this.report('source', error.message);
       return false;
     } finally {
@@ -479,8 +478,13 @@ export class AudioSession extends BenchRemote {
 }
 
 function startProblem(error: unknown): string {
-  if (error instanceof OutputError) return error.message;
+  if (error instanceof Refusal) return error.message;
   return `Sound could not be started (${error instanceof Error ? error.message : error}). Press Listen to try again.`;
+}
+
+/** Whether the bench or the browser refuses, and not the program fails. */
+function isRefused(error: unknown): error is Error {
+  return error instanceof Refusal || error instanceof DOMException;
 }
 
 /** Whether the browser itself has what may also have been put in its place. */

@@ -1,3 +1,4 @@
+import { Refusal } from '../../engine/input/refusal.ts';
 import { type Thrown, thrown } from '../thrown.ts';
 
 /** An input of the machine, as it may be chosen. */
@@ -23,7 +24,11 @@ export interface LiveInput {
 }
 
 /** An input that cannot be opened; the message says in plain words why and what to do. */
-export class InputError extends Error {}
+export class InputError extends Refusal {
+  constructor(message: string) {
+    super('input', message);
+  }
+}
 
 /** Processing that would falsify a guitar. */
 const UNWANTED = {

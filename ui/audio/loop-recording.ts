@@ -1,4 +1,5 @@
 import { roundTripSignal } from '../../engine/analysis/round-trip.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import {
   type FromRoundTrip,
   ROUND_TRIP_PROCESSOR,
@@ -35,7 +36,10 @@ export async function recordLoop(context: AudioContext, input: AudioNode): Promi
   try {
     return await new Promise((resolve, reject) => {
       node.port.onmessage = ({ data }: MessageEvent<FromRoundTrip>) => resolve(data.recorded);
-      timer = window.setTimeout(() => reject(new Error('The audio thread gave no recording.')), MOST_MS);
+      timer = window.setTimeout(
+        () => reject(new Refusal('input', 'the audio thread gave no recording')),
+        MOST_MS,
+      );
     });
   } finally {
     clearTimeout(timer);

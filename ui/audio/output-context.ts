@@ -1,10 +1,15 @@
+import { Refusal } from '../../engine/input/refusal.ts';
 import { LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 
 /** What is asked for where the output device runs at a rate that is too low; the browser resamples then. */
 const USUAL_RATE_HZ = 48_000;
 
 /** A context that cannot be had; the message is fit for the screen. */
-export class OutputError extends Error {}
+export class OutputError extends Refusal {
+  constructor(message: string) {
+    super('output', message);
+  }
+}
 
 /** A context at a rate that the bench can play at. */
 export interface OutputContext {

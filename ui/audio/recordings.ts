@@ -1,10 +1,10 @@
-import { RecordingError } from '../../engine/audio/recording.ts';
 import { firstChannelAt } from '../../engine/audio/recording-file.ts';
 import {
   LONGEST_SOUND_SECONDS,
   MOST_COMPRESSED_BYTES,
   MOST_RECORDING_BYTES,
 } from '../../engine/input/limits.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { oneLine, quoted } from '../../engine/input/shown-text.ts';
 import list from '../../presets/recordings/recordings.json';
 import { besidePage } from '../slices.ts';
@@ -41,9 +41,9 @@ export interface LoadedSound {
 }
 
 /** A file that holds no sound that can be played; the message is one line, fit for the screen. */
-export class SoundError extends Error {
+export class SoundError extends Refusal {
   constructor(message: string) {
-    super(oneLine(message));
+    super('source', oneLine(message));
   }
 }
 
@@ -118,7 +118,7 @@ async function decoded(bytes: Uint8Array, rateHz: number, name: string): Promise
     const { samples, warnings } = await besidePage(firstChannelAt(bytes, rateHz));
     return withPeak(Float32Array.from(samples), name, warnings);
   } catch (error) {
-    if (error instanceof RecordingError) throw new SoundError(`${quoted(name)}: ${error.message}.`);
+    if (error instanceof Refusal) throw new SoundError(`${quoted(name)}: ${error.message}.`);
     throw error;
   }
 }

@@ -1,4 +1,5 @@
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import './part-figures.ts';
 import { html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
@@ -6,7 +7,6 @@ import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
-import { BuildError } from '../../engine/builds/build-error.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
@@ -16,7 +16,6 @@ import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
-import { isRefusal } from '../state/unsolvable.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
 import { stepSetting } from './part-steps.ts';
@@ -215,7 +214,7 @@ export class PartCard extends BenchElement {
       const rotation = matchedRotation(pair, name, match, kelvinOf(temperatureC));
       this.act({ type: 'turnKnob', slot, name, rotation, isAlone: true });
     } catch (error) {
-      if (!isRefusal(error)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       this.act({ type: 'refuse', ref: this.state.selected, slot, message: error.message });
     }
   }
@@ -261,7 +260,7 @@ export class PartCard extends BenchElement {
     try {
       this.#set(part, slot, parseSettingText(part, text, setting));
     } catch (error) {
-      if (!(error instanceof BuildError)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       this.act({ type: 'refuse', ref: part.ref, slot, message: error.message });
     }
   }

@@ -1,4 +1,5 @@
 import { type HeadphoneSensitivity, levelAtEarDb, weeklyDose } from '../../engine/analysis/exposure.ts';
+import { readJson } from '../../engine/input/json.ts';
 import { TONE_PEAK } from '../audio/calibration-tone.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
@@ -63,16 +64,12 @@ function levelOf(square: number, { sensitivity, toneV }: EarCalibration): number
 }
 
 function loadCalibration(): EarCalibration | undefined {
-  try {
-    const saved = JSON.parse(keptTexts.read(NAME) ?? 'null') as Partial<EarCalibration> | null;
-    const { sensitivity, toneV } = saved ?? {};
-    const isWhole =
-      typeof toneV === 'number' &&
-      toneV > 0 &&
-      Number.isFinite(sensitivity?.decibels) &&
-      (sensitivity?.per === 'volt' || (sensitivity?.per === 'milliwatt' && sensitivity.impedanceOhms > 0));
-    return isWhole ? (saved as EarCalibration) : undefined;
-  } catch {
-    return undefined;
-  }
+  const saved = readJson(keptTexts.read(NAME) ?? '') as Partial<EarCalibration> | null | undefined;
+  const { sensitivity, toneV } = saved ?? {};
+  const isWhole =
+    typeof toneV === 'number' &&
+    toneV > 0 &&
+    Number.isFinite(sensitivity?.decibels) &&
+    (sensitivity?.per === 'volt' || (sensitivity?.per === 'milliwatt' && sensitivity.impedanceOhms > 0));
+  return isWhole ? (saved as EarCalibration) : undefined;
 }

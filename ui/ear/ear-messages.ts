@@ -1,3 +1,4 @@
+import type { RefusalCode } from '../../engine/input/refusal.ts';
 import type { EarJob, EarResults } from './ear-jobs.ts';
 
 /** Every message between the page and a worker that renders. */
@@ -11,4 +12,4 @@ export type FromEarWorker =
   | { readonly id: number; readonly kind: 'progress'; readonly share: number }
   | { readonly id: number; readonly kind: 'result'; readonly result: EarResults[EarJob['kind']] }
   /** Why it cannot be done, in a sentence. */
-  | { readonly id: number; readonly kind: 'refused'; readonly message: string };
+  | { readonly id: number; readonly kind: 'refused'; readonly code: RefusalCode; readonly message: string };

@@ -1,9 +1,18 @@
+import { Refusal } from '../../engine/input/refusal.ts';
+import { oneLine } from '../../engine/input/shown-text.ts';
 import type { EarJob, EarResults } from './ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear-messages.ts';
 
 /** A render that was given up. */
 export class Cancelled extends Error {
   override readonly name = 'Cancelled';
+}
+
+/** What is said of a render that came to nothing, empty where it was given up. @throws A fault of the program. */
+export function renderProblem(error: unknown): string {
+  if (error instanceof Cancelled) return '';
+  if (error instanceof Refusal) return oneLine(error.message);
+  throw error;
 }
 
 interface Waiting {
@@ -34,7 +43,7 @@ export class EarPool {
   /**
    * Does a job as soon as a worker is free.
    *
-   * @throws Error with a sentence for the screen where it cannot be done; Cancelled where the pool was closed.
+   * @throws Refusal where it cannot be done; Cancelled where the pool was closed.
    */
   run<K extends EarJob['kind']>(
     job: Extract<EarJob, { readonly kind: K }>,
@@ -70,7 +79,7 @@ export class EarPool {
 
   #hire(): Hired {
     if (typeof Worker !== 'function')
-      throw new Error('This browser runs no workers, so nothing can be rendered here.');
+      throw new Refusal('worker', 'This browser runs no workers, so nothing can be rendered here.');
     const worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
     const entry: Hired = { worker, job: undefined };
     worker.addEventListener('message', ({ data }: MessageEvent<FromEarWorker>) => this.#take(entry, data));
@@ -97,12 +106,12 @@ export class EarPool {
     }
     entry.job = undefined;
     if (message.kind === 'result') job.resolve(message.result);
-    else job.reject(new Error(message.message));
+    else job.reject(new Refusal(message.code, message.message));
     this.#deal();
   }
 
   #fail(entry: Hired): void {
-    entry.job?.reject(new Error('The rendering failed. Reload the page.'));
+    entry.job?.reject(new Refusal('worker', 'The rendering failed. Reload the page.'));
     entry.job = undefined;
     this.#deal();
   }

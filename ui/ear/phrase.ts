@@ -1,3 +1,4 @@
+import { Refusal } from '../../engine/input/refusal.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { BenchState } from '../state/bench-state.ts';
 
@@ -10,7 +11,7 @@ export interface Phrase {
 /**
  * What plays now as a phrase: one round of the riff, or a recording, string or file as it is.
  *
- * @throws Error saying what to do where there are no notes to be had.
+ * @throws Refusal saying what to do where there are no notes to be had.
  */
 export async function readPhrase({ source, ear }: BenchState, session: AudioSession): Promise<Phrase> {
   if (source.kind === 'riff') {
@@ -21,9 +22,9 @@ export async function readPhrase({ source, ear }: BenchState, session: AudioSess
     }
   }
   if (source.kind === 'live')
-    throw new Error('A live input has no end: record a riff first, or choose a recording.');
+    throw new Refusal('source', 'A live input has no end: record a riff first, or choose a recording.');
   const sound = await session.readSource(source);
-  if (!sound) throw new Error('Nothing plays: choose a riff or a recording first.');
+  if (!sound) throw new Refusal('source', 'Nothing plays: choose a riff or a recording first.');
   return { inputV: Float64Array.from(sound.samples), sampleRateHz: sound.sampleRateHz };
 }
 

@@ -1,4 +1,5 @@
 import { encodeWav } from '../../engine/audio/wav.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import type { RiffBounds } from '../../worklets/bench-messages.ts';
 import { LONGEST_RIFF_SECONDS } from '../../worklets/riff-capture.ts';
 import { SEAM_SECONDS } from '../../worklets/riff-player.ts';
@@ -176,7 +177,8 @@ export class RiffDesk {
       const sound = await this.#session.readSource(source);
       if (sound) this.#add({ ...sound, name, clips: 0 });
     } catch (error) {
-      this.#refuse(error instanceof Error ? error.message : String(error));
+      if (!(error instanceof Refusal)) throw error;
+      this.#refuse(error.message);
     }
   }
 

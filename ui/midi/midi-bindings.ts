@@ -1,3 +1,4 @@
+import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
 /** What a controller can do: change between A and B, or turn a knob by its name. */
@@ -75,13 +76,9 @@ export function withBinding(bindings: MidiBindings, target: MidiTarget, control:
 const NAME = 'midi';
 
 export function loadBindings(): MidiBindings {
-  try {
-    const saved: unknown = JSON.parse(keptTexts.read(NAME) ?? '{}');
-    if (typeof saved !== 'object' || saved === null) return {};
-    return Object.fromEntries(Object.entries(saved).filter(([, control]) => isControl(control)));
-  } catch {
-    return {};
-  }
+  const saved = readJson(keptTexts.read(NAME) ?? '');
+  if (typeof saved !== 'object' || saved === null) return {};
+  return Object.fromEntries(Object.entries(saved).filter(([, control]) => isControl(control)));
 }
 
 export function saveBindings(bindings: MidiBindings): void {

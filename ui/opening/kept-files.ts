@@ -1,4 +1,5 @@
 import { encodeWav } from '../../engine/audio/wav.ts';
+import { readJson } from '../../engine/input/json.ts';
 import { databaseReason, readAll } from '../storage/database.ts';
 import { allKeptTexts } from '../storage/kept-texts.ts';
 
@@ -29,19 +30,11 @@ export async function keptFiles(): Promise<KeptFiles> {
 
 /** Both builds as build files, where they can be told apart. */
 function buildFiles(text: string | undefined): readonly KeptFile[] {
-  const saved = parsed(text);
+  const saved = readJson(text ?? '') as Record<string, unknown> | null | undefined;
   return (['a', 'b'] as const).flatMap((slot) => {
     const build = saved?.[slot];
     return typeof build === 'string' ? [textFile(`build-${slot.toUpperCase()}.build.json`, build)] : [];
   });
-}
-
-function parsed(text: string | undefined): Record<string, unknown> | undefined {
-  try {
-    return JSON.parse(text ?? 'null') ?? undefined;
-  } catch {
-    return undefined;
-  }
 }
 
 function textFile(name: string, text: string): KeptFile {

@@ -1,4 +1,4 @@
-import { deleteDatabase } from '../storage/database.ts';
+import { databaseReason, deleteDatabase } from '../storage/database.ts';
 import { forgetNotes, forgetTexts } from '../storage/kept-texts.ts';
 import { type KeptFile, keptFiles } from './kept-files.ts';
 import './rescue-page.css';
@@ -76,7 +76,6 @@ async function startAfresh(page: HTMLElement, withRiffs: boolean): Promise<void>
     if (withRiffs) await deleteDatabase();
     location.reload();
   } catch (error) {
-    const reason = error instanceof Error ? error.message : String(error);
-    page.querySelector('p')!.textContent = `Not everything could be removed: ${reason}.`;
+    page.querySelector('p')!.textContent = `Not everything could be removed: ${databaseReason(error)}.`;
   }
 }

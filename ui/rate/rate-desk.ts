@@ -226,7 +226,7 @@ export async function measureInWorker(trial: RateTrial): Promise<RateTrialResult
   if (!worker) return { kind: 'failed', because: 'this browser runs no workers' };
   return new Promise<RateTrialResult>((resolve) => {
     worker.onmessage = ({ data }: MessageEvent<RateTrialResult>) => resolve(data);
-    worker.onerror = () => resolve({ kind: 'failed', because: 'the worker that measures did not start' });
+    worker.onerror = () => resolve({ kind: 'failed', because: 'the worker that measures failed' });
     worker.postMessage(trial);
   }).finally(() => worker.terminate());
 }

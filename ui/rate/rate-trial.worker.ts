@@ -1,3 +1,4 @@
+import { Refusal } from '../../engine/input/refusal.ts';
 import { blocksPerTiming, measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
 
 /** Measures beside the page's and the audio thread: one trial a message, one result each. */
@@ -10,6 +11,7 @@ function resultOf(trial: RateTrial): RateTrialResult {
     const now = () => performance.now();
     return { kind: 'shares', shares: measureShares(trial, now, blocksPerTiming(now)) };
   } catch (error) {
-    return { kind: 'failed', because: error instanceof Error ? error.message : String(error) };
+    if (!(error instanceof Refusal)) throw error;
+    return { kind: 'failed', because: error.message };
   }
 }

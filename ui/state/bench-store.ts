@@ -2,10 +2,11 @@ import { aliasProblem } from '../../engine/builds/alias.ts';
 import { buildParts } from '../../engine/builds/build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, type Builds, reduce, withinRange } from './bench-state.ts';
 import { RestStates } from './rest-states.ts';
-import { isRefusal, type Unsolvable, unsolvable } from './unsolvable.ts';
+import { type Unsolvable, unsolvable } from './unsolvable.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
@@ -102,7 +103,7 @@ function canonicalAction(state: BenchState, action: Action): Action {
   try {
     return { ...action, setting: canonicalSetting(part, setting) };
   } catch (error) {
-    if (isRefusal(error)) return { type: 'refuse', ref, slot, message: error.message };
+    if (error instanceof Refusal) return { type: 'refuse', ref, slot, message: error.message };
     throw error;
   }
 }

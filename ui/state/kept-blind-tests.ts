@@ -1,3 +1,4 @@
+import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 import type { KeptBlindTest } from './ear-state.ts';
 
@@ -7,12 +8,8 @@ const MOST_KEPT = 50;
 
 /** What was kept, newest first; what is not whole is left out. */
 export function loadBlindTests(): readonly KeptBlindTest[] {
-  try {
-    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? '[]');
-    return Array.isArray(kept) ? kept.filter(isKeptTest) : [];
-  } catch {
-    return [];
-  }
+  const kept = readJson(keptTexts.read(NAME) ?? '');
+  return Array.isArray(kept) ? kept.filter(isKeptTest) : [];
 }
 
 /** Keeps the list, shortened; where the browser keeps nothing, it lasts for this visit. */

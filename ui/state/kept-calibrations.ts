@@ -1,3 +1,4 @@
+import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
 /** A gain position of the interface, and what its full scale was measured to be there. */
@@ -12,12 +13,8 @@ const NAME = 'calibrations';
 
 /** What was kept; what is not whole is left out. */
 export function loadCalibrations(): readonly KeptCalibration[] {
-  try {
-    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? '[]');
-    return Array.isArray(kept) ? kept.filter(isCalibration) : [];
-  } catch {
-    return [];
-  }
+  const kept = readJson(keptTexts.read(NAME) ?? '');
+  return Array.isArray(kept) ? kept.filter(isCalibration) : [];
 }
 
 /** Keeps the list; where the browser keeps nothing, it lasts for this visit. */

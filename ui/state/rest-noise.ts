@@ -1,9 +1,9 @@
 import { buildNoise, type NoiseInput } from '../../engine/analysis/build-noise.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { BenchState } from './bench-state.ts';
-import { isRefusal } from './unsolvable.ts';
 
 /** What the bench takes to be plugged into a build. */
 export const BENCH_NOISE_INPUT: NoiseInput = 'pickup';
@@ -29,7 +29,7 @@ function findNoise(build: Build, temperatureC: number, isBypassed: boolean): Noi
   try {
     return buildNoise(build, { input: BENCH_NOISE_INPUT, temperatureK: kelvinOf(temperatureC), isBypassed });
   } catch (error) {
-    if (isRefusal(error)) return undefined;
+    if (error instanceof Refusal) return undefined;
     throw error;
   }
 }

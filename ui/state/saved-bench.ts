@@ -1,4 +1,6 @@
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
+import { readJson } from '../../engine/input/json.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { allKeptTexts, keptTexts } from '../storage/kept-texts.ts';
 import type { BenchState, Builds } from './bench-state.ts';
 import { type KeptSettings, readSettings, settingsToKeep } from './kept-settings.ts';
@@ -28,13 +30,19 @@ export function loadBench(): SavedBench | undefined {
   const text = keptTexts.read(NAME);
   if (text === undefined) return undefined;
   try {
-    const saved: unknown = JSON.parse(text);
-    if (typeof saved !== 'object' || saved === null) throw new Error('it is no bench');
-    const { a, b } = saved as Record<string, unknown>;
-    if (typeof a !== 'string' || typeof b !== 'string') throw new Error('it has not two builds');
-    const builds = { a: withPresetStart(parseBuildFile(a)), b: withPresetStart(parseBuildFile(b)) };
-    return { kind: 'whole', builds, settings: readSettings(saved as Record<string, unknown>) };
+    return readBench(text);
   } catch (error) {
-    return { kind: 'broken', reason: error instanceof Error ? error.message : String(error), text };
+    if (!(error instanceof Refusal)) throw error;
+    return { kind: 'broken', reason: error.message, text };
   }
+}
+
+/** @throws Refusal saying what is broken. */
+function readBench(text: string): SavedBench {
+  const saved = readJson(text);
+  if (typeof saved !== 'object' || saved === null) throw new Refusal('storage', 'it is no bench');
+  const { a, b } = saved as Record<string, unknown>;
+  if (typeof a !== 'string' || typeof b !== 'string') throw new Refusal('storage', 'it has not two builds');
+  const builds = { a: withPresetStart(parseBuildFile(a)), b: withPresetStart(parseBuildFile(b)) };
+  return { kind: 'whole', builds, settings: readSettings(saved as Record<string, unknown>) };
 }

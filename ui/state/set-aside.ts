@@ -1,6 +1,7 @@
 import type { Build } from '../../engine/builds/build.ts';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
+import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
 /** What could not be put on the bench, offered as files until it is dismissed. */
@@ -34,12 +35,8 @@ export function setAsideBuilds(message: string, builds: readonly Build[]): SetAs
 
 /** What was set aside on an earlier visit and not dismissed. */
 export function loadSetAside(): SetAside | undefined {
-  try {
-    const kept: unknown = JSON.parse(keptTexts.read(NAME) ?? 'null');
-    return isSetAside(kept) ? kept : undefined;
-  } catch {
-    return undefined;
-  }
+  const kept = readJson(keptTexts.read(NAME) ?? '');
+  return isSetAside(kept) ? kept : undefined;
 }
 
 export function saveSetAside(setAside: SetAside | undefined): void {

@@ -1,6 +1,4 @@
-import { BuildError } from '../../engine/builds/build-error.ts';
-import { NetworkError } from '../../engine/solver/network-error.ts';
-import { OperatingPointError } from '../../engine/solver/operating-point.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { guitarAhead, type PlayedState, playedNetwork } from './played-network.ts';
 import { playedConditions, type RestStates } from './rest-states.ts';
@@ -31,12 +29,7 @@ function problemOf(state: PlayedState, slot: Slot, rests: RestStates): string | 
     rests.of(state.builds[slot], conditions, () => playedNetwork(state, slot));
     return undefined;
   } catch (error) {
-    if (isRefusal(error)) return error.message;
+    if (error instanceof Refusal) return error.message;
     throw error;
   }
-}
-
-/** Whether an error is a refusal whose message is fit for the screen. */
-export function isRefusal(error: unknown): error is Error {
-  return error instanceof BuildError || error instanceof NetworkError || error instanceof OperatingPointError;
 }

@@ -1,3 +1,5 @@
+import { Refusal } from '../../engine/input/refusal.ts';
+
 /** What of the bench is too large for a text. */
 const STORES = { riffs: 'id', speakers: 'id' } as const;
 export type StoreName = keyof typeof STORES;
@@ -7,7 +9,11 @@ const DATABASE = 'cliplead';
 const PATIENCE_MS = 5000;
 
 /** Something that could not be kept or read; the message says why, in words for the screen. */
-export class DatabaseError extends Error {}
+export class DatabaseError extends Refusal {
+  constructor(message: string) {
+    super('storage', message);
+  }
+}
 
 /** Everything in a store, in the order of its keys. @throws DatabaseError. */
 export async function readAll(store: StoreName): Promise<readonly unknown[]> {
@@ -83,9 +89,9 @@ function answered<T extends IDBDatabase | undefined>(
       clearTimeout(patience);
       reject(reason);
     };
-    const patience = setTimeout(() => giveUp(new Error('it does not answer')), PATIENCE_MS);
+    const patience = setTimeout(() => giveUp(new DatabaseError('it does not answer')), PATIENCE_MS);
     request.onupgradeneeded = () => upgrade(request.result as IDBDatabase);
-    request.onblocked = () => giveUp(new Error('another tab has it open'));
+    request.onblocked = () => giveUp(new DatabaseError('another tab has it open'));
     request.onerror = () => giveUp(request.error);
     request.onsuccess = () => {
       clearTimeout(patience);
@@ -104,24 +110,33 @@ function written(transaction: IDBTransaction): Promise<void> {
   });
 }
 
-/** Why something was not kept or read, in words for the screen. @throws What is no DatabaseError. */
+/** Why something was not kept or read, in words for the screen. @throws What is no refusal. */
 export function databaseReason(error: unknown): string {
-  if (error instanceof DatabaseError) return error.message;
+  if (error instanceof Refusal) return error.message;
   throw error;
 }
 
 async function inWords<T>(task: () => Promise<T>): Promise<T> {
   try {
+    if (typeof indexedDB === 'undefined' || indexedDB === null) throw new DatabaseError(BLOCKED);
     return await task();
   } catch (error) {
-    throw new DatabaseError(reasonOf(error));
+    // A request that failed without a reason has null for it.
+    if (error instanceof DOMException || error === null) throw new DatabaseError(reasonOf(error));
+    throw error;
   }
 }
 
-function reasonOf(error: unknown): string {
-  const name = error instanceof DOMException ? error.name : '';
-  if (name === 'QuotaExceededError') return 'the browser’s storage is full';
-  if (name === 'SecurityError' || name === 'InvalidStateError' || typeof indexedDB === 'undefined')
-    return 'cookies or site data are blocked';
-  return error instanceof Error ? error.message : 'the browser’s database cannot be opened';
+const BLOCKED = 'cookies or site data are blocked';
+
+function reasonOf(error: DOMException | null): string {
+  switch (error?.name) {
+    case 'QuotaExceededError':
+      return 'the browser’s storage is full';
+    case 'SecurityError':
+    case 'InvalidStateError':
+      return BLOCKED;
+    default:
+      return error?.message || 'the browser’s database cannot be opened';
+  }
 }

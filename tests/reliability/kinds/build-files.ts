@@ -1,13 +1,12 @@
-import { BuildError } from '../../../engine/builds/build-error.ts';
 import { parseBuildFile, serialiseBuild } from '../../../engine/builds/build-file.ts';
 import { networkOf } from '../../../engine/builds/network-of-build.ts';
 import { presetNames, presetText } from '../../../engine/cli/preset-files.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../../engine/devices/physics.ts';
+import { Refusal } from '../../../engine/input/refusal.ts';
 
 import { pruneNetwork } from '../../../engine/network/prune.ts';
 import { checkNetwork } from '../../../engine/solver/network-check.ts';
-import { NetworkError } from '../../../engine/solver/network-error.ts';
-import { OperatingPointError, operatingPoint } from '../../../engine/solver/operating-point.ts';
+import { operatingPoint } from '../../../engine/solver/operating-point.ts';
 import { cpuSeconds } from '../cpu-time.ts';
 import { Dice } from '../dice.ts';
 import { damagedText, hostileText } from '../hostile-texts.ts';
@@ -33,12 +32,7 @@ export function tryBuildText(text: string): Verdict {
       operatingPoint(network);
       return undefined;
     } catch (error) {
-      if (
-        error instanceof BuildError ||
-        error instanceof NetworkError ||
-        error instanceof OperatingPointError
-      )
-        return refusalFault(error.message);
+      if (error instanceof Refusal) return refusalFault(error.message);
       throw error;
     }
   });

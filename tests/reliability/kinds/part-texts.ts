@@ -1,8 +1,8 @@
 import { candidatesFor } from '../../../engine/analysis/rank-candidates.ts';
 import { type Build, buildParts } from '../../../engine/builds/build.ts';
-import { BuildError } from '../../../engine/builds/build-error.ts';
 import { parseSettingText, settingText } from '../../../engine/builds/part-setting.ts';
 import { presetNames } from '../../../engine/cli/preset-files.ts';
+import { Refusal } from '../../../engine/input/refusal.ts';
 import { presetBuild } from '../../preset-build.ts';
 import { cpuSeconds } from '../cpu-time.ts';
 import { Dice } from '../dice.ts';
@@ -39,7 +39,7 @@ function refusalOf(read: () => unknown): string | undefined {
     read();
     return undefined;
   } catch (error) {
-    if (error instanceof BuildError) return refusalFault(error.message);
+    if (error instanceof Refusal) return refusalFault(error.message);
     throw error;
   }
 }

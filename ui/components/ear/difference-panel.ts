@@ -2,11 +2,10 @@ import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Comparison } from '../../../engine/analysis/comparison.ts';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
-import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
-import { Cancelled, EarPool } from '../../ear/ear-pool.ts';
+import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState, Builds } from '../../state/bench-state.ts';
 import { BenchElement } from '../bench-element.ts';
@@ -131,11 +130,11 @@ export class DifferencePanel extends BenchElement {
       });
       this.found = { builds, comparison };
     } catch (error) {
-      if (!(error instanceof Cancelled))
-        this.problem = oneLine(error instanceof Error ? error.message : String(error));
+      this.problem = renderProblem(error);
+    } finally {
+      pool.close();
+      this.isRunning = false;
     }
-    pool.close();
-    this.isRunning = false;
   }
 }
 

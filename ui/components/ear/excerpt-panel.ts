@@ -5,11 +5,10 @@ import { EXCERPT_OVERSAMPLING, excerptText } from '../../../engine/analysis/exce
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
-import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { offerDownload } from '../../ear/download.ts';
-import { Cancelled, EarPool } from '../../ear/ear-pool.ts';
+import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
@@ -160,11 +159,11 @@ export class ExcerptPanel extends BenchElement {
         name: hasTwo ? `${buildTitle(builds.a)} and ${buildTitle(builds.b)}` : buildTitle(builds[heard]),
       };
     } catch (error) {
-      if (!(error instanceof Cancelled))
-        this.problem = oneLine(error instanceof Error ? error.message : String(error));
+      this.problem = renderProblem(error);
+    } finally {
+      pool.close();
+      this.progress = undefined;
     }
-    pool.close();
-    this.progress = undefined;
   }
 
   /** What was rendered is kept where the picture fails. */

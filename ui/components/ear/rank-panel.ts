@@ -12,10 +12,9 @@ import {
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
-import { oneLine } from '../../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
-import { Cancelled } from '../../ear/ear-pool.ts';
+import { renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
@@ -272,10 +271,10 @@ export class RankPanel extends BenchElement {
         this.ranking = ranking;
       });
     } catch (error) {
-      if (!(error instanceof Cancelled))
-        this.problem = oneLine(error instanceof Error ? error.message : String(error));
+      this.problem = renderProblem(error);
+    } finally {
+      this.isRunning = false;
     }
-    this.isRunning = false;
   }
 }
 

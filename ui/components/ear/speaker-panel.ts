@@ -2,10 +2,11 @@ import { html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { bytesInMemory } from '../../../engine/audio/byte-source.ts';
-import { RecordingError, wholeChannel } from '../../../engine/audio/recording.ts';
+import { wholeChannel } from '../../../engine/audio/recording.ts';
 import { openRecording } from '../../../engine/audio/recording-file.ts';
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { MOST_IMPULSE_RESPONSE_BYTES } from '../../../engine/input/limits.ts';
+import { Refusal } from '../../../engine/input/refusal.ts';
 import { inLine, oneLine, quoted } from '../../../engine/input/shown-text.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
@@ -75,8 +76,8 @@ export class SpeakerPanel extends BenchElement {
   async load(file: File): Promise<void> {
     try {
       if (file.size > MOST_IMPULSE_RESPONSE_BYTES)
-        throw new RangeError('it is far too long for an impulse response');
-      const recording = openRecording(bytesInMemory(new Uint8Array(await file.arrayBuffer())));
+        throw new Refusal('recording', 'it is far too long for an impulse response');
+      const recording = openRecording(bytesInMemory(await bytesOf(file)));
       const samples = wholeChannel(recording, 0);
       const { sampleRateHz, warnings } = recording;
       // What cannot be used is told here, not where the sound is.
@@ -85,10 +86,18 @@ export class SpeakerPanel extends BenchElement {
       const name = inLine(file.name.replace(/\.[^.]*$/, ''), SHOWN_NAME_CHARACTERS);
       this.act({ type: 'speaker', speaker: { name, samples, sampleRateHz } });
     } catch (error) {
-      const isSaid = error instanceof RecordingError || error instanceof RangeError;
-      this.problem = oneLine(
-        `${quoted(file.name)} was not taken: ${isSaid ? error.message : 'it cannot be read'}.`,
-      );
+      if (!(error instanceof Refusal)) throw error;
+      this.problem = oneLine(`${quoted(file.name)} was not taken: ${error.message}.`);
     }
+  }
+}
+
+/** @throws Refusal for what cannot be read, as a folder or a file that is gone. */
+async function bytesOf(file: File): Promise<Uint8Array> {
+  try {
+    return new Uint8Array(await file.arrayBuffer());
+  } catch (error) {
+    if (error instanceof DOMException) throw new Refusal('file', 'it cannot be read');
+    throw error;
   }
 }

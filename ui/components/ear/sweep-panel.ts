@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { clockText } from '../../../engine/builds/swaps.ts';
+import { Refusal } from '../../../engine/input/refusal.ts';
 import { oneLine, quoted } from '../../../engine/input/shown-text.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
 import {
@@ -134,11 +135,12 @@ export class SweepPanel extends BenchElement {
     try {
       const range = { ...this.range, [which]: parseValue(text, subject.quantity) };
       if (!(range.from > 0 && range.from < range.to))
-        throw new RangeError(`${quoted(text)} leaves no way from low to high.`);
+        throw new Refusal('value', `${quoted(text)} leaves no way from low to high.`);
       this.range = range;
       this.problem = '';
     } catch (error) {
-      this.problem = oneLine(`${subject.ref}: ${error instanceof Error ? error.message : String(error)}`);
+      if (!(error instanceof Refusal)) throw error;
+      this.problem = oneLine(`${subject.ref}: ${error.message}`);
       this.requestUpdate();
     }
   }
