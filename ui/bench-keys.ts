@@ -8,11 +8,11 @@ import type { BenchStore } from './state/bench-store.ts';
 
 /** What the keyboard does on the bench, for the list that a key shows. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
-  ['Space', 'hear the other build: A or B'],
-  ['Enter', 'take what was typed and leave the field'],
-  ['E', 'pedal engaged, or bypassed at its own level'],
-  ['↑ ↓', 'step the chosen part of the build that is heard'],
-  ['← →', 'choose the part before or after'],
+  ['Space', 'switch between A and B'],
+  ['Enter', 'accept what was typed and leave the field'],
+  ['E', 'effect on or bypassed'],
+  ['↑ ↓', 'value or type of the chosen part, in the build that plays'],
+  ['← →', 'choose the previous or next part'],
   ['P', 'put the probe on the next net of the chosen part'],
   ['Esc', 'probe back to the output'],
   ['Ctrl Z, Ctrl Y', 'undo, redo'],

@@ -163,7 +163,7 @@ export const benchStyles = css`
   }
   footer {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) minmax(14rem, 18rem) minmax(0, 1fr);
+    grid-template-columns: minmax(0, 1fr) minmax(14rem, 23rem) minmax(0, 1fr);
     gap: var(--gap-6);
     padding: var(--gap-2) var(--gap-6);
     background: var(--sheet);

@@ -170,7 +170,7 @@ export class ClipleadBench extends LitElement {
         <div class="tools">
           <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
           <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
-          <button @click=${() => this.store.act({ type: 'exchange' })}>Exchange A and B</button>
+          <button @click=${() => this.store.act({ type: 'exchange' })}>Swap sides</button>
           <button @click=${() => this.midiPanel.open()} title="Foot switch and controllers">MIDI</button>
           <button @click=${() => this.keysList.open()} title="All keys (?)">Keys</button>
           <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>

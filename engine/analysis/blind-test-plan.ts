@@ -41,10 +41,10 @@ function planText(trials: number, least: number | undefined, power: BlindTestPla
   const chances = power
     .map(
       ({ rightShare, passes }) =>
-        `${percent(passes)} of those who are right ${percent(rightShare)} of the time`,
+        `${percent(passes)} of listeners who are right ${percent(rightShare)} of the time`,
     )
     .join(', ');
-  return `With ${trials} trials, ${least} right answers are needed. That is reached by ${chances}; the rest are missed although they hear something.`;
+  return `With ${trials} trials, ${least} right answers are needed. It is passed by ${chances}; the others fail although they hear something.`;
 }
 
 /** A probability for reading: two figures below a percent, none above ten. */

@@ -99,7 +99,7 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
     `B: ${buildTitle(subject.b)}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
     `Played: ${subject.source}`,
     `Finished: ${subject.finishedAt}`,
-    'Swapped from A to B:',
+    'A and B differ in:',
     ...(swaps.length > 0 ? swaps : ['  nothing that can be listed part by part']),
     '',
     ...sentences,

@@ -55,7 +55,7 @@ interface PassedLimit {
   readonly source: string;
 }
 
-const REMEDY = 'Use a lower supply or a type that bears more.';
+const REMEDY = 'Use a lower supply or a type with a higher limit.';
 /** How a source ends whose document was not at hand: see DatasheetPoint. */
 const FROM_MEMORY = /from memory$/;
 
@@ -74,7 +74,7 @@ function converterWarning(ref: string, type: string, volts: number): BuildWarnin
     return overLimit(ref, type, { volts, limitV: absoluteMaxSupplyV, limit, source });
   }
   if (volts <= maxSupplyV) return [];
-  const limit = `the ${maxSupplyV} V that it works up to`;
+  const limit = `its working limit of ${maxSupplyV} V`;
   return overLimit(ref, type, { volts, limitV: maxSupplyV, limit, source: sheet });
 }
 

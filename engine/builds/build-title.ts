@@ -4,7 +4,6 @@ import { settingText } from './part-setting.ts';
 /** How much of its swaps a title has room for; more of them are only counted. */
 const MOST_SWAPS = 3;
 const LONGEST_SWAPS = 44;
-const FIT_WORDS = { open: 'left out', bridged: 'bridged' } as const;
 
 /** A part, switch or bypass that is not as the build was when it started. */
 interface Change {
@@ -68,7 +67,7 @@ function changesSinceStart(build: Build): readonly Change[] {
 
 function partText({ parts }: Pick<StartingPoint, 'parts'>, ref: string): string {
   const setting = parts[ref] ?? {};
-  return setting.fit === undefined ? settingText(setting) : FIT_WORDS[setting.fit];
+  return settingText(setting);
 }
 
 /** Places that became alike stand together: "D1 to D3 OA91", "C3 100n". */

@@ -63,17 +63,17 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
   if (law !== undefined && (kind !== 'pot' || !POT_LAWS.includes(law))) {
     throw refuse(
       ref,
-      `${ref} cannot have the law ${quoted(law)}: a potentiometer has one of ${POT_LAWS.join(', ')}.`,
+      `${ref} cannot have the taper ${quoted(law)}: a potentiometer has one of ${POT_LAWS.join(', ')}.`,
     );
   }
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
     throw refuse(
       ref,
-      `${ref} cannot be ${quoted(fit)}: only a resistor, capacitor, inductor, diode or potentiometer can be open or bridged.`,
+      `${ref} cannot be ${quoted(fit)}: only a resistor, capacitor, inductor, diode or potentiometer can be left off the board (open) or jumpered (bridged).`,
     );
   }
   if (piggyback !== undefined && (!canBeUnfitted(kind) || kind === 'pot')) {
-    throw refuse(ref, `${ref} cannot carry a second part in parallel (${quoted(piggyback)}).`);
+    throw refuse(ref, `${ref} cannot have a second part in parallel (${quoted(piggyback)}).`);
   }
 }
 
@@ -113,9 +113,13 @@ function refuse(ref: string, message: string): BuildError {
   return new BuildError([{ path: `parts.${ref}`, message }]);
 }
 
-/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "4k7 // 47k", "open". */
+/** What a builder calls a part that is not there, and one that a wire stands for. */
+const FITS: readonly Fit[] = ['open', 'bridged'];
+export const FIT_WORDS: Readonly<Record<Fit, string>> = { open: 'not fitted', bridged: 'jumpered' };
+
+/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "4k7 // 47k", "not fitted". */
 export function settingText(setting: PartSetting): string {
-  if (setting.fit !== undefined) return setting.fit;
+  if (setting.fit !== undefined) return FIT_WORDS[setting.fit];
   const count = setting.count !== undefined ? `${setting.count}x ` : '';
   const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
   const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${setting.piggyback}` : '';
@@ -142,8 +146,8 @@ export function parseSettingText(
   }
   const trimmed = text.trim();
   const { fit: _, ...fitted } = current;
-  if (trimmed === 'open' || trimmed === 'bridged')
-    return canonicalSetting(part, { ...current, fit: trimmed satisfies Fit });
+  const fit = FITS.find((each) => trimmed === each || trimmed === FIT_WORDS[each]);
+  if (fit) return canonicalSetting(part, { ...current, fit });
   if (trimmed === 'fitted') return canonicalSetting(part, fitted);
   if (part.kind === 'pot') return canonicalSetting(part, parsePot(trimmed, current));
   const [first = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());

@@ -85,7 +85,7 @@ export function compareCommand(options: Options): void {
       `\n${options.out}: what is left of A when B is taken from it, ${difference.gainDb.toFixed(1)} dB louder than it is\n`,
     );
   }
-  process.stdout.write('\nSwapped from A to B\n');
+  process.stdout.write('\nA and B differ in\n');
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
 }
 
@@ -95,6 +95,6 @@ function harmonicRows(harmonics: readonly Harmonics[]): string[][] {
   return [
     ['', 'A', 'B'],
     ...a!.relativeDb.map((db, index) => [`H${index + 2}`, db.toFixed(1), b!.relativeDb[index]!.toFixed(1)]),
-    ['THD_F', percent(a!.distortionOfFundamental), percent(b!.distortionOfFundamental)],
+    ['THD', percent(a!.distortionOfFundamental), percent(b!.distortionOfFundamental)],
   ];
 }

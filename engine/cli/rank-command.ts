@@ -107,7 +107,7 @@ function printRanking(
   const [, usual] = HARMONICS_PEAKS_V;
   const played = ranked.filter((candidate) => !('problem' in candidate)) as readonly RankedCandidate[];
   printTable([
-    ['', 'spectrum', 'loudness', 'response', 'at', 'null', `H2`, 'H3', `THD_F`, 'clips from'],
+    ['', 'tone change', 'loudness', 'response', 'at', 'null', `H2`, 'H3', 'THD', 'clips from'],
     [
       text,
       '',
@@ -131,15 +131,15 @@ function printRanking(
       process.stdout.write(`${candidate.text} cannot be played: ${candidate.problem}\n`);
   }
   process.stdout.write(
-    `\nSpectrum: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
+    `\nTone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }
 
 function spreadRows({ low, high }: OwnSpread): string[][] {
   return [
-    ['  low end of its spread', ...differences(low)],
-    ['  high end of its spread', ...differences(high)],
+    ['  another piece, low', ...differences(low)],
+    ['  another piece, high', ...differences(high)],
   ];
 }
 

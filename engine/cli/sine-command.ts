@@ -43,7 +43,7 @@ function printReport(
   printTable([
     ['fundamental', `${fundamentalV.toPrecision(4)} V peak`],
     ...relativeDb.map((decibels, index) => [`H${index + 2}`, `${decibels.toFixed(1)} dB`]),
-    ['THD_F', `${(100 * distortionOfFundamental).toFixed(2)} %`],
+    ['THD', `${(100 * distortionOfFundamental).toFixed(2)} %`],
     ['clips from', clippingLevelText(clipping)],
   ]);
   process.stdout.write(`\n${CLIPPING_LEVEL_NOTE}\n`);

@@ -271,13 +271,13 @@ describe('the bench', () => {
     });
     await drawn();
     assert.isTrue(slider().disabled);
-    assert.include(slider().closest('label')?.textContent ?? '', 'bridged');
+    assert.include(slider().closest('label')?.textContent ?? '', 'jumpered');
   });
 
   it('refuses a temperature that no bench is at, and stays where it is', async () => {
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-300');
     assert.equal(bench.store.state.temperatureC, 27);
-    assert.match(alerts().join(), /-10 to 60 °C, not at "-300"/);
+    assert.match(alerts().join(), /"-300" °C is out of range. Choose -10 to 60 °C/);
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-5');
     assert.equal(bench.store.state.temperatureC, -5);
     assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
@@ -311,7 +311,7 @@ describe('the bench', () => {
     await typeAndDraw('5.5');
     assert.equal(bench.store.state.calibration.volts, 5.5);
     await typeAndDraw('-1');
-    assert.match(alerts().join(), /Full scale of the interface is a positive number/);
+    assert.match(alerts().join(), /“Interface clips at” needs a number/);
     assert.equal(field.value, '5.500', 'what was refused goes');
   });
 
@@ -390,12 +390,12 @@ describe('the bench', () => {
 
   it('says on the card which build the sheet shows, and offers to hear the other', async () => {
     const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
-    assert.include(saidOf('a'), 'on the sheet');
-    assert.include(saidOf('b'), 'not heard');
+    assert.include(saidOf('a'), 'shown and playing');
+    assert.include(saidOf('b'), 'not playing');
     within('part-card', '.slot.b .heard button').click();
     await drawn();
     assert.equal(bench.store.state.heard, 'b');
-    assert.include(saidOf('b'), 'on the sheet');
+    assert.include(saidOf('b'), 'shown and playing');
     bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:first-child')?.click();
     await drawn();
     assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED pair');

@@ -133,7 +133,7 @@ describe('a blind test', () => {
         'build-schematic, plots-panel, controls-panel, input-panel, switch-panel',
       ),
     );
-    await press('Give up, without a result');
+    await press('Stop and discard');
     assert.equal(bench.store.state.ear.blindResults.length, 0);
   });
 

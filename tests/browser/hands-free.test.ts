@@ -177,7 +177,7 @@ describe('both hands on the guitar', () => {
 
   for (const [component, label, text] of [
     ['build-bar', 'Title of build A', 'For Sunday'],
-    ['part-card', 'Name of D1 on my board', 'D7'],
+    ['part-card', 'D1: name on my board', 'D7'],
     ['controls-panel', 'Temperature of the bench, degrees Celsius', '20'],
   ] as const) {
     it(`leaves the field "${label}" with Enter too`, async () => {

@@ -91,7 +91,7 @@ describe('the live rate in the browser', () => {
     assert.equal(opened.session.circuitRateHz, rate.factor * sampleRateHz);
     const settings = await openSettings(opened);
     assert.include(settings.textContent, rateSentence(rate));
-    assert.include(settings.textContent, 'chosen by measuring: both builds');
+    assert.include(settings.textContent, 'automatic: both builds');
     const { violations } = await axe.run(settings.querySelector('dialog')!);
     assert.deepEqual(
       violations.map(({ id, nodes }) => [id, nodes.map(({ html }) => html)]),

@@ -187,7 +187,7 @@ describe('the plots', () => {
       ['response', /Gain from input to the output/, /Hz: A .* dB, B .* dB, B − A/],
       ['clipping', /input rising/, /in: A .* rising, .* falling; B/],
       ['waveform', /At the output/, /ms: input .*V, A .*V, B .*V/],
-      ['harmonics', /THD_F: A [\d.]+ %, B [\d.]+ %, relative to the fundamental/, /H1, 440 Hz: A 0.0 dB/],
+      ['harmonics', /THD: A [\d.]+ %, B [\d.]+ %, relative to the fundamental/, /H1, 440 Hz: A 0.0 dB/],
       ['levels', /runs out of swing/, /Input: 200 mV peak/],
     ] as const) {
       await show(kind);
@@ -258,7 +258,7 @@ describe('the plots', () => {
   });
 });
 
-it('a plain preset has its THD_F said alike by the page and by the command line’s function', async () => {
+it('a plain preset has its THD said alike by the page and by the command line’s function', async () => {
   const { harmonicsOf } = await import('../../engine/analysis/harmonics.ts');
   await openBench();
   await show('harmonics');

@@ -156,7 +156,7 @@ describe('the riff loop on the screen', () => {
     name.value = 'Half a bar';
     name.dispatchEvent(new Event('change', { bubbles: true }));
     const wave = panel().querySelector('riff-waveform')!.shadowRoot!;
-    const end = wave.querySelector<HTMLElement>('[aria-label="End of the round"]')!;
+    const end = wave.querySelector<HTMLElement>('[aria-label="End of the loop"]')!;
     end.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', shiftKey: true, bubbles: true }));
     // The end stands a seam of 5 ms before the last sample, and a long step is a tenth of a second.
     const { sampleRateHz, samples } = riffs()[0]!;
@@ -170,10 +170,10 @@ describe('the riff loop on the screen', () => {
     assert.deepEqual(kept[0]?.samples, samples);
   });
 
-  it('lets A and B take turns at every pass, in the sound and on the screen', async () => {
+  it('lets A and B take turns at every loop, in the sound and on the screen', async () => {
     await addPhrase();
     const everyPass = [...panel().querySelectorAll('label')].find(
-      (label) => label.textContent === 'every pass',
+      (label) => label.textContent === 'every loop',
     );
     everyPass?.querySelector('input')?.click();
     const heard = new Set([bench.store.state.heard]);

@@ -114,8 +114,10 @@ describe('a part in a line of text', () => {
     [r4, '4.7k', '4k7'],
     [r4, '4,7k', '4k7'],
     [r4, '10k // 47k', '10k // 47k'],
-    [r4, 'open', 'open'],
-    [r4, 'bridged', 'bridged'],
+    [r4, 'open', 'not fitted'],
+    [r4, 'not fitted', 'not fitted'],
+    [r4, 'bridged', 'jumpered'],
+    [r4, 'jumpered', 'jumpered'],
     [d2, '2x 1n4148', '2x 1N4148'],
     [d2, '3 × LED-red', '3x LED-red'],
     [vr2, '25k linear', '25k linear'],
@@ -125,7 +127,7 @@ describe('a part in a line of text', () => {
     expect(settingText(parseSettingText(part, text, plain.parts[part.ref]!))).toBe(expected);
   });
 
-  it('puts a left-out part back', () => {
+  it('fits a part again that was not fitted', () => {
     const open = parseSettingText(r4, 'open', { value: '4k7' });
     expect(parseSettingText(r4, 'fitted', open)).toEqual({ value: '4k7' });
   });

@@ -30,8 +30,8 @@ describe('the title of a build', () => {
     [{ D1: OA91, D2: OA91, D3: OA91 }, 'Plain build, D1 to D3 OA91'],
     [{ D1: OA91, D3: OA91 }, 'Plain build, D1 and D3 OA91'],
     [{ D1: OA91, C3: { value: '100n' } }, 'Plain build, C3 100n, D1 OA91'],
-    [{ C3: { value: '47n', fit: 'open' } }, 'Plain build, C3 left out'],
-    [{ R4: { value: '4k7', fit: 'bridged' } }, 'Plain build, R4 bridged'],
+    [{ C3: { value: '47n', fit: 'open' } }, 'Plain build, C3 not fitted'],
+    [{ R4: { value: '4k7', fit: 'bridged' } }, 'Plain build, R4 jumpered'],
     [{ D1: { type: '1N4148', count: 2 } }, 'Plain build, D1 2x 1N4148'],
     // The capacitors around, and the designators with two digits stand after the others.
     [{ C2: { value: '1n' }, C10: { value: '1n' } }, 'Plain build, C2 and C10 1n'],

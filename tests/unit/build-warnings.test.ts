@@ -14,7 +14,7 @@ const withParts = (parts: Readonly<Record<string, PartSetting>>): Build => ({
   ...clean,
   parts: { ...clean.parts, ...parts },
 });
-const REMEDY = 'Use a lower supply or a type that bears more.';
+const REMEDY = 'Use a lower supply or a type with a higher limit.';
 
 describe('warnings of a build', () => {
   it('are none for the presets', () => {
@@ -22,7 +22,7 @@ describe('warnings of a build', () => {
       expect(buildWarnings(presetBuild(name), NOMINAL_TEMPERATURE_K), name).toEqual([]);
   });
 
-  it('say by how much a converter is past what it works up to, where that is published, and what to do', () => {
+  it('say by how much a converter is past its working limit, where that is published, and what to do', () => {
     // Maxim 19-4667 rev 1: MAX1044 operates to 10.0 V; absolute maximum 10.5 V from memory.
     const at = (volts: string) =>
       buildWarnings(withParts({ V1: { value: volts }, U3: { type: 'MAX1044' } }), NOMINAL_TEMPERATURE_K);
@@ -30,7 +30,7 @@ describe('warnings of a build', () => {
     const [slightly] = at('10.3V');
     expect(slightly).toMatchObject({ ref: 'U3', source: 'Maxim 19-4667 rev 1' });
     expect(slightly!.message).toMatch(
-      /^U3 \(MAX1044\) sees 10\.\d V, 0\.\d V over the 10 V that it works up to \(Maxim 19-4667 rev 1\)\. Use a lower supply/,
+      /^U3 \(MAX1044\) sees 10\.\d V, 0\.\d V over its working limit of 10 V \(Maxim 19-4667 rev 1\)\. Use a lower supply/,
     );
     const [far] = at('12V');
     expect(far!.message).toMatch(

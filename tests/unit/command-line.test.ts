@@ -163,7 +163,7 @@ describe('the command line', () => {
     expect(limit?.ref).toBe('U1B');
     expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
     const printed = cliplead('sine', '--build', 'clean-plain').out;
-    expect(printed).toMatch(/THD_F +[\d.]+ %/);
+    expect(printed).toMatch(/THD +[\d.]+ %/);
     expect(printed).toMatch(/clips from +soft from the start\n\nClips from: input peak at 1 kHz/);
     for (const wrong of [
       ['--net', 'toned'],

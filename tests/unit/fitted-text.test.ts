@@ -1,7 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { fittedText } from '../../ui/components/schematic/fitted-text.ts';
 
-describe('a label on the sheet', () => {
+describe('a label on the schematic', () => {
+  it('says that a part is not fitted without being cut', () => {
+    // 8 characters are the room beside an upright part.
+    expect(fittedText('B not fitted', 8)).toMatchObject({ written: 'B unfitted' });
+  });
+
   it('is written as it is where it has room', () => {
     expect(fittedText('4k7', 8)).toEqual({ written: '4k7', share: 1 });
   });

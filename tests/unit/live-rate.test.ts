@@ -57,10 +57,10 @@ describe('the live rate that measured times lead to', () => {
     const said = (factor: LiveRate['factor'], shares: MeasuredShares) =>
       rateSentence({ factor, reason: { kind: 'measured', shares } });
     expect(said(16, { 16: { music: 0.412, noise: 0.78 } })).toBe(
-      '16×, chosen by measuring: both builds take 41 % of the time (78 % with noise) there.',
+      '16×, automatic: both builds take 41 % of the time (78 % with noise) there.',
     );
     expect(said(8, { 16: { music: 0.45, noise: 0.96 }, 8: { music: 0.23, noise: 0.49 } })).toBe(
-      '8×, chosen by measuring: both builds would take 45 % of the time (96 % with noise) at 16× and take 23 % of the time (49 % with noise) there.',
+      '8×, automatic: both builds would take 45 % of the time (96 % with noise) at 16× and take 23 % of the time (49 % with noise) there.',
     );
     expect(said(16, { 16: shareOf(0.43), 8: shareOf(0.34) })).not.toContain('34');
     expect(said(4, { 16: shareOf(3), 8: shareOf(1.9) })).toContain('would take 190 % of the time');

@@ -73,7 +73,7 @@ describe('a level match', () => {
   it('depends on the full scale of the interface only where what plays comes through that', () => {
     const louder: Action = { type: 'calibrate', calibration: { volts: 1, isMeasured: true } };
     expect(changeOf(changed(matched(), louder))).toBeUndefined();
-    expect(changeOf(changed(matched({ source: live }), louder))).toMatch(/full scale/);
+    expect(changeOf(changed(matched({ source: live }), louder))).toMatch(/interface clips/);
   });
 
   it('tells files and channels of the input apart', () => {

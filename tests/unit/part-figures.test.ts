@@ -213,7 +213,7 @@ describe('a swap in words and numbers', () => {
 
   it('says none where a bridged capacitor leaves no corner', () => {
     const [swap] = swapsWithFigures(plain, withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), warm);
-    expect(swapText(plain, swap!)).toBe('C3 47n to bridged: bass corner of the gain stage 720 Hz to none');
+    expect(swapText(plain, swap!)).toBe('C3 47n to jumpered: bass corner of the gain stage 720 Hz to none');
   });
 });
 
@@ -222,6 +222,7 @@ describe('a quantity for reading', () => {
     [720.48, 'Hz', '720 Hz'],
     [3386.3, 'Hz', '3.39 kHz'],
     [999.96, 'Hz', '1 kHz'],
+    [0.677, 'Hz', '0.68 Hz'],
     [0.00041, 'A', '410 µA'],
     [337_748, 'Ω', '338 kΩ'],
     [-3.01, 'dB', '−3.0 dB'],

@@ -98,7 +98,7 @@ describe('what is soldered at a part', () => {
       ['resistor', { type: '1N4148' }, /X1 needs a value/],
       ['resistor', { value: '1k', type: '1N4148' }, /has a value, not a type/],
       ['resistor', { value: '1k', count: 2 }, /cannot be 2 in series/],
-      ['resistor', { value: '1k', law: 'linear' }, /cannot have the law "linear"/],
+      ['resistor', { value: '1k', law: 'linear' }, /cannot have the taper "linear"/],
       ['diode', { value: '1k' }, /X1 needs a type/],
       ['diode', { type: '1N4148', value: '1k' }, /has a type, not a value/],
       ['diode', { type: '1N4148', count: 1.5 }, /cannot be 1\.5/],

@@ -42,10 +42,12 @@ describe('a sweep', () => {
     expect(values).toEqual(['3k9', '4k7', '5k6']);
   });
 
-  it('puts a part that was left out back for its sweep', () => {
+  it('fits a part again that was not fitted, for its sweep and at its end', () => {
     const open = { ...plain, parts: { ...plain.parts, R4: { value: '4k7', fit: 'open' } as const } };
     const action = sweepAction({ ...bench, builds: { a: open, b: open } }, part, 1000);
     expect(action).toMatchObject({ setting: { value: '1k' } });
     expect(action).not.toHaveProperty('setting.fit');
+    for (const next of neighbours({ ...bench, builds: { a: open, b: open } }, part))
+      expect(next).not.toHaveProperty('setting.fit');
   });
 });

@@ -69,7 +69,7 @@ describe('the candidates for a part', () => {
   });
 
   it('are a list as it is typed', () => {
-    expect(texts('D1', '1N34A, 2x 1N4148, open')).toEqual(['1N34A', '2x 1N4148', 'open']);
+    expect(texts('D1', '1N34A, 2x 1N4148, open')).toEqual(['1N34A', '2x 1N4148', 'not fitted']);
     expect(texts('VR2', 'linear, 25k, 25k audio-15')).toHaveLength(3);
   });
 
@@ -255,6 +255,6 @@ describe('ranking', () => {
     const present = measurePresent(there);
     const candidates = candidatesFor(PLAIN, 'R5', 'open, 22k');
     const ranked = inOrder(candidates.map((candidate) => rankCandidate(there, present, candidate)));
-    expect(ranked[1]).toMatchObject({ text: 'open', problem: expect.stringMatching(/no DC path/) });
+    expect(ranked[1]).toMatchObject({ text: 'not fitted', problem: expect.stringMatching(/no DC path/) });
   });
 });

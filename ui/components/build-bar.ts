@@ -41,7 +41,7 @@ export class BuildBar extends BenchElement {
         <input class="title" type="text" aria-label="Title of build ${letter}" title=${notes} .value=${typed(buildTitle(this.build))}
           maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
-          <summary>Change<span class="visually-hidden"> build ${letter}</span></summary>
+          <summary>Load or save<span class="visually-hidden"> build ${letter}</span></summary>
           ${this.#renderMenu(slot)}
         </details>
         <p class="soft small" title=${notes}>${notes}</p>

@@ -69,7 +69,7 @@ export class CalibrationGuide extends BenchElement {
     const volts = isLive ? fullScaleVolts(this.meterVolts, returned) : undefined;
     return html`
       <dialog aria-labelledby="calibration" @close=${this.#onClose}>
-        <h3 id="calibration">What is full scale of the interface?</h3>
+        <h3 id="calibration">At how many volts does the interface clip?</h3>
         <ol>
           <li>Take the headphones off your ears and unplug them. Set the interface’s input gain where you play, and connect
             an output of the interface to a multimeter on AC volts.</li>
@@ -85,7 +85,7 @@ export class CalibrationGuide extends BenchElement {
               @input=${(event: Event) => (this.position = controlValue(event))} /></label></li>
         </ol>
         <div class="row end">
-          <span>${volts === undefined ? 'Not measured yet.' : html`Full scale is <strong class="figures">${volts.toFixed(3)} V</strong> peak.`}</span>
+          <span>${volts === undefined ? 'Not measured yet.' : html`It clips at <strong class="figures">${volts.toFixed(3)} V</strong> peak.`}</span>
           <button @click=${() => this.dialog.close()}>Cancel</button>
           <button ?disabled=${volts === undefined || this.position.trim() === ''} @click=${() => this.#keep(volts)}>Keep</button>
         </div>

@@ -4,6 +4,7 @@ import { live } from 'lit/directives/live.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import type { Build, Fit } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/build-file.ts';
+import { FIT_WORDS } from '../../engine/builds/part-setting.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
 import { isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
@@ -197,7 +198,7 @@ export class ControlsPanel extends BenchElement {
       this.act({ type: 'temperature', celsius });
       return;
     }
-    const message = `The bench can be at ${lowest} to ${highest} °C, not at "${field.value}".`;
+    const message = `"${field.value}" °C is out of range. Choose ${lowest} to ${highest} °C.`;
     this.act({ type: 'refuse', ref: '', slot: undefined, message });
     field.value = String(this.state.temperatureC);
   }
@@ -224,7 +225,7 @@ export class ControlsPanel extends BenchElement {
         <input type="range" min="0" max="1" step="0.01" ?disabled=${fit !== undefined} .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
-        <output class="figures small">${fit ?? position}</output>
+        <output class="figures small">${fit ? FIT_WORDS[fit] : position}</output>
       </label>
     `;
   }
@@ -284,6 +285,6 @@ export class ControlsPanel extends BenchElement {
 
 function unityText({ rotation, headroomDb }: Unity): string {
   return rotation === undefined
-    ? `quieter than the bypass by ${(-headroomDb).toFixed(1)} dB even at full`
+    ? `${(-headroomDb).toFixed(1)} dB quieter than the bypass even at full`
     : `as loud as the bypass at ${clockText(rotation)}`;
 }

@@ -15,8 +15,7 @@ import { typed } from './typed.ts';
 /** Bottom and top of the level meter, dB of 1 V. */
 const METER_RANGE_DB = [-60, 12] as const;
 
-const RECORDED_VOLTS =
-  'Taken to peak at 0.3 V, as a single-coil pickup would; may carry an amplifier’s colour.';
+const RECORDED_VOLTS = 'Scaled to 0.3 V peak, like a single-coil. May include an amplifier.';
 
 /** What plays, how loud it comes in, and what its volts stand on. */
 @customElement('input-panel')
@@ -174,20 +173,20 @@ export class InputPanel extends BenchElement {
           type: 'refuse',
           ref: '',
           slot: undefined,
-          message: 'Full scale of the interface is a positive number of volts.',
+          message: '“Interface clips at” needs a number of volts between 0 and 1000.',
         });
     };
     // Full scale as peak volts; dBu is the level of the sine that reaches it.
     const dbu = voltsToDbu(volts / Math.SQRT2);
     return html`
       <div class="row small">
-        <label>Full scale of the interface
+        <label>Interface clips at
           <input type="number" step="any" min="0" .value=${typed(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
         <label>or <input type="number" step="any" .value=${typed(dbu.toFixed(1))}
           @change=${(event: Event) => set(Math.SQRT2 * dbuToVolts(Number(controlValue(event))))} /> dBu</label>
         <button @click=${() => this.act({ type: 'guideCalibration' })}>Measure…</button>
         ${this.#renderKept()}
-        ${isMeasured ? nothing : html`<strong class="problem" title="Volts are assumed: enter what the interface’s manual gives as maximum input level">uncalibrated, assumed</strong>`}
+        ${isMeasured ? nothing : html`<strong class="problem" title="Enter the maximum input level from the interface’s manual, or measure it">not calibrated: volts are a guess</strong>`}
       </div>
     `;
   }

@@ -97,11 +97,11 @@ export class NoisePanel extends BenchElement {
   override render() {
     return html`
       <header>
-        <h2>Noise with nothing played</h2>
+        <h2>Hiss at rest</h2>
         <label class="small" title="Added at each build's output, as loud as it would be from the pedal. It does not change while a note clips.">
           <input type="checkbox" .checked=${live(this.state.hearsNoise)}
             @change=${(event: Event) => this.act({ type: 'hearNoise', isHeard: (event.target as HTMLInputElement).checked })} />
-          Hear the builds’ noise</label>
+          Play the builds’ hiss</label>
       </header>
       <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
       <p class="small">${this.#difference()}</p>

@@ -108,7 +108,7 @@ export class OutputPanel extends BenchElement {
         <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">
           <input type="checkbox" .checked=${live(hasStandIn)}
             @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
-          speaker stand-in</label>
+          speaker filter</label>
       </div>
       <div class="facts">
         <div>
@@ -126,20 +126,20 @@ export class OutputPanel extends BenchElement {
     const { baseMs, outputMs, engineMs } = latency;
     const pathMs = measuredPathMs(this.audio);
     if (pathMs !== undefined)
-      return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + engine ${engineMs.toFixed(1)}</span>`;
+      return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + circuit ${engineMs.toFixed(1)}</span>`;
     const total = baseMs + (outputMs ?? 0) + engineMs;
-    const output = outputMs === undefined ? '' : ` + output ${outputMs.toFixed(1)}`;
-    const parts = `base ${baseMs.toFixed(1)}${output} + engine ${engineMs.toFixed(1)}`;
-    const own = `What ${outputMs === undefined ? 'output and interface take' : 'the interface takes'} is known only by measuring, under Sound…`;
+    const left = outputMs === undefined ? 'output and interface' : 'interface';
+    const parts = `browser ${(baseMs + (outputMs ?? 0)).toFixed(1)} + circuit ${engineMs.toFixed(1)}`;
+    const own = 'Measure the whole delay with a cable, under Sound…';
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>${outputMs === undefined ? '+ output ' : ''}+ interface</span>`;
+      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>${left} not included</span>`;
   }
 
   #loadText() {
     const { isRunning, sampleRateHz, rate } = this.audio;
     // Telemetry stands still while a blind test runs, and so would the load.
     if (!isRunning || this.state.ear.blindTest) return '';
-    return html`${this.#timeText()}, <span class="detail">${sampleRateHz} Hz solved </span><span
+    return html`${this.#timeText()}, <span class="detail">${sampleRateHz} Hz, oversampling </span><span
       title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
   }
 

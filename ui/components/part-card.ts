@@ -28,13 +28,13 @@ import { valueRange } from './value-range.ts';
 
 const FITS = [
   ['fitted', undefined],
-  ['left out', 'open'],
-  ['bridged', 'bridged'],
+  ['not fitted', 'open'],
+  ['jumpered', 'bridged'],
 ] as const;
 const MATCHES = [
   ['position', 'same position'],
-  ['track', 'same track ratio'],
-  ['sound', 'nearest sound'],
+  ['track', 'same resistance ratio'],
+  ['sound', 'closest sound'],
 ] as const;
 
 /** The selected part: what it does, and what A and B have there, to be changed. */
@@ -65,8 +65,8 @@ export class PartCard extends BenchElement {
       <div class="slots">
         ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
-      <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ in this alone sound alike here.</p>
-      <p class="keys small soft">↑ and ↓ step what ${LETTER[heard]} has there, ← and → choose a part; in the list of parts the other way round.</p>
+      <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ only in this sound the same here.</p>
+      <p class="keys small soft">↑ ↓ change the value or type in ${LETTER[heard]}, ← → choose a part. In the list of parts, ↑ ↓ choose and ← → change.</p>
     `;
   }
 
@@ -74,9 +74,9 @@ export class PartCard extends BenchElement {
   #renderAlias({ ref }: BuildPart) {
     const { builds, heard } = this.state;
     const alias = builds[heard].aliases?.[ref] ?? '';
-    return html`<label class="alias small soft">on my board
+    return html`<label class="alias small soft">name on my board
       <input class="figures" type="text" maxlength="8" autocomplete="off" spellcheck="false" placeholder=${ref}
-        aria-label="Name of ${ref} on my board" .value=${typed(alias)}
+        aria-label="${ref}: name on my board" .value=${typed(alias)}
         @change=${(event: Event) => this.act({ type: 'alias', ref, alias: controlValue(event) })} /></label>`;
   }
 
@@ -97,7 +97,7 @@ export class PartCard extends BenchElement {
   }
 
   #renderSeries(series: PreferredSeries) {
-    return html`<label class="small soft">steps of
+    return html`<label class="small soft">step by
       <select class="series" @change=${(event: Event) => this.act({ type: 'series', series: controlValue(event) as PreferredSeries })}>
         ${SERIES_OFFERED.map((each) => html`<option .selected=${live(each === series)}>${each}</option>`)}
       </select></label>`;
@@ -131,9 +131,9 @@ export class PartCard extends BenchElement {
   /** Sheet and ears follow one build: a change of the other is neither drawn nor heard until that is. */
   #renderHeard(slot: Slot) {
     const letter = html`<span class="letter ${slot}">${LETTER[slot]}</span>`;
-    if (slot === this.state.heard) return html`<p class="heard small soft">${letter} on the sheet</p>`;
-    return html`<p class="heard small soft">${letter} not heard
-      <button @click=${() => this.act({ type: 'hear', slot })} title="And show it on the sheet">Hear ${LETTER[slot]}</button></p>`;
+    if (slot === this.state.heard) return html`<p class="heard small soft">${letter} shown and playing</p>`;
+    return html`<p class="heard small soft">${letter} not playing
+      <button @click=${() => this.act({ type: 'hear', slot })} title="And show it on the schematic">Hear ${LETTER[slot]}</button></p>`;
   }
 
   #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {
@@ -180,7 +180,7 @@ export class PartCard extends BenchElement {
   }
 
   #renderLaw(part: BuildPart, slot: Slot, setting: PartSetting) {
-    return html`<label class="field"><span class="small soft">law</span>
+    return html`<label class="field"><span class="small soft">taper</span>
       <select @change=${(event: Event) => this.#set(part, slot, { ...setting, law: controlValue(event) as PotLaw })}>
         ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
       </select></label>
@@ -201,8 +201,8 @@ export class PartCard extends BenchElement {
     const model = builds[other];
     if (!knob || !isSameCircuit(model.circuit, builds[slot].circuit)) return nothing;
     if (settingText(model.parts[ref] ?? {}) === settingText(setting)) return nothing;
-    return html`<div class="matches" role="group" aria-label="Turn ${knob.name} of ${LETTER[slot]} as in ${LETTER[other]}">
-      <span class="small soft">turn as in ${LETTER[other]}</span>
+    return html`<div class="matches" role="group" aria-label="Set ${knob.name} of ${LETTER[slot]} to that of ${LETTER[other]}">
+      <span class="small soft">set the knob to ${LETTER[other]}’s:</span>
       ${MATCHES.map(([match, title]) => html`<button @click=${() => this.#match(slot, knob.name, match)}>${title}</button>`)}
     </div>`;
   }
@@ -243,9 +243,9 @@ export class PartCard extends BenchElement {
       if (text === '') this.#set(part, slot, single);
       else this.#read(part, slot, setting, `${settingText(single)} // ${text}`);
     };
-    return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">in parallel</span>
+    return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">piggyback</span>
       <input class="figures" type="text" autocomplete="off" spellcheck="false" placeholder="none"
-        aria-label="Second part in parallel with ${part.ref} in ${LETTER[slot]}" .value=${typed(piggyback ?? '')}
+        aria-label="Piggyback part of ${part.ref} in ${LETTER[slot]}" .value=${typed(piggyback ?? '')}
         @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
   }
 

@@ -102,15 +102,15 @@ export class PartFigures extends BenchElement {
     const unit = figureUnit(figure);
     const isMoved = !Object.is(before, after);
     return html`<div><dt>${name}</dt>
-      <dd class="figures">${quantityText(after, unit)}${figureCondition(figure, this.temperatureK)}${isMoved ? html` <span class="soft">was ${quantityText(before, unit)}</span>` : nothing}</dd></div>`;
+      <dd class="figures">${quantityText(after, unit)}${figureCondition(figure, this.temperatureK)}${isMoved ? html` <span class="soft">(starting part: ${quantityText(before, unit)})</span>` : nothing}</dd></div>`;
   }
 
   #renderWanted(figure: PartFigure) {
     const { ref } = this.chosen;
     return html`
-      <label class="wanted"><span class="soft">wanted</span>
+      <label class="wanted"><span class="soft">aim for</span>
         <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(this.#valueIn(this.build, figure), figureUnit(figure))}
-          aria-label="Wanted ${figure.name} for ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
+          aria-label="Aim for: ${figure.name}, ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
           @change=${(event: Event) => this.#seek(figure, controlValue(event))} /></label>
       ${
         this.offers === undefined

@@ -10,7 +10,7 @@ export function potCurve(law: PotLaw, rotation: number) {
   const path = Array.from({ length: POINTS + 1 }, (_, index) => place(index / POINTS)).join(' ');
   const [x, y] = place(rotation).split(',');
   return svg`<svg class="law" viewBox="-6 -6 112 112" role="img"
-      aria-label="Law ${potTitle(law)}: at ${Math.round(rotation * 100)} % of the turn ${Math.round(trackFraction(law, rotation) * 100)} % of the track">
+      aria-label="Taper ${potTitle(law)}: at ${Math.round(rotation * 100)} % of the turn ${Math.round(trackFraction(law, rotation) * 100)} % of the track">
     <path class="frame" d="M0 0V100H100" /><path class="grid" d="M0 50H100M50 0V100" />
     <polyline points=${path} /><circle cx=${x!} cy=${y!} r="5" /></svg>`;
 }

@@ -11,7 +11,7 @@ import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
-  ['measured', 'Measured'],
+  ['measured', 'automatic'],
   ...[...LIVE_FACTORS].reverse().map((factor) => [factor, `${factor}×`] as const),
 ];
 
@@ -88,7 +88,7 @@ export class SoundSettings extends BenchElement {
       <p class="small">The circuits are solved at a multiple of the sound card’s rate. The higher it is, the closer the
         solution; each doubling takes twice the time.</p>
       <div class="row">
-        <label class="row">Solved at
+        <label class="row">Oversampling
           <select @change=${(event: Event) => this.act({ type: 'rate', choice: choiceOf(controlValue(event)) })}>
             ${CHOICES.map(([choice, title]) => html`<option value=${choice} .selected=${live(choice === rateChoice)}>${title}</option>`)}
           </select></label>

@@ -56,7 +56,7 @@ export class SwapList extends BenchElement {
     const { a, b } = this.state.builds;
     const swaps = swapsWithFigures(a, b, kelvinOf(this.state.temperatureC));
     return html`
-      <h2>Swapped from A to B</h2>
+      <h2>A and B differ in</h2>
       ${
         !isSameCircuit(a.circuit, b.circuit)
           ? html`<p class="soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
@@ -74,9 +74,9 @@ export class SwapList extends BenchElement {
         <span class="ref figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
         <span class="words">${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
           ${swap.moved ? html`<span class="moved small soft">${movedText(swap.moved)}</span>` : nothing}</span>
-        <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>only this</button>
-        <button title="Make B have what A has" aria-label="undo in B: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>undo in B</button>
-        <button title="Make A have what B has" aria-label="take into A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>take into A</button>
+        <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>hear only this</button>
+        <button title="Make B have what A has" aria-label="back to A’s: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>back to A’s</button>
+        <button title="Make A have what B has" aria-label="copy to A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>copy to A</button>
       </li>
     `;
   }

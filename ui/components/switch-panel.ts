@@ -108,9 +108,9 @@ export class SwitchPanel extends BenchElement {
         <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
-          title="Measures the loudness of both while it plays, over whole rounds, and turns the louder one down">Match levels</button>
+          title="Measures the loudness of both while it plays, over whole loops, and turns the louder one down">Match levels</button>
         <label class="option" title="Levels are matched anew all the time. That hides touch and compression: a build that squeezes is lifted.">
-          <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />follow live</label>
+          <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
       <p class="small soft"><span class="keys">Space switches. </span><span role="status">${this.#matchText(match)}</span></p>
     `;

@@ -241,7 +241,8 @@ export function whyNoBlindTest(state: BenchState): string | undefined {
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
   if (isBypassed) return 'Switch the bypass off.';
   if (probe !== undefined) return 'Put the probe back on the output: that is where levels are matched.';
-  if (match.isFollowing) return 'Switch “follow live” off: levels that move give builds away.';
+  if (match.isFollowing)
+    return 'Switch “keep matching while I play” off: a moving level tells which build plays.';
   if (match.isMeasuring) return 'Wait until levels are matched.';
   if (!match.sound) return 'Match levels first.';
   const change = soundChange(match.sound, soundAhead(state));

@@ -79,7 +79,7 @@ export function sweepAction({ builds }: BenchState, subject: SweepSubject, value
 export function neighbours({ builds, series }: BenchState, subject: SweepSubject): readonly Action[] {
   if (subject.kind === 'knob') return [];
   const { slot, ref, quantity } = subject;
-  const setting = builds[slot].parts[ref] ?? {};
+  const { fit: _, ...setting } = builds[slot].parts[ref] ?? {};
   if (setting.value === undefined) return [];
   const now = parseValue(setting.value, quantity);
   const nearest = nearestPreferred(now, series);

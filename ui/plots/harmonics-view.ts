@@ -10,7 +10,7 @@ const ORDERS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
 export function harmonicsView({ sine, place, hz, peakV }: Known): PlotView {
   const a = columnOf(sine.a?.harmonics);
   const b = columnOf(sine.b?.harmonics);
-  const total = `THD_F: A ${percent(sine.a?.harmonics)}, B ${percent(sine.b?.harmonics)}`;
+  const total = `THD: A ${percent(sine.a?.harmonics)}, B ${percent(sine.b?.harmonics)}`;
   return {
     shape: 'harmonics',
     title: `Harmonics, ${voltsText(peakV)} peak at ${hertzText(hz)}`,

@@ -46,7 +46,7 @@ export function responseView({ response, place }: Known): PlotView {
     readout: (index) => {
       const hz = RESPONSE_HZ[index] ?? 0;
       const standIn = standInResponseDb(hz, STAND_IN_RATE_HZ);
-      return `${hertzText(hz)}: A ${decibels(a[index])}, B ${decibels(b[index])}, B − A ${decibels(difference[index])} (stand-in ${decibels(standIn)})`;
+      return `${hertzText(hz)}: A ${decibels(a[index])}, B ${decibels(b[index])}, B − A ${decibels(difference[index])} (speaker filter ${decibels(standIn)})`;
     },
   };
 }

@@ -82,7 +82,7 @@ export function rateSentence({ factor, reason }: LiveRate): string {
     case 'failed':
       return `${factor}×: it could not be measured (${reason.because}).`;
     case 'measured':
-      return `${factor}×, chosen by measuring: ${sharesText(factor, reason.shares)}.`;
+      return `${factor}×, automatic: ${sharesText(factor, reason.shares)}.`;
   }
 }
 
@@ -93,7 +93,7 @@ export function rateWord({ reason }: LiveRate): string {
     chosen: 'by hand',
     brokeUp: 'stepped down',
     failed: 'not measured',
-    measured: 'by measuring',
+    measured: 'automatic',
   };
   return words[reason.kind];
 }

@@ -29,7 +29,8 @@ export function soundChange(before: MatchedSound, now: MatchedSound): string | u
     return 'a build has changed';
   if (!isSameSource(before.source, now.source)) return 'the input has changed';
   if (!isSameText(before.round, now.round)) return 'the riff has other ends';
-  if (before.fullScaleVolts !== now.fullScaleVolts) return 'full scale of the interface has changed';
+  if (before.fullScaleVolts !== now.fullScaleVolts)
+    return 'the volts at which the interface clips have changed';
   if (!isSameText(before.instrument, now.instrument)) return 'pickup and cable have changed';
   if (before.temperatureC !== now.temperatureC) return 'the temperature has changed';
   if (before.speaker !== now.speaker) return 'the speaker has changed';

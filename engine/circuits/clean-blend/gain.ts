@@ -12,7 +12,7 @@ export const gainStage = stage({
     VR4: pot('50k', 'linear', {
       at: [13, 13],
       turn: 90,
-      role: 'Bass: how much low end is clipped. Bridged, all of it; left out, the least.',
+      role: 'Bass: how much low end is clipped. Jumpered: all of it; not fitted: the least.',
     }),
     R3: resistor('22k', {
       at: [18, 11],

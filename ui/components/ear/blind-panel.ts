@@ -19,8 +19,8 @@ import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
 const KINDS: readonly (readonly [kind: BlindTestKind, title: string])[] = [
-  ['abx', 'is there a difference'],
-  ['preference', 'which is better'],
+  ['abx', 'Can I hear it?'],
+  ['preference', 'Which do I prefer?'],
 ];
 const ANSWER_WORDS: Readonly<Record<BlindAnswer, string>> = {
   a: 'X is A',
@@ -94,8 +94,8 @@ export class BlindPanel extends BenchElement {
       ${why === undefined ? nothing : html`<p class="small">${why}</p>`}
       <p class="soft small">${
         blindKind === 'abx'
-          ? `A, B and X are equally loud; X is one of the two, tossed anew for each trial, and you say which. ${blindTestPlan(blindTrials).text}`
-          : 'A and B under the names 1 and 2, tossed anew for each trial, equally loud; you say which you like better. It does not show that they differ: that takes the other test.'
+          ? `A, B and X are equally loud; X is one of the two, picked at random for each trial; you say which. ${blindTestPlan(blindTrials).text}`
+          : 'A and B are called 1 and 2, picked at random for each trial, equally loud; you say which you prefer. This does not show that they differ: the other test does.'
       }</p>
     `;
   }
@@ -113,12 +113,12 @@ export class BlindPanel extends BenchElement {
         )}
       </div>
       <p class="soft small">Keys ${buttons.map((button) => button.toUpperCase()).join(', ')}, or space and foot switch for the next. Every change is the same short fade
-        to silence and back. Meters, plots and schematic stay away until the end.</p>
+        to silence and back. Meters, plots and schematic are hidden until the end.</p>
       <div class="row answers">
         ${answers.map((answer) => html`<button @click=${() => this.#do({ do: 'answerBlind', answer })}>${ANSWER_WORDS[answer]}</button>`)}
       </div>
       ${notice === undefined ? nothing : html`<p class="problem small" role="alert">${notice}</p>`}
-      <div class="row small"><button @click=${() => this.#do({ do: 'stopBlindTest' })}>Give up, without a result</button></div>
+      <div class="row small"><button @click=${() => this.#do({ do: 'stopBlindTest' })}>Stop and discard</button></div>
     `;
   }
 

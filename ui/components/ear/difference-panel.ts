@@ -57,7 +57,7 @@ export class DifferencePanel extends BenchElement {
     const { builds } = this.state;
     const isStale = this.found && (this.found.builds.a !== builds.a || this.found.builds.b !== builds.b);
     return html`
-      <h2>How different at all</h2>
+      <h2>How different?</h2>
       ${this.#renderLive()}
       <div class="row">
         <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
@@ -93,9 +93,9 @@ export class DifferencePanel extends BenchElement {
     const louder = loudnessDifferenceDb >= 0 ? 'A' : 'B';
     return html`
       <p>${louder} is louder by <span class="figures">${Math.abs(loudnessDifferenceDb).toFixed(1)} dB</span>. After best gain (B
-        ${db(found.gainDb)}) and alignment (${found.delaySamples.toFixed(2)} samples), what is left of A lies at
-        <span class="figures">${db(found.depthDb)}</span>${found.isInverted ? ', B turned upside down' : ''}.</p>
-      <table><thead><tr><th scope="col">octave</th><th scope="col">B − A after gain</th><th scope="col">left over</th></tr></thead>
+        ${db(found.gainDb)}) and alignment (${found.delaySamples.toFixed(2)} samples), what remains of A is
+        <span class="figures">${db(found.depthDb)}</span>${found.isInverted ? ', with B inverted' : ''}.</p>
+      <table><thead><tr><th scope="col">octave</th><th scope="col">B − A after gain</th><th scope="col">remains</th></tr></thead>
         <tbody>${bands
           .filter(({ aDb }) => Number.isFinite(aDb))
           .map(

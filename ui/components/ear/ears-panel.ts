@@ -77,7 +77,7 @@ export class EarsPanel extends BenchElement {
         <input id="volts" type="number" min="0" step="0.001" aria-label="RMS volts with the tone" /> V RMS</label>
       <div class="row small">
         <button aria-pressed=${this.isPlaying} @click=${this.#playTone}>${this.isPlaying ? 'Stop the tone' : 'Play the tone'}</button>
-        <button @click=${this.#take}>Take these</button>
+        <button @click=${this.#take}>Use these values</button>
       </div>
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
     `;

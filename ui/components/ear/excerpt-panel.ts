@@ -73,31 +73,31 @@ export class ExcerptPanel extends BenchElement {
     const isRunning = this.progress !== undefined;
     return html`
       <h2>Excerpt</h2>
-      <p class="soft small">A rendering to show: what plays through ${this.hasTwo ? 'A and B in turn, equally loud' : LETTER[heard]}, at offline
-        quality, with a text of what is heard when and a picture.</p>
+      <p class="soft small">A recording to share: what plays through ${this.hasTwo ? 'A and B in turn, equally loud' : LETTER[heard]}, at offline
+        quality, with a text (what is heard when) and a picture.</p>
       <div class="row small">
         <label class="option"><input type="checkbox" ?disabled=${isRunning} .checked=${live(this.hasTwo)}
           @change=${(event: Event) => {
             this.hasTwo = (event.target as HTMLInputElement).checked;
           }} /> A and B in turn</label>
-        <label>rounds <input class="rounds" type="number" min=${this.#leastRounds} max="20" .value=${typed(String(this.#playedRounds))}
+        <label>loops <input class="rounds" type="number" min=${this.#leastRounds} max="20" .value=${typed(String(this.#playedRounds))}
           @change=${(event: Event) => {
             this.rounds = Math.min(20, Math.max(1, Math.round(Number(controlValue(event)) || 1)));
             this.requestUpdate();
           }} /></label>
         ${
           this.hasTwo
-            ? html`<label>change <select aria-label="A and B change" @change=${(event: Event) => {
+            ? html`<label>switch A/B <select aria-label="Switch A/B" @change=${(event: Event) => {
                 this.turnSeconds = TURNS[Number(controlValue(event))];
-              }}>${TURNS.map((seconds, index) => html`<option value=${index} .selected=${live(seconds === this.turnSeconds)}>${seconds === undefined ? 'every round' : `every ${seconds} s`}</option>`)}</select></label>`
+              }}>${TURNS.map((seconds, index) => html`<option value=${index} .selected=${live(seconds === this.turnSeconds)}>${seconds === undefined ? 'every loop' : `every ${seconds} s`}</option>`)}</select></label>`
             : nothing
         }
       </div>
       <div class="row">
         ${
           isRunning
-            ? html`<progress aria-label="Rendering" max="1" value=${this.progress ?? 0}></progress><button @click=${() => this.#pool?.close()}>Cancel</button>`
-            : html`<button @click=${() => void this.#render()}>Render</button>`
+            ? html`<progress aria-label="Making the excerpt" max="1" value=${this.progress ?? 0}></progress><button @click=${() => this.#pool?.close()}>Cancel</button>`
+            : html`<button @click=${() => void this.#render()}>Make excerpt</button>`
         }
       </div>
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}

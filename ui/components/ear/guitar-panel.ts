@@ -47,11 +47,11 @@ export class GuitarPanel extends BenchElement {
       <h2>Pickup and cable</h2>
       <label class="option"><input type="checkbox" .checked=${live(guitar.isOn)}
         @change=${(event: Event) => this.act({ type: 'guitar', guitar: { ...guitar, isOn: (event.target as HTMLInputElement).checked } })} />
-        ${isLive ? 'Correct for the interface’s input' : 'A guitar ahead of the pedal'}</label>
+        ${isLive ? 'Correct for the interface’s input' : 'Add pickup and cable'}</label>
       <p class="soft small">${
         isLive
-          ? 'The interface loads a pickup with 1 MΩ, the pedal with less. The live sound is bent to what the pedal’s input would have had. That holds for a guitar plugged straight into the interface whose pickup, controls and cable are as below, and for nothing in between.'
-          : 'For a recording that was taken through a buffer or a low impedance, and for the string: coil, controls and cable stand ahead of the pedal’s input as parts, and the pedal loads them. A recording of a guitar that was plugged in directly has this in it already.'
+          ? 'The interface loads a pickup with 1 MΩ, the pedal with less. The live sound is corrected to what it would be at the pedal’s input. This is right for a guitar that is plugged straight into the interface and has the pickup, controls and cable set below.'
+          : 'For the plucked string, and for a recording made through a buffer: coil, controls and cable come before the pedal as parts, and the pedal loads them. A recording of a guitar that was plugged in directly already includes this.'
       }</p>
       <fieldset ?disabled=${!guitar.isOn}>
         <label class="field small"><span>pickup</span>

@@ -39,7 +39,7 @@ const percentText = (ratio: number) => (100 * ratio).toFixed(ratio < 0.1 ? 1 : 0
 const COLUMNS: readonly Column[] = [
   {
     id: 'spectrum',
-    title: 'spectrum',
+    title: 'tone change',
     unit: 'dB',
     of: ({ difference }) => difference.spectrumDb,
     text: ({ difference }) => difference.spectrumDb.toFixed(1),
@@ -175,7 +175,7 @@ export class RankPanel extends BenchElement {
     const { heard, builds, selected } = this.state;
     const now = settingText(builds[heard].parts[selected] ?? {});
     return html`
-      <h2>What else could be ${selected}</h2>
+      <h2>Candidates for ${selected}</h2>
       <p class="soft small">Every type of the catalogue, or values about the present one, in place of <span class="figures">${now}</span> in
         ${LETTER[heard]}, over the first seconds of what plays. Most different first.</p>
       <div class="row">
@@ -217,8 +217,8 @@ export class RankPanel extends BenchElement {
       </div>
       ${
         present
-          ? html`<p class="small soft">Own spread: ${present.ownSpread.spread.text}. ${present.ownSpread.spread.source}. Grey rows differ
-        no more than another piece of what is soldered there now.</p>`
+          ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${shownSource(present.ownSpread.spread.source)}). Grey rows
+        differ no more than another piece of the part that is soldered now.</p>`
           : nothing
       }
       <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
@@ -227,9 +227,9 @@ export class RankPanel extends BenchElement {
   }
 
   /** What another piece of the same type would change. */
-  #renderSpread({ build, ref, present }: Ranking, end: 'low' | 'high') {
+  #renderSpread({ present }: Ranking, end: 'low' | 'high') {
     const difference = present!.ownSpread[end];
-    return html`<tr class="within"><td>${settingText(build.parts[ref] ?? {})}, ${end} end</td>
+    return html`<tr class="within"><td>another piece, ${end}</td>
       ${COLUMNS.map(({ ofSpread }) => html`<td class="figures">${ofSpread?.(difference) ?? ''}</td>`)}<td></td></tr>`;
   }
 
@@ -277,6 +277,9 @@ export class RankPanel extends BenchElement {
     }
   }
 }
+
+/** What the catalogue calls common practice is, for a reader, an estimate. */
+const shownSource = (source: string) => source.replace('common practice, no source', 'our estimate');
 
 function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
   return 'problem' in candidate ? Number.NEGATIVE_INFINITY : Math.abs(column.of(candidate));

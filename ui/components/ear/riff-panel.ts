@@ -15,7 +15,7 @@ import { panelStyles } from './panel-styles.ts';
 
 const TURNS: readonly (readonly [turn: Turn, text: string])[] = [
   ['off', 'by hand'],
-  ['pass', 'every pass'],
+  ['pass', 'every loop'],
   [2, 'every 2 s'],
   [5, 'every 5 s'],
   [10, 'every 10 s'],
@@ -84,8 +84,8 @@ export class RiffPanel extends BenchElement {
     const playing = source.kind === 'riff' ? ear.riffs.find(({ id }) => id === source.id) : undefined;
     return html`
       <h2>Riff loop</h2>
-      <p class="soft small">A phrase, taken dry as it comes from the guitar, plays round and round into both builds: every
-        swap is heard on the same notes.</p>
+      <p class="soft small">A phrase, recorded dry as it comes from the guitar, plays in a loop into both builds: you hear every
+        swap on the same notes.</p>
       ${this.#renderCapture()}
       ${playing ? this.#renderRound(playing) : nothing}
       ${ear.riffs.length > 0 ? html`<ul class="riffs">${ear.riffs.map((riff) => this.#renderRiff(riff, riff === playing))}</ul>` : nothing}
@@ -116,9 +116,9 @@ export class RiffPanel extends BenchElement {
   #renderTempo(tempoBpm: number, hasCountIn: boolean) {
     return html`
       <label class="option small"><input type="checkbox" .checked=${live(hasCountIn)}
-        @change=${(event: Event) => this.act({ type: 'ear', change: { hasCountIn: (event.target as HTMLInputElement).checked } })} /> count in ${COUNT_IN_BEATS} at</label>
+        @change=${(event: Event) => this.act({ type: 'ear', change: { hasCountIn: (event.target as HTMLInputElement).checked } })} /> count-in ${COUNT_IN_BEATS} beats,</label>
       <label class="small"><input class="tempo" type="number" min="40" max="240" step="1" aria-label="Tempo, beats a minute" .value=${typed(String(tempoBpm))}
-        @change=${(event: Event) => this.#setTempo(Number(controlValue(event)))} /> a minute</label>`;
+        @change=${(event: Event) => this.#setTempo(Number(controlValue(event)))} /> bpm</label>`;
   }
 
   #setTempo(typed: number): void {
@@ -141,16 +141,16 @@ export class RiffPanel extends BenchElement {
     if (capture === 'counting')
       return `Start after ${COUNT_IN_BEATS}. To start now, press the space bar or a foot switch.`;
     if (capture === 'capturing')
-      return `Capturing, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s. The space bar ends it.`;
+      return `Recording, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s. The space bar ends it.`;
     return isLive ? '' : 'To record, choose a live instrument as the input below.';
   }
 
   #renderRound(riff: Riff) {
     return html`
       <riff-waveform .riff=${riff} .share=${this.telemetry.riffShare} .theme=${this.theme}></riff-waveform>
-      <p class="small soft">Round of <span class="figures">${riffSeconds(riff).toFixed(2)} s</span>, pass
+      <p class="small soft">Loop of <span class="figures">${riffSeconds(riff).toFixed(2)} s</span>, number
         <span class="figures">${this.telemetry.riffPasses + 1}</span>. Drag its ends, or move them with the arrow keys.
-        ${riff.clips > 0 ? html`<strong class="problem">The interface clipped ${riff.clips}× while it was captured.</strong>` : nothing}</p>
+        ${riff.clips > 0 ? html`<strong class="problem">The interface clipped ${riff.clips}× while it was recorded.</strong>` : nothing}</p>
     `;
   }
 
@@ -160,7 +160,7 @@ export class RiffPanel extends BenchElement {
       <button aria-pressed=${isPlaying} aria-label="Play ${name}" @click=${() => this.#do({ do: 'playRiff', id })}>Play</button>
       <input type="text" aria-label="Name of the riff" .value=${typed(name)} @change=${(event: Event) => this.#rename(id, controlValue(event))} />
       <span class="figures small">${riffSeconds(riff).toFixed(1)} s</span>
-      <button class="small" aria-label="Save ${name} as WAV" title="The dry round; a sample of 1 is 1 V" @click=${() => this.#do({ do: 'saveRiff', id })}>WAV</button>
+      <button class="small" aria-label="Save ${name} as WAV" title="The dry loop; a sample of 1 is 1 V" @click=${() => this.#do({ do: 'saveRiff', id })}>WAV</button>
       <button class="small" aria-label="Remove ${name}" @click=${() => this.#do({ do: 'removeRiff', id })}>Remove</button>
     </li>`;
   }
@@ -175,7 +175,7 @@ export class RiffPanel extends BenchElement {
     const { turn } = this.state.ear;
     return html`
       <fieldset>
-        <legend class="small">A and B change</legend>
+        <legend class="small">Switch A/B</legend>
         <div class="segments">
           ${TURNS.map(
             ([each, text]) => html`<label><input type="radio" name="turn" .checked=${live(each === turn)}

@@ -107,7 +107,7 @@ export class RiffWaveform extends BenchElement {
     const seconds = (frame / this.riff.sampleRateHz).toFixed(2);
     const longest = (this.riff.samples.length / this.riff.sampleRateHz).toFixed(2);
     return html`<span class="handle ${handle}" style="left:${left}" role="slider" tabindex="0"
-      aria-label=${handle === 'start' ? 'Start of the round' : 'End of the round'}
+      aria-label=${handle === 'start' ? 'Start of the loop' : 'End of the loop'}
       aria-valuemin="0" aria-valuemax=${longest} aria-valuenow=${seconds} aria-valuetext="${seconds} seconds"
       @pointerdown=${(event: PointerEvent) => this.#hold(handle, event)}
       @keydown=${(event: KeyboardEvent) => this.#step(handle, event)}></span>`;

@@ -34,8 +34,8 @@ export class SpeakerPanel extends BenchElement {
       ['own', speaker?.name ?? 'own file…'],
     ] as const;
     return html`
-      <h2>Speaker stand-in</h2>
-      <div class="segments" role="radiogroup" aria-label="Speaker stand-in">
+      <h2>Speaker filter</h2>
+      <div class="segments" role="radiogroup" aria-label="Speaker filter">
         ${options.map(
           ([value, text]) =>
             html`<label><input type="radio" name="speaker" value=${value} .checked=${live(value === chosen)} @change=${this.#choose} />${text}</label>`,

@@ -163,7 +163,7 @@ export class BuildSchematic extends BenchElement {
     const isGround = net === GROUND_NET;
     const probe = () => this.act({ type: 'probe', net: isProbed ? undefined : net });
     return svg`<g class="net ${isProbed ? 'probed' : ''} ${isGround ? 'ground' : ''}" data-net=${net} @click=${isGround ? nothing : probe}>
-      <title>${isGround ? 'ground' : `${net}: click to hear and see it`}</title>${drawn}</g>`;
+      <title>${isGround ? 'ground' : `${net}: probe here`}</title>${drawn}</g>`;
   }
 
   #renderPart(circuit: Circuit, drawing: StageDrawing, part: PlacedPart) {

@@ -8,14 +8,17 @@ export interface FittedText {
 }
 
 /**
- * A label in the room that the drawing keeps for it: a value with another in parallel is longer than that. First the
- * spaces about `//` and after `2x` go, then the letters become smaller, and only then is the end cut.
+ * A label in the room that the drawing keeps for it: a value with another in parallel is longer than that. First it is
+ * written shorter (without the spaces around `//` and after `2x`), then with smaller letters, and only then is it cut.
  *
  * @param room Characters of the usual size.
  */
 export function fittedText(text: string, room: number): FittedText {
   if (text.length <= room) return { written: text, share: 1 };
-  const tight = text.replaceAll(' // ', '//').replace(/(\d)x /, '$1x');
+  const tight = text
+    .replaceAll(' // ', '//')
+    .replace(/(\d)x /, '$1x')
+    .replace('not fitted', 'unfitted');
   const share = Math.min(1, Math.max(SMALLEST_SHARE, room / tight.length));
   const most = Math.floor(room / share + 1e-9);
   return { written: tight.length > most ? `${tight.slice(0, most - 1)}…` : tight, share };
