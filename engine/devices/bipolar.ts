@@ -25,7 +25,7 @@ export interface BjtData {
   readonly forwardBeta: number;
   readonly reverseBeta: number;
   readonly earlyV: number;
-  /** Energy gap; that of silicon where nothing is said. */
+  /** Energy gap; silicon by default. */
   readonly energyGapEv?: number;
 }
 
@@ -33,7 +33,7 @@ export interface Bjt extends PrimitiveBase {
   readonly kind: 'npn' | 'pnp';
   readonly nodes: readonly [collector: NodeName, base: NodeName, emitter: NodeName];
   readonly data: BjtData;
-  /** Base resistance, ohms: a source of noise only, since the equations above have none. */
+  /** Base resistance, ohms; used for noise only, the equations above have none. */
   readonly noiseBaseOhms?: number;
 }
 
@@ -80,7 +80,7 @@ function bipolar(polarity: 1 | -1): DeviceModel<Bjt> {
       [BASE, EMITTER],
     ],
     carriesOneCurrent: () => false,
-    // A collector is a current source.
+    // A collector is nearly a current source.
     conductanceBoundS: (_, terminal) => (terminal === COLLECTOR ? 0 : DEVICE_CONDUCTANCE_S),
     atTemperature: (transistor, temperatureK) => ({
       ...transistor,
@@ -147,7 +147,7 @@ function noiseSources(
 ): readonly DeviceNoise[] {
   const [vC, vB, vE] = volts as [number, number, number];
   const opposed = (v: number) => opposedCurrents(data.saturationCurrentA, polarity * v, temperatureK);
-  // What crosses the base from the emitter and from the collector.
+  // Currents that cross the base from the emitter and from the collector.
   const transported = opposed(vB - vE) + opposed(vB - vC) - 2 * data.saturationCurrentA;
   const collectorA = transported * (1 - (polarity * (vB - vC)) / data.earlyV);
   const [[emitterByBE, emitterByBC], [collectorByBE, collectorByBC]] = slopes as [

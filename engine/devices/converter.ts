@@ -4,8 +4,8 @@ import { thermalNoise } from './noise.ts';
 import type { PrimitiveBase } from './origin.ts';
 
 /**
- * Charge-pump converter, averaged over its cycle: an ideal transformer for direct current behind its output
- * resistance. What it delivers it draws `ratio` times from its supply.
+ * Charge-pump converter, averaged over its cycle: an ideal DC transformer with an output resistance. It draws
+ * `ratio` times its output current from its supply.
  *
  *   i = (ratio·v_supply − v_out)/R        into `out` flows i, out of `supply` ratio·i
  */
@@ -26,7 +26,7 @@ type ConverterWords = {
 
 const [SUPPLY, OUT] = [0, 1];
 
-/** Linear: the solver has its equation as a branch with a ratio, of which a resistor is the one with ratio 1. */
+/** Linear: the solver treats it as a branch with a ratio; a resistor is such a branch with ratio 1. */
 export const CONVERTER: DeviceModel<Converter> = {
   parameters: ['outputOhms'],
   numbersOf: ({ outputOhms }) => [outputOhms],
@@ -37,7 +37,7 @@ export const CONVERTER: DeviceModel<Converter> = {
   // Its drift is far below that of a junction.
   atTemperature: (converter) => converter,
   netlistWords: ({ ratio, outputOhms }): ConverterWords => ({ ratio, outputOhms }),
-  // Ripple is left out.
+  // Ripple is not modelled.
   noiseSources: ({ ratio, outputOhms }, { temperatureK }) => [
     thermalNoise(outputOhms, temperatureK, [
       [SUPPLY, -ratio / outputOhms],

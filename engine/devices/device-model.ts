@@ -2,65 +2,65 @@ import type { Formula } from './formula.ts';
 import type { NodeName } from './node.ts';
 import type { PrimitiveBase } from './origin.ts';
 
-/** A device as it stands in a network. */
+/** A device in a network. */
 export interface DevicePrimitive extends PrimitiveBase {
   readonly kind: string;
   readonly nodes: readonly NodeName[];
 }
 
-/** Conductance across every diode junction, so that no node between junctions floats, S. */
+/** Conductance across every diode junction, S, so that no node between junctions floats. */
 export const JUNCTION_MIN_S = 1e-12;
-/** Conductance that a device is taken to show a supply at most, S: 2.6 mA through a junction. */
+/** Largest conductance that a device is assumed to have towards a supply, S: that of a junction at 2.6 mA. */
 export const DEVICE_CONDUCTANCE_S = 0.1;
 
-/** Two terminals of a device, by their places among its nodes. */
+/** Two terminals of a device, by their index in its nodes. */
 export type TerminalPair = readonly [plus: number, minus: number];
 
 /**
- * One kind of device, written once, in a file of its own: the solver, the netlist, the temperature and the noise of a
- * network know of it what stands here.
+ * One kind of device, in a file of its own. The solver, the netlist, temperature and noise take everything that
+ * they need to know of a device from here.
  */
 export interface DeviceModel<P extends DevicePrimitive = DevicePrimitive> {
-  /** Names of its numbers, by which its equations call them. */
+  /** Names of its parameters, as its equations use them. */
   readonly parameters: readonly string[];
   /** Their values, in that order. */
   readonly numbersOf: (primitive: P, temperatureK: number) => readonly number[];
-  /** What beside its kind and nodes decides the structure of the equations, as text; '' for nothing. */
+  /** Text for what else, beside kind and nodes, decides the structure of the equations; usually ''. */
   readonly structureOf: (primitive: P) => string;
   /** Pairs of terminals between which direct current can flow. */
   readonly dcPaths: readonly TerminalPair[];
-  /** Whether one current flows through it from end to end, so that it can be left out where one end is open. */
+  /** Whether the same current flows in at one end and out at the other, so that it can be removed where one end is open. */
   readonly carriesOneCurrent: (primitive: P) => boolean;
-  /** Conductance that it can show one of its nodes at most, S. */
+  /** Largest conductance that it can have at one of its nodes, S. */
   readonly conductanceBoundS: (primitive: P, terminal: number) => number;
-  /** The same with its data, which are given at 27 °C, at another temperature. */
+  /** The same device with its data, given at 27 °C, moved to another temperature. */
   readonly atTemperature: (primitive: P, temperatureK: number) => P;
-  /** Its numbers in the words of the netlist, in SI units. */
+  /** Its numbers as the netlist names them, in SI units. */
   readonly netlistWords: (primitive: P) => Readonly<Record<string, unknown>>;
-  /** Its sources of noise at rest. */
+  /** Its noise sources at the operating point. */
   readonly noiseSources: (primitive: P, rest: DeviceRest) => readonly DeviceNoise[];
-  /** Pairs of terminals, a current through each of which depends on the voltages across all; none of a linear device. */
+  /** Pairs of terminals. The current through each depends on the voltages across all of them; a linear device has none. */
   readonly ports: readonly TerminalPair[];
   /** Present where there are ports. */
   readonly equations?: PortEquations;
 }
 
-/** Currents of a device's ports as formulas of the voltages across them, and what Newton's method has to know of it. */
+/** Currents of a device's ports as formulas of the voltages across them, and what Newton's method needs. */
 export interface PortEquations {
   /**
-   * Of each port, A, from plus to minus; an op-amp's is its output voltage after a step, for which it also reads inputs of
-   * its own. @param v Voltages across the ports.
+   * Current of each port, A, from plus to minus. For an op-amp it is the output voltage after a step, which
+   * also reads other inputs. @param v Voltages across the ports.
    */
   readonly currents: (v: readonly Formula[]) => readonly Formula[];
-  /** Of each port, how far a step of Newton's method may go, V. @param v Before it. @param step As it was found. */
+  /** The step of each port that Newton's method may take, V. @param v Voltages before it. @param step As Newton's method found it. */
   readonly limitedSteps: (v: readonly Formula[], step: readonly Formula[]) => readonly Formula[];
-  /** What else is computed of it in every sample. */
+  /** Other formulas that are computed in every sample. */
   readonly others?: readonly Formula[];
-  /** Exponential junctions, of which the rest state limits the steps. */
+  /** Exponential junctions; the search for the operating point limits their steps. */
   readonly junctions: readonly JunctionPlace[];
-  /** What a device of one port has in series with it and beside it. */
+  /** Series resistance and parallel capacitance of a device of one port. */
   readonly series?: SeriesPlace;
-  /** Whether it conducts so suddenly that a block with it, where the signal passes, takes two steps a sample. */
+  /** Whether it begins to conduct so suddenly that its block, if it is in the signal path, takes two steps a sample. */
   readonly hasEdges: boolean;
 }
 
@@ -79,22 +79,22 @@ export interface SeriesPlace {
   readonly ohms: string;
   /** Name of the capacitance across both, F. */
   readonly farads: string;
-  /** A voltage of the port near that which stands across both, from which Newton's method finds it. */
+  /** A first guess of the port's voltage from the voltage across port and resistance; Newton's method starts there. */
   readonly start: (v: Formula) => Formula;
 }
 
-/** A device at its rest state. */
+/** A device at its operating point. */
 export interface DeviceRest {
   readonly temperatureK: number;
   /** Of its terminals, V. */
   readonly volts: readonly number[];
   /** Of its ports, A. */
   readonly currents: readonly number[];
-  /** ∂ of each port's current by the voltage across each, S. */
+  /** Derivative of each port's current by the voltage across each port, S. */
   readonly slopes: readonly (readonly number[])[];
 }
 
-/** The physical kind of a source of noise, in the words of the screen. */
+/** The physical kind of a noise source, as shown on the screen. */
 export type NoiseKind =
   | 'thermal noise'
   | 'voltage noise'
@@ -106,17 +106,17 @@ export type NoiseKind =
   | 'channel noise'
   | 'gate shot noise';
 
-/** Currents that one unit of a source draws out of terminals, by their places. */
+/** Currents that one unit of a source draws from terminals, by their index. */
 export type NoiseCurrents = readonly (readonly [terminal: number, weight: number])[];
 
-/** One source of noise of a device, unrelated to all others. */
+/** One noise source of a device, not correlated with any other. */
 export interface DeviceNoise {
   readonly kind: NoiseKind;
   /** Whether `density` is in V²/Hz (a voltage in series with the part) or in A²/Hz. */
   readonly unit: 'V' | 'A';
-  /** Currents that one unit of it draws out of terminals, by their places; or that it stands in series with an input. */
+  /** Currents that one unit of it draws from terminals, by their index; 'input' for a voltage in series with an input. */
   readonly into: NoiseCurrents | 'input';
-  /** Squared density far above the corner, one-sided; at f it is (1 + cornerHz/f) times that. */
+  /** One-sided squared density far above the corner frequency; at f it is (1 + cornerHz/f) times that. */
   readonly density: number;
   readonly cornerHz: number;
 }

@@ -20,7 +20,7 @@ const DEVICES = {
   converter: CONVERTER,
 } satisfies Record<DeviceKind, unknown>;
 
-/** What is known of a kind of device. */
+/** The model of a kind of device. */
 export function deviceModel(kind: DeviceKind): DeviceModel {
   return DEVICES[kind] as unknown as DeviceModel;
 }

@@ -40,7 +40,7 @@ export interface DiodeData {
   readonly emissionCoefficient: number;
   readonly seriesOhms: number;
   readonly zeroBiasCapacitanceF: number;
-  /** How it moves with temperature; as silicon does where nothing is said. Data are at the network's temperature. */
+  /** How it changes with temperature; as silicon by default. Data are at the network's temperature. */
   readonly thermal?: JunctionThermal;
 }
 
@@ -107,22 +107,22 @@ export const DIODE: DeviceModel<DiodeString> = {
   },
 };
 
-/** The junction's voltage if all of `v` stood across the series resistance, where that is less. */
+/** The junction's voltage if all of `v` were across the series resistance; `v` if that is less. */
 function highestJunctionV(v: Formula): Formula {
-  // Without a resistance there is no such limit, at 0 V neither.
+  // The 1e-300 avoids 0/0 where there is no series resistance.
   const saturatedV = add(multiply(seriesOhms, saturationA), number(1e-300));
   const share = divide(maximum(v, number(0)), saturatedV);
   return minimum(v, multiply(logarithm(add(share, number(1))), emissionV));
 }
 
-/** Data of a junction, given at 27 °C, at another temperature. */
+/** Data of a junction, given at 27 °C, moved to another temperature. */
 export function diodeDataAt(data: DiodeData, temperatureK: number): DiodeData {
   const { thermal = SILICON, emissionCoefficient, saturationCurrentA } = data;
   if (thermal.by === 'gap') {
     const growth = saturationGrowth(thermal, emissionCoefficient, temperatureK);
     return { ...data, saturationCurrentA: saturationCurrentA * growth };
   }
-  // Breakdown keeps its shape in volts and moves along the voltage axis.
+  // The breakdown curve keeps its shape and moves along the voltage axis.
   const efoldV = (emissionCoefficient * BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K) / ELEMENTARY_CHARGE_C;
   const shiftV = thermal.voltsPerK * (temperatureK - NOMINAL_TEMPERATURE_K);
   return {
@@ -145,7 +145,7 @@ function noiseSources(
   const ohms = count * data.seriesOhms;
   const amps = currents[0]!;
   const siemens = slopes[0]![0]!;
-  // How much of a current in the junction leaves the string: the series resistance carries the rest back.
+  // Share of a current in the junction that leaves the string; the rest returns through the series resistance.
   const share = 1 - siemens * ohms;
   const junctionV = (volts[0]! - volts[1]! - ohms * amps) / count;
   const scale = 2 * thermalVoltage(temperatureK);

@@ -37,7 +37,7 @@ export interface FetData {
   readonly thresholdV: number;
   readonly lambdaPerV: number;
   readonly gateSaturationCurrentA: number;
-  /** Drift of the threshold; that of its kind where nothing is said. */
+  /** Drift of the threshold; by default that of its kind. */
   readonly thresholdVPerK?: number;
 }
 
@@ -70,7 +70,7 @@ const THRESHOLD_V_PER_K: Readonly<Record<Fet['kind'], number>> = {
   pJfet: JFET_THRESHOLD_V_PER_K,
   nMosfet: MOSFET_THRESHOLD_V_PER_K,
 };
-/** The ports move by at most this in a limited step of Newton's method, V. */
+/** Largest step of a port in a limited iteration of Newton's method, V. */
 const MOST_STEP_V = 1;
 
 const [DRAIN, GATE, SOURCE] = [0, 1, 2];

@@ -1,6 +1,7 @@
 /**
- * Equations as trees: what a device's file writes with these functions is evaluated with numbers, emitted as code, and
- * differentiated. Equal trees are one object, so that what an equation and its derivatives share is computed once.
+ * Equations as trees. A device's file writes its equations with these functions; they are then evaluated with
+ * numbers, emitted as code, and differentiated. Equal trees are one object, so a term that an equation shares
+ * with its derivatives is computed once.
  */
 export interface Formula {
   readonly op: FormulaOp;
@@ -9,9 +10,9 @@ export interface Formula {
   readonly number: number;
   /** Name of an input or parameter. */
   readonly name: string;
-  /** Made of numbers and parameters alone: known before the first sample. */
+  /** Made of numbers and parameters only, so known before the first sample. */
   readonly isFixed: boolean;
-  /** Of `choose`: which way is nearly always taken; where there is a word, only that of the two is computed. */
+  /** For `choose`: which branch is nearly always taken. If this is given, the code branches and computes one of the two. */
   readonly usual: Usual;
   readonly id: number;
 }
@@ -62,9 +63,9 @@ function node(op: FormulaOp, args: readonly Formula[], { number = 0, name = '', 
 }
 
 export const number = (value: number): Formula => node('number', [], { number: value });
-/** What a device's numbers are called in its file; known before the first sample. */
+/** A number of the device, by its name; known before the first sample. */
 export const parameter = (name: string): Formula => node('parameter', [], { name });
-/** What changes from step to step, such as a voltage. */
+/** A value that changes from step to step, such as a voltage. */
 export const input = (name: string): Formula => node('input', [], { name });
 
 const ZERO = number(0);
@@ -91,7 +92,7 @@ export function subtract(a: Formula, b: Formula): Formula {
 }
 
 export function negate(a: Formula): Formula {
-  // There is one zero.
+  // 0 − a, so that the negative of 0 is 0 and not −0.
   if (a.op === 'number') return number(0 - a.number);
   if (a.op === 'negate') return a.args[0]!;
   if (a.op === 'subtract') return subtract(a.args[1]!, a.args[0]!);
@@ -100,7 +101,7 @@ export function negate(a: Formula): Formula {
   return node('negate', [a]);
 }
 
-/** What is fixed of a product stands last, as one factor. */
+/** The fixed factors of a product are gathered into one, which comes last. */
 export function multiply(a: Formula, b: Formula): Formula {
   if (bothNumbers(a, b)) return number(a.number * b.number);
   if (isNumber(a, 0) || isNumber(b, 0)) return ZERO;
@@ -117,7 +118,7 @@ export function multiply(a: Formula, b: Formula): Formula {
   return node('multiply', [a, b]);
 }
 
-/** A fixed divisor is a factor. */
+/** Dividing by a fixed value multiplies by its reciprocal. */
 export function divide(a: Formula, b: Formula): Formula {
   if (bothNumbers(a, b)) return number(a.number / b.number);
   if (isNumber(a, 0)) return ZERO;
@@ -133,14 +134,14 @@ export const squareRoot = (a: Formula): Formula => node('squareRoot', [a]);
 export const exponential = (a: Formula): Formula => node('exponential', [a]);
 export const logarithm = (a: Formula): Formula => node('logarithm', [a]);
 
-/** Conditions, of which {@link choose} alone can make a number. */
+/** Conditions; only {@link choose} makes a number of them. */
 export const less = (a: Formula, b: Formula): Formula => node('less', [a, b]);
 export const greater = (a: Formula, b: Formula): Formula => node('greater', [a, b]);
 export const greaterOrEqual = (a: Formula, b: Formula): Formula => node('greaterOrEqual', [a, b]);
 export const both = (a: Formula, b: Formula): Formula => node('both', [a, b]);
 export const either = (a: Formula, b: Formula): Formula => node('either', [a, b]);
 
-/** @param usual Which way is nearly always taken: code then branches, and computes one way alone; else it computes both. */
+/** @param usual Which branch is nearly always taken: the code then branches and computes only one; otherwise it computes both. */
 export function choose(condition: Formula, whenTrue: Formula, whenFalse: Formula, usual?: Usual): Formula {
   return whenTrue === whenFalse ? whenTrue : node('choose', [condition, whenTrue, whenFalse], { usual });
 }
@@ -157,7 +158,7 @@ export function saturating(u: Formula): Formula {
   return withSlope(multiply(u, perRoot), u, multiply(perRoot, multiply(perRoot, perRoot)));
 }
 
-/** A function of one argument whose slope is shorter than what the rules below make of it. */
+/** A function of one argument with a derivative that is shorter than the one the rules below would make. */
 export function withSlope(value: Formula, argument: Formula, slope: Formula): Formula {
   return node('known', [value, argument, slope]);
 }
@@ -209,7 +210,7 @@ function ruleFor(f: Formula, of: (part: Formula) => Formula): Formula {
   }
 }
 
-/** Parts of formulas that are fixed, as large as they come, but plain numbers and parameters. */
+/** The largest fixed parts of formulas, except plain numbers and parameters. */
 export function fixedParts(formulas: readonly Formula[]): readonly Formula[] {
   const found = new Set<Formula>();
   const seen = new Set<Formula>();

@@ -16,12 +16,12 @@ import {
 } from './formula.ts';
 import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C, NOMINAL_TEMPERATURE_K, thermalVoltage } from './physics.ts';
 
-/** Below the first of these arguments e^x is nothing beside 1; above the last it goes on as its tangent. */
+/** Below the first of these arguments e^x is negligible beside 1; above the second it continues as its tangent. */
 const [EXP_LEAST, EXP_MOST] = [-40, 60];
 
 /**
- * e^x where a junction can be; its tangent above, so that no trial of Newton's method overflows, and nothing below: a
- * junction that blocks, as most do most of the time, needs no exponential.
+ * e^x in the range of a junction. Above it, the tangent, so that no iteration of Newton's method overflows.
+ * Below it, 0: a junction that blocks, as most do most of the time, needs no exponential.
  */
 function boundedExponential(x: Formula, usual: Usual): Formula {
   const fromMiddle = absolute(subtract(x, number((EXP_LEAST + EXP_MOST) / 2)));
@@ -36,7 +36,7 @@ function boundedExponential(x: Formula, usual: Usual): Formula {
 /**
  * Current of a junction, i = I_S·(e^(v/nV_T) − 1).
  *
- * @param usual 'then' where it conducts most of the time, 'otherwise' where it blocks.
+ * @param usual 'then' if it conducts most of the time, 'otherwise' if it blocks.
  * @see W. Shockley, Bell System Technical Journal 28 (1949), 435
  */
 export function junctionCurrent(
@@ -49,10 +49,10 @@ export function junctionCurrent(
 }
 
 /**
- * A step of Newton's method kept within what the exponential of a junction can follow.
+ * A step of Newton's method, limited to what the exponential of a junction can follow.
  *
  * @param polarity −1 where the junction conducts against the sign of `v`.
- * @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting
+ * @see L. W. Nagel, UCB/ERL M520 (1975), junction voltage limiting
  */
 export function limitedJunctionStep(
   v: Formula,
@@ -80,14 +80,14 @@ export function limitedJunctionStep(
 }
 
 /**
- * What moves a junction with temperature: the energy gap E_g that its carriers climb and the exponent X of its
- * saturation current, or, in breakdown, a shift of the whole curve.
+ * How a junction changes with temperature: energy gap E_g and exponent X of its saturation current or, in
+ * breakdown, a shift of the whole curve.
  */
 export type JunctionThermal =
   | { readonly by: 'gap'; readonly energyGapEv: number; readonly saturationExponent: number }
   | { readonly by: 'breakdown'; readonly voltsPerK: number };
 
-/** Silicon, what a junction is that names nothing else; the defaults EG and XTI of SPICE. */
+/** Silicon, the default: E_g = 1.11 eV and X = 3 are the usual values of the saturation current's temperature law. */
 export const SILICON = { by: 'gap', energyGapEv: 1.11, saturationExponent: 3 } as const;
 
 /**
@@ -95,8 +95,8 @@ export const SILICON = { by: 'gap', energyGapEv: 1.11, saturationExponent: 3 } a
  *
  *   I_S' = I_S·(T/T0)^(X/n)·exp(−(E_g/(n·k))·(1/T − 1/T0)),   so dV/dT = (V − E_g − X·V_T)/T
  *
- * @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), temperature dependence; the division of X and E_g by n is that of
- * SPICE's IS(T), without which an n of 1.75 would fall by 5 mV/K instead of 2
+ * @see L. W. Nagel, UCB/ERL M520 (1975), temperature dependence. X and E_g are divided by n, as usual in the
+ * saturation current's temperature law: without it a junction with n = 1.75 would fall by 5 mV/K instead of 2
  */
 export function saturationGrowth(
   { energyGapEv, saturationExponent }: Extract<JunctionThermal, { by: 'gap' }>,
@@ -110,7 +110,7 @@ export function saturationGrowth(
   );
 }
 
-/** I_S·exp(v/V_T) one way and I_S the other: the sum of what crosses a junction to and fro, A. */
+/** Sum of the two opposite currents across a junction, I_S·exp(v/V_T) and I_S, A. */
 export function opposedCurrents(saturationA: number, volts: number, temperatureK: number): number {
   return saturationA * (Math.exp(volts / thermalVoltage(temperatureK)) + 1);
 }

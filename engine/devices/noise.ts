@@ -1,7 +1,7 @@
 import type { DeviceNoise, NoiseCurrents, NoiseKind } from './device-model.ts';
 import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C } from './physics.ts';
 
-/** Johnson's noise 4kTR of a resistance, as a voltage that drives currents out of terminals. */
+/** Thermal noise 4kTR of a resistance, as a voltage that draws currents from terminals. */
 export function thermalNoise(
   ohms: number,
   temperatureK: number,

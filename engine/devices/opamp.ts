@@ -33,12 +33,12 @@ import type { PrimitiveBase } from './origin.ts';
  *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
  *
- * Where it matters that a type's inputs leave their range, `commonMode` says where: vd is then c(v+) − v−,
+ * Where it matters that the inputs of a type leave their range, `commonMode` gives that range: vd is then c(v+) − v−,
  *
- *   c(v) = v − q(v − H) + a·q(L − v)     a = 1, or OPAMP_REVERSAL where the type turns its output round
+ *   c(v) = v − q(v − H) + a·q(L − v)     a = 1, or OPAMP_REVERSAL for a type whose output reverses
  *
- * with H and L in the same way below the positive and above the negative supply pin. The inverting input is taken to be
- * in range: feedback holds it where the other one is.
+ * with H below the positive and L above the negative supply pin in the same way. The inverting input is assumed
+ * to be in range: feedback holds it at the other one.
  *
  * `inputBiasA` flows into each input pin (negative: out of it). `quiescentA` flows from the positive to
  * the negative supply pin (below OPAMP_STARTING_V between them in proportion to what there is); what the output sources
@@ -52,7 +52,7 @@ export interface OpampData {
   readonly headroomLowV: number;
   readonly inputBiasA: number;
   readonly quiescentA: number;
-  /** Absent where the output limits first and nothing turns round. */
+  /** Absent where the output limits first and does not reverse. */
   readonly commonMode?: CommonModeRange;
 }
 
@@ -60,13 +60,13 @@ export interface OpampData {
 export interface CommonModeRange {
   readonly headroomHighV: number;
   readonly headroomLowV: number;
-  /** Below the range the output goes to its high limit instead of following. */
+  /** Below the range the output jumps to its high limit instead of following. */
   readonly reverses: boolean;
 }
 
 /**
  * Noise of an op-amp referred to its inputs, as datasheets give it: one voltage in series with an input, and a
- * current into each input, unrelated to each other. With S the squared density and f_c its corner
+ * current into each input, not correlated with each other. With S the squared density and f_c its corner
  *
  *   S(f) = S(1 kHz)·(1 + f_c/f)/(1 + f_c/1 kHz)
  */
@@ -87,7 +87,7 @@ export interface Opamp extends PrimitiveBase {
     negativeSupply: NodeName,
   ];
   readonly data: OpampData;
-  /** Absent where nothing is known of it: the amplifier then counts as silent. */
+  /** Absent where it is not known: the amplifier then counts as silent. */
   readonly noise?: OpampNoise;
   /** The pin that an output stage fitted beside it drives, and its headroom; absent where `out` is the pin. */
   readonly drives?: {
@@ -97,17 +97,17 @@ export interface Opamp extends PrimitiveBase {
   };
 }
 
-/** What a volt below the common-mode range counts for, upwards, in a type that reverses: the turn is abrupt. */
+/** Upward volts at the input for each volt below the common-mode range, in a type that reverses: the change is abrupt. */
 export const OPAMP_REVERSAL = 100;
 /** Width of the quadratic knee of an op-amp's output limit, V. */
 export const OPAMP_KNEE_V = 0.1;
-/** Below this between its supply pins an op-amp draws its quiescent current only in proportion, V. */
+/** With less than this between its supply pins, V, the quiescent current of an op-amp falls in proportion. */
 export const OPAMP_STARTING_V = 2;
-/** No op-amp of the catalogue starts below this; what it delivers it then takes from its supply only in proportion, V. */
+/** No op-amp of the catalogue works below this, V; the current that it delivers is then taken from the supply only in proportion. */
 export const OPAMP_LEAST_V = 1;
-/** Past the rails the limit takes the whole slew current at this excess, V. */
+/** Excess over an output limit at which the limit cancels the whole slew rate, V. */
 export const OPAMP_CLAMP_V = 0.1;
-/** Newton's method limits the input where it moves by more than this, and comes from further outside its range, V. */
+/** Newton's method limits the input if it moves by more than this and comes from further outside its range, V. */
 const LEAST_LIMITED_V = 1e-3;
 /** Datasheets give noise densities at this frequency, Hz. */
 const NOISE_HZ = 1000;
@@ -132,7 +132,7 @@ const slew = parameter('slewVPerS');
 const quiescentA = parameter('quiescentA');
 const leak = divide(w, parameter('openLoopGain'));
 const clamp = divide(slew, number(OPAMP_CLAMP_V));
-/** Leading coefficient of the implicit step, 1/s; beside the op-amp's own numbers. */
+/** Leading coefficient of the implicit step, 1/s. */
 const a = add(parameter('stepRate'), leak);
 
 /** Where the output limits. @param positive,negative Supply pins, V. */
@@ -195,7 +195,7 @@ function kneeExcess(push: Formula): Formula {
 }
 
 /**
- * Inputs between which an op-amp's implicit step answers nearly in proportion: neither slewing (|w·vd/S| ≤ 1) nor
+ * Range of inputs in which an op-amp's implicit step is nearly linear: neither slewing (|w·vd/S| ≤ 1) nor
  * with its output at a limit; lower > upper where there is no such range.
  */
 export function opampActiveRange(
@@ -205,7 +205,7 @@ export function opampActiveRange(
 ): { readonly lower: Formula; readonly upper: Formula } {
   const given = add(history, multiply(multiply(add(high, low), number(0.5)), leak));
   const argument = (limit: Formula) => divide(subtract(multiply(limit, a), given), slew);
-  // The u at which S·s(u) is what stands there; s(1) = 1/√2, beyond which the amplifier slews.
+  // Inverse of s; s(1) = 1/√2, above which the amplifier slews.
   const end = (s: Formula) => {
     const root = squareRoot(subtract(number(1), minimum(multiply(s, s), number(0.5))));
     return divide(multiply(s, divide(slew, w)), root);
@@ -217,8 +217,9 @@ export function opampActiveRange(
 }
 
 /**
- * A step of Newton's method that ends where it enters the active range: across it, it would jump from limit to limit for
- * ever. Only from well outside, so that a step cut short is never so small as to pass for the last one.
+ * A step of Newton's method that ends where it enters the active range; otherwise it could jump from limit to
+ * limit for ever. Applied only from well outside the range, so that a shortened step is never mistaken for the
+ * last one.
  */
 export function opampLimitedStep(
   vd: Formula,
@@ -238,15 +239,15 @@ export function opampLimitedStep(
   return choose(greater(absolute(step), margin), within, step, 'otherwise');
 }
 
-/** Quiescent current with so much between the supply pins, A. */
+/** Quiescent current at a voltage between the supply pins, A. */
 export function quiescentCurrent(between: Formula): Formula {
   const starting = multiply(maximum(between, number(0)), divide(quiescentA, number(OPAMP_STARTING_V)));
   return choose(less(between, number(OPAMP_STARTING_V)), starting, quiescentA, 'otherwise');
 }
 
 /**
- * What an op-amp takes from its positive supply pin and returns to the negative one, A. A supply that has collapsed
- * gives nothing more: else it would be drawn through ground and run away.
+ * Current that an op-amp takes from its positive supply pin and returns to the negative one, A. A collapsed
+ * supply gives nothing more; otherwise it would be drawn below ground and run away.
  *
  * @param sourced Current out of the output, A. @param between Volts between the supply pins.
  */
@@ -285,7 +286,7 @@ export const OPAMP: DeviceModel<Opamp> = {
     data.headroomLowV,
     data.inputBiasA,
     data.quiescentA,
-    // Read only where the structure says that there is a range.
+    // Used only for types with a range.
     data.commonMode?.headroomHighV ?? 0,
     data.commonMode?.headroomLowV ?? 0,
     data.commonMode?.reverses ? OPAMP_REVERSAL : 1,

@@ -1,4 +1,4 @@
-/** Constants of the International System, exact since its 2019 revision. */
+/** Constants of the SI, exact since its 2019 revision. */
 export const BOLTZMANN_J_PER_K = 1.380649e-23;
 export const ELEMENTARY_CHARGE_C = 1.602176634e-19;
 

@@ -1,10 +1,10 @@
-/** What is refused, by a code that stays: what is shown is the message, what is tested is the code. */
+/** Stable codes of refusals: the message is shown, the code is tested. */
 export type RefusalCode =
-  /** A text that is no value of a part: "4k7k". */
+  /** A text that is not a value: "4k7k". */
   | 'value'
   /** A type that the catalogue does not have. */
   | 'unknown-type'
-  /** A type of another kind than what stands there. */
+  /** A type of the wrong kind for its place. */
   | 'wrong-kind'
   /** A build file, or a change to a build. */
   | 'build'
@@ -20,13 +20,13 @@ export type RefusalCode =
   | 'recording'
   /** An impulse response or phrase that is silent. */
   | 'silence'
-  /** More or other than an excerpt can hold. */
+  /** A request that an excerpt cannot meet. */
   | 'excerpt'
   /** An option or command of the command line. */
   | 'option'
   /** A file that cannot be read or written. */
   | 'file'
-  /** What is to play and cannot be had. */
+  /** A source that is not available. */
   | 'source'
   /** An input of the audio interface. */
   | 'input'
@@ -38,8 +38,9 @@ export type RefusalCode =
   | 'worker';
 
 /**
- * What a user asked for and does not get: the message is a sentence for the screen. Whoever catches tests for this class
- * and its code. Every other error is a fault of the program: it is never shown as a refusal, and goes on.
+ * Something that a user asked for is refused; the message is a sentence for the screen. A handler tests for
+ * this class and its code. Every other error is a fault of the program: it is never shown as a refusal, and is
+ * thrown on.
  */
 export class Refusal extends Error {
   readonly code: RefusalCode;

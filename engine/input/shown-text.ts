@@ -1,27 +1,27 @@
-/** A refusal is read at a glance: one line. */
+/** A refusal is one line. */
 export const MOST_MESSAGE_CHARACTERS = 200;
-/** Of a text from outside that a sentence quotes. */
+/** Characters of a text from outside that a sentence quotes. */
 const MOST_QUOTED_CHARACTERS = 40;
 
 /**
- * What does not show or what changes how the rest is shown: control characters (C0, DEL, C1), line and paragraph
+ * Characters that are invisible or change how others are shown: control characters (C0, DEL, C1), line and paragraph
  * separators, marks of writing direction, half of a surrogate pair. Unicode 15, sections 23.1 to 23.6.
  */
 const HIDDEN =
   // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
   /[\u0000-\u001f\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff]|[\ud800-\udbff](?![\udc00-\udfff])|(?<![\ud800-\udbff])[\udc00-\udfff]/g;
 
-/** A text in which every character shows: a terminal's escape becomes the six letters \u001b. */
+/** The text with every hidden character made visible: an escape becomes the six letters \u001b. */
 export function printable(text: string): string {
   return text.replace(HIDDEN, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`);
 }
 
-/** A text from outside in quotes, cut, every character showing. */
+/** A text from outside, shortened, in quotes, with every character visible. */
 export function quoted(text: string, most = MOST_QUOTED_CHARACTERS): string {
   return `"${cut(printable(text.slice(0, most + 1)), most)}"`;
 }
 
-/** The path of a file in quotes, every character showing; its end is kept, since that names the file. */
+/** The path of a file in quotes, with every character visible. If it is too long, its end is kept, since that names the file. */
 export function quotedPath(path: string): string {
   const shown = printable(path.slice(-MOST_QUOTED_CHARACTERS - 1));
   return shown.length > MOST_QUOTED_CHARACTERS
@@ -29,7 +29,7 @@ export function quotedPath(path: string): string {
     : `"${shown}"`;
 }
 
-/** A name or title for a line of text: every character shows, and it is cut. */
+/** A name or title for one line of text: shortened, with every character visible. */
 export function inLine(text: string, most: number): string {
   return cut(printable(text.slice(0, most + 1)), most);
 }
@@ -39,7 +39,7 @@ export function oneLine(message: string, most = MOST_MESSAGE_CHARACTERS): string
   return inLine(message.slice(0, 2 * most).replace(/\s+/g, ' '), most);
 }
 
-/** Several sentences in one line: as many as fit, and how many there are more. The first is always among them. */
+/** Several sentences in one line: as many as fit, then the number of the rest. The first is always shown. */
 export function sentencesInLine(sentences: readonly string[]): string {
   const more = (shown: number) => {
     const left = sentences.length - shown;
@@ -55,6 +55,6 @@ export function sentencesInLine(sentences: readonly string[]): string {
 }
 
 function cut(text: string, most: number): string {
-  // No half of a pair is left at the end.
+  // Do not end with half of a surrogate pair.
   return text.length > most ? `${text.slice(0, most - 1).replace(/[\ud800-\udbff]$/, '')}…` : text;
 }

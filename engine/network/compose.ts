@@ -5,14 +5,14 @@ import type { Network, Primitive } from './network.ts';
 /** A network that becomes part of a larger one. */
 export interface Unit {
   /**
-   * Stands ahead of its nets and parts: "guitar:hot". The unit '' keeps all its names, so that nothing on the screen
-   * is called otherwise because a guitar or a cable is plugged into a build.
+   * Prefix of its nets and parts: "guitar:hot". The unit '' keeps its names, so that names on the screen stay
+   * the same when a guitar or cable is plugged in.
    */
   readonly id: string;
   readonly network: Network;
 }
 
-/** A net of a unit, by the unit's own name of it. */
+/** A net of a unit, by its name in the unit. */
 export interface UnitNet {
   readonly unit: string;
   readonly net: NodeName;
@@ -20,11 +20,11 @@ export interface UnitNet {
 
 /**
  * Nets that are connected to each other. The node has the name of the first of them, or is ground if one of them is. A
- * net may be one that no part of its unit touches: what floats then, the check of the network says.
+ * net need not touch any part of its unit: the check of the network reports what floats then.
  */
 export type Joint = readonly UnitNet[];
 
-/** Where the composed network is played into and heard. */
+/** Input and output of the composed network. */
 export interface Ends {
   readonly input: UnitNet;
   readonly output: UnitNet;
@@ -37,7 +37,7 @@ export interface Composition {
 }
 
 /**
- * One network of several. Ground is shared, all else is apart but for the joints: each unit keeps its own supplies,
+ * One network made of several. They share ground and the joints, nothing else: each unit keeps its own supplies,
  * rails and bias. A network that was composed can be composed again: its units are then named by both ("board:first").
  *
  * @param units In the order of the signal.
@@ -77,7 +77,7 @@ function checkUnits(units: readonly Unit[]): void {
   });
 }
 
-/** A primitive of a unit with its node names and its own as they are in the composed network. */
+/** A primitive of a unit with its names in the composed network. */
 function inNodes(primitive: Primitive, unit: string, nodes: JoinedNodes): Primitive {
   const nodeOf = (net: NodeName) => nodes.nodeOf({ unit, net });
   const moved = withNodes({ ...primitive, ...ofUnit(primitive, unit) }, nodeOf);
@@ -89,7 +89,7 @@ function withNodes<P extends Primitive>(primitive: P, nodeOf: (net: NodeName) =>
   return { ...primitive, nodes: primitive.nodes.map(nodeOf) };
 }
 
-/** Nets of all units by their names in the composed network, after the joints have made one of some. */
+/** Nets of all units by their names in the composed network, after the joints have merged some. */
 class JoinedNodes {
   readonly #units: ReadonlySet<string>;
   readonly #survivor = new Map<NodeName, NodeName>();

@@ -4,7 +4,7 @@ import type { Origin } from '../devices/origin.ts';
 import type { Network, Primitive } from './network.ts';
 
 /**
- * A network in SI numbers, complete enough to be solved by other software from its own fields alone: Kirchhoff's current
+ * A network in SI numbers, complete: other software can solve it from these fields alone by Kirchhoff's current
  * law at every node but ground, the input and the plus of each source. Between the two nodes of a part
  *
  *   resistor        i = v/ohms

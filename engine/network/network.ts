@@ -3,17 +3,17 @@ import type { NodeName } from '../devices/node.ts';
 import type { PrimitiveBase } from '../devices/origin.ts';
 
 /**
- * The network as the solver sees it: primitives between named nodes, in SI units.
+ * The network that the solver gets: primitives between named nodes, in SI units.
  *
- * Everything that a build says (fits, counts, potentiometer positions, switch positions) is already
- * resolved here; what is left is an electrical network that an outsider could solve with other software.
+ * Everything in a build (fits, counts, positions of potentiometers and switches) is already resolved here; what
+ * remains is a plain electrical network.
  */
 
 export interface Resistor extends PrimitiveBase {
   readonly kind: 'resistor';
   readonly nodes: readonly [NodeName, NodeName];
   readonly ohms: number;
-  /** Half of a potentiometer's track: on its way to another value it moves in proportion, as a wiper does. */
+  /** Half of a potentiometer's track: while it glides to another value it changes linearly, as a wiper moves. */
   readonly isTrack?: true;
 }
 export interface Capacitor extends PrimitiveBase {
@@ -38,11 +38,11 @@ export type Primitive = Resistor | Capacitor | Inductor | VoltageSource | Device
 export interface Network {
   /** Node driven by the instrument, V against ground. */
   readonly input: NodeName;
-  /** Node that is heard. */
+  /** Output node. */
   readonly output: NodeName;
   /**
-   * Supply and bias nodes that the stages share. Where such a node has a large capacitor to ground the
-   * solver advances it beside the stages; they are the only nodes for which it may.
+   * Supply and bias nodes that the stages share. If such a node has a large capacitor to ground, the solver
+   * advances it separately from the stages; it may do so for no other node.
    */
   readonly rails: readonly NodeName[];
   readonly temperatureK: number;

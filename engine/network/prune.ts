@@ -3,8 +3,8 @@ import { GROUND, type NodeName } from '../devices/node.ts';
 import type { Network, Primitive } from './network.ts';
 
 /**
- * The network without what can carry no current: parts bridged out (both ends on one node) and whatever hangs
- * from one end, such as a diode behind an open switch, with all that stands in parallel to it.
+ * The network without parts that can carry no current: those with both ends on one node, and those that are
+ * connected at one end only, such as a diode behind an open switch, with everything in parallel.
  */
 export function pruneNetwork(network: Network): Network {
   const kept = new Set<NodeName>([GROUND, network.input, network.output, ...network.rails]);
@@ -20,7 +20,7 @@ export function pruneNetwork(network: Network): Network {
   }
 }
 
-/** The nodes that each node's parts lead to. One that cannot be pruned counts as two: it holds its nodes. */
+/** Number of parts at each node. A part that cannot be pruned counts as two, so that its nodes stay. */
 function neighboursOf(primitives: readonly Primitive[]): Map<NodeName, Set<NodeName>> {
   const neighbours = new Map<NodeName, Set<NodeName>>();
   for (const primitive of primitives) {
@@ -34,7 +34,7 @@ function neighboursOf(primitives: readonly Primitive[]): Map<NodeName, Set<NodeN
   return neighbours;
 }
 
-/** Whether a part has one current through it from end to end. */
+/** Whether the same current flows in at one end of a part and out at the other. */
 function isTwoTerminal(primitive: Primitive): boolean {
   if (isDevice(primitive)) return deviceModel(primitive.kind).carriesOneCurrent(primitive);
   return primitive.kind !== 'voltageSource';

@@ -3,7 +3,7 @@ import type { DiodeData } from '../devices/diode.ts';
 import type { FetData } from '../devices/field-effect.ts';
 import type { OpampData } from '../devices/opamp.ts';
 
-/** Whether a part can be had, from memory of the trade: stock changes, and fakes come and go. */
+/** Whether a part is sold, from memory: stock changes, and fakes appear. */
 export type PartStatus = 'current' | 'obsolete' | 'often faked';
 
 /** What a datasheet point is about, with the unit of its figures. */
@@ -43,8 +43,8 @@ export interface PointConditions {
 }
 
 /**
- * One line of a datasheet at 25 °C. Signed as the sheet prints it; magnitudes for currents whose direction
- * the sheet leaves to the reader.
+ * One line of a datasheet at 25 °C. Signed as the sheet prints it; magnitudes for currents whose direction the
+ * sheet does not state.
  */
 export interface DatasheetPoint {
   readonly quantity: PointQuantity;
@@ -70,21 +70,20 @@ interface Entry<Kind extends string, Data> {
   /** Type number as printed on the part. */
   readonly type: string;
   readonly kind: Kind;
-  /** Short group under which it is offered. */
+  /** Short name of its group in menus. */
   readonly family: string;
   /** What it is, in words for the screen. */
   readonly title: string;
   readonly status: PartStatus;
   readonly data: Data;
-  /** Which published model card, datasheet or fit the data is. */
+  /** Source of the data: published model card, datasheet or fit. */
   readonly dataSource: string;
   readonly limits: readonly DatasheetPoint[];
   readonly knownMisses: readonly KnownMiss[];
 }
 
 /**
- * How a two-way type conducts from cathode to anode, beside its forward junction: the breakdown of a Zener
- * as a second junction the other way round, or the channel of a MOSFET whose gate is tied to its drain,
+ * How a two-way type conducts from cathode to anode: the breakdown of a Zener as a second, reversed junction, or the channel of a MOSFET whose gate is tied to its drain,
  * with the drain at the cathode.
  */
 export type ReverseConduction =
@@ -92,12 +91,12 @@ export type ReverseConduction =
   | { readonly by: 'channel'; readonly data: FetData };
 
 export interface DiodeEntry extends Entry<'diode', DiodeData> {
-  /** Undefined where nothing of interest flows backwards at pedal voltages. */
+  /** Undefined if it does not conduct backwards at pedal voltages. */
   readonly reverse?: ReverseConduction;
-  /** A wiring of several parts in series, from anode to cathode; `data` is then that of the first junction. */
+  /** Several parts in series, from anode to cathode; `data` is then that of the first. */
   readonly chain?: readonly ChainLink[];
 }
-/** One part of a wiring; a reversed one has its cathode towards the anode of the whole. */
+/** One part of such a series; a reversed one has its cathode towards the anode of the whole. */
 export interface ChainLink {
   readonly entry: DiodeEntry;
   readonly isReversed: boolean;
@@ -109,16 +108,16 @@ export interface FetEntry extends Entry<'nJfet' | 'pJfet' | 'nMosfet', FetData> 
 }
 /** An output stage whose halves are not biased: see opamp-primitives.ts. */
 export interface ClassBOutput {
-  /** Junctions in series from the amplifier to the pin; one leads back. */
+  /** Junctions in series from the amplifier to the pin; one conducts back. */
   readonly sourcing: number;
   readonly junction: DiodeData;
-  /** Stands for the small current that the stage sinks by itself. */
+  /** Models the small current that the stage sinks by itself. */
   readonly classAOhms: number;
 }
 export interface OpampEntry extends Entry<'opamp', OpampData> {
-  /** Each of two junctions, turned against each other, between the inputs; absent where there are none. */
+  /** Data of each of two antiparallel junctions between the inputs; absent if there are none. */
   readonly inputClamp?: DiodeData;
-  /** Absent where the output has no crossover to be heard. */
+  /** Absent if the output has no audible crossover. */
   readonly classBOutput?: ClassBOutput;
   readonly amplifiersPerPackage: 1 | 2;
   /** Absolute maximum between the supply pins, V; also among the limits, with its source. */
@@ -137,12 +136,12 @@ export interface ConverterEntry {
   /** Above this it is destroyed, V. */
   readonly absoluteMaxSupplyV: number;
   readonly outputOhms: number;
-  /** Its oscillator as it comes, and with its boost pin tied to the supply where it has one, Hz. */
+  /** Frequency of its oscillator, and with its boost pin (if any) tied to the supply, Hz. */
   readonly oscillatorHz: number;
   readonly boostedOscillatorHz: number | undefined;
-  /** The sheet that the figures are of. */
+  /** Datasheet of the figures. */
   readonly source: string;
-  /** Those that were not held against it. */
+  /** Figures that were not compared with it. */
   readonly fromMemory: readonly (
     | 'outputOhms'
     | 'oscillatorHz'

@@ -20,7 +20,7 @@ import { OPAMPS } from './opamps.ts';
 const TRANSISTORS: readonly TransistorEntry[] = [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS];
 const ALL: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS, ...CONVERTERS];
 
-/** A type that differs in more than one letter of three is no misspelling of what was asked. */
+/** A type that differs in more than one letter of three is not offered as a correction. */
 const LETTERS_PER_EDIT = 3;
 const NEAR_COUNT = 3;
 
@@ -28,7 +28,7 @@ const NEAR_COUNT = 3;
 export class PartTypeError extends Refusal {
   /** The type as asked for. */
   readonly type: string;
-  /** Up to three types that may have been meant, nearest first. */
+  /** Up to three types that were perhaps meant, nearest first. */
   readonly near: readonly string[];
   constructor(type: string, wanted: string, near: readonly string[]) {
     const suggestion = near.length > 0 ? `; near to it: ${near.join(', ')}` : '';
@@ -74,7 +74,7 @@ export function typesOf(kind: PartKind): readonly string[] {
   return ALL.filter((entry) => entry.kind === kind).map((entry) => entry.type);
 }
 
-/** The type of the catalogue that a text spells, of whatever kind; undefined for none. */
+/** The type of the catalogue that a text names, of any kind; undefined if there is none. */
 export function catalogueType(text: string): string | undefined {
   const key = spelled(text);
   return ALL.find(({ type }) => spelled(type) === key)?.type;
@@ -93,7 +93,7 @@ function find<Entry extends { readonly type: string }>(
 
 /** Types that contain what was asked, or differ by a few letters; nearest first. */
 function nearTypes(entries: readonly { readonly type: string }[], key: string): readonly string[] {
-  // Letters are compared with letters: the work grows with the text, and no type is so long.
+  // The comparison takes longer for longer texts, and no type is so long.
   if (key.length > MOST_VALUE_CHARACTERS) return [];
   const mostEdits = Math.ceil(key.length / LETTERS_PER_EDIT);
   return entries
@@ -109,7 +109,7 @@ function spelled(type: string): string {
 }
 
 /**
- * Fewest letters put in, left out or exchanged that turn one word into the other.
+ * Fewest letters to insert, remove or replace to change one word into the other.
  * @see V. Levenshtein, Soviet Physics Doklady 10 (1966), 707
  */
 function editDistance(one: string, other: string): number {

@@ -2,7 +2,7 @@ import type { OpampNoise } from '../devices/opamp.ts';
 import { ELEMENTARY_CHARGE_C } from '../devices/physics.ts';
 import type { BjtEntry, OpampEntry } from './catalogue-entry.ts';
 
-/** Noise of an op-amp type as its sheet gives it; where it gives no current, that is of the bias current. */
+/** Noise of an op-amp type from its datasheet; if the sheet gives no current noise, it is the shot noise of the bias current. */
 interface SheetNoise {
   readonly voltageAt1kHzVPerRtHz: number;
   readonly voltageCornerHz: number;
@@ -39,7 +39,7 @@ const OPAMP_NOISE: Readonly<Record<string, SheetNoise>> = {
   OP07E: noise(9.6, 1.5, 'OP07 sheet, from memory', 0.12, 66),
 };
 
-/** Base resistance in ohms. Only the 2SC1815 sheet has it; the others are of the trade's measured tables, from memory. */
+/** Base resistance in ohms. Only the 2SC1815 sheet gives it; the others are from published tables of measurements, from memory. */
 const BASE_OHMS: Readonly<Record<string, number>> = {
   '2N3904': 110,
   '2N5088': 300,
@@ -53,7 +53,7 @@ const BASE_OHMS: Readonly<Record<string, number>> = {
   AC128: 60,
 };
 
-/** Noise of a type, undefined where nothing is known of it. */
+/** Noise of a type; undefined if it is not known. */
 export function opampNoise({ type, data }: OpampEntry): OpampNoise | undefined {
   const sheet = OPAMP_NOISE[type];
   if (!sheet) return undefined;
@@ -68,7 +68,7 @@ export function opampNoiseSource(type: string): string | undefined {
   return OPAMP_NOISE[type]?.source;
 }
 
-/** Base resistance of a type, undefined where nothing is known of it. */
+/** Base resistance of a type; undefined if it is not known. */
 export function baseOhms({ type }: BjtEntry): number | undefined {
   return BASE_OHMS[type];
 }

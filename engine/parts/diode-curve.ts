@@ -21,7 +21,7 @@ export function forwardVoltage(data: DiodeData, currentA: number, temperatureK: 
 }
 
 /**
- * How fast that voltage rises with the current: dV/d(log10 I) = count·ln 10·(n·V_T·I/(I + I_S) + I·R_S), V a
+ * Slope of that voltage over the current: dV/d(log10 I) = count·ln 10·(n·V_T·I/(I + I_S) + I·R_S), V a
  * decade. Small slopes clip hard, large ones softly.
  */
 export function slopePerDecade(data: DiodeData, currentA: number, temperatureK: number, count = 1): number {
@@ -32,9 +32,8 @@ export function slopePerDecade(data: DiodeData, currentA: number, temperatureK: 
 
 /**
  * Voltage from cathode to anode of `count` alike two-way types in series at a reverse current, V; the data are those
- * of the catalogue, at 27 °C, and are moved to the temperature. What the
- * forward junction leaks backwards (I_S, a few nA) is left out, and so is the channel-length modulation of a
- * MOSFET, V = count·(V_to + √(I/β)).
+ * of the catalogue, at 27 °C, and are moved to the temperature. The reverse leakage of the forward junction
+ * (I_S, a few nA) is neglected, and so is the channel-length modulation of a MOSFET, V = count·(V_to + √(I/β)).
  */
 export function reverseVoltage(
   reverse: ReverseConduction,
@@ -49,8 +48,8 @@ export function reverseVoltage(
 }
 
 /**
- * Voltage from anode to cathode of a type at a forward current, V: of its junction, or of the parts of a wiring one
- * behind the other. The data of the catalogue, at 27 °C, are moved to the temperature.
+ * Voltage from anode to cathode of a type at a forward current, V: of its junction, or of several parts in
+ * series. The data of the catalogue, at 27 °C, are moved to the temperature.
  */
 export function typeForwardVoltage(entry: DiodeEntry, currentA: number, temperatureK: number): number {
   if (!entry.chain) return forwardVoltage(diodeDataAt(entry.data, temperatureK), currentA, temperatureK);

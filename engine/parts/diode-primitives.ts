@@ -6,9 +6,9 @@ import type { Primitive } from '../network/network.ts';
 import type { ChainLink, DiodeEntry } from './catalogue-entry.ts';
 
 /**
- * A string of `count` diodes of a type as primitives: the forward junctions, and beside them what conducts
- * backwards. Alike parts in series carry one current, so the string of two-way parts is exactly two one-way
- * strings side by side.
+ * A string of `count` diodes of a type as primitives: the forward junctions and, in parallel, what conducts
+ * backwards. Equal parts in series carry the same current, so a string of two-way parts equals two one-way
+ * strings in parallel.
  *
  * @param string Name and origin of the string.
  */
@@ -45,7 +45,7 @@ export function diodePrimitives(
   ];
 }
 
-/** The links one behind the other, `count` times over, with nets of their own between. */
+/** The links in series, `count` times, with nets of their own between them. */
 function chainPrimitives(
   chain: readonly ChainLink[],
   string: PrimitiveBase,
@@ -64,8 +64,8 @@ function chainPrimitives(
 }
 
 /**
- * The one channel that carries what `count` alike ones in series do, each with its gate tied to its drain and
- * so never out of saturation: β·(v/count − V_to)²·(1 + λ·v/count).
+ * The one channel that equals `count` equal ones in series, each with its gate tied to its drain and so always
+ * in saturation: β·(v/count − V_to)²·(1 + λ·v/count).
  */
 function channelsInSeries(channel: FetData, count: number): FetData {
   return {

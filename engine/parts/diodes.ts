@@ -6,7 +6,7 @@ import { SCHOTTKY_DIODES } from './schottky-diodes.ts';
 import { SILICON_DIODES } from './silicon-diodes.ts';
 import { ZENER_DIODES } from './zener-diodes.ts';
 
-/** Every diode, and what is wired as one, in the order in which they are offered. */
+/** Every diode and everything wired as one, in the order of the menu. */
 export const DIODES: readonly DiodeEntry[] = [
   ...SILICON_DIODES,
   ...GERMANIUM_DIODES,

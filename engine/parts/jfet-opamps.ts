@@ -9,9 +9,10 @@ const BB_2134 = 'OPA2134 sheet, from memory';
 const BB_2604 = 'OPA2604 sheet, from memory';
 
 /**
- * Where the output turns round, above the negative supply: an estimate. The sheets' range ends at 3 V (ST TL072, +15/−12 V
- * of ±15), but that is where their figures cease to hold; P-channel inputs turn round where a gate nears its drain, a
- * junction and a little above the supply. One such stage whose output rests on its limit does not turn the next one.
+ * Voltage above the negative supply at which the output reverses: an estimate. The sheets' range ends at 3 V
+ * (ST TL072, +15/−12 V of ±15), but that is where their figures cease to hold. P-channel inputs reverse where a
+ * gate comes near its drain, a junction and a little above the supply. A stage whose output is at its limit
+ * does not reverse the next stage.
  */
 const JFET_TURN_V = 1.4;
 

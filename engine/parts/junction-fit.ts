@@ -8,14 +8,14 @@ export interface CurvePoint {
   readonly voltageV: number;
 }
 
-/** What a junction without a model card is known by: a light-emitting diode, or a Zener in breakdown. */
+/** Data of a junction without a model card: a light-emitting diode, or a Zener in breakdown. */
 export interface JunctionCurve {
-  /** Rise of the voltage for each tenfold current, at currents too small for the series resistance, V. */
+  /** Rise of the voltage for 10 times the current, where the series resistance does not matter yet, V. */
   readonly voltsPerDecade: number;
   readonly seriesOhms: number;
   readonly zeroBiasCapacitanceF: number;
   readonly points: readonly CurvePoint[];
-  /** How it moves with temperature. */
+  /** How it changes with temperature. */
   readonly thermal: JunctionThermal;
 }
 
@@ -24,7 +24,7 @@ export interface JunctionCurve {
  *
  *   n = s/(V_T·ln 10)     ln I_S = mean(ln I − (V − I·R_S)/(n·V_T))
  *
- * The 1 in the Shockley law is left out: at the points it is I_S/I, one part in 10^4 or less for what is fitted.
+ * The 1 in Shockley's equation is neglected: at the points it is I_S/I, one part in 10^4 or less for what is fitted.
  */
 export function fitJunction(curve: JunctionCurve): DiodeData {
   const emissionV = curve.voltsPerDecade / Math.LN10;

@@ -46,8 +46,8 @@ export const LEDS: readonly DiodeEntry[] = [
     family: 'LED',
     title: 'red LED, 5 mm',
     status: 'current',
-    // Two points of two types, a decade apart by less than the slope: no room for series resistance, so
-    // that of the published card stands; each point is missed by 10 mV.
+    // The two points leave nothing for a series resistance, so that of the published card is used; each point
+    // is missed by 10 mV.
     data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 0.042,
@@ -77,7 +77,7 @@ export const LEDS: readonly DiodeEntry[] = [
     family: 'LED',
     title: 'green LED, 5 mm',
     status: 'current',
-    // The series resistance is what the two points leave beside the slope: (0.5 − 0.12) V / 18 mA.
+    // Series resistance from the two points, after the slope: (0.5 − 0.12) V / 18 mA.
     data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 21,
@@ -183,7 +183,7 @@ export const LEDS: readonly DiodeEntry[] = [
     family: 'LED',
     title: 'infrared LED, 5 mm',
     status: 'current',
-    // What the two points leave beside the slope: (0.15 − 0.12·log10(5)) V / 80 mA.
+    // Series resistance from the two points, after the slope: (0.15 − 0.12·log10(5)) V / 80 mA.
     data: fitJunction({
       voltsPerDecade: VOLTS_PER_DECADE,
       seriesOhms: 0.83,

@@ -12,9 +12,9 @@ export function card(
   return { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF };
 }
 
-/** Gap of germanium, EG of SPICE's germanium diodes: 0.67 eV (Sze, Physics of Semiconductor Devices, from memory). */
+/** Energy gap of germanium, 0.67 eV (Sze, Physics of Semiconductor Devices, from memory). */
 const GERMANIUM: JunctionThermal = { by: 'gap', energyGapEv: 0.67, saturationExponent: 3 };
-/** What carriers climb is the barrier of the metal: EG 0.69 and XTI 2 of the SPICE manuals. */
+/** Schottky: the barrier to the metal stands for the gap; 0.69 eV and exponent 2 are the usual values, from memory. */
 export const SCHOTTKY_THERMAL: JunctionThermal = { by: 'gap', energyGapEv: 0.69, saturationExponent: 2 };
 
 /** {@link card} of a germanium junction. */
@@ -27,7 +27,7 @@ export function schottkyCard(...numbers: Parameters<typeof card>): DiodeData {
   return { ...card(...numbers), thermal: SCHOTTKY_THERMAL };
 }
 
-/** Forward voltage at a current, as a datasheet limits it, V. */
+/** Limit of the forward voltage at a current, V. */
 export function forwardPoint(
   forwardA: number,
   figures: Pick<DatasheetPoint, 'minimum' | 'typical' | 'maximum'>,

@@ -6,7 +6,7 @@ const BLOCKING_TYPE = '1N4148';
 const blockingDiode = SILICON_DIODES.find(({ type }) => type === BLOCKING_TYPE)!;
 
 /**
- * A MOSFET with its gate tied to its drain: two-way. From source (anode) to drain (cathode) the body diode
+ * A MOSFET with its gate tied to its drain conducts both ways. From source (anode) to drain (cathode) the body diode
  * conducts; from drain to source the channel does, i = β·(v − V_to)² above the threshold. Capacitance is that
  * of the body diode; the gate's is left out.
  */
@@ -29,15 +29,15 @@ function gateToDrain({ type, status, data, dataSource, bodyDiode }: FetEntry): D
 }
 
 /**
- * Two such in series, turned against each other: the body diode of one and the channel of the other conduct, alike
- * both ways.
+ * Two of them in series, back to back: in each direction the body diode of one and the channel of the other
+ * conduct.
  */
 function backToBack(single: DiodeEntry): DiodeEntry {
   const { reverse: _, ...rest } = single;
   return {
     ...rest,
     type: single.type.replace('gate to drain', 'back to back'),
-    title: `two of ${single.title.split(',')[0]} with their gates at their drains, turned against each other: alike both ways`,
+    title: `two of ${single.title.split(',')[0]} with gates tied to drains, back to back: the same in both directions`,
     chain: [
       { entry: single, isReversed: false },
       { entry: single, isReversed: true },
@@ -45,7 +45,7 @@ function backToBack(single: DiodeEntry): DiodeEntry {
   };
 }
 
-/** One with a silicon diode ahead that keeps its body diode out: the channel alone clips, one way only. */
+/** One in series with a silicon diode that blocks its body diode: only the channel clips, in one direction. */
 function withBlockingDiode(single: DiodeEntry): DiodeEntry {
   const { reverse: _, ...rest } = single;
   return {

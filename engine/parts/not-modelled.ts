@@ -1,6 +1,6 @@
 /**
- * What the equations here know nothing of, by kind of part, in words for the screen. Two parts that differ
- * only in this sound alike here; whether they do on the bench, the ear has to say.
+ * What the equations do not model, by kind of part, in words for the screen. Two parts that differ only in this
+ * sound the same here.
  */
 export const NOT_MODELLED = {
   resistor: ['carbon or film', 'maker', 'tolerance', 'excess noise'],

@@ -7,12 +7,12 @@ import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
 import { opampNoise } from './device-noise.ts';
 import { forwardVoltage } from './diode-curve.ts';
 
-/** Output current at which a class-B stage is taken to have the swing of its sheet, A: some 10 kΩ at 9 V. */
+/** Output current at which a class-B stage has the swing of its datasheet, A: about 10 kΩ at 9 V. */
 const SWING_TEST_A = 0.5e-3;
 
 /**
- * An op-amp of a type as primitives: its amplifier, and beside it what its type has at the pins, ordinary junctions
- * and a resistor. A type with neither is one primitive.
+ * An op-amp of a type as primitives: its amplifier, and the junctions and resistor that its type has at the
+ * pins. A type without them is one primitive.
  */
 export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['nodes']): Primitive[] {
   const { data, inputClamp, classBOutput } = entry;
@@ -33,16 +33,16 @@ export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['no
 
 /**
  * A complementary output stage without bias between its halves: the amplifier drives a net of its own, from which
- * `sourcing` junctions lead to the pin and one leads back. Between the two lies a dead zone that the amplifier has
- * to slew across whenever the current turns round, unless what the stage draws by itself (here a resistor to the
- * negative supply pin) keeps it on one side.
+ * `sourcing` junctions lead to the pin and one leads back. Between the two lies a dead zone that the amplifier
+ * has to slew across whenever the current changes direction, unless the current that the stage sinks by itself
+ * (here a resistor to the negative supply pin) keeps it on one side.
  */
 function classBPrimitives(bare: Opamp, { junction, sourcing, classAOhms }: ClassBOutput): Primitive[] {
   const { ref, data } = bare;
   const piece = (word: string) => ofPiece(bare, word);
   const [plus, minus, out, positive, negative] = bare.nodes;
   const drive: NodeName = `${ref} drive`;
-  // The sheet's swing is that of the pin: the amplifier behind it goes further by the drop of the sourcing half.
+  // The datasheet gives the swing of the pin; the amplifier itself goes further by the drop of the sourcing half.
   const dropV = forwardVoltage(junction, SWING_TEST_A, NOMINAL_TEMPERATURE_K, sourcing);
   const { headroomHighV, headroomLowV } = data;
   return [

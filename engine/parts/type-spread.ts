@@ -1,6 +1,6 @@
 /**
- * How much parts of one type or value differ from piece to piece: what stands beside the difference between two
- * types, so that a swap is not credited with what another piece out of the same bag does.
+ * How much parts of one type or value differ from piece to piece. It is shown beside the difference between two
+ * types: another piece of the same type may change as much.
  */
 import { findBjt, findDiode, findFet } from './catalogue.ts';
 import type { BjtEntry, DatasheetPoint, DiodeEntry, FetEntry, PointQuantity } from './catalogue-entry.ts';
@@ -18,7 +18,7 @@ export type SpreadQuantity =
 export interface TypeSpread {
   readonly quantity: SpreadQuantity;
   /**
-   * Ends of the range against the data: a voltage to be added for `forwardVoltageV`, a factor for all others.
+   * Ends of the range relative to the data: a voltage to be added for `forwardVoltageV`, a factor for all others.
    */
   readonly low: number;
   readonly high: number;
@@ -27,7 +27,7 @@ export interface TypeSpread {
   readonly source: string;
 }
 
-/** Kinds of parts that a build chooses among. */
+/** Kinds of parts of a build. */
 export type SpreadKind =
   | 'resistor'
   | 'capacitor'

@@ -15,7 +15,7 @@ import { card, forwardPoint } from './model-card.ts';
 const BZX79C = 'BZX79C table';
 const BZX79_MEMORY = 'BZX79 sheet, from memory';
 const TEST_A = 5e-3;
-/** No card at hand: forwards it is taken for a switching diode. */
+/** No model card at hand: forwards it is modelled as a switching diode. */
 const FORWARD = { saturationA: 2.52e-9, emission: 1.752, ohms: 0.568 };
 
 interface Zener {
@@ -32,7 +32,7 @@ interface Zener {
   readonly leakV: number;
   /** Typical temperature coefficient of the voltage at 5 mA. */
   readonly voltsPerK: number;
-  /** The sheet's maximum at 0 V, taken for the data: it prints no typical value. */
+  /** The datasheet's maximum at 0 V, since it gives no typical value. */
   readonly farads: number;
 }
 

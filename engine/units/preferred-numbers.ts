@@ -24,10 +24,10 @@ const VALUES: Readonly<Record<PreferredSeries, readonly number[]>> = {
   ),
 };
 
-/** A value counts as one of the series within this ratio; the finest steps are 1.2 %. */
+/** A value within this ratio of one of the series counts as that; the finest steps are 1.2 %. */
 const SAME_RATIO = 1e-6;
 
-/** Values of one decade as three figures, 100 to below 1000, rising. @see IEC 60063:2015 */
+/** Values of one decade as three digits, 100 to below 1000, ascending. @see IEC 60063:2015 */
 export function preferredValues(series: PreferredSeries): readonly number[] {
   return VALUES[series];
 }
@@ -45,8 +45,8 @@ export function nearestPreferred(value: number, series: PreferredSeries): number
 }
 
 /**
- * Value of the series so many steps up (negative: down). From a value between two of the series the first
- * step leads to the neighbour on that side; no step leads to the nearest.
+ * Value of the series so many steps up (negative: down). From a value between two of the series the first step
+ * goes to the next one in that direction; zero steps go to the nearest.
  *
  * @param value In any unit. @param steps Whole number. Throws RangeError for anything else.
  */

@@ -10,7 +10,7 @@ const PREFIXES = [
 ] as const;
 
 /**
- * A quantity to three significant figures with its unit, for reading: "720 Hz", "3.39 kHz", "410 µA", "24.1 dB".
+ * A quantity to three significant figures with its unit: "720 Hz", "3.39 kHz", "410 µA", "24.1 dB".
  * Decibels take no prefix and one decimal, and nobody says millihertz: "0.68 Hz". "none" for what is infinite, 0 or not
  * a number: a cutoff frequency or level that does not exist while a part is not fitted or jumpered.
  */

@@ -1,4 +1,4 @@
-/** Law of a potentiometer: the curve's name, with the percentage of the track at half rotation. */
+/** Taper of a potentiometer: name of the curve, with the percentage of the track at half rotation. */
 export type PotLaw =
   | 'linear'
   | 'audio-15'
@@ -9,14 +9,14 @@ export type PotLaw =
   | 's-shaped';
 
 /**
- * S-shaped law (letters W and G): half the track at half rotation, slow near both ends and quick through the
- * middle. Only the middle is a known figure; that the ends are the slow parts, and that the corners lie at a
- * quarter turn with a tenth of the track, is from memory, no source.
+ * S-shaped taper (letters W and G): half the track at half rotation, flat near both ends and steep in the
+ * middle. Only the middle is a known figure; the flat ends, and the corners at a quarter of the rotation with a
+ * tenth of the track, are from memory, no source.
  */
 const S_CORNER_ROTATION = 0.25;
 const S_CORNER_FRACTION = 0.1;
 
-/** Every law, in the order in which they are offered, with its words for the screen. */
+/** Every taper in the order of the menu, with its name on the screen. */
 const TITLES: Readonly<Record<PotLaw, string>> = {
   linear: 'linear',
   'audio-15': 'audio 15 %',
@@ -28,7 +28,7 @@ const TITLES: Readonly<Record<PotLaw, string>> = {
 };
 export const POT_LAWS = Object.keys(TITLES) as readonly PotLaw[];
 
-/** The law's words for the screen. */
+/** Name of a taper on the screen. */
 export function potTitle(law: PotLaw): string {
   return TITLES[law];
 }
@@ -40,11 +40,11 @@ export function potTitle(law: PotLaw): string {
  *
  *   y_A(x) = 2·m·x  for x ≤ 1/2,  m + 2·(1 − m)·(x − 1/2) above;   reverse: y_C(x) = 1 − y_A(1 − x)
  *
- * with m the fraction at half rotation. End resistance is not part of the law.
+ * with m the fraction at half rotation. End resistance is not part of the taper.
  *
  * @param rotation 0 fully counter-clockwise to 1 fully clockwise; values outside are taken as the ends.
  * Never throws; NaN for NaN. Real-time safe.
- * @see m = 0.15: Alps "15A". An exponential through the same middle lies below, by up to a quarter of the track.
+ * @see m = 0.15: Alps "15A". An exponential through the same middle is lower, by up to a quarter of the track.
  */
 export function trackFraction(law: PotLaw, rotation: number): number {
   const x = Math.min(Math.max(rotation, 0), 1);
@@ -69,7 +69,7 @@ export function trackFraction(law: PotLaw, rotation: number): number {
 /** One meaning of a potentiometer's letter. */
 export interface LetterMeaning {
   readonly law: PotLaw;
-  /** Whose letters these are, for the question that settles a conflict. */
+  /** Which makers use the letter this way, to resolve a conflict. */
   readonly makers: 'most makers' | 'some European makers';
 }
 

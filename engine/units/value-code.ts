@@ -7,9 +7,9 @@ export type ValueQuantity = 'ohms' | 'farads' | 'henries' | 'volts';
 
 /** A text that is not a usable part value. The message is one sentence, fit for the screen. */
 export class ValueError extends Refusal {
-  /** What was typed or printed. */
+  /** Text as typed or printed. */
   readonly text: string;
-  /** What is wrong with it and what to write instead. */
+  /** The problem, and what to write instead. */
   readonly reason: string;
   constructor(text: string, expected: string, reason: string) {
     super('value', `${quoted(text)} is not a ${expected}: ${reason}.`);
@@ -179,8 +179,9 @@ function printedOnCapacitor(text: string): number | undefined {
 }
 
 /**
- * Value of a number with letter, unit and tolerance, without spaces; undefined if it is none. The point stands between
- * the two rows of digits or there is one row: were both there without it, a long row could be split anywhere.
+ * Value of a number with letter, unit and tolerance, without spaces; undefined if it is none. Either there is a
+ * decimal point between two groups of digits, or only one group: otherwise a long group could be split
+ * anywhere.
  */
 function written(text: string, spelling: Spelling): number | undefined {
   const withPoint = /^(\d*)(?:\.(\d*))?(\D*)$/.exec(text);
@@ -227,7 +228,7 @@ function decimal(whole: string | undefined, fraction: string | undefined, power:
   return Number(`${whole || '0'}.${fraction || '0'}e${power}`);
 }
 
-/** Why a text was not understood, for the mistakes that are easily made. */
+/** Why a text was not understood, for common mistakes. */
 function advice(text: string, quantity: ValueQuantity): string {
   const spelling = SPELLINGS[quantity];
   if (/^\d+,\d{3}$/.test(text)) return `its comma may mean a point or thousands; ${spelling.example}`;
