@@ -2,17 +2,17 @@ import { inLine, quoted } from '../input/shown-text.ts';
 import { type Build, buildParts } from './build.ts';
 import { BuildError } from './build-error.ts';
 
-/** Room for a designator as boards print it. */
+/** Longest designator on a board. */
 const MAX_CHARACTERS = 8;
 
-/** A part as it is called in lists: its designator, and the builder's own name for it, as printed on their board. */
+/** A part's name in lists: its designator, and the builder's own name for it, as on their board. */
 export function refText({ aliases }: Pick<Build, 'aliases'>, ref: string): string {
   const alias = aliases?.[ref];
   return alias === undefined ? ref : `${ref} (${alias})`;
 }
 
 /**
- * The build with a part called something else beside its designator; an empty text takes the name away.
+ * The build with the builder's own name for a part; an empty text removes that name.
  *
  * @throws BuildError for a name that is too long or already another part's.
  */
@@ -25,7 +25,7 @@ export function withAlias(build: Build, ref: string, text: string): Build {
   return withAliases(build, { ...others, [ref]: alias });
 }
 
-/** What is wrong with a name for a part, undefined where nothing is. */
+/** What is wrong with a name for a part; undefined if nothing is. */
 export function aliasProblem(build: Build, ref: string, alias: unknown): string | undefined {
   if (!buildParts(build.circuit).some((part) => part.ref === ref))
     return `There is no part ${inLine(ref, MAX_CHARACTERS)}.`;
@@ -34,7 +34,7 @@ export function aliasProblem(build: Build, ref: string, alias: unknown): string 
     return `${ref} cannot be called ${called}: a name has 1 to ${MAX_CHARACTERS} characters.`;
   }
   const other = Object.entries(build.aliases ?? {}).find(([owner, text]) => owner !== ref && text === alias);
-  return other && `${ref} cannot be called ${quoted(alias)}: that is ${other[0]} already.`;
+  return other && `${ref} cannot be called ${quoted(alias)}: ${other[0]} has that name already.`;
 }
 
 /** A build without names has no such field, so that equal builds are equal. */

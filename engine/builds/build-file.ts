@@ -44,30 +44,29 @@ const KEYS = [
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
 const FIRST_REVISION = 1;
 const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
-/** Of a key that a sentence names. */
+/** Characters of a key that a sentence names. */
 const SHOWN_KEY_CHARACTERS = 40;
 
 /**
- * Reads a build file. It is taken whole or not at all; a part that it does not mention has the circuit's
- * starting value.
+ * Reads a build file, whole or not at all. A part that it does not mention has the circuit's starting value.
  *
  * @throws BuildError with the path of every problem.
  */
 export function parseBuildFile(text: string): Build {
-  // What a browser has kept may be anything.
-  if (typeof text !== 'string') throw refusal('', 'This is no build file: it is no text.');
+  // A text that a browser has stored may be anything.
+  if (typeof text !== 'string') throw refusal('', 'This is not a build file: it is not a text.');
   if (text.length > MOST_BUILD_CHARACTERS) {
     throw refusal(
       '',
-      `This is ${text.length} characters long; a build file has at most ${MOST_BUILD_CHARACTERS}.`,
+      `This file is ${text.length} characters long; a build file has at most ${MOST_BUILD_CHARACTERS}.`,
     );
   }
   const file = parseJson(text);
-  if (!isRecord(file)) throw refusal('', 'This is no build file: it holds no JSON object.');
+  if (!isRecord(file)) throw refusal('', 'This is not a build file: it has no JSON object.');
   if (file['format'] !== BUILD_FORMAT) {
     throw refusal(
       'format',
-      `This is no build file: its format is ${show(file['format'])}, not "${BUILD_FORMAT}".`,
+      `This is not a build file: its format is ${show(file['format'])}, not "${BUILD_FORMAT}".`,
     );
   }
   if (typeof file['version'] === 'number' && file['version'] > BUILD_VERSION) {
@@ -89,7 +88,7 @@ function drawable(circuit: Circuit): Circuit {
   return circuit;
 }
 
-/** A bundled circuit by its id and revision, any other as the document that the file holds. */
+/** A bundled circuit by id and revision, or the document in the file. */
 function readCircuit(described: unknown, revision: unknown): Circuit {
   if (isRecord(described)) {
     const { circuit, problems } = parseCircuit(described);
@@ -105,7 +104,7 @@ function readCircuit(described: unknown, revision: unknown): Circuit {
   if (!circuit) {
     throw refusal(
       'circuit',
-      `There is no circuit ${show(described)}; there is ${[...CIRCUITS.keys()].join(', ')}.`,
+      `There is no circuit ${show(described)}. Choose one of ${[...CIRCUITS.keys()].join(', ')}.`,
     );
   }
   // Files of version 1 name no revision: there was one.
@@ -154,7 +153,7 @@ function readStartingPoint(
   };
 }
 
-/** A file that says nothing of a start is one itself. */
+/** A file without a start is its own start. */
 function readStart(
   circuit: Circuit,
   value: unknown,
@@ -243,7 +242,7 @@ function readKnobs(circuit: Circuit, value: unknown, problems: BuildProblem[]): 
   });
 }
 
-/** What is wrong with a knob's position, undefined where nothing is. */
+/** What is wrong with a knob's position; undefined if nothing is. */
 export function knobProblem(circuit: Circuit, name: string, rotation: unknown): string | undefined {
   if (!circuit.knobs.some((knob) => knob.name === name)) {
     return `${circuit.title} has no knob ${quoted(name)}; it has ${circuit.knobs.map((knob) => knob.name).join(', ')}.`;
@@ -268,7 +267,7 @@ function readSwitches(
   });
 }
 
-/** What is wrong with a switch's position, undefined where nothing is. */
+/** What is wrong with a switch's position; undefined if nothing is. */
 export function switchProblem(circuit: Circuit, name: string, position: unknown): string | undefined {
   const control = circuit.switches.find((candidate) => candidate.name === name);
   if (!control) {
@@ -298,7 +297,7 @@ export function switchPositions(circuit: Circuit, name: string): readonly string
   return part?.kind === 'switch' ? Object.keys(part.positions) : [];
 }
 
-/** The text of a build file: every part on a line, as on a parts list. */
+/** The text of a build file: one part a line. */
 export function serialiseBuild(build: Build): string {
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
@@ -320,7 +319,7 @@ export function serialiseBuild(build: Build): string {
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }
 
-/** What was otherwise at the start; nothing where the build still is as it started. */
+/** Settings that were different at the start; empty if nothing has changed. */
 function writtenStart({ start, ...build }: Build): { readonly start?: object } {
   const parts = Object.entries(start.parts)
     .filter(([ref, setting]) => settingText(setting) !== settingText(build.parts[ref] ?? {}))
@@ -335,14 +334,14 @@ function writtenStart({ start, ...build }: Build): { readonly start?: object } {
   return Object.keys(written).length > 0 ? { start: written } : {};
 }
 
-/** A bundled circuit is named; any other comes with the file. */
+/** A bundled circuit is named; any other is written into the file. */
 function circuitEntry(circuit: Circuit) {
   const bundled = CIRCUITS.get(circuit.id);
   if (bundled && isSameCircuit(bundled, circuit)) return { circuit: circuit.id, revision: circuit.revision };
   return { circuit: circuitDocument(circuit) };
 }
 
-/** A setting that is nothing but a value or type is written as that alone. */
+/** A setting that is only a value or type is written as a plain text. */
 function shortSetting(setting: PartSetting): PartSetting | string {
   const only = setting.value ?? setting.type ?? '';
   return Object.keys(setting).length === 1 ? only : setting;
@@ -390,18 +389,14 @@ function unknownKeys(
 
 function parseJson(text: string): unknown {
   if (jsonDepth(text) > MOST_JSON_DEPTH) {
-    throw refusal(
-      '',
-      `This is no build file: more than ${MOST_JSON_DEPTH} brackets are open within each other.`,
-    );
+    throw refusal('', `This is not a build file: more than ${MOST_JSON_DEPTH} brackets are nested.`);
   }
   const json = readJson(text);
-  if (json === undefined)
-    throw refusal('', 'This is no build file: it is not JSON, or only the beginning of it.');
+  if (json === undefined) throw refusal('', 'This is not a build file: it is not JSON, or not complete.');
   return json;
 }
 
-/** How many brackets are open at once at most; those in quotes do not count. */
+/** Deepest nesting of brackets; those in quotes do not count. */
 function jsonDepth(text: string): number {
   let [depth, most, isQuoted] = [0, 0, false];
   for (let at = 0; at < text.length; at++) {
@@ -422,7 +417,7 @@ function isRecord(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
-/** A key as a sentence names it. */
+/** A key, shortened for a sentence. */
 function named(key: string): string {
   return inLine(key, SHOWN_KEY_CHARACTERS);
 }

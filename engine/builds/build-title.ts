@@ -1,11 +1,11 @@
 import { type Build, buildParts, type StartingPoint, startingPoint } from './build.ts';
 import { settingText } from './part-setting.ts';
 
-/** How much of its swaps a title has room for; more of them are only counted. */
+/** Most swaps and characters that a title lists; more swaps are only counted. */
 const MOST_SWAPS = 3;
 const LONGEST_SWAPS = 44;
 
-/** A part, switch or bypass that is not as the build was when it started. */
+/** A part, switch or bypass that has changed since the start of the build. */
 interface Change {
   /** What was changed; empty for the bypass. */
   readonly place: string;
@@ -14,7 +14,7 @@ interface Change {
 
 /**
  * The title that a build is shown by: its own, where the builder gave it one, else that of the build it started from
- * with what was swapped since: "Plain build, D1 to D3 OA91". Knobs are turned all the time and name nothing.
+ * with what was swapped since: "Plain build, D1 to D3 OA91". Knobs change all the time, so they are not in the title.
  */
 export function buildTitle(build: Build): string {
   if (isNamed(build)) return build.title;
@@ -26,20 +26,20 @@ export function buildTitle(build: Build): string {
   return `${build.title}, ${hasRoom ? text : `${changes.length} swaps`}`;
 }
 
-/** The notes of a build; once it is no longer the one that they were written for, they say so. */
+/** The notes of a build; after a swap they say which build they were written for. */
 export function buildNotes(build: Build): string {
   const { notes, start } = build;
   if (notes === '' || changesSinceStart(build).length === 0) return notes;
   return `Started from ${start.title}: ${notes}`;
 }
 
-/** A build under a title of the builder's own; an empty one gives it back the title that follows its swaps. */
+/** A build with a title by the builder; an empty one brings back the automatic title. */
 export function withTitle(build: Build, text: string): Build {
   const title = text.trim() === '' ? build.start.title : text.trim();
   return title === build.title ? build : { ...build, title };
 }
 
-/** A copy to go on from. One of a build with a title of its own starts there, so that swaps tell the two apart. */
+/** A copy to work on. The copy of a build with its own title has that build as its start, so that its title lists later swaps. */
 export function copyOf(build: Build): Build {
   return isNamed(build) ? { ...build, notes: buildNotes(build), start: startingPoint(build) } : build;
 }
@@ -70,14 +70,14 @@ function partText({ parts }: Pick<StartingPoint, 'parts'>, ref: string): string 
   return settingText(setting);
 }
 
-/** Places that became alike stand together: "D1 to D3 OA91", "C3 100n". */
+/** Places with the same new setting are listed together: "D1 to D3 OA91", "C3 100n". */
 function changesWords(changes: readonly Change[]): readonly string[] {
   const placesOf = new Map<string, string[]>();
   for (const { place, now } of changes) placesOf.set(now, [...(placesOf.get(now) ?? []), place]);
   return [...placesOf].map(([now, places]) => `${placesText(places)} ${now}`.trim());
 }
 
-/** Designators in their order, three or more that follow each other as a range: "D1 to D3 and D5". */
+/** Designators in order, three or more in a row as a range: "D1 to D3 and D5". */
 function placesText(places: readonly string[]): string {
   const runs: string[][] = [];
   for (const place of [...places].sort(byNumber)) {
@@ -93,7 +93,7 @@ function byNumber(one: string, other: string): number {
   return one.localeCompare(other, 'en', { numeric: true });
 }
 
-/** Whether one designator follows another, as D3 does D2. */
+/** Whether one designator comes directly after another, as D3 after D2. */
 function isNext(before: string, place: string): boolean {
   const [from, to] = [before, place].map((ref) => /^([A-Z]+)(\d+)$/.exec(ref));
   return from?.[1] !== undefined && from[1] === to?.[1] && Number(to[2]) === Number(from[2]) + 1;

@@ -2,14 +2,14 @@ import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { PotLaw } from '../units/taper.ts';
 
-/** A part left out of the board, or replaced by a wire. */
+/** A part that is not fitted, or replaced by a wire (a jumper). */
 export type Fit = 'open' | 'bridged';
 
 /** What is soldered at one reference designator. Values are IEC 60062 codes, as on a parts list. */
 export interface PartSetting {
   readonly value?: string;
   readonly type?: string;
-  /** How many alike in series; diodes only. */
+  /** Number of equal parts in series; diodes only. */
   readonly count?: number;
   readonly law?: PotLaw;
   /** Absent where the part is fitted. */
@@ -18,7 +18,7 @@ export interface PartSetting {
   readonly piggyback?: string;
 }
 
-/** A build as it was when it came onto the bench: what its title and its notes were written for. */
+/** A build as it came onto the bench, for which its title and notes were written. */
 export interface StartingPoint {
   readonly title: string;
   readonly parts: Build['parts'];
@@ -26,12 +26,12 @@ export interface StartingPoint {
   readonly bypass: BypassKind;
 }
 
-/** One pedal as it would be soldered: what is at every reference designator, and where the controls stand. */
+/** One pedal as it would be soldered: the setting at every reference designator, and the positions of the controls. */
 export interface Build {
   readonly circuit: Circuit;
-  /** As it was given; where that is still the title of the start, `buildTitle` adds the swaps since. */
+  /** As it was given; if it is still the title of the start, `buildTitle` adds the swaps since. */
   readonly title: string;
-  /** Of the start: `buildNotes` says so once the build is another. */
+  /** Notes of the start; `buildNotes` says so after a swap. */
   readonly notes: string;
   readonly start: StartingPoint;
   /** By reference designator; the amplifiers of a package share its designator. */
@@ -41,11 +41,11 @@ export interface Build {
   /** Position by switch name. */
   readonly switches: Readonly<Record<string, string>>;
   readonly bypass: BypassKind;
-  /** The builder's own names by reference designator, as printed on their board; absent where there are none. */
+  /** The builder's own names of parts by reference designator, as on their board; absent if there are none. */
   readonly aliases?: Readonly<Record<string, string>>;
 }
 
-/** A part that a build chooses: all of a circuit's but its switches, packages once. */
+/** A part that a build can change: every part of a circuit except switches; a package counts once. */
 export interface BuildPart {
   readonly ref: string;
   readonly kind: Exclude<PartSpec['kind'], 'switch'>;
@@ -77,7 +77,7 @@ export function buildParts(circuit: Circuit): readonly BuildPart[] {
   return [...parts.values()];
 }
 
-/** The build that a circuit's own description gives. */
+/** The build with all starting values of a circuit. */
 export function startingBuild(circuit: Circuit): Build {
   const parts: Record<string, PartSetting> = {};
   for (const { parts: described } of circuit.stages) {
@@ -98,7 +98,7 @@ export function startingBuild(circuit: Circuit): Build {
   return { circuit, notes: '', knobs, ...start, start };
 }
 
-/** A build as a start: from here on its swaps are counted. */
+/** A build as a start: later swaps are counted from it. */
 export function startingPoint({ title, parts, switches, bypass }: StartingPoint): StartingPoint {
   return { title, parts, switches, bypass };
 }

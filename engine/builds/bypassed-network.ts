@@ -6,7 +6,7 @@ import type { Network } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { networkOfStages, nodeOfNet } from './network-of-build.ts';
 
-/** What follows the pedal, as a load that keeps the output net defined, ohms: an amplifier's usual input. */
+/** Load of the output, ohms: the usual input of an amplifier. It keeps the output net defined. */
 const LOAD_OHMS = 1e6;
 /** Coupling and pull-down behind a buffer that drives the output by itself. */
 const COUPLING_FARADS = 1e-6;
@@ -17,8 +17,8 @@ const JFET_ON_OHMS = 150;
 
 /**
  * The network of a build with the pedal switched off. With true bypass that is a wire; with a buffered or
- * transistor-switched bypass the buffers stay in the path, and their loading and noise with them. While the pedal
- * is on, the bypass is taken to be no part of the path.
+ * transistor-switched bypass the buffers stay in the path, and their loading and noise with them. While the
+ * pedal is on, the bypass is not part of the network.
  */
 export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
   const { bypass } = build.circuit;
@@ -55,7 +55,7 @@ function wire(temperatureK: number): Network {
   };
 }
 
-/** From the input buffer past the circuit to the output buffer. */
+/** The path from the input buffer to the output buffer, without the circuit between. */
 function linkThroughJfet(temperatureK: number): Network {
   return {
     input: 'buffered',

@@ -10,12 +10,12 @@ export interface PickupData {
   readonly ohms: number;
   readonly henries: number;
   readonly farads: number;
-  /** Volume and tone potentiometer that such a guitar is wired with. */
+  /** Usual volume and tone potentiometers of such a guitar. */
   readonly potOhms: number;
   readonly toneFarads: number;
 }
 
-/** What stands between the strings and the pedal. */
+/** Everything between the strings and the pedal. */
 export interface Instrument {
   readonly pickup: PickupName;
   /** Rotations, 1 full up. */
@@ -49,16 +49,16 @@ export const PICKUPS: Readonly<Record<PickupName, PickupData>> = {
   },
 };
 
-/** Six metres make up 700 pF with the winding. */
+/** Six metres and the winding have 700 pF together. */
 export const USUAL_INSTRUMENT: Instrument = { pickup: 'single-coil', volume: 1, tone: 1, cableMetres: 6 };
 /** Common practice, no source. */
 export const CABLE_FARADS_PER_METRE = 100e-12;
 export const LONGEST_CABLE_METRES = 30;
-/** What is left of a track at its ends, Ω; from memory. */
+/** Remaining resistance at the ends of a track, Ω; from memory. */
 const END_OHMS = 2;
 
 /**
- * The network with a guitar ahead of its input: coil with its winding's capacitance, tone control, volume control
+ * The network with a guitar before its input: coil with its winding's capacitance, tone control, volume control
  * (audio tracks), cable. The strings' voltage becomes the input.
  *
  *   f_0 ≈ 1/(2π·√(L·(C_winding + C_cable)))   with the volume full up

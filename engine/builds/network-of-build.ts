@@ -14,21 +14,21 @@ import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import type { Build, PartSetting } from './build.ts';
 
-/** What is left of the track between the wiper and each end, ohms; from memory, a few ohms on new ones. */
+/** Remaining resistance between the wiper and each end of the track, ohms; from memory, a few ohms on new ones. */
 const POT_END_OHMS = 2;
 
 /**
- * The network of a build: every part as primitives with numbers, switches and bridged parts as joined nets,
- * parts left out gone.
+ * The network of a build: every part as primitives with numbers, switches and jumpered parts as joined nets,
+ * without parts that are not fitted.
  *
- * @param temperatureK What the bench is at: devices carry their numbers at that temperature.
+ * @param temperatureK Temperature of the bench, at which the devices have their numbers.
  */
 export function networkOf(build: Build, temperatureK: number): Network {
   const stageIds = build.circuit.stages.map(({ id }) => id);
   return networkOfStages(build, stageIds, temperatureK);
 }
 
-/** The network of some of a build's stages; nets that only the others would drive are left to the caller. */
+/** The network of some stages of a build; the caller connects nets that only the other stages drive. */
 export function networkOfStages(build: Build, stageIds: readonly string[], temperatureK: number): Network {
   const circuit = build.circuit;
   const nets = netsOf(build);
@@ -48,7 +48,7 @@ export function networkOfStages(build: Build, stageIds: readonly string[], tempe
   return networkAtTemperature(network, temperatureK);
 }
 
-/** Net of every pin ("R4.1") of a build, after switches and bridged parts have joined some. */
+/** Net of every pin ("R4.1") of a build, after switches and jumpered parts have joined some. */
 export function netsOf(build: Build): (pin: string) => NodeName {
   const circuit = build.circuit;
   const { netOf } = circuitNets(circuit);
@@ -83,7 +83,7 @@ export function nodeOfNet(build: Build, net: string): NodeName | undefined {
   return pin === undefined ? undefined : netsOf(build)(pin);
 }
 
-/** Which name survives where two nets are joined. */
+/** The name that stays where two nets are joined. */
 function rank(circuit: Circuit, net: NodeName): number {
   if (net === GROUND_NET) return 4;
   if (net === INPUT_NET || net === OUTPUT_NET) return 3;

@@ -15,17 +15,17 @@ import type { Build, BuildPart, PartSetting } from './build.ts';
 
 /** Current at which diodes are compared by their forward voltage. */
 const DIODE_CURRENT_A = 1e-3;
-/** Widest range in which a value for a wanted figure is sought: 1 Ω to 100 MΩ, 1 pF to 10 mF, 1 nH to 100 H, 1 to 36 V. */
+/** Range in which a value for a wanted figure is searched: 1 Ω to 100 MΩ, 1 pF to 10 mF, 1 nH to 100 H, 1 to 36 V. */
 const SEARCH_RANGE: Readonly<Record<ValueQuantity, readonly [number, number]>> = {
   ohms: [1, 1e8],
   farads: [1e-12, 1e-2],
   henries: [1e-9, 100],
   volts: [1, 36],
 };
-/** Halvings of that range on a logarithmic scale: ten decades to within a millionth. */
+/** Bisections of that range on a logarithmic scale: ten decades to a precision of one millionth. */
 const BISECTIONS = 50;
 
-/** Figures that a part moves, what it mainly decides first. */
+/** Figures that a part changes; the one that it decides most comes first. */
 export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
   const rank = ({ parts }: PartFigure) => parts.indexOf(ref);
   return build.circuit.figures.filter(({ parts }) => parts.includes(ref)).sort((a, b) => rank(a) - rank(b));
@@ -36,7 +36,7 @@ export function figureValue(build: Build, figure: PartFigure, temperatureK: numb
   return evaluateFigure(figure, readerOf(build, temperatureK));
 }
 
-/** Where a figure holds, as it follows its number: " at 27 °C", or nothing for one that no temperature moves. */
+/** Condition of a figure, as it follows the number: " at 27 °C"; empty for a figure that does not depend on temperature. */
 export function figureCondition(figure: PartFigure, temperatureK: number): string {
   return isThermal(figure) ? ` at ${temperatureText(temperatureK)}` : '';
 }
@@ -53,8 +53,8 @@ export interface FigureOffer {
 }
 
 /**
- * Values of a series that bring a figure nearest to what is wanted: the one below, and the one above, nearest first.
- * Empty where no value of the part gives the figure.
+ * Values of a series that bring a figure nearest to the wanted number: one below and one above, the nearest
+ * first. Empty if no value of the part gives the figure.
  *
  * @param wanted In the figure's unit, at the bench's temperature.
  */
@@ -88,7 +88,7 @@ export function settingsFor(
   return offers.map(withValue).sort((a, b) => miss(a) - miss(b));
 }
 
-/** Reads the same parts, but for one of any value, rounded to no code. */
+/** Reads the same parts, except one, whose value is not rounded to a printed code. */
 function readerWith(reader: PartReader, ref: string, value: number, quantity: ValueQuantity): PartReader {
   const own = (other: string, read: (ref: string) => number) => (other === ref ? value : read(other));
   return {
@@ -99,7 +99,7 @@ function readerWith(reader: PartReader, ref: string, value: number, quantity: Va
   };
 }
 
-/** Zero of a function that rises or falls over the range, by halving on a logarithmic scale; undefined without one. */
+/** Zero of a function that rises or falls over the range, by bisection on a logarithmic scale; undefined if there is none. */
 function solve(f: (value: number) => number, [least, most]: readonly [number, number]): number | undefined {
   let low = least;
   let high = most;
@@ -136,7 +136,7 @@ function readerOf({ parts, switches }: Build, temperatureK: number): PartReader 
   };
 }
 
-/** Of a string, or of the one of two strings in parallel that conducts first. */
+/** Forward voltage of a string, or of the one of two parallel strings that conducts first. */
 function forwardV({ type, count = 1, fit, piggyback }: PartSetting, temperatureK: number): number {
   if (fit !== undefined) return fit === 'open' ? Number.POSITIVE_INFINITY : 0;
   const voltage = (name: string | undefined, inSeries: number) =>

@@ -13,11 +13,11 @@ type Kind = BuildPart['kind'];
 
 /** Longest string of diodes that a part may be. */
 const MAX_COUNT = 6;
-/** Supplies outside this range are refused: below it nothing works, above it the parts are over their limits. */
+/** Supplies outside this range are refused: below nothing works, above parts exceed their limits. */
 const SUPPLY_RANGE_V = [1, 36] as const;
 const PARALLEL = '//';
 
-/** Whether a kind of part may be left out or bridged: a potentiometer is bridged from end to end, wiper and all. */
+/** Whether a kind of part can be not fitted or jumpered. A jumpered potentiometer has all three pins joined. */
 export function canBeUnfitted(kind: Kind): boolean {
   return (
     kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode' || kind === 'pot'
@@ -25,8 +25,7 @@ export function canBeUnfitted(kind: Kind): boolean {
 }
 
 /**
- * Checks what is soldered at a part and brings it into its one form: values as formatted, nothing that is
- * merely the default.
+ * Checks a setting and brings it into its standard form: formatted values, without defaults.
  *
  * @throws BuildError naming the part and the value.
  */
@@ -86,12 +85,12 @@ function canonicalValue(
   if (type)
     throw refuse(
       ref,
-      `${ref} cannot be ${type}: that is a type, and here stands ${aKind(kind)} with a value.`,
+      `${ref} cannot be ${type}: that is a type, and this part is ${aKind(kind)} with a value.`,
     );
   const value = inPart(ref, () => parseValue(text, quantity));
   const [least, most] = SUPPLY_RANGE_V;
   if (kind === 'supply' && (value < least || value > most)) {
-    throw refuse(ref, `${ref} cannot be ${quoted(text)}: a supply is taken from ${least} V to ${most} V.`);
+    throw refuse(ref, `${ref} cannot be ${quoted(text)}: a supply is from ${least} V to ${most} V.`);
   }
   return formatValue(value, quantity);
 }
@@ -113,7 +112,7 @@ function refuse(ref: string, message: string): BuildError {
   return new BuildError([{ path: `parts.${ref}`, message }]);
 }
 
-/** What a builder calls a part that is not there, and one that a wire stands for. */
+/** Words of builders for a part that is missing, and for one that a wire replaces. */
 const FITS: readonly Fit[] = ['open', 'bridged'];
 export const FIT_WORDS: Readonly<Record<Fit, string>> = { open: 'not fitted', bridged: 'jumpered' };
 
@@ -127,10 +126,10 @@ export function settingText(setting: PartSetting): string {
 }
 
 /**
- * Reads what {@link settingText} writes, and less: "linear" alone keeps the value, "25k" alone keeps the law,
- * "fitted" puts a left-out part back.
+ * Reads what {@link settingText} writes, and shorter texts: "linear" keeps the value, "25k" keeps the taper,
+ * "fitted" fits the part again.
  *
- * @param current What is soldered there now.
+ * @param current The present setting.
  * @throws BuildError naming the part and the value.
  */
 export function parseSettingText(
@@ -141,7 +140,7 @@ export function parseSettingText(
   if (text.length > MOST_SETTING_CHARACTERS) {
     throw refuse(
       part.ref,
-      `${part.ref} cannot be ${quoted(text)}: it has ${text.length} characters, and a part at most ${MOST_SETTING_CHARACTERS}.`,
+      `${part.ref} cannot be ${quoted(text)}: it has ${text.length} characters; ${MOST_SETTING_CHARACTERS} are the most.`,
     );
   }
   const trimmed = text.trim();

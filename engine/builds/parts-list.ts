@@ -7,15 +7,15 @@ import { settingText } from './part-setting.ts';
 /** One line of a parts list: what to order, how many, and where it goes. */
 export interface PartsListRow {
   readonly kind: string;
-  /** Value or type, law and all, as on the bag. */
+  /** Value (with taper) or type, as on the bag. */
   readonly value: string;
   readonly quantity: number;
   readonly refs: readonly string[];
 }
 
 /**
- * What a build is soldered of, like parts together. Parts left out or bridged are not on it; diodes in series
- * and piggybacked parts count one by one; sections of a dual-gang potentiometer are one part.
+ * Parts of a build, equal ones together. Parts that are not fitted or jumpered are not on the list. Diodes in
+ * series and piggyback parts count one by one; the sections of a dual-gang potentiometer are one part.
  */
 export function partsList(build: Build): readonly PartsListRow[] {
   const circuit = build.circuit;
@@ -69,7 +69,7 @@ export function partsListCsv(rows: readonly PartsListRow[]): string {
     .join('');
 }
 
-/** The types that a diode is soldered of: itself, or the parts of a wiring. */
+/** The types to order for a diode: itself, or the parts in series that it stands for. */
 function wiredTypes(type: string): readonly string[] {
   return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
 }

@@ -7,13 +7,13 @@ import { pruneNetwork } from '../network/prune.ts';
 import type { Build } from './build.ts';
 import { nodeOfNet } from './network-of-build.ts';
 
-/** Nets of a circuit that belong together, by their names in the circuit. */
+/** A group of nets of a circuit, by their names. */
 export interface NetGroup {
   readonly title: string;
   readonly nets: readonly string[];
 }
 
-/** Every net that a probe can be put on, each with the first stage that has it; rails come last. */
+/** Every net for the probe, each with the first stage that has it; rails come last. */
 export function netsByStage(circuit: Circuit): readonly NetGroup[] {
   const { netOf } = circuitNets(circuit);
   const rails = circuit.rails.map((rail) => netOf.get(`:${rail}`)!);
@@ -30,11 +30,10 @@ export function netsByStage(circuit: Circuit): readonly NetGroup[] {
 }
 
 /**
- * The node that a net of the circuit has become in a network of a build, after switches and bridged parts have
- * joined some.
+ * The node of a net in the network of a build, after switches and jumpered parts have joined some.
  *
- * @param network The build's, or the build's with the pedal off. @returns Undefined where the circuit has no such
- * net, or where no current can flow there in this build.
+ * @param network The build's, or the build's with the pedal off. @returns Undefined if the circuit has no such
+ * net, or if no current can flow there in this build.
  */
 export function probedNode(build: Build, network: Network, net: string): NodeName | undefined {
   const node = nodeOfNet(build, net);

@@ -15,21 +15,21 @@ export interface Swap {
   readonly name: string;
   readonly before: string;
   readonly after: string;
-  /** What the part decides, with and without this swap alone; undefined where no formula says it, or nobody asked. */
+  /** A figure with and without this swap alone; undefined if no formula gives one, or if it was not asked for. */
   readonly moved?: MovedFigure;
 }
 
-/** A figure that a swap moves, in the figure's unit. */
+/** A figure that a swap changes, in the figure's unit. */
 export interface MovedFigure {
   readonly name: string;
   readonly unit: FigureUnit;
   readonly before: number;
   readonly after: number;
-  /** Where both hold, as it follows the numbers: " at 27 °C"; empty for what no temperature moves. */
+  /** Condition of both numbers: " at 27 °C"; empty for a figure that does not depend on temperature. */
   readonly condition: string;
 }
 
-/** What is different in `after`, in the order of the circuit. Builds of two circuits have no common parts: none. */
+/** The differences of `after` from `before`, in the order of the circuit; empty for builds of two circuits, which share no parts. */
 export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
@@ -65,7 +65,7 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
 }
 
-/** The same swaps, each part's with the figure that it moves by itself. @param temperatureK At which figures are given. */
+/** The same swaps, each with the figure that it changes by itself. @param temperatureK Temperature of the figures. */
 export function swapsWithFigures(before: Build, after: Build, temperatureK: number): readonly Swap[] {
   return swapsBetween(before, after).map((swap) => {
     if (swap.what !== 'part') return swap;
@@ -74,7 +74,7 @@ export function swapsWithFigures(before: Build, after: Build, temperatureK: numb
   });
 }
 
-/** The figure that a part decides first among those that its swap alone moves. */
+/** The first figure of a part that changes with this swap alone. */
 function movedFigure(
   build: Build,
   swapped: Build,
@@ -91,7 +91,7 @@ function movedFigure(
   return undefined;
 }
 
-/** A build with one of the differences to another taken over from it. */
+/** A build with one difference taken over from another build. */
 export function withSwap(build: Build, other: Build, { what, ref, name }: Swap): Build {
   switch (what) {
     case 'part':
@@ -111,12 +111,12 @@ export function swapText(build: Build, { ref, name, before, after, moved }: Swap
   return `${subject} ${before} to ${after}${moved ? `: ${movedText(moved)}` : ''}`;
 }
 
-/** A moved figure in words and numbers. */
+/** A changed figure in words and numbers. */
 export function movedText({ name, unit, before, after, condition }: MovedFigure): string {
   return `${name} ${quantityText(before, unit)} to ${quantityText(after, unit)}${condition}`;
 }
 
-/** Rotation as an hour of a clock face, 7:00 at 0 to 5:00 at 1 over 300 degrees. */
+/** Rotation as a clock position: 7:00 at 0, 5:00 at 1, over 300 degrees. */
 export function clockText(rotation: number): string {
   const minutes = Math.round((7 * 60 + rotation * 600) / 5) * 5;
   const hour = Math.floor(minutes / 60) % 12 || 12;

@@ -7,9 +7,9 @@ import { bypassProblems, clippingProblems, figureProblems, roleProblems } from '
 import { sizeProblems, stageProblems } from './stage-check.ts';
 
 /**
- * What is wrong with a circuit whose document has the right shape: names that name nothing, pins that no wire reaches,
- * controls without parts. None where a build of it can be made into a network and drawn; whether that network can be
- * solved depends on the build.
+ * Problems of a circuit whose document has the right shape: unknown names, pins without a wire, controls
+ * without parts. If there are none, a build of it can be made into a network and drawn; whether that network
+ * can be solved depends on the build.
  */
 export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
   return [

@@ -10,8 +10,8 @@ export type ParsedCircuit =
   | { readonly circuit?: undefined; readonly problems: readonly CircuitProblem[] };
 
 /**
- * Reads a circuit from its document, the value that a circuit file's JSON holds. Shape comes first: what the names in
- * it name is looked at only once each stands in its place. Never throws; at most a hundred problems are told.
+ * Reads a circuit from its document, the value that a circuit file's JSON holds. The shape is checked first,
+ * names only in a document of the right shape. Never throws; gives at most a hundred problems.
  */
 export function parseCircuit(json: unknown): ParsedCircuit {
   const shape: ShapeProblem[] = [];
@@ -27,7 +27,7 @@ export function circuitDocument(circuit: Circuit): Readonly<Record<string, unkno
   return { format: CIRCUIT_FORMAT, version: CIRCUIT_VERSION, ...circuit };
 }
 
-/** A problem on one line: where, what, what to do. */
+/** A problem on one line: place, problem, remedy. */
 export function circuitProblemText({ place, problem, remedy }: CircuitProblem): string {
   return `${place === '' ? '' : `${place}: `}${problem} ${remedy}`;
 }

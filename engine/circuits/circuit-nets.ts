@@ -1,13 +1,13 @@
 import type { Circuit, Stage } from './circuit.ts';
 import { pinsOf } from './part-spec.ts';
 
-/** Pins of a circuit by net, before fits and switches join or part them. */
+/** Pins of a circuit by net, before fits and switches join or separate them. */
 export interface CircuitNets {
   /** Net of a pin such as "R4.1", and of a port such as ":bias". */
   readonly netOf: ReadonlyMap<string, string>;
 }
 
-/** Something about a circuit's wires that leaves no one reading of them. */
+/** Something that makes a circuit's wires ambiguous. */
 export interface WireProblem {
   readonly code:
     | 'unknown-port'
@@ -17,7 +17,7 @@ export interface WireProblem {
     | 'named-port'
     | 'joined-ports'
     | 'unreached-pin';
-  /** Stage, by its place in the circuit, and wire, by its place in the stage; −1 where it is no one wire's. */
+  /** Index of the stage in the circuit, and of the wire in the stage; −1 if no single wire is the cause. */
   readonly stage: number;
   readonly wire: number;
   readonly subject: string;
@@ -30,14 +30,14 @@ export const INPUT_NET = 'in';
 export const OUTPUT_NET = 'out';
 export const GROUND_NET = '0';
 
-/** Nets of each circuit that was asked for; circuits do not change. */
+/** Nets of each circuit, computed once; circuits do not change. */
 const knownNets = new WeakMap<Circuit, CircuitNets>();
 
 /**
- * Connectivity of a circuit from the wires of its stages, found once for each. A net is named, in this order, by
+ * Nets of a circuit from the wires of its stages, computed once for each circuit. A net is named, in this order, by
  * ground, the circuit's input or output, a rail, the name on a wire, another shared port, or its first pin.
  *
- * @throws RangeError for wires that `wireProblems` has something to say of: a parsed circuit has none.
+ * @throws RangeError if `wireProblems` finds a problem; a parsed circuit has none.
  */
 export function circuitNets(circuit: Circuit): CircuitNets {
   const known = knownNets.get(circuit);
@@ -49,12 +49,12 @@ export function circuitNets(circuit: Circuit): CircuitNets {
   return nets;
 }
 
-/** What is wrong with a circuit's wires; none where each pin is on one net with one name. */
+/** Problems of a circuit's wires; none if each pin is on one net with one name. */
 export function wireProblems(circuit: Circuit): readonly WireProblem[] {
   return findNets(circuit).problems;
 }
 
-/** Names that wires give nets, with the wire that gave each. */
+/** Names of nets, each with the wire that gives it. */
 interface GivenName {
   readonly name: string;
   readonly pin: string;
@@ -94,7 +94,7 @@ function findNets(circuit: Circuit): CircuitNets & { readonly problems: readonly
 }
 
 /**
- * Names of ports across stages: the input of each stage on the signal's way is the output of the one before, and a
+ * Nets of ports across stages: the input of each stage in the signal path is the output of the one before; a
  * port of any other name is one net in all stages that have it.
  */
 function signalPorts(stages: readonly Stage[]): (stage: number, port: string) => string {
@@ -126,7 +126,7 @@ function pinProblem(
     return {
       code: 'unknown-pin',
       problem: `Stage ${described.id} has no part ${ref}.`,
-      remedy: `Add ${ref} to the stage, or take "${pin}" off the wire.`,
+      remedy: `Add ${ref} to the stage, or remove "${pin}" from the wire.`,
     };
   }
   const pins = pinsOf(part);
@@ -146,8 +146,8 @@ function nameProblems(own: readonly GivenName[], fixed: string | undefined): rea
       code: 'named-port' as const,
       ...given,
       subject: given.name,
-      problem: `The wire named "${given.name}" is on ${fixed === GROUND_NET ? 'ground' : `"${fixed}"`}, which has its name already.`,
-      remedy: 'Take the name off the wire.',
+      problem: `The wire named "${given.name}" is on ${fixed === GROUND_NET ? 'ground' : `"${fixed}"`}, which already has a name.`,
+      remedy: 'Remove the name from the wire.',
     }));
   }
   const other = own.find(({ name }) => name !== first.name);
@@ -158,7 +158,7 @@ function nameProblems(own: readonly GivenName[], fixed: string | undefined): rea
       ...other,
       subject: other.name,
       problem: `One net is named "${first.name}" and "${other.name}".`,
-      remedy: 'Give it one name, or take the wire between them away.',
+      remedy: 'Give it one name, or remove the wire between them.',
     },
   ];
 }
@@ -173,12 +173,12 @@ function portProblems(members: readonly string[]): readonly WireProblem[] {
       wire: -1,
       subject: second,
       problem: `The ports "${first}" and "${second}" are joined by wires.`,
-      remedy: 'Part them, or use one port for both.',
+      remedy: 'Separate them, or use one port for both.',
     },
   ];
 }
 
-/** Names that stand on two nets, which would make them one without a wire. */
+/** Names on two nets, which would join them without a wire. */
 function repeatedNames(
   names: readonly GivenName[],
   netOf: ReadonlyMap<string, string>,
@@ -218,14 +218,14 @@ function unreachedPins(stages: readonly Stage[], netOf: ReadonlyMap<string, stri
             wire: -1,
             subject: pin,
             problem: `No wire reaches ${pin}.`,
-            remedy: `Add "${pin}" to a wire, or take ${ref} out.`,
+            remedy: `Add "${pin}" to a wire, or remove ${ref}.`,
           }),
         ),
     ),
   );
 }
 
-/** The name that a net has whatever its wires say. */
+/** The name of a net that its wires cannot change. */
 function fixedName(members: readonly string[], rails: readonly string[]): string | undefined {
   const ports = sharedPorts(members);
   if (ports.includes(GROUND_PORT)) return GROUND_NET;
@@ -236,12 +236,12 @@ function looseName(members: readonly string[]): string {
   return sharedPorts(members)[0] ?? members.find((pin) => !pin.startsWith(':')) ?? members[0]!;
 }
 
-/** Ports on a net that are not a path from one stage to the next. */
+/** Ports on a net that do not lead from one stage to the next. */
 function sharedPorts(members: readonly string[]): readonly string[] {
   return members.filter((pin) => pin.startsWith(':') && !pin.includes(' ')).map((pin) => pin.slice(1));
 }
 
-/** Disjoint sets of pin names in the order of their first mention. */
+/** Disjoint sets of pin names, in order of first appearance. */
 class PinSets {
   readonly #setOf = new Map<string, string[]>();
 

@@ -18,12 +18,12 @@ import {
 import type { FORMULA_NAMES, PartFigure } from './part-figure.ts';
 import type { PartSpec, TransistorKind } from './part-spec.ts';
 
-/** The shape of a circuit's document; what its names have to name is checked in `circuit-check.ts`. */
+/** The shape of a circuit's document. `circuit-check.ts` checks its names. */
 
 export const CIRCUIT_FORMAT = 'cliplead-circuit';
 export const CIRCUIT_VERSION = 1;
 
-/** A drawing larger than this is none; a step is about a tenth of an inch. */
+/** Largest coordinate of a drawing, grid steps; a step is about a tenth of an inch. */
 const MOST_STEPS = 200;
 const MOST_PARTS = 120;
 const MOST_STAGES = 24;
@@ -31,7 +31,7 @@ const MOST_CONTROLS = 24;
 
 const REF = '^[A-Z]{1,3}[0-9]{1,3}[A-Z]?$';
 const refText = text({ most: 8, pattern: REF, what: 'a reference designator such as "R4" or "VR1A"' });
-/** Lower case, so that no name can be taken for a reference designator or for a pin. */
+/** Lower case, so that a name is never mistaken for a reference designator or a pin. */
 const NAME = '^(?!constructor$)[a-z][a-z0-9]*(?:[ -][a-z0-9]+)*$';
 const WHAT_NAME = 'a name of small letters, digits and single spaces';
 const name = text({ most: 60, pattern: NAME, what: WHAT_NAME });
@@ -84,7 +84,7 @@ const PARTS = {
       kind: oneOf(['converter']),
       type,
       ratios: described(
-        "Voltage of each output, unloaded, over the supply pin's.",
+        'Voltage of each output without load, divided by that of the supply pin.',
         object({ doubled: ratio, inverted: ratio }),
       ),
       ...place,
@@ -126,14 +126,14 @@ const stage: Shape<Stage> = object({
   id,
   title: text({ most: 60 }),
   ports: described(
-    'Where the stage meets others: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
+    'Connections to other stages: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
     record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
   ),
   parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
   wires: list(wire, { most: 200 }),
 });
 
-const figured = { name: text({ most: 80 }), parts: described('Parts that move the figure.', refs) };
+const figured = { name: text({ most: 80 }), parts: described('Parts that change the figure.', refs) };
 const divider = { supply: refText, upper: refText, lower: refText };
 const FIGURES = {
   corner: object({
@@ -185,7 +185,7 @@ const knob = object(
   { ref: refText, name, start: described('Rotation, 0 (counter-clockwise) to 1.', rotation) },
   {
     gang: described(
-      'Turns with another knob while a switch stands at a position: one dual-gang potentiometer.',
+      'Turns with another knob while a switch is at a position: one dual-gang potentiometer.',
       object({ knob: name, switch: name, position: name }),
     ),
   },
@@ -218,7 +218,7 @@ const body: { readonly [K in keyof Circuit]: Shape<Circuit[K]> } = {
   rails: described('Shared ports that carry supplies and bias.', list(port, { most: 8 })),
   bypass,
   clippingNet: described('Where the signal is clipped.', name),
-  clippingDiodes: described('The diodes that hold it.', list(refText, { most: 16 })),
+  clippingDiodes: described('The diodes that limit it.', list(refText, { most: 16 })),
   roles: object({ level: name, supply: refText }),
   figures: list(figure, { most: 60 }),
 };

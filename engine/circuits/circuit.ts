@@ -8,21 +8,21 @@ export type PinName<Ports extends string, Parts extends PartsOf> =
   | Ports
   | { [Ref in keyof Parts & string]: `${Ref}.${PinOf<Parts[Ref]>}` }[keyof Parts & string];
 
-/** Pins joined by a wire; a named one gives its net that name. The drawing routes it by itself. */
+/** Pins joined by a wire; a name on the wire names its net. The drawing routes the wire. */
 export type Wire<Pin extends string> =
   | readonly Pin[]
   | { readonly name: string; readonly pins: readonly Pin[] };
 
-/** Place of a flag at the end of a port's wires, grid steps, and the way it points. */
+/** Place of a flag at the end of a port's wires, grid steps, and its direction. */
 export type FlagPlace = readonly [x: number, y: number, away: Direction];
 
 export interface Stage<Ports extends string = string, Parts extends PartsOf = PartsOf> {
   readonly id: string;
   readonly title: string;
   /**
-   * Where the stage meets others: `in` and `out` follow the signal, a port of any other name is one net in all
-   * stages that have it. On the drawing a port either has a place that its wires run to, with a flag that points
-   * a way where it is neither in nor out, or every pin on it bears a flag of its own, as supplies and ground do.
+   * Connections to other stages: `in` and `out` follow the signal, a port of any other name is one net in all
+   * stages that have it. On the drawing a port has a place to which its wires run, with a flag if it is neither
+   * `in` nor `out`; or every pin on it has its own flag, as for supplies and ground.
    */
   readonly ports: Readonly<Record<Ports, GridPoint | FlagPlace | 'flags'>>;
   readonly parts: Parts;
@@ -41,7 +41,7 @@ export interface KnobSpec {
   readonly name: string;
   /** Starting rotation, 0 (fully counter-clockwise) to 1. */
   readonly start: number;
-  /** Turns with another knob while a switch stands at a position: the two are one dual-gang potentiometer. */
+  /** Turns with another knob while a switch is at a position: the two are one dual-gang potentiometer. */
   readonly gang?: { readonly knob: string; readonly switch: string; readonly position: string };
 }
 export interface SwitchControlSpec {
@@ -74,21 +74,21 @@ export interface BypassSpec {
   readonly outputBuffer?: { readonly stage: string; readonly inputNet: string };
 }
 
-/** What parts and controls are for, where something other than the network depends on it. */
+/** Parts and controls with a special role outside the network. */
 export interface CircuitRoles {
   /** Knob at the end of the signal path that sets how loud the pedal is, by its name. */
   readonly level: string;
-  /** The part that everything is fed from. */
+  /** The part that supplies the whole circuit. */
   readonly supply: string;
 }
 
 /**
  * A pedal's schematic with the values that it starts with. It holds data alone, so that it can be written to a file and
- * sent to a worker; see `parseCircuit` for what has to hold.
+ * sent to a worker; see `parseCircuit` for its rules.
  */
 export interface Circuit {
   readonly id: string;
-  /** Counts the states of a circuit that builds were saved with. */
+  /** Counts the published versions of the circuit; a build file names one. */
   readonly revision: number;
   readonly title: string;
   /** In signal order: each one's `in` is joined to the `out` of the one before. */
@@ -100,20 +100,20 @@ export interface Circuit {
   readonly rails: readonly string[];
   readonly bypass: BypassSpec;
   /**
-   * Net where the signal is clipped: the one that the diodes hold, and that the op-amp ahead of them drives to its own
-   * limit where they are left out.
+   * Net where the signal is clipped: the diodes limit it; without them the op-amp before it does, at its own
+   * limit.
    */
   readonly clippingNet: string;
-  /** The diodes that hold it. */
+  /** The diodes that limit it. */
   readonly clippingDiodes: readonly string[];
   readonly roles: CircuitRoles;
-  /** Corners, gains and levels that parts decide, in the order of the signal. */
+  /** Cutoff frequencies, gains and levels that parts decide, in the order of the signal. */
   readonly figures: readonly PartFigure[];
 }
 
 const circuitTexts = new WeakMap<Circuit, string>();
 
-/** Whether two circuits are one, as a copy that came from a file or another thread is. */
+/** Whether two circuits are the same; one may be a copy from a file or another thread. */
 export function isSameCircuit(one: Circuit, other: Circuit): boolean {
   return one === other || (one.id === other.id && circuitText(one) === circuitText(other));
 }

@@ -4,8 +4,8 @@ import { cleanBlend } from './clean-blend/clean-blend.ts';
 import { softClip } from './soft-clip/soft-clip.ts';
 
 /**
- * The circuits that come with the bench, by id, each in its newest revision. They are read like any other document, and
- * only files and menus know them: a build carries its circuit.
+ * The circuits that come with the bench, by id, each in its newest revision. They are read like any other
+ * document. Only the reading of files and the menus use this list: a build carries its circuit.
  */
 export const CIRCUITS: ReadonlyMap<string, Circuit> = new Map(
   [softClip, cleanBlend].map((described) => {

@@ -59,7 +59,7 @@ function gangProblems(
       code: 'gang-unknown-knob',
       place: `${place}.knob`,
       problem: `The knob "${name}" turns with "${gang.knob}", which is ${gang.knob === name ? 'itself' : 'no knob of the circuit'}.`,
-      remedy: others.length > 0 ? `Name one of ${others.join(', ')}.` : 'Take the gang away.',
+      remedy: others.length > 0 ? `Name one of ${others.join(', ')}.` : 'Remove the gang.',
     });
   } else if (leader?.gang) {
     problems.push({

@@ -1,11 +1,10 @@
 import { quoted } from '../input/shown-text.ts';
 
 /**
- * Shapes of JSON documents. A shape reads a value and describes itself as JSON Schema, so that a reader and the schema
- * beside it cannot disagree.
+ * Shapes of JSON documents. A shape both reads a value and gives its JSON Schema, so the two cannot disagree.
  */
 
-/** One thing in a document that has the wrong shape. */
+/** One value in a document that has the wrong shape. */
 export interface ShapeProblem {
   readonly code:
     | 'missing'
@@ -25,19 +24,19 @@ export interface ShapeProblem {
 
 export type JsonSchema = Readonly<Record<string, unknown>>;
 
-/** @typeParam T What a good value is. */
+/** @typeParam T Type of a valid value. */
 export interface Shape<T> {
   readonly schema: JsonSchema;
-  /** The value, or undefined with at least one more problem in the list. Never throws. */
+  /** The value, or undefined after at least one problem was added to the list. Never throws. */
   read(value: unknown, place: string, problems: ShapeProblem[]): T | undefined;
 }
 
 export type ShapeOf<S> = S extends Shape<infer T> ? T : never;
 
-/** Problems beyond so many help nobody, and a hostile file could make millions. */
+/** Most problems that are listed; a hostile file could cause millions. */
 export const MOST_PROBLEMS = 100;
 
-/** @param what A text, for the message. */
+/** @param what Description of the text, for the message. */
 export function text(limits: {
   readonly most: number;
   readonly pattern?: string;
@@ -83,7 +82,7 @@ export function flag(): Shape<boolean> {
   };
 }
 
-/** One of some words or numbers. */
+/** One of a few words or numbers. */
 export function oneOf<const T extends string | number>(values: readonly T[]): Shape<T> {
   return {
     schema: values.length === 1 ? { const: values[0] } : { enum: values },
@@ -109,7 +108,7 @@ export function list<T>(
   };
 }
 
-/** A list of a fixed length, each place of its own shape. */
+/** A list of a fixed length with a shape for each entry. */
 export function tuple<const S extends readonly Shape<unknown>[]>(
   ...shapes: S
 ): Shape<{ readonly [K in keyof S]: ShapeOf<S[K]> }> {
@@ -132,7 +131,7 @@ export function tuple<const S extends readonly Shape<unknown>[]>(
   };
 }
 
-/** An object whose keys are names that the author chooses. */
+/** An object with keys that the author chooses. */
 export function record<T>(
   of: Shape<T>,
   { pattern, what, most }: { readonly pattern: string; readonly what: string; readonly most: number },
@@ -167,7 +166,7 @@ type Read<R extends Fields, O extends Fields> = {
   readonly [K in keyof R]: ShapeOf<R[K]>;
 } & { readonly [K in keyof O]?: ShapeOf<O[K]> };
 
-/** An object with keys of given names and no others. */
+/** An object with the given keys only. */
 export function object<R extends Fields, O extends Fields = Record<never, never>>(
   required: R,
   optional?: O,
@@ -211,7 +210,7 @@ export function object<R extends Fields, O extends Fields = Record<never, never>
   };
 }
 
-/** Objects of several kinds, told apart by the word that stands at one key. */
+/** Objects of several kinds; the word at one key says which. */
 export function kinds<S extends Readonly<Record<string, Shape<unknown>>>>(
   key: string,
   shapes: S,
@@ -236,7 +235,7 @@ export function kinds<S extends Readonly<Record<string, Shape<unknown>>>>(
   };
 }
 
-/** One of several shapes that are told apart by being a text, a list or an object. */
+/** One of several shapes; whether the value is a text, a list or an object says which. */
 export function either<const S extends readonly Shape<unknown>[]>(
   what: string,
   choose: (value: unknown) => number,
@@ -252,7 +251,7 @@ export function either<const S extends readonly Shape<unknown>[]>(
   };
 }
 
-/** The same shape with a word about it in the schema. */
+/** The same shape with a description in the schema. */
 export function described<T>(description: string, shape: Shape<T>): Shape<T> {
   return { ...shape, schema: { description, ...shape.schema } };
 }
@@ -261,7 +260,7 @@ export function isRecord(value: unknown): value is Readonly<Record<string, unkno
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
-/** A value as it stands in a document, cut short, control characters as escapes. */
+/** A value of a document as text: shortened, with control characters as escapes. */
 export function show(value: unknown): string {
   if (Array.isArray(value)) return `a list of ${value.length}`;
   if (isRecord(value)) return 'an object';
@@ -290,11 +289,11 @@ function report(
 }
 
 function add(problems: ShapeProblem[], problem: ShapeProblem): void {
-  // One more than is shown, so that a reader sees that there are problems left.
+  // One more than is shown, so that a reader knows that there are more.
   if (problems.length <= MOST_PROBLEMS) problems.push(problem);
 }
 
-/** The list, or undefined where an entry is. */
+/** The list, or undefined if an entry is undefined. */
 function complete<T>(entries: readonly (T | undefined)[]): readonly T[] | undefined {
   return entries.every((entry) => entry !== undefined) ? (entries as readonly T[]) : undefined;
 }

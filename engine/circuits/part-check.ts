@@ -29,7 +29,7 @@ export function partProblems({ stages, packages }: Circuit): readonly CircuitPro
   );
 }
 
-/** What is wrong with the value or type that a part starts with. */
+/** Problems of a part's starting value or type. */
 function startProblems(ref: string, part: PartSpec, place: string): readonly CircuitProblem[] {
   if ('value' in part) return valueProblems(ref, part, place);
   if ('type' in part) return typeProblems(ref, part.kind, part.type, `${place}.type`);
@@ -85,7 +85,7 @@ function typeProblems(
         code: 'unknown-type',
         place,
         problem: `${ref}: ${error.message}`,
-        remedy: 'Choose a type of the catalogue.',
+        remedy: 'Choose a type from the catalogue.',
       },
     ];
   }
@@ -111,7 +111,7 @@ function positionProblems(ref: string, part: PartSpec, place: string): readonly 
         code: 'no-positions',
         place: `${place}.positions`,
         problem: `The switch ${ref} has no position.`,
-        remedy: 'Add the positions that it can stand at.',
+        remedy: 'Add its positions.',
       },
     ];
   }
@@ -150,7 +150,7 @@ export function packageProblems(circuit: Circuit): readonly CircuitProblem[] {
             code: 'unused-package',
             place: `packages.${ref}`,
             problem: `No amplifier is part of the package ${ref}.`,
-            remedy: 'Take it away, or name it at an op-amp.',
+            remedy: 'Remove it, or name it in an op-amp.',
           },
         ]),
   ]);

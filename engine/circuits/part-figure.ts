@@ -1,22 +1,22 @@
 import { ratioToDb } from '../units/decibels.ts';
 import type { PartSpec } from './part-spec.ts';
 
-/** What formulas read of a build: SI values of what is soldered, with left-out and bridged parts as they conduct. */
+/** The values that formulas read from a build, in SI units. */
 export interface PartReader {
-  /** Resistance; infinite where left out, 0 where bridged; the whole track of a potentiometer. */
+  /** Resistance; infinite if not fitted, 0 if jumpered; of a potentiometer the whole track. */
   ohms(ref: string): number;
-  /** Capacitance; 0 where left out, infinite where bridged. */
+  /** Capacitance; 0 if not fitted, infinite if jumpered. */
   farads(ref: string): number;
   volts(ref: string): number;
-  /** Forward voltage of a diode string at 1 mA and the bench's temperature; infinite where left out, 0 where bridged. */
+  /** Forward voltage of a diode string at 1 mA and the bench's temperature; infinite if not fitted, 0 if jumpered. */
   forwardV(ref: string): number;
-  /** Where a switch stands, by its name. */
+  /** Position of a switch, by its name. */
   position(name: string): string;
 }
 
 /**
- * A formula with the parts that it reads. The set is closed, so that a circuit is data: what each computes stands at
- * `FORMULAS`, with the rest of the circuit taken as ideal.
+ * A formula with the parts that it reads. The set is closed, so that a circuit is plain data; `FORMULAS` has
+ * the equations, which take the rest of the circuit as ideal.
  */
 export type PartFormula =
   | {
@@ -57,18 +57,18 @@ export type PartFormula =
       readonly formula: 'forward voltage';
       /** In series. */
       readonly diodes: readonly string[];
-      /** Diodes that count at a switch's positions instead; at any other position there is no such voltage. */
+      /** Diodes to use instead at positions of a switch; at any other position there is no such voltage. */
       readonly at?: {
         readonly switch: string;
         readonly positions: Readonly<Record<string, readonly string[]>>;
       };
     };
 
-/** A number that a builder steers by, and the parts that move it: a corner, a gain, a level. */
+/** A number that matters to a builder, and the parts that change it: a cutoff frequency, a gain, a level. */
 export type PartFigure = PartFormula & {
   /** In words, as it follows "R4 sets the". */
   readonly name: string;
-  /** Parts that move it, the one that a builder moves first ahead of the others. */
+  /** Parts that change it; the one that a builder would change first comes first. */
   readonly parts: readonly string[];
 };
 
@@ -80,7 +80,7 @@ const BASE_EMITTER_V = 0.6;
 
 interface Formula<N extends FormulaName> {
   readonly unit: FigureUnit;
-  /** Whether it moves with the bench's temperature, which is then said beside it. */
+  /** Whether it depends on the bench's temperature, which is then shown beside it. */
   readonly isThermal?: true;
   readonly of: (parts: Extract<PartFormula, { readonly formula: N }>, read: PartReader) => number;
 }
@@ -136,12 +136,12 @@ export function figureUnit({ formula }: Pick<PartFigure, 'formula'>): FigureUnit
   return FORMULAS[formula].unit;
 }
 
-/** Whether a figure moves with the bench's temperature. */
+/** Whether a figure depends on the bench's temperature. */
 export function isThermal({ formula }: Pick<PartFigure, 'formula'>): boolean {
   return FORMULAS[formula].isThermal === true;
 }
 
-/** A part that a formula reads, where the figure names it, and the kinds of part that it can be. */
+/** A part that a formula reads, its place in the figure, and the kinds that it may be. */
 export interface FigureRole {
   readonly key: string;
   readonly ref: string;
@@ -149,7 +149,7 @@ export interface FigureRole {
 }
 
 const RESISTIVE = ['resistor', 'pot'] as const;
-/** Kinds of part by the key that a formula names them at. */
+/** Allowed kinds of parts by the key of a formula. */
 const KINDS_AT: Readonly<Record<string, readonly PartSpec['kind'][]>> = {
   resistors: RESISTIVE,
   feedback: RESISTIVE,
@@ -176,13 +176,13 @@ export function figureRoles(figure: PartFormula): readonly FigureRole[] {
   return [...plain, ...switched];
 }
 
-/** A figure's number; infinite, 0 or not a number where parts that are left out or bridged leave no such figure. */
+/** A figure's number; infinite, 0 or NaN if the figure does not exist while parts are not fitted or jumpered. */
 export function evaluateFigure(figure: PartFormula, read: PartReader): number {
   const { of } = FORMULAS[figure.formula] as Formula<FormulaName>;
   return of(figure, read);
 }
 
-/** For authors: the corner of resistances in series and one capacitor, which is what a builder moves first. */
+/** Short form for authors: the cutoff frequency of resistances in series and one capacitor, which a builder would change first. */
 export function cornerFigure(name: string, resistors: readonly string[], capacitor: string): PartFigure {
   return {
     name,

@@ -7,7 +7,7 @@ export type GridPoint = readonly [x: number, y: number];
 export type Direction = 'left' | 'right' | 'up' | 'down';
 
 /**
- * Where a part stands on the drawing, and its job in one sentence. `at` is the middle of the symbol; unturned,
+ * A part's place on the drawing, and its purpose in one sentence. `at` is the middle of the symbol; unturned,
  * a two-terminal part lies with its first pin left and its second right, a transistor has its base left,
  * collector up and emitter down (PNP and P-channel the other way round, as current flows), an op-amp its inputs left (plus above) and its output right, a potentiometer
  * its track upright (clockwise end up) and its wiper right.
@@ -16,11 +16,11 @@ export interface Placement {
   readonly at: GridPoint;
   /** Clockwise turn of the symbol, degrees. */
   readonly turn?: 0 | 90 | 180 | 270;
-  /** Mirrored top to bottom before it is turned: an op-amp's minus input above, say. */
+  /** Mirrored top to bottom before it is turned, for example an op-amp with its minus input above. */
   readonly flip?: boolean;
-  /** Side of an upright part on which its designator and value stand; right if not given. */
+  /** Side of an upright part for its designator and value; right by default. */
   readonly labels?: 'left' | 'right';
-  /** What the part does here, in one sentence for the part's card. */
+  /** What the part does, in one sentence for the part's card. */
   readonly role: string;
 }
 
@@ -39,7 +39,7 @@ export interface PinsOfKind {
   opamp: 'plus' | 'minus' | 'out' | 'positive' | 'negative';
   pot: 'ccw' | 'wiper' | 'cw';
   supply: 'plus' | 'minus';
-  /** `doubled` is ahead of the two diodes of a doubler, `inverted` the negative output. */
+  /** `doubled` drives the two diodes of a doubler, `inverted` is the negative output. */
   converter: 'supply' | 'doubled' | 'inverted';
 }
 
@@ -68,7 +68,7 @@ export interface TransistorSpec<K extends TransistorKind = TransistorKind> exten
   readonly kind: K;
   readonly type: string;
 }
-/** One amplifier of a package; the package carries the type, so that both halves swap together. */
+/** One amplifier of a package. The package has the type, so that both halves are swapped together. */
 export interface OpampSpec extends Placement {
   readonly kind: 'opamp';
   readonly package: string;
@@ -82,10 +82,10 @@ export interface PotSpec extends Placement {
 export interface ConverterSpec extends Placement {
   readonly kind: 'converter';
   readonly type: string;
-  /** Open-circuit voltage of each output over that of the supply pin. */
+  /** Open-circuit voltage of each output divided by that of the supply pin. */
   readonly ratios: { readonly doubled: number; readonly inverted: number };
 }
-/** In each position some pairs of pins are connected. */
+/** Each position connects some pairs of pins. */
 export interface SwitchSpec<Pin extends string = string> extends Placement {
   readonly kind: 'switch';
   readonly pins: readonly Pin[];

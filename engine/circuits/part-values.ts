@@ -7,7 +7,7 @@ import type { PartSpec } from './part-spec.ts';
 /** Kinds of parts that have a value or a type of their own. */
 export type ValuedKind = Exclude<PartSpec['kind'], 'switch'>;
 
-/** What a kind of part is called in lists. */
+/** Name of a kind of part in lists. */
 export const KIND_NAMES: Readonly<Record<PartSpec['kind'], string>> = {
   resistor: 'resistor',
   capacitor: 'capacitor',
@@ -50,10 +50,10 @@ export function hasType(kind: ValuedKind): kind is PartKind {
   return !Object.hasOwn(QUANTITY_OF, kind);
 }
 
-/** A type of the catalogue that does not fit where it is to stand. The message is one sentence. */
+/** A type of the catalogue that does not fit a part. The message is one sentence. */
 export class PartKindError extends Refusal {
   constructor(type: string, kind: ValuedKind, wanted: ValuedKind) {
-    super('wrong-kind', `${type} is ${aKind(kind)}, and here stands ${aKind(wanted)}.`);
+    super('wrong-kind', `${type} is ${aKind(kind)}, and this part is ${aKind(wanted)}.`);
     this.name = 'PartKindError';
   }
 }

@@ -35,7 +35,7 @@ export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitPro
             code: 'bypass-without-buffer',
             place: 'bypass.kinds',
             problem: 'A transistor-switched bypass needs an output buffer.',
-            remedy: 'Add "outputBuffer", or take that kind away.',
+            remedy: 'Add "outputBuffer", or remove that kind.',
           },
         ]
       : [];
@@ -128,7 +128,7 @@ export function figureProblems(
     .map((ref) => ({
       code: 'figure-part',
       place: `${place}.parts`,
-      problem: `The figure "${figure.name}" is moved by ${ref}, which is no part of the circuit.`,
+      problem: `The figure "${figure.name}" depends on ${ref}, which is no part of the circuit.`,
       remedy: 'Name parts of the circuit.',
     }));
   if (figure.formula !== 'forward voltage' || !figure.at) return [...wrong, ...unknown];

@@ -6,7 +6,7 @@ import type { CircuitProblem } from './circuit-problem.ts';
 const SIGNAL_PORTS = ['in', 'out'];
 const GROUND_PORT = 'ground';
 
-/** More than this takes seconds to make into a program, and longer than a sample to play. */
+/** More parts than this take seconds to compile, and longer than a sample to play. */
 const MOST_PARTS = 160;
 const MOST_SEMICONDUCTORS = 48;
 
@@ -22,7 +22,7 @@ export function sizeProblems({ stages }: Circuit): readonly CircuitProblem[] {
       code: 'too-large',
       place: 'stages',
       problem: `The circuit has ${count} ${what}; the bench plays at most ${most}.`,
-      remedy: 'Take some away, or make two circuits of it.',
+      remedy: 'Remove some, or make two circuits of it.',
     }));
 }
 
@@ -84,7 +84,7 @@ function portProblems(
           code: 'unwired-port',
           place: `${place}.ports.${port}`,
           problem: `No wire of stage ${id} reaches its port "${port}".`,
-          remedy: 'Add the port to a wire, or take it away.',
+          remedy: 'Add the port to a wire, or remove it.',
         },
       ];
     }
@@ -94,8 +94,8 @@ function portProblems(
       {
         code: 'lonely-port',
         place: `${place}.ports.${port}`,
-        problem: `Only stage ${id} has the port "${port}", so that it joins nothing.`,
-        remedy: 'Add the port to the stage that it should meet, or take it away.',
+        problem: `Only stage ${id} has the port "${port}", so it connects nothing.`,
+        remedy: 'Add the port to the stage that it should connect to, or remove it.',
       },
     ];
   });
@@ -107,7 +107,7 @@ function portProblems(
       code: 'broken-path',
       place: `${place}.ports`,
       problem: `Stage ${id} has the port "${there}", but not "${missing}".`,
-      remedy: `Add "${missing}", or take "${there}" away.`,
+      remedy: `Add "${missing}", or remove "${there}".`,
     },
   ];
 }

@@ -48,7 +48,7 @@ export function overlap(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 
-/** A point of an unturned symbol about its middle, where the part stands: mirrored first, then turned clockwise. */
+/** A point of a symbol in drawing coordinates: first mirrored, then turned clockwise, then moved to the part's place. */
 export function placedPoint([x, y]: GridPoint, { at, turn = 0, flip = false }: Placement): GridPoint {
   const [dx, dy] = turned([x, flip ? -y : y], turn);
   return [at[0] + dx, at[1] + dy];

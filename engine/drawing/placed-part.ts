@@ -2,14 +2,14 @@ import type { Direction, GridPoint, PartSpec, PotSpec } from '../circuits/part-s
 import { type Box, placedBox, placedDirection, placedPoint } from './geometry.ts';
 import { symbolShape } from './symbol-shape.ts';
 
-/** A pin on the drawing and the way its lead points. */
+/** A pin on the drawing and the direction of its lead. */
 export interface PlacedPin {
   readonly name: string;
   readonly at: GridPoint;
   readonly away: Direction;
 }
 
-/** A line of text beside a part. The box is kept free of wires and other parts; texts are cut to `characters`. */
+/** A line of text beside a part. Wires and other parts stay out of the box; texts are shortened to `characters`. */
 export interface LabelSpot {
   readonly what: 'ref' | 'value';
   /** Start, middle or end of the first line's baseline, as `anchor` says. */
@@ -19,7 +19,7 @@ export interface LabelSpot {
   readonly box: Box;
 }
 
-/** A part of a stage where it stands on the drawing. */
+/** A part of a stage in drawing coordinates. */
 export interface PlacedPart {
   readonly ref: string;
   readonly spec: PartSpec;
@@ -28,7 +28,7 @@ export interface PlacedPart {
   readonly labels: readonly LabelSpot[];
 }
 
-/** Room that a character takes on average, grid steps, in text of which capitals are 0.8 steps high. */
+/** Average width of a character, grid steps, in text with capitals 0.8 steps high. */
 export const CHARACTER_WIDTH = 0.62;
 /** From a baseline up to the top of its capitals. */
 const CAPITAL_HEIGHT = 0.8;
@@ -91,7 +91,7 @@ function aboveAndBelow([x, y]: GridPoint): readonly LabelSpot[] {
   ];
 }
 
-/** A lying potentiometer's wiper leaves one side free. */
+/** A horizontal potentiometer has one side free, opposite the wiper. */
 function acrossFromWiper(spec: PotSpec): readonly LabelSpot[] {
   const [x, y] = spec.at;
   const isBelow = placedDirection('right', spec) === 'up';

@@ -2,7 +2,7 @@ import type { GridPoint } from '../circuits/part-spec.ts';
 import { type Box, shifted, shiftedBox } from './geometry.ts';
 import { type Flag, portFlag, type StageDrawing } from './stage-drawing.ts';
 
-/** A stage on the sheet: what is drawn, and how far it is moved. */
+/** A stage on the sheet: its drawing, and its offset. */
 export interface PlacedStage {
   readonly drawing: StageDrawing;
   readonly offset: GridPoint;
@@ -15,7 +15,7 @@ export interface Sheet {
   readonly stages: readonly PlacedStage[];
   /** Wires between neighbours of a row. */
   readonly links: readonly { readonly net: string; readonly from: GridPoint; readonly to: GridPoint }[];
-  /** Input and output of the circuit, and where the signal goes on in another row. */
+  /** Input and output of the circuit, and places where the signal continues in another row. */
   readonly flags: readonly Flag[];
   readonly width: number;
   readonly height: number;
@@ -23,13 +23,13 @@ export interface Sheet {
 
 const STAGE_GAP = 2;
 const HEADING_HEIGHT = 3;
-/** Room for the flag of a path that comes from or goes to another row. */
+/** Room for the flag of a path from or to another row. */
 const FLAG_ROOM = 7;
 
 /**
- * Lays stages out in rows, as many in a row as fit, neighbours moved up or down so that the signal goes straight on.
+ * Arranges stages in rows, as many in a row as fit; neighbours are moved up or down so that the signal path is straight.
  *
- * @param widthLimit Grid steps; a stage wider than that has a row to itself.
+ * @param widthLimit Grid steps; a wider stage has its own row.
  */
 export function sheetOf(drawings: readonly StageDrawing[], widthLimit: number): Sheet {
   const rows = rowsOf(drawings, widthLimit);

@@ -22,7 +22,7 @@ export interface StageDrawing {
   readonly parts: readonly PlacedPart[];
   readonly wires: readonly RoutedNet[];
   readonly flags: readonly Flag[];
-  /** Where the signal comes in and leaves; a supply has neither. */
+  /** Entry and exit of the signal; a supply has neither. */
   readonly input: { readonly net: string; readonly at: GridPoint } | undefined;
   readonly output: { readonly net: string; readonly at: GridPoint } | undefined;
   readonly bounds: Box;
@@ -31,13 +31,13 @@ export interface StageDrawing {
 /** Clearance around a stage's drawing, grid steps. */
 const PADDING = 1;
 
-/** Every stage of a circuit, drawn from the description that the network is made of. */
+/** Drawing of every stage of a circuit, from the same description as the network. */
 export function circuitDrawing(circuit: Circuit): readonly StageDrawing[] {
   const { netOf } = circuitNets(circuit);
   return circuit.stages.map((described) => stageDrawing(circuit, described, netOf));
 }
 
-/** Why a circuit cannot be drawn, in a sentence; undefined where it can. */
+/** Why a circuit cannot be drawn, in a sentence; undefined if it can. */
 export function drawingProblem(circuit: Circuit): string | undefined {
   try {
     circuitDrawing(circuit);
@@ -122,7 +122,7 @@ function portNet(
 const signalPort = (position: number, stages: number): string =>
   position === 0 ? ':in' : position === stages ? ':out' : `:signal ${position}`;
 
-/** The port of this stage through which a net is drawn as flags, if it is. */
+/** The port of this stage whose net is drawn as flags, if any. */
 function flagPort(
   circuit: Circuit,
   described: Stage,
@@ -134,7 +134,7 @@ function flagPort(
   )?.[0];
 }
 
-/** A flag with its room: lead, symbol, and the name beyond it. Ground points down whichever way its pin does. */
+/** A flag with its room: lead, symbol, and name. Ground always points down. */
 export function portFlag(net: string, port: string, at: GridPoint, away: Direction): Flag {
   const [x, y] = moved(at, away);
   if (port === 'ground') {

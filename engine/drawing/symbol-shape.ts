@@ -7,13 +7,13 @@ import {
 } from '../circuits/part-spec.ts';
 import type { Box } from './geometry.ts';
 
-/** Where a pin of an unturned symbol lies about the symbol's middle, and which way its lead points. */
+/** Place of a pin relative to the middle of an unturned symbol, and direction of its lead. */
 export interface PinPlace {
   readonly at: GridPoint;
   readonly away: Direction;
 }
 
-/** Extent of an unturned symbol: its pins by name, and the box that no wire may cross. */
+/** Shape of an unturned symbol: its pins by name, and the box that no wire may cross. */
 export interface SymbolShape {
   readonly pins: Readonly<Record<string, PinPlace>>;
   readonly body: Box;
@@ -69,7 +69,7 @@ const CONVERTER: SymbolShape = {
   body: box(2.5, 3),
 };
 
-/** Throws of a switch's pole, in the order in which its positions name them. */
+/** Contacts of a switch's pole, in the order of its positions. */
 export interface Pole {
   readonly common: string;
   readonly throws: readonly string[];
@@ -88,7 +88,7 @@ export function polesOf(part: SwitchSpec): readonly Pole[] {
   return [...poles].map(([common, throws]) => ({ common, throws }));
 }
 
-/** Poles one under the other: common contact on the left, throws on the right, two steps apart. */
+/** Poles one below the other: common contact on the left, other contacts on the right, two steps apart. */
 function switchShape(part: SwitchSpec): SymbolShape {
   const pins: Record<string, PinPlace> = {};
   const rows = polesOf(part).reduce((sum, { throws }) => sum + throws.length, 0);
@@ -103,7 +103,7 @@ function switchShape(part: SwitchSpec): SymbolShape {
   return { pins, body: box(2.5, rows) };
 }
 
-/** Whether a part is drawn: a choice in the wiring that connects no pins is a setting, not a symbol. */
+/** Whether a part is drawn. A wiring choice that connects no pins has no symbol. */
 export function isDrawn(part: PartSpec): boolean {
   return part.kind !== 'switch' || polesOf(part).length > 0;
 }

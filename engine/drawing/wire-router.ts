@@ -2,13 +2,13 @@ import type { GridPoint } from '../circuits/part-spec.ts';
 import { Refusal } from '../input/refusal.ts';
 import { type Box, boxAround, pointBox } from './geometry.ts';
 
-/** Wires that find no way between symbols and labels. The message is one sentence, fit for the screen. */
+/** No path was found for a wire between symbols and labels. The message is one sentence for the screen. */
 export class WalledInError extends Refusal {
   readonly net: string;
   constructor(net: string) {
     super(
       'drawing',
-      `The wires of the net "${net}" cannot be drawn: a part is walled in by others. Place parts farther apart.`,
+      `The wires of the net "${net}" cannot be drawn: a part is enclosed by others. Place parts farther apart.`,
     );
     this.name = 'WalledInError';
     this.net = net;
@@ -21,7 +21,7 @@ export interface NetToRoute {
   readonly ends: readonly GridPoint[];
 }
 
-/** A routed net: straight pieces between bends, ends and branches, and where three or more meet. */
+/** A routed net: straight segments, and the points where three or more meet. */
 export interface RoutedNet {
   readonly name: string;
   readonly segments: readonly (readonly [GridPoint, GridPoint])[];
@@ -30,11 +30,11 @@ export interface RoutedNet {
   readonly ends: readonly GridPoint[];
 }
 
-/** What a path pays: a bend makes it longer to follow, a crossing harder to read. */
+/** Extra cost of a bend and of a crossing, which make a drawing harder to read. */
 const STEP_COST = 1;
 const BEND_COST = 1.5;
 const CROSSING_COST = 8;
-/** Free grid lines around everything, for wires that go round. */
+/** Free grid lines around everything, for detours of wires. */
 const MARGIN = 3;
 /** Least distance of a wire from a box, grid steps. */
 const CLEARANCE = 0.15;
@@ -43,13 +43,13 @@ const DX = [1, 0, -1, 0] as const;
 const DY = [0, 1, 0, -1] as const;
 
 /**
- * Routes nets one after the other, short ones first, as rectilinear trees on the grid: from what is joined already
- * to the nearest end by Dijkstra's algorithm over (point, direction). Wires never run through boxes or other nets'
- * ends and never along each other; they cross at right angles where going round costs more.
+ * Routes nets one after the other, short ones first, as rectilinear trees on the grid: from the part that is
+ * already joined to the nearest end by Dijkstra's algorithm over (point, direction). Wires never run through
+ * boxes or the ends of other nets, nor along each other; they cross at right angles where a detour costs more.
  *
- * @param boxes Kept free of wires. An end that lies in one is reached all the same.
+ * @param boxes No wire runs through them, except to an end inside.
  * @param ends Points that only their own net may touch.
- * @throws WalledInError where an end cannot be reached: a mistake of the circuit's author.
+ * @throws WalledInError if an end cannot be reached: a mistake in the circuit.
  */
 export function routeNets(
   nets: readonly NetToRoute[],
@@ -71,7 +71,7 @@ function span({ ends }: NetToRoute): number {
   return right - left + bottom - top;
 }
 
-/** A tree for a net: paths from what was joined before to each further end. */
+/** A tree for a net: paths from the part already joined to each further end. */
 interface Attempt {
   readonly cost: number;
   readonly paths: readonly (readonly number[])[];
@@ -84,9 +84,9 @@ class RoutingGrid {
   readonly #width: number;
   readonly #height: number;
   readonly #isBlocked: Uint8Array;
-  /** Per point, a bit for each of the four directions in which a wire leaves it. */
+  /** For each point, a bit for each of the four directions of a wire. */
   readonly #wires: Uint8Array;
-  /** Per point, the number of the net that lies there, the first where two cross; 0 for none. */
+  /** For each point, the number of its net (the first where two cross); 0 for none. */
   readonly #netAt: Int16Array;
   /** Directions of wires at each point, by number of net. */
   readonly #trees = new Map<number, Map<number, number>>();
@@ -131,7 +131,7 @@ class RoutingGrid {
     return { name, segments: this.#segments(tree), junctions: this.#junctions(tree, own), ends };
   }
 
-  /** A tree grown from one end, always to the nearest of those left; undefined where one cannot be reached. */
+  /** A tree from one end, always to the nearest remaining end; undefined if one cannot be reached. */
   #attempt(ends: readonly number[], start: number): Attempt | undefined {
     const tree = new Set([start]);
     const left = new Set(ends.filter((end) => end !== start));
@@ -233,7 +233,7 @@ class RoutingGrid {
     return [1, this.#width, -1, -this.#width].indexOf(step);
   }
 
-  /** Straight pieces of this net, each once. */
+  /** Straight segments of this net, each once. */
   #segments(tree: ReadonlySet<number>): readonly (readonly [GridPoint, GridPoint])[] {
     const wires = this.#trees.get(this.#netNumber);
     if (!wires) return [];

@@ -34,7 +34,7 @@ export const cleanBlend: Circuit = {
     { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
-  // Behind R6, where diodes to the bias hold it; without them the op-amp ahead is what clips.
+  // After R6, where diodes to the bias limit it; without them the op-amp before it clips.
   clippingNet: 'clipped',
   clippingDiodes: ['D1', 'D2'],
   roles: { level: 'output', supply: 'V1' },

@@ -1,7 +1,7 @@
 import { stage } from '../circuit.ts';
 import { capacitor, opamp, resistor } from '../part-spec.ts';
 
-/** Op-amp follower; behind it the signal splits into the clean paths and the clipped one. */
+/** Op-amp follower; after it the signal splits into the clean paths and the clipped path. */
 export const inputStage = stage({
   id: 'input',
   title: 'Input buffer and split',

@@ -2,8 +2,8 @@ import { stage } from '../circuit.ts';
 import { capacitor, diode, opamp, pot, resistor, switchPart } from '../part-spec.ts';
 
 /**
- * Non-inverting stage whose feedback the diodes bridge. Below the corner of R4 and C3 its gain falls to one,
- * not to nothing, which leaves the low end clean.
+ * Non-inverting stage with diodes across its feedback. Below the cutoff frequency of R4 and C3 its gain falls
+ * to one, not to zero, which leaves the low end clean.
  */
 export const gainStage = stage({
   id: 'gain',

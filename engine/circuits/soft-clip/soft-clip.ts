@@ -20,7 +20,7 @@ export const softClip: Circuit = {
   ],
   switches: [{ ref: 'SW1', name: 'clipping', start: 'symmetric' }],
   rails: ['supply', 'bias'],
-  // The op-amp's output: diodes across its feedback hold it, and without them its own swing does.
+  // The op-amp's output: diodes across its feedback limit it; without them its own swing does.
   clippingNet: 'clipped',
   clippingDiodes: ['D1', 'D2', 'D3'],
   roles: { level: 'output', supply: 'V1' },

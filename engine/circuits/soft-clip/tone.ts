@@ -3,7 +3,7 @@ import { capacitor, opamp, pot, resistor } from '../part-spec.ts';
 
 /**
  * A low-pass, then an op-amp between whose inputs the tone potentiometer lies: its wiper takes highs from the
- * signal at one end and from the feedback, which lifts them, at the other. Behind it the output potentiometer.
+ * signal at one end and from the feedback, which lifts them, at the other. After it comes the output potentiometer.
  */
 export const toneStage = stage({
   id: 'tone',
