@@ -1,9 +1,9 @@
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { pruneNetwork } from '../network/prune.ts';
-import { operatingPoint } from '../solver/operating-point.ts';
+import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { trackFraction } from '../units/taper.ts';
-import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
+import { logarithmicFrequencies } from './frequency-response.ts';
+import { VariantAnalysis } from './variant-analysis.ts';
 
 /** What is kept where a potentiometer of another law or value takes the place of one. */
 export type KnobMatch = 'position' | 'track' | 'sound';
@@ -56,15 +56,14 @@ function trackRotation(model: Build, build: Build, knob: string, rotation: numbe
 
 /** The best of a coarse row of positions, refined by golden section between its neighbours. */
 function soundRotation(model: Build, build: Build, knob: string, temperatureK: number): number {
-  const wanted = responseDb(model, temperatureK);
-  const rest = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
+  const analysisOf = (of: Build) =>
+    new VariantAnalysis(networkOf(of, temperatureK), { nets: [OUTPUT_NET], hz: HEARD_HZ });
+  const wanted = analysisOf(model).gainsDb;
+  const analysis = analysisOf(build);
   const miss = (rotation: number) => {
     const turned = { ...build, knobs: { ...build.knobs, [knob]: rotation } };
-    const response = new FrequencyResponse(networkOf(turned, temperatureK), rest);
-    return HEARD_HZ.reduce(
-      (sum, hz, index) => sum + (response.at(hz, 'out').decibels - wanted[index]!) ** 2,
-      0,
-    );
+    analysis.solveNetwork(networkOf(turned, temperatureK));
+    return analysis.gainsDb.reduce((sum, decibels, index) => sum + (decibels - wanted[index]!) ** 2, 0);
   };
   const coarse = Array.from({ length: COARSE_STEPS + 1 }, (_, step) => miss(step / COARSE_STEPS));
   const best = coarse.indexOf(Math.min(...coarse));
@@ -77,9 +76,4 @@ function soundRotation(model: Build, build: Build, knob: string, temperatureK: n
     else low = a;
   }
   return (low + high) / 2;
-}
-
-function responseDb(build: Build, temperatureK: number): readonly number[] {
-  const response = new FrequencyResponse(networkOf(build, temperatureK));
-  return HEARD_HZ.map((hz) => response.at(hz, 'out').decibels);
 }

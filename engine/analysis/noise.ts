@@ -4,11 +4,10 @@ import type { NodeName } from '../devices/node.ts';
 import { partName } from '../devices/origin.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
-import { solveComplex } from '../solver/dense-linear.ts';
 import { checkNetwork } from '../solver/network-check.ts';
-import { NodalSystem } from '../solver/nodal-system.ts';
-import { operatingPoint } from '../solver/operating-point.ts';
-import { fillSmallSignalMatrix, logarithmicFrequencies } from './frequency-response.ts';
+import { NodalAnalysis } from '../solver/nodal-analysis.ts';
+import { findRest, stateOf } from '../solver/operating-point.ts';
+import { logarithmicFrequencies, singularAt } from './frequency-response.ts';
 import { type NoiseSource, noiseSourcesOf } from './noise-sources.ts';
 
 /** Range over which noise is summed, and how finely. */
@@ -114,53 +113,43 @@ export function noiseOf(unpruned: Network, range: NoiseRange = AUDIBLE_RANGE): N
 /** The transposed small-signal equations of a network at rest, with one unit at the output. */
 class AdjointSystem {
   readonly sources: readonly NoiseSource[];
-  readonly #system: NodalSystem;
+  readonly #analysis: NodalAnalysis;
   readonly #output: number;
   readonly #input: number;
-  readonly #re: Float64Array;
-  readonly #im: Float64Array;
-  readonly #lambdaRe: Float64Array;
-  readonly #lambdaIm: Float64Array;
 
   constructor(network: Network) {
-    const system = new NodalSystem(network);
-    const { volts } = operatingPoint(network);
+    const analysis = new NodalAnalysis(network);
+    findRest(analysis);
+    analysis.linearise();
+    analysis.smallSignal.plan();
+    const { system } = analysis;
+    const { volts } = stateOf(analysis);
     const voltsAt = (node: NodeName) => volts.get(node) ?? 0;
-    system.evaluate(Float64Array.from(system.nodeNames, voltsAt), 0);
     const { temperatureK, primitives } = network;
     this.sources = noiseSourcesOf(primitives, { system, temperatureK, voltsAt });
-    this.#system = system;
+    this.#analysis = analysis;
     this.#output = system.indexOf(network.output);
     this.#input = system.indexOf(network.input);
-    this.#re = new Float64Array(system.size ** 2);
-    this.#im = new Float64Array(system.size ** 2);
-    this.#lambdaRe = new Float64Array(system.size);
-    this.#lambdaIm = new Float64Array(system.size);
   }
 
   solve(hz: number): void {
-    const { size } = this.#system;
-    fillSmallSignalMatrix(this.#system, hz, this.#re, this.#im);
-    transpose(this.#re, size);
-    transpose(this.#im, size);
-    this.#lambdaRe.fill(0);
-    this.#lambdaIm.fill(0);
-    this.#lambdaRe[this.#output] = 1;
-    solveComplex(this.#re, this.#im, size, this.#lambdaRe, this.#lambdaIm);
+    if (!this.#analysis.smallSignal.adjoin(hz, this.#output)) throw singularAt(hz);
   }
 
   transferSquared({ rows }: NoiseSource): number {
     let re = 0;
     let im = 0;
+    const { xRe, xIm } = this.#analysis.equations;
     for (const { row, weight } of rows) {
-      re += weight * this.#lambdaRe[row]!;
-      im += weight * this.#lambdaIm[row]!;
+      re += weight * xRe[row]!;
+      im += weight * xIm[row]!;
     }
     return re * re + im * im;
   }
 
   inputGainSquared(): number {
-    return this.#lambdaRe[this.#input]! ** 2 + this.#lambdaIm[this.#input]! ** 2;
+    const { xRe, xIm } = this.#analysis.equations;
+    return xRe[this.#input]! ** 2 + xIm[this.#input]! ** 2;
   }
 }
 
@@ -223,14 +212,4 @@ function contributionsOf(
       };
     })
     .sort((one, other) => other.weightedV - one.weightedV);
-}
-
-function transpose(matrix: Float64Array, n: number): void {
-  for (let row = 0; row < n; row++) {
-    for (let column = 0; column < row; column++) {
-      const kept = matrix[row * n + column]!;
-      matrix[row * n + column] = matrix[column * n + row]!;
-      matrix[column * n + row] = kept;
-    }
-  }
 }

@@ -4,9 +4,10 @@ import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import type { Network } from '../network/network.ts';
-import { FrequencyResponse } from './frequency-response.ts';
 import { renderOffline } from './offline-render.ts';
+import { VariantAnalysis } from './variant-analysis.ts';
 
 /** A guitar's peak, and a rate that is fair for level; loudness to a tenth of a decibel needs no more. */
 const PEAK_V = 0.3;
@@ -36,7 +37,11 @@ export function unityOf(build: Build, temperatureK: number, hasStandIn: boolean)
   const loudness = (network: Network) => loudnessThrough(network, phrase, hasStandIn);
   const turned = (rotation: number): Network =>
     networkOf({ ...build, knobs: { ...build.knobs, [build.circuit.roles.level]: rotation } }, temperatureK);
-  const gainDb = (rotation: number) => new FrequencyResponse(turned(rotation)).at(READ_AT_HZ, 'out').decibels;
+  const analysis = new VariantAnalysis(turned(1), { nets: [OUTPUT_NET], hz: [READ_AT_HZ] });
+  const gainDb = (rotation: number) => {
+    analysis.solveNetwork(turned(rotation));
+    return analysis.gainsDb[0]!;
+  };
   const headroomDb = loudness(turned(1)) - loudness(bypassedNetworkOf(build, temperatureK));
   if (!(headroomDb >= 0)) return { rotation: undefined, headroomDb };
   const wantedDb = gainDb(1) - headroomDb;

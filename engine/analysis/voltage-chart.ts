@@ -1,8 +1,8 @@
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { checkNetwork } from '../solver/network-check.ts';
-import { NodalSystem } from '../solver/nodal-system.ts';
-import { operatingPoint } from '../solver/operating-point.ts';
+import { NodalAnalysis } from '../solver/nodal-analysis.ts';
+import { findRest } from '../solver/operating-point.ts';
 
 /** What a multimeter reads on a build at rest. */
 export interface VoltageChart {
@@ -16,16 +16,12 @@ export interface VoltageChart {
 export function voltageChart(unpruned: Network): VoltageChart {
   const network = pruneNetwork(unpruned);
   checkNetwork(network);
-  const { volts, inductorA } = operatingPoint(network);
-  const system = new NodalSystem(network);
-  const v = Float64Array.from(system.nodeNames, (name) => volts.get(name) ?? 0);
-  system.inductors.forEach(({ ref }, index) => {
-    system.inductorA[index] = inductorA.get(ref) ?? 0;
-  });
+  const analysis = new NodalAnalysis(network);
+  findRest(analysis);
+  analysis.linearise();
+  const { system, search } = analysis;
   return {
-    nets: system.nodeNames.map((net) => ({ net, volts: volts.get(net) ?? 0 })),
-    supplies: network.primitives
-      .filter(({ kind }) => kind === 'voltageSource')
-      .map(({ ref }) => ({ ref, amps: system.supplyCurrentA(v, ref) })),
+    nets: system.nodeNames.map((net, node) => ({ net, volts: search.volts[node]! })),
+    supplies: system.structure.sources.map(({ ref, node }) => ({ ref, amps: system.currentFrom(node) })),
   };
 }

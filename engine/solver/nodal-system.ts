@@ -1,55 +1,38 @@
-import { type DeviceKind, deviceModel, isDevice } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
-import type { Network, Primitive } from '../network/network.ts';
-import { pinTape, quiescentTape } from './opamp-pins.ts';
-import { capacitancePlace, networkParameters, parametersOf, placeOf } from './parameters.ts';
-import { PortDevice } from './port-device.ts';
-
-interface Junction {
-  readonly plus: number;
-  readonly minus: number;
-  readonly emissionV: number;
-  readonly criticalV: number;
-  readonly polarity: number;
-}
-
-interface PlacedPrimitive {
-  readonly primitive: Primitive;
-  readonly nodes: readonly number[];
-  readonly offset: number;
-  /** Index among the inductors, −1 for other primitives. */
-  readonly inductor: number;
-}
-
-/** Row of ground in node indices. */
-const GROUND_INDEX = -1;
+import type { Network } from '../network/network.ts';
+import { GROUND_INDEX, type NodalStructure, nodalStructure, type PlacedOpamp } from './nodal-structure.ts';
+import { quiescentTape } from './opamp-pins.ts';
+import { networkParameters, placeOf } from './parameters.ts';
+import type { SparsePattern } from './sparse-pattern.ts';
 
 const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
 const GAIN_BANDWIDTH = placeOf('opamp', 'gainBandwidthRadPerS');
 
 /**
- * The whole network as one system of nodal equations, F(v) + C·dv/dt = 0, one row a node:
- * Kirchhoff's current law, except at sources (v = E) and op-amp outputs (the op-amp's own equation,
- * divided by its gain-bandwidth). It is solved whole, without blocks, and serves the operating point and
- * the small signal; the transient solver is held against it.
+ * The whole network as one system of nodal equations, F(v) + C·dv/dt + Γ·∫v dt = 0, one row a node: Kirchhoff's current
+ * law, except at sources (v = E) and op-amp outputs (the op-amp's own equation, divided by its gain-bandwidth). It is
+ * solved whole, without blocks, and serves operating point, small signal and noise; the transient solver is held against it.
+ *
+ * The structure is found once. Its matrices are sparse, and its numbers can be set anew: all but the constructor allocate
+ * nothing.
  *
  * @see Ho, Ruehli & Brennan, "The modified nodal approach to network analysis", IEEE Trans. CAS-22 (1975)
  */
 export class NodalSystem {
+  readonly structure: NodalStructure;
   readonly nodeNames: readonly NodeName[];
+  /** How many equations; further rows of the pattern are the current law at op-amps' outputs. */
   readonly size: number;
+  readonly pattern: SparsePattern;
   /** F(v) of the last `evaluate`, A (V at source and op-amp rows). */
   readonly residual: Float64Array;
-  /** ∂F/∂v of the last `evaluate`, row-major. */
+  /** ∂F/∂v of the last `evaluate`, by the pattern's places. */
   readonly jacobian: Float64Array;
-  /** Capacitance matrix, F (s at op-amp rows), row-major. */
+  /** C, F (s at op-amp rows), and Γ, 1/H, of the last `evaluate`. */
   readonly capacitance: Float64Array;
-  readonly inductors: readonly {
-    readonly a: number;
-    readonly b: number;
-    readonly henries: number;
-    readonly ref: string;
-  }[];
+  readonly reciprocalInductance: Float64Array;
+  /** The numbers as they stand. */
+  readonly parameters: Float64Array;
   /**
    * Current of each inductor from its first to its second node, A, without and what it conducts besides, S; zero
    * until the one who solves sets them.
@@ -58,45 +41,39 @@ export class NodalSystem {
   readonly inductorS: Float64Array;
   /** 1 for each row that is Kirchhoff's current law, in A; the others are in V. */
   readonly currentLaw: Uint8Array;
-  readonly #placed: readonly PlacedPrimitive[];
-  readonly #parameters: Float64Array;
   readonly #indexOf: ReadonlyMap<NodeName, number>;
-  readonly #input: number;
-  readonly #junctions: readonly Junction[];
-  /** By op-amp output: the supply pin that carried its current in the last `evaluate`. */
-  readonly #carrierOf = new Map<number, number>();
+  /** By node: the supply pin that carried the current of the op-amp's output there in the last `evaluate`. */
+  readonly #carriers: Int32Array;
+  /** C and Γ before op-amps' own equations are written. */
+  readonly #nodeCapacitance: Float64Array;
+  readonly #nodeReciprocal: Float64Array;
+  /** Of each junction: n·V_T and the voltage above which its exponential needs care, V. */
+  readonly #emissionV: Float64Array;
+  readonly #criticalV: Float64Array;
+  readonly #quiescent = quiescentTape();
 
+  /** @throws RangeError where `parameters` are not as many as the network has. */
   constructor(network: Network, parameters: Float64Array = networkParameters(network)) {
-    const names = new Set<NodeName>([network.input]);
-    for (const primitive of network.primitives) for (const node of primitive.nodes) names.add(node);
-    names.delete(GROUND);
-    this.nodeNames = [...names];
-    this.size = this.nodeNames.length;
-    this.#indexOf = new Map(this.nodeNames.map((name, index) => [name, index]));
-    this.#parameters = parameters;
-    let offset = 0;
-    let inductors = 0;
-    this.#placed = network.primitives.map((primitive) => {
-      const nodes = primitive.nodes.map((node) => this.indexOf(node));
-      const inductor = primitive.kind === 'inductor' ? inductors++ : -1;
-      const placed = { primitive, offset, nodes, inductor };
-      offset += parametersOf(primitive, network.temperatureK).length;
-      return placed;
-    });
-    this.#input = this.indexOf(network.input);
-    this.residual = new Float64Array(this.size);
-    this.jacobian = new Float64Array(this.size * this.size);
-    this.capacitance = new Float64Array(this.size * this.size);
-    this.inductors = this.#placed.flatMap(({ primitive, nodes, offset }) =>
-      primitive.kind === 'inductor'
-        ? [{ a: nodes[0]!, b: nodes[1]!, henries: parameters[offset]!, ref: primitive.ref }]
-        : [],
-    );
-    this.inductorA = new Float64Array(this.inductors.length);
-    this.inductorS = new Float64Array(this.inductors.length);
-    this.#junctions = this.#placed.flatMap((placed) => junctionsOf(placed, parameters));
-    this.currentLaw = Uint8Array.from(this.nodeNames, (_, row) => (this.isCurrentLaw(row) ? 1 : 0));
-    this.#stampCapacitances();
+    this.structure = nodalStructure(network);
+    const { nodeNames, pattern, lawRows, groundRow, inductors, junctions, parameterCount } = this.structure;
+    this.nodeNames = nodeNames;
+    this.size = nodeNames.length;
+    this.pattern = pattern;
+    this.#indexOf = new Map(nodeNames.map((name, index) => [name, index]));
+    this.residual = new Float64Array(groundRow + 1);
+    this.jacobian = new Float64Array(pattern.count);
+    this.capacitance = new Float64Array(pattern.count);
+    this.reciprocalInductance = new Float64Array(pattern.count);
+    this.#nodeCapacitance = new Float64Array(pattern.count);
+    this.#nodeReciprocal = new Float64Array(pattern.count);
+    this.parameters = new Float64Array(parameterCount);
+    this.inductorA = new Float64Array(inductors.length);
+    this.inductorS = new Float64Array(inductors.length);
+    this.currentLaw = Uint8Array.from(lawRows, (row, node) => (row === node ? 1 : 0));
+    this.#carriers = new Int32Array(this.size).fill(GROUND_INDEX);
+    this.#emissionV = new Float64Array(junctions.length);
+    this.#criticalV = new Float64Array(junctions.length);
+    this.setParameters(parameters);
   }
 
   has(name: NodeName): boolean {
@@ -111,12 +88,33 @@ export class NodalSystem {
     return index;
   }
 
-  /** Whether the row of a node is Kirchhoff's current law: not at the input, a source or an op-amp's output. */
-  isCurrentLaw(row: number): boolean {
-    const isDriven = ({ primitive, nodes }: PlacedPrimitive) =>
-      (primitive.kind === 'voltageSource' && nodes[0] === row) ||
-      (primitive.kind === 'opamp' && nodes[2] === row);
-    return row >= 0 && row !== this.#input && !this.#placed.some(isDriven);
+  /**
+   * Sets every number of the network.
+   *
+   * @param parameters See `networkParameters`. Copied. @throws RangeError where there are more or fewer of them.
+   */
+  setParameters(parameters: Float64Array): void {
+    const { parameterCount, capacitors, inductors } = this.structure;
+    if (parameters.length !== parameterCount)
+      throw new RangeError(`${parameters.length} numbers for a network that has ${parameterCount}`);
+    this.parameters.set(parameters);
+    this.#nodeCapacitance.fill(0);
+    this.#nodeReciprocal.fill(0);
+    for (const { offset, places } of capacitors) addSlope(this.#nodeCapacitance, places, parameters[offset]!);
+    for (const { offset, places } of inductors)
+      addSlope(this.#nodeReciprocal, places, 1 / parameters[offset]!);
+    this.#limitJunctions();
+  }
+
+  #limitJunctions(): void {
+    const { junctions } = this.structure;
+    for (let index = 0; index < junctions.length; index++) {
+      const { saturationOffset, emissionOffset } = junctions[index]!;
+      const emissionV = this.parameters[emissionOffset]!;
+      const saturationA = this.parameters[saturationOffset]!;
+      this.#emissionV[index] = emissionV;
+      this.#criticalV[index] = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
+    }
   }
 
   /**
@@ -124,31 +122,34 @@ export class NodalSystem {
    * pin which carries it, −1 where an ideal source takes it. Valid after `evaluate`.
    */
   currentRowOf(node: number): number {
-    const carrier = this.#carrierOf.get(node);
-    if (carrier !== undefined && carrier !== node) return this.currentRowOf(carrier);
-    return this.isCurrentLaw(node) ? node : GROUND_INDEX;
+    if (node < 0) return GROUND_INDEX;
+    if (this.currentLaw[node] === 1) return node;
+    const carrier = this.#carriers[node]!;
+    return carrier === node ? GROUND_INDEX : this.currentRowOf(carrier);
   }
 
-  /** Fills `residual` and `jacobian` at node voltages `v` with the input held at `inputV`. */
+  /** Fills residual and matrices at node voltages `v` with the input held at `inputV`. */
   evaluate(v: Float64Array, inputV: number): void {
     this.residual.fill(0);
     this.jacobian.fill(0);
-    for (const placed of this.#placed) this.#stampStatic(placed, v);
-    for (const placed of this.#placed) if (placed.primitive.kind === 'opamp') this.#stampOpamp(placed, v);
-    for (const { primitive, nodes, offset } of this.#placed) {
-      if (primitive.kind === 'voltageSource') this.#fix(nodes[0]!, v, this.#parameters[offset]!);
+    this.capacitance.set(this.#nodeCapacitance);
+    this.reciprocalInductance.set(this.#nodeReciprocal);
+    this.#stampBranches(v);
+    this.#stampInductors(v);
+    this.#stampDevices(v);
+    const { opamps, sources, input } = this.structure;
+    for (let index = 0; index < opamps.length; index++) this.#stampBias(opamps[index]!, v);
+    for (let index = 0; index < opamps.length; index++) this.#stampOpamp(opamps[index]!, v);
+    for (let index = 0; index < sources.length; index++) {
+      const { node, offset } = sources[index]!;
+      this.#fix(node, v, this.parameters[offset]!);
     }
-    this.#fix(this.#input, v, inputV);
+    this.#fix(input, v, inputV);
   }
 
-  /** Current that leaves a node into everything on it but op-amp outputs, A. Valid before rows are replaced. */
-  supplyCurrentA(v: Float64Array, ref: string): number {
-    this.residual.fill(0);
-    this.jacobian.fill(0);
-    for (const placed of this.#placed) this.#stampStatic(placed, v);
-    for (const placed of this.#placed) if (placed.primitive.kind === 'opamp') this.#stampOpamp(placed, v);
-    const source = this.#placed.find(({ primitive }) => primitive.ref === ref);
-    return source ? this.residual[source.nodes[0]!]! : 0;
+  /** Current that a source at a node gave in the last `evaluate`, A. */
+  currentFrom(node: number): number {
+    return this.residual[this.#lawRow(node)]!;
   }
 
   /**
@@ -158,8 +159,12 @@ export class NodalSystem {
    * @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting
    */
   limitedShare(v: Float64Array, step: Float64Array): number {
+    const { junctions } = this.structure;
     let share = 1;
-    for (const { plus, minus, emissionV, criticalV, polarity } of this.#junctions) {
+    for (let index = 0; index < junctions.length; index++) {
+      const { plus, minus, polarity } = junctions[index]!;
+      const emissionV = this.#emissionV[index]!;
+      const criticalV = this.#criticalV[index]!;
       const before = polarity * (at(v, plus) - at(v, minus));
       const change = polarity * (at(step, plus) - at(step, minus));
       const after = before + change;
@@ -171,140 +176,92 @@ export class NodalSystem {
     return share;
   }
 
+  #lawRow(node: number): number {
+    return node < 0 ? this.structure.groundRow : this.structure.lawRows[node]!;
+  }
+
   #fix(node: number, v: Float64Array, volts: number): void {
+    if (node < 0) return;
     this.residual[node] = v[node]! - volts;
-    this.jacobian.fill(0, node * this.size, (node + 1) * this.size);
-    this.jacobian[node * this.size + node] = 1;
+    this.jacobian[this.structure.diagonal[node]!] = 1;
   }
 
-  /** Adds current `amps` that flows from node a through an element to node b. */
-  #flow(a: number, b: number, amps: number): void {
-    if (a >= 0) this.residual[a]! += amps;
-    if (b >= 0) this.residual[b]! -= amps;
-  }
-
-  /** Adds d(current a→b)/d(v_plus − v_minus). */
-  #slope(a: number, b: number, plus: number, minus: number, siemens: number): void {
-    this.#entry(a, plus, siemens);
-    this.#entry(a, minus, -siemens);
-    this.#entry(b, plus, -siemens);
-    this.#entry(b, minus, siemens);
-  }
-
-  #entry(row: number, column: number, value: number): void {
-    if (row >= 0 && column >= 0) this.jacobian[row * this.size + column]! += value;
-  }
-
-  #stampStatic({ primitive, nodes, offset, inductor }: PlacedPrimitive, v: Float64Array): void {
-    const [a = 0, b = 0] = nodes;
-    const value = this.#parameters[offset]!;
-    switch (primitive.kind) {
-      case 'resistor':
-        this.#stampBranch(1, 1 / value, a, b, v);
-        return;
-      case 'converter':
-        this.#stampBranch(primitive.ratio, 1 / value, a, b, v);
-        return;
-      case 'inductor': {
-        const siemens = this.inductorS[inductor]!;
-        this.#flow(a, b, this.inductorA[inductor]! + siemens * (at(v, a) - at(v, b)));
-        this.#slope(a, b, a, b, siemens);
-        return;
-      }
-      case 'opamp': {
-        const bias = this.#parameters[offset + INPUT_BIAS]!;
-        this.#flow(a, GROUND_INDEX, bias);
-        this.#flow(b, GROUND_INDEX, bias);
-        return;
-      }
-      case 'capacitor':
-      case 'voltageSource':
-        return;
-      default:
-        this.#stampPorts(primitive.kind, nodes, offset, v);
+  #stampBranches(v: Float64Array): void {
+    const { residual, jacobian, parameters } = this;
+    const { branches } = this.structure;
+    for (let index = 0; index < branches.length; index++) {
+      const { a, b, ratio, offset, places } = branches[index]!;
+      const siemens = 1 / parameters[offset]!;
+      const amps = siemens * (ratio * at(v, a) - at(v, b));
+      residual[this.#lawRow(a)]! += ratio * amps;
+      residual[this.#lawRow(b)]! -= amps;
+      jacobian[places[0]]! += ratio * ratio * siemens;
+      jacobian[places[1]]! -= ratio * siemens;
+      jacobian[places[2]]! -= ratio * siemens;
+      jacobian[places[3]]! += siemens;
     }
   }
 
-  /** i = G·(ratio·v_a − v_b) into b, ratio·i out of a: a resistor where the ratio is 1, else a converter. */
-  #stampBranch(ratio: number, siemens: number, a: number, b: number, v: Float64Array): void {
-    const amps = siemens * (ratio * at(v, a) - at(v, b));
-    this.#flow(a, GROUND_INDEX, ratio * amps);
-    this.#flow(b, GROUND_INDEX, -amps);
-    this.#entry(a, a, ratio * ratio * siemens);
-    this.#entry(a, b, -ratio * siemens);
-    this.#entry(b, a, -ratio * siemens);
-    this.#entry(b, b, siemens);
+  #stampInductors(v: Float64Array): void {
+    const { residual } = this;
+    const { inductors } = this.structure;
+    for (let index = 0; index < inductors.length; index++) {
+      const { a, b, places } = inductors[index]!;
+      const amps = this.inductorA[index]! + this.inductorS[index]! * (at(v, a) - at(v, b));
+      residual[this.#lawRow(a)]! += amps;
+      residual[this.#lawRow(b)]! -= amps;
+      addSlope(this.jacobian, places, this.inductorS[index]!);
+    }
   }
 
-  #stampPorts(kind: DeviceKind, nodes: readonly number[], offset: number, v: Float64Array): void {
-    const device = PortDevice.of(kind);
-    const { ports } = deviceModel(kind);
-    const count = ports.length;
-    for (let port = 0; port < count; port++) {
-      const [plus, minus] = ports[port]!;
-      device.volts[port] = at(v, nodes[plus]!) - at(v, nodes[minus]!);
-    }
-    device.evaluate(this.#parameters, offset);
-    for (let port = 0; port < count; port++) {
-      const [plus, minus] = ports[port]!;
-      this.#flow(nodes[plus]!, nodes[minus]!, device.currents[port]!);
-      for (let by = 0; by < count; by++) {
-        const [byPlus, byMinus] = ports[by]!;
-        const siemens = device.slopes[count * port + by]!;
-        this.#slope(nodes[plus]!, nodes[minus]!, nodes[byPlus]!, nodes[byMinus]!, siemens);
+  #stampDevices(v: Float64Array): void {
+    const { residual, jacobian, parameters } = this;
+    const { devices } = this.structure;
+    for (let index = 0; index < devices.length; index++) {
+      const { device, offset, plus, minus, places } = devices[index]!;
+      const ports = plus.length;
+      for (let port = 0; port < ports; port++) {
+        device.volts[port] = at(v, plus[port]!) - at(v, minus[port]!);
+      }
+      device.evaluate(parameters, offset);
+      for (let port = 0; port < ports; port++) {
+        residual[this.#lawRow(plus[port]!)]! += device.currents[port]!;
+        residual[this.#lawRow(minus[port]!)]! -= device.currents[port]!;
+      }
+      for (let entry = 0; entry < places.length; entry++) {
+        addSlope(jacobian, places[entry]!, device.slopes[entry]!);
       }
     }
   }
 
-  /** Moves the load of the output to the supply pin, then puts the op-amp's own equation in its row. */
-  #stampOpamp({ primitive, nodes, offset }: PlacedPrimitive, v: Float64Array): void {
-    const [, , out = 0, positive = 0, negative = 0] = nodes;
-    const parameters = this.#parameters;
-    const size = this.size;
-    const quiescent = quiescentTape();
-    quiescent.inputs[0] = at(v, positive) - at(v, negative);
+  /** What its inputs take, and what it draws from one supply pin to the other. */
+  #stampBias({ pins, offset, quiescentPlaces }: PlacedOpamp, v: Float64Array): void {
+    const { residual, parameters } = this;
+    const quiescent = this.#quiescent;
+    residual[this.#lawRow(pins[0]!)]! += parameters[offset + INPUT_BIAS]!;
+    residual[this.#lawRow(pins[1]!)]! += parameters[offset + INPUT_BIAS]!;
+    quiescent.inputs[0] = at(v, pins[3]!) - at(v, pins[4]!);
     quiescent.run(parameters, offset);
-    this.#flow(positive, negative, quiescent.outputs[0]!);
-    this.#slope(positive, negative, positive, negative, quiescent.outputs[1]!);
-    const sourced = this.residual[out]!;
-    const carrier = sourced > 0 ? positive : negative;
-    this.#carrierOf.set(out, carrier);
-    if (carrier >= 0) {
-      this.residual[carrier]! += sourced;
-      for (let column = 0; column < size; column++) {
-        this.jacobian[carrier * size + column]! += this.jacobian[out * size + column]!;
-      }
-    }
-    const own = pinTape(primitive.kind === 'opamp' && primitive.data.commonMode !== undefined);
-    for (let pin = 0; pin < own.inputs.length; pin++) own.inputs[pin] = at(v, nodes[pin]!);
-    own.run(parameters, offset);
-    this.jacobian.fill(0, out * size, (out + 1) * size);
-    this.residual[out] = own.outputs[0]!;
-    for (let pin = 0; pin < own.inputs.length; pin++) this.#entry(out, nodes[pin]!, own.outputs[1 + pin]!);
+    residual[this.#lawRow(pins[3]!)]! += quiescent.outputs[0]!;
+    residual[this.#lawRow(pins[4]!)]! -= quiescent.outputs[0]!;
+    addSlope(this.jacobian, quiescentPlaces, quiescent.outputs[1]!);
   }
 
-  #stampCapacitances(): void {
-    const size = this.size;
-    const add = (row: number, column: number, value: number) => {
-      if (row >= 0 && column >= 0) this.capacitance[row * size + column]! += value;
-    };
-    for (const { primitive, nodes, offset } of this.#placed) {
-      const [a = 0, b = 0] = nodes;
-      const place = capacitancePlace(primitive);
-      if (place < 0) continue;
-      const farads = this.#parameters[offset + place]!;
-      add(a, a, farads);
-      add(b, b, farads);
-      add(a, b, -farads);
-      add(b, a, -farads);
-    }
-    for (let row = 0; row < size; row++)
-      if (!this.isCurrentLaw(row)) this.capacitance.fill(0, row * size, (row + 1) * size);
-    for (const { primitive, nodes, offset } of this.#placed) {
-      if (primitive.kind !== 'opamp') continue;
-      const out = nodes[2]!;
-      this.capacitance[out * size + out] = 1 / this.#parameters[offset + GAIN_BANDWIDTH]!;
-    }
+  /** Moves what its output is loaded with to the supply pin that gives it, and writes the op-amp's own equation. */
+  #stampOpamp(opamp: PlacedOpamp, v: Float64Array): void {
+    const { residual, jacobian, parameters } = this;
+    const { pins, offset, own, ownPlaces } = opamp;
+    const out = pins[2]!;
+    const sourced = residual[this.#lawRow(out)]!;
+    const carrier = sourced > 0 ? pins[3]! : pins[4]!;
+    this.#carriers[out] = carrier;
+    residual[this.#lawRow(carrier)]! += sourced;
+    move(jacobian, opamp, sourced > 0);
+    for (let pin = 0; pin < ownPlaces.length; pin++) own.inputs[pin] = at(v, pins[pin]!);
+    own.run(parameters, offset);
+    residual[out] = own.outputs[0]!;
+    for (let pin = 0; pin < ownPlaces.length; pin++) jacobian[ownPlaces[pin]!]! += own.outputs[1 + pin]!;
+    this.capacitance[this.structure.diagonal[out]!] = 1 / parameters[offset + GAIN_BANDWIDTH]!;
   }
 }
 
@@ -312,15 +269,22 @@ function at(v: Float64Array, node: number): number {
   return node < 0 ? 0 : v[node]!;
 }
 
-function junctionsOf({ primitive, nodes, offset }: PlacedPrimitive, parameters: Float64Array): Junction[] {
-  if (!isDevice(primitive)) return [];
-  const { kind } = primitive;
-  // With its series resistance the terminal voltage needs no limit: PortDevice solves it exactly.
-  const junctions = deviceModel(kind).equations?.junctions ?? [];
-  return junctions.map(({ plus, minus, polarity, ...names }) => {
-    const saturationA = parameters[offset + placeOf(kind, names.saturationA)]!;
-    const emissionV = parameters[offset + placeOf(kind, names.emissionV)]!;
-    const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
-    return { plus: nodes[plus]!, minus: nodes[minus]!, emissionV, criticalV, polarity };
-  });
+function addSlope(
+  matrix: Float64Array,
+  places: readonly [number, number, number, number],
+  slope: number,
+): void {
+  matrix[places[0]]! += slope;
+  matrix[places[1]]! -= slope;
+  matrix[places[2]]! -= slope;
+  matrix[places[3]]! += slope;
+}
+
+function move(
+  matrix: Float64Array,
+  { outputPlaces, toPositive, toNegative }: PlacedOpamp,
+  isSourced: boolean,
+): void {
+  const to = isSourced ? toPositive : toNegative;
+  for (let index = 0; index < to.length; index++) matrix[to[index]!]! += matrix[outputPlaces[index]!]!;
 }

@@ -18,7 +18,8 @@ import { oversampled, recordingInput } from './recording-input.ts';
 import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
-import { printAliasing, printBuilds, printReference, printRunning } from './tables.ts';
+import { printAliasing, printBuilds, printReference, printRunning, printVariants } from './tables.ts';
+import { variantCost } from './variant-benchmark.ts';
 
 /** A build's timing in node; the ratio is null where no C compiler is installed. */
 export interface BuildFigures extends BuildTiming {
@@ -96,6 +97,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     names.flatMap((name) => runningCosts(name, recordingV)),
     names.map((preset) => ({ preset, ...turningShare(preset) })),
   );
+  printVariants(names.map(variantCost));
   const { seconds, collections, grownBytes } = await measureHeap(size.heapSeconds, recordingV);
   process.stdout.write(
     `\nHeap over ${seconds} s of both builds: ${collections} collections, grown by ${(grownBytes / 1024).toFixed(0)} KiB\n`,

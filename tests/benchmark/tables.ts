@@ -4,6 +4,7 @@ import type { BuildFigures } from './benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
+import type { VariantCost } from './variant-benchmark.ts';
 
 const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
 
@@ -76,6 +77,21 @@ export function printRunning(
     'a turning knob, of a block',
   ];
   printRows([header, ...rows]);
+}
+
+/** What a variant of a build costs once its structure is known. */
+export function printVariants(costs: readonly VariantCost[]): void {
+  process.stdout.write(
+    '\nA variant with other values: DC operating point and 60 frequencies, ms of a core\n',
+  );
+  const rows = costs.map(({ preset, variantMs, restMs, structureMs, denseSolutions }) => [
+    preset,
+    variantMs.toFixed(3),
+    restMs.toFixed(3),
+    structureMs.toFixed(2),
+    `${denseSolutions}`,
+  ]);
+  printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
 }
 
 /** For each rate the worst error of every preset within each group of inputs. */

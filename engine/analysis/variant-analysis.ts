@@ -1,0 +1,138 @@
+import { deviceModel, isDevice } from '../devices/devices.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network, Primitive } from '../network/network.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { checkNetwork } from '../solver/network-check.ts';
+import { NodalAnalysis } from '../solver/nodal-analysis.ts';
+import { findRest, refuseUnlessFound } from '../solver/operating-point.ts';
+import { capacitancePlace, networkParameters } from '../solver/parameters.ts';
+import type { RestStatus } from '../solver/rest-search.ts';
+import { singularAt } from './frequency-response.ts';
+
+/** Where and at which frequencies the gain of a small signal is wanted. */
+export interface WantedGains {
+  readonly nets: readonly NodeName[];
+  readonly hz: readonly number[];
+}
+
+/** 'singular' where the linearised equations have no solution at one of the frequencies; see RestStatus for the others. */
+export type VariantStatus = RestStatus | 'singular';
+
+/**
+ * Rest state and small signal of any number of networks that differ in their numbers only: builds of one topology with
+ * other values, types, knob positions or temperatures. What the structure decides is found once, for the nominal network;
+ * a variant is an array of numbers (see `networkParameters`). Parts that are left out or bridged, and switches, make
+ * another structure.
+ *
+ * Every variant is sought from the nominal rest state, so that none depends on those before it.
+ */
+export class VariantAnalysis {
+  readonly wanted: WantedGains;
+  readonly nodeNames: readonly NodeName[];
+  /** Numbers of the nominal network. */
+  readonly nominal: Float64Array;
+  /** Of the last variant: voltages of the nodes at rest, V, in the order of `nodeNames`. */
+  readonly volts: Float64Array;
+  /** Of the last variant: gain from the input, dB, at each frequency of the first wanted net, then of the next. */
+  readonly gainsDb: Float64Array;
+  readonly #analysis: NodalAnalysis;
+  readonly #structure: readonly string[];
+  readonly #restV: Float64Array;
+  readonly #restA: Float64Array;
+  readonly #wantedNodes: readonly number[];
+
+  /**
+   * Solves the nominal network too.
+   *
+   * @throws NetworkError, OperatingPointError. RangeError for a net that the network does not have.
+   */
+  constructor(unpruned: Network, wanted: WantedGains) {
+    const network = pruneNetwork(unpruned);
+    checkNetwork(network);
+    const analysis = new NodalAnalysis(network);
+    findRest(analysis);
+    analysis.linearise();
+    analysis.smallSignal.plan();
+    const { system, search } = analysis;
+    this.wanted = wanted;
+    this.nodeNames = system.nodeNames;
+    this.nominal = system.parameters.slice();
+    this.volts = search.volts;
+    this.gainsDb = new Float64Array(wanted.nets.length * wanted.hz.length);
+    this.#analysis = analysis;
+    this.#structure = structureOf(network);
+    this.#restV = search.volts.slice();
+    this.#restA = search.inductorA.slice();
+    this.#wantedNodes = wanted.nets.map((net) => system.indexOf(net));
+    this.#findGains();
+  }
+
+  /** How many solutions had to be found by dense elimination, because the order of the nominal network did not suit. */
+  get denseSolutions(): number {
+    return this.#analysis.equations.denseSolutions[0]!;
+  }
+
+  /**
+   * Solves a variant. Allocates nothing once the engine has compiled it, about 0.3 ms for 60 frequencies.
+   *
+   * @param parameters Such as `nominal`. @returns Whether `volts` and `gainsDb` hold.
+   * @throws RangeError where there are more or fewer numbers than the structure has.
+   */
+  solve(parameters: Float64Array): VariantStatus {
+    const { system, search } = this.#analysis;
+    system.setParameters(parameters);
+    let status = search.from(this.#restV, this.#restA);
+    if (status !== 'found') status = search.fromNothing();
+    if (status !== 'found') return status;
+    this.#analysis.linearise();
+    return this.#findGains() ? 'found' : 'singular';
+  }
+
+  /**
+   * Solves a network of the same structure.
+   *
+   * @throws OperatingPointError, NetworkError where it has no solution. RangeError where its structure is another.
+   */
+  solveNetwork(network: Network): void {
+    const status = this.solve(this.parametersOf(network));
+    if (status === 'singular') throw singularAt(this.wanted.hz[0]!);
+    refuseUnlessFound(this.#analysis, status);
+  }
+
+  /** Numbers of a network of the same structure. @throws RangeError naming the part where it is another. */
+  parametersOf(unpruned: Network): Float64Array {
+    const network = pruneNetwork(unpruned);
+    const structure = structureOf(network);
+    const place = structure.findIndex((text, index) => text !== this.#structure[index]);
+    if (place > 0) throw new RangeError(`${network.primitives[place - 1]!.ref} makes another structure`);
+    if (place === 0 || structure.length !== this.#structure.length)
+      throw new RangeError('the network has another structure');
+    return networkParameters(network);
+  }
+
+  #findGains(): boolean {
+    const { equations, smallSignal } = this.#analysis;
+    const { hz } = this.wanted;
+    for (let index = 0; index < hz.length; index++) {
+      if (!smallSignal.respond(hz[index]!)) return false;
+      for (let net = 0; net < this.#wantedNodes.length; net++) {
+        const node = this.#wantedNodes[net]!;
+        const re = node < 0 ? 0 : equations.xRe[node]!;
+        const im = node < 0 ? 0 : equations.xIm[node]!;
+        this.gainsDb[net * hz.length + index] = 10 * Math.log10(re * re + im * im);
+      }
+    }
+    return true;
+  }
+}
+
+/** What of a network is not among its numbers: the input's node, then primitive by primitive. */
+function structureOf({ input, primitives }: Network): readonly string[] {
+  return [input, ...primitives.map(describe)];
+}
+
+function describe(primitive: Primitive): string {
+  const { kind, nodes } = primitive;
+  const device = isDevice(primitive) ? deviceModel(primitive.kind).structureOf(primitive) : '';
+  return [kind, ...nodes, device, capacitancePlace(primitive)].join(' ');
+}

@@ -1,0 +1,193 @@
+import type { SparsePattern } from './sparse-pattern.ts';
+
+/**
+ * Gaussian elimination of sparse equations of one structure as lists of places, found once: which entry is the pivot of
+ * each step, what stands below it and beside it, and which entry each product of the two is taken from. Entries that
+ * elimination makes have places behind those of the matrix.
+ */
+export interface EliminationPlan {
+  /** Equations, and so steps. */
+  readonly size: number;
+  /** Places of matrix and fill. */
+  readonly places: number;
+  /** Of each step. */
+  readonly pivots: Int32Array;
+  readonly pivotRows: Int32Array;
+  readonly pivotColumns: Int32Array;
+  /** Entries of the pivot's column in rows that are left, step after step; step k has those from lowerStart[k]. */
+  readonly lowerStart: Int32Array;
+  readonly lower: Int32Array;
+  readonly lowerRows: Int32Array;
+  /** Entries of the pivot's row in columns that are left. */
+  readonly upperStart: Int32Array;
+  readonly upper: Int32Array;
+  readonly upperColumns: Int32Array;
+  /** For each step, each of its lower entries and each of its upper ones: what their product is taken from. */
+  readonly targets: Int32Array;
+}
+
+/** A pivot is at least this share of the largest entry that is left in its row. */
+const LEAST_SHARE = 0.01;
+
+/**
+ * Chooses the pivots: of the entries that are large enough in their rows, for all samples, the one with the fewest
+ * products (Markowitz's count). Large in its row, not in its column: rows are in amperes and in volts.
+ *
+ * @param size Rows and columns from 0 to below `size` take part.
+ * @param samples Matrices of the structure, of the kind that will be solved; sizes count, signs matter.
+ * @returns Undefined where one of them is singular.
+ * @see H. M. Markowitz, "The elimination form of the inverse and its application to linear programming", Management
+ * Science 3 (1957), 255; K. S. Kundert, "Sparse matrix techniques", in: Circuit Analysis, Simulation and Design (1986),
+ * from memory, on its use with a threshold in circuit simulation
+ */
+export function eliminationPlan(
+  pattern: SparsePattern,
+  size: number,
+  samples: readonly Float64Array[],
+): EliminationPlan | undefined {
+  const elimination = new Elimination(pattern, size, samples);
+  for (let step = 0; step < size; step++) {
+    if (!elimination.eliminate()) return undefined;
+  }
+  return elimination.plan();
+}
+
+/** The elimination as it is carried out for the samples. Rows and columns are numbered as in the matrix. */
+class Elimination {
+  readonly #size: number;
+  /** By row and column: the entry's place, or −1. */
+  readonly #places: Int32Array;
+  /** Values of each sample, by row and column. */
+  readonly #values: readonly Float64Array[];
+  #rowsLeft: readonly number[];
+  #columnsLeft: readonly number[];
+  #count: number;
+  readonly #pivots: number[] = [];
+  readonly #pivotRows: number[] = [];
+  readonly #pivotColumns: number[] = [];
+  readonly #lowerStart = [0];
+  readonly #lowerRows: number[] = [];
+  readonly #lower: number[] = [];
+  readonly #upperStart = [0];
+  readonly #upperColumns: number[] = [];
+  readonly #upper: number[] = [];
+  readonly #targets: number[] = [];
+
+  constructor(pattern: SparsePattern, size: number, samples: readonly Float64Array[]) {
+    this.#size = size;
+    this.#places = new Int32Array(size * size).fill(-1);
+    this.#values = samples.map(() => new Float64Array(size * size));
+    this.#count = pattern.count;
+    for (let place = 0; place < pattern.count; place++) {
+      const row = pattern.rows[place]!;
+      if (row < 0 || row >= size) continue;
+      const entry = row * size + pattern.columns[place]!;
+      this.#places[entry] = place;
+      samples.forEach((sample, index) => {
+        this.#values[index]![entry] = sample[place]!;
+      });
+    }
+    this.#rowsLeft = Array.from({ length: size }, (_, row) => row);
+    this.#columnsLeft = this.#rowsLeft;
+  }
+
+  /** One step. @returns False where no entry that is left can be a pivot. */
+  eliminate(): boolean {
+    const pivot = this.#choose();
+    if (pivot < 0) return false;
+    const size = this.#size;
+    const column = pivot % size;
+    const row = (pivot - column) / size;
+    this.#rowsLeft = this.#rowsLeft.filter((other) => other !== row);
+    this.#columnsLeft = this.#columnsLeft.filter((other) => other !== column);
+    const below = this.#rowsLeft.filter((other) => this.#places[other * size + column]! >= 0);
+    const beside = this.#columnsLeft.filter((other) => this.#places[row * size + other]! >= 0);
+    this.#pivots.push(this.#places[pivot]!);
+    this.#pivotRows.push(row);
+    this.#pivotColumns.push(column);
+    this.#lowerRows.push(...below);
+    this.#lower.push(...below.map((other) => this.#places[other * size + column]!));
+    this.#lowerStart.push(this.#lower.length);
+    this.#upperColumns.push(...beside);
+    this.#upper.push(...beside.map((other) => this.#places[row * size + other]!));
+    this.#upperStart.push(this.#upper.length);
+    for (const other of below) for (const by of beside) this.#subtract(pivot, other, by);
+    return true;
+  }
+
+  plan(): EliminationPlan {
+    return {
+      size: this.#size,
+      places: this.#count,
+      pivots: Int32Array.from(this.#pivots),
+      pivotRows: Int32Array.from(this.#pivotRows),
+      pivotColumns: Int32Array.from(this.#pivotColumns),
+      lowerStart: Int32Array.from(this.#lowerStart),
+      lower: Int32Array.from(this.#lower),
+      lowerRows: Int32Array.from(this.#lowerRows),
+      upperStart: Int32Array.from(this.#upperStart),
+      upper: Int32Array.from(this.#upper),
+      upperColumns: Int32Array.from(this.#upperColumns),
+      targets: Int32Array.from(this.#targets),
+    };
+  }
+
+  /** Place by row and column of the next pivot; −1 where there is none. What is small is taken only for want of else. */
+  #choose(): number {
+    let best = -1;
+    let bestCost = Number.POSITIVE_INFINITY;
+    let bestShare = 0;
+    const inColumn = this.#entriesInColumns();
+    for (const row of this.#rowsLeft) {
+      const start = row * this.#size;
+      const columns = this.#columnsLeft.filter((column) => this.#places[start + column]! >= 0);
+      for (const column of columns) {
+        const cost = (columns.length - 1) * (inColumn[column]! - 1);
+        if (cost > bestCost && bestShare >= LEAST_SHARE) continue;
+        const share = this.#leastShare(start, columns, column);
+        const isBetter =
+          Math.min(share, LEAST_SHARE) > Math.min(bestShare, LEAST_SHARE) ||
+          (share >= LEAST_SHARE && (cost < bestCost || (cost === bestCost && share > bestShare)));
+        if (!isBetter) continue;
+        best = start + column;
+        bestCost = cost;
+        bestShare = share;
+      }
+    }
+    return best;
+  }
+
+  #entriesInColumns(): Int32Array {
+    const counts = new Int32Array(this.#size);
+    for (const row of this.#rowsLeft) {
+      for (const column of this.#columnsLeft) {
+        if (this.#places[row * this.#size + column]! >= 0) counts[column]!++;
+      }
+    }
+    return counts;
+  }
+
+  /** An entry's size over that of the largest in its row: the least of all samples. */
+  #leastShare(start: number, columns: readonly number[], column: number): number {
+    let least = 1;
+    for (const values of this.#values) {
+      let largest = 0;
+      for (const other of columns) largest = Math.max(largest, Math.abs(values[start + other]!));
+      least = Math.min(least, Math.abs(values[start + column]!) / largest);
+    }
+    return least;
+  }
+
+  /** Takes the product of what stands below the pivot and beside it from the entry at that row and column. */
+  #subtract(pivot: number, row: number, column: number): void {
+    const size = this.#size;
+    const pivotColumn = pivot % size;
+    const target = row * size + column;
+    if (this.#places[target]! < 0) this.#places[target] = this.#count++;
+    this.#targets.push(this.#places[target]!);
+    for (const values of this.#values) {
+      const factor = values[row * size + pivotColumn]! / values[pivot]!;
+      values[target]! -= factor * values[pivot - pivotColumn + column]!;
+    }
+  }
+}

@@ -1,0 +1,252 @@
+import { OPAMP_LEAST_V } from '../devices/opamp.ts';
+import type { NodalSystem } from './nodal-system.ts';
+import { placeOf } from './parameters.ts';
+import type { SparseEquations } from './sparse-equations.ts';
+
+/** How a search ended: with a rest state, with one in which an op-amp has no supply to work on, or with none. */
+export type RestStatus = 'found' | 'starved' | 'unsettled';
+
+const FIRST_STEP_S = 1e-6;
+const STEP_GROWTH = 3;
+const LAST_STEP_S = 1e10;
+/**
+ * An inductor takes no longer a step than that at which it conducts so much, S. Its current is a sum of conductance
+ * times voltage: beyond this the rounding of the voltage would show, and 1 Ω has a thousandth of its error left
+ * after each step as it is.
+ */
+const INDUCTOR_MAX_S = 1e3;
+/** So many last steps let the current of an inductor settle behind a few milliohms. */
+const INDUCTOR_STEPS = 14;
+const MAX_STEPS = 200;
+/** Steps that failed before it is given up. */
+const MAX_FAILURES = 40;
+const MAX_ITERATIONS = 150;
+const STEP_TOLERANCE_V = 1e-12;
+/** A net of picosiemens is known no better than this, V. */
+const ROUNDING_V = 1e-9;
+/** Newton's iterations that take their whole step; after them it is halved until the equations hold better. */
+const FREE_ITERATIONS = 20;
+const MOST_HALVINGS = 10;
+const ERROR_OHMS = 1e3;
+/** By then a supply of usual parts has come up, s. */
+const SETTLING_S = 1;
+/** A rest state farther than this from ground is rounding: a net that floats behind cut-off transistors, V. */
+const MOST_V = 1e4;
+
+const HEADROOM_HIGH = placeOf('opamp', 'headroomHighV');
+const HEADROOM_LOW = placeOf('opamp', 'headroomLowV');
+
+/**
+ * Finds the rest state of a nodal system with the input at 0 V, for its numbers as they stand. `from` allocates nothing.
+ */
+export class RestSearch {
+  /** The state that was reached last: node voltages, V, and currents of the inductors, A. */
+  readonly volts: Float64Array;
+  readonly inductorA: Float64Array;
+  readonly #system: NodalSystem;
+  readonly #equations: SparseEquations;
+  /** Within a step: where it begins, where Newton's iteration is, its correction, and what it tries. */
+  readonly #before: Float64Array;
+  readonly #now: Float64Array;
+  readonly #correction: Float64Array;
+  readonly #trial: Float64Array;
+  /** Length of the step, s, and the sum of squares that Newton's iteration has left, V²: V8 allocates doubles elsewhere. */
+  readonly #stepS = new Float64Array(1);
+  readonly #error = new Float64Array(1);
+
+  constructor(system: NodalSystem, equations: SparseEquations) {
+    this.#system = system;
+    this.#equations = equations;
+    this.volts = new Float64Array(system.size);
+    this.inductorA = new Float64Array(system.inductorA.length);
+    this.#before = new Float64Array(system.size);
+    this.#now = new Float64Array(system.size);
+    this.#correction = new Float64Array(system.size);
+    this.#trial = new Float64Array(system.size);
+  }
+
+  /**
+   * From nothing, by pseudo-transient continuation: the supply is switched on over discharged capacitors, and
+   * backward Euler follows with steps that grow threefold from 1 µs until nothing moves. A step that fails
+   * is tried again at a tenth of its length.
+   *
+   * @see Kelley & Keyes, "Convergence analysis of pseudo-transient continuation", SIAM J. Numer. Anal. 35 (1998)
+   */
+  fromNothing(): RestStatus {
+    this.volts.fill(0);
+    this.inductorA.fill(0);
+    let stepS = FIRST_STEP_S;
+    let elapsedS = 0;
+    let failures = 0;
+    for (let count = 0; count < MAX_STEPS && failures < MAX_FAILURES; count++) {
+      if (!this.#step(stepS)) {
+        stepS /= 10;
+        failures++;
+        if (stepS < 1e-15) break;
+        continue;
+      }
+      elapsedS += stepS;
+      if (stepS >= LAST_STEP_S) {
+        if (this.#isRounding()) break;
+        return this.#withSupplies();
+      }
+      stepS *= STEP_GROWTH;
+    }
+    // Where an op-amp starves, its model has no rest; what has to be named then is the op-amp.
+    return elapsedS >= SETTLING_S && this.starvedOpamp() >= 0 ? 'starved' : 'unsettled';
+  }
+
+  /**
+   * From the rest state of slightly other numbers, as after the turn of a knob: by the last of those steps alone.
+   *
+   * @param volts,inductorA Such as `volts` and `inductorA`. Copied.
+   * @returns 'unsettled' also where only `fromNothing` gets there.
+   */
+  from(volts: Float64Array, inductorA: Float64Array): RestStatus {
+    this.volts.set(volts);
+    this.inductorA.set(inductorA);
+    const steps = inductorA.length > 0 ? INDUCTOR_STEPS : 1;
+    for (let count = 0; count < steps; count++) if (!this.#step(LAST_STEP_S)) return 'unsettled';
+    return this.#isRounding() ? 'unsettled' : this.#withSupplies();
+  }
+
+  /** Index among the structure's op-amps of one without a supply to work on in the state reached, −1 for none. */
+  starvedOpamp(): number {
+    const { opamps } = this.#system.structure;
+    for (let index = 0; index < opamps.length; index++) {
+      if (!(this.supplyV(index) > this.neededV(index))) return index;
+    }
+    return -1;
+  }
+
+  /** Between an op-amp's supply pins in the state reached, V. */
+  supplyV(opamp: number): number {
+    const { pins } = this.#system.structure.opamps[opamp]!;
+    return this.#at(pins[3]!) - this.#at(pins[4]!);
+  }
+
+  /** What an op-amp needs between its supply pins, V: where its limits cross, the model of its output means nothing. */
+  neededV(opamp: number): number {
+    const { offset } = this.#system.structure.opamps[opamp]!;
+    const { parameters } = this.#system;
+    return Math.max(parameters[offset + HEADROOM_HIGH]! + parameters[offset + HEADROOM_LOW]!, OPAMP_LEAST_V);
+  }
+
+  #at(node: number): number {
+    return node < 0 ? 0 : this.volts[node]!;
+  }
+
+  #isRounding(): boolean {
+    return !(maxMagnitude(this.volts) <= MOST_V);
+  }
+
+  #withSupplies(): RestStatus {
+    return this.starvedOpamp() < 0 ? 'found' : 'starved';
+  }
+
+  /** One backward Euler step from the state reached. @returns False where Newton's iteration did not converge. */
+  #step(stepS: number): boolean {
+    const { inductors } = this.#system.structure;
+    this.#stepS[0] = stepS;
+    this.#before.set(this.volts);
+    for (let index = 0; index < inductors.length; index++) {
+      const henries = this.#system.parameters[inductors[index]!.offset]!;
+      this.#system.inductorS[index] = Math.min(stepS / henries, INDUCTOR_MAX_S);
+      this.#system.inductorA[index] = this.inductorA[index]!;
+    }
+    if (!this.#iterate()) return false;
+    this.volts.set(this.#now);
+    for (let index = 0; index < inductors.length; index++) {
+      const { a, b } = inductors[index]!;
+      this.inductorA[index]! += this.#system.inductorS[index]! * (this.#at(a) - this.#at(b));
+    }
+    return true;
+  }
+
+  /** Newton's iteration of a step. */
+  #iterate(): boolean {
+    const now = this.#now;
+    const correction = this.#correction;
+    const n = now.length;
+    now.set(this.#before);
+    this.#evaluate(now);
+    let previous = Number.POSITIVE_INFINITY;
+    for (let iteration = 0; iteration < MAX_ITERATIONS; iteration++) {
+      if (!this.#correct()) return false;
+      const largest = maxMagnitude(correction);
+      if (!Number.isFinite(largest)) return false;
+      const share = this.#system.limitedShare(now, correction);
+      const unit = 1 + maxMagnitude(now);
+      // Two small ones in a row, where it should have fallen to its square, are what rounding leaves.
+      const isRounding = Math.max(largest, previous) < ROUNDING_V * unit;
+      if (share === 1 && (largest < STEP_TOLERANCE_V * unit || isRounding)) {
+        for (let row = 0; row < n; row++) now[row]! += correction[row]!;
+        return true;
+      }
+      // The first steps may go uphill: most junctions get there sooner so.
+      this.#advance(share, iteration < FREE_ITERATIONS ? 0 : MOST_HALVINGS);
+      previous = largest;
+    }
+    return false;
+  }
+
+  /** Solves for Newton's correction where the system was evaluated last. */
+  #correct(): boolean {
+    const equations = this.#equations;
+    const n = this.#correction.length;
+    for (let row = 0; row < n; row++) equations.b[row] = -this.#system.residual[row]!;
+    equations.factorise();
+    if (!equations.solve()) return false;
+    this.#correction.set(equations.xRe);
+    return true;
+  }
+
+  /** Goes a share of the correction, halved until the equations hold better. */
+  #advance(share: number, mostHalvings: number): void {
+    const n = this.#now.length;
+    const before = this.#error[0]!;
+    let taken = share;
+    for (let halving = 0; ; halving++) {
+      for (let row = 0; row < n; row++) this.#trial[row] = this.#now[row]! + taken * this.#correction[row]!;
+      this.#evaluate(this.#trial);
+      if (this.#error[0]! < before || halving >= mostHalvings) break;
+      taken *= 0.5;
+    }
+    this.#now.set(this.#trial);
+  }
+
+  /** Residual and Jacobian of the step, and the residual's sum of squares with amperes taken at 1 kΩ. */
+  #evaluate(volts: Float64Array): void {
+    const { residual, currentLaw } = this.#system;
+    this.#system.evaluate(volts, 0);
+    this.#addCapacitors(volts);
+    const error = this.#error;
+    error[0] = 0;
+    for (let row = 0; row < volts.length; row++) {
+      const scaled = residual[row]! * (currentLaw[row] === 1 ? ERROR_OHMS : 1);
+      error[0]! += scaled * scaled;
+    }
+  }
+
+  #addCapacitors(volts: Float64Array): void {
+    const { residual, jacobian, capacitance, pattern } = this.#system;
+    const { re, im } = this.#equations;
+    const n = volts.length;
+    re.set(jacobian);
+    im.fill(0);
+    for (let place = 1; place < capacitance.length; place++) {
+      const row = pattern.rows[place]!;
+      if (capacitance[place] === 0 || row >= n) continue;
+      const column = pattern.columns[place]!;
+      const rate = capacitance[place]! / this.#stepS[0]!;
+      re[place]! += rate;
+      residual[row]! += rate * (volts[column]! - this.#before[column]!);
+    }
+  }
+}
+
+function maxMagnitude(values: Float64Array): number {
+  let largest = 0;
+  for (let index = 0; index < values.length; index++) largest = Math.max(largest, Math.abs(values[index]!));
+  return largest;
+}

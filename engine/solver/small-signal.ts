@@ -1,0 +1,63 @@
+import type { NodalSystem } from './nodal-system.ts';
+import type { SparseEquations } from './sparse-equations.ts';
+
+/** Rates, 1/s, at which an order of elimination has to suit: at rest, and from below to above what is heard. */
+const PLANNED_RATES = [1e-6, 1e2, 1e5];
+
+/**
+ * A nodal system linearised at a rest state, (∂F/∂v + jω·C + Γ/jω)·v = b. All but `plan` allocates nothing.
+ */
+export class SmallSignal {
+  readonly #system: NodalSystem;
+  readonly #equations: SparseEquations;
+
+  constructor(system: NodalSystem, equations: SparseEquations) {
+    this.#system = system;
+    this.#equations = equations;
+  }
+
+  /** Linearises the system for its numbers as they stand. @param volts Of the nodes at rest. @param inductorA At rest. */
+  linearise(volts: Float64Array, inductorA: Float64Array): void {
+    this.#system.inductorA.set(inductorA);
+    this.#system.inductorS.fill(0);
+    this.#system.evaluate(volts, 0);
+  }
+
+  /** Chooses the order in which the equations are solved, by the numbers as they stand, once linearised. */
+  plan(): void {
+    const { jacobian, capacitance, reciprocalInductance } = this.#system;
+    this.#equations.plan(
+      PLANNED_RATES.map((rate) =>
+        jacobian.map(
+          (slope, place) => slope + rate * capacitance[place]! + reciprocalInductance[place]! / rate,
+        ),
+      ),
+    );
+  }
+
+  /** Solves for 1 V at the input; the voltages of all nodes are then the equations' x. @returns Whether there is a solution. */
+  respond(hz: number): boolean {
+    this.#fill(hz);
+    this.#equations.b[this.#system.structure.input] = 1;
+    return this.#equations.solve();
+  }
+
+  /** Solves the adjoint equations for a node: x is then what one unit in each row adds there. */
+  adjoin(hz: number, node: number): boolean {
+    this.#fill(hz);
+    this.#equations.b[node] = 1;
+    return this.#equations.solveTransposed();
+  }
+
+  #fill(hz: number): void {
+    const { jacobian, capacitance, reciprocalInductance } = this.#system;
+    const { re, im, b } = this.#equations;
+    const omega = 2 * Math.PI * hz;
+    re.set(jacobian);
+    for (let place = 0; place < im.length; place++) {
+      im[place] = omega * capacitance[place]! - reciprocalInductance[place]! / omega;
+    }
+    b.fill(0);
+    this.#equations.factorise();
+  }
+}

@@ -1,0 +1,63 @@
+import { logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
+import { VariantAnalysis } from '../../engine/analysis/variant-analysis.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { presetBuild } from '../preset-build.ts';
+import { median } from './solver-benchmark.ts';
+
+/** What one variant of a build costs, once its structure is known. */
+export interface VariantCost {
+  readonly preset: string;
+  /** Rest state and the gain at 60 frequencies, of one core: median over many variants, ms. */
+  readonly variantMs: number;
+  /** Rest state alone, ms. */
+  readonly restMs: number;
+  /** Once for the structure, its first variant with it, ms. */
+  readonly structureMs: number;
+  /** Solutions that the structure's own order of elimination did not find. */
+  readonly denseSolutions: number;
+}
+
+const HZ = logarithmicFrequencies(20, 20_000, 60);
+const VARIANTS = 500;
+/** Parts as they are soldered: within 5 % either way. */
+const SPREAD = 0.05;
+
+export function variantCost(preset: string): VariantCost {
+  const network = networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K);
+  const whole = new VariantAnalysis(network, { nets: [network.output], hz: HZ });
+  const atRest = new VariantAnalysis(network, { nets: [], hz: [] });
+  const variants = Array.from({ length: VARIANTS }, () =>
+    whole.nominal.map((value) => value * (1 + SPREAD * (2 * Math.random() - 1))),
+  );
+  const timeOf = (analysis: VariantAnalysis) => {
+    // Compiled first.
+    for (const variant of variants) solve(analysis, variant);
+    return medianMs(variants.map((variant) => () => solve(analysis, variant)));
+  };
+  return {
+    preset,
+    variantMs: timeOf(whole),
+    restMs: timeOf(atRest),
+    structureMs: medianMs(
+      Array.from({ length: 20 }, () => () => {
+        new VariantAnalysis(network, { nets: [network.output], hz: HZ });
+      }),
+    ),
+    denseSolutions: whole.denseSolutions,
+  };
+}
+
+function solve(analysis: VariantAnalysis, variant: Float64Array): void {
+  const status = analysis.solve(variant);
+  if (status !== 'found') throw new Error(`a variant within 5 % is ${status}`);
+}
+
+function medianMs(runs: readonly (() => void)[]): number {
+  const times = runs.map((run) => {
+    const start = performance.now();
+    run();
+    return performance.now() - start;
+  });
+  return median(Float64Array.from(times));
+}
