@@ -105,5 +105,5 @@ function seriesValues(
 }
 
 function refusal(ref: string, message: string): BuildError {
-  return new BuildError([{ path: `parts.${ref}`, message }]);
+  return new BuildError([{ code: 'bad-part', path: `parts.${ref}`, message }]);
 }

@@ -21,7 +21,8 @@ export function withAlias(build: Build, ref: string, text: string): Build {
   const { [ref]: _, ...others } = build.aliases ?? {};
   if (alias === '') return withAliases(build, others);
   const problem = aliasProblem(build, ref, alias);
-  if (problem !== undefined) throw new BuildError([{ path: `aliases.${ref}`, message: problem }]);
+  if (problem !== undefined)
+    throw new BuildError([{ code: 'bad-name', path: `aliases.${ref}`, message: problem }]);
   return withAliases(build, { ...others, [ref]: alias });
 }
 

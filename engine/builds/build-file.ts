@@ -54,29 +54,37 @@ const SHOWN_KEY_CHARACTERS = 40;
  */
 export function parseBuildFile(text: string): Build {
   // A text that a browser has stored may be anything.
-  if (typeof text !== 'string') throw refusal('', 'This is not a build file: it is not a text.');
+  if (typeof text !== 'string')
+    throw refusal('not-a-build', '', 'This is not a build file: it is not a text.');
   if (text.length > MOST_BUILD_CHARACTERS) {
     throw refusal(
+      'too-long',
       '',
       `This file is ${text.length} characters long; a build file has at most ${MOST_BUILD_CHARACTERS}.`,
     );
   }
   const file = parseJson(text);
-  if (!isRecord(file)) throw refusal('', 'This is not a build file: it has no JSON object.');
+  if (!isRecord(file)) throw refusal('not-a-build', '', 'This is not a build file: it has no JSON object.');
   if (file['format'] !== BUILD_FORMAT) {
     throw refusal(
+      'not-a-build',
       'format',
       `This is not a build file: its format is ${show(file['format'])}, not "${BUILD_FORMAT}".`,
     );
   }
   if (typeof file['version'] === 'number' && file['version'] > BUILD_VERSION) {
     throw refusal(
+      'unknown-version',
       'version',
       `This build file is of version ${file['version']}; this bench reads up to ${BUILD_VERSION}. Update it.`,
     );
   }
   if (file['version'] !== 1 && file['version'] !== BUILD_VERSION) {
-    throw refusal('version', `A build file of version ${show(file['version'])} does not exist.`);
+    throw refusal(
+      'unknown-version',
+      'version',
+      `A build file of version ${show(file['version'])} does not exist.`,
+    );
   }
   return readBuild(readCircuit(file['circuit'], file['revision']), file);
 }
@@ -84,7 +92,7 @@ export function parseBuildFile(text: string): Build {
 /** @throws BuildError where the circuit cannot be shown. */
 function drawable(circuit: Circuit): Circuit {
   const problem = drawingProblem(circuit);
-  if (problem !== undefined) throw refusal('circuit.stages', `The circuit: ${problem}`);
+  if (problem !== undefined) throw refusal('walled-in', 'circuit.stages', `The circuit: ${problem}`);
   return circuit;
 }
 
@@ -95,6 +103,7 @@ function readCircuit(described: unknown, revision: unknown): Circuit {
     if (circuit) return drawable(circuit);
     throw new BuildError(
       problems.map((problem) => ({
+        code: problem.code,
         path: problem.place === '' ? 'circuit' : `circuit.${problem.place}`,
         message: `The circuit: ${problem.problem} ${problem.remedy}`,
       })),
@@ -103,6 +112,7 @@ function readCircuit(described: unknown, revision: unknown): Circuit {
   const circuit = typeof described === 'string' ? CIRCUITS.get(described) : undefined;
   if (!circuit) {
     throw refusal(
+      'unknown-circuit',
       'circuit',
       `There is no circuit ${show(described)}. Choose one of ${[...CIRCUITS.keys()].join(', ')}.`,
     );
@@ -111,6 +121,7 @@ function readCircuit(described: unknown, revision: unknown): Circuit {
   const wanted = revision ?? FIRST_REVISION;
   if (wanted !== circuit.revision) {
     throw refusal(
+      'unknown-revision',
       'revision',
       `Revision ${show(wanted)} of ${circuit.title} is not known here, but ${circuit.revision}. Update the bench.`,
     );
@@ -162,7 +173,11 @@ function readStart(
 ): StartingPoint {
   if (value === undefined) return own;
   if (!isRecord(value)) {
-    problems.push({ path: 'start', message: `"start" is ${show(value)}; it should be an object.` });
+    problems.push({
+      code: 'wrong-shape',
+      path: 'start',
+      message: `"start" is ${show(value)}; it should be an object.`,
+    });
     return own;
   }
   problems.push(...unknownKeys(value, START_KEYS, 'start.'));
@@ -174,7 +189,7 @@ function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Bu
   readEntries(value, 'aliases', problems, (ref, entry, path) => {
     const problem = aliasProblem(named, ref, entry);
     if (problem === undefined) named = withAliases(named, { ...named.aliases, [ref]: entry as string });
-    else problems.push({ path, message: problem });
+    else problems.push({ code: 'bad-name', path, message: problem });
     return undefined;
   });
   return named;
@@ -190,7 +205,7 @@ function readParts(
   return readEntries(value, at, problems, (ref, entry, path) => {
     const part = parts.find((candidate) => candidate.ref === ref);
     if (!part) {
-      problems.push({ path, message: `${circuit.title} has no part ${named(ref)}.` });
+      problems.push({ code: 'unknown-part', path, message: `${circuit.title} has no part ${named(ref)}.` });
       return undefined;
     }
     return readSetting(part, entry, path, problems);
@@ -207,6 +222,7 @@ function readSetting(
   const setting = typeof entry === 'string' ? { [hasValue ? 'value' : 'type']: entry } : entry;
   if (!isRecord(setting)) {
     problems.push({
+      code: 'wrong-shape',
       path,
       message: `${part.ref} is ${show(entry)}; it should be a value or type in quotes.`,
     });
@@ -218,6 +234,7 @@ function readSetting(
     const wanted = key === 'count' ? 'number' : 'string';
     if (SETTING_KEYS.includes(key) && typeof item !== wanted) {
       problems.push({
+        code: 'wrong-shape',
         path: `${path}.${key}`,
         message: `${part.ref}: ${key} is ${show(item)}; it should be a ${wanted}.`,
       });
@@ -237,7 +254,7 @@ function readKnobs(circuit: Circuit, value: unknown, problems: BuildProblem[]): 
   return readEntries(value, 'knobs', problems, (name, entry, path) => {
     const problem = knobProblem(circuit, name, entry);
     if (problem === undefined) return entry as number;
-    problems.push({ path, message: problem });
+    problems.push({ code: 'bad-knob', path, message: problem });
     return undefined;
   });
 }
@@ -262,7 +279,7 @@ function readSwitches(
   return readEntries(value, at, problems, (name, entry, path) => {
     const problem = switchProblem(circuit, name, entry);
     if (problem === undefined) return entry as string;
-    problems.push({ path, message: problem });
+    problems.push({ code: 'bad-switch', path, message: problem });
     return undefined;
   });
 }
@@ -284,6 +301,7 @@ function readBypass(circuit: Circuit, value: unknown, path: string, problems: Bu
   const kind = kinds.find((candidate) => candidate === value);
   if (kind !== undefined) return kind;
   problems.push({
+    code: 'bad-bypass',
     path,
     message: `Bypass is ${show(value)}; ${circuit.title} can be built with ${kinds.join(', ')}.`,
   });
@@ -355,7 +373,11 @@ function readEntries<T>(
 ): Record<string, T> {
   if (value === undefined) return {};
   if (!isRecord(value)) {
-    problems.push({ path, message: `"${path}" is ${show(value)}; it should be an object.` });
+    problems.push({
+      code: 'wrong-shape',
+      path,
+      message: `"${path}" is ${show(value)}; it should be an object.`,
+    });
     return {};
   }
   const entries = Object.entries(value).flatMap(([key, entry]): [string, T][] => {
@@ -368,6 +390,7 @@ function readEntries<T>(
 function readText(value: unknown, path: string, most: number, problems: BuildProblem[]): string {
   if (typeof value === 'string' && value.length <= most) return value;
   problems.push({
+    code: 'bad-text',
     path,
     message: `"${path}" is ${show(value)}; it should be a text of at most ${most} characters.`,
   });
@@ -382,6 +405,7 @@ function unknownKeys(
   return Object.keys(record)
     .filter((key) => !known.includes(key))
     .map((key) => ({
+      code: 'unknown-key' as const,
       path: `${prefix}${key}`,
       message: `${quoted(prefix + key)} is not known to this version.`,
     }));
@@ -389,10 +413,15 @@ function unknownKeys(
 
 function parseJson(text: string): unknown {
   if (jsonDepth(text) > MOST_JSON_DEPTH) {
-    throw refusal('', `This is not a build file: more than ${MOST_JSON_DEPTH} brackets are nested.`);
+    throw refusal(
+      'not-a-build',
+      '',
+      `This is not a build file: more than ${MOST_JSON_DEPTH} brackets are nested.`,
+    );
   }
   const json = readJson(text);
-  if (json === undefined) throw refusal('', 'This is not a build file: it is not JSON, or not complete.');
+  if (json === undefined)
+    throw refusal('not-a-build', '', 'This is not a build file: it is not JSON, or not complete.');
   return json;
 }
 
@@ -409,8 +438,8 @@ function jsonDepth(text: string): number {
   return most;
 }
 
-function refusal(path: string, message: string): BuildError {
-  return new BuildError([{ path, message }]);
+function refusal(code: BuildProblem['code'], path: string, message: string): BuildError {
+  return new BuildError([{ code, path, message }]);
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

@@ -7,7 +7,7 @@ import type { PartKind } from '../parts/catalogue-entry.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
-import { BuildError } from './build-error.ts';
+import { BuildError, type BuildProblem } from './build-error.ts';
 
 type Kind = BuildPart['kind'];
 
@@ -103,13 +103,13 @@ function inPart<T>(ref: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (error instanceof Refusal) throw refuse(ref, `${ref}: ${error.message}`);
+    if (error instanceof Refusal) throw refuse(ref, `${ref}: ${error.message}`, error.code);
     throw error;
   }
 }
 
-function refuse(ref: string, message: string): BuildError {
-  return new BuildError([{ path: `parts.${ref}`, message }]);
+function refuse(ref: string, message: string, code: BuildProblem['code'] = 'bad-part'): BuildError {
+  return new BuildError([{ code, path: `parts.${ref}`, message }]);
 }
 
 /** Words of builders for a part that is missing, and for one that a wire replaces. */

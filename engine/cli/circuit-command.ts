@@ -59,7 +59,7 @@ function buildProblems(text: string): readonly FileProblem[] {
     return networkProblems(() => networkOf(build, NOMINAL_TEMPERATURE_K));
   } catch (error) {
     if (!(error instanceof BuildError)) throw error;
-    return error.problems.map(({ path, message }) => ({ code: 'build', place: path, message }));
+    return error.problems.map(({ path, ...problem }) => ({ ...problem, place: path }));
   }
 }
 

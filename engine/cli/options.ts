@@ -4,11 +4,19 @@ import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file
 import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
-import { MOST_BUILD_BYTES, OPTION_LIMITS } from '../input/limits.ts';
+import { editDistance } from '../input/edit-distance.ts';
+import { MOST_BUILD_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
 import { inLine, quotedPath } from '../input/shown-text.ts';
 import type { Network } from '../network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
+import {
+  COMMAND_TEXTS,
+  type CommandName,
+  OPTIONS,
+  type OptionName,
+  type OptionText,
+} from './command-options.ts';
 import { readAtMost, systemReason } from './input-file.ts';
 import { presetNames, presetText } from './preset-files.ts';
 
@@ -45,50 +53,52 @@ export interface Options {
   readonly check?: string;
 }
 
-/** @throws CliError for an option that does not exist or lacks its value. */
-export function parseOptions(args: readonly string[]): Options {
-  const text = { type: 'string' } as const;
-  const texts = { type: 'string', multiple: true } as const;
+/** @throws CliError for an option that the command does not take, or that lacks its value. */
+export function parseOptions(command: CommandName, args: readonly string[]): Options {
+  const given = withSignedNumbers(args);
+  checkNames(command, given);
   try {
-    const { values } = parseArgs({
-      args: withSignedNumbers(args),
-      options: {
-        build: text,
-        set: texts,
-        knob: texts,
-        switch: texts,
-        temperature: text,
-        json: { type: 'boolean' },
-        in: text,
-        out: text,
-        channel: text,
-        oversample: text,
-        resampling: text,
-        'volts-per-full-scale': text,
-        net: text,
-        frequencies: text,
-        against: text,
-        part: text,
-        candidates: text,
-        spread: { type: 'boolean' },
-        source: text,
-        noise: { type: 'boolean' },
-        hz: text,
-        peak: text,
-        pickup: text,
-        cable: text,
-        turn: text,
-        rounds: text,
-        text,
-        'stand-in': { type: 'boolean' },
-        check: text,
-      },
-    });
-    return values;
+    return parseArgs({ args: given, options: readableOptions(COMMAND_TEXTS[command].options) }).values;
   } catch (error) {
-    if (isArgumentError(error)) throw new CliError(error.message);
+    if (isArgumentError(error)) throw new CliError(`${error.message}${hint(command)}`);
     throw error;
   }
+}
+
+/** As node's reader wants them. */
+function readableOptions(names: readonly OptionName[]) {
+  const readable = names.map((name) => {
+    const { value, isList }: OptionText = OPTIONS[name];
+    const type = value === undefined ? ('boolean' as const) : ('string' as const);
+    return [name, { type, multiple: isList ?? false }] as const;
+  });
+  return Object.fromEntries(readable);
+}
+
+/** @throws CliError naming the nearest option of the command. */
+function checkNames(command: CommandName, args: readonly string[]): void {
+  const names: readonly string[] = COMMAND_TEXTS[command].options;
+  for (const arg of args) {
+    if (/^-[a-z]/i.test(arg)) throw new CliError(`There is no option ${named(arg)}.${hint(command)}`);
+    const name = /^--([^=]+)/.exec(arg)?.[1];
+    if (name === undefined || names.includes(name)) continue;
+    if (Object.hasOwn(OPTIONS, name)) throw new CliError(`${command} takes no --${name}.${hint(command)}`);
+    const near = nearestWord(name, names);
+    const meant = near === undefined ? '' : ` Did you mean --${near}?`;
+    throw new CliError(`There is no option --${named(name)}.${meant}${hint(command)}`);
+  }
+}
+
+function hint(command: CommandName): string {
+  return ` "cliplead ${command} --help" lists what it takes.`;
+}
+
+/** The word that differs least from what was typed, where a third of its letters at most do. */
+export function nearestWord(typed: string, words: readonly string[]): string | undefined {
+  if (typed.length > MOST_VALUE_CHARACTERS) return undefined;
+  const edits = (word: string) => editDistance(typed, word);
+  const [nearest] = [...words].sort((one, other) => edits(one) - edits(other));
+  return nearest !== undefined && edits(nearest) <= Math.ceil(typed.length / 3) ? nearest : undefined;
 }
 
 /** What `parseArgs` says of an option that it does not know or that lacks its value. */

@@ -24,7 +24,7 @@ export function printSolverError(args: readonly string[]): number {
   }
   try {
     const { own, rest } = parted(args, ['signal', 'seconds']);
-    const options = parseOptions(rest);
+    const options = parseOptions('sine', rest);
     const network = networkOf(readBuild(options), temperatureOf(options));
     const input: TrialInput = {
       kind: (own.get('signal') ?? 'sine') as TrialInput['kind'],

@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
@@ -8,29 +7,24 @@ import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
-
 import { presetBuild } from '../preset-build.ts';
+import { cliplead } from './command-run.ts';
 
 const PROGRAM = fileURLToPath(new URL('../../engine/cli/cliplead.mjs', import.meta.url));
 const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-cli-'));
 const file = (name: string) => path.join(folder, name);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-function cliplead(...args: string[]): { code: number | null; out: string; err: string } {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [PROGRAM, ...args], { encoding: 'utf8' });
-  return { code: status, out: stdout, err: stderr };
-}
-
 describe('the command line', () => {
-  it('lists the presets with name, title and circuit', () => {
-    const { code, out } = cliplead('presets', '--json');
+  it('lists the presets with name, title and circuit', async () => {
+    const { code, out } = await cliplead('presets', '--json');
     expect(code).toBe(0);
     const presets = JSON.parse(out) as unknown[];
     expect(presets).toContainEqual({ name: 'soft-plain', title: 'Plain build', circuit: 'soft-clip' });
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
-  it('compares two builds under the titles that follow their swaps', () => {
+  it('compares two builds under the titles that follow their swaps', async () => {
     const sine = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
@@ -47,7 +41,7 @@ describe('the command line', () => {
       '--set',
       'D3=OA91',
     ];
-    const { code, out, err } = cliplead(
+    const { code, out, err } = await cliplead(
       ...args,
       '--against',
       'soft-plain',
@@ -61,14 +55,14 @@ describe('the command line', () => {
     expect(out).toMatch(/^A: Plain build, D1 to D3 OA91\nB: Plain build\n/);
   });
 
-  it('renders two builds in turn with a text of what is heard when', () => {
+  it('renders two builds in turn with a text of what is heard when', async () => {
     const sine = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
     );
     writeFileSync(file('dry.wav'), encodeWav({ sampleRateHz: 44_100, channels: [sine] }));
     const args = ['excerpt', '--build', 'soft-plain', '--against', 'soft-led', '--in', file('dry.wav')];
-    const { code, out } = cliplead(
+    const { code, out } = await cliplead(
       ...args,
       '--out',
       file('show.wav'),
@@ -84,13 +78,13 @@ describe('the command line', () => {
     // four rounds of a tenth of a second, 3 dB below full scale
     expect(channels[0]?.length).toBe(4 * 4410);
     expect(Math.max(...channels[0]!.map(Math.abs))).toBeCloseTo(10 ** (-3 / 20), 4);
-    const wrong = cliplead(...args, '--out', file('show.wav'), '--rounds', '1.5');
+    const wrong = await cliplead(...args, '--out', file('show.wav'), '--rounds', '1.5');
     expect(wrong.code).toBe(2);
     expect(wrong.err).toMatch(/--rounds 1\.5/);
   });
 
-  it('puts a guitar ahead of the pedal, and refuses one that there is not', () => {
-    const at = (...more: string[]) => {
+  it('puts a guitar ahead of the pedal, and refuses one that there is not', async () => {
+    const at = async (...more: string[]) => {
       const args = [
         'response',
         '--build',
@@ -100,55 +94,55 @@ describe('the command line', () => {
         '--frequencies',
         '100,3600,15000',
       ];
-      const { points } = JSON.parse(cliplead(...args, '--json', ...more).out) as {
+      const { points } = JSON.parse((await cliplead(...args, '--json', ...more)).out) as {
         points: { decibels: number }[];
       };
       return points.map(({ decibels }) => decibels);
     };
-    const [low = 0, peak = 0, high = 0] = at('--pickup', 'single-coil');
+    const [low = 0, peak = 0, high = 0] = await at('--pickup', 'single-coil');
     // a resonance near 3.8 kHz above 100 Hz, and two poles beyond it
     expect(peak).toBeGreaterThan(low + 2);
     expect(high).toBeLessThan(low - 15);
-    expect(at('--pickup', 'single-coil', '--cable', '20')[2]).toBeLessThan(high - 6);
+    expect((await at('--pickup', 'single-coil', '--cable', '20'))[2]).toBeLessThan(high - 6);
     for (const [args, reason] of [
       [['--pickup', 'theremin'], /theremin/],
       [['--cable', '3'], /--pickup/],
       [['--pickup', 'humbucker', '--cable', '300'], /300/],
     ] as const) {
-      const { code, err } = cliplead('response', '--build', 'soft-plain', ...args);
+      const { code, err } = await cliplead('response', '--build', 'soft-plain', ...args);
       expect(code).toBe(2);
       expect(err).toMatch(reason);
     }
   });
 
-  it('puts the whole bench at a temperature, and refuses one that no bench is at', () => {
+  it('puts the whole bench at a temperature, and refuses one that no bench is at', async () => {
     const args = ['voltages', '--build', 'soft-plain', '--json'];
-    const bufferedV = (...more: string[]): number => {
-      const { nets } = JSON.parse(cliplead(...args, ...more).out) as {
+    const bufferedV = async (...more: string[]): Promise<number> => {
+      const { nets } = JSON.parse((await cliplead(...args, ...more)).out) as {
         nets: { net: string; volts: number }[];
       };
       return nets.find(({ net }) => net === 'buffered')!.volts;
     };
-    const nominal = bufferedV();
-    expect(bufferedV('--temperature', '27')).toBe(nominal);
+    const nominal = await bufferedV();
+    expect(await bufferedV('--temperature', '27')).toBe(nominal);
     // An emitter follower rises by its V_BE's 2 mV/K, and a little more as its base current falls.
     for (const celsius of [-10, 60]) {
-      const mvPerK = (1e3 * (bufferedV('--temperature', `${celsius}`) - nominal)) / (celsius - 27);
+      const mvPerK = (1e3 * ((await bufferedV('--temperature', `${celsius}`)) - nominal)) / (celsius - 27);
       expect(mvPerK).toBeGreaterThan(1.7);
       expect(mvPerK).toBeLessThan(3.5);
     }
-    const netlist = cliplead('netlist', '--build', 'soft-plain', '--temperature', '50', '--json');
+    const netlist = await cliplead('netlist', '--build', 'soft-plain', '--temperature', '50', '--json');
     expect(JSON.parse(netlist.out)).toMatchObject({ temperatureK: 323.15 });
     for (const text of ['61', '-11', 'warm', '']) {
-      const { code, err } = cliplead(...args, '--temperature', text);
+      const { code, err } = await cliplead(...args, '--temperature', text);
       expect(code).toBe(2);
       expect(err).toContain(`--temperature ${text}`);
     }
   });
 
-  it('says of a steady sine what it becomes, and where headroom goes', () => {
+  it('says of a steady sine what it becomes, and where headroom goes', async () => {
     const args = ['sine', '--build', 'clean-plain', '--json'];
-    const { code, out } = cliplead(...args, '--peak', '0.5', '--net', 'amplified');
+    const { code, out } = await cliplead(...args, '--peak', '0.5', '--net', 'amplified');
     expect(code).toBe(0);
     const { net, harmonics, levels } = JSON.parse(out) as {
       net: string;
@@ -162,7 +156,7 @@ describe('the command line', () => {
     const { limit, upV } = levels.find((level) => level.net === 'amplified')!;
     expect(limit?.ref).toBe('U1B');
     expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
-    const printed = cliplead('sine', '--build', 'clean-plain').out;
+    const printed = (await cliplead('sine', '--build', 'clean-plain')).out;
     expect(printed).toMatch(/THD +[\d.]+ %/);
     expect(printed).toMatch(/clips from +soft from the start\n\nClips from: input peak at 1 kHz/);
     for (const wrong of [
@@ -170,13 +164,13 @@ describe('the command line', () => {
       ['--hz', '0'],
       ['--peak', 'loud'],
     ]) {
-      const refused = cliplead(...args, ...wrong);
+      const refused = await cliplead(...args, ...wrong);
       expect(refused.code).toBe(2);
       expect(refused.err).toContain(wrong.join(' '));
     }
   });
 
-  it('renders a WAV on its own scale of volts', () => {
+  it('renders a WAV on its own scale of volts', async () => {
     const rate = 44_100;
     const samples = Float64Array.from(
       { length: 4410 },
@@ -184,7 +178,7 @@ describe('the command line', () => {
     );
     writeFileSync(file('in.wav'), encodeWav({ sampleRateHz: rate, channels: [samples] }));
     const args = ['render', '--build', 'soft-plain', '--in', file('in.wav'), '--out', file('out.wav')];
-    const { code, out } = cliplead(...args, '--volts-per-full-scale', '2', '--json');
+    const { code, out } = await cliplead(...args, '--volts-per-full-scale', '2', '--json');
     expect(code).toBe(0);
     const report = JSON.parse(out) as { peakV: number; frames: number; failures: number };
     expect(report).toMatchObject({
@@ -203,14 +197,14 @@ describe('the command line', () => {
     expect(peak).toBeGreaterThan(0.01);
   });
 
-  it('measures the loudness of a recording of one channel', () => {
+  it('measures the loudness of a recording of one channel', async () => {
     // ITU-R BS.1770-5 Annex 1: 0 dBFS at 997 Hz in one channel reads -3.01 LKFS, so 0.1 reads -23.01
     const samples = Float64Array.from(
       { length: 4 * 48_000 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 997 * n) / 48_000),
     );
     writeFileSync(file('tone.wav'), encodeWav({ sampleRateHz: 48_000, channels: [samples] }));
-    const { code, out } = cliplead('loudness', '--in', file('tone.wav'), '--json');
+    const { code, out } = await cliplead('loudness', '--in', file('tone.wav'), '--json');
     expect(code).toBe(0);
     const readings = JSON.parse(out) as Record<string, number>;
     for (const name of ['integratedLufs', 'maximumMomentaryLufs', 'maximumShortTermLufs'])
@@ -220,8 +214,8 @@ describe('the command line', () => {
     expect(readings['channels']).toBe(1);
   });
 
-  it('warns in the sentence of the screen where a part is over its limit', () => {
-    const { code, out } = cliplead('voltages', '--build', 'clean-plain', '--set', 'U2=TLC2262');
+  it('warns in the sentence of the screen where a part is over its limit', async () => {
+    const { code, out } = await cliplead('voltages', '--build', 'clean-plain', '--set', 'U2=TLC2262');
     expect(code).toBe(0);
     const [warning] = buildWarnings(
       withPart(presetBuild('clean-plain'), 'U2', { type: 'TLC2262' }),
@@ -230,74 +224,79 @@ describe('the command line', () => {
     expect(out.trimEnd().split('\n').at(-1)).toBe(`Warning: ${warning!.message}`);
   });
 
-  it('ranks candidates for a part in workers, the greatest difference first', () => {
+  it('ranks candidates for a part in workers, the greatest difference first', async () => {
     const samples = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
     );
     writeFileSync(file('short.wav'), encodeWav({ sampleRateHz: 44_100, channels: [samples] }));
     const args = ['rank', '--build', 'soft-plain', '--in', file('short.wav'), '--oversample', '2', '--json'];
-    const { code, out } = cliplead(...args, '--part', 'D1', '--candidates', '1N914, LED-red, BAT46');
+    const { code, out } = await cliplead(...args, '--part', 'D1', '--candidates', '1N914, LED-red, BAT46');
     expect(code).toBe(0);
     const { candidates, note } = JSON.parse(out) as { candidates: { text: string }[]; note: string };
     expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
     // The 1N914 has the card of the 1N4148 that is there.
     expect(candidates[2]!.text).toBe('1N914');
     expect(note).toMatch(/no measure of audibility/);
-    const refused = cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
+    const refused = await cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
     expect(refused.code).toBe(2);
     expect(refused.err).toMatch(/D1.*nothing to try/);
   });
 
-  it('prints response, voltages, netlist and parts as data', () => {
-    const json = (...args: string[]): unknown =>
-      JSON.parse(cliplead(...args, '--build', 'soft-plain', '--json').out);
-    const { points } = json('response', '--frequencies', '100,1000') as {
+  it('prints response, voltages, netlist and parts as data', async () => {
+    const json = async (...args: string[]): Promise<unknown> =>
+      JSON.parse((await cliplead(...args, '--build', 'soft-plain', '--json')).out);
+    const { points } = (await json('response', '--frequencies', '100,1000')) as {
       points: { hz: number; decibels: number }[];
     };
     expect(points.map(({ hz }) => hz)).toEqual([100, 1000]);
-    const { nets } = json('voltages') as { nets: { net: string; volts: number }[] };
+    const { nets } = (await json('voltages')) as { nets: { net: string; volts: number }[] };
     expect(nets.find(({ net }) => net === 'dc')).toEqual({ net: 'dc', volts: 9 });
-    const { parts, ground } = json('netlist') as { parts: { ref: string }[]; ground: string };
+    const { parts, ground } = (await json('netlist')) as { parts: { ref: string }[]; ground: string };
     expect(ground).toBe('0');
     expect(parts.find(({ ref }) => ref === 'R4')).toMatchObject({ kind: 'resistor', ohms: 4700 });
     expect(parts.find(({ ref }) => ref === 'U1A')).toMatchObject({ kind: 'opamp', slewVPerS: 1.7e6 });
-    expect(json('parts')).toContainEqual({ kind: 'op-amp', value: 'RC4558', quantity: 1, refs: ['U1'] });
+    expect(await json('parts')).toContainEqual({
+      kind: 'op-amp',
+      value: 'RC4558',
+      quantity: 1,
+      refs: ['U1'],
+    });
   });
 
-  it('prints the noise of a build, of what is at its input, and who makes it', () => {
-    const noise = (...args: string[]) =>
-      JSON.parse(cliplead('noise', '--build', 'clean-plain', '--json', ...args).out) as {
+  it('prints the noise of a build, of what is at its input, and who makes it', async () => {
+    const noise = async (...args: string[]) =>
+      JSON.parse((await cliplead('noise', '--build', 'clean-plain', '--json', ...args)).out) as {
         outputAWeighted: { microvolts: number; dbu: number };
         contributions: { part: string; kind: string; share: number }[];
         loudestSource: string;
       };
-    const shorted = noise('--source', 'shorted');
+    const shorted = await noise('--source', 'shorted');
     const { microvolts, dbu } = shorted.outputAWeighted;
     // 0 dBu is 0.774597 V.
     expect(20 * Math.log10(microvolts / 774597)).toBeCloseTo(dbu, 4);
     expect(shorted.contributions[0]).toMatchObject({ part: 'U1A', kind: 'voltage noise' });
     expect(shorted.loudestSource).toContain("U1A's voltage noise");
-    expect(noise().outputAWeighted.dbu).toBeGreaterThan(dbu);
-    expect(cliplead('noise', '--build', 'clean-plain').out).toContain('single-coil pickup');
+    expect((await noise()).outputAWeighted.dbu).toBeGreaterThan(dbu);
+    expect((await cliplead('noise', '--build', 'clean-plain')).out).toContain('single-coil pickup');
   });
 
-  it('renders with the hiss of the build where asked', () => {
+  it('renders with the hiss of the build where asked', async () => {
     const rate = 48_000;
     writeFileSync(
       file('silence.wav'),
       encodeWav({ sampleRateHz: rate, channels: [new Float64Array(4 * rate)] }),
     );
     const args = ['--build', 'clean-plain', '--in', file('silence.wav'), '--oversample', '1', '--json'];
-    const rmsV = (...more: string[]) => {
-      const { out } = cliplead('render', ...args, '--out', file('hiss.wav'), ...more);
+    const rmsV = async (...more: string[]) => {
+      const { out } = await cliplead('render', ...args, '--out', file('hiss.wav'), ...more);
       return (JSON.parse(out) as { rmsV: number }).rmsV;
     };
-    const { out } = cliplead('noise', '--build', 'clean-plain', '--json');
+    const { out } = await cliplead('noise', '--build', 'clean-plain', '--json');
     const { output } = JSON.parse(out) as { output: { microvolts: number } };
-    expect(rmsV()).toBeLessThan(1e-9);
+    expect(await rmsV()).toBeLessThan(1e-9);
     // 4 s of noise, ±0.05 dB, a fit of 0.3 dB, and what lies beyond 20 Hz and 20 kHz.
-    expect(Math.abs(20 * Math.log10((1e6 * rmsV('--noise')) / output.microvolts))).toBeLessThan(0.5);
+    expect(Math.abs(20 * Math.log10((1e6 * (await rmsV('--noise'))) / output.microvolts))).toBeLessThan(0.5);
   });
 
   it.each([
@@ -332,26 +331,26 @@ describe('the command line', () => {
     [['render', '--build', 'soft-plain', '--in', 'guitar-fifths', '--out', file('no/x.wav')], /no\/x\.wav/],
     [['dance'], /no command "dance"/],
     [['voltages', '--loud'], /--loud/],
-  ])('ends with code 2 and one sentence: %j', (args, message) => {
-    const { code, out, err } = cliplead(...(args as string[]));
+  ])('ends with code 2 and one sentence: %j', async (args, message) => {
+    const { code, out, err } = await cliplead(...(args as string[]));
     expect(code).toBe(2);
     expect(out).toBe('');
     expect(err).toMatch(message);
     expect(err).not.toContain('    at ');
   });
 
-  it('refuses to compare where a recording is silent', () => {
+  it('refuses to compare where a recording is silent', async () => {
     const silent = file('silent.wav');
     writeFileSync(silent, encodeWav({ sampleRateHz: 44_100, channels: [new Float64Array(4410)] }));
-    const { code, err } = cliplead(
+    const { code, err } = await cliplead(
       ...['compare', '--build', 'soft-plain', '--against', 'soft-led', '--in', silent, '--oversample', '1'],
     );
     expect(err).toMatch(/silent/);
     expect(code).toBe(2);
   });
 
-  it('says what it can do when asked nothing', () => {
-    const { code, out } = cliplead();
+  it('says what it can do when asked nothing', async () => {
+    const { code, out } = await cliplead();
     expect(code).toBe(0);
     for (const name of [
       'presets',

@@ -39,7 +39,7 @@ const REFUSED: readonly (readonly [RefusalCode, () => unknown])[] = [
   ['recording', () => openRecording(bytesInMemory(new TextEncoder().encode('fLaC and nothing behind it')))],
   ['silence', () => speakerResponse(new Float64Array(100), 48_000, 48_000)],
   ['silence', () => nullDepth(new Float64Array(64), Float64Array.of(1, ...new Float64Array(63)))],
-  ['option', () => parseOptions(['--loud'])],
+  ['option', () => parseOptions('voltages', ['--loud'])],
   ['file', () => readAtMost('package.json', 10)],
 ];
 

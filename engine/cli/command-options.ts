@@ -1,0 +1,167 @@
+import { EXCERPT_OVERSAMPLING } from '../analysis/excerpt.ts';
+import { USUAL_TEST } from '../analysis/steady-sine.ts';
+import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
+import { TEMPERATURE_RANGE_C } from '../network/temperature.ts';
+import type { Options } from './options.ts';
+
+export type OptionName = keyof Options;
+
+/** An option as the help shows it and the command line reads it. */
+export interface OptionText {
+  /** What stands behind it; an option without it is a switch. */
+  readonly value?: string;
+  /** Whether it may be said more than once. */
+  readonly isList?: true;
+  /** What it does, with the unit and what holds where it is not said. */
+  readonly says: string;
+}
+
+const { lowest, highest, nominal } = TEMPERATURE_RANGE_C;
+
+/** Every option. What one command alone does with it is said in the command's own words. */
+export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
+  build: { value: 'FILE or PRESET', says: 'the build' },
+  set: {
+    value: 'REF=VALUE',
+    isList: true,
+    says: 'another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged',
+  },
+  knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
+  switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },
+  temperature: { value: 'CELSIUS', says: `of the bench, °C, ${lowest} to ${highest} (${nominal})` },
+  json: { says: 'machine-readable output' },
+  in: { value: 'FILE or RECORDING', says: 'WAV or FLAC, or the name of a bundled recording' },
+  channel: { value: 'N', says: 'which channel of it (1)' },
+  'volts-per-full-scale': {
+    value: 'V',
+    says: 'what full scale of the files means, volts (1; bundled recordings bring their own)',
+  },
+  oversample: {
+    value: 'N',
+    says: 'times the rate of the recording: 1, 2, 4, 8, 16, 32 or offline, which is 32',
+  },
+  resampling: { value: 'FILTER', says: 'linear-phase or low-latency (linear-phase)' },
+  noise: { says: "with the build's own hiss" },
+  source: { value: 'SOURCE', says: 'what is at the input: pickup, with its cable, or shorted (pickup)' },
+  pickup: {
+    value: 'PICKUP',
+    says: 'a guitar ahead of the pedal, its controls full up: single-coil or humbucker (none)',
+  },
+  cable: { value: 'METRES', says: `its cable, metres (${USUAL_INSTRUMENT.cableMetres})` },
+  net: { value: 'NET', says: 'where it is looked at (the output)' },
+  frequencies: { value: 'LIST', says: 'such as 100,1000,5000, Hz (ten a decade from 20 Hz to 20 kHz)' },
+  hz: { value: 'HZ', says: `frequency of the sine, Hz (${USUAL_TEST.hz})` },
+  peak: { value: 'V', says: `peak of the sine at the input, volts (${USUAL_TEST.peakV})` },
+  against: { value: 'FILE or PRESET', says: 'the second build' },
+  out: { value: 'FILE', says: 'the WAV that is written' },
+  turn: {
+    value: 'SECONDS',
+    says: 'how long a build plays before the other does, s (a round of the recording)',
+  },
+  rounds: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
+  text: { value: 'FILE', says: 'a text of what is heard when' },
+  'stand-in': { says: 'through the small amplifier and speaker of the bench' },
+  part: { value: 'REF', says: 'the part to find candidates for, such as D1' },
+  candidates: {
+    value: 'LIST',
+    says: '"1N34A, 2x BAT46, open" or "E12 10n..100n" (every type, or E6 about the value)',
+  },
+  spread: { says: "how far pieces of each candidate's own type differ, too" },
+  check: { value: 'FILE', says: 'a circuit file or a build file' },
+};
+
+/** What a command takes, and what it is for. */
+export interface CommandText {
+  readonly says: string;
+  /** In the order of the help. */
+  readonly options: readonly OptionName[];
+  /** Where an option means something of its own here. */
+  readonly words?: Readonly<Partial<Record<OptionName, string>>>;
+  readonly example: string;
+}
+
+const BUILD: readonly OptionName[] = ['build', 'set', 'knob', 'switch', 'temperature', 'json'];
+const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
+const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
+const GUITAR: readonly OptionName[] = ['pickup', 'cable'];
+const FACTORS = 'times the rate of the recording: 1, 2, 4, 8, 16, 32 or offline, which is 32';
+
+export const COMMAND_TEXTS = {
+  presets: {
+    says: 'Lists the builds that are there: name, title, circuit.',
+    options: ['json'],
+    example: 'cliplead presets',
+  },
+  render: {
+    says: 'Plays a recording through a whole build, into a WAV.',
+    options: [...BUILD, 'out', ...RENDER, 'noise', 'source', ...GUITAR],
+    words: {
+      oversample: `${FACTORS} (offline)`,
+      source: 'what is at the input for --noise: pickup, with its cable, or shorted (pickup)',
+    },
+    example: 'cliplead render --build soft-led --set C3=100n --in guitar-fifths --out fifths.wav',
+  },
+  response: {
+    says: 'Small-signal gain, dB, and phase, degrees, from the input to the output or any net.',
+    options: [...BUILD, 'net', 'frequencies', ...GUITAR],
+    example: 'cliplead response --build soft-plain --frequencies 100,1000,5000',
+  },
+  sine: {
+    says: 'Harmonics of a steady sine, and levels along the signal path.',
+    options: [...BUILD, 'net', 'hz', 'peak'],
+    example: 'cliplead sine --build clean-plain --hz 220 --peak 0.1',
+  },
+  voltages: {
+    says: 'DC of every net, the supply current, and what is over its limit.',
+    options: BUILD,
+    example: 'cliplead voltages --build soft-plain --set R3=22k --temperature 40',
+  },
+  netlist: {
+    says: 'The network as the solver sees it, in SI numbers.',
+    options: [...BUILD, ...GUITAR],
+    example: 'cliplead netlist --build soft-plain --json',
+  },
+  noise: {
+    says: 'What a build hisses at rest, 20 Hz to 20 kHz, and which part causes it.',
+    options: [...BUILD, 'source'],
+    example: 'cliplead noise --build clean-plain --set U1=NE5532',
+  },
+  compare: {
+    says: 'Two builds over one recording: loudness, null depth, octaves, harmonics, swaps.',
+    options: [...BUILD, 'against', ...RENDER, 'out'],
+    words: {
+      oversample: `${FACTORS} (8)`,
+      out: 'what is left of A when the matched B is taken from it, made audible',
+    },
+    example: 'cliplead compare --build soft-plain --against soft-asymmetric --in guitar-slide',
+  },
+  parts: {
+    says: 'The parts list as CSV.',
+    options: BUILD,
+    example: 'cliplead parts --build soft-plain',
+  },
+  rank: {
+    says: 'All that could be soldered at one place, over a recording, by how much it changes.',
+    options: [...BUILD, 'part', 'candidates', 'spread', ...RENDER],
+    words: { oversample: `${FACTORS} (8)` },
+    example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
+  },
+  excerpt: {
+    says: 'A build to show, or with --against two in turn and equally loud, as a WAV.',
+    options: [...BUILD, 'against', 'out', 'text', 'turn', 'rounds', 'stand-in', ...RENDER],
+    words: { oversample: `${FACTORS} (${EXCERPT_OVERSAMPLING})` },
+    example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
+  },
+  circuit: {
+    says: 'Checks a circuit file or a build file and prints every problem; exit code 2 where there is one.',
+    options: ['check', 'json'],
+    example: 'cliplead circuit --check my.circuit.json',
+  },
+  loudness: {
+    says: 'Integrated, momentary and short-term loudness and true peak of a recording, after ITU-R BS.1770-5.',
+    options: ['in', 'json'],
+    example: 'cliplead loudness --in guitar-fifths',
+  },
+} as const satisfies Readonly<Record<string, CommandText>>;
+
+export type CommandName = keyof typeof COMMAND_TEXTS;

@@ -1,0 +1,71 @@
+import { Refusal } from '../input/refusal.ts';
+import { oneLine, quoted } from '../input/shown-text.ts';
+import { circuitCommand } from './circuit-command.ts';
+import { CliError } from './cli-error.ts';
+import type { CommandName } from './command-options.ts';
+import { compareCommand } from './compare-command.ts';
+import { excerptCommand } from './excerpt-command.ts';
+import { commandText, overviewText } from './help-text.ts';
+import { loudnessCommand } from './loudness-command.ts';
+import { noiseCommand } from './noise-command.ts';
+import { nearestWord, type Options, parseOptions } from './options.ts';
+import { partsCommand } from './parts-command.ts';
+import { presetsCommand } from './presets-command.ts';
+import { rankCommand } from './rank-command.ts';
+import { renderCommand } from './render-command.ts';
+import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
+import { sineCommand } from './sine-command.ts';
+
+const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number | Promise<void>>> = {
+  presets: presetsCommand,
+  circuit: circuitCommand,
+  render: renderCommand,
+  response: responseCommand,
+  sine: sineCommand,
+  voltages: voltagesCommand,
+  netlist: netlistCommand,
+  noise: noiseCommand,
+  compare: compareCommand,
+  parts: partsCommand,
+  loudness: loudnessCommand,
+  rank: rankCommand,
+  excerpt: excerptCommand,
+};
+
+/** Runs one command. @returns The process's exit code: 0, 2 after a mistake that the user can put right, 1 after one of ours. */
+export async function runCommand(args: readonly string[]): Promise<number> {
+  const [name = 'help', ...rest] = args;
+  try {
+    if (HELP_WORDS.includes(name)) return help(rest[0]);
+    const command = knownCommand(name);
+    if (rest.some((arg) => arg === '--help' || arg === '-h')) return help(command);
+    return (await COMMANDS[command](parseOptions(command, rest))) ?? 0;
+  } catch (error) {
+    if (process.env['CLIPLEAD_DEBUG'])
+      process.stderr.write(`${error instanceof Error ? error.stack : error}\n`);
+    const isRefused = error instanceof Refusal;
+    process.stderr.write(`cliplead: ${isRefused ? oneLine(error.message) : OWN_FAULT}\n`);
+    return isRefused ? 2 : 1;
+  }
+}
+
+const HELP_WORDS = ['help', '--help', '-h'];
+
+/** Prints what a command takes, or what commands there are. */
+function help(name: string | undefined): number {
+  process.stdout.write(name === undefined ? overviewText() : commandText(knownCommand(name)));
+  return 0;
+}
+
+/** @throws CliError naming the nearest command, or all. */
+function knownCommand(name: string): CommandName {
+  if (Object.hasOwn(COMMANDS, name)) return name as CommandName;
+  const names = Object.keys(COMMANDS);
+  const near = nearestWord(name, names);
+  const meant = near === undefined ? `Try one of ${names.join(', ')}.` : `Did you mean ${near}?`;
+  throw new CliError(`There is no command ${quoted(name)}. ${meant} "cliplead --help" lists them.`);
+}
+
+/** What no input should bring about. */
+const OWN_FAULT =
+  'This is a fault of the program, not of what was asked. Please report the command; CLIPLEAD_DEBUG=1 ahead of it shows where.';
