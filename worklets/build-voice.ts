@@ -33,6 +33,9 @@ export class BuildVoice {
   readonly #options: RunnerOptions;
   readonly #incomingOutput: Float64Array;
   readonly #incomingProbe: Float64Array;
+  /** How far the rest of the probed net has moved while another circuit is faded in, V; and to where it moves. */
+  readonly #probeShift: Float64Array;
+  readonly #probeStep = new Float64Array(1);
   readonly #probe: VoiceProbe;
   /** Net under the probe; undefined for the output, null where the build does not have the net. */
   #net: string | null | undefined;
@@ -64,6 +67,7 @@ export class BuildVoice {
     this.output = new Float64Array(options.maxFrames);
     this.#incomingOutput = new Float64Array(options.maxFrames);
     this.#incomingProbe = new Float64Array(options.maxFrames);
+    this.#probeShift = new Float64Array(options.maxFrames);
     this.probed = new Float64Array(options.maxFrames);
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
@@ -108,6 +112,8 @@ export class BuildVoice {
     runner.probe(this.#net);
     if (!this.#runner) {
       this.#runner = runner;
+      // The probe may have been put on a net before there was any circuit.
+      this.#chooseProbed();
       this.#probeScanned();
     } else if (this.#incoming) this.#waiting = runner;
     else this.#beginSwap(runner);
@@ -150,11 +156,18 @@ export class BuildVoice {
     this.#runner?.probe(net);
     this.#incoming?.probe(net);
     this.#waiting?.probe(net);
-    const newest = this.newestRunner;
-    const node = newest && typeof net === 'string' ? newest.simulator.circuit.nodeNames.indexOf(net) : -1;
-    const restV = newest && node >= 0 ? newest.simulator.restVoltage(node) : 0;
-    if (net !== undefined) this.#probe.choose(restV, node >= 0);
+    this.#chooseProbed();
     this.#probeScanned();
+  }
+
+  /** Real-time safe. */
+  #chooseProbed(): void {
+    const net = this.#net;
+    if (net === undefined) return;
+    const nets = this.newestRunner?.simulator.circuit.nodeNames;
+    const isPresent = typeof net === 'string' && nets?.includes(net) === true;
+    // Where another circuit is being faded in, it is the one that plays which the probe hears first.
+    this.#probe.choose(probedRest(this.#runner, net), isPresent);
   }
 
   /** Looks at the levels of these nets, one after another, while the probe is on the output. */
@@ -255,8 +268,17 @@ export class BuildVoice {
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
-    if (this.#probe.isAudible) this.#probe.process(this.probed, this.output, frames);
+    if (this.#probe.isAudible) this.#probe.process(this.probed, this.#probeShift, this.output, frames);
+    this.#settleProbe();
     if (this.#isProbeMoving && this.#probe.samplesToLeave === 0) this.#moveProbe();
+  }
+
+  /** From here on the probed net rests where the circuit that was faded in has it. */
+  #settleProbe(): void {
+    if (this.#incoming) return;
+    this.#probe.shift(this.#probeStep[0]!);
+    this.#probeStep[0] = 0;
+    this.#probeShift.fill(0);
   }
 
   #fallSilent(): void {
@@ -288,7 +310,10 @@ export class BuildVoice {
     this.#run(incoming, volts, frames, this.#incomingOutput, this.#incomingProbe, isSolved);
     const state = this.#state;
     const fadeSamples = SWAP_FADE_SECONDS * this.#options.sampleRateHz;
+    const step = probedRest(incoming, this.#net) - probedRest(this.#runner, this.#net);
+    this.#probeStep[0] = step;
     for (let frame = 0; frame < frames; frame++) {
+      this.#probeShift[frame] = 0;
       if (state[0]! > 0) {
         state[0]!--;
         continue;
@@ -298,6 +323,7 @@ export class BuildVoice {
       const gain = 0.5 - 0.5 * Math.cos(Math.PI * share);
       this.output[frame] = (1 - gain) * this.output[frame]! + gain * this.#incomingOutput[frame]!;
       this.probed[frame] = (1 - gain) * this.probed[frame]! + gain * this.#incomingProbe[frame]!;
+      this.#probeShift[frame] = gain * step;
     }
     if (state[1]! < fadeSamples) return;
     if (this.#runner) this.#keepCounts(this.#runner.simulator);
@@ -349,4 +375,11 @@ export class BuildVoice {
     if (this.#runner) this.#runner.simulator.reset();
     if (this.#incoming) this.#incoming.simulator.reset();
   }
+}
+
+/** Voltage at rest of a net by its name, V; 0 where the circuit does not have it. Real-time safe. */
+function probedRest(runner: CircuitRunner | undefined, net: string | null | undefined): number {
+  if (!runner || typeof net !== 'string') return 0;
+  const node = runner.simulator.circuit.nodeNames.indexOf(net);
+  return node < 0 ? 0 : runner.simulator.restVoltage(node);
 }

@@ -97,6 +97,11 @@ export class VoiceProbe {
     this.#probeWeighting.reset();
   }
 
+  /** The net rests elsewhere from here on, by so many volts: no part of what is heard. Real-time safe. */
+  shift(volts: number): void {
+    this.#state[COUPLED]! += volts;
+  }
+
   /** As the build's own speaker. Allocates. */
   setSpeaker(response: Float64Array): void {
     this.#speaker.setResponse(response);
@@ -118,10 +123,11 @@ export class VoiceProbe {
   }
 
   /**
-   * @param volts Voltage of the net. @param output The build's output after its stand-in; what is heard takes its place.
+   * @param volts Voltage of the net. @param shifts How far its rest has moved, until `shift`, V.
+   * @param output The build's output after its stand-in; what is heard takes its place.
    */
-  process(volts: Float64Array, output: Float64Array, frames: number): void {
-    this.#couple(volts, frames);
+  process(volts: Float64Array, shifts: Float64Array, output: Float64Array, frames: number): void {
+    this.#couple(volts, shifts, frames);
     this.#speaker.process(this.#signal, frames, this.#signal);
     this.#outputWeighting.process(output, frames, this.#weightedOutput);
     this.#probeWeighting.process(this.#signal, frames, this.#weightedProbe);
@@ -131,12 +137,13 @@ export class VoiceProbe {
     }
   }
 
-  #couple(volts: Float64Array, frames: number): void {
+  #couple(volts: Float64Array, shifts: Float64Array, frames: number): void {
     const share = 1 - Math.exp((-2 * Math.PI * COUPLING_HZ) / this.#sampleRateHz);
     const state = this.#state;
     for (let frame = 0; frame < frames; frame++) {
-      state[COUPLED]! += share * (volts[frame]! - state[COUPLED]!);
-      this.#signal[frame] = volts[frame]! - state[COUPLED]!;
+      const moved = volts[frame]! - shifts[frame]!;
+      state[COUPLED]! += share * (moved - state[COUPLED]!);
+      this.#signal[frame] = moved - state[COUPLED]!;
     }
   }
 

@@ -137,6 +137,19 @@ describe('a probed net on the bench', () => {
     expect(peakOf(run(engine, input).subarray(RATE_HZ / 2))).toBeCloseTo(0.05, 3);
   });
 
+  it('is heard of the first circuit too, where it was chosen before there was one', () => {
+    const engine = new BenchEngine(OPTIONS);
+    engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0 } });
+    engine.receive({ type: 'mute', muted: false });
+    probe(engine, 'tap');
+    run(engine, sine(0.1));
+    for (const slot of ['a', 'b'] as const) engine.receive({ type: 'circuit', slot, circuit: DIVIDER });
+    run(engine, sine(1));
+    // Half of the input, beside a quarter at the output.
+    expect(gains(engine).a).toBeCloseTo(-20 * Math.log10(2), 1);
+    expect(gains(engine).b).toBeCloseTo(-20 * Math.log10(2), 1);
+  });
+
   it('waits with its gain until something plays', () => {
     const engine = bench(DIVIDER);
     probe(engine, 'tap');

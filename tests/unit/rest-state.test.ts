@@ -135,6 +135,26 @@ describe.each(CHANGED)('the rest state after %s', (_, changed) => {
     expect(Math.abs(gainOf(told) - gainOf(anew))).toBeLessThan(0.1);
   });
 
+  it.each(['values', 'circuit'] as const)(
+    'is no thump under a probe that is on as it comes, as %s',
+    (way) => {
+      const told: ToProcessor =
+        way === 'values'
+          ? { type: 'values', slot: 'a', numbers }
+          : { type: 'circuit', slot: 'a', circuit: compiled(changed) };
+      /** The highest peak of what is heard in the second after a note. */
+      const peakOf = (message: ToProcessor | undefined): number => {
+        const engine = bench();
+        engine.receive({ type: 'probe', nets: { a: 'clipped', b: null } });
+        play(engine, 1, 0.02);
+        if (message) engine.receive(message);
+        return play(engine, 1)[TELEMETRY.outputPeak]!;
+      };
+      // The note itself dies away; a step of the bias by volts would be several times as loud.
+      expect(peakOf(told)).toBeLessThan(1.1 * peakOf(undefined));
+    },
+  );
+
   it('goes with the values into a context that is opened anew', () => {
     class Remote extends BenchRemote {
       connect(told: ToProcessor[]): void {
