@@ -6,50 +6,57 @@ import { probedNode } from '../engine/builds/probe-nets.ts';
 import { Refusal } from '../engine/input/refusal.ts';
 import type { Network } from '../engine/network/network.ts';
 import { kelvinOf } from '../engine/network/temperature.ts';
-import { circuitNumbers, circuitValues, compileCircuit } from '../engine/solver/compile.ts';
-import type { OperatingPoint } from '../engine/solver/operating-point.ts';
-import { warmUp } from '../engine/solver/warm-up.ts';
-import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { followGuitar } from './bench-guitar.ts';
 import { followNoise } from './bench-noise.ts';
-import { LETTER } from './components/bench-element.ts';
 import { matchSeconds } from './ear/level-check.ts';
-import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
+import type { RateDesk, RateWish } from './rate/rate-desk.ts';
+import type { BenchChange } from './state/bench-change.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
-import { guitarAhead, playedNetwork } from './state/played-network.ts';
-import { playedConditions } from './state/rest-states.ts';
+import { playedNetworks, type SwapSound } from './swap/swap-path.ts';
 
-/** The one place where the bench's state becomes sound: what changed there is told to the session. */
+/** Fields of the bench's state that the session is told as they are, each where it has changed. */
+const TELLINGS: readonly {
+  readonly of: readonly (keyof BenchState)[];
+  readonly tell: (session: AudioSession, state: BenchState) => void;
+}[] = [
+  { of: ['heard'], tell: (session, { heard }) => session.hear(heard) },
+  { of: ['isListening'], tell: tellListening },
+  {
+    of: ['outputDb', 'hasStandIn', 'match'],
+    tell: (session, { outputDb, hasStandIn, match }) =>
+      session.setSettings({ outputDb, standIn: hasStandIn, matchDb: match.db }),
+  },
+  { of: ['speaker'], tell: tellSpeaker },
+  { of: ['calibration'], tell: (session, { calibration }) => session.setInterfaceVolts(calibration.volts) },
+];
+
+/**
+ * The one place where the bench's state becomes sound, but for the builds themselves, whose way is that of a swap: what
+ * has changed is told to the session.
+ */
 export class BenchAudio {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
-  #told: BenchState | undefined;
-  readonly #structures = new Map<Slot, string>();
-  /** The rest state that each slot was told. */
-  readonly #rests = new Map<Slot, OperatingPoint>();
   readonly #rate: RateDesk;
-  /** What is played of each build, and the state that it was made for. */
-  #networks: Partial<Readonly<Record<Slot, Network>>> = {};
-  #made: BenchState | undefined;
-  #toldNetworks: Partial<Readonly<Record<Slot, Network>>> = {};
-  #toldRateHz = 0;
-  #toldSampleRateHz = 0;
+  #sampleRateHz: number;
   /** Turns of A and B that the state has followed. */
   #turns = 0;
 
-  constructor(store: BenchStore, session: AudioSession) {
+  constructor(store: BenchStore, session: AudioSession, rate: RateDesk) {
     this.#store = store;
     this.#session = session;
-    this.#rate = new RateDesk(session, measureInWorker);
-    store.addEventListener('change', () => this.#follow());
-    session.addEventListener('change', () => this.#follow());
+    this.#rate = rate;
+    this.#sampleRateHz = session.state.sampleRateHz;
+    store.onChange((change) => this.#follow(change));
+    session.addEventListener('change', () => this.#followSession());
     session.addEventListener('halt', () => this.#stopListening());
     followNoise(store, session);
     followGuitar(store, session);
-    this.#follow();
+    this.#tellAll(store.state);
   }
 
   /** To be called at display rate: follows turns of A and B, ends a measurement of loudness. */
@@ -63,7 +70,7 @@ export class BenchAudio {
   /** Measures anew which rate the machine carries. */
   measureRate(): void {
     this.#rate.forget();
-    this.#follow();
+    this.#followRate();
   }
 
   /** Turns the louder build down once enough has been measured, and measures on to see how well that holds. */
@@ -96,86 +103,49 @@ export class BenchAudio {
     }
   }
 
-  #follow(): void {
-    const { state } = this.#store;
-    const networks = this.#networksOf(state);
-    // Ahead of the rest, since it may change the session, and so come back here.
-    this.#rate.follow({
-      networks,
-      choice: state.rateChoice,
-      isHeld: state.ear.blindTest !== undefined || state.match.isMeasuring,
-    });
-    const told = this.#told;
-    this.#told = state;
-    const { circuitRateHz } = this.#session;
-    const { sampleRateHz } = this.#session.state;
-    const isOtherSampleRate = sampleRateHz !== this.#toldSampleRateHz;
-    this.#toldSampleRateHz = sampleRateHz;
-    const isOtherRate = circuitRateHz !== this.#toldRateHz;
-    this.#toldRateHz = circuitRateHz;
-    const isOtherTemperature = told?.temperatureC !== state.temperatureC;
-    const toldNetworks = this.#toldNetworks;
-    // Ahead of the telling: what is refused comes back here.
-    this.#toldNetworks = networks;
-    for (const slot of SLOTS) {
-      const isOther = networks[slot] !== toldNetworks[slot];
-      if (isOther || isOtherRate) this.#tellBuild(slot, networks[slot], { isOtherRate, isOtherTemperature });
-    }
-    const isOtherProbe = told?.probe !== state.probe || told?.isBypassed !== state.isBypassed;
-    if (isOtherProbe || (state.probe !== undefined && isWiredAnew(state.builds, told.builds)))
-      this.#tellProbe(state);
-    if (told?.heard !== state.heard) this.#session.hear(state.heard);
-    if (told?.ear.difference !== state.ear.difference) {
-      const { difference } = state.ear;
-      this.#session.hearDifference(difference !== undefined, difference?.gainDb ?? 0);
-    }
-    if (told?.ear.turn !== state.ear.turn) this.#session.alternate(state.ear.turn);
-    if (told?.isListening !== state.isListening) this.#tellListening(state);
-    const isOtherSetting =
-      told?.outputDb !== state.outputDb ||
-      told.hasStandIn !== state.hasStandIn ||
-      told.match.db !== state.match.db;
-    if (isOtherSetting) {
-      this.#session.setSettings({
-        outputDb: state.outputDb,
-        standIn: state.hasStandIn,
-        matchDb: state.match.db,
-      });
-    }
-    if (told?.speaker !== state.speaker || (isOtherSampleRate && state.speaker)) this.#tellSpeaker(state);
-    if (told?.calibration !== state.calibration) this.#session.setInterfaceVolts(state.calibration.volts);
-    const isMatching = state.match.isMeasuring || state.match.isFollowing;
-    const isFirst = isMatching && !(told?.match.isMeasuring || told?.match.isFollowing);
+  /** What the bench starts with; the builds themselves go the way of a swap. */
+  #tellAll(state: BenchState): void {
+    for (const { tell } of TELLINGS) tell(this.#session, state);
+    this.#session.alternate(state.ear.turn);
+    this.#tellProbe(state);
+    this.#followRate();
+  }
+
+  #follow(change: BenchChange): void {
+    const { before, after } = change;
+    this.#followRate();
+    if (change.isOf('probe', 'isBypassed') || (after.probe !== undefined && isWiredAnew(before, after)))
+      this.#tellProbe(after);
+    for (const { of, tell } of TELLINGS) if (change.isOf(...of)) tell(this.#session, after);
+    if (change.isOf('ear')) this.#tellEar(before, after);
+    const hasBegun = isMatching(after) && !isMatching(before);
     // What is found while the page is idle is told later, but what was measured until now counts no longer.
-    if (isFirst || (told && soundChange(soundAhead(told), soundAhead(state)) !== undefined))
+    if (hasBegun || soundChange(soundAhead(before), soundAhead(after)) !== undefined)
       this.#session.measureLoudness();
   }
 
-  /** What is played of both builds; the same objects while nothing about them has changed. */
-  #networksOf(state: BenchState): Readonly<Record<Slot, Network>> {
-    const before = this.#made;
-    this.#made = state;
-    const isOther = (slot: Slot) =>
-      before?.builds[slot] !== state.builds[slot] ||
-      before.isBypassed !== state.isBypassed ||
-      guitarAhead(before) !== guitarAhead(state) ||
-      before.temperatureC !== state.temperatureC;
-    const networkIn = (slot: Slot) => {
-      const known = isOther(slot) ? undefined : this.#networks[slot];
-      return known ?? playedNetwork(state, slot);
-    };
-    const networks = { a: networkIn('a'), b: networkIn('b') };
-    this.#networks = networks;
-    return networks;
+  #followSession(): void {
+    const { sampleRateHz } = this.#session.state;
+    const isOther = sampleRateHz !== this.#sampleRateHz;
+    this.#sampleRateHz = sampleRateHz;
+    const { state } = this.#store;
+    if (isOther && state.speaker) tellSpeaker(this.#session, state);
+    this.#followRate();
   }
 
-  #tellSpeaker({ speaker }: BenchState): void {
-    const { sampleRateHz } = this.#session.state;
-    // Before sound is started there is no rate; it is told again with it.
-    if (speaker && !(sampleRateHz > 0)) return;
-    this.#session.setSpeaker(
-      speaker ? speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) : new Float64Array(0),
-    );
+  /** How fast circuits are to be solved depends on what plays; another rate needs other circuits. */
+  #followRate(): void {
+    const { state } = this.#store;
+    const networks = networksOf(state);
+    if (networks) this.#rate.follow(rateWish(networks, state));
+    this.#store.follow();
+  }
+
+  #tellEar({ ear: before }: BenchState, { ear }: BenchState): void {
+    const { difference, turn } = ear;
+    if (before.difference !== difference)
+      this.#session.hearDifference(difference !== undefined, difference?.gainDb ?? 0);
+    if (before.turn !== turn) this.#session.alternate(turn);
   }
 
   /** A build that does not have the net is silent. */
@@ -192,73 +162,58 @@ export class BenchAudio {
   #stopListening(): void {
     if (this.#store.state.isListening) this.#store.act({ type: 'listen', isListening: false });
   }
+}
 
-  #tellListening({ isListening }: BenchState): void {
-    if (isListening) void this.#session.start();
-    this.#session.setMuted(!isListening);
-  }
+/** What is wished of the rate while a state of the bench is played. */
+function rateWish(networks: Readonly<Record<Slot, Network>>, state: BenchState): RateWish {
+  return {
+    networks,
+    choice: state.rateChoice,
+    isHeld: state.ear.blindTest !== undefined || state.match.isMeasuring,
+  };
+}
 
-  /** What cannot be solved is said, and goes on sounding as it was. */
-  #tellBuild(slot: Slot, network: Network, change: Change): void {
-    try {
-      this.#tellSolved(slot, network, change);
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error;
-      this.#store.act({ type: 'refuse', ref: '', slot, message: `${goesOn(slot)}: ${error.message}` });
-    }
-  }
+/** What swaps are handed over to. */
+export function soundOf(session: AudioSession, rate: RateDesk): SwapSound {
+  return {
+    circuitRateHzFor: (networks, state) =>
+      session.state.sampleRateHz * rate.rateFor(rateWish(networks, state)).factor,
+    setCircuit: (slot, circuit) => session.setCircuit(slot, circuit),
+    setValues: (slot, numbers, glideSeconds) => session.setValues(slot, numbers, glideSeconds),
+  };
+}
 
-  #tellSolved(slot: Slot, network: Network, { isOtherRate, isOtherTemperature }: Change): void {
-    const options = { sampleRateHz: this.#session.circuitRateHz };
-    const { structureKey } = circuitValues(network, options);
-    const isValuesOnly = !isOtherRate && structureKey === this.#structures.get(slot);
-    const rest = this.#restOf(slot, network, isValuesOnly ? this.#rests.get(slot) : undefined);
-    if (isValuesOnly) {
-      const glideSeconds = isOtherTemperature ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS;
-      this.#rests.set(slot, rest);
-      this.#session.setValues(slot, circuitNumbers(network, rest), glideSeconds);
-      return;
-    }
-    const circuit = compileCircuit(network, { ...options, paired: true, rest });
-    if (!circuit.module) {
-      // Without emitted code it would take many times longer than the audio thread has.
-      this.#structures.delete(slot);
-      this.#store.act({ type: 'refuse', ref: '', slot, message: tooEntangled(slot) });
-      return;
-    }
-    warmUp(circuit);
-    this.#structures.set(slot, structureKey);
-    this.#rests.set(slot, rest);
-    this.#session.setCircuit(slot, circuit);
-  }
-
-  /** The store has solved most of them to check an edit. */
-  #restOf(slot: Slot, network: Network, near: OperatingPoint | undefined): OperatingPoint {
-    const { rests, state } = this.#store;
-    const conditions = playedConditions({ ...state, instrument: guitarAhead(state) });
-    return rests.of(state.builds[slot], conditions, () => network, near);
+/** Undefined where there are none. */
+function networksOf(state: BenchState): Readonly<Record<Slot, Network>> | undefined {
+  try {
+    return playedNetworks(state);
+  } catch (error) {
+    if (error instanceof Refusal) return undefined;
+    throw error;
   }
 }
 
-/** What has changed beside the build itself. */
-interface Change {
-  readonly isOtherRate: boolean;
-  readonly isOtherTemperature: boolean;
+function tellListening(session: AudioSession, { isListening }: BenchState): void {
+  if (isListening) void session.start();
+  session.setMuted(!isListening);
 }
+
+function tellSpeaker(session: AudioSession, { speaker }: BenchState): void {
+  const { sampleRateHz } = session.state;
+  // Before sound is started there is no rate; it is told again with it.
+  if (speaker && !(sampleRateHz > 0)) return;
+  session.setSpeaker(
+    speaker ? speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) : new Float64Array(0),
+  );
+}
+
+const isMatching = ({ match }: BenchState): boolean => match.isMeasuring || match.isFollowing;
 
 /** Whether nets may have been joined or parted: knobs and titles do neither. */
-function isWiredAnew(builds: Builds, before: Builds): boolean {
+function isWiredAnew({ builds: before }: BenchState, { builds }: { readonly builds: Builds }): boolean {
   return SLOTS.some((slot) => {
     const { circuit, parts, switches } = builds[slot];
     const was = before[slot];
     return circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
   });
-}
-
-function goesOn(slot: Slot): string {
-  return `${LETTER[slot]} goes on sounding as before`;
-}
-
-function tooEntangled(slot: Slot): string {
-  return `${goesOn(slot)}: without a capacitor on its bias or supply, or with so many parts in series and parallel, all its stages have to be solved at once, which takes too long to be played live. The command line can render it.`;
 }

@@ -86,7 +86,10 @@ export class BenchKeys {
     event.preventDefault();
     const { store } = this.#targets;
     const { refusal } = store.state;
-    leaveField(event, field, () => store.state.refusal !== undefined && store.state.refusal !== refusal);
+    leaveField(event, field, async () => {
+      await store.settled();
+      return store.state.refusal !== undefined && store.state.refusal !== refusal;
+    });
   }
 
   /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
@@ -124,7 +127,7 @@ export class BenchKeys {
     // With Shift or Caps Lock letters come as capitals.
     switch (key.length === 1 ? key.toLowerCase() : key) {
       case 'e':
-        store.act({ type: 'bypass', isBypassed: !store.state.isBypassed });
+        store.act({ type: 'bypass', isBypassed: !store.wanted.isBypassed });
         return true;
       case 'p':
         store.act({ type: 'probe', net: nextNet(store.state) });
@@ -144,7 +147,8 @@ export class BenchKeys {
 
   #step(steps: number): boolean {
     const { store } = this.#targets;
-    const { heard: slot, builds, selected: ref, series } = store.state;
+    // A key that is held steps on from where the last step leads, heard or not yet.
+    const { heard: slot, builds, selected: ref, series } = store.wanted;
     const part = buildParts(builds[slot].circuit).find((each) => each.ref === ref);
     const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
     if (setting) store.act({ type: 'setPart', slot, ref, setting });

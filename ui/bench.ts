@@ -26,7 +26,7 @@ import type { ProblemCause } from './audio/problems.ts';
 import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
-import { BenchAudio } from './bench-audio.ts';
+import { BenchAudio, soundOf } from './bench-audio.ts';
 import { BenchDrop } from './bench-drop.ts';
 import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
@@ -47,12 +47,16 @@ import { RiffDesk } from './ear/riff-desk.ts';
 import { renderKeepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
+import { nextTask } from './next-task.ts';
+import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
 import { startingState } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 import { keptTexts } from './storage/kept-texts.ts';
+import { SwapsInWorker } from './swap/swap-maker.ts';
+import { SwapPath } from './swap/swap-path.ts';
 
 type LeftView = 'schematic' | 'list';
 const LEFT_VIEWS = [
@@ -72,9 +76,14 @@ const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
-  readonly store = new BenchStore(startingState(RECORDINGS[0]?.id ?? ''));
   readonly session = new AudioSession();
-  readonly #audio = new BenchAudio(this.store, this.session);
+  readonly #rate = new RateDesk(this.session, measureInWorker);
+  readonly #maker = new SwapsInWorker(startWorker, (problem) => this.session.report('swaps', problem));
+  readonly store = new BenchStore(
+    startingState(RECORDINGS[0]?.id ?? ''),
+    new SwapPath(soundOf(this.session, this.#rate), this.#maker),
+  );
+  readonly #audio = new BenchAudio(this.store, this.session, this.#rate);
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
@@ -121,6 +130,7 @@ export class ClipleadBench extends LitElement {
     this.store.addEventListener('change', this.#onChange);
     this.session.addEventListener('change', this.#onSession);
     this.session.addEventListener('devices', this.#listInputs);
+    this.session.circuitsReady = () => this.store.settled();
     writeTheme(this.theme);
     void this.#listInputs();
     void this.#midi.resume();
@@ -135,7 +145,20 @@ export class ClipleadBench extends LitElement {
     this.store.removeEventListener('change', this.#onChange);
     this.session.removeEventListener('change', this.#onSession);
     this.session.removeEventListener('devices', this.#listInputs);
+    this.#maker.close();
     cancelAnimationFrame(this.#frame);
+  }
+
+  /** In a task of its own, so that a swap's hand-over and its drawing are two short ones. */
+  protected override async scheduleUpdate(): Promise<void> {
+    if (this.hasUpdated) await nextTask();
+    super.scheduleUpdate();
+  }
+
+  /** What was asked for is shown by then, or refused. */
+  protected override async getUpdateComplete(): Promise<boolean> {
+    await this.store.settled();
+    return super.getUpdateComplete();
   }
 
   override render() {
@@ -412,6 +435,10 @@ export class ClipleadBench extends LitElement {
     keptTexts.keep(WELCOMED, 'yes');
     this.isWelcoming = false;
   };
+}
+
+function startWorker(): Worker {
+  return new Worker(new URL('./bench.worker.ts', import.meta.url), { type: 'module' });
 }
 
 /** Rounded to a tenth, so that what shows it is drawn anew only where it shows. */

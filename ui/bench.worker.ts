@@ -3,17 +3,22 @@ import { doJob } from './ear/ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear/ear-messages.ts';
 import type { Answer, FromAnalyser, ToAnalyser } from './plots/analysis-messages.ts';
 import { analyse, type Query } from './plots/plot-analysis.ts';
+import type { FromSwapWorker, ToSwapWorker } from './swap/swap-messages.ts';
+import { SwapPreparer } from './swap/swap-preparer.ts';
+
+const swaps = new SwapPreparer();
 
 /**
- * Analyses and renders beside the page's own thread, one request at a time. One script for both, since both are the
- * engine: the browser fetches and compiles it once, however many workers run it.
+ * Analyses, renders and prepares swaps beside the page's own thread, one request at a time. One script for all, since
+ * all are the engine: the browser fetches and compiles it once, however many workers run it.
  */
-addEventListener('message', ({ data }: MessageEvent<ToAnalyser | ToEarWorker>) => {
+addEventListener('message', ({ data }: MessageEvent<ToAnalyser | ToEarWorker | ToSwapWorker>) => {
   if ('query' in data) reply({ id: data.id, answer: answerTo(data.query) });
+  else if ('swap' in data) reply({ id: data.id, answer: swaps.prepare(data.swap) });
   else render(data);
 });
 
-function reply(message: FromAnalyser | FromEarWorker): void {
+function reply(message: FromAnalyser | FromEarWorker | FromSwapWorker): void {
   postMessage(message);
 }
 

@@ -19,6 +19,7 @@ export async function openBuild(store: BenchStore, slot: Slot, file: File): Prom
 export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
   try {
     store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
+    await store.settled();
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     return oneLine(`${quoted(file.name)} was not opened: ${error.message}`);

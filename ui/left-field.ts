@@ -13,14 +13,22 @@ export function fieldOf(event: Event): HTMLInputElement | undefined {
  * Takes what was typed and leaves the field, so that the next keys are the bench's. The focus goes to the label or
  * group around the field; Tab goes on from the field.
  *
- * @param wasRefused Asked once the text was taken: a field whose text was refused keeps the focus.
+ * @param wasRefused Asked once the text was taken: a field whose text was refused gets the focus back, unless something
+ * else has it by then.
  */
-export function leaveField(event: KeyboardEvent, field: HTMLInputElement, wasRefused: () => boolean): void {
+export function leaveField(
+  event: KeyboardEvent,
+  field: HTMLInputElement,
+  wasRefused: () => Promise<boolean>,
+): void {
   const place = event.composedPath().find((each): each is HTMLElement => isPlace(each));
   // A field that loses the focus says what was typed by its own `change`, as with a click elsewhere.
   field.blur();
-  if (wasRefused()) field.focus();
-  else if (place) focusPlace(place, field);
+  if (place) focusPlace(place, field);
+  void wasRefused().then((isRefused) => {
+    const focused = (field.getRootNode() as Document | ShadowRoot).activeElement;
+    if (isRefused && (focused === null || focused === place || focused === document.body)) field.focus();
+  });
 }
 
 function isPlace(target: EventTarget): boolean {

@@ -131,6 +131,7 @@ describe('files that are dragged over the window', () => {
       );
       assert.strictEqual(bench.store.state.builds[other], before[other]);
       bench.store.act({ type: 'undo' });
+      await bench.store.settled();
       assert.strictEqual(bench.store.state.builds, before);
     });
   }

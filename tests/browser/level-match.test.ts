@@ -94,6 +94,7 @@ describe('Match levels', () => {
     press();
     await until('half measured', () => measured() > 0.5 * matchSeconds(1));
     act({ type: 'setPart', slot: 'a', ref: 'R11', setting: { value: '100k' } });
+    await bench.store.settled();
     assert.equal(measured(), 0);
     await matched();
     assert.closeTo(offsetDb(), DIVIDED_DB, 0.1);
@@ -113,6 +114,7 @@ describe('Match levels', () => {
     it(`measures anew when ${what}`, async () => {
       await until('something measured', () => measured() > 0.1);
       act(action);
+      await bench.store.settled();
       assert.equal(measured(), 0);
       await until('the input', () => bench.session.state.source === bench.store.state.source);
       await until('something measured', () => measured() > 0.1);

@@ -5,10 +5,13 @@ import { compileCircuit } from '../../engine/solver/compile.ts';
 import * as solving from '../../engine/solver/operating-point.ts';
 import type { AudioSession } from '../../ui/audio/audio-session.ts';
 import { BenchRemote } from '../../ui/audio/bench-remote.ts';
-import { BenchAudio } from '../../ui/bench-audio.ts';
+import { BenchAudio, soundOf } from '../../ui/bench-audio.ts';
 import { STARTING_RATE } from '../../ui/rate/live-rate.ts';
+import { RateDesk } from '../../ui/rate/rate-desk.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
+import { SwapsOnPage } from '../../ui/swap/swap-maker.ts';
+import { SwapPath } from '../../ui/swap/swap-path.ts';
 import type { Slot, ToProcessor } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -54,9 +57,12 @@ function portTo(told: ToProcessor[]): MessagePort {
 
 function bench() {
   const a = presetBuild('soft-plain');
-  const store = new BenchStore({ ...freshState({ a, b: presetBuild('soft-led') }), isLinked: false });
   const session = new Session();
-  new BenchAudio(store, session as unknown as AudioSession);
+  const audio = session as unknown as AudioSession;
+  const rate = new RateDesk(audio, () => Promise.reject(new Error('nothing is to be measured')));
+  const state = { ...freshState({ a, b: presetBuild('soft-led') }), isLinked: false };
+  const store = new BenchStore(state, new SwapPath(soundOf(audio, rate), new SwapsOnPage()));
+  new BenchAudio(store, audio, rate);
   session.told.length = 0;
   solve.mockClear();
   return { store, session };

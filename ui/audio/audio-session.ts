@@ -88,6 +88,8 @@ export class AudioSession extends BenchRemote {
   #interfaceVolts = 1;
   /** Where a riff is found that is to be played. */
   findRiff: (id: string) => Riff | undefined = () => undefined;
+  /** Resolves once circuits have been given for the rate in the state. */
+  circuitsReady: () => Promise<void> = async () => {};
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
@@ -192,6 +194,8 @@ export class AudioSession extends BenchRemote {
       latency: this.#latency(),
       problems: this.#problems('outputRate', caution),
     });
+    await this.circuitsReady();
+    if (context !== this.#context) return;
     this.#entry = entry;
     this.link.connect(node.port);
     this.measureLoudness();

@@ -10,7 +10,9 @@ export type ProblemCause =
   | 'source'
   | 'roundTrip'
   /** Gaps for want of time. */
-  | 'dropouts';
+  | 'dropouts'
+  /** How swaps are prepared. */
+  | 'swaps';
 
 /** In plain words, with what to do; the oldest first. */
 export type Problems = Readonly<Partial<Record<ProblemCause, string>>>;

@@ -128,7 +128,7 @@ export class BlindDesk {
 
   #start(): void {
     const { blindKind, blindTrials } = this.#ear;
-    if (whyNoBlindTest(this.#store.state) !== undefined) return;
+    if (whyNoBlindTest(this.#store.wanted) !== undefined) return;
     this.#key = new BlindTestKey(toss);
     this.#spoils = spoilsOf(this.#session.readTelemetry());
     this.#change({ turn: 'off', difference: undefined });

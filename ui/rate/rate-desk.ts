@@ -83,14 +83,25 @@ export class RateDesk {
 
   /** Tells the session the rate for what is wished; measures where that is not known yet. */
   follow(wish: RateWish): void {
-    const { choice, networks } = wish;
     this.#wish = wish;
-    const key = keyOf(networks, this.#session.state.sampleRateHz);
+    const key = this.#keyOf(wish);
     if (key !== this.#key) this.#watch.restart(performance.now() / 1000);
     this.#key = key;
     if (wish.isHeld) return;
-    this.#tell(this.#rate(choice));
+    this.#tell(this.rateFor(wish));
     if (this.#wantsMeasuring) this.#measureSoon();
+  }
+
+  /** The rate that `follow` would tell, as far as it is known now. */
+  rateFor(wish: RateWish): LiveRate {
+    const { choice, isHeld } = wish;
+    if (isHeld) return this.#session.state.rate;
+    if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
+    return this.#session.state.usesFallback ? FALLBACK_RATE : this.#measuredRate(wish);
+  }
+
+  #keyOf({ networks }: RateWish): string {
+    return keyOf(networks, this.#session.state.sampleRateHz);
   }
 
   /** Forgets what was measured, so that the next `follow` measures anew. */
@@ -144,12 +155,9 @@ export class RateDesk {
     this.follow(this.#wish);
   }
 
-  #rate(choice: RateChoice): LiveRate {
-    if (choice !== 'measured') return { factor: choice, reason: { kind: 'chosen' } };
-    if (this.#session.state.usesFallback) return FALLBACK_RATE;
-    const known = this.#known.get(this.#key);
-    const { result, brokeUpAt } = known ?? {};
-    const rate = result ? resultRate(result) : this.#unmeasuredRate();
+  #measuredRate(wish: RateWish): LiveRate {
+    const { result, brokeUpAt } = this.#known.get(this.#keyOf(wish)) ?? {};
+    const rate = result ? resultRate(result) : this.#unmeasuredRate(wish);
     const isLower = brokeUpAt !== undefined && stepDown(brokeUpAt) < rate.factor;
     // Not measured yet, it may be at that factor already.
     const isSame = brokeUpAt !== undefined && !result && stepDown(brokeUpAt) === rate.factor;
@@ -159,8 +167,7 @@ export class RateDesk {
   }
 
   /** What plays goes on, unless the builds have grown by so much that it may not be carried. */
-  #unmeasuredRate(): LiveRate {
-    const { networks } = this.#wish!;
+  #unmeasuredRate({ networks }: RateWish): LiveRate {
     const { factor } = this.#session.state.rate;
     const isLarger = devicesIn(networks) >= this.#carriedDevices + MANY_DEVICES;
     return {

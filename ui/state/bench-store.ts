@@ -1,165 +1,182 @@
-import { aliasProblem } from '../../engine/builds/alias.ts';
-import { buildParts } from '../../engine/builds/build.ts';
-import { canonicalSetting } from '../../engine/builds/part-setting.ts';
-import { isSameCircuit } from '../../engine/circuits/circuit.ts';
-import { Refusal } from '../../engine/input/refusal.ts';
-import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
-import { type Action, type BenchState, type Builds, reduce, withinRange } from './bench-state.ts';
-import { RestStates } from './rest-states.ts';
-import { type Unsolvable, unsolvable } from './unsolvable.ts';
+import { SwapsOnPage } from '../swap/swap-maker.ts';
+import {
+  isSameButForKnobs,
+  isSameSound,
+  type Prepared,
+  SwapPath,
+  type SwapSound,
+} from '../swap/swap-path.ts';
+import { BenchChange } from './bench-change.ts';
+import type { Action, BenchState } from './bench-state.ts';
+import { carriedOut, freshHistory, type History } from './history.ts';
+import { canonicalAction, refused } from './refused-action.ts';
+import type { Unsolvable } from './unsolvable.ts';
 
-/** Edits of one control that follow each other within this time are undone together. */
-const GESTURE_MS = 800;
+/** While swaps follow each other without a rest, one in this time is shown and heard. */
+const SHOWN_EVERY_MS = 250;
+
+/** An action that waits until what it leads to has been prepared. */
+interface Waiting {
+  readonly action: Action;
+  readonly atMs: number;
+}
+
+/** What is being prepared: the actions that lead to it, the history before them and behind them. */
+interface Asked {
+  readonly actions: readonly Waiting[];
+  readonly before: History;
+  readonly after: History;
+}
 
 /**
- * Holds the bench's state, carries actions out, and remembers builds for undo and redo. Whatever would leave a
- * circuit that cannot be solved is refused: all stays as it was, and the state says why. Emits 'change'.
+ * Holds the bench's state, carries actions out, and remembers builds for undo and redo. What is played otherwise is
+ * prepared first, and the state is another once that is ready: screen and sound change together, and what would leave a
+ * circuit that cannot be played is never shown. All else, and knobs, is carried out at once. Emits {@link BenchChange}.
  */
 export class BenchStore extends EventTarget {
-  /** Those that were solved to check an edit, and others since. */
-  readonly rests = new RestStates();
-  #state: BenchState;
-  #past: Builds[] = [];
-  #future: Builds[] = [];
-  #gesture = { key: '', at: 0 };
+  readonly #swaps: SwapPath;
+  #history: History;
+  /** In the order in which they were given. */
+  #waiting: readonly Waiting[] = [];
+  #waitingSinceMs = 0;
+  #isPreparing = false;
+  /** Together they were refused: each is tried by itself, so that only what cannot be is refused. */
+  #isOneByOne = false;
+  #settling: (() => void)[] = [];
 
-  constructor(state: BenchState) {
+  constructor(state: BenchState, swaps: SwapPath = new SwapPath(NO_SOUND, new SwapsOnPage())) {
     super();
-    this.#state = state;
+    this.#history = freshHistory(state);
+    this.#swaps = swaps;
   }
 
   get state(): BenchState {
-    return this.#state;
+    return this.#history.state;
+  }
+
+  /** The state once what is being prepared is there: what the next step of a value or switch starts from. */
+  get wanted(): BenchState {
+    return this.#after(this.#waiting).state;
   }
 
   get canUndo(): boolean {
-    return this.#past.length > 0;
+    return this.#history.past.length > 0;
   }
 
   get canRedo(): boolean {
-    return this.#future.length > 0;
+    return this.#history.future.length > 0;
   }
 
-  act(action: Action): void {
-    if (action.type === 'undo') this.#travel(action, this.#past, this.#future);
-    else if (action.type === 'redo') this.#travel(action, this.#future, this.#past);
-    else this.#apply(action);
-    this.dispatchEvent(new Event('change'));
+  /** Told of every change of the state. */
+  onChange(listener: (change: BenchChange) => void): void {
+    this.addEventListener('change', (event) => listener(event as BenchChange));
   }
 
-  #apply(requested: Action): void {
-    const before = this.#state;
-    const action = canonicalAction(before, requested);
-    const after = reduce(before, action);
-    const problem = isPlayedOtherwise(before, after, action) ? unsolvable(after, this.rests) : undefined;
-    if (problem) {
-      this.#state = refused(before, action, problem);
+  act(requested: Action): void {
+    const wanted = this.#after(this.#waiting);
+    const waiting = { action: canonicalAction(wanted.state, requested), atMs: Date.now() };
+    const { action, atMs } = waiting;
+    const isHeardAtOnce = action.type === 'turnKnob';
+    if (isHeardAtOnce || isSameSound(wanted.state, carriedOut(wanted, action, atMs).state)) {
+      this.#become(carriedOut(this.#history, action, atMs));
+    } else {
+      if (this.#waiting.length === 0) this.#waitingSinceMs = performance.now();
+      this.#waiting = [...this.#waiting, waiting];
+    }
+    this.follow();
+  }
+
+  /** Has the audio thread be given what it does not have yet; to be called where the rate may have changed. */
+  follow(): void {
+    if (this.#isPreparing) return;
+    const asked = this.#isOneByOne ? this.#waiting.slice(0, 1) : this.#waiting;
+    const before = this.#history;
+    const after = this.#after(asked);
+    if (asked.length === 0 && this.#swaps.isTold(after.state)) {
+      this.#settle();
       return;
     }
-    if (after.builds !== before.builds) this.#remember(action, before.builds);
-    this.#state = after;
+    this.#isPreparing = true;
+    this.#swaps.prepare(after.state, asked.length === 0, (outcome) => {
+      this.#isPreparing = false;
+      this.#take({ actions: asked, before, after }, outcome);
+      this.follow();
+    });
   }
 
-  #remember(action: Action, builds: Builds): void {
-    const key = gestureOf(action);
-    const now = Date.now();
-    const isSameGesture = key !== '' && key === this.#gesture.key && now - this.#gesture.at < GESTURE_MS;
-    this.#gesture = { key, at: now };
-    if (isSameGesture) return;
-    this.#past = [...this.#past, builds];
-    this.#future = [];
+  /** Resolves once nothing is being prepared: what was asked for is shown and handed over, or refused. */
+  settled(): Promise<void> {
+    return new Promise((resolve) => {
+      this.#settling.push(resolve);
+      this.follow();
+    });
   }
 
-  #travel(action: Action, from: Builds[], to: Builds[]): void {
-    const builds = from.at(-1);
-    if (!builds) return;
-    this.#gesture = { key: '', at: 0 };
-    const after = { ...this.#state, builds, refusal: undefined };
-    const problem = unsolvable(after, this.rests);
-    if (problem) {
-      this.#state = refused(this.#state, action, problem);
+  #settle(): void {
+    const settling = this.#settling;
+    this.#settling = [];
+    for (const resolve of settling) resolve();
+  }
+
+  #after(waiting: readonly Waiting[]): History {
+    return waiting.reduce((history, { action, atMs }) => carriedOut(history, action, atMs), this.#history);
+  }
+
+  #take(asked: Asked, outcome: Prepared): void {
+    if (outcome.kind === 'outdated') return;
+    if (outcome.kind === 'refused') this.#refuse(asked, outcome);
+    else if (!this.#isOvertaken(asked)) this.#carryOut(asked, outcome.handOver);
+  }
+
+  /** A later swap takes the place of one that was asked for before, but for one in a while. */
+  #isOvertaken({ actions }: Asked): boolean {
+    const isLater = actions.length > 0 && this.#waiting.length > actions.length && !this.#isOneByOne;
+    return isLater && performance.now() - this.#waitingSinceMs < SHOWN_EVERY_MS;
+  }
+
+  #carryOut({ actions, before, after }: Asked, handOver: () => void): void {
+    const history = this.#history === before ? after : this.#after(actions);
+    // A knob may have been turned meanwhile: its values follow. Anything else has to be prepared anew.
+    if (!isSameButForKnobs(history.state, after.state)) return;
+    this.#drop(actions);
+    handOver();
+    if (actions.length > 0) this.#become(history);
+  }
+
+  #drop(actions: readonly Waiting[]): void {
+    this.#waiting = this.#waiting.slice(actions.length);
+    this.#waitingSinceMs = performance.now();
+    if (this.#waiting.length === 0) this.#isOneByOne = false;
+  }
+
+  #refuse({ actions, after }: Asked, problem: Unsolvable): void {
+    const [first] = actions;
+    if (actions.length > 1) {
+      this.#isOneByOne = true;
       return;
     }
-    from.pop();
-    to.push(this.#state.builds);
-    this.#state = after;
+    if (first) this.#drop(actions);
+    else this.#swaps.giveUp(after.state);
+    const { state } = this.#history;
+    const told = first ? refused(state, first.action, problem) : goesOn(state, problem);
+    this.#become({ ...this.#history, state: told });
+  }
+
+  #become(history: History): void {
+    const before = this.#history.state;
+    this.#history = history;
+    this.dispatchEvent(new BenchChange(before, history.state));
   }
 }
 
-/** Edits of one control that follow each other at once are one gesture: a knob turned, a dial run through values. */
-function gestureOf(action: Action): string {
-  if (action.type === 'turnKnob') return `${action.slot} ${action.name}`;
-  return action.type === 'setPart' && action.isDialled ? `${action.slot} ${action.ref}` : '';
+/** What is on the bench already and cannot be played, as at another rate, is said, and what plays goes on. */
+function goesOn(state: BenchState, { slot, message }: Unsolvable): BenchState {
+  const text = `${slot.toUpperCase()} goes on sounding as before: ${message}`;
+  return { ...state, refusal: { ref: '', slot, message: text } };
 }
 
-/** A part's new setting in its one form; a refusal where it is none. */
-function canonicalAction(state: BenchState, action: Action): Action {
-  const { builds } = state;
-  if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
-  if (action.type !== 'setPart') return action;
-  const { ref, slot, setting } = action;
-  const part = buildParts(builds[slot].circuit).find((candidate) => candidate.ref === ref);
-  if (!part) return action;
-  try {
-    return { ...action, setting: canonicalSetting(part, setting) };
-  } catch (error) {
-    if (error instanceof Refusal) return { type: 'refuse', ref, slot, message: error.message };
-    throw error;
-  }
-}
-
-/** A name that a part cannot have is a refusal. */
-function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
-  const problem = SLOTS.filter((slot) => isSameCircuit(builds[slot].circuit, builds[heard].circuit))
-    .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
-    .find((found) => found !== undefined);
-  if (problem === undefined) return { type: 'alias', ref, alias };
-  return { type: 'refuse', ref, slot: undefined, message: problem };
-}
-
-/**
- * Whether an action changes what has to be solved so that it may have no solution. Titles and names of parts do not; a
- * knob turns within a track that always conducts, and faster than circuits are solved.
- */
-function isPlayedOtherwise(before: BenchState, after: BenchState, { type }: Action): boolean {
-  if (type === 'rename' || type === 'alias' || type === 'turnKnob') return false;
-  return (
-    after.builds !== before.builds ||
-    after.temperatureC !== before.temperatureC ||
-    after.isBypassed !== before.isBypassed ||
-    after.guitar !== before.guitar ||
-    after.source !== before.source
-  );
-}
-
-/** The state before, with the reason why an action was not carried out. */
-function refused(before: BenchState, action: Action, { slot, message }: Unsolvable): BenchState {
-  const ref = 'ref' in action ? action.ref : '';
-  const isAtPart = ref !== '' && 'slot' in action && action.slot === slot;
-  const text = isAtPart ? message : `${leadOf(action, slot)} ${message}`;
-  // What plays has changed by then: it is the guitar ahead of the pedals that has to go.
-  const kept =
-    action.type === 'source'
-      ? { ...before, source: action.source, guitar: { ...before.guitar, isOn: false } }
-      : before;
-  return reduce(kept, { type: 'refuse', ref, slot, message: text });
-}
-
-/** What was asked for, ahead of why it cannot be. */
-function leadOf(action: Action, slot: Slot): string {
-  const letter = slot.toUpperCase();
-  switch (action.type) {
-    case 'temperature':
-      return `At ${withinRange(action.celsius, 0)} °C build ${letter} cannot be played.`;
-    case 'bypass':
-      return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
-    case 'guitar':
-    case 'source':
-      return `Build ${letter} cannot be played with pickup and cable ahead of it.`;
-    case 'undo':
-    case 'redo':
-      return `Nothing was changed: build ${letter} could not be played at this temperature.`;
-    default:
-      return `Build ${letter} cannot be played like that.`;
-  }
-}
+const NO_SOUND: SwapSound = {
+  circuitRateHzFor: () => 8 * 48_000,
+  setCircuit: () => {},
+  setValues: () => {},
+};

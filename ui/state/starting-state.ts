@@ -6,7 +6,6 @@ import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
 import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
-import { RestStates } from './rest-states.ts';
 import { loadBench, type SavedBench } from './saved-bench.ts';
 import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set-aside.ts';
 import { unsolvable } from './unsolvable.ts';
@@ -67,12 +66,11 @@ export function startingState(recording: string): BenchState {
 
 function solvableState(first: BenchState, saved: Extract<SavedBench, { kind: 'whole' }>): BenchState {
   const left = withSettings(first, saved);
-  const rests = new RestStates();
-  const problem = unsolvable(left, rests);
+  const problem = unsolvable(left);
   if (!problem) return left;
   const letter = problem.slot.toUpperCase();
   const usual: BenchState = { ...left, ...USUAL_CONDITIONS, guitar: { ...left.guitar, isOn: false } };
-  if (!unsolvable(usual, rests)) {
+  if (!unsolvable(usual)) {
     const message = `Build ${letter} of the last visit cannot be played as the bench stood. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and no guitar ahead.`;
     return { ...usual, refusal: { ref: '', slot: problem.slot, message } };
   }

@@ -1,7 +1,7 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
-import { guitarAhead, type PlayedState, playedNetwork } from './played-network.ts';
-import { playedConditions, type RestStates } from './rest-states.ts';
+import { restOf } from '../swap/rest-of.ts';
+import { type PlayedState, playedNetwork } from './played-network.ts';
 
 /** A build that cannot be played as the bench stands, and why not, in one sentence. */
 export interface Unsolvable {
@@ -11,22 +11,21 @@ export interface Unsolvable {
 
 /**
  * The first build that cannot be solved as it would be played, or with the pedal on, which plots and notes are made of;
- * undefined where both can. Takes some ten milliseconds for what is not known yet.
- *
- * @param rests Where rest states are known, and kept.
+ * undefined where both can. Takes some ten milliseconds: for builds that were kept. A swap finds it out on its way.
  */
-export function unsolvable(state: PlayedState, rests: RestStates): Unsolvable | undefined {
+export function unsolvable(state: PlayedState): Unsolvable | undefined {
   for (const slot of SLOTS) {
-    const message = problemOf(state, slot, rests) ?? problemOf({ ...state, isBypassed: false }, slot, rests);
+    const message =
+      problemOf(state, slot) ??
+      (state.isBypassed ? problemOf({ ...state, isBypassed: false }, slot) : undefined);
     if (message !== undefined) return { slot, message };
   }
   return undefined;
 }
 
-function problemOf(state: PlayedState, slot: Slot, rests: RestStates): string | undefined {
-  const conditions = playedConditions({ ...state, instrument: guitarAhead(state) });
+function problemOf(state: PlayedState, slot: Slot): string | undefined {
   try {
-    rests.of(state.builds[slot], conditions, () => playedNetwork(state, slot));
+    restOf(playedNetwork(state, slot));
     return undefined;
   } catch (error) {
     if (error instanceof Refusal) return error.message;

@@ -15,7 +15,7 @@ import {
   sweepSubjects,
   sweepValue,
 } from '../../ear/part-sweep.ts';
-import type { BenchState } from '../../state/bench-state.ts';
+import type { Action, BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
@@ -23,6 +23,8 @@ import { panelStyles } from './panel-styles.ts';
 
 /** Edits a second: a value is an edit of the build, checked and derived anew like any other. */
 const STEPS_PER_SECOND = 10;
+/** Values that may not be heard yet, since each is prepared first. */
+const MOST_ON_THE_WAY = 4;
 const DURATIONS_SECONDS = [5, 10, 20, 40] as const;
 
 /** One part's value, or one knob, runs slowly up and down while the riff plays, until it is stopped where it is best. */
@@ -36,8 +38,8 @@ export class SweepPanel extends BenchElement {
   #timer = 0;
   #elapsed = 0;
   #lastMs = 0;
-  /** What the sweep itself has set last; anything else there means that somebody took over. */
-  #set = '';
+  /** What the sweep itself has set last, the newest first, and what was there before; anything else means that somebody took over. */
+  #set: readonly string[] = [];
 
   static override styles = [
     sharedStyles,
@@ -57,7 +59,7 @@ export class SweepPanel extends BenchElement {
   protected override willUpdate(): void {
     const subjects = sweepSubjects(this.state);
     if (this.subject && subjects.some((each) => keyOf(each) === keyOf(this.subject!))) {
-      if (this.isRunning && this.#set !== '' && this.#text(this.subject) !== this.#set) this.#stop();
+      if (this.isRunning && !this.#set.includes(this.#text(this.subject))) this.#stop();
       return;
     }
     this.#stop();
@@ -150,7 +152,7 @@ export class SweepPanel extends BenchElement {
     this.isRunning = true;
     this.#elapsed = 0;
     this.#lastMs = performance.now();
-    this.#set = '';
+    this.#set = [this.#text(this.subject)];
     this.#timer = window.setInterval(() => this.#step(), 1000 / STEPS_PER_SECOND);
   }
 
@@ -166,14 +168,16 @@ export class SweepPanel extends BenchElement {
     this.#elapsed += (now - this.#lastMs) / 1000;
     this.#lastMs = now;
     const action = sweepAction(this.state, subject, sweepValue(subject, this.range, this.#elapsed));
-    this.#set =
-      action.type === 'turnKnob'
-        ? clockText(action.rotation)
-        : action.type === 'setPart'
-          ? settingText(action.setting)
-          : '';
-    if (this.#set !== this.#text(subject)) this.act(action);
+    const text = actionText(action);
+    if (text === this.#set[0]) return;
+    this.#set = [text, ...this.#set].slice(0, MOST_ON_THE_WAY);
+    this.act(action);
   }
+}
+
+function actionText(action: Action): string {
+  if (action.type === 'turnKnob') return clockText(action.rotation);
+  return action.type === 'setPart' ? settingText(action.setting) : '';
 }
 
 const keyOf = (subject: SweepSubject): string =>

@@ -1,0 +1,315 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import type { BenchChange } from '../../ui/state/bench-change.ts';
+import type { Action, BenchState } from '../../ui/state/bench-state.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
+import { type SwapMaker, SwapsInWorker, type SwapWorker } from '../../ui/swap/swap-maker.ts';
+import type { FromSwapWorker, SwapAnswer, SwapRequest, ToSwapWorker } from '../../ui/swap/swap-messages.ts';
+import { SwapPath, type SwapSound } from '../../ui/swap/swap-path.ts';
+import { SwapPreparer } from '../../ui/swap/swap-preparer.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const plain = presetBuild('soft-plain');
+const led = presetBuild('soft-led');
+const start = freshState({ a: plain, b: led });
+const RATE_HZ = 4 * 48_000;
+
+/** Answers when the test says so. */
+class SlowMaker implements SwapMaker {
+  readonly requests: SwapRequest[] = [];
+  readonly #preparer = new SwapPreparer();
+  #answered: ((answer: SwapAnswer) => void) | undefined;
+
+  prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void {
+    expect(this.#answered, 'one at a time').toBeUndefined();
+    this.requests.push(request);
+    this.#answered = answered;
+  }
+
+  get isAsked(): boolean {
+    return this.#answered !== undefined;
+  }
+
+  answer(answer: SwapAnswer = this.#preparer.prepare(this.requests.at(-1)!)): void {
+    const answered = this.#answered;
+    this.#answered = undefined;
+    answered?.(answer);
+  }
+
+  answerAll(): void {
+    while (this.isAsked) this.answer();
+  }
+}
+
+/** A bench whose builds have been handed over, and what it told since. */
+function bench(change: Partial<BenchState> = {}) {
+  const maker = new SlowMaker();
+  const log: string[] = [];
+  const sound = {
+    rateHz: RATE_HZ,
+    circuitRateHzFor: () => sound.rateHz,
+    setCircuit: (slot: Slot) => void log.push(`circuit ${slot}`),
+    setValues: (slot: Slot) => void log.push(`values ${slot}`),
+  };
+  const store = new BenchStore({ ...start, ...change }, new SwapPath(sound satisfies SwapSound, maker));
+  store.follow();
+  maker.answerAll();
+  expect(log.splice(0)).toEqual(['circuit a', 'circuit b']);
+  store.onChange((event: BenchChange) => void (event.isOf('builds') && log.push('screen')));
+  maker.requests.length = 0;
+  return { store, maker, log, sound };
+}
+
+const setPart = (slot: Slot, ref: string, setting: object): Action => ({
+  type: 'setPart',
+  slot,
+  ref,
+  setting,
+});
+const lift = setPart('a', 'C4', { value: '51p', fit: 'open' });
+const turn: Action = { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 };
+/** Without R5 nothing biases the op-amp's input. */
+const broken = setPart('a', 'R5', { value: '10k', fit: 'open' });
+
+beforeEach(() => void vi.useFakeTimers());
+afterEach(() => void vi.useRealTimers());
+
+describe('a swap', () => {
+  it('is on the screen when it is handed over, in one task, and not before', () => {
+    const { store, maker, log } = bench();
+    store.act(lift);
+    expect(store.state.builds).toBe(start.builds);
+    expect(store.wanted.builds.a.parts['C4']).toEqual({ value: '51p', fit: 'open' });
+    expect(log).toEqual([]);
+    maker.answer();
+    expect(log).toEqual(['circuit a', 'screen']);
+    expect(store.state.builds.a.parts['C4']).toEqual({ value: '51p', fit: 'open' });
+    expect(maker.isAsked).toBe(false);
+  });
+
+  it('sends values where the structure stays, and prepares only the build that changes', () => {
+    const { store, maker, log } = bench();
+    store.act(setPart('b', 'R4', { value: '2k2' }));
+    expect(Object.keys(maker.requests[0]!.builds)).toEqual(['b']);
+    maker.answer();
+    expect(log).toEqual(['values b', 'screen']);
+  });
+
+  it('that is refused was never in the state, and says part, value and remedy', () => {
+    const { store, maker, log } = bench();
+    const seen: BenchState[] = [];
+    store.onChange(({ after }) => void seen.push(after));
+    store.act(broken);
+    maker.answer();
+    expect(log).toEqual([]);
+    expect(seen.map(({ builds }) => builds)).toEqual([start.builds]);
+    expect(store.state.refusal).toMatchObject({ ref: 'R5', slot: 'a' });
+    expect(store.state.refusal?.message).toContain('gain input');
+    expect(store.canUndo).toBe(false);
+  });
+
+  it.each<readonly [what: string, actions: readonly Action[]]>([
+    ['undo and redo', [lift, { type: 'undo' }, { type: 'redo' }]],
+    ['the exchange of sides', [{ type: 'exchange' }]],
+    ['a preset or file', [{ type: 'load', slot: 'b', build: presetBuild('clean-plain') }]],
+    ['a copy', [{ type: 'copy', from: 'a', to: 'b' }]],
+    ['a switch', [{ type: 'throwSwitch', slot: 'a', name: 'clipping', position: 'lifted' }]],
+    ['the temperature', [{ type: 'temperature', celsius: 40 }]],
+    ['the bypass', [{ type: 'bypass', isBypassed: true }]],
+    ['pickup and cable', [{ type: 'guitar', guitar: { ...start.guitar, isOn: true } }]],
+  ])('takes the same way: %s', (_, actions) => {
+    const { store, maker } = bench();
+    for (const action of actions) {
+      const before = store.state;
+      store.act(action);
+      expect(maker.isAsked).toBe(true);
+      expect(store.state).toBe(before);
+      maker.answerAll();
+      expect(store.state.refusal).toBeUndefined();
+      expect(store.state).not.toBe(before);
+    }
+  });
+
+  it('is not made where nothing is played otherwise', () => {
+    const { store, maker } = bench();
+    store.act({ type: 'rename', slot: 'a', title: 'For Sunday' });
+    store.act({ type: 'alias', ref: 'R4', alias: 'R7' });
+    store.act({ type: 'select', ref: 'C4' });
+    store.act({ type: 'hear', slot: 'b' });
+    expect(store.state.builds.a.title).toBe('For Sunday');
+    expect(maker.isAsked).toBe(false);
+  });
+
+  it('checks the pedal with the effect on, too, while it is bypassed', () => {
+    const { store, maker } = bench({ isBypassed: true, builds: { a: { ...plain, bypass: 'true' }, b: led } });
+    store.act(broken);
+    maker.answerAll();
+    expect(store.state.refusal?.message).toContain('gain input');
+  });
+
+  it('is prepared anew where the rate has changed meanwhile', () => {
+    const { store, maker, log, sound } = bench();
+    store.act(lift);
+    sound.rateHz = 2 * RATE_HZ;
+    maker.answer();
+    expect(log).toEqual([]);
+    expect(maker.requests.map(({ circuitRateHz }) => circuitRateHz)).toEqual([RATE_HZ, 2 * RATE_HZ]);
+    maker.answer();
+    expect(log).toEqual(['circuit a', 'circuit b', 'screen']);
+  });
+});
+
+describe('swaps that follow each other quickly', () => {
+  const values = ['2k2', '3k3', '5k6'];
+
+  it('end with the newest; what it overtook is dropped', async () => {
+    const { store, maker, log } = bench();
+    for (const value of values) store.act(setPart('a', 'R4', { value }));
+    maker.answerAll();
+    await store.settled();
+    expect(maker.requests).toHaveLength(2);
+    expect(log).toEqual(['values a', 'screen']);
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '5k6' });
+    store.act({ type: 'undo' });
+    maker.answerAll();
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '3k3' });
+  });
+
+  it('are shown one in a while where they go on and on', () => {
+    const { store, maker, log } = bench();
+    for (let step = 0; step < 20; step++) {
+      store.act(setPart('a', 'R4', { value: `${step + 1}k` }));
+      vi.advanceTimersByTime(40);
+      if (maker.isAsked && step % 2 === 1) maker.answer();
+    }
+    // 800 ms of steps: three or so, each later than a quarter of a second.
+    const shown = log.filter((entry) => entry === 'screen').length;
+    expect(shown).toBeGreaterThanOrEqual(2);
+    expect(shown).toBeLessThanOrEqual(3);
+    maker.answerAll();
+    expect(store.state.builds.a.parts['R4']).toEqual({ value: '20k' });
+  });
+
+  it('are refused one by one: what can be played is', async () => {
+    const { store, maker } = bench();
+    store.act(lift);
+    store.act(broken);
+    store.act(setPart('b', 'R4', { value: '2k2' }));
+    maker.answerAll();
+    await store.settled();
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    expect(store.state.builds.a.parts['R5']?.fit).toBeUndefined();
+    expect(store.state.builds.b.parts['R4']).toEqual({ value: '2k2' });
+  });
+
+  it('keep a knob that is turned meanwhile, at once on the screen and behind the swap in the sound', () => {
+    const { store, maker, log } = bench();
+    store.act(lift);
+    store.act(turn);
+    expect(store.state.builds.a.knobs['gain']).toBe(0.9);
+    expect(store.state.builds.a.parts).toBe(plain.parts);
+    maker.answer();
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    expect(store.state.builds.a.knobs['gain']).toBe(0.9);
+    maker.answerAll();
+    expect(log).toEqual(['screen', 'circuit a', 'screen', 'values a', 'values b']);
+    expect(maker.requests.at(-1)!.isTurn).toBe(true);
+  });
+});
+
+/** A worker of the test's own. */
+class FakeWorker extends EventTarget implements SwapWorker {
+  isTerminated = false;
+  readonly #doesWork: boolean;
+  readonly #preparer = new SwapPreparer();
+
+  constructor(doesWork: boolean) {
+    super();
+    this.#doesWork = doesWork;
+  }
+
+  postMessage({ id, swap }: ToSwapWorker): void {
+    if (!this.#doesWork) {
+      this.dispatchEvent(new Event('error'));
+      return;
+    }
+    const data: FromSwapWorker = { id, answer: this.#preparer.prepare(swap) };
+    this.dispatchEvent(new MessageEvent('message', { data }));
+  }
+
+  terminate(): void {
+    this.isTerminated = true;
+  }
+}
+
+describe('the worker that prepares swaps', () => {
+  function benchWith(starts: () => SwapWorker) {
+    const reports: (string | undefined)[] = [];
+    const handed: string[] = [];
+    const maker = new SwapsInWorker(starts, (problem) => void reports.push(problem));
+    const sound: SwapSound = {
+      circuitRateHzFor: () => RATE_HZ,
+      setCircuit: (slot) => void handed.push(slot),
+      setValues: (slot) => void handed.push(slot),
+    };
+    const store = new BenchStore(start, new SwapPath(sound, maker));
+    store.follow();
+    return { store, reports, handed, maker };
+  }
+
+  it('is started anew where it fails, and the swap is prepared all the same', () => {
+    const workers: FakeWorker[] = [];
+    const { handed, reports } = benchWith(() => {
+      const worker = new FakeWorker(workers.length > 0);
+      workers.push(worker);
+      return worker;
+    });
+    expect(handed).toEqual([...SLOTS]);
+    expect(reports.every((report) => report === undefined)).toBe(true);
+    expect(workers.map(({ isTerminated }) => isTerminated)).toEqual([true, false]);
+  });
+
+  it('gives way to the page where it fails again, which says so until a worker answers', () => {
+    let doesWork = false;
+    const { store, handed, reports } = benchWith(() => new FakeWorker(doesWork));
+    expect(handed).toEqual([...SLOTS]);
+    expect(reports.at(-1)).toContain('the worker that prepares them failed');
+    doesWork = true;
+    store.act(lift);
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    expect(reports.at(-1)).toBeUndefined();
+  });
+
+  it('gives way to the page where the browser runs none', () => {
+    const { handed, reports } = benchWith(() => {
+      throw new Error('no workers');
+    });
+    expect(handed).toEqual([...SLOTS]);
+    expect(reports.at(-1)).toContain('this browser runs no workers');
+  });
+
+  it('ends with the bench, and comes back for another swap', () => {
+    const workers: FakeWorker[] = [];
+    const { store, maker } = benchWith(() => {
+      const worker = new FakeWorker(true);
+      workers.push(worker);
+      return worker;
+    });
+    maker.close();
+    expect(workers.map(({ isTerminated }) => isTerminated)).toEqual([true]);
+    store.act(lift);
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    expect(workers).toHaveLength(2);
+  });
+
+  it('is given up where it does not answer', async () => {
+    const mute = new FakeWorker(true);
+    mute.postMessage = () => {};
+    const { handed, reports } = benchWith(() => mute);
+    expect(handed).toEqual([]);
+    await vi.advanceTimersByTimeAsync(60_000);
+    expect(handed).toEqual([...SLOTS]);
+    expect(reports.at(-1)).toContain('failed');
+  });
+});

@@ -1,0 +1,65 @@
+import { aliasProblem } from '../../engine/builds/alias.ts';
+import { buildParts } from '../../engine/builds/build.ts';
+import { canonicalSetting } from '../../engine/builds/part-setting.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
+import type { Unsolvable } from './unsolvable.ts';
+
+/** An action in its one form: a part's setting as it is stored. A refusal where it cannot be taken as it is written. */
+export function canonicalAction(state: BenchState, action: Action): Action {
+  const { builds } = state;
+  if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
+  if (action.type !== 'setPart') return action;
+  const { ref, slot, setting } = action;
+  const part = buildParts(builds[slot].circuit).find((candidate) => candidate.ref === ref);
+  if (!part) return action;
+  try {
+    return { ...action, setting: canonicalSetting(part, setting) };
+  } catch (error) {
+    if (error instanceof Refusal) return { type: 'refuse', ref, slot, message: error.message };
+    throw error;
+  }
+}
+
+/** A name that a part cannot have is a refusal. */
+function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
+  const problem = SLOTS.filter((slot) => isSameCircuit(builds[slot].circuit, builds[heard].circuit))
+    .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
+    .find((found) => found !== undefined);
+  if (problem === undefined) return { type: 'alias', ref, alias };
+  return { type: 'refuse', ref, slot: undefined, message: problem };
+}
+
+/** The state before, with the reason why an action was not carried out. */
+export function refused(before: BenchState, action: Action, { slot, message }: Unsolvable): BenchState {
+  const ref = 'ref' in action ? action.ref : '';
+  const isAtPart = ref !== '' && 'slot' in action && action.slot === slot;
+  const text = isAtPart ? message : `${leadOf(action, slot)} ${message}`;
+  // What plays has changed by then: it is the guitar ahead of the pedals that has to go.
+  const kept =
+    action.type === 'source'
+      ? { ...before, source: action.source, guitar: { ...before.guitar, isOn: false } }
+      : before;
+  return reduce(kept, { type: 'refuse', ref, slot, message: text });
+}
+
+/** What was asked for, ahead of why it cannot be. */
+function leadOf(action: Action, slot: Slot): string {
+  const letter = slot.toUpperCase();
+  switch (action.type) {
+    case 'temperature':
+      return `At ${withinRange(action.celsius, 0)} °C build ${letter} cannot be played.`;
+    case 'bypass':
+      return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
+    case 'guitar':
+    case 'source':
+      return `Build ${letter} cannot be played with pickup and cable ahead of it.`;
+    case 'undo':
+    case 'redo':
+      return `Nothing was changed: build ${letter} could not be played at this temperature.`;
+    default:
+      return `Build ${letter} cannot be played like that.`;
+  }
+}

@@ -1,0 +1,134 @@
+import type { FromSwapWorker, SwapAnswer, SwapRequest, ToSwapWorker } from './swap-messages.ts';
+import { SwapPreparer } from './swap-preparer.ts';
+
+/** Prepares one request after the other; the next is made once the one before has been answered. */
+export interface SwapMaker {
+  prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void;
+}
+
+/** On the page's own thread, at once: what there is where no worker runs. The page stands still meanwhile. */
+export class SwapsOnPage implements SwapMaker {
+  readonly #preparer = new SwapPreparer();
+
+  prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void {
+    answered(this.#preparer.prepare(request));
+  }
+}
+
+/** The slowest swap takes a second on a slow machine; a worker that takes longer has died or never started. */
+const PATIENCE_MS = 20_000;
+const MOST_TRIES = 2;
+
+const NO_WORKERS = pageSentence('this browser runs no workers', '');
+const FAILED = pageSentence('the worker that prepares them failed', ' Reload the page to try again.');
+
+function pageSentence(why: string, remedy: string): string {
+  return `Swaps are prepared by the page itself, since ${why}: the page stands still for a moment with each.${remedy}`;
+}
+
+interface Asked {
+  readonly id: number;
+  readonly request: SwapRequest;
+  readonly answered: (answer: SwapAnswer) => void;
+  readonly tries: number;
+}
+
+/** What the maker needs of a worker. */
+export type SwapWorker = Pick<Worker, 'postMessage' | 'terminate' | 'addEventListener'>;
+
+/**
+ * In a worker. One that fails or does not answer is replaced and asked again; where that fails too the request is
+ * prepared on the page, which says so, and the next one is tried in a worker again.
+ */
+export class SwapsInWorker implements SwapMaker {
+  readonly #start: () => SwapWorker;
+  readonly #report: (problem: string | undefined) => void;
+  readonly #onPage = new SwapsOnPage();
+  #worker: SwapWorker | undefined;
+  #asked: Asked | undefined;
+  #count = 0;
+  #timer: ReturnType<typeof setTimeout> | undefined;
+  #isClosed = false;
+
+  /**
+   * @param start Makes a worker that runs bench.worker.ts; may throw.
+   * @param report Told what goes wrong, undefined once it is well again.
+   */
+  constructor(start: () => SwapWorker, report: (problem: string | undefined) => void) {
+    this.#start = start;
+    this.#report = report;
+  }
+
+  prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void {
+    this.#isClosed = false;
+    this.#ask(request, answered, 1);
+  }
+
+  /** Ends the worker, once it has answered. The next request starts another. */
+  close(): void {
+    this.#isClosed = true;
+    if (!this.#asked) this.#endWorker();
+  }
+
+  #endWorker(): void {
+    this.#worker?.terminate();
+    this.#worker = undefined;
+  }
+
+  #ask(request: SwapRequest, answered: Asked['answered'], tries: number): void {
+    const worker = this.#runningWorker();
+    if (!worker) {
+      this.#prepareHere(request, answered, NO_WORKERS);
+      return;
+    }
+    this.#count++;
+    this.#asked = { id: this.#count, request, answered, tries };
+    this.#timer = setTimeout(() => this.#lose(worker), PATIENCE_MS);
+    const message: ToSwapWorker = { id: this.#count, swap: request };
+    worker.postMessage(message);
+  }
+
+  #runningWorker(): SwapWorker | undefined {
+    if (this.#worker) return this.#worker;
+    try {
+      const worker = this.#start();
+      worker.addEventListener('message', (event) => this.#take((event as MessageEvent<FromSwapWorker>).data));
+      worker.addEventListener('error', () => this.#lose(worker));
+      worker.addEventListener('messageerror', () => this.#lose(worker));
+      this.#worker = worker;
+      return worker;
+    } catch {
+      return undefined;
+    }
+  }
+
+  #take({ id, answer }: FromSwapWorker): void {
+    const asked = this.#asked;
+    if (asked?.id !== id) return;
+    this.#end();
+    if (this.#isClosed) this.#endWorker();
+    this.#report(undefined);
+    asked.answered(answer);
+  }
+
+  #lose(worker: SwapWorker): void {
+    if (worker !== this.#worker) return;
+    this.#endWorker();
+    const asked = this.#asked;
+    this.#end();
+    if (!asked) return;
+    const { request, answered, tries } = asked;
+    if (tries < MOST_TRIES) this.#ask(request, answered, tries + 1);
+    else this.#prepareHere(request, answered, FAILED);
+  }
+
+  #end(): void {
+    clearTimeout(this.#timer);
+    this.#asked = undefined;
+  }
+
+  #prepareHere(request: SwapRequest, answered: Asked['answered'], problem: string): void {
+    this.#report(problem);
+    this.#onPage.prepare(request, answered);
+  }
+}

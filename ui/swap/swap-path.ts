@@ -1,0 +1,203 @@
+import { Refusal } from '../../engine/input/refusal.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../../worklets/bench-messages.ts';
+import type { BenchRemote } from '../audio/bench-remote.ts';
+import type { BenchState } from '../state/bench-state.ts';
+import { guitarAhead, type PlayedState, playedNetwork } from '../state/played-network.ts';
+import type { Unsolvable } from '../state/unsolvable.ts';
+import type { SwapMaker } from './swap-maker.ts';
+import type { PreparedBuild, SwapRequest, WantedBuild } from './swap-messages.ts';
+
+/** What a swap is handed over to, and at which rate its circuits are to be solved. */
+export interface SwapSound extends Pick<BenchRemote, 'setCircuit' | 'setValues'> {
+  /** For these networks, Hz. */
+  circuitRateHzFor(networks: Readonly<Record<Slot, Network>>, state: BenchState): number;
+}
+
+/** A state of the bench that was prepared. */
+export type Prepared =
+  /** `handOver` gives the audio thread what plays it. */
+  | { readonly kind: 'ready'; readonly handOver: () => void }
+  | ({ readonly kind: 'refused' } & Unsolvable)
+  /** The rate has changed meanwhile: it has to be prepared anew. */
+  | { readonly kind: 'outdated' };
+
+/** What the audio thread was handed of a slot. */
+interface Told {
+  readonly played: string;
+  readonly build: PlayedState['builds'][Slot];
+  /** Undefined where it could not be played. */
+  readonly structureKey: string | undefined;
+}
+
+/**
+ * The way of a swap from a state of the bench to the audio thread; see NOTES.md. Knows what was handed over last, so that
+ * only what is played otherwise is prepared, by a worker as far as one runs.
+ */
+export class SwapPath {
+  readonly #sound: SwapSound;
+  readonly #maker: SwapMaker;
+  #told: Readonly<Partial<Record<Slot, Told>>> = {};
+  #toldRateHz = 0;
+  #toldCelsius = Number.NaN;
+
+  constructor(sound: SwapSound, maker: SwapMaker) {
+    this.#sound = sound;
+    this.#maker = maker;
+  }
+
+  /** Whether the audio thread has been handed this state, at the rate that is wanted now. */
+  isTold(state: BenchState): boolean {
+    if (!SLOTS.every((slot) => this.#isTold(state, slot))) return false;
+    try {
+      return this.#toldRateHz === this.#sound.circuitRateHzFor(playedNetworks(state), state);
+    } catch (error) {
+      if (error instanceof Refusal) return true;
+      throw error;
+    }
+  }
+
+  #isTold(state: BenchState, slot: Slot): boolean {
+    const told = this.#told[slot];
+    const build = state.builds[slot];
+    return told !== undefined && told.played === playedText(state) && isPlayedAlike(told.build, build);
+  }
+
+  /** Prepares a state. @param prepared Called once, at once where no worker runs. */
+  prepare(state: BenchState, isTurn: boolean, prepared: (outcome: Prepared) => void): void {
+    const request = this.#requestOf(state, isTurn);
+    if ('message' in request) {
+      prepared({ kind: 'refused', ...request });
+      return;
+    }
+    this.#maker.prepare(request, (answer) => {
+      if (answer.kind === 'refused') prepared(answer);
+      else if (this.#sound.circuitRateHzFor(playedNetworks(state), state) !== request.circuitRateHz) {
+        prepared({ kind: 'outdated' });
+      } else {
+        const handOver = () => this.#handOver(state, request.circuitRateHz, answer.builds);
+        prepared({ kind: 'ready', handOver });
+      }
+    });
+  }
+
+  /** Gives a state up that cannot be played: what plays goes on. Not asked for again until it changes. */
+  giveUp(state: BenchState): void {
+    const networks = networksOrProblem(state);
+    const rateHz = 'message' in networks ? this.#toldRateHz : this.#sound.circuitRateHzFor(networks, state);
+    const isSameRate = rateHz === this.#toldRateHz;
+    this.#toldRateHz = rateHz;
+    for (const slot of SLOTS) {
+      this.#note(state, slot, isSameRate ? this.#told[slot]?.structureKey : undefined);
+    }
+  }
+
+  #requestOf(state: BenchState, isTurn: boolean): SwapRequest | Unsolvable {
+    const networks = networksOrProblem(state);
+    if ('message' in networks) return networks;
+    const circuitRateHz = this.#sound.circuitRateHzFor(networks, state);
+    const isSameRate = circuitRateHz === this.#toldRateHz;
+    const builds: Partial<Record<Slot, WantedBuild>> = {};
+    for (const slot of SLOTS) {
+      if (isSameRate && this.#isTold(state, slot)) continue;
+      builds[slot] = {
+        network: networks[slot],
+        engaged: state.isBypassed ? playedNetwork({ ...state, isBypassed: false }, slot) : undefined,
+        playing: isSameRate ? this.#told[slot]?.structureKey : undefined,
+      };
+    }
+    return { builds, circuitRateHz, isTurn };
+  }
+
+  #handOver(
+    state: BenchState,
+    circuitRateHz: number,
+    builds: Readonly<Partial<Record<Slot, PreparedBuild>>>,
+  ): void {
+    const isWarmer = state.temperatureC !== this.#toldCelsius;
+    this.#toldRateHz = circuitRateHz;
+    this.#toldCelsius = state.temperatureC;
+    for (const slot of SLOTS) {
+      const prepared = builds[slot];
+      this.#note(state, slot, prepared?.structureKey ?? this.#told[slot]?.structureKey);
+      if (prepared?.kind === 'circuit') this.#sound.setCircuit(slot, prepared.circuit);
+      else if (prepared) {
+        this.#sound.setValues(slot, prepared.numbers, isWarmer ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS);
+      }
+    }
+  }
+
+  #note(state: BenchState, slot: Slot, structureKey: string | undefined): void {
+    const told = { played: playedText(state), build: state.builds[slot], structureKey };
+    this.#told = { ...this.#told, [slot]: told };
+  }
+}
+
+/** Whether two states are played alike: names, notes and what else the screen has are not heard. */
+export function isSameSound(one: PlayedState, other: PlayedState): boolean {
+  if (one === other) return true;
+  if (playedText(one) !== playedText(other)) return false;
+  return SLOTS.every((slot) => isPlayedAlike(one.builds[slot], other.builds[slot]));
+}
+
+/** Likewise, wherever the knobs stand. */
+export function isSameButForKnobs(one: PlayedState, other: PlayedState): boolean {
+  const { builds } = one;
+  const turned = {
+    a: { ...other.builds.a, knobs: builds.a.knobs },
+    b: { ...other.builds.b, knobs: builds.b.knobs },
+  };
+  return isSameSound(one, { ...other, builds: turned });
+}
+
+type PlayedBuild = PlayedState['builds'][Slot];
+
+function isPlayedAlike(one: PlayedBuild, other: PlayedBuild): boolean {
+  return (
+    one.circuit === other.circuit &&
+    one.bypass === other.bypass &&
+    isSameData(one.parts, other.parts) &&
+    isSameData(one.knobs, other.knobs) &&
+    isSameData(one.switches, other.switches)
+  );
+}
+
+/** Edits leave what they do not change as the same object; the same edit carried out twice makes two. */
+function isSameData(one: object, other: object): boolean {
+  return one === other || JSON.stringify(one) === JSON.stringify(other);
+}
+
+/** What beside the builds decides how they are played, as one text. */
+function playedText(state: Pick<PlayedState, 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>): string {
+  return JSON.stringify([state.temperatureC, state.isBypassed, guitarAhead(state) ?? null]);
+}
+
+/** Networks take half a millisecond each to make: the last of a build are kept. */
+const made = new WeakMap<PlayedBuild, { readonly played: string; readonly network: Network }>();
+
+/** What is played of both builds. @throws BuildError. */
+export function playedNetworks(state: PlayedState): Readonly<Record<Slot, Network>> {
+  return { a: networkIn(state, 'a'), b: networkIn(state, 'b') };
+}
+
+function networksOrProblem(state: PlayedState): Readonly<Record<Slot, Network>> | Unsolvable {
+  for (const slot of SLOTS) {
+    try {
+      networkIn(state, slot);
+    } catch (error) {
+      if (error instanceof Refusal) return { slot, message: error.message };
+      throw error;
+    }
+  }
+  return playedNetworks(state);
+}
+
+function networkIn(state: PlayedState, slot: Slot): Network {
+  const build = state.builds[slot];
+  const played = playedText(state);
+  const known = made.get(build);
+  if (known?.played === played) return known.network;
+  const network = playedNetwork(state, slot);
+  made.set(build, { played, network });
+  return network;
+}
