@@ -18,7 +18,15 @@ import { oversampled, recordingInput } from './recording-input.ts';
 import { referenceErrors, type SolverError } from './reference-errors.ts';
 import { runningCosts, turningShare } from './running-benchmark.ts';
 import { type BuildTiming, SAMPLE_RATE_HZ, timeBuild } from './solver-benchmark.ts';
-import { printAliasing, printBuilds, printReference, printRunning, printVariants } from './tables.ts';
+import { traceSwaps } from './swap-trace.ts';
+import {
+  printAliasing,
+  printBuilds,
+  printReference,
+  printRunning,
+  printSwaps,
+  printVariants,
+} from './tables.ts';
 import { variantCost } from './variant-benchmark.ts';
 
 /** A build's timing in node; the ratio is null where no C compiler is installed. */
@@ -45,6 +53,8 @@ interface Size {
   readonly hasKnobs: boolean;
   /** Builds drawn at random that are measured beside the netlist solver. */
   readonly randomBuilds: number;
+  /** How often each kind of swap is traced on the built page. */
+  readonly swapRounds: number;
 }
 
 const WHOLE: Size = {
@@ -55,6 +65,7 @@ const WHOLE: Size = {
   referenceFactors: [8, 16, 32],
   hasKnobs: true,
   randomBuilds: 60,
+  swapRounds: 9,
 };
 const SHORT: Size = {
   presets: 2,
@@ -64,6 +75,7 @@ const SHORT: Size = {
   referenceFactors: [8],
   hasKnobs: false,
   randomBuilds: 5,
+  swapRounds: 1,
 };
 const LIVE_SECONDS = 60;
 /** Of the recording, when WebAssembly and C take turns. */
@@ -71,7 +83,7 @@ const COMPARED_SECONDS = 1;
 
 /**
  * Speed of every preset over a recording, in node and Chromium and against C; how evenly it runs; what it leaves on
- * the heap; the solver's error against the reference, and its aliasing. The machine may be busy: compare figures of
+ * the heap; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
  * `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
@@ -105,6 +117,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
   printReference(data.reference);
   printAliasing(data.aliasing);
   printRandomErrors(size.randomBuilds);
+  printSwaps(await traceSwaps(size.swapRounds));
   if (args.includes('--live')) await printLive();
 }
 

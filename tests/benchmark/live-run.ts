@@ -1,9 +1,4 @@
-import { createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
-import { chromium } from 'playwright-core';
-import { buildIfStale, SITE } from '../../ui/production-build.mjs';
-import { staticFiles } from '../../ui/static-files.mjs';
-import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
+import { difference, onBuiltPage, playbackStats } from './built-page.ts';
 import { type ScriptTime, scriptTimePerFrame } from './script-time.ts';
 
 /** How the built page held up while it played. */
@@ -25,35 +20,12 @@ export interface LiveRun {
 
 const SCRIPT_SECONDS = 5;
 
-interface PlaybackStats {
-  readonly underrunEvents?: number;
-  readonly underrunDuration?: number;
-}
-
 /**
  * Plays a recording through both builds of the built page for a while, a knob turning and A and B switching, and
  * reads what the browser says of its playback. Undefined where there is no browser.
  */
 export async function runLive(seconds: number): Promise<LiveRun | undefined> {
-  const executablePath = installedChromium();
-  if (!executablePath) return undefined;
-  await buildIfStale();
-  const server = createServer(staticFiles(SITE));
-  await new Promise<void>((resolve) => server.listen(0, 'localhost', resolve));
-  const browser = await chromium.launch({ executablePath, args: [...CHROMIUM_FLAGS] });
-  try {
-    // High enough for the knobs of both builds.
-    const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
-    await page.addInitScript(() => {
-      const Native = AudioContext;
-      globalThis.AudioContext = class extends Native {
-        constructor(options?: AudioContextOptions) {
-          super(options);
-          Reflect.set(globalThis, 'heardContext', this);
-        }
-      };
-    });
-    await page.goto(`http://localhost:${(server.address() as AddressInfo).port}/`);
+  return onBuiltPage(async (page) => {
     await page.getByRole('button', { name: 'Listen' }).click();
     await page.waitForFunction(isRateMeasured, undefined, { timeout: 60_000 });
     await page.waitForTimeout(2000);
@@ -84,24 +56,7 @@ export async function runLive(seconds: number): Promise<LiveRun | undefined> {
       resets,
       script,
     };
-  } finally {
-    await browser.close();
-    server.close();
-  }
-}
-
-function difference(after: number | undefined, before: number | undefined): number | undefined {
-  return after === undefined || before === undefined ? undefined : after - before;
-}
-
-/** Runs in the page. */
-function playbackStats(): PlaybackStats {
-  const context = Reflect.get(globalThis, 'heardContext') as { playbackStats?: PlaybackStats };
-  const stats = context.playbackStats;
-  return {
-    ...(stats?.underrunEvents === undefined ? {} : { underrunEvents: stats.underrunEvents }),
-    ...(stats?.underrunDuration === undefined ? {} : { underrunDuration: stats.underrunDuration }),
-  };
+  });
 }
 
 interface Session {

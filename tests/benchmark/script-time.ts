@@ -1,4 +1,5 @@
-import type { CDPSession, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
+import { type TraceEvent, traced } from './page-trace.ts';
 
 /** Time that the page's scripts take of each frame, ms. */
 export interface ScriptTime {
@@ -6,17 +7,6 @@ export interface ScriptTime {
   readonly medianMs: number;
   readonly percentile95Ms: number;
   readonly mostMs: number;
-}
-
-interface TraceEvent {
-  readonly name: string;
-  readonly ph: string;
-  readonly pid: number;
-  readonly tid: number;
-  /** Start and length, µs. */
-  readonly ts: number;
-  readonly dur?: number;
-  readonly args: { readonly name?: string };
 }
 
 /** What the browser calls the running of a page's script; they nest. */
@@ -34,9 +24,7 @@ const FRAME_US = 16_667;
 
 /** Watches a page for a while and adds up its scripts from the start of each frame to the start of the next. */
 export async function scriptTimePerFrame(page: Page, seconds: number): Promise<ScriptTime> {
-  const session = await page.context().newCDPSession(page);
-  const events = await traced(session, () => page.waitForTimeout(1000 * seconds));
-  await session.detach();
+  const events = await traced(page, ['devtools.timeline'], () => page.waitForTimeout(1000 * seconds));
   const firsts = events.filter(({ name }) => name === 'FireAnimationFrame');
   const [first] = firsts;
   if (!first) throw new Error('the page drew no frame');
@@ -52,22 +40,6 @@ export async function scriptTimePerFrame(page: Page, seconds: number): Promise<S
   times.sort((a, b) => a - b);
   const at = (share: number) => times[Math.min(times.length - 1, Math.floor(share * times.length))]!;
   return { frames: times.length, medianMs: at(0.5), percentile95Ms: at(0.95), mostMs: at(1) };
-}
-
-async function traced(session: CDPSession, meanwhile: () => Promise<void>): Promise<TraceEvent[]> {
-  const events: TraceEvent[] = [];
-  session.on('Tracing.dataCollected', ({ value }) => {
-    events.push(...(value as unknown as TraceEvent[]));
-  });
-  await session.send('Tracing.start', {
-    transferMode: 'ReportEvents',
-    traceConfig: { includedCategories: ['devtools.timeline'] },
-  });
-  await meanwhile();
-  const complete = new Promise((resolve) => session.once('Tracing.tracingComplete', resolve));
-  await session.send('Tracing.end');
-  await complete;
-  return events.sort((a, b) => a.ts - b.ts);
 }
 
 function frameStarts(callbacks: readonly TraceEvent[]): number[] {

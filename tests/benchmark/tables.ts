@@ -4,6 +4,7 @@ import type { BuildFigures } from './benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
+import type { SwapTraces } from './swap-trace.ts';
 import type { VariantCost } from './variant-benchmark.ts';
 
 const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
@@ -45,6 +46,34 @@ export function printBuilds(
   });
   process.stdout.write('\nSpeed over a recording\n');
   printRows([header, ...rows]);
+}
+
+/** What each kind of swap costs on the page while it plays. */
+export function printSwaps(traces: SwapTraces | undefined): void {
+  process.stdout.write('\nA swap on the built page at 8x, ms\n');
+  if (!traces) {
+    process.stdout.write('not measured (no browser found)\n');
+    return;
+  }
+  const header = [
+    'swap',
+    "page's longest task, of a core",
+    'by the clock',
+    'action to audio thread',
+    'received there in',
+  ];
+  const rows = traces.swaps.map((trace) => [
+    trace.swap,
+    trace.longestTaskMs.toFixed(1),
+    trace.longestTaskClockMs.toFixed(1),
+    trace.toAudioThreadMs.toFixed(0),
+    trace.receivedMs.toFixed(2),
+  ]);
+  printRows([header, ...rows]);
+  const gaps = traces.underruns === undefined ? 'not counted by this browser' : String(traces.underruns);
+  process.stdout.write(
+    `Gaps in the sound over ${traces.count} swaps: ${gaps}. A new circuit is faded in 30 to 50 ms after it was received; values glide at once.\n`,
+  );
 }
 
 /** Newton iterations in each situation, worst over median; white noise against the deadline; a turning knob. */

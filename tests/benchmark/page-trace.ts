@@ -1,0 +1,37 @@
+import type { Page } from 'playwright-core';
+
+/** What Chromium writes down of a span on one of its threads. */
+export interface TraceEvent {
+  readonly name: string;
+  readonly ph: string;
+  readonly pid: number;
+  readonly tid: number;
+  /** Start and length, and the time of a core that the thread had within it, µs. */
+  readonly ts: number;
+  readonly dur?: number;
+  readonly tdur?: number;
+  readonly args: { readonly name?: string };
+}
+
+/** What a page's browser does meanwhile, in order. */
+export async function traced(
+  page: Page,
+  categories: readonly string[],
+  meanwhile: () => Promise<void>,
+): Promise<readonly TraceEvent[]> {
+  const session = await page.context().newCDPSession(page);
+  const events: TraceEvent[] = [];
+  session.on('Tracing.dataCollected', ({ value }) => {
+    events.push(...(value as unknown as TraceEvent[]));
+  });
+  await session.send('Tracing.start', {
+    transferMode: 'ReportEvents',
+    traceConfig: { includedCategories: [...categories] },
+  });
+  await meanwhile();
+  const complete = new Promise((resolve) => session.once('Tracing.tracingComplete', resolve));
+  await session.send('Tracing.end');
+  await complete;
+  await session.detach();
+  return events.sort((a, b) => a.ts - b.ts);
+}
