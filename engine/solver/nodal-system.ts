@@ -44,7 +44,7 @@ export class NodalSystem {
   readonly #indexOf: ReadonlyMap<NodeName, number>;
   /** By node: the supply pin that carried the current of the op-amp's output there in the last `evaluate`. */
   readonly #carriers: Int32Array;
-  /** C and Γ before op-amps' own equations are written. */
+  /** C and Γ before what stands at op-amps' outputs is moved to their supplies. */
   readonly #nodeCapacitance: Float64Array;
   readonly #nodeReciprocal: Float64Array;
   /** Of each junction: n·V_T and the voltage above which its exponential needs care, V. */
@@ -257,6 +257,8 @@ export class NodalSystem {
     this.#carriers[out] = carrier;
     residual[this.#lawRow(carrier)]! += sourced;
     move(jacobian, opamp, sourced > 0);
+    move(this.capacitance, opamp, sourced > 0);
+    move(this.reciprocalInductance, opamp, sourced > 0);
     for (let pin = 0; pin < ownPlaces.length; pin++) own.inputs[pin] = at(v, pins[pin]!);
     own.run(parameters, offset);
     residual[out] = own.outputs[0]!;

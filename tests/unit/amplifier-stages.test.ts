@@ -11,6 +11,7 @@ import {
   differenceOf,
   diode,
   fieldEffect,
+  inductor,
   network,
   opamp,
   peakOf,
@@ -216,6 +217,30 @@ describe('op-amp stages', () => {
     // One sample is 0.65 µs of 3.53 µs.
     expect(Math.abs(seconds - 6 / 1.7e6)).toBeLessThan(1 / rate);
     expect(output.at(-1)).toBeCloseTo(10 / (1 + 1 / 1e5), 3);
+  });
+
+  it('draw from a supply what charges a capacitor and a coil at their output', () => {
+    const [supplyOhms, farads, henries, loadOhms] = [10, 1e-7, 0.5, 1e3];
+    const circuit = network([
+      source('v1', 15),
+      source('vn', -15),
+      resistor('RP', 'v1', 'vp', supplyOhms),
+      opamp('U1', ['in', 'out', 'out', 'vp', 'vn'], { ...data, inputBiasA: 0, openLoopGain: 1e9 }),
+      // the load pulls down, so that the positive supply gives the current
+      resistor('RL', 'out', 'vn', loadOhms),
+      capacitor('CL', 'out', GROUND, farads),
+      capacitor('CB', 'coil', GROUND, BYPASS_FARADS),
+      inductor('LL', 'out', 'coil', henries),
+      resistor('RB', 'coil', 'vn', 1e6),
+    ]);
+    const response = new FrequencyResponse(circuit);
+    for (const hz of [50, 500, 5000]) {
+      const w = 2 * Math.PI * hz;
+      // v_p = −R·v_out·(1/R_L + jωC + 1/jωL), as Kirchhoff's law has it at the output
+      const siemens = Math.hypot(1 / loadOhms, w * farads - 1 / (w * henries));
+      const drawn = response.at(hz, 'vp').decibels - response.at(hz, 'out').decibels;
+      expect(drawn, `${hz} Hz`).toBeCloseTo(decibels(supplyOhms * siemens), 3);
+    }
   });
 
   it('pull down a supply that nothing filters, on the side that their load asks for', () => {
