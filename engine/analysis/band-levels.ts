@@ -2,13 +2,13 @@ import { fourierTransform, powerOfTwoFrom } from '../audio/fourier.ts';
 
 /** A band of constant relative width. */
 export interface Band {
-  /** Its name: the rounded middle, Hz. */
+  /** Its nominal centre frequency, Hz. */
   readonly hz: number;
   readonly fromHz: number;
   readonly toHz: number;
 }
 
-/** Nominal middles of IEC 61260-1:2014; the exact ones are 1000·10^(3k/10) and 1000·10^(k/10) Hz. */
+/** Nominal centre frequencies of IEC 61260-1:2014; the exact ones are 1000·10^(3k/10) and 1000·10^(k/10) Hz. */
 const OCTAVE_NAMES_HZ = [63, 125, 250, 500, 1000, 2000, 4000, 8000, 16_000];
 const THIRD_NAMES_HZ = [
   50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000,
@@ -24,7 +24,7 @@ export const THIRD_OCTAVES: readonly Band[] = bandsAbout(THIRD_NAMES_HZ, THIRD_R
 
 /**
  * Level of a signal in each band, dB of 1 V RMS over its whole length: the power of its Fourier transform between
- * the band's edges. −Infinity where there is none.
+ * the band's edges. −Infinity for no power.
  */
 export function bandLevels(
   signal: Float64Array,

@@ -5,18 +5,18 @@
  *
  * summed term by term, in logarithms so that n may be large; good to about 1e-12.
  *
- * @throws RangeError for counts that are no whole numbers from 0, or p outside 0 to 1.
+ * @throws RangeError for counts that are not whole numbers from 0, or p outside 0 to 1.
  */
 export function binomialUpperTail(successes: number, trials: number, probability: number): number {
   checkCount(trials);
-  if (!Number.isInteger(successes)) throw new RangeError(`${successes} is no number of successes`);
-  if (!(probability >= 0 && probability <= 1)) throw new RangeError(`${probability} is no probability`);
+  if (!Number.isInteger(successes)) throw new RangeError(`${successes} is not a number of successes`);
+  if (!(probability >= 0 && probability <= 1)) throw new RangeError(`${probability} is not a probability`);
   if (successes <= 0) return 1;
   if (successes > trials || probability === 0) return 0;
   if (probability === 1) return 1;
   let sum = 0;
   let logarithm = 0;
-  // From the top: the smallest terms first where p is small or a half.
+  // From the top, so that the smallest terms are added first where p is at most a half.
   const odds = Math.log(probability / (1 - probability));
   logarithm = trials * Math.log(probability);
   for (let index = trials; index >= successes; index--) {
@@ -26,14 +26,14 @@ export function binomialUpperTail(successes: number, trials: number, probability
   return Math.min(1, sum);
 }
 
-/** How likely a guesser does as well or better in a forced choice of two: one-sided, p = 1/2. */
+/** Probability that a guesser does as well or better in a forced choice of two: one-sided, p = 1/2. */
 export function guessingProbability(correct: number, trials: number): number {
   return binomialUpperTail(correct, trials, 0.5);
 }
 
 /**
- * Least number of right answers in so many trials that a guesser reaches with at most the given probability;
- * undefined where even all right is not enough.
+ * Smallest number of right answers that a guesser reaches with at most the given probability; undefined if even
+ * all right answers are not enough.
  */
 export function leastCorrect(trials: number, level: number): number | undefined {
   checkCount(trials);
@@ -44,7 +44,7 @@ export function leastCorrect(trials: number, level: number): number | undefined 
 }
 
 /**
- * How likely somebody without a preference would divide so unevenly, in either direction: the exact two-sided
+ * Probability that somebody without a preference divides as unevenly or more, in either direction: the exact two-sided
  * sign test, min(1, 2·P(X ≥ max(k, n − k))).
  */
 export function signTestProbability(first: number, second: number): number {
@@ -54,5 +54,5 @@ export function signTestProbability(first: number, second: number): number {
 }
 
 function checkCount(count: number): void {
-  if (!(Number.isInteger(count) && count >= 0)) throw new RangeError(`${count} is no number of trials`);
+  if (!(Number.isInteger(count) && count >= 0)) throw new RangeError(`${count} is not a number of trials`);
 }

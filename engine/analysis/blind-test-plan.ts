@@ -1,18 +1,18 @@
 import { binomialUpperTail, leastCorrect } from './binomial.ts';
 
-/** Share of guessers that pass at the usual level, and at a strict one. */
+/** Significance levels, usual and strict: the share of guessers that pass. */
 export const USUAL_LEVEL = 0.05;
 const STRICT_LEVEL = 0.01;
-/** Listeners for whom the chance to pass is stated, by the share of trials in which they are right. */
+/** Listeners for whom the chance to pass is stated, by their share of right answers. */
 const LISTENERS = [0.7, 0.8, 0.9] as const;
 
-/** What so many trials of an ABX test can show, before the first is heard. */
+/** What a number of trials of an ABX test can show, before the first one. */
 export interface BlindTestPlan {
   readonly trials: number;
-  /** Right answers for p ≤ 0.05 and p ≤ 0.01; undefined where so few trials cannot reach it. */
+  /** Right answers for p ≤ 0.05 and p ≤ 0.01; undefined if there are too few trials. */
   readonly leastCorrectAt5Percent: number | undefined;
   readonly leastCorrectAt1Percent: number | undefined;
-  /** How likely a listener who is right in this share of all trials passes at 5 %. */
+  /** Chance to pass at 5 % for a listener with this share of right answers. */
   readonly power: readonly { readonly rightShare: number; readonly passes: number }[];
   /** The same in one or two sentences. */
   readonly text: string;
@@ -47,7 +47,7 @@ function planText(trials: number, least: number | undefined, power: BlindTestPla
   return `With ${trials} trials, ${least} right answers are needed. It is passed by ${chances}; the others fail although they hear something.`;
 }
 
-/** A probability for reading: two figures below a percent, none above ten. */
+/** A probability as text: two decimals below 1 %, none above 10 %. */
 export function percent(share: number): string {
   const value = 100 * share;
   if (value > 0 && value < 0.01) return 'less than 0.01 %';

@@ -5,7 +5,7 @@ import { swapsBetween } from '../builds/swaps.ts';
 import type { BlindTestOutcome } from './blind-test.ts';
 import { blindTestPlan, percent, USUAL_LEVEL } from './blind-test-plan.ts';
 
-/** What a finished test was about, told by the caller. */
+/** Subject of a finished test, given by the caller. */
 export interface BlindTestSubject {
   readonly a: Build;
   readonly b: Build;
@@ -21,7 +21,7 @@ export interface BlindTestSubject {
 export interface BlindTestReport {
   readonly subject: BlindTestSubject;
   readonly outcome: BlindTestOutcome;
-  /** What the numbers mean, and what they do not. */
+  /** What the numbers mean and do not mean. */
   readonly sentences: readonly string[];
 }
 

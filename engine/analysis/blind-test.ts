@@ -1,6 +1,6 @@
 /**
- * Blind tests of two builds, as pure state. What a screen may show lies in {@link BlindTest}; who is who lies in
- * a {@link BlindTestKey}, which only the audio path asks and which joins the state again when all is answered.
+ * Blind tests of two builds, as pure state. {@link BlindTest} has what the screen may show. {@link
+ * BlindTestKey} says which build is which; only the audio path reads it, and the result after the last answer.
  */
 import { guessingProbability, signTestProbability } from './binomial.ts';
 
@@ -27,7 +27,7 @@ const BUTTONS: Readonly<Record<BlindTestKind, readonly BlindButton[]>> = {
 /** Most trials of one test; ears tire long before. */
 export const MOST_TRIALS = 100;
 
-/** Why a trial does not count: what would let it be told apart by something other than the swap. */
+/** Why a trial does not count: something other than the swap could have given the answer. */
 export type VoidReason = 'input clipped' | 'limiter active' | 'circuit reset' | 'levels apart' | 'listener';
 
 /** One presentation: answered, void, or (the last one only) under way. */
@@ -36,12 +36,12 @@ export interface BlindTrial {
   readonly voided?: VoidReason;
 }
 
-/** A test as it may be seen. Nothing in it depends on who is who, nor on whether an answer was right. */
+/** The visible part of a test. Nothing in it depends on which build is which, or on whether an answer was right. */
 export interface BlindTest {
   readonly kind: BlindTestKind;
-  /** Trials to be answered, fixed before the first one. */
+  /** Number of trials, fixed before the first one. */
   readonly plannedTrials: number;
-  /** Every presentation so far; a void one is repeated by one more. */
+  /** Every presentation so far; a void one is repeated. */
   readonly trials: readonly BlindTrial[];
 }
 
@@ -71,7 +71,8 @@ export function currentTrial(test: BlindTest): number | undefined {
 
 /** @throws RangeError for an answer of another kind of test, and when all is answered. */
 export function answerTrial(test: BlindTest, answer: BlindAnswer): BlindTest {
-  if (!ANSWERS[test.kind].includes(answer)) throw new RangeError(`"${answer}" answers no ${test.kind} test`);
+  if (!ANSWERS[test.kind].includes(answer))
+    throw new RangeError(`"${answer}" is not an answer of a ${test.kind} test`);
   return endTrial(test, { answer });
 }
 
@@ -88,8 +89,8 @@ function endTrial(test: BlindTest, ended: BlindTrial): BlindTest {
 }
 
 /**
- * Who is who in each presentation, tossed when it is first asked for. Belongs to the audio path alone: nothing that
- * is shown may depend on it before the end.
+ * Which build is which in each presentation, chosen at random at the first request. For the audio path only:
+ * nothing on the screen may depend on it before the end.
  */
 export class BlindTestKey {
   readonly #toss: RandomBit;
@@ -108,12 +109,12 @@ export class BlindTestKey {
     if (!BUTTONS[kind].includes(button)) throw new RangeError(`a ${kind} test has no button "${button}"`);
     if (button === 'a' || button === 'b') return button;
     while (this.#isB.length <= trial) this.#isB.push(this.#toss());
-    // X is tossed; so is 1, and 2 is the other one.
+    // X is random; so is 1, and 2 is the other build.
     return this.#isB[trial] === (button !== '2') ? 'b' : 'a';
   }
 }
 
-/** An answered presentation with its secret told. */
+/** An answered presentation with its solution. */
 export interface RevealedTrial {
   /** The build that X was, or that 1 was. */
   readonly hidden: 'a' | 'b';
@@ -122,12 +123,12 @@ export interface RevealedTrial {
   readonly chosen: 'a' | 'b';
 }
 
-/** What a finished test says. */
+/** Result of a finished test. */
 export interface BlindTestOutcome {
   readonly kind: BlindTestKind;
   readonly trials: readonly RevealedTrial[];
   readonly voided: readonly VoidReason[];
-  /** abx: X named rightly. */
+  /** abx: number of right answers. */
   readonly correct?: number;
   /** preference: how often each build was preferred. */
   readonly preferred?: { readonly a: number; readonly b: number };
@@ -135,7 +136,7 @@ export interface BlindTestOutcome {
   readonly chanceProbability: number;
 }
 
-/** @throws RangeError before all trials are answered: half a test has no result. */
+/** @throws RangeError before all trials are answered. */
 export function blindTestOutcome(test: BlindTest, key: BlindTestKey): BlindTestOutcome {
   if (!isFinished(test))
     throw new RangeError('a blind test has no result before all its trials are answered');

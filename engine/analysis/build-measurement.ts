@@ -13,7 +13,7 @@ import { renderOffline } from './offline-render.ts';
 const HARMONICS_HZ = 220;
 export const HARMONICS_PEAKS_V = [0.05, 0.2, 0.5] as const;
 
-/** Ten a decade. */
+/** Ten frequencies a decade. */
 export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 31);
 
 /** A recording in volts, and how it is rendered. */
@@ -21,10 +21,10 @@ export interface MeasurementInput extends OversamplingOptions {
   readonly inputV: Float64Array;
 }
 
-/** What a recording becomes in a network. */
+/** Measurement of a recording played through a network. */
 export interface SoundMeasurement {
   readonly outputV: Float64Array;
-  /** Gated loudness of the whole, dB of 1 V; of recordings too short for gates the plain K-weighted mean. */
+  /** Gated loudness of the whole, dB of 1 V; for a recording too short for gates, the plain K-weighted mean. */
   readonly loudnessDb: number;
   /** Levels of the thirds of an octave, dB of 1 V RMS. */
   readonly bandsDb: readonly number[];
@@ -34,7 +34,7 @@ export interface SoundMeasurement {
   readonly failures: number;
 }
 
-/** The same, and what sines become. */
+/** The same, with measurements of sines. */
 export interface BuildMeasurement extends SoundMeasurement {
   /** At {@link HARMONICS_PEAKS_V}. */
   readonly harmonics: readonly Harmonics[];
@@ -61,8 +61,8 @@ export function measureBuild(build: Build, network: Network, input: MeasurementI
 }
 
 /**
- * Loudness by which renders are matched: integrated with gates, and where those leave nothing (a recording under
- * 0.4 s, or all of it below −70) the plain mean. dB of 1 V for volts.
+ * Loudness for matching renders, dB of 1 V: integrated with gates; if they leave nothing (a recording under 0.4
+ * s, or all below −70), the plain mean.
  */
 export function wholeLoudness(signal: Float64Array, sampleRateHz: number): number {
   const { integratedLufs } = loudnessReadings([signal], sampleRateHz);

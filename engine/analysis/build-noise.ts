@@ -16,7 +16,7 @@ export const NOISE_INPUT_TITLE: Readonly<Record<NoiseInput, string>> = {
   shorted: 'the input shorted',
 };
 
-/** How a build stands on the bench while its noise is found. */
+/** State of the bench for the noise of a build. */
 export interface NoiseConditions {
   readonly input: NoiseInput;
   readonly temperatureK: number;
@@ -29,14 +29,14 @@ export function buildNoise(build: Build, { input, temperatureK, isBypassed }: No
   return noiseOf(withInput(network, input));
 }
 
-/** The network with the impedance of an instrument ahead of its input, as parts; its own voltage is the new input. */
+/** The network with the impedance of an instrument before its input, as parts; the voltage of the strings is the new input. */
 export function withInput(network: Network, input: NoiseInput): Network {
   if (input === 'shorted') return network;
   return withInstrument(network, USUAL_INSTRUMENT);
 }
 
 const HALF = 0.5;
-/** What is no part of the build, in words. */
+/** Noise sources outside the build, in words. */
 const PART_NAMES: Readonly<Record<string, string>> = {
   'guitar:pickup': 'the pickup',
   'guitar:volume': "the guitar's volume control",
@@ -46,11 +46,11 @@ const PART_NAMES: Readonly<Record<string, string>> = {
 };
 
 /**
- * What causes most of the noise, in one sentence: "Most of it (71 %) is U1A's voltage noise, at 40.7 dB of gain."
+ * The main cause of the noise, in one sentence: "Most of it (71 %) is U1A's voltage noise, at 40.7 dB of gain."
  */
 export function loudestSource({ contributions }: Noise): string {
   const [first, second] = contributions;
-  if (!first || !(first.weightedV > 0)) return 'Nothing in it makes noise that reaches the output.';
+  if (!first || !(first.weightedV > 0)) return 'No noise reaches the output.';
   const percent = (share: number) => `${Math.round(100 * share)} %`;
   const gain = first.gainDb === undefined ? '' : `, at ${first.gainDb.toFixed(1)} dB of gain`;
   const nameOf = ({ part, kind }: NoiseContribution) => `${PART_NAMES[part] ?? part}'s ${kind}`;

@@ -5,21 +5,21 @@ import { pruneNetwork } from '../network/prune.ts';
 import { findConverter, findOpamp } from '../parts/catalogue.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 
-/** Something that would hurt a part of the build as it stands. */
+/** A part of the build that is over its limit. */
 export interface BuildWarning {
   readonly ref: string;
-  /** The part, what it sees, by how much that is past which limit, and what to do: for screen and command line alike. */
+  /** The part, its value, the limit, the excess, and what to do; for screen and command line. */
   readonly message: string;
-  /** Where the limit is from, as the catalogue says it. */
+  /** Source of the limit, from the catalogue. */
   readonly source: string;
 }
 
-/** Reverse voltage that an electrolytic is taken to bear, V; makers allow none, so this is only rounding. */
+/** Tolerated reverse voltage of an electrolytic, V; makers allow none, so this is only for rounding. */
 const REVERSE_TOLERANCE_V = 0.05;
 
 /**
- * Parts of a build that are over their ratings at rest: a converter or op-amp above its supply limit, an
- * electrolytic capacitor the wrong way round.
+ * Parts of a build that are over their limits at the operating point: a converter or op-amp above its supply
+ * limit, an electrolytic capacitor with reversed voltage.
  *
  * @param temperatureK Of the bench. @throws NetworkError, OperatingPointError.
  */
@@ -42,11 +42,11 @@ export function buildWarnings(build: Build, temperatureK: number): readonly Buil
         return [];
     }
   });
-  // Both amplifiers of a package stand on the same pins.
+  // Both amplifiers of a package have the same supply pins.
   return warnings.filter(({ ref }, index) => warnings.findIndex((other) => other.ref === ref) === index);
 }
 
-/** A limit that a part is past. */
+/** A limit that a part exceeds. */
 interface PassedLimit {
   readonly volts: number;
   readonly limitV: number;
@@ -56,7 +56,7 @@ interface PassedLimit {
 }
 
 const REMEDY = 'Use a lower supply or a type with a higher limit.';
-/** How a source ends whose document was not at hand: see DatasheetPoint. */
+/** End of a source whose document was not at hand: see DatasheetPoint. */
 const FROM_MEMORY = /from memory$/;
 
 function overLimit(ref: string, type: string, { volts, limitV, limit, source }: PassedLimit): BuildWarning[] {
@@ -81,7 +81,7 @@ function converterWarning(ref: string, type: string, volts: number): BuildWarnin
 function opampWarning(ref: string, type: string, volts: number): BuildWarning[] {
   const { maxSupplyV: limitV, limits } = findOpamp(type);
   if (volts <= limitV) return [];
-  // A test holds each type's limit against a line of its sheet.
+  // A test compares each type's limit with its datasheet.
   const source = limits.find(({ quantity }) => quantity === 'supplyV')?.source ?? 'from memory';
   return overLimit(ref, type, { volts, limitV, limit: `its limit of ${limitV} V`, source });
 }
@@ -91,7 +91,7 @@ function polarityWarning(ref: string, volts: number): BuildWarning[] {
   return [
     {
       ref,
-      message: `${ref} sees ${volts.toFixed(2).replace('-', '−')} V from plus to minus; its limit is 0 V, since an electrolytic the wrong way round fails. Turn it round or use a film type.`,
+      message: `${ref} sees ${volts.toFixed(2).replace('-', '−')} V from plus to minus; its limit is 0 V, since a reversed electrolytic fails. Reverse it or use a film type.`,
       source: 'maker precautions for aluminium electrolytics',
     },
   ];

@@ -1,18 +1,18 @@
 import type { NodeName } from '../devices/node.ts';
 import type { SteadySine } from './steady-sine.ts';
 
-/** Output over input of one cycle, in its two halves: where they part, the circuit remembers. */
+/** Output over input of one cycle, in two halves. Where they differ, the circuit has memory. */
 export interface ClippingCurve {
   /** Input from its lowest to its highest, V. */
   readonly inputV: Float64Array;
-  /** What the net does, from its rest voltage, while the input rises, and while it falls, V. */
+  /** Voltage of the net, relative to its operating point, while the input rises and while it falls, V. */
   readonly risingV: Float64Array;
   readonly fallingV: Float64Array;
 }
 
 /**
- * Clipping curve at one of the nets that a steady sine was recorded at. Both halves stand over the same inputs, since
- * a period is a multiple of four samples.
+ * Clipping curve at one of the recorded nets of a steady sine. Both halves have the same inputs, since a period
+ * is a multiple of four samples.
  *
  * @throws RangeError for another net.
  */

@@ -12,16 +12,17 @@ import { SineDrive } from './steady-sine.ts';
 /**
  * Where a build clips from: the peak of a sine of 1 kHz at the input at which the fundamental at the circuit's clipping
  * net has lost 1 dB of the gain that a small signal has there without the diodes: the 1 dB compression point.
- * It looks at the net that the diodes hold, so that tone control, clean blend and output knob have no part in it.
+ * It uses the net that the diodes limit, so that tone control, clean blend and output knob have no influence.
  *
- * The gain without the diodes, since some conduct at rest already: a pair of 1N34A takes 18 dB of the gain of a stage
- * from any signal, and then little more for long. Against what they leave, they would seem to clip later than silicon.
+ * The reference is the gain without the diodes, since some conduct even at rest: a pair of 1N34A takes 18 dB of
+ * a stage's gain from any signal, and little more over a wide range of levels. Measured against the gain with
+ * them they would seem to clip later than silicon.
  */
 export type ClippingLevel =
   | { readonly kind: 'from'; readonly inputPeakV: number }
-  /** Below 5 mV, which a string that rings out still gives: there is no clean sound to speak of. */
+  /** Below 5 mV, the level of a string at the end of its decay: there is practically no clean sound. */
   | { readonly kind: 'soft' }
-  /** Not up to 10 V, more than any pickup gives. */
+  /** It does not clip up to 10 V, more than any pickup gives. */
   | { readonly kind: 'none' }
   /** No signal gets to the net. */
   | { readonly kind: 'silent' };
@@ -31,7 +32,7 @@ const LOSS_DB = 1;
 const SOFT_BELOW_V = 5e-3;
 const MOST_V = 10;
 const STEP = Math.sqrt(10);
-/** Bracketed to this ratio before it is interpolated: that leaves a few thousandths. */
+/** Ratio of the bracket before interpolation, which leaves an error of a few thousandths. */
 const BRACKET_RATIO = 1.1;
 /** A net with less gain than this has no signal to clip, dB. */
 const LEAST_GAIN_DB = -40;
@@ -40,7 +41,7 @@ const LEAST_GAIN_DB = -40;
 export const CLIPPING_LEVEL_NOTE =
   'Clips from: input peak at 1 kHz where diodes or op-amp have taken 1 dB of the gain. Soft from the start: below 5 mV.';
 
-/** A level at the input, and how much of the gain the fundamental has lost there. */
+/** A level at the input, and the loss of gain of the fundamental there. */
 interface Loss {
   readonly peakV: number;
   readonly lossDb: number;
@@ -49,12 +50,12 @@ interface Loss {
 /** Where a build clips from. @param network The build's. @throws NetworkError, OperatingPointError. */
 export function clippingLevelOf(build: Build, network: Network): ClippingLevel {
   const net = probedNode(build, network, build.circuit.clippingNet);
-  // A net that a bridged part ties to a supply stands still.
+  // A net that a jumpered part ties to a supply has no signal.
   if (net === undefined || network.rails.includes(net)) return { kind: 'silent' };
   return clippingLevel(network, net, networkOf(withoutDiodes(build), network.temperatureK));
 }
 
-/** A build with the diodes left out that its clipping net is held by; bridged ones stay as they are. */
+/** A build without the diodes that limit its clipping net; jumpered ones stay. */
 function withoutDiodes(build: Build): Build {
   const { clippingDiodes } = build.circuit;
   const parts = { ...build.parts };
@@ -68,7 +69,7 @@ function withoutDiodes(build: Build): Build {
 /**
  * Where a net of a network clips from, to about a percent.
  *
- * @param linear The network without what clips. @throws NetworkError, OperatingPointError.
+ * @param linear The network without the clipping diodes. @throws NetworkError, OperatingPointError.
  */
 export function clippingLevel(network: Network, net: NodeName, linear: Network): ClippingLevel {
   const smallDb = new FrequencyResponse(linear).at(TEST_HZ, net).decibels;
@@ -102,7 +103,7 @@ function narrowed([below, above]: Bracket, at: (peakV: number) => Loss): Bracket
   return narrowed(middle.lossDb >= LOSS_DB ? [below, middle] : [middle, above], at);
 }
 
-/** On a straight line of decibels over the logarithm of the level. */
+/** Linear interpolation of decibels over the logarithm of the level. */
 function interpolated([below, above]: Bracket): number {
   const share = (LOSS_DB - below.lossDb) / (above.lossDb - below.lossDb);
   return below.peakV * (above.peakV / below.peakV) ** share;
@@ -122,7 +123,7 @@ export function clippingLevelText(level: ClippingLevel): string {
   }
 }
 
-/** For sorting, V: what clips sooner is less; what does not clip, the most. */
+/** For sorting, V: an earlier clipping level is smaller; no clipping is the largest. */
 export function clippingOrderV(level: ClippingLevel): number {
   if (level.kind === 'from') return level.inputPeakV;
   return level.kind === 'soft' ? 0 : MOST_V;

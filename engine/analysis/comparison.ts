@@ -4,19 +4,19 @@ import { type NullResult, nullDepth } from './null-depth.ts';
 
 /** Level of one octave in two signals, dB relative to 1 V RMS. */
 export interface BandLevels {
-  /** Middle of the octave, Hz. */
+  /** Centre of the octave, Hz. */
   readonly hz: number;
   readonly aDb: number;
   readonly bDb: number;
-  /** Null depth in this octave alone, dB: what is left over what A has there. */
+  /** Null depth in this octave, dB: the remainder relative to A. */
   readonly nullDb: number;
 }
 
-/** Two renders of one recording, set against each other. */
+/** Comparison of two renders of one recording. */
 export interface Comparison {
   /** Loudness of A minus that of B, K-weighted mean over the whole, dB. */
   readonly loudnessDifferenceDb: number;
-  /** RMS of A over that of B, dB. */
+  /** Ratio of the RMS of A to that of B, dB. */
   readonly rmsDifferenceDb: number;
   readonly null: Omit<NullResult, 'remainder'>;
   /** Octaves from 63 Hz to 16 kHz. */

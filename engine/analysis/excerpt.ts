@@ -27,31 +27,31 @@ export const EXCERPT_OVERSAMPLING = 16;
 
 /** Equal-gain fade from one build to the other, as on the bench. */
 const FADE_SECONDS = 0.005;
-/** Of a title in the text beside it. */
+/** Characters of a title in the text. */
 const SHOWN_TITLE_CHARACTERS = 100;
 /** Peak of an excerpt, below full scale so that no player clips it between samples. */
 const PEAK_RATIO = 10 ** (-3 / 20);
 
-/** What is played to somebody else. */
+/** Plan of an excerpt. */
 export interface ExcerptPlan {
   readonly a: Build;
-  /** With a second build the two alternate, A first. */
+  /** If there is a second build, the two alternate, A first. */
   readonly b?: Build;
   /** Dry phrase, V, and its rate. */
   readonly inputV: Float64Array;
   readonly oversampling: OversamplingOptions;
   readonly temperatureK: number;
   readonly hasStandIn: boolean;
-  /** Impulse response in place of the built-in stand-in, at the phrase's rate. */
+  /** Impulse response in place of the built-in speaker filter, at the phrase's rate. */
   readonly speaker?: Float64Array;
-  /** Rounds of the phrase that are played in all. */
+  /** Total number of loops of the phrase. */
   readonly rounds: number;
-  /** How long a build plays before the other takes its turn; a round of the phrase if not given. */
+  /** Time until the other build plays; by default one loop of the phrase. */
   readonly turnSeconds?: number;
   readonly onProgress?: (share: number) => void;
 }
 
-/** A stretch of an excerpt in which one build is heard. */
+/** A passage of an excerpt with one build. */
 export interface Passage {
   readonly slot: 'a' | 'b';
   readonly startSeconds: number;
@@ -64,9 +64,9 @@ export interface Excerpt {
   readonly passages: readonly Passage[];
   /** Gain of each build for equal loudness, dB; the louder one is turned down. */
   readonly matchDb: Readonly<Record<'a' | 'b', number>>;
-  /** Gain from volts to full scale behind that, dB of 1/V. */
+  /** Gain from volts to full scale after that, dB of 1/V. */
   readonly gainDb: number;
-  /** Where each build clips from, A first. */
+  /** Clipping level of each build, A first. */
   readonly clipping: readonly ClippingLevel[];
   /** Samples in which the solver did not converge, both builds. */
   readonly failures: number;
@@ -110,16 +110,16 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
   };
 }
 
-/** Why an excerpt cannot be made, in a sentence; undefined where it can. */
+/** Why an excerpt cannot be made, in a sentence; undefined if it can. */
 export function excerptProblem(plan: ExcerptPlan): string | undefined {
   const { inputV, rounds, turnSeconds, hasStandIn, oversampling } = plan;
   const { sampleRateHz } = oversampling;
   const turnFrames = Math.round((turnSeconds ?? 1) * sampleRateHz);
   if (!(inputV.length > 0 && rounds >= 1 && turnFrames > 0))
-    return `An excerpt of ${rounds} rounds of ${inputV.length} samples, ${turnFrames} a turn, has no length.`;
+    return `An excerpt of ${rounds} loops of ${inputV.length} samples, switched every ${turnFrames}, has no length.`;
   const seconds = (rounds * inputV.length) / sampleRateHz;
   if (seconds > LONGEST_SOUND_SECONDS)
-    return `${rounds} rounds last ${Math.round(seconds)} s; an excerpt lasts ${LONGEST_SOUND_SECONDS} s at most.`;
+    return `${rounds} loops last ${Math.round(seconds)} s; an excerpt lasts ${LONGEST_SOUND_SECONDS} s at most.`;
   if (hasStandIn && plan.speaker === undefined && sampleRateHz < LEAST_STAND_IN_RATE_HZ)
     return `The speaker filter needs a recording of at least ${LEAST_STAND_IN_RATE_HZ} Hz, not ${sampleRateHz} Hz.`;
   return undefined;
@@ -157,7 +157,7 @@ function turns(frames: number, turnFrames: number, sampleRateHz: number): readon
   }));
 }
 
-/** Each in its turn; the fade begins where the turn does. */
+/** The builds in alternation; a fade begins at each switch. */
 function alternated(
   [a, b]: readonly [Float64Array, Float64Array],
   gains: readonly number[],
@@ -173,13 +173,13 @@ function alternated(
   });
 }
 
-/** What is heard when, level match and swaps, in lines. */
+/** Which build plays when, level match and swaps, one a line. */
 export function excerptText(
   plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK'>,
   excerpt: Excerpt,
 ): string {
   const { a, b, hasStandIn, temperatureK } = plan;
-  // In this text a line is a passage, and the title stands in each.
+  // Each passage is one line with the title, so the title must not have line breaks.
   const shown = (build: Build) => inLine(buildTitle(build), SHOWN_TITLE_CHARACTERS);
   const title = { a: shown(a), b: b ? shown(b) : '' };
   const lines = b
@@ -194,7 +194,7 @@ export function excerptText(
         '',
         matchText(excerpt.matchDb),
         '',
-        'From A to B:',
+        'A and B differ in:',
         ...(isSameCircuit(a.circuit, b.circuit)
           ? swapsWithFigures(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
           : ['two circuits, which share no parts']),
@@ -202,7 +202,7 @@ export function excerptText(
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
   lines.push('', ...clippingLines(excerpt.clipping));
   const chain = hasStandIn
-    ? 'Heard through the speaker stand-in.'
+    ? 'Heard through the speaker filter.'
     : 'The pedal alone, without amplifier or speaker.';
   return `${[...lines, '', chain].join('\n')}\n`;
 }
@@ -216,7 +216,7 @@ function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {
 }
 
 function matchText({ a, b }: Excerpt['matchDb']): string {
-  if (a === 0 && b === 0) return 'Both are equally loud as they are.';
+  if (a === 0 && b === 0) return 'Both are equally loud without a change.';
   const [slot, decibels] = a < b ? ['A', a] : ['B', b];
   return `Equally loud (ITU-R BS.1770-5, integrated): ${slot} is turned down by ${(-decibels).toFixed(1)} dB.`;
 }

@@ -1,4 +1,4 @@
-/** What a headphone makes of electricity, as its data sheet says it. */
+/** Sensitivity of headphones, from their data sheet. */
 export interface HeadphoneSensitivity {
   readonly decibels: number;
   /** SPL at 1 V RMS, or at 1 mW into its impedance. */
@@ -14,7 +14,7 @@ const REFERENCE_SECONDS = 40 * 3600;
 /**
  * Sound pressure level at 1 V RMS, dB. 1 V into R ohms is 1000/R milliwatts.
  *
- * @throws RangeError for an impedance that is not positive where it is needed, or a figure that is no number.
+ * @throws RangeError for an impedance that is not positive where it is needed, or a value that is not a number.
  */
 export function levelAtOneVoltDb({ decibels, per, impedanceOhms }: HeadphoneSensitivity): number {
   if (!Number.isFinite(decibels)) throw new RangeError(`a sensitivity of ${decibels} dB is no number`);
@@ -33,7 +33,7 @@ export function levelAtEarDb(aWeightedV: number, sensitivity: HeadphoneSensitivi
 }
 
 /**
- * Share of a week's allowance that a level uses up in a time, 1 for all of it: equal energy,
+ * Share of a week's allowance that a level uses up in a time (1: all of it), by equal energy:
  *
  *   dose = t/40 h · 10^((L − 80 dB)/10)
  *

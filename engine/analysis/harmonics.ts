@@ -2,14 +2,14 @@ import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { type SineTest, type SteadySine, steadySine } from './steady-sine.ts';
 
-/** What a sine becomes at a net. */
+/** Harmonics of a sine at a net. */
 export interface Harmonics {
   readonly fundamentalHz: number;
   /** Peak of the input, V. */
   readonly inputPeakV: number;
   /** Amplitude of the fundamental at the net, V. */
   readonly fundamentalV: number;
-  /** Second to tenth harmonic relative to the fundamental, dB; fewer where they lie above 20 kHz. */
+  /** Second to tenth harmonic relative to the fundamental, dB; fewer if the others lie above 20 kHz. */
   readonly relativeDb: readonly number[];
   /** THD_F, relative to the fundamental, a ratio: the root of the summed squares of the harmonics. */
   readonly distortionOfFundamental: number;
@@ -26,7 +26,7 @@ export function harmonicsOf(network: Network, test: SineTest): Harmonics {
   return harmonicsAt(steadySine(network, test, [network.output]), network.output);
 }
 
-/** Harmonics of a steady sine at one of the nets that it was recorded at. @throws RangeError for another net. */
+/** Harmonics of a steady sine at one of its recorded nets. @throws RangeError for another net. */
 export function harmonicsAt({ hz, peakV, volts }: SteadySine, net: NodeName): Harmonics {
   const period = volts.get(net);
   if (!period) throw new RangeError(`the steady sine was not recorded at net "${net}"`);

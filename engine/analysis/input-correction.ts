@@ -10,7 +10,7 @@ const INTERFACE_OHMS = 1e6;
 
 export const CORRECTION_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 61);
 
-/** How an interface's recording of a guitar has to be bent to be what a pedal's own input would have seen. */
+/** Correction from a guitar at an interface's input to the same guitar at the pedal's own input. */
 export interface InputCorrection {
   /** Gain at each of {@link CORRECTION_HZ}, dB. */
   readonly decibels: readonly number[];

@@ -5,23 +5,22 @@ import { trackFraction } from '../units/taper.ts';
 import { logarithmicFrequencies } from './frequency-response.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
 
-/** What is kept where a potentiometer of another law or value takes the place of one. */
+/** What to keep when a potentiometer is replaced by one of another taper or value. */
 export type KnobMatch = 'position' | 'track' | 'sound';
 
-/** Where the ear tells responses apart, Hz. */
+/** Frequencies at which the ear hears differences of responses, Hz. */
 const HEARD_HZ = logarithmicFrequencies(60, 8000, 31);
 const COARSE_STEPS = 12;
 const HALVINGS = 24;
-/** Golden sections of two coarse steps down to a thousandth of a turn. */
+/** Golden-section steps from two coarse steps down to a thousandth of the rotation. */
 const SECTIONS = 12;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
- * Rotation at which a build's knob does most nearly what it does in another build of the circuit:
- * position keeps the clock position, track the ratio in which the wiper divides the track, sound the small-signal
- * response from 60 Hz to 8 kHz (least RMS difference in dB).
+ * Rotation of a build's knob that comes closest to its effect in another build of the circuit. 'position' keeps
+ * the clock position, 'track' the ratio in which the wiper divides the track, 'sound' the small-signal response from 60 Hz to 8 kHz (least RMS difference in dB).
  *
- * @param temperatureK What the bench is at.
+ * @param temperatureK Of the bench.
  * @returns 0 to 1, rounded to a hundredth as knobs are stored.
  * @throws NetworkError, OperatingPointError for a build that cannot be solved.
  */
@@ -40,7 +39,7 @@ export function matchedRotation(
   return Math.round(found * 100) / 100;
 }
 
-/** Laws rise, so the rotation of a ratio is found by halving. */
+/** Tapers rise, so the rotation of a ratio is found by bisection. */
 function trackRotation(model: Build, build: Build, knob: string, rotation: number): number {
   const ref = model.circuit.knobs.find(({ name }) => name === knob)?.ref ?? '';
   const lawOf = ({ parts }: Build) => parts[ref]?.law ?? 'linear';
@@ -54,7 +53,7 @@ function trackRotation(model: Build, build: Build, knob: string, rotation: numbe
   return (low + high) / 2;
 }
 
-/** The best of a coarse row of positions, refined by golden section between its neighbours. */
+/** The best of a coarse grid of positions, refined by golden section between its neighbours. */
 function soundRotation(model: Build, build: Build, knob: string, temperatureK: number): number {
   const analysisOf = (of: Build) =>
     new VariantAnalysis(networkOf(of, temperatureK), { nets: [OUTPUT_NET], hz: HEARD_HZ });

@@ -6,24 +6,24 @@ import type { Network } from '../network/network.ts';
 import type { SteadySine } from './steady-sine.ts';
 import { type SwingLimit, swingLimits } from './swing-limits.ts';
 
-/** A net of the signal path whose level is of interest: what an active part drives, or where a stage ends. */
+/** A net of the signal path in the level map: driven by an active part, or the output of a stage. */
 export interface LevelPoint {
   readonly stageTitle: string;
   readonly net: NodeName;
-  /** Undefined where no active part drives the net, so that nothing limits it. */
+  /** Undefined if no active part drives the net. */
   readonly limit: SwingLimit | undefined;
 }
 
 /** Level of a sine at one point of the signal path. */
 export interface Level extends LevelPoint {
-  /** Greatest deviation from rest upwards and downwards, V, both positive. */
+  /** Largest deviation upwards and downwards from the operating point, V, both positive. */
   readonly upV: number;
   readonly downV: number;
 }
 
 /**
- * The points of a build's signal path in the order of its stages: in each what its active parts drive, then its
- * output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
+ * The points of a build's signal path in the order of its stages: for each stage the nets that its active parts
+ * drive, then its output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
  */
 export function levelPoints(build: Build, network: Network, hz: number): readonly LevelPoint[] {
   const circuit = build.circuit;
@@ -47,7 +47,7 @@ export function levelPoints(build: Build, network: Network, hz: number): readonl
   });
 }
 
-/** Levels of a steady sine that was recorded at those points, against their voltage at rest. */
+/** Levels of a steady sine recorded at those points, relative to their voltage at the operating point. */
 export function levelsOf(
   points: readonly LevelPoint[],
   { volts, restV: restOf }: SteadySine,

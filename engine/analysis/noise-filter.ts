@@ -5,8 +5,8 @@ import { factorise, solveFactorised } from '../solver/dense-linear.ts';
 import type { NoisePoint } from './noise.ts';
 
 /**
- * Where the peaks stand, so many to the octave: few in the bass, where noise changes slowly, and close together where
- * a pickup resonates. The lowest lies below the range, since a peak is level at 0 Hz.
+ * Centres of the peaking filters, by filters an octave: few in the bass, where noise changes slowly, many where
+ * a pickup resonates. The lowest lies below the range, since a peaking filter has gain 1 at 0 Hz.
  */
 const REGIONS = [
   { fromHz: 12.5, toHz: 200, perOctave: 1 },
@@ -14,17 +14,17 @@ const REGIONS = [
   { fromHz: 2016, toHz: 6000, perOctave: 4 },
   { fromHz: 6400, toHz: 21_000, perOctave: 3 },
 ] as const;
-/** Quality of a peak for each that there is to the octave: neighbours then cross near half their decibels. */
+/** Quality factor of a peak for each peak an octave: neighbours then cross near half their decibels. */
 const QUALITY_PER_OCTAVE = 0.8;
-/** No centre and no point of the curve comes nearer to half the sample rate than this share. */
+/** Centres and points of the curve stay below this share of half the sample rate. */
 const BAND_SHARE = 0.95;
 const MAX_GAIN_DB = 24;
 const ITERATIONS = 5;
-/** Step with which derivatives are taken, dB, and what keeps neighbours from working against each other. */
+/** Step for the derivatives, dB; and damping that keeps neighbouring gains from growing in opposite directions. */
 const DELTA_DB = 0.1;
 const DAMPING = 1e-3;
 
-/** A filter that makes noise of a density out of white noise, and how well. */
+/** A filter that shapes white noise to a density, and its error. */
 export interface NoiseFilter {
   /** For `ShapedNoise.setFilter`. */
   readonly coefficients: Float64Array;
@@ -33,11 +33,11 @@ export interface NoiseFilter {
 }
 
 /**
- * Peaking sections in a row that follow a density at the output to a few tenths of a decibel: their gains are the
- * least-squares solution in decibels over the curve's points (Gauss-Newton, since gains of sections in a row all but
- * add in decibels). The density at the highest point goes on to half the sample rate.
+ * Peaking filters in series that follow a density at the output to a few tenths of a decibel. Their gains are
+ * the least-squares solution in decibels over the curve's points (Gauss-Newton, since gains in series nearly
+ * add in decibels). Above the highest point the density stays constant up to half the sample rate.
  *
- * @param points Rising frequencies. @returns No section at all where there is no noise.
+ * @param points In rising frequency. @returns No filter if there is no noise.
  */
 export function noiseFilter(points: readonly NoisePoint[], sampleRateHz: number): NoiseFilter {
   const highestHz = (BAND_SHARE * sampleRateHz) / 2;
@@ -62,7 +62,7 @@ export function fitSections(
   sampleRateHz: number,
 ): NoiseFilter {
   const used = frequencies.filter((hz) => hz <= (BAND_SHARE * sampleRateHz) / 2);
-  // Peaks are level above the range: what is wanted at its end is a gain of the whole.
+  // Peaking filters have gain 1 above the range, so the value at its end becomes an overall gain.
   const lastDb = decibels[used.length - 1] ?? 0;
   const wantedDb = decibels.slice(0, used.length).map((value) => value - lastDb);
   return fitPeaks(used, wantedDb, { sampleRateHz, gain: 10 ** (lastDb / 20) });
@@ -80,8 +80,8 @@ function fitPeaks(
 
 /**
  * A build's noise, to be added to a recording of its output; always the same for the same seed, whatever the length of
- * the pieces. It is that of the rest state: it does not change while a note clips, when diodes conduct and the gain of
- * the stage falls.
+ * the pieces. It is the noise at the operating point: it does not change while a note clips, when diodes
+ * conduct and the gain of the stage falls.
  */
 export function noiseOf(filter: NoiseFilter, options: ShapedNoiseOptions): ShapedNoise {
   const generator = new ShapedNoise(options);
@@ -89,7 +89,7 @@ export function noiseOf(filter: NoiseFilter, options: ShapedNoiseOptions): Shape
   return generator;
 }
 
-/** Gains of peaks at fixed centres, bettered step by step. */
+/** Gains of peaks at fixed centres, improved step by step. */
 class PeakFit {
   readonly #frequencies: readonly number[];
   readonly #wanted: Float64Array;
@@ -141,7 +141,7 @@ class PeakFit {
     }
   }
 
-  /** Wanted minus given, dB, at each point. */
+  /** Target minus actual, dB, at each point. */
   #residual(): Float64Array {
     const sections = this.sections();
     return this.#wanted.map(
@@ -149,7 +149,7 @@ class PeakFit {
     );
   }
 
-  /** Change of each point with a peak's gain. */
+  /** Derivative of each point by a peak's gain. */
   #slope(centre: number): Float64Array {
     const gainDb = this.#gains[centre]!;
     const one = [this.#peak(centre, gainDb + DELTA_DB)];

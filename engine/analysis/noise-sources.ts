@@ -9,7 +9,7 @@ import { pinTape } from '../solver/opamp-pins.ts';
 import { parametersOf } from '../solver/parameters.ts';
 import { PortDevice } from '../solver/port-device.ts';
 
-/** One source of noise, unrelated to all others, as it enters the nodal equations. */
+/** One noise source, not correlated with others, as it enters the nodal equations. */
 export interface NoiseSource {
   /** What it is in. */
   readonly origin: Origin;
@@ -30,11 +30,11 @@ interface RestState {
 }
 
 /**
- * Every source of noise in a network at its rest state: 4kTR in series with each resistor (each half of a potentiometer's
+ * Every noise source in a network at its operating point: 4kTR in series with each resistor (each half of a potentiometer's
  * track on its own), and what the devices have, each by the law in its file. Left out: flicker noise of anything but
  * op-amps, excess noise of resistors, the converter's ripple.
  *
- * @param system Evaluated at the rest state.
+ * @param system Evaluated at the operating point.
  */
 export function noiseSourcesOf(primitives: readonly Primitive[], rest: RestState): NoiseSource[] {
   return primitives.flatMap((primitive) => sourcesIn(primitive, rest)).filter(({ density }) => density > 0);
@@ -59,7 +59,7 @@ function sourcesIn(primitive: Primitive, rest: RestState): NoiseSource[] {
   }));
 }
 
-/** A device's ports at rest; an op-amp's output is no current. */
+/** A device's ports at the operating point; an op-amp's output is not a current. */
 function restOf(device: Device, { temperatureK, voltsAt }: RestState): DeviceRest {
   const volts = device.nodes.map(voltsAt);
   const { ports, equations } = deviceModel(device.kind);
@@ -74,7 +74,7 @@ function restOf(device: Device, { temperatureK, voltsAt }: RestState): DeviceRes
   return { temperatureK, volts, currents: [...currents], slopes: ports.map(row) };
 }
 
-/** Rows in which currents out of terminals show, with their weights. */
+/** Rows of the equations for currents from terminals, with their weights. */
 function rowsInto(
   nodes: readonly NodeName[],
   into: NoiseCurrents,

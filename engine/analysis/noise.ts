@@ -10,14 +10,14 @@ import { findRest, stateOf } from '../solver/operating-point.ts';
 import { logarithmicFrequencies, singularAt } from './frequency-response.ts';
 import { type NoiseSource, noiseSourcesOf } from './noise-sources.ts';
 
-/** Range over which noise is summed, and how finely. */
+/** Range and resolution for the sum of noise. */
 export interface NoiseRange {
   readonly fromHz: number;
   readonly toHz: number;
   readonly pointsPerDecade: number;
 }
 
-/** What counts as the audible range for a total; 40 points a decade follow a pickup's resonance to 0.01 dB. */
+/** The audible range, for totals; 40 points a decade follow a pickup's resonance to 0.01 dB. */
 export const AUDIBLE_RANGE: NoiseRange = { fromHz: 20, toHz: 20_000, pointsPerDecade: 40 };
 
 export interface NoisePoint {
@@ -28,7 +28,7 @@ export interface NoisePoint {
   readonly inputVPerRtHz: number;
 }
 
-/** What the sources of one kind in one part cause at the output. */
+/** Noise at the output from the sources of one kind in one part. */
 export interface NoiseContribution {
   /** Reference designator, with its unit ahead where it is no part of the build: see `partName`. */
   readonly part: string;
@@ -55,14 +55,14 @@ export interface Noise {
   readonly weightedInputV: number;
   /** The most audible first. */
   readonly contributions: readonly NoiseContribution[];
-  /** Op-amps of whose noise nothing is known; they count as silent. */
+  /** Op-amps without noise data; they count as silent. */
   readonly unknown: readonly string[];
 }
 
 const GAIN_HZ = 1000;
 
 /**
- * Noise of a network at rest, from all its sources ({@link noiseSourcesOf}). For each frequency one solution of the
+ * Noise of a network at its operating point, from all its sources ({@link noiseSourcesOf}). For each frequency one solution of the
  * adjoint equations, (∂F/∂v + jω·C)ᵀ·λ = e at the output, gives the transfer from every source:
  *
  *   S_out(f) = Σ_s |Σ_rows weight·λ_row|²·S_s(f)          v² = ∫ S_out df
@@ -110,7 +110,7 @@ export function noiseOf(unpruned: Network, range: NoiseRange = AUDIBLE_RANGE): N
   };
 }
 
-/** The transposed small-signal equations of a network at rest, with one unit at the output. */
+/** The transposed small-signal equations of a network, with one unit at the output. */
 class AdjointSystem {
   readonly sources: readonly NoiseSource[];
   readonly #analysis: NodalAnalysis;

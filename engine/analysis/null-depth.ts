@@ -2,23 +2,23 @@ import { fourierTransform, inverseFourierTransform, powerOfTwoFrom } from '../au
 import { Refusal } from '../input/refusal.ts';
 import { dbToRatio } from '../units/decibels.ts';
 
-/** How far one signal is a copy of another but for level and delay. */
+/** How closely one signal is a copy of another, except for level and delay. */
 export interface NullResult {
-  /** RMS of what is left over the RMS of the first signal, dB; −Infinity for equal signals. */
+  /** RMS of the remainder relative to that of the first signal, dB; −Infinity for equal signals. */
   readonly depthDb: number;
   /** Gain that the second signal needs to match the first best, dB. */
   readonly gainDb: number;
-  /** The second signal is upside down against the first, and is turned over as well. */
+  /** The second signal is inverted relative to the first, and is inverted for the match. */
   readonly isInverted: boolean;
-  /** Delay that the second signal needs, samples and parts of one. */
+  /** Delay that the second signal needs, samples, with fractions. */
   readonly delaySamples: number;
-  /** What is left: the first minus the matched second. */
+  /** The remainder: the first minus the matched second. */
   readonly remainder: Float64Array;
 }
 
-/** RMS below which a signal is rounding: a build's hiss is some microvolts, what the solver leaves of silence a picovolt. */
+/** RMS below which a signal is only rounding: the hiss of a build is some microvolts, the solver's error in silence a picovolt. */
 const SILENCE_V = 1e-9;
-/** Longest delay that is looked for, samples. */
+/** Longest delay of the search, samples. */
 const MAX_DELAY_SAMPLES = 480;
 /** Refinement ends when the delay is known to this, samples: −120 dB at a tenth of the sample rate. */
 const DELAY_TOLERANCE = 1e-7;
@@ -28,8 +28,8 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
  * Null test after the best gain and sub-sample alignment: the delay that correlates the signals best, found to
  * the sample from their cross-correlation and then between samples by golden section on the same correlation.
  *
- * Null depth says how much of the waveform differs, not how much of it is heard: a moved corner frequency
- * turns phases and fills the null with what no ear finds.
+ * Null depth says how much of the waveform differs, not how much of that is audible: a changed cutoff frequency
+ * shifts phases and makes the null shallow without being heard.
  *
  * @param first,second Volts. @throws Refusal for silence; RangeError for signals of different length.
  */
@@ -57,19 +57,19 @@ export function nullDepth(first: Float64Array, second: Float64Array): NullResult
   };
 }
 
-/** A remainder made loud enough to be listened to alone. */
+/** A remainder, amplified so that it can be heard alone. */
 export interface AudibleDifference {
   readonly signal: Float64Array;
-  /** By how much it was raised, dB. */
+  /** Its amplification, dB. */
   readonly gainDb: number;
 }
 
-/** What is raised further than this is noise and rounding. */
+/** A remainder that needs more amplification is noise and rounding. */
 const MOST_GAIN_DB = 60;
 
 /**
- * The remainder of a null test raised to the level (RMS) of the first signal, by 60 dB at most. What it then
- * sounds like says where two signals differ; how loud it was before says how much.
+ * The remainder of a null test raised to the level (RMS) of the first signal, by 60 dB at most. Its sound shows
+ * where two signals differ; its original level shows how much.
  *
  * @param first,remainder As given to and returned by {@link nullDepth}.
  */
@@ -93,7 +93,7 @@ function spectrum(signal: Float64Array, size: number): Spectrum {
   return { re, im };
 }
 
-/** The lag at which the signals are most alike, upside down or not. */
+/** The lag with the largest correlation, of either sign. */
 function bestWholeDelay(
   a: Spectrum,
   b: Spectrum,
@@ -112,7 +112,7 @@ function bestWholeDelay(
 
 /**
  * Σ a_n·b_(n−delay) for any real delay, from the spectra (Parseval). Those of real signals are mirrored, so half of
- * them is enough; the bin at half the sample rate is left out, as it has no delay between samples.
+ * them is enough; the bin at half the sample rate is skipped, since a fractional delay is not defined there.
  */
 function correlationAt(a: Spectrum, b: Spectrum, size: number, delay: number): number {
   let sum = a.re[0]! * b.re[0]!;

@@ -10,19 +10,19 @@ import { CircuitSimulator } from '../solver/circuit-simulator.ts';
 import { compileCircuit } from '../solver/compile.ts';
 
 /**
- * Oversampling of a render that nobody waits for: the solver's error is then below −110 dB, what the filters
- * around it let through below −100 dB.
+ * Oversampling of offline renders: the solver's error is then below −110 dB, the aliases of its resampling
+ * filters below −100 dB.
  */
 export const OFFLINE_OVERSAMPLING: OversamplingFactor = 32;
 
 export interface OfflineRenderOptions extends OversamplingOptions {
-  /** Called now and then with the share that is done, 0 to 1. */
+  /** Called from time to time with the finished share, 0 to 1. */
   readonly onProgress?: (share: number) => void;
 }
 
-/** What the solver did over a recording. */
+/** Counts of the solver over a recording. */
 export interface RenderCounts {
-  /** Samples in which the solver did not converge, and in which a block was put at rest. */
+  /** Samples in which the solver did not converge, and in which a block was reset. */
   readonly failures: number;
   readonly resets: number;
   readonly newtonIterations: number;
@@ -36,8 +36,8 @@ export interface OfflineRender extends RenderCounts {
 const BLOCK_FRAMES = 128;
 
 /**
- * A network over a whole recording, from rest. The delay of the resampling filters is taken out, to the whole
- * sample; with linear-phase filters nothing is left of it.
+ * Plays a whole recording through a network, from its operating point. The delay of the resampling filters is
+ * removed to the whole sample; with linear-phase filters completely.
  *
  * @param inputV Volts at `sampleRateHz`. @throws NetworkError, OperatingPointError.
  */
@@ -59,8 +59,8 @@ export function renderOffline(
 }
 
 /**
- * A network over a recording that comes in pieces and leaves in pieces, so that its length takes no memory. The
- * samples are those of the whole, to the bit, wherever it is cut: the circuit is always played in the same blocks.
+ * Plays a recording through a network piece by piece, so that its length needs no memory. The result equals
+ * that of the whole to the bit, wherever it is cut: the circuit always plays the same blocks.
  */
 export class PiecewiseRender {
   readonly #simulator: CircuitSimulator;
@@ -97,10 +97,10 @@ export class PiecewiseRender {
   }
 
   /**
-   * The whole recording, from rest; to be called once.
+   * Plays the whole recording; to be called once.
    *
-   * @param inputV Volts, in pieces of any length. @returns Volts in pieces of at most 128 samples, in all as many as
-   * came in; each is overwritten by the next.
+   * @param inputV Volts, in pieces of any length. @returns Volts in pieces of at most 128 samples, in total as
+   * many as the input; each is overwritten by the next.
    */
   *over(inputV: Iterable<Float64Array>): Generator<Float64Array> {
     const block = this.#block;
@@ -120,7 +120,7 @@ export class PiecewiseRender {
     if (filled > 0) yield* this.#played(filled);
   }
 
-  /** Plays what the block holds, and gives what of it is no longer the filters' delay. */
+  /** Plays the block, and gives the samples after the filters' delay. */
   *#played(frames: number): Generator<Float64Array> {
     this.#upsampler.process(this.#block, frames, this.#dense);
     this.#simulator.process(this.#dense, this.#dense, frames * this.#factor);
@@ -131,7 +131,7 @@ export class PiecewiseRender {
   }
 }
 
-/** What is still in the filters at the end comes out behind silence. */
+/** Feeds silence, so that the samples still in the filters come out. */
 function* followedBySilence(pieces: Iterable<Float64Array>, frames: number): Generator<Float64Array> {
   yield* pieces;
   yield new Float64Array(frames);

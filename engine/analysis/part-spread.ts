@@ -9,7 +9,7 @@ import { type TypeSpread, typeSpread } from '../parts/type-spread.ts';
 /** Current at which makers state a Zener voltage, A. @see BZX79C table */
 const ZENER_TEST_A = 5e-3;
 
-/** How pieces of what is soldered at one reference differ. @throws RangeError for a part that there is not. */
+/** How pieces of the part at one reference differ. @throws RangeError if there is no such part. */
 export function partSpread(build: Build, ref: string): TypeSpread {
   const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref);
   const setting = build.parts[ref];
@@ -19,11 +19,11 @@ export function partSpread(build: Build, ref: string): TypeSpread {
 }
 
 /**
- * The network with one part at an end of its spread. Forward voltage is moved by the saturation current,
+ * The network with one part at an end of its spread. Forward voltage is changed by the saturation current,
  *
  *   I_S' = I_S·exp(−ΔV / (n·V_T))
  *
- * which moves the whole curve and leaves its slope.
+ * which moves the whole curve and keeps its slope.
  */
 export function networkAtSpread(build: Build, network: Network, ref: string, end: 'low' | 'high'): Network {
   const spread = partSpread(build, ref);
@@ -39,7 +39,7 @@ export function networkAtSpread(build: Build, network: Network, ref: string, end
   };
 }
 
-/** Designators in the network: those of its amplifiers for a package. */
+/** Designators in the network; for a package those of its amplifiers. */
 function refsOf(build: Build, ref: string): readonly string[] {
   const amplifiers = [...partsOf(build.circuit)].flatMap(([name, { part }]) =>
     part.kind === 'opamp' && part.package === ref ? [name] : [],
@@ -109,7 +109,7 @@ function withSpeed(opamp: Extract<Primitive, { kind: 'opamp' }>, factor: number)
   return { ...opamp, data };
 }
 
-/** A junction that stands for how its part conducts backwards. */
+/** A junction for the reverse conduction of its part. */
 function isBreakdown({ data }: DiodeString): boolean {
   return data.thermal?.by === 'breakdown';
 }

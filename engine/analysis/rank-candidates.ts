@@ -9,23 +9,24 @@ import { typesOf } from '../parts/catalogue.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 
-/** Something that could be soldered at a reference instead. */
+/** Another part that could be soldered at a reference. */
 export interface Candidate {
   readonly text: string;
   readonly setting: PartSetting;
 }
 
-/** Without a range: a decade down and up in coarse steps. */
+/** Default range: a decade down and up, in coarse steps. */
 const DEFAULT_SERIES: PreferredSeries = 'E6';
 const DEFAULT_FACTOR = 10;
 const SERIES_RANGE = /^(E6|E12|E24|E48|E96|E192)\s+(\S+?)\s*\.\.\s*(\S+)$/i;
-/** More than this in one go is a mistake in the range. */
+/** Most candidates of one list; more are a mistake in the range. */
 const MOST_CANDIDATES = 500;
 
 /**
- * What to try at a reference: a list ("1N34A, 2x 1N4148, open"), a series in a range ("E12 1n..100n"), or, without
- * a text, every type of the catalogue of its kind, or the values of E6 from a tenth to ten times the present one.
- * What is there now is left out. A diode's count, a potentiometer's law and a piggybacked part stay as they are.
+ * Candidates for a reference: a list ("1N34A, 2x 1N4148, not fitted"), a series in a range ("E12 1n..100n"),
+ * or, without a text, every type of its kind in the catalogue, or the values of E6 from a tenth to ten times
+ * the present one. The present part is not among them. A diode's count, a potentiometer's taper and a piggyback
+ * part stay.
  *
  * @throws BuildError naming the part and the text.
  */
@@ -38,7 +39,7 @@ export function candidatesFor(build: Build, ref: string, text?: string): readonl
   const candidates = new Map(settings.map((setting) => [settingText(setting), setting]));
   candidates.delete(settingText(present));
   if (candidates.size === 0)
-    throw refusal(ref, `${ref}: there is nothing to try beside what is soldered there.`);
+    throw refusal(ref, `${ref}: there is nothing to try other than the present part.`);
   return [...candidates].map(([name, setting]) => ({ text: name, setting }));
 }
 
@@ -95,7 +96,7 @@ function seriesValues(
   quantity: ValueQuantity,
 ): readonly string[] {
   const codes: string[] = [];
-  // Rounding must not cost the ends of the range.
+  // The ends of the range must not be lost by rounding.
   let value = stepPreferred(from * 0.999_999, series, 1);
   while (value <= to * 1.000_001 && codes.length < MOST_CANDIDATES) {
     codes.push(formatValue(value, quantity));

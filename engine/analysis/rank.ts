@@ -17,57 +17,57 @@ import { nullDepth } from './null-depth.ts';
 import { networkAtSpread, partSpread } from './part-spread.ts';
 import type { Candidate } from './rank-candidates.ts';
 
-/** Printed beside every ranking. */
+/** Printed with every ranking. */
 export const NULL_DEPTH_NOTE =
-  'Null depth is no measure of audibility: a coupling corner moved from 5 to 15 Hz nulls only to -18 dB and is inaudible.';
+  'Null depth does not measure audibility: a cutoff moved from 5 to 15 Hz nulls only to -18 dB and is inaudible.';
 
-/** Bands this far below the loudest one take no part in the difference, dB. */
+/** Bands this far below the loudest one are ignored, dB. */
 const HEARD_RANGE_DB = 60;
 
-/** What is tried, over what. */
+/** The part and the recording of a ranking. */
 export interface RankSettings {
   readonly build: Build;
   readonly ref: string;
   readonly input: MeasurementInput;
   /** Of the bench. */
   readonly temperatureK: number;
-  /** Also measures how far pieces of each candidate's own type differ; renders three times as much. */
+  /** Also measures how far pieces of each candidate's own type differ, with three times as many renders. */
   readonly withSpread?: boolean;
 }
 
-/** How one sound differs from another. */
+/** Difference between two sounds. */
 export interface SoundDifference {
-  /** Gated loudness against the present part, LU. */
+  /** Gated loudness relative to the present part, LU. */
   readonly loudnessLu: number;
-  /** Root mean square over the thirds that are heard, after the level match, dB: what the list is ranked by. */
+  /** Root mean square over the audible third-octaves, after the level match, dB; the list is sorted by it. */
   readonly spectrumDb: number;
-  /** Each third that is heard, after the level match, dB. */
+  /** Each audible third-octave, after the level match, dB. */
   readonly bands: readonly { readonly hz: number; readonly differenceDb: number }[];
-  /** Where the small-signal response differs most, dB at Hz; not level-matched. */
+  /** Largest difference of the small-signal responses, dB at Hz; without level match. */
   readonly response: { readonly hz: number; readonly differenceDb: number };
   /** Null depth, dB. See {@link NULL_DEPTH_NOTE}. */
   readonly nullDb: number;
 }
 
-/** How far pieces of one type differ: each end of its spread against its typical piece. */
+/** How far pieces of one type differ: each end of the spread relative to a typical piece. */
 export interface OwnSpread {
   readonly spread: TypeSpread;
   readonly low: SoundDifference;
   readonly high: SoundDifference;
 }
 
-/** The part that is there now. */
+/** The present part. */
 export interface PresentPart {
   readonly measurement: BuildMeasurement;
   readonly ownSpread: OwnSpread;
 }
 
-/** One candidate against the present part. */
+/** One candidate compared with the present part. */
 export interface RankedCandidate extends Candidate {
   readonly difference: SoundDifference;
   readonly harmonics: readonly Harmonics[];
   readonly clipping: ClippingLevel;
-  /** Another piece of the present type can differ as much, in spectrum and in loudness. */
+  /** Another piece of the present type can differ as much, in tone and in loudness. */
   readonly isWithinPresentSpread: boolean;
   readonly ownSpread?: OwnSpread;
   /** Samples in which the solver did not converge. */
@@ -79,7 +79,7 @@ export interface RefusedCandidate extends Candidate {
   readonly problem: string;
 }
 
-/** The part that the candidates are set against. @throws NetworkError, OperatingPointError. */
+/** The present part, with which the candidates are compared. @throws NetworkError, OperatingPointError. */
 export function measurePresent(settings: RankSettings): PresentPart {
   const { build, input, temperatureK } = settings;
   const measurement = measureBuild(build, networkOf(build, temperatureK), input);
@@ -87,8 +87,8 @@ export function measurePresent(settings: RankSettings): PresentPart {
 }
 
 /**
- * One candidate against the present part: all that a worker needs to know is in its arguments, so that a list can
- * be shared among as many as there are. A candidate that cannot be played is returned with its reason.
+ * Compares one candidate with the present part. All that it needs is in its arguments, so that workers can
+ * share a list. A candidate that cannot be played is returned with the reason.
  */
 export function rankCandidate(
   settings: RankSettings,
@@ -115,7 +115,7 @@ export function rankCandidate(
   }
 }
 
-/** Candidates by difference, the greatest first; what cannot be played last. */
+/** Candidates by difference, the largest first; those that cannot be played last. */
 export function inOrder(
   candidates: readonly (RankedCandidate | RefusedCandidate)[],
 ): readonly (RankedCandidate | RefusedCandidate)[] {
@@ -145,7 +145,7 @@ function isWithin(difference: SoundDifference, { low, high }: OwnSpread): boolea
   );
 }
 
-/** @param present,other Renders of one recording. @throws Refusal where one is silent. */
+/** @param present,other Renders of one recording. @throws Refusal if one is silent. */
 export function soundDifference(
   present: SoundMeasurement,
   other: SoundMeasurement,

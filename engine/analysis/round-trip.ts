@@ -2,9 +2,9 @@ import { fourierTransform, inverseFourierTransform, powerOfTwoFrom } from '../au
 import { maximumLengthSequence } from '../audio/maximum-length-sequence.ts';
 
 /**
- * Delay of a loop from output to input, from a maximum-length sequence that is played twice and recorded meanwhile: the
- * second round is correlated with what was played. A sequence of 2^15 − 1 samples tells delays up to 0.68 s at 48 kHz
- * apart, and lifts what came back out of noise by 45 dB.
+ * Delay of a loop from output to input, from a maximum-length sequence that is played twice and recorded at the
+ * same time: the second repetition is correlated with the sequence. With 2^15 − 1 samples, delays up to 0.68 s
+ * at 48 kHz are unique, and the returned signal gains 45 dB over noise.
  */
 const SEQUENCE = maximumLengthSequence(15);
 const PERIOD = SEQUENCE.length;
@@ -13,43 +13,43 @@ const PERIOD = SEQUENCE.length;
 export const ROUND_TRIP_LEVEL_DB = -24;
 const LEVEL = 10 ** (ROUND_TRIP_LEVEL_DB / 20);
 
-/** Samples of the test signal, and as many of the recording. */
+/** Samples of the test signal and of the recording. */
 export const ROUND_TRIP_SAMPLES = 2 * PERIOD;
 
-/** The test signal, two rounds, in units of full scale. */
+/** The test signal, the sequence twice, in units of full scale. */
 export function roundTripSignal(): Float32Array<ArrayBuffer> {
   return Float32Array.from({ length: ROUND_TRIP_SAMPLES }, (_, n) => LEVEL * SEQUENCE[n % PERIOD]!);
 }
 
-/** Whether the delay can be relied on, or why not. */
+/** Whether the delay is reliable, or why not. */
 export type RoundTripVerdict =
   | 'clear'
-  /** The input was driven to its end. */
+  /** The input clipped. */
   | 'clipped'
-  /** Nothing at all came in. */
+  /** Nothing came in. */
   | 'silent'
   /** Something came in, but not the test signal. */
   | 'absent'
-  /** It came in so low that it may be crosstalk instead of the cable. */
+  /** It came in so weak that it may be crosstalk and not the cable. */
   | 'low'
-  /** It came in more than once, or blurred: no delay stands out. */
+  /** It came in more than once, or blurred: no single delay stands out. */
   | 'unclear';
 
 export interface RoundTrip {
   readonly verdict: RoundTripVerdict;
-  /** Delay of the loop, samples, from the sample that was written to the same read; of no meaning unless it is clear. */
+  /** Delay of the loop, samples, from writing a sample to reading it; meaningful only if the result is 'clear'. */
   readonly delaySamples: number;
   /** Level at which the test signal came back, dB of full scale. */
   readonly returnedDb: number;
-  /** The loop turns the signal upside down. */
+  /** The loop inverts the signal. */
   readonly isInverted: boolean;
   /** How far the peak of the correlation stands above the next one, dB. */
   readonly clearanceDb: number;
 }
 
-/** Samples this close to full scale are taken as clipped; converters end at one code less than 1. */
+/** Samples this close to full scale count as clipped; converters end one code below 1. */
 const CLIPPED = 0.999;
-/** As many may be a click. */
+/** So few may be a click. */
 const FEW_CLIPPED = 3;
 /** Below −100 dB of full scale there is no input: even a quiet converter makes more noise. Common practice, no source. */
 const SILENT_RMS = 1e-5;
@@ -62,7 +62,7 @@ const LEAST_SIGNIFICANCE = 8;
 const LEAST_RETURNED_DB = -70;
 /** The peak has to be twice the next one. */
 const LEAST_CLEARANCE = 2;
-/** So close to the peak, filters of converters ring; what comes later is another way that sound has taken. */
+/** Within this time of the peak, filters of converters ring; a later peak is a second path. */
 const RINGING_SECONDS = 1e-3;
 
 /**
@@ -104,8 +104,8 @@ function verdictOf(
 }
 
 /**
- * Response of the loop by delay, in units of full scale: (1/N)·Σ y_n·x_(n−d) with x repeated. The linear correlation is
- * taken by a Fourier transform that has room for it, and what lies before zero is laid over the end.
+ * Response of the loop by delay, in units of full scale: (1/N)·Σ y_n·x_(n−d) with x repeated. The linear
+ * correlation is computed by a Fourier transform of sufficient length; negative delays are wrapped to the end.
  */
 function circularCorrelation(received: Float64Array): Float64Array {
   const length = powerOfTwoFrom(2 * PERIOD - 1);
@@ -127,7 +127,7 @@ function circularCorrelation(received: Float64Array): Float64Array {
   );
 }
 
-/** Place of the largest of `count` magnitudes from a place on, round the end. */
+/** Index of the largest of `count` magnitudes from an index on, wrapping at the end. */
 function largest(values: Float64Array, from: number, count: number): number {
   let found = from % values.length;
   for (let n = from; n < from + count; n++) {
@@ -143,12 +143,12 @@ function rms(values: Float32Array | Float64Array, from: number, count: number): 
   return Math.sqrt(sum / count);
 }
 
-/** Samples to either side that a value between samples is made of. */
+/** Samples on each side for a value between samples. */
 const REACH = 32;
-/** Steps to a sample in which the peak is looked for, before the parabola through three of them. */
+/** Steps a sample for the search of the peak, before the parabola through three of them. */
 const STEPS = 32;
 
-/** Place of a peak between samples: the response is band-limited, so a sum of windowed sinc functions is the curve. */
+/** Position of a peak between samples: the response is band-limited, so a sum of windowed sinc functions interpolates it. */
 function peakBetweenSamples(response: Float64Array, peak: number): number {
   const magnitudes = Array.from({ length: 2 * STEPS + 1 }, (_, step) =>
     Math.abs(valueBetween(response, peak, step / STEPS - 1)),

@@ -5,22 +5,22 @@ import { type Harmonics, harmonicsAt } from './harmonics.ts';
 import { type Level, type LevelPoint, levelsOf } from './level-map.ts';
 import { type SineTest, steadySine } from './steady-sine.ts';
 
-/** What a steady sine does at one net and along the signal path. */
+/** A steady sine at one net and along the signal path. */
 export interface SineAnalysis {
-  /** One period of input and net, the net from its rest voltage, V. */
+  /** One period of input and net, V; the net relative to its operating point. */
   readonly inputV: Float64Array;
   readonly netV: Float64Array;
   readonly clipping: ClippingCurve;
   readonly harmonics: Harmonics;
   readonly levels: readonly Level[];
-  /** False where bias still moved when patience ended. */
+  /** False if the bias was still moving at the time limit. */
   readonly isSettled: boolean;
 }
 
 /**
- * All of it from one run.
+ * All analyses from one run.
  *
- * @param net A net of the network that carries current. @param points Where levels are wanted: see levelPoints.
+ * @param net A net of the network that carries current. @param points For the levels: see levelPoints.
  * @throws RangeError for another net; NetworkError, OperatingPointError.
  */
 export function sineAnalysis(

@@ -9,18 +9,18 @@ export interface SineTest {
   readonly peakV: number;
 }
 
-/** A tone in the guitar's range at the level of a strummed pickup: where nothing else is asked for. */
+/** The default: a tone in the guitar's range at the level of a strummed pickup. */
 export const USUAL_TEST: SineTest = { hz: 440, peakV: 0.2 };
 
-/** One period of a steady sine, at the input and at every net that was asked for. */
+/** One period of a steady sine, at the input and at every requested net. */
 export interface SteadySine extends SineTest {
   /** Samples of the period. */
   readonly inputV: Float64Array;
   /** Volts against ground by net, bias included, in step with the input. */
   readonly volts: ReadonlyMap<NodeName, Float64Array>;
-  /** Volts of each of those nets at rest. */
+  /** Volts of each of those nets at the operating point. */
   readonly restV: ReadonlyMap<NodeName, number>;
-  /** False where bias still moved when patience ended: what follows is then a snapshot. */
+  /** False if the bias was still moving at the time limit: the result is then a snapshot. */
   readonly isSettled: boolean;
   /** Samples in which the solver did not converge, in all. */
   readonly failures: number;
@@ -30,13 +30,13 @@ export interface SteadySine extends SineTest {
 const MIN_RATE_HZ = 384_000;
 /** Least samples of a period, for a smooth curve at high frequencies. */
 const MIN_PERIOD_SAMPLES = 96;
-/** A long period is a multiple of this, so that every so many samples of it make an even curve. */
+/** A long period is a multiple of this, so that it can be reduced evenly. */
 const PERIOD_UNIT = 400;
-/** Settling is looked at so often. */
+/** Interval for the check of settling. */
 const WINDOW_SECONDS = 0.05;
 const MIN_WINDOWS = 3;
 const MAX_WINDOWS = 60;
-/** Settled where no voltage moves by more than this from window to window, V and as a share of the largest. */
+/** Settled when no voltage moves by more than this from window to window, V and as a share of the largest. */
 const SETTLED_V = 2e-5;
 const SETTLED_SHARE = 2e-5;
 
@@ -46,7 +46,7 @@ export function steadySine(network: Network, { hz, peakV }: SineTest, nets: read
 }
 
 /**
- * A network driven by a sine until it repeats itself, from rest at every level. The rate is a whole multiple of the
+ * A network driven by a sine until it repeats itself, from the operating point at each level. The rate is a whole multiple of the
  * frequency, so that one period is a whole number of samples, and a multiple of four: no window, no leakage, and no
  * resampling filter between solver and result.
  */
@@ -98,7 +98,7 @@ function periodSamples(hz: number): number {
   return unit * Math.ceil(least / unit);
 }
 
-/** Plays whole periods until the voltages at their end stand still. */
+/** Plays whole periods until the voltages at their end no longer change. */
 function settle(simulator: CircuitSimulator, period: Float64Array, periodsPerWindow: number): boolean {
   const { known } = simulator.memory;
   const { unitIndex } = simulator.circuit;

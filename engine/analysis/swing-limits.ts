@@ -6,13 +6,13 @@ import { pruneNetwork } from '../network/prune.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
 import { FrequencyResponse } from './frequency-response.ts';
 
-/** How far the output of an active part can swing. */
+/** Swing of the output of an active part. */
 export interface SwingLimit {
   readonly ref: string;
   readonly origin: Origin;
   /** Net that the part drives. */
   readonly net: NodeName;
-  /** Voltage at rest, and the highest and lowest that it can reach, V against ground. */
+  /** Voltage at the operating point, and the highest and lowest reachable ones, V against ground. */
   readonly restV: number;
   readonly highV: number;
   readonly lowV: number;
@@ -20,21 +20,22 @@ export interface SwingLimit {
 
 type Follower = Primitive & { readonly kind: 'npn' | 'pnp' };
 
-/** What a saturated small-signal transistor leaves between collector and emitter, V; from memory, at a few mA. */
+/** Collector-emitter saturation voltage of a small-signal transistor, V; from memory, at a few mA. */
 const SATURATION_V = 0.2;
-/** Test current source: so large a resistance from 1 V that what it meets does not matter, ohms. */
+/** Test current source: a resistance from 1 V, ohms, so large that the measured net does not matter. */
 const TEST_OHMS = 1e12;
-/** Ties the input to ground in a test of what a net shows. */
+/** Ties the input to ground while an impedance is measured. */
 const SHORT_OHMS = 1e-3;
 
 /**
- * What the active parts of a network can swing: an op-amp to its headroom from the supply pins that it has at rest;
- * a transistor follower up to its collector less what saturation leaves, and down to where it no longer conducts,
+ * Swing limits of the active parts of a network. An op-amp reaches its headroom below its supply pins. A
+ * transistor follower reaches up to its collector less the saturation voltage, and down to where it no longer
+ * conducts,
  *
  *   v = v_rest − I_rest·|Z(f)|
  *
- * since from there only what stands at its emitter, Z, pulls: the load of the next stage takes its share of the
- * headroom (for a PNP with all signs turned). Followers are transistors with their collector on a supply.
+ * since from there on only the impedance at its emitter, Z, pulls: the load of the next stage takes its share
+ * of the headroom (for a PNP with all signs reversed). Followers are transistors with their collector on a supply.
  *
  * @param hz Frequency at which Z is taken. @throws NetworkError, OperatingPointError.
  */
@@ -82,7 +83,7 @@ function followerLimit(follower: Follower, network: Network, rest: OperatingPoin
     : { ref, origin, net, restV, highV: cutOff, lowV: saturated + SATURATION_V };
 }
 
-/** DC out of a net through its resistors, A: what the follower gives at rest. */
+/** DC out of a net through its resistors, A: the follower's current at the operating point. */
 function restCurrentA(net: NodeName, { primitives }: Network, { volts }: OperatingPoint): number {
   let amps = 0;
   for (const primitive of primitives) {

@@ -1,13 +1,13 @@
-/** Share of the peak by which a signal has to have been below zero to count as having come up. */
+/** Share of the peak by which a signal must have been below zero before it counts as rising. */
 const HYSTERESIS = 0.1;
-/** Below this there is nothing to trigger on, V. */
+/** Least peak for a trigger, V. */
 const SILENCE_V = 1e-4;
 
 /**
- * Last sample before which a signal rises through zero, as an oscilloscope is triggered: it has to come from below a
- * tenth of its peak, so that ripple about zero does not trigger.
+ * Last rising zero crossing, as for the trigger of an oscilloscope: the signal must come from below a tenth of
+ * its peak, so that ripple around zero does not trigger.
  *
- * @param from,to Where the sample is to lie. @returns Its index, or −1 where the signal is silent or does not rise there.
+ * @param from,to Range of the sample. @returns Its index, or −1 if the signal is silent or does not rise there.
  */
 export function lastRise(signal: Float32Array, from: number, to: number): number {
   let peak = 0;

@@ -9,26 +9,26 @@ import type { Network } from '../network/network.ts';
 import { renderOffline } from './offline-render.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
 
-/** A guitar's peak, and a rate that is fair for level; loudness to a tenth of a decibel needs no more. */
+/** A guitar's peak, and a sample rate that is enough for loudness to a tenth of a decibel. */
 const PEAK_V = 0.3;
 const SAMPLE_RATE_HZ = 48_000;
 const OVERSAMPLING = { factor: 4, quality: 'low-latency', sampleRateHz: SAMPLE_RATE_HZ } as const;
-/** Where the level knob's own gain is read: nothing behind it favours any frequency there. */
+/** Frequency for the gain of the level knob: the circuit after it is flat there. */
 const READ_AT_HZ = 500;
 const HALVINGS = 14;
 
-/** Where the level knob makes the pedal as loud as it is bypassed. */
+/** Position of the level knob at which the pedal is as loud as its bypass. */
 export interface Unity {
-  /** Rotation of the level knob, 0 to 1; undefined where full output is not loud enough. */
+  /** Rotation of the level knob, 0 to 1; undefined if full output is not loud enough. */
   readonly rotation: number | undefined;
   /** How much louder the pedal is than its bypass at full output, dB. */
   readonly headroomDb: number;
 }
 
 /**
- * Plays a plucked phrase through a build at full output and through its bypass, and finds where the level knob takes
- * the difference in loudness away (ITU-R BS.1770-5, integrated, after the speaker stand-in where that is on). Behind
- * the clipping everything is linear, so the knob's gain is read from the small-signal response.
+ * Plays a plucked phrase through a build at full output and through its bypass, and finds the level knob's
+ * position that removes the difference in loudness (ITU-R BS.1770-5, integrated, after the speaker filter if
+ * that is on). After the clipping everything is linear, so the knob's gain is read from the small-signal response.
  *
  * @throws NetworkError, OperatingPointError. Takes a few tenths of a second.
  */

@@ -4,9 +4,9 @@ import { checkNetwork } from '../solver/network-check.ts';
 import { NodalAnalysis } from '../solver/nodal-analysis.ts';
 import { findRest } from '../solver/operating-point.ts';
 
-/** What a multimeter reads on a build at rest. */
+/** What a multimeter reads on a build without a signal. */
 export interface VoltageChart {
-  /** Every net that carries current, against ground. */
+  /** Voltage of every net that carries current, against ground. */
   readonly nets: readonly { readonly net: string; readonly volts: number }[];
   /** Current out of each supply, A, by reference designator. */
   readonly supplies: readonly { readonly ref: string; readonly amps: number }[];

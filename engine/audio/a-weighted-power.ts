@@ -6,7 +6,7 @@ import { matchedHighPass, matchedLowPass } from './matched-biquad.ts';
 const REFERENCE_HZ = 1000;
 
 /**
- * Running sum of the squared A-weighted signal, for the level at the ear. The four corners of IEC 61672-1 as matched
+ * Sum of the squared A-weighted signal, for the level at the ear. The four corners of IEC 61672-1 as matched
  * second-order sections: two poles at f1, those at f2 and f3 as one pair, two at f4.
  */
 export class AWeightedPower {

@@ -9,7 +9,7 @@ export interface Biquad {
   readonly a2: number;
 }
 
-/** States smaller than this are set to zero: subnormal numbers are slow, and 1e-30 V is nothing. */
+/** States smaller than this are set to zero: subnormal numbers are slow, and 1e-30 V is negligible. */
 const TINY = 1e-30;
 
 /** Sections in a row, transposed direct form II, one channel. */
@@ -58,7 +58,7 @@ export class BiquadCascade {
       const y = b0 * x + s1;
       s1 = b1 * x - a1 * y + s2;
       s2 = b2 * x - a2 * y;
-      // only together: the two nearly cancel at low corners, and one alone would set the other ringing
+      // both together: they nearly cancel at low frequencies, and flushing one alone would excite the other
       if (s1 < TINY && s1 > -TINY && s2 < TINY && s2 > -TINY) {
         s1 = 0;
         s2 = 0;

@@ -1,7 +1,7 @@
-/** Bytes of a file, read where they are needed, so that a long file need not be in the memory whole. */
+/** Bytes of a file, read when needed, so that a long file need not be in memory as a whole. */
 export interface ByteSource {
   readonly length: number;
-  /** Fewer bytes than asked for at the end of the file. What is given may be overwritten by the next call. */
+  /** Fewer bytes than asked for at the end of the file. The result may be overwritten by the next call. */
   read(at: number, length: number): Uint8Array;
 }
 

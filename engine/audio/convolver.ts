@@ -22,7 +22,7 @@ export class Convolver {
   readonly #partitions: number;
   /** The last two partitions of input; the older is the first half. */
   readonly #input = new Float64Array(SIZE);
-  /** What the later partitions give for the block under way. */
+  /** Output of the later partitions for the present block. */
   readonly #tail = new Float64Array(PARTITION);
   readonly #re = new Float64Array(SIZE);
   readonly #im = new Float64Array(SIZE);
@@ -79,7 +79,7 @@ export class Convolver {
     return sum;
   }
 
-  /** A block of input is whole: its spectrum joins the past, and the later partitions' share of the next is found. */
+  /** At the end of an input block: stores its spectrum and computes the later partitions' output for the next block. */
   #endBlock(): void {
     this.#at[0] = 0;
     if (this.#partitions > 0) this.#nextTail();

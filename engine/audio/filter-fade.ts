@@ -1,15 +1,15 @@
-/** Common practice: long enough to be heard as no click, short enough to follow at once. */
+/** Common practice: long enough not to click, short enough to follow at once. */
 const FADE_SECONDS = 0.02;
-/** What a filter still holds after this is nothing: longer than a speaker's impulse response, far longer than any ring. */
+/** After this time a filter is empty: longer than a speaker's impulse response, far longer than any ringing. */
 const RING_OUT_SECONDS = 0.3;
 
-/** One channel in, one out; linear, so that what is faded ahead of it is faded behind it. */
+/** One channel in, one out; linear, so a fade before it is a fade after it. */
 export interface LinearFilter {
   process(input: Float64Array, frames: number, output: Float64Array): void;
   reset(): void;
 }
 
-/** What goes in comes out. */
+/** The identity filter. */
 export const NO_FILTER: LinearFilter = {
   process(input, frames, output) {
     if (input !== output) for (let n = 0; n < frames; n++) output[n] = input[n]!;
@@ -17,11 +17,11 @@ export const NO_FILTER: LinearFilter = {
   reset() {},
 };
 
-/** Places in the state of a filter that is left: samples of its fade to come, and from then on until it is empty. */
+/** Indices in the state of an outgoing filter: remaining samples of its fade, then of its ringing. */
 const FADE_LEFT = 0;
 const RING_LEFT = 1;
 
-/** A filter that is left, and how far it has been. */
+/** An outgoing filter with its state. */
 interface LeftFilter {
   readonly filter: LinearFilter;
   readonly state: Float64Array;
@@ -29,8 +29,8 @@ interface LeftFilter {
 
 /**
  * One filter of several, changed without a click: its input is faded out of the old one by half a cosine, and what is
- * taken from there goes into the new one. The old one rings out and is then emptied, so that it never gives a sound of
- * before. A change on the way to another begins where that has come to.
+ * taken from there goes into the new one. The old one rings out and is then emptied, so that it never plays an
+ * old sound again. A change during a change starts from the present state.
  *
  * `fadeTo` belongs into a message handler; `process` is real-time safe.
  */
@@ -43,9 +43,9 @@ export class FilterFade {
   readonly #rest: Float64Array;
   #filter: LinearFilter;
   #left: readonly LeftFilter[] = [];
-  /** Whether the filter is heard alone and wholly. */
+  /** Whether the filter is heard alone and at full gain. */
   #isSettled = true;
-  /** Whether nothing was played yet. */
+  /** Whether nothing has been played yet. */
   #isFresh = true;
 
   /** @param first Heard from the first sample on. @param maxFrames Longest block. */
@@ -62,7 +62,7 @@ export class FilterFade {
   fadeTo(filter: LinearFilter): void {
     if (filter === this.#filter) return;
     const others = this.#left.filter((each) => each.filter !== filter && each.state[RING_LEFT]! > 0);
-    // What rings still goes on from where it is.
+    // A filter that still rings goes on from its present state.
     if (!this.#left.some((each) => each.filter === filter && each.state[RING_LEFT]! > 0)) filter.reset();
     const state = Float64Array.of(this.#fadeLeft(this.#shareOfFilter()), this.#ringSamples);
     this.#left = [...others, { filter: this.#filter, state }];
@@ -79,7 +79,7 @@ export class FilterFade {
     return 0.5 - 0.5 * Math.cos((Math.PI * fadeLeft) / this.#fadeSamples);
   }
 
-  /** Where in its fade a gain is. */
+  /** Position of a gain in its fade. */
   #fadeLeft(gain: number): number {
     return (this.#fadeSamples / Math.PI) * Math.acos(1 - 2 * Math.min(1, Math.max(0, gain)));
   }
@@ -120,7 +120,7 @@ export class FilterFade {
     return output;
   }
 
-  /** Adds what a filter that is left makes of its share of the input. */
+  /** Adds the output of an outgoing filter for its share of the input. */
   #addLeft({ filter, state }: LeftFilter, input: Float64Array, frames: number): void {
     const step = Math.PI / this.#fadeSamples;
     let left = state[FADE_LEFT]!;
@@ -137,7 +137,7 @@ export class FilterFade {
     if (state[RING_LEFT]! <= 0) filter.reset();
   }
 
-  /** Empties the filters, and is where the last change leads to. Real-time safe. */
+  /** Empties the filters and completes the last change. Real-time safe. */
   reset(): void {
     this.#filter.reset();
     for (let index = 0; index < this.#left.length; index++) {

@@ -25,20 +25,20 @@ export class FlacError extends RecordingError {
   override readonly name = 'FlacError';
 }
 
-/** A frame's bytes are looked for in so many, and in four times as many where it does not end within them. */
+/** Size of the first window of bytes for a frame; it grows fourfold if the frame does not end within it. */
 const FIRST_WINDOW = 2 ** 16;
 /** A frame of 65,535 samples of eight channels, kept plain in 33 bits, has 2.2 million bytes. */
 const LARGEST_WINDOW = 2 ** 22;
-/** A file of more blocks than this ahead of its samples is none. */
+/** A file with more blocks than this before its samples is refused. */
 const MOST_BLOCKS = 1000;
 
 /**
  * A FLAC file, read frame by frame; samples are divided by 2^(bits − 1).
  *
- * Every frame carries its own checksum, so that what is damaged is known to the sample: such a file is refused, and
- * so is one that ends early or whose frames are of another rate than its header says, which would play it at another
- * pitch. Where all frames are whole and only the checksum over all samples does not fit, they are played and that is
- * said: frames are missing, were put in from elsewhere, or the checksum itself was never right.
+ * Every frame has its own checksum, so damage is known to the sample. A damaged file is refused, and so is one
+ * that ends early or whose frames have another rate than its header, which would change the pitch. If all
+ * frames are whole and only the checksum over all samples does not match, they are played with a warning:
+ * frames are missing or foreign, or the checksum was wrong from the start.
  *
  * Throws FlacError. Allocates; not for the audio thread.
  */
@@ -70,7 +70,7 @@ export class FlacFile implements RecordingFile {
   get warnings(): readonly string[] {
     return this.#hasWrongSum
       ? [
-          'The checksum of the whole file does not fit, though every part of it does: it may have been cut or joined.',
+          'The checksum of the whole file does not match, but each part is intact: the file may have been cut or joined.',
         ]
       : [];
   }
@@ -94,7 +94,7 @@ export class FlacFile implements RecordingFile {
     this.#hasWrongSum = sum !== undefined && sum.digest() !== md5;
   }
 
-  /** Whatever is wrong with a frame that does not end within the window may be wrong only there. */
+  /** An error in a frame may only mean that the frame does not end within the window. */
   #frameAt(at: number): Frame {
     for (let window = FIRST_WINDOW; ; window *= 4) {
       const bytes = this.#source.read(at, window);

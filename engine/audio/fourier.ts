@@ -1,7 +1,7 @@
 /**
  * Discrete Fourier transform in place, X_k = Σ x_n·e^(−j2πkn/N), N a power of two.
  *
- * @param re,im Length N. Overwritten. @throws RangeError where N is no power of two.
+ * @param re,im Length N. Overwritten. @throws RangeError if N is not a power of two.
  * @see J. W. Cooley, J. W. Tukey, Mathematics of Computation 19 (1965), 297
  */
 export function fourierTransform(re: Float64Array, im: Float64Array): void {

@@ -1,18 +1,18 @@
-/** Time constants of the two poles are half of this: what was asked for is there after some five times as long. */
+/** Time constants of the two poles are half of this: the setting is reached after about five times as long. */
 const GLIDE_SECONDS = 0.01;
 
 /** Nearer than this, relative, it has arrived. */
 const ARRIVED = 1e-9;
 
-/** Places in the state: where the gain is heading, the first pole, the gain, whether it has been used. */
+/** Indices in the state: target, first pole, gain, whether it has been used. */
 const TARGET = 0;
 const FIRST = 1;
 const GAIN = 2;
 const USED = 3;
 
 /**
- * A gain that follows its setting through two equal poles, g(t) = 1 − (1 + t/τ) e^(−t/τ) of the way: with one pole it would
- * set out with a kink, which clicks in low notes.
+ * A gain that follows its setting through two equal poles, g(t) = 1 − (1 + t/τ) e^(−t/τ) of the way: with one
+ * pole it would start with a kink, which clicks in low notes.
  */
 export class GlidingGain {
   readonly #share: number;
@@ -23,13 +23,13 @@ export class GlidingGain {
     this.#state = Float64Array.of(gain, gain, gain, 0);
   }
 
-  /** At once where it was not used yet. Real-time safe, like the rest. */
+  /** At once if it has not been used yet. Real-time safe, like the rest. */
   glideTo(gain: number): void {
     this.#state[TARGET] = gain;
     if (this.#state[USED] === 0) this.jump();
   }
 
-  /** Is where it is heading. */
+  /** Jumps to its target. */
   jump(): void {
     this.#state[FIRST] = this.#state[TARGET]!;
     this.#state[GAIN] = this.#state[TARGET]!;

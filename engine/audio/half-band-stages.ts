@@ -7,7 +7,7 @@ export interface RateStage {
   reset(): void;
 }
 
-/** States smaller than this are set to zero: subnormal numbers are slow, and 1e-30 V is nothing. */
+/** States smaller than this are set to zero: subnormal numbers are slow, and 1e-30 V is negligible. */
 const TINY = 1e-30;
 
 /**

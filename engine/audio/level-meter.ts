@@ -4,9 +4,9 @@ export interface LevelMeterOptions {
   readonly fullScaleVolts: number;
   /** How many such samples in a row are a clip. */
   readonly clipSamples: number;
-  /** How long a peak stands before it falls. */
+  /** Hold time of a peak. */
   readonly peakHoldSeconds: number;
-  /** How fast it falls then. */
+  /** Rate of fall after that. */
   readonly peakFallDbPerSecond: number;
   /** Time constant of the mean square. */
   readonly rmsSeconds: number;
@@ -20,7 +20,7 @@ export const METER_BALLISTICS = {
   rmsSeconds: 0.3,
 } as const;
 
-/** Peaks and mean squares below this are shown as nothing; keeps subnormal numbers out. */
+/** Peaks and mean squares below this count as 0; keeps subnormal numbers out. */
 const TINY = 1e-30;
 
 /**

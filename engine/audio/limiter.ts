@@ -7,11 +7,11 @@ export interface LimiterOptions {
   /** The gain is down by the time the peak arrives; this is also the latency. */
   readonly lookAheadSeconds: number;
   /**
-   * How long the gain stays down before it rises. From half the period of the lowest note on, a steady note
-   * is held at one gain and is not distorted at all.
+   * How long the gain stays down before it rises. With at least half the period of the lowest note, a steady
+   * note keeps one gain and is not distorted.
    */
   readonly holdSeconds: number;
-  /** Time constant of the gain's way back. */
+  /** Time constant of the release. */
   readonly releaseSeconds: number;
 }
 
@@ -67,7 +67,7 @@ export class Limiter {
     return 20 * Math.log10(this.#state[3]!);
   }
 
-  /** Whether any sample of the last block was turned down. */
+  /** Whether any sample of the last block was reduced. */
   get active(): boolean {
     return this.#state[3]! < 1;
   }
@@ -102,7 +102,7 @@ export class Limiter {
     this.#state[3] = 1;
   }
 
-  /** Keeps the finite samples and finds the reduction that each of them wants, in steps. */
+  /** Keeps the finite samples and computes the reduction that each needs, in steps. */
   #measure(input: Float64Array, start: number, end: number): void {
     const ceiling = this.#settings[0]!;
     for (let n = start; n < end; n++) {
@@ -117,7 +117,7 @@ export class Limiter {
     }
   }
 
-  /** Lets the held reductions go, averages them and turns the delayed samples down. */
+  /** Releases the held reductions, averages them and applies them to the delayed samples. */
   #apply(start: number, end: number, output: Float64Array): void {
     const state = this.#state;
     const ceiling = this.#settings[0]!;

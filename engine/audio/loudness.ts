@@ -11,8 +11,9 @@ export const HOP_SECONDS = 0.1;
 export const HOPS_PER_BLOCK = 4;
 
 /**
- * The analogue filters behind the 48 kHz coefficients of BS.1770, which prints only the latter: inverted
- * through the bilinear transform by common practice; the tests hold the result against the printed numbers.
+ * The analogue filters behind the 48 kHz coefficients of BS.1770, which prints only the digital coefficients.
+ * They were inverted through the bilinear transform, by common practice; the tests compare the result with the
+ * printed numbers.
  */
 const SHELF = { frequencyHz: 1681.974450955533, gainDb: 3.999843853973347, quality: 0.7071752369554196 };
 const HIGH_PASS = { frequencyHz: 38.13547087602444, quality: 0.5003270373238773 };

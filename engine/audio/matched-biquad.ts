@@ -6,7 +6,7 @@
  *
  * The prototypes are those of R. Bristow-Johnson, "Audio EQ Cookbook" (W3C note), with s in units of the
  * corner frequency. Method after M. Vicanek, "Matched second order digital filters" (2016), from memory:
- * the tests hold the result against the prototypes.
+ * the tests compare the result with the prototypes.
  */
 import type { Biquad } from './biquad.ts';
 

@@ -1,5 +1,5 @@
 /**
- * MD5 of bytes that come in pieces, for the checksum that FLAC files carry; it protects nothing against intent.
+ * MD5 of bytes that come in pieces, for the checksum that FLAC files carry; it is no protection against intended changes.
  * @see RFC 1321
  */
 export class Md5 {

@@ -4,7 +4,7 @@ import { HOP_SECONDS, HOPS_PER_BLOCK, kWeighting, loudnessOf, meanSquareOf } fro
 /** Short-term loudness looks back over 3 s. @see EBU Tech 3341 */
 const HOPS_PER_SHORT_TERM = 30;
 
-/** Blocks below this are no programme. @see ITU-R BS.1770-5 Annex 1 */
+/** Blocks below this are not programme. @see ITU-R BS.1770-5 Annex 1 */
 const ABSOLUTE_GATE_LUFS = -70;
 /** Blocks this far below the mean of the programme are its pauses. @see ITU-R BS.1770-5 Annex 1 */
 const RELATIVE_GATE_LU = -10;
@@ -25,7 +25,7 @@ const BINS = Math.round((TOP_LUFS - ABSOLUTE_GATE_LUFS) / BIN_LU);
  * channel is measured as that one channel, and reads 3.01 LU more when it is given to both.
  *
  * Gating blocks are kept in a histogram of 0.01 LU whose bins hold count and exact energy, so that memory does
- * not grow with the programme. What that costs: the relative gate falls on a bin's edge, at most 0.01 LU low.
+ * not grow with the programme. The cost: the relative gate falls on a bin's edge, at most 0.01 LU low.
  */
 export class ProgrammeLoudness {
   readonly #weightings: readonly BiquadCascade[];

@@ -22,7 +22,7 @@ export function decodeRecording(bytes: Uint8Array): Recording {
 /** One channel of a file, to be played. */
 export interface PlayableChannel {
   readonly samples: Float64Array;
-  /** What is damaged and is played all the same, in sentences. */
+  /** Damage of a file that is played all the same, in sentences. */
   readonly warnings: readonly string[];
 }
 

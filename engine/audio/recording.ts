@@ -32,8 +32,8 @@ export interface RecordingShape {
 }
 
 /**
- * A recording whose samples are read piece by piece, as often as wanted. Its header was read and fits; what is wrong
- * further on is found on the way.
+ * A recording whose samples are read piece by piece, as often as wanted. Its header was read and is valid;
+ * later errors are found while reading.
  */
 export interface RecordingFile extends RecordingShape {
   /**
@@ -41,11 +41,11 @@ export interface RecordingFile extends RecordingShape {
    * the next one. @throws RecordingError where the rest cannot be read.
    */
   pieces(): IterableIterator<readonly Float64Array[]>;
-  /** What is damaged and was played all the same, in sentences. Complete once all pieces were read. */
+  /** Damage of a file that was played all the same, in sentences; complete after all pieces were read. */
   readonly warnings: readonly string[];
 }
 
-/** Says why a recording of a shape is not taken, undefined where it is. */
+/** Why a recording of this shape is refused; undefined if it is accepted. */
 export function shapeProblem({ sampleRateHz, channelCount, frames }: RecordingShape): string | undefined {
   const { least, most } = RECORDING_RATE_HZ;
   if (!(sampleRateHz >= least && sampleRateHz <= most))

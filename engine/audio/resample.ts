@@ -4,16 +4,16 @@ import { allSlices, type Slices } from './slices.ts';
 /** Images and aliases, and the deviation in the pass band, stay below this. */
 const ATTENUATION_DB = 105;
 
-/** Samples that are made in one slice. */
+/** Samples of one slice. */
 const SLICE_SAMPLES = 8192;
 
 /** End of the pass band over half the lower rate: 20 kHz at 44.1 kHz. */
 const PASS_BAND = 20 / 22.05;
 
 /**
- * Rates in a ratio of small numbers, as all usual ones are, have at most so many positions between two samples, and a
- * filter for each. Where there are more, as from 44,099 to 48,000 Hz, the sum is interpolated between those of two
- * filters: with 1024 to a sample of the lower rate that is off by (π/1024)²/24, -128 dB.
+ * Most positions between two samples with a filter of their own; usual pairs of rates need fewer. If there are
+ * more, as from 44,099 to 48,000 Hz, the sum is interpolated between two filters: with 1024 positions a sample
+ * of the lower rate the error is (π/1024)²/24, -128 dB.
  */
 const MOST_PHASES = 1024;
 
@@ -22,8 +22,8 @@ const MOST_PHASES = 1024;
  *
  *   y(m / to) = Σ x[n] h(m from/to − n)
  *
- * cut off at half the lower of the two rates. Sample 0 stays at time 0; ends as if silence surrounded the
- * recording.
+ * cut off at half the lower of the two rates. Sample 0 stays at time 0; the recording is assumed to be
+ * surrounded by silence.
  *
  * @param input Samples at the rate `fromHz`.
  * @returns A new array of round(length · toHz / fromHz) samples.
@@ -57,7 +57,7 @@ export function* resampleInSlices(input: Float64Array, fromHz: number, toHz: num
 /** The sinc's samples at positions between two input samples. */
 class PhaseFilters {
   readonly #phases: number;
-  /** Positions that filters are made for: all that occur, or so many in between. */
+  /** Positions that have filters: all that occur, or a limited number. */
   readonly #positions: number;
   readonly #halfLength: number;
   readonly #cutoff: number;

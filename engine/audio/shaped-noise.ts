@@ -1,13 +1,13 @@
 import type { Biquad } from './biquad.ts';
 
-/** Another filter takes over within this. */
+/** Time of a fade to another filter. */
 const FADE_SECONDS = 0.03;
-/** Sections that a filter can have. */
+/** Most sections of a filter. */
 const MAX_SECTIONS = 24;
 const NUMBERS_PER_SECTION = 5;
 /** Standard deviation of the sum of four uniform 16-bit numbers. */
 const DEVIATION = Math.sqrt((4 * (2 ** 32 - 1)) / 12);
-/** Numbers left out at the start, which of a small seed are small. */
+/** Numbers discarded at the start; with a small seed they are small. */
 const DISCARDED = 64;
 /** The mean of such a sum: a signed 16-bit number is −1/2 on average. */
 const MEAN = -2;
@@ -15,14 +15,14 @@ const MEAN = -2;
 export interface ShapedNoiseOptions {
   readonly sampleRateHz: number;
   readonly maxFrames: number;
-  /** Not zero; two generators of different seeds are unrelated. */
+  /** Not zero; generators with different seeds are not correlated. */
   readonly seed: number;
 }
 
 /**
  * White noise through second-order sections, always the same for the same seed. The white noise has unit variance, so
- * that sections of response H give the one-sided density |H(f)|²·2/f_s. Its numbers are sums of four uniform ones,
- * which is near enough to a normal distribution for hiss. Silent until it gets a filter.
+ * that sections of response H give the one-sided density |H(f)|²·2/f_s. Its numbers are sums of four uniform
+ * ones, close enough to a normal distribution for hiss. Silent until it gets a filter.
  *
  * @see G. Marsaglia, "Xorshift RNGs", J. Statistical Software 8 (2003), 14: shifts 13, 17, 5
  */
@@ -33,7 +33,7 @@ export class ShapedNoise {
   #current = new Sections();
   #next = new Sections();
   readonly #waiting = new Sections();
-  /** Samples of fade left, and whether a filter waits for its end. */
+  /** Remaining samples of a fade, and whether another filter waits for its end. */
   readonly #fade = new Int32Array(2);
   readonly #fadeSamples: number;
 
@@ -68,7 +68,7 @@ export class ShapedNoise {
 
   /** Adds noise to a signal. Real-time safe. */
   addTo(signal: Float64Array, frames: number): void {
-    // A fade ends where it ends, whatever the length of the blocks.
+    // A fade ends at the same sample for any block length.
     for (let start = 0; start < frames; ) {
       const left = this.#fade[0]!;
       const piece = left > 0 && left < frames - start ? left : frames - start;
@@ -136,7 +136,7 @@ export function packSections(sections: readonly Biquad[], gain: number): Float64
   );
 }
 
-/** Sections in a row whose numbers can be replaced, transposed direct form II. None of them: silence. */
+/** Sections in series with replaceable coefficients, transposed direct form II; silence if there are none. */
 class Sections {
   readonly #coefficients = new Float64Array(MAX_SECTIONS * NUMBERS_PER_SECTION);
   readonly #state = new Float64Array(2 * MAX_SECTIONS);
@@ -146,14 +146,14 @@ class Sections {
     return this.#count[0] === 0;
   }
 
-  /** Takes over numbers, at rest. */
+  /** Takes coefficients, with zero state. */
   set(coefficients: Float64Array): void {
     for (let n = 0; n < coefficients.length; n++) this.#coefficients[n] = coefficients[n]!;
     this.#count[0] = coefficients.length / NUMBERS_PER_SECTION;
     this.#state.fill(0);
   }
 
-  /** Takes over another's numbers, at rest. */
+  /** Takes another's coefficients, with zero state. */
   copy(other: Sections): void {
     this.#coefficients.set(other.#coefficients);
     this.#count[0] = other.#count[0]!;

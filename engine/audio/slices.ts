@@ -1,4 +1,4 @@
-/** Work in slices of some milliseconds each, so that whoever does it can do something else between two. */
+/** Work in slices of some milliseconds each, so that other work can be done between two. */
 export type Slices<Result> = Generator<undefined, Result, undefined>;
 
 /** Does all of it at once. */

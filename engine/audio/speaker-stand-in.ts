@@ -1,7 +1,7 @@
 /**
- * A small guitar amplifier and its speaker, as six second-order sections: what keeps an overdrive in
- * headphones from being fizz. A stand-in, not a model of any amplifier: its corners are common practice for
- * a closed twelve-inch guitar speaker, no source.
+ * A small guitar amplifier and its speaker, as six second-order sections: without it an overdrive in headphones
+ * is fizzy. It is no model of any amplifier: its cutoff frequencies are common practice for a closed
+ * twelve-inch guitar speaker, no source.
  *
  * Response (computed from the analogue prototypes; the sections follow it within 0.05 dB up to 8 kHz at
  * sample rates from 44.1 kHz):

@@ -10,12 +10,12 @@ const LONGEST_SECONDS = 8192 / 48_000;
 const FADE_SECONDS = 0.005;
 /** Longer than any filter for another rate, from 8 kHz up. */
 const FILTER_SECONDS = 0.1;
-/** Where responses are set equally loud, ten a decade: a guitar's own range. */
+/** Range over which responses are made equally loud: a guitar's own range. */
 const MATCHED_HZ = [100, 5000] as const;
 const POINTS_PER_DECADE = 20;
 
 /**
- * What stands for amplifier and speaker: nothing, the built-in filter, or an impulse response in its place. One channel.
+ * The filter for amplifier and speaker: none, the built-in one, or an impulse response. One channel.
  * Every change is a fade.
  */
 export class Speaker {
@@ -58,13 +58,13 @@ export class Speaker {
 }
 
 /**
- * An impulse response made ready: at the signal's rate, no longer than 8192 samples at 48 kHz, and as loud as the
- * built-in stand-in, by the mean power from 100 Hz to 5 kHz at equal ratios.
+ * An impulse response made ready: at the signal's rate, no longer than 8192 samples at 48 kHz, and as loud as
+ * the built-in filter, by the mean power from 100 Hz to 5 kHz at equal ratios.
  *
  * @throws RangeError for a response that is empty or silent in that range.
  */
 export function speakerResponse(recorded: Float64Array, fromHz: number, toHz: number): Float64Array {
-  // No more than is used is converted, and what the filter reaches beyond it.
+  // Only the used part is converted, with the reach of the filter.
   const needed = recorded.subarray(0, Math.ceil((LONGEST_SECONDS + FILTER_SECONDS) * fromHz));
   const resampled = resample(needed, fromHz, toHz);
   const length = Math.min(resampled.length, Math.round(LONGEST_SECONDS * toHz));
@@ -95,7 +95,7 @@ function standInPower(sampleRateHz: number): number {
 }
 
 function meanPower(response: Float64Array, sampleRateHz: number): number {
-  // So long that its lines lie closer together than the points do
+  // So long that its frequency bins are denser than the points
   const size = powerOfTwoFrom(Math.max(response.length, sampleRateHz / 5));
   const re = new Float64Array(size);
   const im = new Float64Array(size);

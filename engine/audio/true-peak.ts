@@ -4,7 +4,7 @@ import { ratioToDb } from '../units/decibels.ts';
  * Interpolation filter for four times the rate: phases 0 and 1 of twelve taps each; phases 3 and 2 are these
  * backwards.
  * @see ITU-R BS.1770-5 Annex 2, table of the order 48, 4-phase FIR interpolating filter; the numbers are from
- *   memory, and the tests hold its response against what such a filter has to do
+ *   memory, and the tests check the response that such a filter must have
  */
 const PHASE_0 = [
   0.001708984375, 0.010986328125, -0.0196533203125, 0.033203125, -0.0594482421875, 0.1373291015625,
@@ -19,7 +19,7 @@ const TAPS = 12;
 
 /**
  * Highest magnitude of a signal between its samples, estimated at four times the rate after ITU-R BS.1770-5
- * Annex 2: what a converter or a lossy codec may make of it. The filter is defined at 48 kHz and used by ratio
+ * Annex 2: the peak that a converter or a lossy codec may produce. The filter is defined at 48 kHz and used by ratio
  * at other rates.
  */
 export class TruePeakMeter {
@@ -67,7 +67,7 @@ export class TruePeakMeter {
   }
 }
 
-/** True peak of a whole recording, the highest of its channels, dBTP. Its end is taken to fall into silence. */
+/** True peak of a whole recording, the highest of its channels, dBTP. It is assumed to end in silence. */
 export function truePeakDb(channels: readonly Float64Array[]): number {
   const tail = new Float64Array(TAPS);
   const peaks = channels.map((channel) => {

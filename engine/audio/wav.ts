@@ -35,9 +35,9 @@ const PIECE_FRAMES = 8192;
  * WAVE_FORMAT_EXTENSIBLE; any number of channels; other chunks are skipped wherever they stand.
  * Integer samples are divided by 2^(bits − 1); floating-point samples are taken as they are.
  *
- * A file that ends early is played as far as it goes: what is there is whole, and recorders that lose power leave
- * such files. Samples that are no numbers, or beyond what any converter gives, are played as silence, since one of
- * them would put the circuit at rest; both are said.
+ * A file that ends early is played up to its end: recorders that lose power leave such files. Samples that are
+ * not numbers, or larger than any converter gives, are played as silence, since one of them would reset the
+ * circuit. Both give a warning.
  *
  * Throws WavError. Allocates; not for the audio thread.
  * @see IBM and Microsoft, "Multimedia Programming Interface and Data Specifications 1.0", 1991
@@ -74,12 +74,10 @@ export class WavFile implements RecordingFile {
     const { frames } = this;
     return [
       ...(this.truncated
-        ? [
-            `The file ends after ${seconds(frames)} of ${seconds(this.#statedFrames)} s: what is there is played.`,
-          ]
+        ? [`The file ends after ${seconds(frames)} of ${seconds(this.#statedFrames)} s; this part is played.`]
         : []),
       ...(this.#unusable > 0
-        ? [`${this.#unusable} samples are no numbers or far too large: they are played as silence.`]
+        ? [`${this.#unusable} samples are not numbers or far too large: they are played as silence.`]
         : []),
     ];
   }
@@ -131,14 +129,14 @@ export function encodeWav(recording: Recording): Uint8Array {
   return bytes;
 }
 
-/** What stands ahead of the samples of a file of 32-bit floating point. */
+/** The header of a file of 32-bit floating point. */
 export function wavHeader(shape: RecordingShape): Uint8Array {
   const view = new DataView(new ArrayBuffer(HEADER_BYTES));
   writeHeader(view, shape);
   return new Uint8Array(view.buffer);
 }
 
-/** Samples as they stand in such a file: a piece behind another makes the whole. */
+/** Samples as bytes of such a file; pieces one after the other make the whole. */
 export function wavSamples(channels: readonly Float64Array[]): Uint8Array {
   const view = new DataView(new ArrayBuffer(4 * (channels[0]?.length ?? 0) * channels.length));
   channels.forEach((channel, index) => {
@@ -158,14 +156,14 @@ interface WavFormat {
 interface Chunks {
   readonly format: WavFormat;
   readonly dataAt: number;
-  /** Bytes of samples that are there, and that the file says there are. */
+  /** Bytes of samples in the file, and the number that its header states. */
   readonly dataBytes: number;
   readonly statedBytes: number;
 }
 
 /** A format chunk is read so far; what a WAVE_FORMAT_EXTENSIBLE says further on is not needed. */
 const FORMAT_BYTES = 40;
-/** A file of more chunks than this ahead of its samples is none. */
+/** A file with more chunks than this before its samples is refused. */
 const MOST_CHUNKS = 10_000;
 
 function findChunks(source: ByteSource): Chunks {

@@ -16,7 +16,7 @@ import { CliError } from './cli-error.ts';
 import { type Options, readText } from './options.ts';
 import { printJson } from './output.ts';
 
-/** One thing that is wrong with a file, on one line. */
+/** One problem of a file, on one line. */
 interface FileProblem {
   readonly code: string;
   readonly place: string;
@@ -24,7 +24,7 @@ interface FileProblem {
 }
 
 /**
- * Checks a circuit file or a build file by the code that the bench reads it with, and prints every problem.
+ * Checks a circuit file or a build file with the code of the bench, and prints every problem.
  *
  * @returns Exit code: 2 where there is a problem.
  * @throws CliError for a file that cannot be read.
@@ -83,7 +83,7 @@ function startingNetwork(circuit: Circuit) {
   return networkOf(startingBuild(circuit), NOMINAL_TEMPERATURE_K);
 }
 
-/** What keeps a network from being solved: a net without a DC path, two outputs on one net, no rest state. */
+/** Why a network cannot be solved: a net without a DC path, two outputs on one net, no operating point. */
 function networkProblems(make: () => ReturnType<typeof networkOf>): readonly FileProblem[] {
   try {
     const network = pruneNetwork(make());

@@ -1,6 +1,6 @@
 import { Refusal } from '../input/refusal.ts';
 
-/** Something on the command line that the user can put right: said in one line, exit code 2. */
+/** A mistake on the command line that the user can correct: one line, exit code 2. */
 export class CliError extends Refusal {
   constructor(message: string, code: 'option' | 'file' | 'recording' = 'option') {
     super(code, message);

@@ -15,7 +15,7 @@ import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
-/** What the bench plays at where it cannot play at more: two builds differ there as they do at 32x, in a quarter of the time. */
+/** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
 
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
@@ -64,7 +64,7 @@ export function compareCommand(options: Options): void {
     ['null depth', decibels(comparison.null.depthDb)],
     [
       'gain of B for it',
-      `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', turned over' : ''}`,
+      `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', inverted' : ''}`,
     ],
     ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);

@@ -14,7 +14,7 @@ import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
-/** Each build is heard twice where nothing else is said. */
+/** By default each build is heard twice. */
 const ROUNDS_OF_TWO = 4;
 
 /** One build over a recording, or two in turn and equally loud, as a WAV to show, with a text of what is heard when. */

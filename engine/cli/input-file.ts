@@ -2,7 +2,7 @@ import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import type { ByteSource } from '../audio/byte-source.ts';
 import { Refusal } from '../input/refusal.ts';
 
-/** A file that is longer than what is read. */
+/** A file that is longer than the limit. */
 export class TooLongError extends Refusal {
   constructor(message: string) {
     super('file', message);
@@ -13,9 +13,9 @@ export class TooLongError extends Refusal {
 const PIECE_BYTES = 1 << 20;
 
 /**
- * The bytes of a file, or of a pipe or device, which has no length: read until there are more than may be.
+ * The bytes of a file, or of a pipe or device, which has no length: read until the limit is exceeded.
  *
- * @throws TooLongError, and the system's error where it cannot be read.
+ * @throws TooLongError, and the system's error if it cannot be read.
  */
 export function readAtMost(path: string, mostBytes: number): Uint8Array {
   const file = openSync(path, 'r');
@@ -35,7 +35,7 @@ export function readAtMost(path: string, mostBytes: number): Uint8Array {
   }
 }
 
-/** The bytes of a file on a disk, read where they are needed. What `read` gives is good until it is called again. */
+/** The bytes of a file on a disk, read where they are needed. The result of `read` is valid until the next call. */
 export class FileBytes implements ByteSource {
   readonly length: number;
   readonly #file: number;
@@ -48,7 +48,7 @@ export class FileBytes implements ByteSource {
 
   /**
    * @returns Undefined for a pipe or a device, which can only be read from its beginning to its end.
-   * @throws TooLongError, and the system's error where it cannot be read.
+   * @throws TooLongError, and the system's error if it cannot be read.
    */
   static open(path: string, mostBytes: number): FileBytes | undefined {
     const file = openSync(path, 'r');
@@ -65,7 +65,7 @@ export class FileBytes implements ByteSource {
     let got = 0;
     while (got < wanted) {
       const more = readSync(this.#file, this.#buffer, got, wanted - got, at + got);
-      // Somebody has made the file shorter meanwhile: what is gone reads as zeros, as it would from a damaged disk.
+      // The file has become shorter meanwhile: the missing bytes read as zeros.
       if (more === 0) this.#buffer.fill(0, got, wanted);
       got += more === 0 ? wanted - got : more;
     }
@@ -86,7 +86,7 @@ function tooLong(mostBytes: number): TooLongError {
   return new TooLongError(`it is longer than ${Math.round(mostBytes / 1e6)} MB`);
 }
 
-/** What the system's codes mean, by `errno(3)`. */
+/** Meaning of the system's codes, from `errno(3)`. */
 const REASONS: Readonly<Record<string, string>> = {
   ENOENT: 'there is no such file or folder',
   EACCES: 'you have no right to do that',
@@ -106,7 +106,7 @@ const REASONS: Readonly<Record<string, string>> = {
   ERR_INVALID_ARG_VALUE: 'no file can have that name',
 };
 
-/** Why a file cannot be read or written, in words. @throws What neither the system nor the limit of length says. */
+/** Why a file cannot be read or written, in words. @throws Any other error. */
 export function systemReason(error: unknown): string {
   if (error instanceof TooLongError) return error.message;
   if (!isSystemError(error)) throw error;

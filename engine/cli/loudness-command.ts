@@ -8,7 +8,7 @@ import { readRecording } from './recording-input.ts';
 /** More channels than two have weights of their own in BS.1770. */
 const MOST_CHANNELS = 2;
 
-/** Loudness and true peak of a recording as it stands in its file, after ITU-R BS.1770-5. */
+/** Loudness and true peak of a recording as it is in its file, after ITU-R BS.1770-5. */
 export function loudnessCommand(options: Options): void {
   const { channels, sampleRateHz } = readRecording(options);
   if (channels.length > MOST_CHANNELS) {

@@ -27,7 +27,7 @@ export function noiseCommand(options: Options): void {
   else printReport(noise, input);
 }
 
-/** What --source plugs in; a pickup by default. @throws CliError. */
+/** The input that --source names; a pickup by default. @throws CliError. */
 export function noiseInputOf({ source = 'pickup' }: Options): NoiseInput {
   const input = NOISE_INPUTS.find((candidate) => candidate === source);
   if (input === undefined)
@@ -81,7 +81,7 @@ function printReport(noise: Noise, input: NoiseInput): void {
     ...noise.points.filter((_, index) => index % POINTS_PER_ROW === 0).map(pointRow),
   ]);
   for (const ref of noise.unknown)
-    process.stdout.write(`Nothing is known of the noise of ${ref}: it counts as silent.\n`);
+    process.stdout.write(`The noise of ${ref} is not known: it counts as silent.\n`);
 }
 
 function contributionRow({ part, kind, share, weightedV, gainDb }: NoiseContribution): string[] {

@@ -20,7 +20,7 @@ import {
 import { readAtMost, systemReason } from './input-file.ts';
 import { presetNames, presetText } from './preset-files.ts';
 
-/** What a command takes, by name; all are texts or lists of texts as they stand on the command line. */
+/** Options of all commands, as texts or lists of texts from the command line. */
 export interface Options {
   readonly build?: string;
   readonly set?: readonly string[];
@@ -101,12 +101,12 @@ export function nearestWord(typed: string, words: readonly string[]): string | u
   return nearest !== undefined && edits(nearest) <= Math.ceil(typed.length / 3) ? nearest : undefined;
 }
 
-/** What `parseArgs` says of an option that it does not know or that lacks its value. */
+/** The message of `parseArgs` for an unknown option or a missing value. */
 function isArgumentError(error: unknown): error is Error {
   return error instanceof TypeError && 'code' in error && String(error.code).startsWith('ERR_PARSE_ARGS_');
 }
 
-/** Lets a negative number follow its option, which would otherwise be taken for an option of its own. */
+/** Allows a negative number after its option, which would otherwise be read as another option. */
 function withSignedNumbers(args: readonly string[]): string[] {
   return args.flatMap((arg, index) => {
     if (/^-\d/.test(arg) && args[index - 1]?.startsWith('--')) return [];
@@ -131,7 +131,7 @@ export function readBuild(options: Options): Build {
   return build;
 }
 
-/** A build by the name of a preset or file, as it stands there. @throws CliError, BuildError. */
+/** A build by the name of a preset or file, without changes. @throws CliError, BuildError. */
 export function loadBuild(name: string): Build {
   return parseBuildFile(presetText(name) ?? readText(name));
 }
@@ -165,7 +165,7 @@ function splitEntry(option: string, form: string, entry: string): [string, strin
   return [entry.slice(0, equals), entry.slice(equals + 1)];
 }
 
-/** Temperature of the bench, K. @throws CliError for what is no temperature or out of range. */
+/** Temperature of the bench, K. @throws CliError for a text that is not a temperature in range. */
 export function temperatureOf({ temperature }: Options): number {
   if (temperature === undefined) return NOMINAL_TEMPERATURE_K;
   const celsius = temperature.trim() === '' ? Number.NaN : Number(temperature);
@@ -177,7 +177,7 @@ export function temperatureOf({ temperature }: Options): number {
   return kelvinOf(celsius);
 }
 
-/** The network with the guitar of --pickup and --cable ahead of it, if one is named. @throws CliError naming the option. */
+/** The network with the guitar of --pickup and --cable before it, if one is named. @throws CliError naming the option. */
 export function withGuitarOf(options: Options, network: Network): Network {
   const { pickup, cable } = options;
   if (pickup === undefined) {
@@ -208,7 +208,7 @@ export function numberIn(option: keyof typeof OPTION_LIMITS, text: string): numb
   return value;
 }
 
-/** A text of the command line as a sentence names it. */
+/** A text of the command line, quoted for a sentence. */
 export function named(text: string): string {
   return inLine(text, 40);
 }
@@ -218,7 +218,7 @@ export function readText(path: string): string {
     return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
   } catch (error) {
     throw new CliError(
-      `${quotedPath(path)} is no preset ("cliplead presets" lists them) and no file that can be read: ${systemReason(error)}.`,
+      `${quotedPath(path)} is not a preset ("cliplead presets" lists them) and not a readable file: ${systemReason(error)}.`,
       'file',
     );
   }

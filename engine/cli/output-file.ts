@@ -17,12 +17,12 @@ import { quotedPath } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { systemReason } from './input-file.ts';
 
-/** Files that were begun and have not taken their place yet. */
+/** Files that are begun and not yet in place. */
 const begun = new Set<OutputFile>();
 
 /**
- * A file that is written beside its place and put there when it is whole: whatever ends the writing, a full disk or
- * Ctrl-C, an older file of that name stays as it was. A pipe or a device is written as it is.
+ * A file that is written under another name and renamed when it is complete: if the writing ends early, by a
+ * full disk or Ctrl-C, an older file of that name stays. A pipe or a device is written directly.
  */
 export class OutputFile {
   readonly #option: string;
@@ -31,13 +31,13 @@ export class OutputFile {
   readonly #beside: string | undefined;
   readonly #file: number;
 
-  /** @param option That names the file, without its dashes. @throws CliError where no file can be written there. */
+  /** @param option That names the file, without its dashes. @throws CliError if no file can be written there. */
   constructor(option: string, name: string) {
     this.#option = option;
     this.#name = name;
     this.#place = targetOf(name);
     const isPlain = isPlainFile(this.#place);
-    // In the same folder, since only within a disk a file changes its name in one step.
+    // In the same folder, since a rename in one step works only within a disk.
     this.#beside = isPlain
       ? path.join(path.dirname(this.#place), `.${randomBytes(6).toString('hex')}.cliplead-part`)
       : undefined;
@@ -56,7 +56,7 @@ export class OutputFile {
     const beside = this.#beside;
     if (beside !== undefined) {
       this.#try(() => {
-        // Some disks only say here that they are full.
+        // Some disks report only here that they are full.
         fsyncSync(this.#file);
         const mode = modeOf(this.#place);
         if (mode !== undefined) chmodSync(beside, mode);
@@ -67,7 +67,7 @@ export class OutputFile {
     if (beside !== undefined) this.#try(() => renameSync(beside, this.#place));
   }
 
-  /** Leaves nothing behind. */
+  /** Removes the unfinished file. */
   discard(): void {
     if (begun.delete(this)) closeSync(this.#file);
     if (this.#beside !== undefined) rmSync(this.#beside, { force: true });
@@ -83,7 +83,7 @@ export class OutputFile {
   }
 }
 
-/** Writes a whole file. @throws CliError where that cannot be done; an older file is then as it was. */
+/** Writes a whole file. @throws CliError if that fails; an older file then stays. */
 export function writeOutput(option: string, name: string, content: Uint8Array | string): void {
   const file = new OutputFile(option, name);
   try {
@@ -99,7 +99,7 @@ export function writeOutput(option: string, name: string, content: Uint8Array | 
 type NamedFiles = Readonly<Record<string, string | undefined>>;
 
 /**
- * Looks before the work begins whether its files can be written, and whether one would take the place of another.
+ * Checks before the work that its files can be written, and that none would replace another.
  *
  * @throws CliError naming the options.
  */
@@ -129,14 +129,14 @@ function checkFolder(option: string, name: string): void {
   }
 }
 
-/** By the place on the disk, so that links and other spellings of a path are the same file. */
+/** By the place on the disk, so that links and other spellings of a path count as the same file. */
 function isSameFile(one: string, other: string): boolean {
   if (targetOf(one) === targetOf(other)) return isPlainFile(targetOf(one));
   const [a, b] = [one, other].map((name) => statOf(name));
   return a !== undefined && b !== undefined && a.isFile() && a.dev === b.dev && a.ino === b.ino;
 }
 
-/** The file that a name leads to over links; of one that does not exist yet, in the folder that it will be in. */
+/** The file at the end of all links; for a file that does not exist yet, in its future folder. */
 function targetOf(name: string): string {
   try {
     return realpathSync(name);
@@ -174,8 +174,8 @@ function cannotWrite(option: string, name: string, error: unknown): CliError {
 const SIGNALS = { SIGINT: 130, SIGTERM: 143, SIGHUP: 129 } as const;
 
 /**
- * Does work that writes files bit by bit: Ctrl-C ends it and leaves nothing behind. The work has to wait now and then,
- * or the signal does not come in.
+ * Does work that writes files in pieces: Ctrl-C ends it and removes unfinished files. The work must wait from
+ * time to time, or the signal is not seen.
  */
 export async function interruptible(work: () => Promise<void>): Promise<void> {
   const handlers = Object.entries(SIGNALS).map(([signal, code]) => {

@@ -1,4 +1,4 @@
-/** Prints rows with their columns aligned; numbers stand to the right. */
+/** Prints rows with aligned columns; numbers are right-aligned. */
 export function printTable(rows: readonly (readonly string[])[]): void {
   const widths = (rows[0] ?? []).map((_, column) =>
     Math.max(...rows.map((row) => (row[column] ?? '').length)),

@@ -3,7 +3,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 const PRESETS = new URL('../../presets/', import.meta.url);
 const SUFFIX = '.json';
 
-/** Names of the presets: their files' names without the ending. Files that hold no build are not among them. */
+/** Names of the presets: their files' names without the ending. Other files are not among them. */
 export function presetNames(): readonly string[] {
   return readdirSync(PRESETS)
     .filter((file) => file.endsWith(SUFFIX) && !file.endsWith('.schema.json'))
@@ -11,13 +11,13 @@ export function presetNames(): readonly string[] {
     .sort();
 }
 
-/** Text of a preset's build file, undefined where there is no preset of this name. */
+/** Text of a preset's build file; undefined if there is no such preset. */
 export function presetText(name: string): string | undefined {
   if (!presetNames().includes(name)) return undefined;
   return readFileSync(new URL(`${name}${SUFFIX}`, PRESETS), 'utf8');
 }
 
-/** What the bundled recordings are taken to have been in volts. */
+/** Assumed volts of the bundled recordings. */
 interface RecordingEntry {
   readonly file: string;
   readonly title: string;

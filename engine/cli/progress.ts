@@ -1,13 +1,13 @@
-/** Where progress is shown; a terminal, or what stands for one in a test. */
+/** Where progress is shown: a terminal, or its replacement in a test. */
 interface Terminal {
   readonly isTTY?: boolean;
   write(text: string): unknown;
 }
 
 /**
- * Shows on a terminal how far a long run has come, once for every hundredth; nothing where nobody looks.
+ * Shows the progress of a long run on a terminal, once for every percent; nothing if there is no terminal.
  *
- * @returns What is called with the share that is done, 0 to 1.
+ * @returns A function to call with the finished share, 0 to 1.
  */
 export function progressOn(terminal: Terminal = process.stderr): (share: number) => void {
   if (!terminal.isTTY) return () => {};

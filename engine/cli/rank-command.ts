@@ -24,7 +24,7 @@ import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 const WORKER = new URL('./rank-worker.mjs', import.meta.url);
 
-/** As the bench plays: candidates are compared at one rate, and there are many. */
+/** The rate of the bench: there are many candidates, and all are compared at one rate. */
 const RANK_FACTOR = 8;
 
 type Ranked = RankedCandidate | RefusedCandidate;
@@ -55,7 +55,7 @@ export async function rankCommand(options: Options): Promise<void> {
   else printRanking(presentText, present, ranked);
 }
 
-/** Workers take the next candidate whenever they have done with one. */
+/** Each worker takes the next candidate when it has finished one. */
 async function rankOnAllCores(
   data: RankWorkerData,
   candidates: readonly Candidate[],

@@ -2,7 +2,7 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { type PresentPart, type RankSettings, rankCandidate } from '../analysis/rank.ts';
 import type { Candidate } from '../analysis/rank-candidates.ts';
 
-/** What a worker of the ranking is started with; it is then sent one candidate at a time. */
+/** Start data of a ranking worker; then it gets one candidate at a time. */
 export interface RankWorkerData {
   readonly settings: RankSettings;
   readonly present: PresentPart;

@@ -15,7 +15,7 @@ import { FileBytes, readAtMost, systemReason } from './input-file.ts';
 import { named, numberIn, numberOf, type Options } from './options.ts';
 import { bundledRecording } from './preset-files.ts';
 
-/** One channel of the recording that --in names, and what its full scale is taken to be. */
+/** One channel of the recording that --in names, and the assumed volts of its full scale. */
 interface ChannelInput {
   readonly sampleRateHz: number;
   readonly voltsPerFullScale: number;
@@ -46,7 +46,7 @@ export function readInput(options: Options): RecordingInput {
 }
 
 /**
- * The recording is read once from end to end, so that what is wrong with it is said before the work begins.
+ * The recording is read once completely, so that its problems are reported before the work begins.
  *
  * @throws CliError as above.
  */
@@ -60,7 +60,7 @@ export function streamInput(options: Options): StreamedInput {
   return { frames, sampleRateHz, voltsPerFullScale, pieces: () => scaled(file, index, voltsPerFullScale) };
 }
 
-/** All channels of the recording that --in names, in full scale. @throws CliError as above. */
+/** All channels of the recording that --in names, in units of full scale. @throws CliError as above. */
 export function readRecording(options: Options): Recording {
   const { name, file } = openNamed(options);
   const recording = inRecording(name, () => wholeRecording(file));
@@ -79,7 +79,7 @@ function openNamed({ in: name }: Options): NamedRecording {
   const bundled = bundledRecording(name);
   const source = bundled ? bytesInMemory(bundled.bytes) : bytesOf(name);
   const file = inRecording(name, () => openRecording(source));
-  if (file.frames === 0) throw new CliError(`${quotedPath(name)} holds no sound.`);
+  if (file.frames === 0) throw new CliError(`${quotedPath(name)} has no samples.`);
   return { name, file, bundledPeakV: bundled?.peakVolts };
 }
 
@@ -106,7 +106,7 @@ function voltsOf(options: Options, peak: number, bundledPeakV: number | undefine
   const volts = numberOf('volts-per-full-scale', options['volts-per-full-scale'], assumed);
   if (peak * volts > MOST_INPUT_V)
     throw new CliError(
-      `${quotedPath(options.in ?? '')} would reach ${(peak * volts).toExponential(1)} V, and ${MOST_INPUT_V} V is the most: give --volts-per-full-scale less.`,
+      `${quotedPath(options.in ?? '')} would reach ${(peak * volts).toExponential(1)} V, and ${MOST_INPUT_V} V is the most: use a smaller --volts-per-full-scale.`,
     );
   return volts;
 }
@@ -132,7 +132,7 @@ function inRecording<T>(name: string, read: () => T): T {
   }
 }
 
-/** What is damaged and is used all the same. */
+/** Prints a warning about damage in a file that is used all the same. */
 function warn(name: string, { warnings }: RecordingFile): void {
   for (const warning of warnings)
     process.stderr.write(`cliplead: ${oneLine(`${quotedPath(name)}: ${warning}`)}\n`);

@@ -14,19 +14,19 @@ import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { oversamplingOf, resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
 
-/** The same hiss every time. */
+/** Seed of the hiss, so that it is the same every time. */
 const NOISE_SEED = 1;
-/** Samples that are written at once, and after which signals are heard. */
+/** Samples of one write; signals are seen after each. */
 const PIECE_FRAMES = 8192;
 
-/** What stands in the report beside what the solver counts. */
+/** Entries of the report besides the solver's counts. */
 interface Levels {
   readonly frames: number;
   readonly peakV: number;
   readonly rmsV: number;
 }
 
-/** A whole build over a recording, into a float32 WAV on the same scale of volts; neither is ever in memory whole. */
+/** Plays a recording through a build into a float32 WAV with the same volts of full scale; neither is ever in memory as a whole. */
 export async function renderCommand(options: Options): Promise<void> {
   const build = readBuild(options);
   const { out } = options;
@@ -89,7 +89,7 @@ function* gathered(pieces: Iterable<Float64Array>, length: number): Generator<Fl
   if (filled > 0) yield gather.subarray(0, filled);
 }
 
-/** What the build hisses at rest. */
+/** The hiss of the build. */
 function noiseOfBuild(build: Build, sampleRateHz: number, options: Options): ShapedNoise {
   const { points } = buildNoise(build, {
     input: noiseInputOf(options),

@@ -40,7 +40,7 @@ function frequenciesOf({ frequencies }: Options): readonly number[] {
   return texts.map((text) => numberIn('frequencies', text));
 }
 
-/** DC of every net, and what each supply delivers. */
+/** DC of every net, and the current of each supply. */
 export function voltagesCommand(options: Options): void {
   const build = readBuild(options);
   const chart = voltageChart(networkOf(build, temperatureOf(options)));
@@ -56,7 +56,7 @@ export function voltagesCommand(options: Options): void {
   for (const { message } of warnings) process.stdout.write(`Warning: ${message}\n`);
 }
 
-/** The network as the solver sees it. */
+/** The network that the solver gets. */
 export function netlistCommand(options: Options): void {
   const netlist = netlistOf(
     pruneNetwork(withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)))),

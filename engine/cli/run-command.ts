@@ -32,7 +32,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   excerpt: excerptCommand,
 };
 
-/** Runs one command. @returns The process's exit code: 0, 2 after a mistake that the user can put right, 1 after one of ours. */
+/** Runs one command. @returns Exit code: 0; 2 after a mistake that the user can correct; 1 after a fault of the program. */
 export async function runCommand(args: readonly string[]): Promise<number> {
   const [name = 'help', ...rest] = args;
   try {
@@ -66,6 +66,6 @@ function knownCommand(name: string): CommandName {
   throw new CliError(`There is no command ${quoted(name)}. ${meant} "cliplead --help" lists them.`);
 }
 
-/** What no input should bring about. */
+/** For errors that no input should cause. */
 const OWN_FAULT =
-  'This is a fault of the program, not of what was asked. Please report the command; CLIPLEAD_DEBUG=1 ahead of it shows where.';
+  'This is a fault of the program, not of your command. Please report the command; CLIPLEAD_DEBUG=1 before it shows where.';

@@ -13,7 +13,7 @@ import { CliError } from './cli-error.ts';
 import { named, numberOf, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
-/** A steady sine through a build: harmonics at the output or any net, and levels against what parts can swing. */
+/** A steady sine through a build: harmonics at the output or any net, and levels with the swing limits of parts. */
 export function sineCommand(options: Options): void {
   const build = readBuild(options);
   const network = networkOf(build, temperatureOf(options));

@@ -83,7 +83,7 @@ describe('files that no bench can use', () => {
   it('play where only some samples are no numbers, which are counted', async () => {
     const samples = tone(20_000);
     samples.fill(Number.NaN, 100, 653);
-    assert.match(await problemOf(wavFile('half.wav', 48_000, samples)), /553 samples are no numbers/);
+    assert.match(await problemOf(wavFile('half.wav', 48_000, samples)), /553 samples are not numbers/);
     assert.equal(bench.session.state.source.kind, 'file');
     const sound = await bench.session.readSource(bench.session.state.source);
     assert.isTrue(sound?.samples.every(Number.isFinite));

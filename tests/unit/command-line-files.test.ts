@@ -90,7 +90,7 @@ describe('numbers and texts of the command line', { timeout: SLOW_MS }, () => {
     ]) {
       const { code, err } = excerpt(...more);
       expect(code).toBe(2);
-      expect(err).toMatch(/rounds|turn/);
+      expect(err).toMatch(/rounds|loops|turn/);
     }
     expect(existsSync(file('show.wav'))).toBe(false);
   });
@@ -229,7 +229,7 @@ describe('a damaged recording', { timeout: SLOW_MS }, () => {
     writeFileSync(file('nan.wav'), encodeWav({ sampleRateHz: RATE_HZ, channels: [samples] }));
     const { code, out, err } = render(file('nan.wav'), file('nan-out.wav'), '--json');
     expect(code).toBe(0);
-    expect(err).toMatch(/553 samples are no numbers/);
+    expect(err).toMatch(/553 samples are not numbers/);
     expect(JSON.parse(out)).toMatchObject({ resets: 0, failures: 0 });
   });
 

@@ -237,7 +237,7 @@ describe('the command line', () => {
     expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
     // The 1N914 has the card of the 1N4148 that is there.
     expect(candidates[2]!.text).toBe('1N914');
-    expect(note).toMatch(/no measure of audibility/);
+    expect(note).toMatch(/does not measure audibility/);
     const refused = await cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
     expect(refused.code).toBe(2);
     expect(refused.err).toMatch(/D1.*nothing to try/);

@@ -106,7 +106,7 @@ describe('a WAV file', () => {
     const bytes = wavOf(0.5, Number.NaN, Number.NEGATIVE_INFINITY, 1e30, -2, 0.25);
     const { samples, warnings } = channelOf(bytes, RATE_HZ);
     expect([...samples]).toEqual([0.5, 0, 0, 0, -2, 0.25]);
-    expect(warnings).toEqual([expect.stringMatching(/^3 samples are no numbers/)]);
+    expect(warnings).toEqual([expect.stringMatching(/^3 samples are not numbers/)]);
     // read again, they are not counted twice
     const file = openRecording(bytesInMemory(bytes));
     for (const pass of [1, 2])
