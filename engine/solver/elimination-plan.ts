@@ -14,16 +14,21 @@ export interface EliminationPlan {
   readonly pivots: Int32Array;
   readonly pivotRows: Int32Array;
   readonly pivotColumns: Int32Array;
-  /** Entries of the pivot's column in rows that are left, step after step; step k has those from lowerStart[k]. */
-  readonly lowerStart: Int32Array;
-  readonly lower: Int32Array;
-  readonly lowerRows: Int32Array;
-  /** Entries of the pivot's row in columns that are left. */
-  readonly upperStart: Int32Array;
-  readonly upper: Int32Array;
-  readonly upperColumns: Int32Array;
+  /** Entries of the pivot's column, in rows that are left, by their rows. */
+  readonly lower: Triangle;
+  /** Entries of the pivot's row, in columns that are left, by their columns. */
+  readonly upper: Triangle;
   /** For each step, each of its lower entries and each of its upper ones: what their product is taken from. */
   readonly targets: Int32Array;
+}
+
+/** Entries beside the pivots, step after step. */
+export interface Triangle {
+  /** Where those of each step begin, and those of the last one end. */
+  readonly starts: Int32Array;
+  readonly places: Int32Array;
+  /** Row or column of each. */
+  readonly indices: Int32Array;
 }
 
 /** A pivot is at least this share of the largest entry that is left in its row. */
@@ -65,12 +70,8 @@ class Elimination {
   readonly #pivots: number[] = [];
   readonly #pivotRows: number[] = [];
   readonly #pivotColumns: number[] = [];
-  readonly #lowerStart = [0];
-  readonly #lowerRows: number[] = [];
-  readonly #lower: number[] = [];
-  readonly #upperStart = [0];
-  readonly #upperColumns: number[] = [];
-  readonly #upper: number[] = [];
+  readonly #lower = new TriangleList();
+  readonly #upper = new TriangleList();
   readonly #targets: number[] = [];
 
   constructor(pattern: SparsePattern, size: number, samples: readonly Float64Array[]) {
@@ -105,12 +106,8 @@ class Elimination {
     this.#pivots.push(this.#places[pivot]!);
     this.#pivotRows.push(row);
     this.#pivotColumns.push(column);
-    this.#lowerRows.push(...below);
-    this.#lower.push(...below.map((other) => this.#places[other * size + column]!));
-    this.#lowerStart.push(this.#lower.length);
-    this.#upperColumns.push(...beside);
-    this.#upper.push(...beside.map((other) => this.#places[row * size + other]!));
-    this.#upperStart.push(this.#upper.length);
+    this.#lower.add(below, (other) => this.#places[other * size + column]!);
+    this.#upper.add(beside, (other) => this.#places[row * size + other]!);
     for (const other of below) for (const by of beside) this.#subtract(pivot, other, by);
     return true;
   }
@@ -122,12 +119,8 @@ class Elimination {
       pivots: Int32Array.from(this.#pivots),
       pivotRows: Int32Array.from(this.#pivotRows),
       pivotColumns: Int32Array.from(this.#pivotColumns),
-      lowerStart: Int32Array.from(this.#lowerStart),
-      lower: Int32Array.from(this.#lower),
-      lowerRows: Int32Array.from(this.#lowerRows),
-      upperStart: Int32Array.from(this.#upperStart),
-      upper: Int32Array.from(this.#upper),
-      upperColumns: Int32Array.from(this.#upperColumns),
+      lower: this.#lower.triangle(),
+      upper: this.#upper.triangle(),
       targets: Int32Array.from(this.#targets),
     };
   }
@@ -189,5 +182,26 @@ class Elimination {
       const factor = values[row * size + pivotColumn]! / values[pivot]!;
       values[target]! -= factor * values[pivot - pivotColumn + column]!;
     }
+  }
+}
+
+class TriangleList {
+  readonly #starts = [0];
+  readonly #places: number[] = [];
+  readonly #indices: number[] = [];
+
+  /** The entries of one step. */
+  add(indices: readonly number[], placeOf: (index: number) => number): void {
+    this.#indices.push(...indices);
+    this.#places.push(...indices.map(placeOf));
+    this.#starts.push(this.#places.length);
+  }
+
+  triangle(): Triangle {
+    return {
+      starts: Int32Array.from(this.#starts),
+      places: Int32Array.from(this.#places),
+      indices: Int32Array.from(this.#indices),
+    };
   }
 }

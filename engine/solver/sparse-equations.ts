@@ -1,5 +1,5 @@
 import { solveComplex } from './dense-linear.ts';
-import { type EliminationPlan, eliminationPlan } from './elimination-plan.ts';
+import { type EliminationPlan, eliminationPlan, type Triangle } from './elimination-plan.ts';
 import type { SparsePattern } from './sparse-pattern.ts';
 
 /** Backward error up to which a solution is taken, and up to which it is worth refining. */
@@ -40,7 +40,7 @@ export class SparseEquations {
   readonly #denseRe: Float64Array;
   readonly #denseIm: Float64Array;
   #plan: EliminationPlan | undefined;
-  /** After `factorise`: L with 1/pivot in the pivots' places, U without its diagonal of ones. */
+  /** After `factorise`: A = L·D·U, with 1/D in the pivots' places and the triangles without their diagonals of ones. */
   #luRe = new Float64Array(0);
   #luIm = new Float64Array(0);
   /** What x leaves of b, and the largest that it could leave. */
@@ -87,40 +87,46 @@ export class SparseEquations {
     if (!plan) return;
     const re = this.#luRe;
     const im = this.#luIm;
-    const { lowerStart, lower, upperStart, upper, targets } = plan;
+    const { lower, upper, targets } = plan;
     re.fill(0, this.re.length);
     im.fill(0, this.im.length);
     re.set(this.re);
     im.set(this.im);
     let product = 0;
     for (let step = 0; step < plan.size; step++) {
-      this.#dividePivotRow(plan, step);
-      for (let below = lowerStart[step]!; below < lowerStart[step + 1]!; below++) {
-        const a = re[lower[below]!]!;
-        const b = im[lower[below]!]!;
-        for (let beside = upperStart[step]!; beside < upperStart[step + 1]!; beside++) {
-          const c = re[upper[beside]!]!;
-          const d = im[upper[beside]!]!;
+      this.#invert(plan.pivots[step]!);
+      this.#divide(upper, step, plan.pivots[step]!);
+      for (let below = lower.starts[step]!; below < lower.starts[step + 1]!; below++) {
+        const a = re[lower.places[below]!]!;
+        const b = im[lower.places[below]!]!;
+        for (let beside = upper.starts[step]!; beside < upper.starts[step + 1]!; beside++) {
+          const c = re[upper.places[beside]!]!;
+          const d = im[upper.places[beside]!]!;
           const target = targets[product++]!;
           re[target]! -= a * c - b * d;
           im[target]! -= a * d + b * c;
         }
       }
+      this.#divide(lower, step, plan.pivots[step]!);
     }
   }
 
-  /** Puts 1/pivot in the pivot's place and divides the entries beside it by the pivot. */
-  #dividePivotRow({ pivots, upperStart, upper }: EliminationPlan, step: number): void {
+  #invert(place: number): void {
+    const a = this.#luRe[place]!;
+    const b = this.#luIm[place]!;
+    const square = a * a + b * b;
+    this.#luRe[place] = a / square;
+    this.#luIm[place] = -b / square;
+  }
+
+  /** Divides a step's entries by its pivot, which is inverted already. */
+  #divide({ starts, places }: Triangle, step: number, pivot: number): void {
     const re = this.#luRe;
     const im = this.#luIm;
-    const pivot = pivots[step]!;
-    const size = re[pivot]! * re[pivot]! + im[pivot]! * im[pivot]!;
-    const c = re[pivot]! / size;
-    const d = -im[pivot]! / size;
-    re[pivot] = c;
-    im[pivot] = d;
-    for (let beside = upperStart[step]!; beside < upperStart[step + 1]!; beside++) {
-      const place = upper[beside]!;
+    const c = re[pivot]!;
+    const d = im[pivot]!;
+    for (let entry = starts[step]!; entry < starts[step + 1]!; entry++) {
+      const place = places[entry]!;
       const a = re[place]!;
       const b = im[place]!;
       re[place] = a * c - b * d;
@@ -149,10 +155,13 @@ export class SparseEquations {
   }
 
   /** Solves by the plan, and what that leaves of b again. @returns Whether the error is then small. */
-  #approach(plan: EliminationPlan, isTransposed: boolean): boolean {
+  #approach(
+    { pivots, pivotRows, pivotColumns, lower, upper }: EliminationPlan,
+    isTransposed: boolean,
+  ): boolean {
     for (let refinement = 0; ; refinement++) {
-      if (isTransposed) this.#substituteTransposed(plan);
-      else this.#substitute(plan);
+      if (isTransposed) this.#substitute(upper, pivotColumns, lower, pivotRows, pivots);
+      else this.#substitute(lower, pivotRows, upper, pivotColumns, pivots);
       for (let index = 0; index < this.#size; index++) {
         this.xRe[index]! += this.#stepRe[index]!;
         this.xIm[index]! += this.#stepIm[index]!;
@@ -164,76 +173,42 @@ export class SparseEquations {
     }
   }
 
-  /** Solves L·U·step = left. */
-  #substitute(plan: EliminationPlan): void {
-    const { pivots, pivotRows, pivotColumns, lowerStart, lower, lowerRows } = plan;
-    const { upperStart, upper, upperColumns } = plan;
+  /**
+   * Solves for `step` what is left, L·D·U·step = left. Transposed it is Uᵀ·D·Lᵀ: the triangles change places, and so do
+   * rows and columns.
+   *
+   * @param first,from The triangle that is solved first, and where its unknowns are among what is left.
+   * @param second,to The other, and where the solution's are.
+   */
+  #substitute(first: Triangle, from: Int32Array, second: Triangle, to: Int32Array, pivots: Int32Array): void {
     const re = this.#luRe;
     const im = this.#luIm;
     const leftRe = this.#leftRe;
     const leftIm = this.#leftIm;
     const stepRe = this.#stepRe;
     const stepIm = this.#stepIm;
-    for (let step = 0; step < plan.size; step++) {
+    for (let step = 0; step < pivots.length; step++) {
+      const a = leftRe[from[step]!]!;
+      const b = leftIm[from[step]!]!;
       const pivot = pivots[step]!;
-      const row = pivotRows[step]!;
-      const a = leftRe[row]! * re[pivot]! - leftIm[row]! * im[pivot]!;
-      const b = leftRe[row]! * im[pivot]! + leftIm[row]! * re[pivot]!;
-      stepRe[pivotColumns[step]!] = a;
-      stepIm[pivotColumns[step]!] = b;
-      for (let below = lowerStart[step]!; below < lowerStart[step + 1]!; below++) {
-        const place = lower[below]!;
-        leftRe[lowerRows[below]!]! -= a * re[place]! - b * im[place]!;
-        leftIm[lowerRows[below]!]! -= a * im[place]! + b * re[place]!;
+      stepRe[to[step]!] = a * re[pivot]! - b * im[pivot]!;
+      stepIm[to[step]!] = a * im[pivot]! + b * re[pivot]!;
+      for (let entry = first.starts[step]!; entry < first.starts[step + 1]!; entry++) {
+        const place = first.places[entry]!;
+        const index = first.indices[entry]!;
+        leftRe[index]! -= a * re[place]! - b * im[place]!;
+        leftIm[index]! -= a * im[place]! + b * re[place]!;
       }
     }
-    for (let step = plan.size - 1; step >= 0; step--) {
-      const column = pivotColumns[step]!;
-      for (let beside = upperStart[step]!; beside < upperStart[step + 1]!; beside++) {
-        const place = upper[beside]!;
-        const a = stepRe[upperColumns[beside]!]!;
-        const b = stepIm[upperColumns[beside]!]!;
-        stepRe[column]! -= a * re[place]! - b * im[place]!;
-        stepIm[column]! -= a * im[place]! + b * re[place]!;
+    for (let step = pivots.length - 1; step >= 0; step--) {
+      const own = to[step]!;
+      for (let entry = second.starts[step]!; entry < second.starts[step + 1]!; entry++) {
+        const place = second.places[entry]!;
+        const a = stepRe[second.indices[entry]!]!;
+        const b = stepIm[second.indices[entry]!]!;
+        stepRe[own]! -= a * re[place]! - b * im[place]!;
+        stepIm[own]! -= a * im[place]! + b * re[place]!;
       }
-    }
-  }
-
-  /** Solves Uᵀ·Lᵀ·step = left. */
-  #substituteTransposed(plan: EliminationPlan): void {
-    const { pivots, pivotRows, pivotColumns, lowerStart, lower, lowerRows } = plan;
-    const { upperStart, upper, upperColumns } = plan;
-    const re = this.#luRe;
-    const im = this.#luIm;
-    const leftRe = this.#leftRe;
-    const leftIm = this.#leftIm;
-    const stepRe = this.#stepRe;
-    const stepIm = this.#stepIm;
-    for (let step = 0; step < plan.size; step++) {
-      const a = leftRe[pivotColumns[step]!]!;
-      const b = leftIm[pivotColumns[step]!]!;
-      stepRe[pivotRows[step]!] = a;
-      stepIm[pivotRows[step]!] = b;
-      for (let beside = upperStart[step]!; beside < upperStart[step + 1]!; beside++) {
-        const place = upper[beside]!;
-        leftRe[upperColumns[beside]!]! -= a * re[place]! - b * im[place]!;
-        leftIm[upperColumns[beside]!]! -= a * im[place]! + b * re[place]!;
-      }
-    }
-    for (let step = plan.size - 1; step >= 0; step--) {
-      const row = pivotRows[step]!;
-      const pivot = pivots[step]!;
-      for (let below = lowerStart[step]!; below < lowerStart[step + 1]!; below++) {
-        const place = lower[below]!;
-        const a = stepRe[lowerRows[below]!]!;
-        const b = stepIm[lowerRows[below]!]!;
-        stepRe[row]! -= a * re[place]! - b * im[place]!;
-        stepIm[row]! -= a * im[place]! + b * re[place]!;
-      }
-      const a = stepRe[row]!;
-      const b = stepIm[row]!;
-      stepRe[row] = a * re[pivot]! - b * im[pivot]!;
-      stepIm[row] = a * im[pivot]! + b * re[pivot]!;
     }
   }
 

@@ -25,6 +25,13 @@ const EQUIVALENTS: readonly Equivalent[] = [
       'steps are held back from the 20th instead of the 22nd iteration on, which is a choice between two that do',
   },
   {
+    file: 'engine/solver/small-signal.ts',
+    context: '(slope, place) => slope + rate * capacitance[place]! + reciprocalInductance[place]! / rate,',
+    from: '+',
+    reason:
+      'an order of elimination is chosen by the sizes of entries; what is solved with it has its own numbers',
+  },
+  {
     file: 'engine/solver/port-device.ts',
     context: 'if (Math.abs(step) < 1e-15 + 1e-14 * Math.abs(inputs[0])) break;',
     from: '+',
