@@ -106,6 +106,22 @@ describe('sparse equations', () => {
     expect(equations.denseSolutions[0]).toBe(1);
   });
 
+  it('have no plan where a sample is singular: two equal rows, or nothing', () => {
+    const pattern = new SparsePattern();
+    for (const [row, column] of [
+      [0, 0],
+      [0, 1],
+      [1, 0],
+      [1, 1],
+    ] as const)
+      pattern.place(row, column);
+    const regular = Float64Array.of(0, 1, 2, 2, 1);
+    const alike = Float64Array.of(0, 1, 1, 1, 1);
+    expect(eliminationPlan(pattern, 2, [regular])).toBeDefined();
+    expect(eliminationPlan(pattern, 2, [regular, alike])).toBeUndefined();
+    expect(eliminationPlan(pattern, 2, [new Float64Array(5)])).toBeUndefined();
+  });
+
   it('fill in nothing along a ladder, whose nodes have two neighbours each', () => {
     const pattern = new SparsePattern();
     const size = 40;
