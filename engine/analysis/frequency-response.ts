@@ -52,7 +52,7 @@ export class FrequencyResponse {
 
 /** What is said where linearised equations have no solution. */
 export function singularAt(hz: number): NetworkError {
-  const message = `The circuit has no single response at ${hz} Hz. Take back the last change.`;
+  const message = `The circuit has no single response at ${hz} Hz. Undo the last change.`;
   return new NetworkError([{ code: 'singular-block', place: `${hz} Hz`, message }]);
 }
 

@@ -1,6 +1,6 @@
 /**
- * Hands out Float64Arrays one behind the other in a buffer. Two circuits of the same structure that allocate
- * in the same order have the same addresses, which is how emitted code finds its numbers.
+ * Allocates Float64Arrays one after the other in a buffer. Two circuits of the same structure allocate in the
+ * same order and so have the same addresses; emitted code relies on that.
  */
 export class Arena {
   #buffer: ArrayBuffer;
@@ -14,7 +14,7 @@ export class Arena {
     return this.#next;
   }
 
-  /** @throws RangeError where the buffer is full. */
+  /** @throws RangeError if the buffer is full. */
   allocate(length: number): Float64Array {
     const array = new Float64Array(this.#buffer, this.#next, length);
     this.#next += length * Float64Array.BYTES_PER_ELEMENT;

@@ -6,9 +6,9 @@ import { factorise, solveFactorised } from './dense-linear.ts';
 const GROUND_PLACE = -1;
 
 /**
- * Derives the reduced matrices of one block from its parts' numbers, without allocating.
+ * Computes the reduced matrices of one block from its parts' numbers, without allocating.
  *
- * With z = [q̂, u, g] (what the states' past adds up to, known inputs, port currents and op-amp outputs) the
+ * With z = [q̂, u, g] (weighted past of the states, known inputs, port currents and op-amp outputs) the
  * nodal equations G·v = R·z give the node voltages v = W·z, W = G⁻¹·R. Every row that the solver needs is a
  * combination of rows of W:
  *
@@ -34,16 +34,16 @@ export class BlockCoefficients {
   readonly #width: number;
   readonly #matrix: Float64Array;
   readonly #solution: Float64Array;
-  /** What the nodal equations have on their right: a solution that stands is lost only to another one. */
+  /** Right-hand side of the nodal equations; a valid solution is replaced only by another valid one. */
   readonly #sides: Float64Array;
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
-  /** The node that is probed, in its one entry. */
+  /** Index of the probed node, in its one entry. */
   readonly #probed = new Int32Array(1);
   /**
-   * The number that a stamping method works with. V8 allocates a double that is passed to a method which it does
-   * not inline; one in an array it does not.
+   * The amount of the present stamp. V8 allocates a double that is passed to a method which is not inlined; it
+   * does not allocate one in an array.
    */
   readonly #amount = new Float64Array(1);
 
@@ -63,7 +63,7 @@ export class BlockCoefficients {
     this.#places = placesOf(block, knownCount, this.#portOf);
   }
 
-  /** Chooses the node whose voltage `probeRow` gives from the next derivation on; ground gives 0. Real-time safe. */
+  /** Chooses the node of `probeRow`, from the next computation on; ground gives 0. Real-time safe. */
   probe(node: number): void {
     this.#probed[0] = node;
     this.#deriveProbeRow();
@@ -82,9 +82,9 @@ export class BlockCoefficients {
   }
 
   /**
-   * Derives every row from the numbers. Real-time safe.
+   * Computes every row from the numbers. Real-time safe.
    *
-   * @returns False where the nodal matrix was singular; the rows are then those of before.
+   * @returns False if the nodal matrix was singular; the rows then stay as they were.
    */
   derive(parameters: Float64Array): boolean {
     this.#deriveStateSiemens(parameters);
@@ -101,7 +101,7 @@ export class BlockCoefficients {
   }
 
   #stamp(parameters: Float64Array): void {
-    const { branches, states, devices, drains, draws } = this.#block;
+    const { branches, states, devices, constantCurrents, draws } = this.#block;
     this.#matrix.fill(0);
     this.#sides.fill(0);
     for (let index = 0; index < branches.length; index++) {
@@ -128,8 +128,8 @@ export class BlockCoefficients {
         this.#inject(ports[port]!.minus, column, 1);
       }
     }
-    for (let index = 0; index < drains.length; index++) {
-      const { node, offset } = drains[index]!;
+    for (let index = 0; index < constantCurrents.length; index++) {
+      const { node, offset } = constantCurrents[index]!;
       this.#amount[0] = parameters[offset]!;
       this.#inject(node, this.#unitColumn(), -1);
     }
@@ -140,7 +140,7 @@ export class BlockCoefficients {
     }
   }
 
-  /** Drains exist only where the unit is an input, and then it is the first one. */
+  /** Constant currents exist only if the unit is an input, and then it is the first one. */
   #unitColumn(): number {
     return this.#memory.stateCount;
   }
@@ -153,7 +153,7 @@ export class BlockCoefficients {
     this.#stampEntry(b, b, 1);
   }
 
-  /** Adds weight·amount between two nodes; what a known voltage drives goes to the right-hand side. */
+  /** Adds weight·amount between two nodes; a term with a known voltage goes to the right-hand side. */
   #stampEntry(row: number, column: number, weight: number): void {
     const size = this.#size;
     const place = this.#places[row]!;
@@ -270,7 +270,7 @@ export class BlockCoefficients {
 }
 
 /**
- * Place of every node in the block's equations: −1 ground or not of this block, below the number of
+ * Index of every node in the block's equations: −1 for ground or a node of another block, below the number of
  * unknowns a row of G, above it a column of z. The block's own op-amp outputs are columns of g.
  */
 function placesOf(block: CompiledBlock, knownCount: number, portOf: Int32Array): Int32Array {

@@ -3,13 +3,13 @@ import type { CompiledBlock } from './compiled-circuit.ts';
 import { derivedPlaces } from './device-functions.ts';
 import { writtenNodes } from './substeps.ts';
 
-/** Entries of a block's counters. A failure is a step that did not converge, or other values that cannot be solved. */
+/** Entries of a block's counters. A failure is a step that did not converge, or a set of values that cannot be solved. */
 export const COUNTER = { iterations: 0, failures: 1, resets: 2 } as const;
 
 /**
- * All numbers of one block that change while it runs, in one arena, at addresses that emitted code knows. z = [q̂, u, g]
- * is what the states' pasts add up to, the known inputs, and the port currents and op-amp outputs of the sample that is
- * being solved.
+ * All numbers of one block that change while it runs, in one arena, at addresses that emitted code knows. z =
+ * [q̂, u, g]: weighted past of the states, known inputs, and port currents and op-amp outputs of the present
+ * sample.
  */
 export class BlockMemory {
   readonly stateCount: number;
@@ -17,28 +17,28 @@ export class BlockMemory {
   readonly portCount: number;
   /** Length of z. */
   readonly width: number;
-  /** Rows over z, row-major; see BlockCoefficients. The five stand one behind the other; RowRamp counts on that. */
+  /** Rows over z, row-major; see BlockCoefficients. The five lie one after the other; RowRamp relies on that. */
   readonly portRows: Float64Array;
   readonly stateRows: Float64Array;
   readonly outputRows: Float64Array;
   readonly meterRows: Float64Array;
-  /** One row: the voltage of the node that is probed, where this block has it. */
+  /** One row: the voltage of the probed node, if this block has it. */
   readonly probeRow: Float64Array;
-  /** What the devices have of their parameters alone, see `derivedPlaces`. */
+  /** Values that depend only on the devices' parameters, see `derivedPlaces`. */
   readonly deviceConstants: Float64Array;
-  /** Three a state: the voltage of a capacitor (V) or current of an inductor (A) one, two and three samples ago. */
+  /** Three for each state: the voltage of a capacitor (V) or current of an inductor (A) one, two and three samples ago. */
   readonly stateHistory: Float64Array;
   /** Port voltages of the last three steps, V. */
   readonly voltages: Float64Array;
   readonly lastVoltages: Float64Array;
   readonly earlierVoltages: Float64Array;
-  /** Three an op-amp: its output one, two and three samples ago, V. Devices of other kinds leave theirs unused. */
+  /** Three for each op-amp: its output one, two and three samples ago, V; unused by other devices. */
   readonly opampHistory: Float64Array;
-  /** Of a block that takes several steps a sample: two an input, its voltage one and two samples ago, V. */
+  /** In a block of several steps a sample: two for each input, its voltage one and two samples ago, V. */
   readonly inputPast: Float64Array;
-  /** Of the same: for each written node its voltage at the steps of the sample before and at the last of the one before that, the latest first, V. */
+  /** In such a block: for each written node its voltage at the steps of the previous sample and at the last step of the one before, the latest first, V. */
   readonly writtenPast: Float64Array;
-  /** See {@link COUNTER}; counted in doubles so that emitted code can. */
+  /** See {@link COUNTER}; counted in doubles, as emitted code does. */
   readonly counters: Float64Array;
 
   constructor(block: CompiledBlock, arena: Arena) {
@@ -63,7 +63,7 @@ export class BlockMemory {
     this.counters = arena.allocate(3);
   }
 
-  /** What solving a sample changes and the next sample reads. */
+  /** The arrays that a sample changes and the next sample reads. */
   get moving(): readonly Float64Array[] {
     return [
       ...[this.stateHistory, this.opampHistory, this.inputPast, this.writtenPast, this.counters],

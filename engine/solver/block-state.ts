@@ -10,14 +10,14 @@ import { RowRamp } from './row-ramp.ts';
 import { inputsWithin, WITHIN, writtenNodes } from './substeps.ts';
 
 /**
- * States below this are flushed to zero, since neither JavaScript nor WebAssembly does so with subnormals:
- * small enough for nothing, large enough that what halves with every sample gets there within a chunk of 512.
+ * States below this are set to zero, since neither JavaScript nor WebAssembly flushes subnormals. It is
+ * negligible, and large enough that a state which halves with every sample reaches it within a chunk of 512.
  */
 const FLUSH_BELOW = 1e-150;
 
 /**
- * One block's numbers around the sample loop: its rest state and what follows from its parts' values. Real-time safe but
- * for the constructor.
+ * One block's numbers around the sample loop: its operating point and the values computed from its parts.
+ * Real-time safe except the constructor.
  */
 export class BlockState {
   readonly memory: BlockMemory;
@@ -26,17 +26,17 @@ export class BlockState {
   readonly #block: CompiledBlock;
   readonly #parameters: Float64Array;
   readonly #parts: DerivedParts;
-  /** Of each device with a resistance in series: a voltage behind it. */
+  /** For each device with a series resistance, the starting voltage after it. */
   readonly #starts: readonly (FormulaTape | undefined)[];
   readonly #rest: RestState;
   readonly #ports: Int32Array;
   readonly #inputs: Int32Array;
   readonly #within: Int32Array;
   readonly #outputs: Int32Array;
-  /** Nodes that others read, where it takes several steps a sample. */
+  /** Nodes that others read, if the block takes several steps a sample. */
   readonly #stepped: Int32Array;
 
-  /** `reset` is due before the first sample. */
+  /** `reset` must come before the first sample. */
   constructor(circuit: CompiledCircuit, index: number, { blocks, parameters, rest }: CircuitMemory) {
     const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
     const block = circuit.blocks[index]!;
@@ -59,18 +59,18 @@ export class BlockState {
     this.deriveDevices();
   }
 
-  /** Chooses the node that is probed: one that the block solves or reads, else ground. Real-time safe. */
+  /** Chooses the probed node: one that the block solves or reads, otherwise ground. Real-time safe. */
   probe(node: number): void {
     this.#coefficients.probe(node);
     this.#ramp.holdProbe();
   }
 
-  /** Derives what emitted code needs of the devices' numbers, which unlike the coefficients are cheap. */
+  /** Computes the values that emitted code needs of the devices; unlike the coefficients they are cheap. */
   deriveDevices(): void {
     this.#parts.derive(this.#parameters);
   }
 
-  /** Puts the block at its rest state. */
+  /** Sets the block to its operating point. */
   reset(): void {
     const { states, devices } = this.#block;
     const { voltages, lastVoltages, earlierVoltages, opampHistory, stateHistory } = this.memory;
@@ -86,7 +86,7 @@ export class BlockState {
       for (let port = 0; port < ports.length; port++) {
         const { plus, minus } = ports[port]!;
         let volts = rest[plus]! - rest[minus]!;
-        // Newton starts here: what stands across a series resistance is not the port's.
+        // Start of Newton's method: the voltage across a series resistance is not part of the port's.
         if (start) {
           start.inputs[0] = volts;
           start.run(this.#parameters, offset);
@@ -102,7 +102,7 @@ export class BlockState {
     if (this.#block.substeps > 1) this.#resetSubsteps();
   }
 
-  /** What substeps remember of samples before. */
+  /** Values of earlier samples that substeps need. */
   #resetSubsteps(): void {
     const { inputPast, writtenPast } = this.memory;
     const { restVolts: rest } = this.#rest;
@@ -118,7 +118,7 @@ export class BlockState {
     }
   }
 
-  /** Puts the block at rest after a sample that was not finite, its outputs included, and counts it. */
+  /** Resets the block and its outputs to the operating point after a sample that was not finite, and counts it. */
   recover(known: Float64Array): void {
     this.memory.counters[COUNTER.resets]! += 1;
     this.reset();
@@ -134,10 +134,10 @@ export class BlockState {
   }
 
   /**
-   * Derives the coefficients anew after a changed number. Voltages of capacitors and currents of inductors carry
-   * over, so that nothing thumps.
+   * Computes the coefficients again after a change. Voltages of capacitors and currents of inductors stay, so
+   * there is no thump.
    *
-   * @param rampSteps Calls of `advanceRamp` that take the rows there; 0 sets them at once.
+   * @param rampSteps Number of calls of `advanceRamp` until the rows are reached; 0 sets them at once.
    */
   update(rampSteps: number): void {
     this.#ramp.leave();
@@ -146,22 +146,22 @@ export class BlockState {
     else this.#ramp.stop();
   }
 
-  /** Rows whose equations have no solution stay as they were, which is counted: it goes on with the values of before. */
+  /** Rows whose equations have no solution stay as they were, and this is counted: the block goes on with the old values. */
   #derive(): void {
     if (!this.#coefficients.derive(this.#parameters)) this.memory.counters[COUNTER.failures]! += 1;
   }
 
-  /** Whether the rows are still on their way. */
+  /** Whether the rows are still changing. */
   get isRamping(): boolean {
     return this.#ramp.isUnderWay;
   }
 
-  /** Takes the rows a step further where they are on their way. */
+  /** Takes the rows one step further if they are changing. */
   advanceRamp(): void {
     this.#ramp.advance();
   }
 
-  /** Sets states to zero that are on their way to subnormal numbers; to be called once a chunk. */
+  /** Sets states to zero before they become subnormal; to be called once a chunk. */
   flush(): void {
     const { stateHistory } = this.memory;
     for (let index = 0; index < stateHistory.length; index++) {
@@ -170,7 +170,7 @@ export class BlockState {
   }
 }
 
-/** A port's voltage near that which stands across it and its series resistance; undefined without one. */
+/** First guess of a port's voltage from the voltage across it and its series resistance; undefined if it has none. */
 function startTape(kind: DeviceKind): FormulaTape | undefined {
   const { parameters, equations } = deviceModel(kind);
   if (!equations?.series) return undefined;

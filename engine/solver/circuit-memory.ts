@@ -4,34 +4,34 @@ import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { derivedPlaces } from './device-functions.ts';
 import { MOST_SUBSTEPS } from './substeps.ts';
 
-/** Longest run of samples that is solved in one go. */
+/** Longest run of samples that is solved at once. */
 export const CHUNK_SAMPLES = 512;
 
 export const PAGE_BYTES = 65536;
 
-/** All numbers of a circuit that change while it runs, laid out alike for circuits of the same structure. */
+/** All numbers of a circuit that change while it runs, in the same layout for circuits of the same structure. */
 export class CircuitMemory {
   readonly input: Float64Array;
   readonly output: Float64Array;
-  /** Voltage of the node that is probed, V. */
+  /** Voltage of the probed node, V. */
   readonly probe: Float64Array;
-  /** Index of the block that has the probed node, in its one entry; −1 where none has. */
+  /** Index of the block with the probed node, in its one entry; −1 for none. */
   readonly probeBlock: Float64Array;
   readonly parameters: Float64Array;
   /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
   readonly known: Float64Array;
-  /** Current out of each node in the sample that is being solved, A. */
+  /** Current out of each node in the present sample, A. */
   readonly nodeCurrents: Float64Array;
-  /** Current into each rail in the sample before, A. */
+  /** Current into each rail in the previous sample, A. */
   readonly railCurrents: Float64Array;
   /** 1/C of each rail, 1/F. */
   readonly railElastances: Float64Array;
-  /** Index of the block whose sample was not finite, in its one entry. */
+  /** Index of the block with a sample that was not finite, in its one entry. */
   readonly faultyBlock: Float64Array;
   readonly blocks: readonly BlockMemory[];
-  /** Where a reset puts it: no part of what emitted code works on. */
+  /** The values of a reset; emitted code does not use them. */
   readonly rest: RestState;
-  /** All of it in one, input, output and probe first; where what is behind them begins. */
+  /** The whole memory as one array, beginning with input, output and probe; and the index after these. */
   readonly all: Float64Array;
   readonly inputStart = 0;
   readonly outputStart = CHUNK_SAMPLES;
@@ -84,7 +84,7 @@ export function memoryPages(circuit: CompiledCircuit): number {
   return Math.ceil(bytes / PAGE_BYTES);
 }
 
-/** Memory of its own for the emitter, which takes addresses from it. */
+/** A separate memory for the emitter, which needs only the addresses. */
 export function plainMemory(circuit: CompiledCircuit): CircuitMemory {
   return new CircuitMemory(circuit, new ArrayBuffer(memoryPages(circuit) * PAGE_BYTES));
 }

@@ -7,10 +7,11 @@ import { GlidingValues } from './gliding-values.ts';
 import { placeOf } from './parameters.ts';
 
 /**
- * A gliding value takes a control step this often, s (16 frames at 48 kHz): what depends on it is derived anew, and the
- * rows go there in so many ramp steps, which cost little. Against a glide in steps of 10 µs, a sine of 1 kHz, a tenth
- * of a pot's way in 10 ms and what lies below 20 kHz, single steps of 1/3 ms leave -49 dB where a volume pot turns
- * and -57 to -83 dB with gain and tone; ramps -63 dB and -70 to -100 dB, no more than deriving at every ramp step.
+ * Time between control steps of a gliding value, s (16 frames at 48 kHz), and ramp steps in each. At a control
+ * step the dependent rows are computed; the ramp steps interpolate, which costs little. Compared with a glide
+ * in steps of 10 µs (sine of 1 kHz, a tenth of a pot's rotation in 10 ms, below 20 kHz), single steps of 1/3 ms
+ * leave an error of -49 dB for a volume pot and -57 to -83 dB for gain and tone; ramps leave -63 dB and -70 to
+ * -100 dB, as good as a computation at every ramp step.
  */
 const CONTROL_STEP_S = 1 / 3000;
 const RAMP_STEPS = 4;
@@ -18,9 +19,9 @@ const RAMP_STEPS = 4;
 const QUIESCENT = placeOf('opamp', 'quiescentA');
 
 /**
- * A whole circuit in time, at the rate that it was compiled for: input volts in, output volts out.
+ * A whole circuit over time, at the rate that it was compiled for: input volts in, output volts out.
  *
- * Within a sample the blocks are solved in order. The rails stand still meanwhile and are then advanced on
+ * Within a sample the blocks are solved in order. The rails are constant meanwhile and are then advanced on
  * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
  * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
  *
@@ -32,7 +33,7 @@ export class CircuitSimulator {
   readonly #loop: EmittedLoop;
   readonly #blocks: readonly BlockState[];
   readonly #values: GlidingValues;
-  /** The block that has a node's voltage among its rows, by node; −1 where none has. */
+  /** The block with a node's voltage among its rows, by node; −1 for none. */
   readonly #blockOf: Int32Array;
   /** The node that is probed, in its one entry; −1 for none. */
   readonly #probed = Int32Array.of(-1);
@@ -42,7 +43,7 @@ export class CircuitSimulator {
   #controlStepsLeft = 0;
   #rampStepsLeft = 0;
   #untilRampStep = 0;
-  /** Goes up whenever numbers are changed that solving does not change. */
+  /** Increases whenever numbers change that the sample loop does not change. */
   readonly #revision = new Int32Array(1);
 
   constructor(circuit: CompiledCircuit) {
@@ -65,14 +66,14 @@ export class CircuitSimulator {
   }
 
   /**
-   * Samples in which a block's Newton iteration did not converge, and steps of a changed value at which its equations
-   * had no solution, since the start.
+   * Samples in which Newton's method did not converge, plus steps of a glide at which the equations had no
+   * solution, since the start.
    */
   get failures(): number {
     return this.#count(COUNTER.failures);
   }
 
-  /** Times that a block was put at rest because a number was not finite, since the start. */
+  /** Number of resets of a block because a number was not finite, since the start. */
   get resets(): number {
     return this.#count(COUNTER.resets);
   }
@@ -84,12 +85,12 @@ export class CircuitSimulator {
     return sum;
   }
 
-  /** Another number once coefficients, the probe or the whole state were set from outside of the sample loop. */
+  /** Changes whenever coefficients, the probe or the whole state are set from outside the sample loop. */
   get revision(): number {
     return this.#revision[0]!;
   }
 
-  /** Puts the whole circuit at its rest state, with values as they stand. */
+  /** Sets the whole circuit to its operating point, with the present values. */
   reset(): void {
     this.#revision[0]!++;
     const { circuit } = this;
@@ -107,14 +108,14 @@ export class CircuitSimulator {
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();
   }
 
-  /** Voltage of a node at rest, V: as compiled, or as told since. */
+  /** Voltage of a node at the operating point, V: from the compiled circuit, or from the last `setRest`. */
   restVoltage(nodeIndex: number): number {
     return this.memory.rest.restVolts[nodeIndex]!;
   }
 
   /**
-   * Sets the rest state that belongs to values which `setParameters` is given: what a reset goes to. Nothing that plays
-   * moves by it. @param rest Of a circuit of this structure. Copied.
+   * Sets the operating point of the values that `setParameters` is given, for a later reset. It does not change
+   * the sound. @param rest Of a circuit of this structure. Copied.
    */
   setRest({ restVolts, restInductorA }: RestState): void {
     this.memory.rest.restVolts.set(restVolts);
@@ -122,7 +123,7 @@ export class CircuitSimulator {
   }
 
   /**
-   * Sets every number of the circuit; what differs glides there, see GlidingValues. The structure must be the one that was compiled.
+   * Sets every number of the circuit; changed numbers glide, see GlidingValues. The structure must be the compiled one.
    *
    * @param target Same layout as `circuit.parameters`. Copied.
    * @param glideSeconds 0 sets them at the next sample.
@@ -141,14 +142,14 @@ export class CircuitSimulator {
     return this.#controlStepsLeft > 0 || this.#rampStepsLeft > 0 || this.#untilRampStep > 0;
   }
 
-  /** Voltage of a node after the last sample, V; rails, op-amp outputs, the output and observed nets are kept. */
+  /** Voltage of a node after the last sample, V; valid for rails, op-amp outputs, the output and observed nets. */
   voltage(nodeIndex: number): number {
     return this.memory.known[nodeIndex]!;
   }
 
   /**
-   * Chooses the node whose voltage `process` gives beside the output, without compiling anew: it is one more
-   * combination of what a block has solved. Real-time safe, takes microseconds.
+   * Chooses the node whose voltage `process` gives beside the output. Nothing is compiled: it is one more row
+   * of a block. Real-time safe, takes microseconds.
    *
    * @param nodeIndex Among the circuit's node names; −1 for none.
    */
@@ -164,7 +165,7 @@ export class CircuitSimulator {
 
   /**
    * @param input Input voltage, V, length ≥ frames. @param output Output voltage, V. May be the same array.
-   * @param probed Voltage of the probed node, V; 0 where none is. May be left out.
+   * @param probed Voltage of the probed node, V; 0 for none. Optional.
    */
   process(input: Float64Array, output: Float64Array, frames: number, probed?: Float64Array): void {
     let done = 0;
@@ -176,19 +177,19 @@ export class CircuitSimulator {
     }
   }
 
-  /** Takes a step of a glide where one is due. @returns How many of so many samples can be solved in one go. */
+  /** Takes a step of a glide if one is due. @returns How many of the samples can be solved at once. */
   prepareChunk(most: number): number {
     if (this.#untilRampStep === 0) this.#glide();
     const chunk = most > CHUNK_SAMPLES ? CHUNK_SAMPLES : most;
     return this.#untilRampStep > 0 && chunk > this.#untilRampStep ? this.#untilRampStep : chunk;
   }
 
-  /** Begins a chunk that is no longer than `prepareChunk` has said. */
+  /** Begins a chunk, at most as long as `prepareChunk` returned. */
   beginChunk(frames: number): void {
     if (this.#untilRampStep > 0) this.#untilRampStep -= frames;
   }
 
-  /** Solves a chunk that has begun, from a place in the input to the same in the output. */
+  /** Solves a chunk, from an index in the input to the same index in the output. */
   solveChunk(
     input: Float64Array,
     output: Float64Array,
@@ -213,7 +214,7 @@ export class CircuitSimulator {
     if (probed) this.readProbe(probed, start, frames);
   }
 
-  /** After every chunk: see BlockState's. */
+  /** To be called after every chunk: see BlockState. */
   flush(): void {
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.flush();
   }
@@ -223,14 +224,14 @@ export class CircuitSimulator {
     const { probe, probeBlock, input, known } = this.memory;
     const node = this.#probed[0]!;
     for (let frame = 0; frame < frames; frame++) {
-      // What no block reads is a constant supply, or the input of a circuit that is a wire.
+      // A node that no block reads is a constant supply, or the input of a circuit that is only a wire.
       if (probeBlock[0]! >= 0) probed[start + frame] = probe[frame]!;
       else if (node === this.circuit.inputIndex) probed[start + frame] = input[frame]!;
       else probed[start + frame] = node < 0 ? 0 : known[node]!;
     }
   }
 
-  /** The next ramp step of a glide, if there is one, ahead of it a control step where the last has been reached. */
+  /** The next ramp step of a glide, if there is one; before it a control step if the last one is reached. */
   #glide(): void {
     if (this.#rampStepsLeft === 0) {
       if (this.#controlStepsLeft === 0) return;
@@ -244,14 +245,14 @@ export class CircuitSimulator {
     for (let block = 0; block < this.#blocks.length; block++) this.#blocks[block]!.advanceRamp();
   }
 
-  /** Moves every gliding number one step and derives what depends on it, to be reached in so many ramp steps. */
+  /** Moves every gliding number one step and computes the dependent rows, to be reached in a number of ramp steps. */
   #control(rampSteps: number): void {
     this.#revision[0]!++;
     this.#values.step(this.#controlStepsLeft);
     this.#applySources();
     for (let block = 0; block < this.#blocks.length; block++) {
       if (this.#values.movesDevices(block)) this.#blocks[block]!.deriveDevices();
-      // A glide that was interrupted may have left rows on their way whose numbers are where they are wanted.
+      // After an interrupted glide, rows may still be changing although their numbers are final.
       if (this.#values.movesRows(block) || this.#blocks[block]!.isRamping) {
         this.#blocks[block]!.update(rampSteps);
       }
@@ -273,7 +274,7 @@ export class CircuitSimulator {
   }
 }
 
-/** The block that solves each node, else one that reads it, else −1. */
+/** The block that solves each node, otherwise one that reads it, otherwise −1. */
 function probeBlocks({ blocks, nodeNames }: CompiledCircuit): Int32Array {
   const blockOf = new Int32Array(nodeNames.length).fill(-1);
   const claim = (nodes: readonly number[], block: number) => {

@@ -16,27 +16,27 @@ import { type Element, isCapacitorToGround, Partition } from './partition.ts';
 import { chooseSubsteps } from './substeps.ts';
 
 /**
- * A rail is advanced beside the blocks while step·conductance/capacitance stays below this. The explicit
- * second-order step that it uses is stable up to 1 on the real axis; a tenth leaves room for gliding values.
+ * A rail is advanced separately from the blocks if step·conductance/capacitance is below this. The explicit
+ * second-order step that it uses is stable up to 1 on the real axis; a tenth leaves a margin for gliding values.
  */
 const RAIL_STABILITY_LIMIT = 0.1;
 
 export interface CompileOptions {
   /** Rate at which the circuit will be solved (oversampled), Hz. */
   readonly sampleRateHz: number;
-  /** Nets beside the output whose voltage is wanted in every sample. */
+  /** Nets besides the output whose voltage is needed in every sample. */
   readonly observed?: readonly NodeName[];
-  /** Leaves out the WebAssembly, so that the circuit runs from a tape, interpreted. */
+  /** Makes a tape for the interpreter instead of WebAssembly. */
   readonly interpreted?: boolean;
   /** Adds the code that runs two circuits of one structure in step; see PairedSimulators. */
   readonly paired?: boolean;
-  /** Rest state of the network where it has been found already. */
+  /** Operating point of the network, if it is known. */
   readonly rest?: OperatingPoint;
 }
 
 /**
  * Compile phase: network → blocks. Nodes of known voltage (ground, sources, input, op-amp outputs, rails)
- * part the network into clusters; clusters and op-amps that form a loop make one block; blocks are sorted so
+ * divide the network into clusters; clusters and op-amps that form a loop make one block; blocks are sorted so
  * that each reads only what earlier ones have solved.
  *
  * Runs off the audio thread. @throws NetworkError, OperatingPointError.
@@ -53,7 +53,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   for (const { positive, negative } of opamps) wanted.add(positive).add(negative);
-  // Where such an input is solved together with its own op-amp, the range is taken from the sample before.
+  // If such an input is solved together with its own op-amp, its value of the previous sample is used for the range.
   for (const { plus, isRanged } of opamps) if (isRanged) wanted.add(plus);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
   const blocks = chooseSubsteps(partition.blocks(), inputIndex);
@@ -88,7 +88,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   };
 }
 
-/** @throws NetworkError where a block's equations have no solution at this rate, though the circuit at rest has. */
+/** @throws NetworkError if a block's equations have no solution at this rate, though the circuit has an operating point. */
 function checkBlocks(circuit: CompiledCircuit): void {
   const { blocks, parameters, nodeNames } = circuit;
   const memory = plainMemory(circuit);
@@ -98,7 +98,7 @@ function checkBlocks(circuit: CompiledCircuit): void {
     const coefficients = new BlockCoefficients(block, memory.blocks[index]!, knownCount, rateHz);
     if (coefficients.derive(parameters)) return [];
     const place = block.unknowns.map((node) => nodeNames[node]).join(', ');
-    const message = `The voltages of ${place} cannot be solved with these values. Take back the last swap.`;
+    const message = `The voltages of ${place} cannot be solved with these values. Undo the last swap.`;
     return [{ code: 'singular-block' as const, place, message }];
   });
   if (problems.length > 0) throw new NetworkError(problems);
@@ -111,8 +111,9 @@ export interface CircuitValues {
 }
 
 /**
- * What a running circuit needs of a changed network: where the key equals that of the circuit compiled with
- * the same options, the numbers can be given to it; else it has to be compiled. Takes tens of microseconds.
+ * Key and numbers of a changed network for a running circuit. If the key equals that of the circuit compiled
+ * with the same options, the numbers can be sent to it; otherwise it must be compiled. Takes tens of
+ * microseconds.
  */
 export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
   const network = pruneNetwork(unpruned);
@@ -122,7 +123,7 @@ export function circuitValues(unpruned: Network, options: CompileOptions): Circu
 }
 
 /**
- * All that a running circuit is told of other values, where `circuitValues` has found the structure to be its own.
+ * Everything that a running circuit needs for other values, if `circuitValues` has found that the structure is the same.
  *
  * @param rest Of this network.
  */
@@ -226,8 +227,9 @@ function compileRails(
 }
 
 /**
- * What an op-amp's output can show its supply at most: at its limit it follows its supply, so that what it drives
- * stands on the rail. A load behind a net that nothing holds has the rest of that net in series.
+ * Largest conductance that an op-amp's output can have towards its supply: at its limit the output follows the
+ * supply, so that its load is on the rail. A load through a net of unknown voltage has the rest of that net in
+ * series.
  */
 function loadBound(
   elements: readonly Element[],
@@ -250,7 +252,7 @@ function loadBound(
     }, 0);
 }
 
-/** What an element can show a node at most. */
+/** Largest conductance of an element at a node. */
 function conductanceBound({ primitive, nodes }: Element, node: number, sampleRateHz: number): number {
   if (isDevice(primitive)) {
     const { conductanceBoundS } = deviceModel(primitive.kind);

@@ -2,10 +2,10 @@ import type { DeviceKind } from '../devices/devices.ts';
 import type { Tape } from './tape.ts';
 
 /**
- * What the compile phase leaves for the audio thread: the structure of a circuit as plain data that can
- * be posted to another thread, and the numbers that go with it. Node indices point into the simulator's
- * array of known voltages, in which index 0 is ground, `unitIndex` holds 1, and behind it stand the
- * supply currents of each op-amp.
+ * Result of the compile phase for the audio thread: the structure of a circuit as plain data that can be posted
+ * to another thread, and its numbers. Node indices point into the simulator's
+ * array of known voltages, in which index 0 is ground, `unitIndex` holds 1, followed by the supply currents of
+ * each op-amp.
  */
 export interface CompiledCircuit extends CircuitNumbers {
   /** Equal for two networks that differ in numbers only. */
@@ -23,38 +23,38 @@ export interface CompiledCircuit extends CircuitNumbers {
   readonly blocks: readonly CompiledBlock[];
   /** Rate for which the rails were found stable, Hz; the simulator runs at this rate. */
   readonly sampleRateHz: number;
-  /** The sample loop as WebAssembly; undefined where it was not asked for or no engine would take it. */
+  /** The sample loop as WebAssembly; undefined if it was not requested or is too large for any engine. */
   readonly module: WasmModule | undefined;
-  /** The same as a tape, where there is no module. */
+  /** The same as a tape, if there is no module. */
   readonly tape: Tape | undefined;
-  /** The same for two circuits of this structure in step, where it was asked for. */
+  /** The same for two circuits of this structure in step, if requested. */
   readonly pairModule: WasmModule | undefined;
 }
 
-/** What of a circuit depends on the values of its parts: all that changes when one does, while the structure stays. */
+/** Everything in a circuit that depends on the values of its parts, and not on its structure. */
 export interface CircuitNumbers extends RestState {
   readonly parameters: Float64Array;
 }
 
-/** Where a circuit stands with these values and no input. */
+/** Operating point with these values. */
 export interface RestState {
   /** Voltage of each node, V, ground first. */
   readonly restVolts: Float64Array;
-  /** Current of each inductor, A, in the place of its inductance among the parameters; 0 in all others. */
+  /** Current of each inductor, A, at the index of its inductance among the parameters; 0 elsewhere. */
   readonly restInductorA: Float64Array;
 }
 
 /** A compiled WebAssembly module; opaque here, since the engine's types know no browser. */
 export type WasmModule = object;
 
-/** A shared supply or bias node, advanced beside the blocks on its own capacitance. */
+/** A shared supply or bias node, advanced separately from the blocks on its own capacitance. */
 export interface CompiledRail {
   readonly node: number;
   readonly capacitorOffsets: readonly number[];
 }
 
 export interface CompiledOpamp {
-  /** Whether its inputs have a range that ends before its output's. */
+  /** Whether the range of its inputs is limited. */
   readonly isRanged: boolean;
   readonly plus: number;
   readonly minus: number;
@@ -62,7 +62,7 @@ export interface CompiledOpamp {
   readonly positive: number;
   readonly negative: number;
   readonly offset: number;
-  /** Where the simulator keeps the current drawn from the positive pin in the sample before, A. */
+  /** Index of the current drawn from the positive pin in the previous sample, A. */
   readonly drawIndex: number;
   /** The same for the current returned to the negative pin. */
   readonly returnIndex: number;
@@ -71,25 +71,25 @@ export interface CompiledOpamp {
 export interface CompiledBlock {
   /** Nodes solved for. */
   readonly unknowns: readonly number[];
-  /** Known voltages (and the unit, and supply draws) that it reads. */
+  /** Known voltages (and the unit, and supply currents) that it reads. */
   readonly inputs: readonly number[];
   readonly branches: readonly CompiledBranch[];
   readonly states: readonly CompiledState[];
   readonly devices: readonly CompiledDevice[];
-  /** Constant currents out of a node, A, such as an op-amp's input current. */
-  readonly drains: readonly { readonly node: number; readonly offset: number }[];
+  /** Constant currents out of a node, A: the input bias currents of op-amps. */
+  readonly constantCurrents: readonly { readonly node: number; readonly offset: number }[];
   /** Supply currents of op-amps that leave (sign +1) or enter (−1) a node that is solved for. */
   readonly draws: readonly { readonly node: number; readonly inputIndex: number; readonly sign: number }[];
   /** Solved nodes that others read. */
   readonly outputs: readonly number[];
   /** Known nodes whose current into this block is counted. */
   readonly meteredNodes: readonly number[];
-  /** Steps that it takes in a sample; see substeps.ts. */
+  /** Number of steps in a sample; see substeps.ts. */
   readonly substeps: number;
 }
 
 /**
- * Current (ratio·v_a − v_b)/R, taken ratio-fold from a and put into b: a resistor with ratio 1, else a
+ * Current (ratio·v_a − v_b)/R, `ratio` times out of a, and into b: a resistor if the ratio is 1, otherwise a
  * converter. The number at `offset` is R.
  */
 export interface CompiledBranch {
@@ -110,7 +110,7 @@ export interface CompiledState {
 export interface CompiledDevice {
   readonly kind: DeviceKind;
   readonly offset: number;
-  /** Place of the resistance in series with its one port, −1 where it has none. */
+  /** Index of the resistance in series with its one port, −1 for none. */
   readonly seriesOffset: number;
   /** Plus and minus node of each port. */
   readonly ports: readonly { readonly plus: number; readonly minus: number }[];
@@ -121,13 +121,13 @@ export interface CompiledDevice {
 }
 
 /**
- * Where an op-amp's supply pin is no rail but solved with a block, its supply current of the sample before stands
- * for this one's, smoothed over this time: a large resistance in an unfiltered supply would otherwise make the two
- * chase each other. A circuit with a usual supply filter has rails and is not touched by this.
+ * If an op-amp's supply pin is not a rail but solved with a block, its supply current of the previous sample is
+ * used, smoothed over this time: with a large resistance in an unfiltered supply, current and voltage would
+ * otherwise oscillate. A circuit with a usual supply filter has rails and is not affected.
  */
 const SUPPLY_SMOOTHING_S = 1e-3;
 
-/** Share of the way that a smoothed supply current goes in a sample. */
+/** Smoothing coefficient of a supply current for one sample. */
 export function supplyDrawShare({ sampleRateHz }: CompiledCircuit): number {
   return 1 - Math.exp(-1 / (SUPPLY_SMOOTHING_S * sampleRateHz));
 }

@@ -1,6 +1,6 @@
 /**
- * Dense linear algebra on row-major Float64Array matrices of the few unknowns that a circuit has.
- * Nothing here allocates, so that coefficients can be derived anew on the audio thread.
+ * Dense linear algebra on small row-major matrices in Float64Arrays. Nothing here allocates, so that
+ * coefficients can be computed on the audio thread.
  */
 
 /**
@@ -72,7 +72,7 @@ function swapRows(matrix: Float64Array, columns: number, a: number, b: number): 
   }
 }
 
-/** Takes factors[at] times one row from another; the factor stays in its array, where V8 need not allocate it. */
+/** Takes factors[at] times one row from another; the factor stays in its array, so that V8 does not allocate it. */
 function subtractRow(
   matrix: Float64Array,
   columns: number,

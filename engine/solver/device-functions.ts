@@ -4,20 +4,20 @@ import { STEP_RATE } from './backward-difference.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { FormulaTape } from './formula-tape.ts';
 
-/** What formulas call the voltages across a device's ports, and the steps of Newton's method in them. */
+/** Names of the voltages across a device's ports, and of the steps of Newton's method, in formulas. */
 export const VOLTS = ['v0', 'v1'] as const;
 export const STEPS = ['step0', 'step1'] as const;
-/** The leading coefficient of the implicit step, 1/s, to be had as a parameter beside the device's own. */
+/** Name of the leading coefficient of the implicit step, 1/s, an additional parameter of every device. */
 const STEP_RATE_NAME = 'stepRate';
 
-/** The equations of one kind of device with what is derived of them. */
+/** The equations of one kind of device with their derivatives. */
 export interface DeviceFunctions {
-  /** Of each port. */
+  /** Current of each port. */
   readonly currents: readonly Formula[];
   /** Row p: ∂ of port p's current by the voltages across all ports. */
   readonly slopes: readonly (readonly Formula[])[];
   readonly limitedSteps: readonly Formula[];
-  /** What depends on parameters alone: derived where one changes, since emitted code would else divide for it in every sample. */
+  /** The parts that depend on parameters only. They are computed when a parameter changes; otherwise emitted code would divide in every sample. */
   readonly parts: readonly Formula[];
 }
 
@@ -43,7 +43,7 @@ function makeFunctions(kind: DeviceKind): DeviceFunctions {
   return { currents, slopes, limitedSteps, parts };
 }
 
-/** Numbers that a block's devices derive, and where those of each begin. */
+/** Number of such values of a block's devices, and the index of each device's first. */
 export function derivedPlaces({ devices }: CompiledBlock): {
   readonly starts: readonly number[];
   readonly count: number;
@@ -68,7 +68,7 @@ function partTape(kind: DeviceKind): FormulaTape {
   return made;
 }
 
-/** Derives what the devices of a block have of their parameters alone. Real-time safe but for the constructor. */
+/** Computes the values of a block's devices that depend on parameters only. Real-time safe except the constructor. */
 export class DerivedParts {
   readonly #devices: CompiledBlock['devices'];
   readonly #tapes: readonly FormulaTape[];

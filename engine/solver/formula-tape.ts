@@ -7,17 +7,17 @@ import { loadTape, runTape, type Tape } from './tape.ts';
 
 const BYTES = Float64Array.BYTES_PER_ELEMENT;
 
-/** Formulas evaluated with numbers. Allocates when made; `run` is real-time safe. */
+/** Formulas evaluated with numbers. The constructor allocates; `run` is real-time safe. */
 export class FormulaTape {
-  /** Values of the inputs, in the order of their names; to be set before `run`. */
+  /** Values of the inputs, in the order of their names; set them before `run`. */
   readonly inputs: Float64Array;
-  /** Values of the formulas, in their order, of the last `run`. */
+  /** Values of the formulas, in their order, after `run`. */
   readonly outputs: Float64Array;
   readonly #tape: Tape;
   readonly #numbers: Float64Array;
   readonly #parameterCount: number;
 
-  /** @param inputs Names that the formulas give to what changes. @param parameters Names of a device's numbers. */
+  /** @param inputs Names of the changing values in the formulas. @param parameters Names of a device's numbers. */
   constructor(formulas: readonly Formula[], inputs: readonly string[], parameters: readonly string[]) {
     const firstInput = parameters.length;
     const firstOutput = firstInput + inputs.length;
@@ -37,7 +37,7 @@ export class FormulaTape {
     this.#parameterCount = parameters.length;
   }
 
-  /** @param offset Where a device's numbers begin among those of all. */
+  /** @param offset Index of the device's first number. */
   run(parameters: Float64Array, offset: number): void {
     for (let index = 0; index < this.#parameterCount; index++) {
       this.#numbers[index] = parameters[offset + index]!;

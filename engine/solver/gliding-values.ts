@@ -2,10 +2,10 @@ import { deviceModel } from '../devices/devices.ts';
 import type { CompiledBlock, CompiledCircuit } from './compiled-circuit.ts';
 
 /**
- * The numbers of a circuit on their way to where they are wanted, and which blocks have to follow. What differs is
- * found once, when a target is set, so that a step looks at nothing else.
+ * The numbers of a circuit while they glide to their targets, and the blocks that have to follow. The changed
+ * numbers are found once, when a target is set, so that a step handles only these.
  *
- * Real-time safe but for the constructor.
+ * Real-time safe except the constructor.
  */
 export class GlidingValues {
   readonly #parameters: Float64Array;
@@ -16,12 +16,12 @@ export class GlidingValues {
   /** blocks × numbers: 1 where the block's rows, or its devices, depend on the number. */
   readonly #rowUse: Uint8Array;
   readonly #deviceUse: Uint8Array;
-  /** 1 where a number moves in proportion. */
+  /** 1 if a number changes linearly. */
   readonly #isLinear: Uint8Array;
   readonly #movesRows: Uint8Array;
   readonly #movesDevices: Uint8Array;
 
-  /** @param parameters The numbers as they stand, moved by `step`. */
+  /** @param parameters The present numbers, changed by `step`. */
   constructor(circuit: CompiledCircuit, parameters: Float64Array) {
     this.#parameters = parameters;
     this.#target = Float64Array.from(parameters);
@@ -60,14 +60,15 @@ export class GlidingValues {
     return this.#movesRows[block] === 1;
   }
 
-  /** Whether what emitted code keeps of a block's devices changes on the way to the target. */
+  /** Whether the stored values of a block's devices change on the way to the target. */
   movesDevices(block: number): boolean {
     return this.#movesDevices[block] === 1;
   }
 
   /**
-   * Moves what differs by one step: positive numbers geometrically, so that parts of any size do so alike; others and the
-   * halves of a track linearly, so that a potentiometer is as large as ever on the way.
+   * Moves the changed numbers by one step: positive numbers geometrically, so that parts of any size change at
+   * the same relative rate; others and the halves of a track linearly, so that a potentiometer keeps its total
+   * resistance.
    *
    * @param stepsLeft Steps that follow; 0 takes the numbers to their target exactly.
    */
@@ -97,12 +98,12 @@ function numberUse(
   return uses;
 }
 
-/** Of a device only its series resistance is in the rows. */
-function rowOffsets({ branches, states, drains, devices }: CompiledBlock): number[] {
+/** Of a device, only the series resistance affects the rows. */
+function rowOffsets({ branches, states, constantCurrents, devices }: CompiledBlock): number[] {
   return [
     ...branches.map(({ offset }) => offset),
     ...states.flatMap(({ offsets }) => offsets),
-    ...drains.map(({ offset }) => offset),
+    ...constantCurrents.map(({ offset }) => offset),
     ...devices.filter(({ seriesOffset }) => seriesOffset >= 0).map(({ seriesOffset }) => seriesOffset),
   ];
 }

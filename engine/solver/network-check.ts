@@ -6,12 +6,12 @@ import { NetworkError, type NetworkProblem } from './network-error.ts';
 import { placeOf } from './parameters.ts';
 import { UnionFind } from './union-find.ts';
 
-/** The input and an op-amp's output are taken to go so far either way: louder than any instrument, V. */
+/** Assumed range of the input and of an op-amp's output, in both directions, V: louder than any instrument. */
 const LOUD_V = 5;
 
 /**
- * Refuses a network whose voltages or currents are not determined: a net without a DC path to ground, two sources
- * on one net, an output that nothing touches, a junction straight across what holds its voltage.
+ * Refuses a network whose voltages or currents are not determined: a net without a DC path to ground, two
+ * sources on one net, an output without a connection, a junction directly across two fixed voltages.
  *
  * @throws NetworkError with every problem found.
  */
@@ -49,7 +49,7 @@ function drivenTwice(network: Network): NetworkProblem[] {
     .map(([node, refs]) => ({
       code: 'driven-twice' as const,
       place: node,
-      message: `Net ${node} is driven by ${list(refs)} at once. Leave one of them connected.`,
+      message: `Net ${node} is driven by ${list(refs)} at once. Disconnect all but one.`,
     }));
 }
 
@@ -91,7 +91,7 @@ function floatingNets(network: Network): NetworkProblem[] {
     });
 }
 
-/** Op-amps whose supply pin no source feeds through parts that carry direct current. */
+/** Op-amps with a supply pin that no source feeds through parts that carry direct current. */
 function unpoweredOpamps(network: Network): NetworkProblem[] {
   const feeders = network.primitives.filter(
     ({ kind }) => kind === 'resistor' || kind === 'inductor' || kind === 'diode' || kind === 'converter',
@@ -120,8 +120,8 @@ function unpoweredOpamps(network: Network): NetworkProblem[] {
 }
 
 /**
- * Junctions without a resistance of their own, both ends of which are held (input, ground, source, op-amp) and which can
- * conduct: 0.9 V across the base and emitter of a small transistor would be ten amperes, 1.5 V a hundred gigaamperes.
+ * Junctions without a series resistance that can conduct and have both ends at fixed voltages (input, ground,
+ * source, op-amp): 0.9 V across the base and emitter of a small transistor would be ten amperes, 1.5 V a hundred gigaamperes.
  */
 function unlimitedJunctions(network: Network): NetworkProblem[] {
   const held = heldRanges(network);
@@ -140,7 +140,7 @@ function unlimitedJunctions(network: Network): NetworkProblem[] {
       {
         code: 'unlimited-current' as const,
         place: ref,
-        message: `${ref} has a junction straight across ${a} and ${b}, with nothing to limit its current. Fit a part between ${ref} and one of them.`,
+        message: `${ref} has a junction directly across ${a} and ${b}, and nothing limits its current. Fit a part between ${ref} and one of them.`,
       },
     ];
   });

@@ -1,7 +1,7 @@
 import { Refusal } from '../input/refusal.ts';
 import { sentencesInLine } from '../input/shown-text.ts';
 
-/** One thing that is wrong with a network: a stable code, the place, and a sentence with the remedy. */
+/** One problem of a network: a stable code, the place, and a sentence with the remedy. */
 export interface NetworkProblem {
   readonly code:
     | 'floating-net'
@@ -15,7 +15,7 @@ export interface NetworkProblem {
   readonly message: string;
 }
 
-/** A network that cannot be solved. All problems are collected; the message has room for the first of them. */
+/** A network that cannot be solved. All problems are collected; the message shows the first of them. */
 export class NetworkError extends Refusal {
   readonly problems: readonly NetworkProblem[];
   constructor(problems: readonly NetworkProblem[]) {

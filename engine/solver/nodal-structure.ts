@@ -24,7 +24,7 @@ export interface PlacedPair {
   readonly places: SlopePlaces;
 }
 
-/** i = (ratio·v_a − v_b)/R into b, ratio·i out of a: a resistor where the ratio is 1, else a converter. */
+/** i = (ratio·v_a − v_b)/R into b, ratio·i out of a: a resistor if the ratio is 1, otherwise a converter. */
 export interface PlacedBranch extends PlacedPair {
   readonly ratio: number;
 }

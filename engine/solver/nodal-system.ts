@@ -11,7 +11,7 @@ const GAIN_BANDWIDTH = placeOf('opamp', 'gainBandwidthRadPerS');
 /**
  * The whole network as one system of nodal equations, F(v) + C·dv/dt + Γ·∫v dt = 0, one row a node: Kirchhoff's current
  * law, except at sources (v = E) and op-amp outputs (the op-amp's own equation, divided by its gain-bandwidth). It is
- * solved whole, without blocks, and serves operating point, small signal and noise; the transient solver is held against it.
+ * solved whole, without blocks, and serves operating point, small signal and noise; the transient solver is tested against it.
  *
  * The structure is found once. Its matrices are sparse, and its numbers can be set anew: all but the constructor allocate
  * nothing.
@@ -34,8 +34,8 @@ export class NodalSystem {
   /** The numbers as they stand. */
   readonly parameters: Float64Array;
   /**
-   * Current of each inductor from its first to its second node, A, without and what it conducts besides, S; zero
-   * until the one who solves sets them.
+   * Current of each inductor from its first to its second node, A, and its additional conductance, S; zero
+   * until the caller sets them.
    */
   readonly inductorA: Float64Array;
   readonly inductorS: Float64Array;
@@ -118,8 +118,8 @@ export class NodalSystem {
   }
 
   /**
-   * The row in which a current into a node shows: that of the node itself, at an op-amp's output that of the supply
-   * pin which carries it, −1 where an ideal source takes it. Valid after `evaluate`.
+   * The row for a current into a node: that of the node itself; at an op-amp's output that of the supply pin
+   * which carries it; −1 if an ideal source takes it. Valid after `evaluate`.
    */
   currentRowOf(node: number): number {
     if (node < 0) return GROUND_INDEX;
@@ -156,7 +156,7 @@ export class NodalSystem {
    * The largest share of the step from `v` to `v + step` that moves no junction further than its
    * exponential can follow.
    *
-   * @see L. W. Nagel, SPICE2 (UCB/ERL M520, 1975), junction voltage limiting
+   * @see L. W. Nagel, UCB/ERL M520 (1975), junction voltage limiting
    */
   limitedShare(v: Float64Array, step: Float64Array): number {
     const { junctions } = this.structure;

@@ -22,7 +22,7 @@ export function pinTape(isRanged: boolean): FormulaTape {
   });
 }
 
-/** Its quiescent current and the slope of that, by what is between its supply pins. */
+/** Its quiescent current and the derivative of that by the voltage between its supply pins. */
 export function quiescentTape(): FormulaTape {
   return kept('quiescent', () => {
     const current = quiescentCurrent(input('between'));

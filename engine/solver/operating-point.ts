@@ -5,7 +5,7 @@ import { NodalAnalysis } from './nodal-analysis.ts';
 import type { NodalSystem } from './nodal-system.ts';
 import type { RestSearch, RestStatus } from './rest-search.ts';
 
-/** Rest state of a network with the input at 0 V. */
+/** DC operating point of a network with the input at 0 V. */
 export interface OperatingPoint {
   /** Voltage of each node against ground, V. */
   readonly volts: ReadonlyMap<NodeName, number>;
@@ -13,7 +13,7 @@ export interface OperatingPoint {
   readonly inductorA: ReadonlyMap<string, number>;
 }
 
-/** No rest state was found, or none in which every op-amp is supplied; the message names net or op-amp. */
+/** No operating point was found, or none in which every op-amp has a supply; the message names the net or op-amp. */
 export class OperatingPointError extends Refusal {
   constructor(code: 'rest-state' | 'starved', message: string) {
     super(code, message);
@@ -24,9 +24,9 @@ export class OperatingPointError extends Refusal {
 /**
  * Rest state of a network.
  *
- * @param near Rest state of the network with slightly other values: where the equations of rest can be solved from
- * there at once, as after the turn of a knob, that takes a tenth of the time.
- * @throws OperatingPointError if no rest state is reached.
+ * @param near Operating point of the network with slightly different values. If the DC equations can be solved
+ * from there at once, as after a knob has moved, it takes a tenth of the time.
+ * @throws OperatingPointError if no operating point is found.
  */
 export function operatingPoint(network: Network, near?: OperatingPoint): OperatingPoint {
   const analysis = new NodalAnalysis(network);
@@ -69,18 +69,18 @@ export function refuseUnlessFound({ system, search }: NodalAnalysis, status: Res
   if (status === 'found') return;
   throw new OperatingPointError(
     'rest-state',
-    `The circuit finds no rest state: its voltages do not settle, net ${widestNet(system, search.volts)} least of all. Take back the last change.`,
+    `The circuit has no DC operating point: its voltages do not settle, least of all net ${widestNet(system, search.volts)}. Undo the last change.`,
   );
 }
 
 function starvedMessage({ structure }: NodalSystem, search: RestSearch): string {
   const starved = search.starvedOpamp();
   const volts = search.supplyV(starved);
-  const got = volts > 0 ? `${volts.toFixed(1)} V stand` : 'nothing stands';
+  const got = volts > 0 ? `${volts.toFixed(1)} V are` : '0 V are';
   return `${structure.opamps[starved]!.ref} is starved: ${got} between its supply pins, and it needs ${search.neededV(starved).toFixed(1)} V. Give the supply less resistance or more volts.`;
 }
 
-/** The net that is furthest from ground: where a circuit runs away, it shows there. */
+/** The net with the voltage farthest from ground: it shows where a circuit runs away. */
 function widestNet(system: NodalSystem, volts: Float64Array): NodeName {
   let widest = 0;
   for (let node = 1; node < volts.length; node++) {

@@ -3,20 +3,20 @@ import type { CircuitSimulator } from './circuit-simulator.ts';
 import { instantiatePair, type PairedLoop } from './emit/emitted-loop.ts';
 
 /**
- * Two simulators whose circuits have one structure, run in step by code that solves both at once: less than twice the
- * time of one. They stay what they are: each has its memory, into which every block's end is written back, so that they
- * can be reset, changed or run alone between any two calls. Allocates when made; `process` is real-time safe.
+ * Two simulators with circuits of one structure, solved together in less than twice the time of one. Each keeps
+ * its own memory, which is up to date after every call, so that each can be reset, changed or run alone between
+ * two calls. The constructor allocates; `process` is real-time safe.
  */
 export class PairedSimulators {
   readonly #a: CircuitSimulator;
   readonly #b: CircuitSimulator;
   readonly #loop: PairedLoop;
-  /** Start and length of what solving changes, among the numbers of either. */
+  /** Start and length of the ranges that solving changes. */
   readonly #moving: Int32Array;
-  /** Of A and B, when all their numbers were last taken over. */
+  /** Revision of A and B when all their numbers were last copied. */
   readonly #revisions = Int32Array.of(-1, -1);
 
-  /** @returns Undefined where their structures or rates differ, or there is no code for a pair. */
+  /** @returns Undefined if their structures or rates differ, or if there is no code for a pair. */
   static of(a: CircuitSimulator, b: CircuitSimulator): PairedSimulators | undefined {
     const module = a.circuit.pairModule ?? b.circuit.pairModule;
     const areAlike =
@@ -31,7 +31,7 @@ export class PairedSimulators {
     this.#moving = movingRanges(a.memory);
   }
 
-  /** As `process` of each of the two. */
+  /** Like `process` of each. */
   process(
     inputA: Float64Array,
     outputA: Float64Array,
@@ -61,7 +61,7 @@ export class PairedSimulators {
         if (probedB) this.#b.readProbe(probedB, done, chunk);
         separate(numbers, a.outputStart, outputA, outputB, done, chunk);
       } else {
-        // A number was not finite. Nothing has been kept, and each recovers alone.
+        // A number was not finite. Nothing is copied back, and each simulator recovers alone.
         this.#a.solveChunk(inputA, outputA, done, chunk, probedA);
         this.#b.solveChunk(inputB, outputB, done, chunk, probedB);
       }
@@ -69,7 +69,7 @@ export class PairedSimulators {
     }
   }
 
-  /** Takes over the numbers of both; what only changes from outside where that has happened. */
+  /** Copies the numbers of both; those that only change from outside, only after such a change. */
   #load(): void {
     const { numbers } = this.#loop;
     const { memory: a, revision: revisionA } = this.#a;
@@ -86,7 +86,7 @@ export class PairedSimulators {
     }
   }
 
-  /** Gives both back what the chunk has changed. */
+  /** Copies back what the chunk has changed. */
   #keep(): void {
     for (let range = 0; range < this.#moving.length; range += 2) {
       const start = this.#moving[range]!;
@@ -104,7 +104,7 @@ export class PairedSimulators {
   }
 }
 
-/** Neighbours joined. */
+/** Joins adjacent ranges. */
 function movingRanges({ known, railCurrents, blocks }: CircuitMemory): Int32Array {
   const arrays = [known, railCurrents, ...blocks.flatMap((block) => block.moving)]
     .filter(({ length }) => length > 0)
@@ -119,7 +119,7 @@ function movingRanges({ known, railCurrents, blocks }: CircuitMemory): Int32Arra
   return Int32Array.from(ranges);
 }
 
-/** Puts a range of two arrays where a pair has it: number n of either at 2n and 2n + 1 of both. */
+/** Interleaves a range of two arrays: number n of each goes to 2n and 2n + 1. */
 function interleave(
   a: Float64Array,
   b: Float64Array,

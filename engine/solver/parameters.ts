@@ -4,7 +4,7 @@ import type { Network, Primitive } from '../network/network.ts';
 
 /**
  * The numbers of a network as one flat array, in the order of its primitives. Two builds of the same
- * structure differ in this array only, so that a swapped value travels to the audio thread as numbers.
+ * structure differ in this array only, so that a swapped value is sent to the audio thread as numbers.
  */
 
 /** The numbers of one primitive: a resistor, capacitor, inductor or source has one, a device those of its model. */
@@ -28,14 +28,14 @@ export function networkParameters(network: Network): Float64Array {
   return Float64Array.from(numbers);
 }
 
-/** Place of a device's number behind its offset. @throws RangeError for a name that it does not have. */
+/** Index of a device's number after its offset. @throws RangeError for an unknown name. */
 export function placeOf(kind: DeviceKind, name: string): number {
   const place = deviceModel(kind).parameters.indexOf(name);
   if (place < 0) throw new RangeError(`a ${kind} has no number "${name}"`);
   return place;
 }
 
-/** Place of a primitive's capacitance among its numbers, −1 where it has none: it is then no state, and another structure. */
+/** Index of a primitive's capacitance among its numbers; −1 if it is zero or absent: then there is no state, and the structure is another. */
 export function capacitancePlace(primitive: Primitive): number {
   if (primitive.kind === 'capacitor') return 0;
   if (!isDevice(primitive)) return -1;

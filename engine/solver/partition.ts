@@ -12,7 +12,7 @@ import { capacitancePlace, placeOf } from './parameters.ts';
 import { strongComponents } from './strong-components.ts';
 import { UnionFind } from './union-find.ts';
 
-/** A primitive with the indices of its nodes and the place of its numbers. */
+/** A primitive with the indices of its nodes and of its first number. */
 export interface Element {
   readonly primitive: Primitive;
   readonly offset: number;
@@ -20,8 +20,8 @@ export interface Element {
 }
 
 /**
- * Parts the elements into blocks: clusters of solved nodes between known ones, those that form a loop through
- * op-amps together, in the order in which each reads only what is known by then.
+ * Divides the elements into blocks: clusters of solved nodes between known ones; clusters that form a loop
+ * through op-amps make one block. Sorted so that each block reads only what is known by then.
  */
 export class Partition {
   readonly #elements: readonly Element[];
@@ -129,7 +129,7 @@ export class Partition {
     return this.#assemble(unknowns, elements, opamps);
   }
 
-  /** Elements whose every node is known; only their currents into rails and outputs matter. */
+  /** Elements with known nodes only; just their currents into rails and outputs matter. */
   #directElements(): Element[] {
     return this.#elements.filter(
       (element) =>
@@ -156,9 +156,9 @@ export class Partition {
       ...opamps.map(({ index, element }) => opampDevice(element, index)),
       ...elements.flatMap((element) => compileDevice(element)),
     ];
-    const drains = this.#drains(solved);
+    const constantCurrents = this.#constantCurrents(solved);
     const draws = this.#draws(solved);
-    const read = new Set<number>(drains.length > 0 ? [this.#unitIndex] : []);
+    const read = new Set<number>(constantCurrents.length > 0 ? [this.#unitIndex] : []);
     for (const { inputIndex } of draws) read.add(inputIndex);
     const touched = [
       ...elements.flatMap(({ nodes }) => nodes),
@@ -171,7 +171,7 @@ export class Partition {
       branches: elements.flatMap(compileBranch),
       states: compileStates(elements),
       devices,
-      drains,
+      constantCurrents,
       draws,
       outputs: unknowns.filter((node) => this.#isRead(node, opampIndices)),
       meteredNodes: [...this.#metered].filter((node) => elements.some(({ nodes }) => nodes.includes(node))),
@@ -179,7 +179,7 @@ export class Partition {
     };
   }
 
-  #drains(solved: ReadonlySet<number>): { node: number; offset: number }[] {
+  #constantCurrents(solved: ReadonlySet<number>): { node: number; offset: number }[] {
     return this.#opamps.flatMap(({ offset }, index) =>
       this.#opampElement(index)
         .nodes.slice(0, 2)
@@ -215,7 +215,7 @@ function compileBranch({ primitive, nodes, offset }: Element): CompiledBranch[] 
   return [{ a: nodes[0]!, b: nodes[1]!, offset, ratio }];
 }
 
-/** Capacitors between the same two nodes, a diode's own among them, are one state; a diode without brings none. */
+/** Capacitors between the same two nodes, including a diode's own, are one state. */
 function compileStates(elements: readonly Element[]): CompiledState[] {
   const states = new Map<string, { a: number; b: number; offsets: number[]; inductive: boolean }>();
   for (const { primitive, nodes, offset } of elements) {
@@ -255,7 +255,7 @@ function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] 
   ];
 }
 
-/** Whether an element is a capacitor from a node to ground, as a rail is filtered by. */
+/** Whether an element is a capacitor from a node to ground, such as the filter of a rail. */
 export function isCapacitorToGround({ primitive, nodes }: Element, node: number): boolean {
   return primitive.kind === 'capacitor' && nodes.includes(node) && nodes.includes(0);
 }

@@ -7,14 +7,14 @@ import { placeOf } from './parameters.ts';
 const MOST_ITERATIONS = 100;
 
 /**
- * The port currents of one kind of device with numbers, at the voltages across its terminals. Off the audio thread: a
- * series resistance has its share of the voltage found here by Newton's method, where the transient keeps the voltage
- * behind it as its unknown.
+ * The port currents of one kind of device, computed with numbers at the voltages across its terminals. Not for
+ * the audio thread: the voltage across a series resistance is found by Newton's method; in the transient solver
+ * the voltage after it is the unknown.
  */
 export class PortDevice {
   /** Voltages across the ports, V; to be set before `evaluate`. */
   readonly volts: Float64Array;
-  /** Of the last `evaluate`: each port's current, A, and row by row ∂ by the voltages across all, S. */
+  /** Of the last `evaluate`: each port's current, A, and row by row its derivatives by all voltages, S. */
   readonly currents: Float64Array;
   readonly slopes: Float64Array;
   readonly #tape: FormulaTape;
@@ -56,7 +56,7 @@ export class PortDevice {
     this.slopes[0]! /= 1 + ohms * this.slopes[0]!;
   }
 
-  /** Solves v = vj + R·i(vj) for vj and leaves the device evaluated there. */
+  /** Solves v = vj + R·i(vj) for vj and evaluates the device there. */
   #solveSeries(start: FormulaTape, parameters: Float64Array, offset: number): void {
     const { inputs, outputs } = this.#tape;
     const ohms = parameters[offset + this.#seriesPlace]!;

@@ -10,27 +10,27 @@ const FIRST_STEP_S = 1e-6;
 const STEP_GROWTH = 3;
 const LAST_STEP_S = 1e10;
 /**
- * An inductor takes no longer a step than that at which it conducts so much, S. Its current is a sum of conductance
- * times voltage: beyond this the rounding of the voltage would show, and 1 Ω has a thousandth of its error left
- * after each step as it is.
+ * Largest conductance of an inductor, S; it limits the step. Its current is a sum of conductance times voltage:
+ * with more, the rounding of the voltage would matter; with this, 1 Ω leaves a thousandth of its error after
+ * each step.
  */
 const INDUCTOR_MAX_S = 1e3;
 /** So many last steps let the current of an inductor settle behind a few milliohms. */
 const INDUCTOR_STEPS = 14;
 const MAX_STEPS = 200;
-/** Steps that failed before it is given up. */
+/** Failed steps before the search ends. */
 const MAX_FAILURES = 40;
 const MAX_ITERATIONS = 150;
 const STEP_TOLERANCE_V = 1e-12;
-/** A net of picosiemens is known no better than this, V. */
+/** Accuracy of a net with a conductance of picosiemens, V. */
 const ROUNDING_V = 1e-9;
-/** Newton's iterations that take their whole step; after them it is halved until the equations hold better. */
+/** Iterations of Newton's method with the full step; after them the step is halved until the equations hold better. */
 const FREE_ITERATIONS = 20;
 const MOST_HALVINGS = 10;
 const ERROR_OHMS = 1e3;
-/** By then a supply of usual parts has come up, s. */
+/** Time in which a supply of usual parts has risen, s. */
 const SETTLING_S = 1;
-/** A rest state farther than this from ground is rounding: a net that floats behind cut-off transistors, V. */
+/** An operating point farther than this from ground is rounding, V: a net that floats behind transistors that do not conduct. */
 const MOST_V = 1e4;
 
 const HEADROOM_HIGH = placeOf('opamp', 'headroomHighV');
@@ -67,8 +67,8 @@ export class RestSearch {
 
   /**
    * From nothing, by pseudo-transient continuation: the supply is switched on over discharged capacitors, and
-   * backward Euler follows with steps that grow threefold from 1 µs until nothing moves. A step that fails
-   * is tried again at a tenth of its length.
+   * backward Euler follows with steps that grow threefold from 1 µs until nothing changes. A failed step is
+   * repeated at a tenth of its length.
    *
    * @see Kelley & Keyes, "Convergence analysis of pseudo-transient continuation", SIAM J. Numer. Anal. 35 (1998)
    */
@@ -92,7 +92,7 @@ export class RestSearch {
       }
       stepS *= STEP_GROWTH;
     }
-    // Where an op-amp starves, its model has no rest; what has to be named then is the op-amp.
+    // An op-amp without enough supply has no operating point; then the message has to name the op-amp.
     return elapsedS >= SETTLING_S && this.starvedOpamp() >= 0 ? 'starved' : 'unsettled';
   }
 
@@ -177,13 +177,13 @@ export class RestSearch {
       if (!Number.isFinite(largest)) return false;
       const share = this.#system.limitedShare(now, correction);
       const unit = 1 + maxMagnitude(now);
-      // Two small ones in a row, where it should have fallen to its square, are what rounding leaves.
+      // Two small steps in a row, instead of quadratic convergence, are rounding.
       const isRounding = Math.max(largest, previous) < ROUNDING_V * unit;
       if (share === 1 && (largest < STEP_TOLERANCE_V * unit || isRounding)) {
         for (let row = 0; row < n; row++) now[row]! += correction[row]!;
         return true;
       }
-      // The first steps may go uphill: most junctions get there sooner so.
+      // The first steps may increase the error: most junctions converge sooner that way.
       this.#advance(share, iteration < FREE_ITERATIONS ? 0 : MOST_HALVINGS);
       previous = largest;
     }

@@ -1,10 +1,10 @@
 import type { BlockMemory } from './block-memory.ts';
 
 /**
- * Takes the rows of a block from where they stand to those of a changed value in equal steps, which cost a small part
- * of deriving them.
+ * Moves the rows of a block from the present ones to those of a changed value in equal steps, at a small part
+ * of the cost of computing them.
  *
- * Real-time safe but for the constructor.
+ * Real-time safe except the constructor.
  */
 export class RowRamp {
   readonly #rows: Float64Array;
@@ -14,7 +14,7 @@ export class RowRamp {
   #steps = 0;
   #stepsLeft = 0;
 
-  /** @param memory Whose port, state, output, meter and probe rows stand one behind the other. */
+  /** @param memory Its port, state, output, meter and probe rows lie one after the other. */
   constructor({ portRows, stateRows, outputRows, meterRows, probeRow }: BlockMemory) {
     this.#probeStart = portRows.length + stateRows.length + outputRows.length + meterRows.length;
     const length = this.#probeStart + probeRow.length;
@@ -27,16 +27,16 @@ export class RowRamp {
     return this.#stepsLeft > 0;
   }
 
-  /** Keeps the rows as they stand; to be called before they are derived anew. */
+  /** Stores the present rows; to be called before they are computed again. */
   leave(): void {
     for (let entry = 0; entry < this.#rows.length; entry++) this.#from[entry] = this.#rows[entry]!;
   }
 
-  /** Puts the rows back to where they were left; so many calls of `advance` take them to what they are now. */
+  /** Sets the rows back to the stored ones; after the given number of calls of `advance` they are the new ones. */
   aim(steps: number): void {
     for (let entry = 0; entry < this.#rows.length; entry++) {
       this.#to[entry] = this.#rows[entry]!;
-      // From what is no number there is no way: it is left at once.
+      // A row that is not a number cannot be interpolated: the new one is set at once.
       if (Number.isFinite(this.#from[entry]!)) this.#rows[entry] = this.#from[entry]!;
       else this.#from[entry] = this.#rows[entry]!;
     }
@@ -44,7 +44,7 @@ export class RowRamp {
     this.#stepsLeft = steps;
   }
 
-  /** The row of another probe has been written: it stays as it is until the rows are derived next. */
+  /** Another probe's row was written: it stays until the rows are computed again. */
   holdProbe(): void {
     for (let entry = this.#probeStart; entry < this.#rows.length; entry++) {
       this.#from[entry] = this.#rows[entry]!;
@@ -52,12 +52,12 @@ export class RowRamp {
     }
   }
 
-  /** The rows stay where they are. */
+  /** Stops the ramp. */
   stop(): void {
     this.#stepsLeft = 0;
   }
 
-  /** One step, the last one exactly to the end; nothing where none is left. */
+  /** One step; the last one ends exactly at the target. Does nothing after that. */
   advance(): void {
     if (this.#stepsLeft === 0) return;
     this.#stepsLeft--;

@@ -2,20 +2,19 @@ import { deviceModel } from '../devices/devices.ts';
 import type { CompiledBlock, CompiledCircuit, CompiledDevice } from './compiled-circuit.ts';
 
 /**
- * What clips makes edges far shorter than a sample, and whoever reads only samples of them hears them folded. So the
- * blocks that clip take several steps a sample: their inputs are interpolated between samples, and what others read of
- * them is decimated.
+ * Clipping makes edges far shorter than a sample; sampled directly they would alias. So the blocks that clip
+ * take several steps a sample: their inputs are interpolated between samples, and their outputs are decimated.
  */
 
 /** Steps of a block with diodes, and of an op-amp that clips at its rails, whose edges are sharper. */
 const DIODE_SUBSTEPS = 2;
 const RAIL_SUBSTEPS = 4;
 export const MOST_SUBSTEPS = 4;
-/** A block of more ports takes one step: it costs with their square and cube, and is a loop that nobody plays fast. */
+/** A block of more ports takes one step: its cost grows with the square and cube of the ports. */
 const MOST_STEPPED_PORTS = 8;
 
 /**
- * Taps that decimate: the first is of the end of the sample, each next one of a step before. With z a step of delay
+ * Decimation filter: the first tap is for the end of the sample, each next one for a step earlier. With z a step of delay
  * they are T(z)²·c(z), T the mean of the steps of a sample, which has zeros where audible frequencies would fold, and
  * c(z) = α + βz + γz² such that a parabola passes without delay: Σ a_k = 1, Σ k·a_k = Σ k²·a_k = 0.
  */
@@ -30,8 +29,8 @@ export function decimatorTaps(steps: number): number[] {
 }
 
 /**
- * Weights that find a smooth voltage at each step of a sample by the parabola through its last three samples: a row a
- * step, the last step being the sample itself; in a row the latest sample first.
+ * Weights that interpolate a voltage at each step of a sample by the parabola through its last three samples:
+ * one row a step, the last step being the sample itself; in each row the latest sample first.
  */
 export function interpolationWeights(steps: number): (readonly [number, number, number])[] {
   return Array.from({ length: steps }, (_, step) => {
@@ -40,9 +39,9 @@ export function interpolationWeights(steps: number): (readonly [number, number, 
   });
 }
 
-/** How an input of a block that takes several steps moves within a sample. */
+/** How an input of a block of several steps changes within a sample. */
 export const WITHIN = {
-  /** A supply: it stands still. */
+  /** A supply: it is constant. */
   still: 0,
   /** Known at samples; between them it is interpolated. */
   smooth: 1,
@@ -51,8 +50,8 @@ export const WITHIN = {
 } as const;
 
 /**
- * Chooses the blocks that take several steps: those on the signal's way that hold diodes; in a circuit without any, the
- * first with an op-amp that amplifies, since then its rails clip. Decided by structure alone, so that a changed value
+ * Chooses the blocks of several steps: those in the signal path with diodes; in a circuit without diodes, the
+ * first with an op-amp that amplifies, since its rails then clip. Depends on the structure only, so that a changed value
  * needs no new code.
  *
  * @param blocks In the order in which they are solved. @param inputIndex Node of the instrument.
@@ -68,7 +67,7 @@ export function chooseSubsteps(blocks: readonly CompiledBlock[], inputIndex: num
   });
 }
 
-/** Blocks that the instrument reaches other than by way of the rails. */
+/** Blocks that the input reaches, not counting paths through the rails. */
 function signalBlocks(blocks: readonly CompiledBlock[], inputIndex: number): CompiledBlock[] {
   const reached = new Set([inputIndex]);
   return blocks.filter((block) => {
@@ -82,12 +81,12 @@ function portCount({ devices }: CompiledBlock): number {
   return devices.reduce((sum, { ports }) => sum + ports.length, 0);
 }
 
-/** An op-amp that is no plain follower. */
+/** An op-amp that is not a plain follower. */
 function isAmplifier({ ports, outputNode }: CompiledDevice): boolean {
   return outputNode >= 0 && ports[0]!.minus !== outputNode;
 }
 
-/** Nodes whose voltage a block gives to others: its outputs, then its op-amps' outputs. */
+/** Nodes whose voltage a block sets for others: its outputs, then its op-amps' outputs. */
 export function writtenNodes({ outputs, devices }: CompiledBlock): number[] {
   return [...outputs, ...devices.flatMap(({ outputNode }) => (outputNode < 0 ? [] : [outputNode]))];
 }

@@ -1,21 +1,21 @@
 /**
- * A function as a list of instructions over one array of doubles: the emitted tree evaluated with numbers, for what is
- * computed seldom and for engines that refuse the WebAssembly. Every operand is the place of a double; truths are 1
- * and 0, integers whole doubles.
+ * A function as a list of instructions over one array of doubles. It evaluates the emitted tree with numbers,
+ * where that is needed seldom or where an engine refuses the WebAssembly. Every operand is the index of a
+ * double; conditions are 1 or 0, integers are whole doubles.
  */
 export interface Tape {
-  /** Instructions one behind the other: an {@link OPERATION}, then its places and, of jumps, where to go on. */
+  /** Instructions one after the other: an {@link OPERATION}, then the indices of its operands and, for a jump, its target. */
   readonly code: Int32Array;
-  /** What has to stand in the array from `constantsStart` on. */
+  /** Constants, to be copied into the array at `constantsStart`. */
   readonly constants: Float64Array;
   readonly constantsStart: number;
-  /** The parameters' first place; intermediate results follow. */
+  /** Index of the first parameter; intermediate results follow. */
   readonly registersStart: number;
-  /** Doubles that the array needs. */
+  /** Length of the array. */
   readonly size: number;
 }
 
-/** Instructions and their operands; `to` is a place that is written, `next` an index in the code. */
+/** Instructions and their operands; `to` is the index that is written, `next` an index in the code. */
 export const OPERATION = {
   /** to, from */
   copy: 0,
@@ -58,11 +58,11 @@ export const OPERATION = {
 const BYTES = Float64Array.BYTES_PER_ELEMENT;
 const EXPONENT_PLACE = 20;
 
-/** A number and its two halves as integers, the low one first (little-endian, as WebAssembly's memory is). */
+/** A number and its two halves as integers, the low half first (little-endian, as WebAssembly's memory is). */
 const bits = new Float64Array(1);
 const halves = new Int32Array(bits.buffer);
 
-/** Puts the constants where the tape reads them. */
+/** Copies the constants into the array. */
 export function loadTape({ constants, constantsStart }: Tape, numbers: Float64Array): void {
   numbers.set(constants, constantsStart);
 }
@@ -70,7 +70,7 @@ export function loadTape({ constants, constantsStart }: Tape, numbers: Float64Ar
 /**
  * Runs a tape with up to two parameters. Real-time safe.
  *
- * @param m At least `size` doubles, with the constants loaded. @returns What the function returns; 0 where nothing.
+ * @param m At least `size` doubles, with the constants loaded. @returns The result of the function; 0 if it has none.
  */
 export function runTape(
   { code, registersStart }: Tape,

@@ -4,8 +4,9 @@ import type { CompiledCircuit } from './compiled-circuit.ts';
 import { PairedSimulators } from './paired-simulators.ts';
 
 /**
- * Plays a moment of silence, alone and as a pair. WebAssembly is compiled at its first call, for longer than a block
- * of the audio thread lasts; every thread that gets the module then has what was compiled here. Off the audio thread.
+ * Plays a moment of silence, alone and as a pair. The browser compiles WebAssembly at its first call, which
+ * takes longer than a block of the audio thread; every thread that gets the module then has the compiled code.
+ * Not for the audio thread.
  */
 export function warmUp(circuit: CompiledCircuit): void {
   const [a, b] = [new CircuitSimulator(circuit), new CircuitSimulator(circuit)];

@@ -118,12 +118,12 @@ describe('values that change on the bench', () => {
     let changes = 0;
     store.addEventListener('change', () => changes++);
     solve.mockImplementationOnce(() => {
-      throw new solving.OperatingPointError('rest-state', 'The circuit finds no rest state.');
+      throw new solving.OperatingPointError('rest-state', 'The circuit has no DC operating point.');
     });
     store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
     expect(builtIn(session)).toEqual([]);
     expect(store.state.refusal?.message).toBe(
-      'A goes on sounding as before: The circuit finds no rest state.',
+      'A goes on sounding as before: The circuit has no DC operating point.',
     );
     expect(changes).toBe(2);
   });

@@ -128,7 +128,7 @@ describe('a network that cannot be solved', () => {
       [...divider, source('v', 9), bipolar('npn', 'Q1', ['v', 'in', GROUND], BJT)],
       'unlimited-current',
       'Q1',
-      /Q1 has a junction straight across the input and ground, with nothing to limit its current/,
+      /Q1 has a junction directly across the input and ground, and nothing limits its current/,
     ],
     [
       "an op-amp's output on the base of a PNP at a supply of 4 V",
@@ -140,7 +140,7 @@ describe('a network that cannot be solved', () => {
       ],
       'unlimited-current',
       'Q1',
-      /straight across/,
+      /directly across/,
     ],
     [
       'a diode without series resistance on the input',

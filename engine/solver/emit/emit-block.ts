@@ -7,16 +7,16 @@ import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } f
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
 
-/** What a block shares with the loop around it. */
+/** Shared by a block and the loop around it. */
 export interface BlockContext {
   /** Code that reads a known voltage, by node index. */
   readonly known: (index: number) => Code;
   readonly setKnown: (index: number, value: Code) => void;
-  /** Whether a block sets the voltage in every sample: what no block sets is known early. */
+  /** Whether a block sets the voltage in every sample; a voltage that no block sets is known early. */
   readonly isWritten: (node: number) => boolean;
   /** Adds to the current out of a node. */
   readonly addCurrent: (node: number, amps: Code) => void;
-  /** Keeps a voltage as the probe's, where the probe is in this block. */
+  /** Stores a voltage as the probe's, if the probe is in this block. */
   readonly probe: (volts: Code) => void;
   /** Ends the loop: a number in this block was not finite. */
   readonly fault: () => void;
@@ -41,8 +41,8 @@ export class BlockEmitter {
   }
 
   /**
-   * What can be computed ahead of all blocks, at the start of a sample; undefined where there is nothing. Its long chains
-   * of roots, quotients and exponentials then run beside each other instead of each behind the block before.
+   * Code for the start of a sample, before all blocks; undefined if there is none. Long chains of roots,
+   * quotients and exponentials of the blocks then run in parallel instead of one after the other.
    */
   prepare({ known, isWritten }: Pick<BlockContext, 'known' | 'isWritten'>): NewtonStart | undefined {
     if (this.memory.portCount === 0 || this.#block.substeps > 1) return undefined;
@@ -56,8 +56,8 @@ export class BlockEmitter {
   }
 
   /**
-   * One step. Every row goes to the memory as soon as it is computed: V8 puts off what is needed later, and keeps each
-   * of its operands on the stack until then.
+   * One step. Every row is stored as soon as it is computed: otherwise V8 delays it until it is needed and
+   * keeps all its operands on the stack.
    *
    * @param inputs Code of u. @returns Code of z.
    */
@@ -84,11 +84,11 @@ export class BlockEmitter {
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all, isSolved));
     });
-    // Any node may be probed, so that no entry is left out.
+    // Any node may be probed, so no entry may be omitted.
     context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
     const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all, isSolved)));
     this.#emitAdvance(next, currents, context);
-    // A comparison with what is not a number is false.
+    // A comparison with NaN is false.
     const isSound = less(absolute(sum([...next, ...currents])), f.constant(FAULT_ABOVE));
     f.whenRarely(not(isSound), context.fault);
     return all;
@@ -105,8 +105,8 @@ export class BlockEmitter {
   }
 
   /**
-   * Σ coefficient·z over the entries that can differ from zero, within the columns given. What is known late is added
-   * last, so that a block waits for what it is given, not for its own sums.
+   * Σ coefficient·z over the entries that can differ from zero, within the columns given. Terms that are known
+   * late are added last, so that a block waits only for its inputs, not for its own sums.
    *
    * @param late Whether a column is known later than the others.
    */

@@ -48,7 +48,7 @@ const SUPPLY_CURRENTS = [DRAW, BACK];
 export interface EmittedModules {
   /** Of one circuit, over the memory of CircuitMemory. */
   readonly single: Uint8Array;
-  /** Of two circuits of this structure in step, see `pairedCode`; undefined where that was not asked for. */
+  /** For two circuits of this structure in step, see `pairedCode`; undefined if not requested. */
   readonly paired: Uint8Array | undefined;
 }
 
@@ -56,7 +56,7 @@ export interface EmittedModules {
  * A circuit's sample loop as straight-line code over its memory, with coefficients in memory, so that a changed value
  * needs no new module. Off the audio thread; some milliseconds.
  *
- * @returns Undefined for a circuit so entangled that no engine would take the code; a tape runs it.
+ * @returns Undefined for a circuit whose code is too large for any engine; a tape runs it.
  */
 export function emitCircuit(
   circuit: CompiledCircuit,
@@ -95,9 +95,9 @@ class CircuitEmitter {
   readonly #frame: Local;
   /** Known voltages in variables, by node index. */
   readonly #known = new Map<number, Local>();
-  /** Of nodes that blocks of several steps write: their voltage at each step, before decimation. */
+  /** For nodes that blocks of several steps write, their voltage at each step, before decimation. */
   readonly #stepVolts = new Map<number, readonly Local[]>();
-  /** Nodes whose current in this sample stands in the memory already. */
+  /** Nodes whose current in this sample is already in memory. */
   readonly #currents = new Set<number>();
 
   constructor(circuit: CompiledCircuit) {
@@ -187,7 +187,7 @@ class CircuitEmitter {
     }
   }
 
-  /** Sets a voltage for what follows, and in the memory for who asks after this run. */
+  /** Sets a voltage for the following code, and in memory for reading after the run. */
   #setKnown(node: number, value: Code): void {
     const local = this.#known.get(node)!;
     this.#f.set(local, value);
@@ -200,7 +200,7 @@ class CircuitEmitter {
     this.#currents.add(node);
   }
 
-  /** Code that reads the current out of a node so far in this sample; undefined where nothing has added to it. */
+  /** Code that reads the current out of a node so far in this sample; undefined if nothing was added to it. */
   #current(node: number): Code | undefined {
     return this.#currents.has(node) ? load(addressOf(this.#memory.nodeCurrents, node)) : undefined;
   }
@@ -211,7 +211,7 @@ class CircuitEmitter {
     this.#f.returns(get(this.#frame));
   }
 
-  /** One iteration a step for each block with ports; up to the faulty one also for the sample that is left. */
+  /** Counts one iteration a step for each block with ports; after a fault, only for the blocks up to the faulty one. */
   #countFirstIterations(faulty: number): void {
     const samples = this.#f.define(toDouble(subtractInteger(get(this.#frame), get(this.#from))));
     this.#memory.blocks.forEach(({ portCount, counters }, index) => {
@@ -237,7 +237,7 @@ class CircuitEmitter {
     this.#advanceRails();
   }
 
-  /** What an op-amp takes from its positive supply pin and returns to the negative one. */
+  /** Current that an op-amp takes from its positive supply pin and returns to the negative one. */
   #drawSupply({ out, positive, negative, offset, drawIndex, returnIndex }: CompiledOpamp): void {
     const f = this.#f;
     const isRail = (node: number) => this.#circuit.rails.some((rail) => rail.node === node);

@@ -1,7 +1,7 @@
 import { add, type Code, multiply, STEPS_PER_OCTAVE, subtract, tablePower } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 
-/** Adding it to a double leaves the nearest whole number in the low bits, two's complement: 1.5·2^52. */
+/** Adding 1.5·2^52 to a double leaves the nearest integer in its low bits, as two's complement. */
 const ROUND_TO_WHOLE = 1.5 * 2 ** 52;
 
 /** 2^(j/64) for j from 0 to 63: what {@link exponential} reads. */
@@ -14,7 +14,7 @@ const EXPONENTIAL_TABLE = Float64Array.from(
  * e^x = 2^k·2^(j/64)·e^r with |r| ≤ ln 2 / 128: the middle factor from a table, the last by its Taylor polynomial of
  * degree 4. The polynomial is exact to r⁵/120 = 4e-14, r to the rounding of x, 7e-15 at x = 60.
  *
- * @param x Code without side effects; between −700 and 700, or not a number, which the result then is too.
+ * @param x Code without side effects; between −700 and 700, or NaN, which gives NaN.
  * @see P. T. P. Tang, ACM Trans. Math. Software 15 (1989), 144, on the method
  */
 export function exponential(f: FunctionBuilder, x: Code): Code {

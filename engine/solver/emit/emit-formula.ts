@@ -42,22 +42,22 @@ const BINARY = {
   either,
 } as const;
 
-/** Where the numbers of a device stand. */
+/** Addresses of a device's numbers. */
 export interface FormulaPlaces {
   /** Byte address of its first parameter; the names of all, in order. */
   readonly given: number;
   readonly names: readonly string[];
-  /** Byte address of the first of the parts that are derived where a parameter changes, and these, in order. */
+  /** Byte address of the first part that is computed when a parameter changes, and these parts, in order. */
   readonly derived: number;
   readonly parts: readonly Formula[];
 }
 
 /**
- * Formulas as code: what several of them share is computed once, what is fixed is read, and what is chosen by one condition
- * is branched for once.
+ * Formulas as code: shared parts are computed once, fixed parts are read from memory, and all choices by one
+ * condition share one branch.
  *
- * @param inputs Code of what the formulas call inputs, by name. @param places Undefined where parameters are among the
- * inputs and what is fixed is computed with the rest.
+ * @param inputs Code of what the formulas call inputs, by name. @param places Undefined if parameters are among
+ * the inputs; fixed parts are then computed like the rest.
  */
 export function emitFormulas(
   f: FunctionBuilder,
@@ -69,7 +69,7 @@ export function emitFormulas(
   return formulas.map((formula) => emitter.emit(formula));
 }
 
-/** What has been computed on a way through branches, and by which conditions it has come. */
+/** Values computed on a path through branches, and the conditions of that path. */
 class Scope {
   readonly isHot: boolean;
   readonly #parent: Scope | undefined;
@@ -94,7 +94,7 @@ class Scope {
     return this.#truths.get(condition) ?? this.#parent?.truth(condition);
   }
 
-  /** A way on which a condition is known. */
+  /** A path on which a condition is known. */
   assuming(condition: Formula, isTrue: boolean, isHot: boolean): Scope {
     const inner = new Scope(this, isHot);
     inner.#truths.set(condition, isTrue);
@@ -108,7 +108,7 @@ class FormulaEmitter {
   readonly #places: FormulaPlaces | undefined;
   /** How often each formula is an operand or a result. */
   readonly #uses = new Map<Formula, number>();
-  /** What branches, by condition. */
+  /** Choices that branch, by condition. */
   readonly #branches = new Map<Formula, Formula[]>();
   #scope = new Scope(undefined, true);
 
@@ -152,13 +152,13 @@ class FormulaEmitter {
     return isShared ? this.#scope.keep(formula, this.#f.define(code)) : code;
   }
 
-  /** Whether a formula is not computed here but stands somewhere. */
+  /** Whether a formula is read from memory instead of computed. */
   #isRead({ op, isFixed }: Formula): boolean {
     return op === 'input' || op === 'parameter' || (isFixed && this.#places !== undefined);
   }
 
   #number(value: number): Code {
-    // A constant in the code is made anew wherever it is used; where that is seldom, or 0, it needs no place.
+    // V8 makes a constant in the code again at each use; a rare one, or 0, needs no place in memory.
     return this.#scope.isHot && value !== 0 ? this.#f.constant(value) : double(value);
   }
 
@@ -183,7 +183,7 @@ class FormulaEmitter {
     return select(a, b, c);
   }
 
-  /** Branches for a formula and at once for all others that hang on the same condition. */
+  /** Branches for a formula together with all others of the same condition. */
   #branch(formula: Formula): Code {
     const [condition, whenTrue, whenFalse] = formula.args as readonly [Formula, Formula, Formula];
     const truth = this.#scope.truth(condition);
@@ -201,7 +201,7 @@ class FormulaEmitter {
     };
     const locals = alike.map(() => f.newDouble());
     if (formula.usual === 'otherwise') {
-      // What is taken nearly always is set ahead of the branch.
+      // The usual value is set before the branch.
       way(false, outer.isHot)();
       f.whenRarely(code, way(true, false));
     } else {

@@ -40,7 +40,7 @@ import {
 import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
 
-/** Up to so many ports, diodes in parallel are solved with the rest: there is little to be saved. */
+/** Up to this many ports, parallel diodes are solved with the rest: little could be saved. */
 const MOST_PLAIN_PORTS = 4;
 
 const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
@@ -52,7 +52,7 @@ export interface EmittedDevice {
   readonly slopes: readonly (readonly Code[])[];
 }
 
-/** What a step takes from the steps before it, whatever the block's inputs. */
+/** Values of a step that depend on earlier steps only, not on the block's inputs. */
 export interface NewtonStart {
   /** See `#emitSupply`. */
   readonly supplies: readonly Readonly<Record<string, Code>>[];
@@ -74,7 +74,7 @@ interface Iteration {
 /**
  * Emits Newton's method on the ports of one block, v = p + K·g(v), with the full device Jacobian: g is the current of a
  * diode or transistor port, and the output of an op-amp. The first iteration, which is the only one in most samples, is
- * straight-line code; what further ones need stands apart, so that nothing of it is computed in advance.
+ * straight-line code; code for further ones is separate, so that nothing of it is computed in advance.
  */
 export class NewtonEmitter {
   readonly #f: FunctionBuilder;
@@ -108,7 +108,7 @@ export class NewtonEmitter {
     }));
   }
 
-  /** Whether `prepare` may go ahead of the blocks that come first in a sample: whether what it reads stands still. */
+  /** Whether `prepare` may come before all blocks of a sample: whether all that it reads is constant in the sample. */
   isKnownAhead(isWritten: (node: number) => boolean): boolean {
     return this.#block.devices.every(({ opampIndex }) => {
       const amplifier = this.#circuit.opamps[opampIndex];
@@ -116,7 +116,7 @@ export class NewtonEmitter {
     });
   }
 
-  /** Where the ports start, and the devices there. @param known Code that reads a known voltage, by node index. */
+  /** Starting voltages of the ports, and the devices evaluated there. @param known Code that reads a known voltage, by node index. */
   prepare(known: (node: number) => Code): NewtonStart {
     const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
     const start = this.#emitStart();
@@ -150,7 +150,7 @@ export class NewtonEmitter {
     return g.map((local) => get(local));
   }
 
-  /** The voltages of the steps before are one step older. */
+  /** Shifts the stored voltages of earlier steps by one step. */
   #emitHistory(): void {
     const { voltages, lastVoltages, earlierVoltages, portCount } = this.#memory;
     for (let port = 0; port < portCount; port++) {
@@ -159,7 +159,7 @@ export class NewtonEmitter {
     }
   }
 
-  /** Iterations after the first, until the step is small or the cap is reached. */
+  /** Iterations after the first, until the step is small or the maximum is reached. */
   #emitMore(
     open: readonly Code[],
     supplies: readonly Readonly<Record<string, Code>>[],
@@ -219,8 +219,8 @@ export class NewtonEmitter {
       leaveIf(equal(get(converged), double(1)));
       againIf(less(get(iteration), double(MAX_ITERATIONS)));
     });
-    // Only what is no current of a circuit's gives way; the voltages stay: from those of the best, the next sample would
-    // run into the same dead end.
+    // Only impossible currents are replaced. The voltages stay: from those of the best iterate, the next sample
+    // would fail in the same way.
     const isSound = less(absolute(sum(g.map(get))), double(FAULT_ABOVE));
     f.when(both(equal(get(converged), double(0)), not(isSound)), () => {
       for (const [port, local] of g.entries()) f.set(local, get(best.g[port]!));
@@ -250,14 +250,14 @@ export class NewtonEmitter {
     });
   }
 
-  /** Code of what a device's ports have, by the names that its formulas give it. */
+  /** Code of the values at a device's ports, by the names in its formulas. */
   #portInputs(index: number, names: readonly string[], codes: readonly Code[]): Record<string, Code> {
     const first = this.#ports[index]!;
     const { ports } = this.#block.devices[index]!;
     return Object.fromEntries(ports.map((_, port) => [names[port]!, codes[first + port]!]));
   }
 
-  /** Keeps a step within what its devices can follow. @param step Changed in place. @param v Voltages before it. */
+  /** Limits a step to what its devices can follow. @param step Changed in place. @param v Voltages before it. */
   #limit(
     step: readonly Local[],
     v: readonly Code[],
@@ -324,7 +324,7 @@ export class NewtonEmitter {
     const start = ports.map(({ before, change }) => f.variable(add(before, change)));
     const square = sum(ports.map(({ change }) => multiply(change, change)));
     const limit = f.constant(EXTRAPOLATION_LIMIT_V);
-    // Together short of the limit, as nearly always, each is. What is not a number is not near.
+    // If all together are below the limit, as nearly always, each one is. NaN counts as too far.
     f.when(
       less(square, f.constant(EXTRAPOLATION_LIMIT_V ** 2)),
       () => undefined,
@@ -337,7 +337,7 @@ export class NewtonEmitter {
     return start.map(get);
   }
 
-  /** Adds what an op-amp's input range makes of its non-inverting input. */
+  /** Adds the effect of an op-amp's input range on its non-inverting input. */
   #emitRanges(bare: readonly Code[], known: (node: number) => Code): readonly Code[] {
     const open = [...bare];
     this.#block.devices.forEach(({ opampIndex }, index) => {
@@ -352,7 +352,7 @@ export class NewtonEmitter {
     return open;
   }
 
-  /** What an op-amp's equations read beside the voltage at its port; nothing for other devices. */
+  /** Further inputs of an op-amp's equations; none for other devices. */
   #emitSupply(device: CompiledDevice, index: number, known: (node: number) => Code): Record<string, Code> {
     const amplifier = this.#circuit.opamps[device.opampIndex];
     if (!amplifier) return {};
@@ -368,7 +368,7 @@ export class NewtonEmitter {
     };
   }
 
-  /** 1 − K·D and p + K·g − v, entries that are zero by structure left out. */
+  /** 1 − K·D and p + K·g − v, without entries that are zero by structure. */
   #emitSystem(
     devices: readonly EmittedDevice[],
     currents: readonly Code[],
@@ -417,7 +417,7 @@ export class NewtonEmitter {
   }
 }
 
-/** Where a block's numbers are. */
+/** Addresses of a block's numbers. */
 export interface BlockPlace {
   readonly memory: BlockMemory;
   readonly structure: BlockStructure;
@@ -428,12 +428,12 @@ function normOf(residual: readonly Code[]): Code {
   return residual.map(absolute).reduce(maximum);
 }
 
-/** Whether code is 0 whatever the circuit does, as a MOSFET's gate current. */
+/** Whether code is always 0, such as a MOSFET's gate current. */
 function isZero({ op, number }: Code): boolean {
   return op === 'double' && number === 0;
 }
 
-/** Whether code merely reads what stands somewhere. */
+/** Whether code only reads a stored value. */
 function isPlain({ op }: Code): boolean {
   return op === 'get' || op === 'load' || op === 'double';
 }

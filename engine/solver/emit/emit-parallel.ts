@@ -3,14 +3,14 @@ import { solveStraight } from './emit-solve.ts';
 import { add, type Code, divide, double, multiply, subtract } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 
-/** A diode between the nodes of an earlier one, `sign` −1 where it points the other way; by their places among the devices. */
+/** A diode in parallel with an earlier one; `sign` is −1 if it points the other way. Both by their index among the devices. */
 export interface ParallelDiode {
   readonly device: number;
   readonly lead: number;
   readonly sign: 1 | -1;
 }
 
-/** Diodes of a block that stand between the nodes of another: clipping pairs, piggybacks, class-B output stages. */
+/** Diodes of a block in parallel with another: clipping pairs, piggybacks, class-B output stages. */
 export function parallelDiodes(block: CompiledBlock): ParallelDiode[] {
   const leads = new Map<string, number>();
   return block.devices.flatMap(({ seriesOffset, ports }, device): ParallelDiode[] => {
@@ -33,20 +33,20 @@ export interface ParallelSystem {
     readonly port: number;
     readonly lead: number;
     readonly sign: 1 | -1;
-    /** 1 + R_S·D of the follower and of its lead, the change of the whole diode's voltage with its junction's. */
+    /** 1 + R_S·D of the follower and of its lead: derivative of the whole diode's voltage by its junction's. */
     readonly stiffness: Code;
     readonly leadStiffness: Code;
   }[];
 }
 
 /**
- * Solves (1 − K·D)·Δ = r where diodes stand in parallel. Their rows of K differ by their series resistances alone, so
- * that the row of a follower less that of its lead says
+ * Solves (1 − K·D)·Δ = r with parallel diodes. Their rows of K differ only by their series resistances, so the
+ * row of a follower minus that of its lead is
  *
  *   (1 + R_S·D)·Δ − sign·(1 + R_S·D)_lead·Δ_lead = r − sign·r_lead
  *
- * and the follower leaves the system at the price of a column instead of a row of the elimination: of fourteen ports of
- * two class-B amplifiers and a pair of diodes, nine are left.
+ * and the follower leaves the system at the cost of one column instead of a row of the elimination: of fourteen
+ * ports of two class-B amplifiers and a pair of diodes, nine remain.
  */
 export function solveParallel(
   f: FunctionBuilder,

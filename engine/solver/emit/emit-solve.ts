@@ -8,10 +8,10 @@ type Matrix = readonly (readonly Entry[])[];
 const MOST_BY_MINORS = 3;
 
 /**
- * A·x = b as straight-line code, entries that are zero by structure left out. Up to three unknowns come from minors,
- * with one division, since what counts is how long one result waits for another, and divisions wait longest; of more,
- * the first two are eliminated together. No pivoting: the matrices are 1 − K·D of a block, which K keeps away from
- * singular since it takes power from the devices (−K is positive semidefinite for passive parts, and an op-amp's
+ * A·x = b as straight-line code, without entries that are zero by structure. Up to three unknowns are solved by
+ * minors with one division, since latency matters most and divisions have the longest; of more unknowns, the
+ * first two are eliminated together. No pivoting: the matrices are 1 − K·D of a block, which are far from
+ * singular, since K takes power from the devices (−K is positive semidefinite for passive parts, and an op-amp's
  * feedback adds to the diagonal).
  *
  * @returns Code of x.
@@ -60,7 +60,7 @@ export function solveStraight(f: FunctionBuilder, matrix: Matrix, rightHandSide:
   return [...multiplied(f, inverse, left), ...tail];
 }
 
-/** Cramer's rule: the adjugate times b while the division is under way. */
+/** Cramer's rule: the adjugate times b is computed while the division runs. */
 function solveByMinors(f: FunctionBuilder, matrix: Matrix, rightHandSide: readonly Code[]): Code[] {
   if (matrix.length === 0) return [];
   const { adjugate, perDeterminant } = adjugateOf(f, matrix);
@@ -82,7 +82,7 @@ function invertByMinors(f: FunctionBuilder, matrix: Matrix): Entry[][] {
   return adjugate.map((row) => row.map((entry) => entry && f.define(multiply(entry, perDeterminant))));
 }
 
-/** Of a matrix of one to three rows: its inverse but for the division by the determinant. */
+/** Inverse of a matrix of one to three rows, without the division by the determinant. */
 function adjugateOf(f: FunctionBuilder, matrix: Matrix): { adjugate: Entry[][]; perDeterminant: Code } {
   const indices = matrix.map((_, index) => index);
   const adjugate = indices.map((column) =>
@@ -97,7 +97,7 @@ function adjugateOf(f: FunctionBuilder, matrix: Matrix): { adjugate: Entry[][]; 
   return { adjugate, perDeterminant: f.define(divide(double(1), sum(present(whole)))) };
 }
 
-/** Of up to two rows; undefined where it is zero. */
+/** Determinant of up to two rows; undefined if it is zero. */
 function determinant(matrix: Matrix): Entry {
   if (matrix.length === 0) return double(1);
   if (matrix.length === 1) return matrix[0]![0];

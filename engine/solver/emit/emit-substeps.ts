@@ -15,7 +15,7 @@ import {
 } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 
-/** What a block of several steps shares with the loop around it. */
+/** Shared by a block of several steps and the loop around it. */
 export interface SubstepContext extends BlockContext {
   /** Variables that hold a written node's voltage at each step of the sample, before decimation. */
   readonly stepVolts: (node: number) => readonly Local[];
@@ -33,7 +33,7 @@ export function emitSubsteps(
   const { substeps } = block;
   const written = writtenNodes(block);
   const within = inputsWithin(circuit, block);
-  /** Of each input that moves, its voltages from the step on that is being solved. */
+  /** For each changing input, its voltages from the present step on. */
   const moving = block.inputs.map((node, index) => {
     if (within[index] === WITHIN.still) return [];
     if (within[index] === WITHIN.stepped) {
@@ -66,12 +66,12 @@ export function emitSubsteps(
   });
 }
 
-/** Gives every variable the value of the next; the last keeps its own. */
+/** Gives every variable the value of the next; the last one stays. */
 function shift(f: FunctionBuilder, locals: readonly Local[]): void {
   for (let index = 0; index + 1 < locals.length; index++) f.set(locals[index]!, get(locals[index + 1]!));
 }
 
-/** The voltages of a smooth input at each step; keeps what the next sample needs. */
+/** The voltages of a smooth input at each step; stores what the next sample needs. */
 function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps: number): Local[] {
   const voltages = [now, f.define(load(past)), f.define(load(past + 8))];
   const locals = interpolationWeights(substeps).map((weights) =>
@@ -82,7 +82,7 @@ function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps:
   return locals;
 }
 
-/** The decimated voltage; keeps what the next sample needs. @param steps The sample's voltages, the latest last. */
+/** The decimated voltage; stores what the next sample needs. @param steps The sample's voltages, the latest last. */
 function emitDecimated(f: FunctionBuilder, steps: readonly Local[], past: number): Code {
   const latestFirst = steps.map(get).reverse();
   const earlier = Array.from({ length: steps.length + 1 }, (_, index) => load(past + 8 * index));

@@ -2,7 +2,7 @@ import { CircuitMemory } from '../circuit-memory.ts';
 import type { CompiledCircuit, WasmModule } from '../compiled-circuit.ts';
 import { loadTape, runTape, type Tape } from '../tape.ts';
 
-/** A circuit's sample loop, as WebAssembly or as a tape, on memory of its own. */
+/** A circuit's sample loop, as WebAssembly or as a tape, with its own memory. */
 export interface EmittedLoop {
   readonly memory: CircuitMemory;
   /**
@@ -16,7 +16,7 @@ export interface EmittedLoop {
 export interface PairedLoop {
   /** Both circuits' numbers, alternating. */
   readonly numbers: Float64Array;
-  /** As that of one circuit, but without a word which block was faulty. */
+  /** Like that of one circuit, but without the index of a faulty block. */
   readonly run: EmittedLoop['run'];
 }
 

@@ -1,11 +1,11 @@
 /**
- * What a solver computes, as trees: `add(a, b)` is the sum of what a and b are. Addresses are constants, since every
- * number has a fixed place. A node that stands in several places is computed in each of them; what is to be computed
- * once goes into a variable.
+ * Computations as trees: `add(a, b)` is the sum of a and b. Addresses are constants, since every number has a
+ * fixed place. A node that is used in several places is computed in each of them; to compute it once, put it
+ * into a variable.
  */
 export interface Code {
   readonly op: Operation;
-  /** A truth is a comparison of doubles; integers count and steer what is the same for every circuit that runs. */
+  /** Types of values. A condition ('truth') comes from comparing doubles, and may differ between the circuits of a pair; an integer is the same for both, such as a loop counter. */
   readonly kind: 'double' | 'truth' | 'integer';
   readonly args: readonly Code[];
   /** Value of a constant, address of a load or table, index of a function. */
@@ -13,7 +13,7 @@ export interface Code {
   readonly local: Local | undefined;
 }
 
-/** A variable of the function that is being written. */
+/** A variable of the function. */
 export interface Local {
   readonly kind: 'double' | 'integer';
   /** Parameters first. */
@@ -114,12 +114,12 @@ export const call = (index: number, argument: Code): Code => ({
   number: index,
 });
 
-/** Steps of the table of {@link tablePower} to a factor of two. */
+/** Table entries of {@link tablePower} for a factor of two. */
 export const STEPS_PER_OCTAVE = 64;
 
 /**
- * 2^(n/64) for the whole number n in the low bits of a double that has exponent 52: the factor below two from a table of
- * 2^(j/64), the rest by adding to the exponent.
+ * 2^(n/64) for the integer n in the low bits of a double with exponent 52: the factor below two comes from a
+ * table of 2^(j/64), the rest is added to the exponent.
  *
  * @param shifted Reads a variable. @param address Byte address of the table.
  */

@@ -1,10 +1,10 @@
 import { type Code, double, get, integer, type Local, load } from './expression.ts';
 
-/** Which branch of two is taken nearly always; a back end may make the other one short rather than fast. */
+/** The branch that is nearly always taken; a back end may make the other one short instead of fast. */
 export type Usual = 'then' | 'otherwise' | undefined;
 
 export type Statement =
-  /** The variable's life begins here, before which nothing of it is read. */
+  /** The variable is not read before this point. */
   | { readonly kind: 'declare'; readonly local: Local; readonly value: Code }
   | { readonly kind: 'set'; readonly local: Local; readonly value: Code }
   | { readonly kind: 'store'; readonly bytes: Code; readonly address: number; readonly value: Code }
@@ -16,7 +16,7 @@ export type Statement =
       readonly usual: Usual;
     }
   | { readonly kind: 'loop'; readonly body: readonly Statement[] }
-  /** Directly in the body of the loop that they end or repeat. */
+  /** Must be directly in the body of the loop that they end or repeat. */
   | { readonly kind: 'leaveIf' | 'againIf'; readonly condition: Code }
   | { readonly kind: 'return'; readonly value: Code };
 
@@ -26,12 +26,12 @@ export class FunctionBuilder {
   readonly parameters: readonly Local[];
   /** Variables other than parameters, by index. */
   readonly locals: Local[] = [];
-  /** The first is nobody's: see {@link settle}. */
+  /** The first one is a dummy: see {@link settle}. */
   readonly #constants: number[] = [0];
   readonly #tables = new Map<Float64Array, number>();
   #statements: Statement[] = [];
 
-  /** @param constantsAddress Where the module keeps the constants that the code reads, byte address. */
+  /** @param constantsAddress Byte address of the constants that the code reads. */
   constructor(parameterCount: number, constantsAddress: number) {
     this.parameters = Array.from({ length: parameterCount }, (_, index) => ({
       kind: 'integer',
@@ -44,14 +44,14 @@ export class FunctionBuilder {
     return this.#statements;
   }
 
-  /** The constants that the code has asked for, to stand at their address. */
+  /** The constants of the code, to be placed at their address. */
   get constants(): readonly number[] {
     return this.#constants;
   }
 
   /**
-   * A constant as a number in memory, which an instruction can take as its operand; V8 makes one that stands in the
-   * code anew wherever it is used, by two or three instructions.
+   * A constant in memory, which an instruction can use as its operand. A constant in the code costs two or
+   * three instructions at each use in V8.
    */
   constant(value: number): Code {
     let index = this.#constants.indexOf(value, 1);
@@ -86,8 +86,8 @@ export class FunctionBuilder {
   }
 
   /**
-   * The same, computed here and now: V8 puts off what only later code reads until there, breadth first, and spills the
-   * operands of all of it meanwhile. What is stored has to be there.
+   * The same, computed at this point. V8 delays a value that only later code reads, and keeps the operands of
+   * all delayed values on the stack; a store forces the computation.
    */
   settle(value: Code): Code {
     const code = this.define(value);
@@ -127,7 +127,7 @@ export class FunctionBuilder {
     });
   }
 
-  /** What is done in few samples only. */
+  /** Code that runs in few samples only. */
   whenRarely(condition: Code, then: () => void): void {
     this.when(condition, then, undefined, 'otherwise');
   }

@@ -2,7 +2,7 @@ import { type Code, type Local, type Operation, STEPS_PER_OCTAVE } from './expre
 import type { FunctionBuilder, Statement } from './function-builder.ts';
 import { type FunctionBody, signed, TYPE, unsigned } from './wasm-module.ts';
 
-/** Behind the prefix 0xfd. */
+/** Opcodes after the prefix 0xfd. */
 const OPCODES: Partial<Record<Operation, number>> = {
   add: 0xf0,
   subtract: 0xf1,
@@ -47,15 +47,16 @@ const LANES = {
   addLong: 0xce,
 } as const;
 const BOTH_SIGNS = 3;
-/** A vector has 16 bytes: where a circuit alone has a number at address p, the pair has both numbers at 2p. */
+/** A vector has 16 bytes: a number at address p of one circuit is at 2p in a pair, both numbers together. */
 const ALIGNMENT = 4;
 
 /**
  * The function as WebAssembly for two circuits of one structure that run in step: doubles are f64x2, A in the first lane
- * and B in the second, over memory in which the numbers of both alternate. A branch is taken whole where both agree on
- * it; where they do not, its ways are walked one after the other, and each sets only what is of its own circuits.
+ * and B in the second, over memory in which the numbers of both alternate. If both circuits agree on a branch,
+ * it is taken. If they do not, both ways run one after the other, and each sets only the values of its own
+ * circuit.
  *
- * Where a number is not finite it returns early, for both; what the memory then holds belongs to no moment.
+ * If a number is not finite it returns early, for both; the memory is then not consistent.
  */
 export function pairedCode(f: FunctionBuilder): FunctionBody {
   const writer = new PairWriter(f);
@@ -67,7 +68,7 @@ class PairWriter {
   readonly code: number[] = [];
   readonly localTypes: number[];
   readonly #f: FunctionBuilder;
-  /** A vector for what has to be read twice, free again at once. */
+  /** A temporary vector for a value that is read twice. */
   readonly #scratch: number;
 
   constructor(f: FunctionBuilder) {
@@ -76,7 +77,7 @@ class PairWriter {
     this.#scratch = this.#newVector();
   }
 
-  /** @param mask Variable with the circuits that the statements are for; undefined for both. */
+  /** @param mask Variable with the circuits of the statements; undefined for both. */
   write(statements: readonly Statement[], mask: number | undefined): void {
     for (const statement of statements) this.#writeStatement(statement, mask);
   }
@@ -84,7 +85,7 @@ class PairWriter {
   #writeStatement(statement: Statement, mask: number | undefined): void {
     switch (statement.kind) {
       case 'declare':
-        // For both, whatever the mask: what another circuit had in it is not to be kept alive.
+        // For both, whatever the mask, so that the old value need not be kept.
         this.#set(statement.local, statement.value, undefined);
         return;
       case 'set':
@@ -168,7 +169,7 @@ class PairWriter {
       return;
     }
     if (usual === 'then' && then.every(({ kind }) => kind === 'set' || kind === 'declare')) {
-      // What only sets variables can be done for both, whoever it is for; the others set theirs behind it.
+      // Code that only sets variables can run for both; the other way then sets its own afterwards.
       this.write(then, undefined);
       this.#signs(whenTrue);
       this.code.push(0x41, ...signed(BOTH_SIGNS), 0x47);
@@ -190,7 +191,7 @@ class PairWriter {
     );
   }
 
-  /** Both ways one after the other, each for its own circuits. @param mask Those that come here; undefined for both. */
+  /** Both ways one after the other, each for its own circuits. @param mask Circuits that reach this point; undefined for both. */
   #apart(
     whenTrue: number,
     mask: number | undefined,
@@ -235,21 +236,21 @@ class PairWriter {
         (statement.kind !== 'leaveIf' && statement.kind !== 'againIf') ||
         statement.condition.kind === 'integer',
     );
-    // A block to leave around a loop to repeat.
+    // A block (to leave) around a loop (to repeat).
     this.code.push(0x02, TYPE.none, 0x03, TYPE.none);
     if (isUniform) this.write(body, mask);
     else this.#writeLoopApart(body, mask);
     this.code.push(0x0b, 0x0b);
   }
 
-  /** A loop that the one circuit may leave before the other. */
+  /** A loop that one circuit may leave before the other. */
   #writeLoopApart(body: readonly Statement[], mask: number | undefined): void {
     const running = this.#newVector();
     const start: number[] = [];
     if (mask === undefined) {
       start.push(0xfd, LANES.constant, ...Array<number>(16).fill(0xff));
     } else start.push(0x20, ...unsigned(mask));
-    // Ahead of the block and the loop that have just been opened.
+    // Relative to the block and the loop that were just opened.
     this.code.splice(this.code.length - 4, 0, ...start, 0x21, ...unsigned(running));
     for (const statement of body) {
       if (statement.kind !== 'leaveIf' && statement.kind !== 'againIf') {
@@ -306,7 +307,7 @@ class PairWriter {
     this.#lanes(LANES.load, ALIGNMENT, ...unsigned(2 * address));
   }
 
-  /** A number of bytes, of which a pair takes twice as many. */
+  /** A number of bytes; a pair needs twice as many. */
   #address(bytes: Code): void {
     this.#value(bytes);
     if (bytes.op !== 'integer') this.code.push(0x41, 1, 0x74);
@@ -347,7 +348,7 @@ class PairWriter {
     this.code.push(0x41, ...signed(STEPS_PER_OCTAVE - 1), 0x71, 0x41, ALIGNMENT, 0x74);
   }
 
-  /** One bit a circuit: whether it is in the mask. */
+  /** One bit for each circuit: whether it is in the mask. */
   #signs(mask: number): void {
     this.#get(mask);
     this.#lanes(LANES.signs);

@@ -66,7 +66,7 @@ class SingleWriter {
         code.push(0x0b);
         return;
       case 'loop':
-        // A block to leave around a loop to repeat.
+        // A block (to leave) around a loop (to repeat).
         code.push(0x02, TYPE.none, 0x03, TYPE.none);
         this.write(statement.body);
         code.push(0x0b, 0x0b);

@@ -12,9 +12,9 @@ export interface BlockStructure {
 }
 
 /**
- * Structure of every block, found by deriving its rows for drawn values, all conductances near 1 S: an entry
- * that is exactly zero for two draws is zero by structure. No threshold: along a ladder of thirty sections an entry
- * falls to 1e-13 of these draws, yet may be near one for the circuit's own values.
+ * Structure of every block, found by computing its rows for random values, all conductances near 1 S: an entry
+ * that is exactly zero for two sets of values is zero by structure. There is no threshold: along a ladder of
+ * thirty sections an entry falls to 1e-13 for these values, but may be near one for the circuit's own.
  */
 export function blockStructures(circuit: CompiledCircuit): readonly BlockStructure[] {
   const draws = [drawRows(circuit, 1), drawRows(circuit, 2)];
@@ -41,7 +41,7 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
   circuit.blocks.forEach((block, index) => {
     const rateHz = circuit.sampleRateHz * block.substeps;
     const isDerived = new BlockCoefficients(block, blocks[index]!, knownCount, rateHz).derive(parameters);
-    // Rows that were not derived would pass for rows of zeros. Conductances about 1 S between nodes that all reach a
+    // Rows that were not computed would count as zeros. Conductances near 1 S between nodes that all reach a
     // known voltage are never singular.
     if (!isDerived) throw new RangeError(`block ${index} is singular for drawn values`);
   });
@@ -49,7 +49,7 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
 }
 
 function drawBlock(
-  { branches, states, drains, devices }: CompiledBlock,
+  { branches, states, constantCurrents, devices }: CompiledBlock,
   parameters: Float64Array,
   sampleRateHz: number,
   draw: () => number,
@@ -58,7 +58,7 @@ function drawBlock(
   for (const { offsets } of states) {
     for (const offset of offsets) parameters[offset] = draw() / (2 * sampleRateHz);
   }
-  for (const { offset } of drains) parameters[offset] = draw();
+  for (const { offset } of constantCurrents) parameters[offset] = draw();
   for (const { seriesOffset } of devices) {
     if (seriesOffset >= 0) parameters[seriesOffset] = draw();
   }

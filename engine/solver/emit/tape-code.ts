@@ -35,7 +35,7 @@ export function tapeCode(f: FunctionBuilder): Tape {
   const constantsStart = f.constantsAddress / BYTES;
   const registersStart = constantsStart + f.constants.length;
   return {
-    // Registers stand behind the constants, of which there is an end only now.
+    // Registers follow the constants, whose number is known only now.
     code: Int32Array.from(writer.code, (entry) => (entry < 0 ? registersStart - 1 - entry : entry)),
     constants: Float64Array.from(f.constants),
     constantsStart,
@@ -44,7 +44,7 @@ export function tapeCode(f: FunctionBuilder): Tape {
   };
 }
 
-/** Where the jumps out of a loop stand that are still to be told its end. */
+/** Positions of jumps out of a loop whose target is not known yet. */
 type LoopExits = number[];
 
 class TapeWriter {
@@ -122,7 +122,7 @@ class TapeWriter {
     for (const exit of exits) this.code[exit] = this.code.length;
   }
 
-  /** Where a value is; computed into a free register unless it stands somewhere already. */
+  /** Index of a value; it is computed into a free register unless it is stored already. */
   #value(value: Code): number {
     const { op, args, number, local } = value;
     if (op === 'get') return register(local!.index);
@@ -164,7 +164,7 @@ class TapeWriter {
     }
   }
 
-  /** The place of a constant; its load is one of a fixed address. */
+  /** Index of a constant. */
   #constant(value: number): number {
     return this.#f.constant(value).number / BYTES;
   }

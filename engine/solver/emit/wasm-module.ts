@@ -6,7 +6,7 @@
 
 export const TYPE = { integer: 0x7f, double: 0x7c, vector: 0x7b, none: 0x40 } as const;
 
-/** A function's body as bytes, and the types of its variables behind the parameters. */
+/** A function's body as bytes, and the types of its variables after the parameters. */
 export interface FunctionBody {
   readonly localTypes: readonly number[];
   readonly code: readonly number[];
