@@ -97,7 +97,7 @@ export class BenchAudio {
     const { turns } = this.#session.readTelemetry();
     const since = turns - this.#turns;
     this.#turns = turns;
-    // Fewer than before: sound was started anew.
+    // Fewer than before: sound was restarted.
     if (since > 0 && since % 2 === 1) {
       this.#store.act({ type: 'hear', slot: this.#store.state.heard === 'a' ? 'b' : 'a' });
     }

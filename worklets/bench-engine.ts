@@ -31,26 +31,26 @@ import { VoicePairing } from './voice-pairing.ts';
 /** Lowest base rate, Hz: half of it has to hold the A-weighting's highest corner, 12.2 kHz. */
 export const LOWEST_SAMPLE_RATE_HZ = 25_000;
 
-/** Longest run of frames handled at once; longer blocks are taken in pieces. */
+/** Longest run of frames handled at once; longer blocks are divided. */
 const MAX_FRAMES = 512;
-/** Peak of the output, −1 dB of full scale: the limiter lets nothing past it. */
+/** Peak of the output, −1 dB of full scale: the limiter never exceeds it. */
 const CEILING = 10 ** (-1 / 20);
 const FADE_IN_SECONDS = 0.2;
 const FADE_OUT_SECONDS = 0.02;
-/** Less than this nobody hears of the limiter. Common practice. */
+/** Smaller reductions of the limiter are inaudible. Common practice. */
 const LIMITED_DB = -0.1;
-/** Everything below this at the input of the volts is taken as it is; above, as noise of a broken driver. */
+/** Inputs above this are the noise of a faulty driver, V. */
 const MAX_INPUT_V = 1000;
 
-/** Different, so that the builds' noises have nothing to do with each other. */
+/** Different seeds, so that the builds' noises are not correlated. */
 const NOISE_SEEDS = { a: 0x2545f491, b: 0x6c078965 } as const;
 
 /**
- * The bench as it sounds, apart from the browser: both builds in step on one input, level match, crossfade,
+ * The sound of the bench, independent of the browser: both builds in step on one input, level match, crossfade,
  * output gain, limiter, mute gate. `receive` may allocate; `process` and `readTelemetry` do not.
  */
 export class BenchEngine {
-  /** Delay from input to output that is the engine's own, samples: resampling and the limiter's look-ahead. */
+  /** The engine's delay from input to output, samples: resampling and the limiter's look-ahead. */
   readonly latencySamples: number;
   readonly #options: BenchOptions;
   readonly #inputs: SlotInputs;
@@ -83,10 +83,10 @@ export class BenchEngine {
   #isScopeWanted = false;
   /** Input samples that were not finite, output peak, limited blocks. */
   readonly #counts = new Float64Array(3);
-  /** The least reduction and the frames and iterations of the telemetry before. */
+  /** Largest gain reduction, and frames and iterations at the previous telemetry. */
   readonly #report = new Float64Array(3);
 
-  /** @param emit Told what leaves by message: captured chunks. Throws RangeError below LOWEST_SAMPLE_RATE_HZ. */
+  /** @param emit Called with outgoing messages: recorded chunks. Throws RangeError below LOWEST_SAMPLE_RATE_HZ. */
   constructor(options: BenchOptions, emit: (message: FromProcessor) => void = () => {}) {
     const { sampleRateHz } = options;
     const running = { ...options, maxFrames: MAX_FRAMES };
@@ -268,7 +268,7 @@ export class BenchEngine {
         this.#counts[0]! += 1;
       }
     }
-    // Another source is about to come, which plays in its own volts from its first sample on.
+    // Another source follows, with its own volts from its first sample on.
     if (isSilent) this.#scale.jump();
     this.#scale.process(this.#volts, frames);
   }
@@ -292,7 +292,7 @@ export class BenchEngine {
     this.#counts[1] = peak;
   }
 
-  /** Whether the page looks at scope frames. */
+  /** Whether the page wants scope frames. */
   get isScopeWanted(): boolean {
     return this.#isScopeWanted;
   }
@@ -302,14 +302,14 @@ export class BenchEngine {
     this.#scope.read(samples);
   }
 
-  /** Fills the telemetry but for the load. @param frames Frames since it was last read. */
+  /** Fills the telemetry except the load. @param frames Frames since it was last read. */
   readTelemetry(values: Float32Array, frames: number): void {
     const iterations = this.#a.newtonIterations + this.#b.newtonIterations;
     const samples = frames * (this.#a.factor + this.#b.factor);
     values[TELEMETRY.inputPeakV] = this.#meter.peakVolts;
     values[TELEMETRY.inputRmsV] = this.#meter.rmsVolts;
     values[TELEMETRY.inputClips] = this.#meter.clips;
-    // What is heard tells who is heard.
+    // These values would tell which build is heard.
     values[TELEMETRY.outputPeak] = this.#quiet.isOn ? 0 : this.#counts[1]!;
     values[TELEMETRY.limiterReductionDb] = this.#quiet.isOn ? 0 : this.#report[0]!;
     values[TELEMETRY.limitedBlocks] = this.#counts[2]!;
@@ -327,7 +327,7 @@ export class BenchEngine {
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
     values[TELEMETRY.turns] = this.#turns.count;
-    // Stays as it was before a blind test: its levels are matched, so for the ear it still holds, whoever is heard.
+    // Keeps its value from before a blind test: levels are matched, so it is still valid for either build.
     if (!this.#quiet.isOn) values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
     this.#report[0] = 0;
     this.#report[1] = iterations;

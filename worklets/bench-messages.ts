@@ -9,7 +9,7 @@ export const PROCESSOR_NAME = 'cliplead-bench';
 export type Slot = 'a' | 'b';
 export const SLOTS: readonly Slot[] = ['a', 'b'];
 
-/** What the processor is made with. The rate is told, since the fallback for AudioWorklet does not know it then. */
+/** Options of the processor. The rate is included, since the replacement for AudioWorklet does not know it at that time. */
 export interface BenchOptions {
   readonly sampleRateHz: number;
   readonly factor: OversamplingFactor;
@@ -21,9 +21,9 @@ export interface BenchOptions {
 }
 
 export interface BenchSettings {
-  /** What a sample of 1 at the processor's input means, V. */
+  /** Volts of a sample of 1 at the processor's input. */
   readonly voltsPerFullScale: number;
-  /** What a sample of 1 at the input of the interface means, V; from there input counts as clipped. */
+  /** Volts of a sample of 1 at the input of the interface; from there on input counts as clipped. */
   readonly clipVolts: number;
   readonly standIn: boolean;
   /** Level at the output: a sample of 1 for 1 V at 0 dB. */
@@ -41,21 +41,21 @@ export const STARTING_SETTINGS: BenchSettings = {
 };
 
 export type ToProcessor =
-  /** A build of another structure: crossfaded in from its rest state. */
+  /** A build of another structure: it is crossfaded in from its operating point. */
   | { readonly type: 'circuit'; readonly slot: Slot; readonly circuit: CompiledCircuit }
-  /** Other numbers for the structure that the slot has: parameters glide there; the rest state is theirs. */
+  /** Other numbers for the slot's structure: parameters glide; the operating point belongs to them. */
   | {
       readonly type: 'values';
       readonly slot: Slot;
       readonly numbers: CircuitNumbers;
-      /** {@link GLIDE_SECONDS} where nothing is said. */
+      /** Default: {@link GLIDE_SECONDS}. */
       readonly glideSeconds?: number;
     }
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'settings'; readonly settings: BenchSettings }
-  /** By a fade, or at once where the sound was cut off already. */
+  /** By a fade, or at once if the sound was already cut off. */
   | { readonly type: 'mute'; readonly muted: boolean; readonly isAtOnce?: boolean }
-  /** Whether the builds are fed: kept out, by a fade, while another source takes the place of what plays. */
+  /** Whether the input reaches the builds; it is faded out while the source changes. */
   | { readonly type: 'gateInput'; readonly isOpen: boolean }
   /**
    * The probe goes on a net of each build, heard in place of the output: undefined for the output, null for a build
@@ -76,7 +76,7 @@ export type ToProcessor =
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
   /**
-   * Loudness is measured anew once all that was told before is heard. The number comes back with what was measured
+   * Starts a new measurement of loudness after all earlier messages have taken effect. The number comes back with the result
    * (`TELEMETRY.measurement`): from 1 to {@link MOST_MEASUREMENTS}.
    */
   | { readonly type: 'measureLoudness'; readonly number: number }
@@ -84,22 +84,22 @@ export type ToProcessor =
   | ({ readonly type: 'riff'; readonly samples: Float32Array<ArrayBuffer> } & RiffBounds)
   | ({ readonly type: 'trimRiff' } & RiffBounds)
   | { readonly type: 'stopRiff' }
-  /** The dry input is told in chunks from here on, or no longer. */
+  /** Starts or ends sending the dry input in chunks. */
   | { readonly type: 'capture'; readonly isCapturing: boolean }
-  /** A and B take turns, from the one that is heard. */
+  /** A and B switch automatically, starting from the heard one. */
   | { readonly type: 'alternate'; readonly turn: Turn }
   /** The difference A − B is heard alone, or no longer. */
   | { readonly type: 'difference'; readonly isHeard: boolean; readonly gainDb: number }
-  /** While a blind test runs, every switch sounds alike, and telemetry leaves out what depends on who is heard. */
+  /** During a blind test every switch sounds the same, and telemetry leaves out what depends on the heard build. */
   | { readonly type: 'blind'; readonly isBlind: boolean };
 
-/** First frame of a round, and the first after it. */
+/** First frame of a loop, and the first after it. */
 export interface RiffBounds {
   readonly startFrame: number;
   readonly endFrame: number;
 }
 
-/** When A and B change by themselves: never, at every pass of the riff, or after so many seconds. */
+/** When A and B switch automatically: never, at every loop of the riff, or after a number of seconds. */
 export type Turn = 'off' | 'pass' | number;
 
 export type FromProcessor =
@@ -116,27 +116,27 @@ export interface CapturedChunk {
   readonly isLast: boolean;
 }
 
-/** A changed value takes so long. */
+/** Time of a glide to a changed value. */
 export const GLIDE_SECONDS = 0.01;
-/** Temperature moves rest voltages by tenths of a volt: as a ramp that is no click. */
+/** Temperature changes DC voltages by tenths of a volt; as a slow ramp it does not click. */
 export const TEMPERATURE_GLIDE_SECONDS = 0.3;
 
-/** An Int32 ahead of shared scope samples: odd while they are being written, another even number after each time. */
+/** An Int32 before shared scope samples: odd while they are written, a new even number after each write. */
 export const SCOPE_HEADER_BYTES = 4;
 
-/** Places of the telemetry, in a Float32Array. */
+/** Indices of the telemetry in a Float32Array. */
 export const TELEMETRY = {
   inputPeakV: 0,
   inputRmsV: 1,
   inputClips: 2,
   outputPeak: 3,
   limiterReductionDb: 4,
-  /** Gated loudness since it was last measured anew, ahead of the match, dB of 1 V. */
+  /** Gated loudness of the present measurement, before the match, dB of 1 V. */
   loudnessA: 5,
   loudnessB: 6,
   /** Seconds over which loudness has been measured. */
   measuredSeconds: 7,
-  /** Share of the time at hand that the processor needs. */
+  /** Load of the processor, a share of the available time. */
   load: 8,
   newtonPerSample: 9,
   failures: 10,
@@ -145,24 +145,24 @@ export const TELEMETRY = {
   /** Gain that makes a probed net as loud as the output, dB; −Infinity until it is known. */
   probeGainDbA: 13,
   probeGainDbB: 14,
-  /** Whole rounds of the riff, and the share of the one under way. */
+  /** Number of whole loops of the riff, and the played share of the present one. */
   riffPasses: 15,
   riffShare: 16,
   capturedSeconds: 17,
-  /** How often A and B have changed by themselves. */
+  /** Number of automatic switches of A and B. */
   turns: 18,
-  /** Mean square of the A-weighted output since the telemetry before, full scale squared. */
+  /** Mean square of the A-weighted output since the last telemetry, full scale squared. */
   outputAWeightedSquare: 19,
   /** Blocks in which the limiter worked, since the start. */
   limitedBlocks: 20,
-  /** Level of A − B against A over the last second, dB. */
+  /** Level of A − B relative to A over the last second, dB. */
   differenceDb: 21,
   /** Number of the measurement that loudness and its seconds belong to; 0 before the first that was asked for. */
   measurement: 22,
 } as const;
 /** Whole numbers up to here are exact in a Float32Array. */
 export const MOST_MEASUREMENTS = 2 ** 24;
-/** Levels of so many nets of each build, seen one after another, follow: two numbers a net, A's ahead of B's. */
+/** Most nets whose levels follow: two numbers a net, A's before B's. */
 export const MOST_LEVELS = 16;
 export const LEVELS_START = Object.keys(TELEMETRY).length;
 export const TELEMETRY_LENGTH = LEVELS_START + 4 * MOST_LEVELS;

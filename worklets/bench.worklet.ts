@@ -10,12 +10,12 @@ import {
 } from './bench-messages.ts';
 import { SCOPE_LENGTH } from './scope-recorder.ts';
 
-/** Telemetry leaves about so often. */
+/** Telemetry messages a second, about. */
 const REPORTS_PER_SECOND = 30;
-/** The clock here has steps of a millisecond; over so long a time its mean is good enough. */
+/** The clock has steps of a millisecond here; over this time its mean is accurate enough. */
 const LOAD_SECONDS = 1;
 
-/** The audio thread's end of the bench: moves samples and messages. */
+/** The bench's audio processor: moves samples and messages. */
 class BenchProcessor extends AudioWorkletProcessor {
   readonly #engine: BenchEngine;
   readonly #sampleRateHz: number;
@@ -41,7 +41,7 @@ class BenchProcessor extends AudioWorkletProcessor {
     const { scope } = benchOptions;
     this.#scope = scope ? new Float32Array(scope, SCOPE_HEADER_BYTES) : new Float32Array(SCOPE_LENGTH);
     this.#scopeHeader = scope && new Int32Array(scope, 0, 1);
-    // A processor before this one may have been stopped while it wrote.
+    // An earlier processor may have been stopped while writing.
     if (this.#scopeHeader && Atomics.load(this.#scopeHeader, 0) % 2 !== 0)
       Atomics.add(this.#scopeHeader, 0, 1);
     this.#scopeReport = { type: 'scope', values: this.#scope };

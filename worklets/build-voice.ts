@@ -7,43 +7,43 @@ import { CircuitRunner, type RunnerOptions } from './circuit-runner.ts';
 import { LevelScan } from './level-scan.ts';
 import { VoiceProbe } from './voice-probe.ts';
 
-/** A circuit of another structure or rate runs unheard for so long, then is faded in. */
+/** Time for which a circuit of another structure or rate runs unheard before it is faded in. */
 const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
-/** After a block of the circuit was put at rest, the build is silent for so long and then fades back. */
+/** After a reset of a block, the build is silent for this time and then fades back. */
 const RECOVERY_SECONDS = 0.03;
-/** What was heard last falls to nothing meanwhile, so that the silence does not begin with a click; from at most, V. */
+/** The last output decays to zero in this time, so that the silence does not begin with a click; starting from at most this, V. */
 const RELEASE_SECONDS = 0.005;
 const RELEASE_MOST_V = 10;
 
-/** What has been solved of a block already; see VoicePairing. */
+/** Which parts of a block are already solved; see VoicePairing. */
 export interface SolvedBlock {
   readonly isRunnerSolved: boolean;
   readonly isIncomingSolved: boolean;
 }
 
 /**
- * One build as it sounds: its circuit at the oversampled rate and back at the base rate, through the speaker
- * stand-in, its loudness measured. `load` allocates and belongs into a message handler; `process` does not.
+ * The sound of one build: its circuit at the oversampled rate, back to the base rate, through the speaker
+ * filter, with its loudness measured. `load` allocates and must be called from a message handler; `process` does not.
  */
 export class BuildVoice {
   readonly output: Float64Array;
-  /** Voltage of the probed net, V; without a probe, of the output ahead of the speaker stand-in. */
+  /** Voltage of the probed net, V; without a probe, of the output before the speaker filter. */
   readonly probed: Float64Array;
   readonly #options: RunnerOptions;
   readonly #incomingOutput: Float64Array;
   readonly #incomingProbe: Float64Array;
-  /** How far the rest of the probed net has moved while another circuit is faded in, V; and to where it moves. */
+  /** Shift of the probed net's DC voltage while another circuit fades in, V; and its target. */
   readonly #probeShift: Float64Array;
   readonly #probeStep = new Float64Array(1);
   readonly #probe: VoiceProbe;
   /** Net under the probe; undefined for the output, null where the build does not have the net. */
   #net: string | null | undefined;
-  /** Net that was asked for: the probe goes there once the one before has been faded out. */
+  /** The requested net: the probe goes there after the old one has faded out. */
   #wantedNet: string | null | undefined;
   #isProbeMoving = false;
   readonly #scan = new LevelScan();
-  /** Voltage at rest of the net whose level is looked at; not a number where the circuit does not have it. */
+  /** DC voltage of the net whose level is measured; NaN if the circuit does not have it. */
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
   readonly #speaker: Speaker;
@@ -52,16 +52,16 @@ export class BuildVoice {
   readonly #measured: readonly Float64Array[];
   #runner: CircuitRunner | undefined;
   #incoming: CircuitRunner | undefined;
-  /** The newest circuit that came while another was being swapped in; its turn is next. */
+  /** The newest circuit that came during a crossfade; it is next. */
   #waiting: CircuitRunner | undefined;
   /** Samples of warm-up left, samples of the swap's fade done, samples of recovery left, resets seen. */
   readonly #state = new Int32Array(4);
-  /** Newton iterations, failures and resets of the circuits that are gone. */
+  /** Newton iterations, failures and resets of earlier circuits. */
   readonly #past = new Float64Array(3);
-  /** Last output ahead of noise and speaker, and the one that was the last before a silence, V. */
+  /** Last output before noise and speaker, and the last one before a silence, V. */
   readonly #held = new Float64Array(2);
 
-  /** @param noiseSeed Of the noise that the build makes of itself. */
+  /** @param noiseSeed Seed of the build's hiss. */
   constructor(options: RunnerOptions, noiseSeed: number) {
     this.#options = options;
     this.output = new Float64Array(options.maxFrames);
@@ -76,12 +76,12 @@ export class BuildVoice {
     this.#measured = [this.output];
   }
 
-  /** The circuit that plays, apart from one that is being faded in. */
+  /** The circuit that plays, not one that is fading in. */
   get runner(): CircuitRunner | undefined {
     return this.#runner;
   }
 
-  /** The circuit that is being faded in. */
+  /** The circuit that is fading in. */
   get incomingRunner(): CircuitRunner | undefined {
     return this.#incoming;
   }
@@ -91,7 +91,7 @@ export class BuildVoice {
     return this.#waiting ?? this.#incoming ?? this.#runner;
   }
 
-  /** Whether a circuit plays here or is about to. */
+  /** Whether a circuit plays here or is next. */
   has(runner: CircuitRunner): boolean {
     return runner === this.#runner || runner === this.#incoming || runner === this.#waiting;
   }
@@ -101,7 +101,7 @@ export class BuildVoice {
     return this.#net !== undefined || this.#scan.net !== undefined;
   }
 
-  /** Whether the build sounds as it was last told to: nothing is being faded in, and no value glides. */
+  /** Whether all changes are complete: nothing fades in, and no value glides. */
   get isSettled(): boolean {
     return this.#incoming === undefined && !this.#runner?.simulator.isGliding;
   }
@@ -112,7 +112,7 @@ export class BuildVoice {
     runner.probe(this.#net);
     if (!this.#runner) {
       this.#runner = runner;
-      // The probe may have been put on a net before there was any circuit.
+      // The probe may have been set before there was a circuit.
       this.#chooseProbed();
       this.#probeScanned();
     } else if (this.#incoming) this.#waiting = runner;
@@ -135,7 +135,7 @@ export class BuildVoice {
   }
 
   /**
-   * Puts the probe on a net of the newest circuit, to be heard in place of the output.
+   * Sets the probe to a net of the newest circuit, which is heard in place of the output.
    *
    * @param net Undefined for the output; null where the build does not have the net, which is silence.
    */
@@ -166,17 +166,17 @@ export class BuildVoice {
     if (net === undefined) return;
     const nets = this.newestRunner?.simulator.circuit.nodeNames;
     const isPresent = typeof net === 'string' && nets?.includes(net) === true;
-    // Where another circuit is being faded in, it is the one that plays which the probe hears first.
+    // While another circuit fades in, the probe first hears the one that plays.
     this.#probe.choose(probedRest(this.#runner, net), isPresent);
   }
 
-  /** Looks at the levels of these nets, one after another, while the probe is on the output. */
+  /** Measures the levels of these nets, one after another, while the probe is on the output. */
   setLevels(nets: readonly string[]): void {
     this.#scan.choose(nets);
     this.#probeScanned();
   }
 
-  /** Writes the level of the net that was looked at, and goes on to the next one: see LevelScan. Real-time safe. */
+  /** Writes the level of the measured net, and goes on to the next one: see LevelScan. Real-time safe. */
   turnLevels(values: Float32Array, start: number): void {
     if (this.#scan.net === undefined) return;
     this.#scan.turn(values, start, this.#net === undefined && !Number.isNaN(this.#scanRestV[0]!));
@@ -197,7 +197,7 @@ export class BuildVoice {
     return this.#probe.gainDb;
   }
 
-  /** Fades to another noise of the build itself, added to its output; empty for none. */
+  /** Fades to another hiss of the build, added to its output; empty for none. */
   setNoise(coefficients: Float64Array): void {
     this.#noise.setFilter(coefficients);
   }
@@ -223,12 +223,12 @@ export class BuildVoice {
     return this.#loudness.integrated;
   }
 
-  /** Samples that are solved for one of the base rate. */
+  /** Oversampling factor of the circuit. */
   get factor(): number {
     return this.#runner ? this.#runner.factor : 0;
   }
 
-  /** Newton iterations since the start, of every circuit that the slot has had. */
+  /** Newton iterations of all circuits of the slot since the start. */
   get newtonIterations(): number {
     const incoming = this.#incoming ? this.#incoming.simulator.newtonIterations : 0;
     return this.#past[0]! + incoming + (this.#runner ? this.#runner.simulator.newtonIterations : 0);
@@ -240,13 +240,13 @@ export class BuildVoice {
     return this.#past[1]! + incoming + (this.#runner ? this.#runner.simulator.failures : 0);
   }
 
-  /** Times that a block of a circuit was put at rest, since the start. */
+  /** Number of resets of blocks since the start. */
   get resets(): number {
     const incoming = this.#incoming ? this.#incoming.simulator.resets : 0;
     return this.#past[2]! + incoming + (this.#runner ? this.#runner.simulator.resets : 0);
   }
 
-  /** The next block is to be no longer, samples: at its end the probe goes to another net. */
+  /** Longest next block, samples: at its end the probe goes to another net. */
   get mostFrames(): number {
     const left = this.#isProbeMoving ? this.#probe.samplesToLeave : 0;
     return left > 0 && left < this.#options.maxFrames ? left : this.#options.maxFrames;
@@ -256,7 +256,7 @@ export class BuildVoice {
    * One block into `output`, V. Real-time safe.
    *
    * @param volts The input at the base rate.
-   * @param pairing What it has solved of this block is not solved again.
+   * @param pairing Parts that it has already solved are not solved again.
    */
   process(volts: Float64Array, frames: number, pairing: SolvedBlock): void {
     if (this.#runner) {
@@ -273,7 +273,7 @@ export class BuildVoice {
     if (this.#isProbeMoving && this.#probe.samplesToLeave === 0) this.#moveProbe();
   }
 
-  /** From here on the probed net rests where the circuit that was faded in has it. */
+  /** From now on the probed net has the DC voltage of the new circuit. */
   #settleProbe(): void {
     if (this.#incoming) return;
     this.#probe.shift(this.#probeStep[0]!);
@@ -342,14 +342,14 @@ export class BuildVoice {
   }
 
   /**
-   * No more of the circuit where a number was not finite: what was heard before falls to nothing, and after a silence
-   * the circuit fades back; later where it happens again meanwhile.
+   * After a number that was not finite: the old output decays to zero, and after a silence the circuit fades
+   * back; later if it happens again meanwhile.
    */
   #hushAfterReset(frames: number): void {
     const state = this.#state;
     const length = Math.round(RECOVERY_SECONDS * this.#options.sampleRateHz);
     if (this.resets > state[3]!) {
-      // What a block at rest does not cure has spread to a supply.
+      // If resetting a block does not help, the fault has spread to a supply.
       if (state[2]! > 0) this.#restart();
       state[3] = this.resets;
       state[2] = 2 * length;
@@ -377,7 +377,7 @@ export class BuildVoice {
   }
 }
 
-/** Voltage at rest of a net by its name, V; 0 where the circuit does not have it. Real-time safe. */
+/** DC voltage of a net by its name, V; 0 if the circuit does not have it. Real-time safe. */
 function probedRest(runner: CircuitRunner | undefined, net: string | null | undefined): number {
   if (!runner || typeof net !== 'string') return 0;
   const node = runner.simulator.circuit.nodeNames.indexOf(net);

@@ -9,7 +9,7 @@ import { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 import type { PairedSimulators } from '../engine/solver/paired-simulators.ts';
 
-/** What every circuit of the bench has in common. */
+/** Options shared by all circuits of the bench. */
 export interface RunnerOptions {
   /** The base rate, Hz. */
   readonly sampleRateHz: number;
@@ -19,8 +19,8 @@ export interface RunnerOptions {
 }
 
 /**
- * A circuit that plays, with its own way up to the rate that it was compiled for and back to the base rate: two of
- * different rates can run side by side while one is faded into the other.
+ * A circuit with its own resampling up to its rate and back to the base rate: two of different rates can run
+ * side by side while one fades into the other.
  */
 export class CircuitRunner {
   readonly simulator: CircuitSimulator;
@@ -30,11 +30,11 @@ export class CircuitRunner {
   readonly #upsampler: Upsampler;
   readonly #downsampler: Downsampler;
   readonly #probeDownsampler: Downsampler;
-  /** What the simulator reads and writes. */
+  /** Input and output of the simulator. */
   readonly #denseInput: Float64Array;
   readonly #denseOutput: Float64Array;
 
-  /** Allocates. @throws RangeError for a circuit whose rate is no usual multiple of the base rate. */
+  /** Allocates. @throws RangeError for a circuit whose rate is not a usual multiple of the base rate. */
   constructor(circuit: CompiledCircuit, options: RunnerOptions) {
     this.factor = factorOf(circuit.sampleRateHz, options.sampleRateHz);
     const oversampling = { ...options, factor: this.factor };
@@ -48,7 +48,7 @@ export class CircuitRunner {
     this.denseProbe = new Float64Array(length);
   }
 
-  /** Puts the probe on a net by its name; on none where the circuit does not have it. */
+  /** Sets the probe to a net by its name; to none if the circuit does not have it. */
   probe(net: string | null | undefined): void {
     this.#probeDownsampler.reset();
     this.simulator.probe(typeof net === 'string' ? this.simulator.circuit.nodeNames.indexOf(net) : -1);
@@ -89,12 +89,12 @@ export class CircuitRunner {
     );
   }
 
-  /** Brings what was solved in the last block to the base rate. Real-time safe. */
+  /** Resamples the last block's output to the base rate. Real-time safe. */
   lower(frames: number, output: Float64Array): void {
     this.#downsampler.process(this.#denseOutput, frames, output);
   }
 
-  /** Brings what was probed in the last block to the base rate. Real-time safe. */
+  /** Resamples the last block's probe to the base rate. Real-time safe. */
   lowerProbe(frames: number, probed: Float64Array): void {
     this.#probeDownsampler.process(this.denseProbe, frames, probed);
   }

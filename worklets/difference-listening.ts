@@ -1,9 +1,9 @@
 import { SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
 
-/** The live number follows the music within so long. */
+/** Averaging time of the live number. */
 const AVERAGING_SECONDS = 1;
 
-/** Places in `#state`: share of the difference in what is heard, its gain, mean squares of difference and of A, what the gain follows. */
+/** Indices in `#state`: share of the difference in the output, its gain, mean squares of difference and of A, first pole of the gain. */
 const SHARE = 0;
 const GAIN = 1;
 const DIFFERENCE = 2;
@@ -11,11 +11,11 @@ const REFERENCE = 3;
 const FIRST_GAIN = 4;
 
 /**
- * The difference of two signals, heard alone in place of either: y = g·(a − b), with g its stated gain. Its depth,
+ * The difference of two signals, played in place of either: y = g·(a − b), with g its stated gain. Its depth,
  *
  *   d = 10 log10(mean (a − b)² / mean a²)
  *
- * over the last second (exponentially weighted), is known whatever is heard. Real-time safe.
+ * over the last second (exponentially weighted), is computed in any case. Real-time safe.
  */
 export class DifferenceListening {
   readonly #fadeStep: number;
@@ -29,10 +29,10 @@ export class DifferenceListening {
     this.#forgetting = 1 - Math.exp(-1 / (AVERAGING_SECONDS * sampleRateHz));
   }
 
-  /** Difference against A, dB; −Infinity where there is none, or silence. */
+  /** Difference relative to A, dB; −Infinity if there is none, or silence. */
   get depthDb(): number {
     const state = this.#state;
-    // Below this A is silence: the rest of a filter that rings out.
+    // Below this A counts as silence: the end of a filter's decay.
     if (!(state[REFERENCE]! > 1e-14)) return Number.NEGATIVE_INFINITY;
     return 10 * Math.log10(state[DIFFERENCE]! / state[REFERENCE]!);
   }
@@ -42,7 +42,7 @@ export class DifferenceListening {
     this.#gain = 10 ** (gainDb / 20);
   }
 
-  /** @param mixed What is heard otherwise; the difference is faded into its place. */
+  /** @param mixed The usual output; the difference is faded in to replace it. */
   process(a: Float64Array, b: Float64Array, frames: number, mixed: Float64Array): void {
     const state = this.#state;
     const step = this.#isHeard ? this.#fadeStep : -this.#fadeStep;
@@ -51,7 +51,7 @@ export class DifferenceListening {
       state[DIFFERENCE] =
         state[DIFFERENCE]! + this.#forgetting * (difference * difference - state[DIFFERENCE]!);
       state[REFERENCE] = state[REFERENCE]! + this.#forgetting * (a[frame]! * a[frame]! - state[REFERENCE]!);
-      // Two poles, as GlidingGain has them: one would begin with a kink.
+      // Two poles, as in GlidingGain: one would begin with a kink.
       state[FIRST_GAIN] = state[FIRST_GAIN]! + this.#fadeStep * (this.#gain - state[FIRST_GAIN]!);
       state[GAIN] = state[GAIN]! + this.#fadeStep * (state[FIRST_GAIN]! - state[GAIN]!);
       const share = state[SHARE]! + step;

@@ -1,11 +1,11 @@
 /** Common practice: short, and long enough not to click. */
 const FADE_SECONDS = 0.01;
 
-/** Places in `#state`: how far it is open, 0 to 1, and its step a sample. */
+/** Indices in `#state`: gain, 0 to 1, and its step a sample. */
 const PLACE = 0;
 const STEP = 1;
 
-/** Lets the input in or keeps it out, by a fade: sources are changed while it is closed. Real-time safe. */
+/** Opens or closes the input by a fade: sources are changed while it is closed. Real-time safe. */
 export class InputGate {
   readonly #step: number;
   readonly #state: Float64Array;

@@ -1,22 +1,22 @@
 import { MOST_LEVELS } from './bench-messages.ts';
 
 /**
- * Looks at one net after another while a build plays, and says how far each went from rest. One probe serves them
- * all, so that it costs no more than one.
+ * Measures one net after another while a build plays: the largest deviations from its DC voltage. One probe
+ * serves all nets.
  */
 export class LevelScan {
   #nets: readonly string[] = [];
-  /** Which net is looked at. */
+  /** Index of the measured net. */
   readonly #place = new Int32Array(1);
-  /** How far it went upwards and downwards, V. */
+  /** Its largest deviation upwards and downwards, V. */
   readonly #peaks = new Float64Array(2);
 
-  /** The net that is looked at; undefined where none is. */
+  /** The measured net; undefined for none. */
   get net(): string | undefined {
     return this.#nets[this.#place[0]!];
   }
 
-  /** Nets of the build's circuit; none ends it. Those past MOST_LEVELS are left out. */
+  /** Nets of the build's circuit; none ends it. Only the first MOST_LEVELS are used. */
   choose(nets: readonly string[]): void {
     this.#nets = nets.slice(0, MOST_LEVELS);
     this.#place[0] = 0;
@@ -34,9 +34,9 @@ export class LevelScan {
   }
 
   /**
-   * Writes what was seen of the net and goes on to the next one. Real-time safe.
+   * Writes the net's levels and goes on to the next one. Real-time safe.
    *
-   * @param values Two for each net, from `start` on. @param isSeen False where the probe was elsewhere: then NaN.
+   * @param values Two for each net, from `start` on. @param isSeen False if the probe was elsewhere: then NaN.
    */
   turn(values: Float32Array, start: number, isSeen: boolean): void {
     const place = this.#place[0]!;

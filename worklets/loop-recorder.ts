@@ -1,15 +1,15 @@
 /**
- * Plays a signal and records what comes in meanwhile, sample against sample: what is written and what is read in the
- * same block bear the same number, so that a delay between the two is that of everything outside.
+ * Plays a signal and records the input at the same time. Samples written and read in the same block have the
+ * same number, so the delay between the two is that of everything outside.
  */
 export class LoopRecorder {
-  /** What came in from the first sample of the signal on; as long as that. */
+  /** The recording, from the first sample of the signal on and as long as the signal. */
   readonly recorded: Float32Array<ArrayBuffer>;
   readonly #signal: Float32Array;
-  /** Number of the next sample, negative during the silence ahead of the signal. */
+  /** Number of the next sample, negative during the silence before the signal. */
   readonly #next = new Int32Array(1);
 
-  /** @param leadInFrames Silence ahead of the signal, in which an input that was just opened begins to flow. */
+  /** @param leadInFrames Silence before the signal, in which a newly opened input starts. */
   constructor(signal: Float32Array, leadInFrames: number) {
     this.#signal = signal;
     this.recorded = new Float32Array(signal.length);

@@ -2,20 +2,20 @@ import { TELEMETRY } from './bench-messages.ts';
 import type { BuildVoice } from './build-voice.ts';
 
 /**
- * A measurement begins so long after all that was changed ahead of it: the longest impulse response of a speaker rings
- * for 0.17 s, and a source that was exchanged reaches the processor some blocks after the message.
+ * Delay of a measurement after a change before it: the longest impulse response of a speaker rings
+ * for 0.17 s, and a new source reaches the processor some blocks after the message.
  */
 const SETTLING_SECONDS = 0.2;
 
-/** Places in `#state`: number of the measurement, frames measured, frames to wait. */
+/** Indices in `#state`: number of the measurement, frames measured, frames to wait. */
 const NUMBER = 0;
 const MEASURED = 1;
 const WAITING = 2;
 
 /**
- * The loudness of both builds over the same time. Each measurement has the number that the page gave it, so that no
- * reading is taken for one of another, and begins once both builds sound as they were last changed: a circuit that is
- * faded in, or a value that glides, is waited for. `process` and `write` are real-time safe.
+ * The loudness of both builds over the same time. Each measurement has the number that the page gave it, so
+ * that readings are not confused, and begins when all changes of both builds are complete: it waits for
+ * crossfades and glides. `process` and `write` are real-time safe.
  */
 export class LoudnessMeasurement {
   readonly #a: BuildVoice;
@@ -47,7 +47,7 @@ export class LoudnessMeasurement {
     }
   }
 
-  /** Writes loudness, seconds and, last of all, their number: whoever reads the number first reads no older loudness. */
+  /** Writes loudness, seconds and, last, their number: a reader that reads the number first gets no older loudness. */
   write(values: Float32Array): void {
     values[TELEMETRY.loudnessA] = this.#a.loudness;
     values[TELEMETRY.loudnessB] = this.#b.loudness;

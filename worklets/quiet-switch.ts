@@ -1,24 +1,24 @@
 import { SWITCH_FADE_SECONDS } from '../engine/audio/crossfade.ts';
 import type { Slot } from './bench-messages.ts';
 
-/** Places in `#state`: gain 0 to 1, its step a sample, samples of silence left. */
+/** Indices in `#state`: gain 0 to 1, its step a sample, samples of silence left. */
 const GAIN = 0;
 const STEP = 1;
 const REST = 2;
 
 /**
- * Switching that gives nothing away: every switch fades to silence, rests, and fades back, also where the same build
- * is to be heard again. A crossfade from a build to itself is no event at all, and one between builds of opposite
- * polarity dips; either would tell, without a difference being heard, whether the build has changed.
+ * Switching for blind tests: every switch fades to silence, waits, and fades back, also to the same build. A
+ * crossfade from a build to itself is inaudible, and one between builds of opposite polarity dips; either would
+ * give the answer away.
  *
- * `begin`, `end` and `hear` belong into a message handler; `takeTurn` and `process` are real-time safe.
+ * `begin`, `end` and `hear` must be called from a message handler; `takeTurn` and `process` are real-time safe.
  */
 export class QuietSwitch {
   readonly #step: number;
   readonly #restSamples: number;
   #isOn = false;
   #wanted: Slot = 'a';
-  /** Whether the build is to be changed in the silence that comes. */
+  /** Whether the build changes in the next silence. */
   #isDue = false;
   readonly #state = new Float64Array([1, 0, 0]);
 
@@ -32,7 +32,7 @@ export class QuietSwitch {
     return this.#isOn;
   }
 
-  /** The build that is to be heard from the next silence on. */
+  /** The build after the next silence. */
   get wanted(): Slot {
     return this.#wanted;
   }
@@ -51,7 +51,7 @@ export class QuietSwitch {
     this.#state[REST] = this.#restSamples;
   }
 
-  /** Whether it is silent now and the build is to be changed; true once for each switch. */
+  /** Whether the build must change now, in the silence; true once for each switch. */
   takeTurn(): boolean {
     const isNow = this.#isDue && this.#state[GAIN]! <= 0;
     if (isNow) this.#isDue = false;

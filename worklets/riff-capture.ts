@@ -1,13 +1,13 @@
 import type { CapturedChunk } from './bench-messages.ts';
 
-/** A captured riff is at most so long. */
+/** Longest recording of a riff. */
 export const LONGEST_RIFF_SECONDS = 60;
-/** So many frames leave at once, about six times a second. */
+/** Frames of a chunk, about six a second. */
 const CHUNK_FRAMES = 8192;
 
 /**
- * Gathers the dry input into chunks and hands them out as they fill, from one buffer. `start` and `stop` belong
- * into a message handler. `process` allocates nothing of its own; what handing a chunk over costs is the port's.
+ * Collects the dry input in chunks and sends each full one, from one buffer. `start` and `stop` must
+ * be called from a message handler. `process` itself allocates nothing; sending a chunk may.
  */
 export class RiffCapture {
   readonly #sampleRateHz: number;
@@ -18,7 +18,7 @@ export class RiffCapture {
     frames: 0,
     isLast: false,
   };
-  /** Frames captured, frames that may still come. */
+  /** Frames recorded, frames that remain. */
   readonly #state = new Float64Array(2);
 
   constructor(sampleRateHz: number, emit: (chunk: CapturedChunk) => void) {
@@ -26,7 +26,7 @@ export class RiffCapture {
     this.#emit = emit;
   }
 
-  /** Length of what is or was last captured. */
+  /** Length of the present or last recording. */
   get seconds(): number {
     return this.#state[0]! / this.#sampleRateHz;
   }
@@ -37,14 +37,14 @@ export class RiffCapture {
     this.#state[1] = Math.round(LONGEST_RIFF_SECONDS * this.#sampleRateHz);
   }
 
-  /** Hands out the rest, as the last chunk. Does nothing where nothing is captured. */
+  /** Sends the rest as the last chunk. Does nothing if nothing is recorded. */
   stop(): void {
     if (this.#state[1] === 0) return;
     this.#state[1] = 0;
     this.#hand(true);
   }
 
-  /** @param volts The input, V. Ends by itself when the riff is as long as it may be. */
+  /** @param volts The input, V. Ends by itself at the longest length. */
   process(volts: Float64Array, frames: number): void {
     const state = this.#state;
     const chunk = this.#chunk;

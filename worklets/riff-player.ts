@@ -1,7 +1,7 @@
-/** Fade at the seam, at the start and wherever else the place jumps; long enough not to click. Common practice. */
+/** Fade at the end of a loop and at every other jump; long enough not to click. Common practice. */
 export const SEAM_SECONDS = 0.005;
 
-/** Places in `#state`. */
+/** Indices in `#state`. */
 const START = 0;
 const END = 1;
 /** Next sample of the riff, and of what is still fading out. */
@@ -10,17 +10,17 @@ const TAIL = 3;
 const FADE_LEFT = 4;
 const PASSES = 5;
 
-/** Before any sample: reads as the input, and stays so for as long as a fade lasts. */
+/** A position before any sample: reads the input, also during a fade. */
 const INPUT = Number.NEGATIVE_INFINITY;
 
 /**
- * Plays a riff round and round, from one frame up to another, without a click: where the place jumps from e to s,
+ * Plays a riff in a loop from one frame up to another, without a click. At a jump from e to s:
  *
  *   y[k] = g[k]·x[s + k] + (1 − g[k])·x[e + k],   g[k] = ½ − ½ cos(π (k + ½)/F),   0 ≤ k < F
  *
- * with F frames of fade, so that the round is exactly e − s frames long. What lies past the end is heard in
- * the fade; the end is therefore kept F frames ahead of the last sample. `play`, `trim` and `stop` belong into a
- * message handler; `process` is real-time safe.
+ * with F frames of fade, so that the loop is exactly e − s frames long. The fade uses samples after the end, so
+ * the end stays F frames before the last sample. `play`, `trim` and `stop` must be
+ * called from a message handler; `process` is real-time safe.
  */
 export class RiffPlayer {
   readonly #fadeFrames: number;
@@ -41,24 +41,24 @@ export class RiffPlayer {
     );
   }
 
-  /** Whether it gives the signal: it plays, or is fading out. */
+  /** Whether it replaces the input: it plays, or fades out. */
   get isActive(): boolean {
     return this.#state[PLACE]! !== INPUT || this.#state[FADE_LEFT]! > 0;
   }
 
-  /** Whole rounds since the start. */
+  /** Whole loops since the start. */
   get passes(): number {
     return this.#state[PASSES]!;
   }
 
-  /** How far through the round, 0 to 1; 0 at rest. */
+  /** Played share of the loop, 0 to 1; 0 when stopped. */
   get share(): number {
     const state = this.#state;
     const length = state[END]! - state[START]!;
     return state[PLACE] === INPUT || length <= 0 ? 0 : (state[PLACE]! - state[START]!) / length;
   }
 
-  /** Starts from the first frame, out of what plays. @param samples Volts; kept, not copied. */
+  /** Starts from the first frame, with a fade from the present sound. @param samples Volts; kept, not copied. */
   play(samples: Float32Array<ArrayBuffer>, startFrame: number, endFrame: number): void {
     // Stopped just now, it has not begun to fade.
     if (this.#state[FADE_LEFT] !== this.#fadeFrames) this.#leave();
@@ -68,7 +68,7 @@ export class RiffPlayer {
     this.#state[PLACE] = this.#state[START]!;
   }
 
-  /** Moves the ends of the round while it plays; a place that is outside now jumps to the first frame. */
+  /** Moves the ends of the loop while it plays; a position that is now outside jumps to the first frame. */
   trim(startFrame: number, endFrame: number): void {
     this.#setBounds(startFrame, endFrame);
     const place = this.#state[PLACE]!;
@@ -84,7 +84,7 @@ export class RiffPlayer {
     const last = Math.max(this.#fadeFrames, this.#samples.length - this.#fadeFrames);
     const end = Math.min(Math.max(Math.round(endFrame), this.#fadeFrames), last);
     this.#state[END] = end;
-    // No round is shorter than its seam.
+    // No loop is shorter than its fade.
     this.#state[START] = Math.min(Math.max(0, Math.round(startFrame)), end - this.#fadeFrames);
   }
 
@@ -99,7 +99,7 @@ export class RiffPlayer {
     this.#state[FADE_LEFT] = this.#fadeFrames;
   }
 
-  /** @param output The input, V; the riff takes its place where it is active. Real-time safe. */
+  /** @param output The input, V; the riff replaces it while it plays. Real-time safe. */
   process(output: Float64Array, frames: number): void {
     const state = this.#state;
     for (let frame = 0; frame < frames; frame++) {

@@ -1,7 +1,7 @@
 import { type FromRoundTrip, ROUND_TRIP_PROCESSOR, type RoundTripOptions } from './bench-messages.ts';
 import { LoopRecorder } from './loop-recorder.ts';
 
-/** Plays a test signal once, posts what came in meanwhile, and ends. */
+/** Plays a test signal once, posts the recording, and ends. */
 class RoundTripProcessor extends AudioWorkletProcessor {
   readonly #recorder: LoopRecorder;
 

@@ -1,4 +1,4 @@
-/** Channels of a scope frame, one behind the other: the input, then A and B at the probe, V. */
+/** Channels of a scope frame, one after the other: the input, then A and B at the probe, V. */
 export const SCOPE_CHANNELS = { input: 0, a: 1, b: 2 } as const;
 /** Samples of each channel, oldest first: three periods of a guitar's lowest string at 48 kHz, and time to trigger. */
 export const SCOPE_FRAMES = 4096;
@@ -12,7 +12,7 @@ export class ScopeRecorder {
   readonly #input: Float32Array;
   readonly #a: Float32Array;
   readonly #b: Float32Array;
-  /** Where the next sample goes. */
+  /** Index of the next sample. */
   readonly #place = new Int32Array(1);
 
   /** @param delaySamples Whole samples by which A and B lag the input. */
@@ -38,7 +38,7 @@ export class ScopeRecorder {
 
   /** Fills a scope frame, {@link SCOPE_LENGTH} long, from its start. Real-time safe. */
   read(target: Float32Array): void {
-    // The place of the next sample is that of the oldest one.
+    // The next sample will replace the oldest one.
     let inputPlace = this.#place[0]!;
     let place = (inputPlace + this.#delaySamples) % this.#length;
     for (let n = 0; n < SCOPE_FRAMES; n++) {

@@ -2,9 +2,9 @@ import { BiquadCascade } from '../engine/audio/biquad.ts';
 import { FilterFade, NO_FILTER } from '../engine/audio/filter-fade.ts';
 import type { Slot } from './bench-messages.ts';
 
-/** What each build is fed: the same, or each with a correction of its own ahead, which is faded in and out. */
+/** Input of each build: the same, or with a correction for each build, which is faded in and out. */
 export class SlotInputs {
-  /** Volts; the input itself while neither build is corrected. Replaced with every block. */
+  /** Volts; the input array itself while neither build is corrected. Replaced with every block. */
   a: Float64Array;
   b: Float64Array;
   readonly #corrected: Readonly<Record<Slot, CorrectedInput>>;

@@ -1,31 +1,31 @@
 import type { Slot, Turn } from './bench-messages.ts';
 
 /**
- * Says when A and B change by themselves: at every pass of the riff, or after a set time. `begin` and `hear` belong
- * into a message handler; `advance` is real-time safe.
+ * Decides when A and B switch automatically: at every loop of the riff, or after a set time. `begin` and `hear` must
+ * be called from a message handler; `advance` is real-time safe.
  */
 export class TurnTaking {
   readonly #sampleRateHz: number;
   #heard: Slot = 'a';
   #turn: Turn = 'off';
-  /** Frames since the last turn, passes seen, turns so far. */
+  /** Frames since the last switch, loops so far, switches so far. */
   readonly #state = new Float64Array(3);
 
   constructor(sampleRateHz: number) {
     this.#sampleRateHz = sampleRateHz;
   }
 
-  /** Whose turn it is. */
+  /** The build that plays. */
   get heard(): Slot {
     return this.#heard;
   }
 
-  /** Turns so far. */
+  /** Switches so far. */
   get count(): number {
     return this.#state[2]!;
   }
 
-  /** The player has chosen; another choice than the one that is heard starts the turn anew. */
+  /** The player has chosen a build; a change starts the time again. */
   hear(slot: Slot): void {
     if (slot !== this.#heard) this.#state[0] = 0;
     this.#heard = slot;
@@ -37,7 +37,7 @@ export class TurnTaking {
     this.#state[1] = passes;
   }
 
-  /** @returns Whether it is the other's turn from here on. @param passes Whole rounds of the riff so far. */
+  /** @returns Whether to switch now. @param passes Whole loops of the riff so far. */
   advance(frames: number, passes: number): boolean {
     const state = this.#state;
     const turn = this.#turn;

@@ -21,7 +21,7 @@ interface WorkletBundle {
  * nothing else; and an address of its own instead of a blob, because the page's content security policy
  * allows scripts from its own origin only.
  *
- * While developing, the script is bundled afresh for each request; in a build it is an emitted asset. In
+ * In development the script is bundled for each request; in a build it is an emitted asset. In
  * both, a change of any of its inputs reloads what imports it. A processor that does not compile fails the
  * import with esbuild's message.
  */

@@ -9,15 +9,15 @@ interface Pairing {
 }
 
 /**
- * Solves both builds at once while their circuits have one structure, as they have until a part is left out or a type
- * of another kind fitted; likewise those that are being faded in, where both are.
+ * Solves both builds together while their circuits have one structure, that is until a part is not fitted or a
+ * type of another kind is; likewise two circuits that are fading in.
  */
 export class VoicePairing {
   readonly #a: BuildVoice;
   readonly #b: BuildVoice;
-  /** Those that play and those that will once what has been loaded is faded in. */
+  /** Pairs that play, and pairs that will play after a crossfade. */
   #pairings: readonly Pairing[] = [];
-  /** 1 where the block has been solved: of those that play, and of those that are being faded in. */
+  /** 1 if the block is solved: for the circuits that play, and for those that fade in. */
   readonly #solved = new Uint8Array(2);
 
   constructor(a: BuildVoice, b: BuildVoice) {
@@ -33,7 +33,7 @@ export class VoicePairing {
     this.#pairings = pair ? [...kept, { a, b, pair }] : kept;
   }
 
-  /** Solves a block of what is a pair. Real-time safe. @param voltsA Input of A at the base rate, V. */
+  /** Solves a block of each pair. Real-time safe. @param voltsA Input of A at the base rate, V. */
   process(voltsA: Float64Array, voltsB: Float64Array, frames: number): void {
     this.#solved[0] = this.#solve(this.#a.runner, voltsA, this.#b.runner, voltsB, frames);
     const { incomingRunner } = this.#a;
@@ -42,12 +42,12 @@ export class VoicePairing {
       : 0;
   }
 
-  /** Whether the circuits that play have been solved for this block, so that they only have to be brought down. */
+  /** Whether the circuits that play have been solved for this block, so that they need only resampling. */
   get isRunnerSolved(): boolean {
     return this.#solved[0] === 1;
   }
 
-  /** The same of those that are being faded in. */
+  /** The same for circuits that fade in. */
   get isIncomingSolved(): boolean {
     return this.#solved[1] === 1;
   }

@@ -2,21 +2,21 @@ import { BiquadCascade } from '../engine/audio/biquad.ts';
 import { kWeighting } from '../engine/audio/loudness.ts';
 import { Speaker } from '../engine/audio/speaker.ts';
 
-/** Corner of the coupling that keeps bias off the ear. */
+/** Cutoff frequency of the AC coupling of the probe. */
 const COUPLING_HZ = 10;
-/** What a net showed before the coupling has settled is not heard. */
+/** Silence until the coupling has settled. */
 const WARM_UP_SECONDS = 0.05;
-/** The gain is measured over so much signal, renewed in steps of the first; silence does not count. */
+/** The gain is measured over this much signal, updated in steps of the first; silence does not count. */
 const FIRST_MEASURE_SECONDS = 0.05;
 const MEASURE_SECONDS = 0.5;
 /** Mean square of the output that counts as signal, V²: 0.1 mV, and the time over which it is taken. */
 const SIGNAL_MEAN_SQUARE = 1e-8;
 const SIGNAL_SECONDS = 0.02;
-/** Without signal the output gives way to the probe after so long. */
+/** Without signal, the output fades to the probe after this time. */
 const PATIENCE_SECONDS = 0.15;
 const FADE_SECONDS = 0.02;
 const GAIN_SMOOTHING_SECONDS = 0.05;
-/** Ends of the gain: a supply's ripple is not blown up beyond hearing, and no net is louder than a hundred volts. */
+/** Limits of the gain, so that the ripple of a supply is not amplified too much, and for nets of up to a hundred volts. */
 const MAX_GAIN = 100;
 const MIN_GAIN = 0.001;
 
@@ -32,13 +32,14 @@ const PRESENT = 1;
 const ELAPSED = 2;
 const MEASURED = 3;
 const LEAVING = 4;
-/** Samples of their fades: share of the probe in what is heard, and how far the net is let through. */
+/** Lengths of two fades, samples: the probe's share of the output, and the gain of the net. */
 const SHARE = 5;
 const GATE = 6;
 
 /**
- * A probed net as it is heard in place of a build's output: AC-coupled, through the same speaker stand-in, and as
- * loud as the output by a gain that is measured over the first half second of signal (K-weighted) and then stands.
+ * The sound of a probed net in place of a build's output: AC-coupled, through the same speaker filter, and as
+ * loud as the output, with a gain that is measured over the first half second of signal (K-weighted) and then
+ * kept.
  */
 export class VoiceProbe {
   readonly #sampleRateHz: number;
@@ -69,20 +70,20 @@ export class VoiceProbe {
     return isKnown ? 20 * Math.log10(this.#state[TARGET]!) : Number.NEGATIVE_INFINITY;
   }
 
-  /** Whether the probe has any part in what is heard. */
+  /** Whether the probe is audible. */
   get isAudible(): boolean {
     return this.#counts[ON] === 1 || this.#counts[SHARE]! > 0;
   }
 
-  /** Samples until what is heard of a net has died away, after `leave` or `release`. */
+  /** Samples until a net is inaudible after `leave` or `release`. */
   get samplesToLeave(): number {
     return this.#counts[ON] === 1 ? this.#counts[GATE]! : this.#counts[SHARE]!;
   }
 
   /**
-   * Puts the probe on a net; the one before has to be left. Real-time safe.
+   * Sets the probe to a net; the old one must be left first. Real-time safe.
    *
-   * @param restV Its voltage at rest. @param isPresent False where the build has no such net: then silence.
+   * @param restV Its DC voltage. @param isPresent False if the build has no such net: then silence.
    */
   choose(restV: number, isPresent: boolean): void {
     const state = this.#state;
@@ -97,22 +98,22 @@ export class VoiceProbe {
     this.#probeWeighting.reset();
   }
 
-  /** The net rests elsewhere from here on, by so many volts: no part of what is heard. Real-time safe. */
+  /** The DC voltage of the net changes by this many volts, inaudibly. Real-time safe. */
   shift(volts: number): void {
     this.#state[COUPLED]! += volts;
   }
 
-  /** As the build's own speaker. Allocates. */
+  /** Sets the build's speaker response. Allocates. */
   setSpeaker(response: Float64Array): void {
     this.#speaker.setResponse(response);
   }
 
-  /** As the build itself. Allocates. */
+  /** Switches the build's speaker. Allocates. */
   setStandIn(isOn: boolean): void {
     this.#speaker.setOn(isOn);
   }
 
-  /** Fades out what is heard of the net, for another one. */
+  /** Fades out the net, for another one. */
   leave(): void {
     this.#counts[LEAVING] = 1;
   }
@@ -123,8 +124,8 @@ export class VoiceProbe {
   }
 
   /**
-   * @param volts Voltage of the net. @param shifts How far its rest has moved, until `shift`, V.
-   * @param output The build's output after its stand-in; what is heard takes its place.
+   * @param volts Voltage of the net. @param shifts Shift of its DC voltage until `shift`, V.
+   * @param output The build's output after the speaker filter; replaced by the probe.
    */
   process(volts: Float64Array, shifts: Float64Array, output: Float64Array, frames: number): void {
     this.#couple(volts, shifts, frames);
@@ -161,7 +162,7 @@ export class VoiceProbe {
     const step = Math.round(FIRST_MEASURE_SECONDS * rate);
     if (counts[MEASURED]! % step !== 0) return;
     let gain = Math.sqrt(state[OUTPUT_ENERGY]! / state[PROBE_ENERGY]!);
-    // So too where the net is silent and the quotient is none.
+    // Also for a silent net, whose quotient is not finite.
     if (!(gain < MAX_GAIN)) gain = MAX_GAIN;
     if (gain < MIN_GAIN) gain = MIN_GAIN;
     state[TARGET] = gain;

@@ -148,7 +148,7 @@ describe('a blind test', () => {
     await drawn();
     assert.match(
       panel().querySelector('[role="alert"]')?.textContent ?? '',
-      /does not count: the limiter worked/,
+      /does not count: the limiter was active/,
     );
     bench.store.act({ type: 'output', db: -40 });
     assert.isAbove(bench.store.state.ear.blindTest?.test.trials.length ?? 0, 1);

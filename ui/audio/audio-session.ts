@@ -45,16 +45,16 @@ export interface AudioState {
   readonly isMeasuringRoundTrip: boolean;
   /** The tone for the multimeter sounds. */
   readonly playsTone: boolean;
-  /** The stand-in for AudioWorklet is at work, with its high latency. */
+  /** The replacement for AudioWorklet is used, with its high latency. */
   readonly usesFallback: boolean;
-  /** What goes wrong, in plain words, until it is mended. */
+  /** Problems in plain words, until they are solved. */
   readonly problems: Problems;
 }
 
 /** The input's fade and the block that it begins in. */
 const GATE_MS = 15;
 
-/** What came in dry while a riff was captured. */
+/** The dry input recorded for a riff. */
 export interface Capture {
   /** Volts. */
   readonly samples: Float32Array<ArrayBuffer>;
@@ -63,8 +63,8 @@ export interface Capture {
 
 /**
  * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does,
- * 'captured' with a `Capture` when a riff is complete, and 'halt' when sound has ended though nobody stopped it. Every
- * failure leaves what plays as it is, and says in `state.problems` what happened.
+ * 'captured' with a `Capture` when a riff is complete, and 'halt' when sound has ended though nobody stopped it. After
+ * a failure the present sound goes on, and `state.problems` says what happened.
  */
 export class AudioSession extends BenchRemote {
   #state: AudioState = {
@@ -86,7 +86,7 @@ export class AudioSession extends BenchRemote {
   #settings: BenchSettings = STARTING_SETTINGS;
   /** Full scale of the interface, V. */
   #interfaceVolts = 1;
-  /** Where a riff is found that is to be played. */
+  /** Finds a riff to play. */
   findRiff: (id: string) => Riff | undefined = () => undefined;
   /** Resolves once circuits have been given for the rate in the state. */
   circuitsReady: () => Promise<void> = async () => {};
@@ -97,42 +97,42 @@ export class AudioSession extends BenchRemote {
   readonly #startWatch = new StartWatch();
   #starting: Promise<void> | undefined;
   #context: AudioContext | undefined;
-  /** Where sources come in, ahead of the processor: also where the round trip is taken from. */
+  /** The node of all sources, before the processor; the round trip is also measured here. */
   #entry: GainNode | undefined;
   #stopSource: () => void = () => {};
   #stopTone: () => void = () => {};
-  /** Requests for a source by number; only the last one may have its way. */
+  /** Number of the last request for a source; earlier ones are ignored. */
   #requests = 0;
 
   get state(): AudioState {
     return this.#state;
   }
 
-  /** Rate at which circuits are to be compiled, Hz; known before the start as the rate that is likely. */
+  /** Rate for compiling circuits, Hz; before the start, the likely rate. */
   get circuitRateHz(): number {
     return this.#state.sampleRateHz * this.#state.rate.factor;
   }
 
-  /** Changes how much circuits are oversampled from now on; those that play have to be given anew. */
+  /** Changes the oversampling from now on; the circuits that play must be sent again. */
   setRate(rate: LiveRate): void {
     this.#state = { ...this.#state, rate };
     this.#change({ latency: this.#latency() });
   }
 
-  /** Gaps in the sound since it was started; undefined before the first look. */
+  /** Gaps in the sound since the start; undefined before the first reading. */
   readUnderruns(): number | undefined {
     return this.#watch.underruns;
   }
 
-  /** What the audio thread last said; of loudness nothing that was measured before `measureLoudness`. */
+  /** The last telemetry of the audio thread, without loudness that was measured before `measureLoudness`. */
   readTelemetry(): Telemetry {
     return this.#inbox.read(this.measurement);
   }
 
   /**
-   * Opens the context and the processor, muted, or lets a context that was stopped from outside go on. To be called from
-   * a user's gesture; while sound runs it does nothing. A context that did not start gives way to another: an output may
-   * be there by now.
+   * Opens the context and the processor, muted, or resumes a context that was stopped from outside. To be
+   * called from a user's gesture; does nothing while sound runs. A context that did not start is replaced: an
+   * output may be available now.
    */
   start(): Promise<void> {
     if (this.#context?.state === 'closed') this.#release();
@@ -143,7 +143,7 @@ export class AudioSession extends BenchRemote {
     }
     this.#startWatch.begin((reason) => this.#halt(reason));
     const starting = this.#open().catch(async (error: unknown) => {
-      // Stopped meanwhile: it is the closed context that complains.
+      // Stopped meanwhile: the error comes from the closed context.
       if (starting !== this.#starting) return;
       await this.stop();
       this.#halt(startProblem(error));
@@ -154,8 +154,8 @@ export class AudioSession extends BenchRemote {
   }
 
   /**
-   * Lets go of the input and of the output, at once: mute first for a fade. `start` opens them anew, with circuits
-   * and settings as they are.
+   * Closes input and output at once; mute first for a fade. `start` opens them again, with the same circuits
+   * and settings.
    */
   async stop(): Promise<void> {
     const context = this.#context;
@@ -188,7 +188,7 @@ export class AudioSession extends BenchRemote {
     const entry = new GainNode(context, { channelCount: 1, channelCountMode: 'explicit' });
     entry.connect(node);
     navigator.mediaDevices?.addEventListener?.('devicechange', this.#onDeviceChange);
-    // Ahead of the node, so that circuits are compiled for this rate before any is sent.
+    // Before the node, so that circuits are compiled for this rate before any is sent.
     this.#change({
       sampleRateHz: context.sampleRate,
       latency: this.#latency(),
@@ -204,12 +204,12 @@ export class AudioSession extends BenchRemote {
     this.#follow(context);
   }
 
-  /** Says whether sound runs, and where it was stopped by something else, by what. */
+  /** Updates whether sound runs, and if something else stopped it, what. */
   #follow(context: AudioContext): void {
     if (context !== this.#context) return;
     const { isRunning } = this.#state;
     if (context.state === 'running') {
-      // Opening is not over until there is a way in.
+      // Opening is complete only when there is an input node.
       if (!isRunning && this.#entry) {
         this.#startWatch.end();
         this.#change({
@@ -224,7 +224,7 @@ export class AudioSession extends BenchRemote {
     if (isRunning) this.#halt(haltSentence(context.state));
   }
 
-  /** Sound has ended though nobody stopped it. @param problem Why; as was said before where nothing is. */
+  /** Sound has ended though nobody stopped it. @param problem Why; by default the reason given before. */
   #halt(problem: string | undefined = this.#state.problems.sound): void {
     this.#endTone();
     // It goes on with a fade.
@@ -244,7 +244,7 @@ export class AudioSession extends BenchRemote {
     return node;
   }
 
-  /** A processor that has failed once is silent for good: the next start makes another. */
+  /** A processor that has failed stays silent: the next start makes another. */
   async #loseProcessor(context: AudioContext): Promise<void> {
     if (context !== this.#context) return;
     await this.stop();
@@ -278,17 +278,17 @@ export class AudioSession extends BenchRemote {
     return this.#inbox.readLevels();
   }
 
-  /** The newest scope frame, or undefined where none has come since the last one. Overwritten by the next. */
+  /** The newest scope frame; undefined if none has come since the last one. Overwritten by the next. */
   readScope(): Float32Array | undefined {
     return this.#scope.read();
   }
 
-  /** Captures the dry input from now on, or ends that; what was captured comes with the event 'captured'. */
+  /** Starts or ends recording the dry input; the recording comes with the event 'captured'. */
   capture(isCapturing: boolean): void {
     this.link.send({ type: 'capture', isCapturing });
   }
 
-  /** Moves the ends of the round that plays. */
+  /** Moves the ends of the loop that plays. */
   trimRiff(riff: Riff): void {
     const { startFrame, endFrame, sampleRateHz } = riff;
     this.#change({ roundSeconds: riffSeconds(riff) });
@@ -313,14 +313,14 @@ export class AudioSession extends BenchRemote {
     if (this.#settings.standIn !== standIn) this.measureLoudness();
   }
 
-  /** Full scale of the interface, V: what a live input and the user's own files are scaled by. */
+  /** Full scale of the interface, V: scales a live input and the user's own files. */
   setInterfaceVolts(volts: number): void {
     this.#interfaceVolts = volts;
     const { kind } = this.#state.source;
     if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
   }
 
-  /** A tone for the multimeter, past the builds, about a quarter of full scale. Its level is the interface's affair. */
+  /** A tone for the multimeter, not through the builds, about a quarter of full scale. The interface sets its volts. */
   async playTone(isPlaying: boolean): Promise<void> {
     this.#endTone();
     if (this.#state.playsTone !== isPlaying) this.#change({ playsTone: isPlaying });
@@ -339,7 +339,7 @@ export class AudioSession extends BenchRemote {
 
   /**
    * Measures the delay from the output to the live input that is open, while the builds are muted; does nothing
-   * otherwise. What comes of it is in the state.
+   * otherwise. The result is in the state.
    */
   async measureRoundTrip(): Promise<void> {
     const { isMuted, isMeasuringRoundTrip, input, sampleRateHz, latency } = this.#state;
@@ -357,9 +357,9 @@ export class AudioSession extends BenchRemote {
     }
   }
 
-  /** Changes what plays. Where that fails, what played goes on. @returns False where the source cannot be had. */
+  /** Changes the source. If that fails, the old source goes on. @returns False if the source is not available. */
   async useSource(source: Source): Promise<boolean> {
-    // Ahead of the number, since a start that failed is given up, and its requests with it.
+    // Before the number, since a failed start cancels its requests.
     const starting = this.start();
     this.#requests++;
     const request = this.#requests;
@@ -388,7 +388,7 @@ export class AudioSession extends BenchRemote {
     }
   }
 
-  /** Waits until what plays has been faded out. */
+  /** Waits until the present source has faded out. */
   async #keepInputOut(): Promise<void> {
     const { isRunning, source, latency } = this.#state;
     if (!isRunning || source.kind === 'none') return;
@@ -398,7 +398,7 @@ export class AudioSession extends BenchRemote {
     await new Promise((resolve) => setTimeout(resolve, ms));
   }
 
-  /** Says what goes wrong; undefined where that is mended, or dismissed. */
+  /** Sets the problem of a cause; undefined when it is solved or dismissed. */
   report(cause: ProblemCause, message: string | undefined): void {
     const problems = this.#problems(cause, message);
     if (problems !== this.#state.problems) this.#change({ problems });
@@ -409,7 +409,7 @@ export class AudioSession extends BenchRemote {
   }
 
   /**
-   * What a source plays, V, at the context's rate; undefined for one that has no end.
+   * Samples of a source, V, at the context's rate; undefined for one without an end.
    *
    * @throws SoundError where it cannot be read.
    */
@@ -440,7 +440,7 @@ export class AudioSession extends BenchRemote {
     };
   }
 
-  /** The device went away: silence takes its place, never another device. */
+  /** The device was disconnected: silence replaces it, never another device. */
   #lose({ facts }: LiveInput): void {
     const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
     this.#playNothing({ problems: this.#problems('source', problem) });
@@ -465,7 +465,7 @@ export class AudioSession extends BenchRemote {
     return this.#context ? latencyOf(this.#context, rate.factor, usesFallback) : NO_LATENCY;
   }
 
-  /** Output latency is known only after a while of playing. @param gaps That have come since this was last called. */
+  /** Output latency is known only after a while of playing. @param gaps Since the last call. */
   #followPlayback(gaps: number): void {
     const latency = this.#latency();
     const moved = (latency.outputMs ?? 0) - (this.#state.latency.outputMs ?? 0);
@@ -486,12 +486,12 @@ function startProblem(error: unknown): string {
   return `Sound could not be started (${error instanceof Error ? error.message : error}). Press Listen to try again.`;
 }
 
-/** Whether the bench or the browser refuses, and not the program fails. */
+/** Whether an error is a refusal by bench or browser, not a fault of the program. */
 function isRefused(error: unknown): error is Error {
   return error instanceof Refusal || error instanceof DOMException;
 }
 
-/** Whether the browser itself has what may also have been put in its place. */
+/** Whether the browser itself has AudioWorklet, and not only the replacement. */
 function isNative(candidate: unknown): boolean {
   return (
     typeof candidate === 'function' && Function.prototype.toString.call(candidate).includes('[native code]')

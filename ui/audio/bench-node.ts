@@ -1,10 +1,10 @@
 import type { OversamplingFactor, ResamplingQuality } from '../../engine/audio/oversampler.ts';
 import { type BenchOptions, PROCESSOR_NAME } from '../../worklets/bench-messages.ts';
 
-/** Playing cannot wait for filters of linear phase. */
+/** Linear-phase filters have too much delay for playing. */
 export const LIVE_QUALITY: ResamplingQuality = 'low-latency';
 
-/** Memory that is shared with the processor, where it can be. */
+/** Memory shared with the processor, if the page may have it. */
 interface SharedMemory {
   readonly telemetry: SharedArrayBuffer | undefined;
   readonly scope: SharedArrayBuffer | undefined;

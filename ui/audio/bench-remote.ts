@@ -3,8 +3,8 @@ import { GLIDE_SECONDS, MOST_MEASUREMENTS, type Slot, type Turn } from '../../wo
 import { ProcessorLink } from './processor-link.ts';
 
 /**
- * What the processor is told of builds and of what is heard of them. It stands for processors to come. What makes a
- * build louder or quieter ahead of the level match begins a new measurement of loudness.
+ * Messages to the processor about the builds and how they are heard. They are repeated to a later processor.
+ * Everything that changes a build's loudness before the level match begins a new measurement of loudness.
  */
 export class BenchRemote extends EventTarget {
   protected readonly link = new ProcessorLink();
@@ -15,7 +15,7 @@ export class BenchRemote extends EventTarget {
     return this.#measurement;
   }
 
-  /** Measures the loudness of both builds anew. What has been measured before no longer counts from here on. */
+  /** Measures the loudness of both builds anew. Earlier measurements no longer count. */
   measureLoudness(): void {
     this.#measurement = (this.#measurement % MOST_MEASUREMENTS) + 1;
     this.link.send({ type: 'measureLoudness', number: this.#measurement });
@@ -27,7 +27,7 @@ export class BenchRemote extends EventTarget {
     this.measureLoudness();
   }
 
-  /** Gives the circuit of a slot other numbers, now and whenever sound is started anew; its structure has to be the same. */
+  /** Gives a slot's circuit other numbers, now and for a later start; its structure must be the same. */
   setValues(slot: Slot, numbers: CircuitNumbers, glideSeconds: number = GLIDE_SECONDS): void {
     this.link.amend(`circuit ${slot}`, (message) =>
       message.type === 'circuit' ? { ...message, circuit: { ...message.circuit, ...numbers } } : message,
@@ -36,7 +36,7 @@ export class BenchRemote extends EventTarget {
     this.measureLoudness();
   }
 
-  /** Puts the probe on a net of each build's circuit: undefined for the output, null where a build does not have it. */
+  /** Puts the probe on a net of each build's circuit: undefined for the output, null if a build does not have it. */
   setProbe(nets: Readonly<Record<Slot, string | null | undefined>>): void {
     this.link.keep('probe', { type: 'probe', nets });
   }
@@ -51,7 +51,7 @@ export class BenchRemote extends EventTarget {
     this.link.keep('levels', { type: 'levels', nets });
   }
 
-  /** Gives a slot's build another noise of its own, as a filter for the sample rate of the session; empty for none. */
+  /** Sets the hiss of a slot's build, as a filter for the sample rate of the session; empty for none. */
   setNoise(slot: Slot, coefficients: Float64Array): void {
     this.link.keep(`noise ${slot}`, { type: 'noise', slot, coefficients });
     this.measureLoudness();
@@ -63,7 +63,7 @@ export class BenchRemote extends EventTarget {
     this.measureLoudness();
   }
 
-  /** Bends what a slot's build is fed; empty for not at all. At the session's sample rate. */
+  /** Corrects the input of a slot's build, at the session's sample rate; empty for no correction. */
   correctInput(slot: Slot, coefficients: Float64Array): void {
     this.link.keep(`input ${slot}`, { type: 'correctInput', slot, coefficients });
     this.measureLoudness();
@@ -73,7 +73,7 @@ export class BenchRemote extends EventTarget {
     this.link.keep('hear', { type: 'hear', slot });
   }
 
-  /** Lets A and B take turns by themselves, from now on. */
+  /** Switches A and B automatically from now on. */
   alternate(turn: Turn): void {
     this.link.keep('alternate', { type: 'alternate', turn });
   }
@@ -83,7 +83,7 @@ export class BenchRemote extends EventTarget {
     this.link.keep('difference', { type: 'difference', isHeard, gainDb });
   }
 
-  /** Makes every switch sound alike and keeps what is heard out of the telemetry, until it is told otherwise. */
+  /** Makes every switch sound the same, and removes from the telemetry what depends on the heard build, until switched off. */
   setBlind(isBlind: boolean): void {
     this.link.keep('blind', { type: 'blind', isBlind });
   }

@@ -1,4 +1,4 @@
-/** Within what any multimeter reads truly on AC. */
+/** A frequency that any multimeter measures correctly on AC. */
 const TONE_HZ = 150;
 /** About a quarter of full scale, which no interface's output clips; its RMS is that over √2. */
 export const TONE_PEAK = 0.25;

@@ -1,6 +1,6 @@
 /**
- * Clips of the input since somebody cleared them. The audio thread counts on meanwhile: a blind test and a riff that is
- * being captured look at what it adds.
+ * Clips of the input since somebody cleared them. The audio thread goes on counting: a blind test and the
+ * recording of a riff use its differences.
  */
 export class ClipCount {
   #counted = 0;

@@ -1,14 +1,14 @@
 /** The clocks are compared over so long, and so often at least: a single reading may come late. */
 const WINDOW_SECONDS = 2;
 const FEWEST_READINGS = 3;
-/** Less is the steps in which the audio clock goes, and no gap that is heard. Common practice, no source. */
+/** Smaller gaps are steps of the audio clock, not audible gaps. Common practice, no source. */
 const LEAST_GAP_SECONDS = 0.02;
 /** A longer stop is counted as so many gaps at most. */
 const MOST_GAPS = 20;
 
 /**
- * Gaps in the sound where the browser counts none: the audio clock stands still in each, so that it falls behind that on
- * the wall. Of the readings of a window the one counts in which it is least behind, since the page may read late.
+ * Gaps in the sound, for a browser that counts none: the audio clock stops during a gap and so falls behind
+ * real time. In each window the reading that is least behind counts, since the page may read late.
  */
 export class ClockGaps {
   #gaps = 0;

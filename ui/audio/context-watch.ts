@@ -1,10 +1,10 @@
 import { ClockGaps } from './clock-gaps.ts';
 import { underrunsOf } from './latency.ts';
 
-/** Browsers may lock the audio graph to answer, so that a page which asks in every frame can hold it up. */
+/** Browsers may lock the audio graph to answer, so a page that asks in every frame can delay it. */
 const INTERVAL_MS = 500;
 
-/** Asks a context twice a second what it says of its playback, never in a frame. */
+/** Reads the playback state of a context twice a second, never in every frame. */
 export class ContextWatch {
   #timer: ReturnType<typeof setInterval> | undefined;
   #underruns: number | undefined;
@@ -22,7 +22,7 @@ export class ContextWatch {
       const before = this.#underruns;
       // The audio clock can be read without a lock.
       this.#underruns = underrunsOf(context) ?? clock.read(performance.now() / 1000, context.currentTime);
-      // What came while sound began is no fault of the rate.
+      // Gaps while sound starts are not caused by the rate.
       onAsked(before === undefined ? 0 : this.#underruns - before);
     }, INTERVAL_MS);
   }

@@ -19,7 +19,7 @@ export interface Dropouts {
 export const NO_DROPOUTS: Dropouts = { count: 0, log: [] };
 
 const LONGEST_LOG = 8;
-/** What comes within so long of the one before stands in one line with it. */
+/** Gaps closer together than this share one line. */
 const TOGETHER_MS = 10_000;
 
 /** @param count How many have come. */

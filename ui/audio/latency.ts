@@ -2,10 +2,10 @@ import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
 import { benchLatencySamples } from '../../worklets/bench-engine.ts';
 import { LIVE_QUALITY } from './bench-node.ts';
 
-/** Milliseconds between string and ear, as far as the browser tells. */
+/** Milliseconds between string and ear, as far as the browser gives them. */
 export interface Latency {
   readonly baseMs: number;
-  /** Undefined where it is not known. */
+  /** Undefined if it is not known. */
   readonly outputMs: number | undefined;
   readonly engineMs: number;
 }
@@ -15,7 +15,7 @@ export const NO_LATENCY: Latency = { baseMs: 0, outputMs: 0, engineMs: 0 };
 /** The fallback buffers so many frames twice over. */
 const FALLBACK_FRAMES = 2 * 2048;
 
-/** What a context says of itself, and what the engine adds at an oversampling factor. Not to be asked in every frame. */
+/** Latency of a context plus that of the engine at an oversampling factor. Do not call it in every frame. */
 export function latencyOf(context: AudioContext, factor: OversamplingFactor, usesFallback: boolean): Latency {
   const { sampleRate, baseLatency } = context;
   const engine = benchLatencySamples({ sampleRateHz: sampleRate, factor, quality: LIVE_QUALITY });
@@ -29,8 +29,8 @@ export function latencyOf(context: AudioContext, factor: OversamplingFactor, use
 
 /**
  * Firefox is never asked: it takes the lock of its audio graph and then waits for the sound card, which may be waiting
- * for that graph. The page and the sound stand still for good then. Firefox remembers its answer, so that the first
- * reading decides: of 17 launches of Firefox 153 it froze 3, once at a single reading four seconds after the start.
+ * for that graph. The page and the sound then stop for good. Firefox keeps its answer, so only the first
+ * reading matters: of 17 launches of Firefox 153 it froze 3, once at a single reading four seconds after the start.
  * `getOutputTimestamp` reads the same; `currentTime` and `baseLatency` take no lock.
  */
 function outputMsOf(context: AudioContext): number | undefined {
@@ -44,7 +44,7 @@ function isGecko(): boolean {
   return /\bGecko\/\d/.test(navigator.userAgent);
 }
 
-/** What some browsers count; not in the types of the DOM yet. */
+/** Counter of some browsers, not in the DOM types yet. */
 interface CountingContext {
   readonly playbackStats?: { readonly underrunEvents?: number };
 }

@@ -1,13 +1,13 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 import { type Thrown, thrown } from '../thrown.ts';
 
-/** An input of the machine, as it may be chosen. */
+/** An input of the machine, for the menu. */
 export interface InputDevice {
   readonly id: string;
   readonly label: string;
 }
 
-/** What the browser made of the request, read back from the track. */
+/** Actual settings of an input, read back from the track. */
 export interface LiveInputFacts {
   readonly label: string;
   readonly sampleRateHz: number | undefined;
@@ -37,7 +37,7 @@ const UNWANTED = {
   autoGainControl: 'automatic gain',
 } as const;
 
-/** Inputs that the browser lets us see, none where it does not; labels are empty until an input has been allowed once. */
+/** Inputs that the browser shows to the page; labels are empty until an input has been allowed once. */
 export async function listInputs(): Promise<readonly InputDevice[]> {
   const devices = (await navigator.mediaDevices?.enumerateDevices?.().catch(() => [])) ?? [];
   return devices
@@ -48,7 +48,7 @@ export async function listInputs(): Promise<readonly InputDevice[]> {
 /**
  * Opens exactly the device that was chosen, with all processing off.
  *
- * @param deviceId Empty for the system's default. @param onEnded The device has gone.
+ * @param deviceId Empty for the system's default. @param onEnded The device was disconnected.
  * @throws InputError in plain words; never another device instead.
  */
 export async function openLiveInput(deviceId: string, onEnded: () => void): Promise<LiveInput> {

@@ -7,13 +7,13 @@ import {
 } from '../../worklets/bench-messages.ts';
 import workletUrl from '../../worklets/round-trip.worklet.ts?worklet';
 
-/** Silence ahead of the test signal: the builds have faded out by then. */
+/** Silence before the test signal, in which the builds fade out. */
 const LEAD_IN_SECONDS = 0.3;
 /** Far longer than silence and signal; a context that has stopped never ends. */
 const MOST_MS = 8000;
 
 /**
- * Plays the test signal at the context's output and returns what came out of `input` meanwhile.
+ * Plays the test signal at the context's output and returns the recording of `input`.
  *
  * @throws Error in plain words where the audio thread gives no answer.
  */

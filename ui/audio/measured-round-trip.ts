@@ -2,7 +2,7 @@ import type { RoundTrip, RoundTripVerdict } from '../../engine/analysis/round-tr
 import type { Latency } from './latency.ts';
 import type { LiveInputFacts } from './live-input.ts';
 
-/** What was measured, and with what: it holds for nothing else. */
+/** A measurement and its conditions; it is valid only for these. */
 export interface MeasuredRoundTrip {
   readonly result: RoundTrip;
   readonly inputLabel: string;
@@ -11,7 +11,7 @@ export interface MeasuredRoundTrip {
   readonly baseMs: number;
 }
 
-/** How sound goes now. */
+/** Present conditions of the sound. */
 interface PresentSound {
   readonly input: LiveInputFacts | undefined;
   readonly sampleRateHz: number;
@@ -19,7 +19,7 @@ interface PresentSound {
   readonly roundTrip: MeasuredRoundTrip | undefined;
 }
 
-/** Milliseconds through interface and browser as they were measured; undefined where that does not hold now. */
+/** Measured milliseconds through interface and browser; undefined if they are not valid now. */
 export function measuredPathMs({
   input,
   sampleRateHz,
@@ -41,10 +41,10 @@ const REASONS: Readonly<Record<Exclude<RoundTripVerdict, 'clear'>, string>> = {
     'The test signal did not come back; something else came in. Check the cable, the channel, and that the output is turned up.',
   low: 'The test signal came back so low that it may be crosstalk instead of the cable. Turn the output or the input’s gain up.',
   unclear:
-    'It came back more than once, nearly as strong. Switch the interface’s direct monitoring off and take away what else joins output and input.',
+    'It came back more than once, nearly as strong. Switch the interface’s direct monitoring off and remove other connections between output and input.',
 };
 
-/** What came of a measurement, in sentences. */
+/** Result of a measurement, in sentences. */
 export function roundTripSentences(
   { result, inputLabel, sampleRateHz, baseMs }: MeasuredRoundTrip,
   engineMs: number,
@@ -58,8 +58,8 @@ export function roundTripSentences(
   const samples = delaySamples + (engineMs * sampleRateHz) / 1000;
   return (
     `From string to ear ${(pathMs + engineMs).toFixed(1)} ms, ${samples.toFixed(1)} samples at ${sampleRateHz} Hz: ` +
-    `${engineMs.toFixed(1)} ms the engine, ${pathMs.toFixed(1)} ms interface and browser. ` +
-    `It came back at ${level}${isInverted ? ', upside down' : ''}, its peak ${Math.min(99, clearanceDb).toFixed(0)} dB above the next. ` +
-    `Measured on “${inputLabel}” with a buffer of ${baseMs.toFixed(1)} ms, and shown while that is so.`
+    `${engineMs.toFixed(1)} ms circuit, ${pathMs.toFixed(1)} ms interface and browser. ` +
+    `It came back at ${level}${isInverted ? ', inverted' : ''}, its peak ${Math.min(99, clearanceDb).toFixed(0)} dB above the next. ` +
+    `Measured on “${inputLabel}” with a buffer of ${baseMs.toFixed(1)} ms, and valid only for these.`
   );
 }

@@ -1,7 +1,7 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 import { LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 
-/** What is asked for where the output device runs at a rate that is too low; the browser resamples then. */
+/** Requested rate if that of the output device is too low; the browser then resamples. */
 const USUAL_RATE_HZ = 48_000;
 
 /** A context that cannot be had; the message is fit for the screen. */
@@ -14,7 +14,7 @@ export class OutputError extends Refusal {
 /** A context at a rate that the bench can play at. */
 export interface OutputContext {
   readonly context: AudioContext;
-  /** Where the device itself runs at a lower rate, what that means, for the screen. */
+  /** A caution for the screen if the device runs at a lower rate. */
   readonly caution: string | undefined;
 }
 
@@ -65,7 +65,7 @@ function kilohertz(hz: number): string {
   return `${Number((hz / 1000).toFixed(1))} kHz`;
 }
 
-/** What is said when a context is no longer running though the bench did not stop it. */
+/** Message for a context that something other than the bench has stopped. */
 export function haltSentence(state: AudioContextState): string {
   switch (state) {
     case 'closed':

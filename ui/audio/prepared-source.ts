@@ -6,7 +6,7 @@ import { InputError, type LiveInput, type LiveInputFacts, openLiveInput } from '
 import { loadBundled, loadFile, RECORDINGS, SoundError } from './recordings.ts';
 import { connect, Player, ToneAudioBuffer } from './tone.ts';
 
-/** What plays into the builds. All but a live input loop. */
+/** The source that plays into the builds. All except a live input loop. */
 export type Source =
   | { readonly kind: 'none' }
   | { readonly kind: 'recording'; readonly id: string }
@@ -20,16 +20,16 @@ export interface PreparedSource {
   readonly facts: LiveInputFacts | undefined;
   /** Seconds of one round; undefined for a live input and for silence. */
   readonly roundSeconds: number | undefined;
-  /** What is damaged and plays all the same, in a sentence. */
+  /** Damage of a file that plays all the same, in a sentence. */
   readonly warning?: string | undefined;
   readonly begin: () => () => void;
   readonly discard: () => void;
 }
 
-/** What a source plays into. */
+/** Destination of a source. */
 export interface SourceTarget {
   readonly context: AudioContext;
-  /** Read when the source begins: there is none before. */
+  /** Read when the source begins, since it does not exist before. */
   readonly node: AudioNode;
   /** Volts of the interface's full scale. */
   readonly interfaceVolts: number;
@@ -43,7 +43,7 @@ export interface SourceTarget {
 
 const PHRASE = { peakVolts: 0.3, seed: 1 } as const;
 
-/** A sound that plays round and round, one channel at the context's rate. */
+/** A sound that plays in a loop, one channel at the context's rate. */
 export interface LoopedSound {
   readonly samples: Float32Array<ArrayBuffer>;
   /** What a sample of 1 means, V, and from which volts it counts as clipped. */
@@ -66,7 +66,7 @@ export async function prepareSource(source: Source, target: SourceTarget): Promi
   }
 }
 
-/** What loops, as samples at the context's rate. @throws SoundError where it cannot be read. */
+/** The looped sound, as samples at the context's rate. @throws SoundError if it cannot be read. */
 export async function soundOf(
   source: Exclude<Source, { kind: 'none' | 'riff' | 'live' }>,
   context: AudioContext,
@@ -112,7 +112,7 @@ function loopSource(
   };
 }
 
-/** A riff plays in the processor itself, so that turns of A and B can fall on its seam. */
+/** A riff plays in the processor itself, so that A and B can switch exactly at the end of a loop. */
 function riffSource(
   id: string,
   { context, findRiff, setScale, send, boundsOf }: SourceTarget,

@@ -20,7 +20,7 @@ export interface BundledRecording {
   readonly id: string;
   readonly title: string;
   readonly author: string;
-  /** What its peak is taken to have been, V; how it was recorded is not known. */
+  /** Assumed peak, V; how it was recorded is not known. */
   readonly peakVolts: number;
 }
 
@@ -36,11 +36,11 @@ export interface LoadedSound {
   readonly samples: Float32Array<ArrayBuffer>;
   /** Largest magnitude, in units of full scale. */
   readonly peak: number;
-  /** What is damaged and plays all the same, in a sentence. */
+  /** Damage of a file that plays all the same, in a sentence. */
   readonly warning: string | undefined;
 }
 
-/** A file that holds no sound that can be played; the message is one line, fit for the screen. */
+/** A file without a playable sound; the message is one line, fit for the screen. */
 export class SoundError extends Refusal {
   constructor(message: string) {
     super('source', oneLine(message));
@@ -67,9 +67,9 @@ async function fetchBytes(address: string | undefined): Promise<Uint8Array | und
 
 /**
  * First channel of the user's own file: WAV and FLAC are decoded here, so that their samples are exactly those of
- * the command line; anything else by the browser. Its length is looked at before it is read.
+ * the command line; anything else by the browser. Its length is checked before it is read.
  *
- * @throws SoundError where it is no sound.
+ * @throws SoundError if it is not a sound.
  */
 export async function loadFile(file: File, context: BaseAudioContext): Promise<LoadedSound> {
   const marker = String.fromCharCode(...new Uint8Array(await bytesOf(file, 4)));
@@ -93,7 +93,7 @@ async function decodedByBrowser(
   try {
     buffer = await context.decodeAudioData(bytes);
   } catch {
-    throw new SoundError(`${quoted(name)} is no recording that this browser can read.`);
+    throw new SoundError(`${quoted(name)} is not a recording that this browser can read.`);
   }
   if (buffer.duration > LONGEST_SOUND_SECONDS) {
     const minutes = LONGEST_SOUND_SECONDS / 60;
@@ -104,7 +104,7 @@ async function decodedByBrowser(
   return buffer.getChannelData(0).slice();
 }
 
-/** @throws SoundError for what cannot be read, as a folder or a file that is gone. */
+/** @throws SoundError for something that cannot be read, such as a folder or a deleted file. */
 async function bytesOf(file: File, length: number): Promise<ArrayBuffer> {
   try {
     return await file.slice(0, length).arrayBuffer();
@@ -129,7 +129,7 @@ function withPeak(
   warnings: readonly string[],
 ): LoadedSound {
   const peak = samples.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);
-  if (!(peak > 0)) throw new SoundError(`${quoted(name)} holds only silence.`);
+  if (!(peak > 0)) throw new SoundError(`${quoted(name)} has only silence.`);
   const warning = warnings.length > 0 ? oneLine(`${quoted(name)}: ${warnings.join(' ')}`) : undefined;
   return { samples, peak, warning };
 }

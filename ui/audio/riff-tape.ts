@@ -5,7 +5,7 @@ export class RiffTape {
   #chunks: Float32Array[] = [];
   #frames = 0;
 
-  /** @returns The whole capture, V, once its last chunk has come. */
+  /** @returns The whole recording, V, after its last chunk. */
   receive({ samples, frames, isLast }: CapturedChunk): Float32Array<ArrayBuffer> | undefined {
     this.#chunks.push(samples.slice(0, frames));
     this.#frames += frames;

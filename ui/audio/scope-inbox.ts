@@ -2,7 +2,7 @@ import { SCOPE_HEADER_BYTES } from '../../worklets/bench-messages.ts';
 import { SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { sharedMemory } from './shared-memory.ts';
 
-/** Where scope frames arrive: in shared memory where the page may have it, else by messages. */
+/** Where scope frames arrive: in shared memory if the page may have it, otherwise by messages. */
 export class ScopeInbox {
   readonly shared: SharedArrayBuffer | undefined;
   readonly #header: Int32Array | undefined;
@@ -32,7 +32,7 @@ export class ScopeInbox {
     const before = Atomics.load(this.#header, 0);
     if (before === this.#seen || before % 2 !== 0) return undefined;
     this.#copy.set(this.#samples);
-    // Written to meanwhile: the next frame is not far.
+    // Overwritten meanwhile: the next frame comes soon.
     if (Atomics.load(this.#header, 0) !== before) return undefined;
     this.#seen = before;
     return this.#copy;

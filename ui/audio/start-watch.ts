@@ -1,12 +1,12 @@
-/** A start takes well under a second; with everything else at work, a few. */
+/** A start takes well under a second; on a busy machine a few. */
 const PATIENCE_MS = 5000;
 
-/** Notices that sound was asked to start and does not: a context without an output waits for one without a word. */
+/** Notices that sound does not start: a context without an output waits silently. */
 export class StartWatch {
   #timer: ReturnType<typeof setTimeout> | undefined;
   #isOverdue = false;
 
-  /** Whether the start has taken too long, and has not ended yet. */
+  /** Whether the start takes too long and is still not complete. */
   get isOverdue(): boolean {
     return this.#isOverdue;
   }
@@ -20,14 +20,14 @@ export class StartWatch {
     }, PATIENCE_MS);
   }
 
-  /** Sound has started, or is no longer wanted. */
+  /** Sound has started, or was cancelled. */
   end(): void {
     clearTimeout(this.#timer);
     this.#isOverdue = false;
   }
 }
 
-/** Browsers do not say why; a page that nobody has touched may not sound. */
+/** Browsers do not say why. A page without a click may not play sound. */
 function reasonOfSilence(): string {
   return (navigator.userActivation?.hasBeenActive ?? true)
     ? 'Sound does not start: there is no output, or another program holds it. Connect headphones or the audio interface, choose it in the sound settings of the system, then press Listen.'

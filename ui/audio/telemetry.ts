@@ -1,7 +1,7 @@
 import { LEVELS_START, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
 import { sharedMemory } from './shared-memory.ts';
 
-/** What the audio thread last said of itself. */
+/** Last telemetry of the audio thread. */
 export type Telemetry = Readonly<Record<keyof typeof TELEMETRY, number>>;
 
 const NOT_MEASURED = {
@@ -12,7 +12,7 @@ const NOT_MEASURED = {
 
 const NAMES = Object.keys(TELEMETRY) as (keyof typeof TELEMETRY)[];
 
-/** Where telemetry arrives: in shared memory where the page may have it, else by messages. */
+/** Where telemetry arrives: in shared memory if the page may have it, otherwise by messages. */
 export class TelemetryInbox {
   readonly shared: SharedArrayBuffer | undefined;
   #values: Float32Array;
@@ -26,7 +26,7 @@ export class TelemetryInbox {
     if (!this.shared) this.#values = values;
   }
 
-  /** The audio thread has stopped: nothing is heard, and nothing comes in. */
+  /** The audio thread has stopped: all levels are zero. */
   clear(): void {
     this.#values.fill(0);
   }
@@ -37,8 +37,8 @@ export class TelemetryInbox {
   }
 
   /**
-   * @param measurement Number of the measurement of loudness that counts: what still belongs to another reads as none,
-   *   of no seconds.
+   * @param measurement Number of the measurement of loudness that counts: a value of another measurement counts
+   *   as none, with 0 seconds.
    */
   read(measurement: number): Telemetry {
     // The audio thread writes the number after the loudness, so here it is read first.

@@ -1,6 +1,6 @@
 /**
- * What the bench uses of Tone, module by module: Tone's index opens a context of its own as it is loaded, which throws
- * where the browser has none to give, ahead of any page that could say so.
+ * The modules of Tone that the bench uses. Tone's index opens a context while it loads, which throws in a
+ * browser without one, before any page could say so.
  */
 export { Context } from 'tone/build/esm/core/context/Context.js';
 export { setContext } from 'tone/build/esm/core/context/GlobalContext.js';

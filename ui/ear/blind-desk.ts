@@ -25,21 +25,21 @@ import { sourceName } from './source-name.ts';
 
 const VOID_WORDS: Readonly<Record<VoidReason, string>> = {
   'input clipped': 'the input clipped',
-  'limiter active': 'the limiter worked: turn the output down',
-  'circuit reset': 'a part of a circuit was put at rest',
+  'limiter active': 'the limiter was active: turn the output down',
+  'circuit reset': 'a part of a circuit was reset',
   'levels apart': 'the levels were more than 0.1 dB apart',
-  listener: 'it was passed over',
+  listener: 'you skipped it',
 };
 
-/** What goes on spoiling trials voids one so often. */
+/** Least time between two void trials while a disturbance lasts. */
 const VOID_PAUSE_MS = 1000;
 
-/** What spoils a trial, as counted by the audio thread. */
+/** Disturbances of a trial, counted by the audio thread. */
 type Spoils = Pick<Telemetry, 'inputClips' | 'limitedBlocks' | 'resets'>;
 
 /**
- * Runs blind tests. Who is who lies in a key that is asked for nothing but the message to the audio thread; the
- * state of the bench, and so the screen, never learns of it before the end.
+ * Runs blind tests. Which build is which stands in a key that is read only for the message to the audio thread;
+ * the state of the bench, and so the screen, does not have it before the end.
  */
 export class BlindDesk {
   readonly #store: BenchStore;
@@ -80,7 +80,7 @@ export class BlindDesk {
     }
   }
 
-  /** Hears what a key names. @returns Whether the key is one of the test's. */
+  /** Plays the build of a key. @returns Whether the key belongs to the test. */
   press(key: string): boolean {
     const running = this.#ear.blindTest;
     if (!running) return false;
@@ -94,12 +94,12 @@ export class BlindDesk {
     return button !== undefined;
   }
 
-  /** To be called at display rate: a trial that is spoilt ends, and is repeated. */
+  /** To be called at display rate: a disturbed trial ends and is repeated. */
   tick(): void {
     if (performance.now() - this.#voidedAtMs > VOID_PAUSE_MS) this.#voidIfSpoilt();
   }
 
-  /** @returns Whether the trial under way was spoilt. */
+  /** @returns Whether the present trial was disturbed. */
   #voidIfSpoilt(): boolean {
     const running = this.#ear.blindTest;
     if (!running) return false;
@@ -120,7 +120,7 @@ export class BlindDesk {
     if (telemetry.limitedBlocks > before.limitedBlocks) return 'limiter active';
     if (telemetry.resets > before.resets) return 'circuit reset';
     const { roundSeconds } = this.#session.state;
-    // What is played live differs from one minute to the next, and so does its loudness through two builds.
+    // Live playing differs from one minute to the next, and so does its loudness through two builds.
     if (roundSeconds === undefined) return undefined;
     const error = matchErrorOverRoundsDb(this.#store.state.match, telemetry, roundSeconds);
     return error !== undefined && Math.abs(error) > MATCH_TOLERANCE_DB ? 'levels apart' : undefined;
@@ -145,7 +145,7 @@ export class BlindDesk {
     this.#sound(running, button);
   }
 
-  /** The one place where who is who leaves the key: into the message to the audio thread. */
+  /** The only place that reads the key: for the message to the audio thread. */
   #sound({ test }: RunningBlindTest, button: BlindButton): void {
     const trial = currentTrial(test);
     if (trial !== undefined) this.#session.hear(this.#key.source(test.kind, trial, button));
@@ -159,7 +159,7 @@ export class BlindDesk {
     else this.#goOn({ ...running, test, notice: undefined });
   }
 
-  /** Each trial begins with the same button, so that nothing hangs over from the one before. */
+  /** Each trial begins with the same button, so that it does not depend on the one before. */
   #goOn(running: RunningBlindTest): void {
     const heard: BlindButton = running.test.kind === 'abx' ? 'a' : '1';
     const blindTest = { ...running, heard };
@@ -230,17 +230,17 @@ export class BlindDesk {
   }
 }
 
-/** What can be heard in a test, in the order of the space bar. */
+/** Buttons of a test, in the order of the space bar. */
 export function buttonsOf({ test }: RunningBlindTest): readonly BlindButton[] {
   return test.kind === 'abx' ? ['a', 'b', 'x'] : ['1', '2'];
 }
 
-/** Why a blind test cannot begin as the bench stands, in one sentence; undefined where it can. */
+/** Why a blind test cannot begin now, in one sentence; undefined if it can. */
 export function whyNoBlindTest(state: BenchState): string | undefined {
   const { match, source, isListening, isBypassed, probe } = state;
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
   if (isBypassed) return 'Switch the bypass off.';
-  if (probe !== undefined) return 'Put the probe back on the output: that is where levels are matched.';
+  if (probe !== undefined) return 'Put the probe back on the output: levels are matched there.';
   if (match.isFollowing)
     return 'Switch “keep matching while I play” off: a moving level tells which build plays.';
   if (match.isMeasuring) return 'Wait until levels are matched.';

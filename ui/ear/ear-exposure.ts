@@ -3,27 +3,27 @@ import { readJson } from '../../engine/input/json.ts';
 import { TONE_PEAK } from '../audio/calibration-tone.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
-/** What is needed for a level at the ear, each from outside: a data sheet and a multimeter. */
+/** Data for the level at the ear: from a data sheet and from a multimeter. */
 export interface EarCalibration {
   readonly sensitivity: HeadphoneSensitivity;
   /** RMS voltage at the headphones while the bench plays its tone. */
   readonly toneV: number;
 }
 
-/** Level and dose as estimated; no numbers without both figures. */
+/** Estimated level and dose; no numbers without both values. */
 export interface EarExposure {
   readonly levelDba: number;
   /** Share of a week's allowance since the page was opened, 0 to 1 and above. */
   readonly dose: number;
 }
 
-/** A level on the screen is that of the last seconds. */
+/** The level on the screen is the mean of the last seconds. */
 const AVERAGE_SECONDS = 3;
-/** A pause this long, a hidden page say, is not counted: nothing is known of it. */
+/** A longer pause between readings, such as a hidden page, is not counted. */
 const LONGEST_STEP_SECONDS = 2;
 const NAME = 'headphones';
 
-/** Adds up what reaches the ear while the page is open. */
+/** Adds up the sound at the ear while the page is open. */
 export class EarDose {
   #calibration = loadCalibration();
   /** A-weighted mean square of the output, full scale squared, averaged. */
@@ -41,7 +41,7 @@ export class EarDose {
     return { levelDba: levelOf(this.#square, this.#calibration), dose: this.#dose };
   }
 
-  /** Dose begins anew with other headphones. */
+  /** The dose starts again with other headphones. */
   calibrate(calibration: EarCalibration | undefined): void {
     this.#calibration = calibration;
     this.#dose = 0;

@@ -14,7 +14,7 @@ import type { OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 
-/** Work that takes seconds, done beside the page. */
+/** Work of some seconds, done in a worker. */
 export type EarJob =
   | { readonly kind: 'present'; readonly settings: RankSettings }
   | {

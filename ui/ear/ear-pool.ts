@@ -3,12 +3,12 @@ import { oneLine } from '../../engine/input/shown-text.ts';
 import type { EarJob, EarResults } from './ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear-messages.ts';
 
-/** A render that was given up. */
+/** A cancelled render. */
 export class Cancelled extends Error {
   override readonly name = 'Cancelled';
 }
 
-/** What is said of a render that came to nothing, empty where it was given up. @throws A fault of the program. */
+/** Message for a failed render, empty if it was cancelled. @throws A fault of the program. */
 export function renderProblem(error: unknown): string {
   if (error instanceof Cancelled) return '';
   if (error instanceof Refusal) return oneLine(error.message);
@@ -27,7 +27,7 @@ interface Hired {
   job: (Waiting & { readonly id: number }) | undefined;
 }
 
-/** Workers for what takes seconds, as many as there are cores to spare; they end when the pool is closed. */
+/** Workers for long jobs, one fewer than there are cores; they end when the pool is closed. */
 export class EarPool {
   readonly #workers: Hired[] = [];
   readonly #waiting: Waiting[] = [];
@@ -60,7 +60,7 @@ export class EarPool {
     });
   }
 
-  /** Gives up what is under way and what waits. */
+  /** Cancels running and waiting jobs. */
   close(): void {
     this.#isClosed = true;
     for (const { worker, job } of this.#workers) {

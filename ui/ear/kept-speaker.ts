@@ -2,7 +2,7 @@ import type { OwnSpeaker } from '../state/bench-state.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import { databaseReason, put, readAll, remove } from '../storage/database.ts';
 
-/** There is one. */
+/** Key of the only entry. */
 const ID = 'own';
 
 /** Puts the impulse response of an earlier visit on the bench, and keeps the one that is chosen after that. */
@@ -40,7 +40,7 @@ async function keepSpeaker(store: BenchStore, speaker: OwnSpeaker | undefined): 
   }
 }
 
-/** What was said before counts for this too where the whole database is out of reach. */
+/** No second message if the whole database is not available. */
 function tell(store: BenchStore, databaseTrouble: string): void {
   if (store.state.ear.databaseTrouble === undefined) store.act({ type: 'ear', change: { databaseTrouble } });
 }

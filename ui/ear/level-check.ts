@@ -2,24 +2,24 @@ import { HOP_SECONDS, HOPS_PER_BLOCK } from '../../engine/audio/loudness.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { LevelMatch } from '../state/bench-state.ts';
 
-/** A and B further apart than this are told apart by their level. @see ITU-R BS.1116, levels within 0.1 dB */
+/** With a larger difference, A and B can be told apart by level. @see ITU-R BS.1116, levels within 0.1 dB */
 export const MATCH_TOLERANCE_DB = 0.1;
-/** Shorter than this says little of music. */
+/** A shorter measurement says little about music. */
 const LEAST_SECONDS = 3;
-/** Longer than this is not waited for. */
+/** Longest measurement. */
 const MOST_SECONDS = 30;
-/** A live input never plays the same again: its mean settles slowly. */
+/** A live input never repeats exactly: its mean settles slowly. */
 const LIVE_SECONDS = 10;
 
 /**
- * Loudness is a mean over blocks of 400 ms that overlap. Only where they begin all through a round do its notes weigh
- * alike, whichever it began with: the last blocks reach so far into the next round.
+ * Loudness is a mean over overlapping blocks of 400 ms. All notes of a loop have equal weight only if blocks
+ * begin throughout the loop; the last blocks then reach this far into the next loop.
  */
 const OVERLAP_SECONDS = (HOPS_PER_BLOCK - 1) * HOP_SECONDS;
 
 /**
- * Seconds over which loudness is measured for a match: whole rounds of what plays, and the overlap, so that both builds
- * are measured on every note of it.
+ * Seconds over which loudness is measured for a match: whole loops plus the overlap, so that both builds are
+ * measured on every note.
  */
 export function matchSeconds(roundSeconds: number | undefined): number {
   if (roundSeconds === undefined || !(roundSeconds > 0)) return LEAST_SECONDS;
@@ -27,13 +27,13 @@ export function matchSeconds(roundSeconds: number | undefined): number {
   return Math.min(MOST_SECONDS, rounds * roundSeconds) + OVERLAP_SECONDS;
 }
 
-/** A measurement that ends so soon after a whole round is one of whole rounds: telemetry comes 30 times a second. */
+/** A measurement that ends this soon after a whole loop counts as whole loops: telemetry comes 30 times a second. */
 const ROUND_SLACK_SECONDS = 0.07;
-/** So many rounds have to be over before the part of one that is under way no longer tells. */
+/** After this many loops a partial loop no longer matters. */
 const SETTLED_ROUNDS = 4;
 const SETTLED_SECONDS = 20;
 
-/** How much louder A is than B as they are matched now, dB; undefined before so much has been played that it is sure. */
+/** How much louder A is than B with the present match, dB; undefined until enough has been played. */
 export function matchErrorDb(
   match: LevelMatch,
   telemetry: Telemetry,
@@ -45,8 +45,8 @@ export function matchErrorDb(
 }
 
 /**
- * The same at the end of a round of what plays, when both were measured on every note of it alike; undefined between. A
- * round and a half has other notes than a match over whole rounds, and would differ by more than what is looked for.
+ * The same at the end of a loop, when both were measured on every note equally; undefined in between. One and a
+ * half loops have other notes than whole loops, and would differ by more than the tolerance.
  */
 export function matchErrorOverRoundsDb(
   match: LevelMatch,

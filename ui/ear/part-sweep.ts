@@ -9,7 +9,7 @@ import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 
-/** A part's value, or a knob by its name, that runs up and down. */
+/** What is swept: a part's value, or a knob by its name. */
 export type SweepSubject =
   | { readonly kind: 'part'; readonly slot: Slot; readonly ref: string; readonly quantity: ValueQuantity }
   | { readonly kind: 'knob'; readonly slot: Slot; readonly name: string };
@@ -21,13 +21,13 @@ export interface SweepRange {
   readonly seconds: number;
 }
 
-/** Values on the way are of this series: steps of 1.2 %, each of which glides into the next. */
+/** Series of the values during a sweep: steps of 1.2 %, each gliding into the next. */
 const SWEEP_SERIES: PreferredSeries = 'E192';
-/** A sweep begins and ends a decade from where the part stands. */
+/** A sweep covers a decade below and above the present value. */
 const DECADES = 1;
 const TURN_STEPS = 100;
 
-/** What can be swept of the chosen part in the build that is heard: its value, and its knob where it has one. */
+/** What can be swept for the chosen part in the heard build: its value, and its knob if it has one. */
 export function sweepSubjects({ builds, heard: slot, selected: ref }: BenchState): readonly SweepSubject[] {
   const circuit = builds[slot].circuit;
   const part = buildParts(circuit).find((each) => each.ref === ref);
@@ -39,7 +39,7 @@ export function sweepSubjects({ builds, heard: slot, selected: ref }: BenchState
   ];
 }
 
-/** A decade either way of where a value stands; all of a knob's turn. */
+/** A decade below and above the present value; the whole range of a knob. */
 export function startingRange({ builds }: BenchState, subject: SweepSubject): Omit<SweepRange, 'seconds'> {
   if (subject.kind === 'knob') return { from: 0, to: 1 };
   const { value } = builds[subject.slot].parts[subject.ref] ?? {};
@@ -48,7 +48,7 @@ export function startingRange({ builds }: BenchState, subject: SweepSubject): Om
 }
 
 /**
- * Where a sweep stands after a time: from the low end to the high one and back, values by equal ratios, a knob by
+ * Value of a sweep after a time: from the low end to the high one and back, values in equal ratios, a knob in
  * equal angles.
  */
 export function sweepValue(
@@ -61,7 +61,7 @@ export function sweepValue(
   return subject.kind === 'knob' ? from + share * (to - from) : from * (to / from) ** share;
 }
 
-/** The edit that puts the subject at a value; the same edit for values that lie closer than its steps. */
+/** The edit that sets the subject to a value; equal for values closer than one step. */
 export function sweepAction({ builds }: BenchState, subject: SweepSubject, value: number): Action {
   if (subject.kind === 'knob') {
     const rotation = Math.round(value * TURN_STEPS) / TURN_STEPS;
@@ -75,7 +75,7 @@ export function sweepAction({ builds }: BenchState, subject: SweepSubject, value
   });
 }
 
-/** The neighbours in a series of where a stopped sweep stands. */
+/** The neighbours in a series of a stopped sweep's value. */
 export function neighbours({ builds, series }: BenchState, subject: SweepSubject): readonly Action[] {
   if (subject.kind === 'knob') return [];
   const { slot, ref, quantity } = subject;

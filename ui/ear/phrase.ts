@@ -2,16 +2,16 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { BenchState } from '../state/bench-state.ts';
 
-/** Dry notes that are rendered: volts at their rate. */
+/** Dry notes for a render: volts at their sample rate. */
 export interface Phrase {
   readonly inputV: Float64Array;
   readonly sampleRateHz: number;
 }
 
 /**
- * What plays now as a phrase: one round of the riff, or a recording, string or file as it is.
+ * The present source as a phrase: one loop of the riff, or a recording, string or file.
  *
- * @throws Refusal saying what to do where there are no notes to be had.
+ * @throws Refusal that says what to do if there are no notes.
  */
 export async function readPhrase({ source, ear }: BenchState, session: AudioSession): Promise<Phrase> {
   if (source.kind === 'riff') {

@@ -12,10 +12,10 @@ import { type Phrase, shortened } from './phrase.ts';
 
 /** A few seconds tell parts apart; each candidate is rendered over them. */
 const SECONDS = 4;
-/** As the bench plays. */
+/** Oversampling of the bench. */
 const FACTOR = 8;
 
-/** What is to be ranked. */
+/** The request for a ranking. */
 interface RankRequest {
   readonly build: Build;
   readonly ref: string;
@@ -23,7 +23,7 @@ interface RankRequest {
   readonly temperatureK: number;
 }
 
-/** How far a ranking is. */
+/** Progress of a ranking. */
 export interface Ranking {
   readonly ref: string;
   readonly build: Build;
@@ -32,11 +32,11 @@ export interface Ranking {
   readonly total: number;
 }
 
-/** Ranks all that could be soldered at one place, on all cores but the one that plays. */
+/** Ranks all candidates for one place, on all cores except the one for the sound. */
 export class RankDesk {
   #pool: EarPool | undefined;
 
-  /** Gives up a ranking under way. */
+  /** Cancels a running ranking. */
   cancel(): void {
     this.#pool?.close();
     this.#pool = undefined;

@@ -15,18 +15,18 @@ import { sourceName } from './source-name.ts';
 
 /** Beats of the count-in, one bar of four. */
 export const COUNT_IN_BEATS = 4;
-/** A round is no shorter than this. */
+/** Shortest loop. */
 const SHORTEST_ROUND_SECONDS = 0.1;
-/** Below this nothing was played: a guitar's noise is some tens of microvolts. */
+/** Below this peak nothing was played: a guitar's noise is some tens of microvolts. */
 const SILENCE_V = 1e-4;
 
-/** Captures riffs, keeps them, plays them: the doing behind the riff panel. */
+/** Records, stores and plays riffs for the riff panel. */
 export class RiffDesk {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
   readonly #useSource: (source: Source) => void;
   #metronome: ReturnType<typeof setInterval> | undefined;
-  /** What the riff that is being captured is for: the clips counted before it began. */
+  /** Number of clips before the recording began. */
   #clipsBefore = 0;
   #isDiscarding = false;
 
@@ -50,7 +50,7 @@ export class RiffDesk {
     this.#leaveMissingRiff();
   }
 
-  /** The riff that played on the last visit may be gone: what plays on a first visit takes its place. */
+  /** If the riff of the last visit is gone, the source of a first visit plays. */
   #leaveMissingRiff(): void {
     const { source } = this.#store.state;
     const recording = RECORDINGS[0];
@@ -58,7 +58,7 @@ export class RiffDesk {
     this.#store.act({ type: 'source', source: { kind: 'recording', id: recording.id } });
   }
 
-  /** Keeps a riff as it is now. Where the browser does not take it, that is said, and it lasts for this visit. */
+  /** Stores a riff. If the browser does not store it, a message says so, and it lasts for this visit. */
   async #keep(riff: Riff): Promise<void> {
     const failed = await keepRiff(riff).then(() => undefined, databaseReason);
     const others = this.#ear.unkept.filter(({ id }) => id !== riff.id);
@@ -74,7 +74,7 @@ export class RiffDesk {
       this.#change({ databaseTrouble: `The riff could not be removed for good: ${failed}.` });
   }
 
-  /** Whether the space bar and the foot switch belong to the capture just now. */
+  /** Whether the space bar and the foot switch control the recording now. */
   get takesFootSwitch(): boolean {
     return this.#ear.capture !== 'idle';
   }
@@ -114,7 +114,7 @@ export class RiffDesk {
     }
   }
 
-  /** What a foot switch does: gets ready, begins, also ahead of the end of a count-in, ends. It never loses a take. */
+  /** Action of a foot switch: prepares, begins (also before the end of a count-in), ends. It never loses a recording. */
   press(): void {
     const { capture, hasCountIn } = this.#ear;
     if (capture === 'idle' && hasCountIn) this.#countIn();
@@ -123,7 +123,7 @@ export class RiffDesk {
     else this.#beginNow();
   }
 
-  /** The first beat is where the press was. */
+  /** The first beat is at the press. */
   #beginNow(): void {
     this.#begin();
     this.#change({ beats: 1 });
@@ -264,7 +264,7 @@ export class RiffDesk {
   }
 }
 
-/** An id that no other riff has; pages that are neither secure nor local have no `randomUUID`. */
+/** An id that no other riff has; pages that are neither secure nor local lack `randomUUID`. */
 function freshId(): string {
   const words = crypto.getRandomValues(new Uint32Array(4));
   return [...words].map((word) => word.toString(16).padStart(8, '0')).join('');

@@ -11,7 +11,7 @@ import { schematicStyles } from '../components/schematic/schematic-styles.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { escaped, wellFormed } from './picture-text.ts';
 
-/** A picture to lay beside an excerpt, pixels. */
+/** Size of the picture for an excerpt, pixels. */
 const WIDTH = 1400;
 const MARGIN = 50;
 const LINE = 30;
@@ -21,7 +21,7 @@ const TITLE_CHARACTERS = 80;
 const PLOT_LEFT = MARGIN + 60;
 const PLOT_HZ = logarithmicFrequencies(20, 20_000, 121);
 const GRID_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
-/** Printed on paper whatever the theme: the colours of A and B, and ink. */
+/** Colours for paper in any theme: A, B, and ink. */
 const INK = {
   '--ink': '#1d1c1a',
   '--ink-soft': '#5c5850',
@@ -77,7 +77,7 @@ interface DrawnSheet {
   readonly height: number;
 }
 
-/** The schematic drawn out of sight, with its styles' colours filled in. */
+/** The schematic, drawn off screen, with the colours of its styles filled in. */
 async function schematicOf(state: BenchState): Promise<DrawnSheet> {
   const element = document.createElement('build-schematic') as BuildSchematic;
   element.state = state;
@@ -102,7 +102,7 @@ async function schematicOf(state: BenchState): Promise<DrawnSheet> {
   }
 }
 
-/** Small-signal responses over one grid. Styles are spelt out: the schematic's hold for the whole picture. */
+/** Small-signal responses over one grid. Styles are inline, since the schematic's apply to the whole picture. */
 function plotOf(builds: readonly (readonly ['a' | 'b', Build])[], top: number, temperatureK: number): string {
   const curves = builds.map(([slot, build]) => {
     const response = new FrequencyResponse(networkOf(build, temperatureK));

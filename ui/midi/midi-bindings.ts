@@ -1,7 +1,7 @@
 import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
-/** What a controller can do: change between A and B, or turn a knob by its name. */
+/** Target of a controller: switch between A and B, or turn a knob by its name. */
 export type MidiTarget = 'toggle' | `knob ${string}`;
 
 /** A key or controller of a MIDI device: status nibble 9 for a note, 11 for a controller, with channel and number. */
@@ -15,7 +15,7 @@ export interface MidiControl {
 
 export type MidiBindings = Readonly<Partial<Record<MidiTarget, MidiControl>>>;
 
-/** A message that means something here: what was moved, and how far, 0 to 1. */
+/** A message with a meaning here: the control and its value, 0 to 1. */
 export interface MidiMove {
   readonly control: MidiControl;
   readonly amount: number;
@@ -25,7 +25,7 @@ const NOTE_OFF = 0x8;
 const NOTE_ON = 0x9;
 const CONTROL_CHANGE = 0xb;
 const PROGRAM_CHANGE = 0xc;
-/** A pedal that sends controller values is pressed from here up. @see MIDI 1.0 Detailed Specification, switches: 64 and above is on */
+/** A pedal that sends controller values counts as pressed from here up. @see MIDI 1.0 Detailed Specification, switches: 64 and above is on */
 const PRESSED = 64 / 127;
 
 /**
@@ -57,7 +57,7 @@ export function sameControl(a: MidiControl | undefined, b: MidiControl): boolean
   return a?.kind === b.kind && a.channel === b.channel && a.number === b.number;
 }
 
-/** Whether a move presses a switch: any note but its end, any programme change, a controller from the middle up. */
+/** Whether a message presses a switch: any note on, any programme change, a controller from the middle up. */
 export function isPress({ control, amount }: MidiMove): boolean {
   return control.kind === 'controller' ? amount >= PRESSED : amount > 0;
 }
@@ -67,7 +67,7 @@ export function controlText({ kind, channel, number }: MidiControl): string {
   return `${kind === 'program' ? 'programme' : kind} ${number}, channel ${channel}`;
 }
 
-/** One control does one thing: what it did before is forgotten. */
+/** One control has one target: its old target is removed. */
 export function withBinding(bindings: MidiBindings, target: MidiTarget, control: MidiControl): MidiBindings {
   const others = Object.entries(bindings).filter(([, bound]) => !sameControl(bound, control));
   return { ...Object.fromEntries(others), [target]: control };

@@ -17,7 +17,7 @@ export interface MidiState {
   readonly isOpen: boolean;
   readonly devices: readonly string[];
   readonly bindings: MidiBindings;
-  /** What the next control that is moved will do. */
+  /** Target of the next control that is moved. */
   readonly learning: MidiTarget | undefined;
   readonly problem: string | undefined;
 }
@@ -25,7 +25,7 @@ export interface MidiState {
 const NO_MIDI =
   'This browser has no MIDI. A foot switch that a computer takes for a keyboard works here if it sends the space bar.';
 
-/** Why MIDI did not open where the browser has it, and what to do. */
+/** Why MIDI did not open although the browser has it, and what to do. */
 function refusalOf({ name, message }: Thrown): string {
   return name === 'NotAllowedError' || name === 'SecurityError'
     ? 'MIDI was not allowed. Allow it in the browser’s settings for this page, then press Learn again.'
@@ -47,7 +47,7 @@ export class MidiDesk extends EventTarget {
     learning: undefined,
     problem: undefined,
   };
-  /** Whether the switch is held down, so that a pedal which sends values on the way presses once. */
+  /** Whether the switch is held down, so that a pedal with intermediate values presses once. */
   #isHeld = false;
 
   constructor(store: BenchStore, pressFootSwitch: () => void) {
@@ -116,7 +116,7 @@ export class MidiDesk extends EventTarget {
     }
   }
 
-  /** A knob needs a controller; letting a key go is no choice. */
+  /** A knob needs a controller; releasing a key does not count. */
   #learnFrom(target: MidiTarget, move: MidiMove): void {
     if (target !== 'toggle' && move.control.kind !== 'controller') return;
     if (target === 'toggle' && !isPress(move)) return;

@@ -1,9 +1,9 @@
-/** What can be told of a component, without loading what components are made of. */
+/** Properties of a component, without loading lit. */
 type Component = Element & { readonly hasUpdated?: boolean };
 
 /**
- * Whether the bench, or a part of it, should be on the page and was never drawn: a component that throws on its first
- * drawing leaves its place empty. To be asked in a task of its own, by when what draws has drawn.
+ * Whether the bench, or a part of it, should be on the page but was never drawn: a component that throws at its
+ * first drawing stays empty. To be called in a later task, when drawing is complete.
  */
 export function isBlank(bench: Component | null): boolean {
   return !bench?.shadowRoot || hasGap(bench);

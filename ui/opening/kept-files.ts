@@ -3,7 +3,7 @@ import { readJson } from '../../engine/input/json.ts';
 import { databaseReason, readAll } from '../storage/database.ts';
 import { allKeptTexts } from '../storage/kept-texts.ts';
 
-/** Something that is kept, as a file. */
+/** A stored item, as a file. */
 export interface KeptFile {
   readonly name: string;
   readonly content: Blob;
@@ -15,7 +15,7 @@ export interface KeptFiles {
   readonly trouble: string | undefined;
 }
 
-/** All that the browser keeps of the bench, as it lies there: whatever of it the bench itself could not read. */
+/** Everything that the browser stores of the bench, unchanged, including parts that the bench could not read. */
 export async function keptFiles(): Promise<KeptFiles> {
   const texts = allKeptTexts();
   const builds = buildFiles(texts.get('cliplead-bench'));
@@ -28,7 +28,7 @@ export async function keptFiles(): Promise<KeptFiles> {
   }
 }
 
-/** Both builds as build files, where they can be told apart. */
+/** Both builds as build files, if they can be read. */
 function buildFiles(text: string | undefined): readonly KeptFile[] {
   const saved = readJson(text ?? '') as Record<string, unknown> | null | undefined;
   return (['a', 'b'] as const).flatMap((slot) => {
@@ -41,7 +41,7 @@ function textFile(name: string, text: string): KeptFile {
   return { name, content: new Blob([text], { type: 'application/json' }) };
 }
 
-/** All that was recorded of a riff, not only its round; a sample of 1 is 1 V. */
+/** The whole recording of a riff, not only its loop; a sample of 1 is 1 V. */
 function riffFile(entry: unknown, index: number): readonly KeptFile[] {
   const { name, samples, sampleRateHz } = (entry ?? {}) as Record<string, unknown>;
   if (!(samples instanceof Float32Array) || typeof sampleRateHz !== 'number' || !(sampleRateHz > 0))

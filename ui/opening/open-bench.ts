@@ -4,14 +4,14 @@ import { isBlank } from './blank-page.ts';
 import { missingFeature } from './missing-features.ts';
 import { showRescuePage } from './rescue-page.ts';
 
-/** What a component throws as it is drawn is told a moment after the page is there. */
+/** Delay before the check of the page, since errors of drawing components come a moment later. */
 const LOOK_AFTER_MS = 50;
-/** A reason is told in one line. */
+/** Longest reason, one line. */
 const MOST_CHARACTERS = 160;
 
 /**
- * Loads the bench; whatever it lacks or throws ends in a page that says so, never in an empty one. Does not wait: the
- * bench shares modules with this script, and would wait for its end.
+ * Loads the bench. Missing features and errors lead to a page that says so, never to an empty page. It does not
+ * wait: the bench shares modules with this script, and would wait for its end.
  */
 export function openBench(load: () => Promise<unknown>): void {
   writeTheme(readTheme());
@@ -38,7 +38,7 @@ export function openBench(load: () => Promise<unknown>): void {
   );
 }
 
-/** An error that leaves the page whole is not worth taking it away. */
+/** An error that leaves the page complete does not replace it. */
 function lookAtPage(reason: unknown): void {
   const bench = document.querySelector('cliplead-bench');
   if (!isBlank(bench)) return;

@@ -4,8 +4,8 @@ import { type KeptFile, keptFiles } from './kept-files.ts';
 import './rescue-page.css';
 
 /**
- * What is shown where the bench cannot be: one sentence, what is kept as files, and a fresh start. It needs nothing of
- * the bench, and only what every browser has.
+ * Page in place of a bench that cannot be shown: one sentence, the stored data as files, and a fresh start. It
+ * uses nothing of the bench, and only features of every browser.
  */
 export function showRescuePage(sentence: string): void {
   if (document.querySelector('.rescue')) return;

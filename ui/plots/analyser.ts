@@ -1,7 +1,7 @@
 import type { Answer, FromAnalyser, ToAnalyser } from './analysis-messages.ts';
 import type { Query } from './plot-analysis.ts';
 
-/** Answers that are kept, the newest ones. */
+/** Number of stored answers. */
 const KEPT = 24;
 
 interface Waiting {
@@ -11,8 +11,8 @@ interface Waiting {
 }
 
 /**
- * Asks the worker, one query at a time. Of queries that wait in one place, only the newest is asked: while a knob
- * turns, plots follow as fast as they can be computed and no further behind.
+ * Asks the worker, one query at a time. Of queries that wait in one place, only the newest is asked: while a
+ * knob turns, plots follow as fast as they can be computed.
  */
 export class Analyser {
   readonly #worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
@@ -27,8 +27,8 @@ export class Analyser {
   }
 
   /**
-   * @param place Who asks: a later question from the same place takes the place of one that waits.
-   * @returns The answer, or undefined where a later question came first.
+   * @param place Origin of the query: a later query from the same place replaces a waiting one.
+   * @returns The answer, or undefined if a later query replaced it.
    */
   ask<K extends Query['kind']>(
     place: string,

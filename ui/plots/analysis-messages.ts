@@ -7,7 +7,7 @@ export interface ToAnalyser {
   readonly query: Query;
 }
 
-/** What came of a query: a result, the plain statement that there is none, or why it cannot be solved. */
+/** Answer to a query: a result, none, or why it cannot be solved. */
 export type Answer<K extends Query['kind'] = Query['kind']> =
   | { readonly kind: 'result'; readonly result: Analyses[K] }
   | { readonly kind: 'none' }

@@ -2,7 +2,7 @@ import type { Harmonics } from '../../engine/analysis/harmonics.ts';
 import type { Known } from './known.ts';
 import { type Column, hertzText, type PlotView, voltsText } from './plot-view.ts';
 
-/** Bars start here, dB; what is below does not show. */
+/** Bottom of the bars, dB. */
 const FLOOR_DB = -100;
 const ORDERS = [1, 2, 3, 4, 5, 6, 7, 8, 9, 10];
 

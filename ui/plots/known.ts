@@ -1,11 +1,11 @@
 import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { ResponseAnalysis } from './plot-analysis.ts';
 
-/** What is known of both builds: undefined where nothing is, or where the build has no such net. */
+/** Results for both builds; undefined if not known yet, or if the build has no such net. */
 export interface Known {
   readonly response: Pair<ResponseAnalysis>;
   readonly sine: Pair<SineAnalysis>;
-  /** What is looked at, in words: "the output" or "net clipped". */
+  /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
   readonly hz: number;
   readonly peakV: number;

@@ -3,19 +3,19 @@ import { MOST_LEVELS, SLOTS, type Slot } from '../../worklets/bench-messages.ts'
 import type { Known } from './known.ts';
 import { hertzText, type LimitMark, type PlotView, voltsText } from './plot-view.ts';
 
-/** What is less is not told from nothing, V. */
+/** Smaller levels count as nothing, V. */
 const LEAST_V = 1e-4;
 
-/** Live levels are drawn from the decade of this on, so that the axis stands still, V. */
+/** Lower end of the axis for live levels, V, so that the axis does not move. */
 const LEAST_LIVE_V = 2e-3;
-/** What is left of a level that was reached, from one look to the next: half a second's memory at twenty a second. */
+/** Decay of a live level from one drawing to the next: half a second at twenty drawings a second. */
 const HOLD = 0.9;
 
-/** Levels of what plays: those of a steady sine, with what was last reached in their place. */
+/** Live levels: those of a steady sine, replaced by the levels last reached. */
 export class LiveLevels {
   readonly #held = new Float64Array(4 * MOST_LEVELS);
 
-  /** @param values See LEVELS_START; what is no number was not seen. */
+  /** @param values See LEVELS_START; NaN for a level that was not measured. */
   held(known: Known, values: Float32Array): Known {
     const held = this.#held;
     for (let index = 0; index < held.length; index++)
@@ -39,8 +39,7 @@ export class LiveLevels {
 }
 
 /**
- * Peak levels along the signal path, against what the active parts there can swing: of a steady sine, or of what
- * plays.
+ * Peak levels along the signal path, with the swing limits of the active parts: of a steady sine, or live.
  */
 export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView {
   const a = sine.a?.levels ?? [];
@@ -75,13 +74,13 @@ export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView
     summary: `Peak levels. ${spoken('A', a)} ${spoken('B', b)}`,
     hint:
       isLive && isSilent
-        ? 'Nothing is seen: play something, with the probe on the output, which also serves for this.'
-        : 'Bars: greatest swing from rest. Lines: where the part that drives the net runs out of swing.',
+        ? 'No levels yet: play something, with the probe on the output.'
+        : 'Bars: largest swing around the DC voltage. Lines: limit of the part that drives the net.',
     x: {
       label: 'Along the signal path',
       range: [-0.6, names.length - 0.4],
       ticks: names.map((_, index) => index),
-      // Every other name a line lower: neighbours would touch in a narrow place.
+      // Every other name one line lower, since neighbours would touch in a narrow panel.
       tickText: (index) => `${index % 2 === 0 ? '' : '\n'}${names[index]?.replaceAll(' ', '\n') ?? ''}`,
     },
     y: {
@@ -115,7 +114,7 @@ function peakOf({ upV, downV }: Level): number {
   return Math.max(upV, downV);
 }
 
-/** What is left to the limit, as a ratio, in the direction where it is least; and that limit from rest, V. */
+/** Remaining ratio to the nearer limit, and that limit relative to the DC voltage, V. */
 function headroom({
   limit,
   upV,
@@ -146,7 +145,7 @@ function spoken(letter: string, levels: readonly Level[]): string {
   return levels.map((level) => `${letter}, ${level.net}: ${voltsText(peakOf(level))}.`).join(' ');
 }
 
-/** Powers of ten from below the least to above the greatest, with room for the mark of a limit. */
+/** Powers of ten around all levels, with room for the mark of a limit. */
 function decadesAround(values: readonly number[]): number[] {
   const first = Math.floor(Math.log10(Math.max(LEAST_V, Math.min(...values)) / 1.5));
   const last = Math.ceil(Math.log10(1.2 * Math.max(...values)));

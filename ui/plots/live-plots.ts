@@ -5,13 +5,13 @@ import type { LiveSource } from './live-source.ts';
 import type { PlotView } from './plot-view.ts';
 import { LiveWaveform } from './signal-views.ts';
 
-/** Plots that can show what plays. */
+/** Plots with a live mode. */
 export type LiveKind = 'waveform' | 'levels';
 
-/** Levels are drawn anew in each so many-th frame of the screen. */
+/** Levels are drawn once in this many frames of the screen. */
 const LEVELS_EVERY = 3;
 
-/** Looks at what plays for as long as a plot shows it, at display rate, and asks the audio thread for no more than that. */
+/** Reads live data at display rate while a plot shows it, and asks the audio thread only for that. */
 export class LivePlots {
   readonly #show: (kind: LiveKind, view: PlotView) => void;
   readonly #views = new Map<LiveKind, PlotView>();
@@ -30,7 +30,7 @@ export class LivePlots {
     this.#show = show;
   }
 
-  /** The view that was shown last, for whoever draws again meanwhile. */
+  /** The last view, for a drawing in between. */
   viewOf(kind: LiveKind): PlotView | undefined {
     return this.#kinds.includes(kind) ? this.#views.get(kind) : undefined;
   }

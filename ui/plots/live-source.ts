@@ -1,14 +1,14 @@
 import type { Slot } from '../../worklets/bench-messages.ts';
 
-/** What plays, as far as plots look at it. */
+/** Live data for plots. */
 export interface LiveSource {
   readonly state: { readonly isRunning: boolean; readonly sampleRateHz: number };
   /** Whether scope frames are to come. */
   wantScope(isWanted: boolean): void;
-  /** The newest scope frame, or undefined where none has come since the last one. Overwritten by the next. */
+  /** The newest scope frame; undefined if none has come since the last one. Overwritten by the next. */
   readScope(): Float32Array | undefined;
   /** Nets of each build whose levels are wanted while the probe is on the output. */
   wantLevels(nets: Readonly<Record<Slot, readonly string[]>>): void;
-  /** Levels of those nets, two numbers a net, A's ahead of B's. Overwritten as they come. */
+  /** Levels of those nets, two numbers a net, A's before B's. Overwritten as they come. */
   readLevels(): Float32Array;
 }

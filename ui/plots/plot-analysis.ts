@@ -12,7 +12,7 @@ import { probedNode } from '../../engine/builds/probe-nets.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { restNoise } from '../state/rest-noise.ts';
 
-/** One build as it is played, and the net that is looked at: undefined for the output. */
+/** One build with its conditions, and the probed net: undefined for the output. */
 export interface Subject {
   readonly build: Build;
   readonly isBypassed: boolean;
@@ -24,7 +24,7 @@ export type PlotQuery =
   | { readonly kind: 'response'; readonly subject: Subject }
   | { readonly kind: 'sine'; readonly subject: Subject; readonly test: SineTest };
 
-/** What is asked of the analyser: for a plot, what would hurt a part, how a build hisses, where its output is at unity. */
+/** Queries to the analyser: data of a plot, warnings, noise, unity. */
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
@@ -51,7 +51,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
 
 /**
  * Answers a query about one build. @returns Undefined where the build does not have
- * the probed net, or is too far gone to hiss.
+ * the probed net, or has no operating point.
  * @throws BuildError, NetworkError, OperatingPointError.
  */
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {

@@ -5,7 +5,7 @@ import type { PlotView } from './plot-view.ts';
 import { responseView } from './response-view.ts';
 import { clippingView, testWaveformView } from './signal-views.ts';
 
-/** The plots of the panel in the order of their tabs, with what each is made from. */
+/** The plots of the panel in the order of their tabs, with the analysis that each needs. */
 export const PLOT_KINDS = [
   { id: 'response', title: 'Response', needs: 'response' },
   { id: 'clipping', title: 'Clipping', needs: 'sine' },

@@ -1,22 +1,22 @@
-/** What a plot shows, in plain data: nothing here knows how it is drawn. */
+/** A plot as plain data, independent of how it is drawn. */
 
 export interface AxisView {
   /** Quantity and unit, such as "Gain, dB". */
   readonly label: string;
   readonly isLogarithmic?: boolean;
   readonly range: readonly [low: number, high: number];
-  /** Where the axis is marked, if not at round numbers. */
+  /** Ticks of the axis; round numbers by default. */
   readonly ticks?: readonly number[];
   readonly tickText?: (value: number) => string;
 }
 
-/** Roles of colour; A and B are told apart by dash too. */
+/** Roles of colours; A and B also differ by dashes. */
 export type Ink = 'a' | 'b' | 'plain' | 'soft';
 
 export interface SeriesView {
   readonly name: string;
   readonly ink: Ink;
-  /** Lines: width in pixels. Bars: on which side of their place they stand. */
+  /** Lines: width in pixels. Bars: on which side of their place. */
   readonly width?: number;
   readonly bars?: 'left' | 'right';
   readonly isDotted?: boolean;
@@ -35,12 +35,12 @@ export interface LimitMark {
 export type Column = readonly (number | null)[];
 
 export interface PlotView {
-  /** Plots of one shape differ in numbers only, and are not built anew. */
+  /** Plots of one shape differ in numbers only, and are only updated. */
   readonly shape: string;
   readonly title: string;
-  /** What is told in place of the picture. */
+  /** Text alternative of the plot. */
   readonly summary: string;
-  /** What stands below while nothing is pointed at. */
+  /** Text below the plot while nothing is pointed at. */
   readonly hint: string;
   readonly x: AxisView;
   readonly y: AxisView;
@@ -49,11 +49,11 @@ export interface PlotView {
   /** The x column, then one for each series. */
   readonly data: readonly Column[];
   readonly marks?: readonly LimitMark[];
-  /** Columns that only the table has. */
+  /** Additional columns of the table. */
   readonly more?: readonly { readonly name: string; readonly column: Column }[];
-  /** What stands below for the place that is pointed at, by its index in the columns. */
+  /** Text below the plot for the pointed place, by its index in the columns. */
   readonly readout: (index: number) => string;
-  /** Heading of the x column in a table, and what stands in it instead of numbers. */
+  /** Heading of the x column in a table, and names instead of its numbers. */
   readonly rowHeading: string;
   readonly rowNames?: readonly string[];
 }
@@ -92,7 +92,7 @@ export function hertzText(hz: number): string {
   return hz >= 1000 ? `${Number((hz / 1000).toPrecision(3))} kHz` : `${Number(hz.toPrecision(3))} Hz`;
 }
 
-/** Symmetrical range about zero that holds a peak, at 1, 2 or 5 times a power of ten. */
+/** Symmetrical range around zero for a peak: 1, 2 or 5 times a power of ten. */
 export function roundPeak(peak: number): number {
   if (!(peak > 0)) return 1;
   const decade = 10 ** Math.floor(Math.log10(peak));

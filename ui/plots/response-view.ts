@@ -3,12 +3,12 @@ import type { Known } from './known.ts';
 import { RESPONSE_HZ } from './plot-analysis.ts';
 import { type Column, hertzText, type PlotView } from './plot-view.ts';
 
-/** A net that gives less is drawn at the bottom, dB. */
+/** Bottom of the plot, dB. */
 const FLOOR_DB = -120;
-/** The difference is drawn to a scale of at least so much either way, dB. */
+/** Smallest range of the difference, dB. */
 const LEAST_DIFFERENCE_DB = 6;
 const TICKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
-/** The stand-in hardly depends on the rate; this one is common. */
+/** The speaker filter hardly depends on the rate; this is a common one. */
 const STAND_IN_RATE_HZ = 48_000;
 
 /** Small-signal gain from the input to the probe, and how B differs from A. */

@@ -6,15 +6,15 @@ import { type Column, hertzText, type PlotView, roundPeak, voltsText } from './p
 
 /** Points drawn of a period, at most. */
 const MOST_POINTS = 400;
-/** What is seen of the live signal: so long before and after the trigger. */
+/** Shown time of the live signal before and after the trigger. */
 const BEFORE_SECONDS = 0.002;
 const AFTER_SECONDS = 0.024;
-/** Every so many samples are drawn of the live signal, at 48 kHz. */
+/** One in this many samples of the live signal is drawn, at 48 kHz. */
 const LIVE_POINTS = 480;
-/** Share of the way that the bias goes from frame to frame, some thirty a second. */
+/** Smoothing of the bias from frame to frame, about thirty a second. */
 const BIAS_SHARE = 0.1;
 
-/** Output over input of a steady sine: the way up drawn strongly, the way down thinly. */
+/** Output over input of a steady sine: thick for a rising input, thin for a falling one. */
 export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
   const step = thinning((sine.a ?? sine.b)?.netV.length ?? 0);
   const of = (analysis: SineAnalysis | undefined, half: 'risingV' | 'fallingV') =>
@@ -73,7 +73,7 @@ export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
   });
 }
 
-/** What the scope shows of what plays: without its bias, from where the input rises through zero. */
+/** The live signal on the scope, without bias, triggered where the input rises through zero. */
 export class LiveWaveform {
   #peak = 0;
   /** Bias of A and of B, V; none before the first frame. */
@@ -113,7 +113,7 @@ export class LiveWaveform {
     });
   }
 
-  /** Slowly: a frame's mean depends on where in a period it ends, and the picture would sway with it. */
+  /** Slowly, since a frame's mean depends on its phase, and the picture would move with it. */
   #followBias(...channels: readonly Float32Array[]): void {
     for (const [index, signal] of channels.entries()) {
       const mean = signal.reduce((sum, value) => sum + value, 0) / signal.length;
@@ -122,7 +122,7 @@ export class LiveWaveform {
     }
   }
 
-  /** Grows at once and shrinks only where half the scale would do with room, so that the picture stands still. */
+  /** Grows at once, and shrinks only if half the scale is amply enough, so that the picture stays still. */
   #steadyPeak(peak: number): number {
     const wanted = roundPeak(Math.max(peak, 0.01));
     if (wanted > this.#peak || peak < this.#peak / 8) this.#peak = wanted;

@@ -1,44 +1,44 @@
 /**
- * How much the circuits that play are oversampled: the highest factor that the machine carries, found by measuring.
- * Decisions and words only; what measures is rate-trial.ts, what carries out is rate-desk.ts.
+ * Choice of the oversampling: the highest factor that the machine can play, by measurement. Only decisions and
+ * texts; rate-trial.ts measures, rate-desk.ts acts.
  */
 
 /** Highest first, in the order in which they are tried. */
 export const LIVE_FACTORS = [16, 8, 4] as const;
 export type LiveFactor = (typeof LIVE_FACTORS)[number];
-/** What plays until something has been measured. */
+/** Factor before the first measurement. */
 export const STARTING_FACTOR: LiveFactor = 8;
 
 /** Measured, or a factor that was chosen by hand. */
 export type RateChoice = 'measured' | LiveFactor;
 
-/** Time of a block that both builds and all behind them take, share of the block's own duration. */
+/** Time for a block of both builds with everything after them, as a share of the block's duration. */
 export interface MeasuredShare {
   /** On a plucked phrase. */
   readonly music: number;
-  /** On noise, the hardest usual input: up to 2.2 times the time of music, since no sample is foretold by those before. */
+  /** On noise, the hardest usual input: up to 2.2 times the time of music, since no sample is predicted by those before it. */
   readonly noise: number;
 }
 
 export type MeasuredShares = Readonly<Partial<Record<LiveFactor, MeasuredShare>>>;
 
 /**
- * Up to which share a factor is taken on music. While a changed structure is faded in, the old circuits play on beside the
- * new ones: for a twentieth of a second the time doubles where both builds change (Exchange A and B), and nearly so where
- * one does, since it is solved alone beside a pair. That has to fit. What a turning knob adds is a few percent for a moment.
+ * Largest share for a factor on music. While a changed structure fades in, the old circuits play on together
+ * with the new ones: for a twentieth of a second the time doubles if both builds change (Swap sides), and
+ * nearly doubles if one does, since it is solved alone beside a pair. A turning knob adds a few percent.
  */
 const MOST_SHARE = 1 / 2;
-/** On noise, which lasts: a tenth of the time stays for the rest of the machine. */
+/** Largest share on noise: a tenth of the time remains for the rest of the machine. */
 const MOST_NOISE_SHARE = 0.9;
 
-/** Whether a factor is to be played at a measured share. */
+/** Whether a factor can be played with a measured share. */
 export function isCarried(factor: LiveFactor, { music, noise }: MeasuredShare): boolean {
   return factor === 4 || (music <= MOST_SHARE && noise <= MOST_NOISE_SHARE);
 }
 
 const NOT_MEASURED: MeasuredShare = { music: Number.POSITIVE_INFINITY, noise: Number.POSITIVE_INFINITY };
 
-/** The factor to be played; the lowest where even that takes too long, since nothing less is worth hearing. */
+/** The factor to play; the lowest one even if it takes too long. */
 export function measuredFactor(shares: MeasuredShares): LiveFactor {
   return LIVE_FACTORS.find((factor) => isCarried(factor, shares[factor] ?? NOT_MEASURED)) ?? 4;
 }
@@ -57,9 +57,9 @@ export type RateReason =
   | { readonly kind: 'unmeasured' }
   | { readonly kind: 'measured'; readonly shares: MeasuredShares }
   | { readonly kind: 'chosen' }
-  /** Sound broke up at the factor above. */
+  /** There were dropouts at the higher factor. */
   | { readonly kind: 'brokeUp'; readonly at: LiveFactor }
-  /** It could not be measured; in words why. */
+  /** It could not be measured, with the reason. */
   | { readonly kind: 'failed'; readonly because: string };
 
 /** The factor that plays, and why that one. */
@@ -98,12 +98,12 @@ export function rateWord({ reason }: LiveRate): string {
   return words[reason.kind];
 }
 
-/** What is said when sound broke up and a lower factor takes over. */
+/** Message after dropouts, with a step down. */
 export function stepDownSentence(from: LiveFactor): string {
   return `Dropouts at ${from}×. Now at ${stepDown(from)}×. Close what else keeps this machine busy: ${from}× is tried again after a while without dropouts.`;
 }
 
-/** What is said when sound broke up and no lower factor may take over. */
+/** Message after dropouts without a step down. */
 export function tooSlowSentence({ factor, reason }: LiveRate): string {
   if (factor === 4)
     return 'Dropouts at 4×, the lowest rate: this machine is too slow for these builds, or too busy. Close other programs and pages.';
@@ -114,7 +114,7 @@ export function tooSlowSentence({ factor, reason }: LiveRate): string {
 function sharesText(factor: LiveFactor, shares: MeasuredShares): string {
   const parts = LIVE_FACTORS.flatMap((each) => {
     const share = shares[each];
-    // What was measured below the factor that plays decided nothing.
+    // Shares at lower factors did not matter.
     if (share === undefined || each < factor) return [];
     const percent = `${Math.round(100 * share.music)} % of the time (${Math.round(100 * share.noise)} % with noise)`;
     return each === factor ? [`take ${percent} there`] : [`would take ${percent} at ${each}×`];
@@ -122,56 +122,56 @@ function sharesText(factor: LiveFactor, shares: MeasuredShares): string {
   return `both builds ${parts.join(' and ')}`;
 }
 
-/** Underruns that count as breaking up, and the time within which; one alone may be anything's fault. */
+/** Gaps within a time that count as a dropout problem; a single gap may have any cause. */
 const MOST_UNDERRUNS = 3;
 const WITHIN_SECONDS = 5;
-/** So long after a change few count: while it is faded in, everything costs more for a moment. */
+/** Time after a change in which a few gaps are ignored: a crossfade costs more for a moment. */
 const GRACE_SECONDS = 1.5;
-/** So many count all the same, since changes may follow each other without a rest, and the time within which. */
+/** Gaps within a time that always count, since changes may follow each other without a pause. */
 const MANY_UNDERRUNS = 10;
 const MANY_WITHIN_SECONDS = 10;
 /** Mean share of the audio thread's time over a second beyond which it cannot keep up. */
 const FULL_LOAD = 0.95;
 
-/** What tells whether sound breaks up. */
+/** Data for detecting dropouts. */
 export interface Playback {
   readonly seconds: number;
   /** Gaps since the start; undefined before they were counted. */
   readonly underruns: number | undefined;
-  /** Share of the time at hand that the audio thread needs, mean over a second. */
+  /** Load of the audio thread, mean over a second. */
   readonly load: number;
 }
 
-/** Watches whether sound breaks up for want of time. */
+/** Detects dropouts because of a slow machine. */
 export class BreakUpWatch {
   #quietUntil = 0;
-  /** When each underrun was seen, s, the newest last: those that count, and all. */
+  /** Times of gaps, s, the newest last: those that count, and all. */
   #seen: number[] = [];
   #all: number[] = [];
   #counted: number | undefined;
   #troubleSeconds = 0;
 
-  /** Something has changed: few gaps count for a while. */
+  /** After a change: a few gaps are ignored for a while. */
   restart(seconds: number): void {
     this.#quietUntil = seconds + GRACE_SECONDS;
     this.#seen = [];
   }
 
-  /** The rate has changed: what came before is over. */
+  /** The rate has changed: earlier gaps are forgotten. */
   forget(seconds: number): void {
     this.restart(seconds);
     this.#all = [];
     this.#troubleSeconds = seconds;
   }
 
-  /** For how long there was no gap. */
+  /** Time without a gap. */
   quietSeconds(seconds: number): number {
     return seconds - this.#troubleSeconds;
   }
 
-  /** @returns Whether sound breaks up. */
+  /** @returns Whether there are dropouts. */
   look({ seconds, underruns, load }: Playback): boolean {
-    // Fewer than before: sound was started anew.
+    // Fewer than before: sound was restarted.
     const fresh = Math.max(0, (underruns ?? 0) - (this.#counted ?? underruns ?? 0));
     this.#counted = underruns;
     const isGrace = seconds < this.#quietUntil;

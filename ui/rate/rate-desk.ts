@@ -18,49 +18,49 @@ import {
 } from './live-rate.ts';
 import { betterShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
 
-/** What is played, and what is wanted of its rate. */
+/** The circuits that play, and the wanted rate. */
 export interface RateWish {
   readonly networks: Readonly<Record<Slot, Network>>;
   readonly choice: RateChoice;
-  /** Nothing may change now: a blind test runs, or levels are being measured. */
+  /** The rate may not change now: a blind test runs, or levels are measured. */
   readonly isHeld: boolean;
 }
 
-/** What the desk needs of the session. */
+/** Part of the session that the desk uses. */
 export type RatedSession = Pick<
   AudioSession,
   'state' | 'setRate' | 'report' | 'readTelemetry' | 'readUnderruns'
 >;
 
-/** What is known of two builds of these structures. */
+/** Knowledge about two builds of these structures. */
 interface Known {
   /** Undefined while they have not been measured. */
   readonly result?: RateTrialResult;
-  /** The factor at which sound broke up. */
+  /** The factor with dropouts. */
   readonly brokeUpAt?: LiveFactor;
-  /** How long it has to be quiet before that is tried again, s. */
+  /** Time without dropouts before that factor is tried again, s. */
   readonly patienceSeconds?: number;
 }
 
-/** After a first and after further attempts: twice as long each time, up to the second. */
+/** First waiting time; it doubles after each attempt, up to the second number. */
 const PATIENCE_SECONDS = 30;
 const MOST_PATIENCE_SECONDS = 480;
 
-/** The stand-in for AudioWorklet plays on the page's own thread: what a worker can do says nothing of it. */
+/** The replacement for AudioWorklet plays on the page's own thread, so a measurement in a worker says nothing. */
 const FALLBACK_RATE: LiveRate = {
   factor: STARTING_FACTOR,
   reason: { kind: 'failed', because: 'without AudioWorklet sound is made on the page’s own thread' },
 };
-/** Builds are left alone for so long before they are measured: the first sound and swaps come first. */
+/** Pause before a measurement: the first sound and swaps come first. */
 const REST_MS = 1500;
-/** Less than the highest factor is measured twice, since whatever else runs makes a machine look slower than it is. */
+/** Delay before a second measurement, made if the result is below the highest factor: other programs make a machine look slower. */
 const SECOND_TRIAL_MS = 1000;
-/** So many more junctions and op-amps than what is known to be carried may cost several times as much. */
+/** With this many more junctions and op-amps than known builds, the time may be several times as long. */
 const MANY_DEVICES = 2;
 
 /**
- * Keeps the oversampling of the session at what the machine carries: measured once for two structures, remembered for
- * the visit, stepped down where sound breaks up, measured or not, and back up when it has been quiet.
+ * Keeps the oversampling of the session at what the machine carries: measured once for two structures,
+ * remembered for the visit, stepped down after dropouts, and back up after a time without.
  */
 export class RateDesk {
   readonly #session: RatedSession;
@@ -71,9 +71,9 @@ export class RateDesk {
   #key = '';
   #timer: ReturnType<typeof setTimeout> | undefined;
   #isMeasuring = false;
-  /** It was said that no lower factor may take over. */
+  /** Whether the message without a step down was shown. */
   #isTooSlow = false;
-  /** The most junctions and op-amps of two builds that are carried at the highest factor. */
+  /** Most junctions and op-amps of two builds that can be played at the highest factor. */
   #carriedDevices = Number.NEGATIVE_INFINITY;
 
   constructor(session: RatedSession, measure: (trial: RateTrial) => Promise<RateTrialResult>) {
@@ -81,7 +81,7 @@ export class RateDesk {
     this.#measure = measure;
   }
 
-  /** Tells the session the rate for what is wished; measures where that is not known yet. */
+  /** Sets the session's rate for a wish; measures if needed. */
   follow(wish: RateWish): void {
     this.#wish = wish;
     const key = this.#keyOf(wish);
@@ -110,7 +110,7 @@ export class RateDesk {
     this.#session.report('dropouts', undefined);
   }
 
-  /** To be called at display rate while sound runs: steps down where it breaks up, and back up after a quiet while. */
+  /** To be called at display rate while sound runs: steps down after dropouts, and back up later. */
   tick(): void {
     const seconds = performance.now() / 1000;
     const breaksUp = this.#watch.look({
@@ -149,7 +149,7 @@ export class RateDesk {
     if (quietSeconds < (known.patienceSeconds ?? PATIENCE_SECONDS)) return;
     const { brokeUpAt, ...others } = known;
     this.#watch.forget(seconds);
-    // A step at a time: what broke up twice is gone back the same way.
+    // One step at a time: after two steps down, two steps up.
     const isTop = brokeUpAt === LIVE_FACTORS[0];
     this.#known.set(this.#key, isTop ? others : { ...others, brokeUpAt: stepUp(brokeUpAt) });
     this.follow(this.#wish);
@@ -166,7 +166,7 @@ export class RateDesk {
       : rate;
   }
 
-  /** What plays goes on, unless the builds have grown by so much that it may not be carried. */
+  /** Keeps the present factor, unless the builds have grown so much that it may be too high. */
   #unmeasuredRate({ networks }: RateWish): LiveRate {
     const { factor } = this.#session.state.rate;
     const isLarger = devicesIn(networks) >= this.#carriedDevices + MANY_DEVICES;
@@ -227,7 +227,7 @@ function resultRate(result: RateTrialResult): LiveRate {
     : { factor: STARTING_FACTOR, reason: result };
 }
 
-/** Measures in a worker of its own, which ends with the result. */
+/** Measures in a worker that ends with the result. */
 export async function measureInWorker(trial: RateTrial): Promise<RateTrialResult> {
   const worker = trialWorker();
   if (!worker) return { kind: 'failed', because: 'this browser runs no workers' };
@@ -246,13 +246,13 @@ function trialWorker(): Worker | undefined {
   }
 }
 
-/** The same for two structures whichever is A, whatever their values. */
+/** Equal for two structures in any order and with any values. */
 function keyOf(networks: RateWish['networks'], sampleRateHz: number): string {
   const keys = SLOTS.map((slot) => structureOf(networks[slot]));
   return [String(sampleRateHz), ...keys.sort()].join('\n');
 }
 
-/** At the fastest circuit rate that is usual, so that it does not move with the rate that is chosen. */
+/** At the fastest usual circuit rate, so that it does not depend on the chosen rate. */
 function structureOf(network: Network): string {
   const known = structures.get(network);
   if (known !== undefined) return known;

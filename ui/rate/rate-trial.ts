@@ -23,22 +23,22 @@ export type RateTrialResult =
   | { readonly kind: 'failed'; readonly because: string };
 
 const BLOCK_FRAMES = 128;
-/** Played ahead of the measurement: code runs at its full speed only once it has been compiled for good. */
+/** Played before the measurement: code reaches its full speed only after optimisation. */
 const WARM_UP_SECONDS = 0.1;
 const MEASURED_SECONDS = 0.15;
-/** What the phrase peaks at, and white noise has as its RMS, V: that of a plucked string, and of a scraped one. */
+/** Peak of the phrase (a plucked string) and RMS of the white noise (a scraped string), V. */
 const PHRASE_PEAK_V = 0.3;
 const NOISE_RMS_V = 0.1;
 /** Blocks that are timed together where the clock is coarse: it goes in steps of up to a millisecond, a block has three. */
 const COARSE_GROUP_BLOCKS = 4;
 const COARSE_STEP_MS = 0.2;
-/** Where the fastest of these first blocks took so many times as long as it sounds, the rest is spared. */
+/** If the fastest of the first blocks takes this many times its duration, the rest is skipped. */
 const HOPELESS_SHARE = 3;
 const FIRST_BLOCKS = 16;
 
 /**
- * Blocks to be timed together. One where the clock allows it: whatever else the machine runs interrupts every few
- * milliseconds, and of short spans more than half come through without, so that their median is the block's own time.
+ * Number of blocks to time together; one if the clock allows it. Other programs interrupt every few
+ * milliseconds; more than half of short spans are not interrupted, so their median is the block's own time.
  */
 export function blocksPerTiming(now: () => number): number {
   let stepMs = Number.POSITIVE_INFINITY;
@@ -52,8 +52,8 @@ export function blocksPerTiming(now: () => number): number {
 }
 
 /**
- * Time that both builds take on a plucked phrase and on noise, as the audio thread plays them: resampling, speaker stand-in, loudness,
- * limiter and all. Highest factor first, down to the first that is carried; the lowest is not measured, since it is
+ * Time that both builds take on a plucked phrase and on noise, as the audio thread plays them: with resampling,
+ * speaker filter, loudness and limiter. Highest factor first, down to the first that is carried; the lowest is not measured, since it is
  * taken in any case.
  *
  * @param now A clock, ms. @param groupBlocks Blocks that are timed together. @throws NetworkError, OperatingPointError for a network without a solution.
@@ -92,7 +92,7 @@ function whiteNoise(sampleRateHz: number): Float32Array {
   return Float32Array.from(samples);
 }
 
-/** The better of two measurements: what else ran meanwhile only ever adds. */
+/** The better of two measurements: other programs can only add time. */
 export function betterShares(one: MeasuredShares, other: MeasuredShares): MeasuredShares {
   return Object.fromEntries(
     LIVE_FACTORS.flatMap((factor) => {

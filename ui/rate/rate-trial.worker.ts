@@ -1,7 +1,7 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 import { blocksPerTiming, measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
 
-/** Measures beside the page's and the audio thread: one trial a message, one result each. */
+/** Measures in its own thread: one trial a message, one result each. */
 addEventListener('message', ({ data }: MessageEvent<RateTrial>) => {
   postMessage(resultOf(data));
 });

@@ -92,7 +92,7 @@ export class SpeakerPanel extends BenchElement {
   }
 }
 
-/** @throws Refusal for what cannot be read, as a folder or a file that is gone. */
+/** @throws Refusal for something that cannot be read, such as a folder or a deleted file. */
 async function bytesOf(file: File): Promise<Uint8Array> {
   try {
     return new Uint8Array(await file.arrayBuffer());
