@@ -84,9 +84,17 @@ describe('sparse equations', () => {
     // a pivot that is small beside its neighbours: x = (1, 1) but for 1e-17
     expect(solve({ ...numbers([1e-17, 2, 1, 2]) }, equations, false)).toBe(true);
     expect([...equations.xRe]).toEqual([1, 1]);
+    // the same with x = (2 − 2j, 1), where the planned order leaves as much imaginary as real
+    const im = new Float64Array(pattern.count);
+    im[d] = 2;
+    expect(solve({ ...numbers([1e-17, 2, 1, 0]), im, b: Float64Array.of(2, 2) }, equations, false)).toBe(
+      true,
+    );
+    expect([...equations.xRe, ...equations.xIm]).toEqual([2, 1, -2, 1e-17]);
+    expect(equations.denseSolutions[0]).toBe(3);
     expect(solve(numbers([1, 0, 0, 4]), equations, false)).toBe(true);
     expect([...equations.xRe]).toEqual([2, 0.75]);
-    expect(equations.denseSolutions[0]).toBe(2);
+    expect(equations.denseSolutions[0]).toBe(3);
   });
 
   it('say where there is no solution', () => {
