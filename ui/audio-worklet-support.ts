@@ -5,7 +5,7 @@ const hasWorklet =
   hasAudio && 'AudioWorkletNode' in globalThis && 'audioWorklet' in BaseAudioContext.prototype;
 
 /**
- * Whether the bench needs the stand-in for AudioWorklet. Where there is no Web Audio at all there is nothing to stand in
- * for, and the bench opens without sound.
+ * Whether the bench needs the replacement for AudioWorklet. Without Web Audio it does not help, and the bench
+ * opens without sound.
  */
 export const NEEDS_STAND_IN = hasAudio && !hasWorklet;

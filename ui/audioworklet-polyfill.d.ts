@@ -1,2 +1,2 @@
-/** The package has no types and no exports: loading it puts AudioWorklet where it is missing. */
+/** The package has no types and no exports: loading it adds a missing AudioWorklet. */
 declare module 'audioworklet-polyfill';

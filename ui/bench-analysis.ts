@@ -6,13 +6,12 @@ import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Analyser } from './plots/analyser.ts';
 import type { BenchState } from './state/bench-state.ts';
 
-/** Unity takes most of a second to find: it waits until nothing has changed for so long. */
+/** Unity takes almost a second to compute: it waits until nothing has changed for this time. */
 const UNITY_REST_MS = 700;
 
 /**
- * What is found out of the builds beside the page's own thread: the plots' analyser, what would hurt a part, and
- * where the output knob is at unity. It
- * comes with the plots, once the bench is on the screen.
+ * Analyses of the builds in a worker: the plots' analyser, warnings, and the unity position of the output knob.
+ * Loaded with the plots, once the bench is on the screen.
  */
 export class BenchAnalysis implements ReactiveController {
   readonly #host: ReactiveControllerHost;
@@ -20,7 +19,7 @@ export class BenchAnalysis implements ReactiveController {
   #analyser: Analyser | undefined;
   #trouble: string | undefined;
   #warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: [], b: [] };
-  /** What warnings were asked for. */
+  /** Conditions of the last request for warnings. */
   #checked: Readonly<Partial<Record<Slot, Checked>>> = {};
   #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
   #unityTimer = 0;
@@ -37,17 +36,17 @@ export class BenchAnalysis implements ReactiveController {
     return this.#analyser;
   }
 
-  /** Why there is no analyser, where there will be none. */
+  /** Why there is no analyser, if it cannot be loaded. */
   get trouble(): string | undefined {
     return this.#trouble;
   }
 
-  /** What would hurt a part of each build; of the build before, until the new one is looked through. */
+  /** Warnings of each build; those of the old build until the new one is checked. */
   get warnings(): Readonly<Record<Slot, readonly BuildWarning[]>> {
     return this.#warnings;
   }
 
-  /** Where the output knob of each build is as loud as its bypass; of the build before, until the new one is found. */
+  /** Where the output knob of each build is as loud as its bypass; of the old build until the new one is computed. */
   get unity(): Readonly<Record<Slot, Unity | undefined>> {
     return this.#unity;
   }
@@ -65,7 +64,7 @@ export class BenchAnalysis implements ReactiveController {
     clearTimeout(this.#unityTimer);
   }
 
-  /** Looks through builds that have changed, or both at another temperature. */
+  /** Checks changed builds, or both after a change of temperature. */
   check(): void {
     const { builds, temperatureC } = this.#bench();
     for (const slot of SLOTS) void this.#check(slot, { build: builds[slot], temperatureC });
@@ -93,7 +92,7 @@ export class BenchAnalysis implements ReactiveController {
       if (!this.#isConnected || this.#analyser) return;
       this.#analyser = new Analyser();
     } catch {
-      // Modules that do not arrive are TypeErrors, a Worker that is missing or forbidden is of any kind.
+      // A module that does not load gives a TypeError; a missing or forbidden Worker any kind of error.
       this.#trouble =
         typeof Worker === 'function'
           ? 'Plots and warnings could not be loaded. Reload the page.'
@@ -117,13 +116,13 @@ export class BenchAnalysis implements ReactiveController {
   }
 }
 
-/** What would hurt a part depends on the build and on how warm it is. */
+/** Warnings depend on the build and the temperature. */
 interface Checked {
   readonly build: Build;
   readonly temperatureC: number;
 }
 
-/** A build without what is not heard, so that an answer is known again: title and notes, and where the output stands. */
+/** A build without inaudible fields (title, notes, output knob), so that a known answer is found again. */
 function audibleBuild({ aliases: _, ...build }: Build): Build {
   return { ...build, title: '', notes: '', knobs: { ...build.knobs, [build.circuit.roles.level]: 1 } };
 }

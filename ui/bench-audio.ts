@@ -18,7 +18,7 @@ import type { BenchStore } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
 import { playedNetworks, type SwapSound } from './swap/swap-path.ts';
 
-/** Fields of the bench's state that the session is told as they are, each where it has changed. */
+/** Fields of the state that are sent to the session unchanged, each when it changes. */
 const TELLINGS: readonly {
   readonly of: readonly (keyof BenchState)[];
   readonly tell: (session: AudioSession, state: BenchState) => void;
@@ -35,15 +35,15 @@ const TELLINGS: readonly {
 ];
 
 /**
- * The one place where the bench's state becomes sound, but for the builds themselves, whose way is that of a swap: what
- * has changed is told to the session.
+ * The one place that sends changes of the bench's state to the session, except the builds themselves, which
+ * take the path of a swap.
  */
 export class BenchAudio {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
   readonly #rate: RateDesk;
   #sampleRateHz: number;
-  /** Turns of A and B that the state has followed. */
+  /** Automatic switches of A and B that the state has followed. */
   #turns = 0;
 
   constructor(store: BenchStore, session: AudioSession, rate: RateDesk) {
@@ -59,7 +59,7 @@ export class BenchAudio {
     this.#tellAll(store.state);
   }
 
-  /** To be called at display rate: follows turns of A and B, ends a measurement of loudness. */
+  /** To be called at display rate: follows automatic switches of A and B, ends a measurement of loudness. */
   tick(): void {
     this.#followTurns();
     this.#rate.tick();
@@ -67,13 +67,13 @@ export class BenchAudio {
     if (match.isMeasuring || match.isFollowing) this.#matchLevels(match);
   }
 
-  /** Measures anew which rate the machine carries. */
+  /** Measures the highest possible rate again. */
   measureRate(): void {
     this.#rate.forget();
     this.#followRate();
   }
 
-  /** Turns the louder build down once enough has been measured, and measures on to see how well that holds. */
+  /** Turns the louder build down after enough measuring, and goes on measuring to check the match. */
   #matchLevels(match: LevelMatch): void {
     const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
     const { roundSeconds, source } = this.#session.state;
@@ -92,7 +92,7 @@ export class BenchAudio {
     }
   }
 
-  /** A and B have changed by themselves in the audio thread: so they do on the screen. */
+  /** Shows an automatic switch of A and B on the screen. */
   #followTurns(): void {
     const { turns } = this.#session.readTelemetry();
     const since = turns - this.#turns;
@@ -103,7 +103,7 @@ export class BenchAudio {
     }
   }
 
-  /** What the bench starts with; the builds themselves go the way of a swap. */
+  /** Sends the starting state; the builds themselves take the path of a swap. */
   #tellAll(state: BenchState): void {
     for (const { tell } of TELLINGS) tell(this.#session, state);
     this.#session.alternate(state.ear.turn);
@@ -119,7 +119,7 @@ export class BenchAudio {
     for (const { of, tell } of TELLINGS) if (change.isOf(...of)) tell(this.#session, after);
     if (change.isOf('ear')) this.#tellEar(before, after);
     const hasBegun = isMatching(after) && !isMatching(before);
-    // What is found while the page is idle is told later, but what was measured until now counts no longer.
+    // The new values are sent later, when the page is idle; earlier measurements no longer count.
     if (hasBegun || soundChange(soundAhead(before), soundAhead(after)) !== undefined)
       this.#session.measureLoudness();
   }
@@ -133,7 +133,7 @@ export class BenchAudio {
     this.#followRate();
   }
 
-  /** How fast circuits are to be solved depends on what plays; another rate needs other circuits. */
+  /** The rate depends on the builds; another rate needs newly compiled circuits. */
   #followRate(): void {
     const { state } = this.#store;
     const networks = networksOf(state);
@@ -158,13 +158,13 @@ export class BenchAudio {
     this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
   }
 
-  /** What was halted goes on with Listen. */
+  /** After a halt, Listen starts the sound again. */
   #stopListening(): void {
     if (this.#store.state.isListening) this.#store.act({ type: 'listen', isListening: false });
   }
 }
 
-/** What is wished of the rate while a state of the bench is played. */
+/** The rate that a state of the bench needs. */
 function rateWish(networks: Readonly<Record<Slot, Network>>, state: BenchState): RateWish {
   return {
     networks,
@@ -173,7 +173,7 @@ function rateWish(networks: Readonly<Record<Slot, Network>>, state: BenchState):
   };
 }
 
-/** What swaps are handed over to. */
+/** Receiver of swaps. */
 export function soundOf(session: AudioSession, rate: RateDesk): SwapSound {
   return {
     circuitRateHzFor: (networks, state) =>
@@ -200,7 +200,7 @@ function tellListening(session: AudioSession, { isListening }: BenchState): void
 
 function tellSpeaker(session: AudioSession, { speaker }: BenchState): void {
   const { sampleRateHz } = session.state;
-  // Before sound is started there is no rate; it is told again with it.
+  // Before the start there is no rate; it is sent again with one.
   if (speaker && !(sampleRateHz > 0)) return;
   session.setSpeaker(
     speaker ? speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) : new Float64Array(0),
@@ -209,7 +209,7 @@ function tellSpeaker(session: AudioSession, { speaker }: BenchState): void {
 
 const isMatching = ({ match }: BenchState): boolean => match.isMeasuring || match.isFollowing;
 
-/** Whether nets may have been joined or parted: knobs and titles do neither. */
+/** Whether nets may have been joined or separated; knobs and titles never do that. */
 function isWiredAnew({ builds: before }: BenchState, { builds }: { readonly builds: Builds }): boolean {
   return SLOTS.some((slot) => {
     const { circuit, parts, switches } = builds[slot];

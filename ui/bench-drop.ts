@@ -9,7 +9,7 @@ export interface DropTargets {
   readonly store: BenchStore;
   readonly zones: () => DropZones | null;
   readonly useSource: (source: Source) => void;
-  /** Whether a blind test runs: nothing is taken meanwhile. */
+  /** Whether a blind test runs: files are not accepted then. */
   readonly isBlind: () => boolean;
 }
 
@@ -39,7 +39,7 @@ export class BenchDrop {
 
   #onDrag = (event: DragEvent): void => {
     if (!hasFiles(event)) return;
-    // Otherwise the browser would open the file in place of the bench.
+    // Otherwise the browser would open the file instead of the bench.
     event.preventDefault();
     const isTaken = !this.#targets.isBlind();
     if (event.dataTransfer) event.dataTransfer.dropEffect = isTaken ? 'copy' : 'none';
@@ -51,7 +51,7 @@ export class BenchDrop {
     if (relatedTarget === null) this.#show(undefined);
   };
 
-  /** The mouse moves only where nothing is dragged: a drag that ended without a word is over. */
+  /** The mouse only moves without a drag, so a drag that ended without an event is over. */
   #onMove = (): void => this.#show(undefined);
 
   #onDrop = (event: DragEvent): void => {

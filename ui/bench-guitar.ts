@@ -12,8 +12,8 @@ import type { BenchStore } from './state/bench-store.ts';
 const NONE = new Float64Array(0);
 
 /**
- * Bends a live guitar from how the interface loads it to how each build would. Other sources have the guitar as parts
- * ahead of the build instead.
+ * Corrects a live guitar from the load of the interface to that of each build. Other sources have the guitar as
+ * parts before the build instead.
  */
 export function followGuitar(store: BenchStore, session: AudioSession): void {
   new SlotFollower(store, session, {

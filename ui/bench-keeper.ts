@@ -9,7 +9,7 @@ import { type Keeping, keptTexts } from './storage/kept-texts.ts';
 import { askToPersist } from './storage/persistence.ts';
 import { TabClaim } from './storage/tab-claim.ts';
 
-/** Keeps the bench from one visit to the next, and knows whether that works. */
+/** Stores the bench between visits, and knows whether that works. */
 export class BenchKeeper implements ReactiveController {
   readonly #host: ReactiveControllerHost;
   readonly #store: BenchStore;
@@ -18,7 +18,7 @@ export class BenchKeeper implements ReactiveController {
     hasBeenOvertaken: () => keptBench() !== this.#keptAtStart,
   });
   readonly #keptAtStart = keptBench();
-  /** What ended with the page before, in one sentence. */
+  /** What the closed page lost, in one sentence. */
   #gone = goneText();
   #dismissed: Keeping | undefined;
 
@@ -34,7 +34,7 @@ export class BenchKeeper implements ReactiveController {
     return keptTexts.keeping === this.#dismissed ? 'kept' : keptTexts.keeping;
   }
 
-  /** What was under way on the page before and is gone. */
+  /** What the closed page lost. */
   get gone(): string | undefined {
     return this.#gone;
   }
@@ -60,7 +60,7 @@ export class BenchKeeper implements ReactiveController {
     if (state.isListening) void askToPersist();
   }
 
-  /** Keeps this tab's bench from now on, in the place of another's. */
+  /** Stores this tab's bench from now on, instead of another tab's. */
   takeOver(): void {
     this.#claim.takeOver();
     this.save();

@@ -6,7 +6,7 @@ import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
-/** What the keyboard does on the bench, for the list that a key shows. */
+/** Keys of the bench, for the list of keys. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Space', 'switch between A and B'],
   ['Enter', 'accept what was typed and leave the field'],
@@ -41,7 +41,7 @@ export interface KeyTargets {
   readonly isBlind: () => boolean;
 }
 
-/** The bench's keys, wherever the focus is, but not where a control needs them itself. */
+/** The bench's keys, with any focus except in a control that needs them itself. */
 export class BenchKeys {
   readonly #targets: KeyTargets;
 
@@ -63,7 +63,7 @@ export class BenchKeys {
     if (event.defaultPrevented) return;
     if (event.key === 'Enter') this.#leaveField(event);
     if (passesThrough(event, OWN_KEYS)) return;
-    // A pedal that is a keyboard to the computer repeats while a foot rests on it.
+    // A foot switch that acts as a keyboard repeats while it is held down.
     if (event.key === ' ' && event.repeat) {
       event.preventDefault();
       return;
@@ -79,7 +79,7 @@ export class BenchKeys {
     if (isHandled) event.preventDefault();
   };
 
-  /** The Enter that ends the choice of a character, as in Japanese, is not meant for the field. */
+  /** The Enter that ends an input-method composition, as in Japanese, is not for the field. */
   #leaveField(event: KeyboardEvent): void {
     const field = event.isComposing ? undefined : fieldOf(event);
     if (!field) return;
@@ -92,7 +92,7 @@ export class BenchKeys {
     });
   }
 
-  /** Some browsers press a focused button when the space bar is let go, whatever became of the press. */
+  /** Some browsers press a focused button when the space bar is let go, even if the press was handled. */
   #onKeyUp = (event: KeyboardEvent): void => {
     if (event.key === ' ' && !passesThrough(event, OWN_KEYS)) event.preventDefault();
   };
@@ -147,7 +147,7 @@ export class BenchKeys {
 
   #step(steps: number): boolean {
     const { store } = this.#targets;
-    // A key that is held steps on from where the last step leads, heard or not yet.
+    // A held key continues from the last step, even if that is not audible yet.
     const { heard: slot, builds, selected: ref, series } = store.wanted;
     const part = buildParts(builds[slot].circuit).find((each) => each.ref === ref);
     const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);

@@ -4,10 +4,10 @@ import { SlotFollower } from './slot-follower.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { restNoise } from './state/rest-noise.ts';
 
-/** What the noise needs of the session. */
+/** Part of the session that the noise uses. */
 type Session = Pick<AudioSession, 'state' | 'setNoise' | 'addEventListener'>;
 
-/** Keeps the noise that is heard with each build true to the bench. */
+/** Keeps the audible hiss of each build up to date. */
 export function followNoise(store: BenchStore, session: Session): void {
   new SlotFollower(store, session, {
     conditions: ({ hearsNoise, temperatureC, isBypassed }) =>

@@ -3,15 +3,15 @@ import type { Source } from './audio/prepared-source.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
 /**
- * What plays into the builds: asks the session for what was chosen, and has the bench show what plays, or what will
- * once sound is started. A source that cannot be had leaves the one before in place.
+ * The source of the builds: requests the chosen source from the session, and shows the one that plays, or will
+ * play after the start. If a source is not available, the old one stays.
  */
 export class BenchSource {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
-  /** The last one that could be had, or the one that the bench starts with. */
+  /** The last available source, or the starting one. */
   #kept: Source;
-  /** What plays, and what played last. */
+  /** The present source, and the last one. */
   #playing: Source = { kind: 'none' };
   #played: Source | undefined;
   #wasListening: boolean;
@@ -33,7 +33,7 @@ export class BenchSource {
     } else if (this.#store.state.source === source) this.#goBack(source);
   }
 
-  /** Not where something else was chosen meanwhile. */
+  /** Does nothing if another source was chosen meanwhile. */
   #goBack(refused: Source): void {
     this.#show(this.#kept);
     const isSilent = this.#store.state.isListening && this.#session.state.source.kind === 'none';
@@ -44,12 +44,12 @@ export class BenchSource {
     if (this.#store.state.source !== source) this.#store.act({ type: 'source', source });
   }
 
-  /** A live input is opened only where it is chosen, after the cautions; again where the output was lost meanwhile. */
+  /** A live input is opened only by a choice, after the cautions; and again after the output was lost. */
   #begin(source: Source): void {
     if (source.kind !== 'live' || source === this.#played) void this.use(source);
   }
 
-  /** What was chosen before sound was started is asked for with the first Listen. */
+  /** A source chosen before the start is requested with the first Listen. */
   #followListening(): void {
     const { isListening, source } = this.#store.state;
     const hasBegun = isListening && !this.#wasListening;
@@ -57,7 +57,7 @@ export class BenchSource {
     if (hasBegun && this.#session.state.source.kind === 'none') this.#begin(source);
   }
 
-  /** An input that went away is shown as gone. */
+  /** Shows that an input was disconnected. */
   #followSession(): void {
     const { source, isRunning } = this.#session.state;
     const before = this.#playing;

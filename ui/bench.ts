@@ -70,7 +70,7 @@ const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['ear', 'By ear'],
 ];
 
-/** What may be done while a blind test runs. */
+/** Actions that are allowed during a blind test. */
 const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 'earCommand']);
 
 /** The whole bench: state, sound and screen wired together. */
@@ -149,13 +149,13 @@ export class ClipleadBench extends LitElement {
     cancelAnimationFrame(this.#frame);
   }
 
-  /** In a task of its own, so that a swap's hand-over and its drawing are two short ones. */
+  /** In a separate task, so that sending a swap and drawing it are two short tasks. */
   protected override async scheduleUpdate(): Promise<void> {
     if (this.hasUpdated) await nextTask();
     super.scheduleUpdate();
   }
 
-  /** What was asked for is shown by then, or refused. */
+  /** Resolves when all requests are shown or refused. */
   protected override async getUpdateComplete(): Promise<boolean> {
     await this.store.settled();
     return super.getUpdateComplete();
@@ -269,7 +269,7 @@ export class ClipleadBench extends LitElement {
       this.#analysis.warnings[slot].map(({ message }) => `${LETTER[slot]}: ${message}`),
     );
     return html`
-      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, change between the two builds.', 'welcome', this.#welcome) : nothing}
+      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, switch between the two builds.', 'welcome', this.#welcome) : nothing}
       ${renderKeepingNotices(bench, this.#keeper, (action) => this.#act(action))}
       ${trouble === undefined ? nothing : html`<div class="notice problem" role="status"><p>${trouble}</p></div>`}
       ${this.#renderProblems()}
@@ -286,7 +286,7 @@ export class ClipleadBench extends LitElement {
     );
   }
 
-  /** By ear one decides between pedals, so a probe that was left on is said. */
+  /** In the view “By ear” pedals are compared, so an active probe is mentioned. */
   #renderProbed(net: string) {
     return html`<div class="notice" role="note">
       <p>You hear net ${net}, not the output.</p>
@@ -354,7 +354,7 @@ export class ClipleadBench extends LitElement {
     if (!this.#riffs.carryOut(command)) this.#blind.carryOut(command);
   }
 
-  /** A blind test runs: nothing is changed meanwhile, and nothing is shown that could tell who is heard. */
+  /** During a blind test nothing changes, and nothing on the screen tells which build is heard. */
   get #isBlind(): boolean {
     return this.store.state.ear.blindTest !== undefined;
   }
@@ -374,11 +374,11 @@ export class ClipleadBench extends LitElement {
     }
     if (source) await this.#source.use(source);
     if (source?.kind === 'live') await this.#listInputs();
-    // The menu has what was asked for, which may not be what plays.
+    // The menu shows the request, which may not be the source that plays.
     this.requestUpdate();
   }
 
-  /** The space bar changes from A to B and back, but while a riff is captured it begins and ends that. */
+  /** The space bar switches between A and B; while a riff is recorded it begins and ends that. */
   #pressFootSwitch(): void {
     if (this.#isBlind) this.#blind.press(' ');
     else if (this.#riffs.takesFootSwitch) this.#riffs.press();
@@ -416,7 +416,7 @@ export class ClipleadBench extends LitElement {
   };
 
   #onFrame = (): void => {
-    // First, so that meters and dose go on whatever happens below.
+    // First, so that meters and dose go on if something below fails.
     this.#frame = requestAnimationFrame(this.#onFrame);
     if (this.session.state.isRunning) {
       this.#blind.tick();
@@ -441,7 +441,7 @@ function startWorker(): Worker {
   return new Worker(new URL('./bench.worker.ts', import.meta.url), { type: 'module' });
 }
 
-/** Rounded to a tenth, so that what shows it is drawn anew only where it shows. */
+/** Rounded to a tenth, so that it is drawn only if the text changes. */
 function tenths(value: number): number {
   return Math.round(10 * value) / 10;
 }

@@ -9,8 +9,8 @@ import { SwapPreparer } from './swap/swap-preparer.ts';
 const swaps = new SwapPreparer();
 
 /**
- * Analyses, renders and prepares swaps beside the page's own thread, one request at a time. One script for all, since
- * all are the engine: the browser fetches and compiles it once, however many workers run it.
+ * Analyses, renders and prepares swaps beside the page's own thread, one request at a time. One script for all
+ * of them, since all need the engine: the browser loads and compiles it once for any number of workers.
  */
 addEventListener('message', ({ data }: MessageEvent<ToAnalyser | ToEarWorker | ToSwapWorker>) => {
   if ('query' in data) reply({ id: data.id, answer: answerTo(data.query) });

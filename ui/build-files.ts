@@ -9,13 +9,13 @@ import { fileName } from './file-name.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { withPresetStart } from './state/presets.ts';
 
-/** Puts the build of a file into a slot, or has the bench say why it cannot be. */
+/** Loads the build of a file into a slot, or shows why that is not possible. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
   const message = await loadBuildFile(store, slot, file);
   if (message !== undefined) store.act({ type: 'refuse', ref: '', slot, message });
 }
 
-/** Puts the build of a file into a slot. @returns In one sentence why it cannot be, undefined where it was. */
+/** Loads the build of a file into a slot. @returns Why that is not possible, in one sentence; undefined if it was loaded. */
 export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
   try {
     store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
@@ -27,7 +27,7 @@ export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): 
   return store.state.refusal?.message;
 }
 
-/** @throws Refusal for what is too large or cannot be read, as a folder or a file that is gone. */
+/** @throws Refusal for a file that is too large or cannot be read, such as a folder or a deleted file. */
 async function textOf(file: File): Promise<string> {
   if (file.size > MOST_BUILD_BYTES)
     throw new Refusal(

@@ -1,10 +1,10 @@
 import { quoted } from '../engine/input/shown-text.ts';
 
-/** What files that were dropped together are taken for. */
+/** Result of sorting dropped files. */
 export interface DroppedFiles {
   readonly build: File | undefined;
   readonly recording: File | undefined;
-  /** Those for which there was no place any more. */
+  /** Files that were not used. */
   readonly left: readonly File[];
 }
 
@@ -12,9 +12,9 @@ type FileKind = 'build' | 'recording';
 
 const BUILD_NAME = /\.json$/i;
 const RECORDING_NAME = /\.(wave?|flac|mp3|og[ag]|opus|m4a|aac|aiff?|webm|mp4)$/i;
-/** Enough for what stands ahead of a build file's first brace: a byte order mark, spaces, empty lines. */
+/** Enough for everything before a build file's first brace: a byte order mark, spaces, empty lines. */
 const FIRST_BYTES = 64;
-/** Names that are told of those that were left; longer lists end with a number. */
+/** Most names of unused files in the message; longer lists end with a number. */
 const NAMES_TOLD = 3;
 
 /** The first build and the first recording of what was dropped. */
@@ -26,12 +26,12 @@ export async function sortDropped(files: readonly File[]): Promise<DroppedFiles>
   return { build, recording, left: files.filter((file) => file !== build && file !== recording) };
 }
 
-/** One sentence on the files that were left; undefined where none was. */
+/** One sentence about unused files; undefined if there are none. */
 export function leftText(left: readonly File[]): string | undefined {
   if (left.length === 0) return undefined;
   const names = left.slice(0, NAMES_TOLD).map(({ name }) => quoted(name));
   const more = left.length > NAMES_TOLD ? ` and ${left.length - NAMES_TOLD} more` : '';
-  return `Not taken: ${names.join(', ')}${more}. Drop one build and one recording at a time.`;
+  return `Not used: ${names.join(', ')}${more}. Drop one build and one recording at a time.`;
 }
 
 /** By its name, then by what the system says of it, then by its first characters: a build file is a JSON object. */
@@ -43,7 +43,7 @@ async function kindOf(file: File): Promise<FileKind> {
   return (await startsAsJson(file)) ? 'build' : 'recording';
 }
 
-/** False for what cannot be read, as a folder: as a recording it is refused in words. */
+/** False for something that cannot be read, such as a folder: as a recording it is refused with a message. */
 async function startsAsJson(file: File): Promise<boolean> {
   try {
     return /^[\uFEFF\s]*[{[]/.test(await file.slice(0, FIRST_BYTES).text());

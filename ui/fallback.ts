@@ -2,8 +2,8 @@ import { NEEDS_STAND_IN } from './audio-worklet-support.ts';
 import { openBench } from './opening/open-bench.ts';
 
 /**
- * First script of the fallback page: the stand-in has to be there before Tone looks for AudioWorklet. This page's
- * policy permits more than the bench needs, so where it is not needed the main page opens instead.
+ * First script of the fallback page: the replacement must load before Tone looks for AudioWorklet. This page's
+ * policy permits more than the bench needs, so the main page opens instead if possible.
  */
 if (!NEEDS_STAND_IN) location.replace(`./${location.search}${location.hash}`);
 else

@@ -1,7 +1,7 @@
-/** Browsers without idle callbacks wait so long instead. */
+/** Delay in browsers without idle callbacks. */
 const FALLBACK_MS = 60;
 
-/** Runs a task once nothing more urgent is to be done. @returns What calls it off. */
+/** Runs a task when the page is idle. @returns A function that cancels it. */
 export function whenIdle(task: () => void): () => void {
   if (typeof requestIdleCallback !== 'function') {
     const timer = setTimeout(task, FALLBACK_MS);

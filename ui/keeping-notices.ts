@@ -10,15 +10,14 @@ import type { Keeping } from './storage/kept-texts.ts';
 
 const NOT_KEPT: Readonly<Record<Exclude<Keeping, 'kept'>, string>> = {
   forbidden:
-    'This browser keeps nothing for this page: cookies or site data are blocked. Save builds as files.',
-  full: 'The browser’s storage is full: changes are not kept. Save builds as files.',
-  elsewhere:
-    'The bench is open in another tab. Builds and settings that you change in this one are not kept.',
+    'This browser stores nothing for this page: cookies or site data are blocked. Save builds as files.',
+  full: 'The browser’s storage is full: changes are not stored. Save builds as files.',
+  elsewhere: 'The bench is open in another tab. Changes in this tab are not stored.',
 };
 
 type Act = (action: Action) => void;
 
-/** What is not kept, or was not kept whole, each in one line with a way out. */
+/** Everything that is not stored, or not completely, one line each with a button. */
 export function renderKeepingNotices({ setAside, ear }: BenchState, keeper: BenchKeeper, act: Act) {
   const { keeping, gone } = keeper;
   return html`

@@ -1,6 +1,6 @@
 /**
- * The language in which numbers are written: the browser's, or that of the page where the browser's is no language tag.
- * WebKitGTK says "C" on a system without a language, at which `Intl` throws.
+ * The language of numbers: the browser's, or that of the page if the browser's is not a language tag. WebKitGTK
+ * gives "C" on a system without a language, for which `Intl` throws.
  */
 export function languageTag(browsers: string, pages: string): string {
   try {

@@ -1,4 +1,4 @@
-/** Where one is after a field: the label or group that it stands in, which a screen reader says by its name. */
+/** Target of the focus after a field: its label or group, which a screen reader announces by name. */
 const PLACES = 'label, li, [role="group"][aria-label]';
 
 /** The text or number field that an event came from; none in a dialog, whose Enter is its own. */
@@ -10,11 +10,11 @@ export function fieldOf(event: Event): HTMLInputElement | undefined {
 }
 
 /**
- * Takes what was typed and leaves the field, so that the next keys are the bench's. The focus goes to the label or
- * group around the field; Tab goes on from the field.
+ * Accepts the typed text and leaves the field, so that the next keys are for the bench. The focus goes to the
+ * label or group of the field; Tab continues from the field.
  *
- * @param wasRefused Asked once the text was taken: a field whose text was refused gets the focus back, unless something
- * else has it by then.
+ * @param wasRefused Called after the text was accepted: if it was refused, the field gets the focus back,
+ * unless something else has it.
  */
 export function leaveField(
   event: KeyboardEvent,
@@ -22,7 +22,7 @@ export function leaveField(
   wasRefused: () => Promise<boolean>,
 ): void {
   const place = event.composedPath().find((each): each is HTMLElement => isPlace(each));
-  // A field that loses the focus says what was typed by its own `change`, as with a click elsewhere.
+  // A field that loses the focus emits `change`, as with a click elsewhere.
   field.blur();
   if (place) focusPlace(place, field);
   void wasRefused().then((isRefused) => {

@@ -10,7 +10,7 @@ const OWN_TITLE = '<title>Cliplead</title>';
 
 /** @typedef {import('node:http').RequestListener} Answer */
 
-/** A port that something else listens at. */
+/** The port is used by another program. */
 export class PortTakenError extends Error {
   /** @param {number} port */
   constructor(port) {
@@ -20,7 +20,7 @@ export class PortTakenError extends Error {
 }
 
 /**
- * Listens where only this machine can reach it.
+ * Listens on this machine only.
  *
  * @param {number} port 0 leaves the choice to the system.
  * @param {Answer} answer
@@ -44,7 +44,7 @@ export async function listenLocally(port, answer) {
 }
 
 /**
- * Whether what answers at a port of this machine is a bench.
+ * Whether a bench answers at a port of this machine.
  *
  * @param {number} port
  */

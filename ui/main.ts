@@ -6,5 +6,5 @@ import './tokens.css';
 import './bench.ts';
 import { mendLanguageTag } from './language-tag.ts';
 
-// The plots come later, in a chunk of their own.
+// The plots are loaded later, as a separate chunk.
 mendLanguageTag();

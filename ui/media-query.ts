@@ -1,4 +1,4 @@
-/** Whether the page is as a media query asks; no, where the browser cannot say. */
+/** Whether a media query matches; false if the browser cannot tell. */
 export function matchesMedia(query: string): boolean {
   return typeof matchMedia === 'function' && matchMedia(query).matches;
 }

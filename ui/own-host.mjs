@@ -1,8 +1,8 @@
 const OWN_NAMES = new Set(['localhost', '127.0.0.1', '[::1]']);
 
 /**
- * Whether a request names this machine and the port that it came in at. A page elsewhere can have its own name lead
- * here (DNS rebinding), and would then read as if it were the bench; its requests carry that name.
+ * Whether a request names this machine and the port that it came in at. A foreign page can point its own name
+ * to this machine (DNS rebinding) and could then read the bench's data; its requests carry that name.
  *
  * @param {import('node:http').IncomingMessage} request
  */

@@ -1,4 +1,4 @@
-/** The page that loads the stand-in for AudioWorklet, which has to evaluate the processors' source. */
+/** The page that loads the replacement for AudioWorklet, which has to evaluate the processors' source. */
 const FALLBACK_PAGE = '/fallback.html';
 
 const SCRIPT_SOURCES = "'self' 'wasm-unsafe-eval'";
@@ -69,7 +69,7 @@ const PERMISSIONS_POLICY = [
 ].join(', ');
 
 /**
- * What gives the page shared memory and a high-resolution clock (`crossOriginIsolated`).
+ * Headers for shared memory and a high-resolution clock (`crossOriginIsolated`).
  *
  * @type {Readonly<Record<string, string>>}
  */

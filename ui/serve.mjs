@@ -9,7 +9,7 @@ const LAST_PORT = 65_535;
 
 try {
   const files = staticFiles(SITE);
-  // The port first: whether it is taken is known at once, and a build takes a while. Who asks meanwhile waits.
+  // The port first: whether it is free is known at once, but a build takes a while. Requests wait meanwhile.
   const listening = listenLocally(wantedPort(), (request, response) =>
     building.then(
       () => files(request, response),

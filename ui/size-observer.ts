@@ -1,4 +1,4 @@
-/** Tells when an element changes its size; where the browser cannot, when the window does. */
+/** Reports when an element changes its size; if the browser cannot, when the window does. */
 export class SizeObserver {
   readonly #onChange: () => void;
   readonly #observer: ResizeObserver | undefined;

@@ -1,6 +1,6 @@
 import type { Slices } from '../engine/audio/slices.ts';
 
-/** So long the page waits at a stretch: less than a frame lasts. */
+/** Longest slice: shorter than a frame. */
 const STRETCH_MS = 10;
 
 /** Does work in slices and lets the page draw and hear in between. @throws What the work throws. */

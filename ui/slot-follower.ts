@@ -4,7 +4,7 @@ import { whenIdle } from './idle.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 
-/** Something that is found of each build and told to the audio thread. */
+/** Data of each build for the audio thread. */
 export interface Followed {
   /** What beside the build decides, as one text; empty where nothing is to be told. */
   readonly conditions: (state: BenchState) => string;
@@ -12,11 +12,11 @@ export interface Followed {
   readonly tell: (slot: Slot, build: Build | undefined) => void;
 }
 
-/** Keeps what is told of each build true to the bench: found while the page is idle, and only where something changed. */
+/** Keeps data of each build up to date in the audio thread: computed while the page is idle, and only after a change. */
 export class SlotFollower {
   readonly #store: BenchStore;
   readonly #followed: Followed;
-  /** The conditions that each slot was told under. */
+  /** Conditions of the last data of each slot. */
   readonly #told = new Map<Slot, string>();
   readonly #builds = new Map<Slot, Build>();
   #callOff: () => void = () => {};

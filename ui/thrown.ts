@@ -1,4 +1,4 @@
-/** What was thrown, as far as it says. Not all that browsers throw is an Error: WebKit's OverconstrainedError is none. */
+/** Name and message of a thrown value. Not everything that browsers throw is an Error: WebKit's OverconstrainedError is not. */
 export interface Thrown {
   /** '' where it has none. */
   readonly name: string;

@@ -154,7 +154,7 @@ describe('files that are dragged over the window', () => {
     const { source } = bench.store.state;
     assert.equal(source.kind === 'file' ? source.file.name : '', 'Tone.WAV');
     await drawn();
-    assert.match(said(), /Not taken: "second\.wav", "b\.json"/);
+    assert.match(said(), /Not used: "second\.wav", "b\.json"/);
   });
 
   it('leave the old input in place where one is no recording, so that Listen plays', async function () {

@@ -62,7 +62,7 @@ describe('what is ahead of the pedal and behind it', () => {
     // The one of the test before may have been kept.
     assert.notEqual(bench.store.state.speaker?.name, 'notes');
     const reason = panel('speaker-panel').shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '';
-    assert.match(reason, /"notes\.wav" was not taken/);
+    assert.match(reason, /"notes\.wav" was not loaded/);
   });
 
   it('puts a guitar ahead: with its volume turned down it is quieter', async function () {

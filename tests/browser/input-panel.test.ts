@@ -136,7 +136,7 @@ describe('a live input', () => {
       assert.isFalse(bench.session.state.playsTone);
       await bench.updateComplete;
       const alerts = [...(bench.shadowRoot?.querySelectorAll('[role="alert"]') ?? [])];
-      assert.include(alerts.map(({ textContent }) => textContent).join(), 'Still muted: take the cable');
+      assert.include(alerts.map(({ textContent }) => textContent).join(), 'Still muted: remove the cable');
     });
   });
 });

@@ -124,7 +124,7 @@ describe('what the bench keeps', function () {
     const bench = frame.bench()!;
     bench.store.act({ type: 'listen', isListening: true });
     await until('a line', () => notices(frame).length > 0);
-    assert.include(notices(frame)[0], 'storage is full: changes are not kept. Save builds as files.');
+    assert.include(notices(frame)[0], 'storage is full: changes are not stored. Save builds as files.');
     const output = bench.shadowRoot!.querySelector('output-panel')!.shadowRoot!;
     await until('a load', () => (output.textContent ?? '').includes('Load'));
     assert.deepEqual(frame.errors, []);

@@ -123,7 +123,7 @@ describe('values that change on the bench', () => {
     store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
     expect(builtIn(session)).toEqual([]);
     expect(store.state.refusal?.message).toBe(
-      'A goes on sounding as before: The circuit has no DC operating point.',
+      'A keeps its old sound: The circuit has no DC operating point.',
     );
     expect(changes).toBe(2);
   });

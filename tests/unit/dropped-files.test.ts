@@ -36,7 +36,7 @@ describe('files that are dropped together', () => {
     const files = ['one.json', 'one.wav', 'two.json', 'two.wav'].map((name) => new File(['x'], name));
     const { build, recording, left } = await sortDropped(files);
     expect([build?.name, recording?.name]).toEqual(['one.json', 'one.wav']);
-    expect(leftText(left)).toMatch(/^Not taken: "two\.json", "two\.wav"\. /);
+    expect(leftText(left)).toMatch(/^Not used: "two\.json", "two\.wav"\. /);
     expect(leftText([])).toBeUndefined();
   });
 

@@ -103,7 +103,7 @@ describe('builds of the last visit that cannot be solved', () => {
     expect(state.builds.b).toEqual(fragile);
     expect(state.temperatureC).toBe(27);
     expect(state.refusal?.message).toContain(
-      'Build B of the last visit cannot be played as the bench stood.',
+      'Build B of the last visit cannot be played with the settings of that visit.',
     );
     expect(state.refusal?.message).toContain(why);
     expect(state.setAside).toBeUndefined();

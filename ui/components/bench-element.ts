@@ -18,7 +18,7 @@ export class BenchElement extends LitElement {
   }
 }
 
-/** How a slot is called on the screen. */
+/** Name of a slot on the screen. */
 export const LETTER: Readonly<Record<Slot, string>> = { a: 'A', b: 'B' };
 
 /** The value of the control that an event came from. */

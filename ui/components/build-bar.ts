@@ -80,13 +80,13 @@ export class BuildBar extends BenchElement {
     `;
   }
 
-  /** An empty title gives back the one that follows the swaps; that one itself, typed again, is no name. */
+  /** An empty title brings back the automatic title; typing the automatic title does not name the build. */
   #rename(slot: Slot, title: string): void {
     if (title !== buildTitle(this.build)) this.act({ type: 'rename', slot, title });
     this.requestUpdate();
   }
 
-  /** Carries out what was chosen, and gives the focus back to where the menu was opened. */
+  /** Carries out the choice, and moves the focus back to the menu's button. */
   #close(action: Action): void {
     this.menu.open = false;
     this.menu.querySelector('summary')?.focus();

@@ -7,7 +7,7 @@ import { fullScaleVolts } from '../state/kept-calibrations.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-const STILL_MUTED = 'Still muted: take the cable between output and input out, then press Listen.';
+const STILL_MUTED = 'Still muted: remove the cable between output and input, then press Listen.';
 
 /** Measures what the interface's full scale is in volts: a tone out, a multimeter, a cable back in. */
 @customElement('calibration-guide')
@@ -55,7 +55,7 @@ export class CalibrationGuide extends BenchElement {
     `,
   ];
 
-  /** Shows the guide; the builds are muted meanwhile, or the tone would go round through them. */
+  /** Shows the guide; the builds are muted, since the tone would go through them in a loop. */
   open(): void {
     this.#wasListening = this.state.isListening;
     this.#hasPlayed = false;
@@ -109,7 +109,7 @@ export class CalibrationGuide extends BenchElement {
     this.dialog.close();
   }
 
-  /** Listens again, unless a cable from output to input may be in place: the builds would hear themselves. */
+  /** Listens again, unless a cable may connect output and input: that would howl. */
   #onClose(): void {
     this.act({ type: 'tone', isPlaying: false });
     if (!this.#wasListening) return;

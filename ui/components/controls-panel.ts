@@ -181,7 +181,7 @@ export class ControlsPanel extends BenchElement {
   #renderTemperature() {
     const { lowest, highest } = TEMPERATURE_RANGE_C;
     return html`
-      <label class="option small" title="Of the whole bench: diodes and transistors of both builds drift with it">
+      <label class="option small" title="Diodes and transistors of both builds change with it">
         Temperature
         <input type="number" min=${lowest} max=${highest} step="1" .value=${typed(String(this.state.temperatureC))}
           aria-label="Temperature of the bench, degrees Celsius"
@@ -213,7 +213,7 @@ export class ControlsPanel extends BenchElement {
     </div>`;
   }
 
-  /** @param fit Of its potentiometer: one that is left out or bridged turns to no effect. */
+  /** @param fit Of its potentiometer: a knob has no effect if it is not fitted or jumpered. */
   #renderKnob(slot: Slot, name: string, fit: Fit | undefined) {
     const rotation = this.state.builds[slot].knobs[name] ?? 0;
     const position = clockText(rotation);

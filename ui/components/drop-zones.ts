@@ -12,8 +12,8 @@ export function slotAt(clientX: number): Slot {
 }
 
 /**
- * Covers the window while a file is dragged over it, and shows where A and B are. It only shows: what is dropped is
- * read by whoever listens at the window.
+ * Covers the window while a file is dragged over it, and shows where A and B are. It is only a picture: the
+ * window's listener reads the files.
  */
 @customElement('drop-zones')
 export class DropZones extends LitElement {
@@ -87,7 +87,7 @@ export class DropZones extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
-    // Nothing but a picture for whoever drags; files are opened from the menus without it.
+    // Only a picture for dragging; files can also be opened from the menus.
     this.ariaHidden = 'true';
     // Above an open dialog too, where the browser has popovers.
     this.popover = 'manual';

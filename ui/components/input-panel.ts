@@ -17,7 +17,7 @@ const METER_RANGE_DB = [-60, 12] as const;
 
 const RECORDED_VOLTS = 'Scaled to 0.3 V peak, like a single-coil. May include an amplifier.';
 
-/** What plays, how loud it comes in, and what its volts stand on. */
+/** The source, its level, and how its volts are known. */
 @customElement('input-panel')
 export class InputPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;

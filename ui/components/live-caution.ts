@@ -7,7 +7,7 @@ import { sharedStyles } from './shared-styles.ts';
 /** Seconds for which the mute test is silent. */
 const MUTE_TEST_MS = 3000;
 
-/** Asked before a live input is opened the first time: ears, feedback, direct monitoring. */
+/** Cautions before a live input is opened the first time: ears, feedback, direct monitoring. */
 @customElement('live-caution')
 export class LiveCaution extends BenchElement {
   @property({ type: Boolean }) isListening = false;

@@ -7,7 +7,7 @@ import { BenchElement } from './bench-element.ts';
 import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Foot switch and controllers: each is learned by being moved. */
+/** Foot switch and controllers: each is learned by moving it. */
 @customElement('midi-panel')
 export class MidiPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;

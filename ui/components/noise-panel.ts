@@ -11,14 +11,14 @@ import { BENCH_NOISE_INPUT } from '../state/rest-noise.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Below this the ear finds no difference between two hisses, dB; from memory, half a decibel at best. */
+/** A smaller difference between two hisses is not audible, dB; from memory, half a decibel at best. */
 const ALIKE_DB = 0.5;
 
-/** How loud each build hisses with nothing played, and which part of it does. */
+/** Hiss of each build without a signal, and the part that causes most of it. */
 @customElement('noise-panel')
 export class NoisePanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
-  /** Finds the noise beside the page's thread; it comes a moment after the page. */
+  /** Computes the noise in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private noises: Readonly<Partial<Record<Slot, Noise>>> = {};
   #shown: BenchState | undefined;

@@ -10,7 +10,7 @@ import { type BenchState, OUTPUT_RANGE_DB } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Whether and how loud it sounds, through what, and how late. */
+/** Sound on or off, output level, speaker filter, and delay. */
 @customElement('output-panel')
 export class OutputPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -105,7 +105,7 @@ export class OutputPanel extends BenchElement {
           <input type="range" min=${OUTPUT_RANGE_DB.lowest} max=${OUTPUT_RANGE_DB.highest} step="1" .value=${live(String(outputDb))} style="--turn: ${(outputDb + 60) / 66}" aria-label="Output level" aria-valuetext="${outputDb} dB"
             @input=${(event: Event) => this.act({ type: 'output', db: Number(controlValue(event)) })} />
           <span class="figures small">${outputDb} dB</span></label>
-        <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. A bare overdrive in headphones is fizz.">
+        <label class="option small" title="A small amplifier and speaker: 75 Hz to 4.8 kHz, a lift at 2.8 kHz. Without it an overdrive in headphones is fizzy.">
           <input type="checkbox" .checked=${live(hasStandIn)}
             @change=${(event: Event) => this.act({ type: 'standIn', hasStandIn: (event.target as HTMLInputElement).checked })} />
           speaker filter</label>
@@ -137,13 +137,13 @@ export class OutputPanel extends BenchElement {
 
   #loadText() {
     const { isRunning, sampleRateHz, rate } = this.audio;
-    // Telemetry stands still while a blind test runs, and so would the load.
+    // During a blind test telemetry does not change, so the load is not shown.
     if (!isRunning || this.state.ear.blindTest) return '';
     return html`${this.#timeText()}, <span class="detail">${sampleRateHz} Hz, oversampling </span><span
       title=${rateSentence(rate)}>${rate.factor}×<span class="detail"> (${rateWord(rate)})</span></span>`;
   }
 
-  /** Where sound breaks up, its load says nothing: the rest of the machine may take the time. */
+  /** During dropouts the load means little: other programs may take the time. */
   #timeText() {
     const { dropouts, problems } = this.audio;
     const count = dropouts.count === 0 ? '' : dropoutsText(dropouts.count);
@@ -151,7 +151,7 @@ export class OutputPanel extends BenchElement {
     const load = `Load ${Math.round(100 * this.telemetry.load)} %`;
     return count === ''
       ? load
-      : html`${load}, <span title="When they came is listed under Sound…">${count}</span>`;
+      : html`${load}, <span title="The times are listed under Sound…">${count}</span>`;
   }
 
   #limiterText() {

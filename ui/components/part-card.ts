@@ -37,11 +37,11 @@ const MATCHES = [
   ['sound', 'closest sound'],
 ] as const;
 
-/** The selected part: what it does, and what A and B have there, to be changed. */
+/** The selected part: what it does, and its settings in A and B, to be changed. */
 @customElement('part-card')
 export class PartCard extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
-  /** What would hurt a part of each build. */
+  /** Warnings of each build. */
   @property({ attribute: false }) warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = {
     a: [],
     b: [],
@@ -70,7 +70,7 @@ export class PartCard extends BenchElement {
     `;
   }
 
-  /** The designator that the builder's own board prints. */
+  /** The builder's own name for the part. */
   #renderAlias({ ref }: BuildPart) {
     const { builds, heard } = this.state;
     const alias = builds[heard].aliases?.[ref] ?? '';
@@ -128,7 +128,7 @@ export class PartCard extends BenchElement {
     `;
   }
 
-  /** Sheet and ears follow one build: a change of the other is neither drawn nor heard until that is. */
+  /** Only one build is shown and heard: a change of the other is visible and audible after switching. */
   #renderHeard(slot: Slot) {
     const letter = html`<span class="letter ${slot}">${LETTER[slot]}</span>`;
     if (slot === this.state.heard) return html`<p class="heard small soft">${letter} shown and playing</p>`;
@@ -193,7 +193,7 @@ export class PartCard extends BenchElement {
     return rotationOf(build, build.circuit, ref);
   }
 
-  /** Another potentiometer than in the other build: ways to turn the knob so that it does the same. */
+  /** If the other build has another potentiometer: ways to set the knob to the same effect. */
   #renderMatches({ ref }: BuildPart, slot: Slot, setting: PartSetting) {
     const other: Slot = slot === 'a' ? 'b' : 'a';
     const { builds } = this.state;
@@ -249,7 +249,7 @@ export class PartCard extends BenchElement {
         @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
   }
 
-  /** Escape gives the field its old text back. */
+  /** Escape restores the old text of the field. */
   #restore(event: KeyboardEvent, text: string): void {
     if (event.key !== 'Escape') return;
     (event.target as HTMLInputElement).value = text;

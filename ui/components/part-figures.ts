@@ -18,16 +18,16 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Numbers with a k or M behind, as people type them: 400, 1.5k, 1,5k, 390u. */
+/** Numbers with k or M after them, as people type them: 400, 1.5k, 1,5k, 390u. */
 const WANTED = /^\s*(-|−)?(\d+(?:[.,]\d+)?)\s*([kMmuµ]?)\s*(Hz|dB|V|A|Ω|ohm)?\s*$/i;
 const SCALES: Readonly<Record<string, number>> = { k: 1e3, K: 1e3, M: 1e6, m: 1e-3, u: 1e-6, µ: 1e-6 };
 
-/** What a part of one build decides, before and after its swap, and the way round: a figure wanted, a value offered. */
+/** The figures of a part before and after its swap; and the reverse: values for a wanted figure. */
 @customElement('part-figures')
 export class PartFigures extends BenchElement {
   @property({ attribute: false }) chosen!: BuildPart;
   @property({ attribute: false }) build!: Build;
-  /** What the build started with at this part. */
+  /** Starting setting of this part. */
   @property({ attribute: false }) initial!: PartSetting;
   /** Of the bench, K. */
   @property({ type: Number }) temperatureK!: number;
@@ -131,7 +131,7 @@ export class PartFigures extends BenchElement {
     const value = wantedValue(this.wanted, unit);
     if (value === undefined && wantedUnit(this.wanted))
       return `The ${name} is in ${unit}, not in ${wantedUnit(this.wanted)}.`;
-    if (value === undefined) return `"${this.wanted}" is no number. Type one like 400 or 1.5k.`;
+    if (value === undefined) return `"${this.wanted}" is not a number. Type one like 400 or 1.5k.`;
     return `No value of ${this.chosen.ref} gives a ${name} of ${value === 0 ? '0' : quantityText(value, unit)}.`;
   }
 
@@ -151,12 +151,12 @@ export class PartFigures extends BenchElement {
   }
 }
 
-/** The unit that was typed, if one was; undefined beside a bare number or no number at all. */
+/** The typed unit; undefined for a number without a unit, or no number. */
 function wantedUnit(text: string): string | undefined {
   return WANTED.exec(text)?.[4]?.replace(/^ohm$/i, 'Ω');
 }
 
-/** The number that was typed in the figure's own unit; undefined if it is none, or in another unit. */
+/** The typed number in the figure's own unit; undefined if it is not a number, or in another unit. */
 function wantedValue(text: string, unit: FigureUnit): number | undefined {
   const match = WANTED.exec(text);
   const typedUnit = wantedUnit(text);

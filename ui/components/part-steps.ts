@@ -5,8 +5,8 @@ import { type PreferredSeries, stepPreferred } from '../../engine/units/preferre
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 
 /**
- * A part's setting one step on: a value along its series, a type along the catalogue. Undefined at an end and for a
- * supply, which comes in no series.
+ * The next setting of a part: a value of its series, a type of the catalogue. Undefined at an end, and for a
+ * supply, which has no series.
  */
 export function stepSetting(
   { kind }: BuildPart,

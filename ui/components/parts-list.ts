@@ -11,7 +11,7 @@ import { BenchElement, LETTER } from './bench-element.ts';
 import { stepSetting } from './part-steps.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** The parts of the circuit by stage, with what A and B have there. Arrow keys walk and step them. */
+/** The parts of the circuit by stage, with their settings in A and B. Arrow keys choose a part and change it. */
 @customElement('parts-by-stage')
 export class PartsByStage extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -262,7 +262,7 @@ export class PartsByStage extends BenchElement {
   }
 
   protected override updated(changed: PropertyValues): void {
-    // A walk by keys ends on a row that was not yet the one to be focused.
+    // After an arrow key, the focus moves to the newly selected row.
     if (changed.has('state') && this.shadowRoot?.activeElement?.matches('tr.part')) {
       this.renderRoot.querySelector<HTMLElement>(`tr[data-ref="${this.state.selected}"]`)?.focus();
     }

@@ -54,7 +54,7 @@ export class RoundTripPanel extends BenchElement {
   /** Why it cannot be measured now; undefined where it can. */
   #hindrance(): string | undefined {
     const { source, usesFallback, isMeasuringRoundTrip } = this.audio;
-    if (usesFallback) return 'This browser has no AudioWorklet, which this takes.';
+    if (usesFallback) return 'This browser has no AudioWorklet, which is needed here.';
     if (source.kind !== 'live') return 'Choose a live instrument’s input first.';
     if (this.state.isListening) return 'Mute first.';
     return isMeasuringRoundTrip ? '' : undefined;

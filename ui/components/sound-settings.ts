@@ -15,7 +15,7 @@ const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
   ...[...LIVE_FACTORS].reverse().map((factor) => [factor, `${factor}×`] as const),
 ];
 
-/** How finely sound is solved, and how late it is. */
+/** Oversampling and delay of the sound. */
 @customElement('sound-settings')
 export class SoundSettings extends BenchElement {
   @property({ attribute: false }) state!: BenchState;

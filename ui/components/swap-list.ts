@@ -10,7 +10,7 @@ import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Every difference between A and B, with a way to take it back on either side. */
+/** Every difference between A and B, with buttons to remove it on either side. */
 @customElement('swap-list')
 export class SwapList extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -81,12 +81,12 @@ export class SwapList extends BenchElement {
     `;
   }
 
-  /** B becomes A with this one swap, and its title says so; undo brings the rest back. */
+  /** B becomes A with only this swap, and its title says so; undo restores B. */
   #hearAlone(swap: Swap): void {
     const { a, b } = this.state.builds;
     if (swapsBetween(a, b).length > 1) {
       const alone = withSwap(copyOf(a), b, swap);
-      // Titles follow parts and switches, but no knob.
+      // Automatic titles include parts and switches, but not knobs.
       const title = swap.what === 'knob' ? `${buildTitle(a)}, ${swap.name} ${swap.after}` : '';
       this.act({ type: 'load', slot: 'b', build: title === '' ? alone : withTitle(alone, title) });
     }

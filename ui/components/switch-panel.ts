@@ -14,7 +14,7 @@ import { sharedStyles } from './shared-styles.ts';
 export class SwitchPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) telemetry!: Telemetry;
-  /** Length of what plays round and round; undefined for a live input. */
+  /** Length of the loop; undefined for a live input. */
   @property({ attribute: false }) roundSeconds: number | undefined;
 
   static override styles = [
@@ -109,7 +109,7 @@ export class SwitchPanel extends BenchElement {
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
           title="Measures the loudness of both while it plays, over whole loops, and turns the louder one down">Match levels</button>
-        <label class="option" title="Levels are matched anew all the time. That hides touch and compression: a build that squeezes is lifted.">
+        <label class="option" title="Matches the levels all the time. This hides touch and compression: a build that compresses is made louder.">
           <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
       <p class="small soft"><span class="keys">Space switches. </span><span role="status">${this.#matchText(match)}</span></p>
@@ -137,9 +137,9 @@ export class SwitchPanel extends BenchElement {
       : html`Matched: ${which}. ${this.#errorText()}${off}`;
   }
 
-  /** Says where what has been played since shows the match to be off. */
+  /** Shows the error of the match, if it is too large. */
   #errorText() {
-    // What is played now are not the pedals that the match is for.
+    // While bypassed, the match does not apply.
     if (this.state.isBypassed) return nothing;
     const error = matchErrorDb(this.state.match, this.telemetry, this.roundSeconds);
     if (error === undefined || Math.abs(error) <= MATCH_TOLERANCE_DB) return nothing;

@@ -16,17 +16,17 @@ import type { PartKind } from '../../engine/parts/catalogue-entry.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 
-/** A type with the figures that decide, as it is offered. */
+/** A type with its main figures, for the menu. */
 export interface OfferedType {
   readonly type: string;
   readonly family: string;
-  /** The one figure that most decides, short enough for a menu. */
+  /** The most important figure, short enough for a menu. */
   readonly figure: string;
   readonly figures: string;
   readonly status: string;
 }
 
-/** The types that a part can be, with what tells them apart at a temperature, K. */
+/** The types of a part, with their figures at a temperature, K. */
 export function offeredTypes(kind: BuildPart['kind'], temperatureK: number): readonly OfferedType[] {
   if (!hasType(kind)) return [];
   return typesOf(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
@@ -105,6 +105,6 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
 
 function inputRangeText(range: CommonModeRange | undefined): string {
   if (!range) return '';
-  const turn = range.reverses ? ', below which the output turns round' : '';
+  const turn = range.reverses ? ', below which the output reverses' : '';
   return `; inputs to ${range.headroomLowV} V and ${range.headroomHighV} V of its rails${turn}`;
 }

@@ -7,14 +7,14 @@ import {
 } from '../../engine/units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 
-/** Decades either way of the starting value that a dial runs over: what anyone would try at that place. */
+/** Decades of a dial below and above the starting value: everything that anyone would try. */
 const DECADES = 1.5;
 
 /** A dial over the values of a series around the one that a build started with. */
 export interface ValueRange {
   /** Steps of the series from one end to the other. */
   readonly steps: number;
-  /** Where a setting stands, 0 to `steps`. */
+  /** Position of a setting, 0 to `steps`. */
   readonly positionOf: (setting: PartSetting) => number;
   readonly settingAt: (position: number, setting: PartSetting) => PartSetting;
 }

@@ -1,6 +1,6 @@
 import type { BenchState } from './bench-state.ts';
 
-/** What of the bench an action has changed. */
+/** What an action has changed in the bench. */
 export class BenchChange extends Event {
   readonly before: BenchState;
   readonly after: BenchState;

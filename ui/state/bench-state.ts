@@ -16,13 +16,13 @@ import type { SetAside } from './set-aside.ts';
 /** Both builds on the bench. */
 export type Builds = Readonly<Record<Slot, Build>>;
 
-/** All that sounds ahead of the level match and makes a build louder or quieter; the probe and the output do not. */
+/** Everything before the level match that makes a build louder or quieter; not probe and output. */
 export interface MatchedSound {
   readonly builds: Builds;
   readonly source: Source;
   /** Of a riff. */
   readonly round: RiffBounds | undefined;
-  /** Of the interface, where what plays is scaled by it. */
+  /** Of the interface, if it scales the source. */
   readonly fullScaleVolts: number | undefined;
   readonly instrument: Instrument | undefined;
   readonly temperatureC: number;
@@ -31,24 +31,24 @@ export interface MatchedSound {
   readonly isBypassed: boolean;
 }
 
-/** Level match as it was last set, and for what: see `soundChange`. */
+/** The last level match, and its sound: see `soundChange`. */
 export interface LevelMatch {
   readonly db: Readonly<Record<Slot, number>>;
-  /** Undefined where levels are not matched. */
+  /** Undefined if levels are not matched. */
   readonly sound: MatchedSound | undefined;
   readonly isMeasuring: boolean;
-  /** Levels are matched anew all the time. */
+  /** Levels are matched all the time. */
   readonly isFollowing: boolean;
 }
 
-/** What the interface's full scale stands for. */
+/** Volts of the interface's full scale. */
 export interface Calibration {
   readonly volts: number;
   /** False while the volts are only an assumption. */
   readonly isMeasured: boolean;
 }
 
-/** What the middle of the screen shows. */
+/** View in the middle of the screen. */
 export type View = 'bench' | 'ear';
 
 /** An impulse response of the user's own, as its file has it. */
@@ -58,7 +58,7 @@ export interface OwnSpeaker {
   readonly sampleRateHz: number;
 }
 
-/** The instrument that is taken to be played, and whether anything is made of it. */
+/** The guitar's data, and whether they are used. */
 export interface Guitar {
   readonly isOn: boolean;
   readonly instrument: Instrument;
@@ -80,23 +80,23 @@ export interface BenchState {
   readonly source: Source;
   readonly isListening: boolean;
   readonly isBypassed: boolean;
-  /** Net that is listened to and plotted, by its name in the circuit; undefined for the output. */
+  /** Net of the probe, by its name in the circuit; undefined for the output. */
   readonly probe: string | undefined;
   readonly outputDb: number;
   readonly hasStandIn: boolean;
-  /** How much the circuits that play are oversampled, or that it is to be found by measuring. */
+  /** The oversampling, chosen by hand or automatic. */
   readonly rateChoice: RateChoice;
-  /** What stands in for the built-in speaker, if anything does. */
+  /** Impulse response instead of the built-in speaker, if any. */
   readonly speaker: OwnSpeaker | undefined;
   /** The builds' own noise is heard with them. */
   readonly hearsNoise: boolean;
-  /** What stands between the strings and the pedals. */
+  /** Guitar and cable before the pedals. */
   readonly guitar: Guitar;
   readonly match: LevelMatch;
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
   readonly calibrations: readonly KeptCalibration[];
-  /** What could not be put on the bench and is offered as files. */
+  /** Builds that could not be loaded and are offered as files. */
   readonly setAside: SetAside | undefined;
   /** Why the last edit was refused, in one sentence; shown at the part or, without one, above. */
   readonly refusal:
@@ -122,7 +122,7 @@ export type Action =
       readonly slot: Slot;
       readonly ref: string;
       readonly setting: PartSetting;
-      /** One of many on the way of a dial; undone with its neighbours. */
+      /** One of many edits of a dial; undone together. */
       readonly isDialled?: boolean;
     }
   /** What a part is called on the builder's own board, in every build of the heard one's circuit. */
@@ -132,13 +132,13 @@ export type Action =
       readonly slot: Slot;
       readonly name: string;
       readonly rotation: number;
-      /** Whether the other build keeps its own even where controls are turned together. */
+      /** Whether the other build keeps its own position even if controls turn together. */
       readonly isAlone?: boolean;
     }
   | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string }
   | { readonly type: 'setBypass'; readonly slot: Slot; readonly bypass: Build['bypass'] }
   | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
-  /** An empty title gives back the one that follows the swaps. */
+  /** An empty title brings back the automatic title. */
   | { readonly type: 'rename'; readonly slot: Slot; readonly title: string }
   | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
   | { readonly type: 'exchange' }
@@ -181,7 +181,7 @@ export type Action =
   | { readonly type: 'ear'; readonly change: Partial<EarState> }
   | { readonly type: 'earCommand'; readonly command: EarCommand };
 
-/** The state after an action, or undefined where the store or the composition has to do more than that. */
+/** The state after an action; undefined if store or bench must do more. */
 export function reduce(state: BenchState, action: Action): BenchState {
   switch (action.type) {
     case 'hear':
@@ -248,7 +248,7 @@ export function reduce(state: BenchState, action: Action): BenchState {
   }
 }
 
-/** The difference is heard only where it is said that it is: another view ends it. */
+/** The difference plays only in the view that shows it: another view ends it. */
 function leftView({ view, ear }: BenchState, next: View): EarState {
   return next === view ? ear : { ...ear, difference: undefined };
 }
@@ -258,13 +258,13 @@ function withoutPlace(refusal: BenchState['refusal']): BenchState['refusal'] {
   return refusal?.ref === '' ? undefined : refusal;
 }
 
-/** A temperature that the bench can be at, °C: the nearest to what was asked for; `otherwise` where that is no number. */
+/** The nearest allowed temperature, °C; `otherwise` if the number is NaN. */
 export function withinRange(celsius: number, otherwise: number): number {
   if (!Number.isFinite(celsius)) return otherwise;
   return Math.min(TEMPERATURE_RANGE_C.highest, Math.max(TEMPERATURE_RANGE_C.lowest, celsius));
 }
 
-/** The builds after an edit; the same object where the action is none. */
+/** The builds after an edit; the same object if the action is not an edit. */
 function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): Builds {
   switch (action.type) {
     case 'setPart':

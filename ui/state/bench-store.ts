@@ -12,16 +12,16 @@ import { carriedOut, freshHistory, type History } from './history.ts';
 import { canonicalAction, refused } from './refused-action.ts';
 import type { Unsolvable } from './unsolvable.ts';
 
-/** While swaps follow each other without a rest, one in this time is shown and heard. */
+/** While swaps follow each other quickly, one in this time is shown and heard. */
 const SHOWN_EVERY_MS = 250;
 
-/** An action that waits until what it leads to has been prepared. */
+/** An action that waits for the preparation of its result. */
 interface Waiting {
   readonly action: Action;
   readonly atMs: number;
 }
 
-/** What is being prepared: the actions that lead to it, the history before them and behind them. */
+/** A running preparation: its actions, and the history before and after them. */
 interface Asked {
   readonly actions: readonly Waiting[];
   readonly before: History;
@@ -29,9 +29,9 @@ interface Asked {
 }
 
 /**
- * Holds the bench's state, carries actions out, and remembers builds for undo and redo. What is played otherwise is
- * prepared first, and the state is another once that is ready: screen and sound change together, and what would leave a
- * circuit that cannot be played is never shown. All else, and knobs, is carried out at once. Emits {@link BenchChange}.
+ * Holds the bench's state, carries actions out, and remembers builds for undo and redo. A change of the
+ * circuits is prepared first, and the state changes when it is ready: screen and sound change together, and a
+ * circuit that cannot be played is never shown. Everything else, and knobs, takes effect at once. Emits {@link BenchChange}.
  */
 export class BenchStore extends EventTarget {
   readonly #swaps: SwapPath;
@@ -40,7 +40,7 @@ export class BenchStore extends EventTarget {
   #waiting: readonly Waiting[] = [];
   #waitingSinceMs = 0;
   #isPreparing = false;
-  /** Together they were refused: each is tried by itself, so that only what cannot be is refused. */
+  /** They were refused together: each is then tried alone, so that only the impossible one is refused. */
   #isOneByOne = false;
   #settling: (() => void)[] = [];
 
@@ -54,7 +54,7 @@ export class BenchStore extends EventTarget {
     return this.#history.state;
   }
 
-  /** The state once what is being prepared is there: what the next step of a value or switch starts from. */
+  /** The state after the running preparation: the next step of a value or switch starts from it. */
   get wanted(): BenchState {
     return this.#after(this.#waiting).state;
   }
@@ -67,7 +67,7 @@ export class BenchStore extends EventTarget {
     return this.#history.future.length > 0;
   }
 
-  /** Told of every change of the state. */
+  /** Called for every change of the state. */
   onChange(listener: (change: BenchChange) => void): void {
     this.addEventListener('change', (event) => listener(event as BenchChange));
   }
@@ -86,7 +86,7 @@ export class BenchStore extends EventTarget {
     this.follow();
   }
 
-  /** Has the audio thread be given what it does not have yet; to be called where the rate may have changed. */
+  /** Sends the audio thread what it does not have yet; to be called when the rate may have changed. */
   follow(): void {
     if (this.#isPreparing) return;
     const asked = this.#isOneByOne ? this.#waiting.slice(0, 1) : this.#waiting;
@@ -104,7 +104,7 @@ export class BenchStore extends EventTarget {
     });
   }
 
-  /** Resolves once nothing is being prepared: what was asked for is shown and handed over, or refused. */
+  /** Resolves when no preparation runs: every request is shown and sent, or refused. */
   settled(): Promise<void> {
     return new Promise((resolve) => {
       this.#settling.push(resolve);
@@ -128,7 +128,7 @@ export class BenchStore extends EventTarget {
     else if (!this.#isOvertaken(asked)) this.#carryOut(asked, outcome.handOver);
   }
 
-  /** A later swap takes the place of one that was asked for before, but for one in a while. */
+  /** A later swap replaces an earlier request, except one from time to time. */
   #isOvertaken({ actions }: Asked): boolean {
     const isLater = actions.length > 0 && this.#waiting.length > actions.length && !this.#isOneByOne;
     return isLater && performance.now() - this.#waitingSinceMs < SHOWN_EVERY_MS;
@@ -136,7 +136,7 @@ export class BenchStore extends EventTarget {
 
   #carryOut({ actions, before, after }: Asked, handOver: () => void): void {
     const history = this.#history === before ? after : this.#after(actions);
-    // A knob may have been turned meanwhile: its values follow. Anything else has to be prepared anew.
+    // If a knob was turned meanwhile, its values follow. Any other change needs a new preparation.
     if (!isSameButForKnobs(history.state, after.state)) return;
     this.#drop(actions);
     handOver();
@@ -169,9 +169,9 @@ export class BenchStore extends EventTarget {
   }
 }
 
-/** What is on the bench already and cannot be played, as at another rate, is said, and what plays goes on. */
+/** If a build on the bench cannot be played, for example at another rate, that is reported, and the old sound goes on. */
 function goesOn(state: BenchState, { slot, message }: Unsolvable): BenchState {
-  const text = `${slot.toUpperCase()} goes on sounding as before: ${message}`;
+  const text = `${slot.toUpperCase()} keeps its old sound: ${message}`;
   return { ...state, refusal: { ref: '', slot, message: text } };
 }
 

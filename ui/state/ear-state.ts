@@ -1,27 +1,27 @@
 import type { BlindAnswer, BlindButton, BlindTest, BlindTestKind } from '../../engine/analysis/blind-test.ts';
 import type { RiffBounds, Turn } from '../../worklets/bench-messages.ts';
 
-/** A phrase as it came from the strings, before any pedal, kept to be played round and round. Immutable. */
+/** A dry phrase from the guitar, before any pedal, stored for playing in a loop. Immutable. */
 export interface Riff extends RiffBounds {
   readonly id: string;
   readonly name: string;
   readonly sampleRateHz: number;
-  /** Volts at the pedal's input; the round is cut out of them by the bounds. */
+  /** Volts at the pedal's input; the bounds cut the loop out of them. */
   readonly samples: Float32Array<ArrayBuffer>;
-  /** How often the interface clipped while it was captured. */
+  /** Clips of the interface during the recording. */
   readonly clips: number;
 }
 
-/** A riff that the browser did not take. */
+/** A riff that the browser did not store. */
 export interface UnkeptRiff {
   readonly id: string;
   readonly reason: string;
 }
 
-/** How far the capture of a riff is; armed, it waits for the space bar or a foot switch. */
+/** State of recording a riff; 'armed' waits for the space bar or a foot switch. */
 export type CaptureStage = 'idle' | 'armed' | 'counting' | 'capturing';
 
-/** A blind test under way, as it may be seen: nothing here depends on who is who. */
+/** The visible part of a running blind test: nothing here depends on which build is which. */
 export interface RunningBlindTest {
   readonly test: BlindTest;
   /** What the listener chose to hear. */
@@ -30,23 +30,23 @@ export interface RunningBlindTest {
   readonly notice: string | undefined;
 }
 
-/** A finished blind test as it is kept. */
+/** A finished blind test, as it is stored. */
 export interface KeptBlindTest {
   /** ISO 8601. */
   readonly finishedAt: string;
   readonly title: string;
   readonly sentences: readonly string[];
-  /** The files that are saved of it. */
+  /** Its files. */
   readonly json: string;
   readonly text: string;
 }
 
-/** Where comparing by ear stands. Immutable. */
+/** State of the view “By ear”. Immutable. */
 export interface EarState {
   readonly riffs: readonly Riff[];
   /** Riffs that last for this visit only, and why. */
   readonly unkept: readonly UnkeptRiff[];
-  /** What else the browser's database did not give or take, in one sentence. */
+  /** Another problem of the browser's database, in one sentence. */
   readonly databaseTrouble: string | undefined;
   readonly capture: CaptureStage;
   /** Beats of the metronome since the count-in began. */
@@ -54,7 +54,7 @@ export interface EarState {
   readonly tempoBpm: number;
   readonly hasCountIn: boolean;
   readonly turn: Turn;
-  /** A minus B is heard in place of either, with this gain. */
+  /** A minus B plays instead of either build, with this gain. */
   readonly difference: { readonly gainDb: number } | undefined;
   readonly blindKind: BlindTestKind;
   /** Trials that the next blind test will have. */
@@ -79,12 +79,12 @@ export const STARTING_EAR: EarState = {
   blindResults: [],
 };
 
-/** What is asked of the ear room and takes more than a changed state. */
+/** Commands of the ear room that need more than a changed state. */
 export type EarCommand =
   /** Starts and stops the capture of a riff, as a foot switch would. */
   | { readonly do: 'pressCapture' }
   | { readonly do: 'cancelCapture' }
-  /** What plays now becomes a riff. */
+  /** Makes a riff of the present source. */
   | { readonly do: 'keepSource' }
   | { readonly do: 'addFile'; readonly file: File }
   | { readonly do: 'playRiff'; readonly id: string }
@@ -99,7 +99,7 @@ export type EarCommand =
   | { readonly do: 'saveBlindTest'; readonly finishedAt: string; readonly as: 'json' | 'text' }
   | { readonly do: 'removeBlindTest'; readonly finishedAt: string };
 
-/** Seconds of one round. */
+/** Seconds of one loop. */
 export function riffSeconds({ startFrame, endFrame, sampleRateHz }: Riff): number {
   return (endFrame - startFrame) / sampleRateHz;
 }

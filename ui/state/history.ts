@@ -56,7 +56,7 @@ function redone({ state, past, future }: History): History {
   };
 }
 
-/** Edits of one control that follow each other at once are one gesture: a knob turned, a dial run through values. */
+/** Edits of one control in quick succession are one gesture, such as turning a knob. */
 function gestureOf(action: Action): string {
   if (action.type === 'turnKnob') return `${action.slot} ${action.name}`;
   return action.type === 'setPart' && action.isDialled ? `${action.slot} ${action.ref}` : '';

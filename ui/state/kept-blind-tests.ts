@@ -6,13 +6,13 @@ const NAME = 'blind-tests';
 /** Older ones make room; each takes some ten kilobytes with both its builds. */
 const MOST_KEPT = 50;
 
-/** What was kept, newest first; what is not whole is left out. */
+/** The stored results, newest first, without damaged ones. */
 export function loadBlindTests(): readonly KeptBlindTest[] {
   const kept = readJson(keptTexts.read(NAME) ?? '');
   return Array.isArray(kept) ? kept.filter(isKeptTest) : [];
 }
 
-/** Keeps the list, shortened; where the browser keeps nothing, it lasts for this visit. */
+/** Stores the list, shortened; if the browser stores nothing, it lasts for this visit. */
 export function saveBlindTests(results: readonly KeptBlindTest[]): void {
   keptTexts.keep(NAME, JSON.stringify(results.slice(0, MOST_KEPT)));
 }

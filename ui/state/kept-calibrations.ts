@@ -3,7 +3,7 @@ import { keptTexts } from '../storage/kept-texts.ts';
 
 /** A gain position of the interface, and what its full scale was measured to be there. */
 export interface KeptCalibration {
-  /** How the position is called, such as "gain at 10 o'clock". */
+  /** Name of the position, such as "gain at 10 o'clock". */
   readonly position: string;
   /** Peak volts at full scale. */
   readonly volts: number;
@@ -11,18 +11,18 @@ export interface KeptCalibration {
 
 const NAME = 'calibrations';
 
-/** What was kept; what is not whole is left out. */
+/** The stored list, without damaged entries. */
 export function loadCalibrations(): readonly KeptCalibration[] {
   const kept = readJson(keptTexts.read(NAME) ?? '');
   return Array.isArray(kept) ? kept.filter(isCalibration) : [];
 }
 
-/** Keeps the list; where the browser keeps nothing, it lasts for this visit. */
+/** Stores the list; if the browser stores nothing, it lasts for this visit. */
 export function saveCalibrations(calibrations: readonly KeptCalibration[]): void {
   keptTexts.keep(NAME, JSON.stringify(calibrations));
 }
 
-/** The list with one position measured anew. */
+/** The list with a new measurement of one position. */
 export function withCalibration(
   calibrations: readonly KeptCalibration[],
   added: KeptCalibration,

@@ -6,7 +6,7 @@ export async function loadRiffs(): Promise<readonly Riff[]> {
   return (await readAll('riffs')).filter(isRiff);
 }
 
-/** Keeps a riff, in the place of one with the same id. @throws DatabaseError where the browser does not have it. */
+/** Keeps a riff, in the place of one with the same id. @throws DatabaseError if the browser does not store it. */
 export async function keepRiff(riff: Riff): Promise<void> {
   await put('riffs', riff);
 }

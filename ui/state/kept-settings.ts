@@ -5,7 +5,7 @@ import { LIVE_FACTORS } from '../rate/live-rate.ts';
 import { type BenchState, OUTPUT_RANGE_DB, SERIES_OFFERED, withinRange } from './bench-state.ts';
 import { soundAhead, soundChange } from './matched-sound.ts';
 
-/** What is kept of the bench beside its builds. */
+/** Stored settings of the bench besides its builds. */
 export type KeptSettings = Pick<
   BenchState,
   | 'calibration'
@@ -21,12 +21,12 @@ export type KeptSettings = Pick<
   | 'guitar'
 > & {
   readonly match: Pick<BenchState['match'], 'db' | 'isFollowing'> & {
-    /** It was one of what is kept with it, and not of a sound before. */
+    /** It belongs to the stored sound, not to an earlier one. */
     readonly isFresh: boolean;
   };
 };
 
-/** The settings as they are written; what a file holds stays with its file. */
+/** The settings as they are stored, without data from files. */
 export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   const { match, calibration, temperatureC, rateChoice, series, isLinked } = state;
   const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar } = state;
@@ -48,7 +48,7 @@ export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   };
 }
 
-/** What of the settings was kept whole: whatever is not is left out, since the text may be anybody's. */
+/** The valid ones of the stored settings; the text may come from anybody. */
 export function readSettings(kept: Readonly<Record<string, unknown>>): Partial<KeptSettings> {
   const { calibration, temperatureC, rateChoice, series, source, outputDb, guitar, match } = kept;
   return defined({
@@ -112,7 +112,7 @@ function readInstrument(value: unknown): Instrument | undefined {
   return { pickup, volume, tone, cableMetres };
 }
 
-/** A match only ever turns down, so that nothing comes back louder than it was. */
+/** A match only reduces levels, so that nothing comes back louder. */
 function readMatch(value: unknown): KeptSettings['match'] | undefined {
   const range = { lowest: -60, highest: 0 };
   const a = readNumber(fieldOf(fieldOf(value, 'db'), 'a'), range);

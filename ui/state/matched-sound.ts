@@ -2,7 +2,7 @@ import type { Build } from '../../engine/builds/build.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { BenchState, MatchedSound } from './bench-state.ts';
 
-/** What sounds ahead of the level match, as the bench stands. */
+/** The present sound before the level match. */
 export function soundAhead(state: BenchState): MatchedSound {
   const { builds, source, guitar, calibration, temperatureC, hasStandIn, speaker, hearsNoise, isBypassed } =
     state;
@@ -21,8 +21,8 @@ export function soundAhead(state: BenchState): MatchedSound {
 }
 
 /**
- * What has changed from one sound to another so that a match of the first is none of the second, in the words of the
- * screen ("a build has changed"); undefined where it still holds. It holds while the bypass is on, for the pedals.
+ * The change that makes a match of the first sound invalid for the second, in the words of the screen ("a build
+ * has changed"); undefined if it is still valid. It stays valid while the bypass is on.
  */
 export function soundChange(before: MatchedSound, now: MatchedSound): string | undefined {
   if (!isSameBuild(before.builds.a, now.builds.a) || !isSameBuild(before.builds.b, now.builds.b))
@@ -43,7 +43,7 @@ export function isSameSource(one: Source, other: Source): boolean {
   return isSameText(one, other);
 }
 
-/** Names and notes are not heard, nor is how the pedal would be bypassed. */
+/** Names, notes and the kind of bypass are not audible. */
 function isSameBuild(one: Build, other: Build): boolean {
   return one === other || isSameText(heardOf(one), heardOf(other));
 }

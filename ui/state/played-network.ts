@@ -6,10 +6,10 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from './bench-state.ts';
 
-/** What of the bench decides which network is played of its builds. */
+/** The part of the state that decides the networks of its builds. */
 export type PlayedState = Pick<BenchState, 'builds' | 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>;
 
-/** A build as it is played: bypassed or not, at the bench's temperature, a guitar ahead of it or not. */
+/** The network of a build as it is played: with bypass, temperature, and guitar. */
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
   const make = state.isBypassed ? bypassedNetworkOf : networkOf;
   const network = make(state.builds[slot], kelvinOf(state.temperatureC));
@@ -17,7 +17,7 @@ export function playedNetwork(state: PlayedState, slot: Slot): Network {
   return instrument ? withInstrument(network, instrument) : network;
 }
 
-/** A live guitar is ahead of the interface itself. */
+/** A live guitar is not part of the network. */
 export function guitarAhead({
   guitar,
   source,

@@ -21,8 +21,8 @@ export const PRESETS: readonly Preset[] = Object.entries(FILES)
   .sort((one, other) => order(one) - order(other) || one.name.localeCompare(other.name));
 
 /**
- * A build of an older file or visit, which does not say what it started from: with a preset's title and notes it started
- * from that preset.
+ * For a build of an older file or visit without a start: with a preset's title and notes it started from that
+ * preset.
  */
 export function withPresetStart(build: Build): Build {
   const { circuit, title, notes } = build;

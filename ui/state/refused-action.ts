@@ -7,7 +7,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
 import type { Unsolvable } from './unsolvable.ts';
 
-/** An action in its one form: a part's setting as it is stored. A refusal where it cannot be taken as it is written. */
+/** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
 export function canonicalAction(state: BenchState, action: Action): Action {
   const { builds } = state;
   if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
@@ -23,7 +23,7 @@ export function canonicalAction(state: BenchState, action: Action): Action {
   }
 }
 
-/** A name that a part cannot have is a refusal. */
+/** An invalid name of a part is a refusal. */
 function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
   const problem = SLOTS.filter((slot) => isSameCircuit(builds[slot].circuit, builds[heard].circuit))
     .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
@@ -32,12 +32,12 @@ function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string)
   return { type: 'refuse', ref, slot: undefined, message: problem };
 }
 
-/** The state before, with the reason why an action was not carried out. */
+/** The old state, with the reason of a refusal. */
 export function refused(before: BenchState, action: Action, { slot, message }: Unsolvable): BenchState {
   const ref = 'ref' in action ? action.ref : '';
   const isAtPart = ref !== '' && 'slot' in action && action.slot === slot;
   const text = isAtPart ? message : `${leadOf(action, slot)} ${message}`;
-  // What plays has changed by then: it is the guitar ahead of the pedals that has to go.
+  // The source has changed already, so the guitar before the pedals is switched off.
   const kept =
     action.type === 'source'
       ? { ...before, source: action.source, guitar: { ...before.guitar, isOn: false } }
@@ -45,7 +45,7 @@ export function refused(before: BenchState, action: Action, { slot, message }: U
   return reduce(kept, { type: 'refuse', ref, slot, message: text });
 }
 
-/** What was asked for, ahead of why it cannot be. */
+/** The refused request, in words before the reason. */
 function leadOf(action: Action, slot: Slot): string {
   const letter = slot.toUpperCase();
   switch (action.type) {
@@ -55,7 +55,7 @@ function leadOf(action: Action, slot: Slot): string {
       return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
     case 'guitar':
     case 'source':
-      return `Build ${letter} cannot be played with pickup and cable ahead of it.`;
+      return `Build ${letter} cannot be played with pickup and cable before it.`;
     case 'undo':
     case 'redo':
       return `Nothing was changed: build ${letter} could not be played at this temperature.`;

@@ -5,14 +5,14 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { BenchState } from './bench-state.ts';
 
-/** What the bench takes to be plugged into a build. */
+/** The assumed input of a build. */
 export const BENCH_NOISE_INPUT: NoiseInput = 'pickup';
 
 const known = new WeakMap<Build, Map<string, Noise | undefined>>();
 
 /**
- * Noise of a build as the bench stands, undefined where it cannot be solved. Found once for each; that takes
- * some ten milliseconds, so ask for it while the page is idle, or beside its thread.
+ * Noise of a build in the present state; undefined if it cannot be solved. Computed once for each build; this
+ * takes about ten milliseconds, so call it while the page is idle, or in a worker.
  */
 export function restNoise(
   build: Build,

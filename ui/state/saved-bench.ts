@@ -8,12 +8,12 @@ import { withPresetStart } from './presets.ts';
 
 const NAME = 'bench';
 
-/** What was kept from an earlier visit: whole, or as a text of which the builds cannot be read. */
+/** The bench of an earlier visit: valid, or a text with unreadable builds. */
 export type SavedBench =
   | { readonly kind: 'whole'; readonly builds: Builds; readonly settings: Partial<KeptSettings> }
   | { readonly kind: 'broken'; readonly reason: string; readonly text: string };
 
-/** Keeps the bench; where the browser keeps nothing, the bench works on without. */
+/** Stores the bench, if the browser stores anything. */
 export function saveBench(state: BenchState): void {
   const { a, b } = state.builds;
   const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settingsToKeep(state) };
@@ -25,7 +25,7 @@ export function keptBench(): string | undefined {
   return allKeptTexts().get(`cliplead-${NAME}`);
 }
 
-/** What was kept, or undefined where nothing was. Builds are taken both or not at all. */
+/** The stored bench; undefined if there is none. Both builds are used or neither. */
 export function loadBench(): SavedBench | undefined {
   const text = keptTexts.read(NAME);
   if (text === undefined) return undefined;

@@ -4,7 +4,7 @@ import { buildTitle } from '../../engine/builds/build-title.ts';
 import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
 
-/** What could not be put on the bench, offered as files until it is dismissed. */
+/** Builds that could not be loaded, offered as files until dismissed. */
 export interface SetAside {
   /** Why, in one sentence. */
   readonly message: string;
@@ -22,7 +22,7 @@ export interface SetAsideFile {
 
 const NAME = 'set-aside';
 
-/** Both builds as files that can be opened once they are mended. */
+/** Both builds as files that can be repaired and opened. */
 export function setAsideBuilds(message: string, builds: readonly Build[]): SetAside {
   const files = builds.map((build) => ({
     title: buildTitle(build),
@@ -33,7 +33,7 @@ export function setAsideBuilds(message: string, builds: readonly Build[]): SetAs
   return { message, files };
 }
 
-/** What was set aside on an earlier visit and not dismissed. */
+/** Builds set aside on an earlier visit and not dismissed. */
 export function loadSetAside(): SetAside | undefined {
   const kept = readJson(keptTexts.read(NAME) ?? '');
   return isSetAside(kept) ? kept : undefined;

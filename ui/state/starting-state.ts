@@ -15,7 +15,7 @@ const MOST_SET_ASIDE = 8;
 /** Of a reason that is told. */
 const MOST_CHARACTERS = 120;
 
-/** A bench on which nothing has been done yet but to put two builds on it. */
+/** A new bench with two builds. */
 export function freshState(builds: Builds): BenchState {
   return {
     view: 'bench',
@@ -45,8 +45,8 @@ export function freshState(builds: Builds): BenchState {
 }
 
 /**
- * The bench as it was left on the last visit, or as it is on a first one. Builds that cannot be solved are never put
- * on it: two that can be take their place, and they are set aside.
+ * The bench of the last visit, or of a first one. Builds that cannot be solved are never loaded: they are set
+ * aside, and two others replace them.
  *
  * @param recording The bundled recording that plays first.
  */
@@ -71,7 +71,7 @@ function solvableState(first: BenchState, saved: Extract<SavedBench, { kind: 'wh
   const letter = problem.slot.toUpperCase();
   const usual: BenchState = { ...left, ...USUAL_CONDITIONS, guitar: { ...left.guitar, isOn: false } };
   if (!unsolvable(usual)) {
-    const message = `Build ${letter} of the last visit cannot be played as the bench stood. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and no guitar ahead.`;
+    const message = `Build ${letter} of the last visit cannot be played with the settings of that visit. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and without pickup and cable.`;
     return { ...usual, refusal: { ref: '', slot: problem.slot, message } };
   }
   const message = `Build ${letter} of the last visit cannot be played: ${problem.message} Two others are here; save yours as files.`;
@@ -93,17 +93,17 @@ function withSettings(
   return { ...state, match: { ...first.match, db, isFollowing, sound } };
 }
 
-/** What was set aside before stays on offer beside what comes to it. */
+/** Earlier files that were set aside stay available. */
 function withSetAside(state: BenchState, added: SetAside): BenchState {
   const files = [...added.files, ...(state.setAside?.files ?? [])].slice(0, MOST_SET_ASIDE);
   return { ...state, setAside: { message: added.message, files } };
 }
 
-/** The text itself is the file then: what cannot be read here may be mended by hand. */
+/** The text itself becomes the file, which can be repaired by hand. */
 function unreadable({ reason, text }: Extract<SavedBench, { kind: 'broken' }>): SetAside {
   const short = reason.length > MOST_CHARACTERS ? `${reason.slice(0, MOST_CHARACTERS)}…` : reason;
   return {
-    message: `The builds of the last visit could not be read (${short}). Two others are here; save what was kept as a file.`,
+    message: `The builds of the last visit could not be read (${short}). Two others are here; save the stored text as a file.`,
     files: [{ title: 'what was kept', name: 'cliplead-bench', ending: 'txt', text }],
   };
 }

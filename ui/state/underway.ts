@@ -5,7 +5,7 @@ import type { BenchState } from './bench-state.ts';
 const NAME = 'underway';
 let noted: string | undefined;
 
-/** Notes what would end with the page, so that the next one can say so. */
+/** Notes what would be lost with the page, so that the next one can say so. */
 export function noteUnderway({ ear }: BenchState): void {
   const text = textOf(ear);
   if (text === noted) return;
@@ -13,7 +13,7 @@ export function noteUnderway({ ear }: BenchState): void {
   leaveNote(NAME, text);
 }
 
-/** What ended with the page before, in one sentence; told once. */
+/** What the closed page lost, in one sentence; given once. */
 export function goneText(): string | undefined {
   const text = readNote(NAME);
   leaveNote(NAME, undefined);

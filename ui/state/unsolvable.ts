@@ -3,15 +3,15 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { restOf } from '../swap/rest-of.ts';
 import { type PlayedState, playedNetwork } from './played-network.ts';
 
-/** A build that cannot be played as the bench stands, and why not, in one sentence. */
+/** A build that cannot be played in the present state, with the reason in one sentence. */
 export interface Unsolvable {
   readonly slot: Slot;
   readonly message: string;
 }
 
 /**
- * The first build that cannot be solved as it would be played, or with the pedal on, which plots and notes are made of;
- * undefined where both can. Takes some ten milliseconds: for builds that were kept. A swap finds it out on its way.
+ * The first build that cannot be solved as it is played, or with the pedal on, as plots need it; undefined if
+ * both can. Takes about ten milliseconds, for stored builds; a swap is checked during its preparation.
  */
 export function unsolvable(state: PlayedState): Unsolvable | undefined {
   for (const slot of SLOTS) {

@@ -1,14 +1,14 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 
-/** What of the bench is too large for a text. */
+/** Stores for data too large for localStorage. */
 const STORES = { riffs: 'id', speakers: 'id' } as const;
 export type StoreName = keyof typeof STORES;
 
 const DATABASE = 'cliplead';
-/** A database that answers nothing for so long is taken to be out of reach. */
+/** Time without an answer after which the database counts as not available. */
 const PATIENCE_MS = 5000;
 
-/** Something that could not be kept or read; the message says why, in words for the screen. */
+/** Something could not be stored or read; the message says why, for the screen. */
 export class DatabaseError extends Refusal {
   constructor(message: string) {
     super('storage', message);
@@ -20,7 +20,7 @@ export async function readAll(store: StoreName): Promise<readonly unknown[]> {
   return within(store, 'readonly', (entries) => entries.getAll() as IDBRequest<unknown[]>);
 }
 
-/** Puts an entry in the place of one with the same id. @throws DatabaseError where the browser does not have it. */
+/** Stores an entry, replacing one with the same id. @throws DatabaseError if the browser does not store it. */
 export async function put(store: StoreName, entry: { readonly id: string }): Promise<void> {
   await within(store, 'readwrite', (entries) => entries.put(entry));
 }
@@ -55,8 +55,7 @@ function within<T>(
 }
 
 /**
- * Opens whatever version there is, an older bench's or a newer one's, and adds the stores that it lacks: only the next
- * version may do that.
+ * Opens any version, older or newer, and adds missing stores, which needs the next version number.
  */
 async function openDatabase(): Promise<IDBDatabase> {
   const database = await answered(indexedDB.open(DATABASE), addStores);
@@ -95,7 +94,7 @@ function answered<T extends IDBDatabase | undefined>(
     request.onerror = () => giveUp(request.error);
     request.onsuccess = () => {
       clearTimeout(patience);
-      // What comes too late would be held open for good, and stand in the way of all others.
+      // A database that opens too late would stay open and block all others.
       if (isGivenUp) request.result?.close();
       else resolve(request.result);
     };
@@ -110,7 +109,7 @@ function written(transaction: IDBTransaction): Promise<void> {
   });
 }
 
-/** Why something was not kept or read, in words for the screen. @throws What is no refusal. */
+/** Why something was not stored or read, for the screen. @throws Any error that is not a refusal. */
 export function databaseReason(error: unknown): string {
   if (error instanceof Refusal) return error.message;
   throw error;

@@ -1,21 +1,21 @@
-/** What becomes of what should outlast the visit. */
+/** Whether data are stored for the next visit. */
 export type Keeping =
   | 'kept'
   /** Cookies or site data are blocked, or the browser has no storage. */
   | 'forbidden'
   | 'full'
-  /** Another tab has the bench open, and this one would write over what it keeps. */
+  /** Another tab has the bench open, and this one would overwrite its data. */
   | 'elsewhere';
 
 /** All names that are the bench's own. */
 const PREFIX = 'cliplead-';
 
 /**
- * Texts that outlast the visit: the one place that touches localStorage, which may be missing, forbidden or full. What
- * cannot be kept now is kept as soon as it can be. Emits 'change' when `keeping` does.
+ * Texts stored for the next visit: the one place that uses localStorage, which may be missing, forbidden or
+ * full. A text that cannot be stored now is stored as soon as possible. Emits 'change' when `keeping` changes.
  */
 export class KeptTexts extends EventTarget {
-  /** What is to be kept and is not yet; undefined for what is to be forgotten. */
+  /** Texts not stored yet; undefined for a text to remove. */
   readonly #wanted = new Map<string, string | undefined>();
   #claim: 'mine' | 'asking' | 'elsewhere' = 'mine';
   #trouble: 'kept' | 'forbidden' | 'full' = 'kept';
@@ -24,7 +24,7 @@ export class KeptTexts extends EventTarget {
     return this.#claim === 'elsewhere' ? 'elsewhere' : this.#trouble;
   }
 
-  /** What is kept under a name, undefined where there is nothing to be had. @param name Without the prefix. */
+  /** The stored text of a name; undefined if there is none. @param name Without the prefix. */
   read(name: string): string | undefined {
     const key = PREFIX + name;
     if (this.#wanted.has(key)) return this.#wanted.get(key);
@@ -35,13 +35,13 @@ export class KeptTexts extends EventTarget {
     }
   }
 
-  /** Keeps a text; undefined forgets what was kept. */
+  /** Stores a text; undefined removes it. */
   keep(name: string, text: string | undefined): void {
     this.#wanted.set(PREFIX + name, text);
     this.#write();
   }
 
-  /** Whether this tab may write: what was to be kept meanwhile is written once it may. */
+  /** Sets whether this tab may write; waiting texts are written as soon as it may. */
   claimed(claim: 'mine' | 'asking' | 'elsewhere'): void {
     this.#change(() => {
       this.#claim = claim;
@@ -49,7 +49,7 @@ export class KeptTexts extends EventTarget {
     this.#write();
   }
 
-  /** Finds out whether anything can be kept at all. */
+  /** Tests whether anything can be stored at all. */
   check(): void {
     this.#change(() => {
       this.#trouble = this.#attempt(() => localStorage.getItem(PREFIX)) ?? this.#trouble;
@@ -88,7 +88,7 @@ export class KeptTexts extends EventTarget {
 
 export const keptTexts = new KeptTexts();
 
-/** Everything of the bench that is kept, by its full name; none where nothing can be read. */
+/** All stored texts of the bench by full name; none if storage cannot be read. */
 export function allKeptTexts(): ReadonlyMap<string, string> {
   const found = new Map<string, string>();
   try {
@@ -97,7 +97,7 @@ export function allKeptTexts(): ReadonlyMap<string, string> {
       if (text !== null) found.set(key, text);
     }
   } catch {
-    // Nothing that could be read is nothing that could be lost.
+    // Without readable texts there is nothing to lose.
   }
   return found;
 }
@@ -113,7 +113,7 @@ export function leaveNote(name: string, text: string | undefined): void {
     if (text === undefined) sessionStorage.removeItem(PREFIX + name);
     else sessionStorage.setItem(PREFIX + name, text);
   } catch {
-    // Whoever forbids storage is told by `keeping`.
+    // `keeping` reports a blocked storage.
   }
 }
 

@@ -1,8 +1,8 @@
 let asked: Promise<void> | undefined;
 
 /**
- * Asks the browser, once a visit, not to throw away what is kept when the disk runs short. To be called after a
- * gesture: some browsers put the question to the user.
+ * Asks the browser, once a visit, not to delete stored data when the disk is full. To be called after a user's
+ * gesture: some browsers ask the user.
  */
 export function askToPersist(): Promise<void> {
   asked ??= persist();
@@ -13,6 +13,6 @@ async function persist(): Promise<void> {
   try {
     if (!(await navigator.storage.persisted())) await navigator.storage.persist();
   } catch {
-    // Without the interface, or where it is refused, things are kept as long as the browser sees fit.
+    // Without the interface, or after a refusal, the browser decides how long data stay.
   }
 }

@@ -1,18 +1,18 @@
 const LOCK = 'cliplead-bench';
-/** A page that is reloaded gives its lock back a moment after the next one asks for it. */
+/** A reloaded page releases its lock a moment after the new page requests it. */
 const PATIENCE_MS = 1500;
 
 export type Claim = 'mine' | 'asking' | 'elsewhere';
 
 interface ClaimOptions {
   readonly onChange: (claim: Claim) => void;
-  /** Whether another tab has kept something since this one asked: what it kept must not be written over then. */
+  /** Whether another tab has stored something since this one asked; its data must not be overwritten. */
   readonly hasBeenOvertaken: () => boolean;
 }
 
 /**
- * Which of several tabs keeps its bench: the first, until another takes over. Where the browser has no locks, every tab
- * keeps its own, the last one for good.
+ * Decides which of several tabs stores its bench: the first, until another takes over. In a browser without
+ * locks every tab stores its own, and the last one wins.
  */
 export class TabClaim {
   readonly #options: ClaimOptions;
@@ -34,12 +34,12 @@ export class TabClaim {
     }, PATIENCE_MS);
   }
 
-  /** Takes the claim from the tab that has it, whatever that has kept. */
+  /** Takes the claim from another tab, whatever that has stored. */
   takeOver(): void {
     this.#want({ steal: true }, () => true);
   }
 
-  /** Lets others have it, as a tab that closes does. */
+  /** Releases the claim, as a closing tab does. */
   release(): void {
     this.#request++;
     this.#giveBack();

@@ -98,7 +98,7 @@ const FAULTS: readonly Fault[] = [
         throw new DOMException('full', 'QuotaExceededError');
       };
     },
-    sentence: 'storage is full: changes are not kept. Save builds as files.',
+    sentence: 'storage is full: changes are not stored. Save builds as files.',
   },
   {
     what: 'there is no database',

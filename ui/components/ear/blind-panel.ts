@@ -29,7 +29,7 @@ const ANSWER_WORDS: Readonly<Record<BlindAnswer, string>> = {
   '2': '2 is better',
 };
 
-/** ABX and preference tests: set up, run, and their results. Nothing here depends on who is who before the end. */
+/** ABX and preference tests: set up, run, and their results. Nothing here depends on which build is which before the end. */
 @customElement('blind-panel')
 export class BlindPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -138,7 +138,7 @@ export class BlindPanel extends BenchElement {
     const field = event.target as HTMLInputElement;
     const trials = Math.round(Number(controlValue(event)));
     if (trials >= 1 && trials <= MOST_TRIALS) this.act({ type: 'ear', change: { blindTrials: trials } });
-    // What was typed may be out of range: the field shows what the test will have.
+    // The typed number may be out of range: the field shows the valid one.
     field.value = String(this.state.ear.blindTrials);
   };
 

@@ -68,7 +68,7 @@ export class DifferencePanel extends BenchElement {
     `;
   }
 
-  /** A minus B as it plays, after the level match: a number, and to be heard alone. */
+  /** Live A minus B, after the level match: a number, and playing it alone. */
   #renderLive() {
     const { difference } = this.state.ear;
     const { differenceDb } = this.telemetry;
@@ -82,7 +82,7 @@ export class DifferencePanel extends BenchElement {
     `;
   }
 
-  /** As loud as A about is, but never more than what a quiet interface's own noise allows. */
+  /** About as loud as A, but limited by the noise of a quiet interface. */
   #hearDifference(): void {
     const gainDb = Math.round(Math.min(Math.max(-this.telemetry.differenceDb, 0), MOST_GAIN_DB));
     const difference = this.state.ear.difference ? undefined : { gainDb };

@@ -85,11 +85,11 @@ export class EarRoom extends BenchElement {
   override render() {
     const { blindTest } = this.state.ear;
     const blind = html`<section><blind-panel .state=${this.state}></blind-panel></section>`;
-    // While a test runs there is nothing else to be seen.
+    // During a test nothing else is shown.
     return blindTest ? html`<main class="sheets">${blind}</main>` : this.#renderAll(blind);
   }
 
-  /** The part that is swept and ranked, where the schematic is not in sight. */
+  /** The part to sweep and rank, since this view has no schematic. */
   #renderPart() {
     const { selected, builds, heard } = this.state;
     return html`<label class="part small">Part to sweep and to rank

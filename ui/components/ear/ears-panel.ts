@@ -6,16 +6,16 @@ import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
 
-/** Below this nothing is loud enough to count. */
+/** Levels below this are not shown. */
 const QUIET_DBA = 40;
 
-/** How loud it is at the ear, where the headphones and the volts are known; otherwise no number. */
+/** Level at the ear, if the headphones' data and the volts are known. */
 @customElement('ears-panel')
 export class EarsPanel extends BenchElement {
   @property({ attribute: false }) dose!: EarDose;
   /** The tone for the multimeter sounds. */
   @property({ type: Boolean }) isPlaying = false;
-  /** Changes with every look at the sound, so that the level is drawn anew. */
+  /** Changes with every reading, so that the level is redrawn. */
   @property({ type: Number }) moment = 0;
   @state() private per: 'volt' | 'milliwatt' = 'milliwatt';
   @state() private problem = '';

@@ -16,18 +16,18 @@ import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
-/** A round of the phrase, or so many seconds. */
+/** One loop of the phrase, or a number of seconds. */
 const TURNS = [undefined, 2, 4, 8] as const;
 
 interface Made {
   readonly wav: Blob;
   readonly text: string;
-  /** Undefined where it could not be drawn. */
+  /** Undefined if it could not be drawn. */
   readonly picture: Blob | undefined;
   readonly name: string;
 }
 
-/** Renders what is to be shown to somebody else: sound, a text of what is heard when, and a picture. */
+/** Makes an excerpt to share: sound, a text of what plays when, and a picture. */
 @customElement('excerpt-panel')
 export class ExcerptPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -105,7 +105,7 @@ export class ExcerptPanel extends BenchElement {
     `;
   }
 
-  /** A change at every round takes two rounds before B is heard. */
+  /** With a switch at every loop, B needs a second loop. */
   get #leastRounds(): number {
     return this.hasTwo && this.turnSeconds === undefined ? 2 : 1;
   }
@@ -166,7 +166,7 @@ export class ExcerptPanel extends BenchElement {
     }
   }
 
-  /** What was rendered is kept where the picture fails. */
+  /** If the picture fails, sound and text remain. */
   async #drawn(state: BenchState, hasTwo: boolean): Promise<Blob | undefined> {
     try {
       const { stillPicture } = await import('../../ear/still-picture.ts');

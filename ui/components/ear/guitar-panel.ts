@@ -16,7 +16,7 @@ import { panelStyles } from './panel-styles.ts';
 
 const NAMES = Object.keys(PICKUPS) as readonly PickupName[];
 
-/** Pickup, controls and cable ahead of the pedal: as parts for what was recorded, as a correction for what is live. */
+/** Pickup, controls and cable before the pedal: as parts for recordings, as a correction for a live guitar. */
 @customElement('guitar-panel')
 export class GuitarPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -78,7 +78,7 @@ export class GuitarPanel extends BenchElement {
     const field = event.target as HTMLInputElement;
     const metres = field.valueAsNumber;
     if (metres >= 0 && metres <= LONGEST_CABLE_METRES) this.#change({ cableMetres: metres });
-    // What was typed may be out of range or no number at all: the field shows what is there.
+    // The typed text may be out of range or not a number: the field shows the valid value.
     field.value = String(this.state.guitar.instrument.cableMetres);
   };
 

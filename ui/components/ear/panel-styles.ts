@@ -1,6 +1,6 @@
 import { css } from 'lit';
 
-/** What the panels of the ear room share. */
+/** Shared styles of the panels of the ear room. */
 export const panelStyles = css`
   :host {
     display: grid;

@@ -97,7 +97,7 @@ const COLUMNS: readonly Column[] = [
   },
 ];
 
-/** All that could be soldered at the chosen part, ranked by how much it changes on the phrase that plays. */
+/** All candidates for the chosen part, ranked by how much they change the playing phrase. */
 @customElement('rank-panel')
 export class RankPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -226,7 +226,7 @@ export class RankPanel extends BenchElement {
     `;
   }
 
-  /** What another piece of the same type would change. */
+  /** Change by another piece of the same type. */
   #renderSpread({ present }: Ranking, end: 'low' | 'high') {
     const difference = present!.ownSpread[end];
     return html`<tr class="within"><td>another piece, ${end}</td>

@@ -21,7 +21,7 @@ const TURNS: readonly (readonly [turn: Turn, text: string])[] = [
   [10, 'every 10 s'],
 ];
 
-/** Captures a phrase and plays it round and round into both builds. */
+/** Records a phrase and plays it in a loop into both builds. */
 @customElement('riff-panel')
 export class RiffPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;

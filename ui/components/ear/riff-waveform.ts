@@ -7,21 +7,21 @@ import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
 const HEIGHT = 120;
-/** What an arrow key moves a handle by, and with shift. */
+/** Step of a handle for an arrow key, and with shift. */
 const STEP_SECONDS = 0.01;
 const LONG_STEP_SECONDS = 0.1;
 
 type Handle = 'start' | 'end';
 
-/** A riff drawn, with a handle at each end of its round and a line at the place that plays. */
+/** A riff's waveform, with a handle at each end of its loop and a line at the playing position. */
 @customElement('riff-waveform')
 export class RiffWaveform extends BenchElement {
   @property({ attribute: false }) riff!: Riff;
-  /** Share of the round that has played; undefined where the riff does not play. */
+  /** Played share of the loop; undefined if the riff does not play. */
   @property({ attribute: false }) share: number | undefined;
   @property() theme = '';
   @query('canvas') private canvas!: HTMLCanvasElement;
-  /** Bounds under the pointer, told to the bench when it is let go. */
+  /** Bounds while dragging, sent to the bench at the end. */
   @state() private dragged: RiffBounds | undefined;
   #held: Handle | undefined;
   #observer: SizeObserver | undefined;

@@ -14,10 +14,10 @@ import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
 
-/** Of the file's name, where it stands for the speaker. */
+/** Characters of the file's name for the speaker. */
 const SHOWN_NAME_CHARACTERS = 40;
 
-/** What stands for amplifier and speaker: nothing, the built-in filter, or an impulse response of one's own. */
+/** The filter for amplifier and speaker: none, the built-in one, or the user's own impulse response. */
 @customElement('speaker-panel')
 export class SpeakerPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -72,7 +72,7 @@ export class SpeakerPanel extends BenchElement {
     if (file) void this.load(file);
   };
 
-  /** Takes a file as the speaker, or says why it is none and keeps what there was. */
+  /** Loads a file as the speaker; if it is not valid, says why and keeps the old one. */
   async load(file: File): Promise<void> {
     try {
       if (file.size > MOST_IMPULSE_RESPONSE_BYTES)
@@ -80,14 +80,14 @@ export class SpeakerPanel extends BenchElement {
       const recording = openRecording(bytesInMemory(await bytesOf(file)));
       const samples = wholeChannel(recording, 0);
       const { sampleRateHz, warnings } = recording;
-      // What cannot be used is told here, not where the sound is.
+      // An unusable response is reported here, not in the audio thread.
       speakerResponse(samples, sampleRateHz, sampleRateHz);
       this.problem = warnings.length > 0 ? oneLine(`${quoted(file.name)}: ${warnings.join(' ')}`) : '';
       const name = inLine(file.name.replace(/\.[^.]*$/, ''), SHOWN_NAME_CHARACTERS);
       this.act({ type: 'speaker', speaker: { name, samples, sampleRateHz } });
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
-      this.problem = oneLine(`${quoted(file.name)} was not taken: ${error.message}.`);
+      this.problem = oneLine(`${quoted(file.name)} was not loaded: ${error.message}.`);
     }
   }
 }

@@ -21,9 +21,9 @@ import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
-/** Edits a second: a value is an edit of the build, checked and derived anew like any other. */
+/** Edits a second: each value is an edit of the build like any other. */
 const STEPS_PER_SECOND = 10;
-/** Values that may not be heard yet, since each is prepared first. */
+/** Number of values that may not be audible yet, since each is prepared first. */
 const MOST_ON_THE_WAY = 4;
 const DURATIONS_SECONDS = [5, 10, 20, 40] as const;
 
@@ -38,7 +38,7 @@ export class SweepPanel extends BenchElement {
   #timer = 0;
   #elapsed = 0;
   #lastMs = 0;
-  /** What the sweep itself has set last, the newest first, and what was there before; anything else means that somebody took over. */
+  /** The values that the sweep set last, the newest first, and the one before it; any other value means that the user has taken over. */
   #set: readonly string[] = [];
 
   static override styles = [
@@ -137,7 +137,7 @@ export class SweepPanel extends BenchElement {
     try {
       const range = { ...this.range, [which]: parseValue(text, subject.quantity) };
       if (!(range.from > 0 && range.from < range.to))
-        throw new Refusal('value', `${quoted(text)} leaves no way from low to high.`);
+        throw new Refusal('value', `${quoted(text)} must leave the low end below the high end.`);
       this.range = range;
       this.problem = '';
     } catch (error) {

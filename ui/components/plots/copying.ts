@@ -1,4 +1,4 @@
-/** Copies a picture, or saves it where the browser does not let it be copied. @returns What was done, in words. */
+/** Copies a picture, or saves it if the browser does not allow copying. @returns What was done, in words. */
 export async function copyPicture(picture: HTMLCanvasElement, title: string): Promise<string> {
   const blob = await new Promise<Blob | null>((resolve) => picture.toBlob(resolve, 'image/png'));
   if (!blob) return 'The picture could not be made.';
@@ -10,7 +10,7 @@ export async function copyPicture(picture: HTMLCanvasElement, title: string): Pr
   }
 }
 
-/** Copies a table, or saves it where the browser does not let it be copied. @returns What was done, in words. */
+/** Copies a table, or saves it if the browser does not allow copying. @returns What was done, in words. */
 export async function copyText(csv: string, title: string): Promise<string> {
   try {
     await navigator.clipboard.writeText(csv);

@@ -12,7 +12,7 @@ export interface PlotInk {
 }
 
 const FONT_PX = 11;
-/** Of the marks along an axis. */
+/** Font size of the ticks. */
 const LINE_HEIGHT = 1.5;
 const DASH: Readonly<Record<Ink, number[]>> = { a: [], b: [7, 4], plain: [], soft: [] };
 
@@ -32,7 +32,7 @@ export function readInk(element: Element): PlotInk {
 /**
  * Options of uPlot for every view of one shape; ranges are asked for at each drawing.
  *
- * @param current The view as it stands when something is drawn.
+ * @param current The view at the time of drawing.
  */
 export function plotOptions(
   current: () => PlotView,

@@ -11,11 +11,11 @@ import { pictureOf, plotOptions, readInk } from './plot-drawing.ts';
 
 const HEIGHT = 210;
 
-/** One plot with its title, key, readout, and its numbers and picture to take away. */
+/** One plot with its title, key and readout, and buttons to copy its numbers and picture. */
 @customElement('plot-frame')
 export class PlotFrame extends BenchElement {
   @property({ attribute: false }) view!: PlotView;
-  /** The theme, so that the plot is drawn in its ink. */
+  /** The theme, for the colours of the plot. */
   @property() theme = '';
   @state() private index: number | undefined;
   @state() private said = '';
@@ -106,7 +106,7 @@ export class PlotFrame extends BenchElement {
   }
 
   protected override willUpdate(changed: PropertyValues): void {
-    // A plot of another shape is built anew, and with it its crosshair.
+    // A plot of another shape is rebuilt, with its crosshair.
     const before = changed.get('view') as PlotView | undefined;
     if (changed.has('theme') || (changed.has('view') && before?.shape !== this.view.shape)) {
       this.index = undefined;

@@ -22,7 +22,7 @@ import { plotsStyles } from './plots-styles.ts';
 type AnalysisKind = PlotQuery['kind'];
 type Answers = { readonly [K in AnalysisKind]: Readonly<Partial<Record<Slot, Answer<K>>>> };
 
-/** From this width on there is room for two plots, px. */
+/** Least width for two plots, px. */
 const TWO_PLOTS_PX = 720;
 const TEST_LIMITS = { hz: [20, 10_000], peakV: [0.001, 10] } as const;
 
@@ -31,9 +31,9 @@ const TEST_LIMITS = { hz: [20, 10_000], peakV: [0.001, 10] } as const;
 export class PlotsPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property() theme = '';
-  /** What answers the plots' questions; it comes a moment after the page. */
+  /** The analyser of the plots; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
-  /** Gains of the probed net as it is heard, rounded to a tenth of a decibel; not finite until known. */
+  /** Playing gains of the probed net, rounded to a tenth of a decibel; not finite until known. */
   @property({ attribute: false }) gainA = Number.NEGATIVE_INFINITY;
   @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
   /** What plays. */
@@ -132,9 +132,9 @@ export class PlotsPanel extends BenchElement {
     return PLOT_KINDS.some(({ id, needs }) => needs === kind && this.#panes().includes(id));
   }
 
-  /** Asks for what the visible plots need; what is known already costs nothing. */
+  /** Requests the analyses of the visible plots; known ones are not computed again. */
   #ask(before: BenchState | undefined): void {
-    // Whatever was known of another net would be shown under this one's name.
+    // Results of another net must not be shown under this one's name.
     if (before && before.probe !== this.state.probe) this.answers = { response: {}, sine: {} };
     for (const slot of SLOTS) {
       const subject = this.#subject(slot);
@@ -189,7 +189,7 @@ export class PlotsPanel extends BenchElement {
     return probe === undefined ? 'the output' : `net ${probe}`;
   }
 
-  /** What keeps a build from being plotted, in plain words. */
+  /** Why a build cannot be plotted, in plain words. */
   #notices(): string[] {
     return SLOTS.flatMap((slot) => {
       const answers = [this.answers.response[slot], this.answers.sine[slot]];

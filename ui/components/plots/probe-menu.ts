@@ -6,7 +6,7 @@ import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
-/** The probe's net as a menu by stage, and what gain it is heard with. */
+/** Menu of the probe's nets by stage, and the gain of the probe. */
 @customElement('probe-menu')
 export class ProbeMenu extends BenchElement {
   @property({ attribute: false }) state!: BenchState;

@@ -25,7 +25,7 @@ import { SheetPointer } from './sheet-pointer.ts';
 const READABLE_STEP_PX = 10.5;
 const LEAST_STEP_PX = 4;
 const MOST_STEP_PX = 40;
-/** Below this the sheet is scrolled rather than drawn smaller. */
+/** Least scale; a smaller sheet is scrolled instead. */
 const SMALLEST_FIT_STEP_PX = 8.5;
 const ZOOM_FACTOR = 1.25;
 
@@ -43,7 +43,7 @@ function drawingOf(circuit: Circuit): readonly StageDrawing[] {
 @customElement('build-schematic')
 export class BuildSchematic extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
-  /** What would hurt a part of the build that is heard. */
+  /** Warnings of the heard build. */
   @property({ attribute: false }) warnings: readonly BuildWarning[] = [];
   /** Pixels of a grid step; undefined while the sheet fits the width. */
   @state() private chosenStepPx: number | undefined;
@@ -102,7 +102,7 @@ export class BuildSchematic extends BenchElement {
     return html`
       <header>
         <slot name="views"></slot>
-        <h2 title="The sheet shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${buildTitle(this.#build)}</h2>
+        <h2 title="The schematic shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${buildTitle(this.#build)}</h2>
         <div class="tools">
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
@@ -151,13 +151,13 @@ export class BuildSchematic extends BenchElement {
       </g>`;
   }
 
-  /** Nets that take the probe lie above the parts, whose area begins at their pins, and ground, which takes none, below. */
+  /** Nets for the probe lie above the parts, whose area begins at their pins; ground, which has no probe, lies below. */
   #renderNets({ wires, flags }: StageDrawing, isMeant: (net: string) => boolean) {
     return svg`${wires.filter(({ name }) => isMeant(name)).map((routed) => this.#net(routed.name, wire(routed)))}
       ${flags.filter(({ net }) => isMeant(net)).map((flag) => this.#net(flag.net, flagSymbol(flag)))}`;
   }
 
-  /** Everything drawn of a net takes the probe. */
+  /** Every line of a net can be clicked for the probe. */
   #net(net: string, drawn: TemplateResult<2>) {
     const isProbed = this.state.probe === net;
     const isGround = net === GROUND_NET;
@@ -213,7 +213,7 @@ export class BuildSchematic extends BenchElement {
     return knob && this.#build.knobs[knob.name];
   }
 
-  /** A part goes on the card; a switch goes on to its next position. */
+  /** A click on a part shows it on the card; a click on a switch moves it to the next position. */
   #choose(circuit: Circuit, ref: string, owner: string): void {
     const control = circuit.switches.find((each) => each.ref === ref);
     if (!control) {
@@ -269,7 +269,7 @@ export class BuildSchematic extends BenchElement {
     this.chosenStepPx = undefined;
   };
 
-  /** @param at What stays where it is, pixels from the paper's corner; its middle if not given. */
+  /** @param at The fixed point, pixels from the paper's corner; its middle if not given. */
   #zoom(factor: number, at?: { readonly x: number; readonly y: number }): void {
     if (!this.#sheet) return;
     const before = this.#stepPx(this.#sheet.sheet);
@@ -325,7 +325,7 @@ function label({ what, at, anchor, characters }: LabelSpot, text: string, letter
   return svg`<text class=${what} x=${at[0]} y=${at[1]} text-anchor=${anchor} style=${size}>${written}</text>`;
 }
 
-/** A potentiometer's law is on its card; the drawing has room for the value. */
+/** A potentiometer's taper is on its card; the drawing has room for the value. */
 function valueText(kind: string, setting: PartSetting, whole: string): string {
   return kind === 'pot' && setting.fit === undefined ? (setting.value ?? '') : whole;
 }

@@ -1,4 +1,4 @@
-/** Smallest share of its usual size at which a label is still read, at the size that a sheet is fitted to. */
+/** Smallest readable size of a label, as a share of the usual one, on a sheet that fits the width. */
 const SMALLEST_SHARE = 0.7;
 
 /** A label as it is written, and its size as a share of the usual one. */

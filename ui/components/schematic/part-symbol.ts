@@ -20,11 +20,11 @@ const PIGGYBACK_SCALE = 0.62;
 const PIGGYBACK_SHIFT = 0.62;
 
 /**
- * The symbol of what is soldered: an open part with its legs cut, a bridged one under a wire, a piggybacked one
- * with its second part beside it.
+ * The symbol of a setting: a part that is not fitted with its leads cut, a jumpered one with a wire across, a
+ * piggyback with its second part.
  *
- * @param position Where a switch stands.
- * @param rotation Where a potentiometer stands, 0 to 1.
+ * @param position Of a switch.
+ * @param rotation Of a potentiometer, 0 to 1.
  */
 export function partSymbol(
   spec: PartSpec,
@@ -120,7 +120,7 @@ function familyOf(type: string): 'schottky' | 'zener' | 'led' | 'junction' {
   return /led/i.test(family) ? 'led' : 'junction';
 }
 
-/** A wire past the part, from leg to leg; a potentiometer is bridged with its wiper. */
+/** A wire across the part, from lead to lead; of a potentiometer also to the wiper. */
 function bridgeOf(spec: PartSpec): string {
   return spec.kind === 'pot' ? 'M0 -2V2M0 0H2' : 'M-2 0H2';
 }
