@@ -7,7 +7,9 @@ import { bandLevels, THIRD_OCTAVES } from './band-levels.ts';
 import { type ClippingLevel, clippingLevelOf } from './clipping-level.ts';
 import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
 import { type Harmonics, harmonicsOf } from './harmonics.ts';
+import { accuracyWarning } from './offline-rate.ts';
 import { renderOffline } from './offline-render.ts';
+import { accuracyExcerpts, solverAccuracy } from './solver-accuracy.ts';
 
 /** Sines by which distortion is stated: the guitar's low A an octave up, soft, usual and hard picking. */
 const HARMONICS_HZ = 220;
@@ -32,6 +34,8 @@ export interface SoundMeasurement {
   readonly responseDb: readonly number[];
   /** Samples in which the solver did not converge. */
   readonly failures: number;
+  /** A sentence where the solver's error is large enough to be known. */
+  readonly solverWarning?: string;
 }
 
 /** The same, with measurements of sines. */
@@ -45,13 +49,21 @@ export interface BuildMeasurement extends SoundMeasurement {
 export function measureSound(network: Network, input: MeasurementInput): SoundMeasurement {
   const { outputV, failures } = renderOffline(network, input.inputV, input);
   const response = new FrequencyResponse(network);
+  const solverWarning = solverWarningOf(network, input);
   return {
+    ...(solverWarning !== undefined && { solverWarning }),
     outputV,
     loudnessDb: wholeLoudness(outputV, input.sampleRateHz),
     bandsDb: bandLevels(outputV, input.sampleRateHz, THIRD_OCTAVES),
     responseDb: RESPONSE_HZ.map((hz) => response.at(hz, network.output).decibels),
     failures,
   };
+}
+
+function solverWarningOf(network: Network, { inputV, ...options }: MeasurementInput): string | undefined {
+  const excerptsV = accuracyExcerpts([inputV], options.sampleRateHz);
+  const accuracy = solverAccuracy(network, excerptsV, options);
+  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz);
 }
 
 /** @param network The build's. @throws NetworkError, OperatingPointError. */

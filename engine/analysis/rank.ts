@@ -72,6 +72,8 @@ export interface RankedCandidate extends Candidate {
   readonly ownSpread?: OwnSpread;
   /** Samples in which the solver did not converge. */
   readonly failures: number;
+  /** A sentence where the solver's error is large enough to be known. */
+  readonly solverWarning?: string;
 }
 
 /** A candidate that cannot be played, with the reason in a sentence. */
@@ -108,6 +110,7 @@ export function rankCandidate(
       isWithinPresentSpread: isWithin(difference, present.ownSpread),
       ...(withSpread ? { ownSpread: ownSpread(settings, swapped, measurement) } : {}),
       failures: measurement.failures,
+      ...(measurement.solverWarning !== undefined && { solverWarning: measurement.solverWarning }),
     };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;

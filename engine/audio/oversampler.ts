@@ -14,9 +14,9 @@ import {
  */
 export type ResamplingQuality = 'low-latency' | 'linear-phase';
 
-export type OversamplingFactor = 1 | 2 | 4 | 8 | 16 | 32;
+export type OversamplingFactor = 1 | 2 | 4 | 8 | 16 | 32 | 64 | 128 | 256;
 
-export const OVERSAMPLING_FACTORS: readonly OversamplingFactor[] = [1, 2, 4, 8, 16, 32];
+export const OVERSAMPLING_FACTORS: readonly OversamplingFactor[] = [1, 2, 4, 8, 16, 32, 64, 128, 256];
 
 export interface OversamplingOptions {
   readonly factor: OversamplingFactor;
@@ -197,7 +197,7 @@ function firPadding(options: OversamplingOptions): number {
 
 function checkOptions(options: OversamplingOptions & { readonly maxFrames?: number }): void {
   if (!OVERSAMPLING_FACTORS.includes(options.factor)) {
-    throw new RangeError(`oversampling factor ${options.factor} must be 1, 2, 4, 8, 16 or 32`);
+    throw new RangeError(`oversampling factor ${options.factor} must be a power of two up to 256`);
   }
   if (!(options.sampleRateHz > 0)) {
     throw new RangeError(`sample rate ${options.sampleRateHz} Hz must be positive`);

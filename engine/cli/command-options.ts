@@ -38,7 +38,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   },
   oversample: {
     value: 'N',
-    says: 'times the rate of the recording: 1, 2, 4, 8, 16, 32 or offline, which is 32',
+    says: 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32',
   },
   resampling: { value: 'FILTER', says: 'linear-phase or low-latency (linear-phase)' },
   noise: { says: "with the build's own hiss" },
@@ -84,7 +84,7 @@ const BUILD: readonly OptionName[] = ['build', 'set', 'knob', 'switch', 'tempera
 const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
 const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
 const GUITAR: readonly OptionName[] = ['pickup', 'cable'];
-const FACTORS = 'times the rate of the recording: 1, 2, 4, 8, 16, 32 or offline, which is 32';
+const FACTORS = 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32';
 
 export const COMMAND_TEXTS = {
   presets: {
@@ -96,7 +96,7 @@ export const COMMAND_TEXTS = {
     says: 'Plays a recording through a whole build, into a WAV.',
     options: [...BUILD, 'out', ...RENDER, 'noise', 'source', ...GUITAR],
     words: {
-      oversample: `${FACTORS} (offline)`,
+      oversample: `${FACTORS} (offline, more where the solver's error asks for it)`,
       source: 'what is at the input for --noise: pickup, with its cable, or shorted (pickup)',
     },
     example: 'cliplead render --build soft-led --set C3=100n --in guitar-fifths --out fifths.wav',
@@ -130,7 +130,7 @@ export const COMMAND_TEXTS = {
     says: 'Two builds over one recording: loudness, null depth, octaves, harmonics, swaps.',
     options: [...BUILD, 'against', ...RENDER, 'out'],
     words: {
-      oversample: `${FACTORS} (8)`,
+      oversample: `${FACTORS} (8, more where the solver's error asks for it)`,
       out: 'what is left of A when the matched B is taken from it, made audible',
     },
     example: 'cliplead compare --build soft-plain --against soft-asymmetric --in guitar-slide',

@@ -13,10 +13,14 @@ import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts'
 import { printJson, printTable } from './output.ts';
 import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
-import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+import { rateOf } from './rate-option.ts';
+import { readInput, resamplingOf } from './recording-input.ts';
 
 /** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
+
+/** Both are solved at a higher rate where one of them is off by more than this, dB. */
+const AIM_DB = -70;
 
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
@@ -25,12 +29,16 @@ export function compareCommand(options: Options): void {
   const titles = builds.map((build) => inLine(buildTitle(build), 100));
   checkOutputs({ in: options.in, build: options.build, against: options.against }, { out: options.out });
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const settings = {
-    factor: oversamplingOf(options, COMPARE_OVERSAMPLING),
-    quality: resamplingOf(options),
-    sampleRateHz,
-  };
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
+  const { factor, accuracy, ...rate } = rateOf(options, networks, [inputV], {
+    from: COMPARE_OVERSAMPLING,
+    aimDb: AIM_DB,
+    sampleRateHz,
+  });
+  const warnings = rate.warnings.flatMap((text, index) =>
+    text === undefined ? [] : `${'AB'[index]}: ${text}`,
+  );
+  const settings = { factor, quality: resamplingOf(options), sampleRateHz };
   const progress = progressOn();
   const [a, b] = networks.map((network, index) => {
     const onProgress = (share: number) => progress((index + share) / networks.length);
@@ -50,6 +58,9 @@ export function compareCommand(options: Options): void {
     printJson({
       titles: { a: titles[0], b: titles[1] },
       ...comparison,
+      factor,
+      solverErrorDb: { a: accuracy[0]!.errorDb, b: accuracy[1]!.errorDb },
+      warnings,
       harmonics: { a: harmonics[0], b: harmonics[1] },
       swaps,
       ...written,
@@ -66,8 +77,15 @@ export function compareCommand(options: Options): void {
       'gain of B for it',
       `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', inverted' : ''}`,
     ],
+    [
+      'solver error of A and B',
+      `${accuracy.map(({ errorDb }) => errorDb.toFixed(0)).join(', ')} dB at ${factor}x`,
+    ],
     ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);
+  warnings.forEach((warning) => {
+    process.stdout.write(`${warning}\n`);
+  });
   process.stdout.write('\nOctaves, dB of 1 V\n');
   printTable([
     ['Hz', 'A', 'B', 'A over B', 'null'],

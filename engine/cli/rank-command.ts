@@ -90,11 +90,11 @@ function asData(
   ranked: readonly Ranked[],
   { ref }: RankSettings,
 ) {
-  const { harmonics, clipping } = measurement;
+  const { harmonics, clipping, solverWarning } = measurement;
   return {
     ref,
     note: NULL_DEPTH_NOTE,
-    present: { text, harmonics, clipping, ownSpread },
+    present: { text, harmonics, clipping, ownSpread, ...(solverWarning !== undefined && { solverWarning }) },
     candidates: ranked,
   };
 }
@@ -126,6 +126,8 @@ function printRanking(
       clippingLevelText(candidate.clipping),
     ]),
   ]);
+  for (const { text: name, solverWarning } of [{ text, ...measurement }, ...played])
+    if (solverWarning !== undefined) process.stdout.write(`${name}: ${solverWarning}\n`);
   for (const candidate of ranked) {
     if ('problem' in candidate)
       process.stdout.write(`${candidate.text} cannot be played: ${candidate.problem}\n`);

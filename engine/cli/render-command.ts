@@ -12,8 +12,11 @@ import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.
 import { printJson } from './output.ts';
 import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
 import { progressOn } from './progress.ts';
-import { oversamplingOf, resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
+import { rateOf } from './rate-option.ts';
+import { resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
 
+/** A render's rate is raised until the solver's error is below this, dB. */
+const AIM_DB = -90;
 /** Seed of the hiss, so that it is the same every time. */
 const NOISE_SEED = 1;
 /** Samples of one write; signals are seen after each. */
@@ -26,24 +29,44 @@ interface Levels {
   readonly rmsV: number;
 }
 
+/** How it was rendered. */
+interface Settings {
+  readonly sampleRateHz: number;
+  readonly factor: number;
+  readonly voltsPerFullScale: number;
+  readonly solverErrorDb: number;
+  /** What of the solver's error should be known. */
+  readonly warnings: readonly string[];
+}
+
 /** Plays a recording through a build into a float32 WAV with the same volts of full scale; neither is ever in memory as a whole. */
 export async function renderCommand(options: Options): Promise<void> {
   const build = readBuild(options);
   const { out } = options;
   if (out === undefined) throw new CliError('--out names no file to write.');
   checkOutputs({ in: options.in, build: options.build }, { out });
-  const factor = oversamplingOf(options, OFFLINE_OVERSAMPLING);
   const quality = resamplingOf(options);
   const network = withGuitarOf(options, networkOf(build, temperatureOf(options)));
   const input = streamInput(options);
   const { sampleRateHz, voltsPerFullScale } = input;
+  const { factor, accuracy, warnings } = rateOf(options, [network], input.pieces(), {
+    from: OFFLINE_OVERSAMPLING,
+    aimDb: AIM_DB,
+    sampleRateHz,
+  });
   const render = new PiecewiseRender(network, { factor, quality, sampleRateHz });
   const noise = options.noise ? noiseOfBuild(build, sampleRateHz, options) : undefined;
   await interruptible(async () => {
     const file = new OutputFile('out', out);
     const levels = await writeRender(file, input, render, noise);
     file.finish();
-    report(options, levels, render, { sampleRateHz, factor, voltsPerFullScale });
+    report(options, levels, render, {
+      sampleRateHz,
+      factor,
+      voltsPerFullScale,
+      solverErrorDb: accuracy[0]!.errorDb,
+      warnings: warnings.flatMap((warning) => warning ?? []),
+    });
   });
 }
 
@@ -107,7 +130,7 @@ function report(
   options: Options,
   levels: Levels,
   { failures, resets, newtonIterations }: RenderCounts,
-  settings: { readonly sampleRateHz: number; readonly factor: number; readonly voltsPerFullScale: number },
+  settings: Settings,
 ): void {
   if (options.json) {
     printJson({ out: options.out, ...settings, ...levels, newtonIterations, failures, resets });
@@ -118,6 +141,10 @@ function report(
   process.stdout.write(
     `${printable(options.out ?? '')}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
   );
+  process.stdout.write(
+    `Solved at ${settings.factor}x; solver error about ${settings.solverErrorDb.toFixed(0)} dB of the output.\n`,
+  );
+  for (const warning of settings.warnings) process.stdout.write(`${warning}\n`);
   if (failures + resets > 0) {
     process.stdout.write(
       `The solver did not converge in ${failures} samples and was reset ${resets} times.\n`,

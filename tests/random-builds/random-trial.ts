@@ -1,3 +1,4 @@
+import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
@@ -5,9 +6,10 @@ import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError } from '../../engine/solver/operating-point.ts';
+import { OUTPUT_RATE_HZ } from '../reference/band-limit.ts';
 import { ReferenceFailure } from '../reference/netlist-solver.ts';
 import { referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
-import { DENSE_FACTOR, type TrialInput } from '../reference/trial-input.ts';
+import { DENSE_FACTOR, denseInput, type TrialInput } from '../reference/trial-input.ts';
 import { uniform } from '../unit/small-networks.ts';
 import { randomBuild } from './random-build.ts';
 
@@ -27,6 +29,8 @@ export type TrialOutcome =
       readonly kind: 'measured' | 'unstable';
       readonly seed: number;
       readonly errorsDb: readonly number[];
+      /** What the engine itself takes them for. */
+      readonly estimatesDb: readonly number[];
       readonly ownErrorDb: number;
       readonly failures: number;
       readonly restV: number;
@@ -61,10 +65,16 @@ export function measureTrial({ seed, build, temperatureC, input }: RandomTrial):
     const network = networkOf(build, kelvinOf(temperatureC));
     const answer = referenceAnswer(network, input);
     const own = TRIAL_FACTORS.map((factor) => solverErrorDb(network, input, factor, answer));
+    const inputV = denseInput(input).filter((_, n) => n % DENSE_FACTOR === 0);
+    const excerptsV = accuracyExcerpts([inputV], OUTPUT_RATE_HZ);
+    const estimates = TRIAL_FACTORS.map((factor) =>
+      solverAccuracy(network, excerptsV, { factor, sampleRateHz: OUTPUT_RATE_HZ }),
+    );
     return {
       kind: answer.isUnstable ? 'unstable' : 'measured',
       seed,
       errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
+      estimatesDb: estimates.map(({ errorDb }) => rounded(errorDb)),
       ownErrorDb: rounded(answer.ownErrorDb),
       failures: own.reduce((sum, { failures }) => sum + failures, 0),
       restV: answer.restV,

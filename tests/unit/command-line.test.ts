@@ -180,7 +180,7 @@ describe('the command line', () => {
     const args = ['render', '--build', 'soft-plain', '--in', file('in.wav'), '--out', file('out.wav')];
     const { code, out } = await cliplead(...args, '--volts-per-full-scale', '2', '--json');
     expect(code).toBe(0);
-    const report = JSON.parse(out) as { peakV: number; frames: number; failures: number };
+    const report = JSON.parse(out) as { peakV: number; solverErrorDb: number };
     expect(report).toMatchObject({
       frames: 4410,
       // Offline quality is the default.
@@ -189,7 +189,10 @@ describe('the command line', () => {
       resets: 0,
       voltsPerFullScale: 2,
       sampleRateHz: rate,
+      warnings: [],
     });
+    // A soft sine through a preset: what README promises of renders.
+    expect(report.solverErrorDb).toBeLessThan(-110);
     const { channels, sampleRateHz } = decodeWav(readFileSync(file('out.wav')));
     expect(sampleRateHz).toBe(rate);
     const peak = channels[0]!.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0);

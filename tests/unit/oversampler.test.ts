@@ -59,9 +59,12 @@ describe('half-band design', () => {
   });
 });
 
+/** Higher ones add stages of the last one's kind, and take long to measure. */
+const USUAL_FACTORS = OVERSAMPLING_FACTORS.filter((factor) => factor <= 32);
+
 describe.each(QUALITIES)('%s oversampling', (quality) => {
   it.each(RATES)('passes 20 Hz to 20 kHz within 0.01 dB on the way up at %i Hz', (sampleRateHz) => {
-    for (const factor of OVERSAMPLING_FACTORS) {
+    for (const factor of USUAL_FACTORS) {
       const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (const hz of [20, 100, 1000, 5000, 10000, 15000, 18000, 19500, 20000]) {
         const gain = magnitude(response, hz, sampleRateHz * factor) / factor;
@@ -71,7 +74,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
   });
 
   it.each(RATES)('holds images of the pass band below -100 dB at %i Hz', (sampleRateHz) => {
-    for (const factor of OVERSAMPLING_FACTORS) {
+    for (const factor of USUAL_FACTORS) {
       const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (let k = 1; k <= factor / 2; k++) {
         for (let hz = 20; hz <= 20000; hz += 740) {
@@ -98,7 +101,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     }
   });
 
-  it.each(OVERSAMPLING_FACTORS)('has the latency it states, up and down, at %ix', (factor) => {
+  it.each(USUAL_FACTORS)('has the latency it states, up and down, at %ix', (factor) => {
     for (const sampleRateHz of RATES) {
       const options: OversamplerOptions = { factor, quality, sampleRateHz, maxFrames: 512 };
       const delays: number[] = [];
@@ -118,7 +121,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
   });
 
   it('does not depend on how the signal is cut into blocks', () => {
-    for (const factor of OVERSAMPLING_FACTORS) {
+    for (const factor of USUAL_FACTORS) {
       const options: OversamplerOptions = { factor, quality, sampleRateHz: 48000, maxFrames: 512 };
       const input = noise(1536, 7);
       const expected = down(options, up(options, input, 512), 512);
@@ -201,7 +204,7 @@ describe('oversampling options', () => {
       sampleRateHz: 48000,
       maxFrames: 128,
     };
-    expect(() => new Upsampler({ ...good, factor: 3 as never })).toThrow('must be 1, 2, 4, 8, 16 or 32');
+    expect(() => new Upsampler({ ...good, factor: 3 as never })).toThrow('must be a power of two up to 256');
     expect(() => new Downsampler({ ...good, sampleRateHz: 0 })).toThrow('must be positive');
     expect(() => new Upsampler({ ...good, maxFrames: 0 })).toThrow('at least one sample');
   });

@@ -1,0 +1,78 @@
+import { partName } from '../devices/origin.ts';
+import type { Network } from '../network/network.ts';
+import { pruneNetwork } from '../network/prune.ts';
+import { compileCircuit } from '../solver/compile.ts';
+import type { CompiledBlock, CompiledCircuit } from '../solver/compiled-circuit.ts';
+import { writtenNodes } from '../solver/substeps.ts';
+import { type AccuracyOptions, differenceRms, heardAt, rms, type SolverAccuracy } from './solver-accuracy.ts';
+
+/** Below so much for a doubled rate, dB, a higher rate is no remedy. */
+export const LEAST_GAIN_DB = 2;
+/** A block that errs by this share of the most is where the error begins. */
+const BEGINNING_SHARE = 0.5;
+const FLOOR_V = 1e-3;
+const MOST_NAMED = 4;
+
+/** Where an error comes from, in a sentence. */
+export interface AccuracyCause {
+  /** Parts of the block in which it begins. */
+  readonly parts: readonly string[];
+  readonly reason: string;
+}
+
+/**
+ * The first block, in the order in which they are solved, whose own voltages differ between the rate of the render and
+ * half of it as much as any. Plays the excerpt twice a block.
+ *
+ * @throws NetworkError, OperatingPointError.
+ */
+export function accuracyCause(
+  unpruned: Network,
+  excerptV: Float64Array,
+  accuracy: SolverAccuracy,
+  sampleRateHz: number,
+): AccuracyCause {
+  const network = pruneNetwork(unpruned);
+  const options = { factor: accuracy.factor, sampleRateHz };
+  const circuit = compileCircuit(network, {
+    sampleRateHz: accuracy.factor * sampleRateHz,
+    interpreted: true,
+  });
+  const errors = circuit.blocks.map((block) => blockError(network, circuit, block, excerptV, options));
+  const most = Math.max(0, ...errors);
+  const first = circuit.blocks[errors.findIndex((error) => error >= BEGINNING_SHARE * most)];
+  return { parts: first ? partsOf(network, circuit, first) : [], reason: reasonOf(accuracy) };
+}
+
+function reasonOf({ factor, gainOfDoublingDb }: SolverAccuracy): string {
+  return gainOfDoublingDb < LEAST_GAIN_DB
+    ? 'it oscillates or is unstable there, and no rate helps'
+    : `its edges are too fast for ${factor}x`;
+}
+
+/** How far the block's outputs are off, as a share of what they swing. */
+function blockError(
+  network: Network,
+  { nodeNames }: CompiledCircuit,
+  block: CompiledBlock,
+  excerptV: Float64Array,
+  options: AccuracyOptions,
+): number {
+  const net = nodeNames[writtenNodes(block)[0] ?? block.unknowns[0] ?? 0];
+  if (net === undefined) return 0;
+  const [half, whole] = [2, 1].map((stride) => heardAt(network, excerptV, options, stride, net));
+  const rest = whole![0] ?? 0;
+  return differenceRms(half!, whole!) / Math.max(FLOOR_V, rms(whole!.map((volts) => volts - rest)));
+}
+
+/** Designators of what conducts in a block. */
+function partsOf({ primitives }: Network, { nodeNames }: CompiledCircuit, block: CompiledBlock): string[] {
+  const own = new Set([...block.unknowns, ...writtenNodes(block)].map((node) => nodeNames[node]));
+  const devices = primitives.filter(
+    ({ kind, nodes }) => !PASSIVE.has(kind) && nodes.slice(0, 3).some((node) => own.has(node)),
+  );
+  const parts = new Set(devices.map(({ origin }) => partName(origin)));
+  return [...parts].slice(0, MOST_NAMED);
+}
+
+const PASSIVE = new Set(['resistor', 'capacitor', 'inductor', 'voltageSource', 'converter']);

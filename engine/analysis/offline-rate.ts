@@ -1,0 +1,60 @@
+import { OVERSAMPLING_FACTORS, type OversamplingFactor } from '../audio/oversampler.ts';
+import type { Network } from '../network/network.ts';
+import { accuracyCause, LEAST_GAIN_DB } from './accuracy-cause.ts';
+import { SAID_ERROR_DB, type SolverAccuracy, solverAccuracy } from './solver-accuracy.ts';
+
+/** What a rate is looked for. */
+export interface RateAim {
+  /** The rate to begin with; none goes beyond the last of the factors. */
+  readonly from: OversamplingFactor;
+  /** The error that is wanted, dB. */
+  readonly aimDb: number;
+  readonly sampleRateHz: number;
+}
+
+/**
+ * The rate at which all of these networks are within the aim, and by how much each is off there: the rate goes up while
+ * one of them asks for it and a doubling helps.
+ *
+ * @param excerptsV See `accuracyExcerpts`. @throws NetworkError, OperatingPointError.
+ */
+export function offlineRate(
+  networks: readonly Network[],
+  excerptsV: readonly Float64Array[],
+  { from, aimDb, sampleRateHz }: RateAim,
+): readonly SolverAccuracy[] {
+  const measure = (factor: OversamplingFactor) =>
+    networks.map((network) => solverAccuracy(network, excerptsV, { factor, sampleRateHz }));
+  let accuracies = measure(from);
+  for (const factor of OVERSAMPLING_FACTORS.filter((candidate) => candidate > from)) {
+    const asks = ({ errorDb, gainOfDoublingDb }: SolverAccuracy) =>
+      errorDb > aimDb && gainOfDoublingDb >= LEAST_GAIN_DB;
+    if (!accuracies.some(asks)) break;
+    accuracies = measure(factor);
+  }
+  return accuracies;
+}
+
+/** A sentence where an error is large enough to be said; undefined else. @throws as above. */
+export function accuracyWarning(
+  network: Network,
+  excerptsV: readonly Float64Array[],
+  accuracy: SolverAccuracy,
+  sampleRateHz: number,
+): string | undefined {
+  const excerptV = excerptsV[0];
+  if (!accuracy.isSaid || !excerptV) return undefined;
+  const { parts, reason } = accuracyCause(network, excerptV, accuracy, sampleRateHz);
+  const where = parts.length > 0 ? ` from ${parts.join(', ')} on` : '';
+  const factor = neededFactor(accuracy);
+  const remedy = factor === undefined ? '' : ` It would need ${factor}x.`;
+  const decibels = accuracy.errorDb.toFixed(0).replace('-', '−');
+  return `The solver may be off by ${decibels} dB of the output${where}: ${reason}.${remedy}`;
+}
+
+/** The rate at which the error need no longer be said; undefined where none will do. */
+function neededFactor({ factor, errorDb, gainOfDoublingDb }: SolverAccuracy): OversamplingFactor | undefined {
+  if (gainOfDoublingDb < LEAST_GAIN_DB) return undefined;
+  const wanted = factor * 2 ** Math.ceil((errorDb - SAID_ERROR_DB) / gainOfDoublingDb);
+  return OVERSAMPLING_FACTORS.find((candidate) => candidate === wanted);
+}

@@ -1,0 +1,178 @@
+import { kaiserWindow } from '../audio/half-band.ts';
+import { type OversamplingFactor, Upsampler } from '../audio/oversampler.ts';
+import type { NodeName } from '../devices/node.ts';
+import type { Network } from '../network/network.ts';
+import { CircuitSimulator } from '../solver/circuit-simulator.ts';
+import { compileCircuit } from '../solver/compile.ts';
+
+/** An error above this is said, dB. */
+export const SAID_ERROR_DB = -60;
+
+/** By how much a render at one rate is off, as far as slower runs of the same circuit tell. */
+export interface SolverAccuracy {
+  readonly factor: OversamplingFactor;
+  /** RMS of the error below 19 kHz over the larger of the output's and 1 mV, dB. */
+  readonly errorDb: number;
+  /** Whether that is more than an ear should be asked to judge by. */
+  readonly isSaid: boolean;
+  /** What a doubled rate is worth, dB; about 18 where the circuit is smooth, 0 where no rate helps. */
+  readonly gainOfDoublingDb: number;
+}
+
+export interface AccuracyOptions {
+  /** Oversampling of the render that is judged. */
+  readonly factor: OversamplingFactor;
+  readonly sampleRateHz: number;
+}
+
+/** What is compared, of a recording: the loudest such part, and the one with most treble, s. */
+const EXCERPT_S = 0.15;
+/** Both outputs pass one low-pass here, Hz: half-width in s, and its window's shape (120 dB). */
+const [COMPARED_HZ, HALF_WIDTH_S, KAISER_BETA] = [19_000, 1e-3, 12.27];
+const FADE_S = 3e-3;
+/** Quieter outputs are compared in proportion to this, V. */
+const FLOOR_V = 1e-3;
+/** An order that two differences show counts no further than this: the rule's own is three. */
+const MOST_ORDER = 3;
+/** Renders below this rate are judged by faster runs, since slower ones would say little; the others by slower ones. */
+const FAST_FACTOR = 32;
+
+/**
+ * Plays excerpts at three rates that double. Where the render's is the lowest of them, its error is its difference to the
+ * highest. Where it is the highest, and differences fall from one doubling to the next by 2^p, what is left is the last of
+ * them over 2^p − 1 (Richardson's argument); where they do not fall, it is as large as they are. What all rates do
+ * alike cannot be seen so.
+ *
+ * @param excerptsV Volts at `sampleRateHz`, see `accuracyExcerpts`; silence where there are none.
+ * @throws NetworkError, OperatingPointError.
+ */
+export function solverAccuracy(
+  network: Network,
+  excerptsV: readonly Float64Array[],
+  { factor, sampleRateHz }: AccuracyOptions,
+): SolverAccuracy {
+  const isFast = factor >= FAST_FACTOR;
+  const highest = { factor: (isFast ? factor : 4 * factor) as OversamplingFactor, sampleRateHz };
+  const silence: SolverAccuracy = { factor, errorDb: -240, isSaid: false, gainOfDoublingDb: 0 };
+  return excerptsV
+    .map((excerptV) => {
+      const [coarse, middle, fine] = [4, 2, 1].map((stride) => heardAt(network, excerptV, highest, stride));
+      return { factor, ...errorOf(isFast, coarse!, middle!, fine!) };
+    })
+    .reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst), silence);
+}
+
+/** Output at the rate of the render over `stride`, as it is heard. @param net Instead of the output. */
+export function heardAt(
+  network: Network,
+  excerptV: Float64Array,
+  { factor, sampleRateHz }: AccuracyOptions,
+  stride: number,
+  net?: NodeName,
+): Float64Array {
+  const dense = raised(excerptV, factor, sampleRateHz);
+  const inputV = stride === 1 ? dense : dense.filter((_, n) => n % stride === 0);
+  const circuit = compileCircuit(network, { sampleRateHz: (sampleRateHz * factor) / stride });
+  const simulator = new CircuitSimulator(circuit);
+  const [outputV, probedV] = [new Float64Array(inputV.length), new Float64Array(inputV.length)];
+  if (net !== undefined) simulator.probe(circuit.nodeNames.indexOf(net));
+  simulator.process(inputV, outputV, inputV.length, probedV);
+  return heard(net === undefined ? outputV : probedV, factor / stride, sampleRateHz);
+}
+
+function errorOf(
+  isFast: boolean,
+  coarse: Float64Array,
+  middle: Float64Array,
+  fine: Float64Array,
+): Omit<SolverAccuracy, 'factor'> {
+  const level = Math.max(FLOOR_V, rms(fine));
+  const [first, last] = [differenceRms(coarse, middle), differenceRms(middle, fine)];
+  // Below rounding there is nothing to be learnt of an order.
+  const order = Math.min(MOST_ORDER, Math.max(0, Math.log2((first + 1e-15) / (last + 1e-15))));
+  const errorV = isFast ? last / Math.max(1, 2 ** order - 1) : differenceRms(coarse, fine);
+  const errorDb = 20 * Math.log10(errorV / level + 1e-12);
+  return { errorDb, isSaid: errorDb > SAID_ERROR_DB, gainOfDoublingDb: 20 * Math.log10(2 ** order) };
+}
+
+/**
+ * The loudest part of a recording and the one with most treble, faded in and out; all of a short one.
+ *
+ * @param pieces The recording in volts, in pieces of any length, each of which may be overwritten by the next.
+ */
+export function accuracyExcerpts(pieces: Iterable<Float64Array>, sampleRateHz: number): Float64Array[] {
+  const length = Math.round(EXCERPT_S * sampleRateHz);
+  const window = new Float64Array(length);
+  const [loudest, sharpest] = [new BestWindow(), new BestWindow()];
+  let filled = 0;
+  const take = () => {
+    const whole = window.slice(0, filled);
+    loudest.offer(whole, meanSquare(whole));
+    sharpest.offer(whole, meanSquare(whole.map((volts, n) => volts - (whole[n - 1] ?? volts))));
+    filled = 0;
+  };
+  for (const piece of pieces)
+    for (const volts of piece) {
+      window[filled++] = volts;
+      if (filled === length) take();
+    }
+  if (filled > 0) take();
+  const best = new Set([loudest, sharpest].flatMap(({ samples }) => samples ?? []));
+  return [...best].map((excerptV) => faded(excerptV, FADE_S * sampleRateHz));
+}
+
+class BestWindow {
+  samples: Float64Array | undefined;
+  #most = 0;
+
+  offer(samples: Float64Array, size: number): void {
+    if (size <= this.#most) return;
+    this.#most = size;
+    this.samples = samples;
+  }
+}
+
+function faded(signal: Float64Array, frames: number): Float64Array {
+  const share = (n: number) => (n >= frames ? 1 : 0.5 - 0.5 * Math.cos((Math.PI * n) / frames));
+  return signal.map((volts, n) => volts * share(n) * share(signal.length - 1 - n));
+}
+
+function raised(inputV: Float64Array, factor: OversamplingFactor, sampleRateHz: number): Float64Array {
+  const dense = new Float64Array(inputV.length * factor);
+  const options = { factor, quality: 'linear-phase', sampleRateHz, maxFrames: inputV.length } as const;
+  new Upsampler(options).process(inputV, inputV.length, dense);
+  return dense;
+}
+
+/** What is below 19 kHz, at the base rate; the ends, where the filter has no samples, are left out. */
+function heard(dense: Float64Array, factor: number, sampleRateHz: number): Float64Array {
+  const reach = Math.round(HALF_WIDTH_S * sampleRateHz);
+  const taps = lowPass(reach * factor, sampleRateHz * factor);
+  const length = Math.max(0, Math.floor(dense.length / factor) - 2 * reach);
+  return Float64Array.from({ length }, (_, k) => {
+    let sum = 0;
+    for (let j = 0; j < taps.length; j++) sum += taps[j]! * dense[k * factor + j]!;
+    return sum;
+  });
+}
+
+function lowPass(reach: number, rateHz: number): Float64Array {
+  const taps = Float64Array.from({ length: 2 * reach + 1 }, (_, j) => {
+    const angle = (2 * Math.PI * COMPARED_HZ * (j - reach)) / rateHz;
+    return (angle === 0 ? 1 : Math.sin(angle) / angle) * kaiserWindow((j - reach) / reach, KAISER_BETA);
+  });
+  const sum = taps.reduce((total, tap) => total + tap, 0);
+  return taps.map((tap) => tap / sum);
+}
+
+export function rms(signal: Float64Array): number {
+  return Math.sqrt(meanSquare(signal));
+}
+
+function meanSquare(signal: Float64Array): number {
+  return signal.reduce((sum, volts) => sum + volts * volts, 0) / Math.max(1, signal.length);
+}
+
+export function differenceRms(a: Float64Array, b: Float64Array): number {
+  return rms(a.map((volts, n) => volts - b[n]!));
+}

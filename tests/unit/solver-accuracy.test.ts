@@ -1,0 +1,87 @@
+import { describe, expect, it } from 'vitest';
+import { accuracyWarning, offlineRate } from '../../engine/analysis/offline-rate.ts';
+import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { findOpamp } from '../../engine/parts/catalogue.ts';
+import { presetBuild } from '../preset-build.ts';
+import { waveErrorDb } from '../reference/error-db.ts';
+import { sampleSignal, signalOf } from '../reference/signals.ts';
+import { loadPresetVectors } from '../reference/vectors.ts';
+import { capacitor, network, opamp, resistor, run, sine, source } from './small-networks.ts';
+
+const RATE_HZ = 48_000;
+
+describe("the estimate of the solver's error", () => {
+  it.each([
+    ['soft-lifted', 'sine-1000Hz-2V', 8],
+    ['soft-lifted', 'sine-1000Hz-2V', 16],
+    ['clean-plain', 'sine-1000Hz-1V', 8],
+    ['clean-plain', 'plucked-1V', 16],
+    ['soft-lifted', 'sine-1000Hz-2V', 32],
+  ] as const)('is that against SciPy within 12 dB: %s, %s, %ix', (preset, name, factor) => {
+    const circuit = networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K);
+    const wave = loadPresetVectors(preset).waves.find((each) => each.name === name)!;
+    const inputV = sampleSignal(signalOf(wave.input), RATE_HZ, wave.durationSeconds);
+    const known = waveErrorDb(wave, factor, (volts, rateHz) => run(circuit, rateHz, volts).output);
+    // Faded as a recording would be: the reference's sines begin with a corner, which this one rounds off.
+    const excerptsV = accuracyExcerpts([inputV], RATE_HZ);
+    const { errorDb } = solverAccuracy(circuit, excerptsV, { factor, sampleRateHz: RATE_HZ });
+    expect(Math.abs(errorDb - known)).toBeLessThan(12);
+  });
+
+  it('is made on the loudest part of a recording and on that with most treble', () => {
+    const [second, third] = [0.15 * RATE_HZ, 0.3 * RATE_HZ];
+    const recording = sine(RATE_HZ, RATE_HZ, 200, 0.1);
+    for (let n = second; n < third; n++) recording[n]! *= 5;
+    for (let n = third; n < third + second; n++) recording[n] = 0.2 * Math.sin(n);
+    const pieces = [recording.subarray(0, 1000), recording.subarray(1000)];
+    const [loud, sharp] = accuracyExcerpts(pieces, RATE_HZ);
+    expect(loud![3600]).toBe(recording[second + 3600]);
+    expect(sharp![3600]).toBe(recording[third + 3600]);
+  });
+
+  it('is no error at all for silence', () => {
+    const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
+    const excerptsV = accuracyExcerpts([new Float64Array(RATE_HZ)], RATE_HZ);
+    const { isSaid } = solverAccuracy(circuit, excerptsV, { factor: 8, sampleRateHz: RATE_HZ });
+    expect(isSaid).toBe(false);
+  });
+});
+
+/** A gain of 1000 behind a coupling capacitor, which hits its limits within a microsecond of either way. */
+const squarer = network([
+  source('vcc', 9),
+  source('vee', -9),
+  capacitor('C1', 'in', 'plus', 1e-6),
+  resistor('R1', 'plus', GROUND, 1e5),
+  resistor('R2', 'minus', GROUND, 1e2),
+  resistor('R3', 'minus', 'out', 1e5),
+  opamp('U1', ['plus', 'minus', 'out', 'vcc', 'vee'], findOpamp('TL072').data),
+]);
+
+describe('a rate that follows', () => {
+  const excerptsV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 3000, 1)], RATE_HZ);
+  const linear = network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-8)]);
+
+  it('goes up where the estimate asks for it, for all that are compared, and stays where it does not', () => {
+    const aim = { from: 4, aimDb: -70, sampleRateHz: RATE_HZ } as const;
+    const [own] = offlineRate([linear], excerptsV, aim);
+    expect(own!.factor).toBe(4);
+    const both = offlineRate([linear, squarer], excerptsV, aim);
+    expect(both[0]!.factor).toBe(both[1]!.factor);
+    expect(both[1]!.factor).toBeGreaterThan(4);
+  });
+
+  it('says where an error that matters begins, by how much, and which rate it would need', () => {
+    const accuracy = solverAccuracy(squarer, excerptsV, { factor: 4, sampleRateHz: RATE_HZ });
+    expect(accuracy.isSaid).toBe(true);
+    const sentence = accuracyWarning(squarer, excerptsV, accuracy, RATE_HZ);
+    expect(sentence).toMatch(
+      /^The solver may be off by −\d\d dB of the output from U1 on: its edges are too fast for 4x\. It would need \d+x\.$/,
+    );
+    const good = solverAccuracy(linear, excerptsV, { factor: 4, sampleRateHz: RATE_HZ });
+    expect(accuracyWarning(linear, excerptsV, good, RATE_HZ)).toBeUndefined();
+  });
+});
