@@ -43,12 +43,15 @@ import { sharedStyles } from './components/shared-styles.ts';
 import type { SoundSettings } from './components/sound-settings.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
+import { judgeSolver } from './ear/ear-pool.ts';
+import { playingExcerpts } from './ear/phrase.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { renderKeepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { nextTask } from './next-task.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
+import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
@@ -87,6 +90,12 @@ export class ClipleadBench extends LitElement {
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
+  readonly #solver = new SolverWatch(this, {
+    state: () => this.store.state,
+    factor: () => this.session.state.rate.factor,
+    excerpts: () => playingExcerpts(this.store.state, this.session),
+    judge: judgeSolver,
+  });
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
   readonly #clips = new ClipCount();
@@ -171,6 +180,7 @@ export class ClipleadBench extends LitElement {
     return html`
       <header class="top"><h1>Cliplead</h1></header>
       ${this.#renderProblems()}
+      ${this.#renderSolverWarnings()}
       ${this.#renderEarRoom(bench)}
       <footer>
         <output-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>
@@ -276,7 +286,17 @@ export class ClipleadBench extends LitElement {
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
       ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
       ${warnings.map((text) => html`<div class="notice problem" role="status"><p>${text}</p></div>`)}
+      ${this.#renderSolverWarnings()}
     `;
+  }
+
+  /** In a blind test too: they say nothing of who is heard. */
+  #renderSolverWarnings() {
+    return SLOTS.map((slot) => {
+      const text = this.#solver.warnings[slot];
+      if (text === undefined) return nothing;
+      return html`<div class="notice problem" role="status"><p>${LETTER[slot]}: ${text}</p></div>`;
+    });
   }
 
   #renderProblems() {
@@ -388,6 +408,7 @@ export class ClipleadBench extends LitElement {
   #onChange = (): void => {
     this.#keeper.save();
     this.#analysis.check();
+    this.#solver.check();
     this.#endTone();
     this.requestUpdate();
   };
@@ -408,6 +429,8 @@ export class ClipleadBench extends LitElement {
   #onSession = (): void => {
     // Frames read it only while sound runs.
     if (!this.session.state.isRunning) this.telemetry = this.session.readTelemetry();
+    // The rate may have changed.
+    this.#solver.check();
     this.requestUpdate();
   };
 

@@ -1,5 +1,6 @@
 import { type Comparison, compareSignals } from '../../engine/analysis/comparison.ts';
 import { type Excerpt, type ExcerptPlan, renderExcerpt } from '../../engine/analysis/excerpt.ts';
+import { accuracyWarning, offlineRate } from '../../engine/analysis/offline-rate.ts';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import {
   measurePresent,
@@ -10,9 +11,13 @@ import {
   rankCandidate,
 } from '../../engine/analysis/rank.ts';
 import type { Candidate } from '../../engine/analysis/rank-candidates.ts';
-import type { OversamplingOptions } from '../../engine/audio/oversampler.ts';
+import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
+import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+
+/** Both are solved at a higher rate where one of them is off by more than this, dB. */
+const COMPARED_DB = -70;
 
 /** Work of some seconds, done in a worker. */
 export type EarJob =
@@ -24,7 +29,17 @@ export type EarJob =
       readonly candidate: Candidate;
     }
   | { readonly kind: 'difference'; readonly plan: DifferencePlan }
+  | { readonly kind: 'accuracy'; readonly plan: AccuracyPlan }
   | { readonly kind: 'excerpt'; readonly plan: Omit<ExcerptPlan, 'onProgress'> };
+
+/** A build over what plays, at the rate at which it plays. */
+export interface AccuracyPlan {
+  readonly build: Build;
+  readonly temperatureK: number;
+  readonly excerptsV: readonly Float64Array[];
+  readonly sampleRateHz: number;
+  readonly factor: OversamplingFactor;
+}
 
 /** Two builds over a phrase. */
 export interface DifferencePlan {
@@ -35,10 +50,17 @@ export interface DifferencePlan {
   readonly temperatureK: number;
 }
 
+/** Two renders set against each other, and what of the solver's error should be known. */
+export interface JudgedComparison extends Comparison {
+  readonly warnings: readonly string[];
+}
+
 export interface EarResults {
   readonly present: PresentPart;
   readonly candidate: RankedCandidate | RefusedCandidate;
-  readonly difference: Comparison;
+  readonly difference: JudgedComparison;
+  /** A sentence where the solver's error is large enough to be known. */
+  readonly accuracy: string | undefined;
   readonly excerpt: Excerpt;
 }
 
@@ -51,14 +73,30 @@ export function doJob(job: EarJob, onProgress: (share: number) => void): EarResu
       return rankCandidate(job.settings, job.present, job.candidate);
     case 'difference':
       return differenceOf(job.plan);
+    case 'accuracy':
+      return solverWarningOf(job.plan);
     case 'excerpt':
       return renderExcerpt({ ...job.plan, onProgress });
   }
 }
 
-function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePlan): Comparison {
-  const [first, second] = [a, b].map(
-    (build) => renderOffline(networkOf(build, temperatureK), inputV, oversampling).outputV,
-  );
-  return compareSignals(first!, second!, oversampling.sampleRateHz);
+function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePlan): JudgedComparison {
+  const { sampleRateHz } = oversampling;
+  const networks = [a, b].map((build) => networkOf(build, temperatureK));
+  const excerptsV = accuracyExcerpts([inputV], sampleRateHz);
+  const aim = { from: oversampling.factor, aimDb: COMPARED_DB, sampleRateHz };
+  const accuracy = offlineRate(networks, excerptsV, aim);
+  const settings = { ...oversampling, factor: accuracy[0]!.factor };
+  const [first, second] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
+  const warnings = networks.flatMap((network, index) => {
+    const warning = accuracyWarning(network, excerptsV, accuracy[index]!, sampleRateHz);
+    return warning === undefined ? [] : `${'AB'[index]}: ${warning}`;
+  });
+  return { ...compareSignals(first!, second!, sampleRateHz), warnings };
+}
+
+function solverWarningOf({ build, temperatureK, excerptsV, ...options }: AccuracyPlan): string | undefined {
+  const network = networkOf(build, temperatureK);
+  const accuracy = solverAccuracy(network, excerptsV, options);
+  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz);
 }

@@ -1,6 +1,6 @@
 import { Refusal } from '../../engine/input/refusal.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
-import type { EarJob, EarResults } from './ear-jobs.ts';
+import type { AccuracyPlan, EarJob, EarResults } from './ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear-messages.ts';
 
 /** A cancelled render. */
@@ -114,5 +114,15 @@ export class EarPool {
     entry.job?.reject(new Refusal('worker', 'The rendering failed. Reload the page.'));
     entry.job = undefined;
     this.#deal();
+  }
+}
+
+/** Whether the solver's error is large enough to be known, by a worker of its own. @throws as `run`. */
+export async function judgeSolver(plan: AccuracyPlan): Promise<string | undefined> {
+  const pool = new EarPool(1);
+  try {
+    return await pool.run({ kind: 'accuracy', plan });
+  } finally {
+    pool.close();
   }
 }

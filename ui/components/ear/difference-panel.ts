@@ -1,10 +1,10 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
-import type { Comparison } from '../../../engine/analysis/comparison.ts';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
+import type { JudgedComparison } from '../../ear/ear-jobs.ts';
 import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState, Builds } from '../../state/bench-state.ts';
@@ -21,7 +21,7 @@ export class DifferencePanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) session!: AudioSession;
   @property({ attribute: false }) telemetry!: Telemetry;
-  @state() private found: { readonly builds: Builds; readonly comparison: Comparison } | undefined;
+  @state() private found: { readonly builds: Builds; readonly comparison: JudgedComparison } | undefined;
   @state() private problem = '';
   @state() private isRunning = false;
   #pool: EarPool | undefined;
@@ -89,12 +89,13 @@ export class DifferencePanel extends BenchElement {
     this.act({ type: 'ear', change: { difference } });
   }
 
-  #renderFound({ loudnessDifferenceDb, null: found, bands }: Comparison) {
+  #renderFound({ loudnessDifferenceDb, null: found, bands, warnings }: JudgedComparison) {
     const louder = loudnessDifferenceDb >= 0 ? 'A' : 'B';
     return html`
       <p>${louder} is louder by <span class="figures">${Math.abs(loudnessDifferenceDb).toFixed(1)} dB</span>. After best gain (B
         ${db(found.gainDb)}) and alignment (${found.delaySamples.toFixed(2)} samples), what remains of A is
         <span class="figures">${db(found.depthDb)}</span>${found.isInverted ? ', with B inverted' : ''}.</p>
+      ${warnings.map((text) => html`<p class="problem small">${text}</p>`)}
       <table><thead><tr><th scope="col">octave</th><th scope="col">B − A after gain</th><th scope="col">remains</th></tr></thead>
         <tbody>${bands
           .filter(({ aDb }) => Number.isFinite(aDb))

@@ -221,6 +221,7 @@ export class RankPanel extends BenchElement {
         differ no more than another piece of the part that is soldered now.</p>`
           : nothing
       }
+      ${solverWarnings(ranking).map((text) => html`<p class="problem small">${text}</p>`)}
       <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
     `;
@@ -280,6 +281,15 @@ export class RankPanel extends BenchElement {
 
 /** What the catalogue calls common practice is, for a reader, an estimate. */
 const shownSource = (source: string) => source.replace('common practice, no source', 'our estimate');
+
+/** Of the part that is soldered and of each candidate, where the solver's error should be known. */
+function solverWarnings({ present, ref, ranked }: Ranking): string[] {
+  const own = present?.measurement.solverWarning;
+  const others = ranked.flatMap((row) =>
+    'problem' in row || row.solverWarning === undefined ? [] : `${row.text}: ${row.solverWarning}`,
+  );
+  return [...(own === undefined ? [] : [`${ref} as it is now: ${own}`]), ...others];
+}
 
 function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
   return 'problem' in candidate ? Number.NEGATIVE_INFINITY : Math.abs(column.of(candidate));
