@@ -1,0 +1,69 @@
+import { assert } from 'chai';
+import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+/** Warnings of build A that stand on the page. */
+const shown = () =>
+  [...(bench.shadowRoot?.querySelectorAll('.notice.problem p') ?? [])]
+    .map((notice) => notice.textContent ?? '')
+    .filter((text) => text.startsWith('A: '));
+
+/** The same, as the engine has them for the bench as it stands now: what `cliplead voltages` prints. */
+function expected(): readonly string[] {
+  const { builds, temperatureC } = bench.store.state;
+  return buildWarnings(builds.a, kelvinOf(temperatureC)).map(({ message }) => `A: ${message}`);
+}
+
+/** Waits until the page says what the engine says; a browser that is busy takes its time. */
+async function follow(): Promise<void> {
+  const end = performance.now() + 15_000;
+  while (shown().join() !== expected().join()) {
+    if (performance.now() > end) assert.deepEqual(shown(), [...expected()]);
+    await new Promise((resolve) => requestAnimationFrame(resolve));
+  }
+}
+
+describe('warnings on the page', function () {
+  this.timeout(60_000);
+
+  before(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await bench.updateComplete;
+  });
+  after(() => bench.remove());
+
+  it('follow swap, temperature, supply, knob and undo', async () => {
+    const said = new Set<string>();
+    const noted = async () => {
+      await follow();
+      said.add(shown().join());
+    };
+    bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
+    await noted();
+    assert.deepEqual(shown(), []);
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TLC2262' } });
+    await noted();
+    assert.match(shown()[0] ?? '', /U2 \(TLC2262\) sees/);
+    for (const temperatureC of [-10, 60]) {
+      bench.store.act({ type: 'temperature', celsius: temperatureC });
+      await noted();
+    }
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'V1', setting: { value: '12V' } });
+    await noted();
+    bench.store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
+    await noted();
+    // None, and one for each change but the knob's, which moves no voltage at rest.
+    assert.isAtLeast(said.size, 4);
+    bench.store.act({ type: 'undo' });
+    bench.store.act({ type: 'undo' });
+    bench.store.act({ type: 'undo' });
+    await noted();
+  });
+});
