@@ -12,7 +12,7 @@ import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
 import { SpeakerStandIn } from '../../engine/audio/speaker-stand-in.ts';
 import { TruePeakMeter } from '../../engine/audio/true-peak.ts';
 import { noise } from './audio-signals.ts';
-import { leastCollections } from './garbage.ts';
+import { expectNoGarbage, garbageOf } from './garbage.ts';
 
 const FRAMES = 128;
 const sampleRateHz = 48000;
@@ -121,16 +121,33 @@ describe('audio processors', () => {
     ['filters that are faded', changingFilters()],
     ['a gliding gain', gliding()],
   ])('cause no garbage collection: %s', async (_, process) => {
-    expect(await leastCollections(process)).toBe(0);
+    expectNoGarbage(await garbageOf(process));
   });
 
-  it('would be caught at an allocation a sample', async () => {
-    // Plain arrays, since the memory of a typed array lies outside of what fills up.
+  it('would be caught at one number of 16 bytes in a block', async () => {
+    const kept: { value: unknown } = { value: 0 };
+    const rounds = await garbageOf(() => {
+      kept.value = Math.random();
+    });
+    for (const round of rounds) expect(round.heapBytes).toBeGreaterThan(8);
+    expect(() => expectNoGarbage(rounds)).toThrow();
+  });
+
+  it('would be caught at an array in a sample, by the collections', async () => {
     let kept: number[] = [];
-    const count = await leastCollections(() => {
+    const rounds = await garbageOf(() => {
       for (let sample = 0; sample < FRAMES; sample++) kept = [sample, sample];
     });
-    expect(kept.length).toBe(2);
-    expect(count).toBeGreaterThan(0);
+    expect(kept).toHaveLength(2);
+    for (const { collections } of rounds) expect(collections).toBeGreaterThan(0);
+  });
+
+  it('would be caught at a typed array in a block, whose memory is no part of the young generation', async () => {
+    let kept = new Float64Array(0);
+    const rounds = await garbageOf(() => {
+      kept = new Float64Array(FRAMES);
+    });
+    expect(kept).toHaveLength(FRAMES);
+    expect(() => expectNoGarbage(rounds)).toThrow();
   });
 });

@@ -1,35 +1,80 @@
 import { PerformanceObserver } from 'node:perf_hooks';
-import { setTimeout } from 'node:timers/promises';
+import { setImmediate } from 'node:timers/promises';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
+import { expect } from 'vitest';
 
-/** One number of 16 bytes allocated for each of 128 samples is 40 MB, more than a young generation holds. */
-const BLOCKS = 20_000;
-/**
- * V8 counts numbers as garbage until it has compiled what makes them for good, beside the test and on a busy machine
- * late; code that allocates does so in every round.
- */
-const MOST_ROUNDS = 8;
+/** Blocks of audio in a round. */
+const BLOCKS = 50_000;
+const ROUNDS = 2;
+/** Of a block: half of one number. V8 itself keeps up to 5 of them, some 250 kB in a round. */
+const MOST_BYTES = 8;
+
+/** What is left on the heap, or was cleared from it, while a round of blocks was processed. */
+export interface Garbage {
+  /** Garbage collections within the round. */
+  readonly collections: number;
+  /** Bytes that each block leaves on the heap; 16 for a number, the least that can be allocated. */
+  readonly heapBytes: number;
+  /** Bytes of typed arrays that each block leaves: their memory is no part of the young generation. */
+  readonly arrayBytes: number;
+}
 
 /**
- * Garbage collections while a block of audio is processed over and over: the least of several rounds, since what else
- * runs may cause one.
+ * Garbage of every round of so many blocks, once the code is compiled.
  *
- * @param process One block of 128 samples.
+ * A round is one synchronous run that begins with an empty young generation, so that nothing else can allocate in it. A
+ * collection alone would not show a few bytes a block: the young generation holds 16 MB. The growth of the heap does.
+ *
+ * @param process One block of audio. @param blocks Fewer only for what is far slower than a block.
  */
-export async function leastCollections(process: () => void): Promise<number> {
-  let count = 0;
+export async function garbageOf(process: () => void, blocks = BLOCKS): Promise<readonly Garbage[]> {
+  const times: number[] = [];
   const observer = new PerformanceObserver((list) => {
-    count += list.getEntries().length;
+    for (const { startTime } of list.getEntries()) times.push(startTime);
   });
   observer.observe({ entryTypes: ['gc'] });
-  for (let block = 0; block < BLOCKS / 10; block++) process();
-  let least = Number.POSITIVE_INFINITY;
-  for (let round = 0; round < MOST_ROUNDS && least > 0; round++) {
-    await setTimeout(20);
-    count = 0;
-    for (let block = 0; block < BLOCKS; block++) process();
-    await setTimeout(20);
-    least = Math.min(least, count);
-  }
+  const rounds: Garbage[] = [];
+  // V8 leaves numbers on the heap until it has compiled what makes them for good.
+  run(process, blocks);
+  for (let round = 0; round < ROUNDS; round++) rounds.push(await garbageOfRound(process, blocks, times));
   observer.disconnect();
-  return least;
+  return rounds;
 }
+
+async function garbageOfRound(process: () => void, blocks: number, times: number[]): Promise<Garbage> {
+  collect();
+  const before = memory();
+  const begin = performance.now();
+  run(process, blocks);
+  const end = performance.now();
+  const after = memory();
+  // Node tells of collections later and in their order: one more marks the end.
+  collect();
+  while (!times.some((time) => time > end)) await setImmediate();
+  return {
+    collections: times.filter((time) => time >= begin && time <= end).length,
+    heapBytes: (after.heapUsed - before.heapUsed) / blocks,
+    arrayBytes: (after.arrayBuffers - before.arrayBuffers) / blocks,
+  };
+}
+
+/** Nothing is left by any round; below half a number a block is what V8 keeps of its own. */
+export function expectNoGarbage(rounds: readonly Garbage[], mostBytes = MOST_BYTES): void {
+  expect(rounds.map(({ collections }) => collections)).toEqual(rounds.map(() => 0));
+  for (const { heapBytes, arrayBytes } of rounds) {
+    expect(heapBytes).toBeLessThan(mostBytes);
+    expect(arrayBytes).toBeLessThan(1);
+  }
+}
+
+function run(process: () => void, blocks: number): void {
+  for (let block = 0; block < blocks; block++) process();
+}
+
+function memory() {
+  return process.memoryUsage();
+}
+
+setFlagsFromString('--expose-gc');
+const collect = runInNewContext('gc') as () => void;
