@@ -76,3 +76,11 @@ export const MUTATED_SOURCES: readonly string[] = Object.keys(TESTS);
 export function testsFor(file: string): readonly string[] {
   return TESTS[file] ?? [];
 }
+
+/** Sources of the short set, which runs with every change: their signs are caught by the first, quick tests. */
+export const SHORT_SOURCES = ['engine/solver/backward-difference.ts', 'engine/solver/block-coefficients.ts'];
+const QUICK_TESTS = 4;
+
+export function quickTestsFor(file: string): readonly string[] {
+  return testsFor(file).slice(0, QUICK_TESTS);
+}

@@ -1,10 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { equivalenceOf, unusedEquivalents } from './equivalent-signs.ts';
-import { MUTATED_SOURCES, testsFor } from './mutated-sources.ts';
+import { MUTATED_SOURCES, quickTestsFor, SHORT_SOURCES, testsFor } from './mutated-sources.ts';
 import { type SignMutation, signMutations } from './sign-mutations.ts';
 import { TreeCopy, type Verdict } from './tree-copy.ts';
 
+/** Places of the short set. */
+const SHORT_COUNT = 12;
 const ROOT = new URL('../../', import.meta.url);
 
 const USAGE = `npm run mutations -- [--only FILE]... [--count N] [--seed S] [--list]
@@ -14,7 +16,8 @@ Flips one sign at a time in a copy of the tree and runs the tests that are to ca
   --only FILE   the sources whose path ends so; may be said more than once
   --count N     so many places, drawn at random
   --seed S      of the draw, 1 if not said
-  --list        the places alone, nothing is run`;
+  --list        the places alone, nothing is run
+  --short       a dozen places and quick tests: a minute`;
 
 /** Which end the run early, with their numbers for the exit code. */
 const SIGNALS = { SIGHUP: 1, SIGINT: 2, SIGTERM: 15 } as const;
@@ -32,14 +35,16 @@ export async function runMutations(args: readonly string[]): Promise<number> {
     count: { type: 'string' },
     seed: { type: 'string', default: '1' },
     list: { type: 'boolean', default: false },
+    short: { type: 'boolean', default: false },
     help: { type: 'boolean', default: false },
   } as const;
   const { values } = parseArgs({ args: [...args], options });
   if (values.help) return say(USAGE, 0);
-  const files = MUTATED_SOURCES.filter((file) => values.only?.some((end) => file.endsWith(end)) ?? true);
+  const sources = values.short ? SHORT_SOURCES : MUTATED_SOURCES;
+  const files = sources.filter((file) => values.only?.some((end) => file.endsWith(end)) ?? true);
   if (files.length === 0) return say(`no source of the list ends in ${values.only?.join(' or ')}`, 2);
   const all = files.flatMap(placesOf);
-  const count = values.count === undefined ? all.length : Number(values.count);
+  const count = Number(values.count ?? (values.short ? SHORT_COUNT : all.length));
   const seed = Number(values.seed);
   if (!(Number.isInteger(count) && count > 0))
     return say(`--count ${values.count} is no number of places`, 2);
@@ -47,10 +52,10 @@ export async function runMutations(args: readonly string[]): Promise<number> {
   const places = drawn(all, count, seed);
   if (values.list) return say(places.map(lineOf).join('\n'), 0);
   for (const key of unusedEquivalents(all)) console.log(`stands for no place any more: ${key}`);
-  return tryAll(places);
+  return tryAll(places, values.short ? quickTestsFor : testsFor);
 }
 
-async function tryAll(places: readonly Place[]): Promise<number> {
+async function tryAll(places: readonly Place[], testsOf: typeof testsFor): Promise<number> {
   const copy = new TreeCopy(ROOT);
   for (const [signal, number] of Object.entries(SIGNALS)) {
     process.once(signal, () => {
@@ -61,7 +66,7 @@ async function tryAll(places: readonly Place[]): Promise<number> {
   let survivors = 0;
   try {
     showProgress('the tests as they stand');
-    const clean = await copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsFor));
+    const clean = await copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsOf));
     if (clean.caughtBy !== undefined) return say(`fails without a flipped sign: ${clean.caughtBy}`, 2);
     const start = performance.now();
     for (const [index, place] of places.entries()) {
@@ -69,7 +74,7 @@ async function tryAll(places: readonly Place[]): Promise<number> {
       const left = index > 0 ? `, about ${Math.ceil(each * (places.length - index))} min left` : '';
       showProgress(`${index + 1} of ${places.length}, ${survivors} survived${left}`);
       const reason = equivalenceOf(place);
-      const verdict = reason ? undefined : await copy.tryOut(place, testsFor(place.file));
+      const verdict = reason ? undefined : await copy.tryOut(place, testsOf(place.file));
       if (verdict && verdict.caughtBy === undefined) survivors++;
       showProgress('');
       console.log(`${index + 1}/${places.length} ${lineOf(place)}\n    ${said(verdict, reason)}`);
