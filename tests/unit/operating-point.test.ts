@@ -15,6 +15,12 @@ const HARD = [
   ...[178, 2553, 4361, 4424, 4824, 5746, 5831, 7099, 8031, 8774, 9065, 9203, 9557, 12002, 12578],
   ...[12669, 13477, 14396, 14998, 32645],
 ];
+const SILICON = {
+  saturationCurrentA: 2.52e-9,
+  emissionCoefficient: 1.752,
+  seriesOhms: 0.568,
+  zeroBiasCapacitanceF: 0,
+};
 const THERMAL_V = thermalVoltage(300.15);
 /** As network.ts has it. */
 const JUNCTION_MIN_S = 1e-12;
@@ -63,16 +69,17 @@ describe('the rest state of a network that is hard to start', () => {
 });
 
 describe('a circuit without a rest state', () => {
+  const data = {
+    gainBandwidthHz: 3e6,
+    slewVPerS: 1.7e6,
+    openLoopGain: 1e5,
+    headroomHighV: 2,
+    headroomLowV: 2,
+    inputBiasA: 0,
+    quiescentA: 1e-3,
+  };
+
   it('is refused by the op-amp that starves', () => {
-    const data = {
-      gainBandwidthHz: 3e6,
-      slewVPerS: 1.7e6,
-      openLoopGain: 1e5,
-      headroomHighV: 2,
-      headroomLowV: 2,
-      inputBiasA: 0,
-      quiescentA: 1e-3,
-    };
     const circuit = network([
       source('vcc', 9),
       resistor('R1', 'vcc', 'supply', 1e6),
@@ -84,6 +91,18 @@ describe('a circuit without a rest state', () => {
     expect(() => operatingPoint(circuit)).toThrow(
       /^U1 is starved: .* between its supply pins, and it needs 4.0 V\./,
     );
+  });
+
+  it('is refused by the op-amp that starves, also where another net runs away', () => {
+    const circuit = network([
+      source('vcc', 9),
+      resistor('R1', 'vcc', 'supply', 1e6),
+      opamp('U1', ['in', 'minus', 'out', 'supply', GROUND], { ...data, inputBiasA: 100e-9 }),
+      resistor('R2', 'out', GROUND, 1e4),
+      // 100 nA through the 1e-12 S of a junction that blocks are 1e5 V.
+      diode('D1', ['minus', GROUND], SILICON),
+    ]);
+    expect(() => operatingPoint(circuit)).toThrow(/^U1 is starved/);
   });
 });
 
