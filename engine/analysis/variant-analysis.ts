@@ -19,12 +19,12 @@ export interface WantedGains {
 export type VariantStatus = RestStatus | 'singular';
 
 /**
- * Rest state and small signal of any number of networks that differ in their numbers only: builds of one topology with
+ * Operating point and small signal of any number of networks that differ in their numbers only: builds of one topology with
  * other values, types, knob positions or temperatures. What the structure decides is found once, for the nominal network;
  * a variant is an array of numbers (see `networkParameters`). Parts that are left out or bridged, and switches, make
  * another structure.
  *
- * Every variant is sought from the nominal rest state, so that none depends on those before it.
+ * Every variant is sought from the nominal operating point, so that none depends on those before it.
  */
 export class VariantAnalysis {
   readonly wanted: WantedGains;

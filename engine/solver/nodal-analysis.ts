@@ -5,7 +5,7 @@ import { SmallSignal } from './small-signal.ts';
 import { SparseEquations } from './sparse-equations.ts';
 
 /**
- * What the whole network is solved with: its nodal system, the equations whose order of elimination rest state and small
+ * What the whole network is solved with: its nodal system, the equations whose order of elimination operating point and small
  * signal share, and the two that use them.
  */
 export class NodalAnalysis {
@@ -22,7 +22,7 @@ export class NodalAnalysis {
     this.smallSignal = new SmallSignal(this.system, this.equations);
   }
 
-  /** Finds the rest state from nothing, in an order of elimination that suits a circuit at switch-on. */
+  /** Finds the operating point from nothing, in an order of elimination that suits a circuit at switch-on. */
   settle(): RestStatus {
     this.search.volts.fill(0);
     this.search.inductorA.fill(0);

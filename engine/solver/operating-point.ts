@@ -22,7 +22,7 @@ export class OperatingPointError extends Refusal {
 }
 
 /**
- * Rest state of a network.
+ * Operating point of a network.
  *
  * @param near Operating point of the network with slightly different values. If the DC equations can be solved
  * from there at once, as after a knob has moved, it takes a tenth of the time.
@@ -34,7 +34,7 @@ export function operatingPoint(network: Network, near?: OperatingPoint): Operati
   return stateOf(analysis);
 }
 
-/** Lets an analysis find its rest state. @param near See `operatingPoint`. @throws OperatingPointError. */
+/** Lets an analysis find its operating point. @param near See `operatingPoint`. @throws OperatingPointError. */
 export function findRest(analysis: NodalAnalysis, near?: OperatingPoint): void {
   if (near && restNear(analysis, near) === 'found') return;
   refuseUnlessFound(analysis, analysis.settle());
@@ -48,13 +48,13 @@ function restNear(analysis: NodalAnalysis, near: OperatingPoint): RestStatus {
   return search.from(search.volts, search.inductorA);
 }
 
-/** Puts an analysis in a rest state that was found elsewhere; nodes that it does not know are at 0 V. */
+/** Puts an analysis in an operating point that was found elsewhere; nodes that it does not know are at 0 V. */
 export function takeState({ system, search }: NodalAnalysis, { volts, inductorA }: OperatingPoint): void {
   search.volts.set(system.nodeNames.map((name) => volts.get(name) ?? 0));
   search.inductorA.set(system.structure.inductors.map(({ ref }) => inductorA.get(ref) ?? 0));
 }
 
-/** The rest state that an analysis has found, by names. */
+/** The operating point that an analysis has found, by names. */
 export function stateOf({ system, search }: NodalAnalysis): OperatingPoint {
   const { nodeNames, structure } = system;
   return {

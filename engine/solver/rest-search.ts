@@ -3,7 +3,7 @@ import type { NodalSystem } from './nodal-system.ts';
 import { placeOf } from './parameters.ts';
 import type { SparseEquations } from './sparse-equations.ts';
 
-/** How a search ended: with a rest state, with one in which an op-amp has no supply to work on, or with none. */
+/** How a search ended: with an operating point, with one in which an op-amp has no supply to work on, or with none. */
 export type RestStatus = 'found' | 'starved' | 'unsettled';
 
 const FIRST_STEP_S = 1e-6;
@@ -37,7 +37,7 @@ const HEADROOM_HIGH = placeOf('opamp', 'headroomHighV');
 const HEADROOM_LOW = placeOf('opamp', 'headroomLowV');
 
 /**
- * Finds the rest state of a nodal system with the input at 0 V, for its numbers as they stand. `from` allocates nothing.
+ * Finds the operating point of a nodal system with the input at 0 V, for its numbers as they stand. `from` allocates nothing.
  */
 export class RestSearch {
   /** The state that was reached last: node voltages, V, and currents of the inductors, A. */
@@ -97,7 +97,7 @@ export class RestSearch {
   }
 
   /**
-   * From the rest state of slightly other numbers, as after the turn of a knob: by the last of those steps alone.
+   * From the operating point of slightly other numbers, as after the turn of a knob: by the last of those steps alone.
    *
    * @param volts,inductorA Such as `volts` and `inductorA`. Copied.
    * @returns 'unsettled' also where only `fromNothing` gets there.

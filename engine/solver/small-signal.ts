@@ -5,7 +5,7 @@ import type { SparseEquations } from './sparse-equations.ts';
 const PLANNED_RATES = [1e-6, 1e2, 1e5];
 
 /**
- * A nodal system linearised at a rest state, (∂F/∂v + jω·C + Γ/jω)·v = b. All but `plan` allocates nothing.
+ * A nodal system linearised at an operating point, (∂F/∂v + jω·C + Γ/jω)·v = b. All but `plan` allocates nothing.
  */
 export class SmallSignal {
   readonly #system: NodalSystem;

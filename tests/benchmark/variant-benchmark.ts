@@ -8,9 +8,9 @@ import { median } from './solver-benchmark.ts';
 /** What one variant of a build costs, once its structure is known. */
 export interface VariantCost {
   readonly preset: string;
-  /** Rest state and the gain at 60 frequencies, of one core: median over many variants, ms. */
+  /** Operating point and the gain at 60 frequencies, of one core: median over many variants, ms. */
   readonly variantMs: number;
-  /** Rest state alone, ms. */
+  /** Operating point alone, ms. */
   readonly restMs: number;
   /** Once for the structure, its first variant with it, ms. */
   readonly structureMs: number;

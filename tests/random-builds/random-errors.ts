@@ -81,7 +81,7 @@ function worstOf(measured: readonly Measured[]): string[] {
       const notes = [
         ...traits,
         failures > 0 ? `${failures} samples not solved` : '',
-        restV > 1e-6 ? 'two rest states' : '',
+        restV > 1e-6 ? 'two operating points' : '',
       ];
       return (
         `${errorsDb.map((error) => error.toFixed(1).padStart(7)).join('')}  ${inputText(input)}; ` +

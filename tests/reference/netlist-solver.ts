@@ -50,7 +50,7 @@ export interface ReferenceRun {
   readonly steps: number;
 }
 
-/** The solver failed at this circuit: no rest state, or a time at which no step succeeds. */
+/** The solver failed at this circuit: no operating point, or a time at which no step succeeds. */
 export class ReferenceFailure extends Error {}
 
 export function hasNetlistSolver(): boolean {

@@ -370,7 +370,7 @@ class Circuit:
             moved = self._euler(y, step)
             y, step = (y, step / 8) if moved is None else (moved, step * 2)
             if step < 1e-16:
-                raise ArithmeticError("no rest state")
+                raise ArithmeticError("no operating point")
         for _ in range(3):
             y = y - np.linalg.solve(self.jacobian(0.0, y), self.right(np.zeros(1), y[None])[0])
         return y

@@ -24,7 +24,7 @@ def signal(peak_v, t):
 
 
 def vectors():
-    """Rest state, response and two outputs of each stage as a JSON-able record."""
+    """Operating point, response and two outputs of each stage as a JSON-able record."""
     times = np.arange(round(RATE_HZ * SECONDS)) / RATE_HZ
     stages = {}
     for name, netlist in json.loads(NETLISTS.read_text()).items():

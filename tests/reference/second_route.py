@@ -28,7 +28,7 @@ class SecondRoute:
         self.name, self.volts, self.gain_db, self.waves_db = name, 0.0, 0.0, {}
 
     def compare(self, knobs, voltages, nets, gain):
-        """Rest state and response with the knobs at these positions; returns circuit and rest."""
+        """Operating point and response with the knobs at these positions; returns circuit and rest."""
         where = f"{self.name} {knobs or ''} from its netlist"
         circuit = netlist_solver.Circuit(netlist_solver.netlist_of(self.name, knobs))
         rest = circuit.rest()

@@ -1,4 +1,4 @@
-"""Rest state and response of one preset, each confirmed by a second derivation, as a vector file holds them."""
+"""Operating point and response of one preset, each confirmed by a second derivation, as a vector file holds them."""
 
 import numpy as np
 

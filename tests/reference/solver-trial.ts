@@ -29,7 +29,7 @@ export interface ReferenceAnswer {
   /** What two tolerances differ by, dB. */
   readonly ownErrorDb: number;
   readonly isUnstable: boolean;
-  /** Between the rest state that the reference finds by itself and the solver's, the net that differs most, V. */
+  /** Between the operating point that the reference finds by itself and the solver's, the net that differs most, V. */
   readonly restV: number;
 }
 
@@ -98,7 +98,7 @@ export function solverErrorDb(
   return { errorDb: errorDb(bandLimit(own, factor, COMPARED_HZ), outputV), failures: failures + resets };
 }
 
-/** Infinite where the reference finds no rest state by itself. */
+/** Infinite where the reference finds no operating point by itself. */
 function restOf(solver: NetlistSolver): Readonly<Record<string, number>> | undefined {
   try {
     return solver.rest();

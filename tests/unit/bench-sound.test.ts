@@ -87,7 +87,7 @@ describe('values that change on the bench', () => {
   it.each([
     ['V1', { value: '18V' }],
     ['R15', { value: '22k' }],
-  ] as const)('reach the audio thread with their rest state, solved once: %s', (ref, setting) => {
+  ] as const)('reach the audio thread with their operating point, solved once: %s', (ref, setting) => {
     const { store, session } = bench();
     store.act({ type: 'setPart', slot: 'a', ref, setting });
     expect(store.state.refusal).toBeUndefined();

@@ -102,7 +102,7 @@ class Outsider {
 }
 
 describe('the netlist of a build', () => {
-  it.each(presetNames())('is all that is needed to check its rest state: %s', (name) =>
+  it.each(presetNames())('is all that is needed to check its operating point: %s', (name) =>
     expectRest(name, NOMINAL_TEMPERATURE_K),
   );
 

@@ -57,7 +57,7 @@ describe('the input range of an op-amp on 9 V', () => {
     const input = sine(3840, RATE_HZ, 200, 3.4).map((volts) => BIAS_V + volts);
     const { output, simulator } = outputOf('TL072', input);
     let isBack = true;
-    // The first samples come from the rest state, with 0 V at the input. Slewing over the whole supply takes 0.5 µs.
+    // The first samples come from the operating point, with 0 V at the input. Slewing over the whole supply takes 0.5 µs.
     for (let n = 8; n < input.length; n++) {
       const wasFar = [0, 1, 2, 3].every((ago) => input[n - ago]! > 1.8);
       if (wasFar && input[n]! < 7.2 && Math.abs(output[n]! - input[n]!) > 0.02) isBack = false;
@@ -116,7 +116,7 @@ describe('the input range of an op-amp on 9 V', () => {
     }
     const input = Float64Array.from({ length: frames }, (_, n) => inputAt(n / sampleHz));
     const { output } = run(follower('TL072'), sampleHz, input);
-    // The first 10 µs come from the rest state at 0 V in. Edges of 6 V in 0.4 µs fall between samples: 1 % RMS.
+    // The first 10 µs come from the operating point at 0 V in. Edges of 6 V in 0.4 µs fall between samples: 1 % RMS.
     let [error, power] = [0, 0];
     for (let n = 100; n < frames; n++) {
       error += (output[n]! - expected[n]!) ** 2;

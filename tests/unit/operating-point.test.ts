@@ -8,7 +8,7 @@ import { randomNetwork } from './random-network.ts';
 import { capacitor, diode, fieldEffect, network, opamp, resistor, source } from './small-networks.ts';
 
 /**
- * Networks of which earlier solvers found no rest state: a transistor driven hard in reverse, a germanium junction that
+ * Networks of which earlier solvers found no operating point: a transistor driven hard in reverse, a germanium junction that
  * a capacitor drives at switch-on, a gate held far above its channel.
  */
 const HARD = [
@@ -25,7 +25,7 @@ const THERMAL_V = thermalVoltage(300.15);
 /** As network.ts has it. */
 const JUNCTION_MIN_S = 1e-12;
 
-describe('the rest state of a network that is hard to start', () => {
+describe('the operating point of a network that is hard to start', () => {
   it.each(HARD)('obeys the current law with the devices written anew: %i', (seed) => {
     const circuit = pruneNetwork(randomNetwork(seed));
     const { volts } = operatingPoint(circuit);
@@ -68,7 +68,7 @@ describe('the rest state of a network that is hard to start', () => {
   });
 });
 
-describe('a circuit without a rest state', () => {
+describe('a circuit without an operating point', () => {
   const data = {
     gainBandwidthHz: 3e6,
     slewVPerS: 1.7e6,

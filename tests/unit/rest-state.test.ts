@@ -62,7 +62,7 @@ function bench(build = plain): BenchEngine {
   return engine;
 }
 
-describe.each(CHANGED)('the rest state after %s', (_, changed) => {
+describe.each(CHANGED)('the operating point after %s', (_, changed) => {
   const numbers = numbersFor(changed);
   const fresh = compiled(changed);
   const biasOf = ({ nodeNames }: { readonly nodeNames: readonly string[] }) => nodeNames.indexOf('bias');
@@ -171,13 +171,13 @@ describe.each(CHANGED)('the rest state after %s', (_, changed) => {
     const engine = new BenchEngine(OPTIONS);
     for (const message of told) engine.receive(message);
     engine.receive({ type: 'levels', nets: { a: ['bias'], b: [] } });
-    // At once: a circuit that starts from the rest state of other values moves by volts.
+    // At once: a circuit that starts from the operating point of other values moves by volts.
     const levels = play(engine, 0.1).subarray(LEVELS_START, LEVELS_START + 2);
     expect(Math.max(...levels)).toBeLessThan(0.001);
   });
 });
 
-describe('a rest state near another', () => {
+describe('an operating point near another', () => {
   it('is the one that is found from nothing, for every knob at its ends and every temperature', () => {
     for (const name of ['soft-plain', 'clean-plain', 'soft-germanium']) {
       const build = presetBuild(name);

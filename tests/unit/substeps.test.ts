@@ -123,7 +123,7 @@ describe('a circuit with a block of several steps', () => {
     expect(halves! - wholes!).toBeLessThan(-15);
   });
 
-  it('goes on from its rest state after a fault', () => {
+  it('goes on from its operating point after a fault', () => {
     for (const interpreted of [true, false]) {
       const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
       const input = new Float64Array(2000);

@@ -29,7 +29,7 @@ function varied(parameters: Float64Array, seed: number): Float64Array {
   return parameters.map((value) => value * (0.95 + 0.1 * draw()));
 }
 
-/** Gains of all nodes by dense elimination with pivoting, from the matrices at a rest state: the path without a plan. */
+/** Gains of all nodes by dense elimination with pivoting, from the matrices at an operating point: the path without a plan. */
 function denseGains(system: NodalSystem, volts: Float64Array, hz: number): readonly number[] {
   system.inductorS.fill(0);
   system.evaluate(volts, 0);
@@ -159,7 +159,7 @@ describe('variants of one structure', () => {
     expect(analysis.gainsDb[0]).toBeCloseTo(wanted, 9);
   });
 
-  it('find a rest state far from the nominal one', () => {
+  it('find an operating point far from the nominal one', () => {
     const data = {
       saturationCurrentA: 1e-14,
       emissionCoefficient: 1,
@@ -237,7 +237,7 @@ describe('numbers of another structure', () => {
     );
   });
 
-  it('are refused in words where they have no rest state, and the next ones are solved', () => {
+  it('are refused in words where they have no operating point, and the next ones are solved', () => {
     const starved = withPart('V1', { value: '1V' });
     expect(() => analysis.solveNetwork(networkOf(starved, T))).toThrow(/U1.* is starved/);
     analysis.solveNetwork(networkOf(plain, T));

@@ -16,7 +16,7 @@ export interface SwapRequest {
   readonly builds: Readonly<Partial<Record<Slot, WantedBuild>>>;
   /** Rate at which the circuits are to be solved, Hz. */
   readonly circuitRateHz: number;
-  /** A knob is turned: the rest state is looked for near the one of before, which takes a tenth of the time. */
+  /** A knob is turned: the operating point is looked for near the one of before, which takes a tenth of the time. */
   readonly isTurn: boolean;
 }
 

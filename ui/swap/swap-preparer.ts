@@ -16,7 +16,7 @@ const TOO_ENTANGLED =
 const MOST_KEPT = 8;
 
 /**
- * Makes what the audio thread needs for a swap: solves the rest state, compiles what has another structure, and
+ * Makes what the audio thread needs for a swap: solves the operating point, compiles what has another structure, and
  * remembers the last circuits, so that going back is quick. Takes some forty milliseconds for a new structure and
  * three for other values; runs in a worker.
  */

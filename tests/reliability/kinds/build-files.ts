@@ -20,7 +20,7 @@ export const kind: Kind = {
   attempt: (seed) => tryBuildText(hostileBuildText(seed)),
 };
 
-/** What the page does with a file: read it, make a network of it, find its rest state. */
+/** What the page does with a file: read it, make a network of it, find its operating point. */
 export function tryBuildText(text: string): Verdict {
   const { result: fault, seconds } = cpuSeconds(() => {
     try {
