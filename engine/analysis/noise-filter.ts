@@ -133,8 +133,9 @@ class PeakFit {
       normal[row * n + row]! *= 1 + DAMPING;
     }
     const pivots = new Int32Array(n);
-    if (factorise(normal, n, pivots) >= 0) return;
-    solveFactorised(normal, n, pivots, step, 1);
+    const factors = factorise(normal, n, pivots);
+    if (!factors) return;
+    solveFactorised(factors, n, pivots, step, 1);
     for (let index = 0; index < n; index++) {
       const gain = this.#gains[index]! + step[index]!;
       this.#gains[index] = Math.min(MAX_GAIN_DB, Math.max(-MAX_GAIN_DB, gain));

@@ -89,9 +89,10 @@ export class BlockCoefficients {
   derive(parameters: Float64Array): boolean {
     this.#deriveStateSiemens(parameters);
     this.#stamp(parameters);
-    if (factorise(this.#matrix, this.#size, this.#pivots) >= 0) return false;
+    const factors = factorise(this.#matrix, this.#size, this.#pivots);
+    if (!factors) return false;
     this.#solution.set(this.#sides);
-    solveFactorised(this.#matrix, this.#size, this.#pivots, this.#solution, this.#width);
+    solveFactorised(factors, this.#size, this.#pivots, this.#solution, this.#width);
     this.#derivePortRows(parameters);
     this.#deriveStateRows();
     this.#deriveOutputRows();

@@ -3,15 +3,19 @@
  * coefficients can be computed on the audio thread.
  */
 
+declare const FACTORS: unique symbol;
+/** A matrix that was factorised: only with it is a system solved, so that nobody passes over a singular one. */
+export type Factors = Float64Array & { readonly [FACTORS]: true };
+
 /**
  * LU factorisation with partial pivoting, in place.
  *
  * @param matrix n×n, row-major. Overwritten by L (unit diagonal, below) and U (on and above).
  * @param pivots Output, length ≥ n: the row swapped with row k at step k.
- * @returns −1, or the index of the first column without a usable pivot. Never throws. Real-time safe.
+ * @returns The factors, in the place of the matrix; undefined where it is singular. Never throws. Real-time safe.
  * @see Golub & Van Loan, Matrix Computations, algorithm 3.4.1
  */
-export function factorise(matrix: Float64Array, n: number, pivots: Int32Array): number {
+export function factorise(matrix: Float64Array, n: number, pivots: Int32Array): Factors | undefined {
   for (let k = 0; k < n; k++) {
     let pivotRow = k;
     let largest = Math.abs(matrix[k * n + k]!);
@@ -22,7 +26,7 @@ export function factorise(matrix: Float64Array, n: number, pivots: Int32Array): 
         pivotRow = row;
       }
     }
-    if (!(largest > 0)) return k;
+    if (!(largest > 0)) return undefined;
     pivots[k] = pivotRow;
     if (pivotRow !== k) swapRows(matrix, n, k, pivotRow);
     const inverse = 1 / matrix[k * n + k]!;
@@ -35,7 +39,7 @@ export function factorise(matrix: Float64Array, n: number, pivots: Int32Array): 
       }
     }
   }
-  return -1;
+  return matrix as Factors;
 }
 
 /**
@@ -44,7 +48,7 @@ export function factorise(matrix: Float64Array, n: number, pivots: Int32Array): 
  * @param rightHandSides n×columns, row-major. Overwritten by the solution. Real-time safe.
  */
 export function solveFactorised(
-  matrix: Float64Array,
+  matrix: Factors,
   n: number,
   pivots: Int32Array,
   rightHandSides: Float64Array,
