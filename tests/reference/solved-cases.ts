@@ -1,4 +1,6 @@
 import { readFileSync } from 'node:fs';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
@@ -22,7 +24,62 @@ const sine = (hz: number, peakV: number, seconds: number): TrialInput => ({
   seconds,
 });
 
+/** A build as the command line names it. */
+function buildNamed(...words: string[]): () => Network {
+  return () => {
+    const options = parseOptions('voltages', ['--build', ...words]);
+    return networkOf(readBuild(options), temperatureOf(options));
+  };
+}
+
+const FULL_GAIN = ['--knob', 'gain=1'];
+
 export const SOLVED_CASES: readonly SolvedCase[] = [
+  {
+    name: 'op-amps on a supply of 1 kΩ and 100 nF, which is no rail',
+    network: buildNamed(
+      'soft-plain',
+      '--set',
+      'C11=100n',
+      '--set',
+      'C10=open',
+      '--set',
+      'R17=1k',
+      ...FULL_GAIN,
+    ),
+    input: sine(110, 0.5, 0.04),
+    limitsDb: { 16: -32, 32: -32 },
+  },
+  {
+    name: 'an op-amp whose input leaves its range, far',
+    network: buildNamed('soft-lifted', '--set', 'U1=LM741', ...FULL_GAIN),
+    input: sine(1000, 2, 0.02),
+    limitsDb: { 16: -66, 32: -72 },
+  },
+  {
+    name: 'diodes that load a rail with many siemens',
+    network: buildNamed('clean-plain', '--set', 'D1=1N5817', '--set', 'R6=bridged', ...FULL_GAIN),
+    input: sine(1000, 2, 0.02),
+    limitsDb: { 16: -49, 32: -61 },
+  },
+  {
+    name: 'class-B outputs that cross over',
+    network: buildNamed('clean-plain', '--set', 'U1=LM358', '--set', 'U2=LM358', ...FULL_GAIN),
+    input: sine(1000, 0.5, 0.02),
+    limitsDb: { 16: -60, 32: -72 },
+  },
+  {
+    name: 'an op-amp whose inverting input is loaded by a capacitor alone',
+    network: buildNamed('soft-plain', '--set', 'R4=bridged'),
+    input: sine(5000, 0.5, 0.01),
+    limitsDb: { 16: -12, 32: -18 },
+  },
+  {
+    name: 'an op-amp that turns its output round on half a battery',
+    network: buildNamed('soft-plain', '--set', 'U1=TL072', '--set', 'V1=4V5'),
+    input: sine(5000, 2, 0.01),
+    limitsDb: { 16: -74, 32: -85 },
+  },
   {
     name: 'an op-amp that pulls its own supply below a volt',
     network: starvedFollower,

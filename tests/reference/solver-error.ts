@@ -23,7 +23,7 @@ export function printSolverError(args: readonly string[]): number {
     return 2;
   }
   try {
-    const { own, rest } = parted(args, ['signal', 'seconds']);
+    const { own, rest } = parted(args, ['signal', 'seconds', 'oversample']);
     const options = parseOptions('sine', rest);
     const network = networkOf(readBuild(options), temperatureOf(options));
     const input: TrialInput = {
@@ -39,7 +39,8 @@ export function printSolverError(args: readonly string[]): number {
       `${inputText(input)}; reference: own error ${answer.ownErrorDb.toFixed(1)} dB, ${seconds} s` +
         `${answer.isUnstable ? ', an unstable circuit' : ''}; rest apart by ${answer.restV.toExponential(1)} V\n`,
     );
-    for (const factor of options.oversample === undefined ? FACTORS : [Number(options.oversample)]) {
+    const oversample = own.get('oversample');
+    for (const factor of oversample === undefined ? FACTORS : [Number(oversample)]) {
       const { errorDb, failures } = solverErrorDb(network, input, factor, answer);
       const trouble = failures > 0 ? `  ${failures} samples not solved` : '';
       process.stdout.write(`${String(factor).padStart(4)}x ${errorDb.toFixed(1)} dB${trouble}\n`);
