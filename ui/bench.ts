@@ -17,6 +17,7 @@ import './components/swap-list.ts';
 import './components/switch-panel.ts';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
+import { BUNDLED } from '../engine/circuits/circuits.ts';
 import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { ClipCount } from './audio/clip-count.ts';
@@ -49,6 +50,7 @@ import { RiffDesk } from './ear/riff-desk.ts';
 import { renderKeepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
+import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import { nextTask } from './next-task.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
@@ -98,6 +100,9 @@ export class ClipleadBench extends LitElement {
   });
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
+  readonly #newer = new NewerCircuitNotice();
+  /** The circuits that come with the bench. */
+  bundled = BUNDLED;
   readonly #clips = new ClipCount();
   readonly #midi = new MidiDesk(this.store, () => this.#pressFootSwitch());
   readonly #keys = new BenchKeys({
@@ -281,6 +286,12 @@ export class ClipleadBench extends LitElement {
     return html`
       ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, switch between the two builds.', 'welcome', this.#welcome) : nothing}
       ${renderKeepingNotices(bench, this.#keeper, (action) => this.#act(action))}
+      ${this.#newer.render(
+        bench.builds,
+        this.bundled,
+        (action) => this.#act(action),
+        () => this.requestUpdate(),
+      )}
       ${trouble === undefined ? nothing : html`<div class="notice problem" role="status"><p>${trouble}</p></div>`}
       ${this.#renderProblems()}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}

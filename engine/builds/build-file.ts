@@ -1,6 +1,7 @@
+import { type BundledCircuits, revisionOf } from '../circuits/bundled-circuits.ts';
 import { type BypassKind, type Circuit, isSameCircuit, partsOf } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
-import { CIRCUITS } from '../circuits/circuits.ts';
+import { BUNDLED } from '../circuits/circuits.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
 import { readJson } from '../input/json.ts';
 import {
@@ -48,11 +49,12 @@ const SETTING_KEYS = ['value', 'type', 'count', 'law', 'fit', 'piggyback'];
 const SHOWN_KEY_CHARACTERS = 40;
 
 /**
- * Reads a build file, whole or not at all. A part that it does not mention has the circuit's starting value.
+ * Reads a build file, whole or not at all. A part that it does not mention has the circuit's starting value, in the
+ * revision that the file names.
  *
- * @throws BuildError with the path of every problem.
+ * @param bundled The circuits that it may name. @throws BuildError with the path of every problem.
  */
-export function parseBuildFile(text: string): Build {
+export function parseBuildFile(text: string, bundled: BundledCircuits = BUNDLED): Build {
   // A text that a browser has stored may be anything.
   if (typeof text !== 'string')
     throw refusal('not-a-build', '', 'This is not a build file: it is not a text.');
@@ -86,7 +88,7 @@ export function parseBuildFile(text: string): Build {
       `A build file of version ${show(file['version'])} does not exist.`,
     );
   }
-  return readBuild(readCircuit(file['circuit'], file['revision']), file);
+  return readBuild(readCircuit(file['circuit'], file['revision'], bundled), file);
 }
 
 /** @throws BuildError where the circuit cannot be shown. */
@@ -97,7 +99,7 @@ function drawable(circuit: Circuit): Circuit {
 }
 
 /** A bundled circuit by id and revision, or the document in the file. */
-function readCircuit(described: unknown, revision: unknown): Circuit {
+function readCircuit(described: unknown, revision: unknown, bundled: BundledCircuits): Circuit {
   if (isRecord(described)) {
     const { circuit, problems } = parseCircuit(described);
     if (circuit) return drawable(circuit);
@@ -109,21 +111,22 @@ function readCircuit(described: unknown, revision: unknown): Circuit {
       })),
     );
   }
-  const circuit = typeof described === 'string' ? CIRCUITS.get(described) : undefined;
-  if (!circuit) {
+  const newest = typeof described === 'string' ? bundled.newest.get(described) : undefined;
+  if (!newest) {
     throw refusal(
       'unknown-circuit',
       'circuit',
-      `There is no circuit ${show(described)}. Choose one of ${[...CIRCUITS.keys()].join(', ')}.`,
+      `There is no circuit ${show(described)}. Choose one of ${[...bundled.newest.keys()].join(', ')}.`,
     );
   }
   // Files of version 1 name no revision: there was one.
   const wanted = revision ?? FIRST_REVISION;
-  if (wanted !== circuit.revision) {
+  const circuit = revisionOf(bundled, newest.id, wanted);
+  if (!circuit) {
     throw refusal(
       'unknown-revision',
       'revision',
-      `Revision ${show(wanted)} of ${circuit.title} is not known here, but ${circuit.revision}. Update the bench.`,
+      `Revision ${show(wanted)} of ${newest.title} is not known here; the newest is ${newest.revision}. Update the bench.`,
     );
   }
   return circuit;
@@ -315,8 +318,8 @@ export function switchPositions(circuit: Circuit, name: string): readonly string
   return part?.kind === 'switch' ? Object.keys(part.positions) : [];
 }
 
-/** The text of a build file: one part a line. */
-export function serialiseBuild(build: Build): string {
+/** The text of a build file: one part a line. @param bundled The circuits that it may name. */
+export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED): string {
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
   );
@@ -324,7 +327,7 @@ export function serialiseBuild(build: Build): string {
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
-    ...circuitEntry(circuit),
+    ...circuitEntry(circuit, bundled),
     title,
     notes,
     parts,
@@ -352,10 +355,10 @@ function writtenStart({ start, ...build }: Build): { readonly start?: object } {
   return Object.keys(written).length > 0 ? { start: written } : {};
 }
 
-/** A bundled circuit is named; any other is written into the file. */
-function circuitEntry(circuit: Circuit) {
-  const bundled = CIRCUITS.get(circuit.id);
-  if (bundled && isSameCircuit(bundled, circuit)) return { circuit: circuit.id, revision: circuit.revision };
+/** A bundled circuit is named; any other, an older revision too, is written into the file. */
+function circuitEntry(circuit: Circuit, bundled: BundledCircuits) {
+  const newest = bundled.newest.get(circuit.id);
+  if (newest && isSameCircuit(newest, circuit)) return { circuit: circuit.id, revision: circuit.revision };
   return { circuit: circuitDocument(circuit) };
 }
 

@@ -3,7 +3,8 @@ import { BuildError } from '../builds/build-error.ts';
 import { BUILD_FORMAT, parseBuildFile } from '../builds/build-file.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import type { Circuit } from '../circuits/circuit.ts';
-import { parseCircuit } from '../circuits/circuit-file.ts';
+import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
+import { CIRCUITS } from '../circuits/circuits.ts';
 import { isRecord } from '../circuits/document-shape.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
@@ -13,7 +14,7 @@ import { checkNetwork } from '../solver/network-check.ts';
 import { NetworkError } from '../solver/network-error.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readText } from './options.ts';
+import { named, type Options, readText, sayNewer } from './options.ts';
 import { printJson } from './output.ts';
 
 /** One problem of a file, on one line. */
@@ -24,23 +25,37 @@ interface FileProblem {
 }
 
 /**
- * Checks a circuit file or a build file with the code of the bench, and prints every problem.
+ * Checks a circuit file or a build file with the code of the bench, and prints every problem; or prints the document of a
+ * circuit of the bench.
  *
  * @returns Exit code: 2 where there is a problem.
- * @throws CliError for a file that cannot be read.
+ * @throws CliError for a file that cannot be read, or a circuit that is not there.
  */
 export function circuitCommand(options: Options): number {
-  if (options.check === undefined) throw new CliError('--check names no file: give a circuit or build file.');
+  if (options.print !== undefined) return printCircuit(options.print);
+  if (options.check === undefined) {
+    throw new CliError('Give a circuit or build file with --check, or a circuit of the bench with --print.');
+  }
   const text = readText(options.check);
   const json = jsonOf(text);
   const isBuild = isRecord(json) && json['format'] === BUILD_FORMAT;
-  const problems = isBuild ? buildProblems(text) : documentProblems(json);
+  const problems = isBuild ? buildProblems(text, options.check) : documentProblems(json);
   const what = isBuild ? 'build' : 'circuit';
   if (options.json) printJson({ file: options.check, what, problems });
   else if (problems.length === 0) process.stdout.write(`${options.check}: a ${what}, without a problem.\n`);
   for (const { code, place, message } of options.json ? [] : problems)
     process.stdout.write(`${code} at ${place === '' ? 'the whole' : place}: ${message}\n`);
   return problems.length > 0 ? 2 : 0;
+}
+
+function printCircuit(id: string): number {
+  const circuit = CIRCUITS.get(id);
+  if (!circuit)
+    throw new CliError(
+      `--print ${named(id)}: there is no such circuit, but ${[...CIRCUITS.keys()].join(', ')}.`,
+    );
+  process.stdout.write(`${JSON.stringify(circuitDocument(circuit), undefined, 2)}\n`);
+  return 0;
 }
 
 function jsonOf(text: string): unknown {
@@ -53,9 +68,10 @@ function jsonOf(text: string): unknown {
   }
 }
 
-function buildProblems(text: string): readonly FileProblem[] {
+function buildProblems(text: string, name: string): readonly FileProblem[] {
   try {
     const build = parseBuildFile(text);
+    sayNewer(name, build);
     return networkProblems(() => networkOf(build, NOMINAL_TEMPERATURE_K));
   } catch (error) {
     if (!(error instanceof BuildError)) throw error;

@@ -2,7 +2,7 @@ import { EXCERPT_OVERSAMPLING } from '../analysis/excerpt.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../network/temperature.ts';
-import type { Options } from './options.ts';
+import type { Options } from './option-values.ts';
 
 export type OptionName = keyof Options;
 
@@ -68,6 +68,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   },
   spread: { says: "how far pieces of each candidate's own type differ, too" },
   check: { value: 'FILE', says: 'a circuit file or a build file' },
+  print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
 };
 
 /** What a command takes, and what it is for. */
@@ -153,8 +154,8 @@ export const COMMAND_TEXTS = {
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },
   circuit: {
-    says: 'Checks a circuit file or a build file and prints every problem; exit code 2 where there is one.',
-    options: ['check', 'json'],
+    says: 'Prints every problem of a circuit or build file (exit code 2), or a circuit of the bench.',
+    options: ['check', 'print', 'json'],
     example: 'cliplead circuit --check my.circuit.json',
   },
   loudness: {

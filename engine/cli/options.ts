@@ -2,7 +2,10 @@ import { parseArgs } from 'node:util';
 import { type Build, type BuildPart, buildParts } from '../builds/build.ts';
 import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
 import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
+import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
+import type { BundledCircuits } from '../circuits/bundled-circuits.ts';
+import { BUNDLED } from '../circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { editDistance } from '../input/edit-distance.ts';
 import { MOST_BUILD_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
@@ -18,40 +21,10 @@ import {
   type OptionText,
 } from './command-options.ts';
 import { readAtMost, systemReason } from './input-file.ts';
+import type { Options } from './option-values.ts';
 import { presetNames, presetText } from './preset-files.ts';
 
-/** Options of all commands, as texts or lists of texts from the command line. */
-export interface Options {
-  readonly build?: string;
-  readonly set?: readonly string[];
-  readonly knob?: readonly string[];
-  readonly switch?: readonly string[];
-  readonly temperature?: string;
-  readonly json?: boolean;
-  readonly in?: string;
-  readonly out?: string;
-  readonly channel?: string;
-  readonly oversample?: string;
-  readonly resampling?: string;
-  readonly 'volts-per-full-scale'?: string;
-  readonly net?: string;
-  readonly frequencies?: string;
-  readonly against?: string;
-  readonly part?: string;
-  readonly candidates?: string;
-  readonly spread?: boolean;
-  readonly source?: string;
-  readonly noise?: boolean;
-  readonly hz?: string;
-  readonly peak?: string;
-  readonly pickup?: string;
-  readonly cable?: string;
-  readonly turn?: string;
-  readonly rounds?: string;
-  readonly text?: string;
-  readonly 'stand-in'?: boolean;
-  readonly check?: string;
-}
+export type { Options };
 
 /** @throws CliError for an option that the command does not take, or that lacks its value. */
 export function parseOptions(command: CommandName, args: readonly string[]): Options {
@@ -133,7 +106,15 @@ export function readBuild(options: Options): Build {
 
 /** A build by the name of a preset or file, without changes. @throws CliError, BuildError. */
 export function loadBuild(name: string): Build {
-  return parseBuildFile(presetText(name) ?? readText(name));
+  const build = parseBuildFile(presetText(name) ?? readText(name));
+  sayNewer(name, build);
+  return build;
+}
+
+/** Says on the error output where a build's circuit has a newer revision, and what that changes. */
+export function sayNewer(name: string, build: Build, bundled: BundledCircuits = BUNDLED): void {
+  const newer = newerCircuit(build, bundled);
+  if (newer) process.stderr.write(`${quotedPath(name)}: ${newerCircuitText(newer)}\n`);
 }
 
 function setPart(build: Build, entry: string): Build {

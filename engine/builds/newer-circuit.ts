@@ -1,0 +1,146 @@
+import { type BundledCircuits, newerRevision } from '../circuits/bundled-circuits.ts';
+import type { Circuit } from '../circuits/circuit.ts';
+import { circuitNets } from '../circuits/circuit-nets.ts';
+import { BUNDLED } from '../circuits/circuits.ts';
+import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
+import { switchPositions } from './build-file.ts';
+import { settingText } from './part-setting.ts';
+
+/** What a newer revision of a build's circuit offers. */
+export interface NewerCircuit {
+  /** What the build is made for and what there is, in one sentence. */
+  readonly summary: string;
+  /** What it changes of this build, each in a few words; empty where that is texts and drawing only. */
+  readonly changes: readonly string[];
+  /** The build in the newer circuit, with its own swaps. */
+  readonly build: Build;
+}
+
+/** The offer for a build of an older revision of a bundled circuit; undefined for any other. */
+export function newerCircuit(build: Build, bundled: BundledCircuits = BUNDLED): NewerCircuit | undefined {
+  const circuit = newerRevision(bundled, build.circuit);
+  if (!circuit) return undefined;
+  const { title, revision } = build.circuit;
+  const renewed = renewedBuild(build, circuit);
+  const changes = [
+    ...partChanges(build, renewed),
+    ...controlChanges(build.circuit, circuit),
+    ...wiringChanges(build.circuit, circuit),
+  ];
+  const summary = `Made for revision ${revision} of ${title}, and played so. There is revision ${circuit.revision}.`;
+  return { summary, changes, build: renewed };
+}
+
+/** An offer on one line. */
+export function newerCircuitText({ summary, changes }: NewerCircuit): string {
+  return `${summary} It changes: ${changes.length === 0 ? 'texts and drawing only' : changes.join('; ')}.`;
+}
+
+/** Keeps what the build has changed of its own circuit; all else is as the newer circuit has it. */
+function renewedBuild(build: Build, circuit: Circuit): Build {
+  const [before, usual] = [startingBuild(build.circuit), startingBuild(circuit)];
+  const renewed = (own: StartingPoint): StartingPoint => ({
+    title: own.title,
+    parts: renewedParts(own.parts, build.circuit, before.parts, circuit, usual.parts),
+    switches: keptOf(own.switches, usual.switches, (name, position) =>
+      switchPositions(circuit, name).includes(position),
+    ),
+    bypass: circuit.bypass.kinds.includes(own.bypass) ? own.bypass : usual.bypass,
+  });
+  const { aliases, notes, knobs } = build;
+  return {
+    circuit,
+    notes,
+    knobs: keptOf(knobs, usual.knobs, () => true),
+    ...renewed(build),
+    start: renewed(build.start),
+    ...(aliases && { aliases: ofThese(aliases, usual.parts) }),
+  };
+}
+
+function renewedParts(
+  own: Build['parts'],
+  circuit: Circuit,
+  before: Build['parts'],
+  newer: Circuit,
+  usual: Build['parts'],
+): Build['parts'] {
+  const kinds = kindsOf(circuit);
+  const newerKinds = kindsOf(newer);
+  return keptOf(own, usual, (ref, setting) => {
+    const isSwapped = settingText(setting) !== settingText(before[ref] ?? {});
+    return isSwapped && kinds.get(ref) === newerKinds.get(ref);
+  });
+}
+
+/** The usual entries, with one's own of the same name where they are to be kept. */
+function keptOf<T>(
+  own: Readonly<Record<string, T>>,
+  usual: Readonly<Record<string, T>>,
+  isKept: (name: string, entry: T) => boolean,
+): Readonly<Record<string, T>> {
+  const entries = Object.entries(usual).map(([name, entry]) => {
+    const mine = own[name];
+    return [name, mine !== undefined && isKept(name, mine) ? mine : entry] as const;
+  });
+  return Object.fromEntries(entries);
+}
+
+function ofThese<T>(own: Readonly<Record<string, T>>, others: object): Readonly<Record<string, T>> {
+  return Object.fromEntries(Object.entries(own).filter(([name]) => Object.hasOwn(others, name)));
+}
+
+function kindsOf(circuit: Circuit): ReadonlyMap<string, string> {
+  return new Map(buildParts(circuit).map(({ ref, kind }) => [ref, kind]));
+}
+
+function partChanges(before: Build, after: Build): readonly string[] {
+  const refs = [...new Set([...Object.keys(before.parts), ...Object.keys(after.parts)])];
+  return refs.flatMap((ref) => partChange(ref, before.parts[ref], after.parts[ref]));
+}
+
+function partChange(
+  ref: string,
+  before: PartSetting | undefined,
+  after: PartSetting | undefined,
+): readonly string[] {
+  if (!before) return [`${ref} ${settingText(after ?? {})} comes in`];
+  if (!after) return [`${ref} ${settingText(before)} goes out`];
+  const [from, to] = [settingText(before), settingText(after)];
+  return from === to ? [] : [`${ref} ${from} becomes ${to}`];
+}
+
+function controlChanges(before: Circuit, after: Circuit): readonly string[] {
+  return (['knobs', 'switches'] as const).flatMap((what) => {
+    const word = what === 'knobs' ? 'knob' : 'switch';
+    const names = (circuit: Circuit) => circuit[what].map(({ name }) => name);
+    const [were, are] = [names(before), names(after)];
+    return [
+      ...are.filter((name) => !were.includes(name)).map((name) => `${word} ${name} comes in`),
+      ...were.filter((name) => !are.includes(name)).map((name) => `${word} ${name} goes out`),
+    ];
+  });
+}
+
+/** Parts of both whose pins are joined to other pins than before, as far as both circuits have these. */
+function wiringChanges(before: Circuit, after: Circuit): readonly string[] {
+  const [were, are] = [neighboursOf(before), neighboursOf(after)];
+  const pins = [...were.keys()].filter((pin) => are.has(pin));
+  const common = new Set(pins);
+  const textOf = (joined: readonly string[]) =>
+    joined
+      .filter((pin) => common.has(pin))
+      .sort()
+      .join(' ');
+  const moved = pins.filter((pin) => textOf(were.get(pin)!) !== textOf(are.get(pin)!));
+  const refs = [...new Set(moved.map((pin) => pin.slice(0, pin.indexOf('.'))))];
+  return refs.length === 0 ? [] : [`${refs.join(', ')} ${refs.length === 1 ? 'is' : 'are'} wired otherwise`];
+}
+
+/** The pins on each pin's net. */
+function neighboursOf(circuit: Circuit): ReadonlyMap<string, readonly string[]> {
+  const pins = [...circuitNets(circuit).netOf].filter(([pin]) => pin.includes('.'));
+  const onNet = new Map<string, string[]>();
+  for (const [pin, net] of pins) onNet.set(net, [...(onNet.get(net) ?? []), pin]);
+  return new Map(pins.map(([pin, net]) => [pin, onNet.get(net)!]));
+}

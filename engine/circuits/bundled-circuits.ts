@@ -1,0 +1,42 @@
+import { type Circuit, isSameCircuit } from './circuit.ts';
+import { circuitDocument, circuitProblemText, parseCircuit } from './circuit-file.ts';
+
+/** Circuits that come with the bench: the newest revision of each, and those before it, so that a build keeps its own. */
+export interface BundledCircuits {
+  /** By id. */
+  readonly newest: ReadonlyMap<string, Circuit>;
+  readonly older: readonly Circuit[];
+}
+
+/**
+ * @param newest As the bench describes them. @param older Documents of the revisions before.
+ * @throws RangeError for a document that is no circuit.
+ */
+export function bundledCircuits(newest: readonly Circuit[], older: readonly unknown[]): BundledCircuits {
+  const described = newest.map((circuit) => readCircuit(circuitDocument(circuit)));
+  return {
+    newest: new Map(described.map((circuit) => [circuit.id, circuit])),
+    older: older.map(readCircuit),
+  };
+}
+
+function readCircuit(document: unknown): Circuit {
+  const { circuit, problems } = parseCircuit(document);
+  if (circuit) return circuit;
+  throw new RangeError(`A circuit of the bench: ${problems.map(circuitProblemText).join(' ')}`);
+}
+
+/** A revision of a bundled circuit, undefined where the bench does not have it. */
+export function revisionOf(
+  { newest, older }: BundledCircuits,
+  id: string,
+  revision: unknown,
+): Circuit | undefined {
+  return [...newest.values(), ...older].find((circuit) => circuit.id === id && circuit.revision === revision);
+}
+
+/** The newest revision of a circuit that is itself an older one of the bench; undefined for any other. */
+export function newerRevision({ newest, older }: BundledCircuits, circuit: Circuit): Circuit | undefined {
+  const isOlder = older.some((each) => isSameCircuit(each, circuit));
+  return isOlder ? newest.get(circuit.id) : undefined;
+}

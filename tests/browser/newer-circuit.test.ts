@@ -1,0 +1,56 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
+import { withNewerSoftClip } from '../made-up-revision.ts';
+import '../../ui/main.ts';
+
+describe('a build of an older revision of its circuit', () => {
+  let bench: ClipleadBench;
+
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    bench.bundled = withNewerSoftClip();
+    document.body.append(bench);
+    // One of the two, so that there is one offer.
+    bench.store.act({ type: 'load', slot: 'b', build: presetNamed('clean-plain') });
+    await bench.updateComplete;
+  });
+  afterEach(() => bench.remove());
+
+  const offers = () =>
+    [...bench.shadowRoot!.querySelectorAll('.notice')].filter(({ textContent }) =>
+      textContent?.includes('Made for revision'),
+    );
+  const press = async (text: string) => {
+    const buttons = [...offers()[0]!.querySelectorAll('button')];
+    buttons.find(({ textContent }) => textContent?.trim() === text)!.click();
+    await bench.updateComplete;
+  };
+
+  it('is offered the newer one with what it changes, takes it, and undo gives the older back', async () => {
+    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+    assert.lengthOf(offers(), 1);
+    assert.match(
+      offers()[0]!.querySelector('p')!.textContent!,
+      /^A: Made for revision 1 of Soft clip.*R4 4k7 becomes 5k6/,
+    );
+    await press('Take revision 2');
+    assert.equal(bench.store.state.builds.a.circuit.revision, 2);
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '5k6');
+    assert.lengthOf(offers(), 0);
+    bench.store.act({ type: 'undo' });
+    await bench.updateComplete;
+    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+    assert.lengthOf(offers(), 1);
+  });
+
+  it('keeps its own where that is wished, and is not asked again', async () => {
+    await press('Keep revision 1');
+    assert.lengthOf(offers(), 0);
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '3k3' } });
+    await bench.updateComplete;
+    assert.lengthOf(offers(), 0);
+    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+  });
+});
