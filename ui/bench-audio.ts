@@ -44,7 +44,7 @@ export class BenchAudio {
   readonly #rate: RateDesk;
   #sampleRateHz: number;
   /** Automatic switches of A and B that the state has followed. */
-  #turns = 0;
+  #autoSwitches = 0;
 
   constructor(store: BenchStore, session: AudioSession, rate: RateDesk) {
     this.#store = store;
@@ -94,9 +94,9 @@ export class BenchAudio {
 
   /** Shows an automatic switch of A and B on the screen. */
   #followTurns(): void {
-    const { turns } = this.#session.readTelemetry();
-    const since = turns - this.#turns;
-    this.#turns = turns;
+    const { autoSwitches } = this.#session.readTelemetry();
+    const since = autoSwitches - this.#autoSwitches;
+    this.#autoSwitches = autoSwitches;
     // Fewer than before: sound was restarted.
     if (since > 0 && since % 2 === 1) {
       this.#store.act({ type: 'hear', slot: this.#store.state.heard === 'a' ? 'b' : 'a' });
@@ -106,7 +106,7 @@ export class BenchAudio {
   /** Sends the starting state; the builds themselves take the path of a swap. */
   #tellAll(state: BenchState): void {
     for (const { tell } of TELLINGS) tell(this.#session, state);
-    this.#session.alternate(state.ear.turn);
+    this.#session.alternate(state.ear.switchEvery);
     this.#tellProbe(state);
     this.#followRate();
   }
@@ -142,10 +142,10 @@ export class BenchAudio {
   }
 
   #tellEar({ ear: before }: BenchState, { ear }: BenchState): void {
-    const { difference, turn } = ear;
+    const { difference, switchEvery } = ear;
     if (before.difference !== difference)
       this.#session.hearDifference(difference !== undefined, difference?.gainDb ?? 0);
-    if (before.turn !== turn) this.#session.alternate(turn);
+    if (before.switchEvery !== switchEvery) this.#session.alternate(switchEvery);
   }
 
   /** A build that does not have the net is silent. */

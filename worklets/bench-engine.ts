@@ -4,6 +4,7 @@ import { GlidingGain } from '../engine/audio/gliding-gain.ts';
 import { LevelMeter, METER_BALLISTICS } from '../engine/audio/level-meter.ts';
 import { LIMITER_TIMES, Limiter } from '../engine/audio/limiter.ts';
 import { oversamplingLatencySamples } from '../engine/audio/oversampler.ts';
+import { AutoSwitch } from './auto-switch.ts';
 import {
   type BenchOptions,
   type BenchSettings,
@@ -25,7 +26,6 @@ import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
 import { SlotInputs } from './slot-inputs.ts';
-import { TurnTaking } from './turn-taking.ts';
 import { VoicePairing } from './voice-pairing.ts';
 
 /** Lowest base rate, Hz: half of it has to hold the A-weighting's highest corner, 12.2 kHz. */
@@ -61,7 +61,7 @@ export class BenchEngine {
   readonly #crossfade: Crossfade;
   readonly #riff: RiffPlayer;
   readonly #capture: RiffCapture;
-  readonly #turns: TurnTaking;
+  readonly #autoSwitch: AutoSwitch;
   readonly #quiet: QuietSwitch;
   readonly #difference: DifferenceListening;
   readonly #limiter: Limiter;
@@ -99,7 +99,7 @@ export class BenchEngine {
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
-    this.#turns = new TurnTaking(sampleRateHz);
+    this.#autoSwitch = new AutoSwitch(sampleRateHz);
     this.#quiet = new QuietSwitch(sampleRateHz);
     this.#difference = new DifferenceListening(sampleRateHz);
     this.#limiter = new Limiter({ sampleRateHz, ceiling: CEILING, ...LIMITER_TIMES });
@@ -157,7 +157,7 @@ export class BenchEngine {
         else this.#capture.stop();
         return;
       case 'alternate':
-        this.#turns.begin(message.turn, this.#riff.passes);
+        this.#autoSwitch.begin(message.every, this.#riff.passes);
         return;
       case 'mute':
         this.#muted = message.muted;
@@ -199,7 +199,7 @@ export class BenchEngine {
   }
 
   #hear(slot: Slot): void {
-    this.#turns.hear(slot);
+    this.#autoSwitch.hear(slot);
     if (this.#quiet.isOn) this.#quiet.hear(slot);
     else this.#crossfade.fadeTo(slot);
   }
@@ -228,7 +228,7 @@ export class BenchEngine {
     this.#capture.process(this.#volts, frames);
     this.#riff.process(this.#volts, frames);
     this.#gate.process(this.#volts, frames);
-    if (this.#turns.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#turns.heard);
+    if (this.#autoSwitch.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#autoSwitch.heard);
     this.#meter.process(this.#volts, frames);
     this.#inputs.process(this.#volts, frames);
     this.#pairing.process(this.#inputs.a, this.#inputs.b, frames);
@@ -238,7 +238,7 @@ export class BenchEngine {
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
     this.#gainA.process(this.#a.output, frames);
     this.#gainB.process(this.#b.output, frames);
-    if (this.#quiet.takeTurn()) this.#crossfade.jumpTo(this.#quiet.wanted);
+    if (this.#quiet.takeSwitch()) this.#crossfade.jumpTo(this.#quiet.wanted);
     this.#crossfade.process(this.#a.output, this.#b.output, frames, this.#mixed);
     this.#difference.process(this.#a.output, this.#b.output, frames, this.#mixed);
     this.#quiet.process(this.#mixed, frames);
@@ -326,7 +326,7 @@ export class BenchEngine {
     values[TELEMETRY.riffPasses] = this.#riff.passes;
     values[TELEMETRY.riffShare] = this.#riff.share;
     values[TELEMETRY.capturedSeconds] = this.#capture.seconds;
-    values[TELEMETRY.turns] = this.#turns.count;
+    values[TELEMETRY.autoSwitches] = this.#autoSwitch.count;
     // Keeps its value from before a blind test: levels are matched, so it is still valid for either build.
     if (!this.#quiet.isOn) values[TELEMETRY.outputAWeightedSquare] = this.#ear.take();
     this.#report[0] = 0;

@@ -87,7 +87,7 @@ export type ToProcessor =
   /** Starts or ends sending the dry input in chunks. */
   | { readonly type: 'capture'; readonly isCapturing: boolean }
   /** A and B switch automatically, starting from the heard one. */
-  | { readonly type: 'alternate'; readonly turn: Turn }
+  | { readonly type: 'alternate'; readonly every: SwitchEvery }
   /** The difference A − B is heard alone, or no longer. */
   | { readonly type: 'difference'; readonly isHeard: boolean; readonly gainDb: number }
   /** During a blind test every switch sounds the same, and telemetry leaves out what depends on the heard build. */
@@ -100,7 +100,7 @@ export interface RiffBounds {
 }
 
 /** When A and B switch automatically: never, at every loop of the riff, or after a number of seconds. */
-export type Turn = 'off' | 'pass' | number;
+export type SwitchEvery = 'off' | 'pass' | number;
 
 export type FromProcessor =
   /** Posted about 30 times a second where memory cannot be shared. */
@@ -150,7 +150,7 @@ export const TELEMETRY = {
   riffShare: 16,
   capturedSeconds: 17,
   /** Number of automatic switches of A and B. */
-  turns: 18,
+  autoSwitches: 18,
   /** Mean square of the A-weighted output since the last telemetry, full scale squared. */
   outputAWeightedSquare: 19,
   /** Blocks in which the limiter worked, since the start. */

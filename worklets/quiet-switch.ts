@@ -11,7 +11,7 @@ const REST = 2;
  * crossfade from a build to itself is inaudible, and one between builds of opposite polarity dips; either would
  * give the answer away.
  *
- * `begin`, `end` and `hear` must be called from a message handler; `takeTurn` and `process` are real-time safe.
+ * `begin`, `end` and `hear` must be called from a message handler; `takeSwitch` and `process` are real-time safe.
  */
 export class QuietSwitch {
   readonly #step: number;
@@ -52,7 +52,7 @@ export class QuietSwitch {
   }
 
   /** Whether the build must change now, in the silence; true once for each switch. */
-  takeTurn(): boolean {
+  takeSwitch(): boolean {
     const isNow = this.#isDue && this.#state[GAIN]! <= 0;
     if (isNow) this.#isDue = false;
     return isNow;

@@ -173,11 +173,11 @@ describe('the bench with a riff', () => {
   it('lets A and B take turns at every pass, or after a set time', () => {
     const engine = new BenchEngine(OPTIONS);
     engine.receive({ type: 'riff', samples: tone(RATE_HZ), startFrame: 0, endFrame: RATE_HZ / 4 });
-    engine.receive({ type: 'alternate', turn: 'pass' });
-    expect(run(engine, 1.1)[TELEMETRY.turns]).toBe(4);
-    engine.receive({ type: 'alternate', turn: 0.5 });
-    expect(run(engine, 1.1)[TELEMETRY.turns]).toBe(6);
-    engine.receive({ type: 'alternate', turn: 'off' });
-    expect(run(engine, 1.1)[TELEMETRY.turns]).toBe(6);
+    engine.receive({ type: 'alternate', every: 'pass' });
+    expect(run(engine, 1.1)[TELEMETRY.autoSwitches]).toBe(4);
+    engine.receive({ type: 'alternate', every: 0.5 });
+    expect(run(engine, 1.1)[TELEMETRY.autoSwitches]).toBe(6);
+    engine.receive({ type: 'alternate', every: 'off' });
+    expect(run(engine, 1.1)[TELEMETRY.autoSwitches]).toBe(6);
   });
 });

@@ -1,5 +1,10 @@
 import type { CircuitNumbers, CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
-import { GLIDE_SECONDS, MOST_MEASUREMENTS, type Slot, type Turn } from '../../worklets/bench-messages.ts';
+import {
+  GLIDE_SECONDS,
+  MOST_MEASUREMENTS,
+  type Slot,
+  type SwitchEvery,
+} from '../../worklets/bench-messages.ts';
 import { ProcessorLink } from './processor-link.ts';
 
 /**
@@ -74,8 +79,8 @@ export class BenchRemote extends EventTarget {
   }
 
   /** Switches A and B automatically from now on. */
-  alternate(turn: Turn): void {
-    this.link.keep('alternate', { type: 'alternate', turn });
+  alternate(every: SwitchEvery): void {
+    this.link.keep('alternate', { type: 'alternate', every });
   }
 
   /** Lets the difference of A and B be heard alone, or no longer. */

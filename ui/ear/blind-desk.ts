@@ -131,7 +131,7 @@ export class BlindDesk {
     if (whyNoBlindTest(this.#store.wanted) !== undefined) return;
     this.#key = new BlindTestKey(toss);
     this.#spoils = spoilsOf(this.#session.readTelemetry());
-    this.#change({ turn: 'off', difference: undefined });
+    this.#change({ switchEvery: 'off', difference: undefined });
     this.#session.measureLoudness();
     this.#session.setBlind(true);
     const test = startBlindTest(blindKind, blindTrials);

@@ -1,5 +1,5 @@
 import type { BlindAnswer, BlindButton, BlindTest, BlindTestKind } from '../../engine/analysis/blind-test.ts';
-import type { RiffBounds, Turn } from '../../worklets/bench-messages.ts';
+import type { RiffBounds, SwitchEvery } from '../../worklets/bench-messages.ts';
 
 /** A dry phrase from the guitar, before any pedal, stored for playing in a loop. Immutable. */
 export interface Riff extends RiffBounds {
@@ -53,7 +53,7 @@ export interface EarState {
   readonly beats: number;
   readonly tempoBpm: number;
   readonly hasCountIn: boolean;
-  readonly turn: Turn;
+  readonly switchEvery: SwitchEvery;
   /** A minus B plays instead of either build, with this gain. */
   readonly difference: { readonly gainDb: number } | undefined;
   readonly blindKind: BlindTestKind;
@@ -71,7 +71,7 @@ export const STARTING_EAR: EarState = {
   beats: 0,
   tempoBpm: 90,
   hasCountIn: true,
-  turn: 'off',
+  switchEvery: 'off',
   difference: undefined,
   blindKind: 'abx',
   blindTrials: 16,

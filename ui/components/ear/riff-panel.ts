@@ -2,7 +2,7 @@ import './riff-waveform.ts';
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import type { Turn } from '../../../worklets/bench-messages.ts';
+import type { SwitchEvery } from '../../../worklets/bench-messages.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import { COUNT_IN_BEATS } from '../../ear/riff-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
@@ -13,7 +13,7 @@ import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
 import { panelStyles } from './panel-styles.ts';
 
-const TURNS: readonly (readonly [turn: Turn, text: string])[] = [
+const INTERVALS: readonly (readonly [every: SwitchEvery, text: string])[] = [
   ['off', 'by hand'],
   ['pass', 'every loop'],
   [2, 'every 2 s'],
@@ -89,7 +89,7 @@ export class RiffPanel extends BenchElement {
       ${this.#renderCapture()}
       ${playing ? this.#renderRound(playing) : nothing}
       ${ear.riffs.length > 0 ? html`<ul class="riffs">${ear.riffs.map((riff) => this.#renderRiff(riff, riff === playing))}</ul>` : nothing}
-      ${this.#renderTurns()}
+      ${this.#renderSwitching()}
     `;
   }
 
@@ -171,16 +171,19 @@ export class RiffPanel extends BenchElement {
     this.requestUpdate();
   }
 
-  #renderTurns() {
-    const { turn } = this.state.ear;
+  #renderSwitching() {
+    const { switchEvery } = this.state.ear;
     return html`
       <fieldset>
         <legend class="small">Switch A/B</legend>
         <div class="segments">
-          ${TURNS.map(
-            ([each, text]) => html`<label><input type="radio" name="turn" .checked=${live(each === turn)}
+          ${INTERVALS.map(
+            ([
+              each,
+              text,
+            ]) => html`<label><input type="radio" name="every" .checked=${live(each === switchEvery)}
               ?disabled=${each === 'pass' && this.state.source.kind !== 'riff'}
-              @change=${() => this.act({ type: 'ear', change: { turn: each } })} />${text}</label>`,
+              @change=${() => this.act({ type: 'ear', change: { switchEvery: each } })} />${text}</label>`,
           )}
         </div>
       </fieldset>

@@ -1,13 +1,13 @@
-import type { Slot, Turn } from './bench-messages.ts';
+import type { Slot, SwitchEvery } from './bench-messages.ts';
 
 /**
  * Decides when A and B switch automatically: at every loop of the riff, or after a set time. `begin` and `hear` must
  * be called from a message handler; `advance` is real-time safe.
  */
-export class TurnTaking {
+export class AutoSwitch {
   readonly #sampleRateHz: number;
   #heard: Slot = 'a';
-  #turn: Turn = 'off';
+  #every: SwitchEvery = 'off';
   /** Frames since the last switch, loops so far, switches so far. */
   readonly #state = new Float64Array(3);
 
@@ -31,8 +31,8 @@ export class TurnTaking {
     this.#heard = slot;
   }
 
-  begin(turn: Turn, passes: number): void {
-    this.#turn = turn;
+  begin(every: SwitchEvery, passes: number): void {
+    this.#every = every;
     this.#state[0] = 0;
     this.#state[1] = passes;
   }
@@ -40,12 +40,12 @@ export class TurnTaking {
   /** @returns Whether to switch now. @param passes Whole loops of the riff so far. */
   advance(frames: number, passes: number): boolean {
     const state = this.#state;
-    const turn = this.#turn;
+    const every = this.#every;
     const hasPassed = passes > state[1]!;
     state[0] = state[0]! + frames;
     state[1] = passes;
-    if (turn === 'off') return false;
-    const isOver = turn === 'pass' ? hasPassed : state[0]! >= turn * this.#sampleRateHz;
+    if (every === 'off') return false;
+    const isOver = every === 'pass' ? hasPassed : state[0]! >= every * this.#sampleRateHz;
     if (!isOver) return false;
     state[0] = 0;
     state[2] = state[2]! + 1;
