@@ -130,9 +130,9 @@ describe('the bench from one visit to the next', () => {
   });
 });
 
-/** Everything that the bench of October 2026 kept, as that wrote it. */
-function earlierState(): Record<string, string> {
-  const file = new URL('../fixtures/saved-state.json', import.meta.url);
+/** Everything that the bench of October 2026 kept, as that wrote it; or what another one kept, by its file's name. */
+function earlierState(name = 'saved-state'): Record<string, string> {
+  const file = new URL(`../fixtures/${name}.json`, import.meta.url);
   return JSON.parse(readFileSync(file, 'utf8'));
 }
 
@@ -162,5 +162,38 @@ describe('what an earlier version kept', () => {
       toneV: 0.12,
     });
     expect(readTheme()).toBe('dark');
+  });
+
+  it('opens where it was two builds of version 1 and a calibration, as the first bench kept them', () => {
+    stubStorage(earlierState('saved-state-first'));
+    const state = reloaded();
+    expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);
+    expect(state.builds.a).toMatchObject({
+      title: 'Evening build',
+      circuit: { id: 'soft-clip', revision: 1 },
+    });
+    expect(state.calibration).toEqual({ volts: 2.5, isMeasured: true });
+    expect(state.temperatureC).toBe(start.temperatureC);
+  });
+
+  it('opens where a build brings its circuit, in version 2', () => {
+    stubStorage(earlierState('saved-state-embedded'));
+    const state = reloaded();
+    expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);
+    const { circuit, parts, aliases } = state.builds.a;
+    expect(circuit).toEqual({ ...plain.circuit, title: 'Soft clip of my own' });
+    expect([parts['D1'], aliases]).toEqual([{ type: 'OA91' }, { R4: 'R7' }]);
+    expect(state).toMatchObject({
+      temperatureC: 35,
+      series: 'E24',
+      isLinked: false,
+      isBypassed: true,
+      outputDb: -30,
+      hasStandIn: false,
+      hearsNoise: true,
+      source: { kind: 'string' },
+      rateChoice: 8,
+      guitar: { isOn: true, instrument: { pickup: 'humbucker', volume: 0.5, tone: 0.25, cableMetres: 3 } },
+    });
   });
 });
