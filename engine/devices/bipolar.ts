@@ -1,4 +1,4 @@
-import { DEVICE_CONDUCTANCE_S, type DeviceModel, type DeviceNoise, type DeviceRest } from './device-model.ts';
+import { type DeviceModel, type DeviceNoise, type DeviceRest, SHORT_S } from './device-model.ts';
 import { add, divide, type Formula, multiply, number, parameter, subtract } from './formula.ts';
 import {
   junctionCurrent,
@@ -80,8 +80,11 @@ function bipolar(polarity: 1 | -1): DeviceModel<Bjt> {
       [BASE, EMITTER],
     ],
     carriesOneCurrent: () => false,
-    // A collector is nearly a current source.
-    conductanceBoundS: (_, terminal) => (terminal === COLLECTOR ? 0 : DEVICE_CONDUCTANCE_S),
+    // In saturation all three are joined.
+    conductanceBounds: () => [
+      [BASE, EMITTER, SHORT_S],
+      [COLLECTOR, EMITTER, SHORT_S],
+    ],
     atTemperature: (transistor, temperatureK) => ({
       ...transistor,
       data: bjtDataAt(transistor.data, temperatureK),

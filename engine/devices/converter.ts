@@ -33,7 +33,8 @@ export const CONVERTER: DeviceModel<Converter> = {
   structureOf: ({ ratio }) => `${ratio}`,
   dcPaths: [[SUPPLY, OUT]],
   carriesOneCurrent: () => false,
-  conductanceBoundS: ({ ratio, outputOhms }) => Math.max(1, ratio * ratio) / outputOhms,
+  // Its branch with a ratio is known to the solver.
+  conductanceBounds: () => [],
   // Its drift is far below that of a junction.
   atTemperature: (converter) => converter,
   netlistWords: ({ ratio, outputOhms }): ConverterWords => ({ ratio, outputOhms }),

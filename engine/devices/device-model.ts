@@ -10,8 +10,8 @@ export interface DevicePrimitive extends PrimitiveBase {
 
 /** Conductance across every diode junction, S, so that no node between junctions floats. */
 export const JUNCTION_MIN_S = 1e-12;
-/** Largest conductance that a device is assumed to have towards a supply, S: that of a junction at 2.6 mA. */
-export const DEVICE_CONDUCTANCE_S = 0.1;
+/** Largest conductance of a junction or channel without a series resistance, S: a short circuit. */
+export const SHORT_S = 1e3;
 
 /** Two terminals of a device, by their index in its nodes. */
 export type TerminalPair = readonly [plus: number, minus: number];
@@ -31,8 +31,8 @@ export interface DeviceModel<P extends DevicePrimitive = DevicePrimitive> {
   readonly dcPaths: readonly TerminalPair[];
   /** Whether the same current flows in at one end and out at the other, so that it can be removed where one end is open. */
   readonly carriesOneCurrent: (primitive: P) => boolean;
-  /** Largest conductance that it can have at one of its nodes, S. */
-  readonly conductanceBoundS: (primitive: P, terminal: number) => number;
+  /** Largest conductance between pairs of its terminals, S; none where its terminals are current sources. */
+  readonly conductanceBounds: (primitive: P) => readonly (readonly [...TerminalPair, siemens: number])[];
   /** The same device with its data, given at 27 °C, moved to another temperature. */
   readonly atTemperature: (primitive: P, temperatureK: number) => P;
   /** Its numbers as the netlist names them, in SI units. */

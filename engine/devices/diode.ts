@@ -1,9 +1,9 @@
 import {
-  DEVICE_CONDUCTANCE_S,
   type DeviceModel,
   type DeviceNoise,
   type DeviceRest,
   JUNCTION_MIN_S,
+  SHORT_S,
 } from './device-model.ts';
 import {
   add,
@@ -83,7 +83,8 @@ export const DIODE: DeviceModel<DiodeString> = {
   structureOf: () => '',
   dcPaths: [[0, 1]],
   carriesOneCurrent: () => true,
-  conductanceBoundS: () => DEVICE_CONDUCTANCE_S,
+  // Its capacitance beside it is a state.
+  conductanceBounds: ({ data, count }) => [[0, 1, 1 / (count * data.seriesOhms + 1 / SHORT_S)]],
   atTemperature: (diode, temperatureK) => ({ ...diode, data: diodeDataAt(diode.data, temperatureK) }),
   netlistWords: ({ count, data }): DiodeWords => ({
     inSeries: count,

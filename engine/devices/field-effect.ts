@@ -1,8 +1,8 @@
 import {
-  DEVICE_CONDUCTANCE_S,
   type DeviceModel,
   type DeviceNoise,
   type DeviceRest,
+  SHORT_S,
   type TerminalPair,
 } from './device-model.ts';
 import {
@@ -119,7 +119,10 @@ function fieldEffect(kind: FetKind): DeviceModel<Fet> {
     dcPaths: hasGateJunctions ? gatePaths : [[DRAIN, SOURCE]],
     // A MOSFET with its gate at its drain.
     carriesOneCurrent: ({ nodes }) => !hasGateJunctions && nodes[DRAIN] === nodes[GATE],
-    conductanceBoundS: () => DEVICE_CONDUCTANCE_S,
+    conductanceBounds: () => [
+      [DRAIN, SOURCE, SHORT_S],
+      ...(hasGateJunctions ? [[GATE, SOURCE, SHORT_S] as const] : []),
+    ],
     atTemperature: (transistor, temperatureK) => ({
       ...transistor,
       data: fetDataAt(transistor.data, transistor.kind, temperatureK),

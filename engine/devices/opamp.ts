@@ -1,4 +1,4 @@
-import type { DeviceModel, DeviceNoise } from './device-model.ts';
+import type { DeviceModel, DeviceNoise, PortEquations } from './device-model.ts';
 import {
   absolute,
   add,
@@ -161,7 +161,7 @@ function commonModeShift(plus: Formula, positive: Formula, negative: Formula): F
   return subtract(multiply(below, parameter('commonReversal')), above);
 }
 
-/** The same of inputs that are called like the pins. */
+/** The same of inputs that are called like the pins: where all of them are known before the op-amp is solved. */
 export const COMMON_MODE_SHIFT = commonModeShift(input('plus'), input('positive'), input('negative'));
 
 /**
@@ -266,6 +266,65 @@ export function supplyCurrents(
   };
 }
 
+/** Pins of an op-amp, beside its differential input, that may be solved together with it. */
+export const OPAMP_PINS = ['plus', 'positive', 'negative'] as const;
+export type OpampPin = (typeof OPAMP_PINS)[number];
+
+/**
+ * An op-amp's implicit step where voltages that decide its limits are solved together with it: behind its differential
+ * input each of these pins is a port of its own, into which nothing flows. Its other pins are inputs of its formulas.
+ *
+ * @param pins Those that are solved with it. @param isRanged Whether the range of its inputs is part of the step.
+ */
+export function pinnedOpamp(pins: readonly OpampPin[], isRanged: boolean): PortEquations {
+  const at = (v: readonly Formula[], pin: OpampPin) =>
+    pins.includes(pin) ? v[1 + pins.indexOf(pin)]! : input(pin);
+  const limits = (v: readonly Formula[]) =>
+    [highLimit(at(v, 'positive')), lowLimit(at(v, 'negative'))] as const;
+  const differential = (v: readonly Formula[]) =>
+    isRanged ? add(v[0]!, commonModeShift(at(v, 'plus'), at(v, 'positive'), at(v, 'negative'))) : v[0]!;
+  return {
+    currents: (v) => [
+      opampStep(differential(v), input('history'), ...limits(v)),
+      ...pins.map(() => number(0)),
+    ],
+    limitedSteps: (v, steps) => [
+      opampLimitedStep(differential(v), steps[0]!, input('history'), ...limits(v)),
+      ...pins.map((_, port) => steps[1 + port]!),
+    ],
+    junctions: [],
+    hasEdges: false,
+  };
+}
+
+/** A step of Newton's method that ends at zero where it would cross it: from kink to kink it would jump for ever. */
+function stepToZero(v: Formula, step: Formula): Formula {
+  const isCrossing = less(multiply(v, add(v, step)), number(0));
+  const isFar = greater(minimum(absolute(v), absolute(step)), number(LEAST_LIMITED_V));
+  return choose(both(isCrossing, isFar), negate(v), step, 'neither');
+}
+
+/** What the current out of an op-amp's output is multiplied by to be the voltage of a port, Ω: 1 mA is 1 V. */
+export const SOURCED_OHMS = 1e3;
+
+/**
+ * What an op-amp takes from its positive supply pin and returns to the negative one, where these are solved together with
+ * what it drives: two ports, whose voltages are the current out of its output times `SOURCED_OHMS` and what is between the
+ * pins, and whose currents leave the positive pin and enter the negative one.
+ */
+export const OPAMP_SUPPLY: PortEquations = {
+  currents: ([sourced, between]) => {
+    const { draw, back } = supplyCurrents(multiply(sourced!, number(1 / SOURCED_OHMS)), between!);
+    return [draw, back];
+  },
+  limitedSteps: ([sourced, between], [toSourced, toBetween]) => [
+    stepToZero(sourced!, toSourced!),
+    stepToZero(between!, toBetween!),
+  ],
+  junctions: [],
+  hasEdges: false,
+};
+
 /** The op-amp's own equation over its five pins, −dx/dt divided by the gain-bandwidth, V. */
 export function pinEquation(
   isRanged: boolean,
@@ -295,7 +354,7 @@ export const OPAMP: DeviceModel<Opamp> = {
   dcPaths: [],
   carriesOneCurrent: () => false,
   // Its pins are current sources.
-  conductanceBoundS: () => 0,
+  conductanceBounds: () => [],
   // Its drift is far below that of a junction.
   atTemperature: (opamp) => opamp,
   netlistWords,

@@ -1,4 +1,5 @@
-import { STEP_RATE } from './backward-difference.ts';
+import { SOURCED_OHMS } from '../devices/opamp.ts';
+import { STEP_FORMULAS } from './backward-difference.ts';
 import { type BlockMemory, firstPorts } from './block-memory.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
@@ -12,7 +13,8 @@ const GROUND_PLACE = -1;
  * nodal equations G·v = R·z give the node voltages v = W·z, W = G⁻¹·R. Every row that the solver needs is a
  * combination of rows of W:
  *
- *   portRows    port voltages          v_p = va − vb (− R_S·i for a diode, so that v_p is its junction's)
+ *   portRows    port voltages          v_p = va − vb (− R_S·i for a diode, so that v_p is its junction's), or the
+ *                                      current out of an op-amp's output as a voltage
  *   stateRows   states                 va − vb of a capacitor, G_c·(va − vb) + q̂ of an inductor
  *   outputRows  node voltages that others read
  *   meterRows   current from a known node into the block
@@ -70,14 +72,13 @@ export class BlockCoefficients {
   }
 
   #deriveStateSiemens(parameters: Float64Array): void {
-    const { states } = this.#block;
+    const { states, formula } = this.#block;
+    const { rate } = STEP_FORMULAS[formula];
     for (let index = 0; index < states.length; index++) {
       const { offsets, inductive } = states[index]!;
       let sum = 0;
       for (let k = 0; k < offsets.length; k++) sum += parameters[offsets[k]!]!;
-      this.#stateSiemens[index] = inductive
-        ? this.#stepS / (STEP_RATE * sum)
-        : (STEP_RATE * sum) / this.#stepS;
+      this.#stateSiemens[index] = inductive ? this.#stepS / (rate * sum) : (rate * sum) / this.#stepS;
     }
   }
 
@@ -102,7 +103,7 @@ export class BlockCoefficients {
   }
 
   #stamp(parameters: Float64Array): void {
-    const { branches, states, devices, constantCurrents, draws } = this.#block;
+    const { branches, states, devices, constantCurrents } = this.#block;
     this.#matrix.fill(0);
     this.#sides.fill(0);
     for (let index = 0; index < branches.length; index++) {
@@ -125,19 +126,14 @@ export class BlockCoefficients {
       if (outputNode >= 0) continue;
       for (let port = 0; port < ports.length; port++) {
         const column = firstPortColumn + this.#portOf[index]! + port;
-        this.#inject(ports[port]!.plus, column, -1);
-        this.#inject(ports[port]!.minus, column, 1);
+        this.#inject(ports[port]!.from, column, -1);
+        this.#inject(ports[port]!.to, column, 1);
       }
     }
     for (let index = 0; index < constantCurrents.length; index++) {
       const { node, offset } = constantCurrents[index]!;
       this.#amount[0] = parameters[offset]!;
       this.#inject(node, this.#unitColumn(), -1);
-    }
-    for (let index = 0; index < draws.length; index++) {
-      const { node, inputIndex, sign } = draws[index]!;
-      this.#amount[0] = 1;
-      this.#inject(node, this.#places[inputIndex]! - this.#size, -sign);
     }
   }
 
@@ -190,13 +186,18 @@ export class BlockCoefficients {
     const { devices } = this.#block;
     const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
     this.#memory.portRows.fill(0);
-    this.#amount[0] = 1;
     for (let index = 0; index < devices.length; index++) {
       const { ports, seriesOffset } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
         const row = this.#portOf[index]! + port;
-        this.#addVoltage(this.#memory.portRows, row, ports[port]!.plus, 1);
-        this.#addVoltage(this.#memory.portRows, row, ports[port]!.minus, -1);
+        const { plus, minus, metered } = ports[port]!;
+        if (metered >= 0) {
+          this.#addMeter(this.#memory.portRows, row, metered, SOURCED_OHMS, parameters);
+          continue;
+        }
+        this.#amount[0] = 1;
+        this.#addVoltage(this.#memory.portRows, row, plus, 1);
+        this.#addVoltage(this.#memory.portRows, row, minus, -1);
         if (seriesOffset >= 0) {
           this.#memory.portRows[row * this.#width + firstPortColumn + row]! -= parameters[seriesOffset]!;
         }
@@ -231,42 +232,56 @@ export class BlockCoefficients {
   }
 
   #deriveMeterRows(parameters: Float64Array): void {
-    const { meteredNodes, branches, states, devices } = this.#block;
-    const width = this.#width;
-    const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
+    const { meteredNodes } = this.#block;
     this.#memory.meterRows.fill(0);
     for (let row = 0; row < meteredNodes.length; row++) {
-      const node = meteredNodes[row]!;
-      for (let index = 0; index < branches.length; index++) {
-        const { a, b, offset, ratio } = branches[index]!;
-        this.#amount[0] = 1 / parameters[offset]!;
-        this.#meterBranch(row, node, a, b, ratio);
-      }
-      for (let index = 0; index < states.length; index++) {
-        const { a, b, inductive } = states[index]!;
-        this.#amount[0] = this.#stateSiemens[index]!;
-        this.#meterBranch(row, node, a, b, 1);
-        const share = inductive ? -1 : this.#stateSiemens[index]!;
-        if (a === node) this.#memory.meterRows[row * width + index]! -= share;
-        if (b === node) this.#memory.meterRows[row * width + index]! += share;
-      }
-      for (let index = 0; index < devices.length; index++) {
-        const { outputNode, ports } = devices[index]!;
-        if (outputNode >= 0) continue;
-        for (let port = 0; port < ports.length; port++) {
-          const column = row * width + firstPortColumn + this.#portOf[index]! + port;
-          if (ports[port]!.plus === node) this.#memory.meterRows[column]! += 1;
-          if (ports[port]!.minus === node) this.#memory.meterRows[column]! -= 1;
-        }
+      this.#addMeter(this.#memory.meterRows, row, meteredNodes[row]!, 1, parameters);
+    }
+  }
+
+  /** Adds scale times the current from a node into the block to a row. */
+  #addMeter(rows: Float64Array, row: number, node: number, scale: number, parameters: Float64Array): void {
+    const { branches, states, constantCurrents } = this.#block;
+    const start = row * this.#width;
+    for (let index = 0; index < branches.length; index++) {
+      const { a, b, offset, ratio } = branches[index]!;
+      this.#amount[0] = scale / parameters[offset]!;
+      this.#meterBranch(rows, row, node, a, b, ratio);
+    }
+    for (let index = 0; index < states.length; index++) {
+      const { a, b, inductive } = states[index]!;
+      this.#amount[0] = scale * this.#stateSiemens[index]!;
+      this.#meterBranch(rows, row, node, a, b, 1);
+      const share = inductive ? -scale : scale * this.#stateSiemens[index]!;
+      if (a === node) rows[start + index]! -= share;
+      if (b === node) rows[start + index]! += share;
+    }
+    for (let index = 0; index < constantCurrents.length; index++) {
+      const { node: drained, offset } = constantCurrents[index]!;
+      if (drained === node) rows[start + this.#unitColumn()]! += scale * parameters[offset]!;
+    }
+    this.#meterDevices(rows, start, node, scale);
+  }
+
+  #meterDevices(rows: Float64Array, start: number, node: number, scale: number): void {
+    const { devices } = this.#block;
+    const firstPortColumn = this.#memory.stateCount + this.#memory.inputCount;
+    for (let index = 0; index < devices.length; index++) {
+      const { outputNode, ports } = devices[index]!;
+      if (outputNode >= 0) continue;
+      for (let port = 0; port < ports.length; port++) {
+        const column = start + firstPortColumn + this.#portOf[index]! + port;
+        if (ports[port]!.from === node) rows[column]! += scale;
+        if (ports[port]!.to === node) rows[column]! -= scale;
       }
     }
   }
 
-  #meterBranch(row: number, node: number, a: number, b: number, ratio: number): void {
+  #meterBranch(rows: Float64Array, row: number, node: number, a: number, b: number, ratio: number): void {
     const weight = (node === a ? ratio : 0) - (node === b ? 1 : 0);
     if (weight === 0) return;
-    this.#addVoltage(this.#memory.meterRows, row, a, weight * ratio);
-    this.#addVoltage(this.#memory.meterRows, row, b, -weight);
+    this.#addVoltage(rows, row, a, weight * ratio);
+    this.#addVoltage(rows, row, b, -weight);
   }
 }
 

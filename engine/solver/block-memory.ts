@@ -38,6 +38,8 @@ export class BlockMemory {
   readonly inputPast: Float64Array;
   /** In such a block: for each written node its voltage at the steps of the previous sample and at the last step of the one before, the latest first, V. */
   readonly writtenPast: Float64Array;
+  /** Of the same: of each metered node the mean of its current in the sample before, A; no number behind a reset. */
+  readonly drawnPast: Float64Array;
   /** See {@link COUNTER}; counted in doubles, as emitted code does. */
   readonly counters: Float64Array;
 
@@ -60,13 +62,21 @@ export class BlockMemory {
     const hasSubsteps = block.substeps > 1;
     this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);
     this.writtenPast = arena.allocate(hasSubsteps ? (block.substeps + 1) * writtenNodes(block).length : 0);
+    this.drawnPast = arena.allocate(hasSubsteps ? block.meteredNodes.length : 0);
     this.counters = arena.allocate(3);
   }
 
   /** The arrays that a sample changes and the next sample reads. */
   get moving(): readonly Float64Array[] {
     return [
-      ...[this.stateHistory, this.opampHistory, this.inputPast, this.writtenPast, this.counters],
+      ...[
+        this.stateHistory,
+        this.opampHistory,
+        this.inputPast,
+        this.writtenPast,
+        this.drawnPast,
+        this.counters,
+      ],
       ...[this.voltages, this.lastVoltages, this.earlierVoltages],
     ];
   }

@@ -1,6 +1,6 @@
-import { type DeviceKind, deviceModel } from '../devices/devices.ts';
 import { input } from '../devices/formula.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
+import { type BlockDeviceKind, blockDeviceModel } from './block-devices.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
 import type { CircuitMemory } from './circuit-memory.ts';
 import type { CompiledBlock, CompiledCircuit, RestState } from './compiled-circuit.ts';
@@ -38,7 +38,7 @@ export class BlockState {
 
   /** `reset` must come before the first sample. */
   constructor(circuit: CompiledCircuit, index: number, { blocks, parameters, rest }: CircuitMemory) {
-    const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+    const knownCount = circuit.unitIndex + 1;
     const block = circuit.blocks[index]!;
     const memory = blocks[index]!;
     const stepRateHz = circuit.sampleRateHz * block.substeps;
@@ -84,8 +84,9 @@ export class BlockState {
       const { offset, ports, outputNode } = devices[index]!;
       const start = this.#starts[index];
       for (let port = 0; port < ports.length; port++) {
-        const { plus, minus } = ports[port]!;
-        let volts = rest[plus]! - rest[minus]!;
+        const { plus, minus, metered } = ports[port]!;
+        // The current of an op-amp's output at rest is found by the first sample.
+        let volts = metered >= 0 ? 0 : rest[plus]! - rest[minus]!;
         // Start of Newton's method: the voltage across a series resistance is not part of the port's.
         if (start) {
           start.inputs[0] = volts;
@@ -104,7 +105,8 @@ export class BlockState {
 
   /** Values of earlier samples that substeps need. */
   #resetSubsteps(): void {
-    const { inputPast, writtenPast } = this.memory;
+    const { inputPast, writtenPast, drawnPast } = this.memory;
+    drawnPast.fill(Number.NaN);
     const { restVolts: rest } = this.#rest;
     const pasts = this.#block.substeps + 1;
     for (let index = 0; index < this.#inputs.length; index++) {
@@ -171,8 +173,8 @@ export class BlockState {
 }
 
 /** First guess of a port's voltage from the voltage across it and its series resistance; undefined if it has none. */
-function startTape(kind: DeviceKind): FormulaTape | undefined {
-  const { parameters, equations } = deviceModel(kind);
+function startTape(kind: BlockDeviceKind): FormulaTape | undefined {
+  const { parameters, equations } = blockDeviceModel(kind);
   if (!equations?.series) return undefined;
   return new FormulaTape([equations.series.start(input('volts'))], ['volts'], parameters);
 }

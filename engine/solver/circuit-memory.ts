@@ -18,7 +18,7 @@ export class CircuitMemory {
   /** Index of the block with the probed node, in its one entry; −1 for none. */
   readonly probeBlock: Float64Array;
   readonly parameters: Float64Array;
-  /** Voltage by node index, then the unit, then supply currents of op-amps: see CompiledCircuit. */
+  /** Voltage by node index, then the unit: see CompiledCircuit. */
   readonly known: Float64Array;
   /** Current out of each node in the present sample, A. */
   readonly nodeCurrents: Float64Array;
@@ -41,7 +41,7 @@ export class CircuitMemory {
   /** @param buffer Of at least `memoryPages(circuit)` pages. */
   constructor(circuit: CompiledCircuit, buffer: ArrayBuffer) {
     const arena = new Arena(buffer);
-    const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+    const knownCount = circuit.unitIndex + 1;
     this.input = arena.allocate(CHUNK_SAMPLES);
     this.output = arena.allocate(CHUNK_SAMPLES);
     this.probe = arena.allocate(CHUNK_SAMPLES);
@@ -65,7 +65,7 @@ export class CircuitMemory {
 export function memoryPages(circuit: CompiledCircuit): number {
   const widths = circuit.blocks.map((block) => {
     const { unknowns, states, inputs, devices, outputs, meteredNodes } = block;
-    const ports = 2 * devices.length;
+    const ports = devices.reduce((sum, device) => sum + device.ports.length, 0);
     const width = states.length + inputs.length + ports;
     return (
       width * (ports + states.length + outputs.length + meteredNodes.length + 16) +
@@ -75,11 +75,7 @@ export function memoryPages(circuit: CompiledCircuit): number {
       (MOST_SUBSTEPS + 1) * (outputs.length + devices.length)
     );
   });
-  const numbers =
-    3 * CHUNK_SAMPLES +
-    1 +
-    circuit.parameters.length +
-    4 * (circuit.nodeNames.length + 2 * circuit.opamps.length + 2);
+  const numbers = 3 * CHUNK_SAMPLES + 1 + circuit.parameters.length + 4 * (circuit.nodeNames.length + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
   return Math.ceil(bytes / PAGE_BYTES);
 }

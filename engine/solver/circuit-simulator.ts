@@ -4,7 +4,6 @@ import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';
 import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { type EmittedLoop, loopOf } from './emit/emitted-loop.ts';
 import { GlidingValues } from './gliding-values.ts';
-import { placeOf } from './parameters.ts';
 
 /**
  * Time between control steps of a gliding value, s (16 frames at 48 kHz), and ramp steps in each. At a control
@@ -15,8 +14,6 @@ import { placeOf } from './parameters.ts';
  */
 const CONTROL_STEP_S = 1 / 3000;
 const RAMP_STEPS = 4;
-
-const QUIESCENT = placeOf('opamp', 'quiescentA');
 
 /**
  * A whole circuit over time, at the rate that it was compiled for: input volts in, output volts out.
@@ -94,15 +91,10 @@ export class CircuitSimulator {
   reset(): void {
     this.#revision[0]!++;
     const { circuit } = this;
-    const { known, parameters, railCurrents } = this.memory;
+    const { known, railCurrents } = this.memory;
     known.fill(0);
     known.set(this.memory.rest.restVolts);
     known[circuit.unitIndex] = 1;
-    for (let index = 0; index < circuit.opamps.length; index++) {
-      const { drawIndex, returnIndex, offset } = circuit.opamps[index]!;
-      known[drawIndex] = parameters[offset + QUIESCENT]!;
-      known[returnIndex] = parameters[offset + QUIESCENT]!;
-    }
     railCurrents.fill(0);
     this.#applySources();
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();

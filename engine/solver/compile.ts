@@ -1,4 +1,3 @@
-import { DEVICE_CONDUCTANCE_S } from '../devices/device-model.ts';
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
@@ -12,14 +11,9 @@ import { checkNetwork } from './network-check.ts';
 import { NetworkError } from './network-error.ts';
 import { type OperatingPoint, operatingPoint } from './operating-point.ts';
 import { capacitancePlace, networkParameters, parametersOf } from './parameters.ts';
-import { type Element, isCapacitorToGround, Partition } from './partition.ts';
-import { chooseSubsteps } from './substeps.ts';
-
-/**
- * A rail is advanced separately from the blocks if step·conductance/capacitance is below this. The explicit
- * second-order step that it uses is stable up to 1 on the real axis; a tenth leaves a margin for gliding values.
- */
-const RAIL_STABILITY_LIMIT = 0.1;
+import { type Element, Partition } from './partition.ts';
+import { compileRails, heldNodes } from './rails.ts';
+import { chooseSubsteps, type StepNeeds, stepNeeds } from './substeps.ts';
 
 export interface CompileOptions {
   /** Rate at which the circuit will be solved (oversampled), Hz. */
@@ -47,18 +41,17 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const rest = options.rest ?? operatingPoint(network);
   const { names, indexOf, elements } = place(network);
   const unitIndex = names.length;
-  const opamps = compileOpamps(elements, unitIndex + 1);
-  const rails = compileRails(network, elements, indexOf, options.sampleRateHz);
+  const { rails, hard } = compileRails(network, elements, indexOf, options.sampleRateHz);
   const inputIndex = indexOf.get(network.input)!;
+  const held = heldNodes(inputIndex, elements, rails);
+  const opamps = compileOpamps(elements, held);
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
-  for (const { positive, negative } of opamps) wanted.add(positive).add(negative);
-  // If such an input is solved together with its own op-amp, its value of the previous sample is used for the range.
-  for (const { plus, isRanged } of opamps) if (isRanged) wanted.add(plus);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
-  const blocks = chooseSubsteps(partition.blocks(), inputIndex);
+  const needs = { hard, ...stepNeeds(elements, held, network.temperatureK, options.sampleRateHz) };
+  const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs);
   const circuit: CompiledCircuit = {
-    structureKey: structureKey(network, rails, options),
+    structureKey: structureKey(network, rails, needs, options),
     nodeNames: names,
     unitIndex,
     inputIndex,
@@ -92,7 +85,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
 function checkBlocks(circuit: CompiledCircuit): void {
   const { blocks, parameters, nodeNames } = circuit;
   const memory = plainMemory(circuit);
-  const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+  const knownCount = circuit.unitIndex + 1;
   const problems = blocks.flatMap((block, index) => {
     const rateHz = circuit.sampleRateHz * block.substeps;
     const coefficients = new BlockCoefficients(block, memory.blocks[index]!, knownCount, rateHz);
@@ -118,8 +111,13 @@ export interface CircuitValues {
 export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
   const network = pruneNetwork(unpruned);
   const { indexOf, elements } = place(network);
-  const rails = compileRails(network, elements, indexOf, options.sampleRateHz);
-  return { structureKey: structureKey(network, rails, options), parameters: networkParameters(network) };
+  const { rails, hard } = compileRails(network, elements, indexOf, options.sampleRateHz);
+  const held = heldNodes(indexOf.get(network.input)!, elements, rails);
+  const needs = { hard, ...stepNeeds(elements, held, network.temperatureK, options.sampleRateHz) };
+  return {
+    structureKey: structureKey(network, rails, needs, options),
+    parameters: networkParameters(network),
+  };
 }
 
 /**
@@ -174,10 +172,11 @@ function placeElements(network: Network, indexOf: ReadonlyMap<NodeName, number>)
   });
 }
 
-function compileOpamps(elements: readonly Element[], firstDrawIndex: number): CompiledOpamp[] {
+/** @param held Nodes that no block solves. */
+function compileOpamps(elements: readonly Element[], held: ReadonlySet<number>): CompiledOpamp[] {
   return elements
     .filter(({ primitive }) => primitive.kind === 'opamp')
-    .map(({ primitive, nodes, offset }, index) => ({
+    .map(({ primitive, nodes, offset }) => ({
       isRanged: primitive.kind === 'opamp' && primitive.data.commonMode !== undefined,
       plus: nodes[0]!,
       minus: nodes[1]!,
@@ -185,93 +184,16 @@ function compileOpamps(elements: readonly Element[], firstDrawIndex: number): Co
       positive: nodes[3]!,
       negative: nodes[4]!,
       offset,
-      drawIndex: firstDrawIndex + 2 * index,
-      returnIndex: firstDrawIndex + 2 * index + 1,
+      isSupplySolved: !held.has(nodes[3]!) || !held.has(nodes[4]!),
     }));
 }
 
-function compileRails(
+function structureKey(
   network: Network,
-  elements: readonly Element[],
-  indexOf: ReadonlyMap<NodeName, number>,
-  sampleRateHz: number,
-): CompiledRail[] {
-  const driven = new Set(
-    elements.flatMap(({ primitive, nodes }) =>
-      primitive.kind === 'voltageSource' ? [nodes[0]!] : primitive.kind === 'opamp' ? [nodes[2]!] : [],
-    ),
-  );
-  const held = new Set([
-    ...driven,
-    ...[GROUND, network.input, ...network.rails].map((name) => indexOf.get(name)),
-  ]);
-  return network.rails.flatMap((name) => {
-    const node = indexOf.get(name);
-    if (node === undefined || driven.has(node) || name === GROUND) return [];
-    const capacitors = elements.filter((element) => isCapacitorToGround(element, node));
-    const farads = capacitors.reduce(
-      (sum, { primitive }) => sum + (primitive.kind === 'capacitor' ? primitive.farads : 0),
-      0,
-    );
-    const others = elements.filter(
-      (element) => element.nodes.includes(node) && !capacitors.includes(element),
-    );
-    const siemens = others.reduce((sum, element) => {
-      const isSupplied = element.primitive.kind === 'opamp' && element.nodes.indexOf(node, 3) > 0;
-      const carried = isSupplied ? loadBound(elements, element.nodes[2]!, held, sampleRateHz) : 0;
-      return sum + conductanceBound(element, node, sampleRateHz) + carried;
-    }, 0);
-    if (!(siemens / (sampleRateHz * farads) <= RAIL_STABILITY_LIMIT)) return [];
-    return [{ node, capacitorOffsets: capacitors.map(({ offset }) => offset) }];
-  });
-}
-
-/**
- * Largest conductance that an op-amp's output can have towards its supply: at its limit the output follows the
- * supply, so that its load is on the rail. A load through a net of unknown voltage has the rest of that net in
- * series.
- */
-function loadBound(
-  elements: readonly Element[],
-  out: number,
-  held: ReadonlySet<number | undefined>,
-  sampleRateHz: number,
-): number {
-  const boundAt = (node: number, except: Element) =>
-    elements
-      .filter((element) => element !== except && element.nodes.includes(node))
-      .reduce((sum, element) => sum + conductanceBound(element, node, sampleRateHz), 0);
-  return elements
-    .filter(({ nodes }) => nodes.includes(out))
-    .reduce((sum, element) => {
-      const own = conductanceBound(element, out, sampleRateHz);
-      const far = element.nodes.find((node) => node !== out);
-      if (element.nodes.length !== 2 || far === undefined || held.has(far)) return sum + own;
-      const behind = boundAt(far, element);
-      return own > 0 ? sum + (own * behind) / (own + behind) : sum;
-    }, 0);
-}
-
-/** Largest conductance of an element at a node. */
-function conductanceBound({ primitive, nodes }: Element, node: number, sampleRateHz: number): number {
-  if (isDevice(primitive)) {
-    const { conductanceBoundS } = deviceModel(primitive.kind);
-    const bounds = nodes.map((own, terminal) => (own === node ? conductanceBoundS(primitive, terminal) : 0));
-    return Math.max(...bounds);
-  }
-  switch (primitive.kind) {
-    case 'resistor':
-      return 1 / primitive.ohms;
-    case 'capacitor':
-      return 2 * primitive.farads * sampleRateHz;
-    case 'inductor':
-      return 1 / (2 * primitive.henries * sampleRateHz);
-    case 'voltageSource':
-      return DEVICE_CONDUCTANCE_S;
-  }
-}
-
-function structureKey(network: Network, rails: readonly CompiledRail[], options: CompileOptions): string {
+  rails: readonly CompiledRail[],
+  { hard, resonant, isLowSupply }: StepNeeds,
+  options: CompileOptions,
+): string {
   const parts = network.primitives.map((primitive) => {
     if (!isDevice(primitive)) return `${primitive.kind}(${primitive.nodes.join(',')})`;
     const { equations, structureOf } = deviceModel(primitive.kind);
@@ -279,5 +201,7 @@ function structureKey(network: Network, rails: readonly CompiledRail[], options:
     return `${primitive.kind} ${structureOf(primitive)}${still}(${primitive.nodes.join(',')})`;
   });
   const settled = rails.map(({ node }) => node).join(',');
-  return [network.input, network.output, settled, (options.observed ?? []).join(','), ...parts].join(';');
+  const stepped = `${[...hard].join(',')} ${[...resonant].join(',')} ${isLowSupply}`;
+  const observed = (options.observed ?? []).join(',');
+  return [network.input, network.output, settled, stepped, observed, ...parts].join(';');
 }

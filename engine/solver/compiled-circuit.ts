@@ -1,11 +1,11 @@
-import type { DeviceKind } from '../devices/devices.ts';
+import type { StepFormulaName } from './backward-difference.ts';
+import type { BlockDeviceKind } from './block-devices.ts';
 import type { Tape } from './tape.ts';
 
 /**
  * Result of the compile phase for the audio thread: the structure of a circuit as plain data that can be posted
- * to another thread, and its numbers. Node indices point into the simulator's
- * array of known voltages, in which index 0 is ground, `unitIndex` holds 1, followed by the supply currents of
- * each op-amp.
+ * to another thread, and its numbers. Node indices point into the simulator's array of known voltages, in which
+ * index 0 is ground and `unitIndex`, the last one, holds 1.
  */
 export interface CompiledCircuit extends CircuitNumbers {
   /** Equal for two networks that differ in numbers only. */
@@ -62,30 +62,27 @@ export interface CompiledOpamp {
   readonly positive: number;
   readonly negative: number;
   readonly offset: number;
-  /** Index of the current drawn from the positive pin in the previous sample, A. */
-  readonly drawIndex: number;
-  /** The same for the current returned to the negative pin. */
-  readonly returnIndex: number;
+  /** Whether a block solves the voltage of a supply pin, and with it the supply current: see `opamp supply`. */
+  readonly isSupplySolved: boolean;
 }
 
 export interface CompiledBlock {
   /** Nodes solved for. */
   readonly unknowns: readonly number[];
-  /** Known voltages (and the unit, and supply currents) that it reads. */
+  /** Known voltages (and the unit) that it reads. */
   readonly inputs: readonly number[];
   readonly branches: readonly CompiledBranch[];
   readonly states: readonly CompiledState[];
   readonly devices: readonly CompiledDevice[];
   /** Constant currents out of a node, A: the input bias currents of op-amps. */
   readonly constantCurrents: readonly { readonly node: number; readonly offset: number }[];
-  /** Supply currents of op-amps that leave (sign +1) or enter (−1) a node that is solved for. */
-  readonly draws: readonly { readonly node: number; readonly inputIndex: number; readonly sign: number }[];
   /** Solved nodes that others read. */
   readonly outputs: readonly number[];
   /** Known nodes whose current into this block is counted. */
   readonly meteredNodes: readonly number[];
-  /** Number of steps in a sample; see substeps.ts. */
+  /** Number of steps in a sample, and their formula; see substeps.ts. */
   readonly substeps: number;
+  readonly formula: StepFormulaName;
 }
 
 /**
@@ -108,26 +105,24 @@ export interface CompiledState {
 }
 
 export interface CompiledDevice {
-  readonly kind: DeviceKind;
+  readonly kind: BlockDeviceKind;
   readonly offset: number;
   /** Index of the resistance in series with its one port, −1 for none. */
   readonly seriesOffset: number;
-  /** Plus and minus node of each port. */
-  readonly ports: readonly { readonly plus: number; readonly minus: number }[];
+  readonly ports: readonly CompiledPort[];
   /** Index among the circuit's op-amps, −1 for other devices. */
   readonly opampIndex: number;
   /** Node that an op-amp drives, −1 for other devices. */
   readonly outputNode: number;
 }
 
-/**
- * If an op-amp's supply pin is not a rail but solved with a block, its supply current of the previous sample is
- * used, smoothed over this time: with a large resistance in an unfiltered supply, current and voltage would
- * otherwise oscillate. A circuit with a usual supply filter has rails and is not affected.
- */
-const SUPPLY_SMOOTHING_S = 1e-3;
-
-/** Smoothing coefficient of a supply current for one sample. */
-export function supplyDrawShare({ sampleRateHz }: CompiledCircuit): number {
-  return 1 - Math.exp(-1 / (SUPPLY_SMOOTHING_S * sampleRateHz));
+/** Nodes of a port's voltage and of its current. */
+export interface CompiledPort {
+  readonly plus: number;
+  readonly minus: number;
+  /** Nodes that the current leaves and enters; unused for an op-amp, whose port gives a voltage. */
+  readonly from: number;
+  readonly to: number;
+  /** Node whose current into the block, times SOURCED_OHMS, is used as the port's voltage; −1 for none. */
+  readonly metered: number;
 }

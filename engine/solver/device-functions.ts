@@ -1,12 +1,12 @@
-import { type DeviceKind, deviceModel } from '../devices/devices.ts';
 import { derivative, type Formula, fixedParts, input } from '../devices/formula.ts';
-import { STEP_RATE } from './backward-difference.ts';
+import { STEP_FORMULAS } from './backward-difference.ts';
+import { type BlockDeviceKind, blockDeviceModel } from './block-devices.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { FormulaTape } from './formula-tape.ts';
 
 /** Names of the voltages across a device's ports, and of the steps of Newton's method, in formulas. */
-export const VOLTS = ['v0', 'v1'] as const;
-export const STEPS = ['step0', 'step1'] as const;
+export const VOLTS = ['v0', 'v1', 'v2', 'v3'] as const;
+export const STEPS = ['step0', 'step1', 'step2', 'step3'] as const;
 /** Name of the leading coefficient of the implicit step, 1/s, an additional parameter of every device. */
 const STEP_RATE_NAME = 'stepRate';
 
@@ -21,9 +21,9 @@ export interface DeviceFunctions {
   readonly parts: readonly Formula[];
 }
 
-const functions = new Map<DeviceKind, DeviceFunctions>();
+const functions = new Map<BlockDeviceKind, DeviceFunctions>();
 
-export function deviceFunctions(kind: DeviceKind): DeviceFunctions {
+export function deviceFunctions(kind: BlockDeviceKind): DeviceFunctions {
   const before = functions.get(kind);
   if (before) return before;
   const made = makeFunctions(kind);
@@ -31,11 +31,11 @@ export function deviceFunctions(kind: DeviceKind): DeviceFunctions {
   return made;
 }
 
-function makeFunctions(kind: DeviceKind): DeviceFunctions {
-  const { ports, equations } = deviceModel(kind);
+function makeFunctions(kind: BlockDeviceKind): DeviceFunctions {
+  const { portCount, equations } = blockDeviceModel(kind);
   if (!equations) throw new TypeError(`a ${kind} has no equations of ports`);
-  const volts = ports.map((_, port) => input(VOLTS[port]!));
-  const steps = ports.map((_, port) => input(STEPS[port]!));
+  const volts = VOLTS.slice(0, portCount).map((name) => input(name));
+  const steps = STEPS.slice(0, portCount).map((name) => input(name));
   const currents = equations.currents(volts);
   const slopes = currents.map((current) => volts.map((v) => derivative(current, v)));
   const limitedSteps = equations.limitedSteps(volts, steps);
@@ -57,13 +57,13 @@ export function derivedPlaces({ devices }: CompiledBlock): {
   return { starts, count };
 }
 
-const partTapes = new Map<DeviceKind, FormulaTape>();
+const partTapes = new Map<BlockDeviceKind, FormulaTape>();
 
-function partTape(kind: DeviceKind): FormulaTape {
+function partTape(kind: BlockDeviceKind): FormulaTape {
   const before = partTapes.get(kind);
   if (before) return before;
   const { parts } = deviceFunctions(kind);
-  const made = new FormulaTape(parts, [STEP_RATE_NAME], deviceModel(kind).parameters);
+  const made = new FormulaTape(parts, [STEP_RATE_NAME], blockDeviceModel(kind).parameters);
   partTapes.set(kind, made);
   return made;
 }
@@ -77,12 +77,12 @@ export class DerivedParts {
   readonly #stepRate: number;
 
   /** @param out Output; see `derivedPlaces`. */
-  constructor(block: CompiledBlock, sampleRateHz: number, out: Float64Array) {
+  constructor(block: CompiledBlock, stepRateHz: number, out: Float64Array) {
     this.#devices = block.devices;
     this.#tapes = block.devices.map(({ kind }) => partTape(kind));
     this.#out = out;
     this.#starts = Int32Array.from(derivedPlaces(block).starts);
-    this.#stepRate = STEP_RATE * sampleRateHz;
+    this.#stepRate = STEP_FORMULAS[block.formula].rate * stepRateHz;
   }
 
   derive(parameters: Float64Array): void {

@@ -1,4 +1,4 @@
-import { deviceModel } from '../devices/devices.ts';
+import { blockDeviceModel } from './block-devices.ts';
 import type { CompiledBlock, CompiledCircuit } from './compiled-circuit.ts';
 
 /**
@@ -110,6 +110,6 @@ function rowOffsets({ branches, states, constantCurrents, devices }: CompiledBlo
 
 function deviceOffsets({ devices }: CompiledBlock): number[] {
   return devices.flatMap(({ kind, offset }) =>
-    deviceModel(kind).parameters.map((_, place) => offset + place),
+    blockDeviceModel(kind).parameters.map((_, place) => offset + place),
   );
 }

@@ -1,10 +1,13 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
+import { OPAMP_PINS } from '../devices/opamp.ts';
 import type { Primitive } from '../network/network.ts';
+import { pinnedKind } from './block-devices.ts';
 import type {
   CompiledBlock,
   CompiledBranch,
   CompiledDevice,
   CompiledOpamp,
+  CompiledPort,
   CompiledRail,
   CompiledState,
 } from './compiled-circuit.ts';
@@ -53,8 +56,8 @@ export class Partition {
     const railNodes = rails.map(({ node }) => node);
     this.#rails = new Set(railNodes);
     this.#known = new Set([...this.#fixed, ...railNodes, ...opamps.map(({ out }) => out)]);
-    const metersOutput = ({ positive, negative }: CompiledOpamp) =>
-      !this.#fixed.has(positive) || !this.#fixed.has(negative);
+    const metersOutput = ({ positive, negative, isSupplySolved }: CompiledOpamp) =>
+      !isSupplySolved && !(this.#fixed.has(positive) && this.#fixed.has(negative));
     this.#metered = new Set([...railNodes, ...opamps.filter(metersOutput).map(({ out }) => out)]);
     this.#sets = new UnionFind(unitIndex);
     for (const { nodes } of elements.filter(isPassiveOrTransistor)) {
@@ -97,24 +100,47 @@ export class Partition {
 
   /** Vertices: clusters, then op-amps. */
   #successors(clusters: readonly number[][], clusterOf: ReadonlyMap<number, number>): number[][] {
-    const inputsOf = (opamp: number): readonly number[] => this.#opampElement(opamp).nodes.slice(0, 2);
     const opampIndices = this.#opamps.map((_, index) => index);
-    const fromClusters = clusters.map((nodes) =>
+    const readers = (nodes: readonly number[]) =>
       opampIndices
-        .filter((opamp) => inputsOf(opamp).some((node) => nodes.includes(node)))
-        .map((opamp) => clusters.length + opamp),
-    );
-    const fromOpamps = this.#opamps.map(({ out }) => {
-      const touched = this.#elements
-        .filter((element) => isPassiveOrTransistor(element) && element.nodes.includes(out))
-        .flatMap(({ nodes }) => nodes)
-        .flatMap((node) => clusterOf.get(node) ?? []);
-      const followed = opampIndices
-        .filter((opamp) => inputsOf(opamp).includes(out))
+        .filter((opamp) => this.#readBy(opamp).some((node) => nodes.includes(node)))
         .map((opamp) => clusters.length + opamp);
-      return [...new Set([...touched, ...followed])];
-    });
-    return [...fromClusters, ...fromOpamps];
+    const successors = [
+      ...clusters.map(readers),
+      ...this.#opamps.map(({ out }) => [...this.#clustersOn(out, clusterOf), ...readers([out])]),
+    ];
+    // What drives an op-amp's supply current decides the voltage of a supply pin that is solved.
+    for (const opamp of opampIndices) {
+      if (!this.#opamps[opamp]!.isSupplySolved) continue;
+      const { out, positive, negative } = this.#opamps[opamp]!;
+      const supplies = [positive, negative].flatMap((node) => clusterOf.get(node) ?? []);
+      const drivers = opampIndices.filter(
+        (other) => other === opamp || this.#isJoined(out, this.#opamps[other]!.out),
+      );
+      for (const cluster of this.#clustersOn(out, clusterOf)) successors[cluster]!.push(...supplies);
+      for (const driver of drivers) successors[clusters.length + driver]!.push(...supplies);
+    }
+    return successors.map((vertices) => [...new Set(vertices)]);
+  }
+
+  /** Nodes whose voltage an op-amp's equation reads and that may be solved: its inputs, and supply pins. */
+  #readBy(opamp: number): readonly number[] {
+    const { plus, minus, positive, negative, isSupplySolved } = this.#opamps[opamp]!;
+    return isSupplySolved ? [plus, minus, positive, negative] : [plus, minus];
+  }
+
+  #clustersOn(node: number, clusterOf: ReadonlyMap<number, number>): number[] {
+    return this.#elements
+      .filter((element) => isPassiveOrTransistor(element) && element.nodes.includes(node))
+      .flatMap(({ nodes }) => nodes)
+      .flatMap((other) => clusterOf.get(other) ?? []);
+  }
+
+  /** Whether an element lies between two nodes. */
+  #isJoined(a: number, b: number): boolean {
+    return this.#elements.some(
+      (element) => isPassiveOrTransistor(element) && element.nodes.includes(a) && element.nodes.includes(b),
+    );
   }
 
   #opampElement(index: number): Element {
@@ -123,6 +149,8 @@ export class Partition {
 
   #block(unknowns: readonly number[], opamps: readonly number[]): CompiledBlock {
     const solved = new Set(unknowns);
+    // What an op-amp drives counts where its supply is solved, between known nodes too.
+    for (const opamp of opamps) if (this.#opamps[opamp]!.isSupplySolved) solved.add(this.#opamps[opamp]!.out);
     const elements = this.#elements.filter(
       (element) => isPassiveOrTransistor(element) && element.nodes.some((node) => solved.has(node)),
     );
@@ -131,11 +159,15 @@ export class Partition {
 
   /** Elements with known nodes only; just their currents into rails and outputs matter. */
   #directElements(): Element[] {
+    const ofBlocks = new Set(
+      this.#opamps.filter(({ isSupplySolved }) => isSupplySolved).map(({ out }) => out),
+    );
     return this.#elements.filter(
       (element) =>
         isPassiveOrTransistor(element) &&
         element.nodes.every((node) => this.#known.has(node)) &&
         element.nodes.some((node) => this.#metered.has(node)) &&
+        !element.nodes.some((node) => ofBlocks.has(node)) &&
         !this.#isRailCapacitor(element),
     );
   }
@@ -149,22 +181,31 @@ export class Partition {
     elements: readonly Element[],
     opampIndices: readonly number[],
   ): CompiledBlock {
-    const opamps = opampIndices.map((index) => ({ index, element: this.#opampElement(index) }));
-    const ownOutputs = new Set(opamps.map(({ index }) => this.#opamps[index]!.out));
     const solved = new Set(unknowns);
+    const amplifiers = opampIndices.map((index) => this.#opamps[index]!);
+    const ownOutputs = new Set(amplifiers.map(({ out }) => out));
+    const supplied = amplifiers.filter(({ isSupplySolved }) => isSupplySolved);
     const devices = [
-      ...opamps.map(({ index, element }) => opampDevice(element, index)),
+      ...opampIndices.map((index) =>
+        this.#opampDevice(index, (node) => solved.has(node) || ownOutputs.has(node)),
+      ),
       ...elements.flatMap((element) => compileDevice(element)),
+      ...supplied.map(supplyDevice),
     ];
-    const constantCurrents = this.#constantCurrents(solved);
-    const draws = this.#draws(solved);
+    const constantCurrents = this.#constantCurrents(
+      new Set([...unknowns, ...supplied.map(({ out }) => out)]),
+    );
     const read = new Set<number>(constantCurrents.length > 0 ? [this.#unitIndex] : []);
-    for (const { inputIndex } of draws) read.add(inputIndex);
     const touched = [
       ...elements.flatMap(({ nodes }) => nodes),
-      ...opamps.flatMap(({ element }) => element.nodes.slice(0, 2)),
+      ...amplifiers.flatMap(({ plus, minus }) => [plus, minus]),
+      ...supplied.flatMap(({ positive, negative }) => [positive, negative]),
     ];
     for (const node of touched) if (node !== 0 && !solved.has(node) && !ownOutputs.has(node)) read.add(node);
+    const carried = new Set([
+      ...elements.flatMap(({ nodes }) => nodes),
+      ...supplied.flatMap(({ positive, negative }) => [positive, negative]),
+    ]);
     return {
       unknowns,
       inputs: [...read],
@@ -172,10 +213,26 @@ export class Partition {
       states: compileStates(elements),
       devices,
       constantCurrents,
-      draws,
       outputs: unknowns.filter((node) => this.#isRead(node, opampIndices)),
-      meteredNodes: [...this.#metered].filter((node) => elements.some(({ nodes }) => nodes.includes(node))),
+      meteredNodes: [...this.#metered].filter((node) => carried.has(node)),
       substeps: 1,
+      formula: 'third',
+    };
+  }
+
+  /** @param isSolved Whether the op-amp's block solves a node. */
+  #opampDevice(index: number, isSolved: (node: number) => boolean): CompiledDevice {
+    const opamp = this.#opamps[index]!;
+    const { isRanged, out, plus, minus, offset } = opamp;
+    const pins = OPAMP_PINS.filter((pin) => (pin !== 'plus' || isRanged) && isSolved(opamp[pin]));
+    const words = isRanged && pins.length > 0 ? ['range', ...pins] : pins;
+    return {
+      kind: pinnedKind(words),
+      offset,
+      ports: [portBetween(plus, minus), ...pins.map((pin) => portBetween(opamp[pin], 0))],
+      seriesOffset: -1,
+      opampIndex: index,
+      outputNode: out,
     };
   }
 
@@ -186,15 +243,6 @@ export class Partition {
         .filter((node) => solved.has(node))
         .map((node) => ({ node, offset: offset + placeOf('opamp', 'inputBiasA') })),
     );
-  }
-
-  #draws(solved: ReadonlySet<number>): { node: number; inputIndex: number; sign: number }[] {
-    return this.#opamps
-      .flatMap(({ positive, negative, drawIndex, returnIndex }) => [
-        { node: positive, inputIndex: drawIndex, sign: 1 },
-        { node: negative, inputIndex: returnIndex, sign: -1 },
-      ])
-      .filter(({ node }) => solved.has(node));
   }
 
   #isRead(node: number, ownOpamps: readonly number[]): boolean {
@@ -233,9 +281,23 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
   return [...states.values()];
 }
 
-function opampDevice(element: Element, opampIndex: number): CompiledDevice {
-  const [device] = compileDevice(element);
-  return { ...device!, opampIndex, outputNode: element.nodes[2]! };
+/** What an op-amp takes from supply pins: see OPAMP_SUPPLY. */
+function supplyDevice({ out, positive, negative, offset }: CompiledOpamp): CompiledDevice {
+  return {
+    kind: 'opamp supply',
+    offset,
+    ports: [
+      { plus: 0, minus: 0, from: positive, to: 0, metered: out },
+      { plus: positive, minus: negative, from: 0, to: negative, metered: -1 },
+    ],
+    seriesOffset: -1,
+    opampIndex: -1,
+    outputNode: -1,
+  };
+}
+
+function portBetween(plus: number, minus: number): CompiledPort {
+  return { plus, minus, from: plus, to: minus, metered: -1 };
 }
 
 function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] {
@@ -247,7 +309,7 @@ function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] 
     {
       kind,
       offset,
-      ports: ports.map(([plus, minus]) => ({ plus: nodes[plus]!, minus: nodes[minus]! })),
+      ports: ports.map(([plus, minus]) => portBetween(nodes[plus]!, nodes[minus]!)),
       seriesOffset: equations.series ? offset + placeOf(kind, equations.series.ohms) : -1,
       opampIndex: -1,
       outputNode: -1,

@@ -1,5 +1,8 @@
-import { deviceModel } from '../devices/devices.ts';
+import { blockDeviceModel } from './block-devices.ts';
 import type { CompiledBlock, CompiledCircuit, CompiledDevice } from './compiled-circuit.ts';
+import type { Element } from './partition.ts';
+import { resonantOpamps } from './resonance.ts';
+import { UnionFind } from './union-find.ts';
 
 /**
  * Clipping makes edges far shorter than a sample; sampled directly they would alias. So the blocks that clip
@@ -7,11 +10,24 @@ import type { CompiledBlock, CompiledCircuit, CompiledDevice } from './compiled-
  */
 
 /** Steps of a block with diodes, and of an op-amp that clips at its rails, whose edges are sharper. */
-const DIODE_SUBSTEPS = 2;
+export const DIODE_SUBSTEPS = 2;
 const RAIL_SUBSTEPS = 4;
-export const MOST_SUBSTEPS = 4;
+/**
+ * Of a block in which an op-amp's loop closes through junctions alone, as with a class-B output stage: the amplifier slews
+ * from one to the other at every change of sign.
+ */
+const CROSSOVER_SUBSTEPS = 3;
+/** Of a block with diodes that drive a rail so hard that it is solved with them. */
+const HARD_SUBSTEPS = 4;
+/** Of all blocks up to the last with diodes where the supply is so low that the stages ahead of it clip too. */
+const LOW_SUPPLY_SUBSTEPS = 4;
+/** Of a block with a resonance near the step rate, see resonance.ts. */
+const RESONANT_SUBSTEPS = 8;
+export const MOST_SUBSTEPS = 8;
 /** A block of more ports takes one step: its cost grows with the square and cube of the ports. */
-const MOST_STEPPED_PORTS = 8;
+const MOST_STEPPED_PORTS = 20;
+/** Supply below which a loud input, 2 V, brings a follower or an input range to its limit. */
+const LOW_SUPPLY_V = 7;
 
 /**
  * Decimation filter: the first tap is for the end of the sample, each next one for a step earlier. With z a step of delay
@@ -49,21 +65,75 @@ export const WITHIN = {
   stepped: 2,
 } as const;
 
+/** What of the values of its parts decides how a circuit is stepped. */
+export interface StepNeeds {
+  /** Nodes that diodes drive hard, see rails.ts. */
+  readonly hard: ReadonlySet<number>;
+  /** Op-amps with a resonance near the step rate, by index. */
+  readonly resonant: ReadonlySet<number>;
+  /** Whether stages that a loud input does not drive to their limits at 9 V may reach them. */
+  readonly isLowSupply: boolean;
+}
+
+/** @param held Nodes that no block solves. */
+export function stepNeeds(
+  elements: readonly Element[],
+  held: ReadonlySet<number>,
+  temperatureK: number,
+  sampleRateHz: number,
+): Omit<StepNeeds, 'hard'> {
+  const volts = elements.flatMap(({ primitive }) =>
+    primitive.kind === 'voltageSource' ? [primitive.volts] : [],
+  );
+  const suppliedV = Math.max(0, ...volts) - Math.min(0, ...volts);
+  return {
+    resonant: resonantOpamps(elements, held, temperatureK, DIODE_SUBSTEPS * sampleRateHz),
+    isLowSupply: suppliedV < LOW_SUPPLY_V,
+  };
+}
+
 /**
- * Chooses the blocks of several steps: those in the signal path with diodes; in a circuit without diodes, the
- * first with an op-amp that amplifies, since its rails then clip. Depends on the structure only, so that a changed value
- * needs no new code.
+ * Chooses the steps that blocks take in a sample: several where edges are made, those on the signal's way that hold diodes;
+ * in a circuit without any, the first with an op-amp that amplifies, since then its rails clip.
  *
  * @param blocks In the order in which they are solved. @param inputIndex Node of the instrument.
  */
-export function chooseSubsteps(blocks: readonly CompiledBlock[], inputIndex: number): CompiledBlock[] {
+export function chooseSubsteps(
+  blocks: readonly CompiledBlock[],
+  inputIndex: number,
+  { hard, resonant, isLowSupply }: StepNeeds,
+): CompiledBlock[] {
   const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
-  const hasEdges = ({ devices }: CompiledBlock) =>
-    devices.some(({ kind }) => deviceModel(kind).equations?.hasEdges);
   const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
+  const last = amplifier ?? [...way].reverse().find(hasEdges);
+  const clipping = isLowSupply && last ? way.slice(0, way.indexOf(last) + 1) : [];
+  const stepsOf = (block: CompiledBlock): number => {
+    if (block === amplifier) return RAIL_SUBSTEPS;
+    if (!way.includes(block) || !hasEdges(block)) return 1;
+    if (block.unknowns.some((node) => hard.has(node))) return HARD_SUBSTEPS;
+    return hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS;
+  };
   return blocks.map((block) => {
-    if (block === amplifier) return { ...block, substeps: RAIL_SUBSTEPS };
-    return way.includes(block) && hasEdges(block) ? { ...block, substeps: DIODE_SUBSTEPS } : block;
+    if (block.devices.some(({ opampIndex }) => resonant.has(opampIndex)))
+      return { ...block, substeps: RESONANT_SUBSTEPS, formula: 'damped' };
+    const least = clipping.includes(block) ? LOW_SUPPLY_SUBSTEPS : 1;
+    return { ...block, substeps: Math.max(least, stepsOf(block)) };
+  });
+}
+
+function hasEdges({ devices }: CompiledBlock): boolean {
+  return devices.some(({ kind }) => blockDeviceModel(kind).equations?.hasEdges);
+}
+
+/** Whether some op-amp's output reaches its inverting input through junctions alone. */
+function hasCrossover({ unknowns, branches, states, devices }: CompiledBlock): boolean {
+  return devices.some(({ outputNode, ports }) => {
+    const minus = ports[0]!.minus;
+    if (outputNode < 0 || minus === outputNode) return false;
+    const within = new Set([...unknowns, outputNode]);
+    const joined = new UnionFind(Math.max(...within) + 1);
+    for (const { a, b } of [...branches, ...states]) if (within.has(a) && within.has(b)) joined.union(a, b);
+    return within.has(minus) && joined.find(minus) !== joined.find(outputNode);
   });
 }
 

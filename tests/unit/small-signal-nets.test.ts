@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
-import { GROUND, type Network } from '../../engine/network/network.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -54,7 +56,7 @@ describe('the small-signal response', () => {
   it.each(presetNames().flatMap((name) => [440, 5000].map((hz) => [name, hz] as const)))(
     'is what a small sine does at every net: %s at %d Hz',
     (name, hz) => {
-      const network = networkOf(presetBuild(name));
+      const network = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
       const response = new FrequencyResponse(network);
       const off: string[] = [];
       for (const [net, [re, im]] of transientGains(network, hz)) {

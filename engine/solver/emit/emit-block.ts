@@ -52,7 +52,9 @@ export class BlockEmitter {
   /** One sample of a block that takes one step in it. @param prepared By `prepare`. */
   emit(context: BlockContext, prepared: NewtonStart | undefined): void {
     const inputs = this.#block.inputs.map((index) => context.known(index));
-    this.emitMeters(this.emitStep(inputs, context, prepared), context);
+    this.emitMeters(this.emitStep(inputs, context, prepared), (index, amps) => {
+      context.addCurrent(this.#block.meteredNodes[index]!, amps);
+    });
   }
 
   /**
@@ -65,7 +67,9 @@ export class BlockEmitter {
     const f = this.#f;
     const { stateCount, portCount, stateHistory, probeRow } = this.memory;
     const emitPasts = () =>
-      Array.from({ length: stateCount }, (_, index) => f.settle(emitPast(f, stateHistory, index)));
+      Array.from({ length: stateCount }, (_, index) =>
+        f.settle(emitPast(f, this.#block.formula, stateHistory, index)),
+      );
     const isSolved = (column: number) => column >= stateCount + inputs.length;
     const isMoving = (column: number) =>
       column >= stateCount && context.isWritten(this.#block.inputs[column - stateCount]!);
@@ -94,12 +98,12 @@ export class BlockEmitter {
     return all;
   }
 
-  /** Currents from known nodes into the block. @param z Code of z in the last step of the sample. */
-  emitMeters(z: readonly Code[], context: BlockContext): void {
-    this.#block.meteredNodes.forEach((node, row) => {
-      context.addCurrent(
-        node,
-        this.#row('meterRows', row, z, () => false),
+  /** Currents from known nodes into the block. @param z Code of z. @param give Takes the current of a metered node. */
+  emitMeters(z: readonly Code[], give: (index: number, amps: Code) => void): void {
+    this.#block.meteredNodes.forEach((_, index) => {
+      give(
+        index,
+        this.#row('meterRows', index, z, () => false),
       );
     });
   }

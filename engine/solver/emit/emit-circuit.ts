@@ -2,7 +2,7 @@ import { input } from '../../devices/formula.ts';
 import { supplyCurrents } from '../../devices/opamp.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
-import { type CompiledCircuit, type CompiledOpamp, supplyDrawShare } from '../compiled-circuit.ts';
+import type { CompiledCircuit, CompiledOpamp } from '../compiled-circuit.ts';
 import { placeOf } from '../parameters.ts';
 import { writtenNodes } from '../substeps.ts';
 import type { Tape } from '../tape.ts';
@@ -167,8 +167,8 @@ class CircuitEmitter {
     const { blocks, opamps, rails, inputIndex, outputIndex, unitIndex } = this.#circuit;
     const nodes = new Set([inputIndex, outputIndex, ...rails.map(({ node }) => node)]);
     for (const { inputs, outputs } of blocks) for (const node of [...inputs, ...outputs]) nodes.add(node);
-    for (const { out, positive, negative } of opamps)
-      for (const node of [out, positive, negative]) nodes.add(node);
+    for (const { out, positive, negative, isSupplySolved } of opamps)
+      for (const node of isSupplySolved ? [out] : [out, positive, negative]) nodes.add(node);
     nodes.delete(0);
     nodes.delete(unitIndex);
     for (const node of nodes) {
@@ -233,12 +233,12 @@ class CircuitEmitter {
       const bias = load(addressOf(parameters, offset + INPUT_BIAS));
       for (const node of [plus, minus]) if (this.#currents.has(node)) this.#addCurrent(node, bias);
     }
-    for (const opamp of opamps) this.#drawSupply(opamp);
+    for (const opamp of opamps) if (!opamp.isSupplySolved) this.#drawSupply(opamp);
     this.#advanceRails();
   }
 
   /** Current that an op-amp takes from its positive supply pin and returns to the negative one. */
-  #drawSupply({ out, positive, negative, offset, drawIndex, returnIndex }: CompiledOpamp): void {
+  #drawSupply({ out, positive, negative, offset }: CompiledOpamp): void {
     const f = this.#f;
     const isRail = (node: number) => this.#circuit.rails.some((rail) => rail.node === node);
     const between = f.define(subtract(this.#read(positive), this.#read(negative)));
@@ -248,15 +248,8 @@ class CircuitEmitter {
       quiescentA: load(addressOf(this.#memory.parameters, offset + QUIESCENT)),
     };
     const [draw, back] = emitFormulas(f, SUPPLY_CURRENTS, inputs, undefined).map((code) => f.define(code));
-    if (this.#known.has(drawIndex)) this.#setKnown(drawIndex, this.#smoothed(drawIndex, draw!));
-    if (this.#known.has(returnIndex)) this.#setKnown(returnIndex, this.#smoothed(returnIndex, back!));
     if (isRail(positive)) this.#addCurrent(positive, draw!);
     if (isRail(negative)) this.#addCurrent(negative, negate(back!));
-  }
-
-  #smoothed(index: number, amps: Code): Code {
-    const before = get(this.#known.get(index)!);
-    return add(before, multiply(subtract(amps, before), this.#f.constant(supplyDrawShare(this.#circuit))));
   }
 
   #advanceRails(): void {

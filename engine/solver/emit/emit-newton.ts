@@ -1,7 +1,7 @@
-import { deviceModel } from '../../devices/devices.ts';
 import { input } from '../../devices/formula.ts';
-import { COMMON_MODE_SHIFT, highLimit, lowLimit } from '../../devices/opamp.ts';
-import { STEP_RATE } from '../backward-difference.ts';
+import { COMMON_MODE_SHIFT, highLimit, lowLimit, OPAMP_PINS, type OpampPin } from '../../devices/opamp.ts';
+import { STEP_FORMULAS } from '../backward-difference.ts';
+import { blockDeviceModel, isPinned } from '../block-devices.ts';
 import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
 import type { CompiledBlock, CompiledCircuit, CompiledDevice } from '../compiled-circuit.ts';
 import { derivedPlaces, deviceFunctions, STEPS, VOLTS } from '../device-functions.ts';
@@ -102,7 +102,7 @@ export class NewtonEmitter {
     const { starts } = derivedPlaces(block);
     this.#places = block.devices.map(({ kind, offset }, index) => ({
       given: parametersAddress + 8 * offset,
-      names: deviceModel(kind).parameters,
+      names: blockDeviceModel(kind).parameters,
       derived: addressOf(memory.deviceConstants, starts[index]!),
       parts: deviceFunctions(kind).parts,
     }));
@@ -110,10 +110,17 @@ export class NewtonEmitter {
 
   /** Whether `prepare` may come before all blocks of a sample: whether all that it reads is constant in the sample. */
   isKnownAhead(isWritten: (node: number) => boolean): boolean {
-    return this.#block.devices.every(({ opampIndex }) => {
-      const amplifier = this.#circuit.opamps[opampIndex];
-      return !amplifier || !(isWritten(amplifier.positive) || isWritten(amplifier.negative));
+    return this.#block.devices.every((device) => {
+      const amplifier = this.#circuit.opamps[device.opampIndex];
+      return !amplifier || !this.#pinsRead(device).some((pin) => isWritten(amplifier[pin]));
     });
+  }
+
+  /** Pins of an op-amp whose voltages are inputs of its step, not ports. */
+  #pinsRead({ kind }: CompiledDevice): readonly OpampPin[] {
+    const words = kind.split(' ');
+    const isRanged = words.includes('range');
+    return OPAMP_PINS.filter((pin) => !words.includes(pin) && (pin !== 'plus' || isRanged));
   }
 
   /** Starting voltages of the ports, and the devices evaluated there. @param known Code that reads a known voltage, by node index. */
@@ -340,9 +347,9 @@ export class NewtonEmitter {
   /** Adds the effect of an op-amp's input range on its non-inverting input. */
   #emitRanges(bare: readonly Code[], known: (node: number) => Code): readonly Code[] {
     const open = [...bare];
-    this.#block.devices.forEach(({ opampIndex }, index) => {
+    this.#block.devices.forEach(({ kind, opampIndex }, index) => {
       const amplifier = this.#circuit.opamps[opampIndex];
-      if (!amplifier?.isRanged) return;
+      if (!amplifier?.isRanged || isPinned(kind)) return;
       const { plus, positive, negative } = amplifier;
       const pins = { plus: known(plus), positive: known(positive), negative: known(negative) };
       const [shift] = emitFormulas(this.#f, [COMMON_MODE_SHIFT], pins, this.#places[index]);
@@ -357,15 +364,14 @@ export class NewtonEmitter {
     const amplifier = this.#circuit.opamps[device.opampIndex];
     if (!amplifier) return {};
     const f = this.#f;
-    const pins = { positive: known(amplifier.positive), negative: known(amplifier.negative) };
+    const pins = Object.fromEntries(this.#pinsRead(device).map((pin) => [pin, known(amplifier[pin])]));
+    const past = emitPast(f, this.#block.formula, this.#memory.opampHistory, index);
+    const stepsPerS = this.#circuit.sampleRateHz * this.#block.substeps;
+    const rate = STEP_FORMULAS[this.#block.formula].rate * stepsPerS;
+    const history = f.define(multiply(past, f.constant(rate)));
+    if (isPinned(device.kind)) return { ...pins, history };
     const [high, low] = emitFormulas(f, OUTPUT_LIMITS, pins, this.#places[index]);
-    const past = emitPast(f, this.#memory.opampHistory, index);
-    const rate = STEP_RATE * this.#circuit.sampleRateHz * this.#block.substeps;
-    return {
-      history: f.define(multiply(past, f.constant(rate))),
-      high: f.define(high!),
-      low: f.define(low!),
-    };
+    return { history, high: f.define(high!), low: f.define(low!) };
   }
 
   /** 1 − K·D and p + K·g − v, without entries that are zero by structure. */

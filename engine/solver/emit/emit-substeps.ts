@@ -2,15 +2,20 @@ import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { decimatorTaps, inputsWithin, interpolationWeights, WITHIN, writtenNodes } from '../substeps.ts';
 import type { BlockContext, BlockEmitter } from './emit-block.ts';
 import {
+  add,
   addInteger,
   addressOf,
   type Code,
+  double,
+  equal,
   get,
   integer,
   type Local,
   lessInteger,
   load,
   multiply,
+  select,
+  subtract,
   sum,
 } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -29,7 +34,7 @@ export function emitSubsteps(
   emitter: BlockEmitter,
   context: SubstepContext,
 ): void {
-  const { inputPast, writtenPast } = emitter.memory;
+  const { inputPast, writtenPast, drawnPast } = emitter.memory;
   const { substeps } = block;
   const written = writtenNodes(block);
   const within = inputsWithin(circuit, block);
@@ -47,9 +52,16 @@ export function emitSubsteps(
   });
   const known = (node: number) => inputs[block.inputs.indexOf(node)] ?? context.known(node);
   const step = f.integerVariable(integer(0));
+  // Currents are linear in z, so that their means follow from the mean of z.
+  const isConstant = (column: number) => within[column - emitter.memory.stateCount] === WITHIN.still;
+  const columns = block.meteredNodes.length > 0 ? emitter.memory.width : 0;
+  const sums = Array.from({ length: columns }, (_, column) =>
+    isConstant(column) ? undefined : f.variable(double(0)),
+  );
   let solved: readonly Code[] = [];
   f.loop(({ againIf }) => {
     solved = emitter.emitStep(inputs, { ...context, known });
+    for (const [column, local] of sums.entries()) if (local) f.set(local, add(get(local), solved[column]!));
     for (const node of written) {
       const locals = context.stepVolts(node);
       shift(f, locals);
@@ -59,7 +71,13 @@ export function emitSubsteps(
     f.set(step, addInteger(get(step), integer(1)));
     againIf(lessInteger(get(step), integer(substeps)));
   });
-  emitter.emitMeters(solved, context);
+  const mean = sums.map((local, column) =>
+    local ? f.define(multiply(get(local), f.constant(1 / substeps))) : solved[column]!,
+  );
+  emitter.emitMeters(mean, (index, amps) => {
+    const drawn = emitDrawn(f, f.define(amps), addressOf(drawnPast, index), substeps);
+    context.addCurrent(block.meteredNodes[index]!, drawn);
+  });
   written.forEach((node, index) => {
     const past = addressOf(writtenPast, (substeps + 1) * index);
     context.setKnown(node, emitDecimated(f, context.stepVolts(node), past));
@@ -80,6 +98,21 @@ function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps:
   f.store(past + 8, voltages[1]!);
   f.store(past, now);
   return locals;
+}
+
+/**
+ * Current at the end of a sample: the mean over its n steps, which belongs to (1 − 1/n)/2 of a sample before the end,
+ * extrapolated by the line through it and the mean of the sample before. The current of the last step alone would alias;
+ * the mean alone comes late, which is an error of first order. Stores what the next sample needs. After a reset the
+ * stored mean is not a number, and the current is taken as constant.
+ */
+function emitDrawn(f: FunctionBuilder, mean: Code, past: number, substeps: number): Code {
+  const ahead = f.constant((1 - 1 / substeps) / 2);
+  const before = f.define(load(past));
+  const change = select(equal(before, before), subtract(mean, before), double(0));
+  const now = f.define(add(mean, multiply(change, ahead)));
+  f.store(past, mean);
+  return now;
 }
 
 /** The decimated voltage; stores what the next sample needs. @param steps The sample's voltages, the latest last. */

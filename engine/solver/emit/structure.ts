@@ -37,7 +37,7 @@ function drawRows(circuit: CompiledCircuit, seed: number): readonly BlockMemory[
   const parameters = Float64Array.from(circuit.parameters);
   const draw = uniform(seed);
   for (const block of circuit.blocks) drawBlock(block, parameters, circuit.sampleRateHz, draw);
-  const knownCount = circuit.unitIndex + 1 + 2 * circuit.opamps.length;
+  const knownCount = circuit.unitIndex + 1;
   circuit.blocks.forEach((block, index) => {
     const rateHz = circuit.sampleRateHz * block.substeps;
     const isDerived = new BlockCoefficients(block, blocks[index]!, knownCount, rateHz).derive(parameters);

@@ -1,0 +1,116 @@
+import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { presetNames } from '../../engine/cli/preset-files.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
+import { STEP_FORMULAS } from '../../engine/solver/backward-difference.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { presetBuild } from '../preset-build.ts';
+import { capacitor, diode, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
+
+const RATE_HZ = 384_000;
+const SILICON = {
+  saturationCurrentA: 2.52e-9,
+  emissionCoefficient: 1.752,
+  seriesOhms: 0.568,
+  zeroBiasCapacitanceF: 4e-12,
+};
+const AMPLIFIER = {
+  gainBandwidthHz: 3e6,
+  slewVPerS: 1.7e6,
+  openLoopGain: 1e5,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 0,
+  quiescentA: 1e-3,
+};
+
+/** An amplifier with clipping diodes in its feedback and these parts at its inverting input. */
+const clipper = (...load: Primitive[]): Network =>
+  network([
+    source('vcc', 9),
+    source('vee', -9),
+    opamp('U1', ['in', 'minus', 'out', 'vcc', 'vee'], AMPLIFIER),
+    resistor('R1', 'minus', 'out', 100e3),
+    diode('D1', ['minus', 'out'], SILICON),
+    diode('D2', ['out', 'minus'], SILICON),
+    ...load,
+  ]);
+
+const formulasOf = (circuit: Network) =>
+  compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: true }).blocks.map(({ formula }) => formula);
+
+/** Largest modulus of z with r·(1 − Σ w_k·z^(−k)) = λT: what a step makes of a decay by e^λT. */
+function growth(name: keyof typeof STEP_FORMULAS, re: number, im: number): number {
+  const { rate, weights } = STEP_FORMULAS[name];
+  // The recursion itself, from a start that holds all of its roots: q_n = (r·Σ w_k·q_(n−k))/(r − λT).
+  const square = (rate - re) ** 2 + im ** 2;
+  let past: (readonly [number, number])[] = [
+    [1, 0],
+    [-0.3, 0.7],
+    [0.2, 0.5],
+  ];
+  let size = 0;
+  const steps = 1000;
+  for (let n = 0; n < steps; n++) {
+    const sum = [0, 1].map((part) => rate * past.reduce((s, q, k) => s + weights[k]! * q[part]!, 0));
+    const next = [
+      (sum[0]! * (rate - re) - sum[1]! * im) / square,
+      (sum[1]! * (rate - re) + sum[0]! * im) / square,
+    ] as const;
+    past = [next, past[0]!, past[1]!];
+    const scale = Math.hypot(...past.flat());
+    past = past.map(([a, b]) => [a / scale, b / scale] as const);
+    if (n >= steps / 2) size += Math.log(scale);
+  }
+  return Math.exp(size / (steps / 2));
+}
+
+describe('the damped formula', () => {
+  it('lets nothing grow that decays, where that of third order does', () => {
+    const radians = Array.from({ length: 40 }, (_, k) => 10 ** (-1.5 + k / 13));
+    // Of Q 100, and without any loss.
+    for (const q of [100, Number.POSITIVE_INFINITY])
+      for (const im of radians)
+        expect(growth('damped', -im / (2 * q), im), `${im} rad a step`).toBeLessThan(1 + 1e-9);
+    expect(Math.max(...radians.map((im) => growth('third', -im / 200, im)))).toBeGreaterThan(1.01);
+  });
+
+  it('is of second order', () => {
+    const { rate, weights } = STEP_FORMULAS.damped;
+    const derivative = (f: (t: number) => number) =>
+      rate * (f(0) - weights.reduce((sum, weight, k) => sum + weight * f(-1 - k), 0));
+    expect(derivative(() => 1)).toBeCloseTo(0, 12);
+    expect(derivative((t) => t)).toBeCloseTo(1, 12);
+    expect(derivative((t) => t * t)).toBeCloseTo(0, 12);
+    // That of the second-order formula is −2: its error is a third of T² times the third derivative.
+    expect(Math.abs(derivative((t) => t ** 3))).toBeLessThan(1.1);
+  });
+});
+
+describe('an op-amp with a capacitor at its inverting input', () => {
+  it('is stepped by the damped formula where no resistor keeps the capacitor from it', () => {
+    expect(formulasOf(clipper(capacitor('C1', 'minus', GROUND, 47e-9)))).toEqual(['damped']);
+    const behind = (ohms: number) =>
+      clipper(resistor('R2', 'minus', 'x', ohms), capacitor('C1', 'x', GROUND, 47e-9));
+    expect(formulasOf(behind(1))).toEqual(['damped']);
+    expect(formulasOf(behind(4.7e3))).toEqual(['third']);
+  });
+
+  it('dies down behind a tone', () => {
+    const circuit = clipper(capacitor('C1', 'minus', GROUND, 47e-9));
+    const length = 0.04 * RATE_HZ;
+    const input = sine(length, RATE_HZ, 5000, 0.5).map((volts, n) => (n < length / 4 ? volts : 0));
+    const { output } = run(circuit, RATE_HZ, input);
+    // R1·C1, 4.7 ms, is the slowest there is; by the third order an alternation of a tenth of a volt stayed.
+    const last = output.subarray(length - 200);
+    const alternation = last.map((volts, n) => (n < 1 ? 0 : volts - last[n - 1]!));
+    expect(peakOf(alternation)).toBeLessThan(1e-3);
+  });
+
+  it.each(presetNames())('is none that needs it: %s', (name) => {
+    const formulas = formulasOf(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K));
+    expect(new Set(formulas)).toEqual(new Set(['third']));
+  });
+});
