@@ -98,7 +98,7 @@ describe('a common-emitter stage', () => {
 });
 
 describe('field-effect stages', () => {
-  // 2N5457: references.md section 3.
+  // Published model card of the 2N5457.
   const data = {
     betaAPerV2: 1.125e-3,
     thresholdV: -1.372,

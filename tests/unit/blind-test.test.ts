@@ -74,7 +74,7 @@ describe('the statistics of a forced choice', () => {
     expect(leastCorrect(trials, 0.01)).toBe(one);
   });
 
-  it('has the probabilities of references.md section 6', () => {
+  it('has the probabilities of the binomial distribution', () => {
     const table = [
       [5, 5, 0.03125],
       [7, 8, 0.03516],

@@ -177,7 +177,7 @@ describe('levels by band', () => {
 });
 
 describe('harmonics', () => {
-  it('of the diode clipper are those of references.md section 7', () => {
+  it('of the diode clipper are those that SciPy gives', () => {
     // Yeh, Abel & Smith, DAFx-07: R 2.2 k, C 10 nF, Is 2.52 nA, n·Vt 45.3 mV; SciPy values for 1 V at 1 kHz.
     const temperatureK = 300.15;
     const data = {

@@ -59,7 +59,7 @@ describe('a junction', () => {
   };
 
   it('has the currents of the 1N4148 card', () => {
-    // references.md section 1, onsemi card: .4799, .5847 and .6942 V at 0.1, 1 and 10 mA, .568 Ω in series.
+    // onsemi model card: .4799, .5847 and .6942 V at 0.1, 1 and 10 mA, .568 Ω in series.
     for (const [amps, volts] of [
       [1e-4, 0.4799],
       [1e-3, 0.5847],
@@ -148,7 +148,7 @@ describe('a field-effect transistor', () => {
     expectNear(at(mosfet, 3, 9, 1), beta * (1 + lambda * 9) * 1.4 ** 2, 1e-12, 0);
     expectNear(at(mosfet, 3, 0.5, 1), beta * (1 + lambda * 0.5) * 0.5 * (2 * 1.4 - 0.5), 1e-12, 0);
     expect(at(mosfet, 1.5, 9, 1)).toBe(0);
-    // A JFET at v_GS = 0: β·Vto², 2.118 mA for the 2N5457 (references.md section 3), lengthened by λ·10 V.
+    // A JFET at v_GS = 0: β·Vto², 2.118 mA for the 2N5457 (published model card), lengthened by λ·10 V.
     expectNear(at(jfet, 0, 10, 1), 2.118e-3 * 1.2, 1e-3, 0);
   });
 

@@ -32,7 +32,7 @@ function shareOf(part: Primitive, volts: readonly number[], steps: readonly numb
   return system.limitedShare(v, step);
 }
 
-// Nagel's rule, as SPICE2 has it (UCB/ERL M520, 1975), from memory: above the critical voltage a step ahead by more than
+// Nagel's rule (UCB/ERL M520, 1975), from memory: above the critical voltage a step ahead by more than
 // 2·n·V_T goes only as far as moves the current by the linearised share, n·V_T·ln(1 + Δ/(n·V_T)).
 describe('the step of a junction', () => {
   const conducting = CRITICAL_V + 0.05;

@@ -101,7 +101,7 @@ describe('answers to a step', () => {
   });
 
   it('of the diode clipper has the values of its table', () => {
-    // references.md section 7, solved with SciPy: 5 to 100 µs.
+    // Solved with SciPy: 5 to 100 µs.
     const vectors = loadDiodeClipperVectors();
     const data = {
       saturationCurrentA: vectors.saturationCurrentA,
@@ -176,7 +176,7 @@ describe('inductors', () => {
   });
 
   it('resonate as a pickup does with its cable', () => {
-    // references.md section 6, computed: 2.5 H with 700 pF 3804.5 Hz, 4.5 H with 700 pF 2835.7 Hz.
+    // f = 1/(2π√(LC)): 2.5 H with 700 pF 3804.5 Hz, 4.5 H with 700 pF 2835.7 Hz.
     for (const [henries, hz] of [
       [2.5, 3804.5],
       [4.5, 2835.7],

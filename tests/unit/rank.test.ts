@@ -96,7 +96,7 @@ describe('the spread of a part', () => {
   });
 
   it('of two published 1N34A cards is the 40 mV that stand between them', () => {
-    // references.md section 1: 0.2529 V and 0.2934 V at 1 mA, 27 °C
+    // From the published model cards: 0.2529 V and 0.2934 V at 1 mA, 27 °C
     expect(typeSpread('diode', '1N34A')).toMatchObject({ low: -0.04, high: 0.04 });
     expect(1000 * (0.2934 - 0.2529)).toBeCloseTo(40.5, 6);
   });

@@ -50,7 +50,7 @@ function solve(
 const restOf = (circuit: Network, node: string) => operatingPoint(circuit).volts.get(node)!;
 
 describe('linear circuits', () => {
-  // Corners computed in references.md section 7 from f = 1/(2πRC).
+  // Cutoff frequencies from f = 1/(2πRC).
   it.each([
     [4.7e3, 47e-9, 720.484],
     [500e3, 51e-12, 6241.37],
@@ -104,7 +104,7 @@ describe('linear circuits', () => {
 });
 
 describe('the worked diode clipper', () => {
-  // Yeh, Abel & Smith, DAFx-07 and CMJ 32(2) 2008; figures of references.md section 7, solved with SciPy.
+  // Yeh, Abel & Smith, DAFx-07 and CMJ 32(2) 2008; figures solved with SciPy.
   const vectors = loadDiodeClipperVectors();
   const data = {
     saturationCurrentA: vectors.saturationCurrentA,
@@ -279,7 +279,7 @@ describe('an op-amp', () => {
   });
 
   it('loses a full-power sine above S/(2π·Vp)', () => {
-    // references.md section 2: 0.5 V/µs and 4 V peak, 19.89 kHz.
+    // Slew rate over 2π·peak: 0.5 V/µs and 4 V peak, 19.89 kHz.
     const fullPowerHz = 0.5e6 / (2 * Math.PI * 4);
     expect(fullPowerHz).toBeCloseTo(19.89e3, -1);
     const rate = 768e3;
