@@ -108,7 +108,7 @@ export const OPAMP_LEAST_V = 1;
 /** Excess over an output limit at which the limit cancels the whole slew rate, V. */
 export const OPAMP_CLAMP_V = 0.1;
 /** Newton's method limits the input if it moves by more than this and comes from further outside its range, V. */
-const LEAST_LIMITED_V = 1e-3;
+export const LEAST_LIMITED_V = 1e-3;
 /** Datasheets give noise densities at this frequency, Hz. */
 const NOISE_HZ = 1000;
 

@@ -18,6 +18,12 @@ interface Equivalent {
 /** Signs whose flip changes nothing that could be asked of the solver, each with its reason. */
 const EQUIVALENTS: readonly Equivalent[] = [
   {
+    file: 'engine/devices/formula.ts',
+    context: "const sign = Object.is(number, -0) ? '-0' : number;",
+    from: '-',
+    reason: 'then 0 has the key that −0 had and −0 has that of 0, so that the two stay apart',
+  },
+  {
     file: 'engine/solver/emit/emit-newton.ts',
     context: 'const isPure = greater(get(iteration), double(LIMITED_ITERATIONS + 1));',
     from: '+',

@@ -1,14 +1,17 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { DeviceKind } from '../../engine/devices/devices.ts';
-import { derivative, type Formula, input } from '../../engine/devices/formula.ts';
+import { derivative, type Formula, input, number } from '../../engine/devices/formula.ts';
+import { limitedJunctionStep } from '../../engine/devices/junction.ts';
 import {
   COMMON_MODE_SHIFT,
+  LEAST_LIMITED_V,
   OPAMP_CLAMP_V,
   OPAMP_KNEE_V,
   OPAMP_PARAMETERS,
   OPAMP_REVERSAL,
   opampActiveRange,
+  opampLimitedStep,
   opampRate,
   opampStep,
 } from '../../engine/devices/opamp.ts';
@@ -67,6 +70,42 @@ describe('a junction', () => {
     ] as const) {
       // Rounded to 0.1 mV: half of that is 0.11 % of current.
       expectNear(current(volts - 0.568 * amps), amps, 1.2e-3, 0);
+    }
+  });
+
+  it('passes its saturation current and 1 pS against its direction', () => {
+    // SPICE keeps GMIN = 1e-12 S across every junction. L. W. Nagel, UCB/ERL M520 (1975), from memory.
+    for (const volts of [-5, -10, -100]) {
+      expectNear(current(volts), -2.52e-9 + 1e-12 * volts, 1e-9, 0, `${volts} V`);
+    }
+  });
+
+  it("takes a step of Newton's method as far as Nagel's limit lets it", () => {
+    const [saturationA, emissionV] = [2.52e-9, 1.752 * VT];
+    const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
+    // L. W. Nagel, UCB/ERL M520 (1975), as in pnjlim of SPICE3, from memory; for steps up alone.
+    const limited = (before: number, after: number) => {
+      if (after <= criticalV || after - before <= 2 * emissionV) return after;
+      return before > 0
+        ? before + emissionV * Math.log(1 + (after - before) / emissionV)
+        : emissionV * Math.log(after / emissionV);
+    };
+    for (const polarity of [1, -1] as const) {
+      const step = limitedJunctionStep(
+        input('v'),
+        input('step'),
+        number(saturationA),
+        number(emissionV),
+        polarity,
+      );
+      for (const before of [-9, -0.1, 0.2, 0.6, 0.75]) {
+        for (const change of [-5, -0.1, 0.05, 0.3, 2, 20]) {
+          const inputs = { v: polarity * before, step: polarity * change };
+          const [taken] = valuesOf([step], new Float64Array(OPAMP_PARAMETERS.length), inputs);
+          const expected = limited(before, before + change) - before;
+          expectNear(polarity * taken!, expected, 1e-12, 1e-13, `${change} V from ${before} V`);
+        }
+      }
     }
   });
 
@@ -291,6 +330,38 @@ describe('an op-amp', () => {
       }),
       { seed: 2, numRuns: 500 },
     );
+  });
+
+  it("ends a step of Newton's method where it enters the active range, unless it starts close by", () => {
+    const [history, high, low] = [1.5 * 384e3 * 4, 8, 1];
+    const inputs = { stepRate: 1.5 * 384e3, history, high, low };
+    const range = opampActiveRange(input('history'), highIn, lowIn);
+    const [lower, upper] = valuesOf([range.lower, range.upper], parameters, inputs) as [number, number];
+    expect(lower).toBeLessThan(upper);
+    const taken = opampLimitedStep(vdIn, input('step'), input('history'), highIn, lowIn);
+    const near = LEAST_LIMITED_V / 2;
+    for (const [vd, change, expected] of [
+      // In from either side, and across.
+      [upper + 1, -1 - (upper - lower) / 2, -1],
+      [upper + 1, -3, -1],
+      [lower - 1, 1 + (upper - lower) / 2, 1],
+      [lower - 1, 3, 1],
+      // Not as far as the range, and away from it.
+      [upper + 1, -0.5, -0.5],
+      [upper + 1, 2, 2],
+      [lower - 1, 0.5, 0.5],
+      [lower - 1, -2, -2],
+      // From within, and from as good as its ends.
+      [(lower + upper) / 2, 3, 3],
+      [(lower + upper) / 2, -3, -3],
+      [upper + near, -3, -3],
+      [upper - near, -3, -3],
+      [lower - near, 3, 3],
+      [lower + near, 3, 3],
+    ] as const) {
+      const [step] = valuesOf([taken], parameters, { ...inputs, vd, step: change });
+      expectNear(step!, expected, 1e-12, 1e-12, `${change} V from ${vd} V`);
+    }
   });
 
   it('answers nearly in proportion only between the ends of its active range', () => {

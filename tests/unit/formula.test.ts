@@ -150,6 +150,11 @@ describe('a formula', () => {
     expect(multiply(multiply(X, P), number(2))).toBe(multiply(X, multiply(P, number(2))));
     expect(fixedParts([divide(multiply(X, P), add(P, number(1)))])).toHaveLength(1);
     expect(derivative(P, X)).toBe(number(0));
+    for (const a of [X, P]) {
+      expect(multiply(a, number(-1))).toBe(negate(a));
+      expect(multiply(number(-1), a)).toBe(negate(a));
+    }
+    expect(number(-0)).not.toBe(number(0));
   });
 });
 

@@ -366,6 +366,31 @@ describe('noise of devices that no pin of is grounded', () => {
     expect(densityOf(driven) / (noise + KT4)).toBeCloseTo(1, 2);
   });
 
+  it('is the same wherever ground is', () => {
+    // Kirchhoff's laws know differences of voltages only: everything lifted by 3 V is the same circuit.
+    const junction = {
+      saturationCurrentA: 1e-6,
+      emissionCoefficient: 1.6,
+      seriesOhms: 400,
+      zeroBiasCapacitanceF: 0,
+    };
+    const fet = { betaAPerV2: 1e-3, thresholdV: -2, lambdaPerV: 0.1, gateSaturationCurrentA: 1e-9 };
+    const density = (part: (low: string) => Primitive, acrossV: number, lowV: number) => {
+      const held = lowV === 0 ? [] : [source('low', lowV)];
+      const low = lowV === 0 ? GROUND : 'low';
+      const parts = [source('supply', lowV + acrossV), resistor('R1', 'supply', 'out', 1e3)];
+      return densityOf(network([...held, ...parts, part(low)]));
+    };
+    const forward = (low: string) => diode('D1', ['out', low], junction, 2);
+    const channel = (low: string) => fieldEffect('nJfet', 'Q1', ['out', low, low], fet);
+    // Each below and above the knee of its curve.
+    for (const part of [forward, channel]) {
+      for (const acrossV of [0.05, 9]) {
+        expect(density(part, acrossV, 3) / density(part, acrossV, 0)).toBeCloseTo(1, 6);
+      }
+    }
+  });
+
   it('is that of 2qI through each junction of a string and of the resistance in series with it', () => {
     const data = {
       saturationCurrentA: 1e-9,

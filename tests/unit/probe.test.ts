@@ -149,6 +149,20 @@ it('moves from net to net while the circuit plays on', () => {
   expect(peakOf(volts)).toBe(0);
 });
 
+it('reads nothing before a net is chosen', () => {
+  const simulator = new CircuitSimulator(
+    compileCircuit(
+      network([resistor('R1', 'in', 'out', 1000), resistor('R2', 'out', GROUND, 1000)]),
+      OPTIONS,
+    ),
+  );
+  const input = new Float64Array(10).fill(1);
+  const [output, volts] = [new Float64Array(10), new Float64Array(10).fill(9)];
+  simulator.process(input, output, 10, volts);
+  expect(output[9]).toBeCloseTo(0.5, 12);
+  expect([...volts]).toEqual(new Array(10).fill(0));
+});
+
 it('follows a value that glides', () => {
   const divider = (ohms: number) =>
     network([

@@ -3,12 +3,13 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
+import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
-import { uniform } from './small-networks.ts';
+import { capacitor, network, resistor, uniform } from './small-networks.ts';
 
 const RATE_HZ = 8 * 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ };
@@ -37,6 +38,26 @@ describe('a circuit that is not played', () => {
   it.each(presetNames())('stays at rest: %s', (name) => {
     // Block solver and operating point are two routes to one set of equations, each good to a nanovolt.
     expect(peakOf(run(simulatorOf(presetBuild(name)), new Float64Array(RATE_HZ * 0.1)))).toBeLessThan(1e-8);
+  });
+});
+
+describe('what a capacitor keeps of a note', () => {
+  it.each([1, -1])('is gone before its numbers are too small for full speed: after %d V', (volts) => {
+    const circuit = network([
+      resistor('R1', 'in', 'out', 1000),
+      // A time constant of one sample.
+      capacitor('C1', 'out', GROUND, 1 / (1000 * RATE_HZ)),
+    ]);
+    const simulator = new CircuitSimulator(compileCircuit(circuit, OPTIONS));
+    const kept = () => [...simulator.memory.blocks[0]!.stateHistory].map(Math.abs);
+    run(simulator, new Float64Array(64).fill(volts));
+    expect(Math.max(...kept())).toBeCloseTo(1, 9);
+    // By e⁻¹ a sample or somewhat slower 1e-150 is reached within 700; subnormal are numbers below 2.2e-308.
+    for (let n = 0; n < 100; n++) {
+      run(simulator, new Float64Array(16));
+      for (const magnitude of kept()) expect(magnitude === 0 || magnitude > 2.3e-308).toBe(true);
+    }
+    expect(kept().every((magnitude) => magnitude === 0)).toBe(true);
   });
 });
 
