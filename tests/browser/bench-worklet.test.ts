@@ -8,6 +8,7 @@ import benchUrl from '../../worklets/bench.worklet.ts?worklet';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
   type BenchOptions,
+  type FromProcessor,
   PROCESSOR_NAME,
   STARTING_SETTINGS,
   type ToProcessor,
@@ -49,9 +50,14 @@ describe('the bench in an AudioWorklet', () => {
       outputChannelCount: [1],
       processorOptions: OPTIONS,
     });
+    const answer = new Promise<FromProcessor>((resolve) => {
+      node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => resolve(data);
+    });
     for (const message of messages) node.port.postMessage(message);
-    // Messages arrive ahead of the rendering: the port is answered in a task of the audio thread's own.
-    await new Promise((resolve) => setTimeout(resolve, 300));
+    // A port keeps the order: the answer to the last messages shows that the others came ahead of the rendering.
+    for (const isCapturing of [true, false]) node.port.postMessage({ type: 'capture', isCapturing });
+    const { type } = await answer;
+    assert.equal(type, 'captured');
     const buffer = new AudioBuffer({ length: input.length, sampleRate: RATE_HZ });
     buffer.copyToChannel(input, 0);
     const source = new AudioBufferSourceNode(context, { buffer });

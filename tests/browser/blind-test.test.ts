@@ -3,17 +3,17 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { soundAhead } from '../../ui/state/matched-sound.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import '../../ui/main.ts';
+import { played } from './played.ts';
+import { framesDrawn, until } from './until.ts';
 
 let bench: ClipleadBench;
 /** Who was asked for of the audio thread, in order: known to the test alone. */
 let asked: Slot[];
 
 async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await framesDrawn(2);
   await bench.updateComplete;
 }
-
-const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
 
 function panel(): ShadowRoot {
   const root = bench.shadowRoot
@@ -68,7 +68,8 @@ describe('a blind test', () => {
     bench.store.act({ type: 'source', source: { kind: 'string' } });
     await bench.session.useSource({ kind: 'string' });
     bench.store.act({ type: 'listen', isListening: true });
-    await pause(0.5);
+    await until('sound', () => bench.session.state.isRunning);
+    await played(bench.session, 0.5);
     asked = [];
     const hear = bench.session.hear.bind(bench.session);
     bench.session.hear = (slot) => {
@@ -78,7 +79,7 @@ describe('a blind test', () => {
   });
   afterEach(async () => {
     bench.store.act({ type: 'listen', isListening: false });
-    await pause(0.1);
+    await bench.session.stop();
     bench.remove();
   });
 
@@ -144,8 +145,7 @@ describe('a blind test', () => {
     // loud enough for any limiter; at this moment nothing but a limiter could say so
     bench.store.act({ type: 'match', match: { ...match, db: { a: 30, b: 30 } } });
     bench.store.act({ type: 'output', db: 6 });
-    await pause(1.5);
-    await drawn();
+    await until('a notice', () => panel().querySelector('[role="alert"]') !== null);
     assert.match(
       panel().querySelector('[role="alert"]')?.textContent ?? '',
       /does not count: the limiter was active/,

@@ -3,15 +3,8 @@ import { encodeWav } from '../../engine/audio/wav.ts';
 import saved from '../fixtures/saved-state.json';
 import { tryKind } from '../reliability/kind.ts';
 import { damagedState } from '../reliability/stored-states.ts';
-import {
-  isDrawn,
-  notices,
-  type OpenedFrame,
-  openFrame,
-  type Page,
-  removeFrames,
-  until,
-} from './opened-frame.ts';
+import { isDrawn, notices, type OpenedFrame, openFrame, type Page, removeFrames } from './opened-frame.ts';
+import { until } from './until.ts';
 
 const BENCH = 'cliplead-bench';
 

@@ -70,19 +70,6 @@ export function removeFrames(): void {
   for (const frame of document.querySelectorAll('iframe')) frame.remove();
 }
 
-/** Waits for what a page has to do first; a busy machine takes seconds to load one. */
-export async function until(
-  what: string,
-  isSo: () => boolean | Promise<boolean>,
-  seconds = 15,
-): Promise<void> {
-  const end = performance.now() + 1000 * seconds;
-  while (!(await isSo())) {
-    if (performance.now() > end) throw new Error(`in ${seconds} seconds: not ${what}`);
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-}
-
 /** Whether the bench is on the page with its schematic. */
 export function isDrawn({ bench }: OpenedFrame): boolean {
   const schematic = bench()?.shadowRoot?.querySelector('build-schematic');

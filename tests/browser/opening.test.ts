@@ -1,14 +1,7 @@
 import { assert } from 'chai';
 import openBenchUrl from '../../ui/opening/open-bench.ts?url';
-import {
-  isDrawn,
-  notices,
-  type OpenedFrame,
-  openFrame,
-  type Page,
-  removeFrames,
-  until,
-} from './opened-frame.ts';
+import { isDrawn, notices, type OpenedFrame, openFrame, type Page, removeFrames } from './opened-frame.ts';
+import { until } from './until.ts';
 
 /** A page that loads the bench in some other way. */
 function opening(load: string): Promise<OpenedFrame> {

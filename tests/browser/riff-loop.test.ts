@@ -5,17 +5,9 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { forgetRiff, loadRiffs } from '../../ui/state/kept-riffs.ts';
 import '../../ui/main.ts';
 import { fakeInput, stubInputs } from './fake-input.ts';
+import { until } from './until.ts';
 
 const TONE_PEAK = 0.4;
-
-/** Waits for what the sound or the storage has to do first. */
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 300; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in six seconds: not ${what}`);
-}
 
 describe('the riff loop on the screen', () => {
   let bench: ClipleadBench;
@@ -161,11 +153,14 @@ describe('the riff loop on the screen', () => {
     // The end stands a seam of 5 ms before the last sample, and a long step is a tenth of a second.
     const { sampleRateHz, samples } = riffs()[0]!;
     assert.closeTo(samples.length - riffs()[0]!.endFrame, 0.105 * sampleRateHz, 2);
-    await new Promise((resolve) => setTimeout(resolve, 200));
+    const { endFrame } = riffs()[0]!;
+    await until('name and end kept', async () =>
+      (await loadRiffs()).some((riff) => riff.name === 'Half a bar' && riff.endFrame === endFrame),
+    );
     const kept = await loadRiffs();
     assert.deepEqual(
       kept.map((riff) => [riff.name, riff.endFrame]),
-      [['Half a bar', riffs()[0]!.endFrame]],
+      [['Half a bar', endFrame]],
     );
     assert.deepEqual(kept[0]?.samples, samples);
   });

@@ -1,4 +1,4 @@
-import { describe, expect, it, vi } from 'vitest';
+import { afterEach, describe, expect, it, vi } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
@@ -32,34 +32,44 @@ function filterOf(preset: string, sampleRateHz: number, isBypassed = false): Flo
 }
 
 describe('the noise of the bench', () => {
+  afterEach(() => {
+    vi.useRealTimers();
+  });
+
   it('is told for both builds once it is wanted, for one that changes, and taken back', async () => {
+    vi.useFakeTimers();
     const store = new BenchStore(start);
     const session = new Listener();
     followNoise(store, session);
     store.act({ type: 'hear', slot: 'b' });
-    await new Promise((resolve) => setTimeout(resolve, 150));
+    await vi.runAllTimersAsync();
     expect(session.count).toBe(0);
 
     store.act({ type: 'hearNoise', isHeard: true });
-    await vi.waitFor(() => expect(session.count).toBe(2), 5000);
+    await vi.runAllTimersAsync();
+    expect(session.count).toBe(2);
     expect(session.noises.get('a')).toEqual(filterOf('soft-plain', 48_000));
     expect(session.noises.get('b')).toEqual(filterOf('soft-led', 48_000));
 
     store.act({ type: 'load', slot: 'b', build: presetBuild('clean-plain') });
-    await vi.waitFor(() => expect(session.count).toBe(3), 5000);
+    await vi.runAllTimersAsync();
+    expect(session.count).toBe(3);
     expect(session.noises.get('b')).toEqual(filterOf('clean-plain', 48_000));
 
     session.state = { ...session.state, sampleRateHz: 44_100 };
     session.dispatchEvent(new Event('change'));
-    await vi.waitFor(() => expect(session.count).toBe(5), 5000);
+    await vi.runAllTimersAsync();
+    expect(session.count).toBe(5);
     expect(session.noises.get('a')).toEqual(filterOf('soft-plain', 44_100));
 
     store.act({ type: 'bypass', isBypassed: true });
-    await vi.waitFor(() => expect(session.count).toBe(7), 5000);
+    await vi.runAllTimersAsync();
+    expect(session.count).toBe(7);
     expect(session.noises.get('b')).toEqual(filterOf('clean-plain', 44_100, true));
 
     store.act({ type: 'hearNoise', isHeard: false });
-    await vi.waitFor(() => expect(session.count).toBe(9), 5000);
+    await vi.runAllTimersAsync();
+    expect(session.count).toBe(9);
     expect([...session.noises.values()].map(({ length }) => length)).toEqual([0, 0]);
   });
 });
