@@ -6,16 +6,9 @@ import type { Action } from '../../ui/state/bench-state.ts';
 import { forgetRiff, loadRiffs } from '../../ui/state/kept-riffs.ts';
 import type { ToProcessor } from '../../worklets/bench-messages.ts';
 import '../../ui/main.ts';
+import { framesDrawn, until } from './until.ts';
 
 const TRIALS = 6;
-
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 750; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in fifteen seconds: not ${what}`);
-}
 
 /** Everything that is drawn, through all shadow trees. Lit's own markers carry numbers that are drawn by lot. */
 function drawnTree(root: ShadowRoot | Element): string {
@@ -111,6 +104,16 @@ describe('who is who in a blind test', () => {
     await until('a test', () => ear().blindTest !== undefined && panel().querySelector('.answers') !== null);
   }
 
+  /** Lets the audio thread report twice, which moves the place in the riff, and the page draw what it was told. */
+  async function twoReportsDrawn(): Promise<void> {
+    for (let report = 0; report < 2; report++) {
+      const { riffShare } = bench.session.readTelemetry();
+      await until('a report', () => bench.session.readTelemetry().riffShare !== riffShare);
+    }
+    await framesDrawn(2);
+    await bench.updateComplete;
+  }
+
   const lastHeard = () => messages.filter((message) => message.type === 'hear').at(-1);
 
   /** Tosses that fall as they are told to. */
@@ -160,13 +163,11 @@ describe('who is who in a blind test', () => {
       const drawn: string[] = [];
       for (const key of ['x', 'a', 'x', 'b', 'x', ' ']) {
         press(key);
-        await bench.updateComplete;
-        await new Promise((resolve) => setTimeout(resolve, 60));
+        await twoReportsDrawn();
         drawn.push(drawnTree(bench.shadowRoot!));
       }
       button('X is A').click();
-      await bench.updateComplete;
-      await new Promise((resolve) => setTimeout(resolve, 60));
+      await twoReportsDrawn();
       drawn.push(drawnTree(bench.shadowRoot!));
       seen.push({ drawn, types: messages.map(({ type }) => type), state: JSON.stringify(ear().blindTest) });
       act({ type: 'earCommand', command: { do: 'stopBlindTest' } });
@@ -210,10 +211,27 @@ describe('who is who in a blind test', () => {
     assert.equal(ear().blindTest?.test.trials[0]?.voided, 'limiter active');
     await until('a notice', () => panel().querySelector('[role="alert"]') !== null);
     assert.include(panel().querySelector('[role="alert"]')?.textContent, 'the limiter was active');
-    // A limiter that works on voids a trial a second, not one a frame.
-    await new Promise((resolve) => setTimeout(resolve, 1500));
-    assert.isAtMost(ear().blindTest?.test.trials.length ?? 0, 4);
-    const { length } = ear().blindTest!.test.trials;
+    // A limiter that works on voids a trial a second, not one a frame. Between two looks nobody knows when it was.
+    const counted = () => ear().blindTest!.test.trials.length;
+    const isVoidAfter = async (trials: number) => {
+      let beforeMs = performance.now();
+      await until(`trial ${trials} void`, () => {
+        if (counted() > trials) return true;
+        beforeMs = performance.now();
+        return false;
+      });
+      return { beforeMs, afterMs: performance.now() };
+    };
+    const first = await isVoidAfter(counted());
+    const second = await isVoidAfter(counted());
+    assert.isAtLeast(second.afterMs - first.beforeMs, 1000);
+    let seen = { trials: 0, blocks: 0 };
+    await until('the limiter at work in this trial', () => {
+      const { limitedBlocks } = bench.session.readTelemetry();
+      if (counted() !== seen.trials) seen = { trials: counted(), blocks: limitedBlocks };
+      return limitedBlocks > seen.blocks;
+    });
+    const length = counted();
     button('X is A').click();
     assert.equal(ear().blindTest?.test.trials[length - 1]?.voided, 'limiter active');
     assert.equal(ear().blindTest?.test.plannedTrials, TRIALS);
