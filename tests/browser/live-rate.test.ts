@@ -7,12 +7,15 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { ACTION_EVENT } from '../../ui/components/bench-element.ts';
 import { isCarried, measuredFactor, rateSentence } from '../../ui/rate/live-rate.ts';
 import { measureInWorker } from '../../ui/rate/rate-desk.ts';
+import type { RateTrialResult } from '../../ui/rate/rate-trial.ts';
 import type { EarCommand } from '../../ui/state/ear-state.ts';
 import { soundAhead } from '../../ui/state/matched-sound.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
+import { until as untilWithin } from './until.ts';
 
 let bench: ClipleadBench | undefined;
+let restore = () => {};
 
 async function openBench(): Promise<ClipleadBench> {
   localStorage.clear();
@@ -29,13 +32,35 @@ function withoutGaps({ session }: ClipleadBench): void {
   session.readUnderruns = () => 0;
 }
 
-/** Waits up to forty seconds: measuring begins after a while, and takes a few where the machine is slow or busy. */
-async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 2000; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  }
-  assert.fail(`in forty seconds: not ${what}; ${rateSentence(bench!.session.state.rate)}`);
+/** Measuring begins after a while, and takes a few seconds where the machine is slow or busy. */
+function until(what: string, isSo: () => boolean): Promise<void> {
+  return untilWithin(() => `${what}; ${rateSentence(bench!.session.state.rate)}`, isSo, 40);
+}
+
+/** Trials of the rate: how many workers were asked, and what they answered. */
+function watchTrials(): { readonly seen: { asked: number; answers: RateTrialResult[] }; end: () => void } {
+  const seen = { asked: 0, answers: [] as RateTrialResult[] };
+  const { postMessage } = Worker.prototype;
+  Worker.prototype.postMessage = function (this: Worker, message: object, transfer?: unknown) {
+    if (isTrial(message)) {
+      seen.asked++;
+      this.addEventListener('message', ({ data }: MessageEvent<RateTrialResult>) => seen.answers.push(data));
+    }
+    postMessage.call(this, message, transfer as StructuredSerializeOptions);
+  };
+  const end = () => {
+    Worker.prototype.postMessage = postMessage;
+  };
+  return { seen, end };
+}
+
+const isTrial = (message: object) => Object.keys(message).sort().join() === 'networks,sampleRateHz';
+
+/** Whether nothing more is measured: a first result below 16x is measured again. */
+function isWhole(answers: readonly RateTrialResult[]): boolean {
+  const [first] = answers;
+  if (first?.kind !== 'shares') return first !== undefined;
+  return answers.length > 1 || measuredFactor(first.shares) === 16;
 }
 
 const isMeasured = ({ session }: ClipleadBench) => session.state.rate.reason.kind === 'measured';
@@ -56,6 +81,8 @@ function ask(opened: ClipleadBench, command: EarCommand): void {
 
 describe('the live rate in the browser', () => {
   afterEach(async () => {
+    restore();
+    restore = () => {};
     await bench?.session.stop();
     bench?.remove();
     bench = undefined;
@@ -112,20 +139,29 @@ describe('the live rate in the browser', () => {
     assert.equal(next.store.state.rateChoice, 4);
   });
 
-  it('stays as it is while a blind test runs, whatever is measured or chosen', async () => {
+  it('stays as it is while a blind test runs, whatever is measured or chosen', async function () {
+    this.timeout(90_000);
+    const { seen, end } = watchTrials();
+    restore = end;
     const opened = await openBench();
+    withoutGaps(opened);
     opened.store.act({ type: 'listen', isListening: true });
-    await until('running', () => opened.session.state.isRunning);
+    await until('measuring', () => seen.asked > 0);
+    assert.isEmpty(seen.answers);
     const { match } = opened.store.state;
     opened.store.act({ type: 'match', match: { ...match, sound: soundAhead(opened.store.state) } });
     opened.store.act({ type: 'view', view: 'ear' });
     ask(opened, { do: 'startBlindTest' });
     assert.isDefined(opened.store.state.ear.blindTest);
     const { rate } = opened.session.state;
-    await new Promise((resolve) => setTimeout(resolve, 3000));
+    await until('an answer of every trial', () => isWhole(seen.answers));
+    assert.equal(opened.session.state.rate, rate);
     opened.store.act({ type: 'rate', choice: 4 });
     assert.equal(opened.session.state.rate, rate);
     ask(opened, { do: 'stopBlindTest' });
     await until('4x after the test', () => opened.session.state.rate.factor === 4);
+    // What was measured meanwhile is known.
+    opened.store.act({ type: 'rate', choice: 'measured' });
+    assert.isTrue(isMeasured(opened));
   });
 });
