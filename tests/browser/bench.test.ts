@@ -7,6 +7,7 @@ import type { LiveCaution } from '../../ui/components/live-caution.ts';
 import mainUrl from '../../ui/main.ts?url';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
+import { framesDrawn, until } from './until.ts';
 
 let bench: ClipleadBench;
 
@@ -26,7 +27,7 @@ async function showList(): Promise<void> {
 
 /** Two frames, so that components that were drawn by others have drawn themselves. */
 async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  await framesDrawn(2);
   await bench.updateComplete;
 }
 
@@ -94,11 +95,15 @@ function alerts(): string[] {
 
 async function openFile(text: string, name: string): Promise<void> {
   const input = within<HTMLInputElement>('build-bar', 'input[type="file"]');
+  const { builds, refusal } = bench.store.state;
   const files = new DataTransfer();
   files.items.add(new File([text], name, { type: 'application/json' }));
   input.files = files.files;
   input.dispatchEvent(new Event('change', { bubbles: true }));
-  await new Promise((resolve) => setTimeout(resolve, 50));
+  await until(`an answer to ${name}`, () => {
+    const now = bench.store.state;
+    return now.builds !== builds || now.refusal !== refusal;
+  });
   await drawn();
 }
 
@@ -453,6 +458,15 @@ async function benchInFrame(width: number, height = 800): Promise<{ page: Docume
     script.addEventListener('error', () => reject(new Error('the bench did not load')), { once: true });
     page.head.append(script);
   });
-  await new Promise((resolve) => setTimeout(resolve, 200));
+  const inside = (component: string) =>
+    page.querySelector('cliplead-bench')?.shadowRoot?.querySelector(component)?.shadowRoot;
+  await until('schematic and plots', () =>
+    [
+      inside('build-schematic')?.querySelector('.paper svg'),
+      inside('plots-panel')?.querySelector('plot-frame'),
+    ].every((element) => element != null),
+  );
+  // Some parts measure their room in one frame and use it in the next.
+  await framesDrawn(4);
   return { page, remove: () => frame.remove() };
 }
