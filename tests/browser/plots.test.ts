@@ -188,7 +188,7 @@ describe('the plots', () => {
       ['clipping', /input rising/, /in: A .* rising, .* falling; B/],
       ['waveform', /At the output/, /ms: input .*V, A .*V, B .*V/],
       ['harmonics', /THD: A [\d.]+ %, B [\d.]+ %, relative to the fundamental/, /H1, 440 Hz: A 0.0 dB/],
-      ['levels', /runs out of swing/, /Input: 200 mV peak/],
+      ['levels', /Lines: limit of the part that drives the net/, /Input: 200 mV peak/],
     ] as const) {
       await show(kind);
       assert.match(text(), says, kind);
