@@ -13,20 +13,13 @@ import { presetNamed } from '../../ui/state/presets.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
 import '../../ui/main.ts';
+import { played } from './played.ts';
+import { framesDrawn, until } from './until.ts';
 
 const TONE_HZ = 441;
 const TONE_PEAK_V = 0.3;
 
 let bench: ClipleadBench;
-
-/** Waits until something is so; the audio thread and the worker take their time. */
-async function until(what: string | (() => string), isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 400; attempt++) {
-    if (isSo()) return;
-    await new Promise((resolve) => setTimeout(resolve, 25));
-  }
-  assert.fail(`in ten seconds: not ${typeof what === 'string' ? what : what()}`);
-}
 
 const panel = () => bench.shadowRoot!.querySelector('plots-panel') as PlotsPanel;
 const frame = () => panel().shadowRoot!.querySelector('plot-frame') as PlotFrame;
@@ -140,8 +133,9 @@ describe('the plots', () => {
     const volts = (column: number, net: string) =>
       frame().view.data[column]![frame().view.rowNames!.indexOf(net)] ?? 0;
     await until('levels', () => volts(1, 'clipped') > 0.1 && volts(2, 'out') > 0.01);
-    // Until the start is forgotten.
-    await new Promise((resolve) => setTimeout(resolve, 2000));
+    // The start has passed in the sound, and on the screen: twenty drawings, one every third frame, forget 0.9 of it.
+    await played(bench.session, 2);
+    await framesDrawn(60);
     for (const [column, slot] of [
       [1, 'a'],
       [2, 'b'],
