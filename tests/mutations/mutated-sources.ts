@@ -50,6 +50,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
     ...DEVICES,
   ],
   'engine/solver/dense-linear.ts': [...NETWORKS, ...DEVICES, ...UNITS(['noise'])],
+  'engine/solver/network-check.ts': UNITS(['network-check']),
   'engine/solver/operating-point.ts': UNITS(['operating-point', 'network-check', 'rest-state']),
   'engine/parts/diode-curve.ts': UNITS(['diode-data', 'two-way-diodes']),
   'engine/solver/block-state.ts': [

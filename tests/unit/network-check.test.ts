@@ -131,6 +131,13 @@ describe('a network that cannot be solved', () => {
       /Q1 has a junction directly across the input and ground, and nothing limits its current/,
     ],
     [
+      'the input on the base of a PNP at a supply of 4 V',
+      [...divider, source('v', 4), bipolar('pnp', 'Q1', [GROUND, 'in', 'v'], BJT)],
+      'unlimited-current',
+      'Q1',
+      /directly across/,
+    ],
+    [
       "an op-amp's output on the base of a PNP at a supply of 4 V",
       [
         ...divider,
