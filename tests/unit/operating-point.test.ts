@@ -1,8 +1,12 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
 import { randomNetwork } from './random-network.ts';
 import { capacitor, diode, fieldEffect, network, opamp, resistor, source } from './small-networks.ts';
@@ -32,6 +36,14 @@ describe('the operating point of a network that is hard to start', () => {
     const { sums, largest } = currentsInto(circuit, (node) => (node === GROUND ? 0 : volts.get(node)!));
     // Voltages are solved to 1e-9 V at worst; a coil of 100 Ω is a resistor, the stiffest junction some siemens.
     for (const [node, amps] of sums) expect(Math.abs(amps), node).toBeLessThan(1e-9 + 1e-8 * largest);
+  });
+
+  it('is found for a build drawn at random at 60 °C', () => {
+    const file = new URL('../fixtures/hard-to-rest.json', import.meta.url);
+    const { volts } = operatingPoint(networkOf(parseBuildFile(readFileSync(file, 'utf8')), kelvinOf(60)));
+    // From tests/reference/netlist-solver, which shares no code with the engine.
+    expect(volts.get('bias')).toBeCloseTo(6.305022374, 8);
+    expect(volts.get('supply')).toBeCloseTo(7.700010711, 8);
   });
 
   it('leaves a drain behind a channel that is cut off one threshold above the gate', () => {

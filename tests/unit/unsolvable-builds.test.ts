@@ -18,7 +18,6 @@ const led = presetBuild('soft-led');
 const FRAGILE = [
   { name: 'starved-at-minus-10', celsius: -10, why: 'U2A is starved' },
   { name: 'short-of-volts-at-minus-10', celsius: -10, why: 'U2A is starved' },
-  { name: 'restless-at-60', celsius: 60, why: 'has no DC operating point' },
 ] as const;
 
 function fragileBuild(name: string): Build {
