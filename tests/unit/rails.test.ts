@@ -74,6 +74,36 @@ describe('a rail', () => {
     quiescentA: 1e-3,
   };
 
+  it("stays where the current into an op-amp's input puts it", () => {
+    const circuit = biased(
+      opamp('U1', ['bias', 'out', 'out', 'vcc', GROUND], { ...amplifier, inputBiasA: 1e-6 }),
+      resistor('R3', 'in', 'out', 1e6),
+    );
+    // Over four time constants of 0.235 s. Half of 9 V, less 1 µA through 5 kΩ.
+    const { output } = run(circuit, 48_000, new Float64Array(48_000));
+    expect(compileCircuit(circuit, { sampleRateHz: 48_000 }).rails).toHaveLength(1);
+    for (const volts of output) expect(volts).toBeCloseTo(4.5 - 0.005, 6);
+  });
+
+  it("has what flows from an op-amp's output into its own input drawn from a supply pin that is no rail", () => {
+    const circuit = network(
+      [
+        source('vcc', 9),
+        source('vee', -9),
+        resistor('R1', 'vcc', 'supply', 100e3),
+        opamp('U1', ['in', 'out', 'out', 'supply', 'vee'], {
+          ...amplifier,
+          quiescentA: 1e-5,
+          inputBiasA: 1e-6,
+        }),
+      ],
+      { output: 'supply' },
+    );
+    // 9 V less 10 µA at rest and 1 µA of the inverting input through 100 kΩ.
+    const { output } = run(circuit, 48_000, new Float64Array(480));
+    for (const volts of output) expect(volts).toBeCloseTo(9 - 1 - 0.1, 6);
+  });
+
   it.each<[string, Primitive[]]>([
     ['the input', [capacitor('C2', 'in', 'bias', 1e-6), resistor('R3', 'bias', 'out', 1e3)]],
     [
