@@ -30,7 +30,7 @@ export class BenchSource {
     const couldBeHad = await this.#session.useSource(source);
     if (couldBeHad) {
       if (this.#session.state.source === source) this.#kept = source;
-    } else if (this.#store.state.source === source) this.#goBack(source);
+    } else if (this.#store.wanted.source === source) this.#goBack(source);
   }
 
   /** Does nothing if another source was chosen meanwhile. */
@@ -41,7 +41,7 @@ export class BenchSource {
   }
 
   #show(source: Source): void {
-    if (this.#store.state.source !== source) this.#store.act({ type: 'source', source });
+    if (this.#store.wanted.source !== source) this.#store.act({ type: 'source', source });
   }
 
   /** A live input is opened only by a choice, after the cautions; and again after the output was lost. */
@@ -67,7 +67,7 @@ export class BenchSource {
       this.#played = source;
     } else if (isRunning && before.kind === 'live' && this.#kept === before) {
       this.#kept = source;
-      if (this.#store.state.source === before) this.#show(source);
+      if (this.#store.wanted.source === before) this.#show(source);
     }
   }
 }
