@@ -88,6 +88,7 @@ export class ClipleadBench extends LitElement {
     startingState(RECORDINGS[0]?.id ?? ''),
     new SwapPath(soundOf(this.session, this.#rate), this.#maker),
   );
+  readonly #wanted = () => this.store.wanted;
   readonly #audio = new BenchAudio(this.store, this.session, this.#rate);
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
@@ -218,7 +219,7 @@ export class ClipleadBench extends LitElement {
       ${bench.view === 'ear' ? this.#renderEarRoom(bench) : this.#renderBench(bench)}
       <footer>
         <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>
-        <switch-panel .state=${bench} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
+        <switch-panel .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
         <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
       </footer>
       <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
@@ -246,7 +247,7 @@ export class ClipleadBench extends LitElement {
           ${
             this.leftView === 'schematic'
               ? html`<build-schematic .state=${bench} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
-              : html`${this.#renderSheets()}<parts-by-stage .state=${bench}></parts-by-stage>`
+              : html`${this.#renderSheets()}<parts-by-stage .state=${bench} .wanted=${this.#wanted}></parts-by-stage>`
           }
           <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
         </div>

@@ -218,6 +218,64 @@ describe('swaps that follow each other quickly', () => {
   });
 });
 
+describe('an action during a preparation', () => {
+  it('that repeats a waiting swap is prepared like it, and refused like it', () => {
+    const { store, maker } = bench();
+    store.act(broken);
+    store.act(broken);
+    expect(store.state.builds).toBe(start.builds);
+    maker.answerAll();
+    expect(store.state.builds).toBe(start.builds);
+    expect(store.state.refusal?.message).toContain('gain input');
+    expect(store.canUndo).toBe(false);
+  });
+
+  it('that undoes twice takes nothing back but the swap, and only when it is prepared', () => {
+    const { store, maker, log } = bench();
+    store.act(lift);
+    maker.answerAll();
+    log.length = 0;
+    store.act({ type: 'undo' });
+    store.act({ type: 'undo' });
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    maker.answerAll();
+    expect(store.state.builds).toBe(start.builds);
+    expect(log.indexOf('circuit a')).toBeLessThan(log.indexOf('screen'));
+  });
+
+  it('does not overtake a redo: a knob is turned once the swap has come again', () => {
+    const { store, maker } = bench();
+    store.act(lift);
+    maker.answerAll();
+    store.act({ type: 'undo' });
+    maker.answerAll();
+    store.act({ type: 'redo' });
+    store.act(turn);
+    maker.answerAll();
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    expect(store.state.builds.a.knobs['gain']).toBe(0.9);
+  });
+});
+
+describe('a fault of the program while the page prepares', () => {
+  it('refuses that swap, and the next one is prepared', () => {
+    vi.stubGlobal('reportError', vi.fn());
+    const prepare = vi.spyOn(SwapPreparer.prototype, 'prepare');
+    const store = new BenchStore(start);
+    prepare.mockImplementationOnce(() => {
+      throw new TypeError('no such thing');
+    });
+    store.act(lift);
+    expect(store.state.builds).toBe(start.builds);
+    expect(store.state.refusal?.message).toContain('The program failed');
+    expect(reportError).toHaveBeenCalledOnce();
+    store.act(lift);
+    expect(store.state.builds.a.parts['C4']?.fit).toBe('open');
+    vi.unstubAllGlobals();
+    prepare.mockRestore();
+  });
+});
+
 /** A worker of the test's own. */
 class FakeWorker extends EventTarget implements SwapWorker {
   isTerminated = false;

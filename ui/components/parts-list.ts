@@ -15,6 +15,8 @@ import { sharedStyles } from './shared-styles.ts';
 @customElement('parts-by-stage')
 export class PartsByStage extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** The state with what is still being prepared: a held key goes on from there. */
+  @property({ attribute: false }) wanted!: () => BenchState;
 
   static override styles = [
     sharedStyles,
@@ -249,7 +251,7 @@ export class PartsByStage extends BenchElement {
     const turn = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     if (turn === undefined) return;
     event.preventDefault();
-    const { heard, builds, series } = this.state;
+    const { heard, builds, series } = this.wanted();
     const setting = stepSetting(part, builds[heard].parts[part.ref] ?? {}, series, turn);
     if (setting) this.act({ type: 'setPart', slot: heard, ref: part.ref, setting });
   }

@@ -13,6 +13,8 @@ import { sharedStyles } from './shared-styles.ts';
 @customElement('switch-panel')
 export class SwitchPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** The state with what is still being prepared: a second press goes on from there. */
+  @property({ attribute: false }) wanted!: () => BenchState;
   @property({ attribute: false }) telemetry!: Telemetry;
   /** Length of the loop; undefined for a live input. */
   @property({ attribute: false }) roundSeconds: number | undefined;
@@ -105,7 +107,7 @@ export class SwitchPanel extends BenchElement {
         )}
       </div>
       <div class="row small">
-        <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !isBypassed })}
+        <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !this.wanted().isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
         <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
           title="Measures the loudness of both while it plays, over whole loops, and turns the louder one down">Match levels</button>

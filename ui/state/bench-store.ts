@@ -75,15 +75,26 @@ export class BenchStore extends EventTarget {
   act(requested: Action): void {
     const wanted = this.#after(this.#waiting);
     const waiting = { action: canonicalAction(wanted.state, requested), atMs: Date.now() };
-    const { action, atMs } = waiting;
-    const isHeardAtOnce = action.type === 'turnKnob';
-    if (isHeardAtOnce || isSameSound(wanted.state, carriedOut(wanted, action, atMs).state)) {
-      this.#become(carriedOut(this.#history, action, atMs));
+    if (this.#isAtOnce(waiting, wanted)) {
+      this.#become(carriedOut(this.#history, waiting.action, waiting.atMs));
     } else {
       if (this.#waiting.length === 0) this.#waitingSinceMs = performance.now();
       this.#waiting = [...this.#waiting, waiting];
     }
     this.follow();
+  }
+
+  /**
+   * Whether an action needs no preparation, neither on the state that is shown nor on the wanted one: what repeats a
+   * waiting swap changes only the first. No edit overtakes a waiting undo or redo, which would then go elsewhere.
+   */
+  #isAtOnce({ action, atMs }: Waiting, wanted: History): boolean {
+    const now = this.#history.state;
+    const then = carriedOut(this.#history, action, atMs).state;
+    const isTravelling = this.#waiting.some(({ action: { type } }) => type === 'undo' || type === 'redo');
+    if (isTravelling && then.builds !== now.builds) return false;
+    if (action.type === 'turnKnob') return true;
+    return isSameSound(now, then) && isSameSound(wanted.state, carriedOut(wanted, action, atMs).state);
   }
 
   /** Sends the audio thread what it does not have yet; to be called when the rate may have changed. */

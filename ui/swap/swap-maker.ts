@@ -11,9 +11,21 @@ export class SwapsOnPage implements SwapMaker {
   readonly #preparer = new SwapPreparer();
 
   prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void {
-    answered(this.#preparer.prepare(request));
+    answered(this.#answer(request));
+  }
+
+  /** A fault of the program refuses this one swap, and is reported; without an answer no other would follow. */
+  #answer(request: SwapRequest): SwapAnswer {
+    try {
+      return this.#preparer.prepare(request);
+    } catch (error) {
+      reportError(error);
+      return { kind: 'refused', slot: request.builds.a ? 'a' : 'b', message: PREPARING_FAILED };
+    }
   }
 }
+
+const PREPARING_FAILED = 'The program failed while it prepared this change. Everything else goes on.';
 
 /** The slowest swap takes a second on a slow machine; a worker that takes longer has died or never started. */
 const PATIENCE_MS = 20_000;
