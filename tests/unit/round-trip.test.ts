@@ -220,7 +220,7 @@ describe('a measured delay', () => {
   it('is said whole, and which part of it is whose', () => {
     const text = roundTripSentences(measured, 1.1);
     expect(text).toContain('From string to ear 21.1 ms, 1013.3 samples at 48000 Hz');
-    expect(text).toContain('1.1 ms the engine, 20.0 ms interface and browser');
+    expect(text).toContain('1.1 ms circuit, 20.0 ms interface and browser');
     expect(text).toContain('-27 dB of full scale, its peak 43 dB above the next');
   });
 
