@@ -270,7 +270,15 @@ export class BuildVoice {
     this.#loudness.process(this.#measured, frames);
     if (this.#probe.isAudible) this.#probe.process(this.probed, this.#probeShift, this.output, frames);
     this.#settleProbe();
+    this.#beginWaiting();
     if (this.#isProbeMoving && this.#probe.samplesToLeave === 0) this.#moveProbe();
+  }
+
+  /** Only where the probe has settled: its next shift counts from the circuit that plays now. */
+  #beginWaiting(): void {
+    if (this.#incoming || !this.#waiting) return;
+    this.#beginSwap(this.#waiting);
+    this.#waiting = undefined;
   }
 
   /** From now on the probed net has the DC voltage of the new circuit. */
@@ -330,9 +338,6 @@ export class BuildVoice {
     this.#runner = incoming;
     this.#incoming = undefined;
     this.#probeScanned();
-    if (!this.#waiting) return;
-    this.#beginSwap(this.#waiting);
-    this.#waiting = undefined;
   }
 
   #keepCounts({ newtonIterations, failures, resets }: CircuitSimulator): void {

@@ -20,18 +20,20 @@ const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-l
 const RATE_HZ = OPTIONS.sampleRateHz;
 const CIRCUIT_OPTIONS = { sampleRateHz: RATE_HZ * OPTIONS.factor };
 
-/** Output a quarter of the input, `tap` a half of it, `biased` all of it on 5 V. */
-const DIVIDER = compileCircuit(
-  network([
-    resistor('R1', 'in', 'tap', 2000),
-    resistor('R2', 'tap', 'out', 1000),
-    resistor('R3', 'out', GROUND, 1000),
-    source('vcc', 5),
-    capacitor('C1', 'in', 'biased', 100e-6),
-    resistor('R4', 'biased', 'vcc', 10_000),
-  ]),
-  CIRCUIT_OPTIONS,
-);
+/** Output a quarter of the input, `tap` a half of it, `biased` all of it on the supply. */
+const divider = (supplyV: number) =>
+  compileCircuit(
+    network([
+      resistor('R1', 'in', 'tap', 2000),
+      resistor('R2', 'tap', 'out', 1000),
+      resistor('R3', 'out', GROUND, 1000),
+      source('vcc', supplyV),
+      capacitor('C1', 'in', 'biased', 100e-6),
+      resistor('R4', 'biased', 'vcc', 10_000),
+    ]),
+    CIRCUIT_OPTIONS,
+  );
+const DIVIDER = divider(5);
 const plain = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS);
 const asymmetric = compileCircuit(
   networkOf(presetBuild('soft-asymmetric'), NOMINAL_TEMPERATURE_K),
@@ -122,6 +124,21 @@ describe('a probed net on the bench', () => {
     expect(peakOf(heard)).toBeLessThan(2 * peakOf(expected));
     expect(heard.subarray(2.9 * RATE_HZ)).toEqual(expected.subarray(2.9 * RATE_HZ));
     expect(peakOf(heard.subarray(1.1 * RATE_HZ, 1.4 * RATE_HZ))).toBeGreaterThan(0.3 * peakOf(expected));
+  });
+
+  it('is heard without a thump while circuits of another bias follow each other quickly', () => {
+    const engine = bench(DIVIDER);
+    probe(engine, 'biased');
+    // The bias goes from 5 to 9 V, and the next circuit, which waits for the crossfade, takes it to 7 V.
+    const change = (supplyV: number) =>
+      engine.receive({ type: 'circuit', slot: 'a', circuit: divider(supplyV) });
+    const heard = run(engine, sine(2), 128, {
+      [1.2 * RATE_HZ]: () => change(9),
+      [1.21 * RATE_HZ]: () => change(7),
+    });
+    // A quarter of 0.2 V, as loud as the output, before, meanwhile and behind.
+    expect(peakOf(heard.subarray(RATE_HZ, 1.2 * RATE_HZ))).toBeCloseTo(0.05, 3);
+    expect(peakOf(heard.subarray(1.2 * RATE_HZ))).toBeCloseTo(0.05, 3);
   });
 
   it('is silence in a build that does not have it, while the other build is heard', () => {
