@@ -119,15 +119,16 @@ export class BenchKeys {
       this.#targets.showKeys();
       return true;
     }
-    return store.state.view === 'bench' && this.#benchKey(event.key);
+    return store.state.view === 'bench' && this.#benchKey(event);
   }
 
-  #benchKey(key: string): boolean {
+  #benchKey({ key, repeat }: KeyboardEvent): boolean {
     const { store } = this.#targets;
     // With Shift or Caps Lock letters come as capitals.
     switch (key.length === 1 ? key.toLowerCase() : key) {
       case 'e':
-        store.act({ type: 'bypass', isBypassed: !store.wanted.isBypassed });
+        // Held down, it would switch the effect back and forth.
+        if (!repeat) store.act({ type: 'bypass', isBypassed: !store.wanted.isBypassed });
         return true;
       case 'p':
         store.act({ type: 'probe', net: nextNet(store.state) });

@@ -227,6 +227,8 @@ describe('both hands on the guitar', () => {
 
   it('bypasses with E, shows all keys with a question mark', async () => {
     await press('e');
+    // Held down, it is one press.
+    await press('e', { repeat: true });
     assert.isTrue(bench.store.state.isBypassed);
     await press('?');
     const dialog = inside('keys-list').querySelector('dialog');
