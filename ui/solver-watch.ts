@@ -1,18 +1,25 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
-import type { Build } from '../engine/builds/build.ts';
-import { kelvinOf } from '../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import type { Source } from './audio/prepared-source.ts';
 import type { AccuracyPlan } from './ear/ear-jobs.ts';
 import type { Phrase } from './ear/phrase.ts';
 import type { LiveFactor } from './rate/live-rate.ts';
 import type { BenchState } from './state/bench-state.ts';
+import { type PlayedBuild, type PlayedState, playedBuild } from './state/played-network.ts';
 
 /** Nothing is asked until nothing has changed for so long, ms. */
 const REST_MS = 1500;
 
+/** All of the bench on which a warning depends. */
+type WatchedState = PlayedState &
+  Pick<BenchState, 'isListening'> & {
+    readonly calibration: Pick<BenchState['calibration'], 'volts'>;
+    readonly ear: Pick<BenchState['ear'], 'riffs'>;
+  };
+
 /** What the watch looks at, and what it has done. */
 export interface WatchedBench {
-  readonly state: () => Pick<BenchState, 'builds' | 'temperatureC' | 'source' | 'isListening'>;
+  readonly state: () => WatchedState;
   readonly factor: () => LiveFactor;
   /** The loudest of what plays. @throws where there is nothing. */
   readonly excerpts: () => Promise<
@@ -29,7 +36,7 @@ export interface WatchedBench {
 export class SolverWatch implements ReactiveController {
   readonly #host: ReactiveControllerHost;
   readonly #bench: WatchedBench;
-  #warnings: Readonly<Record<Slot, string | undefined>> = { a: undefined, b: undefined };
+  readonly #found = new Map<Slot, Found>();
   /** What was asked last for each. */
   readonly #asked = new Map<Slot, Asked>();
   #timer = 0;
@@ -42,7 +49,12 @@ export class SolverWatch implements ReactiveController {
 
   /** Of the builds as they are; none until they have been looked at. */
   get warnings(): Readonly<Record<Slot, string | undefined>> {
-    return this.#warnings;
+    return { a: this.#warningOf('a'), b: this.#warningOf('b') };
+  }
+
+  #warningOf(slot: Slot): string | undefined {
+    const found = this.#found.get(slot);
+    return isSame(found?.asked, this.#askable(slot)) ? found?.warning : undefined;
   }
 
   hostDisconnected(): void {
@@ -59,8 +71,17 @@ export class SolverWatch implements ReactiveController {
   }
 
   #askable(slot: Slot): Asked {
-    const { builds, temperatureC, source } = this.#bench.state();
-    return { build: builds[slot], temperatureC, source, factor: this.#bench.factor() };
+    const state = this.#bench.state();
+    const { source, calibration } = state;
+    const riff = source.kind === 'riff' ? state.ear.riffs.find(({ id }) => id === source.id) : undefined;
+    return {
+      ...playedBuild(state, slot),
+      source,
+      fileVolts: source.kind === 'file' ? calibration.volts : undefined,
+      startFrame: riff?.startFrame,
+      endFrame: riff?.endFrame,
+      factor: this.#bench.factor(),
+    };
   }
 
   async #look(slots: readonly Slot[]): Promise<void> {
@@ -69,32 +90,36 @@ export class SolverWatch implements ReactiveController {
     try {
       const playing = await this.#bench.excerpts();
       for (const [slot, asked] of all) {
-        const { build, temperatureC, factor } = asked;
-        const plan = { ...playing, build, factor, temperatureK: kelvinOf(temperatureC) };
-        const warning = await this.#bench.judge(plan);
-        if (this.#asked.get(slot) === asked) this.#warnings = { ...this.#warnings, [slot]: warning };
+        const { build, temperatureC, isBypassed, instrument, factor } = asked;
+        const played = { build, temperatureC, isBypassed, instrument };
+        const warning = await this.#bench.judge({ ...playing, played, factor });
+        if (this.#asked.get(slot) === asked) this.#found.set(slot, { asked, warning });
       }
     } catch {
       // Nothing plays, or the build is refused, which is said where it was swapped: then nothing is known of it.
-      for (const [slot, asked] of all)
-        if (this.#asked.get(slot) === asked) this.#warnings = { ...this.#warnings, [slot]: undefined };
     }
     this.#host.requestUpdate();
   }
 }
 
-interface Asked {
-  readonly build: Build;
-  readonly temperatureC: number;
-  readonly source: unknown;
+/** All that an answer depends on. */
+interface Asked extends PlayedBuild {
+  readonly source: Source;
+  /** Full scale of a file; undefined for other sources. */
+  readonly fileVolts: number | undefined;
+  /** Ends of a riff; undefined for other sources, and until it has been loaded. */
+  readonly startFrame: number | undefined;
+  readonly endFrame: number | undefined;
   readonly factor: LiveFactor;
 }
 
+/** An answer, and what was asked. */
+interface Found {
+  readonly asked: Asked;
+  readonly warning: string | undefined;
+}
+
 function isSame(one: Asked | undefined, other: Asked): boolean {
-  return (
-    one?.build === other.build &&
-    one.temperatureC === other.temperatureC &&
-    one.source === other.source &&
-    one.factor === other.factor
-  );
+  const names = Object.keys(other) as (keyof Asked)[];
+  return one !== undefined && names.every((name) => one[name] === other[name]);
 }

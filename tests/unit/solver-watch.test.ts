@@ -1,15 +1,30 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { AccuracyPlan } from '../../ui/ear/ear-jobs.ts';
 import { SolverWatch, type WatchedBench } from '../../ui/solver-watch.ts';
+import type { Riff } from '../../ui/state/ear-state.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const good = presetBuild('soft-plain');
 const bad = presetBuild('soft-led');
-const source = { kind: 'string' } as unknown as ReturnType<WatchedBench['state']>['source'];
+type Watched = ReturnType<WatchedBench['state']>;
+const FILE: Watched['source'] = { kind: 'file', file: new File([], 'a.wav') };
+const RIFF: Watched['source'] = { kind: 'riff', id: 'r' };
+const PICKUP = freshState({ a: good, b: bad }).guitar.instrument;
+
+/** A riff with these ends. */
+function riffTo(endFrame: number): Riff {
+  const samples = new Float32Array(48);
+  return { id: 'r', name: '', sampleRateHz: 48_000, samples, clips: 0, startFrame: 0, endFrame };
+}
 
 /** A bench whose builds can be exchanged, and what the watch has asked of it. */
 function benchWith({ isListening = true } = {}) {
-  const state = { builds: { a: good, b: bad }, temperatureC: 27, source, isListening };
+  const state: { -readonly [Name in keyof Watched]: Watched[Name] } = {
+    ...freshState({ a: good, b: bad }),
+    source: { kind: 'string' },
+    isListening,
+  };
   const asked: AccuracyPlan[] = [];
   let factor: 8 | 16 = 8;
   const host = { addController: () => {}, removeController: () => {}, requestUpdate: vi.fn() };
@@ -21,7 +36,7 @@ function benchWith({ isListening = true } = {}) {
       excerpts: async () => ({ excerptsV: [new Float64Array(8)], sampleRateHz: 48_000 }),
       judge: async (plan) => {
         asked.push(plan);
-        return plan.build === bad && plan.factor === 8 ? 'The solver may be off.' : undefined;
+        return plan.played.build === bad && plan.factor === 8 ? 'The solver may be off.' : undefined;
       },
     },
   );
@@ -55,7 +70,7 @@ describe('the watch over the solver', () => {
     state.builds = { a: bad, b: bad };
     watch.check();
     await vi.runAllTimersAsync();
-    expect(asked.slice(2).map(({ build }) => build)).toEqual([bad]);
+    expect(asked.slice(2).map(({ played }) => played.build)).toEqual([bad]);
     setFactor(16);
     watch.check();
     await vi.runAllTimersAsync();
@@ -68,5 +83,44 @@ describe('the watch over the solver', () => {
     watch.check();
     await vi.runAllTimersAsync();
     expect(asked).toEqual([]);
+  });
+
+  it('keeps a warning to what it was found of: other sides, and another build while nothing is heard', async () => {
+    const { watch, state } = benchWith();
+    watch.check();
+    await vi.runAllTimersAsync();
+    state.builds = { a: bad, b: good };
+    expect(watch.warnings).toEqual({ a: undefined, b: undefined });
+    state.builds = { a: good, b: bad };
+    expect(watch.warnings.b).toBeDefined();
+    state.isListening = false;
+    expect(watch.warnings.b).toBeDefined();
+    state.builds = { a: good, b: good };
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.warnings.b).toBeUndefined();
+  });
+
+  it.each<[what: string, before: Partial<Watched>, after: Partial<Watched>]>([
+    ['the level of a file', { source: FILE }, { calibration: { volts: 2 } }],
+    ['the ends of a riff', { source: RIFF, ear: { riffs: [riffTo(9)] } }, { ear: { riffs: [riffTo(8)] } }],
+    ['a riff that has been loaded', { source: RIFF }, { ear: { riffs: [riffTo(9)] } }],
+    ['the bypass', {}, { isBypassed: true }],
+    ['pickup and cable', {}, { guitar: { isOn: true, instrument: PICKUP } }],
+  ])('looks again after a change of %s', async (_, before, after) => {
+    const { watch, asked, state } = benchWith();
+    Object.assign(state, before);
+    watch.check();
+    await vi.runAllTimersAsync();
+    Object.assign(state, after);
+    expect(watch.warnings.b).toBeUndefined();
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(asked).toHaveLength(4);
+    const { isBypassed, instrument } = asked[3]!.played;
+    expect({ isBypassed, instrument }).toEqual({
+      isBypassed: state.isBypassed,
+      instrument: state.guitar.isOn ? PICKUP : undefined,
+    });
   });
 });

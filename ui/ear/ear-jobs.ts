@@ -15,6 +15,7 @@ import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-a
 import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { networkAsPlayed, type PlayedBuild } from '../state/played-network.ts';
 
 /** Both are solved at a higher rate where one of them is off by more than this, dB. */
 const COMPARED_DB = -70;
@@ -32,10 +33,9 @@ export type EarJob =
   | { readonly kind: 'accuracy'; readonly plan: AccuracyPlan }
   | { readonly kind: 'excerpt'; readonly plan: Omit<ExcerptPlan, 'onProgress'> };
 
-/** A build over what plays, at the rate at which it plays. */
+/** A build as it is played over what plays, at the rate at which it plays. */
 export interface AccuracyPlan {
-  readonly build: Build;
-  readonly temperatureK: number;
+  readonly played: PlayedBuild;
   readonly excerptsV: readonly Float64Array[];
   readonly sampleRateHz: number;
   readonly factor: OversamplingFactor;
@@ -95,8 +95,8 @@ function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePl
   return { ...compareSignals(first!, second!, sampleRateHz), warnings };
 }
 
-function solverWarningOf({ build, temperatureK, excerptsV, ...options }: AccuracyPlan): string | undefined {
-  const network = networkOf(build, temperatureK);
+function solverWarningOf({ played, excerptsV, ...options }: AccuracyPlan): string | undefined {
+  const network = networkAsPlayed(played);
   const accuracy = solverAccuracy(network, excerptsV, options);
   return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz);
 }

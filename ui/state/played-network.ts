@@ -1,3 +1,4 @@
+import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { type Instrument, withInstrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
@@ -9,11 +10,27 @@ import type { BenchState } from './bench-state.ts';
 /** The part of the state that decides the networks of its builds. */
 export type PlayedState = Pick<BenchState, 'builds' | 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>;
 
-/** The network of a build as it is played: with bypass, temperature, and guitar. */
+/** One build as it is played: with bypass, temperature, and guitar. */
+export interface PlayedBuild {
+  readonly build: Build;
+  readonly temperatureC: number;
+  readonly isBypassed: boolean;
+  /** Undefined where none is part of the network. */
+  readonly instrument: Instrument | undefined;
+}
+
+export function playedBuild(state: PlayedState, slot: Slot): PlayedBuild {
+  const { builds, temperatureC, isBypassed } = state;
+  return { build: builds[slot], temperatureC, isBypassed, instrument: guitarAhead(state) };
+}
+
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
-  const make = state.isBypassed ? bypassedNetworkOf : networkOf;
-  const network = make(state.builds[slot], kelvinOf(state.temperatureC));
-  const instrument = guitarAhead(state);
+  return networkAsPlayed(playedBuild(state, slot));
+}
+
+export function networkAsPlayed({ build, temperatureC, isBypassed, instrument }: PlayedBuild): Network {
+  const make = isBypassed ? bypassedNetworkOf : networkOf;
+  const network = make(build, kelvinOf(temperatureC));
   return instrument ? withInstrument(network, instrument) : network;
 }
 
