@@ -35,19 +35,24 @@ export function offlineRate(
   return accuracies;
 }
 
-/** A sentence where an error is large enough to be said; undefined else. @throws as above. */
+/**
+ * A sentence where an error is large enough to be said; undefined else.
+ *
+ * @param remedyOf Says what to do where a higher rate would do. @throws as above.
+ */
 export function accuracyWarning(
   network: Network,
   excerptsV: readonly Float64Array[],
   accuracy: SolverAccuracy,
   sampleRateHz: number,
+  remedyOf: (factor: OversamplingFactor) => string = (factor) => `It would need ${factor}x.`,
 ): string | undefined {
   const excerptV = excerptsV[0];
   if (!accuracy.isSaid || !excerptV) return undefined;
   const { parts, reason } = accuracyCause(network, excerptV, accuracy, sampleRateHz);
   const where = parts.length > 0 ? ` from ${parts.join(', ')} on` : '';
   const factor = neededFactor(accuracy);
-  const remedy = factor === undefined ? '' : ` It would need ${factor}x.`;
+  const remedy = factor === undefined ? '' : ` ${remedyOf(factor)}`;
   const decibels = accuracy.errorDb.toFixed(0).replace('-', '−');
   return `The solver may be off by ${decibels} dB of the output${where}: ${reason}.${remedy}`;
 }

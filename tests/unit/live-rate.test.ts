@@ -6,6 +6,7 @@ import { compileCircuit } from '../../engine/solver/compile.ts';
 import {
   BreakUpWatch,
   type LiveRate,
+  liveRemedy,
   type MeasuredShares,
   measuredFactor,
   rateSentence,
@@ -36,6 +37,13 @@ const loaded = networkOf(
 
 /** Shares of a machine on which noise takes so many times as long as music. */
 const shareOf = (music: number, ratio = 1) => ({ music, noise: ratio * music });
+
+describe('what to do where the sound would need a higher rate', () => {
+  it('names the setting for a rate that can be chosen, and says of others that they are for renders', () => {
+    expect(liveRemedy(16)).toBe('It would need 16x: choose it under Sound…');
+    expect(liveRemedy(32)).toBe('It would need 32x, which only a render has.');
+  });
+});
 
 describe('the live rate that measured times lead to', () => {
   it('is 16x up to half of the time, since both builds may have to be changed at once', () => {

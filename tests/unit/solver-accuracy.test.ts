@@ -81,6 +81,8 @@ describe('a rate that follows', () => {
     expect(sentence).toMatch(
       /^The solver may be off by −\d\d dB of the output from U1 on: its edges are too fast for 4x\. It would need \d+x\.$/,
     );
+    const own = accuracyWarning(squarer, excerptsV, accuracy, RATE_HZ, (factor) => `Choose ${factor}x.`);
+    expect(own).toBe(sentence?.replace('It would need', 'Choose'));
     const good = solverAccuracy(linear, excerptsV, { factor: 4, sampleRateHz: RATE_HZ });
     expect(accuracyWarning(linear, excerptsV, good, RATE_HZ)).toBeUndefined();
   });

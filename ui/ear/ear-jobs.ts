@@ -15,6 +15,7 @@ import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-a
 import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { liveRemedy } from '../rate/live-rate.ts';
 import { networkAsPlayed, type PlayedBuild } from '../state/played-network.ts';
 
 /** Both are solved at a higher rate where one of them is off by more than this, dB. */
@@ -98,5 +99,5 @@ function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePl
 function solverWarningOf({ played, excerptsV, ...options }: AccuracyPlan): string | undefined {
   const network = networkAsPlayed(played);
   const accuracy = solverAccuracy(network, excerptsV, options);
-  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz);
+  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz, liveRemedy);
 }

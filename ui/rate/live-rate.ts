@@ -3,11 +3,21 @@
  * texts; rate-trial.ts measures, rate-desk.ts acts.
  */
 
+import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
+
 /** Highest first, in the order in which they are tried. */
 export const LIVE_FACTORS = [16, 8, 4] as const;
 export type LiveFactor = (typeof LIVE_FACTORS)[number];
 /** Factor before the first measurement. */
 export const STARTING_FACTOR: LiveFactor = 8;
+
+/** What to do where what plays would need this rate. */
+export function liveRemedy(needed: OversamplingFactor): string {
+  const isLive = LIVE_FACTORS.some((factor) => factor === needed);
+  return isLive
+    ? `It would need ${needed}x: choose it under Sound…`
+    : `It would need ${needed}x, which only a render has.`;
+}
 
 /** Measured, or a factor that was chosen by hand. */
 export type RateChoice = 'measured' | LiveFactor;
