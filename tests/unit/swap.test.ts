@@ -276,6 +276,70 @@ describe('a fault of the program while the page prepares', () => {
   });
 });
 
+describe('a build that cannot be played as it stands', () => {
+  const refuse = (maker: SlowMaker, slot: Slot) =>
+    maker.answer({ kind: 'refused', slot, message: 'It has no operating point.' });
+
+  it('keeps its old sound, and the other build follows the linked knob', () => {
+    const { store, maker, log } = bench();
+    store.act(turn);
+    expect(Object.keys(maker.requests[0]!.builds)).toEqual(['a', 'b']);
+    refuse(maker, 'a');
+    expect(Object.keys(maker.requests[1]!.builds)).toEqual(['b']);
+    maker.answerAll();
+    expect(log.filter((entry) => entry !== 'screen')).toEqual(['values b']);
+    expect(store.state.refusal?.message).toBe('A keeps its old sound: It has no operating point.');
+    store.act({ ...turn, rotation: 0.8 });
+    expect(Object.keys(maker.requests[2]!.builds)).toEqual(['a', 'b']);
+    maker.answerAll();
+    expect(log.filter((entry) => entry !== 'screen')).toEqual(['values b', 'values a', 'values b']);
+    expect(store.state.refusal).toBeUndefined();
+  });
+
+  it('is said beside the other one that cannot be either', async () => {
+    const { store, maker, log } = bench();
+    store.act(turn);
+    refuse(maker, 'a');
+    refuse(maker, 'b');
+    await store.settled();
+    expect(log.filter((entry) => entry !== 'screen')).toEqual([]);
+    expect(store.state.refusal?.message).toBe(
+      'A keeps its old sound: It has no operating point. B keeps its old sound: It has no operating point.',
+    );
+  });
+
+  it('does not keep the other from its circuit at another rate', async () => {
+    const { store, maker, log, sound } = bench();
+    sound.rateHz = 2 * RATE_HZ;
+    store.follow();
+    refuse(maker, 'a');
+    maker.answerAll();
+    await store.settled();
+    expect(log).toEqual(['circuit b']);
+    expect(maker.requests.map(({ circuitRateHz }) => circuitRateHz)).toEqual([2 * RATE_HZ, 2 * RATE_HZ]);
+    store.act(setPart('a', 'R4', { value: '2k2' }));
+    maker.answerAll();
+    expect(log).toEqual(['circuit b', 'circuit a', 'screen']);
+  });
+
+  it('is said to be silent where nothing of it played before, and the other plays', async () => {
+    const maker = new SlowMaker();
+    const handed: Slot[] = [];
+    const sound: SwapSound = {
+      circuitRateHzFor: () => RATE_HZ,
+      setCircuit: (slot) => void handed.push(slot),
+      setValues: () => {},
+    };
+    const store = new BenchStore(start, new SwapPath(sound, maker));
+    store.follow();
+    refuse(maker, 'a');
+    maker.answerAll();
+    await store.settled();
+    expect(handed).toEqual(['b']);
+    expect(store.state.refusal?.message).toBe('A is silent: It has no operating point.');
+  });
+});
+
 /** A worker of the test's own. */
 class FakeWorker extends EventTarget implements SwapWorker {
   isTerminated = false;

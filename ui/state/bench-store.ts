@@ -167,10 +167,22 @@ export class BenchStore extends EventTarget {
       return;
     }
     if (first) this.#drop(actions);
-    else this.#swaps.giveUp(after.state);
+    else this.#swaps.giveUp(after.state, problem.slot);
     const { state } = this.#history;
-    const told = first ? refused(state, first.action, problem) : goesOn(state, problem);
+    const told = first ? refused(state, first.action, problem) : this.#goesOn(state, problem);
     this.#become({ ...this.#history, state: told });
+  }
+
+  /**
+   * If a build on the bench cannot be played, for example at another rate, that is said, and the old sound goes on.
+   * What was said just before, as of the other build, still stands.
+   */
+  #goesOn(state: BenchState, { slot, message }: Unsolvable): BenchState {
+    const does = this.#swaps.hasCircuit(slot) ? 'keeps its old sound' : 'is silent';
+    const text = `${slot.toUpperCase()} ${does}: ${message}`;
+    const earlier = state.refusal?.message ?? '';
+    const told = earlier.includes(text) ? earlier : `${earlier} ${text}`.trim();
+    return { ...state, refusal: { ref: '', slot, message: told } };
   }
 
   #become(history: History): void {
@@ -178,12 +190,6 @@ export class BenchStore extends EventTarget {
     this.#history = history;
     this.dispatchEvent(new BenchChange(before, history.state));
   }
-}
-
-/** If a build on the bench cannot be played, for example at another rate, that is reported, and the old sound goes on. */
-function goesOn(state: BenchState, { slot, message }: Unsolvable): BenchState {
-  const text = `${slot.toUpperCase()} keeps its old sound: ${message}`;
-  return { ...state, refusal: { ref: '', slot, message: text } };
 }
 
 const NO_SOUND: SwapSound = {

@@ -38,6 +38,7 @@ export class SwapPath {
   readonly #sound: SwapSound;
   readonly #maker: SwapMaker;
   #told: Readonly<Partial<Record<Slot, Told>>> = {};
+  readonly #withCircuit = new Set<Slot>();
   #toldRateHz = 0;
   #toldCelsius = Number.NaN;
 
@@ -81,15 +82,23 @@ export class SwapPath {
     });
   }
 
-  /** Gives a state up that cannot be played: what plays goes on. Not asked for again until it changes. */
-  giveUp(state: BenchState): void {
+  /** Whether the audio thread has been handed a circuit for the slot. */
+  hasCircuit(slot: Slot): boolean {
+    return this.#withCircuit.has(slot);
+  }
+
+  /**
+   * Gives one build of a state up, which cannot be played: what plays goes on. Not asked for again until it changes.
+   * The other build is prepared next, unless the state has no networks: then every request of it is refused.
+   */
+  giveUp(state: BenchState, slot: Slot): void {
     const networks = networksOrProblem(state);
-    const rateHz = 'message' in networks ? this.#toldRateHz : this.#sound.circuitRateHzFor(networks, state);
-    const isSameRate = rateHz === this.#toldRateHz;
+    const hasNone = 'message' in networks;
+    const rateHz = hasNone ? this.#toldRateHz : this.#sound.circuitRateHzFor(networks, state);
+    // At another rate both builds need other circuits.
+    if (rateHz !== this.#toldRateHz) this.#told = {};
     this.#toldRateHz = rateHz;
-    for (const slot of SLOTS) {
-      this.#note(state, slot, isSameRate ? this.#told[slot]?.structureKey : undefined);
-    }
+    for (const each of hasNone ? SLOTS : [slot]) this.#note(state, each, this.#told[each]?.structureKey);
   }
 
   #requestOf(state: BenchState, isTurn: boolean): SwapRequest | Unsolvable {
@@ -120,8 +129,10 @@ export class SwapPath {
     for (const slot of SLOTS) {
       const prepared = builds[slot];
       this.#note(state, slot, prepared?.structureKey ?? this.#told[slot]?.structureKey);
-      if (prepared?.kind === 'circuit') this.#sound.setCircuit(slot, prepared.circuit);
-      else if (prepared) {
+      if (prepared?.kind === 'circuit') {
+        this.#withCircuit.add(slot);
+        this.#sound.setCircuit(slot, prepared.circuit);
+      } else if (prepared) {
         this.#sound.setValues(slot, prepared.numbers, isWarmer ? TEMPERATURE_GLIDE_SECONDS : GLIDE_SECONDS);
       }
     }
