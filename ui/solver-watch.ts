@@ -90,6 +90,7 @@ export class SolverWatch implements ReactiveController {
     try {
       const playing = await this.#bench.excerpts();
       for (const [slot, asked] of all) {
+        if (this.#asked.get(slot) !== asked) continue;
         const { build, temperatureC, isBypassed, instrument, factor } = asked;
         const played = { build, temperatureC, isBypassed, instrument };
         const warning = await this.#bench.judge({ ...playing, played, factor });

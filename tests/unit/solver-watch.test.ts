@@ -26,6 +26,7 @@ function benchWith({ isListening = true } = {}) {
     isListening,
   };
   const asked: AccuracyPlan[] = [];
+  const judging = { count: 0, wait: Promise.resolve() };
   let factor: 8 | 16 = 8;
   const host = { addController: () => {}, removeController: () => {}, requestUpdate: vi.fn() };
   const watch = new SolverWatch(
@@ -36,6 +37,8 @@ function benchWith({ isListening = true } = {}) {
       excerpts: async () => ({ excerptsV: [new Float64Array(8)], sampleRateHz: 48_000 }),
       judge: async (plan) => {
         asked.push(plan);
+        judging.count++;
+        await judging.wait;
         return plan.played.build === bad && plan.factor === 8 ? 'The solver may be off.' : undefined;
       },
     },
@@ -43,7 +46,7 @@ function benchWith({ isListening = true } = {}) {
   const setFactor = (next: 8 | 16) => {
     factor = next;
   };
-  return { state, asked, watch, setFactor, host };
+  return { state, asked, judging, watch, setFactor, host };
 }
 
 describe('the watch over the solver', () => {
@@ -122,5 +125,24 @@ describe('the watch over the solver', () => {
       isBypassed: state.isBypassed,
       instrument: state.guitar.isOn ? PICKUP : undefined,
     });
+  });
+
+  it('judges no more of what was asked before, once something else has been asked', async () => {
+    const { watch, state, judging } = benchWith();
+    let answerFirst = () => {};
+    judging.wait = new Promise((resolve) => {
+      answerFirst = resolve;
+    });
+    watch.check();
+    await vi.runAllTimersAsync();
+    judging.wait = Promise.resolve();
+    state.temperatureC = 30;
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(judging.count).toBe(3);
+    answerFirst();
+    await vi.runAllTimersAsync();
+    expect(judging.count).toBe(3);
+    expect(watch.warnings.b).toBeDefined();
   });
 });
