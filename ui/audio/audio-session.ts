@@ -411,14 +411,14 @@ export class AudioSession extends BenchRemote {
   /**
    * Samples of a source, V, at the context's rate; undefined for one without an end.
    *
-   * @throws SoundError where it cannot be read.
+   * @param isQuiet Damage of a file is not reported: it was when the file began to play. @throws SoundError where it cannot be read.
    */
-  async readSource(source: Source): Promise<Capture | undefined> {
+  async readSource(source: Source, { isQuiet = false } = {}): Promise<Capture | undefined> {
     if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
     await this.start();
     if (!this.#context) return undefined;
     const { samples, volts, warning } = await soundOf(source, this.#context, this.#interfaceVolts);
-    if (warning !== undefined) this.#change({ problems: this.#problems('source', warning) });
+    if (warning !== undefined && !isQuiet) this.report('source', warning);
     return { samples: samples.map((sample) => volts * sample), sampleRateHz: this.#context.sampleRate };
   }
 

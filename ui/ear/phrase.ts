@@ -15,7 +15,11 @@ export interface Phrase {
  *
  * @throws Refusal that says what to do if there are no notes.
  */
-export async function readPhrase({ source, ear }: BenchState, session: AudioSession): Promise<Phrase> {
+export async function readPhrase(
+  { source, ear }: Pick<BenchState, 'source' | 'ear'>,
+  session: Pick<AudioSession, 'readSource'>,
+  options: { readonly isQuiet?: boolean } = {},
+): Promise<Phrase> {
   if (source.kind === 'riff') {
     const riff = ear.riffs.find(({ id }) => id === source.id);
     if (riff) {
@@ -25,7 +29,7 @@ export async function readPhrase({ source, ear }: BenchState, session: AudioSess
   }
   if (source.kind === 'live')
     throw new Refusal('source', 'A live input has no end: record a riff first, or choose a recording.');
-  const sound = await session.readSource(source);
+  const sound = await session.readSource(source, options);
   if (!sound) throw new Refusal('source', 'Nothing plays: choose a riff or a recording first.');
   return { inputV: Float64Array.from(sound.samples), sampleRateHz: sound.sampleRateHz };
 }
@@ -35,8 +39,8 @@ const LIVE_PEAK_V = 0.5;
 
 /** Parts of what plays by which the solver is judged; a live input, which has no end, is stood in for by plucked notes. */
 export async function playingExcerpts(
-  bench: BenchState,
-  session: AudioSession,
+  bench: Pick<BenchState, 'source' | 'ear'>,
+  session: Pick<AudioSession, 'readSource' | 'state'>,
 ): Promise<{ readonly excerptsV: readonly Float64Array[]; readonly sampleRateHz: number }> {
   const { sampleRateHz: liveRateHz } = session.state;
   const { inputV, sampleRateHz } =
@@ -45,7 +49,7 @@ export async function playingExcerpts(
           inputV: pluckedPhrase({ sampleRateHz: liveRateHz, peakVolts: LIVE_PEAK_V, seed: 1 }),
           sampleRateHz: liveRateHz,
         }
-      : await readPhrase(bench, session);
+      : await readPhrase(bench, session, { isQuiet: true });
   return { excerptsV: accuracyExcerpts([inputV], sampleRateHz), sampleRateHz };
 }
 
