@@ -28,7 +28,7 @@ export function offlineRate(
   let accuracies = measure(from);
   for (const factor of OVERSAMPLING_FACTORS.filter((candidate) => candidate > from)) {
     const asks = ({ errorDb, gainOfDoublingDb }: SolverAccuracy) =>
-      errorDb > aimDb && gainOfDoublingDb >= LEAST_GAIN_DB;
+      errorDb !== undefined && errorDb > aimDb && gainOfDoublingDb >= LEAST_GAIN_DB;
     if (!accuracies.some(asks)) break;
     accuracies = measure(factor);
   }
@@ -48,17 +48,21 @@ export function accuracyWarning(
   remedyOf: (factor: OversamplingFactor) => string = (factor) => `It would need ${factor}x.`,
 ): string | undefined {
   const excerptV = excerptsV[0];
-  if (!accuracy.isSaid || !excerptV) return undefined;
+  const { isSaid, errorDb } = accuracy;
+  if (!isSaid || errorDb === undefined || !excerptV) return undefined;
   const { parts, reason } = accuracyCause(network, excerptV, accuracy, sampleRateHz);
   const where = parts.length > 0 ? ` from ${parts.join(', ')} on` : '';
-  const factor = neededFactor(accuracy);
+  const factor = neededFactor(accuracy, errorDb);
   const remedy = factor === undefined ? '' : ` ${remedyOf(factor)}`;
-  const decibels = accuracy.errorDb.toFixed(0).replace('-', '−');
+  const decibels = errorDb.toFixed(0).replace('-', '−');
   return `The solver may be off by ${decibels} dB of the output${where}: ${reason}.${remedy}`;
 }
 
 /** The rate at which the error need no longer be said; undefined where none will do. */
-function neededFactor({ factor, errorDb, gainOfDoublingDb }: SolverAccuracy): OversamplingFactor | undefined {
+function neededFactor(
+  { factor, gainOfDoublingDb }: SolverAccuracy,
+  errorDb: number,
+): OversamplingFactor | undefined {
   if (gainOfDoublingDb < LEAST_GAIN_DB) return undefined;
   const wanted = factor * 2 ** Math.ceil((errorDb - SAID_ERROR_DB) / gainOfDoublingDb);
   return OVERSAMPLING_FACTORS.find((candidate) => candidate === wanted);

@@ -11,8 +11,11 @@ export const SAID_ERROR_DB = -65;
 /** By how much a render at one rate is off, as far as slower runs of the same circuit tell. */
 export interface SolverAccuracy {
   readonly factor: OversamplingFactor;
-  /** RMS of the error below 19 kHz over the larger of the output's and 1 mV, dB. */
-  readonly errorDb: number;
+  /**
+   * RMS of the error below 19 kHz over the larger of the output's and 1 mV, dB. Undefined where there is nothing to
+   * estimate it by, see {@link NOT_ESTIMATED}.
+   */
+  readonly errorDb: number | undefined;
   /** Whether that is more than an ear should be asked to judge by. */
   readonly isSaid: boolean;
   /** What a doubled rate is worth, dB; about 18 where the circuit is smooth, 0 where no rate helps. */
@@ -30,6 +33,12 @@ const EXCERPT_S = 0.15;
 /** Both outputs pass one low-pass here, Hz: half-width in s, and its window's shape (120 dB). */
 const [COMPARED_HZ, HALF_WIDTH_S, KAISER_BETA] = [19_000, 1e-3, 12.27];
 const FADE_S = 3e-3;
+/** Silence behind a part, so that its end is heard too: longer than the delay of the resampling and the half-width. */
+const TAIL_S = 5e-3;
+/** A recording shorter than this is all fade, s. */
+const LEAST_S = 2e-3;
+/** Why there is no estimate. */
+export const NOT_ESTIMATED = `not estimated: the recording is silent or shorter than ${1e3 * LEAST_S} ms`;
 /** Quieter outputs are compared in proportion to this, V. */
 const FLOOR_V = 1e-3;
 /** An order that two differences show counts no further than this: the rule's own is three. */
@@ -43,7 +52,7 @@ const FAST_FACTOR = 32;
  * them over 2^p − 1 (Richardson's argument); where they do not fall, it is as large as they are. What all rates do
  * alike cannot be seen so.
  *
- * @param excerptsV Volts at `sampleRateHz`, see `accuracyExcerpts`; silence where there are none.
+ * @param excerptsV Volts at `sampleRateHz`, see `accuracyExcerpts`; without any there is no estimate.
  * @throws NetworkError, OperatingPointError.
  */
 export function solverAccuracy(
@@ -53,13 +62,12 @@ export function solverAccuracy(
 ): SolverAccuracy {
   const isFast = factor >= FAST_FACTOR;
   const highest = { factor: (isFast ? factor : 4 * factor) as OversamplingFactor, sampleRateHz };
-  const silence: SolverAccuracy = { factor, errorDb: -240, isSaid: false, gainOfDoublingDb: 0 };
-  return excerptsV
-    .map((excerptV) => {
-      const [coarse, middle, fine] = [4, 2, 1].map((stride) => heardAt(network, excerptV, highest, stride));
-      return { factor, ...errorOf(isFast, coarse!, middle!, fine!) };
-    })
-    .reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst), silence);
+  const errors = excerptsV.map((excerptV) => {
+    const [coarse, middle, fine] = [4, 2, 1].map((stride) => heardAt(network, excerptV, highest, stride));
+    return errorOf(isFast, coarse!, middle!, fine!);
+  });
+  if (errors.length === 0) return { factor, errorDb: undefined, isSaid: false, gainOfDoublingDb: 0 };
+  return { factor, ...errors.reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst)) };
 }
 
 /** Output at the rate of the render over `stride`, as it is heard. @param net Instead of the output. */
@@ -85,7 +93,7 @@ function errorOf(
   coarse: Float64Array,
   middle: Float64Array,
   fine: Float64Array,
-): Omit<SolverAccuracy, 'factor'> {
+): Omit<SolverAccuracy, 'factor' | 'errorDb'> & { readonly errorDb: number } {
   const level = Math.max(FLOOR_V, rms(fine));
   const [first, last] = [differenceRms(coarse, middle), differenceRms(middle, fine)];
   // Below rounding there is nothing to be learnt of an order.
@@ -96,7 +104,7 @@ function errorOf(
 }
 
 /**
- * The loudest part of a recording and the one with most treble, faded in and out; all of a short one.
+ * The loudest part of a recording and the one with most treble, faded in and out; all of a short one, and none of silence.
  *
  * @param pieces The recording in volts, in pieces of any length, each of which may be overwritten by the next.
  */
@@ -105,11 +113,15 @@ export function accuracyExcerpts(pieces: Iterable<Float64Array>, sampleRateHz: n
   const window = new Float64Array(length);
   const [loudest, sharpest] = [new BestWindow(), new BestWindow()];
   let filled = 0;
+  let before = new Float64Array(0);
   const take = () => {
-    const whole = window.slice(0, filled);
+    // The end is the last whole window, which overlaps the one before: by itself it could be too short to compare.
+    const whole = Float64Array.of(...before.subarray(filled), ...window.subarray(0, filled));
+    before = whole;
+    filled = 0;
+    if (whole.length < LEAST_S * sampleRateHz) return;
     loudest.offer(whole, meanSquare(whole));
     sharpest.offer(whole, meanSquare(whole.map((volts, n) => volts - (whole[n - 1] ?? volts))));
-    filled = 0;
   };
   for (const piece of pieces)
     for (const volts of piece) {
@@ -118,7 +130,7 @@ export function accuracyExcerpts(pieces: Iterable<Float64Array>, sampleRateHz: n
     }
   if (filled > 0) take();
   const best = new Set([loudest, sharpest].flatMap(({ samples }) => samples ?? []));
-  return [...best].map((excerptV) => faded(excerptV, FADE_S * sampleRateHz));
+  return [...best].map((excerptV) => withTail(faded(excerptV, FADE_S * sampleRateHz), TAIL_S * sampleRateHz));
 }
 
 class BestWindow {
@@ -135,6 +147,12 @@ class BestWindow {
 function faded(signal: Float64Array, frames: number): Float64Array {
   const share = (n: number) => (n >= frames ? 1 : 0.5 - 0.5 * Math.cos((Math.PI * n) / frames));
   return signal.map((volts, n) => volts * share(n) * share(signal.length - 1 - n));
+}
+
+function withTail(signal: Float64Array, frames: number): Float64Array {
+  const longer = new Float64Array(signal.length + Math.round(frames));
+  longer.set(signal);
+  return longer;
 }
 
 function raised(inputV: Float64Array, factor: OversamplingFactor, sampleRateHz: number): Float64Array {

@@ -2,6 +2,7 @@ import { compareSignals } from '../analysis/comparison.ts';
 import { type Harmonics, harmonicsOf } from '../analysis/harmonics.ts';
 import { audibleDifference, nullDepth } from '../analysis/null-depth.ts';
 import { renderOffline } from '../analysis/offline-render.ts';
+import { NOT_ESTIMATED, type SolverAccuracy } from '../analysis/solver-accuracy.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
@@ -59,7 +60,7 @@ export function compareCommand(options: Options): void {
       titles: { a: titles[0], b: titles[1] },
       ...comparison,
       factor,
-      solverErrorDb: { a: accuracy[0]!.errorDb, b: accuracy[1]!.errorDb },
+      solverErrorDb: { a: accuracy[0]!.errorDb ?? null, b: accuracy[1]!.errorDb ?? null },
       warnings,
       harmonics: { a: harmonics[0], b: harmonics[1] },
       swaps,
@@ -77,10 +78,7 @@ export function compareCommand(options: Options): void {
       'gain of B for it',
       `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', inverted' : ''}`,
     ],
-    [
-      'solver error of A and B',
-      `${accuracy.map(({ errorDb }) => errorDb.toFixed(0)).join(', ')} dB at ${factor}x`,
-    ],
+    ['solver error of A and B', solverErrors(accuracy)],
     ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);
   warnings.forEach((warning) => {
@@ -105,6 +103,12 @@ export function compareCommand(options: Options): void {
   }
   process.stdout.write('\nA and B differ in\n');
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
+}
+
+/** Both or none are estimated, since they play one recording. */
+function solverErrors(accuracy: readonly SolverAccuracy[]): string {
+  const errors = accuracy.flatMap(({ errorDb }) => errorDb?.toFixed(0) ?? []);
+  return errors.length === 0 ? NOT_ESTIMATED : `${errors.join(', ')} dB at ${accuracy[0]!.factor}x`;
 }
 
 function harmonicRows(harmonics: readonly Harmonics[]): string[][] {

@@ -1,6 +1,7 @@
 import { buildNoise } from '../analysis/build-noise.ts';
 import { noiseFilter, noiseOf } from '../analysis/noise-filter.ts';
 import { OFFLINE_OVERSAMPLING, PiecewiseRender, type RenderCounts } from '../analysis/offline-render.ts';
+import { NOT_ESTIMATED } from '../analysis/solver-accuracy.ts';
 import type { ShapedNoise } from '../audio/shaped-noise.ts';
 import { wavHeader, wavSamples } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
@@ -34,7 +35,8 @@ interface Settings {
   readonly sampleRateHz: number;
   readonly factor: number;
   readonly voltsPerFullScale: number;
-  readonly solverErrorDb: number;
+  /** Null where it could not be estimated. */
+  readonly solverErrorDb: number | null;
   /** What of the solver's error should be known. */
   readonly warnings: readonly string[];
 }
@@ -64,7 +66,7 @@ export async function renderCommand(options: Options): Promise<void> {
       sampleRateHz,
       factor,
       voltsPerFullScale,
-      solverErrorDb: accuracy[0]!.errorDb,
+      solverErrorDb: accuracy[0]!.errorDb ?? null,
       warnings: warnings.flatMap((warning) => warning ?? []),
     });
   });
@@ -141,9 +143,11 @@ function report(
   process.stdout.write(
     `${printable(options.out ?? '')}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
   );
-  process.stdout.write(
-    `Solved at ${settings.factor}x; solver error about ${settings.solverErrorDb.toFixed(0)} dB of the output.\n`,
-  );
+  const error =
+    settings.solverErrorDb === null
+      ? NOT_ESTIMATED
+      : `about ${settings.solverErrorDb.toFixed(0)} dB of the output`;
+  process.stdout.write(`Solved at ${settings.factor}x; solver error ${error}.\n`);
   for (const warning of settings.warnings) process.stdout.write(`${warning}\n`);
   if (failures + resets > 0) {
     process.stdout.write(

@@ -74,7 +74,7 @@ export function measureTrial({ seed, build, temperatureC, input }: RandomTrial):
       kind: answer.isUnstable ? 'unstable' : 'measured',
       seed,
       errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
-      estimatesDb: estimates.map(({ errorDb }) => rounded(errorDb)),
+      estimatesDb: estimates.map(({ errorDb = Number.NaN }) => rounded(errorDb)),
       ownErrorDb: rounded(answer.ownErrorDb),
       failures: own.reduce((sum, { failures }) => sum + failures, 0),
       restV: answer.restV,

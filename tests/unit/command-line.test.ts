@@ -352,6 +352,17 @@ describe('the command line', () => {
     expect(code).toBe(2);
   });
 
+  it("says where there is nothing to estimate the solver's error by", async () => {
+    const [silent, out] = [file('quiet.wav'), file('quiet-out.wav')];
+    writeFileSync(silent, encodeWav({ sampleRateHz: 44_100, channels: [new Float64Array(4410)] }));
+    const args = ['render', '--build', 'soft-plain', '--in', silent, '--out', out, '--oversample', '1'];
+    const printed = await cliplead(...args);
+    expect(printed.out).toContain(
+      'solver error not estimated: the recording is silent or shorter than 2 ms.',
+    );
+    expect(JSON.parse((await cliplead(...args, '--json')).out)).toMatchObject({ solverErrorDb: null });
+  });
+
   it('says what it can do when asked nothing', async () => {
     const { code, out } = await cliplead();
     expect(code).toBe(0);

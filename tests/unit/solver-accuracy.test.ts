@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { accuracyWarning, offlineRate } from '../../engine/analysis/offline-rate.ts';
 import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
+import { oversamplingLatencySamples } from '../../engine/audio/oversampler.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
@@ -9,7 +10,7 @@ import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from '../reference/error-db.ts';
 import { sampleSignal, signalOf } from '../reference/signals.ts';
 import { loadPresetVectors } from '../reference/vectors.ts';
-import { capacitor, network, opamp, resistor, run, sine, source } from './small-networks.ts';
+import { capacitor, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
 
 const RATE_HZ = 48_000;
 
@@ -28,7 +29,7 @@ describe("the estimate of the solver's error", () => {
     // Faded as a recording would be: the reference's sines begin with a corner, which this one rounds off.
     const excerptsV = accuracyExcerpts([inputV], RATE_HZ);
     const { errorDb } = solverAccuracy(circuit, excerptsV, { factor, sampleRateHz: RATE_HZ });
-    expect(Math.abs(errorDb - known)).toBeLessThan(12);
+    expect(Math.abs(errorDb! - known)).toBeLessThan(12);
   });
 
   it('is made on the loudest part of a recording and on that with most treble', () => {
@@ -42,11 +43,34 @@ describe("the estimate of the solver's error", () => {
     expect(sharp![3600]).toBe(recording[third + 3600]);
   });
 
-  it('is no error at all for silence', () => {
+  it('is not made of the end alone, which is too short to compare', () => {
+    const recording = sine(0.15 * RATE_HZ + 60, RATE_HZ, 82, 0.01);
+    recording.subarray(-60).fill(1);
+    const length = 0.15 * RATE_HZ;
+    const excerptsV = accuracyExcerpts([recording], RATE_HZ);
+    for (const excerptV of excerptsV) expect(excerptV.length).toBeGreaterThanOrEqual(length);
+    // The window that ends with the recording, from the sample after its fade to the one before the other fade.
+    expect(excerptsV[0]![200]).toBe(recording[260]);
+  });
+
+  it('has silence behind the part, for the delay of the filters and the low-pass of 1 ms', () => {
+    const recording = sine(0.1 * RATE_HZ, RATE_HZ, 3000, 1);
+    const options = { factor: 32, quality: 'linear-phase', sampleRateHz: RATE_HZ } as const;
+    const [excerptV] = accuracyExcerpts([recording], RATE_HZ);
+    const needed = oversamplingLatencySamples(options) + 0.001 * RATE_HZ;
+    expect(excerptV!.length - recording.length).toBeGreaterThanOrEqual(needed);
+    expect(peakOf(excerptV!.subarray(recording.length))).toBe(0);
+  });
+
+  it.each([
+    ['silence', new Float64Array(RATE_HZ)],
+    ['a recording under 2 ms', sine(90, RATE_HZ, 3000, 1)],
+    ['no recording', new Float64Array(0)],
+  ])('is not made for %s', (_, recording) => {
     const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
-    const excerptsV = accuracyExcerpts([new Float64Array(RATE_HZ)], RATE_HZ);
-    const { isSaid } = solverAccuracy(circuit, excerptsV, { factor: 8, sampleRateHz: RATE_HZ });
-    expect(isSaid).toBe(false);
+    const excerptsV = accuracyExcerpts([recording], RATE_HZ);
+    const { errorDb, isSaid } = solverAccuracy(circuit, excerptsV, { factor: 8, sampleRateHz: RATE_HZ });
+    expect([errorDb, isSaid]).toEqual([undefined, false]);
   });
 });
 
