@@ -63,7 +63,7 @@ export function measureSound(network: Network, input: MeasurementInput): SoundMe
 function solverWarningOf(network: Network, { inputV, ...options }: MeasurementInput): string | undefined {
   const excerptsV = accuracyExcerpts([inputV], options.sampleRateHz);
   const accuracy = solverAccuracy(network, excerptsV, options);
-  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz);
+  return accuracyWarning(network, accuracy, options.sampleRateHz);
 }
 
 /** @param network The build's. @throws NetworkError, OperatingPointError. */

@@ -42,13 +42,11 @@ export function offlineRate(
  */
 export function accuracyWarning(
   network: Network,
-  excerptsV: readonly Float64Array[],
   accuracy: SolverAccuracy,
   sampleRateHz: number,
   remedyOf: (factor: OversamplingFactor) => string = (factor) => `It would need ${factor}x.`,
 ): string | undefined {
-  const excerptV = excerptsV[0];
-  const { isSaid, errorDb } = accuracy;
+  const { isSaid, errorDb, excerptV } = accuracy;
   if (!isSaid || errorDb === undefined || !excerptV) return undefined;
   const { parts, reason } = accuracyCause(network, excerptV, accuracy, sampleRateHz);
   const where = parts.length > 0 ? ` from ${parts.join(', ')} on` : '';

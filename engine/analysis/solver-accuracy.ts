@@ -16,6 +16,8 @@ export interface SolverAccuracy {
    * estimate it by, see {@link NOT_ESTIMATED}.
    */
   readonly errorDb: number | undefined;
+  /** The part of the recording on which it is so large. */
+  readonly excerptV: Float64Array | undefined;
   /** Whether that is more than an ear should be asked to judge by. */
   readonly isSaid: boolean;
   /** What a doubled rate is worth, dB; about 18 where the circuit is smooth, 0 where no rate helps. */
@@ -64,10 +66,11 @@ export function solverAccuracy(
   const highest = { factor: (isFast ? factor : 4 * factor) as OversamplingFactor, sampleRateHz };
   const errors = excerptsV.map((excerptV) => {
     const [coarse, middle, fine] = [4, 2, 1].map((stride) => heardAt(network, excerptV, highest, stride));
-    return errorOf(isFast, coarse!, middle!, fine!);
+    return { factor, excerptV, ...errorOf(isFast, coarse!, middle!, fine!) };
   });
-  if (errors.length === 0) return { factor, errorDb: undefined, isSaid: false, gainOfDoublingDb: 0 };
-  return { factor, ...errors.reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst)) };
+  if (errors.length === 0)
+    return { factor, errorDb: undefined, excerptV: undefined, isSaid: false, gainOfDoublingDb: 0 };
+  return errors.reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst));
 }
 
 /** Output at the rate of the render over `stride`, as it is heard. @param net Instead of the output. */
@@ -93,7 +96,7 @@ function errorOf(
   coarse: Float64Array,
   middle: Float64Array,
   fine: Float64Array,
-): Omit<SolverAccuracy, 'factor' | 'errorDb'> & { readonly errorDb: number } {
+): Pick<SolverAccuracy, 'isSaid' | 'gainOfDoublingDb'> & { readonly errorDb: number } {
   const level = Math.max(FLOOR_V, rms(fine));
   const [first, last] = [differenceRms(coarse, middle), differenceRms(middle, fine)];
   // Below rounding there is nothing to be learnt of an order.

@@ -31,8 +31,6 @@ export function rateOf(
       ? offlineRate(networks, excerptsV, { from, aimDb, sampleRateHz })
       : networks.map((network) => solverAccuracy(network, excerptsV, { factor: asked, sampleRateHz }));
   const factor = options.oversample === undefined ? accuracy[0]!.factor : asked;
-  const warnings = networks.map((network, index) =>
-    accuracyWarning(network, excerptsV, accuracy[index]!, sampleRateHz),
-  );
+  const warnings = networks.map((network, index) => accuracyWarning(network, accuracy[index]!, sampleRateHz));
   return { factor, accuracy, warnings };
 }

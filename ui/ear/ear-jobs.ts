@@ -90,7 +90,7 @@ function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePl
   const settings = { ...oversampling, factor: accuracy[0]!.factor };
   const [first, second] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
   const warnings = networks.flatMap((network, index) => {
-    const warning = accuracyWarning(network, excerptsV, accuracy[index]!, sampleRateHz);
+    const warning = accuracyWarning(network, accuracy[index]!, sampleRateHz);
     return warning === undefined ? [] : `${'AB'[index]}: ${warning}`;
   });
   return { ...compareSignals(first!, second!, sampleRateHz), warnings };
@@ -99,5 +99,5 @@ function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePl
 function solverWarningOf({ played, excerptsV, ...options }: AccuracyPlan): string | undefined {
   const network = networkAsPlayed(played);
   const accuracy = solverAccuracy(network, excerptsV, options);
-  return accuracyWarning(network, excerptsV, accuracy, options.sampleRateHz, liveRemedy);
+  return accuracyWarning(network, accuracy, options.sampleRateHz, liveRemedy);
 }
