@@ -42,6 +42,8 @@ describe('warnings on the page', function () {
   it('follow swap, temperature, supply, knob and undo', async () => {
     const said = new Set<string>();
     const noted = async () => {
+      // Until the swap is made, page and engine agree about the build of before.
+      await bench.updateComplete;
       await follow();
       said.add(shown().join());
     };
