@@ -1,3 +1,4 @@
+import type { OversamplingFactor } from '../audio/oversampler.ts';
 import { partName } from '../devices/origin.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
@@ -33,7 +34,8 @@ export function accuracyCause(
   sampleRateHz: number,
 ): AccuracyCause {
   const network = pruneNetwork(unpruned);
-  const options = { factor: accuracy.factor, sampleRateHz };
+  // There is no half of 1x.
+  const options = { factor: Math.max(2, accuracy.factor) as OversamplingFactor, sampleRateHz };
   const circuit = compileCircuit(network, {
     sampleRateHz: accuracy.factor * sampleRateHz,
     interpreted: true,

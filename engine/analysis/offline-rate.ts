@@ -48,6 +48,8 @@ export function accuracyWarning(
 ): string | undefined {
   const { isSaid, errorDb, excerptV } = accuracy;
   if (!isSaid || errorDb === undefined || !excerptV) return undefined;
+  if (Number.isNaN(errorDb))
+    return "The solver's error could not be estimated: some of the output's values are not numbers.";
   const { parts, reason } = accuracyCause(network, excerptV, accuracy, sampleRateHz);
   const where = parts.length > 0 ? ` from ${parts.join(', ')} on` : '';
   const factor = neededFactor(accuracy, errorDb);

@@ -32,8 +32,9 @@ export interface AccuracyOptions {
 
 /** What is compared, of a recording: the loudest such part, and the one with most treble, s. */
 const EXCERPT_S = 0.15;
-/** Both outputs pass one low-pass here, Hz: half-width in s, and its window's shape (120 dB). */
+/** Both outputs pass one low-pass here, Hz, or at a share of a lower recording rate: half-width in s, and its window's shape (120 dB). */
 const [COMPARED_HZ, HALF_WIDTH_S, KAISER_BETA] = [19_000, 1e-3, 12.27];
+const COMPARED_SHARE = 0.45;
 const FADE_S = 3e-3;
 /** Silence behind a part, so that its end is heard too: longer than the delay of the resampling and the half-width. */
 const TAIL_S = 5e-3;
@@ -70,7 +71,10 @@ export function solverAccuracy(
   });
   if (errors.length === 0)
     return { factor, errorDb: undefined, excerptV: undefined, isSaid: false, gainOfDoublingDb: 0 };
-  return errors.reduce((worst, each) => (each.errorDb > worst.errorDb ? each : worst));
+  return errors.reduce((worst, each) =>
+    // An error that is no number is the worst.
+    Number.isNaN(worst.errorDb) || each.errorDb <= worst.errorDb ? worst : each,
+  );
 }
 
 /** Output at the rate of the render over `stride`, as it is heard. @param net Instead of the output. */
@@ -103,7 +107,7 @@ function errorOf(
   const order = Math.min(MOST_ORDER, Math.max(0, Math.log2((first + 1e-15) / (last + 1e-15))));
   const errorV = isFast ? last / Math.max(1, 2 ** order - 1) : differenceRms(coarse, fine);
   const errorDb = 20 * Math.log10(errorV / level + 1e-12);
-  return { errorDb, isSaid: errorDb > SAID_ERROR_DB, gainOfDoublingDb: 20 * Math.log10(2 ** order) };
+  return { errorDb, isSaid: !(errorDb <= SAID_ERROR_DB), gainOfDoublingDb: 20 * Math.log10(2 ** order) };
 }
 
 /**
@@ -168,7 +172,8 @@ function raised(inputV: Float64Array, factor: OversamplingFactor, sampleRateHz: 
 /** What is below 19 kHz, at the base rate; the ends, where the filter has no samples, are left out. */
 function heard(dense: Float64Array, factor: number, sampleRateHz: number): Float64Array {
   const reach = Math.round(HALF_WIDTH_S * sampleRateHz);
-  const taps = lowPass(reach * factor, sampleRateHz * factor);
+  const comparedHz = Math.min(COMPARED_HZ, COMPARED_SHARE * sampleRateHz);
+  const taps = lowPass(comparedHz, reach * factor, sampleRateHz * factor);
   const length = Math.max(0, Math.floor(dense.length / factor) - 2 * reach);
   return Float64Array.from({ length }, (_, k) => {
     let sum = 0;
@@ -177,9 +182,9 @@ function heard(dense: Float64Array, factor: number, sampleRateHz: number): Float
   });
 }
 
-function lowPass(reach: number, rateHz: number): Float64Array {
+function lowPass(cutoffHz: number, reach: number, rateHz: number): Float64Array {
   const taps = Float64Array.from({ length: 2 * reach + 1 }, (_, j) => {
-    const angle = (2 * Math.PI * COMPARED_HZ * (j - reach)) / rateHz;
+    const angle = (2 * Math.PI * cutoffHz * (j - reach)) / rateHz;
     return (angle === 0 ? 1 : Math.sin(angle) / angle) * kaiserWindow((j - reach) / reach, KAISER_BETA);
   });
   const sum = taps.reduce((total, tap) => total + tap, 0);

@@ -98,6 +98,28 @@ describe('a rate that follows', () => {
     expect(both[1]!.factor).toBeGreaterThan(4);
   });
 
+  it('names the parts at a rate that has no half, too', () => {
+    const accuracy = solverAccuracy(squarer, excerptsV, { factor: 1, sampleRateHz: RATE_HZ });
+    expect(accuracyWarning(squarer, accuracy, RATE_HZ)).toMatch(/ from U1 on: /);
+  });
+
+  it('compares what a low recording rate holds', () => {
+    // A resistor makes no error at any rate; a low-pass above half of the rate made one of its own.
+    const wire = network([resistor('R1', 'in', 'out', 1e3), resistor('R2', 'out', GROUND, 1e3)]);
+    const slowHz = 22_050;
+    const tone = accuracyExcerpts([sine(0.1 * slowHz, slowHz, 3000, 1)], slowHz);
+    const { errorDb } = solverAccuracy(wire, tone, { factor: 1, sampleRateHz: slowHz });
+    expect(errorDb).toBeLessThan(-80);
+  });
+
+  it.each([0, 1])('says that an output which is no number has no estimate, in whichever part: %i', (at) => {
+    const parts = [sine(2000, RATE_HZ, 200, 0.1), sine(2000, RATE_HZ, 200, 0.1)];
+    parts[at]!.fill(Number.NaN);
+    const wire = network([resistor('R1', 'in', 'out', 1e3), resistor('R2', 'out', GROUND, 1e3)]);
+    const accuracy = solverAccuracy(wire, parts, { factor: 4, sampleRateHz: RATE_HZ });
+    expect(accuracyWarning(wire, accuracy, RATE_HZ)).toMatch(/could not be estimated/);
+  });
+
   it('says where the error begins in the part of the recording that has it', () => {
     const circuit = networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K);
     const loud = sine(0.013 * RATE_HZ, RATE_HZ, 82, 1);
