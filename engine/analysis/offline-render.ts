@@ -10,8 +10,8 @@ import { CircuitSimulator } from '../solver/circuit-simulator.ts';
 import { compileCircuit } from '../solver/compile.ts';
 
 /**
- * Oversampling of offline renders: the solver's error is then below −110 dB, the aliases of its resampling
- * filters below −100 dB.
+ * Oversampling of offline renders: for the presets the solver's error is then below −110 dB. The aliases of the
+ * resampling filters are below −100 dB.
  */
 export const OFFLINE_OVERSAMPLING: OversamplingFactor = 32;
 
