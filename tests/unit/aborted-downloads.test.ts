@@ -8,10 +8,13 @@ import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 
 const SERVER = fileURLToPath(new URL('./served-folder.mjs', import.meta.url));
-/** Far more than the buffers of a connection hold, so that the file is still being read when the download is left. */
+/**
+ * Much more than the buffers of a connection hold: the server is still reading the file when the client closes the
+ * connection.
+ */
 const FILE_BYTES = 16_000_000;
 const DOWNLOADS = 300;
-/** What node opens and closes by itself. */
+/** File descriptors that node itself opens and closes. */
 const SPARE_DESCRIPTORS = 20;
 
 let folder: string;
@@ -32,7 +35,7 @@ afterEach(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** The next number that the server's process tells. */
+/** The next number that the server process prints. */
 async function told(): Promise<number> {
   const [number] = (await once(server, 'message')) as [number];
   return number;
@@ -44,7 +47,7 @@ function openDescriptors(): Promise<number> {
   return answer;
 }
 
-/** Begins a download and leaves when its first bytes come. */
+/** Begins a download and closes the connection when the first bytes arrive. */
 async function leaveDownload(): Promise<void> {
   const socket = connect(port, '127.0.0.1');
   socket.write(`GET /take.wav HTTP/1.1\r\nHost: localhost:${port}\r\n\r\n`);
@@ -53,12 +56,12 @@ async function leaveDownload(): Promise<void> {
   await once(socket, 'close');
 }
 
-describe('downloads that are left midway', () => {
-  it.skipIf(!existsSync('/proc/self/fd'))('leave no file open behind them', async () => {
+describe('downloads that the client stops', () => {
+  it.skipIf(!existsSync('/proc/self/fd'))('leave no file open on the server', async () => {
     const before = await openDescriptors();
     for (let download = 0; download < DOWNLOADS; download++) await leaveDownload();
     let now = await openDescriptors();
-    // The server learns of the last ones a moment later.
+    // The server notices the last closed connections a moment later.
     for (let attempt = 0; attempt < 500 && now > before + SPARE_DESCRIPTORS; attempt++) {
       await new Promise((resolve) => setTimeout(resolve, 20));
       now = await openDescriptors();

@@ -6,7 +6,10 @@ const FRAMES = 2 ** 12;
 const FACTOR = 8;
 const BIN = 341;
 
-/** Cosines of [bin, amplitude] over the window of a measurement at 8x, and a drift that no measurement should see. */
+/**
+ * Cosines of [bin, amplitude] over the window of a measurement at 8x, plus a slow drift that the measurement must
+ * ignore.
+ */
 function signalOf(parts: readonly (readonly [number, number])[], drift = 0): Float64Array {
   return Float64Array.from(
     { length: FRAMES * FACTOR },
@@ -20,14 +23,14 @@ function signalOf(parts: readonly (readonly [number, number])[], drift = 0): Flo
 }
 
 describe('the measurement of aliasing', () => {
-  it('finds the strongest component that is no harmonic, and takes it against the fundamental', () => {
+  it('finds the strongest component that is not a harmonic, and gives its level relative to the fundamental', () => {
     const signal = signalOf([
       [BIN, 2],
       [3 * BIN, 0.5],
       [800, 2e-5],
       [1200, 1e-6],
     ]);
-    // 2e-5 of 2 are −100 dB; with both on whole bins the window weighs them alike.
+    // 2e-5 relative to 2 is −100 dB. Both are on whole bins, so the window changes both equally.
     expect(inharmonicDb(signal, BIN, FRAMES)).toBeCloseTo(-100, 3);
   });
 
@@ -41,10 +44,10 @@ describe('the measurement of aliasing', () => {
     expect(inharmonicDb(signal, BIN, FRAMES)).toBeCloseTo(-80, 3);
   });
 
-  it('hears nothing in harmonics alone, beyond 20 kHz, or in a bias that settles', () => {
+  it('finds no aliasing in harmonics alone, above 20 kHz, or in a bias that settles', () => {
     const harmonics: [number, number][] = [1, 2, 3, 4, 5].map((n) => [n * BIN, 1 / n]);
     const beyond = Math.ceil((20_500 / 48_000) * FRAMES);
-    // What is left is the side lobes of the window, −180 dB and less, and rounding.
+    // Only the side lobes of the window remain (−180 dB and less), and rounding.
     expect(inharmonicDb(signalOf([...harmonics, [beyond, 0.5]], 1e-3), BIN, FRAMES)).toBeLessThan(-170);
   });
 });

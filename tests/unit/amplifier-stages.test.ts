@@ -23,14 +23,14 @@ import {
 
 const VT = thermalVoltage(300.15);
 const RATE_HZ = 384_000;
-/** So large that nothing of the signal is across it. */
+/** So large that almost no signal voltage is across it. */
 const BYPASS_FARADS = 1;
 const decibels = (ratio: number) => 20 * Math.log10(Math.abs(ratio));
 
 describe('a common-emitter stage', () => {
   const data = { saturationCurrentA: 5.911e-15, forwardBeta: 350, reverseBeta: 1.3, earlyV: 62.37 };
   const [collectorOhms, emitterOhms] = [4.7e3, 10e3];
-  /** With its supplies turned round for a PNP. */
+  /** For a PNP both supplies have the opposite sign. */
   const stage = (kind: 'npn' | 'pnp', bypassed: boolean): Network => {
     const sign = kind === 'npn' ? 1 : -1;
     const parts: Primitive[] = [
@@ -44,7 +44,7 @@ describe('a common-emitter stage', () => {
     return network(parts);
   };
 
-  it('rests where Ebers and Moll put it', () => {
+  it('has the operating point that the Ebers-Moll equations give', () => {
     const { volts } = operatingPoint(stage('npn', true));
     const [e, c] = [volts.get('e')!, volts.get('out')!];
     const forward = data.saturationCurrentA * Math.expm1(-e / VT);
@@ -61,7 +61,7 @@ describe('a common-emitter stage', () => {
     const { volts } = operatingPoint(circuit);
     const [e, c] = [volts.get('e')!, volts.get('out')!];
     const forward = data.saturationCurrentA * Math.exp(-e / VT);
-    // i_C = i_F·(1 + v_CB/V_A), and v_CB falls by what the base rises: −i_F/V_A.
+    // i_C = i_F·(1 + v_CB/V_A), and v_CB falls as much as the base voltage rises: −i_F/V_A.
     const transconductance = (forward / VT) * (1 + c / data.earlyV) - forward / data.earlyV;
     const gain = -transconductance / (1 / collectorOhms + forward / data.earlyV);
     const { decibels: own, phaseDegrees } = new FrequencyResponse(circuit).at(1000, 'out');
@@ -70,15 +70,15 @@ describe('a common-emitter stage', () => {
     expect(gain).toBeLessThan(-100);
   });
 
-  it('has about −R_C/R_E with all of its emitter resistor', () => {
+  it('has a gain of about −R_C/R_E when its whole emitter resistor is in the signal path', () => {
     const { decibels: own } = new FrequencyResponse(stage('npn', false)).at(1000, 'out');
     const { volts } = operatingPoint(stage('npn', false));
     const r = VT / ((volts.get('e')! + 9) / emitterOhms);
-    // α = β/(β + 1); the Early effect's share, R_C/(r_o·(1 + g_m·R_E)), is below 1e-3.
+    // α = β/(β + 1); the Early effect changes the gain by R_C/(r_o·(1 + g_m·R_E)), less than 1e-3.
     expect(own).toBeCloseTo(decibels((350 / 351) * (collectorOhms / (emitterOhms + r))), 1);
   });
 
-  it('clips as a PNP what it clips as an NPN, upside down', () => {
+  it('clips as a PNP like the NPN, with the opposite sign', () => {
     const input = sine(4000, RATE_HZ, 440, 0.5);
     const upright = run(stage('npn', true), RATE_HZ, input);
     const mirrored = run(
@@ -128,13 +128,14 @@ describe('field-effect stages', () => {
     expect(new FrequencyResponse(circuit).at(1000, 'out').decibels).toBeCloseTo(decibels(gain), 4);
   });
 
-  it('do the same with drain and source exchanged', () => {
+  it('work the same with drain and source exchanged', () => {
     const input = sine(3000, RATE_HZ, 440, 2);
     const [usual, exchanged] = [commonSource('out', 'source'), commonSource('source', 'out')].map((circuit) =>
       run(circuit, RATE_HZ, input),
     );
     expect(peakOf(usual!.output)).toBeGreaterThan(3);
-    // Newton's method ends in other unknowns: its last 5e-5 V squared, through the gate's junction, times the gain.
+    // Newton's method stops with other unknowns: the error is its last 5e-5 V squared, through the gate's junction,
+    // times the gain.
     expect(differenceOf(usual!.output, exchanged!.output)).toBeLessThan(1e-7);
   });
 
@@ -162,18 +163,18 @@ describe('op-amp stages', () => {
   };
   const supplies = [source('vp', 15), source('vn', -15)];
 
-  it('turn an input current into an offset by the resistance that it flows through', () => {
+  it('make an offset from the input bias current and the resistance that it flows through', () => {
     const circuit = network([
       ...supplies,
       resistor('RI', 'in', 'plus', 1e6),
       opamp('U1', ['plus', 'minus', 'out', 'vp', 'vn'], data),
       resistor('RF', 'minus', 'out', 470e3),
     ]);
-    // plus at −1 MΩ·100 nA; the feedback drops 470 kΩ·100 nA more than that: −100 mV + 47 mV, over 1 + 1/A0.
+    // plus is at −1 MΩ·100 nA. The feedback resistor drops 470 kΩ·100 nA: −100 mV + 47 mV, divided by 1 + 1/A0.
     expect(operatingPoint(circuit).volts.get('out')).toBeCloseTo(-0.053, 5);
   });
 
-  it('invert by R2/R1 less what their loop gain leaves', () => {
+  it('invert with a gain of R2/R1, reduced by the finite loop gain', () => {
     const circuit = network([
       ...supplies,
       resistor('R1', 'in', 'minus', 1e3),
@@ -188,7 +189,7 @@ describe('op-amp stages', () => {
     expect(corner.phaseDegrees).toBeCloseTo(135, 1);
   });
 
-  it('limit at their own headroom on each side, and come back at once', () => {
+  it('limit at their own headroom on each side, and recover at once', () => {
     const circuit = network([
       ...supplies,
       resistor('R1', 'minus', GROUND, 1e3),
@@ -200,7 +201,7 @@ describe('op-amp stages', () => {
     // The full slew current drives 0.1 V and half a knee past the limit.
     expect(output[1999]).toBeCloseTo(15 - 1.5 + 0.15, 2);
     expect(output[3999]).toBeCloseTo(-15 + 1 - 0.15, 2);
-    // 14.15 V at 1.7 V/µs is 8.3 µs, then a hundredfold gain settles with 2π·30 kHz: forty samples are 104 µs.
+    // 14.15 V at 1.7 V/µs takes 8.3 µs. Then a gain of 100 settles with 2π·30 kHz: forty samples are 104 µs.
     expect(Math.abs(output[4000 + 40]!)).toBeLessThan(0.02);
   });
 
@@ -212,21 +213,21 @@ describe('op-amp stages', () => {
     const rate = 1_536_000;
     const { output } = run(circuit, rate, new Float64Array(200).fill(10));
     const at = (volts: number) => output.findIndex((value) => value > volts);
-    // s(u) = u/√(1 + u²) with u = w·vd/S is above 0.998 while 1.5 V and more are missing.
+    // s(u) = u/√(1 + u²) with u = w·vd/S is above 0.998 while the output is 1.5 V or more from its target.
     const seconds = (at(8) - at(2)) / rate;
     // One sample is 0.65 µs of 3.53 µs.
     expect(Math.abs(seconds - 6 / 1.7e6)).toBeLessThan(1 / rate);
     expect(output.at(-1)).toBeCloseTo(10 / (1 + 1 / 1e5), 3);
   });
 
-  it('draw from a supply what charges a capacitor and a coil at their output', () => {
+  it('draw from a supply the current of a capacitor and a coil at their output', () => {
     const [supplyOhms, farads, henries, loadOhms] = [10, 1e-7, 0.5, 1e3];
     const circuit = network([
       source('v1', 15),
       source('vn', -15),
       resistor('RP', 'v1', 'vp', supplyOhms),
       opamp('U1', ['in', 'out', 'out', 'vp', 'vn'], { ...data, inputBiasA: 0, openLoopGain: 1e9 }),
-      // the load pulls down, so that the positive supply gives the current
+      // The load pulls the output down, so the positive supply delivers the current.
       resistor('RL', 'out', 'vn', loadOhms),
       capacitor('CL', 'out', GROUND, farads),
       capacitor('CB', 'coil', GROUND, BYPASS_FARADS),
@@ -236,14 +237,14 @@ describe('op-amp stages', () => {
     const response = new FrequencyResponse(circuit);
     for (const hz of [50, 500, 5000]) {
       const w = 2 * Math.PI * hz;
-      // v_p = −R·v_out·(1/R_L + jωC + 1/jωL), as Kirchhoff's law has it at the output
+      // v_p = −R·v_out·(1/R_L + jωC + 1/jωL), from Kirchhoff's current law at the output.
       const siemens = Math.hypot(1 / loadOhms, w * farads - 1 / (w * henries));
       const drawn = response.at(hz, 'vp').decibels - response.at(hz, 'out').decibels;
       expect(drawn, `${hz} Hz`).toBeCloseTo(decibels(supplyOhms * siemens), 3);
     }
   });
 
-  it('pull down a supply that nothing filters, on the side that their load asks for', () => {
+  it('pull down a supply without a filter capacitor, on the side that delivers the load current', () => {
     const circuit = (loadV: number) =>
       network([
         source('v1', 15),
@@ -264,7 +265,7 @@ describe('op-amp stages', () => {
       expect(volts.get('vn')).toBeCloseTo(-15 + 200 * negativeA, 5);
       for (const interpreted of [true, false]) {
         const options = { interpreted, observed: ['vp', 'vn'] };
-        // It starts without the load and is there after twenty times the smoothing of 1 ms.
+        // It starts without the load; twenty times the smoothing time of 1 ms later it has settled.
         const { simulator } = run(circuit(loadV), RATE_HZ, new Float64Array(7680), options);
         for (const net of ['vp', 'vn']) {
           const node = simulator.circuit.nodeNames.indexOf(net);
@@ -274,7 +275,7 @@ describe('op-amp stages', () => {
     }
   });
 
-  it('clip in their feedback as their diodes say', () => {
+  it('clip with the diodes in their feedback at the level of the diode equation', () => {
     const junction = {
       saturationCurrentA: 2.52e-9,
       emissionCoefficient: 1.752,
@@ -295,7 +296,7 @@ describe('op-amp stages', () => {
       const { output } = run(circuit, RATE_HZ, new Float64Array(4000).fill(inputV));
       const amps = 1e-3;
       const expected = count * (1.752 * VT * Math.log1p(amps / 2.52e-9) + 0.568 * amps);
-      // The virtual ground is off by out/A0, 6 µV and more by the limit's share of it.
+      // The virtual ground is off by out/A0 (6 µV), and by a little more near the limit.
       expect(Math.abs(output.at(-1)!)).toBeCloseTo(expected, 4);
     }
   });

@@ -4,7 +4,7 @@ import type { FromAnalyser, ToAnalyser } from '../../ui/plots/analysis-messages.
 import type { Subject } from '../../ui/plots/plot-analysis.ts';
 import { presetBuild } from '../preset-build.ts';
 
-/** A worker that answers when it is told to, with the temperature that it was asked for. */
+/** A worker that answers when the test tells it to, with the temperature that it was asked for. */
 class FakeWorker extends EventTarget {
   static last: FakeWorker;
   readonly asked: ToAnalyser[] = [];
@@ -52,7 +52,7 @@ afterEach(() => {
   vi.unstubAllGlobals();
 });
 
-it('asks one thing at a time, and of those that wait in one place only the newest', async () => {
+it('handles one request at a time, and of several waiting requests from one place keeps only the newest', async () => {
   const worker = FakeWorker.last;
   const [first, second, third, other] = [ask('a', 1), ask('a', 2), ask('a', 3), ask('b', 4)];
   expect(worker.asked).toHaveLength(1);
@@ -66,7 +66,7 @@ it('asks one thing at a time, and of those that wait in one place only the newes
   expect(await other).toBe(4);
 });
 
-it('answers at once what it knows, to anybody', async () => {
+it('answers at once what it already knows, for every caller', async () => {
   const worker = FakeWorker.last;
   const first = ask('a', 1);
   worker.answer();
@@ -75,7 +75,7 @@ it('answers at once what it knows, to anybody', async () => {
   expect(worker.asked).toHaveLength(1);
 });
 
-it('goes on after a failure of the worker, and says that there was one', async () => {
+it('continues after a failure of the worker, and reports the failure', async () => {
   const worker = FakeWorker.last;
   const [first, second] = [ask('a', 1), ask('b', 2)];
   worker.dispatchEvent(new Event('error'));
@@ -84,7 +84,7 @@ it('goes on after a failure of the worker, and says that there was one', async (
   expect(await second).toBe(2);
 });
 
-it('leaves nobody waiting when it is closed', async () => {
+it('answers every waiting request when it is closed', async () => {
   const waiting = [ask('a', 1), ask('b', 2)];
   analyser.close();
   expect(await Promise.all(waiting)).toEqual([undefined, undefined]);

@@ -89,7 +89,7 @@ function changingFilters(): () => void {
   let block = 0;
   return () => {
     block = (block + 1) % 2000;
-    // Rarely, since the change itself may allocate.
+    // Seldom, because the change itself may allocate.
     if (block % 1000 === 0) fade.fadeTo(filters[block / 1000]!);
     fade.process(input, FRAMES, output);
   };
@@ -124,7 +124,7 @@ describe('audio processors', () => {
     expectNoGarbage(await garbageOf(process));
   });
 
-  it('would be caught at one number of 16 bytes in a block', async () => {
+  it('would fail this check with one allocated number of 16 bytes in a block', async () => {
     const kept: { value: unknown } = { value: 0 };
     const rounds = await garbageOf(() => {
       kept.value = Math.random();
@@ -133,7 +133,7 @@ describe('audio processors', () => {
     expect(() => expectNoGarbage(rounds)).toThrow();
   });
 
-  it('would be caught at an array in a sample, by the collections', async () => {
+  it('would fail this check with an array allocated in each sample: the count of collections shows it', async () => {
     let kept: number[] = [];
     const rounds = await garbageOf(() => {
       for (let sample = 0; sample < FRAMES; sample++) kept = [sample, sample];
@@ -142,7 +142,7 @@ describe('audio processors', () => {
     for (const { collections } of rounds) expect(collections).toBeGreaterThan(0);
   });
 
-  it('would be caught at a typed array in a block, whose memory is no part of the young generation', async () => {
+  it('would fail this check with a typed array allocated in each block; its memory is outside the young generation', async () => {
     let kept = new Float64Array(0);
     const rounds = await garbageOf(() => {
       kept = new Float64Array(FRAMES);

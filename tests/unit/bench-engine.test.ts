@@ -22,7 +22,7 @@ import { expectNoGarbage, garbageOf } from './garbage.ts';
 
 const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
 const RATE_HZ = OPTIONS.sampleRateHz;
-/** Messages that come every 32 blocks, telemetry and scope every 12, in bytes a block. */
+/** Messages that are sent every 32 blocks, telemetry and scope every 12: bytes for each block. */
 const MOST_MESSAGE_BYTES = 600;
 const MOST_BOXED_BYTES = 64;
 
@@ -41,7 +41,7 @@ const DIODE = {
   seriesOhms: 0,
   zeroBiasCapacitanceF: 0,
 };
-/** Diode clipper of Yeh, Abel & Smith (DAFx-07): so small that a great many blocks take little time. */
+/** Diode clipper of Yeh, Abel & Smith (DAFx-07): so small that very many blocks take little time. */
 const DIODE_CLIPPER: Network = {
   input: 'in',
   output: 'out',
@@ -73,7 +73,7 @@ function sine(seconds: number, peak = 0.2, hz = 220): Float32Array {
   );
 }
 
-/** Runs the whole input in blocks, with something said to the engine ahead of a frame. */
+/** Runs the whole input in blocks; before a given frame it sends a message to the engine. */
 function run(
   engine: BenchEngine,
   input: Float32Array,
@@ -93,7 +93,7 @@ function run(
 }
 
 const peakOf = (signal: Float32Array) => signal.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
-/** The largest difference after `from`, but for what drifts: output coupling and bias take seconds to settle. */
+/** The largest difference after `from`, without slow drift: output coupling and bias take seconds to settle. */
 const differenceOf = (one: Float32Array, other: Float32Array, from: number) => {
   const rest = one.subarray(from).map((value, n) => value - other[from + n]!);
   const mean = rest.reduce((sum, value) => sum + value, 0) / rest.length;
@@ -102,7 +102,7 @@ const differenceOf = (one: Float32Array, other: Float32Array, from: number) => {
 const stepOf = (signal: Float32Array) =>
   signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
-describe('a speaker of one’s own on the audio thread', () => {
+describe('a speaker of the user on the audio thread', () => {
   const heard = (standIn: boolean, response?: number[]) => {
     const engine = bench({ standIn });
     engine.receive({ type: 'mute', muted: false });
@@ -110,7 +110,7 @@ describe('a speaker of one’s own on the audio thread', () => {
     return run(engine, sine(0.5));
   };
 
-  it('is heard in place of the built-in one, and only where a stand-in is wanted', () => {
+  it('replaces the built-in speaker, and is heard only when a speaker filter is wanted', () => {
     const bare = heard(false);
     const halved = heard(true, [0.5]);
     expect(
@@ -123,7 +123,7 @@ describe('a speaker of one’s own on the audio thread', () => {
     expect(differenceOf(bare, heard(false, [0.5]), 0)).toBe(0);
   });
 
-  it('gives way to the built-in one again', () => {
+  it('is replaced by the built-in one again', () => {
     const engine = bench({ standIn: true });
     engine.receive({ type: 'mute', muted: false });
     engine.receive({ type: 'speaker', response: Float64Array.of(0.5) });
@@ -133,14 +133,14 @@ describe('a speaker of one’s own on the audio thread', () => {
 });
 
 describe('the bench on the audio thread', () => {
-  it('has filters for every rate from the lowest on, and refuses one below', () => {
+  it('has filters for every rate from the lowest supported rate up, and refuses a lower one', () => {
     for (const sampleRateHz of [LOWEST_SAMPLE_RATE_HZ, 32_000, 44_100, 384_000]) {
       expect(() => new BenchEngine({ ...OPTIONS, sampleRateHz })).not.toThrow();
     }
     expect(() => new BenchEngine({ ...OPTIONS, sampleRateHz: 24_000 })).toThrow(RangeError);
   });
 
-  it('is silent at once where it is muted so, and fades in from there', () => {
+  it('is silent at once when it is muted at once, and fades in from there', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     run(engine, sine(0.4));
@@ -156,7 +156,7 @@ describe('the bench on the audio thread', () => {
     expect(peakOf(run(engine, sine(0.1)))).toBe(0);
     engine.receive({ type: 'mute', muted: false });
     const faded = run(engine, sine(0.4));
-    // Half-way up the fade of 0.2 s the gate is at a half; the first milliseconds are next to nothing.
+    // In the middle of the fade of 0.2 s the gate is at one half; in the first milliseconds it is almost zero.
     expect(peakOf(faded.subarray(0, 480))).toBeLessThan(0.02 * peakOf(faded));
     expect(peakOf(faded.subarray(RATE_HZ * 0.3))).toBeGreaterThan(0.05);
   });
@@ -185,14 +185,14 @@ describe('the bench on the audio thread', () => {
     expect(switched.subarray(0, at)).toEqual(a!.subarray(0, at));
     const latency = Math.ceil(engine.latencySamples) + 0.005 * RATE_HZ + 1;
     expect(switched.subarray(at + latency)).toEqual(b!.subarray(at + latency));
-    // A fade of 240 samples between signals that differ by d adds at most (π/2)·d/240 to a step.
+    // A fade of 240 samples between signals that differ by d adds at most (π/2)·d/240 to the step between samples.
     const difference = Math.max(peakOf(a!), peakOf(b!)) * 2;
     expect(stepOf(switched)).toBeLessThan(
       Math.max(stepOf(a!), stepOf(b!)) + (Math.PI / 2) * (difference / 240),
     );
   });
 
-  it('lets a changed value glide in without a click, and arrives where a fresh build is', () => {
+  it('moves a changed value slowly without a click, and ends where a freshly compiled build is', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     const louder = { ...presetBuild('soft-plain'), knobs: { gain: 1, tone: 0.5, output: 0.6 } };
@@ -211,12 +211,12 @@ describe('the bench on the audio thread', () => {
     });
     fresh.receive({ type: 'mute', muted: false });
     const expected = run(fresh, input);
-    // Over a tenth of a second the drift is straight to a thousandth of the signal.
+    // Over a tenth of a second the drift is linear to a thousandth of the signal.
     expect(differenceOf(changed, expected, RATE_HZ * 1.4)).toBeLessThan(0.005 * peakOf(expected));
     expect(stepOf(changed)).toBeLessThan(1.2 * stepOf(expected));
   });
 
-  it('fades in a build of another structure, and the newest of several that come at once', () => {
+  it('fades in a build with another structure, and only the newest of several that arrive together', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     const input = sine(1.5);
@@ -230,12 +230,12 @@ describe('the bench on the audio thread', () => {
     fresh.receive({ type: 'hear', slot: 'b' });
     fresh.receive({ type: 'mute', muted: false });
     const expected = run(fresh, input);
-    // Over a tenth of a second the drift is straight to a thousandth of the signal.
+    // Over a tenth of a second the drift is linear to a thousandth of the signal.
     expect(differenceOf(swapped, expected, RATE_HZ * 1.4)).toBeLessThan(0.005 * peakOf(expected));
     expect(stepOf(swapped)).toBeLessThan(1.5 * stepOf(expected));
   });
 
-  it('never passes −1 dB of full scale, whatever comes in', () => {
+  it('never exceeds −1 dB of full scale, whatever the input is', () => {
     const engine = bench({ outputDb: 60 });
     engine.receive({ type: 'mute', muted: false });
     const hot = sine(0.5, 20, 3000).map((value, n) =>
@@ -251,7 +251,7 @@ describe('the bench on the audio thread', () => {
     expect(telemetry[TELEMETRY.resets]).toBe(0);
   });
 
-  it('measures input in volts and counts what clips the interface', () => {
+  it('measures the input in volts and counts the samples that clip the interface', () => {
     const engine = bench({ voltsPerFullScale: 2, clipVolts: 2 });
     run(engine, sine(1, 0.5));
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
@@ -267,7 +267,7 @@ describe('the bench on the audio thread', () => {
     expect(telemetry[TELEMETRY.inputClips]).toBeGreaterThan(0);
   });
 
-  it('knows the loudness of both builds at once, so that their levels can be matched', () => {
+  it('knows the loudness of both builds at the same time, for the level match', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     run(engine, sine(0.5));
@@ -276,7 +276,7 @@ describe('the bench on the audio thread', () => {
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
     engine.readTelemetry(telemetry, RATE_HZ);
     const { loudnessA, loudnessB, measuredSeconds } = TELEMETRY;
-    // after 0.2 s in which what was played before rings out, and a block
+    // after 0.2 s in which the earlier sound dies away, and a block
     expect(Math.abs(telemetry[measuredSeconds]! - 1)).toBeLessThan(300 / RATE_HZ);
     const difference = telemetry[loudnessA]! - telemetry[loudnessB]!;
     expect(Math.abs(difference)).toBeGreaterThan(0.5);
@@ -295,7 +295,7 @@ describe('the bench on the audio thread', () => {
     expect(Math.abs(level(a) - level(b))).toBeLessThan(0.5);
   });
 
-  it('changes nothing when the build that is heard is chosen again', () => {
+  it('changes nothing when the build that plays is chosen again', () => {
     const [once, again] = [bench(), bench()];
     for (const each of [once, again]) each.receive({ type: 'mute', muted: false });
     const input = sine(0.4);
@@ -307,7 +307,7 @@ describe('the bench on the audio thread', () => {
     expect(chosen).toEqual(expected);
   });
 
-  it('hisses as the analysis of each build says, each by itself, and is silent again without', () => {
+  it('adds the hiss that the noise analysis of each build gives, for each build separately, and is silent without it', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     const silence = new Float32Array(RATE_HZ * 4);
@@ -338,7 +338,7 @@ describe('the bench on the audio thread', () => {
     expect(peakOf(run(engine, silence).subarray(RATE_HZ))).toBeLessThan(1e-9);
   });
 
-  it('neither dips nor bumps while it switches between two equal builds', () => {
+  it('keeps its level while it switches between two equal builds', () => {
     const engine = bench();
     engine.receive({ type: 'circuit', slot: 'b', circuit: plain });
     const still = bench();
@@ -346,11 +346,11 @@ describe('the bench on the audio thread', () => {
     const input = sine(0.6);
     const expected = run(still, input);
     const switched = run(engine, input, 128, { 19200: () => engine.receive({ type: 'hear', slot: 'b' }) });
-    // Both ran from the start, so that only the rounding to single precision is left.
+    // Both ran from the start, so only the rounding to single precision remains.
     expect(peakOf(switched.map((value, n) => value - expected[n]!).subarray(4800))).toBeLessThan(1e-6);
   });
 
-  it('counts on when a circuit takes the place of another', () => {
+  it('does not reset its counts when a circuit replaces another', () => {
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
@@ -369,7 +369,7 @@ describe('the bench on the audio thread', () => {
     }
   });
 
-  it('falls silent without a click where a value is no number', () => {
+  it('fades to silence without a click where a sample is not a number', () => {
     const input = sine(0.25);
     const engine = bench();
     engine.receive({ type: 'mute', muted: false });
@@ -380,14 +380,14 @@ describe('the bench on the audio thread', () => {
       peakOf(heard.subarray(from + 1, to).map((value, n) => value - heard[from + n]!));
     const before = peakOf(heard.subarray(3200, 6400));
     expect(before).toBeGreaterThan(0.01);
-    // What follows the circuit has a high-pass that rings on for some milliseconds.
+    // A high-pass follows the circuit; it still rings for some milliseconds.
     expect(peakOf(heard.subarray(9600))).toBeLessThan(1e-8);
-    // From full volume to nothing in 5 ms the cosine goes by π/2 ÷ 240 samples at most.
+    // From full volume to zero in 5 ms the cosine changes by at most π/2 ÷ 240 a sample.
     const usual = largestStep(3200, 6400);
     expect(largestStep(6390, 7000)).toBeLessThan(1.05 * Math.max(usual, (before * Math.PI) / 480));
   });
 
-  it('is silent while a value is no number, and sounds again with a good one, whatever part it is of', () => {
+  it('is silent while a part has a value that is not a number, and plays again after a good value for any part', () => {
     const input = sine(0.25);
     for (let index = 0; index < plain.parameters.length; index++) {
       const engine = bench({ standIn: true });
@@ -403,7 +403,7 @@ describe('the bench on the audio thread', () => {
     }
   });
 
-  it('allocates nothing while it plays and is probed, and little where it glides, switches and is asked', async () => {
+  it('allocates nothing while it plays and is probed, and little while it glides, switches and answers requests', async () => {
     const engine = new BenchEngine({ ...OPTIONS, factor: 1 });
     const clipper = compileCircuit(DIODE_CLIPPER, { sampleRateHz: RATE_HZ, paired: true });
     engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, outputDb: 20 } });
@@ -437,13 +437,13 @@ describe('the bench on the audio thread', () => {
       if (n % 12 === 0) engine.readScope(scope);
       n++;
     };
-    // What a message changes is compiled late, since it comes rarely, and `receive` may allocate: a number here and there.
+    // The code for messages is compiled late, because they are seldom, and `receive` may allocate: a few numbers.
     // With some 100 bytes of a block the young generation is full after seven minutes of sound.
     for (const { heapBytes, arrayBytes } of await garbageOf(process, 10_000)) {
       expect(heapBytes).toBeLessThan(MOST_MESSAGE_BYTES);
       expect(arrayBytes).toBeLessThan(1);
     }
-    // V8 boxes a number that one function hands another where it does not inline it: at most a few in a block.
+    // V8 boxes a number that one function passes to another if it does not inline the call: at most a few in a block.
     expectNoGarbage(await garbageOf(() => engine.process(input, output)), MOST_BOXED_BYTES);
   }, 240_000);
 });

@@ -15,7 +15,7 @@ const start: BenchState = {
   isLinked: false,
 };
 
-/** A session that only remembers what noise it was given. */
+/** A session that only records which noise it was given. */
 class Listener extends EventTarget {
   state = { sampleRateHz: 48_000 } as AudioState;
   readonly noises = new Map<Slot, Float64Array>();
@@ -36,7 +36,7 @@ describe('the noise of the bench', () => {
     vi.useRealTimers();
   });
 
-  it('is told for both builds once it is wanted, for one that changes, and taken back', async () => {
+  it('is sent for both builds once it is wanted, for a build that changes, and is removed again', async () => {
     vi.useFakeTimers();
     const store = new BenchStore(start);
     const session = new Listener();

@@ -81,13 +81,14 @@ const stepOf = (signal: Float32Array) =>
   signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
 describe('a probed net on the bench', () => {
-  it('is heard as loud as the output, by the gain that is said', () => {
+  it('is heard as loud as the output; the gain for this is stated', () => {
     const engine = bench(DIVIDER);
     const input = sine(2);
     probe(engine, 'tap', 'biased');
     expect(gains(engine).a).toBe(Number.NEGATIVE_INFINITY);
     const heard = run(engine, input);
-    // Half and all of the input against a quarter of it; what is left of the coupling's start is 1e-3 of the energy.
+    // Half and all of the input, compared with a quarter of it; the coupling's start-up transient has 1e-3 of the
+    // energy.
     expect(gains(engine).a).toBeCloseTo(-20 * Math.log10(2), 1);
     expect(gains(engine).b).toBeCloseTo(-20 * Math.log10(4), 1);
     const settled = heard.subarray(1.5 * RATE_HZ);
@@ -96,7 +97,7 @@ describe('a probed net on the bench', () => {
     expect(peakOf(run(engine, input).subarray(RATE_HZ))).toBeCloseTo(0.05, 3);
   });
 
-  it('is heard without its bias, and a supply not at all', () => {
+  it('is heard without its bias voltage, and a supply is silent', () => {
     const engine = bench(DIVIDER);
     probe(engine, 'biased', 'vcc');
     const silence = new Float32Array(RATE_HZ);
@@ -105,7 +106,7 @@ describe('a probed net on the bench', () => {
     expect(peakOf(run(engine, sine(1)).subarray(RATE_HZ / 2))).toBeLessThan(1e-9);
   });
 
-  it('neither clicks nor gets loud while the probe goes on, moves and comes off, beside a build that changes', () => {
+  it('does not click and does not get loud while the probe is set, moved and removed, while a build changes', () => {
     const input = sine(3);
     const still = bench();
     const change = (each: BenchEngine) => each.receive({ type: 'circuit', slot: 'a', circuit: asymmetric });
@@ -126,7 +127,7 @@ describe('a probed net on the bench', () => {
     expect(peakOf(heard.subarray(1.1 * RATE_HZ, 1.4 * RATE_HZ))).toBeGreaterThan(0.3 * peakOf(expected));
   });
 
-  it('is heard without a thump while circuits of another bias follow each other quickly', () => {
+  it('is heard without a thump while circuits with different bias voltages follow each other quickly', () => {
     const engine = bench(DIVIDER);
     probe(engine, 'biased');
     // The bias goes from 5 to 9 V, and the next circuit, which waits for the crossfade, takes it to 7 V.
@@ -136,12 +137,12 @@ describe('a probed net on the bench', () => {
       [1.2 * RATE_HZ]: () => change(9),
       [1.21 * RATE_HZ]: () => change(7),
     });
-    // A quarter of 0.2 V, as loud as the output, before, meanwhile and behind.
+    // A quarter of 0.2 V, as loud as the output, before, during and after the changes.
     expect(peakOf(heard.subarray(RATE_HZ, 1.2 * RATE_HZ))).toBeCloseTo(0.05, 3);
     expect(peakOf(heard.subarray(1.2 * RATE_HZ))).toBeCloseTo(0.05, 3);
   });
 
-  it('is silence in a build that does not have it, while the other build is heard', () => {
+  it('is silent in a build that does not have it, while the other build is heard', () => {
     const engine = bench(DIVIDER);
     const input = sine(1);
     run(engine, input);
@@ -154,7 +155,7 @@ describe('a probed net on the bench', () => {
     expect(peakOf(run(engine, input).subarray(RATE_HZ / 2))).toBeCloseTo(0.05, 3);
   });
 
-  it('is heard of the first circuit too, where it was chosen before there was one', () => {
+  it('is heard in the first circuit too, if it was chosen before there was a circuit', () => {
     const engine = new BenchEngine(OPTIONS);
     engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0 } });
     engine.receive({ type: 'mute', muted: false });
@@ -162,12 +163,12 @@ describe('a probed net on the bench', () => {
     run(engine, sine(0.1));
     for (const slot of ['a', 'b'] as const) engine.receive({ type: 'circuit', slot, circuit: DIVIDER });
     run(engine, sine(1));
-    // Half of the input, beside a quarter at the output.
+    // Half of the input; the output has a quarter.
     expect(gains(engine).a).toBeCloseTo(-20 * Math.log10(2), 1);
     expect(gains(engine).b).toBeCloseTo(-20 * Math.log10(2), 1);
   });
 
-  it('waits with its gain until something plays', () => {
+  it('waits until something plays before it sets its gain', () => {
     const engine = bench(DIVIDER);
     probe(engine, 'tap');
     run(engine, new Float32Array(RATE_HZ));
@@ -176,7 +177,7 @@ describe('a probed net on the bench', () => {
     expect(gains(engine).a).toBeCloseTo(-20 * Math.log10(2), 1);
   });
 
-  it('leaves the loudness of the builds alone, by which they are matched', () => {
+  it('does not change the measured loudness of the builds, which the level match uses', () => {
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
     const loudness = [undefined, 'clipped'].map((net) => {
       const engine = bench(plain, true);
@@ -207,7 +208,7 @@ describe('levels while it plays', () => {
     return [values[start]!, values[start + 1]!] as const;
   };
 
-  /** Reports as they are read, one after each twentieth of a second. */
+  /** Reports as the page reads them, one after each twentieth of a second. */
   function reports(engine: BenchEngine, count: number): Float32Array {
     const values = new Float32Array(TELEMETRY_LENGTH);
     for (let n = 0; n < count; n++) {
@@ -217,11 +218,11 @@ describe('levels while it plays', () => {
     return values;
   }
 
-  it('are those of one net after another, from rest', () => {
+  it('are measured one net after another, from the operating point', () => {
     const engine = bench(DIVIDER);
     engine.receive({ type: 'levels', nets: { a: ['tap', 'biased', 'nowhere'], b: ['out'] } });
     const values = reports(engine, 7);
-    // Half of 0.2 V, all of it on 5 V, and a quarter; C1 with R4 takes 1e-4 of its start.
+    // Half of 0.2 V, all of it on 5 V, and a quarter; the start-up transient of C1 with R4 has 1e-4 of its size.
     for (const [slot, net, peakV] of [
       [0, 0, 0.1],
       [0, 1, 0.2],
@@ -234,7 +235,7 @@ describe('levels while it plays', () => {
     expect(at(values, 0, 2)).toEqual([Number.NaN, Number.NaN]);
   });
 
-  it('change nothing of what is heard', () => {
+  it('do not change what is heard', () => {
     const [plainly, watched] = [bench(), bench()];
     watched.receive({ type: 'levels', nets: { a: ['clipped', 'toned'], b: [] } });
     const telemetry = new Float32Array(TELEMETRY_LENGTH);
@@ -244,7 +245,7 @@ describe('levels while it plays', () => {
     }
   });
 
-  it('are not known while the probe is elsewhere, and end when they are no longer wanted', () => {
+  it('are not known while the probe is on another net, and end when they are no longer wanted', () => {
     const engine = bench(DIVIDER);
     engine.receive({ type: 'levels', nets: { a: ['tap'], b: ['tap'] } });
     probe(engine, 'biased');
@@ -255,7 +256,7 @@ describe('levels while it plays', () => {
     expect(at(reports(engine, 1), 0, 0)[0]).toBe(0);
   });
 
-  it('go on in a circuit of another structure', () => {
+  it('continue in a circuit with another structure', () => {
     const engine = bench();
     engine.receive({ type: 'levels', nets: { a: ['clipped'], b: [] } });
     reports(engine, 2);
@@ -267,7 +268,7 @@ describe('levels while it plays', () => {
 });
 
 describe('scope frames', () => {
-  it('show input, A and B in volts and in step', () => {
+  it('show input, A and B in volts and at the same time', () => {
     const engine = bench(DIVIDER);
     engine.receive({ type: 'scope', isWanted: true });
     engine.receive({ type: 'probe', nets: { a: 'biased', b: undefined } });
@@ -278,18 +279,18 @@ describe('scope frames', () => {
       frame.subarray(SCOPE_CHANNELS[name] * SCOPE_FRAMES, (SCOPE_CHANNELS[name] + 1) * SCOPE_FRAMES);
     const [input, a, b] = [channel('input'), channel('a'), channel('b')];
     expect(peakOf(input)).toBeCloseTo(0.4, 4);
-    // Delayed to the whole sample: half a sample of 100 Hz is 0.7 % of the peak. C1 with R4 turns the phase by 0.2 %.
+    // Delayed to the whole sample: half a sample of 100 Hz is 0.7 % of the peak. C1 with R4 shifts the phase by 0.2 %.
     for (let n = 0; n < SCOPE_FRAMES; n++) {
       expect(Math.abs(a[n]! - 5 - input[n]!), `A ${n}`).toBeLessThan(0.01 * 0.4);
       expect(Math.abs(b[n]! - input[n]! / 4), `B ${n}`).toBeLessThan(0.01 * 0.1);
     }
-    // The newest sample is the last.
+    // The newest sample is the last one.
     expect(Math.abs(input.at(-1)! - 0.4 * Math.sin((2 * Math.PI * 100 * (9600 - 1)) / RATE_HZ))).toBeLessThan(
       0.05,
     );
   });
 
-  it('stand still while nobody looks', () => {
+  it('do not change while nobody looks at them', () => {
     const engine = bench(DIVIDER);
     run(engine, sine(0.1));
     const frame = new Float32Array(SCOPE_LENGTH);

@@ -21,7 +21,7 @@ vi.mock('../../engine/solver/operating-point.ts', async (importOriginal) => {
 });
 const solve = vi.mocked(solving.operatingPoint);
 
-/** A session without a browser: it remembers what the audio thread is told. */
+/** A session without a browser: it records what it sends to the audio thread. */
 class Session extends BenchRemote {
   readonly told: ToProcessor[] = [];
   state = { sampleRateHz: 48_000, rate: STARTING_RATE, source: { kind: 'none' }, usesFallback: true };
@@ -43,7 +43,7 @@ class Session extends BenchRemote {
   setSettings(): void {}
   setInterfaceVolts(): void {}
 
-  /** What a context that is opened anew would be told. */
+  /** What a newly opened context would receive. */
   reopened(): readonly ToProcessor[] {
     const told: ToProcessor[] = [];
     this.link.connect(portTo(told));
@@ -68,14 +68,14 @@ function bench() {
   return { store, session };
 }
 
-/** What the audio thread was told of builds. */
+/** The builds that were sent to the audio thread. */
 const builtIn = ({ told }: Session) =>
   told.map(({ type }) => type).filter((type) => type === 'values' || type === 'circuit');
 
 const valuesOf = ({ told }: Session, slot: Slot) =>
   told.flatMap((message) => (message.type === 'values' && message.slot === slot ? [message.numbers] : []));
 
-/** Rest voltages of A as it stands, compiled from nothing. */
+/** Rest voltages of build A, compiled and solved without a starting point. */
 function freshVolts({ state }: BenchStore, sampleRateHz: number): Float64Array {
   const network = networkOf(state.builds.a, kelvinOf(state.temperatureC));
   return compileCircuit(network, { sampleRateHz, interpreted: true }).restVolts;
@@ -99,13 +99,14 @@ describe('values that change on the bench', () => {
     expect(again).toMatchObject({ circuit: { ...numbers } });
   });
 
-  it('are solved from where the build rests when a knob goes on, and from nothing, once, when the temperature does', () => {
+  it('are solved from the present operating point after a knob, and once without a starting point after the temperature', () => {
     const { store, session } = bench();
     store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
     store.act({ type: 'temperature', celsius: 50 });
     const told = valuesOf(session, 'a');
     expect(told).toHaveLength(2);
-    // A temperature is taken where both builds can be solved from nothing, as they are at the next visit.
+    // A temperature is accepted where both builds can be solved without a starting point, as they are at the next
+    // visit.
     expect(solve.mock.calls.map(([, near]) => near !== undefined)).toEqual([true, false, false]);
     const fresh = freshVolts(store, session.circuitRateHz);
     // Both ways solve to 1e-12 of the largest voltage.
@@ -113,7 +114,7 @@ describe('values that change on the bench', () => {
       expect(Math.abs(volts - fresh[node]!)).toBeLessThan(1e-8);
   });
 
-  it('are said and not taken where they cannot be solved, once, and it goes on as before', () => {
+  it('are reported once and not applied where they cannot be solved; the sound continues as before', () => {
     const { store, session } = bench();
     let changes = 0;
     store.addEventListener('change', () => changes++);

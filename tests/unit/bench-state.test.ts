@@ -12,28 +12,28 @@ const clean = presetBuild('clean-plain');
 const start = freshState({ a: plain, b: led });
 
 describe('the state of the bench', () => {
-  it('has the probe on the output, on a net, and on the output again', () => {
+  it('sets the probe to the output, to a net, and to the output again', () => {
     const probing = reduce(start, { type: 'probe', net: 'clipped' });
     expect(probing.probe).toBe('clipped');
     expect(probing.builds).toBe(start.builds);
     expect(reduce(probing, { type: 'probe', net: undefined })).toEqual(start);
   });
 
-  it('ends the difference of A and B with the view that says so, and no sooner', () => {
+  it('stops playing the difference of A and B when its view is closed, and not earlier', () => {
     const ear = reduce(start, { type: 'view', view: 'ear' });
     const hearing = reduce(ear, { type: 'ear', change: { difference: { gainDb: 12 } } });
     expect(reduce(hearing, { type: 'view', view: 'ear' }).ear.difference).toEqual({ gainDb: 12 });
     expect(reduce(hearing, { type: 'view', view: 'bench' }).ear.difference).toBeUndefined();
   });
 
-  it('takes a new part into one build and leaves the other and the old state as they were', () => {
+  it('sets a new part in one build and does not change the other build or the old state', () => {
     const after = reduce(start, { type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '2k2' } });
     expect(after.builds.b.parts['R4']).toEqual({ value: '2k2' });
     expect(after.builds.a).toBe(plain);
     expect(start.builds.b).toBe(led);
   });
 
-  it('turns the knobs of both builds while they are linked, and of one when they are not', () => {
+  it('turns the knobs of both builds while they are linked, and of one build while they are not', () => {
     const turn = { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 } as const;
     const linked = reduce(start, turn);
     expect(linked.builds.a.knobs['gain']).toBe(0.9);
@@ -42,7 +42,7 @@ describe('the state of the bench', () => {
     expect(single.builds.b).toBe(led);
   });
 
-  it('is at one temperature between -10 and 60 degrees, whatever is typed, and leaves the builds as they are', () => {
+  it('keeps one temperature between -10 and 60 degrees, whatever is typed, and does not change the builds', () => {
     const at = (celsius: number) => reduce(start, { type: 'temperature', celsius });
     expect(at(41).temperatureC).toBe(41);
     expect(at(-40).temperatureC).toBe(-10);
@@ -51,13 +51,13 @@ describe('the state of the bench', () => {
     expect(at(41).builds).toBe(start.builds);
   });
 
-  it('throws the switches of both builds while they are linked', () => {
+  it('sets the switches of both builds while they are linked', () => {
     const after = reduce(start, { type: 'throwSwitch', slot: 'b', name: 'clipping', position: 'lifted' });
     expect(after.builds.a.switches['clipping']).toBe('lifted');
     expect(after.builds.b.switches['clipping']).toBe('lifted');
   });
 
-  it('never links the knobs of two circuits, even where they share a name', () => {
+  it('never links the knobs of two different circuits, even with the same name', () => {
     const mixed = { ...start, builds: { a: plain, b: clean } };
     const after = reduce(mixed, { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.1 });
     expect(after.builds.b).toBe(clean);
@@ -68,7 +68,7 @@ describe('the state of the bench', () => {
     expect(reduce(start, { type: 'exchange' }).builds).toEqual({ a: led, b: plain });
   });
 
-  it('keeps the builds, as the same object, for what is no edit', () => {
+  it('keeps the same build objects when no build is edited', () => {
     for (const action of [
       { type: 'hear', slot: 'b' },
       { type: 'select', ref: 'R4' },
@@ -77,7 +77,7 @@ describe('the state of the bench', () => {
       expect(reduce(start, action).builds).toBe(start.builds);
   });
 
-  it('forgets a refusal with the next edit that is taken', () => {
+  it('forgets a refusal with the next accepted edit', () => {
     const refused = reduce(start, { type: 'refuse', ref: 'R4', slot: 'a', message: 'R4: no.' });
     expect(refused.refusal?.message).toBe('R4: no.');
     const after = reduce(refused, { type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
@@ -86,7 +86,7 @@ describe('the state of the bench', () => {
 });
 
 describe('the store of the bench', () => {
-  it('undoes and redoes edits, and tells each change', () => {
+  it('undoes and redoes edits, and reports each change', () => {
     const store = new BenchStore(start);
     const told = vi.fn();
     store.addEventListener('change', told);
@@ -99,7 +99,7 @@ describe('the store of the bench', () => {
     expect(told).toHaveBeenCalledTimes(3);
   });
 
-  it('drops what was undone when another edit follows', () => {
+  it('drops undone edits when another edit follows', () => {
     const store = new BenchStore(start);
     store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
     store.act({ type: 'undo' });
@@ -109,7 +109,7 @@ describe('the store of the bench', () => {
     expect(store.state.builds.a.parts['R4']).toEqual({ value: '10k' });
   });
 
-  it('undoes the turn of a knob as one, however many steps it took', () => {
+  it('undoes one movement of a knob as one edit, however many steps it had', () => {
     const store = new BenchStore(start);
     for (const rotation of [0.6, 0.7, 0.8])
       store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation });
@@ -117,7 +117,7 @@ describe('the store of the bench', () => {
     expect(store.state.builds).toBe(start.builds);
   });
 
-  it('changes neither what is heard nor what is selected on undo', () => {
+  it('does not change on undo which build plays or what is selected', () => {
     const store = new BenchStore(start);
     store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });
     store.act({ type: 'hear', slot: 'b' });
@@ -126,7 +126,7 @@ describe('the store of the bench', () => {
     expect(store.state).toMatchObject({ heard: 'b', selected: 'C4' });
   });
 
-  it('refuses a wrong value with a sentence at its part and keeps the old one', () => {
+  it('refuses a wrong value with a sentence at its part and keeps the old value', () => {
     const store = new BenchStore(start);
     store.act({ type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '4k7k' } });
     expect(store.state.builds).toBe(start.builds);
@@ -135,7 +135,7 @@ describe('the store of the bench', () => {
     expect(store.state.refusal?.message).toContain('"4k7k"');
   });
 
-  it('takes what people type and stores the code of IEC 60062', () => {
+  it('accepts what people type and stores the code of IEC 60062', () => {
     const store = new BenchStore(start);
     store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '4,7 kOhm' } });
     store.act({ type: 'setPart', slot: 'a', ref: 'C4', setting: { value: '0.047uF' } });
@@ -143,16 +143,16 @@ describe('the store of the bench', () => {
     expect(store.state.builds.a.parts['C4']).toEqual({ value: '47n' });
   });
 
-  it('refuses an edit that leaves a circuit which cannot be solved, naming the net', () => {
+  it('refuses an edit after which the circuit cannot be solved, and names the net', () => {
     const store = new BenchStore(start);
-    // Without R5 nothing biases the op-amp's input: only capacitors reach that net.
+    // Without R5 nothing biases the op-amp's input: only capacitors connect to that net.
     store.act({ type: 'setPart', slot: 'a', ref: 'R5', setting: { value: '10k', fit: 'open' } });
     expect(store.state.builds).toBe(start.builds);
     expect(store.state.refusal?.ref).toBe('R5');
     expect(store.state.refusal?.message).toContain('gain input');
   });
 
-  it('takes a part out where the circuit can do without', () => {
+  it('removes a part where the circuit works without it', () => {
     const store = new BenchStore(start);
     store.act({ type: 'setPart', slot: 'a', ref: 'C4', setting: { value: '51p', fit: 'open' } });
     expect(store.state.refusal).toBeUndefined();
@@ -161,18 +161,18 @@ describe('the store of the bench', () => {
 });
 
 describe('the calibration of the interface', () => {
-  it('is the meter’s reading over what comes back', () => {
+  it('is the meter’s reading divided by the level that returns', () => {
     // 0.5 V RMS that returns as a sine of peak 0.25 of full scale: full scale is 0.5·√2/0.25 V peak.
     expect(fullScaleVolts(0.5, 0.25 / Math.SQRT2)).toBeCloseTo((0.5 * Math.SQRT2) / 0.25, 12);
   });
 
-  it('is not taken from silence, from a clipped tone or without a reading', () => {
+  it('is refused from silence, from a clipped tone or without a reading', () => {
     expect(fullScaleVolts(0.5, 0.001)).toBeUndefined();
     expect(fullScaleVolts(0.5, 0.7)).toBeUndefined();
     expect(fullScaleVolts(0, 0.2)).toBeUndefined();
   });
 
-  it('is kept per gain position, and measured anew takes its place', () => {
+  it('is kept for each gain position, and a new measurement replaces it', () => {
     const once = reduce(start, { type: 'keepCalibration', kept: { position: 'low', volts: 4 } });
     const twice = reduce(once, { type: 'keepCalibration', kept: { position: 'high', volts: 0.5 } });
     const again = reduce(twice, { type: 'keepCalibration', kept: { position: 'low', volts: 3.9 } });

@@ -24,7 +24,7 @@ function bench(b: keyof typeof circuits): BenchEngine {
   return engine;
 }
 
-/** Plays a 1 kHz tone on, sample by sample the same whoever is heard. */
+/** Continues a 1 kHz tone; its samples do not depend on which build is heard. */
 function player(engine: BenchEngine): (seconds: number, block?: number) => Float32Array {
   let n = 0;
   return (seconds, block = 128) => {
@@ -40,7 +40,7 @@ function player(engine: BenchEngine): (seconds: number, block?: number) => Float
 
 /** First and last sample of the silence in a signal. */
 function silence(signal: Float32Array): readonly [number, number] {
-  // over a period and a half nothing, so that zero crossings are no silence
+  // Zero for more than a period and a half, so that zero crossings do not count as silence.
   const isSilent = (at: number) => signal.subarray(at, at + 72).every((value) => Math.abs(value) < 1e-12);
   const first = signal.findIndex((_, at) => isSilent(at));
   let last = first;
@@ -59,7 +59,7 @@ function switched(to: Slot, from: Slot, b: keyof typeof circuits = 'led'): Float
 }
 
 describe('switching in a blind test', () => {
-  it('rests as long and at the same time, whether the build changes or not', () => {
+  it('has the same pause at the same time, whether the build changes or not', () => {
     const changed = silence(switched('b', 'a'));
     const same = silence(switched('a', 'a'));
     const back = silence(switched('a', 'b'));
@@ -68,15 +68,15 @@ describe('switching in a blind test', () => {
     expect(same[1] - same[0]).toBeGreaterThan(0.01 * RATE_HZ);
   });
 
-  it('from a build to itself and to its twin is one and the same sound, sample by sample', () => {
+  it('from a build to itself and to an equal build gives the same sound, sample by sample', () => {
     const toTwin = switched('b', 'a', 'plain');
     const toItself = switched('a', 'a', 'plain');
     const worst = toTwin.reduce((most, value, n) => Math.max(most, Math.abs(value - toItself[n]!)), 0);
-    // two circuits alike in every number, started together
+    // two circuits with the same numbers, started together
     expect(worst).toBeLessThan(1e-9);
   });
 
-  it('comes back with the build that was asked for', () => {
+  it('ends with the build that was asked for', () => {
     const rmsOf = (signal: Float32Array) => Math.hypot(...signal.slice(-4800));
     const ab = switched('b', 'a');
     const bb = switched('b', 'b');
@@ -84,7 +84,7 @@ describe('switching in a blind test', () => {
     expect(Math.abs(rmsOf(ab) / rmsOf(switched('a', 'a')) - 1)).toBeGreaterThan(0.05);
   });
 
-  it('leaves nothing in the telemetry that depends on who is heard', () => {
+  it('shows nothing in the telemetry that depends on which build is heard', () => {
     const told = (slot: Slot) => {
       const engine = bench('led');
       const play = player(engine);
@@ -101,7 +101,7 @@ describe('switching in a blind test', () => {
 });
 
 describe('the difference heard alone', () => {
-  it('of two twins is silence, and of two builds it is A minus B with its gain', () => {
+  it('of two equal builds is silence, and of two other builds it is A minus B with its gain', () => {
     const heard = (b: keyof typeof circuits, isHeard: boolean, gainDb: number, slot: Slot = 'a') => {
       const engine = bench(b);
       const play = player(engine);
@@ -120,7 +120,7 @@ describe('the difference heard alone', () => {
     });
   });
 
-  it('is stated against A as it plays', () => {
+  it('is stated relative to A as it plays', () => {
     const engine = bench('plain');
     const play = player(engine);
     engine.receive({

@@ -25,7 +25,8 @@ import { presetBuild } from '../preset-build.ts';
 import { noise } from './audio-signals.ts';
 
 /**
- * Least right answers of n in a forced choice of two, one-tailed, for p <= 0.05 and p <= 0.01: E. B. Roessler et al.,
+ * Smallest number of right answers of n in a forced choice of two, one-tailed, for p <= 0.05 and p <= 0.01: E. B.
+ * Roessler et al.,
  * "Expanded statistical tables for estimating significance in paired-preference, paired-difference, duo-trio and
  * triangle tests", J. Food Science 43 (1978), 940; from memory.
  */
@@ -57,7 +58,7 @@ const POWER: readonly (readonly [trials: number, ...number[]])[] = [
   [25, 0.511848544, 0.890877204, 0.9977386884],
 ];
 
-/** Tosses that repeat from run to run. */
+/** Random choices that are the same in every run. */
 function tosses(seed: number): () => boolean {
   const values = noise(1000, seed);
   let place = 0;
@@ -69,7 +70,7 @@ function play(kind: BlindTestKind, answers: readonly BlindAnswer[]): BlindTest {
 }
 
 describe('the statistics of a forced choice', () => {
-  it.each(PUBLISHED)('needs of %i trials the published numbers of right answers', (trials, five, one) => {
+  it.each(PUBLISHED)('needs in %i trials the published numbers of right answers', (trials, five, one) => {
     expect(leastCorrect(trials, 0.05)).toBe(five);
     expect(leastCorrect(trials, 0.01)).toBe(one);
   });
@@ -97,15 +98,15 @@ describe('the statistics of a forced choice', () => {
     expect(guessingProbability(512, 1000)).toBeCloseTo(0.23352256082639353, 12);
   });
 
-  it('adds up to one, and has its closed ends', () => {
+  it('adds up to one, and is exact at both ends', () => {
     expect(guessingProbability(0, 12)).toBe(1);
     expect(guessingProbability(12, 12)).toBeCloseTo(2 ** -12, 15);
     expect(guessingProbability(13, 12)).toBe(0);
-    // P(X >= k) of p and P(X >= n - k + 1) of 1 - p cover every case once.
+    // P(X >= k) of p and P(X >= n - k + 1) of 1 - p together cover every case once.
     expect(binomialUpperTail(5, 12, 0.3) + binomialUpperTail(8, 12, 0.7)).toBeCloseTo(1, 12);
   });
 
-  it('cannot reach a level with too few trials', () => {
+  it('cannot reach a significance level with too few trials', () => {
     expect(leastCorrect(4, 0.05)).toBeUndefined();
     expect(leastCorrect(5, 0.05)).toBe(5);
     expect(leastCorrect(6, 0.01)).toBeUndefined();
@@ -119,7 +120,7 @@ describe('the statistics of a forced choice', () => {
     expect(signTestProbability(8, 8)).toBe(1);
   });
 
-  it('refuses counts that are none', () => {
+  it('refuses counts that are not possible', () => {
     expect(() => guessingProbability(1, 2.5)).toThrow(RangeError);
     expect(() => guessingProbability(1.5, 2)).toThrow(RangeError);
     expect(() => binomialUpperTail(1, 2, 1.1)).toThrow(RangeError);
@@ -128,13 +129,13 @@ describe('the statistics of a forced choice', () => {
 });
 
 describe('the plan of a blind test', () => {
-  it.each(POWER)('of %i trials says how likely listeners pass', (trials, ...expected) => {
+  it.each(POWER)('of %i trials states the probability that listeners pass', (trials, ...expected) => {
     const { power } = blindTestPlan(trials);
     expect(power.map(({ rightShare }) => rightShare)).toEqual([0.7, 0.8, 0.9]);
     for (const [index, passes] of expected.entries()) expect(power[index]!.passes).toBeCloseTo(passes, 9);
   });
 
-  it('says so where the trials are too few', () => {
+  it('states when the trials are too few', () => {
     expect(blindTestPlan(4).leastCorrectAt5Percent).toBeUndefined();
     expect(blindTestPlan(4).text).toMatch(/can show nothing/);
     expect(blindTestPlan(16).text).toMatch(/12 right answers/);
@@ -142,9 +143,9 @@ describe('the plan of a blind test', () => {
 });
 
 describe('a blind test', () => {
-  it('holds nothing that depends on who is who', () => {
+  it('holds nothing that shows which build has which name', () => {
     const answers: BlindAnswer[] = ['a', 'b', 'b', 'a'];
-    // The visible state is made without the key: two tests with opposite secrets are the same to look at.
+    // The visible state is made without the key: two tests with opposite keys look the same.
     const [one, other] = [() => false, () => true].map((toss) => {
       const key = new BlindTestKey(toss);
       let test = startBlindTest('abx', answers.length);
@@ -174,11 +175,11 @@ describe('a blind test', () => {
       Array.from({ length: 100 }, () => (guesses() ? 'a' : 'b')),
     );
     const { correct } = blindTestOutcome(guessed, new BlindTestKey(tosses(4)));
-    // Four standard deviations of 100 tosses.
+    // Four standard deviations of 100 random choices.
     expect(Math.abs(correct! - 50)).toBeLessThan(20);
   });
 
-  it('gives A and B to their buttons and keeps X the same within a trial', () => {
+  it('plays A and B from their own buttons and keeps X the same within a trial', () => {
     const key = new BlindTestKey(tosses(1));
     expect(key.source('abx', 0, 'a')).toBe('a');
     expect(key.source('abx', 0, 'b')).toBe('b');
@@ -188,7 +189,7 @@ describe('a blind test', () => {
     expect(new Set(Array.from({ length: 20 }, (_, trial) => key.source('abx', trial, 'x'))).size).toBe(2);
   });
 
-  it('repeats a void trial with a new toss and keeps its reason', () => {
+  it('repeats a void trial with a new random choice and keeps the reason', () => {
     const bits = [true, false, true];
     const key = new BlindTestKey(() => bits.shift()!);
     let test = startBlindTest('abx', 2);
@@ -215,17 +216,17 @@ describe('a blind test', () => {
     expect(() => voidTrial(whole, 'listener')).toThrow(RangeError);
   });
 
-  it('refuses answers and buttons of the other kind, and a number of trials that is none', () => {
+  it('refuses answers and buttons of the other kind of test, and an impossible number of trials', () => {
     expect(() => answerTrial(startBlindTest('abx', 5), '1')).toThrow(RangeError);
     expect(() => answerTrial(startBlindTest('preference', 5), 'a')).toThrow(RangeError);
     expect(() => new BlindTestKey(tosses(1)).source('preference', 0, 'x')).toThrow(RangeError);
     for (const trials of [0, 2.5, 101]) expect(() => startBlindTest('abx', trials)).toThrow(RangeError);
   });
 
-  it('counts preferences by build, whatever name it went by', () => {
+  it('counts preferences for each build, whatever its name in the trial was', () => {
     const bits = [false, true, true, false];
     const key = new BlindTestKey(() => bits.shift()!);
-    // 1 is A, B, B, A: choosing 1, 2, 2, 1 is choosing A each time.
+    // 1 is A, B, B, A: the answers 1, 2, 2, 1 choose A each time.
     const outcome = blindTestOutcome(play('preference', ['1', '2', '2', '1']), key);
     expect(outcome.preferred).toEqual({ a: 4, b: 0 });
     expect(outcome.chanceProbability).toBeCloseTo(2 / 16, 12);
@@ -244,7 +245,7 @@ describe('the report of a blind test', () => {
     return blindTestReport(subject, blindTestOutcome(play('abx', answers), new BlindTestKey(() => false)));
   };
 
-  it('says what a result means and what it does not', () => {
+  it('says what a result means and what it does not mean', () => {
     expect(report(14, 16).sentences.join(' ')).toMatch(
       /14 of 16 right.*0\.21 % .*very likely heard.*does not say/,
     );
@@ -253,7 +254,7 @@ describe('the report of a blind test', () => {
     );
   });
 
-  it('carries both builds, so that it can be repeated', () => {
+  it('contains both builds, so that the test can be repeated', () => {
     const file = JSON.parse(blindTestJson(report(14, 16))) as {
       correct: number;
       builds: { a: unknown; b: unknown };

@@ -13,9 +13,10 @@ const RATE_HZ = 384_000;
 const NOISE_FRAMES = 19_200;
 
 /**
- * A bridged resistor often ties a capacitor straight to a voltage that others set, so that its current is no state but
- * a derivative: a formula that does not damp what is faster than the sample rate alternates there for ever. With R4 of
- * soft-plain bridged, C3 alone is at an inverting input, which resonates near 700 kHz while the diodes conduct.
+ * A bridged resistor often connects a capacitor directly to a given voltage, so that the capacitor's current is no
+ * longer a state but a derivative. A formula that does not damp what is faster than the sample rate then alternates
+ * there for ever. With R4 of soft-plain bridged, C3 alone is at an inverting input, which resonates near 700 kHz while
+ * the diodes conduct.
  */
 describe('a build with one resistor bridged', () => {
   const bridgedNetworks = (preset: string): [string, Network][] => {
@@ -31,7 +32,7 @@ describe('a build with one resistor bridged', () => {
       });
   };
 
-  /** Noise of half a volt, then four times as long nothing. */
+  /** Noise of half a volt, then silence for four times as long. */
   const noiseThenSilence = () => {
     const draw = uniform(1);
     return Float64Array.from({ length: 5 * NOISE_FRAMES }, (_, n) => (n < NOISE_FRAMES ? draw() - 0.5 : 0));
@@ -45,7 +46,7 @@ describe('a build with one resistor bridged', () => {
         expect([simulator.resets, simulator.failures], ref).toEqual([0, 0]);
         const end = output.subarray(-1000);
         const bend = end.map((volts, n) => (n < 2 ? 0 : volts - 2 * end[n - 1]! + end[n - 2]!));
-        // What settles slowly is straight over three samples; what alternates is not.
+        // Slow settling is a straight line over three samples; an alternation is not.
         expect(Math.max(...bend.map(Math.abs)), ref).toBeLessThan(1e-6);
         count++;
       } catch (error) {

@@ -22,16 +22,16 @@ function problemsOf(text: string): readonly BuildProblem[] {
   }
   return [];
 }
-/** A good file with some of it changed. */
+/** A good file with some changes. */
 const changed = (change: Record<string, unknown>) =>
   JSON.stringify({ ...JSON.parse(serialiseBuild(plain)), ...change });
 
 describe('a build file', () => {
-  it.each(presetNames())('comes back as it was written: %s', (name) => {
+  it.each(presetNames())('is read back as it was written: %s', (name) => {
     expect(parseBuildFile(serialiseBuild(presetBuild(name)))).toEqual(presetBuild(name));
   });
 
-  it('names every part of its circuit, one on a line', () => {
+  it('names every part of its circuit, one on each line', () => {
     for (const name of presetNames()) {
       const build = presetBuild(name);
       const refs = buildParts(build.circuit).map(({ ref }) => ref);
@@ -40,7 +40,7 @@ describe('a build file', () => {
     expect(serialiseBuild(plain)).toContain('\n    "R4": "4k7",\n');
   });
 
-  it('gives a part that it does not mention the value that the circuit starts with', () => {
+  it('gives a part that it does not mention the value of the starting circuit', () => {
     const text = JSON.stringify({ format: 'cliplead-build', version: 1, circuit: 'clean-blend' });
     expect(parseBuildFile(text)).toEqual(startingBuild(CIRCUITS.get('clean-blend')!));
   });
@@ -89,7 +89,7 @@ describe('a build file', () => {
     ).toEqual(['colour', 'knobs.gain', 'parts.C3', 'parts.R4']);
   });
 
-  it('takes no key that reaches into the program', () => {
+  it('accepts no key that could change the program’s own objects', () => {
     for (const key of ['__proto__', 'constructor', 'toString']) {
       const text = serialiseBuild(plain).replace('"R4": "4k7"', `"${key}": "4k7"`);
       expect(problemsOf(text).map(({ path }) => path)).toEqual([`parts.${key}`]);
@@ -100,7 +100,7 @@ describe('a build file', () => {
     expect(({} as Record<string, unknown>)['value']).toBeUndefined();
   });
 
-  it('is refused unread where it is 50 MB long', () => {
+  it('is refused without being read if it is 50 MB long', () => {
     expect(problemsOf(`{"notes": "${'x'.repeat(50_000_000)}"}`)[0]!.message).toMatch(/characters long/);
   });
 });
@@ -144,7 +144,7 @@ describe('a part in a line of text', () => {
 });
 
 describe('a part with three legs', () => {
-  it('cannot be left out', () => {
+  it('cannot be removed', () => {
     expect(() => parseSettingText({ ref: 'Q1', kind: 'npn' }, 'open', { type: '2N5088' })).toThrow(
       /Q1 cannot be "open"/,
     );
@@ -174,7 +174,7 @@ describe('the network of a build', () => {
   const refsOf = (build: typeof plain) =>
     networkOf(build, NOMINAL_TEMPERATURE_K).primitives.map(({ ref }) => ref);
 
-  it('joins nets over bridged parts and closed switches, and drops what is left out', () => {
+  it('joins nets over bridged parts and closed switches, and removes parts that are not fitted', () => {
     const bridged = networkOf(
       { ...plain, parts: { ...plain.parts, R17: { value: '10R', fit: 'bridged' } } },
       NOMINAL_TEMPERATURE_K,
@@ -193,7 +193,7 @@ describe('the network of a build', () => {
     expect(nodesOf('lifted', 'D1')[1]).not.toBe('clipped');
   });
 
-  it('turns a dual-gang potentiometer by one knob, and two by their own', () => {
+  it('turns both gangs of a dual-gang potentiometer by one knob, and two potentiometers by their own knobs', () => {
     const clean = presetBuild('clean-plain');
     const blend = (build: typeof clean) => {
       const track = networkOf(build, NOMINAL_TEMPERATURE_K).primitives.find(({ ref }) => ref === 'VR1B ccw');

@@ -19,7 +19,7 @@ function swapped(build: Build, settings: Record<string, PartSetting>): Build {
 
 const germanium = swapped(plain, { D1: OA91, D2: OA91, D3: OA91 });
 
-/** The build after a way through a build file, as it is kept and sent. */
+/** The build after it was written to a build file and read back, as when it is kept and sent. */
 const written = (build: Build) => parseBuildFile(serialiseBuild(build));
 
 describe('the title of a build', () => {
@@ -33,30 +33,30 @@ describe('the title of a build', () => {
     [{ C3: { value: '47n', fit: 'open' } }, 'Plain build, C3 not fitted'],
     [{ R4: { value: '4k7', fit: 'bridged' } }, 'Plain build, R4 jumpered'],
     [{ D1: { type: '1N4148', count: 2 } }, 'Plain build, D1 2x 1N4148'],
-    // The capacitors around, and the designators with two digits stand after the others.
+    // The capacitors around the part come first; designators with two digits come after the others.
     [{ C2: { value: '1n' }, C10: { value: '1n' } }, 'Plain build, C2 and C10 1n'],
   ])('follows its swaps: %j', (settings, title) => {
     expect(buildTitle(swapped(plain, settings))).toBe(title);
   });
 
-  it('counts swaps that are too many to be named', () => {
+  it('counts the swaps when they are too many for a list', () => {
     const values = { R1: '1k', R2: '1k5', R3: '2k2', R4: '3k3', R5: '4k7' };
     const settings = Object.entries(values).map(([ref, value]) => [ref, { value }] as const);
     expect(buildTitle(swapped(plain, Object.fromEntries(settings)))).toBe('Plain build, 5 swaps');
   });
 
-  it('is the start’s again when the swaps are taken back, and does not follow the knobs', () => {
+  it('is the starting title again when the swaps are undone, and does not depend on the knobs', () => {
     expect(buildTitle(swapped(germanium, plain.parts))).toBe('Plain build');
     expect(buildTitle({ ...plain, knobs: { ...plain.knobs, gain: 1 } })).toBe('Plain build');
   });
 
-  it('follows switches and the bypass', () => {
+  it('depends on switches and the bypass', () => {
     const lifted = { ...plain, switches: { clipping: 'lifted' } };
     expect(buildTitle(lifted)).toBe('Plain build, clipping lifted');
     expect(buildTitle({ ...plain, bypass: 'buffered' })).toBe('Plain build, buffered bypass');
   });
 
-  it('is the builder’s own once given, whatever is swapped after, until it is emptied', () => {
+  it('is the builder’s own title once it is given, whatever is swapped later, until the builder clears it', () => {
     const named = withTitle(germanium, ' For Sunday ');
     expect(buildTitle(named)).toBe('For Sunday');
     expect(buildTitle(swapped(named, { C3: { value: '100n' } }))).toBe('For Sunday');
@@ -64,7 +64,7 @@ describe('the title of a build', () => {
     expect(withTitle(plain, '')).toBe(plain);
   });
 
-  it('tells a copy from the build that it was copied from, with a title of the builder’s own too', () => {
+  it('distinguishes a copy from its original, with a title of the builder’s own too', () => {
     expect(buildTitle(copyOf(germanium))).toBe('Plain build, D1 to D3 OA91');
     const copy = copyOf(withTitle(germanium, 'For Sunday'));
     expect(buildTitle(copy)).toBe('For Sunday');
@@ -73,7 +73,7 @@ describe('the title of a build', () => {
 });
 
 describe('the notes of a build', () => {
-  it('say whose they are once the build is another', () => {
+  it('name the build that they were written for once the build is changed', () => {
     expect(buildNotes(plain)).toBe(plain.notes);
     expect(plain.notes).toMatch(/^One silicon diode each way/);
     expect(buildNotes(germanium)).toBe(`Started from Plain build: ${plain.notes}`);
@@ -81,7 +81,7 @@ describe('the notes of a build', () => {
     expect(buildNotes({ ...germanium, notes: '' })).toBe('');
   });
 
-  it('stay marked on a copy that starts under a title of its own', () => {
+  it('stay marked on a copy that starts with its own title', () => {
     expect(buildNotes(copyOf(withTitle(germanium, 'For Sunday')))).toMatch(/^Started from Plain build: /);
   });
 });
@@ -98,14 +98,14 @@ describe('a build file', () => {
     expect(written(build)).toEqual(build);
   });
 
-  it('keeps the given title apart from the swaps, and says what was there before them', () => {
+  it('keeps the given title apart from the swaps, and keeps the title before them', () => {
     const file = JSON.parse(serialiseBuild(germanium)) as Record<string, unknown>;
     expect(file['title']).toBe('Plain build');
     expect(file['start']).toEqual({ parts: { D1: '1N4148', D2: '1N4148', D3: '1N4148' } });
     expect(JSON.parse(serialiseBuild(plain))).not.toHaveProperty('start');
   });
 
-  it('refuses a start that is none, with its place', () => {
+  it('refuses a starting build that is not valid, with its place', () => {
     const file = (start: unknown) => JSON.stringify({ ...JSON.parse(serialiseBuild(plain)), start });
     expect(() => parseBuildFile(file({ parts: { D1: 'nonsense' } }))).toThrow(/nonsense/);
     expect(() => parseBuildFile(file({ parts: { X9: '1k' } }))).toThrow(/no part X9/);
@@ -113,7 +113,7 @@ describe('a build file', () => {
     expect(() => parseBuildFile(file('Plain build'))).toThrow(/"start" is "Plain build"/);
   });
 
-  it('of an older version, with a preset’s title and notes, started from that preset', () => {
+  it('of an older version, with a preset’s title and notes, is treated as started from that preset', () => {
     const { start: _, ...old } = JSON.parse(serialiseBuild(germanium)) as Record<string, unknown>;
     const opened = parseBuildFile(JSON.stringify(old));
     expect(buildTitle(opened)).toBe('Plain build');
@@ -127,7 +127,7 @@ describe('a build file', () => {
 describe('titles on the bench', () => {
   const state = freshState({ a: plain, b: presetBuild('soft-led') });
 
-  it('tell A and B apart after a copy and a swap, and are undone with it', () => {
+  it('distinguish A and B after a copy and a swap, and are undone together with it', () => {
     const store = new BenchStore(state);
     const titles = () => [store.state.builds.a, store.state.builds.b].map(buildTitle);
     store.act({ type: 'copy', from: 'a', to: 'b' });
@@ -143,7 +143,7 @@ describe('titles on the bench', () => {
     expect(titles()).toEqual(['Plain build', 'Plain build']);
   });
 
-  it('are kept from one visit to the next, given and following', () => {
+  it('are kept for the next visit, given titles and automatic ones', () => {
     stubStorage();
     const builds = { a: germanium, b: withTitle(germanium, 'For Sunday') };
     saveBench({ ...state, builds });

@@ -17,12 +17,12 @@ const withParts = (parts: Readonly<Record<string, PartSetting>>): Build => ({
 const REMEDY = 'Use a lower supply or a type with a higher limit.';
 
 describe('warnings of a build', () => {
-  it('are none for the presets', () => {
+  it('do not exist for the presets', () => {
     for (const name of presetNames())
       expect(buildWarnings(presetBuild(name), NOMINAL_TEMPERATURE_K), name).toEqual([]);
   });
 
-  it('say by how much a converter is past its working limit, where that is published, and what to do', () => {
+  it('say how far a converter is above its working limit, where the limit is published, and what to do', () => {
     // Maxim 19-4667 rev 1: MAX1044 operates to 10.0 V; absolute maximum 10.5 V from memory.
     const at = (volts: string) =>
       buildWarnings(withParts({ V1: { value: volts }, U3: { type: 'MAX1044' } }), NOMINAL_TEMPERATURE_K);
@@ -39,12 +39,12 @@ describe('warnings of a build', () => {
   });
 
   it('hold each converter type against its own limit', () => {
-    // Microchip DS21348A: TC1044S works to 12 V, so that 11 V is nothing to warn of.
+    // Microchip DS21348A: TC1044S works up to 12 V, so 11 V gives no warning.
     expect(buildWarnings(withParts({ V1: { value: '11V' } }), NOMINAL_TEMPERATURE_K)).toEqual([]);
   });
 
-  it('name an op-amp above the supply it bears, once for both halves, with what it sees', () => {
-    // TI SLOS177: absolute maximum 16 V; doubled and negative rails are some 25 V.
+  it('name an op-amp above its supply limit once for both halves, with the voltage that it gets', () => {
+    // TI SLOS177: absolute maximum 16 V; doubled and negative rails together are some 25 V.
     const warnings = buildWarnings(withParts({ U2: { type: 'TLC2262' } }), NOMINAL_TEMPERATURE_K);
     expect(warnings).toHaveLength(1);
     const [, sees, over] = /^U2 \(TLC2262\) sees (\d+\.\d) V, (\d+\.\d) V over its limit of 16 V/.exec(
@@ -55,7 +55,7 @@ describe('warnings of a build', () => {
     expect(warnings[0]!.message.endsWith(REMEDY)).toBe(true);
   });
 
-  it('say in plain words where a limit is not checked, and nowhere "from memory"', () => {
+  it('say in plain words where a limit is not checked, and never contain "from memory"', () => {
     for (const type of typesOf('opamp')) {
       const { maxSupplyV, limits } = findOpamp(type);
       const line = limits.find(({ quantity }) => quantity === 'supplyV');
@@ -68,7 +68,7 @@ describe('warnings of a build', () => {
     }
   });
 
-  it('are those of the bench’s temperature, at which supplies deliver what is drawn of them', () => {
+  it('are calculated at the bench’s temperature, because supply voltages depend on it through the currents', () => {
     const ask = (build: Build, temperatureC: number) =>
       analyse({ kind: 'warnings', build, temperatureC }) as readonly unknown[];
     const build = withParts({ U2: { type: 'TLC2262' } });

@@ -25,13 +25,13 @@ describe('a bypassed pedal', () => {
     expect(outputV).toEqual(inputV);
   });
 
-  it('with a buffered bypass loses what one emitter follower loses', () => {
+  it('with a buffered bypass loses as much as one emitter follower', () => {
     // r_e = V_T/I_E against R3 ∥ R5 ∥ the pull-down, by hand: I_E = V(e1)/R3 = 0.35 mA, r_e = 74 ohms,
     // 10k ∥ 100k = 9.1k, so −0.07 dB.
     expect(gainDb('buffered', 1000)).toBeCloseTo(20 * Math.log10(9091 / (9091 + 74)), 1);
   });
 
-  it('with a transistor-switched bypass passes both buffers, and rolls off below its coupling corners', () => {
+  it('with a transistor-switched bypass passes through both buffers, and falls below its coupling corners', () => {
     expect(gainDb('transistor-switched', 1000)).toBeLessThan(gainDb('buffered', 1000));
     expect(gainDb('transistor-switched', 1000)).toBeGreaterThan(-0.5);
     expect(gainDb('transistor-switched', 5)).toBeLessThan(gainDb('transistor-switched', 1000) - 10);

@@ -25,7 +25,7 @@ function problem(find: () => unknown): PartTypeError {
 }
 
 describe('the catalogue of parts', () => {
-  it('finds a part by its type, whatever the case and spaces', () => {
+  it('finds a part by its type, whatever the case and the spaces', () => {
     expect(findDiode('1n4148').type).toBe('1N4148');
     expect(findDiode('led red').type).toBe('LED-red');
     expect(findOpamp(' TL 072 ').type).toBe('TL072');
@@ -33,31 +33,31 @@ describe('the catalogue of parts', () => {
     expect(findTransistor('AC128').kind).toBe('pnp');
   });
 
-  it('names an unknown type and those near to it', () => {
+  it('refuses an unknown type and names similar types', () => {
     const error = problem(() => findDiode('1N4184'));
     expect(error.type).toBe('1N4184');
     expect(error.near[0]).toBe('1N4148');
     expect(error.message).toMatch(/^"1N4184" is not a diode in the catalogue; near to it: 1N4148/);
   });
 
-  it('suggests types that contain what was asked', () => {
+  it('suggests types that contain the typed text', () => {
     expect(problem(() => findOpamp('4558')).near).toEqual(['RC4558', 'BA4558', 'NJM4558']);
     expect(problem(() => findBjt('1815')).near).toContain('2SC1815');
   });
 
-  it('suggests nothing where nothing is near', () => {
+  it('suggests nothing where no type is similar', () => {
     const error = problem(() => findDiode('a potato'));
     expect(error.near).toEqual([]);
     expect(error.message).toBe('"a potato" is not a diode in the catalogue.');
   });
 
-  it('keeps the kinds of transistors apart', () => {
+  it('keeps the kinds of transistors separate', () => {
     expect(() => findBjt('J201')).toThrow(/not a bipolar transistor/);
     expect(() => findFet('2N3904')).toThrow(/not a field-effect transistor/);
     expect(() => findDiode('')).toThrow(PartTypeError);
   });
 
-  it('lists the types of every kind, each once and each to be found', () => {
+  it('lists the types of every kind, each type once, and finds each of them', () => {
     const all = KINDS.flatMap((kind) => typesOf(kind));
     expect(new Set(all).size).toBe(all.length);
     expect(all.length).toBeGreaterThanOrEqual(80);
@@ -69,7 +69,7 @@ describe('the catalogue of parts', () => {
     }
   });
 
-  it('has the parts that builders reach for first', () => {
+  it('has the parts that builders use most', () => {
     expect(typesOf('diode')).toEqual(
       expect.arrayContaining(['1N4148', '1N914', '1N4001', '1N34A', '1N5711', 'BAT46', '1N5817', 'LED-red']),
     );
@@ -82,7 +82,7 @@ describe('the catalogue of parts', () => {
     expect(typesOf('nMosfet')).toEqual(['2N7000', 'BS170']);
   });
 
-  it('says for every kind of part in the circuits what is not modelled about it', () => {
+  it('says for every kind of part in the circuits what the model leaves out', () => {
     const kinds = [
       ...new Set([...CIRCUITS.values()].flatMap((circuit) => buildParts(circuit).map(({ kind }) => kind))),
     ];

@@ -8,7 +8,7 @@ import { MOST_PROBLEMS } from '../../engine/circuits/document-shape.ts';
 import { mutatedDocuments } from './mutated-json.ts';
 import { type DrawnSchema, schemaDocuments } from './schema-documents.ts';
 
-// biome-ignore lint/suspicious/noExplicitAny: what is changed in a document has no type of its own.
+// biome-ignore lint/suspicious/noExplicitAny: a changed document has no type of its own.
 type Loose = any;
 
 const soft = (): Loose => structuredClone(circuitDocument(CIRCUITS.get('soft-clip')!));
@@ -33,7 +33,7 @@ const SHAPE_CODES = [
 ];
 
 describe('a circuit as a document', () => {
-  it.each([...CIRCUITS.values()])('comes back from JSON as it was: $id', (circuit) => {
+  it.each([...CIRCUITS.values()])('is read back from JSON as it was: $id', (circuit) => {
     const text = JSON.stringify(circuitDocument(circuit));
     expect(parseCircuit(JSON.parse(text))).toEqual({ circuit });
   });
@@ -146,12 +146,12 @@ describe('a circuit as a document', () => {
     const problems = problemsOf(changed);
     const found = problems.find((problem) => problem.code === code && problem.place === place);
     expect(problems.map((problem) => `${problem.code} ${problem.place}`)).toContain(`${code} ${place}`);
-    // What is wrong and what to do are sentences of their own.
+    // What is wrong and what to do are two separate sentences.
     expect(found!.problem).toMatch(/^.+\.$/);
     expect(found!.remedy).toMatch(/^.+\.$/);
   });
 
-  it('tells every problem at once, not the first', () => {
+  it('reports every problem at once, not only the first', () => {
     const changed = soft();
     changed.knobs.shift();
     changed.stages[1].parts.R4.value = 'much';
@@ -161,7 +161,7 @@ describe('a circuit as a document', () => {
     );
   });
 
-  it('is read or refused in short lines, whatever was changed in it: 1,000 mutated documents', () => {
+  it('is read, or refused in short lines, whatever was changed in it: 1,000 mutated documents', () => {
     const documents = fc.oneof(mutatedDocuments(soft()), mutatedDocuments(blend()));
     fc.assert(
       fc.property(documents, (document) => {
@@ -179,7 +179,7 @@ describe('a circuit as a document', () => {
     );
   });
 
-  it('has the right shape exactly where the schema says so', () => {
+  it('has the right shape in the same cases in which the schema accepts it', () => {
     const ajv = new Ajv2020({ strict: true, strictTuples: false });
     const isValid = ajv.compile(SCHEMA as AnySchema);
     const hasShape = (document: unknown) =>

@@ -15,14 +15,14 @@ import { cliplead } from './command-run.ts';
 
 const FOLDER = new URL('../../presets/circuits/', import.meta.url);
 
-/** Documents that are kept, by their file's name. */
+/** The kept documents, by file name. */
 function keptDocuments(): ReadonlyMap<string, unknown> {
   return new Map(
     readdirSync(FOLDER).map((name) => [name, JSON.parse(readFileSync(new URL(name, FOLDER), 'utf8'))]),
   );
 }
 
-/** What keeps builds of these circuits from sounding as they did, each with what to do. */
+/** The reasons for which builds of these circuits would no longer sound as before, each with what to do. */
 function revisionProblems(bundled: BundledCircuits, kept: ReadonlyMap<string, unknown>): readonly string[] {
   return [...bundled.newest.values()].flatMap(({ id, revision }) =>
     Array.from({ length: revision }, (_, index) => index + 1).flatMap((each) => {
@@ -51,11 +51,11 @@ const FILE = {
 const text = JSON.stringify(FILE);
 
 describe('the circuits of the bench', () => {
-  it('are what is kept of each of their revisions', () => {
+  it('are the same as the kept document of each of their revisions', () => {
     expect(revisionProblems(BUNDLED, keptDocuments())).toEqual([]);
   });
 
-  it('may not change without another revision, nor have one without the document before', () => {
+  it('may not change without a new revision, and may not have a new revision without the document of the old one', () => {
     const kept = keptDocuments();
     const { newest } = MADE_UP;
     expect(revisionProblems({ newest, older: [] }, kept)).toEqual([
@@ -98,21 +98,21 @@ describe('a build of an older revision', () => {
     expect(opened).toEqual(before);
   });
 
-  it('is saved with that revision in the file, and opens so again', () => {
+  it('is saved with that revision in the file, and opens with it', () => {
     const saved = serialiseBuild(build, MADE_UP);
     expect(JSON.parse(saved).circuit).toMatchObject({ id: 'soft-clip', revision: 1 });
     expect(parseBuildFile(saved, MADE_UP)).toEqual(build);
     expect(newerCircuit(parseBuildFile(saved, MADE_UP), MADE_UP)).toEqual(newerCircuit(build, MADE_UP));
   });
 
-  it('is offered the newer one, with what it changes', () => {
+  it('is offered the newer revision, with a list of its changes', () => {
     const offer = newerCircuit(build, MADE_UP)!;
     expect(newerCircuitText(offer)).toBe(
       'Made for revision 1 of Soft clip, and played so. There is revision 2. It changes: R4 4k7 becomes 5k6; R18 100R goes out; R30 470k comes in; C9, R14 are wired otherwise.',
     );
   });
 
-  it('takes its own swaps, knobs and names along, and all else from the newer one', () => {
+  it('keeps its own swaps, knobs and names, and takes everything else from the newer revision', () => {
     const { build: renewed } = newerCircuit(build, MADE_UP)!;
     const { D1, R11, R4, R30, R18 } = renewed.parts;
     expect([D1, R11, R4, R30, R18]).toEqual([
@@ -129,25 +129,25 @@ describe('a build of an older revision', () => {
     expect(() => networkOf(renewed, NOMINAL_TEMPERATURE_K)).not.toThrow();
   });
 
-  it('keeps a value of its own where the newer revision has another', () => {
+  it('keeps a value of its own where the newer revision has another value', () => {
     const swapped = { ...build, parts: { ...build.parts, R4: { value: '3k3' } } };
     expect(newerCircuit(swapped, MADE_UP)!.build.parts['R4']).toEqual({ value: '3k3' });
   });
 
-  it('is no builder’s own circuit: that is left alone', () => {
+  it('is not offered for a builder’s own circuit, which does not change', () => {
     const own = { ...build, circuit: { ...build.circuit, title: 'Soft clip of my own' } };
     expect(newerCircuit(own, MADE_UP)).toBeUndefined();
     expect(newerCircuit(presetBuild('soft-plain'))).toBeUndefined();
   });
 
-  it('is refused where its revision is not there', () => {
+  it('is refused where its revision does not exist', () => {
     const later = JSON.stringify({ ...FILE, revision: 3 });
     expect(() => parseBuildFile(later, MADE_UP)).toThrow(
       'Revision 3 of Soft clip is not known here; the newest is 2. Update the bench.',
     );
   });
 
-  it('is spoken of on the command line’s error output', () => {
+  it('is reported on the error output of the command line', () => {
     const said: string[] = [];
     const write = vi.spyOn(process.stderr, 'write').mockImplementation((line) => said.push(String(line)) > 0);
     sayNewer('mine.json', build, MADE_UP);

@@ -25,10 +25,10 @@ function buildWith(knobs: Readonly<Record<string, number>>): Build {
   return { ...plain, knobs: { ...plain.knobs, ...knobs } };
 }
 
-/** Some stages of a build between ideal sources, driven at one net and heard at another. */
+/** Some stages of a build between ideal sources, driven at one net and measured at another. */
 function stages(build: Build, ids: readonly string[], input: string, output: string): Network {
   const network = networkOfStages(build, ids, NOMINAL_TEMPERATURE_K);
-  // The gain stage's input is coupled by capacitors, that of the others rests at 0 V.
+  // The gain stage's input is coupled by capacitors; the inputs of the other stages rest at 0 V.
   const volts = { bias: ids.includes('gain') ? GAIN_BIAS_V : 0, supply: 9, doubled: 9, inverted: -9 };
   const used = new Set(network.primitives.flatMap(({ nodes }) => [...nodes]));
   const sources = Object.entries(volts)
@@ -88,7 +88,7 @@ describe('treble shelf of clean-blend', () => {
     return (hz) => response.at(hz, 'shelved').decibels;
   }
 
-  test('has its corners at 395 Hz and 2.2 kHz and its ends 14.9 dB up and down', () => {
+  test('has its corners at 395 Hz and 2.2 kHz and a range of 14.9 dB up and down', () => {
     const { zeroHz, poleHz, highDb } = shelf(1);
     expect(zeroHz).toBeCloseTo(395, 0);
     expect(poleHz).toBeCloseTo(2188, 0);
@@ -102,19 +102,19 @@ describe('treble shelf of clean-blend', () => {
     for (const hz of [20, 100, 395, 930, 2188, 5000]) {
       const expected = 10 * Math.log10((1 + (hz / zeroHz) ** 2) / (1 + (hz / poleHz) ** 2));
       // The op-amp's bandwidth of 4 MHz leaves a loop gain above 120 at 5 kHz and 6.5 times noise gain, most of
-      // it a quarter turn away: 0.02 dB at most.
+      // it with a phase shift of 90 degrees: 0.02 dB at most.
       expect(Math.abs(own(hz) - expected), `${hz} Hz`).toBeLessThan(0.02);
     }
   });
 
-  test.each([0, 1])('stands at half its range in the middle between its corners, knob at %d', (treble) => {
+  test.each([0, 1])('has half of its range in the middle between its corners, knob at %d', (treble) => {
     const { zeroHz, poleHz, highDb } = shelf(treble);
     // A loop gain of 1000 at the corner.
     expect(Math.abs(gainDb(treble)(Math.sqrt(zeroHz * poleHz)) - highDb / 2)).toBeLessThan(0.01);
   });
 
-  test('leaves the lows at unity at both ends', () => {
-    // Ends of the shelf differ by (20 Hz / 395 Hz)², 0.011 dB.
+  test('leaves the low frequencies at unity gain at both ends', () => {
+    // The ends of the shelf differ by (20 Hz / 395 Hz)², 0.011 dB.
     for (const treble of [0, 1]) expect(Math.abs(gainDb(treble)(20))).toBeLessThan(0.015);
   });
 });
@@ -132,12 +132,12 @@ describe('hard clipper of clean-blend', () => {
     return decibels(over(real(1), sum(oneOverA, over(toBias, sum(toBias, feedback)))));
   }
 
-  test.each([0, 0.5, 1])('amplifies as its resistors and capacitors say with the gain at %d', (gain) => {
+  test.each([0, 0.5, 1])('has the gain of its resistors and capacitors with the gain knob at %d', (gain) => {
     const network = stages(buildWith({ gain }), ['gain'], BUFFERED, 'amplified');
     const response = new FrequencyResponse(network);
     for (const hz of [82, 330, 1000, 4000, 15_000]) {
       const own = response.at(hz, 'amplified').decibels - response.at(hz, 'gain input').decibels;
-      // Both are exact but for the slew curve's slope at a fraction of a millivolt.
+      // Both are exact except for the slope of the slew curve at a fraction of a millivolt.
       expect(Math.abs(own - amplifierDb(gain, hz)), `${hz} Hz`).toBeLessThan(1e-4);
     }
   });
@@ -158,7 +158,7 @@ describe('hard clipper of clean-blend', () => {
       const level = sign * (clipped[k]! - GAIN_BIAS_V);
       const reverseA = saturationCurrentA * -Math.expm1(-level / nVt);
       const diodeA = (sign * (beforeR6[k]! - clipped[k]!)) / 1e3 - level / 47e3 - reverseA;
-      // The op-amp swings 3 V and 0.15 V of soft limit; C6, charged the other way, can double that across R6.
+      // The op-amp swings 3 V and 0.15 V of soft limit; C6 with the opposite charge can double that across R6.
       expect(diodeA).toBeGreaterThan(2e-3);
       expect(diodeA).toBeLessThan(6.3e-3);
       return level - nVt * Math.log1p(diodeA / saturationCurrentA) - seriesOhms * diodeA;
@@ -167,7 +167,7 @@ describe('hard clipper of clean-blend', () => {
       const at = clipped
         .subarray(0, PERIOD)
         .reduce((best, v, k) => (sign * v > sign * clipped[best]! ? k : best), 0);
-      // Nothing rings after the edge; what is observed of the block is decimated, which rounds the edge by 1e-4.
+      // Nothing rings after the edge. The output of the block is decimated, which rounds the edge by 1e-4.
       expect(Math.abs(missV(at, sign))).toBeLessThan(1e-4);
     }
   });
@@ -206,22 +206,25 @@ describe('output of clean-blend', () => {
     const b = R17_OHMS - k * total;
     const lowerOhms = (-b + Math.sqrt(b * b + 4 * k * k * total * R17_OHMS)) / (2 * k);
     const share = (lowerOhms - POT_END_OHMS) / TRACK_OHMS;
-    // Audio law: straight from 0 to 15 % in the first half of the turn, to 100 % in the second.
+    // Audio taper: linear from 0 to 15 % in the first half of the rotation, to 100 % in the second.
     return share < 0.15 ? share / 0.3 : 0.5 + (share - 0.15) / 1.7;
   }
 
-  test.each([0, 0.05, 0.1])('passes the clean paths at unity where it should, blend at %d', (blend) => {
-    const output = unityRotation(blend);
-    expect(output).toBeGreaterThan(0.5);
-    expect(output).toBeLessThan(1);
-    // The clipped path ends at R8, which has nothing before it in these stages.
-    const build = buildWith({ gain: blend, treble: 0.5, output });
-    const network = stages(build, ['sum', 'treble', 'output'], 'buffered', 'out');
-    // C10 takes 0.001 dB at 1 kHz, the op-amps' bandwidth as much.
-    expect(Math.abs(new FrequencyResponse(network).at(HZ, 'out').decibels)).toBeLessThan(0.01);
-  });
+  test.each([0, 0.05, 0.1])(
+    'passes the clean paths at unity gain at the calculated position, blend at %d',
+    (blend) => {
+      const output = unityRotation(blend);
+      expect(output).toBeGreaterThan(0.5);
+      expect(output).toBeLessThan(1);
+      // The clipped path ends at R8, whose other end is not driven in these stages.
+      const build = buildWith({ gain: blend, treble: 0.5, output });
+      const network = stages(build, ['sum', 'treble', 'output'], 'buffered', 'out');
+      // C10 takes 0.001 dB at 1 kHz, and the op-amps' bandwidth takes the same.
+      expect(Math.abs(new FrequencyResponse(network).at(HZ, 'out').decibels)).toBeLessThan(0.01);
+    },
+  );
 
-  test('has its unity position at 78 % of the turn with the whole clean path', () => {
+  test('has its unity position at 78 % of the rotation with the whole clean path', () => {
     expect(unityRotation(0)).toBeCloseTo(0.78, 2);
   });
 });

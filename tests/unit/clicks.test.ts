@@ -20,7 +20,7 @@ import { capacitor, network, resistor, source } from './small-networks.ts';
 
 const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
 const RATE_HZ = OPTIONS.sampleRateHz;
-/** Linear, so that a sine stays one. */
+/** A linear circuit, so that a sine stays a sine. */
 const CIRCUIT = compileCircuit(
   network([
     resistor('R1', 'in', 'tap', 2000),
@@ -36,7 +36,10 @@ const CIRCUIT = compileCircuit(
 const BLOCK = 128;
 const PERIOD = 240;
 const FRAMES = 900 * BLOCK;
-/** When something is set ahead, when the change comes (the sine is near no peak and no zero), when all is settled. */
+/**
+ * The times at which: something is set before, the change comes (the sine is near no peak and no zero), everything has
+ * settled.
+ */
 const BEFORE = 225 * BLOCK;
 const CHANGE = 454 * BLOCK;
 const SETTLED = 825 * BLOCK;
@@ -70,7 +73,7 @@ function play(
   return output;
 }
 
-/** The greatest third difference of a signal between two frames: large where it jumps or has a kink. */
+/** The largest third difference of a signal between two frames: it is large where the signal jumps or has a kink. */
 function thirdDifference(signal: Float32Array, from: number, to: number): number {
   let most = 0;
   for (let n = from + 3; n < to; n++) {
@@ -80,7 +83,7 @@ function thirdDifference(signal: Float32Array, from: number, to: number): number
 }
 
 const NONE = new Float64Array(0);
-/** Echoes that no fade of its output alone would hide, and a decay. */
+/** Echoes and a decay, which a fade of the output alone would not hide. */
 const RESPONSE = speakerResponse(
   new Float64Array(6000).map((_, n) => (n % 1700 === 0 ? 1 : 0) + 0.2 * Math.sin(n * n) * Math.exp(-n / 800)),
   RATE_HZ,
@@ -144,15 +147,15 @@ const CHANGES: readonly (readonly [
 ];
 
 describe('a steady sine', () => {
-  // A fade of 5 ms by half a cosine, common practice for a switch that nobody hears, adds (π/240)²/2 to a second
-  // difference and so to a third, 4.8 times the (2π/240)³ of the sine itself.
+  // A fade of 5 ms by half a cosine (common practice for a switch without a click) adds (π/240)²/2 to a second
+  // difference and therefore to a third, 4.8 times the (2π/240)³ of the sine itself.
   it.each(CHANGES)('has no click when the change is to %s', (_, standIn, before, change) => {
     const output = play(bench(standIn), TONE, { [BEFORE]: before, [CHANGE]: change });
     const steady = [thirdDifference(output, CHANGE - 5000, CHANGE), thirdDifference(output, SETTLED, FRAMES)];
     expect(thirdDifference(output, CHANGE - 10, SETTLED)).toBeLessThan(5 * Math.max(...steady));
   });
 
-  it('would be caught with a click: one that is stopped at once', () => {
+  it('fails this check with a click: a sine that stops at once', () => {
     const stopped = TONE.map((sample, n) => (n < CHANGE ? sample : 0));
     const output = play(bench(false), stopped, {});
     const steady = thirdDifference(output, CHANGE - 5000, CHANGE);
@@ -160,7 +163,7 @@ describe('a steady sine', () => {
   });
 });
 
-describe('a speaker that was left', () => {
+describe('a speaker that is no longer used', () => {
   it.each([
     ['the built-in filter', NONE],
     ['an impulse response', RESPONSE],
@@ -174,7 +177,7 @@ describe('a speaker that was left', () => {
     expect(Math.max(...output.subarray(SETTLED).map(Math.abs))).toBe(0);
   });
 
-  it('is left by A and by B alike', () => {
+  it('is faded out for A and for B in the same way', () => {
     const heard = (['a', 'b'] as const).map((slot) =>
       play(bench(true), TONE, { 0: [{ type: 'hear', slot }], [CHANGE]: [settings({ standIn: false })] }),
     );
@@ -190,7 +193,7 @@ describe('filters that follow each other', () => {
     reset: () => {},
   });
 
-  it('take shares of the input that add up to all of it, also when one change overtakes another', () => {
+  it('have weights that add up to one, also when one change starts before another has ended', () => {
     const filters = [1, 1, 1].map(through);
     const fade = new FilterFade(filters[0]!, RATE_HZ, BLOCK);
     const ones = new Float64Array(BLOCK).fill(1);
@@ -202,7 +205,7 @@ describe('filters that follow each other', () => {
     }
   });
 
-  it('arrive at the last one', () => {
+  it('end with the last filter', () => {
     const last = through(0.25);
     const fade = new FilterFade(through(1), RATE_HZ, BLOCK);
     const output = new Float64Array(BLOCK);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { ClipCount } from '../../ui/audio/clip-count.ts';
 
 describe('clips of the input', () => {
-  it('are counted from where they were cleared', () => {
+  it('are counted from the moment when they were cleared', () => {
     const clips = new ClipCount();
     expect([clips.since(0), clips.since(3)]).toEqual([0, 3]);
     clips.clear();
@@ -11,7 +11,7 @@ describe('clips of the input', () => {
     expect(clips.since(6)).toBe(1);
   });
 
-  it('are counted from nothing where the audio thread begins anew', () => {
+  it('are counted from zero where the audio thread starts again', () => {
     const clips = new ClipCount();
     clips.since(5);
     clips.clear();

@@ -31,7 +31,7 @@ const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-files-'));
 const file = (name: string) => path.join(folder, name);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-/** A program starts in a second; on a busy machine in ten. */
+/** A program starts in one second, or in ten on a busy machine. */
 const SLOW_MS = 120_000;
 const RATE_HZ = 44_100;
 
@@ -79,7 +79,7 @@ describe('numbers and texts of the command line', { timeout: SLOW_MS }, () => {
     expect(refusalFault(err.trim().replace(/^cliplead: /, ''))).toBeUndefined();
   });
 
-  it('of an excerpt do not make it longer than it may be', () => {
+  it('cannot make an excerpt longer than the limit', () => {
     const dry = writeTone('dry.wav', 4410);
     const excerpt = (...more: string[]) =>
       cliplead('excerpt', '--build', 'soft-plain', '--in', dry, '--out', file('show.wav'), ...more);
@@ -97,7 +97,7 @@ describe('numbers and texts of the command line', { timeout: SLOW_MS }, () => {
 });
 
 describe('files of the command line', { timeout: SLOW_MS }, () => {
-  it('are not written over the recording or the build that they are made of, whatever path leads there', () => {
+  it('never overwrite their own input, the recording or the build, whatever path is given', () => {
     const dry = writeTone('own.wav', 441);
     const before = readFileSync(dry);
     mkdirSync(file('below'));
@@ -119,8 +119,8 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     expect(existsSync(file('one.wav'))).toBe(false);
   });
 
-  it('that cannot be written are said before the work begins', () => {
-    // Were the recording read first, it would be missing.
+  it('that cannot be written are reported before the work begins', () => {
+    // If the recording were read first, the error would be that it is missing.
     for (const [out, reason] of [
       [file('nowhere/x.wav'), /no such file or folder/],
       [folder, /it is a folder/],
@@ -132,10 +132,10 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     }
   });
 
-  it('stay as they were where the disk is full', () => {
+  it('stay unchanged when the disk is full', () => {
     const dry = writeTone('full.wav', RATE_HZ);
     writeFileSync(file('kept.wav'), 'what was there before');
-    // A limit on the length of a file stands for the end of the disk: node ignores the signal, and the write fails.
+    // A limit on the length of a file replaces the end of the disk: node ignores the signal, and the write fails.
     const command = [
       process.execPath,
       PROGRAM,
@@ -158,7 +158,7 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     expect(readdirSync(folder).filter((name) => name.endsWith('-part'))).toEqual([]);
   });
 
-  it('stay as they were, and nothing is left, where Ctrl-C ends the work', async () => {
+  it('stay unchanged, and no other file remains, when Ctrl-C stops the work', async () => {
     const place = mkdtempSync(path.join(folder, 'interrupted-'));
     const out = path.join(place, 'out.wav');
     writeFileSync(out, 'what was there before');
@@ -176,14 +176,14 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     const ended = new Promise<number | null>((resolve) => child.on('exit', resolve));
     while (readdirSync(place).length < 2 && child.exitCode === null) await setTimeout(20);
     child.kill('SIGINT');
-    // 128 and the number of the signal, as shells have it.
+    // 128 plus the number of the signal, as shells report it.
     expect(await ended).toBe(130);
     expect(readdirSync(place)).toEqual(['out.wav']);
     expect(readFileSync(out, 'utf8')).toBe('what was there before');
   });
 
-  it('hold the samples of a whole render, bit for bit, though they are made in pieces', () => {
-    // no multiple of any piece
+  it('hold the samples of a whole render, bit for bit, although the render is made in pieces', () => {
+    // This is not a multiple of any piece.
     const dry = writeTone('pieces.wav', 20_011);
     const { code, out } = render(dry, file('pieces-out.wav'), '--json');
     expect(code).toBe(0);
@@ -201,7 +201,7 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
     expect(report).toMatchObject({ frames: 20_011, peakV, failures });
   });
 
-  it('show how far they are on a terminal, a line a hundredth, and nothing elsewhere', () => {
+  it('show their progress on a terminal, one line for each hundredth, and nothing elsewhere', () => {
     const written: string[] = [];
     const write = (text: string) => written.push(text);
     const onProgress = progressOn({ isTTY: true, write });
@@ -214,7 +214,7 @@ describe('files of the command line', { timeout: SLOW_MS }, () => {
 });
 
 describe('a damaged recording', { timeout: SLOW_MS }, () => {
-  it('that ends early is rendered as far as it goes, and that is said', () => {
+  it('that ends early is rendered up to its end, with a message', () => {
     const whole = encodeWav({ sampleRateHz: RATE_HZ, channels: [toneOf(RATE_HZ)] });
     writeFileSync(file('cut.wav'), whole.subarray(0, 58 + 4 * (RATE_HZ / 2)));
     const { code, err } = render(file('cut.wav'), file('cut-out.wav'));
@@ -223,7 +223,7 @@ describe('a damaged recording', { timeout: SLOW_MS }, () => {
     expect(decodeWav(readFileSync(file('cut-out.wav'))).channels[0]).toHaveLength(RATE_HZ / 2);
   });
 
-  it('with samples that are no numbers is rendered without resets, and they are counted', () => {
+  it('with samples that are not numbers is rendered without resets, and these samples are counted', () => {
     const samples = toneOf(4410);
     samples.fill(Number.NaN, 1000, 1500).fill(Number.POSITIVE_INFINITY, 1500, 1553);
     writeFileSync(file('nan.wav'), encodeWav({ sampleRateHz: RATE_HZ, channels: [samples] }));
@@ -233,11 +233,11 @@ describe('a damaged recording', { timeout: SLOW_MS }, () => {
     expect(JSON.parse(out)).toMatchObject({ resets: 0, failures: 0 });
   });
 
-  it('of an impossible rate is refused', () => {
+  it('with an impossible sample rate is refused', () => {
     const bytes = encodeWav({ sampleRateHz: 7, channels: [toneOf(441)] });
     writeFileSync(file('slow.wav'), bytes);
     const flac = Buffer.from(files.flac[0]!.base64, 'base64');
-    // STREAMINFO: 20 bits of rate from the 11th byte of the block on (RFC 9639 section 8.2)
+    // STREAMINFO: 20 bits of sample rate from the 11th byte of the block (RFC 9639 section 8.2)
     flac[18] = 0;
     flac[19] = 0;
     flac[20]! &= 0x0f;

@@ -12,7 +12,7 @@ const folder = mkdtempSync(join(tmpdir(), 'cliplead-help-'));
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-/** The words of an example as a shell parts them. */
+/** The words of an example, split as a shell splits them. */
 const words = (line: string) =>
   [...line.matchAll(/"([^"]*)"|(\S+)/g)].map(([, quoted, bare]) => quoted ?? bare!);
 
@@ -34,16 +34,19 @@ describe('the help', () => {
     expect(out).toBe(commandText('render'));
   });
 
-  it.each(NAMES)('of "%s" has usage, every option with its words, and an example that it reads', (name) => {
-    const text = commandText(name);
-    expect(text).toContain(`Usage: cliplead ${name} `);
-    for (const option of COMMAND_TEXTS[name].options)
-      expect(text).toMatch(new RegExp(`^  --${option}\\b.* \\S`, 'm'));
-    const example = /^Example: (.*)$/m.exec(text)?.[1] ?? '';
-    const [program, command, ...rest] = words(example);
-    expect([program, command]).toEqual(['cliplead', name]);
-    expect(() => parseOptions(name, rest)).not.toThrow();
-  });
+  it.each(NAMES)(
+    'of "%s" has the usage, every option with its description, and an example that the command accepts',
+    (name) => {
+      const text = commandText(name);
+      expect(text).toContain(`Usage: cliplead ${name} `);
+      for (const option of COMMAND_TEXTS[name].options)
+        expect(text).toMatch(new RegExp(`^  --${option}\\b.* \\S`, 'm'));
+      const example = /^Example: (.*)$/m.exec(text)?.[1] ?? '';
+      const [program, command, ...rest] = words(example);
+      expect([program, command]).toEqual(['cliplead', name]);
+      expect(() => parseOptions(name, rest)).not.toThrow();
+    },
+  );
 
   it('states units and defaults', async () => {
     expect(commandText('sine')).toMatch(/--hz HZ .*Hz \(440\)/);
@@ -51,15 +54,15 @@ describe('the help', () => {
     expect(commandText('voltages')).toMatch(/--temperature CELSIUS .*°C, -10 to 60 \(27\)/);
   });
 
-  it('is no wider than a terminal', async () => {
+  it('is not wider than a terminal', async () => {
     const lines = [overviewText(), ...NAMES.map(commandText)].flatMap((text) => text.split('\n'));
-    // An example stands on a line of its own, to be copied.
+    // An example is on a line of its own, so that it can be copied.
     const wide = lines.filter((line) => line.length > 100 && !line.startsWith('Example: '));
     expect(wide).toEqual([]);
   });
 });
 
-describe('an option or command that is not there', () => {
+describe('an option or command that does not exist', () => {
   it.each([
     [
       ['voltages', '--temperatur', '40'],
@@ -89,7 +92,7 @@ describe('the check of a file', () => {
     return { code, err, problems: problems.map((problem) => [problem.code, problem.place]) };
   };
 
-  it('ends with 0 where there is none', async () => {
+  it('ends with 0 where there is no problem', async () => {
     expect(await checked(preset)).toEqual({ code: 0, err: '', problems: [] });
   });
 
@@ -115,7 +118,7 @@ describe('the check of a file', () => {
     ]);
   });
 
-  it('prints what keeps a whole build from being solved', async () => {
+  it('prints the reason for which a complete build cannot be solved', async () => {
     const parts = { ...(preset['parts'] as object), R5: { value: '10k', fit: 'open' } };
     expect(await checked({ ...preset, parts })).toMatchObject({
       code: 2,
@@ -123,7 +126,7 @@ describe('the check of a file', () => {
     });
   });
 
-  it('ends with 2 for what is no JSON, with the reason in one line', async () => {
+  it('ends with 2 for a file that is not JSON, with the reason in one line', async () => {
     const { code, err } = await checked('{"format": ');
     expect(code).toBe(2);
     expect(err).toMatch(/^cliplead: --check: this is not JSON \(.*\)\.\n$/);

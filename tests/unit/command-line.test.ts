@@ -24,7 +24,7 @@ describe('the command line', () => {
     expect(presets.length).toBeGreaterThanOrEqual(10);
   });
 
-  it('compares two builds under the titles that follow their swaps', async () => {
+  it('compares two builds under the titles made from their swaps', async () => {
     const sine = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
@@ -55,7 +55,7 @@ describe('the command line', () => {
     expect(out).toMatch(/^A: Plain build, D1 to D3 OA91\nB: Plain build\n/);
   });
 
-  it('renders two builds in turn with a text of what is heard when', async () => {
+  it('renders two builds alternately, with a text that lists which build plays when', async () => {
     const sine = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
@@ -75,7 +75,7 @@ describe('the command line', () => {
     expect(out).toMatch(/^A: Plain build\nB: LED pair\n/);
     expect(readFileSync(file('show.txt'), 'utf8')).toBe(out);
     const { channels } = decodeWav(readFileSync(file('show.wav')));
-    // four rounds of a tenth of a second, 3 dB below full scale
+    // four passes of a tenth of a second, 3 dB below full scale
     expect(channels[0]?.length).toBe(4 * 4410);
     expect(Math.max(...channels[0]!.map(Math.abs))).toBeCloseTo(10 ** (-3 / 20), 4);
     const wrong = await cliplead(...args, '--out', file('show.wav'), '--rounds', '1.5');
@@ -83,7 +83,7 @@ describe('the command line', () => {
     expect(wrong.err).toMatch(/--rounds 1\.5/);
   });
 
-  it('puts a guitar ahead of the pedal, and refuses one that there is not', async () => {
+  it('puts a guitar before the pedal, and refuses an unknown guitar', async () => {
     const at = async (...more: string[]) => {
       const args = [
         'response',
@@ -100,7 +100,7 @@ describe('the command line', () => {
       return points.map(({ decibels }) => decibels);
     };
     const [low = 0, peak = 0, high = 0] = await at('--pickup', 'single-coil');
-    // a resonance near 3.8 kHz above 100 Hz, and two poles beyond it
+    // a resonance near 3.8 kHz above 100 Hz, and two poles above it
     expect(peak).toBeGreaterThan(low + 2);
     expect(high).toBeLessThan(low - 15);
     expect((await at('--pickup', 'single-coil', '--cable', '20'))[2]).toBeLessThan(high - 6);
@@ -115,7 +115,7 @@ describe('the command line', () => {
     }
   });
 
-  it('puts the whole bench at a temperature, and refuses one that no bench is at', async () => {
+  it('puts the whole bench at a temperature, and refuses a temperature out of range', async () => {
     const args = ['voltages', '--build', 'soft-plain', '--json'];
     const bufferedV = async (...more: string[]): Promise<number> => {
       const { nets } = JSON.parse((await cliplead(...args, ...more)).out) as {
@@ -125,7 +125,7 @@ describe('the command line', () => {
     };
     const nominal = await bufferedV();
     expect(await bufferedV('--temperature', '27')).toBe(nominal);
-    // An emitter follower rises by its V_BE's 2 mV/K, and a little more as its base current falls.
+    // The output of an emitter follower rises with the 2 mV/K of V_BE, and a little more as the base current falls.
     for (const celsius of [-10, 60]) {
       const mvPerK = (1e3 * ((await bufferedV('--temperature', `${celsius}`)) - nominal)) / (celsius - 27);
       expect(mvPerK).toBeGreaterThan(1.7);
@@ -140,7 +140,7 @@ describe('the command line', () => {
     }
   });
 
-  it('says of a steady sine what it becomes, and where headroom goes', async () => {
+  it('reports what a steady sine becomes, and where the headroom ends', async () => {
     const args = ['sine', '--build', 'clean-plain', '--json'];
     const { code, out } = await cliplead(...args, '--peak', '0.5', '--net', 'amplified');
     expect(code).toBe(0);
@@ -150,7 +150,7 @@ describe('the command line', () => {
       levels: { net: string; upV: number; limit?: { ref: string; highV: number; restV: number } }[];
     };
     expect([net, harmonics.fundamentalHz, harmonics.inputPeakV]).toEqual(['amplified', 440, 0.5]);
-    // Between a clipped sine and a square wave, whose harmonics to the tenth have 40 %.
+    // Between a clipped sine and a square wave, whose harmonics up to the tenth have 40 %.
     expect(harmonics.distortionOfFundamental).toBeGreaterThan(0.2);
     expect(harmonics.distortionOfFundamental).toBeLessThan(0.4);
     const { limit, upV } = levels.find((level) => level.net === 'amplified')!;
@@ -170,7 +170,7 @@ describe('the command line', () => {
     }
   });
 
-  it('renders a WAV on its own scale of volts', async () => {
+  it('renders a WAV with its own scale in volts', async () => {
     const rate = 44_100;
     const samples = Float64Array.from(
       { length: 4410 },
@@ -191,7 +191,7 @@ describe('the command line', () => {
       sampleRateHz: rate,
       warnings: [],
     });
-    // A soft sine through a preset: what README promises of renders.
+    // A soft sine through a preset: the accuracy that README states for renders.
     expect(report.solverErrorDb).toBeLessThan(-110);
     const { channels, sampleRateHz } = decodeWav(readFileSync(file('out.wav')));
     expect(sampleRateHz).toBe(rate);
@@ -212,12 +212,12 @@ describe('the command line', () => {
     const readings = JSON.parse(out) as Record<string, number>;
     for (const name of ['integratedLufs', 'maximumMomentaryLufs', 'maximumShortTermLufs'])
       expect(Math.abs(readings[name]! + 23.01), name).toBeLessThan(0.01);
-    // the tone starts at once, which the interpolation filter answers with a ripple
+    // the tone starts at once, so the interpolation filter adds a ripple
     expect(Math.abs(readings['truePeakDbtp']! + 20)).toBeLessThan(0.2);
     expect(readings['channels']).toBe(1);
   });
 
-  it('warns in the sentence of the screen where a part is over its limit', async () => {
+  it('warns with the same sentence as on the screen where a part is over its limit', async () => {
     const { code, out } = await cliplead('voltages', '--build', 'clean-plain', '--set', 'U2=TLC2262');
     expect(code).toBe(0);
     const [warning] = buildWarnings(
@@ -227,7 +227,7 @@ describe('the command line', () => {
     expect(out.trimEnd().split('\n').at(-1)).toBe(`Warning: ${warning!.message}`);
   });
 
-  it('ranks candidates for a part in workers, the greatest difference first', async () => {
+  it('ranks candidates for a part in workers, the largest difference first', async () => {
     const samples = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
@@ -238,7 +238,7 @@ describe('the command line', () => {
     expect(code).toBe(0);
     const { candidates, note } = JSON.parse(out) as { candidates: { text: string }[]; note: string };
     expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
-    // The 1N914 has the card of the 1N4148 that is there.
+    // The 1N914 has the same card as the 1N4148 in the build.
     expect(candidates[2]!.text).toBe('1N914');
     expect(note).toMatch(/does not measure audibility/);
     const refused = await cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
@@ -267,7 +267,7 @@ describe('the command line', () => {
     });
   });
 
-  it('prints the noise of a build, of what is at its input, and who makes it', async () => {
+  it('prints the noise of a build, of the source at its input, and of each part', async () => {
     const noise = async (...args: string[]) =>
       JSON.parse((await cliplead('noise', '--build', 'clean-plain', '--json', ...args)).out) as {
         outputAWeighted: { microvolts: number; dbu: number };
@@ -284,7 +284,7 @@ describe('the command line', () => {
     expect((await cliplead('noise', '--build', 'clean-plain')).out).toContain('single-coil pickup');
   });
 
-  it('renders with the hiss of the build where asked', async () => {
+  it('renders with the hiss of the build when the option is given', async () => {
     const rate = 48_000;
     writeFileSync(
       file('silence.wav'),
@@ -298,7 +298,7 @@ describe('the command line', () => {
     const { out } = await cliplead('noise', '--build', 'clean-plain', '--json');
     const { output } = JSON.parse(out) as { output: { microvolts: number } };
     expect(await rmsV()).toBeLessThan(1e-9);
-    // 4 s of noise, ±0.05 dB, a fit of 0.3 dB, and what lies beyond 20 Hz and 20 kHz.
+    // 4 s of noise gives ±0.05 dB; then the fit of 0.3 dB, and noise below 20 Hz and above 20 kHz.
     expect(Math.abs(20 * Math.log10((1e6 * (await rmsV('--noise'))) / output.microvolts))).toBeLessThan(0.5);
   });
 
@@ -342,7 +342,7 @@ describe('the command line', () => {
     expect(err).not.toContain('    at ');
   });
 
-  it('refuses to compare where a recording is silent', async () => {
+  it('refuses to compare with a silent recording', async () => {
     const silent = file('silent.wav');
     writeFileSync(silent, encodeWav({ sampleRateHz: 44_100, channels: [new Float64Array(4410)] }));
     const { code, err } = await cliplead(

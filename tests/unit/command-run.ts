@@ -7,7 +7,7 @@ export interface CommandResult {
   readonly err: string;
 }
 
-/** One command of the command line within the test's own process: a process of its own takes a second to start. */
+/** One command of the command line inside the test's own process: another process takes a second to start. */
 export async function cliplead(...args: string[]): Promise<CommandResult> {
   const [out, err]: [string[], string[]] = [[], []];
   const listening = [

@@ -44,7 +44,7 @@ describe('the Fourier transform', () => {
     for (const [index, value] of x.entries()) expect(re[index]).toBeCloseTo(value, 12);
   });
 
-  it('refuses a length that is no power of two', () => {
+  it('refuses a length that is not a power of two', () => {
     expect(() => fourierTransform(new Float64Array(12), new Float64Array(12))).toThrow(RangeError);
   });
 });
@@ -54,11 +54,11 @@ describe('the null test', () => {
     const { delaySamples, gainDb, depthDb } = nullDepth(sampled(delay, 1), sampled(0, 2));
     expect(delaySamples).toBeCloseTo(delay, 4);
     expect(gainDb).toBeCloseTo(-20 * Math.log10(2), 3);
-    // The signal is band-limited but for its window's onset, which is below −100 dB.
+    // The signal is band-limited except for the start of its window, which is below −100 dB.
     expect(depthDb).toBeLessThan(-90);
   });
 
-  it('reads what was added, where that is orthogonal to the signal', () => {
+  it('measures an added signal that is orthogonal to the first', () => {
     // A sine in the gap between the phrase's partials, 1 % of its energy: −20 dB.
     const clean = sampled(0, 1);
     const level = Math.sqrt(clean.reduce((sum, value) => sum + value * value, 0) / clean.length);
@@ -68,7 +68,7 @@ describe('the null test', () => {
     expect(nullDepth(added, clean).depthDb).toBeCloseTo(-20 - 10 * Math.log10(1.01), 1);
   });
 
-  it('turns over a signal that is upside down', () => {
+  it('inverts a signal with the opposite polarity', () => {
     const { isInverted, gainDb, delaySamples, depthDb } = nullDepth(sampled(3.25, 1), sampled(0, -0.5));
     expect(isInverted).toBe(true);
     expect(gainDb).toBeCloseTo(20 * Math.log10(2), 3);
@@ -77,7 +77,7 @@ describe('the null test', () => {
     expect(nullDepth(sampled(0, 1), sampled(0, 1)).isInverted).toBe(false);
   });
 
-  it('of a coupling corner moved from 5 to 15 Hz is filled by phase alone, which nobody hears', () => {
+  it('cannot null a coupling corner moved from 5 to 15 Hz because of the phase alone, which is not audible', () => {
     // First-order high-passes f/(f - j·fc) on two tones of one level, nothing added, nothing clipped.
     const tones = [82, 440];
     const phase = (hz: number, cornerHz: number) => Math.atan(cornerHz / hz);
@@ -90,7 +90,7 @@ describe('the null test', () => {
           0,
         ),
       );
-    // The deepest null over gain and delay in closed form for each delay, searched on a grid of 1 us.
+    // The deepest null over gain and delay, in closed form for each delay, searched on a grid of 1 us.
     const pairs = tones.map((hz) => ({
       a: size(hz, 5),
       b: size(hz, 15),
@@ -108,22 +108,22 @@ describe('the null test', () => {
     });
     const deepest = Math.min(...depths);
     expect(deepest).toBeGreaterThan(-28);
-    // The tones' ends do not overlap by the delay of a few samples: some hundredths of a decibel.
+    // The tones' ends do not overlap for a few samples of delay: some hundredths of a decibel.
     expect(Math.abs(nullDepth(sum(5), sum(15)).depthDb - deepest)).toBeLessThan(0.1);
   });
 
-  it('gives the difference to be heard alone, and says by how much it was raised', () => {
+  it('gives the difference to be heard alone, and states the gain that was added', () => {
     const first = sampled(0, 1);
     const remainder = sampled(0, 0.01);
     const { signal, gainDb } = audibleDifference(first, remainder);
     expect(gainDb).toBeCloseTo(40, 9);
     expect(signal[5000]).toBeCloseTo(first[5000]!, 12);
-    // Never more than 60 dB: below that is rounding.
+    // Never more than 60 dB: below that there is only rounding.
     expect(audibleDifference(first, sampled(0, 1e-6)).gainDb).toBe(60);
     expect(audibleDifference(first, sampled(0, 2)).gainDb).toBe(0);
   });
 
-  it('refuses silence and signals of two lengths', () => {
+  it('refuses silence and signals of different lengths', () => {
     expect(() => nullDepth(new Float64Array(8), new Float64Array(8))).toThrow(/silent/);
     expect(() => nullDepth(new Float64Array(8), new Float64Array(9))).toThrow(RangeError);
   });
@@ -147,16 +147,16 @@ describe('the comparison of two signals', () => {
     const octave = bands.find(({ hz }) => hz === 1000)!;
     expect(octave.aDb).toBeCloseTo(-3.01, 1);
     expect(octave.aDb - octave.bDb).toBeCloseTo(6.02, 2);
-    expect(octave.nullDb).toBeLessThan(-100); // equal but for level
+    expect(octave.nullDb).toBeLessThan(-100); // equal except for the level
     // Leakage of the unwindowed tone into octaves two away.
     expect(bands.find(({ hz }) => hz === 4000)!.aDb).toBeLessThan(-35);
   });
 });
 
 describe('levels by band', () => {
-  it('are those of IEC 61260-1: thirds by the tenth root of ten', () => {
+  it('are those of IEC 61260-1: third-octave bands from the tenth root of ten', () => {
     const edges = THIRD_OCTAVES.find(({ hz }) => hz === 3150)!;
-    // 1000·10^(5/10) = 3162.28 Hz, edges at 10^(±1/20) of it.
+    // 1000·10^(5/10) = 3162.28 Hz, edges at this times 10^(±1/20).
     expect(edges.fromHz).toBeCloseTo(2818.38, 2);
     expect(edges.toHz).toBeCloseTo(3548.13, 2);
     for (const [index, { fromHz }] of THIRD_OCTAVES.entries()) {
@@ -164,7 +164,7 @@ describe('levels by band', () => {
     }
   });
 
-  it('put a tone into its band and add up to its power', () => {
+  it('put a tone into its own band and add up to its power', () => {
     const tone = Float64Array.from({ length: RATE_HZ }, (_, n) =>
       Math.sin((2 * Math.PI * 630 * n) / RATE_HZ),
     );
@@ -172,12 +172,12 @@ describe('levels by band', () => {
     const loudest = THIRD_OCTAVES[levels.indexOf(Math.max(...levels))]!;
     expect(loudest.hz).toBe(630);
     const power = levels.reduce((sum, db) => sum + 10 ** (db / 10), 0);
-    expect(10 * Math.log10(power)).toBeCloseTo(-3.01, 1); // what leaks beyond 50 Hz to 16 kHz is left out
+    expect(10 * Math.log10(power)).toBeCloseTo(-3.01, 1); // leakage outside 50 Hz to 16 kHz is not counted
   });
 });
 
 describe('harmonics', () => {
-  it('of the diode clipper are those that SciPy gives', () => {
+  it('of the diode clipper are the same as from SciPy', () => {
     // Yeh, Abel & Smith, DAFx-07: R 2.2 k, C 10 nF, Is 2.52 nA, n·Vt 45.3 mV; SciPy values for 1 V at 1 kHz.
     const temperatureK = 300.15;
     const data = {
@@ -202,19 +202,19 @@ describe('harmonics', () => {
       hz: 1000,
       peakV: 1,
     });
-    // Clip edges at 384 kHz leave about −80 dB of the fundamental: 0.01 dB on H3, 0.2 dB on H7.
+    // Clipped edges at 384 kHz leave about −80 dB of the fundamental: 0.01 dB on H3, 0.2 dB on H7.
     expect(fundamentalV).toBeCloseTo(0.60013, 3);
     expect(relativeDb[1]).toBeCloseTo(-15.088, 1);
     expect(relativeDb[3]).toBeCloseTo(-28.189, 1);
     expect(Math.abs(relativeDb[5]! + 42.406)).toBeLessThan(0.3);
     expect(distortionOfFundamental).toBeCloseTo(0.1807, 3);
-    // An antiparallel pair is odd: no even harmonics.
+    // The curve of an antiparallel pair is odd: there are no even harmonics.
     expect(relativeDb[0]).toBeLessThan(-100);
   });
 });
 
 describe('the parts list', () => {
-  it('counts like parts together, and each diode of a string', () => {
+  it('counts equal parts together, and each diode of a string', () => {
     const plain = presetBuild('soft-plain');
     const rows = partsList({ ...plain, parts: { ...plain.parts, D2: { type: '1N4148', count: 2 } } });
     expect(rows.find(({ value }) => value === '1N4148')).toEqual({
@@ -225,7 +225,7 @@ describe('the parts list', () => {
     });
   });
 
-  it('leaves out what is open or bridged, and lists a piggybacked part of its own', () => {
+  it('leaves out parts that are not fitted or bridged, and lists a piggybacked part separately', () => {
     const plain = presetBuild('soft-plain');
     const parts = {
       ...plain.parts,
@@ -237,7 +237,7 @@ describe('the parts list', () => {
     expect(refs).toContain('R4 piggyback');
   });
 
-  it('orders the parts that a wiring is made of', () => {
+  it('lists the parts of a wiring to order', () => {
     const plain = presetBuild('soft-plain');
     const rows = partsList({
       ...plain,
@@ -253,7 +253,7 @@ describe('the parts list', () => {
     });
   });
 
-  it('orders a dual-gang potentiometer once, and two where gain and blend are apart', () => {
+  it('lists a dual-gang potentiometer once, and two potentiometers where gain and blend are separate', () => {
     const dual = partsList(presetBuild('clean-plain'));
     expect(dual.filter(({ kind }) => kind === 'dual-gang potentiometer')).toHaveLength(1);
     expect(dual.flatMap(({ refs }) => refs)).not.toContain('VR1B');
@@ -264,7 +264,7 @@ describe('the parts list', () => {
     });
   });
 
-  it('is written as RFC 4180 has it', () => {
+  it('is written as RFC 4180 states', () => {
     const csv = partsListCsv([{ kind: 'odd "kind", quoted', value: '1k', quantity: 2, refs: ['R1', 'R2'] }]);
     expect(csv).toBe('kind,value,quantity,refs\r\n"odd ""kind"", quoted",1k,2,R1 R2\r\n');
   });

@@ -42,7 +42,7 @@ function gainOf(of: Network, hz: number, net = of.output): Complex {
 }
 
 describe('networks that are composed', () => {
-  it('load each other: two low-passes are one of the second order', () => {
+  it('load each other: two low-passes together are one of second order', () => {
     const [r1, c1, r2, c2] = [10e3, 10e-9, 47e3, 1e-9];
     const both = chain([
       { id: 'first', network: lowPass(r1, c1) },
@@ -59,7 +59,7 @@ describe('networks that are composed', () => {
     }
   });
 
-  it('have nets and parts of each unit by its name, and one ground', () => {
+  it('have the nets and parts of each unit under its name, and one common ground', () => {
     const { network: both, nodeOf } = compose(
       [
         { id: 'first', network: lowPass(1, 1) },
@@ -95,7 +95,7 @@ describe('networks that are composed', () => {
     });
   });
 
-  it('keep the name of the first of a joint, and ground wherever it is', () => {
+  it('keep the net name of the first unit at a joint, and keep ground everywhere', () => {
     const units = [
       { id: 'a', network: lowPass(1, 1) },
       { id: 'b', network: lowPass(1, 1) },
@@ -111,7 +111,7 @@ describe('networks that are composed', () => {
     expect(shorted.nodeOf(out('a'))).toBe(GROUND);
   });
 
-  it('are refused where units differ in temperature, share a name or are not there', () => {
+  it('are refused where units differ in temperature, have the same name or do not exist', () => {
     const one: Unit = { id: 'one', network: lowPass(1, 1) };
     const cold = { id: 'cold', network: { ...lowPass(1, 1), temperatureK: 280 } };
     expect(() => compose([one, cold], [])).toThrow('unit "cold" is at 280 K, "one" at 300.15 K');
@@ -142,7 +142,7 @@ describe('builds in a row', () => {
     return compose(inOrder, plugs).network;
   };
 
-  it('rest as each does alone, on supply and bias of its own', () => {
+  it('have the same operating point as each alone, with separate supply and bias', () => {
     const both = row(first, second);
     const { volts: together } = operatingPoint(pruneNetwork(both));
     for (const [unit, alone] of [
@@ -159,10 +159,10 @@ describe('builds in a row', () => {
   });
 
   /**
-   * Thévenin's theorem: the first as its open output behind Z_o, loaded by the cable and the second's Z_i. Z_o from what
-   * a known load takes of the output, Z_i from what the second leaves of a known source's voltage.
+   * Thévenin's theorem: the first build is its open output behind Z_o, loaded by the cable and the second's Z_i. Z_o
+   * comes from the voltage drop at a known load, Z_i from the voltage that the second build leaves of a known source.
    */
-  it('pass a signal as their gains and the divider between them say', () => {
+  it('pass a signal with their gains and the voltage divider between them', () => {
     const both = row(first, second);
     const loaded = compose(
       [
@@ -185,14 +185,14 @@ describe('builds in a row', () => {
       const divider = over([1, 0], plus([1, 0], times(outputOhms, loadSiemens)));
       const wanted = times(times(open, divider), gainOf(second, hz));
       const [re, im] = gainOf(both, hz);
-      // Each figure is a ratio of gains that are solved to some 1e-12.
+      // Each figure is a ratio of gains that are solved to about 1e-12.
       expect(Math.hypot(re - wanted[0], im - wanted[1]) / Math.hypot(...wanted), `${hz} Hz`).toBeLessThan(
         1e-7,
       );
     }
   });
 
-  it('play: three small networks as the one network that they are', () => {
+  it('play: three small networks give the same as one whole network', () => {
     const section = (place: string, from: string, to: string): readonly Primitive[] => [
       resistor(`R1 ${place}`, from, to, 4700),
       capacitor(`C1 ${place}`, to, GROUND, 10e-9),
@@ -208,7 +208,7 @@ describe('builds in a row', () => {
     expect(run(composed, 48_000, input).output).toEqual(run(byHand, 48_000, input).output);
   });
 
-  it('are played and solved like any network, three of them with a guitar ahead', () => {
+  it('are played and solved like any network, here three of them with a guitar before them', () => {
     const three = withInstrument(row(first, second, first), USUAL_INSTRUMENT);
     expect(three).toMatchObject({ input: 'guitar:strings', output: 'pedal 3:out' });
     const { simulator, output } = run(three, 8 * 48_000, sine(2000, 8 * 48_000, 440, 0.1));
@@ -217,8 +217,8 @@ describe('builds in a row', () => {
   });
 });
 
-describe('what a primitive comes from', () => {
-  it('stands in the netlist: part and piece of the build, and what is no part of it by its unit', () => {
+describe('the origin of a primitive', () => {
+  it('is in the netlist: part and piece of the build, or the unit where it is not a part of the build', () => {
     const build = presetBuild('soft-plain');
     const { parts } = netlistOf(
       pruneNetwork(withInstrument(networkOf(build, NOMINAL_TEMPERATURE_K), USUAL_INSTRUMENT)),
@@ -230,7 +230,7 @@ describe('what a primitive comes from', () => {
     expect(origins.size).toBe(parts.length);
   });
 
-  it('parts the noise of a bypass by its parts', () => {
+  it('divides the noise of a bypass among its parts', () => {
     const build = { ...presetBuild('soft-plain'), bypass: 'transistor-switched' as const };
     const parts = noiseOf(bypassedNetworkOf(build, NOMINAL_TEMPERATURE_K)).contributions.map(
       ({ part }) => part,

@@ -6,14 +6,14 @@ import type { Network } from '../../engine/network/network.ts';
 import { capacitor, differenceOf, diode, inductor, network, resistor, run } from './small-networks.ts';
 
 /**
- * The solver's integration is of third order: half the step, an eighth of the error, 18 dB. It is held against answers in
- * closed form, to inputs that begin smoothly, (1 − cos ωt)², since a kink has an order of its own.
+ * The solver's integration is of third order: with half the step the error is an eighth, 18 dB less. The test compares
+ * it with answers in closed form, for inputs that begin smoothly, (1 − cos ωt)², because a kink has its own order.
  */
 const OMEGA = 2 * Math.PI * 1000;
 const SECONDS = 4e-3;
 const RATES_HZ = [192e3, 384e3, 768e3];
 const ORDER_DB = 20 * Math.log10(8);
-/** What the next term of the error, a quarter of the first at the coarsest step, makes of 18 dB. */
+/** The tolerance on 18 dB: the next term of the error is a quarter of the first at the coarsest step. */
 const ROOM_DB = 1.2;
 
 interface Case {
@@ -46,7 +46,7 @@ const plus = ([a, b]: Complex, [c, d]: Complex): Complex => [a + c, b + d];
 const exponential = ([a, b]: Complex): Complex => [Math.exp(a) * Math.cos(b), Math.exp(a) * Math.sin(b)];
 
 /**
- * Answer from rest to the smooth input of a system k/∏(s − p), by partial fractions: to e^(jkωt) it is
+ * Response from rest to the smooth input, of a system k/∏(s − p), by partial fractions. The response to e^(jkωt) is
  * k·Σ e^(qt)/∏(q − other) over the poles q of the system and of the input.
  */
 function answer(gain: number, poles: readonly Complex[]): (t: number) => number {
@@ -73,7 +73,7 @@ describe('the integration is of third order', () => {
     });
   });
 
-  it('for R, L and C that ring at 2 kHz with Q = 2', () => {
+  it('for R, L and C, ringing at 2 kHz with Q = 2', () => {
     const [resonance, q, henries] = [2 * OMEGA, 2, 0.1];
     const [decay, ringing] = [resonance / (2 * q), resonance * Math.sqrt(1 - 1 / (4 * q * q))];
     expectThirdOrder({
@@ -90,7 +90,7 @@ describe('the integration is of third order', () => {
     });
   });
 
-  it('for a diode clipper: the input is what makes it answer with a signal that was chosen', () => {
+  it('for a diode clipper: the input is calculated for a chosen output', () => {
     const data: DiodeData = {
       saturationCurrentA: 2.52e-9,
       emissionCoefficient: 1.752,
@@ -101,7 +101,7 @@ describe('the integration is of third order', () => {
     const volts = (t: number) => 0.15 * smooth(t);
     const voltsPerS = (t: number) => 0.3 * OMEGA * (1 - Math.cos(OMEGA * t)) * Math.sin(OMEGA * t);
     const efoldV = data.emissionCoefficient * thermalVoltage(NOMINAL_TEMPERATURE_K);
-    // Two diodes the other way round: i = 2·I_S·sinh(v/nV_T), 1.4 mA at the peak of 0.6 V.
+    // Two antiparallel diodes: i = 2·I_S·sinh(v/nV_T), 1.4 mA at the peak of 0.6 V.
     const diodesA = (v: number) => 2 * data.saturationCurrentA * Math.sinh(v / efoldV);
     expectThirdOrder({
       circuit: network([

@@ -19,7 +19,7 @@ function largestStep(signal: Float64Array): number {
 }
 
 describe('Crossfade', () => {
-  it('follows half a cosine of the stated length', () => {
+  it('is half a cosine of the stated length', () => {
     const fade = new Crossfade(48000, SWITCH_FADE_SECONDS);
     fade.fadeTo('b');
     const gain = gains(fade, 300);
@@ -30,7 +30,7 @@ describe('Crossfade', () => {
     expect(fade.fading).toBe(false);
   });
 
-  it('leaves a signal alone that is the same on both sides', () => {
+  it('does not change a signal that is equal on both sides', () => {
     const fade = new Crossfade(48000, 0.005);
     const input = noise(1000, 1);
     const output = new Float64Array(1000);
@@ -51,7 +51,7 @@ describe('Crossfade', () => {
     expect(output).toEqual(input);
   });
 
-  it('turns back mid-fade without a jump', () => {
+  it('reverses in the middle of a fade without a jump', () => {
     const fade = new Crossfade(48000, 0.005);
     fade.fadeTo('b');
     const pieces = [gains(fade, 100)];
@@ -65,7 +65,7 @@ describe('Crossfade', () => {
     expect(all.at(-1)).toBe(0);
   });
 
-  it('does not depend on how the signal is cut into blocks', () => {
+  it('does not depend on the lengths of the blocks', () => {
     const run = (block: number): Float64Array => {
       const fade = new Crossfade(48000, 0.005);
       fade.fadeTo('b');

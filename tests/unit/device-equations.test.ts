@@ -21,18 +21,18 @@ import { PortDevice } from '../../engine/solver/port-device.ts';
 
 const VT = thermalVoltage(300.15);
 
-/** Central difference, good to a third derivative times h²/6 and rounding over h. */
+/** Central difference; its error is the third derivative times h²/6, and rounding divided by h. */
 function slope(f: (x: number) => number, x: number, h: number): number {
   return (f(x + h) - f(x - h)) / (2 * h);
 }
-/** Two numbers equal to a share of the larger of them and a floor. */
+/** Two numbers are equal within a fraction of the larger one, plus a floor. */
 function expectNear(actual: number, expected: number, share: number, floor: number, name = ''): void {
   expect(Math.abs(actual - expected), `${name}: ${actual} for ${expected}`).toBeLessThanOrEqual(
     share * Math.max(Math.abs(actual), Math.abs(expected)) + floor,
   );
 }
 
-/** Currents of a device's ports, then row by row their slopes, at the voltages across them. */
+/** The currents of a device's ports, then row by row their derivatives, at the given port voltages. */
 function evaluated(kind: DeviceKind, parameters: Float64Array, ...volts: readonly number[]): number[] {
   const device = PortDevice.of(kind);
   device.volts.set(volts);
@@ -73,17 +73,17 @@ describe('a junction', () => {
     }
   });
 
-  it('passes its saturation current and 1 pS against its direction', () => {
+  it('passes its saturation current and 1 pS in reverse direction', () => {
     // SPICE keeps GMIN = 1e-12 S across every junction. L. W. Nagel, UCB/ERL M520 (1975), from memory.
     for (const volts of [-5, -10, -100]) {
       expectNear(current(volts), -2.52e-9 + 1e-12 * volts, 1e-9, 0, `${volts} V`);
     }
   });
 
-  it("takes a step of Newton's method as far as Nagel's limit lets it", () => {
+  it('takes a step of Newton’s method no further than Nagel’s limit', () => {
     const [saturationA, emissionV] = [2.52e-9, 1.752 * VT];
     const criticalV = emissionV * Math.log(emissionV / (Math.SQRT2 * saturationA));
-    // L. W. Nagel, UCB/ERL M520 (1975), as in pnjlim of SPICE3, from memory; for steps up alone.
+    // L. W. Nagel, UCB/ERL M520 (1975), as in pnjlim of SPICE3, from memory; only for steps up.
     const limited = (before: number, after: number) => {
       if (after <= criticalV || after - before <= 2 * emissionV) return after;
       return before > 0
@@ -109,7 +109,7 @@ describe('a junction', () => {
     }
   });
 
-  it('has the slope of its current', () => {
+  it('has the derivative of its current', () => {
     for (const volts of [-5, -0.1, 0, 0.2, 0.5, 0.9, 2, 4]) {
       current(volts);
       const siemens = own;
@@ -118,7 +118,7 @@ describe('a junction', () => {
     }
   });
 
-  it('goes on as its tangent beyond sixty thermal voltages', () => {
+  it('continues as its tangent above sixty thermal voltages', () => {
     const limitV = 60 * 1.752 * VT;
     const below = current(limitV * (1 - 1e-12));
     const slopeBelow = own;
@@ -143,7 +143,7 @@ describe('a bipolar transistor', () => {
     [0.7, 0.68],
   ] as const;
 
-  it.each(points)('obeys Ebers and Moll at %d and %d V', (vBE, vBC) => {
+  it.each(points)('obeys the Ebers-Moll equations at %d and %d V', (vBE, vBC) => {
     const iF = saturationA * Math.expm1(vBE / VT);
     const iR = saturationA * Math.expm1(vBC / VT);
     const collectorA = (iF - iR) * (1 - vBC / earlyV) - iR / reverseBeta;
@@ -153,7 +153,7 @@ describe('a bipolar transistor', () => {
     expectNear(at(1, vBE, vBC, 0) + at(1, vBE, vBC, 1), baseA, 1e-10, 1e-30);
   });
 
-  it.each(points)('has the slopes of its currents at %d and %d V, NPN and PNP', (vBE, vBC) => {
+  it.each(points)('has the derivatives of its currents at %d and %d V, NPN and PNP', (vBE, vBC) => {
     for (const polarity of [1, -1]) {
       const [be, bc] = [polarity * vBE, polarity * vBC];
       for (const port of [0, 1]) {
@@ -166,7 +166,7 @@ describe('a bipolar transistor', () => {
     }
   });
 
-  it('is as a PNP the mirror image of the NPN', () => {
+  it('is as a PNP the NPN with opposite signs', () => {
     for (const [vBE, vBC] of points) {
       for (const entry of [0, 1]) expect(at(-1, -vBE, -vBC, entry)).toBe(-at(1, vBE, vBC, entry));
       for (const entry of [2, 3, 4, 5]) expect(at(-1, -vBE, -vBC, entry)).toBe(at(1, vBE, vBC, entry));
@@ -201,7 +201,7 @@ describe('a field-effect transistor', () => {
       ] as const) {
         const vGD = vGS - vDS;
         const channel = at(parameters, vGD, -vDS, 1);
-        // Into the other end flows what leaves this one, and the gate's current besides.
+        // The other end carries the opposite current, plus the gate's current.
         expectNear(at(parameters, vGS, vDS, 1), -channel - at(parameters, vGD, -vDS, 0), 1e-12, 1e-25);
         expectNear(at(parameters, vGS, vDS, 0), at(parameters, vGD, -vDS, 0), 1e-12, 1e-25);
       }
@@ -224,7 +224,7 @@ describe('a field-effect transistor', () => {
       }
   });
 
-  it('is as a P-channel the mirror image of the N-channel', () => {
+  it('is as a P-channel the N-channel with opposite signs', () => {
     for (const [vGS, vDS] of [
       [0.2, 3],
       [-1, 0.2],
@@ -234,13 +234,13 @@ describe('a field-effect transistor', () => {
       const upright = evaluated('nJfet', jfet, vGS, vDS);
       const mirrored = evaluated('pJfet', jfet, -vGS, -vDS);
       const [currents, slopes] = [mirrored.slice(0, 2), mirrored.slice(2)];
-      // Of zeros the sign does not count.
+      // The sign of a zero does not matter.
       expect(currents.map((amps) => 0 - amps)).toEqual(upright.slice(0, 2));
       expect(slopes.map((siemens) => siemens + 0)).toEqual(upright.slice(2).map((siemens) => siemens + 0));
     }
   });
 
-  it('has no step where its regions meet', () => {
+  it('has no step between its regions', () => {
     for (const [vGS, vDS] of [
       [3, 1.4],
       [3, 0],
@@ -297,7 +297,7 @@ describe('an op-amp', () => {
     low: fc.double({ min: 0, max: 3, noNaN: true }),
   });
 
-  it('moves as OpampData states, with the slopes of that', () => {
+  it('moves as OpampData states, with the right derivatives', () => {
     fc.assert(
       fc.property(states, ({ vd, x, high, low }) => {
         expectNear(rate(vd, x, high, low), stated(vd, x, high, low), 1e-12, 1e-6);
@@ -307,7 +307,7 @@ describe('an op-amp', () => {
           slope((v) => stated(vd, x, v, low), high, 1e-6),
           slope((v) => stated(vd, x, high, v), low, 1e-6),
         ];
-        // A knee's slope turns by S/(0.1 V·k) over h; a ten-millionth of w·vd/S is lost by h².
+        // A knee's derivative changes by S/(0.1 V·k) over h; a ten-millionth of w·vd/S is lost by h².
         slopes.forEach((expected, k) => {
           expectNear(rate(vd, x, high, low, k + 1), expected, 1e-4, 400, `slope ${k}`);
         });
@@ -316,7 +316,7 @@ describe('an op-amp', () => {
     );
   });
 
-  it('takes the implicit step that its rate of change asks for', () => {
+  it('takes the implicit step that its rate of change needs', () => {
     fc.assert(
       fc.property(states, fc.integer({ min: 48, max: 3072 }), ({ vd, x: before, high, low }, kHz) => {
         const k = 1.5e3 * kHz;
@@ -332,7 +332,7 @@ describe('an op-amp', () => {
     );
   });
 
-  it("ends a step of Newton's method where it enters the active range, unless it starts close by", () => {
+  it('ends a step of Newton’s method where it enters the active range, unless it starts close to it', () => {
     const [history, high, low] = [1.5 * 384e3 * 4, 8, 1];
     const inputs = { stepRate: 1.5 * 384e3, history, high, low };
     const range = opampActiveRange(input('history'), highIn, lowIn);
@@ -341,7 +341,7 @@ describe('an op-amp', () => {
     const taken = opampLimitedStep(vdIn, input('step'), input('history'), highIn, lowIn);
     const near = LEAST_LIMITED_V / 2;
     for (const [vd, change, expected] of [
-      // In from either side, and across.
+      // Into the range from either side, and across it.
       [upper + 1, -1 - (upper - lower) / 2, -1],
       [upper + 1, -3, -1],
       [lower - 1, 1 + (upper - lower) / 2, 1],
@@ -351,7 +351,7 @@ describe('an op-amp', () => {
       [upper + 1, 2, 2],
       [lower - 1, 0.5, 0.5],
       [lower - 1, -2, -2],
-      // From within, and from as good as its ends.
+      // From inside, and from very near its ends.
       [(lower + upper) / 2, 3, 3],
       [(lower + upper) / 2, -3, -3],
       [upper + near, -3, -3],
@@ -364,7 +364,7 @@ describe('an op-amp', () => {
     }
   });
 
-  it('answers nearly in proportion only between the ends of its active range', () => {
+  it('is nearly linear only between the ends of its active range', () => {
     fc.assert(
       fc.property(states, ({ x: before, high, low }) => {
         const k = 1.5 * 384e3;
@@ -389,7 +389,7 @@ describe('an op-amp', () => {
         ] as const) {
           const u = Math.abs((w * vd) / slew);
           const excess = Math.abs(step(vd, k, k * before, high, low) - limit);
-          // Either the output stands at its limit there, or the input stage is at its edge, |u| = 1.
+          // There, either the output is at its limit or the input stage is at its edge, |u| = 1.
           expect(Math.min(Math.abs(u - 1), excess)).toBeLessThan(1e-6);
           expect(u).toBeLessThan(1 + 1e-9);
         }
@@ -401,58 +401,55 @@ describe('an op-amp', () => {
   it.each([
     ['keeps its sign', 1],
     ['turns round', OPAMP_REVERSAL],
-  ])(
-    'that %s beyond its input range answers to what OpampData states, with the slopes of that',
-    (_, turn) => {
-      const [high, low] = [1.5, 2];
-      const ranged = Float64Array.of(w, slew, gain, 1, 1, 0, 0, high, low, turn);
-      const pins = ['plus', 'positive', 'negative'];
-      const slopes = pins.map((pin) => derivative(COMMON_MODE_SHIFT, input(pin)));
-      const tape = new FormulaTape([COMMON_MODE_SHIFT, ...slopes], pins, OPAMP_PARAMETERS);
-      const shift = tape.outputs;
-      /** c(v) − v = −q(v − H) + a·q(L − v), with H and L so far from the supply pins. */
-      const c = (v: number, positive: number, negative: number) => {
-        const q = (e: number) =>
-          e <= 0 ? 0 : e <= OPAMP_KNEE_V ? e ** 2 / (2 * OPAMP_KNEE_V) : e - OPAMP_KNEE_V / 2;
-        return turn * q(negative + low - v) - q(v - (positive - high));
-      };
-      fc.assert(
-        fc.property(
-          fc.double({ min: -1, max: 10, noNaN: true }),
-          fc.double({ min: 5, max: 9, noNaN: true }),
-          fc.double({ min: -1, max: 1, noNaN: true }),
-          (v, positive, negative) => {
-            tape.inputs.set([v, positive, negative]);
-            tape.run(ranged, 0);
-            expectNear(shift[0]!, c(v, positive, negative), 1e-12, 1e-11);
-            // A knee's slope turns by a/k over h.
-            const h = 1e-6;
-            const bound = (2 * turn * h) / OPAMP_KNEE_V;
-            expectNear(
-              shift[1]!,
-              slope((x) => c(x, positive, negative), v, h),
-              1e-6,
-              bound,
-              'plus',
-            );
-            expectNear(
-              shift[2]!,
-              slope((x) => c(v, x, negative), positive, h),
-              1e-6,
-              bound,
-              'positive',
-            );
-            expectNear(
-              shift[3]!,
-              slope((x) => c(v, positive, x), negative, h),
-              1e-6,
-              bound,
-              'negative',
-            );
-          },
-        ),
-        { seed: 4, numRuns: 500 },
-      );
-    },
-  );
+  ])('that %s beyond its input range gives what OpampData states, with the right derivatives', (_, turn) => {
+    const [high, low] = [1.5, 2];
+    const ranged = Float64Array.of(w, slew, gain, 1, 1, 0, 0, high, low, turn);
+    const pins = ['plus', 'positive', 'negative'];
+    const slopes = pins.map((pin) => derivative(COMMON_MODE_SHIFT, input(pin)));
+    const tape = new FormulaTape([COMMON_MODE_SHIFT, ...slopes], pins, OPAMP_PARAMETERS);
+    const shift = tape.outputs;
+    /** c(v) − v = −q(v − H) + a·q(L − v), with H and L so far from the supply pins. */
+    const c = (v: number, positive: number, negative: number) => {
+      const q = (e: number) =>
+        e <= 0 ? 0 : e <= OPAMP_KNEE_V ? e ** 2 / (2 * OPAMP_KNEE_V) : e - OPAMP_KNEE_V / 2;
+      return turn * q(negative + low - v) - q(v - (positive - high));
+    };
+    fc.assert(
+      fc.property(
+        fc.double({ min: -1, max: 10, noNaN: true }),
+        fc.double({ min: 5, max: 9, noNaN: true }),
+        fc.double({ min: -1, max: 1, noNaN: true }),
+        (v, positive, negative) => {
+          tape.inputs.set([v, positive, negative]);
+          tape.run(ranged, 0);
+          expectNear(shift[0]!, c(v, positive, negative), 1e-12, 1e-11);
+          // A knee's derivative changes by a/k over h.
+          const h = 1e-6;
+          const bound = (2 * turn * h) / OPAMP_KNEE_V;
+          expectNear(
+            shift[1]!,
+            slope((x) => c(x, positive, negative), v, h),
+            1e-6,
+            bound,
+            'plus',
+          );
+          expectNear(
+            shift[2]!,
+            slope((x) => c(v, x, negative), positive, h),
+            1e-6,
+            bound,
+            'positive',
+          );
+          expectNear(
+            shift[3]!,
+            slope((x) => c(v, positive, x), negative, h),
+            1e-6,
+            bound,
+            'negative',
+          );
+        },
+      ),
+      { seed: 4, numRuns: 500 },
+    );
+  });
 });

@@ -10,7 +10,10 @@ import { fitJunction } from '../../engine/parts/junction-fit.ts';
 const at = (type: string, currentA: number) =>
   forwardVoltage(findDiode(type).data, currentA, NOMINAL_TEMPERATURE_K);
 
-/** [IS, N, RS, then VF at 0.1, 1 and 10 mA and 27 °C], forward voltages computed outside from the cards. */
+/**
+ * [IS, N, RS, then VF at 0.1, 1 and 10 mA and 27 °C]; forward voltages were calculated outside the project from the
+ * cards.
+ */
 type CardRow = readonly [string, number, number, number, number, number, number];
 
 /** Cards that the catalogue uses. */
@@ -31,7 +34,7 @@ const CARDS: readonly CardRow[] = [
   ['1N34A second card', 0.2e-6, 1.3, 7, 0.2097, 0.2934, 0.4338],
 ];
 
-/** Published cards that the catalogue does not use; the closed form is held against them too. */
+/** Published cards that the catalogue does not use; the closed form is also compared with them. */
 const LED_CARDS: readonly CardRow[] = [
   ['LED red', 93.2e-12, 3.73, 0.042, 1.34, 1.562, 1.784],
   ['LED green', 93.2e-12, 4.61, 0.042, 1.656, 1.93, 2.205],
@@ -64,7 +67,7 @@ describe('forward voltage of a diode', () => {
     );
   });
 
-  it('is zero without current and adds up in series', () => {
+  it('is zero without current and adds up for diodes in series', () => {
     const { data } = findDiode('1N4148');
     expect(forwardVoltage(data, 0, NOMINAL_TEMPERATURE_K)).toBe(0);
     expect(forwardVoltage(data, 1e-3, NOMINAL_TEMPERATURE_K, 3)).toBeCloseTo(3 * at('1N4148', 1e-3), 14);
@@ -114,7 +117,8 @@ describe('diode data', () => {
     expect(findDiode(type).data.zeroBiasCapacitanceF).toBe(farads);
   });
 
-  // Documents as named at each point in the catalogue; the figures are repeated here so that neither drifts.
+  // The documents are named at each point in the catalogue. The figures are repeated here so that a change of either is
+  // noticed.
   it.each([
     ['1N4148', 10e-3, 0, 1], // NXP 2004-08-10; Fairchild 2002 rev B
     ['1N914B', 5e-3, 0.62, 0.72], // same two
@@ -148,14 +152,14 @@ describe('diode data', () => {
     expect(at('1N5817', 1)).toBeCloseTo(0.419, 3);
   });
 
-  it('agrees with single samples on a meter within what samples differ', () => {
+  it('agrees with single measured parts within their usual spread', () => {
     // Troubleshooting handbook, fig. 5.15 (secondary): 1N34 0.233 V, 1N914 0.638 V on a diode range, about
-    // 1 mA. One sample of each: 60 mV, about a factor of three in saturation current, is no contradiction.
+    // 1 mA. One part of each: 60 mV, about a factor of three in saturation current, is within the spread.
     expect(Math.abs(at('1N34A', 1e-3) - 0.233)).toBeLessThan(0.06);
     expect(Math.abs(at('1N914', 1e-3) - 0.638)).toBeLessThan(0.06);
   });
 
-  it('meets every limit of its datasheets but for the known misses, which are all real', () => {
+  it('meets every limit of its datasheets except the listed misses, and every listed miss exists', () => {
     for (const entry of DIODES) {
       const missed = entry.limits.filter((point) => !meets(entry, point));
       const place = (point: { quantity: string; at: object }) =>
@@ -172,9 +176,9 @@ describe('diode data', () => {
   });
 });
 
-describe('the foot of a diode curve, where clipping starts', () => {
-  // [VF in V, then its slope in mV a decade, at 10 µA, 100 µA and 1 mA], 27 °C; computed outside from the cards,
-  // V = n·V_T·ln(I/I_S + 1) + I·R_S and its derivative by log10(I).
+describe('the low end of a diode curve, where clipping starts', () => {
+  // [VF in V, then its slope in mV a decade, at 10 µA, 100 µA and 1 mA], 27 °C; calculated outside the project from the
+  // cards, V = n·V_T·ln(I/I_S + 1) + I·R_S and its derivative by log10(I).
   it.each([
     ['1N4148', 0.3755, 0.4799, 0.5847, 104.3, 104.5, 105.7],
     ['1N4448', 0.3816, 0.4951, 0.6092, 113.5, 113.7, 115.0],
@@ -199,7 +203,7 @@ describe('the foot of a diode curve, where clipping starts', () => {
     expect(slopes).toEqual(figures.slice(3).map((figure) => figure.toFixed(1)));
   });
 
-  it('rises as the slope says, and count times as fast in series', () => {
+  it('rises with the stated slope, and `count` times as fast for `count` diodes in series', () => {
     for (const { data } of DIODES) {
       for (const amps of [10e-6, 1e-3]) {
         const slope = slopePerDecade(data, amps, NOMINAL_TEMPERATURE_K);
@@ -214,7 +218,7 @@ describe('the foot of a diode curve, where clipping starts', () => {
     }
   });
 
-  it('orders germanium and Schottky below silicon below light-emitting, at every current', () => {
+  it('puts germanium and Schottky below silicon, and silicon below LEDs, at every current', () => {
     for (const amps of [10e-6, 100e-6, 1e-3]) {
       const silicon = DIODES.filter(({ family }) => family === 'silicon').map(({ type }) => at(type, amps));
       for (const { family, type } of DIODES) {
@@ -242,16 +246,17 @@ describe('known misses of diode data', () => {
 });
 
 describe('light-emitting diodes', () => {
-  it('rise by 120 mV a decade at small currents, not by the 222 of the red card', () => {
+  it('rise by 120 mV a decade at small currents, not by the 222 mV of the red card', () => {
     // Common practice, no source.
     for (const type of ['LED-red', 'LED-green', 'LED-blue', 'LED-yellow', 'LED-white', 'LED-infrared']) {
-      // Series resistance adds 21 Ω × 9 µA = 0.2 mV at most.
+      // Series resistance adds at most 21 Ω × 9 µA = 0.2 mV.
       expect(Math.abs(at(type, 10e-6) - at(type, 1e-6) - 0.12)).toBeLessThan(0.25e-3);
     }
   });
 
-  it('go through their typical voltages', () => {
-    // Red misses both points alike, by half of what the slope and the 20 mV a decade between them leave.
+  it('pass through their typical voltages', () => {
+    // Red misses both points by the same amount: half of the difference between the slope and the 20 mV a decade of the
+    // points.
     expect(Math.abs(at('LED-red', 20e-3) - 2)).toBeLessThan(0.011); // Vishay 83012 rev 2.3
     expect(Math.abs(at('LED-red', 2e-3) - 1.9)).toBeLessThan(0.011); // Vishay 83030 rev 1.9
     // Green: 21 Ω is rounded from 21.1.
@@ -264,14 +269,14 @@ describe('light-emitting diodes', () => {
     expect(at('LED-infrared', 0.1)).toBeCloseTo(1.35, 2); // from memory
   });
 
-  it('order red below blue, and both above silicon, at clipping currents', () => {
+  it('have red below blue, and both above silicon, at clipping currents', () => {
     for (const current of [10e-6, 100e-6, 1e-3]) {
       expect(at('LED-red', current)).toBeGreaterThan(2 * at('1N4148', current));
       expect(at('LED-blue', current)).toBeGreaterThan(at('LED-red', current) + 0.5);
     }
   });
 
-  it('are fitted back from points of a known curve', () => {
+  it('are fitted again from points of a known curve', () => {
     const data = {
       saturationCurrentA: 1e-18,
       emissionCoefficient: 2,
@@ -290,19 +295,19 @@ describe('light-emitting diodes', () => {
       zeroBiasCapacitanceF: 1e-12,
       points,
     });
-    // The constant above has nine figures; an error of 1e-9 in n·V_T is 4e-8 in an I_S 37 e-folds down.
+    // The constant above has nine figures; an error of 1e-9 in n·V_T is 4e-8 in an I_S at 37 e-folds below.
     expect(fitted.saturationCurrentA / 1e-18).toBeCloseTo(1, 6);
     expect(fitted.emissionCoefficient).toBeCloseTo(2, 8);
   });
 });
 
-/** Whether the data meets a limit, for what this data can be held against. */
+/** Whether the data meets a limit, for the quantities that this data has. */
 function meets(entry: DiodeEntry, point: DatasheetPoint): boolean {
   const value = figure(entry, point);
   if (value === undefined) return true;
   if (point.minimum !== undefined && value < point.minimum) return false;
   if (point.maximum !== undefined && value > point.maximum) return false;
-  // Typical figures alone bind loosely: within a fifth of the voltage, twice the capacitance.
+  // Typical figures alone are a loose limit: within a fifth of the voltage, twice the capacitance.
   if (point.typical === undefined || point.maximum !== undefined) return true;
   return value / point.typical <= (point.quantity === 'capacitanceF' ? 2 : 1.2);
 }
@@ -314,7 +319,7 @@ function figure(
   if (quantity === 'forwardVoltageV' && conditions.forwardA !== undefined) {
     return forwardVoltage(data, conditions.forwardA, NOMINAL_TEMPERATURE_K);
   }
-  // The data's capacitance is that at 0 V; its saturation current stands for the reverse current.
+  // The data's capacitance is the value at 0 V; its saturation current is used as the reverse current.
   if (quantity === 'capacitanceF' && conditions.reverseV === 0) return data.zeroBiasCapacitanceF;
   if (quantity === 'reverseCurrentA') {
     const volts = conditions.reverseV ?? 0;
@@ -329,7 +334,7 @@ function figure(
   return undefined;
 }
 
-/** Current of a junction at a voltage, series resistance left out: an upper bound, A. */
+/** Current of a junction at a voltage, without series resistance: an upper bound, A. */
 function leak(data: DiodeData, volts: number): number {
   const emissionV = data.emissionCoefficient * thermalVoltage(NOMINAL_TEMPERATURE_K);
   return data.saturationCurrentA * Math.expm1(volts / emissionV);

@@ -4,26 +4,26 @@ import { NO_DROPOUTS, withDropouts } from '../../ui/audio/dropouts.ts';
 
 describe('gaps found by two clocks', () => {
   /**
-   * Gaps that are found in a minute of readings twice a second. @param stopped Seconds for which the audio clock has stood
-   * still by then. @param lateness Seconds by which it is read late: pages are busy, and it goes in blocks.
+   * Gaps that are found in a minute of readings, two a second. @param stopped Seconds for which the audio clock has not
+   * moved by then. @param lateness Seconds of delay of the reading: pages are busy, and the clock moves in blocks.
    */
   function gapsOf(stopped: (seconds: number) => number, lateness: (reading: number) => number): number {
     const clocks = new ClockGaps();
     let gaps = 0;
     for (let reading = 0; reading <= 120; reading++) {
       const seconds = reading / 2;
-      // A crystal that is 100 ppm off, as the worst of sound cards are (from memory).
+      // A crystal that is off by 100 ppm, like the worst sound cards (from memory).
       gaps = clocks.read(seconds, 0.9999 * seconds - stopped(seconds) - lateness(reading));
     }
     return gaps;
   }
 
-  it('are none while the page reads late now and then', () => {
+  it('do not exist while the page only reads late now and then', () => {
     const lateness = (reading: number) => 0.01 * (reading % 3) + (reading % 17 === 0 ? 0.4 : 0);
     expect(gapsOf(() => 0, lateness)).toBe(0);
   });
 
-  it('are those in which the audio clock stood still', () => {
+  it('are the times in which the audio clock did not move', () => {
     const lateness = (reading: number) => 0.005 * (reading % 3);
     expect(gapsOf((seconds) => (seconds > 20 ? 0.05 : 0), lateness)).toBeGreaterThan(0);
     // 20 ms in each of 40 seconds
@@ -34,7 +34,7 @@ describe('gaps found by two clocks', () => {
 });
 
 describe('the log of dropouts', () => {
-  it('has those that came together in one line, the newest first, and counts all of them', () => {
+  it('has one line for gaps that came together, the newest first, and counts all of them', () => {
     let dropouts = NO_DROPOUTS;
     dropouts = withDropouts(dropouts, { count: 2, factor: 16, atMs: 0 });
     dropouts = withDropouts(dropouts, { count: 3, factor: 16, atMs: 6000 });
@@ -50,7 +50,7 @@ describe('the log of dropouts', () => {
     });
   });
 
-  it('is short', () => {
+  it('is of limited length', () => {
     let dropouts = NO_DROPOUTS;
     for (let n = 0; n < 20; n++) dropouts = withDropouts(dropouts, { count: 1, factor: 8, atMs: 60_000 * n });
     expect([dropouts.count, dropouts.log.length, dropouts.log[0]?.atMs]).toEqual([20, 8, 19 * 60_000]);

@@ -5,7 +5,7 @@ import { presetBuild } from '../preset-build.ts';
 
 const BUILD = serialiseBuild(presetBuild('soft-led'));
 
-/** What a lone file is taken for. */
+/** The kind that a single file is taken for. */
 async function kindOf(file: File): Promise<string> {
   const { build, recording } = await sortDropped([file]);
   expect([build, recording]).toContain(file);
@@ -16,7 +16,7 @@ describe('files that are dropped together', () => {
   it.each([
     ['led.build.json', '', '', 'build'],
     ['LED.BUILD.JSON', '', '', 'build'],
-    // A file that says it is a build is refused as one.
+    // A file that says it is a build is refused with the message for builds.
     ['led.json', 'not a build', '', 'build'],
     ['riff.wav', '', 'audio/wav', 'recording'],
     ['RIFF.FLAC', '', '', 'recording'],
@@ -32,7 +32,7 @@ describe('files that are dropped together', () => {
     expect(await kindOf(new File([text], name, { type }))).toBe(kind);
   });
 
-  it('give one build and one recording, the first of each, and name the others', async () => {
+  it('give one build and one recording, the first of each, and the message names the others', async () => {
     const files = ['one.json', 'one.wav', 'two.json', 'two.wav'].map((name) => new File(['x'], name));
     const { build, recording, left } = await sortDropped(files);
     expect([build?.name, recording?.name]).toEqual(['one.json', 'one.wav']);
@@ -40,13 +40,13 @@ describe('files that are dropped together', () => {
     expect(leftText([])).toBeUndefined();
   });
 
-  it('say in a short line what was left, however many they are and however long their names', () => {
+  it('are listed in a short line if they are ignored, however many they are and however long their names', () => {
     const left = Array.from({ length: 200 }, (_, n) => new File([], `${n} ${'x'.repeat(5000)}.wav`));
     expect(leftText(left)).toMatch(/ and 197 more\. /);
     expect(leftText(left)?.length).toBeLessThan(200);
   });
 
-  it('take what cannot be read, as a folder, for a recording, which is then refused in words', async () => {
+  it('are taken as a recording if they cannot be read, such as a folder, and are then refused with a message', async () => {
     const folder = new File([], 'Takes');
     folder.slice = () => {
       throw new DOMException('A folder has no bytes.', 'NotFoundError');

@@ -11,7 +11,7 @@ import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 
-/** A circuit that no code names: a coupling capacitor into a follower, and a volume control. */
+/** A circuit that is not in the code: a coupling capacitor into a follower, and a volume control. */
 const DOCUMENT = {
   format: 'cliplead-circuit',
   version: 1,
@@ -84,10 +84,10 @@ describe('a circuit that comes with its build', () => {
     expect(parsed.problems).toBeUndefined();
   });
 
-  it('is played, drawn and figured like a bundled one', () => {
+  it('is played and drawn, and has figures, like a bundled one', () => {
     const build = startingBuild(circuit);
     const response = new FrequencyResponse(networkOf(build, NOMINAL_TEMPERATURE_K));
-    // An emitter follower: unity, less the emitter's own V_T/I_E of 70 ohm against 9.1k.
+    // An emitter follower: unity gain, less the emitter's own V_T/I_E of 70 ohm against 9.1k.
     expect(response.at(1000, 'out').decibels).toBeCloseTo(20 * Math.log10(9091 / (9091 + 70)), 1);
     const [corner] = figuresOf(build, 'C1');
     // 1/(2π·500k·10n)
@@ -98,7 +98,7 @@ describe('a circuit that comes with its build', () => {
     );
   });
 
-  it('is written into the build file, and read from it', () => {
+  it('is written into the build file, and is read from it', () => {
     const build = { ...startingBuild(circuit), title: 'Mine' };
     const text = serialiseBuild(build);
     expect(JSON.parse(text).circuit).toMatchObject({ format: 'cliplead-circuit', id: 'plain-follower' });
@@ -107,12 +107,12 @@ describe('a circuit that comes with its build', () => {
     expect(isSameCircuit(again.circuit, circuit)).toBe(true);
   });
 
-  it('is named in the file by id and revision where it is a bundled one', () => {
+  it('is named in the file by id and revision if it is a bundled one', () => {
     const file = JSON.parse(serialiseBuild(startingBuild(CIRCUITS.get('soft-clip')!)));
     expect([file.version, file.circuit, file.revision]).toEqual([2, 'soft-clip', 1]);
   });
 
-  it('is refused with the places in the build file where it has problems', () => {
+  it('is refused with the places of its problems in the build file', () => {
     const file = JSON.parse(serialiseBuild(startingBuild(circuit)));
     file.circuit.stages[0].parts.R1.value = 'much';
     file.circuit.roles.level = 'volume';
@@ -135,7 +135,7 @@ describe('a circuit that comes with its build', () => {
     expect(() => parseBuildFile(JSON.stringify(file))).toThrow(/cannot be drawn.*farther apart/);
   });
 
-  it('is not taken for the bundled one of its id where it differs', () => {
+  it('is not taken for the bundled circuit with the same id if the two differ', () => {
     const other = structuredClone(CIRCUITS.get('soft-clip')!);
     const changed = { ...other, title: 'Another' };
     expect(isSameCircuit(other, CIRCUITS.get('soft-clip')!)).toBe(true);
@@ -143,7 +143,7 @@ describe('a circuit that comes with its build', () => {
     expect(parseBuildFile(serialiseBuild(startingBuild(changed))).circuit).toEqual(changed);
   });
 
-  it('opens from files of version 1, which name a circuit and no revision', () => {
+  it('opens from files of version 1, which name a circuit without a revision', () => {
     const build = parseBuildFile(
       JSON.stringify({ format: 'cliplead-build', version: 1, circuit: 'clean-blend', parts: { R4: '3k3' } }),
     );
@@ -151,7 +151,7 @@ describe('a circuit that comes with its build', () => {
     expect(build.parts['R4']).toEqual({ value: '3k3' });
   });
 
-  it('is refused where the file names a revision that is not there', () => {
+  it('is refused where the file names a revision that does not exist', () => {
     const file = { format: 'cliplead-build', version: 2, circuit: 'soft-clip', revision: 99 };
     expect(() => parseBuildFile(JSON.stringify(file))).toThrow(/Revision 99 of Soft clip/);
   });

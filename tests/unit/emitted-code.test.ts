@@ -28,27 +28,27 @@ const RATE_HZ = 8 * 48_000;
 describe('the exponential of emitted code', () => {
   it('gives a junction the current of Math.expm1 within 2e-12 over its range', () => {
     // A diode without series resistance between the input and a 1 Ω resistor to ground: the voltage across the
-    // resistor is the current, and the diode's own voltage is what is left of the input.
+    // resistor is the current, and the rest of the input is the diode's own voltage.
     const [saturationCurrentA, emissionCoefficient] = [1e-9, 1.5];
     const nVt = emissionCoefficient * thermalVoltage(300.15);
     const data = { saturationCurrentA, emissionCoefficient, seriesOhms: 0, zeroBiasCapacitanceF: 0 };
     const circuit = network([diode('D1', ['in', 'out'], data), resistor('R1', 'out', GROUND, 1)]);
     const length = 4000;
     // Half the volts of a step are within Newton's tolerance of 5e-5 V, whose linearised end is exact to
-    // (5e-5/nVt)²/2 = 8e-7; held for twelve samples the step is nothing and the current exact.
+    // (5e-5/nVt)²/2 = 8e-7. After twelve samples with the same input there is no step, and the current is exact.
     const input = Float64Array.from({ length }, (_, n) => -0.5 + (1.5 * (n - (n % 40))) / length);
     const { output, simulator } = run(circuit, RATE_HZ, input);
     expect(simulator.failures).toBe(0);
     for (let n = 39; n < length; n += 40) {
       const volts = input[n]! - output[n]!;
       const expected = saturationCurrentA * Math.expm1(volts / nVt) + 1e-12 * volts;
-      // The voltage is a difference of numbers near 1: 2e-16 of it, over nVt, is 6e-15 of the current.
+      // The voltage is a difference of numbers near 1: a rounding of 2e-16, divided by nVt, is 6e-15 of the current.
       expect(Math.abs(output[n]! / expected - 1), `${input[n]} V`).toBeLessThan(2e-12);
     }
   });
 
-  it('goes on as its tangent from the argument 60, and is itself up to there', () => {
-    // So little saturation current that a junction gets there with an ampere.
+  it('continues as its tangent above the argument 60, and is the exponential up to there', () => {
+    // The saturation current is so small that a junction reaches this argument at one ampere.
     const [saturationCurrentA, emissionCoefficient] = [1e-26, 1];
     const nVt = thermalVoltage(300.15);
     const data = { saturationCurrentA, emissionCoefficient, seriesOhms: 0, zeroBiasCapacitanceF: 0 };
@@ -64,7 +64,7 @@ describe('the exponential of emitted code', () => {
       if (argument > 60) beyond++;
       const exponential = argument < 60 ? Math.exp(argument) : Math.exp(60) * (argument - 59);
       const expected = saturationCurrentA * (exponential - 1) + 1e-12 * argument * nVt;
-      // Differences of numbers below 8: 1e-15 of it, over nVt, is 4e-14 of the current.
+      // Differences of numbers below 8: a rounding of 1e-15, divided by nVt, is 4e-14 of the current.
       expect(Math.abs(output[n]! - expected), `${input[n]} V`).toBeLessThan(
         2e-12 * Math.abs(expected) + 1e-24,
       );
@@ -75,8 +75,8 @@ describe('the exponential of emitted code', () => {
 });
 
 describe('a ladder of many sections', () => {
-  it('passes its input in WebAssembly as from its tape', () => {
-    // The last node depends on the input by 0.38 a section where all conductances are alike, by 0.998 here.
+  it('passes its input in WebAssembly as in the interpreter', () => {
+    // The last node depends on the input with 0.38 a section if all conductances are equal, and with 0.998 here.
     const count = 60;
     const node = (k: number) => (k === 0 ? 'in' : k === count ? 'out' : `n${k}`);
     const sections = Array.from({ length: count }, (_, k) => [
@@ -92,8 +92,8 @@ describe('a ladder of many sections', () => {
 });
 
 describe('a ring of five followers', () => {
-  it('gives each half of what is ahead of it, in WebAssembly by as many steps as from its tape', () => {
-    // Each reads its neighbour alone: in the elimination of five unknowns entries arise where there were none.
+  it('gives each follower half of the one before it, with the same number of steps in WebAssembly and in the interpreter', () => {
+    // Each reads only its neighbour: in the elimination of five unknowns, entries appear where there were zeros.
     const data = { ...findOpamp('TL072').data, inputBiasA: 0 };
     const followers = [0, 1, 2, 3, 4].flatMap((k) => [
       resistor(`R${k}`, `v${(k + 4) % 5}`, `plus${k}`, 10e3),
@@ -113,8 +113,9 @@ describe('a ring of five followers', () => {
 });
 
 describe('networks drawn at random', () => {
-  it("take as many of Newton's iterations in WebAssembly as from its tape where the input jumps", () => {
-    // Where a step is limited, and where it ends then, changes no solution, only the way there.
+  it('take as many of Newton’s iterations in WebAssembly as in the interpreter where the input jumps', () => {
+    // Where a step is limited, and where it ends then, does not change the solution; it changes only the number of
+    // iterations.
     const differing: number[] = [];
     for (let seed = 0; seed < 100; seed++) {
       const draw = uniform(seed);
@@ -128,7 +129,7 @@ describe('networks drawn at random', () => {
     expect(differing).toEqual([]);
   }, 120_000);
 
-  it('run in WebAssembly as from its tape, and rest where their operating point says', () => {
+  it('run in WebAssembly as in the interpreter, and rest at their operating point', () => {
     const input = sine(400, RATE_HZ, 2000, 3);
     const differences: number[] = [];
     for (let seed = 0; seed < 250; seed++) {
@@ -142,13 +143,13 @@ describe('networks drawn at random', () => {
       differences.push(differenceOf(emitted.output, taped.output));
       expect([emitted.simulator.failures, taped.simulator.failures], `${seed}`).toEqual([0, 0]);
     }
-    // One tree, evaluated twice by IEEE arithmetic.
+    // The same expression tree, evaluated twice by IEEE arithmetic.
     expect(Math.max(...differences)).toBe(0);
   }, 120_000);
 });
 
 describe('presets', () => {
-  it.each(presetNames())('run in WebAssembly as from its tape: %s', (name) => {
+  it.each(presetNames())('run in WebAssembly as in the interpreter: %s', (name) => {
     const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
     const input = sine(4000, RATE_HZ, 440, 0.7);
     const [emitted, taped] = [false, true].map((slow) => run(circuit, RATE_HZ, input, { interpreted: slow }));
@@ -172,7 +173,7 @@ describe('presets', () => {
   ])('run so with diodes in parallel too: %s', (_, name, parts) => {
     const build = presetBuild(name);
     const circuit = networkOf({ ...build, parts: { ...build.parts, ...parts } }, NOMINAL_TEMPERATURE_K);
-    // A diode's follower is solved by its lead's, so that more than four ports of a block have to be there.
+    // A diode's follower is solved with the voltage of its lead, so a block needs more than four ports here.
     const most = compileCircuit(circuit, { sampleRateHz: RATE_HZ }).blocks.reduce(
       (ports, { devices }) => Math.max(ports, devices.flatMap((device) => device.ports).length),
       0,
@@ -185,7 +186,7 @@ describe('presets', () => {
     expect(emitted!.simulator.newtonIterations).toBe(taped!.simulator.newtonIterations);
   });
 
-  it('rest where they are with any op-amp, whatever its inputs take from the bias', () => {
+  it('keep their operating point with any op-amp, whatever bias current its inputs take', () => {
     const build = presetBuild('clean-plain');
     for (const type of typesOf('opamp')) {
       const circuit = networkOf(
@@ -195,7 +196,7 @@ describe('presets', () => {
       const { simulator, output } = run(circuit, RATE_HZ, new Float64Array(RATE_HZ * 0.1));
       expect(peakOf(output), type).toBeLessThan(1e-9);
       for (const { node } of simulator.circuit.rails) {
-        // An input of 500 nA that was forgotten would move the bias of 5 kΩ by millivolts.
+        // A missing input current of 500 nA would move the bias of 5 kΩ by millivolts.
         expect(Math.abs(simulator.voltage(node) - simulator.circuit.restVolts[node]!), type).toBeLessThan(
           1e-8,
         );
@@ -204,11 +205,11 @@ describe('presets', () => {
   });
 });
 
-describe('numbers beyond all measure', () => {
+describe('numbers that are far too large', () => {
   const input = sine(40_000, RATE_HZ, 220, 0.2);
 
   it.each([Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 1e300, -1e100, 1e30])(
-    'at the input put a block at rest, are counted and gone: %d',
+    'at the input put a block at rest, are counted, and have no effect later: %d',
     (volts) => {
       const hit = input.slice();
       hit[5000] = volts;
@@ -227,13 +228,13 @@ describe('numbers beyond all measure', () => {
           );
           return simulator.newtonIterations;
         });
-        // The sample that is broken off counts up to the block at fault.
+        // The sample is stopped at the block with the fault; the blocks before it are counted.
         expect(iterations[1], name).toBe(iterations[0]);
       }
     },
   );
 
-  it.each([true, false])('in a state put its block at rest (from its tape: %s)', (taped) => {
+  it.each([true, false])('in a state put its block at rest (in the interpreter: %s)', (taped) => {
     const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const simulator = new CircuitSimulator(
       compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: taped }),
@@ -251,9 +252,9 @@ describe('numbers beyond all measure', () => {
   });
 });
 
-describe('a circuit too entangled for WebAssembly', () => {
-  it('runs from its tape: a block of more than fifty ports', () => {
-    // a clean-blend build whose bias has next to no capacitor and whose op-amps have clamp diodes
+describe('a circuit that is too large for WebAssembly', () => {
+  it('runs in the interpreter: a block of more than fifty ports', () => {
+    // a clean-blend build whose bias has almost no capacitor and whose op-amps have clamp diodes
     const circuit = compileCircuit(networkOf(randomBuild(5601), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: 192_000,
     });

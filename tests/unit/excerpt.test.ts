@@ -6,7 +6,7 @@ import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 44_100;
 const plain = presetBuild('soft-plain');
-/** The same pedal, turned down. */
+/** The same pedal with a lower output knob. */
 const quiet = { ...plain, title: 'Turned down', knobs: { ...plain.knobs, output: 0.2 } };
 
 function plan(change: Partial<ExcerptPlan>): ExcerptPlan {
@@ -30,7 +30,7 @@ const part = (samples: Float64Array, fromSeconds: number, toSeconds: number) =>
 describe('an excerpt', () => {
   const two = renderExcerpt(plan({ b: quiet, rounds: 2, turnSeconds: 0.5 }));
 
-  it('turns from A to B and back after the time given, to the end', () => {
+  it('changes from A to B and back after the given time, until the end', () => {
     expect(two.samples.length).toBe(2 * RATE_HZ);
     expect(two.passages).toEqual([
       { slot: 'a', startSeconds: 0, endSeconds: 0.5 },
@@ -40,7 +40,7 @@ describe('an excerpt', () => {
     ]);
   });
 
-  it('turns the louder build down until both are equally loud, within a tenth of a decibel (ITU-R BS.1770-5)', () => {
+  it('lowers the louder build until both are equally loud, within a tenth of a decibel (ITU-R BS.1770-5)', () => {
     expect(two.matchDb.b).toBe(0);
     expect(two.matchDb.a).toBeLessThan(-6);
     const a = wholeLoudness(part(two.samples, 1.02, 1.5), RATE_HZ);
@@ -48,7 +48,7 @@ describe('an excerpt', () => {
     expect(Math.abs(a - b)).toBeLessThan(0.1);
   });
 
-  it('changes without a click: no step larger than the sine’s own steepest', () => {
+  it('changes without a click: no step is larger than the sine’s own steepest step', () => {
     const steepest = (samples: Float64Array) =>
       samples.reduce(
         (most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - samples[n - 1]!))),
@@ -63,29 +63,29 @@ describe('an excerpt', () => {
     expect(20 * Math.log10(peak)).toBeCloseTo(-3, 6);
   });
 
-  it('of one build is heard whole, at its own level', () => {
+  it('of one build plays the whole recording, at its own level', () => {
     const one = renderExcerpt(plan({}));
     expect(one.passages).toEqual([{ slot: 'a', startSeconds: 0, endSeconds: 1 }]);
     expect(one.matchDb).toEqual({ a: 0, b: 0 });
   });
 
-  it('says what is heard when, the level match and the swaps', () => {
+  it('lists which build plays when, the level match and the swaps', () => {
     const text = excerptText(plan({ b: quiet }), two);
     expect(text).toContain('0:00.5 to 0:01.0  B  Turned down');
     expect(text).toMatch(/Equally loud .*: A is turned down by \d+\.\d dB/);
     expect(text).toContain('VR3 output 1:00 to 9:00');
-    // The output knob has no part in it.
+    // The output knob does not count.
     expect(text).toMatch(/\nA: clips from (\d+\.\d mV)\nB: clips from \1\nClips from: input peak at 1 kHz/);
   });
 
-  it('calls a build by the title that follows its swaps', () => {
+  it('names a build by the title made from its swaps', () => {
     const swapped = { ...plain, parts: { ...plain.parts, D1: { type: 'OA91' } } };
     const text = excerptText(plan({ b: swapped }), two);
     expect(text).toContain('A: Plain build\nB: Plain build, D1 OA91\n');
     expect(text).toContain('0:00.5 to 0:01.0  B  Plain build, D1 OA91');
   });
 
-  it('of no length is refused', () => {
+  it('of zero length is refused', () => {
     expect(() => renderExcerpt(plan({ inputV: new Float64Array(0) }))).toThrow(/no length/);
     expect(() => renderExcerpt(plan({ b: quiet, turnSeconds: 0 }))).toThrow(/no length/);
   });

@@ -9,7 +9,7 @@ import { AWeightedPower } from '../../engine/audio/a-weighted-power.ts';
 import { TONE_PEAK } from '../../ui/audio/calibration-tone.ts';
 import { EarDose } from '../../ui/ear/ear-exposure.ts';
 
-describe('what a week allows', () => {
+describe('the weekly limit of exposure', () => {
   // WHO/ITU-T H.870 (2018), weekly exposure times for adults, mode 1; from memory. The printed times are rounded.
   it.each([
     [80, 40],
@@ -21,14 +21,14 @@ describe('what a week allows', () => {
     [98, 37.5 / 60],
     [101, 18.75 / 60],
   ])('is %i dB(A) for %f hours', (level, hours) => {
-    // 3 dB are taken for a factor of two; seven of them are 0.24 % off each
+    // The limit counts 3 dB as a factor of two; over seven such steps each is off by 0.24 %.
     expect(weeklyAllowanceSeconds(level) / 3600 / hours).toBeCloseTo(1, 1);
     expect(weeklyDose(level, hours * 3600)).toBeCloseTo(1, 1);
   });
 });
 
-describe('what the bench adds up', () => {
-  it('is no number without headphones, and a tone of the measured volts with them', () => {
+describe('the exposure that the bench adds up', () => {
+  it('has no number without headphones, and with them counts a tone at its measured volts', () => {
     vi.stubGlobal('localStorage', { getItem: () => null, setItem: () => {}, removeItem: () => {} });
     const dose = new EarDose();
     dose.add(1, 0);
@@ -37,7 +37,7 @@ describe('what the bench adds up', () => {
     dose.calibrate({ sensitivity: { decibels: 110, per: 'volt', impedanceOhms: 0 }, toneV: 0.1 });
     for (let ms = 0; ms <= 3600_000; ms += 1000) dose.add(TONE_PEAK ** 2 / 2, ms);
     expect(dose.exposure?.levelDba).toBeCloseTo(90, 6);
-    // an hour at 90 dB: ten times the energy of 80 dB, a fortieth of the time
+    // One hour at 90 dB: ten times the energy of 80 dB, and one fortieth of the weekly time.
     expect(dose.exposure?.dose).toBeCloseTo(10 / 40, 3);
     vi.unstubAllGlobals();
   });
@@ -52,7 +52,7 @@ describe('the level at the ear', () => {
     expect(levelAtEarDb(0.1, { decibels: 110, per: 'volt', impedanceOhms: 0 })).toBeCloseTo(90, 9);
   });
 
-  it('is refused without an impedance where milliwatts need one', () => {
+  it('is refused without an impedance if the sensitivity is per milliwatt', () => {
     expect(() => levelAtOneVoltDb({ decibels: 100, per: 'milliwatt', impedanceOhms: 0 })).toThrow(/0 Ω/);
   });
 });
@@ -88,7 +88,7 @@ describe('A-weighted power', () => {
     }
   });
 
-  it('is taken once', () => {
+  it('is measured only once', () => {
     const power = new AWeightedPower(48_000, 8);
     power.process(new Float64Array(8).fill(1), 8);
     expect(power.take()).toBeGreaterThan(0);

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { decodeFlac, FlacError, type FlacRecording } from '../../engine/audio/flac.ts';
 import files from '../reference/audio-files.json' with { type: 'json' };
 
-/** MD5 of the decoded samples as RFC 9639 section 8.2 wants it: interleaved, little endian, whole bytes. */
+/** MD5 of the decoded samples as RFC 9639 section 8.2 defines it: interleaved, little endian, whole bytes. */
 function md5Of(recording: FlacRecording): string {
   const { bitsPerSample, channels } = recording;
   const width = Math.ceil(bitsPerSample / 8);
@@ -36,7 +36,7 @@ function checksum(bytes: readonly number[], width: number, polynomial: number): 
   return remainder;
 }
 
-/** Bytes of '101 0011' and the like, filled up with zeros. */
+/** The bytes of '101 0011' and the like, with zeros at the end. */
 function packed(bits: string): number[] {
   const digits = bits.replaceAll(' ', '');
   return (digits.padEnd(Math.ceil(digits.length / 8) * 8, '0').match(/.{8}/g) ?? []).map((x) =>
@@ -71,7 +71,7 @@ function samplesOf(file: Uint8Array): number[] {
 }
 
 describe('decodeFlac', () => {
-  it('reads residuals that are kept plain, with and without bits', () => {
+  it('reads residuals that are stored unencoded, with and without bits', () => {
     // fixed predictor of order 0, one partition, parameter 1111 (escape), five bits each
     expect(samplesOf(fileWith('0 001000 0 00 0000 1111 00101 00001 11111 01111 10000'))).toEqual([
       1, -1, 15, -16,
@@ -79,7 +79,7 @@ describe('decodeFlac', () => {
     expect(samplesOf(fileWith('0 001000 0 00 0000 1111 00000'))).toEqual([0, 0, 0, 0]);
   });
 
-  it('reads long parameters, an order-1 predictor and wasted bits by hand', () => {
+  it('reads long parameters, an order-1 predictor and wasted bits in a file made by hand', () => {
     // warm-up 3 in 15 bits, residuals +1, −1, +2 with parameter 1, all doubled by one wasted bit
     const subframe = '0 001001 1 1 000000000000011 01 0000 00001 01 0 1 1 001 0';
     expect(samplesOf(fileWith(subframe))).toEqual([6, 8, 6, 10]);
@@ -100,26 +100,26 @@ describe('decodeFlac', () => {
     expect(md5Of(recording)).toBe(recording.md5);
   });
 
-  it.each(['fifths', 'slide', 'harmonics'])('gives the samples of guitar-%s.flac', (name) => {
+  it.each(['fifths', 'slide', 'harmonics'])('gives the stored samples of guitar-%s.flac', (name) => {
     const url = new URL(`../../presets/recordings/guitar-${name}.flac`, import.meta.url);
     const recording = decodeFlac(Uint8Array.from(readFileSync(url)));
     expect(recording.sampleRateHz).toBe(44100);
     expect(md5Of(recording)).toBe(recording.md5);
   });
 
-  it('reads a file that begins midway in a buffer', () => {
+  it('reads a file that begins inside a buffer', () => {
     const bytes = bytesOf('silence');
     const buffer = new Uint8Array(bytes.length + 10);
     buffer.set(bytes, 10);
     expect(decodeFlac(buffer.subarray(10)).channels[0]?.length).toBe(400);
   });
 
-  it('refuses what is no FLAC file', () => {
+  it('refuses a file that is not FLAC', () => {
     expect(() => decodeFlac(new Uint8Array(0))).toThrow('not a FLAC file');
     expect(() => decodeFlac(Uint8Array.from(Buffer.from('RIFF....WAVE')))).toThrow(FlacError);
   });
 
-  it('says that a file is cut off, wherever it is cut', () => {
+  it('reports that a file is cut off, wherever it is cut', () => {
     const bytes = bytesOf('mid and side');
     for (let length = 4; length < bytes.length; length++) {
       expect(() => decodeFlac(bytes.slice(0, length)), `${length} bytes`).toThrow(FlacError);

@@ -35,7 +35,7 @@ import { FormulaTape } from '../../engine/solver/formula-tape.ts';
 const X = input('x');
 const P = parameter('p');
 
-/** A formula beside the function that it stands for, written with numbers. */
+/** A formula beside the same function written with numbers. */
 interface Pair {
   readonly formula: Formula;
   readonly of: (x: number, p: number) => number;
@@ -52,7 +52,7 @@ const binary =
     of: (x: number, p: number) => value(a.of(x, p), b.of(x, p)),
   });
 
-/** Smooth functions of bounded values, so that a difference of two of them says what the slope is. */
+/** Smooth functions of bounded values, so that a difference quotient gives the derivative. */
 const UNARY = [
   unary(negate, (a) => -a),
   unary(saturating, (a) => a / Math.hypot(1, a)),
@@ -107,7 +107,7 @@ const { pair } = fc.letrec<{ pair: Pair }>((tie) => ({
 describe('a formula', () => {
   const at = fc.double({ min: -3, max: 3, noNaN: true });
 
-  it('has the value of what it is made of, and the slope of that', () => {
+  it('has the value of its parts, and the derivative of that value', () => {
     fc.assert(
       fc.property(pair, at, at, ({ formula, of }, x, p) => {
         const tape = new FormulaTape([formula, derivative(formula, X)], ['x'], ['p']);
@@ -118,15 +118,15 @@ describe('a formula', () => {
         expect(Math.abs(tape.outputs[0]! - value)).toBeLessThan(1e-11 * (1 + Math.abs(value)));
         const h = 1e-5;
         const slope = (of(x + h, p) - of(x - h, p)) / (2 * h);
-        // Third derivatives of such functions stay below some hundreds, h² of which is 1e-8; where a second
-        // derivative jumps, h of it.
+        // Third derivatives of such functions are below some hundreds, and h² times this is 1e-8. Where a second
+        // derivative jumps, the error is h times the jump.
         expect(Math.abs(tape.outputs[1]! - slope)).toBeLessThan(1e-4 * (1 + Math.abs(slope)));
       }),
       { seed: 1, numRuns: 400 },
     );
   });
 
-  it('has the slopes of minimum, maximum and magnitude on either side of where they turn', () => {
+  it('has the derivatives of minimum, maximum and magnitude on both sides of their corner', () => {
     for (const [formula, below, above] of [
       [minimum(X, number(1)), 1, 0],
       [maximum(X, number(1)), 0, 1],
@@ -145,7 +145,7 @@ describe('a formula', () => {
     }
   });
 
-  it('is one object with its equals, and keeps what is fixed as one factor', () => {
+  it('is one object for equal formulas, and keeps constants as one factor', () => {
     expect(add(X, P)).toBe(add(X, P));
     expect(multiply(multiply(X, P), number(2))).toBe(multiply(X, multiply(P, number(2))));
     expect(fixedParts([divide(multiply(X, P), add(P, number(1)))])).toHaveLength(1);
@@ -158,7 +158,7 @@ describe('a formula', () => {
   });
 });
 
-/** How often an operation stands in code. */
+/** The number of times an operation is in the code. */
 function countOf(statements: readonly Statement[], op: Code['op']): number {
   const inCode = (code: Code): number =>
     (code.op === op ? 1 : 0) + code.args.reduce((sum, arg) => sum + inCode(arg), 0);
@@ -186,7 +186,7 @@ describe('code of a device', () => {
     const codes = emitFormulas(f, [...currents, ...slopes.flat()], inputs, places);
     for (const code of codes) f.define(code);
     expect(countOf(f.statements, 'tablePower')).toBe(junctions);
-    // What depends on the numbers of the device alone is read, so that no sample divides for it.
+    // What depends only on the numbers of the device is read, so that no sample needs a division for it.
     expect(countOf(f.statements, 'divide')).toBe(0);
   });
 });

@@ -4,29 +4,30 @@ import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { expect } from 'vitest';
 
-/** Blocks of audio in a round. */
+/** Blocks of audio in one round. */
 const BLOCKS = 50_000;
 const ROUNDS = 2;
-/** Of a block: half of one number. V8 itself keeps up to 5 of them, some 250 kB in a round. */
+/** Limit for one block: half of one number. V8 itself keeps up to 5 bytes a block, about 250 kB in a round. */
 const MOST_BYTES = 8;
 
-/** What is left on the heap, or was cleared from it, while a round of blocks was processed. */
+/** The memory that remains on the heap, or was cleared from it, while a round of blocks was processed. */
 export interface Garbage {
-  /** Garbage collections within the round. */
+  /** Garbage collections during the round. */
   readonly collections: number;
-  /** Bytes that each block leaves on the heap; 16 for a number, the least that can be allocated. */
+  /** Bytes that each block leaves on the heap; one number, the smallest allocation, is 16. */
   readonly heapBytes: number;
-  /** Bytes of typed arrays that each block leaves: their memory is no part of the young generation. */
+  /** Bytes of typed arrays that each block leaves: their memory is outside the young generation. */
   readonly arrayBytes: number;
 }
 
 /**
- * Garbage of every round of so many blocks, once the code is compiled.
+ * Garbage of every round of this many blocks, after the code is compiled.
  *
- * A round is one synchronous run that begins with an empty young generation, so that nothing else can allocate in it. A
- * collection alone would not show a few bytes a block: the young generation holds 16 MB. The growth of the heap does.
+ * A round is one synchronous run that begins with an empty young generation, so nothing else can allocate during it. A
+ * collection alone would not show a few bytes a block: the young generation holds 16 MB. The growth of the heap shows
+ * them.
  *
- * @param process One block of audio. @param blocks Fewer only for what is far slower than a block.
+ * @param process One block of audio. @param blocks Fewer blocks, only for work much slower than one block.
  */
 export async function garbageOf(process: () => void, blocks = BLOCKS): Promise<readonly Garbage[]> {
   const times: number[] = [];
@@ -35,7 +36,7 @@ export async function garbageOf(process: () => void, blocks = BLOCKS): Promise<r
   });
   observer.observe({ entryTypes: ['gc'] });
   const rounds: Garbage[] = [];
-  // V8 leaves numbers on the heap until it has compiled what makes them for good.
+  // V8 leaves numbers on the heap until it has compiled their code in the final form.
   run(process, blocks);
   for (let round = 0; round < ROUNDS; round++) rounds.push(await garbageOfRound(process, blocks, times));
   observer.disconnect();
@@ -49,7 +50,7 @@ async function garbageOfRound(process: () => void, blocks: number, times: number
   run(process, blocks);
   const end = performance.now();
   const after = memory();
-  // Node tells of collections later and in their order: one more marks the end.
+  // Node reports collections later and in their order: one more collection marks the end.
   collect();
   while (!times.some((time) => time > end)) await setImmediate();
   return {
@@ -59,7 +60,7 @@ async function garbageOfRound(process: () => void, blocks: number, times: number
   };
 }
 
-/** Nothing is left by any round; below half a number a block is what V8 keeps of its own. */
+/** No round leaves anything; less than half a number a block is what V8 keeps for itself. */
 export function expectNoGarbage(rounds: readonly Garbage[], mostBytes = MOST_BYTES): void {
   expect(rounds.map(({ collections }) => collections)).toEqual(rounds.map(() => 0));
   for (const { heapBytes, arrayBytes } of rounds) {

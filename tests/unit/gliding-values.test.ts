@@ -8,7 +8,7 @@ import { presetBuild } from '../preset-build.ts';
 import { fieldEffect, network, peakOf, resistor, sine, source } from './small-networks.ts';
 
 const RATE_HZ = 384_000;
-/** Values move once in a third of a millisecond. */
+/** Values change once in a third of a millisecond. */
 const CONTROL_SAMPLES = RATE_HZ / 3000;
 
 const largestStep = (signal: Float64Array) =>
@@ -25,7 +25,7 @@ describe('values that glide', () => {
   ]);
   const [SOURCE, R1, R2, THRESHOLD] = [0, 1, 2, 4] as const;
 
-  it('pass the geometric mean half way, negative ones the arithmetic, and end exactly', () => {
+  it('pass the geometric mean at half time, negative ones the arithmetic mean, and end at the exact target', () => {
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
     const target = Float64Array.from(simulator.circuit.parameters);
     target[SOURCE] = 16;
@@ -47,7 +47,7 @@ describe('values that glide', () => {
     expect(parameters).toEqual(target);
   });
 
-  it('leave a potentiometer as large as it is while its wiper moves', () => {
+  it('keep the total resistance of a potentiometer while its wiper moves', () => {
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: RATE_HZ };
     const at = (output: number) =>
@@ -67,7 +67,7 @@ describe('values that glide', () => {
     }
   });
 
-  it('turn round where a new target comes on the way', () => {
+  it('change direction if a new target comes during the glide', () => {
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
     const [start, target] = [simulator.circuit.parameters, Float64Array.from(simulator.circuit.parameters)];
     target[R1] = 1e6;
@@ -80,11 +80,11 @@ describe('values that glide', () => {
     expect(output[999]).not.toBe(before);
     simulator.setParameters(start, 0.002);
     for (let n = 0; n < 2; n++) simulator.process(input, output, 1000);
-    // No state is in this network; Newton's method ends within its linearised tolerance.
+    // This network has no state; Newton's method ends within its linearised tolerance.
     expect(output[999]).toBeCloseTo(before, 8);
   });
 
-  it('turn the gain without a click where a jump would make one', () => {
+  it('change the gain without a click where a jump would make one', () => {
     const build = presetBuild('soft-plain');
     const at = (gain: number) =>
       networkOf({ ...build, knobs: { ...build.knobs, gain } }, NOMINAL_TEMPERATURE_K);
@@ -101,7 +101,7 @@ describe('values that glide', () => {
     const turned = (seconds: number) => {
       const simulator = new CircuitSimulator(compileCircuit(at(0), { sampleRateHz: RATE_HZ }));
       const output = new Float64Array(tone.length);
-      // A quarter of a period in, where the tone stands at its peak and a jump of gain at its largest.
+      // After a quarter of a period the tone is at its peak, so a jump of gain is largest there.
       const start = RATE_HZ * 0.05 + Math.round(RATE_HZ / 880);
       simulator.process(tone, output, start);
       simulator.setParameters(circuitValues(at(1), { sampleRateHz: RATE_HZ }).parameters, seconds);
@@ -112,7 +112,7 @@ describe('values that glide', () => {
     expect(turned(0)).toBeGreaterThan(turned(0.01));
   });
 
-  it('follow a glide in steps of 10 µs to -58 dB where a volume pot turns a tenth of its way in 10 ms', () => {
+  it('follow a glide in steps of 10 µs to -58 dB where a volume pot moves a tenth of its range in 10 ms', () => {
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: RATE_HZ };
     const at = (output: number) =>
@@ -127,7 +127,7 @@ describe('values that glide', () => {
     simulator.process(tone, glide, start);
     simulator.setParameters(to!, 0.01);
     simulator.process(tone.subarray(start), glide.subarray(start), tone.length - start);
-    // Steps of 83 µs go ahead of those of 10 µs, on average by half of the difference.
+    // Steps of 83 µs are earlier than steps of 10 µs, on average by half of the difference.
     const fine = new Float64Array(tone.length);
     const stepSamples = 4;
     const ahead = (CONTROL_SAMPLES / 4 - stepSamples) / 2;
@@ -146,7 +146,7 @@ describe('values that glide', () => {
     expect(20 * Math.log10(rms(glide.map((volts, n) => volts - fine[n]!)) / rms(glide))).toBeLessThan(-58);
   });
 
-  it('may be interrupted on their way and come back to the very samples of before', () => {
+  it('may be interrupted and then give exactly the samples of before when they return', () => {
     const build = presetBuild('soft-plain');
     const at = (gain: number) =>
       networkOf({ ...build, knobs: { ...build.knobs, gain } }, NOMINAL_TEMPERATURE_K);
@@ -157,7 +157,7 @@ describe('values that glide', () => {
       const silence = new Float64Array(output.length);
       for (const target of targets) {
         simulator.setParameters(target, 0.01);
-        // In the midst of a control step and of a ramp step.
+        // In the middle of a control step and of a ramp step.
         simulator.process(silence, output, 3 * CONTROL_SAMPLES + 45);
       }
       simulator.process(silence, output, output.length);

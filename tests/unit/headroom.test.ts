@@ -29,9 +29,10 @@ describe('the rails of clean-blend', () => {
     return limit.highV - limit.lowV;
   };
 
-  it('leave the summing stage what the converter gives, less the swing of its op-amp', () => {
-    // 2·Vin less two diode drops (DS21465B, section 5.5): 16.8 V unloaded from 9 V with 0.6 V diodes; loaded by the
-    // stages, through 70 ohm and the supply's own resistor, some tenths less. The inverter gives −9 V less as much.
+  it('give the summing stage the voltage of the converter, less the headroom of its op-amp', () => {
+    // 2·Vin less two diode drops (DS21465B, section 5.5): 16.8 V without load from 9 V with 0.6 V diodes. The load of
+    // the stages, through 70 ohm and the supply's own resistor, takes some tenths of it. The inverter gives −9 V,
+    // reduced in the same way.
     const doubledV = operatingPoint(on('doubled')).volts.get('doubled')!;
     expect(doubledV).toBeGreaterThan(15.5);
     expect(doubledV).toBeLessThan(16.8);
@@ -44,7 +45,7 @@ describe('the rails of clean-blend', () => {
     expect(swingV('doubled and negative') - swingV('doubled')).toBeGreaterThan(7.5);
   });
 
-  /** Lowest and highest voltage that the treble stage reaches, its knob up, on a note with much in its highs. */
+  /** Lowest and highest voltage of the treble stage with its knob up, on a note with strong high frequencies. */
   const reached = (rails: string) => {
     const circuit = on(rails);
     const limit = swingLimits(circuit, 1000).find(({ ref }) => ref === 'U2B')!;
@@ -52,8 +53,8 @@ describe('the rails of clean-blend', () => {
     return { limit, lowV: Math.min(...output), highV: Math.max(...output) };
   };
 
-  it('stop the treble stage on 9 V at both ends, doubled at the lower one, and with a negative rail not at all', () => {
-    // The limit's knee passes a tenth of a volt; the supply moves by some hundredths as it is drawn on.
+  it('limit the treble stage at both ends on 9 V, at the lower end when doubled, and at no end with a negative rail', () => {
+    // The limit's knee is a tenth of a volt; the supply moves by some hundredths under load.
     const [single, doubled, both] = [
       reached('single'),
       reached('doubled'),
@@ -65,15 +66,15 @@ describe('the rails of clean-blend', () => {
     expect(doubled.highV).toBeLessThan(doubled.limit.highV - 2);
     expect(both.lowV).toBeGreaterThan(both.limit.lowV + 2);
     expect(both.highV).toBeLessThan(both.limit.highV - 2);
-    // In decibels: what 9 V leaves against what the signal wants.
+    // In decibels: what 9 V allows, compared with what the signal needs.
     const wanted = both.highV - both.lowV;
     expect(20 * Math.log10(wanted / (single.highV - single.lowV))).toBeGreaterThan(6);
   });
 
-  it('let the same note through cleaner where no rail is reached', () => {
+  it('distort the same note less where no rail is reached', () => {
     const distortion = (rails: string) =>
       harmonicsOf(on(rails), { hz: 3000, peakV: 1 }).distortionOfFundamental;
-    // What is left there is the clipping that the circuit is for.
+    // The remaining distortion is the intended clipping of the circuit.
     expect(distortion('doubled and negative')).toBeLessThan(0.9 * distortion('single'));
   });
 });

@@ -31,13 +31,13 @@ function messageOf(read: () => unknown): string {
 }
 
 describe('a text from outside', () => {
-  it('shows every character that would hide or change what is beside it', () => {
+  it('shows every character that would hide or change its neighbours', () => {
     // Unicode: U+001B escape, U+202E right-to-left override, U+D800 half of a pair
     expect(printable('\u001b[31m\u202e\ud800')).toBe('\\u001b[31m\\u202e\\ud800');
     expect(printable('4µ7 Ω 🎸 é')).toBe('4µ7 Ω 🎸 é');
   });
 
-  it('is cut where it is long, never within a pair', () => {
+  it('is cut where it is long, never inside a surrogate pair', () => {
     expect(quoted('x'.repeat(100_000))).toHaveLength(42);
     expect(inLine('🎸'.repeat(50), 10)).toBe(`${'🎸'.repeat(4)}…`);
   });
@@ -47,7 +47,7 @@ describe('a text from outside', () => {
     expect(oneLine('x'.repeat(5000))).toHaveLength(MOST_MESSAGE_CHARACTERS);
   });
 
-  it('leaves room for the first sentence of many, and their number', () => {
+  it('leaves room for the first of many sentences, and for their number', () => {
     expect(sentencesInLine(['R4 is wrong.', 'C3 is wrong.'])).toBe('R4 is wrong. C3 is wrong.');
     const many = Array.from({ length: 500 }, (_, n) => `Part ${n} of this build has no such value.`);
     const line = sentencesInLine(many);
@@ -74,7 +74,7 @@ describe('a refusal', () => {
     },
   );
 
-  it('of a build file names no more than fits, and keeps all problems', () => {
+  it('of a build file names only as many problems as fit, and keeps all of them', () => {
     const parts = Object.fromEntries(Array.from({ length: 3000 }, (_, n) => [`X${n}`, '1k']));
     try {
       parseBuildFile(JSON.stringify({ format: 'cliplead-build', version: 1, circuit: 'soft-clip', parts }));
@@ -85,15 +85,15 @@ describe('a refusal', () => {
     }
   });
 
-  it('of brackets within brackets comes before anything follows them', () => {
+  it('of deeply nested brackets comes before the text is parsed', () => {
     const deep = `{"format":"cliplead-build","version":1,"circuit":"soft-clip","parts":${'['.repeat(5000)}${']'.repeat(5000)}}`;
     expect(() => parseBuildFile(deep)).toThrow(/more than 16 brackets/);
-    // brackets in a text are no structure
+    // brackets inside a text value do not count
     const notes = `${'['.repeat(50)} \\" ${'{'.repeat(50)}`;
     expect(parseBuildFile(serialiseBuild({ ...plain, notes })).notes).toBe(notes);
   });
 
-  it('is said of what is no text at all', () => {
+  it('also covers input that is not text', () => {
     for (const kept of [undefined, null, 5, {}, []])
       expect(() => parseBuildFile(kept as unknown as string)).toThrow(BuildError);
   });

@@ -9,7 +9,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
-/** Something with a plain resistance at its input. */
+/** A load with a plain resistance at its input. */
 const load = (ohms: number): Network => ({
   input: 'in',
   output: 'in',
@@ -28,20 +28,21 @@ function peakHz(network: Network, net: string): number {
   return best.hz;
 }
 
-describe('a guitar ahead of the pedal', () => {
+describe('a guitar before the pedal', () => {
   // f = 1/(2π√(LC)): 2.5 H and 700 pF 3804.5 Hz, 4.5 H and 700 pF 2835.7 Hz. Where the phase is -90 degrees the
-  // damped circuit's own frequency lies, f·√(1 + R/R_p), R the coil's copper and R_p what lies across it.
+  // damped circuit has its own frequency, f·√(1 + R/R_p), with R the coil's resistance and R_p the resistance across
+  // it.
   it.each([
     ['single-coil', 3804.5, 7000, 125e3],
     ['humbucker', 2835.7, 8000, 250e3],
   ] as const)(
-    'with a %s and 600 pF of cable resonates at %f Hz but for its damping',
+    'with a %s and 600 pF of cable resonates at %f Hz, corrected for its damping',
     (pickup, hz, copper, pots) => {
       const response = new FrequencyResponse(withInstrument(load(10e6), { ...USUAL_INSTRUMENT, pickup }));
       let found = 1000;
       while (response.at(found, 'in').phaseDegrees > -90) found += 1;
       const across = 1 / (1 / pots + 1 / 10e6);
-      // the tone capacitor, 900 Ω there, and the tracks' end resistance are left out
+      // The tone capacitor (900 Ω there) and the tracks' end resistance are not counted.
       expect(found / (hz * Math.sqrt(1 + copper / across))).toBeCloseTo(1, 2);
     },
   );
@@ -54,11 +55,11 @@ describe('a guitar ahead of the pedal', () => {
     expect(at(4) / at(19)).toBeLessThan(2.15);
   });
 
-  it('is quieter with its volume turned down: 15 % of an audio track at half is 16.5 dB', () => {
+  it('is quieter with its volume turned down: 15 % of an audio taper at half is 16.5 dB', () => {
     const at = (volume: number) =>
       new FrequencyResponse(withInstrument(load(100e6), { ...USUAL_INSTRUMENT, volume })).at(100, 'in')
         .decibels;
-    // the coil's 7k against 250k and a tone control move it by some hundredths
+    // the coil's 7k against 250k, and the tone control, change it by some hundredths
     expect(at(1) - at(0.5)).toBeCloseTo(-20 * Math.log10(0.15), 0);
   });
 
@@ -80,7 +81,7 @@ describe('a guitar ahead of the pedal', () => {
 describe('the correction for an interface', () => {
   const guitar: Instrument = { ...USUAL_INSTRUMENT };
 
-  it('of a pedal that loads like the interface is none', () => {
+  it('is zero for a pedal with the same input impedance as the interface', () => {
     const { decibels, worstDb } = inputCorrection(load(1e6), guitar, 48_000);
     expect(Math.max(...decibels.map(Math.abs))).toBeLessThan(1e-9);
     expect(worstDb).toBeLessThan(1e-6);
@@ -88,13 +89,13 @@ describe('the correction for an interface', () => {
 
   it('of a pure resistance is the ratio of two dividers at low frequencies', () => {
     const { decibels } = inputCorrection(load(100e3), guitar, 48_000);
-    // at 20 Hz: 7 kΩ and 314 Ω of coil into 250k with 100k or 1M, the tone capacitor's 169 kΩ aside
+    // at 20 Hz: 7 kΩ and 314 Ω of coil into 250k with 100k or 1M, without the tone capacitor's 169 kΩ
     const behind = (ohms: number) => 1 / (1 / 250e3 + 1 / ohms);
     const divider = (ohms: number) => behind(ohms) / (behind(ohms) + 7000);
     expect(decibels[0]).toBeCloseTo(20 * Math.log10(divider(100e3) / divider(1e6)), 1);
   });
 
-  it('of every preset takes highs, and its sections follow it within a tenth of a decibel', () => {
+  it('of every preset reduces the highs, and its filter sections follow it within a tenth of a decibel', () => {
     for (const name of ['soft-plain', 'clean-plain']) {
       const { decibels, worstDb } = inputCorrection(
         networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K),

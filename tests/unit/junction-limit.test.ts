@@ -8,7 +8,7 @@ import { bipolar, diode, network, resistor } from './small-networks.ts';
 
 const VT = thermalVoltage(NOMINAL_TEMPERATURE_K);
 const SATURATION_A = 1e-14;
-/** Where a junction's current has its sharpest bend in a linear plot, n = 1: V_T·ln(V_T/(√2·I_S)). */
+/** The voltage where a junction's current has its sharpest bend in a linear plot, n = 1: V_T·ln(V_T/(√2·I_S)). */
 const CRITICAL_V = VT * Math.log(VT / (Math.SQRT2 * SATURATION_A));
 const DIODE: DiodeData = {
   saturationCurrentA: SATURATION_A,
@@ -18,7 +18,7 @@ const DIODE: DiodeData = {
 };
 const BJT: BjtData = { saturationCurrentA: SATURATION_A, forwardBeta: 100, reverseBeta: 1, earlyV: 100 };
 
-/** The share of a step that is allowed where the nodes of a part stand at `volts` and are to go by `steps`. */
+/** The allowed fraction of a step, for a part whose nodes are at `volts` and would change by `steps`. */
 function shareOf(part: Primitive, volts: readonly number[], steps: readonly number[]): number {
   const system = new NodalSystem(
     network([resistor('R1', 'in', part.nodes[0]!, 1e3), part], { output: 'in' }),
@@ -32,8 +32,8 @@ function shareOf(part: Primitive, volts: readonly number[], steps: readonly numb
   return system.limitedShare(v, step);
 }
 
-// Nagel's rule (UCB/ERL M520, 1975), from memory: above the critical voltage a step ahead by more than
-// 2·n·V_T goes only as far as moves the current by the linearised share, n·V_T·ln(1 + Δ/(n·V_T)).
+// Nagel's rule (UCB/ERL M520, 1975), from memory: above the critical voltage, a forward step of more than
+// 2·n·V_T is shortened so that the current changes by the linearised amount, n·V_T·ln(1 + Δ/(n·V_T)).
 describe('the step of a junction', () => {
   const conducting = CRITICAL_V + 0.05;
   const byHalfAVolt = (VT * Math.log1p(0.5 / VT)) / 0.5;
@@ -48,7 +48,7 @@ describe('the step of a junction', () => {
     expect(shareOf(part, [common + conducting, common], steps)).toBeCloseTo(byHalfAVolt, 12);
   });
 
-  it('is limited from two thermal voltages below the critical one where it does not conduct yet', () => {
+  it('is limited from two thermal voltages below the critical voltage up if the junction does not conduct yet', () => {
     const part = diode('D1', ['a', 'k'], DIODE);
     const from = CRITICAL_V - 2 * VT;
     for (const [before, change] of [
@@ -64,7 +64,7 @@ describe('the step of a junction', () => {
     }
   });
 
-  it('is whole where it goes back, stays below the critical voltage or is small', () => {
+  it('is not shortened if it goes back, stays below the critical voltage or is small', () => {
     const part = diode('D1', ['a', 'k'], DIODE);
     expect(shareOf(part, [conducting, 0], [-3, 0])).toBe(1);
     expect(shareOf(part, [conducting, 0], [0, 3])).toBe(1);
@@ -72,7 +72,7 @@ describe('the step of a junction', () => {
     expect(shareOf(part, [conducting, 0], [1.99 * VT, 0])).toBe(1);
   });
 
-  it('is that of either junction of a transistor, mirrored for a PNP', () => {
+  it('follows the rule for both junctions of a transistor, with opposite signs for a PNP', () => {
     for (const [kind, sign] of [
       ['npn', 1],
       ['pnp', -1],

@@ -1,9 +1,9 @@
 import { vi } from 'vitest';
 
-/** A browser's storage that holds what a test gives it. */
+/** Storage like the browser's, with the content that a test gives it. */
 export class FakeStorage {
   readonly texts: Map<string, string>;
-  /** What the next writes throw. */
+  /** The error that the next writes throw. */
   trouble: DOMException | undefined;
 
   constructor(texts: Readonly<Record<string, string>> = {}) {
@@ -24,7 +24,7 @@ export class FakeStorage {
   }
 }
 
-/** Puts a storage in the place of the browser's, until the globals are unstubbed. */
+/** Replaces the browser's storage until the globals are unstubbed. */
 export function stubStorage(texts: Readonly<Record<string, string>> = {}): FakeStorage {
   const storage = new FakeStorage(texts);
   vi.stubGlobal('localStorage', storage);

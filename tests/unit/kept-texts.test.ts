@@ -4,7 +4,7 @@ import { stubStorage } from './kept-storage.ts';
 
 const FULL = new DOMException('no room', 'QuotaExceededError');
 
-/** What is kept, and every change of whether it is. */
+/** The stored texts, and every change of whether they can be stored. */
 function keeper() {
   const texts = new KeptTexts();
   const told: string[] = [];
@@ -12,8 +12,8 @@ function keeper() {
   return { texts, told };
 }
 
-describe('texts that outlast the visit', () => {
-  it('are written under the bench’s own name, read back and forgotten', () => {
+describe('texts that are kept for the next visit', () => {
+  it('are written with the bench’s own prefix, read back and removed', () => {
     const storage = stubStorage();
     const { texts, told } = keeper();
     texts.keep('bench', 'one');
@@ -25,7 +25,7 @@ describe('texts that outlast the visit', () => {
     expect([texts.keeping, told]).toEqual(['kept', []]);
   });
 
-  it('are said not to be kept while storage is full, and are kept once there is room', () => {
+  it('are reported as not kept while storage is full, and are kept again once there is room', () => {
     const storage = stubStorage({ 'cliplead-bench': 'old' });
     const { texts, told } = keeper();
     storage.trouble = FULL;
@@ -38,7 +38,7 @@ describe('texts that outlast the visit', () => {
     expect(told).toEqual(['full', 'kept']);
   });
 
-  it('are said not to be kept where site data is blocked, before anything is to be kept', () => {
+  it('are reported as not kept where site data is blocked, before anything needs to be kept', () => {
     vi.stubGlobal('localStorage', {
       getItem: () => {
         throw new DOMException('denied', 'SecurityError');
@@ -51,14 +51,14 @@ describe('texts that outlast the visit', () => {
     expect(() => texts.keep('bench', 'text')).not.toThrow();
   });
 
-  it('are said not to be kept in a browser without storage', () => {
+  it('are reported as not kept in a browser without storage', () => {
     vi.stubGlobal('localStorage', undefined);
     const { texts } = keeper();
     texts.check();
     expect(texts.keeping).toBe('forbidden');
   });
 
-  it('wait while another tab may be keeping its own, and are dropped by none', () => {
+  it('wait while another tab may write its own, and no tab loses them', () => {
     const storage = stubStorage({ 'cliplead-bench': 'of the other tab' });
     const { texts, told } = keeper();
     texts.claimed('asking');

@@ -12,7 +12,7 @@ afterEach(() => {
   vi.useRealTimers();
 });
 
-/** A context that counts how often it is asked for what may wait for the audio thread. */
+/** A context that counts how often a value is read that may wait for the audio thread. */
 function countingContext() {
   const asked = { outputLatency: 0, playbackStats: 0 };
   const context = {
@@ -31,14 +31,14 @@ function countingContext() {
 }
 
 describe('the latency of a context', () => {
-  it('is that of buffer, output and engine', () => {
+  it('is the sum of buffer, output and engine', () => {
     vi.stubGlobal('navigator', { userAgent: CHROMIUM });
     const { baseMs, outputMs } = latencyOf(countingContext().context, 8, false);
     expect(baseMs).toBeCloseTo(5, 9);
     expect(outputMs).toBeCloseTo(20, 9);
   });
 
-  it('is not known of an output that has none, which cannot be', () => {
+  it('is unknown if the output reports zero, which is impossible', () => {
     vi.stubGlobal('navigator', { userAgent: CHROMIUM });
     for (const outputLatency of [0, undefined]) {
       const context = { sampleRate: 48_000, baseLatency: 0.005, outputLatency } as AudioContext;
@@ -46,7 +46,7 @@ describe('the latency of a context', () => {
     }
   });
 
-  it('is not asked of the output in Firefox, which may freeze over it', () => {
+  it('is not read from the output in Firefox, which may freeze then', () => {
     vi.stubGlobal('navigator', { userAgent: FIREFOX });
     const { context, asked } = countingContext();
     expect(latencyOf(context, 8, false).outputMs).toBeUndefined();
@@ -54,8 +54,8 @@ describe('the latency of a context', () => {
   });
 });
 
-describe('what a context says of its playback', () => {
-  it('is asked twice a second, and no more once the watch has ended', () => {
+describe('the playback figures of a context', () => {
+  it('are read twice a second, and no longer after the watch has ended', () => {
     vi.useFakeTimers();
     const { context, asked } = countingContext();
     const watch = new ContextWatch();
@@ -64,7 +64,7 @@ describe('what a context says of its playback', () => {
     watch.begin(context, (fresh) => gaps.push(fresh));
     vi.advanceTimersByTime(2000);
     expect([asked.playbackStats, watch.underruns]).toEqual([4, 4]);
-    // Those that came before it was first asked belong to the start.
+    // Dropouts before the first reading belong to the start.
     expect(gaps).toEqual([0, 1, 1, 1]);
     watch.end();
     vi.advanceTimersByTime(2000);

@@ -10,7 +10,7 @@ afterEach(() => {
   for (const folder of folders.splice(0)) rmSync(folder, { recursive: true });
 });
 
-/** What is refused in a project of two files, one of which imports the other. */
+/** The refusals in a project of two files, one of which imports the other. */
 async function refused(importing: string, imported: string): Promise<readonly string[]> {
   const project = mkdtempSync(path.join(tmpdir(), 'cliplead-layers-'));
   folders.push(project);
@@ -43,7 +43,7 @@ describe('the check of the layers', () => {
     ]);
   });
 
-  it('refuses a folder of the engine that has no place in the order', async () => {
+  it('refuses a folder of the engine that is not in the order', async () => {
     expect(await refused('engine/solver/one.ts', 'engine/elsewhere/two.ts')).toEqual([
       'engine-folder-has-a-place: engine/solver/one.ts -> engine/elsewhere/two.ts',
     ]);
@@ -55,7 +55,7 @@ describe('the check of the layers', () => {
     ]);
   });
 
-  it('holds the order that the guide states', () => {
+  it('checks the same order that the guide states', () => {
     const { engineOrder } = createRequire(import.meta.url)('../../.dependency-cruiser.cjs') as {
       readonly engineOrder: readonly string[];
     };

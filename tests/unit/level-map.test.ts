@@ -18,7 +18,7 @@ describe('the level map', () => {
     expect(nets('clean-plain')).toEqual(['buffered', 'amplified', 'clipped', 'summed', 'shelved', 'out']);
   });
 
-  it('has the op-amps of the doubled rails swing three times as far as those on 9 V', () => {
+  it('shows three times the swing for op-amps on the doubled rails as for those on 9 V', () => {
     const points = pointsOf(presetBuild('clean-plain'));
     const span = (ref: string) => {
       const { highV, lowV } = points.find(({ limit }) => limit?.ref === ref)!.limit!;
@@ -30,7 +30,7 @@ describe('the level map', () => {
     expect(span('U2A')).toBeLessThan(3 * 8.9 - 3);
   });
 
-  it('shows an overdriven op-amp at its limits, and no other stage beyond its own', () => {
+  it('shows an overdriven op-amp at its limits, and no other stage above its own limits', () => {
     const build = presetBuild('clean-plain');
     const points = pointsOf(build);
     const sine = steadySine(
@@ -41,14 +41,14 @@ describe('the level map', () => {
     for (const { net, limit, upV, downV } of levelsOf(points, sine)) {
       if (!limit) continue;
       const [up, down] = [limit.highV - limit.restV, limit.restV - limit.lowV];
-      // The rails are soft: a slewing op-amp overshoots them by up to 0.1 V (OpampData).
+      // The limits are soft: a slewing op-amp overshoots them by up to 0.1 V (OpampData).
       expect(upV, net).toBeLessThan(up + 0.12);
       expect(downV, net).toBeLessThan(down + 0.12);
       if (net === 'amplified') expect(Math.min(upV / up, downV / down)).toBeGreaterThan(0.98);
     }
   });
 
-  it('measures from rest, upwards and downwards', () => {
+  it('measures from the operating point, up and down', () => {
     const inputV = Float64Array.from({ length: 100 }, (_, n) => Math.sin((2 * Math.PI * n) / 100));
     const point = { stageTitle: 'Any', net: 'out', limit: undefined };
     const volts = new Map([['out', inputV.map((v) => 4.5 + 2 * v)]]);
@@ -60,7 +60,7 @@ describe('the level map', () => {
 });
 
 describe('nets for the probe', () => {
-  it('are those of the circuit, each once, by stage, with the rails last', () => {
+  it('are the nets of the circuit, each once, by stage, with the rails last', () => {
     const groups = netsByStage(presetBuild('soft-plain').circuit);
     const all = groups.flatMap(({ nets }) => nets);
     expect(new Set(all).size).toBe(all.length);
@@ -69,7 +69,7 @@ describe('nets for the probe', () => {
     expect(groups.at(-1)).toEqual({ title: 'Rails', nets: ['supply', 'bias'] });
   });
 
-  it('are found in a build by the name that switches and bridges leave them', () => {
+  it('are found in a build by the name that they have after switches and bridges join nets', () => {
     const build = presetBuild('soft-plain');
     expect(probedNode(build, networkOf(build, NOMINAL_TEMPERATURE_K), 'clipped')).toBe('clipped');
     const bridged = { ...build, parts: { ...build.parts, R6: { value: '51k', fit: 'bridged' as const } } };

@@ -39,7 +39,7 @@ describe('Limiter', () => {
     }
   });
 
-  it('delays what stays below the ceiling and leaves every bit of it', () => {
+  it('only delays a signal below the ceiling and does not change one bit of it', () => {
     const limiter = new Limiter(OPTIONS);
     const input = noise(4000, 2).map((x) => x * 0.9);
     const output = limit(input, 128, limiter);
@@ -49,7 +49,7 @@ describe('Limiter', () => {
     expect(limiter.gainReductionDb).toBe(0);
   });
 
-  it('is bit-transparent again after a peak has been let go', () => {
+  it('is bit-transparent again after it has recovered from a peak', () => {
     const input = noise(48000 * 6, 9).map((x) => x * 0.8);
     input[100] = 40;
     const output = limit(input);
@@ -61,10 +61,10 @@ describe('Limiter', () => {
     const limiter = new Limiter(OPTIONS);
     limit(sine(9600, 1000, 48000, 1.8), 128, limiter);
     expect(limiter.active).toBe(true);
-    expect(limiter.gainReductionDb).toBeCloseTo(decibels(0.5), 4); // 0.9 over 1.8, crest within a sample
+    expect(limiter.gainReductionDb).toBeCloseTo(decibels(0.5), 4); // 0.9 over 1.8; the peak falls between samples
   });
 
-  it('does not distort a low note, 6 dB over the ceiling', () => {
+  it('does not distort a low note at 6 dB over the ceiling', () => {
     for (const hz of [41.2, 82.4, 110]) {
       const output = limit(sine(96000, hz, 48000, 1.8));
       const fundamental = toneAt(output, hz, 48000, 48000).amplitude;
@@ -75,7 +75,7 @@ describe('Limiter', () => {
     }
   });
 
-  it('turns non-finite samples into silence and counts them', () => {
+  it('replaces non-finite samples by silence and counts them', () => {
     const limiter = new Limiter(OPTIONS);
     const input = new Float64Array([Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 0.5]);
     const output = limit(Float64Array.from([...input, ...new Float64Array(48)]), 128, limiter);
@@ -85,13 +85,13 @@ describe('Limiter', () => {
     expect(limiter.nonFiniteSamples).toBe(0);
   });
 
-  it('does not depend on how the signal is cut into blocks', () => {
+  it('does not depend on the lengths of the blocks', () => {
     const input = noise(3000, 4).map((x) => x * 2);
     const expected = limit(input, 512);
     for (const block of [1, 37, 128]) expect(limit(input, block)).toEqual(expected);
   });
 
-  it('may write over its input', () => {
+  it('may write its output into its input array', () => {
     const input = noise(512, 4).map((x) => x * 2);
     const expected = limit(input, 512);
     new Limiter(OPTIONS).process(input, 512, input);
@@ -114,7 +114,7 @@ describe('Limiter', () => {
 });
 
 describe('SlidingMaximum', () => {
-  it('equals the maximum of the last values, taken the long way', () => {
+  it('equals the maximum of the last values, computed directly', () => {
     fc.assert(
       fc.property(
         fc.integer({ min: 1, max: 20 }),

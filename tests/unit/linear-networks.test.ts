@@ -37,16 +37,18 @@ const FOLLOWER: OpampData = {
   quiescentA: 2e-3,
 };
 
-/** A step of 1 V at time zero, its first sample half way: what the backward differences take for a step there. */
+/**
+ * A step of 1 V at time zero with its first sample at one half: the backward differences treat this as a step there.
+ */
 function unitStep(length: number): Float64Array {
   return new Float64Array(length).fill(1).fill(0.5, 0, 1);
 }
 /**
- * The difference formula's own answer to a step falls to 0.43 from sample to sample (the modulus of the other two
+ * The difference formula's own response to a step falls by a factor of 0.43 each sample (the modulus of the other two
  * roots of 11/6·z³ − 3·z² + 3/2·z − 1/3), to 4e-8 in twenty samples at 96 kHz.
  */
 const DIED_AFTER_SECONDS = 20 / 96e3;
-/** Largest error of the answer to a step from then on, V. */
+/** Largest error of the step response from then on, V. */
 function stepError(circuit: Network, rateHz: number, seconds: number, exact: (t: number) => number): number {
   const length = Math.round(rateHz * seconds) + 1;
   const { output } = run(circuit, rateHz, unitStep(length));
@@ -56,31 +58,31 @@ function stepError(circuit: Network, rateHz: number, seconds: number, exact: (t:
     0,
   );
 }
-/** That the error is small at one rate, and falls by more than the first order's half at twice the rate. */
+/** Checks that the error is small at one rate, and falls by more than half (first order) at twice the rate. */
 function expectHighOrder(error: (rateHz: number) => number, rateHz: number, limitV: number): void {
   const [coarse, fine] = [error(rateHz), error(2 * rateHz)];
   expect(coarse).toBeLessThan(limitV);
-  // Second order for the kink, third for what follows; it is largest at another instant.
+  // Second order for the kink, third order after it; the largest error is at another time.
   expect(coarse / fine).toBeGreaterThan(3);
 }
 
-describe('answers to a step', () => {
+describe('step responses', () => {
   it('of R and C is 1 − e^(−t/RC)', () => {
     const circuit = network([resistor('R1', 'in', 'out', 4.7e3), capacitor('C1', 'out', GROUND, 47e-9)]);
     const tau = 4.7e3 * 47e-9;
     const exact = (t: number) => -Math.expm1(-t / tau);
-    // A step spread over two samples is off by (T/τ)²/12 of what it still has to go: 1.9e-4·e^(−0.94).
+    // A step spread over two samples has an error of (T/τ)²/12 of the remaining change: 1.9e-4·e^(−0.94).
     expectHighOrder((rate) => stepError(circuit, rate, 1e-3, exact), 96e3, 1e-4);
   });
 
-  it('of L and R is 1 − e^(−tR/L), whichever way round the coil is', () => {
+  it('of L and R is 1 − e^(−tR/L), in both directions of the coil', () => {
     for (const [a, b] of [
       ['in', 'out'],
       ['out', 'in'],
     ] as const) {
       const circuit = network([inductor('L1', a, b, 0.1), resistor('R1', 'out', GROUND, 1e3)]);
       const exact = (t: number) => -Math.expm1((-t * 1e3) / 0.1);
-      // As before, (T/τ)²/12 is 2.3e-4, and e^(−2.1) of it left.
+      // As before, (T/τ)²/12 is 2.3e-4, and e^(−2.1) of it remains.
       expectHighOrder((rate) => stepError(circuit, rate, 1e-3, exact), 192e3, 5e-5);
     }
   });
@@ -100,7 +102,7 @@ describe('answers to a step', () => {
     expectHighOrder((rate) => stepError(circuit, rate, 1e-3, exact), 384e3, 5e-3);
   });
 
-  it('of the diode clipper has the values of its table', () => {
+  it('of the diode clipper has the values of the published table', () => {
     // Solved with SciPy: 5 to 100 µs.
     const vectors = loadDiodeClipperVectors();
     const data = {
@@ -122,10 +124,11 @@ describe('answers to a step', () => {
       );
     };
     const [coarse, fine] = [error(1.6e6), error(3.2e6)];
-    // The clipper's own time constant is 2 µs at its bend: a step of 0.3 µs leaves some 1e-4 of 0.5 V there.
+    // The clipper's own time constant is 2 µs at its bend: a step of 0.3 µs leaves an error of some 1e-4 of 0.5 V
+    // there.
     for (const volts of fine) expect(volts).toBeLessThan(5e-5);
     expect(Math.max(...coarse) / Math.max(...fine)).toBeGreaterThan(3.5);
-    // Settled, only the minimum conductance of 1e-12 S differs.
+    // After settling, only the minimum conductance of 1e-12 S differs.
     expect(fine.at(-1)).toBeLessThan(1e-8);
   });
 });
@@ -133,14 +136,14 @@ describe('answers to a step', () => {
 describe('inductors', () => {
   const corner = (circuit: Network, hz: number) => new FrequencyResponse(circuit).at(hz, 'out');
 
-  it('have their corner at R/(2πL) straight from the input', () => {
+  it('have their corner at R/(2πL) directly at the input', () => {
     const circuit = network([inductor('L1', 'in', 'out', 0.1), resistor('R1', 'out', GROUND, 1e3)]);
     const { decibels, phaseDegrees } = corner(circuit, 1e3 / (TAU * 0.1));
     expect(decibels).toBeCloseTo(-10 * Math.log10(2), 9);
     expect(phaseDegrees).toBeCloseTo(-45, 9);
   });
 
-  it('have it there behind an op-amp too, whose supply carries their current', () => {
+  it('have the same corner behind an op-amp, whose supply carries their current', () => {
     const circuit = network([
       source('vp', 9),
       source('vn', -9),
@@ -158,7 +161,7 @@ describe('inductors', () => {
     expect(supplies.get('V vn')).toBeCloseTo(-11e-3, 8);
   });
 
-  it('carry the direct current of a supply without dropping any of its voltage', () => {
+  it('carry the direct current of a supply without a voltage drop', () => {
     const circuit = network([
       source('vcc', 9),
       inductor('L1', 'vcc', 'fed', 10),
@@ -169,13 +172,13 @@ describe('inductors', () => {
     const { volts, inductorA } = operatingPoint(circuit);
     expect(volts.get('vcc')).toBeCloseTo(9, 12);
     expect(volts.get('fed')).toBeCloseTo(9, 9);
-    // 1 GΩ beside 2 kΩ takes 2e-6 of it.
+    // 1 GΩ in parallel with 2 kΩ takes 2e-6 of it.
     expect(inductorA.get('L1')).toBeCloseTo(3e-3, 8);
     const still = run(circuit, 384e3, new Float64Array(4000)).output;
     for (const at of [0, 3999]) expect(still[at]).toBeCloseTo(volts.get('out')!, 9);
   });
 
-  it('resonate as a pickup does with its cable', () => {
+  it('resonate like a pickup with its cable', () => {
     // f = 1/(2π√(LC)): 2.5 H with 700 pF 3804.5 Hz, 4.5 H with 700 pF 2835.7 Hz.
     for (const [henries, hz] of [
       [2.5, 3804.5],
@@ -186,7 +189,7 @@ describe('inductors', () => {
         inductor('L1', 'coil', 'out', henries),
         capacitor('C1', 'out', GROUND, 700e-12),
       ]);
-      // At ω0 the capacitor has the input turned by a quarter, √(L/C)/R times as high.
+      // At ω0 the capacitor's voltage is the input shifted by 90 degrees, √(L/C)/R times as large.
       const { decibels, phaseDegrees } = corner(circuit, 1 / (TAU * Math.sqrt(henries * 700e-12)));
       expect(phaseDegrees).toBeCloseTo(-90, 6);
       expect(decibels).toBeCloseTo(20 * Math.log10(Math.sqrt(henries / 700e-12) / 6e3), 6);
@@ -195,7 +198,7 @@ describe('inductors', () => {
   });
 });
 
-describe('coils and capacitors whose neighbour changes while it runs', () => {
+describe('coils and capacitors when another part changes while they run', () => {
   const circuit = network([
     resistor('R1', 'in', 'a', 470),
     inductor('L1', 'a', 'out', 0.1),
@@ -205,7 +208,7 @@ describe('coils and capacitors whose neighbour changes while it runs', () => {
   ]);
   const R2 = 4;
   const input = sine(4000, 384e3, 1000, 1);
-  /** The output where the numbers change half way, at once. */
+  /** The output where the numbers change at half time, at once. */
   function changed(interpreted: boolean, change: (parameters: Float64Array) => void): Float64Array {
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: 384e3, interpreted }));
     const output = new Float64Array(4000);
@@ -225,8 +228,8 @@ describe('coils and capacitors whose neighbour changes while it runs', () => {
     expect(differenceOf(derivedAnew, undisturbed)).toBeLessThan(1e-9);
   });
 
-  it('do so too where it is the coil that changes', () => {
-    // The output is the capacitor's voltage: it turns, but does not jump, whatever the coil becomes.
+  it('keep them also when the coil itself changes', () => {
+    // The output is the capacitor's voltage: its slope changes, but it does not jump, for any new coil.
     const usual = run(circuit, 384e3, input).output;
     const step = peakOf(usual.subarray(1).map((volts, n) => volts - usual[n]!));
     for (const factor of [0.1, 10]) {
@@ -249,7 +252,7 @@ describe('a charge-pump converter', () => {
     resistor('R3', 'in', 'out', 2e3),
   ]);
 
-  it('gives ratio times its supply less what its resistance drops, and draws ratio times what it gives', () => {
+  it('gives the ratio times its supply, less the drop at its resistance, and draws the ratio times its output current', () => {
     const { volts } = operatingPoint(circuit);
     // 18 V behind 70 Ω into 1 kΩ (R3 leads to the input at 0 V); −9 V behind 70 Ω into 1 kΩ.
     expect(volts.get('out')).toBeCloseTo((18 * 1000) / 1070, 9);
@@ -258,8 +261,8 @@ describe('a charge-pump converter', () => {
     expect(voltageChart(circuit).supplies[0]!.amps).toBeCloseTo(supplied, 12);
   });
 
-  it('passes a signal as its resistance and the capacitor behind it say', () => {
-    // R3 against R1, R3 and 70 Ω in parallel with C1.
+  it('passes a signal with the gain of its resistance and the capacitor behind it', () => {
+    // R3 with R1, R3 and 70 Ω in parallel with C1.
     const parallelOhms = 1 / (1 / 2e3 + 1 / 2e3 + 1 / 70);
     const hz = 1 / (TAU * parallelOhms * 10e-6);
     const { decibels } = new FrequencyResponse(circuit).at(hz, 'out');
@@ -275,7 +278,8 @@ describe('a small sine through the running solver', () => {
     (name) => {
       const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
       const response = new FrequencyResponse(circuit);
-      // Germanium diodes and the gain stage bend at a millivolt already: small enough for a hundredth of a decibel.
+      // Germanium diodes and the gain stage are nonlinear at a millivolt: this sine is small enough for a hundredth of
+      // a decibel.
       const peakV = 1e-5;
       for (const hz of [82, 440, 1000, 5000]) {
         const [settle, measure] = [0.3, 0.5];

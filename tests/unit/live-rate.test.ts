@@ -35,7 +35,7 @@ const loaded = networkOf(
   NOMINAL_TEMPERATURE_K,
 );
 
-/** Shares of a machine on which noise takes so many times as long as music. */
+/** Fractions of the available time, on a machine where noise takes this many times as long as music. */
 const shareOf = (music: number, ratio = 1) => ({ music, noise: ratio * music });
 
 describe('what to do where the sound would need a higher rate', () => {
@@ -51,17 +51,17 @@ describe('the live rate that measured times lead to', () => {
     expect(measuredFactor({ 16: shareOf(0.51), 8: shareOf(0.26) })).toBe(8);
   });
 
-  it('is 8x where that takes up to half of the time, and 4x beyond', () => {
+  it('is 8x where 8x takes up to half of the time, and 4x above that', () => {
     expect(measuredFactor({ 16: shareOf(1), 8: shareOf(0.5) })).toBe(8);
     expect(measuredFactor({ 16: shareOf(1.02), 8: shareOf(0.51) })).toBe(4);
   });
 
-  it('leaves time on noise too, which takes up to 2.2 times the time of music', () => {
+  it('leaves time for noise too, which takes up to 2.2 times the time of music', () => {
     expect(measuredFactor({ 16: shareOf(0.4, 2.2) })).toBe(16);
     expect(measuredFactor({ 16: shareOf(0.42, 2.2), 8: shareOf(0.21, 2.2) })).toBe(8);
   });
 
-  it('is said in a sentence, with the times it was decided by', () => {
+  it('is explained in a sentence, with the measured times', () => {
     const said = (factor: LiveRate['factor'], shares: MeasuredShares) =>
       rateSentence({ factor, reason: { kind: 'measured', shares } });
     expect(said(16, { 16: { music: 0.412, noise: 0.78 } })).toBe(
@@ -83,7 +83,7 @@ describe('the live rate that measured times lead to', () => {
 });
 
 describe('measuring', () => {
-  /** A clock that is read before and after every four blocks, and says that they took such a share of their time. */
+  /** A clock that is read before and after every four blocks, and shows that they took this fraction of their time. */
   const clockOf = (shareOfGroup: (group: number) => number) => {
     let reading = 0;
     let ms = 0;
@@ -93,7 +93,9 @@ describe('measuring', () => {
       return ms;
     };
   };
-  /** 100 ms of warm-up and 150 ms that count are 10 and 15 times four blocks, rounded up: of music, then of noise. */
+  /**
+   * 100 ms of warm-up and 150 ms of measurement are 10 and 15 times four blocks, rounded up: first music, then noise.
+   */
   const GROUPS = 25;
   const trial: RateTrial = { networks: { a: plain, b: led }, sampleRateHz: RATE_HZ };
 
@@ -102,25 +104,25 @@ describe('measuring', () => {
     noise: expect.closeTo(noise, 9),
   });
 
-  it('ends with 16x where that is carried, by the median and after the warm-up', () => {
+  it('ends with 16x where 16x is fast enough, by the median and after the warm-up', () => {
     const share = (group: number) =>
       group % GROUPS < 10 || group % 3 === 0 ? 2 : group < GROUPS ? 0.3 : 0.6;
     expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: close(0.3, 0.6) });
   });
 
-  it('goes on to 8x where 16x takes too long, on music or on noise, and no further', () => {
+  it('continues with 8x where 16x takes too long, on music or on noise, and stops there', () => {
     const music = (group: number) => (group < 2 * GROUPS ? 1.6 : 0.8);
     expect(measureShares(trial, clockOf(music), 4)).toEqual({ 16: close(1.6, 1.6), 8: close(0.8, 0.8) });
     const noise = (group: number) => (group < GROUPS ? 0.45 : group < 2 * GROUPS ? 0.95 : 0.4);
     expect(measureShares(trial, clockOf(noise), 4)).toEqual({ 16: close(0.45, 0.95), 8: close(0.4, 0.4) });
   });
 
-  it('spares itself what is hopeless after a few blocks', () => {
+  it('stops after a few blocks where a factor is far too slow', () => {
     const share = (group: number) => (group < 4 ? 20 : 0.2);
     expect(measureShares(trial, clockOf(share), 4)).toEqual({ 16: close(20, 20), 8: close(0.2, 0.2) });
   });
 
-  it('times single blocks by a fine clock, and four at once by one of milliseconds', () => {
+  it('measures single blocks with a fine clock, and four blocks at once with a clock of milliseconds', () => {
     const clockInSteps = (stepMs: number) => {
       let readings = 0;
       return () => stepMs * Math.floor(readings++ / 50);
@@ -130,7 +132,7 @@ describe('measuring', () => {
     expect(blocksPerTiming(clockInSteps(1))).toBe(4);
   });
 
-  it('counts the better of two measurements, at each factor', () => {
+  it('uses the better of two measurements, at each factor', () => {
     const one = { 16: { music: 0.9, noise: 0.8 }, 8: shareOf(0.7) };
     expect(betterShares(one, { 16: { music: 0.4, noise: 1 } })).toEqual({
       16: { music: 0.4, noise: 0.8 },
@@ -139,8 +141,8 @@ describe('measuring', () => {
   });
 });
 
-describe('sound that breaks up', () => {
-  it('is three gaps within five seconds, or a load that leaves no time', () => {
+describe('dropouts', () => {
+  it('mean three gaps within five seconds, or a load that leaves no time', () => {
     const watch = new BreakUpWatch();
     expect(watch.look({ seconds: 10, underruns: 40, load: 0.4 })).toBe(false);
     expect(watch.look({ seconds: 11, underruns: 41, load: 0.4 })).toBe(false);
@@ -150,7 +152,7 @@ describe('sound that breaks up', () => {
     expect(new BreakUpWatch().look({ seconds: 10, underruns: undefined, load: 0.96 })).toBe(true);
   });
 
-  it('is not what happens while a change is faded in', () => {
+  it('do not count while a change is faded in', () => {
     const watch = new BreakUpWatch();
     watch.restart(10);
     expect(watch.look({ seconds: 10.1, underruns: 0, load: 0.4 })).toBe(false);
@@ -158,7 +160,7 @@ describe('sound that breaks up', () => {
     expect(watch.look({ seconds: 12, underruns: 9, load: 0.4 })).toBe(false);
   });
 
-  it('is ten gaps within ten seconds, though changes follow each other without a rest', () => {
+  it('count as ten gaps within ten seconds, even while changes follow each other without a pause', () => {
     const watch = new BreakUpWatch();
     const looks = Array.from({ length: 12 }, (_, second) => {
       watch.restart(second);
@@ -169,7 +171,7 @@ describe('sound that breaks up', () => {
     expect(watch.look({ seconds: 12, underruns: 13, load: 0.4 })).toBe(false);
   });
 
-  it('knows for how long there was no gap', () => {
+  it('are timed: the time without a gap is known', () => {
     const watch = new BreakUpWatch();
     watch.look({ seconds: 10, underruns: 0, load: 0.4 });
     watch.look({ seconds: 20, underruns: 1, load: 0.4 });
@@ -178,12 +180,12 @@ describe('sound that breaks up', () => {
   });
 });
 
-describe('the desk that keeps the live rate', () => {
+describe('the part of the page that sets the live rate', () => {
   interface Fake extends RatedSession {
     load: number;
     underruns: number;
     readonly told: LiveRate[];
-    /** What stands on the page. */
+    /** The text on the page. */
     problem: string | undefined;
   }
 
@@ -219,7 +221,7 @@ describe('the desk that keeps the live rate', () => {
     ...change,
   });
 
-  /** With clocks of the test's own. */
+  /** With clocks that the test controls. */
   async function play(
     run: (desk: RateDesk, session: Fake, trials: RateTrial[]) => Promise<void>,
   ): Promise<void> {
@@ -238,7 +240,7 @@ describe('the desk that keeps the live rate', () => {
   }
   const rest = () => vi.advanceTimersByTimeAsync(5000);
 
-  it('starts at 8x, measures once and goes to 16x; values that move are not measured again', () =>
+  it('starts at 8x, measures once and goes to 16x; changed values alone are not measured again', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish());
       expect(session.told).toEqual([]);
@@ -256,7 +258,7 @@ describe('the desk that keeps the live rate', () => {
       expect([trials.length, session.told.length]).toEqual([1, 1]);
     }));
 
-  it('goes to 8x at once with a build of many more junctions, and back with the one before, without measuring that anew', () =>
+  it('goes to 8x at once with a build of many more junctions, and back with the earlier build, without a new measurement', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish());
       await rest();
@@ -269,11 +271,11 @@ describe('the desk that keeps the live rate', () => {
       desk.follow(wish());
       expect(session.state.rate.factor).toBe(16);
       await rest();
-      // once for what carries 16x, twice for what does not
+      // once for a build that can run at 16x, twice for one that cannot
       expect(trials.length).toBe(3);
     }));
 
-  it('changes nothing while it is held, and catches up afterwards', () =>
+  it('changes nothing while it is on hold, and continues afterwards', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish(plain, { isHeld: true }));
       await rest();
@@ -283,7 +285,7 @@ describe('the desk that keeps the live rate', () => {
       expect(session.told).toEqual([{ factor: 4, reason: { kind: 'chosen' } }]);
     }));
 
-  it('does not change the rate with a result that comes while it is held', () =>
+  it('does not change the rate for a result that arrives while it is on hold', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish());
       await vi.advanceTimersByTimeAsync(1499);
@@ -292,14 +294,14 @@ describe('the desk that keeps the live rate', () => {
       expect([trials.length, session.told.length]).toEqual([0, 0]);
     }));
 
-  /** A second of sound, with so many gaps. */
+  /** A second of sound with this many gaps. */
   const second = async (desk: RateDesk, session: Fake, gaps = 0) => {
     session.underruns += gaps;
     await vi.advanceTimersByTimeAsync(1000);
     desk.tick();
   };
 
-  it('steps down where sound breaks up, and says so', () =>
+  it('goes down where there are dropouts, and reports it', () =>
     play(async (desk, session) => {
       desk.follow(wish());
       await rest();
@@ -318,7 +320,7 @@ describe('the desk that keeps the live rate', () => {
       expect(session.problem).toBeUndefined();
     }));
 
-  it('goes back up by itself after half a minute without a gap, and waits twice as long after the next time', () =>
+  it('goes up again after half a minute without a gap, and waits twice as long after the next dropouts', () =>
     play(async (desk, session) => {
       const secondsTo = async (factor: number) => {
         for (let seconds = 0; seconds < 1000; seconds++) {
@@ -344,7 +346,7 @@ describe('the desk that keeps the live rate', () => {
       expect(await secondsTo(16)).toBeCloseTo(60, -1);
     }));
 
-  it('steps down where nothing is measured yet, since one swap follows another', () =>
+  it('goes down where nothing is measured yet because one swap follows another', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish());
       await rest();
@@ -359,7 +361,7 @@ describe('the desk that keeps the live rate', () => {
       expect(session.state.rate.factor).toBe(4);
     }));
 
-  it('says that the machine is too slow where the lowest rate breaks up, until it does no longer', () =>
+  it('reports that the machine is too slow where the lowest rate has dropouts, until they end', () =>
     play(async (desk, session) => {
       desk.follow(wish());
       await rest();
@@ -370,7 +372,7 @@ describe('the desk that keeps the live rate', () => {
       expect(session.problem).toBeUndefined();
     }));
 
-  it('is 8x and measures nothing where sound is made on the page’s own thread', () =>
+  it('is 8x and measures nothing where the page’s own thread makes the sound', () =>
     play(async (desk, session, trials) => {
       Object.assign(session.state, { usesFallback: true });
       desk.follow(wish());
@@ -381,7 +383,7 @@ describe('the desk that keeps the live rate', () => {
       );
     }));
 
-  it('keeps a rate that was chosen by hand, however sound breaks up', () =>
+  it('keeps a rate that was chosen by hand, whatever dropouts there are', () =>
     play(async (desk, session, trials) => {
       desk.follow(wish(plain, { choice: 16 }));
       session.load = 2;
@@ -419,13 +421,13 @@ describe('builds whose rate changes while they play', () => {
     return { output, engine };
   }
 
-  it('sound on without a gap or a click', () => {
+  it('continue to sound without a gap or a click', () => {
     const before = play(undefined).output;
     const after = play(16).output;
     const peak = before.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
     expect(after.subarray(0, CHANGE)).toEqual(before.subarray(0, CHANGE));
-    // What differs: a seventh of a sample of delay, the solver's error, and coupling capacitors that settle anew,
-    // which drift by a few percent. A click would be a step from one sample to the next: -60 dB is heard by nobody.
+    // The difference is a seventh of a sample of delay, the solver's error, and coupling capacitors that settle again,
+    // which drift by a few percent. A click would be a step from one sample to the next: -60 dB is not audible.
     let step = 0;
     let differs = 0;
     for (let n = CHANGE; n < after.length; n++) {
@@ -438,7 +440,7 @@ describe('builds whose rate changes while they play', () => {
     expect(differs).toBeLessThan(0.05 * peak);
   });
 
-  it('count iterations by what is solved, at either rate', () => {
+  it('count iterations for each solved step, at either rate', () => {
     const iterationsAt = (engine: BenchEngine): number => {
       const values = new Float32Array(TELEMETRY_LENGTH);
       engine.readTelemetry(values, 0);
@@ -447,7 +449,7 @@ describe('builds whose rate changes while they play', () => {
       engine.readTelemetry(values, 4864);
       return values[TELEMETRY.newtonPerSample]!;
     };
-    // The same blocks take an iteration a step at either rate and hardly more; twice or half as many would be counted wrong.
+    // The same blocks take about one iteration a step at either rate; half or twice as many would show a wrong count.
     const ratio = iterationsAt(play(16).engine) / iterationsAt(play(undefined).engine);
     expect(ratio).toBeGreaterThan(0.8);
     expect(ratio).toBeLessThan(1.2);

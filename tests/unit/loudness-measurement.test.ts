@@ -21,7 +21,7 @@ const circuitOf = (name: string) =>
     sampleRateHz: RATE_HZ * OPTIONS.factor,
   });
 const plain = circuitOf('soft-plain');
-/** Its output knob down, which makes the same circuit some 20 dB quieter: other values, one structure. */
+/** Its output knob is down, which makes the same circuit about 20 dB quieter: other values, the same structure. */
 const build = presetBuild('soft-plain');
 const quiet = compileCircuit(
   networkOf({ ...build, knobs: { ...build.knobs, output: 0.05 } }, NOMINAL_TEMPERATURE_K),
@@ -39,7 +39,7 @@ function bench(a = plain): BenchEngine {
   return engine;
 }
 
-/** Plays a 220 Hz tone of 50 mV on. */
+/** Continues a 220 Hz tone of 50 mV. */
 function player(engine: BenchEngine): (seconds: number) => void {
   const output = new Float32Array(128);
   let n = 0;
@@ -61,7 +61,7 @@ function told(engine: BenchEngine): Readonly<Record<'number' | 'seconds' | 'offs
   };
 }
 
-/** A over B of a bench that never sounded otherwise, over four seconds. */
+/** A relative to B on a bench that never had other builds, over four seconds. */
 function offsetOf(a: typeof plain): number {
   const engine = bench(a);
   const play = player(engine);
@@ -71,7 +71,7 @@ function offsetOf(a: typeof plain): number {
   return told(engine).offsetDb;
 }
 
-/** The same, measured from the moment at which a message makes A so. */
+/** The same, measured from the moment at which a message gives A these values. */
 function offsetAfter(change: ToProcessor): number {
   const engine = bench();
   const play = player(engine);
@@ -83,7 +83,7 @@ function offsetAfter(change: ToProcessor): number {
 }
 
 describe('a measurement of loudness', () => {
-  it('says its number with what it has measured, from the moment that it is asked for', () => {
+  it('reports its number with the result, measured from the moment of the request', () => {
     const engine = bench();
     const play = player(engine);
     play(1);
@@ -95,7 +95,7 @@ describe('a measurement of loudness', () => {
     expect(told(engine).seconds).toBeGreaterThan(0.7);
   });
 
-  it('has numbers that telemetry, which is of single precision, tells apart', () => {
+  it('has numbers that telemetry, in single precision, can distinguish', () => {
     const engine = bench();
     for (const number of [MOST_MEASUREMENTS - 1, MOST_MEASUREMENTS]) {
       engine.receive({ type: 'measureLoudness', number });
@@ -103,13 +103,13 @@ describe('a measurement of loudness', () => {
     }
   });
 
-  // One gated block of 400 ms with the old build in it, of 37, would move the mean by more than these 0.02 dB.
-  it('begins when a circuit that is being swapped in is all that is heard', () => {
+  // If one of 37 gated blocks of 400 ms had the old build in it, the mean would change by more than these 0.02 dB.
+  it('begins when only the new circuit of a swap is heard', () => {
     const after = offsetAfter({ type: 'circuit', slot: 'a', circuit: germanium });
     expect(Math.abs(after - offsetOf(germanium))).toBeLessThan(0.02);
   });
 
-  it('begins when a value that glides has arrived, however long that takes', () => {
+  it('begins when a gliding value has reached its target, however long that takes', () => {
     const values = { type: 'values', slot: 'a', numbers: quiet } as const;
     const expected = offsetOf(quiet);
     expect(expected).toBeLessThan(-10);
@@ -125,7 +125,7 @@ describe('a measurement of loudness', () => {
     for (const circuit of [plain, plain, germanium]) engine.receive({ type: 'circuit', slot: 'a', circuit });
     engine.receive({ type: 'measureLoudness', number: 1 });
     play(0.3);
-    // two fades of 50 ms, since the swap between them was overtaken, then 0.2 s
+    // two fades of 50 ms, because the swap between them was replaced by a newer one, then 0.2 s
     expect(told(engine).seconds).toBeLessThan(0.01);
     play(4.2);
     expect(Math.abs(told(engine).offsetDb - offsetOf(germanium))).toBeLessThan(0.02);

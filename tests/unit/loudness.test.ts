@@ -46,7 +46,7 @@ describe('kWeighting', () => {
 
   it.each([44100, 88200, 96000])('keeps the curve at %i Hz', (sampleRateHz) => {
     for (const [hz, db] of K_CURVE) {
-      // the bilinear transform bends the shelf's upper edge a little differently at each rate
+      // the bilinear transform changes the shelf's upper edge a little differently at each rate
       const error = cascadeResponseDb(kWeighting(sampleRateHz), hz, sampleRateHz) - db;
       expect(Math.abs(error), `${hz} Hz`).toBeLessThan(0.05);
     }
@@ -70,7 +70,7 @@ describe('LoudnessMeter', () => {
     expect(Math.abs(meter.momentary + 26.01)).toBeLessThan(0.1); // tolerance of the standard's case
   });
 
-  it('forgets after 400 ms what its mean keeps', () => {
+  it('forgets after 400 ms what its mean still includes', () => {
     const input = new Float64Array(48000);
     input.set(sine(24000, 997, 48000));
     const meter = measure(input, 48000);
@@ -83,7 +83,7 @@ describe('LoudnessMeter', () => {
     expect(measure(sine(19200, 997, 48000), 48000).momentary).toBeGreaterThan(-4);
   });
 
-  it('does not depend on how the signal is cut into blocks', () => {
+  it('does not depend on the lengths of the blocks', () => {
     const input = noise(48000, 5);
     const expected = measure(input, 48000, 512);
     for (const block of [1, 37, 128]) {

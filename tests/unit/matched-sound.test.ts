@@ -17,7 +17,7 @@ const RIFF: Riff = {
 };
 const FILE = new File(['one'], 'take.wav');
 
-/** A riff that plays, levels matched. */
+/** A riff that plays, with matched levels. */
 function matched(change: Partial<BenchState> = {}): BenchState {
   const fresh = freshState({ a: presetBuild('soft-plain'), b: presetBuild('soft-led') });
   const state: BenchState = {
@@ -62,7 +62,7 @@ describe('a level match', () => {
     ['the builds’ own hiss', { type: 'hearNoise', isHeard: true }, /hiss/],
   ];
   for (const [what, action, words] of changes) {
-    it(`is none for ${what}, and no blind test begins on it`, () => {
+    it(`does not hold after ${what}, and no blind test begins with it`, () => {
       const state = changed(matched(), action);
       expect(changeOf(state)).toMatch(words);
       expect(whyNoBlindTest(matched())).toBeUndefined();
@@ -70,13 +70,13 @@ describe('a level match', () => {
     });
   }
 
-  it('depends on the full scale of the interface only where what plays comes through that', () => {
+  it('depends on the full scale of the interface only where the sound comes from the interface', () => {
     const louder: Action = { type: 'calibrate', calibration: { volts: 1, isMeasured: true } };
     expect(changeOf(changed(matched(), louder))).toBeUndefined();
     expect(changeOf(changed(matched({ source: live }), louder))).toMatch(/interface clips/);
   });
 
-  it('tells files and channels of the input apart', () => {
+  it('distinguishes the files and the channels of the input', () => {
     const file = matched({ source: { kind: 'file', file: FILE } });
     const same = { type: 'source', source: { kind: 'file', file: FILE } } as const;
     const other = { type: 'source', source: { kind: 'file', file: new File(['two'], 'take.wav') } } as const;
@@ -86,14 +86,14 @@ describe('a level match', () => {
     expect(changeOf(changed(matched({ source: live }), channel))).toMatch(/input/);
   });
 
-  it('holds again when what was changed is as it was', () => {
+  it('holds again when the change is undone', () => {
     const before = matched();
     const { gain } = before.builds.b.knobs;
     expect(changeOf(changed(before, d1('LED-red'), d1('1N4148')))).toBeUndefined();
     expect(changeOf(changed(before, turned(0.9), turned(gain!)))).toBeUndefined();
   });
 
-  it('holds whatever is heard of it: titles, output, probe, A or B', () => {
+  it('does not depend on titles, output, probe, or which of A and B plays', () => {
     const heard: readonly Action[] = [
       { type: 'rename', slot: 'a', title: 'Mine' },
       { type: 'output', db: -20 },
@@ -104,7 +104,7 @@ describe('a level match', () => {
     expect(changeOf(changed(matched(), ...heard))).toBeUndefined();
   });
 
-  it('is of the pedals: it stands while the bypass is on, but none that was taken with the bypass on', () => {
+  it('is made for the pedals: it still holds while bypassed, but a match made while bypassed does not', () => {
     const on: Action = { type: 'bypass', isBypassed: true };
     const off: Action = { type: 'bypass', isBypassed: false };
     expect(changeOf(changed(matched(), on))).toBeUndefined();
@@ -112,7 +112,7 @@ describe('a level match', () => {
     expect(whyNoBlindTest(changed(matched({ isBypassed: true }), off))).toMatch(/bypass/);
   });
 
-  it('is waited for: no blind test begins while levels are being measured', () => {
+  it('must be complete: no blind test begins while levels are being measured', () => {
     const state = matched();
     const measuring: Action = { type: 'match', match: { ...state.match, isMeasuring: true } };
     expect(whyNoBlindTest(changed(state, measuring))).toMatch(/Wait/);

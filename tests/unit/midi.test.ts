@@ -12,22 +12,22 @@ describe('a MIDI message', () => {
     expect(readMidi(Uint8Array.of(0x9f, 60, 0))?.control.channel).toBe(16);
   });
 
-  it('presses on note on, not on note off nor on note on with velocity 0, which means the same', () => {
+  it('is a press for note on, but not for note off or for note on with velocity 0, which means the same', () => {
     expect(isPress(readMidi(Uint8Array.of(0x90, 60, 1))!)).toBe(true);
     expect(isPress(readMidi(Uint8Array.of(0x80, 60, 64))!)).toBe(false);
     expect(isPress(readMidi(Uint8Array.of(0x90, 60, 0))!)).toBe(false);
   });
 
-  it('presses from controller value 64 up', () => {
+  it('is a press for controller values from 64 up', () => {
     expect(isPress(readMidi(Uint8Array.of(0xb0, 64, 63))!)).toBe(false);
     expect(isPress(readMidi(Uint8Array.of(0xb0, 64, 64))!)).toBe(true);
   });
 
-  it('presses on every programme change, which has one data byte', () => {
+  it('is a press for every programme change, which has one data byte', () => {
     expect(isPress(readMidi(Uint8Array.of(0xc2, 5))!)).toBe(true);
   });
 
-  it('is none of ours where it is channel mode, clock, pitch bend or empty', () => {
+  it('is ignored if it is channel mode, clock, pitch bend or empty', () => {
     for (const data of [[0xb0, 123, 0], [0xf8], [0xe0, 0, 64], []])
       expect(readMidi(Uint8Array.from(data))).toBeUndefined();
   });
@@ -36,12 +36,12 @@ describe('a MIDI message', () => {
 describe('what controls do', () => {
   const pedal = { kind: 'controller', channel: 1, number: 64 } as const;
 
-  it('is one thing each: a control that is learned anew forgets the old', () => {
+  it('is one thing for each control: a newly learned control replaces the old one', () => {
     const first = withBinding({}, 'toggle', pedal);
     expect(withBinding(first, 'knob gain', pedal)).toEqual({ 'knob gain': pedal });
   });
 
-  it('is said in words', () => {
+  it('is described in words', () => {
     expect(controlText(pedal)).toBe('controller 64, channel 1');
   });
 });

@@ -11,7 +11,7 @@ afterEach(() => {
   vi.useRealTimers();
 });
 
-describe('a browser that says it is isolated and has no shared memory, such as WebKitGTK', () => {
+describe('a browser that reports isolation but has no shared memory, such as WebKitGTK', () => {
   it('gets telemetry and scope frames by messages', () => {
     vi.stubGlobal('crossOriginIsolated', true);
     vi.stubGlobal('SharedArrayBuffer', undefined);
@@ -28,8 +28,8 @@ describe('a browser that says it is isolated and has no shared memory, such as W
   });
 });
 
-describe('an input that is refused with what is no error of the usual kinds', () => {
-  // WebKit's OverconstrainedError has a name and a message, and is neither DOMException nor Error.
+describe('an input that is refused with an unusual kind of error', () => {
+  // WebKit's OverconstrainedError has a name and a message, but is neither a DOMException nor an Error.
   const refuse = () =>
     vi.stubGlobal('navigator', {
       mediaDevices: {
@@ -38,21 +38,21 @@ describe('an input that is refused with what is no error of the usual kinds', ()
       },
     });
 
-  it('is gone, where a certain one was asked for', async () => {
+  it('is reported as removed, if a certain input was asked for', async () => {
     refuse();
     await expect(openLiveInput('the-interface', () => {})).rejects.toThrow(
       /^That input is no longer there\. Connect it again/,
     );
   });
 
-  it('is not there at all, where any would have done', async () => {
+  it('is reported as missing, if any input was asked for', async () => {
     refuse();
     await expect(openLiveInput('', () => {})).rejects.toThrow(/^No input was found\. Connect/);
   });
 });
 
 describe('the language of numbers', () => {
-  // "C" is the locale of POSIX, and no language tag after BCP 47: its first part has two to eight letters.
+  // "C" is the locale of POSIX, and not a language tag of BCP 47: its first part has two to eight letters.
   it.each([
     ['C', 'en'],
     ['', 'en'],
@@ -64,8 +64,8 @@ describe('the language of numbers', () => {
   });
 });
 
-describe('sound that was asked to start and does not', () => {
-  it('is said after some seconds, with what to do', () => {
+describe('sound that was started but does not begin', () => {
+  it('is reported after some seconds, with what to do', () => {
     vi.useFakeTimers();
     vi.stubGlobal('navigator', { userActivation: { hasBeenActive: true } });
     const watch = new StartWatch();
@@ -78,7 +78,7 @@ describe('sound that was asked to start and does not', () => {
     expect(watch.isOverdue).toBe(true);
   });
 
-  it('is laid at the browser’s waiting for a click, where there was none', () => {
+  it('is explained by the browser’s need for a click, where there was none', () => {
     vi.useFakeTimers();
     vi.stubGlobal('navigator', { userActivation: { hasBeenActive: false } });
     const watch = new StartWatch();
@@ -88,7 +88,7 @@ describe('sound that was asked to start and does not', () => {
     expect(told[0]).toMatch(/waits for a click/);
   });
 
-  it('is not said once it has started', () => {
+  it('is not reported once it has begun', () => {
     vi.useFakeTimers();
     const watch = new StartWatch();
     const told: string[] = [];

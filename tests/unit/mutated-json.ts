@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 
-/** A change to one place of a JSON document, chosen by numbers, so that a run can be repeated. */
+/** A change at one place of a JSON document. Numbers choose it, so that a run can be repeated. */
 interface Mutation {
   readonly place: number;
   readonly kind: 'replace' | 'remove' | 'rename' | 'repeat';
@@ -31,7 +31,7 @@ const mutation: fc.Arbitrary<Mutation> = fc.record({
   value: anything,
 });
 
-/** Documents with one to four places changed: another value, nothing, another key, or an entry twice. */
+/** Documents with one to four changed places: another value, a missing entry, another key, or a doubled entry. */
 export function mutatedDocuments(document: unknown): fc.Arbitrary<unknown> {
   return fc.array(mutation, { minLength: 1, maxLength: 4 }).map((mutations) => {
     const copy = structuredClone(document);
@@ -55,7 +55,7 @@ function mutate(document: unknown, { place, kind, value }: Mutation): void {
     const held = holder[key];
     if (kind !== 'repeat') delete holder[key];
     const name = typeof value === 'string' ? value : `${key}2`;
-    // As JSON.parse does with "__proto__" too: a key like any other.
+    // As JSON.parse does with "__proto__" too: it is an ordinary key.
     if (kind !== 'remove')
       Object.defineProperty(holder, name, {
         value: held,

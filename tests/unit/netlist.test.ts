@@ -9,16 +9,16 @@ import { pruneNetwork } from '../../engine/network/prune.ts';
 import { presetBuild } from '../preset-build.ts';
 
 /**
- * What an outsider does with a netlist: Kirchhoff's current law from its own numbers and nothing else, written out
- * anew from the device equations that network.ts states.
+ * What another program can do with a netlist: Kirchhoff's current law from the netlist's numbers alone, written
+ * again from the device equations that network.ts states.
  */
 class Outsider {
   readonly #netlist: Netlist;
   readonly #volts: ReadonlyMap<string, number>;
   readonly #vt: number;
-  /** Current out of each net into its parts, A. */
+  /** Current from each net into its parts, A. */
   readonly currents = new Map<string, number>();
-  /** By op-amp: what its output's equation leaves, V at its input. */
+  /** For each op-amp: the remainder of its output's equation, V at its input. */
   readonly opampErrors = new Map<string, number>();
 
   constructor(netlist: Netlist, volts: ReadonlyMap<string, number>) {
@@ -27,7 +27,7 @@ class Outsider {
     this.#vt = (1.380649e-23 * netlist.temperatureK) / 1.602176634e-19;
     const parts = netlist.parts;
     for (const part of parts) if (part.kind !== 'opamp') this.#load(part);
-    // What an op-amp's input takes may come from another's output, so that these are last.
+    // An op-amp's input current may come from another op-amp's output, so these come last.
     for (const part of parts.filter(({ kind }) => kind === 'opamp')) this.#biases(part);
     for (const part of parts.filter(({ kind }) => kind === 'opamp')) this.#opamp(part);
   }
@@ -61,7 +61,7 @@ class Outsider {
     else expect(part.kind).toBe('capacitor');
   }
 
-  /** By bisection of v = vj + R·i(vj), the string's numbers being its single diode's times the count. */
+  /** By bisection of v = vj + R·i(vj); the string's numbers are those of a single diode times the count. */
   #diodeA(n: Record<string, number>, v: number): number {
     const count = n['inSeries']!;
     const nVt = count * n['emissionCoefficient']! * this.#vt;
@@ -102,11 +102,11 @@ class Outsider {
 }
 
 describe('the netlist of a build', () => {
-  it.each(presetNames())('is all that is needed to check its operating point: %s', (name) =>
+  it.each(presetNames())('has everything that a check of its operating point needs: %s', (name) =>
     expectRest(name, NOMINAL_TEMPERATURE_K),
   );
 
-  it.each(['soft-germanium', 'clean-plain'])('is so at 50 °C too: %s', (name) => expectRest(name, 323.15));
+  it.each(['soft-germanium', 'clean-plain'])('has it at 50 °C too: %s', (name) => expectRest(name, 323.15));
 
   function expectRest(name: string, temperatureK: number): void {
     const network = networkOf(presetBuild(name), temperatureK);
@@ -120,7 +120,7 @@ describe('the netlist of a build', () => {
       [...currents.keys()].filter((net) => net !== netlist.ground).sort(),
     );
     for (const [net, amps] of currents) {
-      // Rest voltages are solved to 1e-11 V; 10 Ω and junctions at milliamperes make 1e-12 A of it.
+      // Rest voltages are solved to 1e-11 V; with 10 Ω and junctions at milliamperes this is 1e-12 A.
       if (!driven.has(net)) expect(Math.abs(amps), net).toBeLessThan(1e-11);
     }
     for (const [ref, error] of opampErrors) expect(Math.abs(error), ref).toBeLessThan(1e-10);

@@ -170,7 +170,7 @@ describe('a network that cannot be solved', () => {
     expect(problemsOf(network(parts)).map(({ place }) => place)).toEqual(['in', 'out', 'a', 'b']);
   });
 
-  it('is none where transistors, diodes or op-amp outputs carry the direct current', () => {
+  it('does not exist where transistors, diodes or op-amp outputs carry the direct current', () => {
     const parts = [
       source('v', 9),
       capacitor('C1', 'in', 'b', 1e-9),
@@ -183,7 +183,7 @@ describe('a network that cannot be solved', () => {
   });
 });
 
-describe('a junction between voltages that are held', () => {
+describe('a junction between fixed voltages', () => {
   it('is allowed where it has resistance, or cannot conduct', () => {
     const parts = [
       ...divider,
@@ -197,7 +197,7 @@ describe('a junction between voltages that are held', () => {
 });
 
 describe('pruning', () => {
-  it('drops what is bridged and what hangs, chain by chain', () => {
+  it('removes bridged parts and parts with a free end, chain by chain', () => {
     const circuit = network([
       ...divider,
       resistor('R3', 'out', 'a', 1e3),
@@ -209,7 +209,7 @@ describe('pruning', () => {
     expect(refsOf(pruneNetwork(circuit))).toEqual(['R1', 'R2']);
   });
 
-  it('keeps loops, rails, and what leads to a transistor', () => {
+  it('keeps loops, rails, and everything that leads to a transistor', () => {
     const circuit = network(
       [
         ...divider,
@@ -225,7 +225,7 @@ describe('pruning', () => {
     expect(refsOf(pruneNetwork(circuit))).toEqual(refsOf(circuit));
   });
 
-  it('leaves a network as it is that has nothing to drop', () => {
+  it('leaves a network unchanged that has nothing to remove', () => {
     for (const name of ['soft-plain', 'clean-midlift']) {
       const pruned = pruneNetwork(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K));
       expect(refsOf(pruneNetwork(pruned))).toEqual(refsOf(pruned));
@@ -254,7 +254,7 @@ describe('nets of a circuit', () => {
     ['R2.2', 'ground'],
   ];
 
-  it('are named by ground, input, output, the name on a wire or their first pin', () => {
+  it('are named ground, input, output, by the name on a wire, or by their first pin', () => {
     const { netOf } = circuitNets(oneStage(good));
     expect([netOf.get('R1.1'), netOf.get('R1.2'), netOf.get('R2.2')]).toEqual(['in', 'out', '0']);
     const soft = circuitNets(softClip).netOf;
@@ -293,8 +293,8 @@ describe('nets of a circuit', () => {
 });
 
 describe('blocks in order', () => {
-  it('come after what they read, loops together', () => {
-    // 0 → 1 ⇄ 2 → 3, 4 → 3, and 5 that leads to itself.
+  it('come after the blocks that they read, and loops stay together', () => {
+    // 0 → 1 ⇄ 2 → 3, 4 → 3, and 5 reads itself.
     const components = strongComponents([[1], [2], [1, 3], [], [3], [5]]);
     const place = new Map(components.flatMap((members, index) => members.map((vertex) => [vertex, index])));
     expect(components.map((members) => [...members].sort()).sort()).toEqual([[0], [1, 2], [3], [4], [5]]);

@@ -12,7 +12,7 @@ function nanovoltsAt(type: string, hz: number): number {
 }
 
 describe('noise data', () => {
-  it('is there for every op-amp with its source, and for every bipolar transistor', () => {
+  it('exists for every op-amp with its source, and for every bipolar transistor', () => {
     for (const type of typesOf('opamp')) {
       expect(noiseOfType(type).voltageAt1kHzVPerRtHz).toBeGreaterThan(0);
       expect(noiseOfType(type).currentAt1kHzAPerRtHz).toBeGreaterThan(0);
@@ -38,7 +38,7 @@ describe('noise data', () => {
     expect(Math.abs(nanovoltsAt('TLC2262', 10) - 40)).toBeLessThan(0.2);
   });
 
-  it('takes the shot noise of the bias current where the sheet gives no current', () => {
+  it('uses the shot noise of the bias current where the sheet gives no noise current', () => {
     // √(2q·60 nA) = 0.1387 pA.
     expect(1e12 * noiseOfType('BA4558').currentAt1kHzAPerRtHz).toBeCloseTo(0.1387, 4);
   });

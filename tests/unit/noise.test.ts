@@ -30,7 +30,7 @@ const KT4 = 4 * BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K;
 const VT = thermalVoltage(NOMINAL_TEMPERATURE_K);
 const Q2 = 2 * ELEMENTARY_CHARGE_C;
 
-/** So fast and of so much gain that the hand formulas' ideal op-amp is met to 1e-6. */
+/** So fast and with so much gain that it is the hand formulas' ideal op-amp to 1e-6. */
 const FAST: OpampData = {
   gainBandwidthHz: 1e12,
   slewVPerS: 1e13,
@@ -61,7 +61,7 @@ function amplifier(noise: OpampNoise, primitives: readonly Primitive[], plus: st
 
 describe('thermal noise', () => {
   it.each([
-    // √(4kTR) at 27 °C by the SI's constants: 4.071 nV for 1 kΩ, ten times that for a hundredfold.
+    // √(4kTR) at 27 °C with the SI's constants: 4.071 nV for 1 kΩ, and ten times that for 100 kΩ.
     [1e3, 4.0714e-9],
     [10e3, 12.875e-9],
     [1e6, 128.75e-9],
@@ -73,11 +73,11 @@ describe('thermal noise', () => {
     expect(noise.outputV / (voltsPerRtHz * Math.sqrt(19_980))).toBeCloseTo(1, 3);
   });
 
-  it('of an RC is √(kT/C) in all, whatever the resistance', () => {
+  it('of an RC is √(kT/C) in total, for any resistance', () => {
     for (const ohms of [1e4, 1e6]) {
       const circuit = network([resistor('R1', 'out', GROUND, ohms), capacitor('C1', 'out', GROUND, 1e-9)]);
       const cornerHz = 1 / (2 * Math.PI * ohms * 1e-9);
-      // A million corners up and down leave 2/π·1e-6 outside at either end.
+      // A range of a factor of a million above and below the corner leaves out 2/π·1e-6 at either end.
       const range = { fromHz: 1e-6 * cornerHz, toHz: 1e6 * cornerHz, pointsPerDecade: 50 };
       const expected = Math.sqrt((BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K) / 1e-9);
       expect(noiseOf(circuit, range).outputV / expected).toBeCloseTo(1, 4);
@@ -94,17 +94,18 @@ describe('thermal noise', () => {
       const conductance = 7e3 / size + 1 / 250e3;
       const susceptance = omega * 700e-12 - (omega * 2.5) / size;
       const real = conductance / (conductance ** 2 + susceptance ** 2);
-      // Closed form against linear algebra of a few unknowns: rounding only.
+      // Closed form compared with linear algebra of a few unknowns: only rounding.
       expect(densityOf(network([...coil, ...load]), hz) / (KT4 * real)).toBeCloseTo(1, 9);
     }
   });
 
-  it('of a pickup at the input is that of the same parts soldered there', () => {
+  it('of a pickup at the input is the same as that of the same parts in the circuit', () => {
     const bare = network([resistor('R1', 'in', 'out', 1), resistor('R2', 'out', GROUND, 1e6)]);
     const plugged = withInput(bare, 'pickup');
     expect(withInput(bare, 'shorted')).toBe(bare);
-    // At 20 Hz the cable's 13 MΩ hardly count: coil, tone control with its capacitor, 250 kΩ and 1 MΩ side by side, all
-    // at 27 °C, so 4kT times the real part of that (Nyquist's theorem for any network); 2 Ω of the tracks' ends in series.
+    // At 20 Hz the cable's 13 MΩ hardly matter. In parallel are the coil, the tone control with its capacitor, 250 kΩ
+    // and 1 MΩ, all at 27 °C: 4kT times the real part of that (Nyquist's theorem for any network). The tracks' ends add
+    // 2 Ω in series.
     const omega = 2 * Math.PI * 20;
     const admittance = (re: number, im: number) => ({
       re: re / (re * re + im * im),
@@ -120,7 +121,7 @@ describe('thermal noise', () => {
 
 describe('noise of an op-amp stage', () => {
   // TI SLVA043B, "Noise Analysis in Operational Amplifier Circuits", section 5; formulas from memory.
-  it('that does not invert is that of the application note', () => {
+  it('without inversion follows the application note', () => {
     const [r1, r2, r3] = [1e3, 47e3, 22e3];
     const parts = [
       resistor('R1', 'minus', GROUND, r1),
@@ -133,11 +134,11 @@ describe('noise of an op-amp stage', () => {
       (2e-12 * r2) ** 2 +
       (2e-12 * r3 * gain) ** 2 +
       KT4 * (r2 + r1 * (r2 / r1) ** 2 + r3 * gain ** 2);
-    // 1 kHz against the loop's 20 GHz.
+    // 1 kHz compared with the loop's 20 GHz.
     expect(densityOf(amplifier(WHITE, parts, 'plus')) / expected).toBeCloseTo(1, 6);
   });
 
-  it('that inverts is that of the application note, and referred to the input is that by its gain', () => {
+  it('with inversion follows the application note, and the noise at the input is this divided by the gain', () => {
     const [r1, r2] = [10e3, 220e3];
     const parts = [resistor('R1', 'in', 'minus', r1), resistor('R2', 'out', 'minus', r2)];
     const circuit = amplifier(WHITE, parts, GROUND);
@@ -158,7 +159,7 @@ describe('noise of an op-amp stage', () => {
     expect(densityOf(amplifier(noise, [wire], 'in'), 1000) / 25e-18).toBeCloseTo(1, 5);
   });
 
-  it('names the voltage noise as the culprit with its gain, and shares that sum to one', () => {
+  it('names the voltage noise as the main source with its gain, and has shares that add up to one', () => {
     const parts = [resistor('R1', 'minus', GROUND, 10), resistor('R2', 'out', 'minus', 990)];
     const { contributions, unknown } = noiseOf(amplifier(WHITE, parts, 'in'));
     expect(contributions[0]).toMatchObject({ part: 'U1', kind: 'voltage noise' });
@@ -168,8 +169,8 @@ describe('noise of an op-amp stage', () => {
     expect(unknown).toEqual([]);
   });
 
-  it('sends a noise current into an output to the supply pin, and on through its resistance', () => {
-    // At rest the output sources 5 mA, so that the positive pin carries all of R3's current, noise and all.
+  it('sends a noise current at an output to the supply pin, and through the supply’s resistance', () => {
+    // At rest the output sources 5 mA, so the positive pin carries all of R3's current with its noise.
     const parts = [
       source('+ supply', 15),
       source('-', -15),
@@ -192,23 +193,26 @@ describe('noise of junctions and channels', () => {
     zeroBiasCapacitanceF: 0,
   };
 
-  it.each([1, 3])('is the thermal noise of its own conductance in %d diodes without bias', (count) => {
-    const circuit = network([diode('D1', ['out', GROUND], germanium, count)]);
-    const ohms = count * ((1.6 * VT) / 2.6e-6 + 6.5);
-    // Nyquist's theorem; the least conductance of a junction, 1 pS, is 2e-8 of it.
-    expect(densityOf(circuit) / (KT4 * ohms)).toBeCloseTo(1, 6);
-  });
+  it.each([1, 3])(
+    'is the thermal noise of the small-signal conductance in %d diodes without bias',
+    (count) => {
+      const circuit = network([diode('D1', ['out', GROUND], germanium, count)]);
+      const ohms = count * ((1.6 * VT) / 2.6e-6 + 6.5);
+      // Nyquist's theorem; the smallest conductance of a junction, 1 pS, is 2e-8 of it.
+      expect(densityOf(circuit) / (KT4 * ohms)).toBeCloseTo(1, 6);
+    },
+  );
 
   it.each([1, 2])('is the shot noise 2qI in %d conducting diodes', (count) => {
-    // 1 mA through 1 MΩ from 1 kV: the supply's share of the noise is as good as nothing.
+    // 1 mA through 1 MΩ from 1 kV: the supply's resistor adds almost no noise.
     const parts = [source('supply', 1000), resistor('R1', 'supply', 'out', 1e6)];
     const circuit = network([...parts, diode('D1', ['out', GROUND], { ...germanium, seriesOhms: 0 }, count)]);
     const slope = (1.6 * VT) / 1e-3;
-    // 1 mA to 3e-3, since the diode takes its 0.3 V and the saturation current is 0.26 % of it.
+    // 1 mA within 3e-3: the diode drops 0.3 V, and the saturation current is 0.26 % of it.
     expect(densityOf(circuit) / (count * Q2 * 1e-3 * slope ** 2)).toBeCloseTo(1, 2);
   });
 
-  it('is that of the hybrid-π transistor with its base resistance', () => {
+  it('is the noise of the hybrid-π transistor with its base resistance', () => {
     const data = { saturationCurrentA: 1e-14, forwardBeta: 200, reverseBeta: 1, earlyV: 1e12 };
     const amps = 1e-3;
     const baseV = VT * Math.log(amps / 1e-14);
@@ -226,7 +230,7 @@ describe('noise of junctions and channels', () => {
     expect(densityOf(circuit) / (collector * 4700 ** 2)).toBeCloseTo(1, 4);
   });
 
-  it('has the base current’s shot noise across what feeds the base', () => {
+  it('has the shot noise of the base current across the source resistance of the base', () => {
     const data = { saturationCurrentA: 1e-14, forwardBeta: 100, reverseBeta: 1, earlyV: 1e12 };
     const circuit = network(
       [
@@ -238,7 +242,7 @@ describe('noise of junctions and channels', () => {
       ],
       { output: 'base' },
     );
-    // A follower that drives nothing shows its base all but the thermal noise of the bias resistor.
+    // The output of a follower without load has all noise of its base except the thermal noise of the bias resistor.
     expect(densityOf(circuit) / (KT4 * 10e3)).toBeCloseTo(1, 3);
     const grounded = network([
       source('supply', 9),
@@ -246,11 +250,11 @@ describe('noise of junctions and channels', () => {
       inductor('LB', 'bias', 'out', 1e6),
       bipolar('npn', 'Q1', ['supply', 'out', GROUND], data),
     ]);
-    // Nothing but the junction at 1 kHz: 2q·I_B across V_T/I_B is half the thermal noise of that resistance.
+    // At 1 kHz only the junction matters: 2q·I_B across V_T/I_B is half the thermal noise of that resistance.
     expect(densityOf(grounded) / (0.5 * KT4 * (VT / 1e-5))).toBeCloseTo(1, 4);
   });
 
-  it('is (2/3)·4kT·g_m in a saturated channel, and that of a resistor in one without voltage', () => {
+  it('is (2/3)·4kT·g_m in a saturated channel, and that of a resistor in a channel without voltage', () => {
     const data = { betaAPerV2: 1e-3, thresholdV: -2, lambdaPerV: 0, gateSaturationCurrentA: 0 };
     const saturated = network([
       source('supply', 9),
@@ -265,10 +269,10 @@ describe('noise of junctions and channels', () => {
   });
 });
 
-describe('noise of devices that no pin of is grounded', () => {
-  it('is in equilibrium 4kT times the real part of the impedance, whatever they are', () => {
-    // Nyquist's theorem for any network without bias, here with its impedance from the small-signal response: a device
-    // whose noise shows in one node with the wrong sign against the other gives another sum.
+describe('noise of devices with no pin at ground', () => {
+  it('is 4kT times the real part of the impedance in equilibrium, for every device', () => {
+    // Nyquist's theorem for any network without bias, here with the impedance from the small-signal response: if the
+    // noise of a device had the wrong sign at one of its two nodes, the sum would be another one.
     const junction = {
       saturationCurrentA: 2e-6,
       emissionCoefficient: 1.4,
@@ -300,15 +304,16 @@ describe('noise of devices that no pin of is grounded', () => {
     ]) {
       const circuit = [...parts, device];
       const probed = network([...circuit, resistor('RT', 'in', 'out', 1e5)]);
-      // Z = R·g/(1 − g), of which nothing is imaginary without capacitors.
+      // Z = R·g/(1 − g), which has no imaginary part without capacitors.
       const gain = 10 ** (new FrequencyResponse(probed).at(1000, 'out').decibels / 20);
       const ohms = (1e5 * gain) / (1 - gain);
       expect(densityOf(network(circuit)) / (KT4 * ohms), device.kind).toBeCloseTo(1, 6);
     }
   });
 
-  it('is the same of a transistor of the other polarity between supplies turned round', () => {
-    // Saturated, with both junctions conducting, and with a collector current that the Early voltage nearly halves.
+  it('is the same for a transistor of the other polarity between supplies of the opposite sign', () => {
+    // Saturated with both junctions conducting, and with a collector current that the Early voltage reduces to nearly
+    // half.
     const data = { saturationCurrentA: 1e-12, forwardBeta: 80, reverseBeta: 4, earlyV: 9 };
     const density = (kind: 'npn' | 'pnp', sign: 1 | -1, collectorV: number, baseV: number) =>
       densityOf(
@@ -327,7 +332,7 @@ describe('noise of devices that no pin of is grounded', () => {
     ] as const) {
       expect(density('pnp', -1, collectorV, baseV) / density('npn', 1, collectorV, baseV)).toBeCloseTo(1, 9);
     }
-    // 2q·I_C by the current itself: what the Early voltage adds to it is in its noise.
+    // 2q·I_C with the full current: the noise includes what the Early voltage adds to the current.
     const early = { saturationCurrentA: 1e-12, forwardBeta: 1e9, reverseBeta: 1, earlyV: 9 };
     const parts = [source('supply', 9), source('vb', 0.5), resistor('RB', 'vb', 'base', 1e-3)];
     const collectorA = 1e-12 * Math.exp(0.5 / VT) * (1 + (9 - 0.5) / 9);
@@ -340,8 +345,8 @@ describe('noise of devices that no pin of is grounded', () => {
     expect(densityOf(loaded) / ((Q2 * collectorA + KT4) * slope ** 2)).toBeCloseTo(1, 2);
   });
 
-  it('is the same of a channel whose drain and source change places', () => {
-    // A channel has no direction but that of its voltage. A. van der Ziel, Proc. IRE 50 (1962), 1808.
+  it('is the same for a channel with drain and source exchanged', () => {
+    // A channel's direction depends only on its voltage. A. van der Ziel, Proc. IRE 50 (1962), 1808.
     const data = { betaAPerV2: 1e-3, thresholdV: -2, lambdaPerV: 0.1, gateSaturationCurrentA: 1e-7 };
     const density = (pins: readonly [string, string, string]) =>
       densityOf(
@@ -354,7 +359,7 @@ describe('noise of devices that no pin of is grounded', () => {
         ]),
       );
     expect(density(['s', 'gate', 'out']) / density(['out', 'gate', 's'])).toBeCloseTo(1, 9);
-    // With λ the channel's conductance grows with the voltage, and its noise with it: 2β(1 + λ·v_DS)·drive.
+    // With λ the channel's conductance grows with the voltage, and its noise grows too: 2β(1 + λ·v_DS)·drive.
     const long = { ...data, gateSaturationCurrentA: 0 };
     const driven = network([
       source('supply', 9),
@@ -366,8 +371,8 @@ describe('noise of devices that no pin of is grounded', () => {
     expect(densityOf(driven) / (noise + KT4)).toBeCloseTo(1, 2);
   });
 
-  it('is the same wherever ground is', () => {
-    // Kirchhoff's laws know differences of voltages only: everything lifted by 3 V is the same circuit.
+  it('does not depend on the place of ground', () => {
+    // Kirchhoff's laws depend only on differences of voltages: a circuit lifted by 3 V is the same circuit.
     const junction = {
       saturationCurrentA: 1e-6,
       emissionCoefficient: 1.6,
@@ -391,14 +396,14 @@ describe('noise of devices that no pin of is grounded', () => {
     }
   });
 
-  it('is that of 2qI through each junction of a string and of the resistance in series with it', () => {
+  it('is 2qI for each junction of a string, plus that of its series resistance', () => {
     const data = {
       saturationCurrentA: 1e-9,
       emissionCoefficient: 1,
       seriesOhms: 400,
       zeroBiasCapacitanceF: 0,
     };
-    // 0.1 mA from 100 V; two junctions of V_T/I and one resistance for the string, as in its card.
+    // 0.1 mA from 100 V; the string has two junctions of V_T/I and one resistance, as in its card.
     const circuit = network([
       source('supply', 100),
       resistor('R1', 'supply', 'out', 1e6),
@@ -409,8 +414,9 @@ describe('noise of devices that no pin of is grounded', () => {
     expect(densityOf(circuit) / expected).toBeCloseTo(1, 2);
   });
 
-  it('is that of an input for the resistance within a base, in the active range and in saturation', () => {
-    // A voltage in series with the base goes where a voltage at the base goes: 4kT·R_B·|H|² with H from the response.
+  it('is the noise of the base resistance, amplified like an input, in the active range and in saturation', () => {
+    // A voltage in series with the base has the same effect as a voltage at the base: 4kT·R_B·|H|² with H from the
+    // response.
     const data = { saturationCurrentA: 1e-13, forwardBeta: 60, reverseBeta: 3, earlyV: 40 };
     for (const collectorV of [9, 0.3]) {
       const circuit = (noiseBaseOhms: number) =>
@@ -427,8 +433,9 @@ describe('noise of devices that no pin of is grounded', () => {
     }
   });
 
-  it('is 2q(I + 2·I_S) in a junction through which little more than its saturation current flows', () => {
-    // Both ways cross it: I + I_S and I_S. A. van der Ziel, Noise in Solid State Devices and Circuits, from memory.
+  it('is 2q(I + 2·I_S) in a junction with little more than its saturation current', () => {
+    // I + I_S and I_S flow in opposite directions. A. van der Ziel, Noise in Solid State Devices and Circuits, from
+    // memory.
     const data = {
       saturationCurrentA: 1e-5,
       emissionCoefficient: 1,
@@ -438,11 +445,11 @@ describe('noise of devices that no pin of is grounded', () => {
     const parts = [source('supply', 100), resistor('R1', 'supply', 'out', 5e6)];
     const circuit = network([...parts, diode('D1', ['out', GROUND], data)]);
     const ohms = VT / 3e-5;
-    // 20 µA to 6e-4, and what flows into 5 MΩ.
+    // 20 µA within 6e-4, and the current into 5 MΩ.
     expect(densityOf(circuit) / (Q2 * 4e-5 * ohms ** 2 + KT4 * 1e3)).toBeCloseTo(1, 2);
   });
 
-  it('of an op-amp does not get past its limit', () => {
+  it('of an op-amp does not pass while it is at its limit', () => {
     for (const sign of [1, -1]) {
       const parts = [source('high', sign * 14.5), resistor('R1', 'minus', 'out', 1)];
       const limited = densityOf(amplifier(WHITE, parts, 'high'));
@@ -452,7 +459,7 @@ describe('noise of devices that no pin of is grounded', () => {
 });
 
 describe('noise of a whole build', () => {
-  it('is found with the gain that the direct small-signal solution gives', () => {
+  it('has the same gain as the direct small-signal solution', () => {
     for (const preset of ['soft-plain', 'clean-plain']) {
       const circuit = withInput(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), 'pickup');
       const response = new FrequencyResponse(circuit);
@@ -460,18 +467,18 @@ describe('noise of a whole build', () => {
         (_, n) => n % 30 === 0,
       )) {
         const { decibels } = response.at(hz, circuit.output);
-        // Two ways through the same equations.
+        // Two solutions of the same equations.
         expect(20 * Math.log10(outputVPerRtHz / inputVPerRtHz)).toBeCloseTo(decibels, 6);
       }
     }
   });
 
-  it('falls with a quieter op-amp where the op-amp causes it', () => {
+  it('falls with a quieter op-amp if the op-amp causes it', () => {
     const build = presetBuild('clean-plain');
     const swapped = (type: string) =>
       noiseOf(networkOf({ ...build, parts: { ...build.parts, U1: { type } } }, NOMINAL_TEMPERATURE_K))
         .weightedV;
-    // 45 nV against 5 nV per root hertz: at least 15 dB of it shows over the resistors.
+    // 45 nV against 5 nV per root hertz: at least 15 dB of the difference remains above the resistors' noise.
     expect(20 * Math.log10(swapped('MC1458') / swapped('NE5532'))).toBeGreaterThan(10);
   });
 });

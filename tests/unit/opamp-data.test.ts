@@ -50,7 +50,7 @@ describe('op-amp data', () => {
     expect(findOpamp('TLC2262').maxSupplyV).toBe(16); // from memory
   });
 
-  it('has bias current flow out of PNP inputs and into NPN and P-JFET ones', () => {
+  it('has bias currents that flow out of PNP inputs and into NPN and P-JFET inputs', () => {
     expect(OPAMPS.filter((entry) => entry.data.inputBiasA < 0).map((entry) => entry.type)).toEqual([
       'RC4558',
       'BA4558',
@@ -100,7 +100,7 @@ describe('op-amp data', () => {
     expect(data('LM308A').slewVPerS / (2 * Math.PI * 4)).toBeCloseTo(11.94e3, -1);
   });
 
-  it('of OP07E has the gain and stays within the bias current of ADI OP07', () => {
+  it('of OP07E has the gain of ADI OP07 and stays within its bias current', () => {
     expect(data('OP07E').openLoopGain).toBe(200e3);
     expect(Math.abs(data('OP07E').inputBiasA)).toBeLessThanOrEqual(4e-9);
   });
@@ -110,14 +110,14 @@ describe('op-amp data', () => {
     expect(singles.map(({ type }) => type)).toEqual(['LM741', 'LM308A', 'OP07E']);
   });
 
-  it('flags the types that do not bear 9 V, and only those', () => {
+  it('marks the types that cannot work on 9 V, and only those', () => {
     // MCP6002: 7 V absolute maximum, from memory. A fresh 9 V battery has about 9.6 V, from memory.
     const low = OPAMPS.filter(({ maxSupplyV }) => maxSupplyV < 9.6);
     expect(low.map(({ type }) => type)).toEqual(['MCP6002']);
     expect(low[0]!.title).toMatch(/not for 9 V/);
   });
 
-  it('meets every limit of its datasheets but for the known misses', () => {
+  it('meets every limit of its datasheets except the listed misses', () => {
     for (const entry of OPAMPS) {
       const missed = entry.limits.filter((point) => !meets(entry, point));
       expect(
@@ -135,13 +135,13 @@ describe('op-amp data', () => {
   });
 });
 
-/** Whether the data meets a limit; a typical figure is one that the data must have. */
+/** Whether the data meets a limit; a typical figure must be the value of the data. */
 function meets(entry: OpampEntry, { quantity, minimum, typical, maximum, at }: DatasheetPoint): boolean {
   const value = figure(entry, quantity, at.supplyV);
   if (value === undefined) return true;
   if (minimum !== undefined && value < minimum) return false;
   if (maximum !== undefined && value > maximum) return false;
-  // Both are decimal literals, or one difference of such: equal but for rounding.
+  // Both are decimal literals, or one difference of such literals: they differ only by rounding.
   return typical === undefined || Math.abs(value / typical - 1) < 1e-9;
 }
 

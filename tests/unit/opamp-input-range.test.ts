@@ -26,7 +26,7 @@ const RANGED = OPAMPS.filter(({ data }) => data.commonMode).map(({ type }) => ty
 /** Half of the supply, where the signal of a pedal stands. */
 const BIAS_V = 4.5;
 
-/** A follower on one 9 V supply whose input moves about half of it. */
+/** A follower on one 9 V supply, with an input around half of the supply. */
 const follower = (type: string): Network =>
   network([
     source('vcc', 2 * BIAS_V),
@@ -34,18 +34,19 @@ const follower = (type: string): Network =>
     resistor('RL', 'out', GROUND, 100e3),
   ]);
 
-/** Output of such a follower for an input against ground. */
+/** Output of this follower for an input relative to ground. */
 const outputOf = (type: string, input: Float64Array) => run(follower(type), RATE_HZ, input);
 
-/** The output long after the input was set, V. */
+/** The output a long time after the input was set, V. */
 const settledV = (type: string, inV: number): number =>
   outputOf(type, new Float64Array(384).fill(inV)).output.at(-1)!;
 
 describe('the input range of an op-amp on 9 V', () => {
   it.each(['TL072', 'TL082', 'LF353', 'TL062'])(
-    'of %s ends 1.4 V above the negative supply, where the output turns round',
+    'of %s ends 1.4 V above the negative supply, and the output reverses below it',
     (type) => {
-      // LF353 sheet, from memory: below the range the output is forced high, without latching. Where, is an estimate.
+      // LF353 sheet, from memory: below the range the output is forced high, without latching. The exact voltage is an
+      // estimate.
       expect(settledV(type, 1.7)).toBeCloseTo(1.7, 2);
       const highV = 2 * BIAS_V - findOpamp(type).data.headroomHighV;
       expect(Math.abs(settledV(type, 1.2) - highV)).toBeLessThan(0.2);
@@ -67,21 +68,21 @@ describe('the input range of an op-amp on 9 V', () => {
   });
 
   it.each([
-    // ±13 V of ±15 V (TI SNOSC25, from memory), so 2 V from either supply, though the output would reach 1 V.
+    // ±13 V of ±15 V (TI SNOSC25, from memory): 2 V from either supply, although the output could reach 1 V.
     ['LM741', 2, 7],
     ['MC1458', 2, 7],
-    // 2 V within the supplies, and no reversal (OPA2134 sheet, from memory).
+    // 2 V inside the supplies, and no reversal (OPA2134 sheet, from memory).
     ['OPA2134', 2, 7],
-    // Below the supply by 0.8 V, and past ground (TLC2262 and TLC2272 sheets, from memory).
+    // Below the supply by 0.8 V, and below ground (TLC2262 and TLC2272 sheets, from memory).
     ['TLC2262', 0.02, 8.2],
   ])('of %s stops a follower at %d and %d V without turning it round', (type, lowV, highV) => {
-    // A tenth of a volt of knee, half of which is passed.
+    // A knee of a tenth of a volt; half of it is passed.
     expect(Math.abs(settledV(type, 0) - lowV)).toBeLessThan(0.11);
     expect(Math.abs(settledV(type, 9) - highV)).toBeLessThan(0.11);
     expect(settledV(type, 5)).toBeCloseTo(5, 2);
   });
 
-  it('makes of a hot sine what the equation in continuous time makes of it', () => {
+  it('gives the same output for a strong sine as the equation in continuous time', () => {
     const { gainBandwidthHz, slewVPerS, openLoopGain, headroomHighV, headroomLowV } = findOpamp('TL072').data;
     const w = 2 * Math.PI * gainBandwidthHz;
     const ramp = (e: number) => (e <= 0 ? 0 : e <= 0.1 ? e ** 2 / 0.2 : e - 0.05);
@@ -96,7 +97,7 @@ describe('the input range of an op-amp on 9 V', () => {
         10 * slewVPerS * (ramp(x - high) - ramp(low - x))
       );
     };
-    // Runge and Kutta at 10 ns, a quarter of 1/w: the classical fourth order, written out.
+    // Runge-Kutta of fourth order at 10 ns, a quarter of 1/w.
     const perSample = 64;
     const sampleHz = 1_536_000;
     const h = 1 / (sampleHz * perSample);
@@ -128,8 +129,9 @@ describe('the input range of an op-amp on 9 V', () => {
 });
 
 /**
- * c(v+) of network.ts on 9 V and its slope, by hand: past an end of the range by less than the knee of 0.1 V, e²/0.2 is
- * lost there or, where the type turns round, a hundredfold of it is added; past it by more, e − 0.05.
+ * c(v+) of network.ts on 9 V and its derivative, by hand. With e the distance outside the range: if e is less than the
+ * knee of 0.1 V, e²/0.2 is subtracted, or a hundredfold of it is added if the type reverses; if e is more, it is e −
+ * 0.05.
  */
 describe('a follower that rests with its input outside the range', () => {
   const resting = (type: string, plusV: number, coupledTo: 'plus' | 'vcc' | 'vee'): Network => {
@@ -153,7 +155,7 @@ describe('a follower that rests with its input outside the range', () => {
     ['LM741', 9, 7 + 0.05],
     ['TL072', 1.38, 1.38 + (100 * 0.02 ** 2) / 0.2],
   ])('follows what the range leaves of it: %s at %d V, %d V', (type, plusV, leftV) => {
-    // A0·(c − x) = x − mid; the bend of the input stage takes 1e-8 of a difference of 20 µV from it.
+    // A0·(c − x) = x − mid; the curve of the input stage takes 1e-8 of a difference of 20 µV.
     const { openLoopGain, headroomHighV, headroomLowV } = findOpamp(type).data;
     const middleV = (2 * BIAS_V - headroomHighV + headroomLowV) / 2;
     const expected = (openLoopGain * leftV + middleV) / (openLoopGain + 1);
@@ -177,7 +179,7 @@ describe('a follower that rests with its input outside the range', () => {
   });
 });
 
-describe('a build with an op-amp whose input range is modelled', () => {
+describe('a build with an op-amp that has a modelled input range', () => {
   const withTypes = (name: string, type: string): Network => {
     const build = presetBuild(name);
     const both = Object.fromEntries(
@@ -197,18 +199,18 @@ describe('a build with an op-amp whose input range is modelled', () => {
     }),
   });
 
-  it.each(presetNames())('rests where it would rest without: %s', (name) => {
+  it.each(presetNames())('has the same operating point as without the range: %s', (name) => {
     for (const type of RANGED) {
       const circuit = withTypes(name, type);
       const own = operatingPoint(circuit).volts;
-      // Within its range nothing is added, so that two solutions differ by their stopping alone.
+      // Inside its range nothing is added, so the two solutions differ only by where the iteration stops.
       for (const [net, volts] of operatingPoint(unlimited(circuit)).volts) {
         expect(Math.abs(own.get(net)! - volts), `${type} ${net}`).toBeLessThan(1e-8);
       }
     }
   });
 
-  it('is as without where no input leaves its range, and not where one does', () => {
+  it('plays as without the range if no input leaves it, and otherwise if one does', () => {
     const circuit = networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K);
     const gap = (peakV: number) => {
       const input = sine(3840, RATE_HZ, 200, peakV);
@@ -217,13 +219,13 @@ describe('a build with an op-amp whose input range is modelled', () => {
         run(unlimited(circuit), RATE_HZ, input).output,
       );
     };
-    // 4.47 V of bias less 1 V is above 1.4 V; less 4 V it is not. Nothing but rounding may differ.
+    // 4.47 V of bias less 1 V is above 1.4 V; less 4 V it is not. Only rounding may differ.
     expect(gap(1)).toBeLessThan(1e-9);
     expect(gap(4)).toBeGreaterThan(0.01);
   });
 
   it.each(RANGED)(
-    'plays in emitted code as in the reference far past its range, and recovers: %s',
+    'plays in emitted code as in the interpreter far outside its range, and recovers: %s',
     (type) => {
       for (const name of ['soft-plain', 'soft-lifted', 'clean-plain']) {
         const circuit = withTypes(name, type);
@@ -232,7 +234,7 @@ describe('a build with an op-amp whose input range is modelled', () => {
         const interpreted = run(circuit, RATE_HZ, input, { interpreted: true });
         expect(emitted.simulator.failures, name).toBe(0);
         expect(emitted.simulator.resets, name).toBe(0);
-        // As for all devices; a hundredfold where the output turns round, since the input counts for so much there.
+        // As for all devices; a hundredfold where the output reverses, because the input has that gain there.
         expect(emitted.output, name).toEqual(interpreted.output);
       }
     },

@@ -13,10 +13,13 @@ import { presetBuild } from '../preset-build.ts';
 import { differenceOf, network, peakOf, resistor, run, sine, source } from './small-networks.ts';
 
 const RATE_HZ = 3_072_000;
-/** A rise is taken over so many samples: where a triangle turns round, a single one rises a twentieth too much. */
+/**
+ * A slope is measured over this many samples: at the corner of a triangle, one sample alone has a slope a twentieth too
+ * high.
+ */
 const RISE_SAMPLES = 8;
 const TYPES = OPAMPS.map(({ type }) => type);
-/** What every type but the 6 V one is measured at by its sheet, V each way. */
+/** The supplies in the sheet's measurements, V each way, for every type except the 6 V one. */
 const SUPPLY_V = 15;
 const supplyOf = (type: string): number => Math.min(SUPPLY_V, findOpamp(type).maxSupplyV / 2 - 0.5);
 
@@ -39,9 +42,9 @@ describe('an op-amp in a stage', () => {
     ['LM741', 4, 19.89e3],
     ['BA4558', 3.5, 45.47e3],
   ])('%s at %d V peak has the full-power bandwidth of its slew rate, %d Hz', (type, peakV, hz) => {
-    // Driven at three times that frequency the output is a triangle of the slew rate, so that the steepest
-    // undistorted sine of this peak has SR = 2π·f·Vp; the smooth limit of the model leaves half a percent,
-    // what the difference formula overshoots at its turns a hundredth more.
+    // At three times that frequency the output is a triangle of the slew rate. The steepest undistorted
+    // sine of this peak has SR = 2π·f·Vp. The smooth limit of the model leaves half a percent;
+    // the difference formula overshoots at the corners by a hundredth more.
     const { output } = run(follower(type), RATE_HZ, sine(RATE_HZ / 1000, RATE_HZ, 3 * hz, peakV));
     const measuredHz = (steepest(output) * RATE_HZ) / (2 * Math.PI * peakV);
     expect(measuredHz / hz).toBeGreaterThan(0.985);
@@ -49,7 +52,7 @@ describe('an op-amp in a stage', () => {
   });
 
   it.each(['LM358', 'LM741', 'BA4558'])(
-    '%s follows well below full power and makes a triangle well above it',
+    '%s follows well below its full-power bandwidth and makes a triangle well above it',
     (type) => {
       const { slewVPerS } = findOpamp(type).data;
       const hz = slewVPerS / (2 * Math.PI * 3);
@@ -59,12 +62,12 @@ describe('an op-amp in a stage', () => {
           run(follower(type), RATE_HZ, sine(frames, RATE_HZ, frequencyHz, 3)).output.subarray(frames / 2),
         );
       expect(settled(hz / 8)).toBeCloseTo(3, 1);
-      // Peak of a triangle of the slew rate, SR/(4·f), rounded by some percent where the input turns round.
+      // Peak of a triangle of the slew rate, SR/(4·f); its corners are rounded by some percent.
       expect(settled(4 * hz) / (slewVPerS / (16 * hz))).toBeCloseTo(0.97, 1);
     },
   );
 
-  it.each(TYPES)('%s has its gain-bandwidth and its swing, and no more', (type) => {
+  it.each(TYPES)('%s has its published gain-bandwidth and output swing, and not more', (type) => {
     const { data } = findOpamp(type);
     const supplyV = supplyOf(type);
     const stage = network([
@@ -73,12 +76,12 @@ describe('an op-amp in a stage', () => {
       resistor('RG', 'minus', GROUND, 1e3),
     ]);
     const response = new FrequencyResponse(stage);
-    // A gain of 100 falls by 3.01 dB at GBW/100, less what the finite gain takes: A0 = 6000 at the least, 2 %.
+    // A gain of 100 falls by 3.01 dB at GBW/100; the finite gain takes a little: A0 = 6000 at the least, 2 %.
     const corner = response.at(data.gainBandwidthHz / 100, 'out').decibels - response.at(1, 'out').decibels;
     expect(corner).toBeGreaterThan(-3.15);
     expect(corner).toBeLessThan(-2.8);
     const { output } = run(stage, 384_000, sine(3840, 384_000, 200, 1));
-    // The limit is soft: it holds within the 0.1 V of its knee.
+    // The limit is soft: it is exact within the 0.1 V of its knee.
     expect(Math.max(...output)).toBeCloseTo(supplyV - data.headroomHighV, 0);
     expect(Math.abs(Math.max(...output) - (supplyV - data.headroomHighV))).toBeLessThan(0.25);
     expect(Math.abs(Math.min(...output) + (supplyV - data.headroomLowV))).toBeLessThan(0.7);
@@ -86,7 +89,7 @@ describe('an op-amp in a stage', () => {
 });
 
 describe('diodes between the inputs', () => {
-  /** Voltage of the one input that is driven through 10 kΩ, the other being at ground. */
+  /** Voltage of the input that is driven through 10 kΩ, with the other input at ground. */
   const at = (type: string, drivenV: number): number => {
     const circuit = network([
       ...amplifier(type, ['plus', 'minus', 'out'], SUPPLY_V),
@@ -99,22 +102,25 @@ describe('diodes between the inputs', () => {
   };
 
   it.each(['NE5532', 'LM308A'])(
-    'hold the inputs of %s within a diode of each other, both ways alike',
+    'hold the inputs of %s within one diode drop of each other, in both directions',
     (type) => {
-      // The sheets give ±0.5 V (NE5532) and 1 V (LM308), from memory: 2 V behind 10 kΩ makes 0.14 mA of it.
+      // The sheets give ±0.5 V (NE5532) and 1 V (LM308), from memory: 2 V behind 10 kΩ gives 0.14 mA.
       expect(at(type, 2)).toBeGreaterThan(0.5);
       expect(at(type, 2)).toBeLessThan(0.7);
-      // The bias current through 10 kΩ, 2 mV, is all that tells the two apart.
+      // The bias current through 10 kΩ, 2 mV, is the only difference between the two.
       expect(at(type, -2)).toBeGreaterThan(-0.7);
       expect(at(type, -2)).toBeLessThan(-0.5);
     },
   );
 
-  it.each(['TL072', 'RC4558', 'LM741'])('are none in %s, whose inputs part freely', (type) => {
-    expect(at(type, 2)).toBeGreaterThan(1.99);
-  });
+  it.each(['TL072', 'RC4558', 'LM741'])(
+    'do not exist in %s, whose inputs can be at different voltages',
+    (type) => {
+      expect(at(type, 2)).toBeGreaterThan(1.99);
+    },
+  );
 
-  it('are open where the loop holds the inputs together', () => {
+  it('do not conduct where feedback keeps the inputs at the same voltage', () => {
     const input = sine(3840, 384_000, 1000, 1);
     const bare = { ...findOpamp('NE5532') };
     const without = network([
@@ -135,7 +141,7 @@ describe('diodes between the inputs', () => {
 });
 
 describe('an output stage of class B', () => {
-  /** LM358 on ±7 V as a follower into a load, with or without a resistor that keeps its sourcing half on. */
+  /** LM358 on ±7 V as a follower into a load, with or without a resistor that keeps its sourcing transistor on. */
   const loaded = (type: string, ohms: number, pullDownOhms?: number): Network =>
     network([
       ...amplifier(type, ['in', 'out', 'out'], 7),
@@ -143,9 +149,9 @@ describe('an output stage of class B', () => {
       ...(pullDownOhms === undefined ? [] : [resistor('RP', 'out', 'vee', pullDownOhms)]),
     ]);
 
-  it('stands still for the time that its dead zone takes, which the amplifier has to cross', () => {
-    // While the output stands, the input leaves at F = 2π·f·Vp, so that the amplifier moves by S·s(w·F·t/S):
-    // D = S²/(w·F)·(√(1 + (w·F·t/S)²) − 1), solved for t. D is what the junctions drop at 10 µA each way.
+  it('stops for the time that the amplifier needs to cross its dead zone', () => {
+    // While the output stops, the input changes at F = 2π·f·Vp, so the amplifier moves by S·s(w·F·t/S):
+    // D = S²/(w·F)·(√(1 + (w·F·t/S)²) − 1), solved for t. D is the junctions' voltage drop at 10 µA in both directions.
     const { slewVPerS, gainBandwidthHz } = findOpamp('LM358').data;
     const [hz, peakV, ohms] = [1000, 2, 2e3];
     const flank = 2 * Math.PI * hz * peakV;
@@ -159,26 +165,26 @@ describe('an output stage of class B', () => {
       if (Math.abs(output[n]! - output[n - 1]!) * RATE_HZ < flank / 2) still += 1;
     }
     expect(simulator.failures).toBe(0);
-    // An exponential has no edges: where D begins and ends is known to a decade of current, a fifth of it.
+    // An exponential has no edges: the ends of D are known within a decade of current, a fifth of D.
     expect(still / RATE_HZ / expected).toBeGreaterThan(0.75);
     expect(still / RATE_HZ / expected).toBeLessThan(1.25);
   });
 
-  it('is cured by a resistor to the negative supply, as the sheet advises', () => {
+  it('works without a dead zone with a resistor to the negative supply, as the sheet advises', () => {
     // TI SLOS068, from memory: a pull-down raises the class-A current. 4 mA is more than the 0.5 mA of the load.
     expect(distortion(loaded('LM358', 2e3), 1)).toBeGreaterThan(
       20 * distortion(loaded('LM358', 2e3, 1.8e3), 1),
     );
   });
 
-  it('is heard in LM358 and not in types whose output is biased', () => {
-    // LM358 beside others of its speed: crossover products are the difference.
+  it('distorts LM358 audibly, but not types with a biased output stage', () => {
+    // LM358 compared with others of its speed: the difference is the crossover distortion.
     expect(distortion(loaded('LM358', 2e3), 0.5)).toBeGreaterThan(1e-3);
     expect(distortion(loaded('LM741', 2e3), 0.5)).toBeLessThan(1e-4);
   });
 
-  it('reaches the swing of its sheet at its pin, and is charted there', () => {
-    // TI SLOS068V: VOH 1.5 V below the supply; what it sinks stops a junction above the negative one.
+  it('reaches the swing of its sheet at its pin, and the map of levels shows it there', () => {
+    // TI SLOS068V: VOH 1.5 V below the supply; sinking current, it stops one junction above the negative supply.
     const { output } = run(loaded('LM358', 10e3), RATE_HZ, sine(6144, RATE_HZ, 1000, 9));
     expect(Math.max(...output)).toBeCloseTo(5.5, 0);
     expect(Math.max(...output)).toBeLessThan(5.7);
@@ -195,12 +201,12 @@ describe('a swapped op-amp', () => {
     return networkOf({ ...build, parts: { ...build.parts, U1: { type } } }, NOMINAL_TEMPERATURE_K);
   };
 
-  it.each(TYPES)('plays in emitted code as in the reference: %s', (type) => {
+  it.each(TYPES)('plays in emitted code as in the interpreter: %s', (type) => {
     const input = sine(3840, 384_000, 440, 1);
     const emitted = run(withType(type), 384_000, input);
     const interpreted = run(withType(type), 384_000, input, { interpreted: true });
     expect(emitted.simulator.failures).toBe(0);
-    // As for all devices: two orders of summation, and an exponential to 1e-12.
+    // As for all devices: sums in a different order, and an exponential to 1e-12.
     expect(emitted.output).toEqual(interpreted.output);
   });
 });
@@ -213,7 +219,7 @@ function steepest(volts: Float64Array): number {
   return most / RISE_SAMPLES;
 }
 
-/** RMS of what is not the fundamental over it, of a 1 kHz sine in its last period. */
+/** RMS of everything except the fundamental, divided by the fundamental, of a 1 kHz sine in its last period. */
 function distortion(circuit: Network, peakV: number): number {
   const period = 3072;
   const { output } = run(circuit, RATE_HZ, sine(4 * period, RATE_HZ, 1000, peakV));

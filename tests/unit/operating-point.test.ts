@@ -12,8 +12,8 @@ import { randomNetwork } from './random-network.ts';
 import { capacitor, diode, fieldEffect, network, opamp, resistor, source } from './small-networks.ts';
 
 /**
- * Networks of which earlier solvers found no operating point: a transistor driven hard in reverse, a germanium junction that
- * a capacitor drives at switch-on, a gate held far above its channel.
+ * Networks for which earlier solvers found no operating point: a transistor driven hard in reverse, a germanium
+ * junction that a capacitor drives at switch-on, a gate held far above its channel.
  */
 const HARD = [
   ...[178, 2553, 4361, 4424, 4824, 5746, 5831, 7099, 8031, 8774, 9065, 9203, 9557, 12002, 12578],
@@ -30,15 +30,16 @@ const THERMAL_V = thermalVoltage(300.15);
 const JUNCTION_MIN_S = 1e-12;
 
 describe('the operating point of a network that is hard to start', () => {
-  it.each(HARD)('obeys the current law with the devices written anew: %i', (seed) => {
+  it.each(HARD)('obeys Kirchhoff’s current law with independently written devices: %i', (seed) => {
     const circuit = pruneNetwork(randomNetwork(seed));
     const { volts } = operatingPoint(circuit);
     const { sums, largest } = currentsInto(circuit, (node) => (node === GROUND ? 0 : volts.get(node)!));
-    // Voltages are solved to 1e-9 V at worst; a coil of 100 Ω is a resistor, the stiffest junction some siemens.
+    // Voltages are solved to 1e-9 V at worst; a coil of 100 Ω acts as a resistor, and the steepest junction has some
+    // siemens.
     for (const [node, amps] of sums) expect(Math.abs(amps), node).toBeLessThan(1e-9 + 1e-8 * largest);
   });
 
-  it('is found for a build drawn at random at 60 °C', () => {
+  it('is found for a random build at 60 °C', () => {
     const file = new URL('../fixtures/hard-to-rest.json', import.meta.url);
     const { volts } = operatingPoint(networkOf(parseBuildFile(readFileSync(file, 'utf8')), kelvinOf(60)));
     // From tests/reference/netlist-solver, which shares no code with the engine.
@@ -46,7 +47,7 @@ describe('the operating point of a network that is hard to start', () => {
     expect(volts.get('supply')).toBeCloseTo(7.700010711, 8);
   });
 
-  it('leaves a drain behind a channel that is cut off one threshold above the gate', () => {
+  it('leaves a drain behind a cut-off channel one threshold above the gate', () => {
     const jfet = { betaAPerV2: 1.1e-3, thresholdV: -1.4, lambdaPerV: 0, gateSaturationCurrentA: 1e-14 };
     const circuit = network([
       source('vcc', 9),
@@ -56,12 +57,12 @@ describe('the operating point of a network that is hard to start', () => {
       capacitor('C1', 'out', GROUND, 1e-7),
     ]);
     const { volts } = operatingPoint(circuit);
-    // The gate is at 6 V; the drain, here the channel's source, gives only the 1e-14 A of its junction.
+    // The gate is at 6 V; the drain, here the channel's source, delivers only the 1e-14 A of its junction.
     expect(volts.get('gate')).toBeCloseTo(6, 6);
     expect(volts.get('out')).toBeCloseTo(6 + 1.4 - Math.sqrt(1e-14 / 1.1e-3), 7);
   });
 
-  it('is all at the supply where nothing carries current', () => {
+  it('is the supply voltage everywhere where no current flows', () => {
     const germanium = {
       saturationCurrentA: 2.6e-6,
       emissionCoefficient: 1.6,
@@ -91,7 +92,7 @@ describe('a circuit without an operating point', () => {
     quiescentA: 1e-3,
   };
 
-  it('is refused by the op-amp that starves', () => {
+  it('is refused because of the op-amp without enough supply', () => {
     const circuit = network([
       source('vcc', 9),
       resistor('R1', 'vcc', 'supply', 1e6),
@@ -105,20 +106,20 @@ describe('a circuit without an operating point', () => {
     );
   });
 
-  it('is refused by the op-amp that starves, also where another net runs away', () => {
+  it('is refused because of the op-amp without enough supply, also where another net has an impossible voltage', () => {
     const circuit = network([
       source('vcc', 9),
       resistor('R1', 'vcc', 'supply', 1e6),
       opamp('U1', ['in', 'minus', 'out', 'supply', GROUND], { ...data, inputBiasA: 100e-9 }),
       resistor('R2', 'out', GROUND, 1e4),
-      // 100 nA through the 1e-12 S of a junction that blocks are 1e5 V.
+      // 100 nA through the 1e-12 S of a blocking junction gives 1e5 V.
       diode('D1', ['minus', GROUND], SILICON),
     ]);
     expect(() => operatingPoint(circuit)).toThrow(/^U1 is starved/);
   });
 });
 
-/** Sum of the currents out of every node that no source holds, and the largest single one, A. */
+/** Sum of the currents out of every node that is not fixed by a source, and the largest single current, A. */
 function currentsInto({ primitives, input }: Network, at: (node: string) => number) {
   const sums = new Map<string, number>();
   let largest = 0;
@@ -133,7 +134,7 @@ function currentsInto({ primitives, input }: Network, at: (node: string) => numb
   for (const primitive of primitives) dcCurrents(primitive, at, add, through);
   const coils = primitives.filter(({ kind }) => kind === 'inductor');
   for (const { nodes } of coils) {
-    // A coil carries what its winding, alone on its second end, has to give, and holds no voltage.
+    // A coil carries the current that its winding resistance, alone at its second end, delivers; it drops no voltage.
     through(nodes[1]!, nodes[0], -sums.get(nodes[1]!)!);
     expect(Math.abs(at(nodes[0]) - at(nodes[1]!))).toBeLessThan(1e-6);
   }
@@ -206,7 +207,7 @@ function diodeAmps(
     if (vj + count * data.seriesOhms * amps(vj) > volts) high = vj;
     else low = vj;
   }
-  // Where the drop is the resistance's, the junction's own voltage says less of the current.
+  // Where the resistance has most of the drop, the junction's own voltage gives the current less exactly.
   const vj = 0.5 * (low + high);
   return Math.abs(volts - vj) > 0.01 ? (volts - vj) / (count * data.seriesOhms) : amps(vj);
 }

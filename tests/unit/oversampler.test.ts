@@ -40,10 +40,10 @@ function magnitude(response: Float64Array, frequencyHz: number, sampleRateHz: nu
   return Math.hypot(re, im);
 }
 
-describe('half-band design', () => {
-  it('keeps the gain at DC exactly one', () => {
+describe('half-band filter design', () => {
+  it('keeps the gain at DC at exactly one', () => {
     const sum = designFirHalfBand(104, 0.08).reduce((a, b) => a + b, 0);
-    expect(sum).toBeCloseTo(0.25, 15); // rounding of a sum of some twenty taps
+    expect(sum).toBeCloseTo(0.25, 15); // rounding of a sum of about twenty taps
   });
 
   it('makes stable allpass sections', () => {
@@ -53,17 +53,17 @@ describe('half-band design', () => {
     }
   });
 
-  it('refuses a transition without width', () => {
+  it('refuses a transition band of zero width', () => {
     expect(() => designAllpassHalfBand(100, 0)).toThrow(RangeError);
     expect(() => designFirHalfBand(100, 0.5)).toThrow(RangeError);
   });
 });
 
-/** Higher ones add stages of the last one's kind, and take long to measure. */
+/** Higher factors add stages like the last one, and take long to measure. */
 const USUAL_FACTORS = OVERSAMPLING_FACTORS.filter((factor) => factor <= 32);
 
 describe.each(QUALITIES)('%s oversampling', (quality) => {
-  it.each(RATES)('passes 20 Hz to 20 kHz within 0.01 dB on the way up at %i Hz', (sampleRateHz) => {
+  it.each(RATES)('passes 20 Hz to 20 kHz within 0.01 dB when upsampling at %i Hz', (sampleRateHz) => {
     for (const factor of USUAL_FACTORS) {
       const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (const hz of [20, 100, 1000, 5000, 10000, 15000, 18000, 19500, 20000]) {
@@ -73,7 +73,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     }
   });
 
-  it.each(RATES)('holds images of the pass band below -100 dB at %i Hz', (sampleRateHz) => {
+  it.each(RATES)('keeps images of the pass band below -100 dB at %i Hz', (sampleRateHz) => {
     for (const factor of USUAL_FACTORS) {
       const response = impulseResponse({ factor, quality, sampleRateHz, maxFrames: 1024 });
       for (let k = 1; k <= factor / 2; k++) {
@@ -88,7 +88,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     }
   });
 
-  it('holds aliases of everything above the band below -100 dB on the way down', () => {
+  it('keeps aliases of everything above the band below -100 dB when downsampling', () => {
     const sampleRateHz = 48000;
     const factor = 8;
     const frames = 4096;
@@ -101,7 +101,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     }
   });
 
-  it.each(USUAL_FACTORS)('has the latency it states, up and down, at %ix', (factor) => {
+  it.each(USUAL_FACTORS)('has the latency that it states, both directions together, at %ix', (factor) => {
     for (const sampleRateHz of RATES) {
       const options: OversamplerOptions = { factor, quality, sampleRateHz, maxFrames: 512 };
       const delays: number[] = [];
@@ -111,7 +111,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
         expect(amplitude).toBeCloseTo(1, 4); // 0.001 dB: pass-band deviation of the design is 6e-6
         delays.push(-phase);
       }
-      // group delay is the slope of the phase; below 100 samples the difference stays under half a turn
+      // Group delay is the derivative of the phase; below 100 samples the difference stays under 180 degrees.
       const turn = 2 * Math.PI;
       const difference = ((delays[1]! - delays[0]! + 2.5 * turn) % turn) - turn / 2;
       const samples = (difference / (turn * 100)) * sampleRateHz;
@@ -120,7 +120,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     }
   });
 
-  it('does not depend on how the signal is cut into blocks', () => {
+  it('does not depend on the lengths of the blocks', () => {
     for (const factor of USUAL_FACTORS) {
       const options: OversamplerOptions = { factor, quality, sampleRateHz: 48000, maxFrames: 512 };
       const input = noise(1536, 7);
@@ -142,7 +142,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
     expect(second).toEqual(first);
   });
 
-  it('is the identity at 1x', () => {
+  it('changes nothing at 1x', () => {
     const options: OversamplerOptions = { factor: 1, quality, sampleRateHz: 48000, maxFrames: 256 };
     const input = noise(256, 1);
     expect(down(options, up(options, input))).toEqual(input);
@@ -152,7 +152,7 @@ describe.each(QUALITIES)('%s oversampling', (quality) => {
 
 describe('linear-phase oversampling', () => {
   it.each(OVERSAMPLING_FACTORS)(
-    'has an exactly symmetric round trip about a whole sample at %ix',
+    'has an exactly symmetric impulse response about a whole sample, up and down, at %ix',
     (factor) => {
       const options: OversamplerOptions = {
         factor,
@@ -166,7 +166,7 @@ describe('linear-phase oversampling', () => {
       const middle = oversamplingLatencySamples(options);
       expect(Number.isInteger(middle)).toBe(true);
       for (let n = 0; n <= middle; n++) {
-        // the same products are summed in another order: rounding only
+        // the same products are summed in another order: only rounding
         expect(Math.abs(response[middle - n]! - response[middle + n]!)).toBeLessThan(1e-16);
       }
       for (const sample of response.subarray(2 * middle + 1)) expect(sample).toBe(0);
@@ -182,7 +182,7 @@ describe('low-latency oversampling', () => {
     }
   });
 
-  it('falls back to exact silence after a sound', () => {
+  it('is exactly silent again after a sound', () => {
     const options: OversamplerOptions = {
       factor: 4,
       quality: 'low-latency',
@@ -197,7 +197,7 @@ describe('low-latency oversampling', () => {
 });
 
 describe('oversampling options', () => {
-  it('refuses what it cannot do', () => {
+  it('refuses options that it cannot do', () => {
     const good: OversamplerOptions = {
       factor: 8,
       quality: 'low-latency',

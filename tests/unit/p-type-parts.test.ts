@@ -10,7 +10,9 @@ import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 
 const PINS = { collector: 'drain', base: 'gate', emitter: 'source' } as const;
 
-/** The bundled soft-clip as a document, its output follower another transistor with its low end at the supply. */
+/**
+ * The bundled soft-clip as a document, with another transistor as its output follower, whose low end is at the supply.
+ */
 function withFollower(kind: 'pnp' | 'pJfet', type: string): unknown {
   const text = JSON.stringify(circuitDocument(CIRCUITS.get('soft-clip')!));
   const renamed = Object.entries(PINS).reduce(
@@ -33,7 +35,7 @@ describe.each([
   if (!result.circuit) throw new Error(JSON.stringify(result.problems));
   const { circuit } = result;
 
-  it('has it as a part that a build solders', () => {
+  it('has it as a part of a build that can be changed', () => {
     expect(buildParts(circuit).find(({ ref }) => ref === 'Q2')?.kind).toBe(kind);
     const build = startingBuild(circuit);
     expect(build.parts['Q2']).toEqual({ type });
@@ -41,10 +43,10 @@ describe.each([
     expect(transistor).toMatchObject({ kind, data: dataOf() });
   });
 
-  it('draws it with the end above from which its current comes', () => {
+  it('draws it with the current’s source end at the top', () => {
     const { pins } = symbolShape({ kind, type, at: [0, 0], role: '' });
     const [upper, lower] = kind === 'pnp' ? ['emitter', 'collector'] : ['source', 'drain'];
-    // y goes down on the drawing.
+    // y increases downwards on the drawing.
     expect(pins[upper]!.at[1]).toBeLessThan(pins[lower]!.at[1]);
   });
 });

@@ -14,13 +14,13 @@ import { cliplead } from './command-run.ts';
 const folder = mkdtempSync(join(tmpdir(), 'cliplead-page-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-/** A bench whose op-amp stands near its limit, after some changes. */
+/** A bench whose op-amp is near its limit, after some changes. */
 function benchAfter(...actions: readonly Action[]): BenchState {
   const start = freshState({ a: presetBuild('clean-plain'), b: presetBuild('soft-plain') });
   return actions.reduce(reduce, start);
 }
 
-/** What the command line says of build A, given as the file that the page saves. */
+/** The command line's output for build A, given as the file that the page saves. */
 async function told(
   command: string,
   { builds, temperatureC }: BenchState,
@@ -41,7 +41,7 @@ async function told(
   return JSON.parse(out);
 }
 
-/** What the page's analyser says of build A. */
+/** The page's analyser's result for build A. */
 function shown<K extends 'response' | 'warnings' | 'noise'>(kind: K, state: BenchState): Analyses[K] {
   const { temperatureC, isBypassed, builds } = state;
   const { a: build } = builds;
@@ -62,7 +62,7 @@ const knob = { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 } as con
 describe.each([-10, 45])('page and command line at %s °C', (temperatureC) => {
   const state = benchAfter(swap, warmth(temperatureC), knob);
 
-  it('give the same voltages of what is played', async () => {
+  it('give the same voltages while playing', async () => {
     const { nets } = (await told('voltages', state)) as { nets: { net: string; volts: number }[] };
     expect(nets).toEqual(voltageChart(playedNetwork(state, 'a')).nets);
   });
@@ -95,7 +95,7 @@ describe('warnings', () => {
     expect(shown('warnings', state)).toEqual(warnings);
   });
 
-  it('say other volts at another temperature', () => {
+  it('state other volts at another temperature', () => {
     const at = (celsius: number) => shown('warnings', benchAfter(swap, warmth(celsius)))[0]?.message;
     expect(at(-10)).not.toBe(at(60));
   });

@@ -20,7 +20,7 @@ const BLOCK = 700;
 const simulatorOf = (build: Build) =>
   new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), OPTIONS));
 
-/** Every knob elsewhere. */
+/** The same build with every knob at another position. */
 function turned(build: Build): Build {
   const knobs = Object.entries(build.knobs).map(([name, rotation]) => [name, 0.9 - 0.7 * rotation]);
   return { ...build, knobs: Object.fromEntries(knobs) };
@@ -56,7 +56,7 @@ function together(
   return outputs;
 }
 
-/** The two builds alone and as a pair, which give the same to the bit: they are the same operations in the same order. */
+/** The two builds alone and as a pair. They give the same to the bit: the operations and their order are the same. */
 function expectAlike(builds: readonly [Build, Build], inputs: readonly Float64Array[]): void {
   const [a, b] = builds.map(simulatorOf) as [CircuitSimulator, CircuitSimulator];
   const expected = [alone(a, inputs[0]!), alone(b, inputs[1]!)];
@@ -75,18 +75,18 @@ const music = sine(LENGTH, 440, OPTIONS.sampleRateHz, 0.3);
 const hot = noise(LENGTH, 1).map((x) => 5 * x);
 const silence = new Float64Array(LENGTH);
 
-describe('two builds of one structure in step', () => {
+describe('two builds with the same structure, solved together', () => {
   it.each(presetNames())('play as each of them alone: %s', (name) => {
     const build = presetBuild(name);
     expectAlike([build, turned(build)], [music, music]);
   });
 
-  it.each(presetNames())('do so where one clips in noise while the other rests: %s', (name) => {
+  it.each(presetNames())('do this where one clips in noise while the other is at rest: %s', (name) => {
     const build = presetBuild(name);
     expectAlike([turned(build), build], [silence, hot]);
   });
 
-  it('do so with parts of all kinds: thirty builds drawn at random', () => {
+  it('do this with parts of all kinds: thirty random builds', () => {
     let count = 0;
     for (let seed = 1; count < 30; seed++) {
       const build = randomBuild(seed);
@@ -128,7 +128,7 @@ describe('two builds of one structure in step', () => {
     expect(paired[3]).toEqual(hot);
   });
 
-  it('go on where one alone was played or reset in between', () => {
+  it('continue correctly after one alone was played or reset', () => {
     const build = presetBuild('clean-plain');
     const run = (play: (a: CircuitSimulator, b: CircuitSimulator) => Float64Array[]) => {
       const [a, b] = [simulatorOf(build), simulatorOf(turned(build))];
@@ -146,7 +146,7 @@ describe('two builds of one structure in step', () => {
     expect(paired).toEqual(run((a, b) => [alone(a, music), alone(b, hot)]));
   });
 
-  it('recover each alone from what is no number, and the other hears nothing of it', () => {
+  it('each recover alone from samples that are not numbers, without any effect on the other', () => {
     const build = presetBuild('soft-plain');
     const broken = Float64Array.from(music, (x, n) => (n === 1000 ? Number.NaN : x));
     const [a, b] = [simulatorOf(build), simulatorOf(turned(build))];
@@ -157,7 +157,7 @@ describe('two builds of one structure in step', () => {
     expect(a.resets).toBeGreaterThan(0);
   });
 
-  it('are no pair where their structures or rates differ, or where no code was made for one', () => {
+  it('are not paired where structures or rates differ, or where no code was made for one', () => {
     const [plain, asymmetric] = [presetBuild('soft-plain'), presetBuild('soft-asymmetric')];
     expect(PairedSimulators.of(simulatorOf(plain), simulatorOf(asymmetric))).toBeUndefined();
     const at = (options: CompileOptions) =>

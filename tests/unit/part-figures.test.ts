@@ -42,27 +42,27 @@ const partOf = (ref: string) => buildParts(plain.circuit).find((part) => part.re
 const cold = kelvinOf(-10);
 const warm = kelvinOf(60);
 
-describe('figures that parts decide', () => {
+describe('figures that depend on parts', () => {
   it('puts the bass corner of 4k7 and 47n at 720 Hz, f = 1/(2πRC)', () => {
     expect(figureOf(plain, 'bass corner of the gain stage')).toBeCloseTo(720.5, 1);
     const wider = withPart(plain, 'C3', { value: '100n' });
     expect(figureOf(wider, 'bass corner of the gain stage')).toBeCloseTo(338.6, 1);
   });
 
-  it('finds the gain stage’s corner where the network has it: 3 dB below where the gain levels out', () => {
-    // least gain and no capacitor across it, so that nothing else is near the corner
+  it('finds the gain stage’s corner from the network: 3 dB below the flat part of the gain', () => {
+    // least gain and no capacitor in parallel with it, so that no other corner is near
     const quiet = { ...plain, knobs: { ...plain.knobs, gain: 0 }, switches: { clipping: 'lifted' } };
     const flat = withPart(quiet, 'C4', { value: '51p', fit: 'open' });
     const response = new FrequencyResponse(networkOf(flat, NOMINAL_TEMPERATURE_K));
     const gainAt = (hz: number) =>
       response.at(hz, 'clipped').decibels - response.at(hz, 'gain input').decibels;
     const corner = figureOf(flat, 'bass corner of the gain stage');
-    // the 1 in 1 + Z/R4 lifts a gain of 11.9 by 0.07 dB here, and the bias gives way by 0.2 dB: its capacitor
-    // carries the current of the tone stage's input too
+    // Here the 1 in 1 + Z/R4 raises a gain of 11.9 by 0.07 dB. The bias changes by 0.2 dB, because its capacitor
+    // also carries the current of the tone stage's input.
     expect(Math.abs(gainAt(corner) - (figureOf(flat, 'least gain') - 3.01))).toBeLessThan(0.3);
   });
 
-  it('reads left-out, bridged and piggybacked parts as they conduct', () => {
+  it('counts unfitted, bridged and piggybacked parts as they conduct', () => {
     const name = 'bass corner of the gain stage';
     expect(figureOf(withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), name)).toBe(0);
     expect(figureOf(withPart(plain, 'C3', { value: '47n', fit: 'open' }), name)).toBe(
@@ -78,7 +78,7 @@ describe('figures that parts decide', () => {
     );
   });
 
-  it('names only parts of the circuit, and gives a finite figure for each build as it starts', () => {
+  it('names only parts of the circuit, and gives a finite figure for each starting build', () => {
     for (const circuit of CIRCUITS.values()) {
       const build = presetBuild(circuit.id === 'soft-clip' ? 'soft-plain' : 'clean-plain');
       const refs = buildParts(circuit).map(({ ref }) => ref);
@@ -89,7 +89,7 @@ describe('figures that parts decide', () => {
     }
   });
 
-  it('moves when any of its parts does', () => {
+  it('changes when any of its parts changes', () => {
     for (const circuit of CIRCUITS.values()) {
       const build = presetBuild(circuit.id === 'soft-clip' ? 'soft-plain' : 'clean-plain');
       for (const each of circuit.figures) {
@@ -106,7 +106,7 @@ describe('figures that parts decide', () => {
     }
   });
 
-  it('shows a diode by its forward voltage, and two in series by twice that', () => {
+  it('shows a diode by its forward voltage, and two in series by twice that voltage', () => {
     const [level] = figuresOf(plain, 'D1');
     const one = figureValue(plain, level!, NOMINAL_TEMPERATURE_K);
     const two = figureValue(
@@ -114,17 +114,17 @@ describe('figures that parts decide', () => {
       level!,
       NOMINAL_TEMPERATURE_K,
     );
-    // 1N4148 at 1 mA: 0.62 V typical, the curve of Vishay 81857 fig. 2, from memory; 10 % for reading it
+    // 1N4148 at 1 mA: 0.62 V typical, the curve of Vishay 81857 fig. 2, from memory; 10 % for reading the curve
     expect(one).toBeGreaterThan(0.55);
     expect(one).toBeLessThan(0.69);
     expect(two).toBeCloseTo(2 * one, 9);
   });
 });
 
-describe('a figure that moves with temperature', () => {
+describe('a figure that depends on temperature', () => {
   const [drop] = figuresOf(plain, 'D1');
 
-  it('follows the bench: silicon drops by about 2 mV less a kelvin, as its junction’s closed form says', () => {
+  it('follows the bench temperature: silicon drops by about 2 mV less for each kelvin, as its junction’s closed form says', () => {
     const [atCold, atNominal, atWarm] = [cold, NOMINAL_TEMPERATURE_K, warm].map((temperatureK) =>
       figureValue(plain, drop!, temperatureK),
     );
@@ -141,12 +141,12 @@ describe('a figure that moves with temperature', () => {
     ] as const) {
       const ratio = temperatureK / NOMINAL_TEMPERATURE_K;
       const expected = (atNominal! - 1.11) * ratio + 1.11 - 3 * kOverQ * temperatureK * Math.log(ratio);
-      // Series resistance stays: 0.6 Ω at 1 mA.
+      // Series resistance does not change: 0.6 Ω at 1 mA.
       expect(Math.abs(volts - expected)).toBeLessThan(1e-3);
     }
   });
 
-  it('is what the solver finds at that temperature, of a wiring of two parts too', () => {
+  it('agrees with the solver at that temperature, also for a wiring of two parts', () => {
     for (const type of ['1N4148', '1N34A', 'BS170 back to back', '2N7000 with blocking diode']) {
       const build = withPart(plain, 'D1', { type, count: 2 });
       const volts = figureValue(build, drop!, warm);
@@ -161,20 +161,20 @@ describe('a figure that moves with temperature', () => {
           ...diodePrimitives(findDiode(type), ofPart('D1'), 2, ['top', GROUND]),
         ],
       };
-      // A MOSFET's channel-length modulation is left out of the closed form.
+      // The closed form leaves out a MOSFET's channel-length modulation.
       const topV = operatingPoint(networkAtTemperature(circuit, warm)).volts.get('top')!;
       expect(Math.abs(topV / volts - 1), type).toBeLessThan(type.includes(' ') ? 0.01 : 1e-4);
     }
   });
 
-  it('says at which temperature it holds, where one moves it', () => {
+  it('states its temperature, where it depends on temperature', () => {
     const [swap] = swapsWithFigures(plain, withPart(plain, 'D1', { type: '1N34A' }), warm);
     expect(swapText(plain, swap!)).toMatch(/^D1 1N4148 to 1N34A: forward drop .* mV to \d+ mV at 60 °C$/);
     expect(figureCondition(drop!, cold)).toBe(' at −10 °C');
     expect(figureCondition(figure(plain, 'bass corner of the gain stage'), cold)).toBe('');
   });
 
-  it('is offered with each type at that temperature', () => {
+  it('is given for each offered type at that temperature', () => {
     const typeAt = (kind: 'diode' | 'npn', type: string, temperatureK: number) =>
       offeredTypes(kind, temperatureK).find((offered) => offered.type === type)!;
     expect(typeAt('diode', '1N4148', NOMINAL_TEMPERATURE_K).figure).toBe('0.58 V');
@@ -185,7 +185,7 @@ describe('a figure that moves with temperature', () => {
 });
 
 describe('a value for a wanted figure', () => {
-  it('offers the neighbours in the series, nearest first: 400 Hz over 4k7 is 84.7 nF, between 82n and 100n', () => {
+  it('offers the nearest values in the series, nearest first: 400 Hz over 4k7 is 84.7 nF, between 82n and 100n', () => {
     const offers = settingsFor(plain, partOf('C3'), figure(plain, 'bass corner of the gain stage'), {
       value: 400,
       series: 'E12',
@@ -195,7 +195,7 @@ describe('a value for a wanted figure', () => {
     expect(offers[0]?.figure).toBeCloseTo(413, 0);
   });
 
-  it('offers nothing where no value gives it: a gain below one', () => {
+  it('offers nothing where no value gives the figure: a gain below one', () => {
     const offers = settingsFor(plain, partOf('R4'), figure(plain, 'least gain'), {
       value: -6,
       series: 'E12',
@@ -206,12 +206,12 @@ describe('a value for a wanted figure', () => {
 });
 
 describe('a swap in words and numbers', () => {
-  it('says what it moves', () => {
+  it('states the figures that it changes', () => {
     const [swap] = swapsWithFigures(plain, withPart(plain, 'C3', { value: '100n' }), warm);
     expect(swapText(plain, swap!)).toBe('C3 47n to 100n: bass corner of the gain stage 720 Hz to 339 Hz');
   });
 
-  it('says none where a bridged capacitor leaves no corner', () => {
+  it('states no figure where a bridged capacitor leaves no corner', () => {
     const [swap] = swapsWithFigures(plain, withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), warm);
     expect(swapText(plain, swap!)).toBe('C3 47n to jumpered: bass corner of the gain stage 720 Hz to none');
   });
@@ -237,18 +237,18 @@ describe('a quantity for reading', () => {
 describe('a knob after its potentiometer was swapped', () => {
   const linear = withPart(plain, 'VR3', { value: '100k', law: 'linear' });
 
-  it('keeps its clock position', () => {
+  it('can keep its clock position', () => {
     expect(matchedRotation([plain, linear], 'output', 'position', NOMINAL_TEMPERATURE_K)).toBe(
       plain.knobs['output'],
     );
   });
 
-  it('keeps the ratio of its track: audio 15 % at half is linear at 0.15', () => {
+  it('can keep the ratio of its track: audio 15 % at half is linear at 0.15', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
     expect(matchedRotation([half, linear], 'output', 'track', NOMINAL_TEMPERATURE_K)).toBe(0.15);
   });
 
-  it('keeps the sound: the same value with another law is the same ratio, a response alike to 0.2 dB', () => {
+  it('can keep the sound: the same value with another taper has the same ratio, and a response equal within 0.2 dB', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
     const rotation = matchedRotation([half, linear], 'output', 'sound', NOMINAL_TEMPERATURE_K);
     expect(rotation).toBeCloseTo(0.15, 1);
@@ -258,7 +258,7 @@ describe('a knob after its potentiometer was swapped', () => {
       responseOf({ ...linear, knobs: { ...linear.knobs, output: rotation } }),
     ];
     for (const hz of logarithmicFrequencies(60, 8000, 5)) {
-      // knobs are stored in hundredths: at 0.15 of a linear track that is up to 0.3 dB
+      // knobs are stored in hundredths: near 0.15 of a linear track that is up to 0.3 dB
       expect(Math.abs(model.at(hz, 'out').decibels - turned.at(hz, 'out').decibels)).toBeLessThan(0.35);
     }
   });
@@ -267,20 +267,20 @@ describe('a knob after its potentiometer was swapped', () => {
 describe('a name of the builder’s own', () => {
   const named = withAlias(plain, 'R4', 'R7');
 
-  it('stands beside the designator, in the parts list and in a swap', () => {
+  it('is shown beside the designator, in the parts list and in a swap', () => {
     expect(refText(named, 'R4')).toBe('R4 (R7)');
     expect(partsList(named).flatMap(({ refs }) => refs)).toContain('R4 (R7)');
     const [swap] = swapsWithFigures(named, withPart(named, 'R4', { value: '2k2' }), warm);
     expect(swapText(named, swap!)).toMatch(/^R4 \(R7\) 4k7 to 2k2/);
   });
 
-  it('is kept by a build file, and is no part of a build that has none', () => {
+  it('is kept in a build file, and a build without one has no entry for it', () => {
     expect(parseBuildFile(serialiseBuild(named))).toEqual(named);
     expect(withAlias(named, 'R4', ' ')).toEqual(plain);
     expect(serialiseBuild(plain)).not.toContain('aliases');
   });
 
-  it('is refused where it is another part’s, too long, or of no part', () => {
+  it('is refused where another part has it, where it is too long, or where the part does not exist', () => {
     expect(() => withAlias(named, 'R5', 'R7')).toThrow(/R5 .*"R7".*R4/);
     expect(() => withAlias(plain, 'R5', 'a much too long name')).toThrow(/R5/);
     const file = JSON.parse(serialiseBuild(named));

@@ -21,7 +21,7 @@ import { presetBuild } from '../preset-build.ts';
 const PARTS = [...CIRCUITS.values()].flatMap((circuit) => [...buildParts(circuit)]);
 const E24 = fc.constantFrom(...preferredValues('E24'));
 
-/** Everything that may be soldered at a part, in its one form. */
+/** Every possible setting of a part, each in its standard form. */
 function settingOf(part: BuildPart): fc.Arbitrary<PartSetting> {
   const { kind } = part;
   const quantity = quantityOf(kind);
@@ -60,13 +60,13 @@ const partAndSetting = fc
   .constantFrom(...PARTS)
   .chain((part) => settingOf(part).map((setting) => ({ part, setting })));
 
-describe('what is soldered at a part', () => {
-  it('is read from its own line of text, whatever it is', () => {
+describe('the setting of a part', () => {
+  it('is read from its own line of text, for every setting', () => {
     fc.assert(
       fc.property(partAndSetting, ({ part, setting }) => {
         const { fit, ...fitted } = setting;
         expect(parseSettingText(part, settingText(fitted), setting)).toEqual(fitted);
-        // Left out or bridged it keeps what it was, and comes back.
+        // A removed or bridged part keeps its old value, and can be fitted again.
         if (fit === undefined) return;
         expect(parseSettingText(part, settingText(setting), fitted)).toEqual(setting);
         expect(parseSettingText(part, 'fitted', setting)).toEqual(fitted);
@@ -75,7 +75,7 @@ describe('what is soldered at a part', () => {
     );
   });
 
-  it('comes back from a build file', () => {
+  it('is read back from a build file', () => {
     fc.assert(
       fc.property(partAndSetting, ({ part, setting }) => {
         const name = ['soft-plain', 'clean-plain'].find((preset) => presetBuild(preset).parts[part.ref])!;
@@ -92,7 +92,7 @@ describe('what is soldered at a part', () => {
     );
   });
 
-  it('is refused where the kind does not allow it', () => {
+  it('is refused where the kind of part does not allow it', () => {
     const part = (kind: BuildPart['kind']) => ({ ref: 'X1', kind });
     for (const [kind, setting, message] of [
       ['resistor', { type: '1N4148' }, /X1 needs a value/],
@@ -134,15 +134,18 @@ describe('a knob on the command line', () => {
 });
 
 describe('a type where a value belongs', () => {
-  it.each(['1N4148', '1n4148', '2N3904', '1N 34 A'])('is refused by name, not read as a code: %s', (text) => {
-    const part = PARTS.find(({ ref }) => ref === 'C3')!;
-    expect(() => parseSettingText(part, text, { value: '47n' })).toThrow(
-      /C3 cannot be (1N|2N)\w+: that is a type/,
-    );
-    expect(() => parseSettingText(part, `47n // ${text}`, { value: '47n' })).toThrow(/that is a type/);
-  });
+  it.each(['1N4148', '1n4148', '2N3904', '1N 34 A'])(
+    'is refused by its name and not read as a value code: %s',
+    (text) => {
+      const part = PARTS.find(({ ref }) => ref === 'C3')!;
+      expect(() => parseSettingText(part, text, { value: '47n' })).toThrow(
+        /C3 cannot be (1N|2N)\w+: that is a type/,
+      );
+      expect(() => parseSettingText(part, `47n // ${text}`, { value: '47n' })).toThrow(/that is a type/);
+    },
+  );
 
-  it('leaves codes that look alike alone: 1n4 is 1.4 nF', () => {
+  it('does not refuse similar codes: 1n4 is 1.4 nF', () => {
     const part = PARTS.find(({ ref }) => ref === 'C3')!;
     expect(parseSettingText(part, '1n4', { value: '47n' })).toEqual({ value: '1n4' });
   });

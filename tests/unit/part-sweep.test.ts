@@ -9,7 +9,7 @@ const plain = presetBuild('soft-plain');
 const bench = { builds: { a: plain, b: plain }, series: 'E12' } as unknown as BenchState;
 
 describe('a sweep', () => {
-  it('runs a value from low to high by equal ratios, and back: halfway through two decades it is one decade up', () => {
+  it('changes a value from low to high by equal ratios, and back: halfway through two decades it is one decade up', () => {
     const range = { from: 470, to: 47_000, seconds: 10 };
     expect(sweepValue(part, range, 0)).toBe(470);
     expect(sweepValue(part, range, 5)).toBeCloseTo(4700, 6);
@@ -18,7 +18,7 @@ describe('a sweep', () => {
     expect(sweepValue(part, range, 20)).toBeCloseTo(470, 6);
   });
 
-  it('turns a knob by equal angles, that of its build alone', () => {
+  it('turns a knob by equal angles, only in its own build', () => {
     expect(sweepValue(knob, { from: 0, to: 1, seconds: 4 }, 1)).toBe(0.25);
     expect(sweepAction(bench, knob, 0.2549)).toEqual({
       type: 'turnKnob',
@@ -29,11 +29,11 @@ describe('a sweep', () => {
     });
   });
 
-  it('sets values that can be soldered with patience: those of E192, 4k99 near 5k (IEC 60063)', () => {
+  it('uses values that can be made from E192 parts: 4k99 near 5k (IEC 60063)', () => {
     expect(sweepAction(bench, part, 5000)).toMatchObject({ type: 'setPart', setting: { value: '4k99' } });
   });
 
-  it('ends between neighbours of the chosen series', () => {
+  it('ends at values of the chosen series', () => {
     const at = {
       ...bench,
       builds: { ...bench.builds, a: { ...plain, parts: { ...plain.parts, R4: { value: '5k11' } } } },
@@ -42,7 +42,7 @@ describe('a sweep', () => {
     expect(values).toEqual(['3k9', '4k7', '5k6']);
   });
 
-  it('fits a part again that was not fitted, for its sweep and at its end', () => {
+  it('fits a removed part again, during the sweep and at its end', () => {
     const open = { ...plain, parts: { ...plain.parts, R4: { value: '4k7', fit: 'open' } as const } };
     const action = sweepAction({ ...bench, builds: { a: open, b: open } }, part, 1000);
     expect(action).toMatchObject({ setting: { value: '1k' } });

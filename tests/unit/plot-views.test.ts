@@ -35,7 +35,7 @@ const known = knownOf(plain, presetBuild('clean-plain'));
 
 describe('the plots of two builds', () => {
   it.each(PLOT_KINDS.map(({ id }) => id))(
-    'have columns of one length and a word for every place: %s',
+    'have columns of the same length and a label for every place: %s',
     (kind) => {
       const view = viewOf(kind, known);
       const [x] = view.data;
@@ -44,7 +44,7 @@ describe('the plots of two builds', () => {
       for (let index = 0; index < x!.length; index++)
         expect(view.readout(index)).not.toMatch(/undefined|NaN/);
       expect(`${view.summary} ${view.hint}`).not.toMatch(/undefined|NaN|Infinity/);
-      // uPlot searches the x column: it has to rise.
+      // uPlot searches the x column, so x must increase.
       for (let index = 1; index < x!.length; index++) expect(x![index]!).toBeGreaterThan(x![index - 1]!);
     },
   );
@@ -62,8 +62,8 @@ describe('the plots of two builds', () => {
     ).toEqual([]);
   });
 
-  it('show the difference of a divided output as what is divided off', () => {
-    // The output potentiometer at half and at all of its travel is a ratio that frequency does not change.
+  it('show the output knob’s attenuation as the difference', () => {
+    // The output potentiometer at half and at all of its rotation is a ratio that does not depend on frequency.
     const at = (rotation: number) => ({ ...plain, knobs: { ...plain.knobs, output: rotation } });
     const [hz, a, b, difference] = viewOf('response', knownOf(at(0.5), at(1))).data;
     for (const index of [40, 90, 140]) {
@@ -72,7 +72,7 @@ describe('the plots of two builds', () => {
     }
   });
 
-  it('tell the levels of two circuits net by net', () => {
+  it('give the levels of two circuits net by net', () => {
     const view = viewOf('levels', known);
     expect(view.rowNames).toContain('toned');
     expect(view.rowNames).toContain('shelved');
@@ -82,23 +82,23 @@ describe('the plots of two builds', () => {
     );
   });
 
-  it('put the limits of the parts into the table of levels', () => {
+  it('have a column with the limits of the parts in the table of levels', () => {
     const rows = csvOf(viewOf('levels', known)).trimEnd().split('\r\n');
     expect(rows[0]).toBe('Net,"A, V peak","B, V peak","A limit, V peak","B limit, V peak"');
     expect(rows[1]).toBe('in,0.2,0.2,,');
-    // 8.9 V less 1 V of headroom at either end leaves 3.45 V each way, from a bias that is not quite in the middle.
+    // 8.9 V less 1 V of headroom at either end leaves 3.45 V each way, from a bias that is not exactly in the middle.
     expect(Math.abs(Number(rows.find((row) => row.startsWith('toned'))?.split(',')[3]) - 3.45)).toBeLessThan(
       0.1,
     );
   });
 
-  it('know a net that a build does not have', () => {
+  it('state where a build does not have a net', () => {
     expect(analysed(plain, 'shelved')).toEqual({ response: undefined, sine: undefined });
   });
 });
 
 describe('the live waveform', () => {
-  /** A frame in which the input rises at every multiple of 480 samples, A at half of it on 4.5 V. */
+  /** A frame in which the input rises through zero at every multiple of 480 samples, A is half of it on 4.5 V. */
   const frame = (peak: number) => {
     const samples = new Float32Array(SCOPE_LENGTH);
     for (let n = 0; n < SCOPE_FRAMES; n++) {
@@ -109,7 +109,7 @@ describe('the live waveform', () => {
     return samples;
   };
 
-  it('stands at the rise of the input, without bias', () => {
+  it('begins at the rise of the input through zero, without bias', () => {
     const view = new LiveWaveform().viewOf(frame(0.2), 48_000, 'the output');
     const [milliseconds, input, a] = view.data;
     const middle = milliseconds!.findIndex((time) => time! >= 0);
@@ -118,12 +118,12 @@ describe('the live waveform', () => {
     expect(input![middle + 2]).toBeGreaterThan(0);
     // Half a sample after the crossing.
     expect(input![middle]).toBeCloseTo(0.2 * Math.sin(Math.PI / 480), 6);
-    // The mean of 4096 samples of a period of 480 is off by what the last half period adds: 2/π·240/4096 of the peak.
+    // The mean of 4096 samples with a period of 480 is off by the last half period: 2/π·240/4096 of the peak.
     expect(Math.abs(a![middle]!)).toBeLessThan(0.04 * 0.1 + 0.001);
     expect(milliseconds![0]).toBeCloseTo(-2, 6);
   });
 
-  it('keeps its scale until half and half again would do', () => {
+  it('keeps its scale until a scale of half the size would be enough with a margin', () => {
     const live = new LiveWaveform();
     const peakOf = (view: PlotView) => view.y.range[1];
     expect(peakOf(live.viewOf(frame(0.9), 48_000, ''))).toBe(1);
@@ -137,7 +137,7 @@ describe('live levels', () => {
   const heights = (view: PlotView) => ({ a: view.data[1]!.slice(1), b: view.data[2]!.slice(1) });
   const count = known.sine.a!.levels.length;
 
-  /** What the audio thread would say: 1 V up and 2 V down at A's second net, 0.5 V at B's first. */
+  /** The audio thread's report: 1 V up and 2 V down at A's second net, 0.5 V at B's first. */
   function reported(): Float32Array {
     const values = new Float32Array(4 * MOST_LEVELS);
     values.set([1, 2], 2);
@@ -146,14 +146,14 @@ describe('live levels', () => {
     return values;
   }
 
-  it('stand where the sine’s stood, and fall when they are no longer reached', () => {
+  it('replace the levels of the sine, and fall when they are no longer reached', () => {
     const live = new LiveLevels();
     const view = levelsView(live.held(known, reported()), true);
     const { a, b } = heights(view);
     expect(a.slice(0, 3)).toEqual([null, 2, null]);
     expect(b[view.rowNames!.indexOf(known.sine.b!.levels[0]!.net) - 1]).toBe(0.5);
     expect(view.readout(2)).toMatch(/A \+1 V \/ −2 V of/);
-    // The limits stay those of the parts.
+    // The limits are still those of the parts.
     expect(view.marks).toEqual(
       levelsView(known).marks?.map((mark) => expect.objectContaining({ x: mark.x })),
     );
@@ -163,7 +163,7 @@ describe('live levels', () => {
     expect(heights(levelsView(live.held(known, silence), true)).a[1]).toBeCloseTo(2 * 0.9 ** 21, 6);
   });
 
-  it('say what to do where nothing is seen', () => {
+  it('say what to do where there is nothing to show', () => {
     const view = levelsView(new LiveLevels().held(known, new Float32Array(4 * MOST_LEVELS)), true);
     expect(view.hint).toMatch(/play something, with the probe on the output/);
     expect(
@@ -193,7 +193,7 @@ describe('numbers on plots', () => {
     expect([0.9, 0.99, 1.5, 3, 7, 0.03, 0].map(roundPeak)).toEqual([1, 2, 2, 5, 10, 0.05, 1]);
   });
 
-  it('leave as CSV with headings and quoted commas', () => {
+  it('are written to CSV with headings and quoted commas', () => {
     const view = viewOf('response', known);
     const lines = csvOf(view).split('\r\n');
     expect(lines[0]).toBe('"Frequency, Hz","A, dB","B, dB","B − A, dB"');

@@ -24,7 +24,7 @@ function correlation(signal: Float64Array, lag: number, start: number): number {
   return cross / Math.sqrt(first * second);
 }
 
-/** Pitch by the autocorrelation's peak near the period, counted over many periods for resolution. */
+/** Pitch from the autocorrelation's peak near the period, over many periods for a finer result. */
 function pitchHz(signal: Float64Array, near: number, sampleRateHz: number): number {
   const periods = Math.max(1, Math.round(near / 40));
   const start = Math.round(0.3 * sampleRateHz);
@@ -55,24 +55,24 @@ describe('pluckedString', () => {
   it('loses 60 dB of its fundamental in the stated time', () => {
     const tone = pluckedString({ ...PLUCK, seconds: 3, decaySeconds: 2, frequencyHz: 100 });
     const level = (start: number): number => toneAt(tone.slice(start, start + 24000), 100, 48000).amplitude;
-    // 1.5 s later, of 2 s for 60 dB; the window's resolution leaves the loop's own pitch error aside
+    // 1.5 s later, of 2 s for 60 dB; the window is wide enough that the loop's own pitch error does not matter
     expect(decibels(level(24000) / level(96000))).toBeCloseTo(45, 1);
   });
 
-  it('lacks the partial with a node where it is plucked', () => {
+  it('has no partial with a node at the plucking point', () => {
     // plucked at a quarter of the string: the fourth partial is missing
     const power = (number: number): number =>
       [1, 2, 3, 4, 5].reduce((sum, seed) => {
         const tone = pluckedString({ ...PLUCK, frequencyHz: 120, pickPosition: 0.25, seconds: 0.5, seed });
         return sum + toneAt(tone, 120 * number, 48000).amplitude ** 2;
       }, 0);
-    // the burst is a whole number of samples and a little shorter than the period, so the node is not exact;
+    // The burst is a whole number of samples and a little shorter than the period, so the node is not exact;
     // five seeds average the noise
     expect(10 * Math.log10(power(4) / power(3))).toBeLessThan(-20);
     expect(10 * Math.log10(power(4) / power(5))).toBeLessThan(-20);
   });
 
-  it('is the same for the same seed only, and peaks at one', () => {
+  it('is the same only for the same seed, and has a peak of one', () => {
     const tone = pluckedString(PLUCK);
     expect(pluckedString(PLUCK)).toEqual(tone);
     expect(pluckedString({ ...PLUCK, seed: 2 })).not.toEqual(tone);
@@ -93,7 +93,7 @@ describe('pluckedPhrase', () => {
     expect(phrase.reduce((most, x) => Math.max(most, Math.abs(x)), 0)).toBeCloseTo(0.3, 12); // rounding
   });
 
-  it('is never silent for long, and has no offset', () => {
+  it('is never silent for long, and has no DC offset', () => {
     const phrase = pluckedPhrase({ sampleRateHz: 48000, peakVolts: 0.3, seed: 1 });
     for (let start = 0; start < phrase.length; start += 4800) {
       expect(rms(phrase.subarray(start, start + 4800))).toBeGreaterThan(0.001); // 50 dB below the peak

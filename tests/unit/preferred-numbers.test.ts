@@ -9,7 +9,7 @@ import {
 
 const SERIES: readonly PreferredSeries[] = ['E6', 'E12', 'E24', 'E48', 'E96', 'E192'];
 const series = fc.constantFrom(...SERIES);
-/** What parts range over, 0.1 pF to 1 GΩ. */
+/** The range of part values, 0.1 pF to 1 GΩ. */
 const partValue = fc.double({ min: -13, max: 9, noNaN: true }).map((power) => 10 ** power);
 
 describe('preferred numbers of IEC 60063', () => {
@@ -22,14 +22,14 @@ describe('preferred numbers of IEC 60063', () => {
     ]);
   });
 
-  it('departs from the formula in exactly eight values of E24', () => {
+  it('differs from the formula in exactly eight values of E24', () => {
     const departing = preferredValues('E24').filter(
       (value, index) => value !== 10 * Math.round(10 * 10 ** (index / 24)),
     );
     expect(departing).toEqual([270, 300, 330, 360, 390, 430, 470, 820]);
   });
 
-  it('has as many values a decade as each name says, all rising', () => {
+  it('has as many values in each decade as the name says, all increasing', () => {
     for (const name of SERIES) {
       const values = preferredValues(name);
       expect(values).toHaveLength(Number(name.slice(1)));
@@ -42,38 +42,38 @@ describe('preferred numbers of IEC 60063', () => {
     expect(preferredValues('E96').slice(-2)).toEqual([953, 976]);
   });
 
-  it('has E48 within E96 within E192', () => {
+  it('has every value of E48 in E96, and every value of E96 in E192', () => {
     expect(preferredValues('E96').filter((_, index) => index % 2 === 0)).toEqual(preferredValues('E48'));
     expect(preferredValues('E192').filter((_, index) => index % 2 === 0)).toEqual(preferredValues('E96'));
   });
 
-  it('has 920 in E192 in the place of 919 (from memory)', () => {
+  it('has 920 in E192 instead of 919 (from memory)', () => {
     expect(preferredValues('E192')).toContain(920);
     expect(preferredValues('E192')).not.toContain(919);
   });
 });
 
 describe('nearest preferred value', () => {
-  it('is nearest by ratio, across decades too', () => {
+  it('is nearest by ratio, also across decades', () => {
     expect(nearestPreferred(5000, 'E6')).toBe(4700);
     expect(nearestPreferred(990, 'E12')).toBe(1000);
     expect(nearestPreferred(50e-12, 'E24')).toBe(51e-12);
     expect(nearestPreferred(0.9e-6, 'E6')).toBe(1e-6);
   });
 
-  it('is no further away than half the widest step of the series', () => {
+  it('is at most half the widest step of the series away', () => {
     fc.assert(
       fc.property(partValue, series, (value, name) => {
         const values = [...preferredValues(name), 1000];
         const widest = Math.max(...values.slice(1).map((upper, index) => upper / values[index]!));
         const ratio = nearestPreferred(value, name) / value;
-        // Equality in the geometric middle, so a few roundings of slack.
+        // Equal in the geometric middle, so a tolerance of a few roundings.
         expect(Math.abs(Math.log(ratio))).toBeLessThanOrEqual(0.5 * Math.log(widest) + 1e-12);
       }),
     );
   });
 
-  it('keeps a value of the series', () => {
+  it('does not change a value of the series', () => {
     fc.assert(
       fc.property(partValue, series, (value, name) => {
         const nearest = nearestPreferred(value, name);
@@ -89,7 +89,7 @@ describe('nearest preferred value', () => {
 });
 
 describe('stepping through a series', () => {
-  it('goes to the neighbours of a value of the series', () => {
+  it('goes to the next values of the series', () => {
     expect(stepPreferred(4700, 'E12', 1)).toBe(5600);
     expect(stepPreferred(4700, 'E12', -1)).toBe(3900);
     expect(stepPreferred(1e6, 'E6', -1)).toBe(680e3);
@@ -97,14 +97,14 @@ describe('stepping through a series', () => {
     expect(stepPreferred(47e-9, 'E6', 6)).toBe(470e-9);
   });
 
-  it('goes to the neighbour on that side from a value between two', () => {
+  it('goes from a value between two to the next value on that side', () => {
     expect(stepPreferred(5000, 'E12', 1)).toBe(5600);
     expect(stepPreferred(5000, 'E12', -1)).toBe(4700);
     expect(stepPreferred(5000, 'E12', -2)).toBe(3900);
     expect(stepPreferred(5000, 'E12', 0)).toBe(4700);
   });
 
-  it('comes back to the same value after as many steps back', () => {
+  it('is back at the same value after as many steps back', () => {
     fc.assert(
       fc.property(partValue, series, fc.integer({ min: -30, max: 30 }), (value, name, steps) => {
         const start = nearestPreferred(value, name);
@@ -113,7 +113,7 @@ describe('stepping through a series', () => {
     );
   });
 
-  it('refuses parts of steps', () => {
+  it('refuses fractions of steps', () => {
     expect(() => stepPreferred(1000, 'E12', 0.5)).toThrow(RangeError);
   });
 });

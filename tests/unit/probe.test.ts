@@ -34,7 +34,7 @@ describe.each([
   ['emitted code', false],
   ['the interpreter', true],
 ])('a probe in %s', (_, interpreted) => {
-  it('reads the share of a divider at each of its nets', () => {
+  it('measures the voltage of a divider at each of its nets', () => {
     const parts = ['in', 'a', 'b', 'out', GROUND]
       .slice(0, 4)
       .map((node, index, all) => resistor(`R${index}`, node, all[index + 1] ?? GROUND, 1000));
@@ -57,7 +57,7 @@ describe.each([
     }
   });
 
-  it('reads the corner of an RC low-pass where nothing else looks', () => {
+  it('measures the corner of an RC low-pass', () => {
     // 10 kΩ and 15.9155 nF: f = 1000.0 Hz, so a gain of 1/√2 there.
     const circuit = network([
       resistor('R1', 'in', 'corner', 10_000),
@@ -66,11 +66,11 @@ describe.each([
       resistor('R3', 'out', GROUND, 1000),
     ]);
     const { volts } = probed(circuit, 'corner', sine(8 * 384, RATE_HZ, 1000, 1), interpreted);
-    // Eight periods leave e^(−50) of the start; the corner is 3e-6 off, the peak 3e-5 off the grid.
+    // After eight periods e^(−50) of the transient remains; the corner is 3e-6 off, the peak 3e-5 off the grid.
     expect(peakOf(volts.subarray(7 * 384))).toBeCloseTo(Math.SQRT1_2, 4);
   });
 
-  it('reads a diode clipper by the diode’s equation', () => {
+  it('measures a diode clipper as the diode’s equation gives it', () => {
     const data = {
       saturationCurrentA: 1e-12,
       emissionCoefficient: 1,
@@ -86,11 +86,11 @@ describe.each([
     const { volts } = probed(circuit, 'clipped', new Float64Array(100).fill(2), interpreted);
     const v = volts.at(-1)!;
     const currentA = 1e-12 * Math.expm1(v / thermalVoltage(300.15));
-    // Kirchhoff at the net: through R1 in, through the diode and the divider out.
+    // Kirchhoff's current law at the net: in through R1, out through the diode and the divider.
     expect((2 - v) / 1000).toBeCloseTo(currentA + v / 2e6, 8);
   });
 
-  it('reads supplies, ground and the input of a wire, which no block solves', () => {
+  it('measures supplies, ground and the input of a wire, which are in no block', () => {
     const circuit = network(
       [source('vcc', 9), resistor('R1', 'in', GROUND, 1000), resistor('R2', 'vcc', GROUND, 1000)],
       {
@@ -111,7 +111,7 @@ describe.each(['soft-plain', 'clean-plain'])('every net of %s', (name) => {
     (net) => net !== GROUND,
   );
 
-  it('reads alike by the probe and where the circuit was compiled to observe it', () => {
+  it('has the same voltage by the probe and by a circuit that was compiled to observe it', () => {
     const observing = new CircuitSimulator(compileCircuit(circuit, { ...OPTIONS, observed: nets }));
     const output = new Float64Array(input.length);
     const at = (net: string) => observing.voltage(observing.circuit.nodeNames.indexOf(net));
@@ -119,22 +119,23 @@ describe.each(['soft-plain', 'clean-plain'])('every net of %s', (name) => {
     const before = new Map(nets.map((net) => [net, at(net)]));
     observing.process(input.subarray(-1), output, 1);
     for (const net of nets) {
-      // A rail is advanced at the end of a sample: the probe reads it as the sample saw it.
+      // A rail is advanced at the end of a sample: the probe measures it as the sample used it.
       const wanted = circuit.rails.includes(net) ? before.get(net)! : at(net);
       const { volts } = probed(circuit, net, input);
-      // Up to 17 V, as sums of some twenty terms in another order; of a block of several steps the probe has the
-      // end of the sample, where others read its decimated voltage: in this sine the two differ by up to 6e-8 V.
+      // Up to 17 V, as sums of about twenty terms in another order. For a block of several steps the probe has the
+      // voltage at the end of the sample, where the observed net has the decimated voltage: in this sine the two differ
+      // by up to 6e-8 V.
       expect(Math.abs(volts.at(-1)! - wanted), net).toBeLessThan(1e-7);
     }
   });
 
-  it('leaves the output as it is, to the last bit', () => {
+  it('does not change the output, to the last bit', () => {
     const { output } = run(circuit, RATE_HZ, input);
     for (const net of nets) expect([...probed(circuit, net, input).output], net).toEqual([...output]);
   });
 });
 
-it('moves from net to net while the circuit plays on', () => {
+it('can be moved from net to net while the circuit plays', () => {
   const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
   const input = sine(2048, RATE_HZ, 440, 0.3);
   const { simulator, volts } = probed(circuit, 'clipped', input);
@@ -142,14 +143,14 @@ it('moves from net to net while the circuit plays on', () => {
   const output = new Float64Array(input.length);
   simulator.probe(simulator.circuit.outputIndex);
   simulator.process(input, output, input.length, atOutput);
-  // The same number by two sums in another order.
+  // The same number from two sums in another order.
   expect(differenceOf(atOutput, output)).toBeLessThan(1e-12);
   simulator.probe(-1);
   simulator.process(input, output, input.length, volts);
   expect(peakOf(volts)).toBe(0);
 });
 
-it('reads nothing before a net is chosen', () => {
+it('measures nothing before a net is chosen', () => {
   const simulator = new CircuitSimulator(
     compileCircuit(
       network([resistor('R1', 'in', 'out', 1000), resistor('R2', 'out', GROUND, 1000)]),
@@ -163,7 +164,7 @@ it('reads nothing before a net is chosen', () => {
   expect([...volts]).toEqual(new Array(10).fill(0));
 });
 
-it('follows a value that glides', () => {
+it('follows a gliding value', () => {
   const divider = (ohms: number) =>
     network([
       resistor('R1', 'in', 'tap', 1000),
@@ -179,7 +180,7 @@ it('follows a value that glides', () => {
   expect(volts.at(-1)).toBeCloseTo(0.75, 12);
 });
 
-it('is at rest in the sample of a fault', () => {
+it('is the operating point in a sample with a fault', () => {
   const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
   const input = sine(600, RATE_HZ, 440, 0.3);
   input[500] = Number.NaN;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { ProcessorLink } from '../../ui/audio/processor-link.ts';
 import type { ToProcessor } from '../../worklets/bench-messages.ts';
 
-/** The end of a channel that only remembers. */
+/** One end of a channel, which only records. */
 function port(): { readonly told: ToProcessor[]; readonly port: MessagePort } {
   const told: ToProcessor[] = [];
   return {
@@ -13,8 +13,8 @@ function port(): { readonly told: ToProcessor[]; readonly port: MessagePort } {
 
 const hear = (slot: 'a' | 'b') => ({ type: 'hear', slot }) as const;
 
-describe('the way to the processor', () => {
-  it('tells a new processor what stands, once each and as it stands last, and nothing that only happened', () => {
+describe('the link to the processor', () => {
+  it('sends a new processor the present settings, each once with its last value, and no past events', () => {
     const link = new ProcessorLink();
     link.keep('hear', hear('a'));
     link.keep('mute', { type: 'mute', muted: true });
@@ -25,7 +25,7 @@ describe('the way to the processor', () => {
     expect(told).toEqual([hear('b'), { type: 'mute', muted: true }]);
   });
 
-  it('tells the second processor what changed while there was none', () => {
+  it('sends the second processor the changes from the time without a processor', () => {
     const link = new ProcessorLink();
     const [one, two] = [port(), port()];
     link.connect(one.port);
@@ -37,7 +37,7 @@ describe('the way to the processor', () => {
     expect(two.told).toEqual([hear('b')]);
   });
 
-  it('amends what stands without a word to the processor that runs', () => {
+  it('updates a setting without a message to the running processor', () => {
     const link = new ProcessorLink();
     const [one, two] = [port(), port()];
     link.connect(one.port);

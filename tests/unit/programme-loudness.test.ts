@@ -5,7 +5,7 @@ import { noise } from './audio-signals.ts';
 
 const RATE_HZ = 48_000;
 
-/** Stretches of 1 kHz one after another, seconds and dBFS peak, without a break in phase. */
+/** Sections of 1 kHz one after another, seconds and dBFS peak, with continuous phase. */
 function tones(stretches: readonly (readonly [seconds: number, dbfs: number])[]): Float64Array {
   const lengths = stretches.map(([seconds]) => Math.round(seconds * RATE_HZ));
   const signal = new Float64Array(lengths.reduce((sum, length) => sum + length, 0));
@@ -70,7 +70,7 @@ describe('programme loudness', () => {
     expect(Math.abs(integratedLufs - lufs)).toBeLessThan(TOLERANCE_LU);
   });
 
-  it('sums channels: one of two, or a recording of one, is 3.01 LU less than both', () => {
+  it('adds channels: one of two channels, or a recording with one, is 3.01 LU less than both', () => {
     const channel = tones([[5, -23]]);
     const both = loudnessReadings([channel, channel], RATE_HZ).integratedLufs;
     const left = loudnessReadings([channel, new Float64Array(channel.length)], RATE_HZ).integratedLufs;
@@ -79,7 +79,7 @@ describe('programme loudness', () => {
     expect(single).toBeCloseTo(left, 9);
   });
 
-  it('has a steady short-term loudness where loud and soft take turns within 3 s', () => {
+  it('has a steady short-term loudness where loud and soft alternate within 3 s', () => {
     // EBU Tech 3341 case 9, from memory: -20 dBFS for 1.34 s, -30 dBFS for 1.66 s, five times: S = -23.0
     const channel = tones(repeated(5, [[1.34, -20] as const, [1.66, -30] as const]));
     const meter = new ProgrammeLoudness(RATE_HZ, 2, 4800);
@@ -91,14 +91,14 @@ describe('programme loudness', () => {
     expect(Math.abs(meter.maximumShortTerm + 23)).toBeLessThan(TOLERANCE_LU);
   });
 
-  it('has a steady momentary loudness where loud and soft take turns within 400 ms', () => {
+  it('has a steady momentary loudness where loud and soft alternate within 400 ms', () => {
     // EBU Tech 3341 case 12, from memory: -20 dBFS for 0.18 s, -30 dBFS for 0.22 s, 25 times: M = -23.0
     const channel = tones(repeated(25, [[0.18, -20] as const, [0.22, -30] as const]));
     const { maximumMomentaryLufs } = loudnessReadings([channel, channel], RATE_HZ);
     expect(Math.abs(maximumMomentaryLufs + 23)).toBeLessThan(TOLERANCE_LU);
   });
 
-  it('keeps the highest momentary loudness of a burst, which the mean of a long programme hides', () => {
+  it('keeps the highest momentary loudness of a burst, which the mean of a long programme does not show', () => {
     const channel = tones([
       [30, -40],
       [0.4, -10],
@@ -111,18 +111,18 @@ describe('programme loudness', () => {
     expect(Math.abs(maximumMomentaryLufs + 10)).toBeLessThan(TOLERANCE_LU);
     // 0.4 s of 3 s at -10 LUFS, the rest 30 dB below: 10 log10(0.4/3) = -8.75 LU
     expect(Math.abs(maximumShortTermLufs + 18.75)).toBeLessThan(TOLERANCE_LU);
-    // Mean of all, of which the relative gate (-10 below it) takes none: 0.4 s at -10 and 60 s at -40 LUFS.
+    // Mean of all blocks; the relative gate (-10 below it) removes none: 0.4 s at -10 and 60 s at -40 LUFS.
     const mean = 10 * Math.log10((0.4 * 10 ** -1 + 60 * 10 ** -4) / 60.4);
     expect(Math.abs(integratedLufs - mean)).toBeLessThan(TOLERANCE_LU);
   });
 
-  it('reads nothing in silence, below the absolute gate and before the first 400 ms', () => {
+  it('gives no number in silence, below the absolute gate and before the first 400 ms', () => {
     for (const channel of [new Float64Array(RATE_HZ), tones([[5, -75]]), tones([[0.39, -20]])]) {
       expect(loudnessReadings([channel, channel], RATE_HZ).integratedLufs).toBe(Number.NEGATIVE_INFINITY);
     }
   });
 
-  it('does not depend on how the signal is cut into blocks, and forgets on reset', () => {
+  it('does not depend on the lengths of the blocks, and forgets everything on reset', () => {
     const signal = noise(2 * RATE_HZ, 3);
     const read = (block: number) => {
       const meter = new ProgrammeLoudness(RATE_HZ, 1, 512);
@@ -146,13 +146,13 @@ describe('programme loudness', () => {
 });
 
 describe('true peak', () => {
-  /** A tone of a quarter of the sample rate, whose samples miss its crests unless the phase is 90 degrees. */
+  /** A tone at a quarter of the sample rate, whose samples miss its peaks unless the phase is 90 degrees. */
   const quarter = (peak: number, degrees: number) =>
     Float64Array.from(
       { length: RATE_HZ },
       (_, n) => peak * Math.sin((Math.PI / 2) * n + (degrees * Math.PI) / 180),
     ).map((value, n, all) => {
-      // Faded, so that the tone's own start is no peak between samples.
+      // Faded, so that the tone's own start makes no peak between samples.
       const edge = Math.min(n, all.length - 1 - n) / 4800;
       return edge >= 1 ? value : value * Math.sin((Math.PI / 2) * edge) ** 2;
     });
@@ -166,7 +166,7 @@ describe('true peak', () => {
     expect(error).toBeGreaterThan(-0.4);
   });
 
-  it('finds crests that no sample touches, at any phase and frequency up to 20 kHz', () => {
+  it('finds peaks between samples, at any phase and frequency up to 20 kHz', () => {
     for (const hz of [100, 997, 5000, 10_000, 15_000, 20_000]) {
       for (const phase of [0, 0.4, 1.1]) {
         const signal = Float64Array.from({ length: 9600 }, (_, n) => {
@@ -174,8 +174,8 @@ describe('true peak', () => {
           return fade * Math.sin((2 * Math.PI * hz * n) / RATE_HZ + phase);
         });
         const db = truePeakDb([signal]);
-        // BS.1770-5 Annex 2: at four times the rate a crest is missed by 0.688 dB at most at half the
-        // original rate; the filter's ripple of a few tenths comes on top.
+        // BS.1770-5 Annex 2: at four times the rate a peak is missed by at most 0.688 dB at half the
+        // original rate; the filter's ripple adds a few tenths.
         expect(db, `${hz} Hz`).toBeLessThan(0.3);
         expect(db, `${hz} Hz`).toBeGreaterThan(-0.7);
       }

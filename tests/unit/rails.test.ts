@@ -18,7 +18,7 @@ import {
 
 const RATE_HZ = 192_000;
 
-/** A bias of 5 kΩ with a large capacitor, and parts of a circuit that hang on it. */
+/** A bias of 5 kΩ with a large capacitor, and the parts of a circuit that connect to it. */
 const biased = (...parts: Primitive[]) =>
   network(
     [
@@ -31,7 +31,7 @@ const biased = (...parts: Primitive[]) =>
     { output: 'bias', rails: ['bias'] },
   );
 
-/** Farthest that the output gets from ground in half a second at 3 kHz and 2 V. */
+/** Largest distance of the output from ground in half a second at 3 kHz and 2 V. */
 function farthestV(circuit: Network): number {
   const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: RATE_HZ }));
   const length = RATE_HZ / 2;
@@ -42,7 +42,7 @@ function farthestV(circuit: Network): number {
 }
 
 describe('a rail', () => {
-  it('is advanced beside the blocks where resistors stand before its capacitors', () => {
+  it('is advanced separately from the blocks where resistors separate its capacitors from them', () => {
     const circuit = biased(capacitor('C2', 'bias', 'out', 1e-7), resistor('R3', 'out', 'in', 1e3));
     expect(compileCircuit(circuit, { sampleRateHz: RATE_HZ }).rails).toHaveLength(1);
   });
@@ -56,8 +56,8 @@ describe('a rail', () => {
   const railsWith = (...parts: Primitive[]) =>
     compileCircuit(biased(...parts), { sampleRateHz: RATE_HZ }).rails.length;
 
-  it('is none where a diode joins it to what is driven, unless a resistor limits what the diode can show it', () => {
-    // 20 S against 47 µF: the step is half a time constant.
+  it('does not exist where a diode joins it to a driven net, unless a resistor limits the diode’s conductance', () => {
+    // 20 S with 47 µF: the step is half a time constant.
     const driven = resistor('R3', 'in', 'out', 1e-2);
     expect(railsWith(driven, diode('D1', ['out', 'bias'], schottky))).toBe(0);
     const limited = resistor('R3', 'in', 'out', 10);
@@ -123,11 +123,11 @@ describe('a rail', () => {
       ],
     ],
   ])('does not run away where a capacitor joins it to %s', (_, parts) => {
-    // No part amplifies: nothing can leave the supply's 9 V by more than the input's 2 V.
+    // No part amplifies: no voltage can be more than the input's 2 V above the supply's 9 V.
     expect(farthestV(biased(...parts))).toBeLessThan(11);
   });
 
-  it('does not run away where an op-amp at its limit joins it to a capacitor', () => {
+  it('is stable where an op-amp at its limit joins it to a capacitor', () => {
     const circuit = network(
       [
         source('vcc', 9),
@@ -143,7 +143,7 @@ describe('a rail', () => {
     expect(farthestV(circuit)).toBeLessThan(9.1);
   });
 
-  it('does not run away where an op-amp at its limit drives a capacitor larger than its own', () => {
+  it('is stable where an op-amp at its limit drives a capacitor larger than the rail’s own', () => {
     const circuit = network(
       [
         source('vcc', 9),
@@ -154,26 +154,26 @@ describe('a rail', () => {
       ],
       { output: 'supply', rails: ['supply'] },
     );
-    // The amplifier has no limit to its current: 7 A on average, where 7.5 Ω give 1.2 A. As a rail it went to 2 MV.
+    // The amplifier has no current limit: 7 A on average, where 7.5 Ω allow 1.2 A. As a rail the net reached 2 MV.
     expect(farthestV(circuit)).toBeLessThan(9.1);
     const rateHz = 4 * RATE_HZ;
     const input = sine(0.02 * rateHz, rateHz, 3000, 2);
     const { output, simulator } = run(circuit, rateHz, input);
-    // 2.13358 V is what the netlist solver of tests/reference finds, at a tolerance of 1e-8.
+    // 2.13358 V is the result of the netlist solver of tests/reference, at a tolerance of 1e-8.
     expect(Math.min(...output)).toBeCloseTo(2.13358, 3);
     expect(simulator.failures).toBe(0);
     const taped = run(circuit, rateHz, input, { interpreted: true }).output;
     expect(differenceOf(output, taped)).toBeLessThan(1e-9);
   });
 
-  it('still is one where an op-amp drives no more than a usual load', () => {
+  it('still exists where an op-amp drives only a usual load', () => {
     const circuit = network(
       [
         source('vcc', 9),
         resistor('R1', 'vcc', 'supply', 100),
         capacitor('C1', 'supply', GROUND, 47e-6),
         opamp('U1', ['in', 'o', 'o', 'supply', GROUND], amplifier),
-        // 10 µF alone would be 0.4 of the rail's own; behind it stand 10 kΩ.
+        // 10 µF alone would be 0.4 of the rail's own capacitor; 10 kΩ are in series with it.
         capacitor('C2', 'o', 'out', 1e-5),
         resistor('R2', 'out', GROUND, 1e4),
       ],

@@ -2,20 +2,21 @@ import { describe, expect, it } from 'vitest';
 import { randomBuild } from '../random-builds/random-build.ts';
 import { tryBuild } from '../random-builds/trial.ts';
 
-describe('builds drawn at random', () => {
-  it('play or are refused with a sentence that says why: two hundred of them', () => {
+describe('random builds', () => {
+  it('play, or are refused with a sentence that says why: two hundred of them', () => {
     let played = 0;
     for (let seed = 1; seed <= 200; seed++) {
       const outcome = tryBuild(randomBuild(seed), { sampleRateHz: 4 * 48_000, seconds: 0.02 });
       expect(outcome.kind === 'failed' ? outcome.why : '', `seed ${seed}`).toBe('');
       if (outcome.kind === 'played') played++;
     }
-    // Six in seven of those that were tried by hand played.
+    // In trials by hand, six in seven played.
     expect(played).toBeGreaterThan(150);
   }, 240_000);
 
-  // Newton's iteration ends at its cap in a sample of each; its last iterate put a block at rest, its best does not.
-  it.each([494])('play on where an iteration does not converge: build %i', (seed) => {
+  // Newton's iteration reaches its limit in a sample of each. Its last iterate put a block at rest; its best iterate
+  // does not.
+  it.each([494])('continue to play where an iteration does not converge: build %i', (seed) => {
     const outcome = tryBuild(randomBuild(seed), { sampleRateHz: 4 * 48_000, seconds: 0.1 });
     expect(outcome.kind === 'failed' ? outcome.why : outcome.kind).toBe('played');
   });

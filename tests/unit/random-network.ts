@@ -32,7 +32,7 @@ const DIODES = [
   { saturationCurrentA: 93.2e-12, emissionCoefficient: 3.73, seriesOhms: 0.042, zeroBiasCapacitanceF: 3e-12 },
 ];
 
-/** Nodes a to e, every one with a resistor to something grounded, and six other parts among them. */
+/** Nodes a to e, each with a resistor to a grounded node, and six other parts between them. */
 export function randomNetwork(seed: number): Network {
   const draw = uniform(seed);
   const pick = <T>(list: readonly T[]): T => list[Math.floor(draw() * list.length)]!;
@@ -50,7 +50,7 @@ export function randomNetwork(seed: number): Network {
     const kind = Math.floor(4 * draw());
     if (kind === 0) parts.push(capacitor(`C${k}`, a, b, 10 ** (-11 + 5 * draw())));
     else if (kind === 1) {
-      // With its winding: an ideal coil between a source and a junction is a short circuit.
+      // With its winding resistance: an ideal coil between a source and a junction is a short circuit.
       parts.push(inductor(`L${k}`, a, `coil ${k}`, 10 ** (-3 + 3 * draw())));
       parts.push(resistor(`RL${k}`, `coil ${k}`, b, 100));
     } else parts.push(diode(`D${k}`, draw() < 0.5 ? [a, b] : [b, a], pick(DIODES), pick([1, 2, 3])));

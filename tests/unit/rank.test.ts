@@ -37,7 +37,7 @@ describe('the candidates for a part', () => {
   const texts = (ref: string, text?: string, build = PLAIN) =>
     candidatesFor(build, ref, text).map((candidate) => candidate.text);
 
-  it('are all types of its kind but the one that is there, with the count kept', () => {
+  it('are all types of the kind except the present one, with the same count', () => {
     expect(texts('D1')).toEqual(typesOf('diode').filter((type) => type !== '1N4148'));
     const two = withPart(PLAIN, 'D1', { type: '1N4148', count: 2 });
     expect(texts('D1', undefined, two)).toContain('2x 1N34A');
@@ -45,13 +45,13 @@ describe('the candidates for a part', () => {
     expect(texts('Q1')).not.toContain('J201');
   });
 
-  it('are the values of a series in a range, ends included', () => {
+  it('are the values of a series in a range, including its ends', () => {
     // IEC 60063, E12 from 10 to 47
     expect(texts('C3', 'E12 10n..47n')).toEqual(['10n', '12n', '15n', '18n', '22n', '27n', '33n', '39n']);
     expect(texts('R4', 'E6 1k .. 10k')).toEqual(['1k', '1k5', '2k2', '3k3', '6k8', '10k']);
   });
 
-  it('are E6 from a tenth to ten times the value where nothing is said', () => {
+  it('are E6 from a tenth to ten times the value if nothing is given', () => {
     expect(texts('C3')).toEqual([
       '4n7',
       '6n8',
@@ -68,12 +68,12 @@ describe('the candidates for a part', () => {
     ]);
   });
 
-  it('are a list as it is typed', () => {
+  it('are the typed list', () => {
     expect(texts('D1', '1N34A, 2x 1N4148, open')).toEqual(['1N34A', '2x 1N4148', 'not fitted']);
     expect(texts('VR2', 'linear, 25k, 25k audio-15')).toHaveLength(3);
   });
 
-  it('are refused with a sentence where there are none', () => {
+  it('are refused with a sentence if there are none', () => {
     expect(() => texts('D1', '1N4148')).toThrow(/D1.*nothing to try/);
     expect(() => texts('D9')).toThrow(/no part D9/);
     expect(() => texts('D1', 'E12 1n..2n')).toThrow(/D1 has types/);
@@ -84,7 +84,7 @@ describe('the candidates for a part', () => {
 });
 
 describe('the spread of a part', () => {
-  it('has a source or says that it has none, for every type and kind', () => {
+  it('has a source or states that it has none, for every type and kind', () => {
     for (const kind of ['diode', 'npn', 'pnp', 'nJfet', 'pJfet', 'nMosfet', 'opamp', 'converter'] as const) {
       for (const type of typesOf(kind)) {
         const { source, low, high, text } = typeSpread(kind, type);
@@ -95,13 +95,13 @@ describe('the spread of a part', () => {
     }
   });
 
-  it('of two published 1N34A cards is the 40 mV that stand between them', () => {
+  it('of two published 1N34A cards is the 40 mV between them', () => {
     // From the published model cards: 0.2529 V and 0.2934 V at 1 mA, 27 °C
     expect(typeSpread('diode', '1N34A')).toMatchObject({ low: -0.04, high: 0.04 });
     expect(1000 * (0.2934 - 0.2529)).toBeCloseTo(40.5, 6);
   });
 
-  it('comes from the datasheet where that bounds the quantity on both sides', () => {
+  it('comes from the datasheet where the datasheet has both limits', () => {
     // Fairchild 1N914B: 0.62 to 0.72 V at 5 mA
     const { low, high } = typeSpread('diode', '1N914B');
     expect(high - low).toBeCloseTo(0.1, 12);
@@ -113,7 +113,7 @@ describe('the spread of a part', () => {
     expect(-0.6 * most).toBeCloseTo(-1.5, 12);
   });
 
-  it('moves the forward voltage of the part itself and of no other', () => {
+  it('changes the forward voltage of the part itself and of no other part', () => {
     const build = withPart(PLAIN, 'D1', { type: '1N34A' });
     const network = networkOf(build, NOMINAL_TEMPERATURE_K);
     const data = (of: Network, ref: string): DiodeData => {
@@ -133,7 +133,7 @@ describe('the spread of a part', () => {
     }
   });
 
-  it('moves values, gains, thresholds and op-amps', () => {
+  it('changes values, gains, thresholds and op-amps', () => {
     const changed = (build: Build, ref: string) => {
       const network = networkOf(build, NOMINAL_TEMPERATURE_K);
       const high = networkAtSpread(build, network, ref, 'high');
@@ -167,7 +167,7 @@ describe('the difference of two sounds', () => {
     return parts[0]!.map((value, n) => value + parts[1]![n]! + parts[2]![n]!);
   };
 
-  it('is none but loudness where only the level differs', () => {
+  it('is zero except for loudness where only the level differs', () => {
     const difference = soundDifference(
       measured(mix([1, 1, 1]), 0),
       measured(mix([2, 2, 2]), 20 * Math.log10(2)),
@@ -178,7 +178,7 @@ describe('the difference of two sounds', () => {
     expect(difference.nullDb).toBeLessThan(-150);
   });
 
-  it('is that of each band after the level match', () => {
+  it('is given for each band after the level match', () => {
     const { bands, response } = soundDifference(
       measured(mix([1, 1, 1]), 0),
       measured(
@@ -189,13 +189,13 @@ describe('the difference of two sounds', () => {
       RATE_HZ,
     );
     const at = (wanted: number) => bands.find(({ hz }) => hz === wanted)!.differenceDb;
-    // The tones have no window, so that each leaks a little into the bands of the others.
+    // The tones have no window, so each leaks a little into the bands of the others.
     expect(at(200)).toBeCloseTo(-1, 2);
     expect(at(1000)).toBeCloseTo(6.0206 - 1, 2);
     expect(at(4000)).toBeCloseTo(-6.0206 - 1, 2);
     expect(response.differenceDb).toBe(-3);
     expect(response.hz).toBeGreaterThan(15_000);
-    // Bands 60 dB below the loudest say nothing: what the tones leak, 1/(π·distance in lines), is that far down only
+    // Bands 60 dB below the loudest are not used: the leakage of the tones, 1/(π·distance in lines), is so low only
     // at the ends.
     expect(bands.length).toBeLessThan(THIRD_OCTAVES.length);
     expect(bands.some(({ hz }) => hz < 30)).toBe(false);
@@ -223,17 +223,17 @@ describe('ranking', () => {
     },
   };
 
-  it('puts a LED before another silicon diode, and finds none in the same card under another number', () => {
+  it('ranks a LED above another silicon diode, and finds no difference for the same card under another number', () => {
     const present = measurePresent(settings);
     const candidates = candidatesFor(PLAIN, 'D1', '1N914, LED-red, 1N914B');
     const ranked = inOrder(candidates.map((candidate) => rankCandidate(settings, present, candidate)));
     expect(ranked.map(({ text }) => text)).toEqual(['LED-red', '1N914B', '1N914']);
     const [led, fairchild, same] = ranked as readonly RankedCandidate[];
-    // onsemi's card of the 1N914 is that of the 1N4148
+    // onsemi's card of the 1N914 is the same as that of the 1N4148
     expect(same!.difference).toMatchObject({ loudnessLu: 0, spectrumDb: 0 });
     expect(same!.isWithinPresentSpread).toBe(true);
     expect(led!.isWithinPresentSpread).toBe(false);
-    // One way stays silicon, the other clips at three times the voltage: louder, and even harmonics.
+    // One direction is still silicon, the other clips at three times the voltage: louder, and even harmonics.
     expect(led!.difference.loudnessLu).toBeGreaterThan(1);
     expect(led!.harmonics[1]!.relativeDb[0]).toBeGreaterThan(fairchild!.harmonics[1]!.relativeDb[0]! + 6);
     expect(led!.difference.nullDb).toBeGreaterThan(fairchild!.difference.nullDb);
@@ -242,7 +242,7 @@ describe('ranking', () => {
     expect(present.ownSpread.low.loudnessLu).toBeLessThan(0);
   });
 
-  it('states each candidate’s own spread where that is asked for', () => {
+  it('states the spread of each candidate on request', () => {
     const present = measurePresent(settings);
     const [candidate] = candidatesFor(PLAIN, 'D1', '1N34A');
     const ranked = rankCandidate({ ...settings, withSpread: true }, present, candidate!) as RankedCandidate;
@@ -250,7 +250,7 @@ describe('ranking', () => {
     expect(ranked.ownSpread!.high.spectrumDb).toBeGreaterThan(0);
   });
 
-  it('returns what cannot be played with its reason, last', () => {
+  it('puts a candidate that cannot be played last, with the reason', () => {
     const there = { ...settings, ref: 'R5' };
     const present = measurePresent(there);
     const candidates = candidatesFor(PLAIN, 'R5', 'open, 22k');

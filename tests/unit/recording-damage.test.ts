@@ -16,7 +16,7 @@ const channelOf = (bytes: Uint8Array, rateHz: number) => allSlices(firstChannelA
 const wavOf = (...samples: number[]) =>
   encodeWav({ sampleRateHz: RATE_HZ, channels: [Float64Array.from(samples)] });
 
-/** A header of a WAV file with so many bytes of samples behind it, which are not there. */
+/** A header of a WAV file that states this many bytes of samples, without the samples. */
 function headerOf(change: { sampleRateHz?: number; channelCount?: number; dataBytes?: number }): Uint8Array {
   const bytes = wavOf(0.5);
   const view = new DataView(bytes.buffer);
@@ -45,7 +45,7 @@ describe('MD5', () => {
     expect(md5.digest()).toBe(digest);
   });
 
-  it('is that of node for every length about a block, in whatever pieces', () => {
+  it('is that of node for every length near a block, in pieces of any size', () => {
     for (let length = 0; length <= 130; length++) {
       const bytes = Buffer.from(Array.from({ length }, (_, n) => (7 * n + length) & 255));
       const md5 = new Md5();
@@ -57,7 +57,7 @@ describe('MD5', () => {
 });
 
 describe('a FLAC file', () => {
-  it('whose samples do not give the checksum that it states is played, and that is said', () => {
+  it('whose samples do not match its checksum is played, with a message', () => {
     const bytes = flacBytes(0);
     const whole = channelOf(bytes, RATE_HZ);
     expect(whole.warnings).toEqual([]);
@@ -67,14 +67,14 @@ describe('a FLAC file', () => {
     expect(damaged.warnings).toEqual([expect.stringMatching(/checksum/)]);
   });
 
-  it('that states no checksum is not blamed for it', () => {
+  it('without a checksum gives no message about it', () => {
     const bytes = flacBytes(0);
     bytes.fill(0, MD5_AT, MD5_AT + 16);
     expect(channelOf(bytes, RATE_HZ).warnings).toEqual([]);
   });
 
   it.each(files.flac.map(({ name }, index) => [name, index] as const))(
-    'fits its own checksum, read again and again: %s',
+    'matches its own checksum, also when it is read again: %s',
     (_, index) => {
       const file = new FlacFile(bytesInMemory(flacBytes(index)));
       for (let pass = 0; pass < 2; pass++) {
@@ -84,14 +84,14 @@ describe('a FLAC file', () => {
     },
   );
 
-  it('whose frames are of another rate than its header says is refused', () => {
+  it('whose frames have another sample rate than its header is refused', () => {
     const bytes = flacBytes(0);
-    // 20 bits of rate: 44,100 in place of 48,000
+    // 20 bits of sample rate: 44,100 instead of 48,000
     bytes.set([0x0a, 0xc4, 0x40 | (bytes[RATE_AT + 2]! & 0x0f)], RATE_AT);
     expect(() => decodeRecording(bytes)).toThrow(/header says 44100 Hz, and a frame 48000 Hz/);
   });
 
-  it('of no rate, or of more samples than can be held, is refused before they are asked for', () => {
+  it('without a sample rate, or with more samples than the limit, is refused before memory is allocated', () => {
     const still = flacBytes(0);
     still.set([0, 0, still[RATE_AT + 2]! & 0x0f], RATE_AT);
     expect(() => openRecording(bytesInMemory(still))).toThrow(RecordingError);
@@ -102,18 +102,18 @@ describe('a FLAC file', () => {
 });
 
 describe('a WAV file', () => {
-  it('plays silence for what is no number or far too large, and counts it', () => {
+  it('plays silence for samples that are not numbers or far too large, and counts them', () => {
     const bytes = wavOf(0.5, Number.NaN, Number.NEGATIVE_INFINITY, 1e30, -2, 0.25);
     const { samples, warnings } = channelOf(bytes, RATE_HZ);
     expect([...samples]).toEqual([0.5, 0, 0, 0, -2, 0.25]);
     expect(warnings).toEqual([expect.stringMatching(/^3 samples are not numbers/)]);
-    // read again, they are not counted twice
+    // a second reading does not count them twice
     const file = openRecording(bytesInMemory(bytes));
     for (const pass of [1, 2])
       expect([pass, [...file.pieces()].length, file.warnings]).toEqual([pass, 1, warnings]);
   });
 
-  it('that ends early is played, and that is said', () => {
+  it('that ends early is played, with a message', () => {
     const { samples, warnings } = channelOf(headerOf({ dataBytes: 4 * RATE_HZ }), RATE_HZ);
     expect([...samples]).toEqual([0.5]);
     expect(warnings).toEqual([expect.stringMatching(/ends after 0\.00 of 1\.00 s/)]);
@@ -128,9 +128,9 @@ describe('a WAV file', () => {
     expect(() => openRecording(bytesInMemory(headerOf(change)))).toThrow(message);
   });
 
-  it('that is too long to be held is refused before it is read', () => {
+  it('that is too long for the limit is refused before it is read', () => {
     const header = wavOf();
-    // Eleven minutes at 8 bits: the rest of such a file is never asked for.
+    // Eleven minutes at 8 bits: the rest of such a file is never read.
     const length = 58 + 11 * 60 * 8000;
     const view = new DataView(header.buffer);
     view.setUint16(20, 1, true);
@@ -153,8 +153,8 @@ describe('a WAV file', () => {
   });
 });
 
-describe('another rate', () => {
-  it('of any number takes about as long as a usual one', () => {
+describe('another sample rate', () => {
+  it('of any value takes about as long as a usual one', () => {
     const samples = Float64Array.from({ length: 5 * 44_100 }, (_, n) => Math.sin(n));
     const seconds = (fromHz: number) => {
       const bytes = encodeWav({ sampleRateHz: fromHz, channels: [samples] });
@@ -162,7 +162,7 @@ describe('another rate', () => {
     };
     seconds(44_100);
     let ratio = Number.POSITIVE_INFINITY;
-    // Two filters a sample in place of one, and the least of several tries, since a busy machine adds to either.
+    // Two filters a sample instead of one, and the shortest of several tries, because a busy machine adds time to both.
     for (let round = 0; round < 5 && ratio > 4; round++)
       ratio = Math.min(ratio, seconds(44_099) / seconds(44_100));
     expect(ratio).toBeLessThan(4);

@@ -8,13 +8,13 @@ const DIRECTORY = new URL('../../presets/recordings/', import.meta.url);
 const README = readFileSync(new URL('README.md', DIRECTORY), 'utf8');
 
 describe('recordings', () => {
-  it('lists every recording that is there', () => {
+  it('lists every recording in the folder', () => {
     const present = readdirSync(DIRECTORY).filter((name) => name.endsWith('.flac'));
     expect(recordings.map(({ file }) => file).sort()).toEqual(present.sort());
   });
 
   it.each(recordings)(
-    'states length, source and checksum of $file truly',
+    'states length, source and checksum of $file correctly',
     ({ file, seconds, author, licence }) => {
       const bytes = Uint8Array.from(readFileSync(new URL(file, DIRECTORY)));
       const { sampleRateHz, channels } = decodeRecording(bytes);

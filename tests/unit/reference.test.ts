@@ -53,14 +53,14 @@ describe('low-pass of the reference', () => {
   });
 
   test.each([1000, 10_000, 20_000])('passes %d Hz unchanged and undelayed', (frequencyHz) => {
-    // A cosine has no corner at the first sample that would ring here; the kernel lies inside the signal.
+    // A cosine has no corner at the first sample that could ring here; the kernel is inside the signal.
     const signal: Signal = (seconds) => Math.cos(2 * Math.PI * frequencyHz * seconds);
     const expected = sampleSignal(signal, OUTPUT_RATE_HZ, DURATION_SECONDS).slice(REACH, -REACH);
-    // Designed for 122.9 dB of ripple; the passband edge is the worst place.
+    // Designed for 122.9 dB of ripple; the error is largest at the edge of the passband.
     expect(errorDb(filtered(signal, 8), expected)).toBeLessThan(-120);
   });
 
-  test.each([24_000, 30_000, 60_000])('stops %d Hz by 120 dB', (frequencyHz) => {
+  test.each([24_000, 30_000, 60_000])('attenuates %d Hz by 120 dB', (frequencyHz) => {
     expect(20 * Math.log10(peak(filtered(sine(1, frequencyHz), 8)))).toBeLessThan(-120);
   });
 
@@ -85,7 +85,7 @@ describe('error in decibels', () => {
     expect(errorDb(Float64Array.of(1e-6, 1e-6), new Float64Array(2))).toBeCloseTo(-60, 9);
   });
 
-  test('of a wave compares the band-limited output at the instants of the vector', () => {
+  test('of a wave compares the band-limited output at the times of the vector', () => {
     const input = { signal: 'sine', frequencyHz: 1000, peakV: 0.5 } as const;
     const outputV = sampleSignal(sine(1, 1000), OUTPUT_RATE_HZ, DURATION_SECONDS).slice(REACH, -REACH);
     const wave = { name: 'doubled', input, durationSeconds: DURATION_SECONDS, outputV };
@@ -100,7 +100,7 @@ describe('diode clipper vectors', () => {
     const { ohms, saturationCurrentA, emissionTimesThermalVoltageV, ...vectors } = loadDiodeClipperVectors();
     for (const { inputV, outputV } of vectors.static) {
       const diodeA = 2 * saturationCurrentA * Math.sinh(outputV / emissionTimesThermalVoltageV);
-      // Rounding: the slope of the diodes turns 1e-16 V into at most 1e-11 V across the resistor.
+      // Rounding: the steep curve of the diodes makes at most 1e-11 V across the resistor of 1e-16 V.
       expect(Math.abs(inputV - outputV - ohms * diodeA)).toBeLessThan(1e-11);
     }
   });

@@ -25,7 +25,7 @@ const plain = presetBuild('soft-plain');
 const at27 = (parts: typeof plain.parts) =>
   networkOf({ ...plain, parts: { ...plain.parts, ...parts } }, NOMINAL_TEMPERATURE_K);
 
-/** What is refused, by code, and how to have it so. */
+/** What is refused, by code, and the action that is refused. */
 const REFUSED: readonly (readonly [RefusalCode, () => unknown])[] = [
   ['value', () => parseValue('4kk7', 'ohms')],
   ['unknown-type', () => findDiode('1N99999')],
@@ -72,7 +72,7 @@ describe('a fault of the program', () => {
     },
   );
 
-  it('is not made a candidate that cannot be played', () => {
+  it('is not reported as a candidate that cannot be played', () => {
     const candidate = { setting: { type: '1N34A' }, text: '1N34A' };
     const settings = {
       build: plain,
@@ -86,14 +86,14 @@ describe('a fault of the program', () => {
     );
   });
 
-  it('is not made a file that cannot be read', () => {
+  it('is not reported as a file that cannot be read', () => {
     expect(() => systemReason(fault)).toThrow(fault);
     expect(systemReason(thrownBy(() => readAtMost('/no/such/file', 10)))).toBe(
       'there is no such file or folder',
     );
   });
 
-  it('is not made a text that is no JSON', () => {
+  it('is not reported as a text that is not JSON', () => {
     expect(readJson('{')).toBeUndefined();
     expect(() =>
       readJson({
@@ -104,7 +104,7 @@ describe('a fault of the program', () => {
     ).toThrow(fault);
   });
 
-  it('is told from a refusal by the class and the code: no catch looks for an error of the language', () => {
+  it('differs from a refusal by class and code: no catch tests for an error class of the language', () => {
     const sources = ['engine', 'worklets', 'ui']
       .flatMap((folder) =>
         readdirSync(folder, { recursive: true, encoding: 'utf8' }).map((path) => join(folder, path)),
@@ -113,7 +113,7 @@ describe('a fault of the program', () => {
     const looking = sources.filter((path) =>
       /instanceof (TypeError|RangeError|ReferenceError)\b/.test(readFileSync(path, 'utf8')),
     );
-    // Node's own reader of options says what is wrong with them by a TypeError with a code.
+    // Node's own reader of options reports problems by a TypeError with a code.
     expect(looking).toEqual(['engine/cli/options.ts']);
   });
 });

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { resample } from '../../engine/audio/resample.ts';
 import { decibels, noise, sine } from './audio-signals.ts';
 
-/** Largest difference away from the ends, where silence surrounds the signal, dB relative to 1. */
+/** Largest difference, not counting the ends with silence around the signal, dB relative to 1. */
 function errorDb(actual: Float64Array, expected: Float64Array, margin: number): number {
   let most = 0;
   for (let n = margin; n < actual.length - margin; n++)
@@ -25,14 +25,14 @@ describe('resample', () => {
       const frames = Math.round(from / 20);
       const output = resample(sine(frames, hz, from), from, to);
       expect(output.length).toBe(Math.round((frames * to) / from));
-      // a sine is known at every instant; the filter was asked for 105 dB
+      // a sine is known at every time; the filter was designed for 105 dB
       expect(errorDb(output, sine(output.length, hz, to), Math.round(0.012 * to)), `${hz} Hz`).toBeLessThan(
         -100,
       );
     }
   });
 
-  it.each([23000, 30000, 40000, 60000])('removes %i Hz on the way from 192 to 44.1 kHz', (hz) => {
+  it.each([23000, 30000, 40000, 60000])('removes %i Hz in the change from 192 to 44.1 kHz', (hz) => {
     const output = resample(sine(9600, hz, 192000), 192000, 44100);
     expect(errorDb(output, new Float64Array(output.length), 500)).toBeLessThan(-100);
   });
@@ -44,7 +44,7 @@ describe('resample', () => {
     expect(output).not.toBe(input);
   });
 
-  it('gives nothing for nothing', () => {
+  it('gives an empty output for an empty input', () => {
     expect(resample(new Float64Array(0), 44100, 48000).length).toBe(0);
   });
 

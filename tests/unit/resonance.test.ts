@@ -41,10 +41,10 @@ const clipper = (...load: Primitive[]): Network =>
 const formulasOf = (circuit: Network) =>
   compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: true }).blocks.map(({ formula }) => formula);
 
-/** Largest modulus of z with r·(1 − Σ w_k·z^(−k)) = λT: what a step makes of a decay by e^λT. */
+/** Largest modulus of z with r·(1 − Σ w_k·z^(−k)) = λT: the factor by which one step changes a decay by e^λT. */
 function growth(name: keyof typeof STEP_FORMULAS, re: number, im: number): number {
   const { rate, weights } = STEP_FORMULAS[name];
-  // The recursion itself, from a start that holds all of its roots: q_n = (r·Σ w_k·q_(n−k))/(r − λT).
+  // The recursion itself, from a start that contains all of its roots: q_n = (r·Σ w_k·q_(n−k))/(r − λT).
   const square = (rate - re) ** 2 + im ** 2;
   let past: (readonly [number, number])[] = [
     [1, 0],
@@ -68,9 +68,9 @@ function growth(name: keyof typeof STEP_FORMULAS, re: number, im: number): numbe
 }
 
 describe('the damped formula', () => {
-  it('lets nothing grow that decays, where that of third order does', () => {
+  it('lets no decay grow, unlike the formula of third order', () => {
     const radians = Array.from({ length: 40 }, (_, k) => 10 ** (-1.5 + k / 13));
-    // Of Q 100, and without any loss.
+    // With Q of 100, and without any loss.
     for (const q of [100, Number.POSITIVE_INFINITY])
       for (const im of radians)
         expect(growth('damped', -im / (2 * q), im), `${im} rad a step`).toBeLessThan(1 + 1e-9);
@@ -84,13 +84,13 @@ describe('the damped formula', () => {
     expect(derivative(() => 1)).toBeCloseTo(0, 12);
     expect(derivative((t) => t)).toBeCloseTo(1, 12);
     expect(derivative((t) => t * t)).toBeCloseTo(0, 12);
-    // That of the second-order formula is −2: its error is a third of T² times the third derivative.
+    // For a formula of second order this is −2: its error is a third of T² times the third derivative.
     expect(Math.abs(derivative((t) => t ** 3))).toBeLessThan(1.1);
   });
 });
 
 describe('an op-amp with a capacitor at its inverting input', () => {
-  it('is stepped by the damped formula where no resistor keeps the capacitor from it', () => {
+  it('uses the damped formula where no resistor separates the capacitor from it', () => {
     expect(formulasOf(clipper(capacitor('C1', 'minus', GROUND, 47e-9)))).toEqual(['damped']);
     const behind = (ohms: number) =>
       clipper(resistor('R2', 'minus', 'x', ohms), capacitor('C1', 'x', GROUND, 47e-9));
@@ -98,18 +98,18 @@ describe('an op-amp with a capacitor at its inverting input', () => {
     expect(formulasOf(behind(4.7e3))).toEqual(['third']);
   });
 
-  it('dies down behind a tone', () => {
+  it('becomes silent after a tone', () => {
     const circuit = clipper(capacitor('C1', 'minus', GROUND, 47e-9));
     const length = 0.04 * RATE_HZ;
     const input = sine(length, RATE_HZ, 5000, 0.5).map((volts, n) => (n < length / 4 ? volts : 0));
     const { output } = run(circuit, RATE_HZ, input);
-    // R1·C1, 4.7 ms, is the slowest there is; by the third order an alternation of a tenth of a volt stayed.
+    // R1·C1, 4.7 ms, is the slowest time constant; the third-order formula left an alternation of a tenth of a volt.
     const last = output.subarray(length - 200);
     const alternation = last.map((volts, n) => (n < 1 ? 0 : volts - last[n - 1]!));
     expect(peakOf(alternation)).toBeLessThan(1e-3);
   });
 
-  it.each(presetNames())('is none that needs it: %s', (name) => {
+  it.each(presetNames())('does not need the damped formula in: %s', (name) => {
     const formulas = formulasOf(networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K));
     expect(new Set(formulas)).toEqual(new Set(['third']));
   });

@@ -35,13 +35,15 @@ const numbersFor = (build: Build) =>
   circuitNumbers(networkOf(build, NOMINAL_TEMPERATURE_K), restOf(networkOf(build, NOMINAL_TEMPERATURE_K)));
 const compiled = (build: Build) => compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS);
 
-/** Two builds whose structure is that of soft-plain: a supply turned up, and a bias divider of another ratio. */
+/**
+ * Two builds with the structure of soft-plain: one with a higher supply, one with another ratio of the bias divider.
+ */
 const CHANGED: readonly (readonly [what: string, build: Build])[] = [
   ['a supply turned from 9 to 18 V', withParts(plain, { V1: { value: '18V' } })],
   ['a bias divider of another ratio', withParts(plain, { R15: { value: '22k' } })],
 ];
 
-/** Plays silence, or a sine of 1 kHz, and tells the telemetry behind it. */
+/** Plays silence, or a sine of 1 kHz, and returns the telemetry after it. */
 function play(engine: BenchEngine, seconds: number, peakV = 0): Float32Array {
   const output = new Float32Array(128);
   const rateHz = OPTIONS.sampleRateHz;
@@ -67,20 +69,20 @@ describe.each(CHANGED)('the operating point after %s', (_, changed) => {
   const fresh = compiled(changed);
   const biasOf = ({ nodeNames }: { readonly nodeNames: readonly string[] }) => nodeNames.indexOf('bias');
 
-  it('is that of the same build compiled anew', () => {
+  it('is that of the same build compiled again', () => {
     expect(circuitValues(networkOf(changed, NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS).structureKey).toBe(
       compiled(plain).structureKey,
     );
     expect(numbers.parameters).toEqual(fresh.parameters);
     expect(numbers.restVolts).toEqual(fresh.restVolts);
     expect(numbers.restInductorA).toEqual(fresh.restInductorA);
-    // The bias is what the divider makes of the supply, within the few microamperes that the stages draw.
+    // The bias is the divider's part of the supply, within the few microamperes that the stages draw.
     const [upper, lower] = ['R15', 'R16'].map((ref) => Number.parseFloat(changed.parts[ref]!.value!));
     const supplyV = Number.parseFloat(changed.parts['V1']!.value!);
     expect(fresh.restVolts[biasOf(fresh)]! / ((supplyV * lower!) / (upper! + lower!))).toBeCloseTo(1, 1);
   });
 
-  it.each([true, false])('is where a reset puts the circuit that plays (interpreter %s)', (interpreted) => {
+  it.each([true, false])('is where a reset puts the running circuit (interpreter %s)', (interpreted) => {
     const simulator = new CircuitSimulator(
       compileCircuit(networkOf(plain, NOMINAL_TEMPERATURE_K), { ...CIRCUIT_OPTIONS, interpreted }),
     );
@@ -92,12 +94,12 @@ describe.each(CHANGED)('the operating point after %s', (_, changed) => {
     const silence = new Float64Array(4800);
     const output = new Float64Array(4800);
     simulator.process(silence, output, output.length);
-    // At rest nothing moves: rounding, and what the smoothing of supply currents leaves.
+    // At rest nothing changes except rounding, and the rest of the smoothing of supply currents.
     expect(Math.max(...output.map(Math.abs))).toBeLessThan(1e-6);
     expect(Math.abs(simulator.voltage(bias) - fresh.restVolts[bias]!)).toBeLessThan(1e-6);
   });
 
-  it('is where a block is put that held a number which is not finite', () => {
+  it('is where a block is put after a number in it was not finite', () => {
     const simulator = new CircuitSimulator(compiled(plain));
     simulator.setParameters(numbers.parameters, 0);
     simulator.setRest(numbers);
@@ -110,39 +112,39 @@ describe.each(CHANGED)('the operating point after %s', (_, changed) => {
     expect(Math.max(...output.subarray(200).map(Math.abs))).toBeLessThan(1e-3);
   });
 
-  it('is what the live levels count from, of nets that were looked at before and after', () => {
+  it('is the zero of the live levels, for nets that were measured before and after', () => {
     const engine = bench();
     engine.receive({ type: 'levels', nets: { a: ['bias'], b: [] } });
     play(engine, 0.1);
     engine.receive({ type: 'values', slot: 'a', numbers });
-    // Ten time constants of the bias and its filter of 47u behind 5k.
+    // Ten time constants of the bias and its filter of 47u with 5k.
     play(engine, 5);
     const levels = play(engine, 0.1).subarray(LEVELS_START, LEVELS_START + 2);
-    // Silence goes nowhere from rest; from the rest of before it would be volts.
+    // Silence has no level from the new operating point; from the old one it would have volts.
     expect(Math.max(...levels)).toBeLessThan(0.01);
   });
 
-  it('is what a probe takes away before it finds how loud the net is', () => {
+  it('is what a probe subtracts before it measures how loud the net is', () => {
     const gainOf = (engine: BenchEngine): number => {
       play(engine, 5);
       engine.receive({ type: 'probe', nets: { a: 'clipped', b: null } });
-      // Quiet enough for volts of bias to show, loud enough to count as signal.
+      // Quiet enough that volts of bias would show, loud enough to count as a signal.
       return play(engine, 0.3, 5e-4)[TELEMETRY.probeGainDbA]!;
     };
     const [told, anew] = [bench(), bench(changed)];
     told.receive({ type: 'values', slot: 'a', numbers });
-    // After five seconds the bias still moves by a thousandth.
+    // After five seconds the bias still changes by a thousandth.
     expect(Math.abs(gainOf(told) - gainOf(anew))).toBeLessThan(0.1);
   });
 
   it.each(['values', 'circuit'] as const)(
-    'is no thump under a probe that is on as it comes, as %s',
+    'makes no thump under an active probe when it arrives as %s',
     (way) => {
       const told: ToProcessor =
         way === 'values'
           ? { type: 'values', slot: 'a', numbers }
           : { type: 'circuit', slot: 'a', circuit: compiled(changed) };
-      /** The highest peak of what is heard in the second after a note. */
+      /** The highest peak of the sound in the second after a note. */
       const peakOf = (message: ToProcessor | undefined): number => {
         const engine = bench();
         engine.receive({ type: 'probe', nets: { a: 'clipped', b: null } });
@@ -150,12 +152,12 @@ describe.each(CHANGED)('the operating point after %s', (_, changed) => {
         if (message) engine.receive(message);
         return play(engine, 1)[TELEMETRY.outputPeak]!;
       };
-      // The note itself dies away; a step of the bias by volts would be several times as loud.
+      // The note itself dies away; a bias step of volts would be several times as loud.
       expect(peakOf(told)).toBeLessThan(1.1 * peakOf(undefined));
     },
   );
 
-  it('goes with the values into a context that is opened anew', () => {
+  it('is sent with the values to a newly opened context', () => {
     class Remote extends BenchRemote {
       connect(told: ToProcessor[]): void {
         this.link.connect({
@@ -178,7 +180,7 @@ describe.each(CHANGED)('the operating point after %s', (_, changed) => {
 });
 
 describe('an operating point near another', () => {
-  it('is the one that is found from nothing, for every knob at its ends and every temperature', () => {
+  it('is the same as without a starting point, for every knob at its ends and every temperature', () => {
     for (const name of ['soft-plain', 'clean-plain', 'soft-germanium']) {
       const build = presetBuild(name);
       const near = restOf(networkOf(build, NOMINAL_TEMPERATURE_K));
@@ -196,7 +198,7 @@ describe('an operating point near another', () => {
     }
   });
 
-  it('is found from nothing where it does not help', () => {
+  it('is found without a starting point where the starting point does not help', () => {
     const nonsense = { volts: new Map([['bias', Number.NaN]]), inductorA: new Map() };
     const circuit = pruneNetwork(networkOf(plain, NOMINAL_TEMPERATURE_K));
     expect(operatingPoint(circuit, nonsense)).toEqual(operatingPoint(circuit));
@@ -212,7 +214,7 @@ describe('equations without a solution', () => {
     ]);
   const broken = ladder(Number.POSITIVE_INFINITY);
 
-  it('are counted when a changed value brings them, and it plays on with the values of before', () => {
+  it('are counted when a changed value causes them, and the earlier values continue to play', () => {
     const simulator = new CircuitSimulator(compileCircuit(ladder(1000), CIRCUIT_OPTIONS));
     const { parameters } = circuitValues(broken, CIRCUIT_OPTIONS);
     expect(simulator.failures).toBe(0);
@@ -226,7 +228,7 @@ describe('equations without a solution', () => {
     expect(probed[0]).toBeCloseTo(2, 12);
   });
 
-  it('are refused when a circuit is compiled, with the nets that they are of', () => {
+  it('are refused when a circuit is compiled, with the names of their nets', () => {
     const rest = restOf(ladder(1000));
     const compile = () => compileCircuit(broken, { ...CIRCUIT_OPTIONS, rest });
     expect(compile).toThrow(NetworkError);

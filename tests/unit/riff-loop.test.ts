@@ -13,7 +13,7 @@ import { RiffPlayer, SEAM_SECONDS } from '../../worklets/riff-player.ts';
 const RATE_HZ = 48_000;
 const SEAM = SEAM_SECONDS * RATE_HZ;
 
-/** A tone whose period does not fit the round, so that a hard cut would step. */
+/** A tone whose period does not fit the loop, so that a hard cut would make a step. */
 function tone(frames: number, hz = 147.3): Float32Array<ArrayBuffer> {
   return Float32Array.from({ length: frames }, (_, n) => 0.3 * Math.cos((2 * Math.PI * hz * n) / RATE_HZ));
 }
@@ -31,7 +31,7 @@ const steepest = (signal: Float64Array) =>
   signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
 describe('the riff loop', () => {
-  it('comes round after exactly the frames between its ends, and repeats to the bit', () => {
+  it('repeats after exactly the frames between its ends, with the same bits', () => {
     const player = new RiffPlayer(RATE_HZ);
     player.play(tone(20_000), 1000, 9000);
     const heard = play(player, 4 * 8000);
@@ -42,7 +42,7 @@ describe('the riff loop', () => {
     expect(Float32Array.from(heard.subarray(8000 + SEAM, 16_000))).toEqual(middle);
   });
 
-  it('has no step at its seam, at its start, nor where it is stopped', () => {
+  it('has no step at its seam, at its start, or where it is stopped', () => {
     const samples = tone(20_000);
     const player = new RiffPlayer(RATE_HZ);
     player.play(samples, 1000, 9000);
@@ -50,7 +50,7 @@ describe('the riff loop', () => {
     player.stop();
     const ending = play(player, 1000);
     const whole = Float64Array.from([0, ...heard, ...ending]);
-    // The tone alone moves by 2π f/fs·A a sample; a fade of F samples adds at most π/2F of twice the peak.
+    // The tone alone changes by 2π f/fs·A a sample; a fade of F samples adds at most π/2F of twice the peak.
     const allowed = 0.3 * ((2 * Math.PI * 147.3) / RATE_HZ) + (2 * 0.3 * Math.PI) / (2 * SEAM);
     expect(steepest(whole)).toBeLessThan(allowed);
     const hardCut = Math.abs(samples[8999]! - samples[1000]!);
@@ -59,7 +59,7 @@ describe('the riff loop', () => {
     expect(player.isActive).toBe(false);
   });
 
-  it('has no step either where its ends are the ends of the recording', () => {
+  it('has no step where its ends are the ends of the recording', () => {
     const player = new RiffPlayer(RATE_HZ);
     player.play(tone(9001), 0, 9001);
     const allowed = 0.3 * ((2 * Math.PI * 147.3) / RATE_HZ) + (2 * 0.3 * Math.PI) / (2 * SEAM);
@@ -75,7 +75,7 @@ describe('the riff loop', () => {
     expect(odd).toEqual(whole);
   });
 
-  it('may be trimmed while it plays: on within the new ends, or from the new start, without a step', () => {
+  it('may be trimmed while it plays: it continues inside the new ends, or from the new start, without a step', () => {
     const player = new RiffPlayer(RATE_HZ);
     player.play(tone(20_000), 0, 15_000);
     const before = play(player, 10_000);
@@ -88,7 +88,7 @@ describe('the riff loop', () => {
     expect(player.share).toBeLessThan(1);
   });
 
-  it('keeps even a round with its ends turned round as long as its seam', () => {
+  it('makes a loop at least as long as its seam, even with its ends exchanged', () => {
     const player = new RiffPlayer(RATE_HZ);
     player.play(tone(2000), 1500, 20);
     expect(play(player, 5000).every(Number.isFinite)).toBe(true);
@@ -97,7 +97,7 @@ describe('the riff loop', () => {
 });
 
 describe('the capture of a riff', () => {
-  it('gives back what came in, sample by sample, in chunks', () => {
+  it('returns the input, sample by sample, in chunks', () => {
     const heard: number[] = [];
     let ends = 0;
     const capture = new RiffCapture(RATE_HZ, ({ samples, frames, isLast }: CapturedChunk) => {
@@ -118,7 +118,7 @@ describe('the capture of a riff', () => {
     expect(capture.seconds).toBe(20_000 / RATE_HZ);
   });
 
-  it('ends by itself after a minute', () => {
+  it('ends automatically after a minute', () => {
     let frames = 0;
     let ends = 0;
     const capture = new RiffCapture(RATE_HZ, (chunk) => {
@@ -143,11 +143,11 @@ describe('the bench with a riff', () => {
     return values;
   }
 
-  it('plays it in the volts that it was captured in, instead of the input', () => {
+  it('plays it in the volts in which it was captured, instead of the input', () => {
     const engine = new BenchEngine(OPTIONS);
     engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, voltsPerFullScale: 7 } });
     engine.receive({ type: 'riff', samples: tone(RATE_HZ), startFrame: 0, endFrame: RATE_HZ });
-    // Silent until the riff has taken its place by a fade.
+    // Silent until the fade to the riff has ended.
     const values = run(engine, 1.5, new Float32Array(2 * RATE_HZ).fill(0.5, 480));
     expect(values[TELEMETRY.inputPeakV]).toBeCloseTo(0.3, 3);
     expect(values[TELEMETRY.riffPasses]).toBe(1);
@@ -156,7 +156,7 @@ describe('the bench with a riff', () => {
     expect(run(engine, 1, new Float32Array(2 * RATE_HZ).fill(0.5))[TELEMETRY.inputPeakV]).toBeCloseTo(3.5, 6);
   });
 
-  it('captures the input in volts, whatever else is set', () => {
+  it('captures the input in volts, whatever the other settings are', () => {
     const chunks: Float32Array[] = [];
     const engine = new BenchEngine(OPTIONS, (message) => {
       if (message.type === 'captured') chunks.push(message.samples.slice(0, message.frames));
@@ -170,7 +170,7 @@ describe('the bench with a riff', () => {
     expect(captured[100]).toBeCloseTo(2 * tone(101)[100]!, 6);
   });
 
-  it('lets A and B take turns at every pass, or after a set time', () => {
+  it('switches between A and B after every pass, or after a set time', () => {
     const engine = new BenchEngine(OPTIONS);
     engine.receive({ type: 'riff', samples: tone(RATE_HZ), startFrame: 0, endFrame: RATE_HZ / 4 });
     engine.receive({ type: 'alternate', every: 'pass' });

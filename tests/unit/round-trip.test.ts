@@ -11,14 +11,14 @@ import { LoopRecorder } from '../../worklets/loop-recorder.ts';
 const RATE_HZ = 48_000;
 const signal = roundTripSignal();
 
-/** The test signal as it comes back, whole samples later. */
+/** The test signal as it returns, a whole number of samples later. */
 function delayed(samples: number, gain = 1): Float32Array {
   return Float32Array.from({ length: ROUND_TRIP_SAMPLES }, (_, n) =>
     n < samples ? 0 : gain * signal[n - samples]!,
   );
 }
 
-/** The same later by a part of a sample, through a band-limited interpolation that reaches far. */
+/** The same with a fraction of a sample of delay, by a long band-limited interpolation. */
 function delayedBetween(samples: number): Float32Array {
   const whole = Math.floor(samples);
   const part = samples - whole;
@@ -35,7 +35,7 @@ function delayedBetween(samples: number): Float32Array {
 
 const plus = (one: Float32Array, other: Float32Array) => one.map((value, n) => value + other[n]!);
 
-/** Gaussian noise after Box and Muller from a linear congruential generator (Numerical Recipes), the same every time. */
+/** Gaussian noise by Box and Muller from a linear congruential generator (Numerical Recipes), the same in every run. */
 function noise(rms: number): Float32Array {
   let state = 12345;
   const uniform = () => {
@@ -77,7 +77,7 @@ describe('a maximum-length sequence', () => {
     }
   });
 
-  it('of order 15 has it too, at a few hundred shifts', () => {
+  it('of order 15 has this autocorrelation too, at a few hundred shifts', () => {
     const sequence = maximumLengthSequence(15);
     const length = sequence.length;
     for (let shift = 0; shift < length; shift += 97) {
@@ -103,7 +103,7 @@ describe('a maximum-length sequence', () => {
 
 describe('the round trip', () => {
   it.each([0, 1, 128, 1003, 20_000])(
-    'of %i samples is found to a hundredth of one, with its level',
+    'of %i samples is found to a hundredth of a sample, with its level',
     (samples) => {
       const result = roundTrip(delayed(samples, 0.5), RATE_HZ);
       expect(result.verdict).toBe('clear');
@@ -116,33 +116,33 @@ describe('the round trip', () => {
   it.each([700.25, 700.5, 1234.9])('of %f samples is found between samples', (samples) => {
     const result = roundTrip(delayedBetween(samples), RATE_HZ);
     expect(result.verdict).toBe('clear');
-    // the filter that delays falls off in the last percent of the band, by as much the peak is blurred
+    // the delay filter falls in the last percent of the band, and this blurs the peak by the same amount
     expect(Math.abs(result.delaySamples - samples)).toBeLessThan(0.02);
   });
 
-  it('is found where the loop turns the signal upside down, and that is said', () => {
+  it('is found where the loop inverts the signal, and this is reported', () => {
     expect(roundTrip(delayed(900, -0.3), RATE_HZ)).toMatchObject({ verdict: 'clear', isInverted: true });
     expect(roundTrip(delayed(900, -0.3), RATE_HZ).delaySamples).toBeCloseTo(900, 2);
   });
 
-  it('is found in noise 20 dB above it, which the correlation over 32767 samples lifts it out of by 45 dB', () => {
+  it('is found in noise 20 dB above it: the correlation over 32767 samples gains 45 dB', () => {
     const result = roundTrip(plus(delayed(900, 0.1), noise(0.0631)), RATE_HZ);
     expect(result.verdict).toBe('clear');
-    // 25 dB of peak over noise: a twentieth of the height moves a peak by less than a tenth of a sample
+    // 25 dB of peak over noise: an error of a twentieth of the height moves the peak by less than a tenth of a sample
     expect(Math.abs(result.delaySamples - 900)).toBeLessThan(0.1);
   });
 
-  it('is found behind the coupling capacitors of an interface, which do not delay', () => {
+  it('is found behind the coupling capacitors of an interface, which add no delay', () => {
     const result = roundTrip(coupled(coupled(delayed(1500), 20), 5), RATE_HZ);
     expect(result.verdict).toBe('clear');
     expect(Math.abs(result.delaySamples - 1500)).toBeLessThan(0.02);
   });
 
-  it('does not exist where nothing came in', () => {
+  it('is not found where nothing returned', () => {
     expect(roundTrip(new Float32Array(ROUND_TRIP_SAMPLES), RATE_HZ).verdict).toBe('silent');
   });
 
-  it('does not exist where something else came in', () => {
+  it('is not found where another signal returned', () => {
     expect(roundTrip(noise(0.01), RATE_HZ).verdict).toBe('absent');
     const hum = Float32Array.from(
       { length: ROUND_TRIP_SAMPLES },
@@ -151,52 +151,55 @@ describe('the round trip', () => {
     expect(roundTrip(hum, RATE_HZ).verdict).toBe('absent');
   });
 
-  it('is not believed at a level at which it may be crosstalk', () => {
+  it('is refused at a level at which it may be crosstalk', () => {
     expect(roundTrip(plus(delayed(900, 10 ** (-50 / 20)), noise(1e-4)), RATE_HZ).verdict).toBe('low');
   });
 
-  it('is not believed where the input clips', () => {
+  it('is refused where the input clips', () => {
     const loud = delayed(900, 20).map((value) => Math.max(-1, Math.min(1, value)));
     expect(roundTrip(loud, RATE_HZ).verdict).toBe('clipped');
   });
 
-  it('is not believed where sound comes back two ways that are nearly as strong', () => {
+  it('is refused where sound returns by two ways that are nearly as strong', () => {
     const result = roundTrip(plus(delayed(400), delayed(1500, 0.7)), RATE_HZ);
     expect(result.verdict).toBe('unclear');
     expect(result.clearanceDb).toBeCloseTo(20 * Math.log10(1 / 0.7), 1);
     expect(roundTrip(plus(delayed(400), delayed(1500, 0.4)), RATE_HZ).verdict).toBe('clear');
   });
 
-  it('takes a recording of the signal’s length only', () => {
+  it('accepts only a recording of the signal’s length', () => {
     expect(() => roundTrip(new Float32Array(100), RATE_HZ)).toThrow(/100 samples/);
   });
 
-  it('is played at the level that is stated, 24 dB below full scale', () => {
+  it('is played at the stated level, 24 dB below full scale', () => {
     expect(Math.max(...signal)).toBeCloseTo(0.0631, 4);
     expect(signal.reduce((least, value) => Math.min(least, value), 0)).toBeCloseTo(-0.0631, 4);
   });
 });
 
 describe('the recorder of a loop', () => {
-  it.each([64, 128, 300])('numbers what it writes and what it reads alike, in blocks of %i', (block) => {
-    const played = Float32Array.from({ length: 1000 }, (_, n) => (n + 1) / 2048);
-    const recorder = new LoopRecorder(played, 150);
-    const delay = 700;
-    const line: number[] = Array.from({ length: delay }, () => 0);
-    let blocks = 0;
-    while (!recorder.isDone) {
-      const input = Float32Array.from({ length: block }, () => line.shift() ?? 0);
-      const output = new Float32Array(block);
-      recorder.process(input, output);
-      line.push(...output);
-      blocks++;
-    }
-    expect(blocks).toBe(Math.ceil(1150 / block));
-    const expected = Float32Array.from({ length: 1000 }, (_, n) => (n < delay ? 0 : played[n - delay]!));
-    expect(recorder.recorded).toEqual(expected);
-  });
+  it.each([64, 128, 300])(
+    'counts the frames that it writes and reads in the same way, in blocks of %i',
+    (block) => {
+      const played = Float32Array.from({ length: 1000 }, (_, n) => (n + 1) / 2048);
+      const recorder = new LoopRecorder(played, 150);
+      const delay = 700;
+      const line: number[] = Array.from({ length: delay }, () => 0);
+      let blocks = 0;
+      while (!recorder.isDone) {
+        const input = Float32Array.from({ length: block }, () => line.shift() ?? 0);
+        const output = new Float32Array(block);
+        recorder.process(input, output);
+        line.push(...output);
+        blocks++;
+      }
+      expect(blocks).toBe(Math.ceil(1150 / block));
+      const expected = Float32Array.from({ length: 1000 }, (_, n) => (n < delay ? 0 : played[n - delay]!));
+      expect(recorder.recorded).toEqual(expected);
+    },
+  );
 
-  it('takes an input that does not flow as silence', () => {
+  it('treats a missing input as silence', () => {
     const recorder = new LoopRecorder(new Float32Array(100).fill(1), 0);
     recorder.process(undefined, new Float32Array(128));
     expect([recorder.isDone, Math.max(...recorder.recorded)]).toEqual([true, 0]);
@@ -217,14 +220,14 @@ describe('a measured delay', () => {
     roundTrip: measured,
   };
 
-  it('is said whole, and which part of it is whose', () => {
+  it('is stated as a whole, with the share of each part', () => {
     const text = roundTripSentences(measured, 1.1);
     expect(text).toContain('From string to ear 21.1 ms, 1013.3 samples at 48000 Hz');
     expect(text).toContain('1.1 ms circuit, 20.0 ms interface and browser');
     expect(text).toContain('-27 dB of full scale, its peak 43 dB above the next');
   });
 
-  it('is not a number where it is not clear', () => {
+  it('is not a number where it is unclear', () => {
     for (const verdict of ['clipped', 'silent', 'absent', 'low', 'unclear'] as const) {
       const failed = { ...measured, result: { ...measured.result, verdict } };
       expect(roundTripSentences(failed, 1.1)).not.toContain('ms');
@@ -232,7 +235,7 @@ describe('a measured delay', () => {
     }
   });
 
-  it('holds for the device, rate and buffer that it was measured with, and for no other', () => {
+  it('is valid only for the device, rate and buffer with which it was measured', () => {
     expect(measuredPathMs(sound)).toBeCloseTo(20.01, 2);
     expect(measuredPathMs({ ...sound, input: { ...sound.input, label: 'Another' } })).toBeUndefined();
     expect(measuredPathMs({ ...sound, input: undefined })).toBeUndefined();

@@ -22,12 +22,12 @@ beforeEach(() => {
   storage = stubStorage();
 });
 
-/** The bench after a reload. */
+/** The bench after the page is loaded again. */
 function reloaded(): BenchState {
   return startingState('guitar-fifths');
 }
 
-/** Keeps the starting bench with other fields than it has. */
+/** Stores the starting bench with some changed fields. */
 function keepWith(fields: Readonly<Record<string, unknown>>): void {
   saveBench(start);
   const kept = JSON.parse(storage.texts.get(KEY) ?? '{}');
@@ -35,7 +35,7 @@ function keepWith(fields: Readonly<Record<string, unknown>>): void {
 }
 
 describe('the bench from one visit to the next', () => {
-  it('comes back with its builds and its settings, muted', () => {
+  it('is restored with its builds and its settings, muted', () => {
     const left: BenchState = {
       ...start,
       calibration: { volts: 3.1, isMeasured: true },
@@ -55,7 +55,7 @@ describe('the bench from one visit to the next', () => {
     expect(reloaded()).toEqual(left);
   });
 
-  it('has its level match fresh where it was of what plays, and stale where it was not', () => {
+  it('has a valid level match where it was made for the present sound, and an outdated one otherwise', () => {
     const db = { a: -4.5, b: 0 };
     const matched: BenchState = { ...start, source: { kind: 'string' } };
     saveBench({ ...matched, match: { ...start.match, db, sound: soundAhead(matched) } });
@@ -66,33 +66,33 @@ describe('the bench from one visit to the next', () => {
     expect(reloaded().match).toEqual({ ...start.match, db });
   });
 
-  it('starts with the first recording where a file played, whose level match is none of that', () => {
+  it('starts with the first recording where a file played, and the level match of the file does not hold', () => {
     const filed: BenchState = { ...start, source: { kind: 'file', file: new File([], 'riff.wav') } };
     saveBench({ ...filed, match: { ...start.match, sound: soundAhead(filed) } });
     expect(reloaded().source).toEqual({ kind: 'recording', id: 'guitar-fifths' });
     expect(reloaded().match.sound).toBeUndefined();
   });
 
-  it('is never louder than it was: what is out of range is left at what a first visit has', () => {
+  it('is never louder than before: settings out of range are those of a first visit', () => {
     for (const outputDb of [7, 300, -61, Number.NaN, '0', null, 1e308]) {
       keepWith({ outputDb });
       expect(reloaded().outputDb, String(outputDb)).toBe(start.outputDb);
     }
-    // A level match only turns the louder build down.
+    // A level match only makes the louder build quieter.
     for (const db of [{ a: 6, b: 0 }, { a: -1 }, { a: '0', b: 0 }, [0, 0], null]) {
       keepWith({ match: { db, isFresh: true, isFollowing: false } });
       expect(reloaded().match).toEqual(start.match);
     }
   });
 
-  it('is at 27 degrees where an earlier visit kept no temperature, and in range where it kept a wild one', () => {
+  it('is at 27 degrees where an earlier visit stored no temperature, and in range where the stored one is out of range', () => {
     keepWith({ temperatureC: undefined });
     expect(reloaded().temperatureC).toBe(27);
     keepWith({ temperatureC: 400 });
     expect(reloaded().temperatureC).toBe(60);
   });
 
-  it('leaves out settings that are of no kind it knows', () => {
+  it('ignores settings of an unknown kind', () => {
     keepWith({
       series: 'E192',
       source: { kind: 'satellite' },
@@ -105,7 +105,7 @@ describe('the bench from one visit to the next', () => {
     expect(reloaded()).toEqual({ ...start, source: { kind: 'recording', id: 'guitar-fifths' } });
   });
 
-  it('is never taken in part: two builds start, and what was kept is offered as it was', () => {
+  it('is never restored in part: two starting builds open, and the stored text is offered unchanged', () => {
     const newer = serialiseBuild(led).replace('"version": 2', '"version": 99');
     keepWith({ b: newer });
     const kept = storage.texts.get(KEY);
@@ -119,25 +119,28 @@ describe('the bench from one visit to the next', () => {
     }
   });
 
-  it('works on where the browser keeps nothing', () => {
+  it('works where the browser stores nothing', () => {
     storage.trouble = new DOMException('full', 'QuotaExceededError');
     expect(() => saveBench(start)).not.toThrow();
     expect(storage.texts.size).toBe(0);
-    // Once there is room, it is kept with whatever is kept next.
+    // Once there is room, it is stored with the next change.
     storage.trouble = undefined;
     saveBench(start);
     expect(storage.texts.has(KEY)).toBe(true);
   });
 });
 
-/** Everything that the bench of October 2026 kept, as that wrote it; or what another one kept, by its file's name. */
+/**
+ * Everything that the bench of October 2026 stored, as written by it; or what another version stored, by its file's
+ * name.
+ */
 function earlierState(name = 'saved-state'): Record<string, string> {
   const file = new URL(`../fixtures/${name}.json`, import.meta.url);
   return JSON.parse(readFileSync(file, 'utf8'));
 }
 
 describe('what an earlier version kept', () => {
-  it('opens: builds, calibrations, blind tests, foot switch, headphones and colours', () => {
+  it('is restored: builds, calibrations, blind tests, foot switch, headphones and colours', () => {
     stubStorage(earlierState());
     const state = reloaded();
     expect(state.refusal).toBeUndefined();
@@ -152,7 +155,7 @@ describe('what an earlier version kept', () => {
       calibration: { volts: 3.1, isMeasured: true },
       calibrations: [{ position: "gain at 10 o'clock", volts: 3.1 }],
     });
-    // What was not kept then is as on a first visit.
+    // What was not stored then is as on a first visit.
     const { outputDb, guitar, match, series } = start;
     expect(state).toMatchObject({ outputDb, guitar, match, series, isBypassed: false });
     expect(loadBlindTests().map(({ finishedAt }) => finishedAt)).toEqual(['2026-05-03T19:20:00.000Z']);
@@ -164,7 +167,7 @@ describe('what an earlier version kept', () => {
     expect(readTheme()).toBe('dark');
   });
 
-  it('opens where it was two builds of version 1 and a calibration, as the first bench kept them', () => {
+  it('is restored where it was two builds of version 1 and a calibration, as the first bench stored them', () => {
     stubStorage(earlierState('saved-state-first'));
     const state = reloaded();
     expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);
@@ -176,7 +179,7 @@ describe('what an earlier version kept', () => {
     expect(state.temperatureC).toBe(start.temperatureC);
   });
 
-  it('opens where a build brings its circuit, in version 2', () => {
+  it('is restored where a build contains its circuit, in version 2', () => {
     stubStorage(earlierState('saved-state-embedded'));
     const state = reloaded();
     expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 
-/** The words of JSON Schema that the project's schemas use. */
+/** The keywords of JSON Schema that the project's schemas use. */
 export interface DrawnSchema {
   readonly type?: string;
   readonly const?: unknown;
@@ -24,9 +24,9 @@ export interface DrawnSchema {
 }
 
 /**
- * Documents that a schema allows, drawn at random; lists and objects of free keys stay short.
+ * Random documents that a schema allows; lists and objects with free keys stay short.
  *
- * @throws RangeError for a word of JSON Schema that is not known here, so that no constraint is passed over.
+ * @throws RangeError for an unknown keyword of JSON Schema, so that no constraint is ignored.
  */
 export function schemaDocuments(schema: DrawnSchema, root: DrawnSchema = schema): fc.Arbitrary<unknown> {
   const draw = (inner: DrawnSchema) => schemaDocuments(inner, root);
@@ -57,7 +57,7 @@ function drawText({ pattern, minLength = 0, maxLength = 1000 }: DrawnSchema): fc
   if (pattern === undefined)
     return fc.string({ unit: 'grapheme', maxLength: Math.min(maxLength, 30) }).filter(hasLength);
   const expression = new RegExp(pattern, 'u');
-  // The drawing knows no look-ahead; what one forbids is drawn and thrown away.
+  // The random choice cannot look ahead; documents that a constraint forbids are discarded.
   const drawn = fc.stringMatching(new RegExp(pattern.replace(/\(\?!.*?\)/, ''), 'u'));
   return drawn.filter((text) => hasLength(text) && expression.test(text));
 }

@@ -7,7 +7,7 @@ import { type Sheet, sheetOf } from '../../engine/drawing/sheet.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 import { routeNets } from '../../engine/drawing/wire-router.ts';
 
-/** Widths of sheets from a phone's to a poster's, grid steps. */
+/** Widths of drawings from a phone's to a poster's, in grid steps. */
 const WIDTHS = [36, 64, 90, 130, 400];
 
 type Segment = readonly [GridPoint, GridPoint];
@@ -19,7 +19,7 @@ interface DrawnSheet {
   readonly labels: readonly { readonly net: string; readonly at: GridPoint }[];
 }
 
-/** What an eye sees on a sheet: lines, dots, pins, and names at the ends of lines. Says nothing of nets. */
+/** What is visible on a drawing: lines, dots, pins, and names at the ends of lines. It contains no nets. */
 function drawn(sheet: Sheet): DrawnSheet {
   const move = (offset: GridPoint) => (point: GridPoint) => shifted(point, offset);
   return {
@@ -53,7 +53,7 @@ function drawn(sheet: Sheet): DrawnSheet {
 const liesOn = ([x, y]: GridPoint, [[ax, ay], [bx, by]]: Segment) =>
   Math.min(ax, bx) <= x && x <= Math.max(ax, bx) && Math.min(ay, by) <= y && y <= Math.max(ay, by);
 
-/** Sets of pins that the eye takes as joined: lines that meet end to end, at a dot or at a pin, and equal names. */
+/** Sets of pins that look joined: lines that meet at their ends, at a dot or at a pin, and equal names. */
 function joinedPins({ segments, dots, pins, labels }: DrawnSheet): ReadonlySet<string> {
   const parent = new Map<string, string>();
   const root = (key: string): string => {
@@ -93,7 +93,7 @@ function boxesOf(sheet: Sheet): readonly { readonly name: string; readonly box: 
   ];
 }
 
-/** Lines that run through a box, a pin's own lead left out. */
+/** Lines that run through a box, without a pin's own lead. */
 function crossedBy({ segments }: DrawnSheet, { left, top, right, bottom }: Box): readonly Segment[] {
   return segments.filter(([[ax, ay], [bx, by]]) =>
     overlap(
@@ -122,7 +122,7 @@ describe.each([...CIRCUITS.values()])('the schematic of $id', (circuit) => {
     expect(joinedPins(sheet)).toEqual(new Set([...nets.values()].map((set) => set.sort().join(' '))));
   });
 
-  it('draws every pin of every part that has any', () => {
+  it('draws every pin of every part that has pins', () => {
     const pins = [...netOf.keys()].filter((pin) => !pin.startsWith(':'));
     const shown = new Set(drawn(sheetOf(drawing, 100)).pins.keys());
     // the choice between one dual potentiometer and two connects nothing: it is a setting without a symbol
@@ -146,7 +146,7 @@ describe.each([...CIRCUITS.values()])('the schematic of $id', (circuit) => {
     expect(crossed).toEqual([]);
   });
 
-  it('crosses wires seldom: what a draughtsman would get by hand with the same places, common practice, no source', () => {
+  it('has about as few wire crossings as a drawing by hand with the same places (common practice, no source)', () => {
     const { segments } = drawn(sheetOf(drawing, 400));
     const crossings = segments.flatMap((a, index) =>
       segments.slice(0, index).filter((b) => {
@@ -163,7 +163,7 @@ describe.each([...CIRCUITS.values()])('the schematic of $id', (circuit) => {
 });
 
 describe('routing', () => {
-  it('joins two ends in line by one straight piece', () => {
+  it('joins two ends on one line by one straight piece', () => {
     const [net] = routeNets(
       [
         {
@@ -186,7 +186,7 @@ describe('routing', () => {
     expect(net?.junctions).toEqual([]);
   });
 
-  it('goes round a box by the shorter way', () => {
+  it('goes around a box by the shorter way', () => {
     const [net] = routeNets(
       [
         {
@@ -205,7 +205,7 @@ describe('routing', () => {
     expect(Math.max(...ys)).toBe(0);
   });
 
-  it('marks a branch, and only a branch, by a junction', () => {
+  it('draws a dot at a branch, and only at a branch', () => {
     const [net] = routeNets(
       [
         {
@@ -223,7 +223,7 @@ describe('routing', () => {
     expect(net?.junctions).toEqual([[4, 0]]);
   });
 
-  it('crosses another net without a junction', () => {
+  it('crosses another net without a dot', () => {
     const [a, b] = routeNets(
       [
         {
@@ -253,7 +253,7 @@ describe('routing', () => {
     ]);
   });
 
-  it('names the net whose end is walled in', () => {
+  it('names the net whose end cannot be reached', () => {
     const wall = [
       { left: 4, top: -1, right: 6, bottom: -1 },
       { left: 4, top: 1, right: 6, bottom: 1 },

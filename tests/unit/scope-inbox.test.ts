@@ -13,7 +13,7 @@ function sharedInbox() {
   return { inbox, header, samples };
 }
 
-it('gives each shared frame once, and none that is being written', () => {
+it('gives each shared frame once, and never an incomplete one', () => {
   const { inbox, header, samples } = sharedInbox();
   expect(inbox.read()).toBeUndefined();
   Atomics.add(header, 0, 1);
@@ -24,7 +24,7 @@ it('gives each shared frame once, and none that is being written', () => {
   expect(inbox.read()).toBeUndefined();
 });
 
-it('keeps a frame whole while the next one is written', () => {
+it('does not change a frame while the next one is written', () => {
   const { inbox, header, samples } = sharedInbox();
   Atomics.add(header, 0, 2);
   samples.fill(0.25);

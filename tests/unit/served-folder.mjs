@@ -1,4 +1,4 @@
-/** A process that serves the folder it is given, tells its port, and counts its open descriptors when asked. */
+/** A process that serves the given folder, prints its port, and counts its open descriptors on request. */
 import { readdirSync } from 'node:fs';
 import { createServer } from 'node:http';
 import { staticFiles } from '../../ui/static-files.mjs';

@@ -9,7 +9,7 @@ import type { Build } from '../../engine/builds/build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 
-/** A section that changes nothing. */
+/** A filter section that changes nothing. */
 const FLAT = Float64Array.of(1, 0, 0, 0, 0);
 
 function generate(length: number, seed: number, coefficients = FLAT, block = length): Float64Array {
@@ -25,7 +25,7 @@ function generate(length: number, seed: number, coefficients = FLAT, block = len
   return output;
 }
 
-/** Mean product of two signals, the second later by some samples. */
+/** Mean product of two signals, the second one delayed by some samples. */
 function correlation(one: Float64Array, other: Float64Array, lag = 0): number {
   let sum = 0;
   for (let n = 0; n + lag < one.length; n++) sum += one[n]! * other[n + lag]!;
@@ -35,23 +35,23 @@ function correlation(one: Float64Array, other: Float64Array, lag = 0): number {
 describe('white noise', () => {
   const length = 1 << 19;
   const noise = generate(length, 1);
-  /** Five standard errors of a mean of so many independent numbers: one test in a million fails by chance. */
+  /** Five standard errors of a mean of this many independent numbers: one test in a million fails by chance. */
   const bound = 5 / Math.sqrt(length);
 
-  it('has no mean, unit variance and no memory', () => {
+  it('has zero mean, unit variance and no correlation between samples', () => {
     expect(Math.abs(noise.reduce((sum, value) => sum + value, 0) / length)).toBeLessThan(bound);
-    // A square of unit variance has a variance of 1.7 where four uniform numbers are added (kurtosis 2.7).
+    // The square of a sum of four uniform numbers with unit variance has a variance of 1.7 (kurtosis 2.7).
     expect(Math.abs(correlation(noise, noise) - 1)).toBeLessThan(1.4 * bound);
     for (const lag of [1, 2, 3, 7, 64]) expect(Math.abs(correlation(noise, noise, lag))).toBeLessThan(bound);
   });
 
-  it('is spread as the sum of four uniform numbers: kurtosis 3 − 6/5/4', () => {
+  it('has the distribution of a sum of four uniform numbers: kurtosis 3 − 6/5/4', () => {
     const fourth = noise.reduce((sum, value) => sum + value ** 4, 0) / length;
-    // The eighth moment puts the error of the mean near 7.5/√n.
+    // The eighth moment gives an error of the mean near 7.5/√n.
     expect(Math.abs(fourth - 2.7)).toBeLessThan(7.5 * bound);
   });
 
-  it('of another seed is unrelated, and of the same seed the same in blocks of any length', () => {
+  it('is independent for another seed, and for the same seed the same in blocks of any length', () => {
     expect(Math.abs(correlation(noise, generate(length, 2)))).toBeLessThan(bound);
     const start = noise.subarray(0, 4096);
     for (const block of [1, 128, 512]) expect(generate(4096, 1, FLAT, block)).toEqual(start);
@@ -59,7 +59,7 @@ describe('white noise', () => {
 });
 
 describe('a noise generator', () => {
-  it('is silent without a filter, fades to one within 30 ms, and on to the newest that came meanwhile', () => {
+  it('is silent without a filter, fades to a new filter within 30 ms, and then to the newest one that arrived meanwhile', () => {
     const noise = new ShapedNoise({ sampleRateHz: 1000, maxFrames: 1000, seed: 5 });
     const hear = (frames: number) => {
       const signal = new Float64Array(frames);
@@ -72,7 +72,7 @@ describe('a noise generator', () => {
     noise.setFilter(FLAT.map((value) => 100 * value));
     noise.setFilter(FLAT.map((value) => 10 * value));
     hear(50);
-    // RMS over 1000 samples to five standard errors.
+    // RMS over 1000 samples within five standard errors.
     expect(hear(1000)).toBeGreaterThan(8.8);
     expect(hear(1000)).toBeLessThan(11.2);
     noise.setFilter(new Float64Array(0));
@@ -81,7 +81,7 @@ describe('a noise generator', () => {
   });
 });
 
-it('gives the same noise in blocks of any length, whatever filters come', () => {
+it('gives the same noise in blocks of any length, with any changes of filters', () => {
   const [first, ...others] = [600, 100, 25].map((block) => {
     const noise = new ShapedNoise({ sampleRateHz: 1000, maxFrames: block, seed: 5 });
     const output: number[] = [];
@@ -101,11 +101,11 @@ const conditions = { temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false } as
 const withGain = (build: Build): Build => ({ ...build, knobs: { ...build.knobs, gain: 1 } });
 
 describe('the noise of a build', () => {
-  /** About 22 s; a band of a third of an octave at 100 Hz then averages 500 bins, ±0.19 dB. */
+  /** About 22 s; a third-octave band at 100 Hz then averages 500 bins, ±0.19 dB. */
   const length = 1 << 20;
   const rateHz = 48_000;
 
-  /** Mean square between two frequencies, V², weighted where asked. */
+  /** Mean square between two frequencies, V², weighted on request. */
   function powerOf(spectrum: Float64Array, fromHz: number, toHz: number, weight = (_: number) => 1): number {
     let sum = 0;
     const step = rateHz / length;
@@ -126,7 +126,7 @@ describe('the noise of a build', () => {
     return re.map((value, bin) => (2 * (value ** 2 + im[bin]! ** 2)) / length ** 2);
   }
 
-  /** Mean square of each bin by the analysis, its points joined by straight lines in the logarithms. */
+  /** Mean square of each bin from the analysis, with its points joined by straight lines in the logarithms. */
   function expectedSpectrum({ points }: Noise): Float64Array {
     const spectrum = new Float64Array(length);
     const step = rateHz / length;
@@ -149,10 +149,10 @@ describe('the noise of a build', () => {
     const spectrum = spectrumOf(noise, 3);
     const expected = expectedSpectrum(noise);
     const db = (ratio: number) => 10 * Math.log10(ratio);
-    // A-weighted level: the fit's error averages out, half a decibel is what the ear could not tell.
+    // A-weighted level: the fit's error averages out; half a decibel is the smallest difference that an ear hears.
     expect(Math.abs(db(powerOf(spectrum, 20, 20_000, aWeighting) / noise.weightedV ** 2))).toBeLessThan(0.2);
     expect(Math.abs(db(powerOf(spectrum, 20, 20_000) / noise.outputV ** 2))).toBeLessThan(0.2);
-    // Thirds of an octave from 200 Hz, where the mean of a thousand bins is good to ±0.14 dB.
+    // Third octaves from 200 Hz, where the mean of a thousand bins is good to ±0.14 dB.
     for (let n = 23; n <= 42; n++) {
       const edges = [10 ** ((n - 0.5) / 10), 10 ** ((n + 0.5) / 10)] as const;
       const ratio = powerOf(spectrum, ...edges) / powerOf(expected, ...edges);
@@ -160,7 +160,7 @@ describe('the noise of a build', () => {
     }
   });
 
-  it('is followed by the filter to half a decibel at every point and rate, and needs none where there is no noise', () => {
+  it('has a filter that follows it within half a decibel at every point and rate, and no filter where there is no noise', () => {
     for (const preset of ['soft-plain', 'soft-lifted', 'clean-single']) {
       const { points } = buildNoise(withGain(presetBuild(preset)), { input: 'pickup', ...conditions });
       for (const sampleRateHz of [44_100, 48_000, 96_000])

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { mutated, signMutations } from '../mutations/sign-mutations.ts';
 
-/** What a snippet becomes, one flip after the other. */
+/** The results of a code snippet, one flip after the other. */
 const flips = (source: string) => signMutations(source).map((mutation) => mutated(source, mutation));
 
 describe('a flipped sign', () => {
-  it('is a sum, a difference or a sign ahead of a number', () => {
+  it('applies to a sum, a difference or a sign before a number', () => {
     expect(flips('const i = g * (a - b) + c;')).toEqual([
       'const i = g * (a + b) + c;',
       'const i = g * (a - b) - c;',
@@ -17,12 +17,12 @@ describe('a flipped sign', () => {
     ]);
   });
 
-  it('is what is added to a sum or taken from it', () => {
+  it('applies to += and -=', () => {
     expect(flips('residual[a]! += amps;')).toEqual(['residual[a]! -= amps;']);
     expect(flips('residual[b]! -= amps;')).toEqual(['residual[b]! += amps;']);
   });
 
-  it('is what emitted code adds, subtracts and negates', () => {
+  it('applies to what emitted code adds, subtracts and negates', () => {
     const from = "import { add, negate, subtract } from './expression.ts';\n";
     expect(flips(`${from}f.set(x, add(a, subtract(b, negate(c))));`)).toEqual([
       `${from}f.set(x, subtract(a, subtract(b, negate(c))));`,
@@ -31,12 +31,12 @@ describe('a flipped sign', () => {
     ]);
   });
 
-  it('is what a formula of a device adds', () => {
+  it('applies to the sums in a formula of a device', () => {
     const from = "import { add, subtract } from './formula.ts';\n";
     expect(flips(`${from}const gd = subtract(gs, ds);`)).toEqual([`${from}const gd = add(gs, ds);`]);
   });
 
-  it('is no sum that fails for want of a name: what the source did without is imported, others are left', () => {
+  it('never fails for a missing name: it imports what the source lacked, and leaves other names alone', () => {
     const from = "import { add } from '../expression.ts';\n";
     expect(flips(`${from}f.set(x, add(a, b));\n`)).toEqual([
       `${from}f.set(x, subtract(a, b));\nimport { subtract } from '../expression.ts';\n`,
@@ -44,7 +44,7 @@ describe('a flipped sign', () => {
     expect(flips('const add = (row, value) => {}; add(a, farads); names.add(b);')).toEqual([]);
   });
 
-  it('is none that counts entries, joins texts, heads a loop or says that there is none', () => {
+  it('does not apply to counts of entries, joined texts, loop headers, or −1 as a mark for "none"', () => {
     const sources = [
       'out[at + 2] = rows[row * width + column - 1];',
       'for (let k = n - 1; k >= 0; k -= 2) go(k);',
@@ -60,7 +60,7 @@ describe('a flipped sign', () => {
     for (const source of sources) expect(flips(source), source).toEqual([]);
   });
 
-  it('says where it stands, and the rest of the source stays as it is', () => {
+  it('states its place, and the rest of the source is unchanged', () => {
     const source = ['// a - b in a comment is none', 'const u = 1;', '  const vd = plus - minus;', ''].join(
       '\n',
     );

@@ -12,7 +12,7 @@ import { presetBuild } from '../preset-build.ts';
 const RATE_HZ = 48_000;
 const FRAMES = 128;
 
-/** Amplitude of a sine after a second through an input. */
+/** Amplitude of a sine after one second through an input. */
 function amplitude(inputs: SlotInputs, slot: 'a' | 'b', hz: number): number {
   const volts = new Float64Array(FRAMES);
   let peak = 0;
@@ -24,16 +24,16 @@ function amplitude(inputs: SlotInputs, slot: 'a' | 'b', hz: number): number {
   return peak;
 }
 
-describe('what builds are fed', () => {
-  it('is one signal for both while nothing is corrected', () => {
+describe('the inputs of the builds', () => {
+  it('are one signal for both while nothing is corrected', () => {
     const inputs = new SlotInputs(RATE_HZ, FRAMES);
     expect(inputs.a).toBe(inputs.b);
-    // 48 samples a period, so that one falls on the peak
+    // 48 samples a period, so that one sample is at the peak
     expect(amplitude(inputs, 'a', 1000)).toBeCloseTo(1, 12);
     expect(inputs.a).toBe(inputs.b);
   });
 
-  it('is bent for the build that is corrected, and not for the other', () => {
+  it('are corrected only for the build that needs it', () => {
     const pedal = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const { coefficients, decibels } = inputCorrection(pedal, USUAL_INSTRUMENT, RATE_HZ);
     const inputs = new SlotInputs(RATE_HZ, FRAMES);
@@ -48,7 +48,7 @@ describe('what builds are fed', () => {
   });
 });
 
-describe('a guitar as parts ahead of a build', () => {
+describe('a guitar as parts before a build', () => {
   it('plays as its small-signal response says', () => {
     const lifted = presetBuild('soft-lifted');
     const network = withInstrument(
@@ -73,7 +73,7 @@ describe('a guitar as parts ahead of a build', () => {
       im += outputV[n]! * Math.sin((2 * Math.PI * hz * n) / RATE_HZ);
     }
     const gainDb = 20 * Math.log10((2 * Math.hypot(re, im)) / (outputV.length - from) / 1e-3);
-    // a millivolt is small for transistors to a tenth of a percent
+    // a millivolt is small for transistors, within a tenth of a percent
     expect(gainDb).toBeCloseTo(new FrequencyResponse(network).at(hz, 'out').decibels, 1);
   });
 });

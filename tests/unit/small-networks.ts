@@ -9,7 +9,7 @@ import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 
-/** Networks of a few primitives, from `in` to `out` unless said. */
+/** Networks of a few primitives, from `in` to `out` if nothing else is given. */
 export function network(
   primitives: readonly Primitive[],
   { output = 'out', rails = [] }: { output?: string; rails?: readonly string[] } = {},
@@ -70,7 +70,7 @@ export interface Run {
   readonly output: Float64Array;
 }
 
-/** Output for an input given at each instant, at rest before. */
+/** Output for an input given at each time, at rest before. */
 export function run(
   circuit: Network,
   sampleRateHz: number,
@@ -92,7 +92,7 @@ export function peakOf(signal: Float64Array): number {
   return signal.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
 }
 
-/** Largest difference between two signals of one length. */
+/** Largest difference between two signals of the same length. */
 export function differenceOf(a: Float64Array, b: Float64Array): number {
   return peakOf(a.map((volts, n) => volts - b[n]!));
 }

@@ -14,14 +14,14 @@ const RATE_HZ = 8 * 48_000;
 const SETTLE_SECONDS = 0.2;
 const MEASURE_SECONDS = 0.2;
 /**
- * Some op-amps drive nanoamperes at rest, and where the sign of that turns round, another supply pin carries it: larger
- * signals are not small to the supply.
+ * Some op-amps drive nanoamperes at rest. Where the sign of that current changes, another supply pin carries it: for
+ * the supply, larger signals are not small.
  */
 const PEAK_V = 1e-9;
-/** What the rounding of a supply of 9 V (1e-15 V) leaves of a sine of that size. */
+/** The rounding of a supply of 9 V (1e-15 V), relative to a sine of that size. */
 const LEAST_GAIN = 1e-5;
 
-/** Gain from the input to every net by what a small sine does there while the circuit runs. */
+/** Gain from the input to every net, measured with a small sine while the circuit runs. */
 function transientGains(network: Network, hz: number): ReadonlyMap<string, readonly [number, number]> {
   const { nodeNames } = compileCircuit(network, { sampleRateHz: RATE_HZ, interpreted: true });
   const nets = nodeNames.slice(1);
@@ -30,7 +30,7 @@ function transientGains(network: Network, hz: number): ReadonlyMap<string, reado
   const omega = (2 * Math.PI * hz) / RATE_HZ;
   const [settle, measure] = [SETTLE_SECONDS * RATE_HZ, MEASURE_SECONDS * RATE_HZ];
   const sums = nodeNames.map(() => [0, 0] as [number, number]);
-  // A rail stands still within a sample; behind it stands its voltage of the next one.
+  // A rail does not change within a sample; its output already holds the voltage of the next sample.
   const rails = circuit.rails.map(({ node }) => node);
   const volts = new Float64Array(nodeNames.length);
   const sample = new Float64Array(1);
@@ -39,7 +39,7 @@ function transientGains(network: Network, hz: number): ReadonlyMap<string, reado
     for (const rail of rails) volts[rail] = simulator.voltage(rail);
     simulator.process(sample, sample, 1);
     if (n < settle) continue;
-    // Hann's window: what drifts beside the sine adds nothing.
+    // Hann's window: slow drift adds nothing to the sine.
     const weight = (2 * (1 - Math.cos((2 * Math.PI * (n - settle)) / measure))) / measure / PEAK_V;
     const [re, im] = [weight * Math.sin(omega * n), weight * Math.cos(omega * n)];
     for (let node = 1; node < nodeNames.length; node++) {
@@ -54,7 +54,7 @@ function transientGains(network: Network, hz: number): ReadonlyMap<string, reado
 
 describe('the small-signal response', () => {
   it.each(presetNames().flatMap((name) => [440, 5000].map((hz) => [name, hz] as const)))(
-    'is what a small sine does at every net: %s at %d Hz',
+    'agrees with a small sine in the running circuit at every net: %s at %d Hz',
     (name, hz) => {
       const network = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
       const response = new FrequencyResponse(network);
@@ -75,7 +75,7 @@ describe('the small-signal response', () => {
   );
 
   it.each(['inductor', 'capacitor'] as const)(
-    'has the current of an %s that an op-amp drives in its supply',
+    'has the current of an %s, driven by an op-amp, in the op-amp’s supply',
     (kind) => {
       const [supplyOhms, loadOhms, hz] = [100, 1e3, 1000];
       const load = kind === 'inductor' ? inductor('L1', 'o', 'x', 0.1) : capacitor('C1', 'o', 'x', 1e-7);
@@ -93,7 +93,7 @@ describe('the small-signal response', () => {
         source('minus', -9),
         resistor('R1', 'plus', 'out', supplyOhms),
         opamp('U1', ['in', 'o', 'o', 'out', 'minus'], ideal),
-        // Its output gives off current at rest, so that the positive pin has it all.
+        // Its output sources current at rest, so the positive pin carries all of it.
         resistor('R2', 'o', 'minus', 10e3),
         load,
         resistor('R3', 'x', GROUND, loadOhms),

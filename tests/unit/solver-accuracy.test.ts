@@ -26,13 +26,13 @@ describe("the estimate of the solver's error", () => {
     const wave = loadPresetVectors(preset).waves.find((each) => each.name === name)!;
     const inputV = sampleSignal(signalOf(wave.input), RATE_HZ, wave.durationSeconds);
     const known = waveErrorDb(wave, factor, (volts, rateHz) => run(circuit, rateHz, volts).output);
-    // Faded as a recording would be: the reference's sines begin with a corner, which this one rounds off.
+    // With a fade, as a recording would have; the reference's sines begin with a corner, which the fade removes.
     const excerptsV = accuracyExcerpts([inputV], RATE_HZ);
     const { errorDb } = solverAccuracy(circuit, excerptsV, { factor, sampleRateHz: RATE_HZ });
     expect(Math.abs(errorDb! - known)).toBeLessThan(12);
   });
 
-  it('is made on the loudest part of a recording and on that with most treble', () => {
+  it('is made on the loudest section of a recording and on the section with most treble', () => {
     const [second, third] = [0.15 * RATE_HZ, 0.3 * RATE_HZ];
     const recording = sine(RATE_HZ, RATE_HZ, 200, 0.1);
     for (let n = second; n < third; n++) recording[n]! *= 5;
@@ -74,7 +74,9 @@ describe("the estimate of the solver's error", () => {
   });
 });
 
-/** A gain of 1000 behind a coupling capacitor, which hits its limits within a microsecond of either way. */
+/**
+ * A gain of 1000 behind a coupling capacitor; its output reaches its limits within a microsecond in both directions.
+ */
 const squarer = network([
   source('vcc', 9),
   source('vee', -9),
@@ -85,11 +87,11 @@ const squarer = network([
   opamp('U1', ['plus', 'minus', 'out', 'vcc', 'vee'], findOpamp('TL072').data),
 ]);
 
-describe('a rate that follows', () => {
+describe('a rate that follows the estimate', () => {
   const excerptsV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 3000, 1)], RATE_HZ);
   const linear = network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-8)]);
 
-  it('goes up where the estimate asks for it, for all that are compared, and stays where it does not', () => {
+  it('goes up where the estimate needs it, for all compared builds, and stays where it does not', () => {
     const aim = { from: 4, aimDb: -70, sampleRateHz: RATE_HZ } as const;
     const [own] = offlineRate([linear], excerptsV, aim);
     expect(own!.factor).toBe(4);

@@ -9,7 +9,7 @@ import { presetBuild } from '../preset-build.ts';
 import { expectNoGarbage, garbageOf } from './garbage.ts';
 import { sine } from './small-networks.ts';
 
-/** Short blocks: what is allocated for a block shows in 50,000 of them, however long they are. */
+/** Short blocks: an allocation for each block shows in 50,000 of them, whatever their length. */
 const FRAMES = 16;
 const OPTIONS = { sampleRateHz: 8 * 48_000 };
 const input = sine(FRAMES, 48_000, 750, 0.3);
@@ -22,7 +22,7 @@ function playing(): () => void {
   return () => simulator.process(input, output, FRAMES);
 }
 
-/** Two knobs on their way to and fro all the time. */
+/** Two knobs that move back and forth all the time. */
 function gliding(): () => void {
   const build = presetBuild('soft-plain');
   const simulator = new CircuitSimulator(compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), OPTIONS));
@@ -45,7 +45,7 @@ function gliding(): () => void {
   };
 }
 
-/** The probe on the move from net to net. */
+/** The probe moves from net to net. */
 function probing(): () => void {
   const simulator = new CircuitSimulator(
     compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),
@@ -59,7 +59,7 @@ function probing(): () => void {
   };
 }
 
-/** Two circuits in step, one of them gliding. */
+/** Two circuits solved together, one of them gliding. */
 function pairing(): () => void {
   const circuit = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), {
     ...OPTIONS,
@@ -76,7 +76,7 @@ function pairing(): () => void {
   };
 }
 
-/** A fault in every block, and the way back from it. */
+/** A fault in every block, and the recovery from it. */
 function recovering(): () => void {
   const simulator = new CircuitSimulator(
     compileCircuit(networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),

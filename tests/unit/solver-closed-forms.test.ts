@@ -35,7 +35,7 @@ const source = (node: string, volts: number): Primitive => ({
   volts,
 });
 
-/** Output for an input given at each instant, at rest before. */
+/** Output for an input given at each time, at rest before. */
 function solve(
   circuit: Network,
   sampleRateHz: number,
@@ -64,7 +64,7 @@ describe('linear circuits', () => {
     expect(phaseDegrees).toBeCloseTo(-45, 3);
   });
 
-  it('of R and C answer a ramp with t − τ·(1 − e^(−t/τ)), to second order in the step', () => {
+  it('of R and C respond to a ramp with t − τ·(1 − e^(−t/τ)), with an error of second order in the step', () => {
     const tau = 1e-4;
     const circuit = network([resistor('R1', 'in', 'out', 1e4), capacitor('C1', 'out', GROUND, 1e-8)]);
     const errors = [192e3, 384e3].map((rate) => {
@@ -74,7 +74,8 @@ describe('linear circuits', () => {
         ...output.map((volts, n) => Math.abs(volts - (n / rate - tau * (1 - Math.exp(-n / rate / tau))))),
       );
     });
-    // Third order but for the kink at time zero, which costs second order: 2e-9 V at 192 kHz, a quarter at twice that.
+    // Third order except for the kink at time zero, which is of second order: 2e-9 V at 192 kHz, a quarter at twice
+    // that rate.
     expect(errors[0]).toBeLessThan(1e-7);
     expect(errors[0]! / errors[1]!).toBeGreaterThan(3.7);
     expect(errors[0]! / errors[1]!).toBeLessThan(4.3);
@@ -98,7 +99,7 @@ describe('linear circuits', () => {
       Array.from({ length: 6000 }, (_, n) => Math.sin((2 * Math.PI * hz * n) / rate)),
     );
     const peak = output.subarray(4000).reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
-    // 150 samples a period: the peak is met to a thousandth, the difference formula off by 2e-5.
+    // 150 samples a period: the peak is found to a thousandth, and the difference formula is off by 2e-5.
     expect(peak / Math.sqrt(10)).toBeCloseTo(1, 2);
   });
 });
@@ -120,14 +121,14 @@ describe('the worked diode clipper', () => {
   ]);
 
   it.each(vectors.static.map(({ inputV, outputV }) => [inputV, outputV]))(
-    'rests at its static value for %d V',
+    'has its static value for %d V at rest',
     (inputV, outputV) => {
       const fixed = network([
         source('s', inputV!),
         ...clipper.primitives.map((p) => (p.ref === 'R1' ? resistor('R1', 's', 'out', vectors.ohms) : p)),
         resistor('RL', 'in', GROUND, 1e6),
       ]);
-      // The engine's junctions leak 1e-12 S each: 1e-9 of what flows here.
+      // The engine's junctions have a leakage of 1e-12 S each: 1e-9 of the current here.
       expect(restOf(fixed, 'out')).toBeCloseTo(outputV!, 8);
     },
   );
@@ -166,7 +167,7 @@ describe('the worked diode clipper', () => {
       ).toBeCloseTo(outputPeakV, 4);
       expect(rms, name).toBeCloseTo(outputRmsV, 3);
       const relative = (harmonic: number) => 20 * Math.log10(amplitude(harmonic) / amplitude(1));
-      // Second order in a step of a sixteenth of 48 kHz leaves some −100 dB of the fundamental.
+      // Second order in a step of a sixteenth of 48 kHz leaves about −100 dB of the fundamental.
       expect(relative(3), name).toBeCloseTo(harmonicsDbc.h3, peakV < 1 ? 0 : 2);
       if (peakV >= 1) expect(relative(5), name).toBeCloseTo(harmonicsDbc.h5, 1);
       if (peakV >= 1) expect(relative(7), name).toBeCloseTo(harmonicsDbc.h7, 1);
@@ -188,7 +189,7 @@ describe('transistor stages at rest', () => {
       { kind, ...ofPart('Q1'), nodes: ['vcc', 'b', 'out'], data: bjt },
     ]);
 
-  it('an emitter follower obeys Ebers and Moll', () => {
+  it('an emitter follower obeys the Ebers-Moll equations', () => {
     const { volts } = operatingPoint(follower('npn', 9));
     const [base, emitter] = [volts.get('b')!, volts.get('out')!];
     const forward = 1e-14 * Math.expm1((base - emitter) / VT);
@@ -198,12 +199,12 @@ describe('transistor stages at rest', () => {
     expect(emitter / 1e4).toBeCloseTo(collectorA + baseA, 9);
   });
 
-  it('a PNP is the mirror image of an NPN', () => {
+  it('a PNP is an NPN with opposite signs', () => {
     for (const node of ['b', 'out'])
       expect(restOf(follower('pnp', -9), node)).toBeCloseTo(-restOf(follower('npn', 9), node), 9);
   });
 
-  it('a JFET on a source resistor solves the square law', () => {
+  it('a JFET with a source resistor obeys the square law', () => {
     // i = β·(−i·R − Vto)² with λ = 0: R²β·i² + (2RβVto − 1)·i + βVto² = 0, the smaller root.
     const [beta, thresholdV, ohms] = [1.125e-3, -1.372, 1e3];
     const a = ohms * ohms * beta;
@@ -223,7 +224,7 @@ describe('transistor stages at rest', () => {
     expect(restOf(circuit, 'out')).toBeCloseTo(amps * ohms, 7);
   });
 
-  it('a MOSFET with its gate at its drain conducts β·(v − Vto)²', () => {
+  it('a MOSFET with its gate connected to its drain conducts β·(v − Vto)²', () => {
     const circuit = network([
       source('vdd', 9),
       resistor('RD', 'vdd', 'out', 1e3),
@@ -260,7 +261,7 @@ describe('an op-amp', () => {
       { kind: 'opamp', ...ofPart('U1'), nodes: ['in', 'm', 'out', 'vp', 'vn'], data },
     ]);
 
-  it('has the gain of its feedback, and −3 dB where gain times bandwidth is spent', () => {
+  it('has the gain of its feedback, and −3 dB where the gain-bandwidth product is used up', () => {
     const response = new FrequencyResponse(amplifier(9e3));
     const gain = 1 / (1 / 10 + 1 / 2e5);
     expect(response.at(1, 'out').decibels).toBeCloseTo(20 * Math.log10(gain), 3);
@@ -273,12 +274,12 @@ describe('an op-amp', () => {
     const rises = Array.from({ length: 6 }, (_, n) => (output[n + 4]! - output[n + 3]!) * rate);
     // s(u) = u/√(1 + u²) at w·vd/S = 12.6 is 0.997 of the slew rate, 0.983 where 0.42 V of the step is left.
     for (const rise of rises) expect(rise / 0.5e6).toBeGreaterThan(0.98);
-    // A hundredth more while the difference formula still looks back at the samples before the step.
+    // A hundredth more while the difference formula still uses the samples before the step.
     for (const rise of rises) expect(rise / 0.5e6).toBeLessThan(1.015);
     for (const rise of rises.slice(3)) expect(rise / 0.5e6).toBeLessThan(1);
   });
 
-  it('loses a full-power sine above S/(2π·Vp)', () => {
+  it('distorts a full-power sine above S/(2π·Vp)', () => {
     // Slew rate over 2π·peak: 0.5 V/µs and 4 V peak, 19.89 kHz.
     const fullPowerHz = 0.5e6 / (2 * Math.PI * 4);
     expect(fullPowerHz).toBeCloseTo(19.89e3, -1);
@@ -299,12 +300,12 @@ describe('an op-amp', () => {
         .reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
     };
     expect(peakAt(fullPowerHz / 4)).toBeGreaterThan(3.97);
-    // Far above, a triangle of slope S: peak S/(4f), here 3.14 V and 2.09 V, its turns rounded.
+    // Far above it the output is a triangle of slope S: peak S/(4f), here 3.14 V and 2.09 V, with rounded corners.
     expect(peakAt(fullPowerHz * 2)).toBeLessThan(0.5e6 / (8 * fullPowerHz));
     expect(peakAt(fullPowerHz * 3) / (0.5e6 / (12 * fullPowerHz))).toBeCloseTo(1, 1);
   });
 
-  it('stops within a fifth of a volt past its headroom', () => {
+  it('stops within a fifth of a volt beyond its headroom', () => {
     const output = solve(amplifier(99e3), 384e3, new Float64Array(20_000).fill(1));
     expect(output.at(-1)).toBeGreaterThan(14);
     expect(output.at(-1)).toBeLessThan(14.2);

@@ -34,15 +34,15 @@ const tone = (seconds: number, peakV: number, hz: number) =>
 const peakOf = (signal: Float64Array) => signal.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
 const differenceOf = (a: Float64Array, b: Float64Array) => peakOf(a.map((volts, n) => volts - b[n]!));
 
-describe('a circuit that is not played', () => {
+describe('a circuit without input', () => {
   it.each(presetNames())('stays at rest: %s', (name) => {
-    // Block solver and operating point are two routes to one set of equations, each good to a nanovolt.
+    // Block solver and operating point are two ways to solve the same equations, each good to a nanovolt.
     expect(peakOf(run(simulatorOf(presetBuild(name)), new Float64Array(RATE_HZ * 0.1)))).toBeLessThan(1e-8);
   });
 });
 
-describe('what a capacitor keeps of a note', () => {
-  it.each([1, -1])('is gone before its numbers are too small for full speed: after %d V', (volts) => {
+describe('the charge of a capacitor after a note', () => {
+  it.each([1, -1])('becomes zero before its numbers are so small that they are slow: after %d V', (volts) => {
     const circuit = network([
       resistor('R1', 'in', 'out', 1000),
       // A time constant of one sample.
@@ -52,7 +52,7 @@ describe('what a capacitor keeps of a note', () => {
     const kept = () => [...simulator.memory.blocks[0]!.stateHistory].map(Math.abs);
     run(simulator, new Float64Array(64).fill(volts));
     expect(Math.max(...kept())).toBeCloseTo(1, 9);
-    // By e⁻¹ a sample or somewhat slower 1e-150 is reached within 700; subnormal are numbers below 2.2e-308.
+    // With e⁻¹ a sample or a little slower, 1e-150 is reached within 700 samples; numbers below 2.2e-308 are subnormal.
     for (let n = 0; n < 100; n++) {
       run(simulator, new Float64Array(16));
       for (const magnitude of kept()) expect(magnitude === 0 || magnitude > 2.3e-308).toBe(true);
@@ -62,7 +62,7 @@ describe('what a capacitor keeps of a note', () => {
 });
 
 describe('blocks', () => {
-  it('part the soft-clip circuit at op-amp outputs and rails', () => {
+  it('divide the soft-clip circuit at op-amp outputs and rails', () => {
     const { blocks, rails, nodeNames } = compileCircuit(
       networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K),
       OPTIONS,
@@ -77,25 +77,25 @@ describe('blocks', () => {
     ]);
   });
 
-  it('merge where the bias has no large capacitor, and a large one is advanced apart to the same end', () => {
+  it('are merged where the bias has no large capacitor; with a large one the rail is advanced separately with the same result', () => {
     const build = presetBuild('soft-plain');
     const merged = compileCircuit(
       networkOf(withParts(build, { C10: { value: '1n' } }), NOMINAL_TEMPERATURE_K),
       OPTIONS,
     );
     expect(merged.rails.map(({ node }) => merged.nodeNames[node])).toEqual(['supply']);
-    // The same network, its bias once a rail and once, not named as such, an unknown of one large block.
+    // The same network; its bias is once a rail, and once an unknown of one large block.
     const network = networkOf(build, NOMINAL_TEMPERATURE_K);
     const whole = compileCircuit({ ...network, rails: [] }, OPTIONS);
     expect(whole.blocks.length).toBeLessThan(compileCircuit(network, OPTIONS).blocks.length);
     const input = tone(0.05, 1, 82);
     const split = run(simulatorOf(build), input);
     const joint = run(new CircuitSimulator(whole), input);
-    // An error of the split of −90 dB would not show among the solver's own.
+    // An error of −90 dB by the division would be as small as the solver's own errors.
     expect(differenceOf(split, joint)).toBeLessThan(10 ** (-90 / 20) * peakOf(joint));
   });
 
-  it('give the same in emitted code as in the interpreter, whatever is soldered', () => {
+  it('give the same in emitted code as in the interpreter, with any parts', () => {
     const plain = presetBuild('soft-asymmetric');
     const builds = [
       withParts(plain, { D2: { type: 'LED-red', count: 2 }, D3: { type: '1N34A' } }),
@@ -108,13 +108,13 @@ describe('blocks', () => {
     for (const build of builds) {
       const fast = simulatorOf(build);
       const slow = simulatorOf(build, true);
-      // The exponentials differ by 1e-12 and the sums in their order.
+      // The exponentials differ by 1e-12, and the sums have another order.
       expect(differenceOf(run(fast, input), run(slow, input))).toBeLessThan(1e-10);
       expect([fast.failures, fast.resets, slow.failures, slow.resets]).toEqual([0, 0, 0, 0]);
     }
   });
 
-  it('answer a small sine as the small-signal solution says', () => {
+  it('give the same gain for a small sine as the small-signal solution', () => {
     const network = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
     const response = new FrequencyResponse(network);
     for (const hz of [82, 440, 1000, 5000]) {
@@ -142,8 +142,8 @@ describe('blocks', () => {
 });
 
 describe('values that change while it runs', () => {
-  it('do not move the output when a coupling capacitor triples', () => {
-    // Companion sources that were kept instead of voltages would thump by tens of millivolts.
+  it('do not change the output when a coupling capacitor becomes three times as large', () => {
+    // If currents were kept instead of voltages, there would be a thump of tens of millivolts.
     const simulator = simulatorOf(presetBuild('soft-plain'));
     run(simulator, new Float64Array(4000));
     const { parameters } = circuitValues(
@@ -154,7 +154,7 @@ describe('values that change while it runs', () => {
     expect(peakOf(run(simulator, new Float64Array(4000)))).toBeLessThan(1e-8);
   });
 
-  it('keep voltage and current of every capacitor in the middle of a note', () => {
+  it('do not change voltage and current of any capacitor in the middle of a note', () => {
     const input = tone(0.03, 0.2, 220);
     const half = input.length / 2;
     const steady = run(simulatorOf(presetBuild('soft-plain')), input);
@@ -170,7 +170,7 @@ describe('values that change while it runs', () => {
     expect(Math.abs(second[0]! - first.at(-1)!)).toBeLessThan(2 * usual);
   });
 
-  it('come back to where they were', () => {
+  it('give the old result again when they return', () => {
     const build = presetBuild('clean-plain');
     const moved = circuitValues(
       networkOf({ ...build, knobs: { ...build.knobs, gain: 1, bass: 0 } }, NOMINAL_TEMPERATURE_K),
@@ -185,7 +185,7 @@ describe('values that change while it runs', () => {
     for (let n = 0; n < 40; n++) run(simulator, input);
     for (let n = 0; n < 41; n++) run(still, input);
     expect(simulator.isGliding).toBe(false);
-    // After two seconds of slow settling, a thousandth of the signal.
+    // After two seconds of slow settling, within a thousandth of the signal.
     expect(differenceOf(run(simulator, input), run(still, input))).toBeLessThan(
       1e-3 * peakOf(run(still, input)),
     );
@@ -214,7 +214,7 @@ describe('values that change while it runs', () => {
   });
 });
 
-describe('input that no guitar gives', () => {
+describe('input that no guitar can give', () => {
   const draw = uniform(3);
   it.each([
     ['white noise at 5 V', () => 5 * (2 * draw() - 1)],

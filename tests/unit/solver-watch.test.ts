@@ -18,7 +18,7 @@ function riffTo(endFrame: number): Riff {
   return { id: 'r', name: '', sampleRateHz: 48_000, samples, clips: 0, startFrame: 0, endFrame };
 }
 
-/** A bench whose builds can be exchanged, and what the watch has asked of it. */
+/** A bench whose builds can be replaced, and a record of the watch's requests. */
 function benchWith({ isListening = true } = {}) {
   const state: { -readonly [Name in keyof Watched]: Watched[Name] } = {
     ...freshState({ a: good, b: bad }),
@@ -49,11 +49,11 @@ function benchWith({ isListening = true } = {}) {
   return { state, asked, judging, watch, setFactor, host };
 }
 
-describe('the watch over the solver', () => {
+describe('the watch on the solver’s error', () => {
   beforeEach(() => void vi.useFakeTimers());
   afterEach(() => void vi.useRealTimers());
 
-  it('says of each build what its error is, once nothing has changed for a while', async () => {
+  it('reports the error of each build, after a time without changes', async () => {
     const { watch, asked, host } = benchWith();
     watch.check();
     expect(watch.warnings).toEqual({ a: undefined, b: undefined });
@@ -81,7 +81,7 @@ describe('the watch over the solver', () => {
     expect(watch.warnings).toEqual({ a: undefined, b: undefined });
   });
 
-  it('is still while nothing is heard', async () => {
+  it('does nothing while there is no sound', async () => {
     const { watch, asked } = benchWith({ isListening: false });
     watch.check();
     await vi.runAllTimersAsync();

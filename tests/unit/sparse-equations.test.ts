@@ -4,7 +4,7 @@ import { SparseEquations } from '../../engine/solver/sparse-equations.ts';
 import { SparsePattern } from '../../engine/solver/sparse-pattern.ts';
 import { uniform } from './small-networks.ts';
 
-/** A matrix of given size with a full diagonal and some other entries, and its numbers by place. */
+/** A matrix of given size with a full diagonal and some other entries, with its numbers by place. */
 function randomEquations(seed: number, size: number) {
   const draw = uniform(seed);
   const pattern = new SparsePattern();
@@ -20,7 +20,7 @@ function randomEquations(seed: number, size: number) {
 }
 
 /**
- * What A·x, or Aᵀ·x, leaves of b, over ‖A‖·‖x‖ + ‖b‖ in largest magnitudes.
+ * The residual of A·x = b, or of Aᵀ·x = b, divided by ‖A‖·‖x‖ + ‖b‖ in largest magnitudes.
  *
  * @see J. L. Rigal, J. Gaches, "On the compatibility of a given solution with the data of a linear system", J. ACM 14
  * (1967), 543
@@ -53,7 +53,7 @@ function solve(given: ReturnType<typeof randomEquations>, equations: SparseEquat
 }
 
 describe('sparse equations', () => {
-  it.each([false, true])('are solved by what was planned for them, transposed: %s', (isTransposed) => {
+  it.each([false, true])('are solved by their elimination plan, transposed: %s', (isTransposed) => {
     for (let seed = 1; seed <= 50; seed++) {
       const given = randomEquations(seed, 5 + seed);
       const equations = new SparseEquations(given.pattern, given.size);
@@ -65,7 +65,7 @@ describe('sparse equations', () => {
     }
   });
 
-  it('are solved by dense elimination where the pivots are gone, and by the plan again once they are back', () => {
+  it('are solved by dense elimination where the planned pivots are zero, and by the plan again afterwards', () => {
     const pattern = new SparsePattern();
     const [a, b, c, d] = [pattern.place(0, 0), pattern.place(0, 1), pattern.place(1, 0), pattern.place(1, 1)];
     const numbers = (values: readonly number[]) => {
@@ -81,10 +81,10 @@ describe('sparse equations', () => {
     expect(solve(numbers([0, 1, 1, 0]), equations, false)).toBe(true);
     expect([...equations.xRe]).toEqual([3, 2]);
     expect(equations.denseSolutions[0]).toBe(1);
-    // a pivot that is small beside its neighbours: x = (1, 1) but for 1e-17
+    // a pivot that is small compared with its neighbours: x = (1, 1) except for 1e-17
     expect(solve({ ...numbers([1e-17, 2, 1, 2]) }, equations, false)).toBe(true);
     expect([...equations.xRe]).toEqual([1, 1]);
-    // the same with x = (2 − 2j, 1), where the planned order leaves as much imaginary as real
+    // the same with x = (2 − 2j, 1), where the planned order gives an imaginary part as large as the real one
     const im = new Float64Array(pattern.count);
     im[d] = 2;
     expect(solve({ ...numbers([1e-17, 2, 1, 0]), im, b: Float64Array.of(2, 2) }, equations, false)).toBe(
@@ -97,7 +97,7 @@ describe('sparse equations', () => {
     expect(equations.denseSolutions[0]).toBe(3);
   });
 
-  it('say where there is no solution', () => {
+  it('report where there is no solution', () => {
     const given = randomEquations(1, 4);
     const equations = new SparseEquations(given.pattern, 4);
     equations.plan([given.re]);
@@ -105,7 +105,7 @@ describe('sparse equations', () => {
     expect(solve({ ...given, re: none, im: none }, equations, false)).toBe(false);
   });
 
-  it('are all solved by dense elimination where what was planned for was singular', () => {
+  it('are all solved by dense elimination if the plan was made for a singular matrix', () => {
     const given = randomEquations(3, 6);
     const equations = new SparseEquations(given.pattern, 6);
     equations.plan([new Float64Array(given.pattern.count)]);
@@ -114,7 +114,7 @@ describe('sparse equations', () => {
     expect(equations.denseSolutions[0]).toBe(1);
   });
 
-  it('have no plan where a sample is singular: two equal rows, or nothing', () => {
+  it('have no plan for a singular sample: two equal rows, or zeros', () => {
     const pattern = new SparsePattern();
     for (const [row, column] of [
       [0, 0],
@@ -130,10 +130,10 @@ describe('sparse equations', () => {
     expect(eliminationPlan(pattern, 2, [new Float64Array(5)])).toBeUndefined();
   });
 
-  it('fill in nothing along a ladder, whose nodes have two neighbours each', () => {
+  it('have no fill-in for a ladder, whose nodes have two neighbours each', () => {
     const pattern = new SparsePattern();
     const size = 40;
-    // numbered from both ends in turn, so that the order of the rows is a poor one
+    // numbered alternately from both ends, so that the order of the rows is a bad one
     const order = Array.from({ length: size }, (_, k) => (k % 2 === 0 ? k / 2 : size - 1 - (k - 1) / 2));
     const placeOf = (a: number, b: number) => pattern.place(order[a]!, order[b]!);
     const diagonal = order.map((_, k) => placeOf(k, k));

@@ -60,7 +60,7 @@ describe.each([44100, 48000, 96000])('speaker stand-in at %i Hz', (sampleRateHz)
     }
   });
 
-  it('does to a tone what its response says', () => {
+  it('changes a tone by the gain of its stated response', () => {
     for (const hz of [110, 500, 2800, 6000]) {
       const filter = new SpeakerStandIn(sampleRateHz);
       const output = inBlocks(sine(16384, hz, sampleRateHz), 128, (x, n, y) => filter.process(x, n, y));
@@ -70,7 +70,7 @@ describe.each([44100, 48000, 96000])('speaker stand-in at %i Hz', (sampleRateHz)
     }
   });
 
-  it('does not depend on how the signal is cut into blocks', () => {
+  it('does not depend on the lengths of the blocks', () => {
     const run = (block: number): Float64Array => {
       const filter = new SpeakerStandIn(sampleRateHz);
       return inBlocks(noise(2000, 1), block, (x, n, y) => filter.process(x, n, y));
@@ -80,7 +80,7 @@ describe.each([44100, 48000, 96000])('speaker stand-in at %i Hz', (sampleRateHz)
 });
 
 describe('SpeakerStandIn', () => {
-  it('falls to exact silence and returns to its first state on reset', () => {
+  it('becomes exactly silent and returns to its first state on reset', () => {
     const filter = new SpeakerStandIn(48000);
     const input = noise(48000, 3).fill(0, 100);
     const first = new Float64Array(48000);

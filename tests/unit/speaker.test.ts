@@ -3,7 +3,7 @@ import { Convolver } from '../../engine/audio/convolver.ts';
 import { Speaker, speakerResponse } from '../../engine/audio/speaker.ts';
 import { standInResponseDb } from '../../engine/audio/speaker-stand-in.ts';
 
-/** Numbers that look random, always the same. */
+/** Pseudo-random numbers, the same in every run. */
 function numbers(count: number, seed: number): Float64Array {
   let state = seed;
   return Float64Array.from({ length: count }, () => {
@@ -47,7 +47,7 @@ describe('convolution', () => {
     expect(output).toEqual(whole);
   });
 
-  it('forgets when it is reset', () => {
+  it('forgets everything on reset', () => {
     const convolver = new Convolver(numbers(700, 5));
     const output = new Float64Array(x.length);
     convolver.process(x, x.length, output);
@@ -61,8 +61,8 @@ describe('convolution', () => {
   });
 });
 
-describe('a speaker of one’s own', () => {
-  it('as loud as the built-in one: a plain click becomes its mean gain from 100 Hz to 5 kHz', () => {
+describe('a speaker of the user', () => {
+  it('is as loud as the built-in one: a plain click becomes its mean gain from 100 Hz to 5 kHz', () => {
     const response = speakerResponse(Float64Array.of(0.01, 0, 0, 0), 48_000, 48_000);
     let power = 0;
     for (let n = 0; n <= 1000; n++)
@@ -70,7 +70,7 @@ describe('a speaker of one’s own', () => {
     expect(20 * Math.log10(response[0]!)).toBeCloseTo(10 * Math.log10(power), 1);
   });
 
-  it('is brought to the signal’s rate: a click at 96 kHz is a click at 48 kHz', () => {
+  it('is converted to the signal’s rate: a click at 96 kHz is a click at 48 kHz', () => {
     const click = new Float64Array(960);
     click[400] = 1;
     const response = speakerResponse(click, 96_000, 48_000);
@@ -82,11 +82,11 @@ describe('a speaker of one’s own', () => {
     expect(speakerResponse(numbers(96_000, 3), 48_000, 48_000).length).toBe(8192);
   });
 
-  it('is refused where it is silent', () => {
+  it('is refused if it is silent', () => {
     expect(() => speakerResponse(new Float64Array(100), 48_000, 48_000)).toThrow(/silent/);
   });
 
-  it('takes the place of the built-in one, and gives it back', () => {
+  it('replaces the built-in one, and can be replaced by it', () => {
     const speaker = new Speaker(48_000, 4);
     const click = Float64Array.of(1, 0, 0, 0);
     const heard = new Float64Array(4);

@@ -24,7 +24,7 @@ beforeAll(async () => {
   writeFileSync(path.join(folder, 'site/assets/riff.flac'), 'fLaC');
   mkdirSync(path.join(folder, 'other'));
   writeFileSync(path.join(folder, 'other/index.html'), 'outside');
-  // Windows lets only some users make links.
+  // On Windows only some users may make links.
   if (process.platform !== 'win32') {
     symlinkSync('../secret.txt', path.join(folder, 'site/link.txt'));
     symlinkSync('../other', path.join(folder, 'site/linked'));
@@ -40,7 +40,7 @@ afterAll(() => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** Sends the path as it stands, where fetch would first resolve its dots. */
+/** Sends the path unchanged; fetch would first resolve its dots. */
 function ask(target: string, method = 'GET', headers: Record<string, string> = {}): Promise<Answer> {
   const { port } = server.address() as AddressInfo;
   return new Promise((resolve, reject) => {
@@ -59,7 +59,7 @@ function ask(target: string, method = 'GET', headers: Record<string, string> = {
   });
 }
 
-/** Status line of an answer to bytes that no client would send. */
+/** Status line of the response to bytes that no client would send. */
 function statusOf(text: string): Promise<string> {
   const { port } = server.address() as AddressInfo;
   return new Promise((resolve, reject) => {
@@ -73,7 +73,7 @@ function statusOf(text: string): Promise<string> {
 }
 
 describe('staticFiles', () => {
-  it('answers the root with the index page', async () => {
+  it('sends the index page for the root', async () => {
     const { status, headers, body } = await ask('/?build=x');
     expect(status).toBe(200);
     expect(headers['content-type']).toBe('text/html; charset=utf-8');
@@ -86,14 +86,14 @@ describe('staticFiles', () => {
     expect(headers['cross-origin-embedder-policy']).toBe('require-corp');
   });
 
-  it('lets scripts from strings run on the fallback page only', async () => {
+  it('allows scripts from strings on the fallback page only', async () => {
     const main = await ask('/index.html');
     const fallback = await ask('/fallback.html');
     expect(main.headers['content-security-policy']).toContain("script-src 'self' 'wasm-unsafe-eval';");
     expect(fallback.headers['content-security-policy']).toContain("'unsafe-eval'");
   });
 
-  it('lets hashed assets be kept and pages be asked for again', async () => {
+  it('allows hashed assets to be cached, but not pages', async () => {
     const asset = await ask('/assets/riff.flac');
     expect(asset.headers['content-type']).toBe('audio/flac');
     expect(asset.headers['cache-control']).toContain('immutable');
@@ -122,20 +122,23 @@ describe('staticFiles', () => {
     expect(body).not.toContain('outside');
   });
 
-  it('refuses methods that change things', async () => {
+  it('refuses methods that change something', async () => {
     expect((await ask('/', 'POST')).status).toBe(405);
   });
 
-  it.skipIf(process.platform === 'win32')('follows links within the folder, but none out of it', async () => {
-    expect((await ask('/inside.html')).body).toBe('<title>bench</title>');
-    for (const target of ['/link.txt', '/linked/', '/linked/index.html', '/loop']) {
-      const { status, body } = await ask(target);
-      expect([target, status]).toEqual([target, 404]);
-      expect(body).not.toContain('outside');
-    }
-  });
+  it.skipIf(process.platform === 'win32')(
+    'follows links inside the folder, but not links to the outside',
+    async () => {
+      expect((await ask('/inside.html')).body).toBe('<title>bench</title>');
+      for (const target of ['/link.txt', '/linked/', '/linked/index.html', '/loop']) {
+        const { status, body } = await ask(target);
+        expect([target, status]).toEqual([target, 404]);
+        expect(body).not.toContain('outside');
+      }
+    },
+  );
 
-  it('answers to the names of this machine only, with the port that it serves', async () => {
+  it('accepts only the names of this machine, with the port that it serves', async () => {
     const { port } = server.address() as AddressInfo;
     for (const host of [`localhost:${port}`, `127.0.0.1:${port}`, `[::1]:${port}`, `LocalHost:${port}`])
       expect([host, (await ask('/', 'GET', { host })).status]).toEqual([host, 200]);

@@ -12,7 +12,7 @@ const RC = network([
   capacitor('C1', 'out', GROUND, 1 / (2 * Math.PI * 1000 * 10_000)),
 ]);
 
-/** A recording of one period of some function of the input. */
+/** A record of one period of some function of the input. */
 function recorded(hz: number, of: (sine: number) => number): SteadySine {
   const inputV = Float64Array.from({ length: 960 }, (_, n) => Math.sin((2 * Math.PI * n) / 960));
   const volts = new Map([['out', inputV.map(of)]]);
@@ -32,14 +32,14 @@ describe('a steady sine', () => {
       const phase = -Math.atan(hz / 1000);
       for (const [n, x] of inputV.entries()) {
         const [u, w] = [x / 2, outV[n]! / (2 * gain)];
-        // The corner is off by (ωT)³/4, below 8e-5 here with 96 samples a period and more.
+        // The corner is off by (ωT)³/4, below 8e-5 here with at least 96 samples a period.
         expect(u * u + w * w - 2 * u * w * Math.cos(phase), `${n}`).toBeCloseTo(Math.sin(phase) ** 2, 2.7);
       }
     },
   );
 
-  it('is recorded when a slow coupling has settled', () => {
-    // 2 s of time constant: the mean of the output goes from that of a half wave to nothing.
+  it('is recorded after a slow coupling has settled', () => {
+    // 2 s of time constant: the mean of the output falls from that of a half wave to zero.
     const circuit = network([
       source('vcc', 5),
       capacitor('C1', 'in', 'out', 100e-9),
@@ -60,7 +60,7 @@ describe('a steady sine', () => {
     expect(() => steadySine(RC, { hz, peakV }, ['out'])).toThrow(RangeError);
   });
 
-  it('is refused at a net that the network does not have', () => {
+  it('is refused at a net that does not exist', () => {
     expect(() => steadySine(RC, { hz: 440, peakV: 1 }, ['nowhere'])).toThrow('nowhere');
   });
 });
@@ -90,7 +90,7 @@ describe('harmonics of one period', () => {
     expect(distortionOfFundamental).toBeCloseTo(Math.hypot(...odd.map((k) => 1 / k)), 3);
   });
 
-  it('stop at 20 kHz', () => {
+  it('end at 20 kHz', () => {
     expect(
       harmonicsAt(
         recorded(5000, (x) => x ** 2 + x),
@@ -107,7 +107,7 @@ describe('harmonics of one period', () => {
 });
 
 describe('a clipping curve', () => {
-  it('of what has no memory is the function itself, both ways', () => {
+  it('of a circuit without memory is the function itself, in both directions', () => {
     const limiter = (x: number) => 4.5 + Math.max(-0.5, Math.min(0.4, 3 * x));
     const { inputV, risingV, fallingV } = clippingCurve(recorded(440, limiter), 'out');
     expect(inputV).toHaveLength(481);
@@ -120,11 +120,11 @@ describe('a clipping curve', () => {
     }
   });
 
-  it('of an RC low-pass is an ellipse, whose half height at no input is the gain times the sine of its phase', () => {
+  it('of an RC low-pass is an ellipse, whose half height at zero input is the gain times the sine of its phase', () => {
     for (const hz of [200, 1000, 3000]) {
       const { inputV, risingV, fallingV } = clippingCurve(steadySine(RC, { hz, peakV: 1 }, ['out']), 'out');
       const middle = (inputV.length - 1) / 2;
-      // |H|·sin φ = (f/f_c)/(1 + (f/f_c)²), below while the input rises, above while it falls.
+      // |H|·sin φ = (f/f_c)/(1 + (f/f_c)²), below zero while the input rises, above while it falls.
       const half = hz / 1000 / (1 + (hz / 1000) ** 2);
       expect(risingV[middle], `${hz}`).toBeCloseTo(-half, 3);
       expect(fallingV[middle], `${hz}`).toBeCloseTo(half, 3);
@@ -145,7 +145,7 @@ describe('swing limits', () => {
     quiescentA: 1e-3,
   };
 
-  /** A follower from 4.5 V on 10 kΩ, with a load behind a capacitor that is a short at 1 kHz. */
+  /** A follower from 4.5 V with 10 kΩ, and a load behind a capacitor that is a short circuit at 1 kHz. */
   const follower = (loadOhms: number) =>
     network([
       source('vcc', 9),
@@ -158,7 +158,7 @@ describe('swing limits', () => {
       resistor('R3', 'out', GROUND, loadOhms),
     ]);
 
-  it('of an op-amp leave its headroom to the pins that it has at rest', () => {
+  it('of an op-amp are its supply pins at rest, less its headroom', () => {
     const circuit = network([
       source('high', 9),
       source('low', -9),
@@ -169,20 +169,20 @@ describe('swing limits', () => {
     expect(limit).toMatchObject({ ref: 'U1', net: 'out', highV: 8, lowV: -7.5 });
   });
 
-  it.each([10_000, 2000])('of a follower end where its load has taken all its current: %d Ω', (loadOhms) => {
+  it.each([10_000, 2000])('of a follower end where the load takes all its current: %d Ω', (loadOhms) => {
     const [limit] = swingLimits(follower(loadOhms), 1000);
     const { restV, highV, lowV } = limit!;
     expect(highV).toBeCloseTo(8.8, 6);
-    // Cut off, the coupling capacitor keeps its charge, so that the load pulls the emitter down by a divider:
-    // v = V − (V/R_E)·(R_E ∥ R_L) = V·R_E/(R_E + R_L). Reactance of 1.6 Ω against kilohms: 1e-6.
+    // When the follower is cut off, the coupling capacitor keeps its charge, so the load pulls the emitter down by a
+    // divider: v = V − (V/R_E)·(R_E ∥ R_L) = V·R_E/(R_E + R_L). A reactance of 1.6 Ω compared with kilohms: 1e-6.
     expect(lowV).toBeCloseTo((restV * 10_000) / (10_000 + loadOhms), 4);
   });
 
-  it('of a follower are where a sine that is too large stops', () => {
+  it('of a follower are where a too large sine stops', () => {
     const circuit = follower(5000);
     const [limit] = swingLimits(circuit, 1000);
     const emitter = steadySine(circuit, { hz: 1000, peakV: 2 }, ['emitter']).volts.get('emitter')!;
-    // Charge of the capacitors follows the clipped mean by tens of millivolts.
+    // The charge of the capacitors follows the clipped mean by tens of millivolts.
     expect(Math.abs(Math.min(...emitter) - limit!.lowV)).toBeLessThan(0.15);
     expect(Math.max(...emitter)).toBeLessThan(limit!.highV);
   });

@@ -19,7 +19,7 @@ const SILICON = {
   zeroBiasCapacitanceF: 4e-12,
 };
 
-/** Σ taps·f(k), the k-th tap being so many steps ago. */
+/** Σ taps·f(k), where the k-th tap is k steps ago. */
 const applied = (taps: readonly number[], f: (k: number) => number): number =>
   taps.reduce((sum, tap, k) => sum + tap * f(k), 0);
 
@@ -31,8 +31,8 @@ describe.each([2, 4])('the filters of %d steps a sample', (steps) => {
     expect(applied(taps, parabola)).toBeCloseTo(parabola(0), 12);
   });
 
-  it('decimate away whatever folds to nothing, and its neighbourhood', () => {
-    // A double zero at every z with z^steps = 1 but 1 itself: the sum and its derivative vanish there.
+  it('remove everything that folds to zero frequency, and frequencies near it', () => {
+    // A double zero at every z with z^steps = 1 except 1 itself: the sum and its derivative are zero there.
     for (let m = 1; m < steps; m++) {
       for (const weight of [() => 1, (k: number) => k]) {
         const angle = (k: number) => (2 * Math.PI * m * k) / steps;
@@ -42,7 +42,7 @@ describe.each([2, 4])('the filters of %d steps a sample', (steps) => {
     }
   });
 
-  it('find a parabola between samples, and the sample itself at its end', () => {
+  it('interpolate a parabola between samples, and give the sample itself at its end', () => {
     const parabola = (samplesAgo: number) => 3 + 2 * samplesAgo - 7 * samplesAgo ** 2;
     const weights = interpolationWeights(steps);
     expect(weights).toHaveLength(steps);
@@ -64,17 +64,17 @@ describe('blocks of several steps', () => {
       .map((block) => [block.substeps, ...writtenNodes(block).map((node) => circuit.nodeNames[node])]);
   };
 
-  it('are those with the diodes that the signal meets, not those of a charge pump', () => {
+  it('are those with the diodes that clip the signal, not those of a charge pump', () => {
     expect(written('soft-plain')).toEqual([[2, 'clipped']]);
     expect(written('clean-plain')).toEqual([[2, 'summed']]);
   });
 
-  it('are the amplifying op-amp’s where no diode clips', () => {
+  it('are those of the amplifying op-amp where no diode clips', () => {
     expect(written('soft-lifted')).toEqual([[4, 'clipped']]);
   });
 });
 
-/** The same circuit, every block in one step a sample, from a tape. */
+/** The same circuit with every block in one step a sample, in the interpreter. */
 function inWholeSteps(circuit: CompiledCircuit): CompiledCircuit {
   const whole = { ...circuit, blocks: circuit.blocks.map((block) => ({ ...block, substeps: 1 })) };
   return { ...whole, tape: tapeOfCircuit(whole) };
@@ -82,9 +82,9 @@ function inWholeSteps(circuit: CompiledCircuit): CompiledCircuit {
 
 describe('a circuit with a block of several steps', () => {
   it.each([true, false])(
-    'has the response of its R and C, with no delay of its own (interpreter %s)',
+    'has the response of its R and C, without an added delay (interpreter %s)',
     (slow) => {
-      // The diodes keep 20 mV to themselves: 2.5e-9 A·e^(20 mV/45 mV) against 20 mV/1 kΩ, 2e-4 of the current.
+      // The diodes take a small current at 20 mV: 2.5e-9 A·e^(20 mV/45 mV) against 20 mV/1 kΩ, 2e-4 of the current.
       const circuit = network([
         resistor('R1', 'in', 'out', 1000),
         capacitor('C1', 'out', GROUND, 100e-9),
@@ -100,13 +100,13 @@ describe('a circuit with a block of several steps', () => {
         (2 / period / 0.02);
       const omegaTau = 2 * Math.PI * hz * 1000 * 100e-9;
       const square = 1 + omegaTau * omegaTau;
-      // A delay of a quarter of a step would turn the phase by 4e-3.
+      // A delay of a quarter of a step would change the phase by 4e-3.
       expect(Math.abs(part(Math.sin) - 1 / square)).toBeLessThan(3e-4);
       expect(Math.abs(part(Math.cos) + omegaTau / square)).toBeLessThan(3e-4);
     },
   );
 
-  it('folds far less of a clipped sine than whole steps do', () => {
+  it('has far less aliasing of a clipped sine than with whole steps', () => {
     const [frames, factor, bin] = [2 ** 12, 8, 427];
     const circuit = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: RATE_HZ,
@@ -119,11 +119,11 @@ describe('a circuit with a block of several steps', () => {
       new CircuitSimulator(chosen).process(input, output, input.length);
       return inharmonicDb(output.subarray(settle), bin, frames);
     });
-    // An octave of oversampling takes some 20 dB off; measured 22.
+    // An octave of oversampling reduces it by about 20 dB; 22 were measured.
     expect(halves! - wholes!).toBeLessThan(-15);
   });
 
-  it('goes on from its operating point after a fault', () => {
+  it('continues from its operating point after a fault', () => {
     for (const interpreted of [true, false]) {
       const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
       const input = new Float64Array(2000);

@@ -15,7 +15,7 @@ const led = presetBuild('soft-led');
 const start = freshState({ a: plain, b: led });
 const RATE_HZ = 4 * 48_000;
 
-/** Answers when the test says so. */
+/** A worker that answers when the test tells it to. */
 class SlowMaker implements SwapMaker {
   readonly requests: SwapRequest[] = [];
   readonly #preparer = new SwapPreparer();
@@ -42,7 +42,7 @@ class SlowMaker implements SwapMaker {
   }
 }
 
-/** A bench whose builds have been handed over, and what it told since. */
+/** A bench whose builds were sent to the audio thread, and a record of its messages since then. */
 function bench(change: Partial<BenchState> = {}) {
   const maker = new SlowMaker();
   const log: string[] = [];
@@ -76,7 +76,7 @@ beforeEach(() => void vi.useFakeTimers());
 afterEach(() => void vi.useRealTimers());
 
 describe('a swap', () => {
-  it('is on the screen when it is handed over, in one task, and not before', () => {
+  it('is on the screen when it is sent to the audio thread, in one task, and not before', () => {
     const { store, maker, log } = bench();
     store.act(lift);
     expect(store.state.builds).toBe(start.builds);
@@ -88,7 +88,7 @@ describe('a swap', () => {
     expect(maker.isAsked).toBe(false);
   });
 
-  it('sends values where the structure stays, and prepares only the build that changes', () => {
+  it('sends only values where the structure is the same, and prepares only the changed build', () => {
     const { store, maker, log } = bench();
     store.act(setPart('b', 'R4', { value: '2k2' }));
     expect(Object.keys(maker.requests[0]!.builds)).toEqual(['b']);
@@ -96,7 +96,7 @@ describe('a swap', () => {
     expect(log).toEqual(['values b', 'screen']);
   });
 
-  it('that is refused was never in the state, and says part, value and remedy', () => {
+  it('that is refused never enters the state, and the message names part, value and remedy', () => {
     const { store, maker, log } = bench();
     const seen: BenchState[] = [];
     store.onChange(({ after }) => void seen.push(after));
@@ -131,7 +131,7 @@ describe('a swap', () => {
     }
   });
 
-  it('is not made where nothing is played otherwise', () => {
+  it('is not prepared where the sound does not change', () => {
     const { store, maker } = bench();
     store.act({ type: 'rename', slot: 'a', title: 'For Sunday' });
     store.act({ type: 'alias', ref: 'R4', alias: 'R7' });
@@ -141,14 +141,14 @@ describe('a swap', () => {
     expect(maker.isAsked).toBe(false);
   });
 
-  it('checks the pedal with the effect on, too, while it is bypassed', () => {
+  it('checks the pedal with the effect on, even while it is bypassed', () => {
     const { store, maker } = bench({ isBypassed: true, builds: { a: { ...plain, bypass: 'true' }, b: led } });
     store.act(broken);
     maker.answerAll();
     expect(store.state.refusal?.message).toContain('gain input');
   });
 
-  it('is prepared anew where the rate has changed meanwhile', () => {
+  it('is prepared again where the rate has changed meanwhile', () => {
     const { store, maker, log, sound } = bench();
     store.act(lift);
     sound.rateHz = 2 * RATE_HZ;
@@ -163,7 +163,7 @@ describe('a swap', () => {
 describe('swaps that follow each other quickly', () => {
   const values = ['2k2', '3k3', '5k6'];
 
-  it('end with the newest; what it overtook is dropped', async () => {
+  it('end with the newest one; the older ones that were not ready are dropped', async () => {
     const { store, maker, log } = bench();
     for (const value of values) store.act(setPart('a', 'R4', { value }));
     maker.answerAll();
@@ -176,14 +176,14 @@ describe('swaps that follow each other quickly', () => {
     expect(store.state.builds.a.parts['R4']).toEqual({ value: '3k3' });
   });
 
-  it('are shown one in a while where they go on and on', () => {
+  it('are shown from time to time while they continue', () => {
     const { store, maker, log } = bench();
     for (let step = 0; step < 20; step++) {
       store.act(setPart('a', 'R4', { value: `${step + 1}k` }));
       vi.advanceTimersByTime(40);
       if (maker.isAsked && step % 2 === 1) maker.answer();
     }
-    // 800 ms of steps: three or so, each later than a quarter of a second.
+    // 800 ms of steps: about three swaps, each more than a quarter of a second after the last.
     const shown = log.filter((entry) => entry === 'screen').length;
     expect(shown).toBeGreaterThanOrEqual(2);
     expect(shown).toBeLessThanOrEqual(3);
@@ -191,7 +191,7 @@ describe('swaps that follow each other quickly', () => {
     expect(store.state.builds.a.parts['R4']).toEqual({ value: '20k' });
   });
 
-  it('are refused one by one: what can be played is', async () => {
+  it('are refused one by one: those that can be played are made', async () => {
     const { store, maker } = bench();
     store.act(lift);
     store.act(broken);
@@ -203,7 +203,7 @@ describe('swaps that follow each other quickly', () => {
     expect(store.state.builds.b.parts['R4']).toEqual({ value: '2k2' });
   });
 
-  it('keep a knob that is turned meanwhile, at once on the screen and behind the swap in the sound', () => {
+  it('keep a knob that is turned meanwhile: on the screen at once, and in the sound after the swap', () => {
     const { store, maker, log } = bench();
     store.act(lift);
     store.act(turn);
@@ -219,7 +219,7 @@ describe('swaps that follow each other quickly', () => {
 });
 
 describe('an action during a preparation', () => {
-  it('that repeats a waiting swap is prepared like it, and refused like it', () => {
+  it('that repeats a waiting swap is prepared like it, and is refused in the same way', () => {
     const { store, maker } = bench();
     store.act(broken);
     store.act(broken);
@@ -230,7 +230,7 @@ describe('an action during a preparation', () => {
     expect(store.canUndo).toBe(false);
   });
 
-  it('that undoes twice takes nothing back but the swap, and only when it is prepared', () => {
+  it('that is a second undo undoes only the swap, after the swap is prepared', () => {
     const { store, maker, log } = bench();
     store.act(lift);
     maker.answerAll();
@@ -243,7 +243,7 @@ describe('an action during a preparation', () => {
     expect(log.indexOf('circuit a')).toBeLessThan(log.indexOf('screen'));
   });
 
-  it('does not overtake a redo: a knob is turned once the swap has come again', () => {
+  it('does not overtake a redo: a knob is turned after the swap has returned', () => {
     const { store, maker } = bench();
     store.act(lift);
     maker.answerAll();
@@ -380,7 +380,7 @@ describe('the worker that prepares swaps', () => {
     return { store, reports, handed, maker };
   }
 
-  it('is started anew where it fails, and the swap is prepared all the same', () => {
+  it('is started again after it fails, and the swap is still prepared', () => {
     const workers: FakeWorker[] = [];
     const { handed, reports } = benchWith(() => {
       const worker = new FakeWorker(workers.length > 0);
@@ -392,7 +392,7 @@ describe('the worker that prepares swaps', () => {
     expect(workers.map(({ isTerminated }) => isTerminated)).toEqual([true, false]);
   });
 
-  it('gives way to the page where it fails again, which says so until a worker answers', () => {
+  it('is replaced by the page if it fails again, and the page reports this until a worker answers', () => {
     let doesWork = false;
     const { store, handed, reports } = benchWith(() => new FakeWorker(doesWork));
     expect(handed).toEqual([...SLOTS]);
@@ -403,7 +403,7 @@ describe('the worker that prepares swaps', () => {
     expect(reports.at(-1)).toBeUndefined();
   });
 
-  it('gives way to the page where the browser runs none', () => {
+  it('is replaced by the page where the browser starts no worker', () => {
     const { handed, reports } = benchWith(() => {
       throw new Error('no workers');
     });
@@ -411,7 +411,7 @@ describe('the worker that prepares swaps', () => {
     expect(reports.at(-1)).toContain('this browser runs no workers');
   });
 
-  it('ends with the bench, and comes back for another swap', () => {
+  it('ends with the bench, and starts again for another swap', () => {
     const workers: FakeWorker[] = [];
     const { store, maker } = benchWith(() => {
       const worker = new FakeWorker(true);
@@ -425,7 +425,7 @@ describe('the worker that prepares swaps', () => {
     expect(workers).toHaveLength(2);
   });
 
-  it('is given up where it does not answer', async () => {
+  it('is stopped if it does not answer', async () => {
     const mute = new FakeWorker(true);
     mute.postMessage = () => {};
     const { handed, reports } = benchWith(() => mute);

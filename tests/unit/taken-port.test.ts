@@ -14,7 +14,7 @@ afterEach(() => {
   open = [];
 });
 
-/** Something that has a port of this machine. @returns The port. */
+/** A program that uses a port of this machine. @returns The port. */
 async function occupied(server: Server, host = '127.0.0.1'): Promise<number> {
   open.push(server);
   server.listen(0, host);
@@ -22,7 +22,7 @@ async function occupied(server: Server, host = '127.0.0.1'): Promise<number> {
   return (server.address() as AddressInfo).port;
 }
 
-/** What `npm start` says, to whom, and how it ends. */
+/** The output of `npm start`, on which stream, and its exit code. */
 async function start(
   args: readonly string[],
   port?: string,
@@ -49,8 +49,8 @@ const bench = () =>
     response.end('<!doctype html><title>Cliplead</title>');
   });
 
-describe('a port that is taken', () => {
-  it('is said to be the bench’s where a bench answers there, and no other is taken in its place', async () => {
+describe('a port that is in use', () => {
+  it('is reported as the bench’s where a bench answers there, and no other port is used instead', async () => {
     const port = await occupied(bench());
     const { code, out, err } = await start(['--port', `${port}`]);
     expect([code, out]).toEqual([1, '']);
@@ -59,26 +59,26 @@ describe('a port that is taken', () => {
     expect(err).toContain('builds and riffs of its own');
   });
 
-  it('is said to be another program’s where something else answers', async () => {
+  it('is reported as another program’s where something else answers', async () => {
     const port = await occupied(createHttpServer((_, response) => void response.end('<title>Notes</title>')));
     const { code, err } = await start([], `${port}`);
     expect(code).toBe(1);
     expect(err).toContain(`Port ${port} is taken by another program.`);
   });
 
-  it('is said to be another program’s where nothing answers', async () => {
+  it('is reported as another program’s where nothing answers', async () => {
     const port = await occupied(createServer(() => {}));
     const { code, err } = await start([], `${port}`);
     expect(code).toBe(1);
     expect(err).toContain(`Port ${port} is taken by another program.`);
   });
 
-  it('is taken too where only one of the addresses of localhost is', async (context) => {
+  it('counts as in use if only one of the addresses of localhost is in use', async (context) => {
     const server = createServer(() => {});
     const hasIpv6 = await occupied(server, '::1').catch(() => undefined);
     if (hasIpv6 === undefined) context.skip();
     await expect(listenLocally(hasIpv6!, () => {})).rejects.toThrow(PortTakenError);
-    // What had been opened for it is closed again.
+    // The sockets that were opened for it are closed again.
     const again = createServer(() => {});
     open.push(again);
     again.listen(hasIpv6!, '127.0.0.1');
@@ -97,7 +97,7 @@ describe('a port that is taken', () => {
 });
 
 describe('a server for this machine', () => {
-  it('answers at every address of localhost that there is', async () => {
+  it('answers at every existing address of localhost', async () => {
     const server = await listenLocally(0, (_, response) => void response.end('here'));
     open.push(server);
     for (const host of ['127.0.0.1', 'localhost']) {

@@ -4,11 +4,11 @@ import { lawsOfLetter, POT_LAWS, potTitle, trackFraction } from '../../engine/un
 
 const law = fc.constantFrom(...POT_LAWS);
 const rotation = fc.double({ min: 0, max: 1, noNaN: true });
-/** A handful of additions and multiplications of numbers below one. */
+/** Tolerance for a few additions and multiplications of numbers below one. */
 const ROUNDING = 1e-15;
 
-describe('laws of potentiometers', () => {
-  it('have the percentage at half rotation that their names carry', () => {
+describe('tapers of potentiometers', () => {
+  it('have at half rotation the percentage in their names', () => {
     // Alps "15A" = 15 % at centre; W and G 50 % at centre from memory.
     expect(trackFraction('linear', 0.5)).toBe(0.5);
     expect(trackFraction('audio-10', 0.5)).toBe(0.1);
@@ -26,7 +26,7 @@ describe('laws of potentiometers', () => {
     }
   });
 
-  it('never turn back', () => {
+  it('never decrease', () => {
     fc.assert(
       fc.property(law, rotation, rotation, (each, one, other) => {
         const from = trackFraction(each, Math.min(one, other));
@@ -36,7 +36,7 @@ describe('laws of potentiometers', () => {
     );
   });
 
-  it('have reverse audio as audio seen from the other end', () => {
+  it('have reverse audio as audio from the other end', () => {
     fc.assert(
       fc.property(rotation, (x) => {
         expect(
@@ -49,7 +49,7 @@ describe('laws of potentiometers', () => {
     );
   });
 
-  it('have the S-shaped law symmetrical about the middle', () => {
+  it('have the S-shaped taper symmetrical about the middle', () => {
     fc.assert(
       fc.property(rotation, (x) => {
         expect(
@@ -59,7 +59,7 @@ describe('laws of potentiometers', () => {
     );
   });
 
-  it('lie above the exponential through the same middle, by less than a quarter of the track', () => {
+  it('are above the exponential with the same middle, by less than a quarter of the track', () => {
     // y = (b^x − 1)/(b − 1), b = (1/m − 1)²: at 1/4 .0250 .0444 .0667, at 3/4 .3250 .4014 .4667.
     const tables = [
       ['audio-10', 0.025, 0.325],
@@ -71,19 +71,19 @@ describe('laws of potentiometers', () => {
         [0.25, quarter],
         [0.75, threeQuarters],
       ] as const) {
-        // The chord of a convex curve lies above it; the widest gap of the three is 0.232, near 0.79.
+        // The chord of a convex curve is above it; the largest difference of the three is 0.232, near 0.79.
         expect(trackFraction(each, x)).toBeGreaterThan(exponential);
         expect(trackFraction(each, x) - exponential).toBeLessThan(0.25);
       }
     }
   });
 
-  it('take a rotation beyond the stop as the stop', () => {
+  it('treat a rotation beyond the stop as the stop', () => {
     expect(trackFraction('audio-15', -0.2)).toBe(0);
     expect(trackFraction('audio-15', 1.2)).toBe(1);
   });
 
-  it('are named by their curves', () => {
+  it('are named after their curves', () => {
     expect(POT_LAWS.map(potTitle)).toEqual([
       'linear',
       'audio 15 %',

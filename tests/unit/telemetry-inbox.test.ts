@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { TelemetryInbox } from '../../ui/audio/telemetry.ts';
 import { MOST_MEASUREMENTS, TELEMETRY, TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
 
-/** Telemetry with a loudness that was measured under a number. */
+/** Telemetry with a loudness that was measured under this number. */
 function told(measurement: number): TelemetryInbox {
   const values = new Float32Array(TELEMETRY_LENGTH);
   values[TELEMETRY.inputPeakV] = 0.5;
@@ -16,11 +16,11 @@ function told(measurement: number): TelemetryInbox {
 }
 
 describe('telemetry', () => {
-  it('gives a loudness to whoever asks for the measurement that it belongs to', () => {
+  it('gives a loudness to the caller of its own measurement', () => {
     expect(told(3).read(3)).toMatchObject({ loudnessA: -20, loudnessB: -17, measuredSeconds: 8 });
   });
 
-  it('gives no loudness of another measurement, but all the rest', () => {
+  it('does not give a loudness of another measurement, but gives all the rest', () => {
     const nothing = {
       loudnessA: Number.NEGATIVE_INFINITY,
       loudnessB: Number.NEGATIVE_INFINITY,

@@ -25,7 +25,7 @@ const topNetwork = (primitives: readonly Primitive[]): Network => smallNetwork(p
 const WARMER_K = NOMINAL_TEMPERATURE_K + 1;
 const COOLER_K = NOMINAL_TEMPERATURE_K - 1;
 
-/** Where a resistor from 100 V leaves `top`, at a temperature; the resistor makes it nearly a current source. */
+/** The voltage at `top` with a resistor from 100 V, at a temperature; the resistor makes almost a current source. */
 function topV(parts: readonly Primitive[], currentA: number, temperatureK: number): number {
   const network = topNetwork([
     { kind: 'voltageSource', ...ofPart('V1'), nodes: ['supply', GROUND], volts: 100 },
@@ -36,7 +36,7 @@ function topV(parts: readonly Primitive[], currentA: number, temperatureK: numbe
   return operatingPoint(networkAtTemperature(network, temperatureK)).volts.get('top')!;
 }
 
-/** mV/K at 27 °C, by central difference over 2 K: its error is the third derivative's, below a microvolt. */
+/** mV/K at 27 °C, by central difference over 2 K: the error is the third derivative's, below a microvolt. */
 const slopeMvPerK = (parts: readonly Primitive[], currentA: number): number =>
   (1e3 * (topV(parts, currentA, WARMER_K) - topV(parts, currentA, COOLER_K))) / (WARMER_K - COOLER_K);
 
@@ -45,7 +45,7 @@ const diodeSlope = (type: string, currentA: number): number =>
 
 describe('a junction at another temperature', () => {
   it.each(['1N4148', '1N914B', '1N4001', '1N4448'])(
-    'falls by about 2 mV/K at 1 mA, whatever the emission coefficient of its card: %s',
+    'falls by about 2 mV/K at 1 mA, for any emission coefficient of its card: %s',
     (type) => {
       // Silicon falls by 1.8 to 2.2 mV/K at milliamperes: common knowledge of the trade, from memory of textbooks.
       expect(diodeSlope(type, 1e-3)).toBeGreaterThan(-2.2);
@@ -66,7 +66,7 @@ describe('a junction at another temperature', () => {
     const junctionV = forwardVoltage({ ...data, seriesOhms: 0 }, 1e-3, NOMINAL_TEMPERATURE_K);
     const climbed = (gapEv + exponent * vt) / (1 + data.saturationCurrentA / 1e-3);
     const expected = (1e3 * (junctionV - climbed)) / NOMINAL_TEMPERATURE_K;
-    // The series resistance of 100 kΩ lets the current drift by a hundredth of a percent, and so the voltage.
+    // With the series resistance of 100 kΩ the current, and therefore the voltage, changes by a hundredth of a percent.
     expect(diodeSlope(type, 1e-3) / expected).toBeGreaterThan(0.99);
     expect(diodeSlope(type, 1e-3) / expected).toBeLessThan(1.01);
   });
@@ -76,7 +76,7 @@ describe('a junction at another temperature', () => {
       expect(diodeSlope(type, 1e-3), type).toBeLessThan(-1.3);
       expect(diodeSlope(type, 1e-3), type).toBeGreaterThan(-2);
     }
-    // Doubling every 10 K is the rule of thumb for germanium (common practice); n = 1.6 spreads it to 15 K.
+    // Doubling every 10 K is the rule of thumb for germanium (common practice); n = 1.6 makes it 15 K.
     const leak = (temperatureK: number): number => {
       const network = networkAtTemperature(one(findDiode('1N34A').data), temperatureK);
       return (network.primitives[0] as { data: DiodeData }).data.saturationCurrentA;
@@ -90,7 +90,7 @@ describe('a junction at another temperature', () => {
   it.each(['LED-red', 'LED-green', 'LED-yellow', 'LED-blue', 'LED-white', 'LED-infrared'])(
     'falls by 0.5 to 3 mV/K in an LED: %s',
     (type) => {
-      // Sheets draw 1 to 3 mV/K for small LEDs (from memory); the red one's gap leaves 0.7.
+      // Sheets show 1 to 3 mV/K for small LEDs (from memory); the band gap of the red one gives 0.7.
       expect(diodeSlope(type, 2e-3)).toBeLessThan(-0.5);
       expect(diodeSlope(type, 2e-3)).toBeGreaterThan(-3);
     },
@@ -109,10 +109,10 @@ describe('a junction at another temperature', () => {
     expect(spread(kelvinOf(60))).toBeCloseTo(spread(NOMINAL_TEMPERATURE_K), 3);
   });
 
-  it('drifts as one diode does in a string of several', () => {
+  it('changes in a string of several as in one diode', () => {
     const single = diodeSlope('1N4148', 1e-3);
     const three = diodePrimitives(findDiode('1N4148'), ofPart('D1'), 3, ['top', GROUND]);
-    // The resistor carries 1 % less current below three diodes than below one: 0.05 mV/K.
+    // The resistor carries 1 % less current with three diodes than with one: 0.05 mV/K.
     expect(slopeMvPerK(three, 1e-3)).toBeCloseTo(3 * single, 1);
   });
 });
@@ -126,7 +126,7 @@ describe('a transistor at another temperature', () => {
 
   it('falls by about 2 mV/K from base to emitter, in silicon and in germanium', () => {
     for (const type of ['2N3904', '2N5088', 'BC549C', '2N3906']) {
-      // 1.6 to 2.2 mV/K from textbooks, from memory: the more V_BE, the less.
+      // 1.6 to 2.2 mV/K from textbooks, from memory: the larger V_BE, the smaller the change.
       expect(diodeConnected(type, 1e-3), type).toBeLessThan(-1.6);
       expect(diodeConnected(type, 1e-3), type).toBeGreaterThan(-2.2);
     }
@@ -134,7 +134,7 @@ describe('a transistor at another temperature', () => {
     expect(diodeConnected('AC128', 1e-3)).toBeGreaterThan(-2.5);
   });
 
-  it('gains about half a percent of current gain a kelvin', () => {
+  it('rises by about half a percent of current gain each kelvin', () => {
     // XTB = 1.5 of the published cards, from memory: 1.5/T.
     const beta = (temperatureK: number): number => {
       const [moved] = networkAtTemperature(
@@ -150,7 +150,7 @@ describe('a transistor at another temperature', () => {
 
   it.each([
     ['JFET', 'nJfet', '2N5952', 2.5e-3],
-    // Sheets of small MOSFETs draw a fall of 2 to 4 mV/K (from memory).
+    // Sheets of small MOSFETs show a fall of 2 to 4 mV/K (from memory).
     ['MOSFET', 'nMosfet', '2N7000', 2e-3],
   ] as const)('leaves a %s alone where threshold and mobility cancel', (_, kind, type, fallVPerK) => {
     // With i = β(v − V_to)², dβ/β = −1.5/T and a fall of V_to by 2.5 mV/K they cancel at v − V_to = 2·2.5 mV·T/1.5 = 1 V;
@@ -174,14 +174,14 @@ describe('a transistor at another temperature', () => {
 });
 
 describe('a build at another temperature', () => {
-  it('has the catalogue’s own numbers at 27 °C, and others at 40', () => {
+  it('has exactly the catalogue’s numbers at 27 °C, and others at 40', () => {
     const diodeAt = (celsius: number) =>
       networkOf(presetBuild('soft-plain'), kelvinOf(celsius)).primitives.find(({ ref }) => ref === 'D1');
     expect(diodeAt(27)).toMatchObject({ data: findDiode('1N4148').data });
     expect(diodeAt(40)).not.toMatchObject({ data: findDiode('1N4148').data });
   });
 
-  it('is at no temperature that the code supplies by itself: no function has a default', () => {
+  it('has no default temperature in any function of the code', () => {
     const sources = ['engine', 'worklets', 'ui']
       .flatMap((folder) =>
         readdirSync(folder, { recursive: true, encoding: 'utf8' }).map((path) => join(folder, path)),
@@ -199,13 +199,13 @@ describe('a build at another temperature', () => {
       expect(() => temperatureOf({ temperature })).toThrow(temperature);
   });
 
-  it('is never moved twice', () => {
+  it('is never converted twice', () => {
     const warm = networkOf(presetBuild('soft-plain'), kelvinOf(40));
     expect(() => networkAtTemperature(warm, kelvinOf(50))).toThrow(/already/);
   });
 
   it.each(presetNames())(
-    'keeps its structure and rests from -10 to 60 °C, so that it glides there: %s',
+    'keeps its structure and has an operating point from -10 to 60 °C, so that it can glide there: %s',
     (name) => {
       const options = { sampleRateHz: 96_000 };
       const keyAt = (celsius: number) => {
@@ -221,8 +221,8 @@ describe('a build at another temperature', () => {
     },
   );
 
-  it('clips lower when it is hot, without a click on the way', () => {
-    // Two strings that fall by 2 mV/K over 33 K from some 550 mV each way: 12 % or 1.1 dB; the buffers change nothing.
+  it('clips lower when it is hot, without a click during the change', () => {
+    // Two strings that fall by 2 mV/K over 33 K from about 550 mV each way: 12 % or 1.1 dB; the buffers change nothing.
     const build = presetBuild('soft-plain');
     const options = { sampleRateHz: 96_000 };
     const { parameters } = circuitValues(networkOf(build, kelvinOf(60)), options);
@@ -240,12 +240,12 @@ describe('a build at another temperature', () => {
     simulator.setParameters(parameters, TEMPERATURE_GLIDE_SECONDS);
     let steepestYet = 0;
     for (let k = 0; k < 4; k++) steepestYet = Math.max(steepestYet, steepest(play(1)));
-    // The buffers' rest voltages have moved by 60 mV and 0.1 s is the slowest coupling: e^-20 of that is left.
+    // The buffers' rest voltages have changed by 60 mV and 0.1 s is the slowest coupling: e^-20 of that remains.
     const after = play(20);
     const fallDb = 20 * Math.log10(swing(after) / swing(before));
     expect(fallDb).toBeLessThan(-0.7);
     expect(fallDb).toBeGreaterThan(-1.5);
-    // 66 mV of the buffer over 0.3 s, through the highest gain, add a few percent to the flanks of the tone.
+    // 66 mV of the buffer over 0.3 s, through the highest gain, add a few percent to the slope of the tone.
     expect(steepestYet).toBeLessThan(1.05 * steepest(before));
   });
 });

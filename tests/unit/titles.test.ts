@@ -33,7 +33,7 @@ function isXmlCharacter(code: number): boolean {
 }
 
 describe('any title at all', () => {
-  it.each(TITLES)('leaves the text of an excerpt its lines: %i', (_, title) => {
+  it.each(TITLES)('keeps the lines of an excerpt’s text: %i', (_, title) => {
     const b = {
       ...plain,
       title,
@@ -51,23 +51,23 @@ describe('any title at all', () => {
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(130);
   });
 
-  it.each(TITLES)('makes a picture of characters that a document may hold: %i', (_, title) => {
+  it.each(TITLES)('makes a picture with only characters that a document may contain: %i', (_, title) => {
     const document = wellFormed(`<text>${escaped(title)}</text>`);
     expect([...document].every((letter) => isXmlCharacter(letter.codePointAt(0)!))).toBe(true);
-    // what still-picture.ts does with it, which throws for half of a pair
+    // the same function as in still-picture.ts, which throws for half of a surrogate pair
     expect(() => encodeURIComponent(document)).not.toThrow();
-    // section 2.4: none of these may stand in a text
+    // section 2.4: none of these may be in a text
     expect(document.slice('<text>'.length, -'</text>'.length)).not.toMatch(/[<>]|&(?!amp;|lt;|gt;)/);
   });
 
-  it.each(TITLES)('makes a name that systems take: %i', (_, title) => {
+  it.each(TITLES)('makes a file name that systems accept: %i', (_, title) => {
     const name = fileName(title, 'build');
     expect(name).toMatch(/^[\p{L}\p{N}-]+$/u);
-    // 255 bytes on most disks, less an ending and a number for a second of that name
+    // 255 bytes on most disks, less an ending and a number for a second file of that name
     expect(Buffer.byteLength(name)).toBeLessThanOrEqual(230);
   });
 
-  it('is read on in the text that is written', () => {
+  it('can be read in the text that is written', () => {
     expect(wellFormed(escaped('R & B <fuzz> ]]> é 🎸'))).toBe('R &amp; B &lt;fuzz&gt; ]]&gt; é 🎸');
     expect(fileName('Ödipus & 2 Füße', 'build')).toBe('Ödipus-2-Füße');
   });

@@ -5,7 +5,7 @@ import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 import type { BjtEntry, DatasheetPoint, FetEntry } from '../../engine/parts/catalogue-entry.ts';
 import { FIELD_EFFECT_TRANSISTORS } from '../../engine/parts/field-effect-transistors.ts';
 
-/** V_BE in the active region, V_T·ln(I_C/I_S), Early effect left out. */
+/** V_BE in the active region, V_T·ln(I_C/I_S), without the Early effect. */
 const baseEmitterV = (type: string, collectorA: number) =>
   thermalVoltage(NOMINAL_TEMPERATURE_K) * Math.log(collectorA / findBjt(type).data.saturationCurrentA);
 
@@ -36,7 +36,7 @@ describe('bipolar transistor data', () => {
     expect([data.saturationCurrentA, data.earlyV]).toEqual([saturation, early]);
   });
 
-  it('of 2SC1815 leaves out the implausible Early voltage of its card, and says so', () => {
+  it('of 2SC1815 does not use the implausible Early voltage of its card, and says so', () => {
     const { data, dataSource } = findBjt('2SC1815');
     expect([data.saturationCurrentA, data.forwardBeta]).toEqual([2.04e-15, 400]);
     expect(data.earlyV).toBeGreaterThan(20);
@@ -69,8 +69,8 @@ describe('bipolar transistor data', () => {
     expect(baseEmitterV('BC547B', 2e-3)).toBeLessThan(0.7);
   });
 
-  it('of germanium AC128 has a far smaller base voltage than silicon', () => {
-    // Of the order of 0.14 V at 1 mA against 0.66 V.
+  it('of germanium AC128 has a much smaller base voltage than silicon', () => {
+    // About 0.14 V at 1 mA, compared with 0.66 V.
     expect(baseEmitterV('AC128', 1e-3)).toBeLessThan(0.2);
     expect(baseEmitterV('2N3904', 1e-3)).toBeGreaterThan(0.6);
   });
@@ -78,7 +78,7 @@ describe('bipolar transistor data', () => {
 
 describe('field-effect transistor data', () => {
   it.each([
-    // Published cards (beta, Vto, lambda) and IDSS = beta·Vto² computed outside.
+    // Published cards (beta, Vto, lambda) and IDSS = beta·Vto², calculated outside the project.
     ['J201', 1.621e-3, -0.6, 2.236e-3, 0.5836e-3],
     ['2N5457', 1.125e-3, -1.372, 2.3e-3, 2.118e-3],
     ['2N5952', 1.314e-3, -2.021, 4e-3, 5.367e-3],
@@ -104,7 +104,7 @@ describe('field-effect transistor data', () => {
     expect(findFet('2N5457').data.thresholdV).toBeGreaterThanOrEqual(-6);
   });
 
-  it('of 2N7000 is the published card, its Kp halved for the square law without a half', () => {
+  it('of 2N7000 is the published card, with half its Kp because the square law here has no factor of one half', () => {
     const { data, bodyDiode } = findFet('2N7000');
     expect([2 * data.betaAPerV2, data.thresholdV]).toEqual([0.17, 1.6]);
     expect([bodyDiode?.saturationCurrentA, bodyDiode?.zeroBiasCapacitanceF]).toEqual([0.04e-12, 50e-12]);
@@ -115,7 +115,7 @@ describe('field-effect transistor data', () => {
   });
 
   it.each([
-    // Published cards from memory (beta, Vto, lambda), and IDSS at 15 V computed outside.
+    // Published cards from memory (beta, Vto, lambda), and IDSS at 15 V, calculated outside the project.
     ['J113', 9.109e-3, -1.382, 9.5e-3, 19.876e-3],
     ['BF245A', 1.16621e-3, -1.7372, 17.7211e-3, 4.455e-3],
     ['BF245B', 1.09045e-3, -2.3085, 23.1754e-3, 7.832e-3],
@@ -125,7 +125,7 @@ describe('field-effect transistor data', () => {
     expect((saturatedDrainA(type) * (1 + 15 * lambda)) / drainA).toBeCloseTo(1, 3);
   });
 
-  it('of BF245B lists the transconductance that the card has only with its own source resistance', () => {
+  it('of BF245B lists the transconductance, which the card meets only with its own source resistance', () => {
     const { data, knownMisses } = findFet('BF245B');
     const [miss] = knownMisses;
     const transconductanceS = -2 * data.betaAPerV2 * data.thresholdV * (1 + 15 * data.lambdaPerV);
@@ -134,15 +134,15 @@ describe('field-effect transistor data', () => {
     expect(transconductanceS / (1 + transconductanceS * 7.8)).toBeLessThan(miss!.sheetSays);
   });
 
-  it('of 2N5484 is in the middle of its windows, 1 to 5 mA and 3 to 6 mS (from memory)', () => {
+  it('of 2N5484 is in the middle of its limits, 1 to 5 mA and 3 to 6 mS (from memory)', () => {
     // Geometric means: √5 = 2.236 mA, √18 = 4.243 mS. The data has three figures.
     const { betaAPerV2, thresholdV } = findFet('2N5484').data;
     expect(saturatedDrainA('2N5484') / 2.236e-3).toBeCloseTo(1, 2);
     expect((-2 * betaAPerV2 * thresholdV) / 4.243e-3).toBeCloseTo(1, 2);
   });
 
-  it('of 2N7000 conducts about an ohm when full on', () => {
-    // r_DS(on) = 1/(2·β·u) at V_GS = 10 V, plus 0.75 Ω left out: typically 1 to 2 Ω, from memory.
+  it('of 2N7000 has about an ohm when fully on', () => {
+    // r_DS(on) = 1/(2·β·u) at V_GS = 10 V, without 0.75 Ω in series: typically 1 to 2 Ω, from memory.
     const { betaAPerV2, thresholdV } = findFet('2N7000').data;
     const onOhms = 1 / (2 * betaAPerV2 * (10 - thresholdV)) + 0.75;
     expect(onOhms).toBeGreaterThan(1);
@@ -151,7 +151,7 @@ describe('field-effect transistor data', () => {
 });
 
 describe('transistor data', () => {
-  it('meets every limit of its datasheets but for the known misses', () => {
+  it('meets every limit of its datasheets except the listed misses', () => {
     for (const entry of [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS]) {
       const missed = entry.limits.filter((point) => !meets(figure(entry, point), point));
       expect(
@@ -168,22 +168,22 @@ describe('transistor data', () => {
   });
 });
 
-/** Typical figures of transistors bind nothing here: single parts scatter twofold. */
+/** Typical figures of transistors are not limits here: single parts differ by a factor of two. */
 function meets(value: number, { minimum, maximum }: DatasheetPoint): boolean {
   return (minimum === undefined || value >= minimum) && (maximum === undefined || value <= maximum);
 }
 
-/** What the data gives where the sheet has a point. The network's current gain is that at all currents. */
+/** The data's value for a point of the sheet. The network's current gain does not depend on the current. */
 function figure({ type, kind, data }: BjtEntry | FetEntry, { quantity, at }: DatasheetPoint): number {
   if ('forwardBeta' in data) {
     return quantity === 'currentGain' ? data.forwardBeta : baseEmitterV(type, at.collectorA!);
   }
   const { betaAPerV2, thresholdV, lambdaPerV } = data;
-  // Saturation: β·V_to²·(1 + λ·V_DS), and its derivative by the gate, 2·β·|V_to|·(1 + λ·V_DS).
+  // Saturation: β·V_to²·(1 + λ·V_DS), and its derivative with respect to the gate voltage, 2·β·|V_to|·(1 + λ·V_DS).
   const lengthening = 1 + lambdaPerV * (at.drainV ?? 0);
   switch (quantity) {
     case 'gateCutoffV':
-      // Sheets of P-channel types print the sign that the gate has there.
+      // Sheets of P-channel types print the gate voltage with its sign.
       return kind === 'pJfet' ? -thresholdV : thresholdV;
     case 'gateThresholdV':
       return thresholdV + Math.sqrt(at.drainA! / betaAPerV2);

@@ -23,7 +23,7 @@ function network(primitives: readonly Primitive[]): Network {
   return { input: 'in', output: 'top', rails: [], temperatureK: NOMINAL_TEMPERATURE_K, primitives };
 }
 
-/** Rest voltage of cathode (top) or anode (top) under a source through 1 k, and the current. */
+/** Rest voltage of cathode (top) or anode (top) with a source through 1 k, and the current. */
 function atRest(diodes: readonly Primitive[], sourceV: number) {
   const circuit = network([
     { kind: 'voltageSource', ...ofPart('V1'), nodes: ['source', GROUND], volts: sourceV },
@@ -49,26 +49,26 @@ describe('a diode that conducts both ways', () => {
     ]);
   });
 
-  it.each(TWO_WAY)('drops in the circuit what its closed forms say: $type', ({ type, data, reverse }) => {
+  it.each(TWO_WAY)('has in the circuit the voltage of its closed forms: $type', ({ type, data, reverse }) => {
     for (const count of [1, 2, 3]) {
       const back = atRest(string(type, count, [GROUND, 'top']), 20);
-      // Left out of the closed form: the forward junction's reverse current, 2.5 nA at most of 4 mA or more.
+      // The closed form leaves out the forward junction's reverse current, at most 2.5 nA of 4 mA or more.
       expect(back.topV).toBeCloseTo(reverseVoltage(reverse!, back.currentA, NOMINAL_TEMPERATURE_K, count), 5);
       const ahead = atRest(string(type, count, ['top', GROUND]), 20);
-      // Left out of this one: the breakdown branch's own reverse current, 0.13 uA at most beside 18 mA: 1 uV.
+      // This one leaves out the breakdown branch's own reverse current, at most 0.13 uA of 18 mA: 1 uV.
       const aheadV = forwardVoltage(data, ahead.currentA, NOMINAL_TEMPERATURE_K, count);
       expect(ahead.topV).toBeCloseTo(aheadV, 5);
     }
   });
 
-  it.each(TWO_WAY)('is in series what as many single ones are: $type', ({ type }) => {
+  it.each(TWO_WAY)('has in series the voltage of as many single ones: $type', ({ type }) => {
     for (const sourceV of [-20, -6, 6, 20]) {
       const single = [
         ...diodePrimitives(findDiode(type), ofPart('D1'), 1, ['top', 'a']),
         ...diodePrimitives(findDiode(type), ofPart('D2'), 1, ['a', 'b']),
         ...diodePrimitives(findDiode(type), ofPart('D3'), 1, ['b', GROUND]),
       ];
-      // The minimum conductance of the network is per string: 1 pS, picoamperes.
+      // The minimum conductance of the network is for each string: 1 pS, picoamperes.
       expect(atRest(string(type, 3, ['top', GROUND]), sourceV).topV).toBeCloseTo(
         atRest(single, sourceV).topV,
         6,
@@ -76,26 +76,26 @@ describe('a diode that conducts both ways', () => {
     }
   });
 
-  it.each(TWO_WAY)('clips a running signal where it does at rest: $type', ({ type }) => {
+  it.each(TWO_WAY)('clips a running signal at the same level as at rest: $type', ({ type }) => {
     const circuit = network([
       { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'top'], ohms: OHMS },
       ...string(type, 1, [GROUND, 'top']),
     ]);
     const simulator = new CircuitSimulator(compileCircuit(circuit, { sampleRateHz: 192_000 }));
     const output = new Float64Array(8000);
-    // A slow ramp from −9 to 9 V, slow against 1 k and 450 pF (0.45 us against 5 us a sample of 2 mV).
+    // A slow ramp from −9 to 9 V; 1 k and 450 pF are fast (0.45 us, and 5 us a sample of 2 mV).
     const input = Float64Array.from(output, (_, n) => 9 * Math.sin((Math.PI * (n - 4000)) / 8000));
     simulator.process(input, output, output.length);
     expect(simulator.failures).toBe(0);
     for (const n of [500, 2500, 5500, 7500]) {
-      // What the ramp leaves behind: 1.8 mV a sample × 0.1 samples.
+      // The delay of the ramp: 1.8 mV a sample × 0.1 samples.
       expect(Math.abs(output[n]! - atRest(string(type, 1, [GROUND, 'top']), input[n]!).topV)).toBeLessThan(
         1e-3,
       );
     }
   });
 
-  it('stands in a build in either place, alone, piggybacked and behind an open switch', () => {
+  it('works in a build in either place, alone, piggybacked and behind an open switch', () => {
     const soft = presetBuild('soft-plain');
     const inputV = Float64Array.from(
       { length: 960 },
@@ -116,8 +116,8 @@ describe('a diode that conducts both ways', () => {
     }
   });
 
-  it('goes with its part when nothing else holds it', () => {
-    // Only a resistor is left to carry current; the string hangs from one end.
+  it('is removed with its part when nothing else connects it', () => {
+    // Only a resistor can carry current; the string is connected at one end.
     for (const { type } of TWO_WAY) {
       const hanging = network([
         { kind: 'resistor', ...ofPart('R1'), nodes: ['in', 'top'], ohms: OHMS },
@@ -130,7 +130,8 @@ describe('a diode that conducts both ways', () => {
 });
 
 describe('Zener diodes', () => {
-  // BZX79C table: window and differential resistance at 5 mA, 25 °C; the data is for 27 °C, about a millivolt off.
+  // BZX79C table: limits and differential resistance at 5 mA, 25 °C; the data is for 27 °C, about a millivolt
+  // different.
   it.each([
     ['BZX79C3V3', 3.1, 3.5, 95],
     ['BZX79C3V9', 3.7, 4.1, 90],
@@ -157,8 +158,8 @@ describe('Zener diodes', () => {
     expect(reverseVoltage(reverse, most, NOMINAL_TEMPERATURE_K)).toBeGreaterThan(reverseV);
   });
 
-  it('have the softer knee the lower their voltage, as tunnelling makes it', () => {
-    // Share of the nominal voltage that is left at a fiftieth of the current; common practice, no source.
+  it('have a softer knee at lower voltages, because of tunnelling', () => {
+    // Fraction of the nominal voltage that remains at a fiftieth of the current; common practice, no source.
     const shares = ['BZX79C3V3', 'BZX79C3V9', 'BZX79C4V7', 'BZX79C5V1'].map((type) => {
       const { reverse } = findDiode(type);
       const at = (currentA: number) => reverseVoltage(reverse!, currentA, NOMINAL_TEMPERATURE_K);
@@ -170,11 +171,11 @@ describe('Zener diodes', () => {
 });
 
 describe('a MOSFET with its gate at its drain', () => {
-  it('conducts above its gate threshold one way and by its body diode the other', () => {
+  it('conducts above its gate threshold in one direction and through its body diode in the other', () => {
     const { reverse, data } = findDiode('2N7000 gate to drain');
     expect(data).toBe(findFet('2N7000').bodyDiode);
     const thresholdV = reverseVoltage(reverse!, 1e-3, NOMINAL_TEMPERATURE_K);
-    // Vishay 70226 rev F: V_GS(th) 0.8 to 3 V; gate at drain at 1 mA is how that is measured.
+    // Vishay 70226 rev F: V_GS(th) 0.8 to 3 V; it is measured with gate at drain at 1 mA.
     expect(thresholdV).toBeGreaterThan(0.8);
     expect(thresholdV).toBeLessThan(3);
     // The same sheet: BS170 2.1 V typical; the card is 0.15 V below.
@@ -182,7 +183,7 @@ describe('a MOSFET with its gate at its drain', () => {
     expect(Math.abs(bs170V - 2.1)).toBeLessThan(0.2);
   });
 
-  it('has a resistance that falls with the square root of the current', () => {
+  it('has a voltage above the threshold that rises with the square root of the current', () => {
     // V = V_to + √(I/β): four times the current, twice the voltage above the threshold.
     const { reverse } = findDiode('2N7000 gate to drain');
     const aboveV = (currentA: number) => reverseVoltage(reverse!, currentA, NOMINAL_TEMPERATURE_K) - 1.6;
@@ -191,7 +192,7 @@ describe('a MOSFET with its gate at its drain', () => {
 });
 
 describe('a wiring of MOSFETs as a diode', () => {
-  it('of two back to back conducts alike both ways: one body diode and one channel', () => {
+  it('of two back to back conducts equally in both directions: one body diode and one channel', () => {
     const single = findDiode('2N7000 gate to drain');
     for (const nodes of [
       ['top', GROUND],
@@ -200,24 +201,24 @@ describe('a wiring of MOSFETs as a diode', () => {
       const { topV, currentA } = atRest(string('2N7000 back to back', 1, nodes), 20);
       const body = forwardVoltage(single.data, currentA, NOMINAL_TEMPERATURE_K);
       const channel = reverseVoltage(single.reverse!, currentA, NOMINAL_TEMPERATURE_K);
-      // Left out: the leak of the junctions, 1e-12 S, and the body diode's reverse current.
+      // Not counted: the leakage of the junctions, 1e-12 S, and the body diode's reverse current.
       expect(topV).toBeCloseTo(body + channel, 5);
       const entry = findDiode('2N7000 back to back');
       expect(typeForwardVoltage(entry, currentA, NOMINAL_TEMPERATURE_K)).toBeCloseTo(body + channel, 9);
     }
   });
 
-  it('with a blocking diode conducts by its channel, one way only', () => {
+  it('with a blocking diode conducts through its channel, in one direction only', () => {
     const { topV, currentA } = atRest(string('2N7000 with blocking diode', 1, ['top', GROUND]), 20);
     const entry = findDiode('2N7000 with blocking diode');
     expect(topV).toBeCloseTo(typeForwardVoltage(entry, currentA, NOMINAL_TEMPERATURE_K), 5);
-    // Backwards only the silicon diode's reverse current flows, nanoamperes.
+    // In the other direction only the silicon diode's reverse current flows, nanoamperes.
     expect(
       Math.abs(atRest(string('2N7000 with blocking diode', 1, ['top', GROUND]), -20).currentA),
     ).toBeLessThan(1e-8);
   });
 
-  it('in a string of two drops twice as much', () => {
+  it('has twice the voltage in a string of two', () => {
     for (const type of ['2N7000 back to back', '2N7000 with blocking diode']) {
       const { topV, currentA } = atRest(string(type, 2, ['top', GROUND]), 20);
       expect(topV).toBeCloseTo(2 * typeForwardVoltage(findDiode(type), currentA, NOMINAL_TEMPERATURE_K), 5);

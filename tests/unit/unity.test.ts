@@ -12,7 +12,7 @@ import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 48_000;
 
-/** Loudness of a phrase of other notes than unity is found with: another seed, played by its own rendering. */
+/** Loudness of another phrase than the one with which unity is found: another seed, with its own render. */
 function loudness(network: Network): number {
   const inputV = pluckedPhrase({ sampleRateHz: RATE_HZ, peakVolts: 0.3, seed: 11 });
   const { outputV } = renderOffline(network, inputV, {
@@ -23,7 +23,7 @@ function loudness(network: Network): number {
   return loudnessReadings([outputV], RATE_HZ).integratedLufs;
 }
 
-describe('unity', () => {
+describe('unity gain', () => {
   it.each(['soft-plain', 'clean-plain'])('of %s is where it plays as loud as its bypass', (name) => {
     const build = presetBuild(name);
     const { rotation } = unityOf(build, NOMINAL_TEMPERATURE_K, false);
@@ -31,15 +31,15 @@ describe('unity', () => {
     const difference =
       loudness(networkOf(turned, NOMINAL_TEMPERATURE_K)) -
       loudness(bypassedNetworkOf(build, NOMINAL_TEMPERATURE_K));
-    // other strings than it was found with, and the output's load on what is ahead of it
+    // other strings than those with which it was found, and the output's load on the stages before it
     expect(Math.abs(difference)).toBeLessThan(0.5);
   });
 
-  it('is nowhere for a build that cannot be loud enough, and says by how much', () => {
+  it('does not exist for a build that cannot be loud enough, and the message says by how much', () => {
     const quiet = withPart(presetBuild('soft-plain'), 'R11', { value: '4M7' });
     const { rotation, headroomDb } = unityOf(quiet, NOMINAL_TEMPERATURE_K, false);
     expect(rotation).toBeUndefined();
-    // 100k behind 4M7 is a fall of 33.6 dB from some 9 dB above
+    // 100k behind 4M7 reduces by 33.6 dB a level of about 9 dB
     expect(headroomDb).toBeLessThan(-20);
   });
 });

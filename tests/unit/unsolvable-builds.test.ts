@@ -14,7 +14,7 @@ import { type FakeStorage, stubStorage } from './kept-storage.ts';
 const plain = presetBuild('soft-plain');
 const led = presetBuild('soft-led');
 
-/** Builds drawn at random that can be solved at 27 °C, and one temperature each at which they cannot. */
+/** Random builds that can be solved at 27 °C, each with a temperature at which it cannot be solved. */
 const FRAGILE = [
   { name: 'starved-at-minus-10', celsius: -10, why: 'U2A is starved' },
   { name: 'short-of-volts-at-minus-10', celsius: -10, why: 'U2A is starved' },
@@ -25,7 +25,7 @@ function fragileBuild(name: string): Build {
   return parseBuildFile(readFileSync(file, 'utf8'));
 }
 
-/** What the audio thread would be given; throws where there is none. */
+/** What the audio thread would receive; throws if the build cannot be compiled. */
 function compiled(build: Build, celsius: number) {
   return compileCircuit(networkOf(build, kelvinOf(celsius)), { sampleRateHz: 48_000, interpreted: true });
 }
@@ -36,12 +36,12 @@ function storeWith(a: Build, change: Partial<BenchState> = {}): BenchStore {
 }
 
 describe('a build that can be solved at one temperature and not at another', () => {
-  it.each(FRAGILE)('is what the compiler makes of it: $name', ({ name, celsius, why }) => {
+  it.each(FRAGILE)('is refused by the compiler at that temperature only: $name', ({ name, celsius, why }) => {
     expect(() => compiled(fragileBuild(name), 27)).not.toThrow();
     expect(() => compiled(fragileBuild(name), celsius)).toThrow(why);
   });
 
-  it.each(FRAGILE)('keeps the bench from that temperature: $name', ({ name, celsius, why }) => {
+  it.each(FRAGILE)('prevents that temperature of the bench: $name', ({ name, celsius, why }) => {
     const store = storeWith(fragileBuild(name));
     store.act({ type: 'temperature', celsius });
     expect(store.state.temperatureC).toBe(27);
@@ -52,7 +52,7 @@ describe('a build that can be solved at one temperature and not at another', () 
     expect(store.state.refusal).toBeUndefined();
   });
 
-  it('is not loaded at that temperature, and not copied into the other slot by undo or redo', () => {
+  it('is not loaded at that temperature, and not copied into the other build by undo or redo', () => {
     const fragile = fragileBuild('starved-at-minus-10');
     const cold = storeWith(plain, { temperatureC: -10 });
     cold.act({ type: 'load', slot: 'b', build: fragile });
@@ -74,9 +74,9 @@ describe('a build that can be solved at one temperature and not at another', () 
     expect(store.state.temperatureC).toBe(27);
   });
 
-  it('is refused while the pedal is bypassed too, where only the pedal itself would be without a solution', () => {
+  it('is refused while the pedal is bypassed too, even if only the pedal with the effect on has no solution', () => {
     const store = storeWith({ ...plain, bypass: 'true' }, { isBypassed: true });
-    // Without R5 nothing biases the op-amp's input; a true bypass is a wire whatever is soldered.
+    // Without R5 nothing biases the op-amp's input; a true bypass is a wire in every build.
     store.act({ type: 'setPart', slot: 'a', ref: 'R5', setting: { value: '10k', fit: 'open' } });
     expect(store.state.builds.a.parts).toBe(plain.parts);
     expect(store.state.refusal?.message).toContain('gain input');
@@ -89,13 +89,13 @@ describe('builds of the last visit that cannot be solved', () => {
     storage = stubStorage();
   });
 
-  /** Keeps two builds as an earlier bench did, without asking whether they can be played. */
+  /** Stores two builds as an earlier bench did, without a check whether they can be played. */
   function keep(a: Build, b: Build, temperatureC: number): void {
     const text = JSON.stringify({ a: serialiseBuild(a), b: serialiseBuild(b), temperatureC });
     storage.texts.set('cliplead-bench', text);
   }
 
-  it.each(FRAGILE)('come back at 27 °C, with the reason: $name', ({ name, celsius, why }) => {
+  it.each(FRAGILE)('are restored at 27 °C, with the reason: $name', ({ name, celsius, why }) => {
     const fragile = fragileBuild(name);
     keep(plain, fragile, celsius);
     const state = startingState('guitar-fifths');
@@ -117,19 +117,19 @@ describe('builds of the last visit that cannot be solved', () => {
     ),
   };
 
-  it('make room for two that can be, and are offered as files until that is dismissed', () => {
+  it('are replaced by two starting builds, and are offered as files until the user closes the message', () => {
     keep(led, weak, 27);
     const state = startingState('guitar-fifths');
     expect(state.builds).toEqual({ a: plain, b: led });
     expect(state.setAside?.message).toContain('Build B of the last visit cannot be played:');
     expect(state.setAside?.files.map(({ title }) => title)).toEqual([led.title, 'Flat battery']);
     expect(parseBuildFile(state.setAside!.files[1]!.text)).toEqual(weak);
-    // The next visit: the safe pair has been kept by then, what was set aside is still on offer.
+    // The next visit: the two starting builds have been stored, and the others are still offered.
     keep(plain, led, 27);
     expect(startingState('guitar-fifths').setAside).toEqual(state.setAside);
   });
 
-  it('start the bench even where nothing of them is fitted', () => {
+  it('do not prevent the start, even if no part of them is fitted', () => {
     keep(gone, weak, 60);
     const state = startingState('guitar-fifths');
     expect(() => compiled(state.builds.a, state.temperatureC)).not.toThrow();

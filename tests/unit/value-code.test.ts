@@ -31,7 +31,7 @@ const READ: Readonly<Record<ValueQuantity, readonly (readonly [string, number])[
     ['4K7J', 4700],
     ['10kF', 10e3],
     ['R47K', 0.47],
-    // The limits themselves are parts.
+    // The limits themselves are valid parts.
     ['R01', 0.01],
     ['1G', 1e9],
   ],
@@ -55,11 +55,11 @@ const READ: Readonly<Record<ValueQuantity, readonly (readonly [string, number])[
     ['1F', 1],
     ['4n7K', 4.7e-9],
     ['100nJ', 100e-9],
-    // Old American print.
+    // Old American notation.
     ['10 MFD', 10e-6],
     ['.05mfd', 0.05e-6],
     ['250 mmfd', 250e-12],
-    // Printed codes: two figures and a power of ten in pF; 8 and 9 stand for hundredths and tenths.
+    // Printed codes: two figures and a power of ten in pF; 8 and 9 mean hundredths and tenths.
     ['104', 100e-9],
     ['473J', 47e-9],
     ['220K', 22e-12],
@@ -163,7 +163,7 @@ describe('reading part values', () => {
     });
   }
 
-  it('keeps what was typed beside the reason, in one sentence', () => {
+  it('keeps the typed text beside the reason, in one sentence', () => {
     try {
       parseValue(' 220k', 'farads');
       expect.unreachable();
@@ -175,7 +175,7 @@ describe('reading part values', () => {
     }
   });
 
-  it('throws nothing but ValueError, whatever is typed', () => {
+  it('throws only ValueError, whatever is typed', () => {
     const typed = fc.string({ unit: fc.constantFrom(...'0123456789.,kKMmRrnpuµFfHVΩ- JeE'), maxLength: 7 });
     fc.assert(
       fc.property(typed, fc.constantFrom(...QUANTITIES), (text, quantity) => {
@@ -214,7 +214,7 @@ describe('writing part values', () => {
     expect(formatValue(value, quantity)).toBe(text);
   });
 
-  it('drops the noise of arithmetic and carries into the next letter', () => {
+  it('drops rounding errors and goes on to the next letter where needed', () => {
     expect(formatValue(0.1 + 0.2, 'ohms')).toBe('R3');
     expect(formatValue(999.9999999999, 'ohms')).toBe('1k');
     expect(formatValue(4712.3, 'ohms', 3)).toBe('4k71');
@@ -235,14 +235,14 @@ describe('writing part values', () => {
         fc.property(figures, fc.integer({ min, max }), (three, decade) => {
           const value = three * 10 ** (decade - 2);
           const back = parseValue(formatValue(value, quantity), quantity);
-          // Ten figures are written; the product above is a rounding off the decimal figure.
+          // Ten figures are written; the product above differs from the decimal figure by rounding.
           expect(Math.abs(back / value - 1)).toBeLessThan(1e-9);
         }),
       );
     }
   });
 
-  it('refuses what no part has', () => {
+  it('refuses values that no part has', () => {
     expect(() => formatValue(-1, 'ohms')).toThrow(RangeError);
     expect(() => formatValue(Number.NaN, 'farads')).toThrow(RangeError);
   });

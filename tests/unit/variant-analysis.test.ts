@@ -23,13 +23,16 @@ const HZ = logarithmicFrequencies(20, 20_000, 13);
 const T = NOMINAL_TEMPERATURE_K;
 const nodesOf = (of: Network) => new NodalSystem(pruneNetwork(of)).nodeNames;
 
-/** Every number a little different: within 5 % either way, by a seed. */
+/** Every number changed a little: within 5 % up or down, from a seed. */
 function varied(parameters: Float64Array, seed: number): Float64Array {
   const draw = uniform(seed);
   return parameters.map((value) => value * (0.95 + 0.1 * draw()));
 }
 
-/** Gains of all nodes by dense elimination with pivoting, from the matrices at an operating point: the path without a plan. */
+/**
+ * Gains of all nodes by dense elimination with pivoting, from the matrices at an operating point: the way without a
+ * plan.
+ */
 function denseGains(system: NodalSystem, volts: Float64Array, hz: number): readonly number[] {
   system.inductorS.fill(0);
   system.evaluate(volts, 0);
@@ -48,7 +51,7 @@ function denseGains(system: NodalSystem, volts: Float64Array, hz: number): reado
   return Array.from(xRe, (value, node) => Math.hypot(value, xIm[node]!));
 }
 
-/** That variants have the gains of dense elimination within 1e-9, wherever a signal is more than rounding. */
+/** Checks that variants have the gains of dense elimination within 1e-9, wherever a signal is larger than rounding. */
 function expectDense(unpruned: Network, seeds: readonly number[]): void {
   const circuit = pruneNetwork(unpruned);
   const nets = nodesOf(circuit);
@@ -67,7 +70,7 @@ function expectDense(unpruned: Network, seeds: readonly number[]): void {
       });
     });
   }
-  // The plan of the nominal network is what solves them.
+  // They are solved with the plan of the nominal network.
   expect(analysis.denseSolutions).toBe(0);
 }
 
@@ -76,11 +79,11 @@ describe('variants of one structure', () => {
     expectDense(networkOf(presetBuild(name), T), [1, 2, 3]),
   );
 
-  it('have them in random networks too', () => {
+  it('have these gains in random networks too', () => {
     for (let seed = 1; seed <= 60; seed++) expectDense(randomNetwork(seed), [seed]);
   });
 
-  it('rest where each rests by itself from nothing, within a nanovolt', () => {
+  it('have the same operating point as each alone without a starting point, within a nanovolt', () => {
     for (const name of presetNames()) {
       const circuit = pruneNetwork(networkOf(presetBuild(name), T));
       const analysis = new VariantAnalysis(circuit, { nets: [], hz: [] });
@@ -93,7 +96,7 @@ describe('variants of one structure', () => {
     }
   });
 
-  /** tests/reference/generate.py: SciPy on hand-written equations of each preset. */
+  /** tests/reference/generate.py: SciPy with hand-written equations of each preset. */
   it.each([
     ['soft-plain', 'soft-germanium'],
     ['soft-germanium', 'soft-led'],
@@ -103,7 +106,7 @@ describe('variants of one structure', () => {
     const hz = [...response.frequenciesHz];
     const analysis = new VariantAnalysis(networkOf(presetBuild(from), T), { nets: ['out'], hz });
     analysis.solveNetwork(networkOf(presetBuild(to), T));
-    // As the reference tests demand of a network that is solved by itself.
+    // With the tolerance of the reference tests for a single network.
     hz.forEach((each, index) => {
       expect(Math.abs(analysis.gainsDb[index]! - response.magnitudeDb[index]!), `${each} Hz`).toBeLessThan(
         1e-3,
@@ -111,7 +114,7 @@ describe('variants of one structure', () => {
     });
   });
 
-  it('are low-passes with the gain of theirs: 1/√(1 + (2πfRC)²)', () => {
+  it('have the gain of a low-pass with their values: 1/√(1 + (2πfRC)²)', () => {
     const analysis = new VariantAnalysis(
       network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-7)]),
       { nets: ['out'], hz: HZ },
@@ -129,7 +132,7 @@ describe('variants of one structure', () => {
     }
   });
 
-  it('have coils: a current through one at rest, and the resonance of 1/(2π√LC)', () => {
+  it('can have coils: a current through one at rest, and the resonance of 1/(2π√LC)', () => {
     const analysis = new VariantAnalysis(
       network([
         source('vcc', 9),
@@ -143,7 +146,7 @@ describe('variants of one structure', () => {
       ]),
       { nets: ['out'], hz: [1 / (2 * Math.PI * Math.sqrt(0.5 * 2e-6))] },
     );
-    // L1, L2 and C1 at another value; L2 with C1 is then an open circuit at that frequency
+    // L1, L2 and C1 with another value; L2 with C1 is then an open circuit at that frequency
     const parameters = analysis.nominal.slice();
     [parameters[2], parameters[5], parameters[6]] = [3, 0.5, 2e-6];
     expect(analysis.solve(parameters)).toBe('found');
@@ -151,7 +154,7 @@ describe('variants of one structure', () => {
       9 / (1 + 1000 * (1 / 2000 + 1e-6)),
       9,
     );
-    // 100k against 1M, and 667 Ω with the 3 H of L1 beside the 2k behind it, where the rest is open
+    // 100k with 1M, and 667 Ω with the 3 H of L1 beside the 2k behind it, where the rest is open
     const hz = analysis.wanted.hz[0]!;
     const z = 2 * Math.PI * hz * 3;
     const [re, im] = inParallel([1e3, z], 2e3);
@@ -159,7 +162,7 @@ describe('variants of one structure', () => {
     expect(analysis.gainsDb[0]).toBeCloseTo(wanted, 9);
   });
 
-  it('find an operating point far from the nominal one', () => {
+  it('find an operating point that is far from the nominal one', () => {
     const data = {
       saturationCurrentA: 1e-14,
       emissionCoefficient: 1,
@@ -183,7 +186,7 @@ describe('variants of one structure', () => {
     expect(amps * 10 + volts).toBeCloseTo(9, 9);
   });
 
-  it('do not depend on those before them', () => {
+  it('do not depend on the variants before them', () => {
     const analysis = new VariantAnalysis(networkOf(presetBuild('clean-plain'), T), { nets: ['out'], hz: HZ });
     const [one, other] = [1, 2].map((seed) => varied(analysis.nominal, seed));
     analysis.solve(one!);
@@ -219,7 +222,7 @@ describe('numbers of another structure', () => {
     parts: { ...plain.parts, [ref]: { ...plain.parts[ref], ...change } },
   });
 
-  it('are refused where there are more or fewer of them, by both counts', () => {
+  it('are refused where there are more or fewer of them, with both counts', () => {
     const count = analysis.nominal.length;
     expect(() => analysis.solve(new Float64Array(count + 1))).toThrow(
       `${count + 1} numbers for a network that has ${count}`,
@@ -237,7 +240,7 @@ describe('numbers of another structure', () => {
     );
   });
 
-  it('are refused in words where they have no operating point, and the next ones are solved', () => {
+  it('are refused with a sentence where they have no operating point, and the next ones are solved', () => {
     const starved = withPart('V1', { value: '1V' });
     expect(() => analysis.solveNetwork(networkOf(starved, T))).toThrow(/U1.* is starved/);
     analysis.solveNetwork(networkOf(plain, T));
@@ -245,7 +248,7 @@ describe('numbers of another structure', () => {
     expect(analysis.gainsDb[0]).toBeCloseTo(decibels, 9);
   });
 
-  it('that are not finite are told as such', () => {
+  it('that are not finite are reported as such', () => {
     const parameters = networkParameters(pruneNetwork(networkOf(plain, T)));
     parameters[3] = Number.NaN;
     expect(analysis.solve(parameters)).not.toBe('found');
@@ -267,7 +270,7 @@ it('solving variants causes no garbage collection', async () => {
   expectNoGarbage(await garbageOf(solve, 20_000));
 }, 60_000);
 
-/** A complex impedance and a resistance side by side. */
+/** A complex impedance and a resistance in parallel. */
 function inParallel([re, im]: readonly [number, number], ohms: number): readonly [number, number] {
   const scale = ohms / ((re + ohms) ** 2 + im * im);
   return [scale * (re * (re + ohms) + im * im), scale * im * ohms];

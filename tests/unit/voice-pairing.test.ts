@@ -12,7 +12,7 @@ const FACTOR = 4;
 const FRAMES = 128;
 const BLOCKS = 120;
 
-/** What the bench sounds like while circuits are swapped, values changed and nets probed, A and B in turn. */
+/** The sound of the bench while circuits are swapped, values changed and nets probed, in A and B alternately. */
 function session(paired: boolean): Float32Array {
   const circuit = (preset: string) =>
     compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), {
@@ -29,11 +29,11 @@ function session(paired: boolean): Float32Array {
       { type: 'circuit', slot: 'b', circuit: led! },
       { type: 'mute', muted: false },
     ],
-    // Another structure, faded in while B goes on; then a pair again, which becomes one in the audio thread.
+    // Another structure, faded in while B continues; then a pair again, which the audio thread solves together.
     20: [{ type: 'circuit', slot: 'a', circuit: asymmetric! }],
     30: [{ type: 'hear', slot: 'b' }],
     50: [{ type: 'circuit', slot: 'b', circuit: asymmetric! }],
-    // Both at once: two pairs side by side.
+    // Both at once: two pairs in parallel.
     70: [
       { type: 'circuit', slot: 'a', circuit: led! },
       { type: 'circuit', slot: 'b', circuit: plain! },
@@ -54,7 +54,7 @@ function session(paired: boolean): Float32Array {
   return output;
 }
 
-it('the bench sounds the same to the bit whether its builds are solved at once or one after the other', () => {
+it('the bench sounds the same to the bit whether its builds are solved together or one after the other', () => {
   const heard = session(true);
   expect(heard).toEqual(session(false));
   expect(Math.max(...heard.map(Math.abs))).toBeGreaterThan(0.1);

@@ -36,7 +36,7 @@ function firstChannel(bytes: Uint8Array): number[] {
 }
 
 describe('decodeWav', () => {
-  it.each(files.wav)('reads what another program wrote: $name', ({ base64, sampleRateHz, channelCount }) => {
+  it.each(files.wav)('reads a file of another program: $name', ({ base64, sampleRateHz, channelCount }) => {
     const recording = decodeWav(Uint8Array.from(Buffer.from(base64, 'base64')));
     expect(recording.sampleRateHz).toBe(sampleRateHz);
     expect(recording.channels.length).toBe(channelCount);
@@ -75,7 +75,7 @@ describe('decodeWav', () => {
     expect(firstChannel(riff(chunk('data', u16(0x4000)), format(1, 1, 16)))).toEqual([0.5]);
   });
 
-  it('reads what is there of truncated data, and says so', () => {
+  it('reads the samples of truncated data, and reports it', () => {
     const bytes = riff(format(1, 1, 16), chunk('data', [...u16(0x4000), ...u16(0x2000), ...u16(0x1000)]));
     const recording = decodeWav(bytes.slice(0, bytes.length - 3));
     expect([...(recording.channels[0] ?? [])]).toEqual([0.5]);
@@ -119,7 +119,7 @@ describe('decodeWav', () => {
 });
 
 describe('encodeWav', () => {
-  it('writes a floating-point file byte by byte as the format says', () => {
+  it('writes a floating-point file byte by byte as the format defines', () => {
     const bytes = encodeWav({
       sampleRateHz: 48000,
       channels: [Float64Array.of(0.5, -2), Float64Array.of(0, 1)],
@@ -150,14 +150,14 @@ describe('encodeWav', () => {
     expect([...bytes]).toEqual(expected);
   });
 
-  it('is read back as it was, but for the rounding to 32 bits', () => {
+  it('reads back what was written, except for the rounding to 32 bits', () => {
     const channel = Float64Array.from({ length: 100 }, (_, n) => Math.sin(n) * 3);
     const recording = decodeWav(encodeWav({ sampleRateHz: 44100, channels: [channel] }));
     expect(recording.sampleRateHz).toBe(44100);
     expect(recording.channels[0]).toEqual(channel.map(Math.fround));
   });
 
-  it('refuses channels of different lengths, and none', () => {
+  it('refuses channels of different lengths, and no channels', () => {
     expect(() => encodeWav({ sampleRateHz: 1, channels: [] })).toThrow(RangeError);
     const channels = [new Float64Array(1), new Float64Array(2)];
     expect(() => encodeWav({ sampleRateHz: 1, channels })).toThrow(RangeError);
@@ -165,7 +165,7 @@ describe('encodeWav', () => {
 });
 
 describe('decodeRecording', () => {
-  it('tells FLAC from WAV by the first bytes', () => {
+  it('distinguishes FLAC from WAV by the first bytes', () => {
     expect(decodeRecording(riff(format(1, 1, 16), chunk('data', u16(0x4000)))).channels[0]?.[0]).toBe(0.5);
     expect(() => decodeRecording(Uint8Array.from(ascii('fLaC')))).toThrow(FlacError);
     expect(() => decodeRecording(new Uint8Array(2))).toThrow(WavError);

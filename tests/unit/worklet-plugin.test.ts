@@ -12,7 +12,7 @@ interface Processor {
   process(inputs: Float32Array[][], outputs: Float32Array[][]): boolean;
 }
 
-/** Runs a classic script with nothing around it but what AudioWorkletGlobalScope promises. */
+/** Runs a classic script with only what AudioWorkletGlobalScope has. */
 function registeredProcessors(code: string): Map<string, new () => Processor> {
   const processors = new Map<string, new () => Processor>();
   vm.runInNewContext(code, {
@@ -60,13 +60,13 @@ describe('workletPlugin in a build', () => {
     return script;
   }
 
-  it('emits one classic script that registers the processor and holds what it imports', () => {
+  it('writes one classic script that registers the processor and contains its imports', () => {
     const code = String(emittedScript().source);
     expect(code).not.toMatch(/\b(import|export)\b/);
     expect(doubled(code, [0.25, -1])).toEqual([0.5, -2]);
   });
 
-  it('gives the importing page the address of the emitted script', () => {
+  it('gives the importing page the address of the written script', () => {
     const page = files.find((file) => file.type === 'chunk');
     expect(page?.type === 'chunk' && page.code).toContain(path.basename(emittedScript().fileName));
   });
@@ -87,7 +87,7 @@ describe('workletPlugin while developing', () => {
   });
   afterAll(() => server.close());
 
-  /** Asks for the modules in the order in which a browser does: first the one that imports. */
+  /** Requests the modules in the order of a browser: first the one that imports. */
   async function addressInModule(): Promise<string> {
     const page = await server.transformRequest('/worklet-address.test.ts');
     const request = page?.code.match(/"([^"]*doubling\.worklet\.ts\?worklet[^"]*)"/)?.[1];
@@ -98,14 +98,14 @@ describe('workletPlugin while developing', () => {
     return address;
   }
 
-  it('serves the script under a path of its own', async () => {
+  it('serves the script under its own path', async () => {
     const origin = server.resolvedUrls?.local[0] ?? '';
     const response = await fetch(new URL(await addressInModule(), origin));
     expect(response.headers.get('content-type')).toMatch(/^text\/javascript/);
     expect(doubled(await response.text(), [0.25, -1])).toEqual([0.5, -2]);
   });
 
-  it('watches what the processor imports', async () => {
+  it('watches the files that the processor imports', async () => {
     await addressInModule();
     const factor = path.join(BROWSER_TESTS, 'doubling-factor.ts');
     expect(server.environments.client.moduleGraph.getModulesByFile(factor)?.size ?? 0).toBeGreaterThan(0);
