@@ -12,7 +12,7 @@ import { type FakeInput, fakeInput, stubInputs } from './fake-input.ts';
 
 const TONE_PEAK = 0.5;
 
-/** A second of a tone as the user's own file. */
+/** A second of a tone as a file of the user. */
 function toneFile(): File {
   const sampleRateHz = 44_100;
   const tone = Float64Array.from(
@@ -22,7 +22,7 @@ function toneFile(): File {
   return new File([new Uint8Array(encodeWav({ channels: [tone], sampleRateHz }))], 'tone.wav');
 }
 
-/** Rate of the output, which differs from machine to machine. */
+/** Sample rate of the output, which differs between machines. */
 async function rateHereHz(): Promise<number> {
   const context = new AudioContext();
   await context.close();
@@ -52,7 +52,7 @@ describe('the audio session', () => {
     return input;
   }
 
-  /** Answers requests for an input; what was asked for is noted. */
+  /** Answers requests for an input, and records what was requested. */
   function answer(getUserMedia: () => Promise<MediaStream>): MediaStreamConstraints[] {
     const asked: MediaStreamConstraints[] = [];
     restore = stubInputs((constraints) => {
@@ -62,7 +62,7 @@ describe('the audio session', () => {
     return asked;
   }
 
-  /** Waits until the telemetry is so; the audio thread reports 30 times a second. */
+  /** Waits until the telemetry meets a condition; the audio thread reports 30 times a second. */
   async function heard(what: string, isSo: () => boolean): Promise<void> {
     for (let attempt = 0; attempt < 250; attempt++) {
       if (isSo()) return;
@@ -71,7 +71,10 @@ describe('the audio session', () => {
     assert.fail(`in five seconds: not ${what}; ${JSON.stringify(session.readTelemetry())}`);
   }
 
-  /** The level meter settles on a steady tone within its 0.3 s; a percent is far below what calibration is good for. */
+  /**
+   * The level meter settles on a steady tone within its 0.3 s; one percent is much less than the accuracy of a
+   * calibration.
+   */
   const inputIs = (rmsVolts: number) =>
     heard(
       `${rmsVolts} V at the input`,
@@ -80,7 +83,7 @@ describe('the audio session', () => {
   const inputIsSilent = () =>
     heard('silence at the input', () => session.readTelemetry().inputRmsV < 0.01 * TONE_PEAK);
 
-  it('starts once however often it is asked to, running and muted', async () => {
+  it('starts once however often it is told to start, running and muted', async () => {
     await Promise.all([session.start(), session.start()]);
     await session.start();
     const { isRunning, isMuted, usesFallback, latency, sampleRateHz } = session.state;
@@ -93,7 +96,7 @@ describe('the audio session', () => {
     assert.closeTo(latency.engineMs, 1.1, 0.1);
   });
 
-  it('plays a build when it is unmuted, at the circuits and settings that it was given before the start', async () => {
+  it('plays a build when it is unmuted, with the circuits and settings that it got before the start', async () => {
     session.setCircuit(
       'a',
       compileCircuit(networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K), {
@@ -110,7 +113,7 @@ describe('the audio session', () => {
     await heard('silence', () => session.readTelemetry().outputPeak === 0);
   });
 
-  it('takes the full scale of a file for that of the interface, also when it is told later', async () => {
+  it('uses the full scale of a file in place of that of the interface, also when it is set later', async () => {
     session.setInterfaceVolts(2);
     await session.useSource({ kind: 'file', file: toneFile() });
     await inputIs(2 * TONE_PEAK * Math.SQRT1_2);
@@ -118,7 +121,7 @@ describe('the audio session', () => {
     await inputIs(3 * TONE_PEAK * Math.SQRT1_2);
   });
 
-  it('plays a recording at the volts that it is taken to have had, whatever the interface', async () => {
+  it('plays a recording at its assumed volts, whatever the interface is', async () => {
     session.setInterfaceVolts(10);
     const { id, peakVolts } = RECORDINGS[0]!;
     await session.useSource({ kind: 'recording', id });
@@ -129,12 +132,12 @@ describe('the audio session', () => {
 
   it('plays the plucked string at the volts of a guitar', async () => {
     await session.useSource({ kind: 'string' });
-    // The phrase is made with a peak of 0.3 V, and its first note reaches more than half of that.
+    // The phrase has a peak of 0.3 V, and its first note reaches more than half of it.
     await heard('the string', () => session.readTelemetry().inputPeakV > 0.15);
     assert.isAtMost(session.readTelemetry().inputPeakV, 0.3001);
   });
 
-  it('opens exactly the input that was chosen, and asks for no processing', async () => {
+  it('opens exactly the chosen input, and asks for no processing', async () => {
     const input = offer({ right: TONE_PEAK });
     const asked = answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: 'the-interface', channel: 0 });
@@ -151,7 +154,7 @@ describe('the audio session', () => {
     ]);
   });
 
-  it('says which processing the browser kept on', async () => {
+  it('reports which processing the browser kept on', async () => {
     const input = offer({ settings: { echoCancellation: true, noiseSuppression: false, channelCount: 2 } });
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
@@ -159,7 +162,7 @@ describe('the audio session', () => {
     assert.equal(session.state.input?.channelCount, 2);
   });
 
-  it('hears the channel that was chosen, in volts of the interface, and no other', async () => {
+  it('plays only the chosen channel, in volts of the interface', async () => {
     const input = offer({ right: TONE_PEAK });
     answer(async () => input.stream.clone());
     session.setInterfaceVolts(2);
@@ -169,7 +172,7 @@ describe('the audio session', () => {
     await inputIsSilent();
   });
 
-  it('refuses the second channel of an input that has one', async () => {
+  it('refuses the second channel of an input with one channel', async () => {
     const input = offer({ settings: { channelCount: 1 } });
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 1 });
@@ -184,7 +187,7 @@ describe('the audio session', () => {
     ['is in use elsewhere', 'NotReadableError', /in use by another program\. Close that/],
   ];
   for (const [name, error, says] of refusals) {
-    it(`says what to do about an input that ${name}, while what played plays on`, async () => {
+    it(`reports what to do about an input that ${name}, and the earlier source continues to play`, async () => {
       const source = { kind: 'file', file: toneFile() } as const;
       await session.useSource(source);
       answer(() => Promise.reject(new DOMException('from the browser', error)));
@@ -195,7 +198,7 @@ describe('the audio session', () => {
     });
   }
 
-  it('goes on in silence when the input is unplugged, and plays another source then', async () => {
+  it('continues in silence when the input is unplugged, and then plays another source', async () => {
     const input = offer({ left: TONE_PEAK });
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
@@ -214,7 +217,7 @@ describe('the audio session', () => {
     assert.isUndefined(session.state.problems.source);
   });
 
-  it('lets go of the input when another source is chosen', async () => {
+  it('closes the input when another source is chosen', async () => {
     const input = offer({});
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
@@ -223,7 +226,7 @@ describe('the audio session', () => {
     assert.isUndefined(session.state.problems.source);
   });
 
-  it('obeys the last of two choices, and opens no input for the first', async () => {
+  it('follows the last of two choices, and opens no input for the first', async () => {
     const input = offer({ left: TONE_PEAK });
     let open = (_: MediaStream) => {};
     answer(() => new Promise((resolve) => (open = resolve)));
@@ -236,7 +239,7 @@ describe('the audio session', () => {
     assert.equal(input.track.readyState, 'ended');
   });
 
-  it('says that a file is no recording, while what played plays on', async () => {
+  it('reports that a file is not a recording, and the earlier source continues to play', async () => {
     const source = { kind: 'file', file: toneFile() } as const;
     await session.useSource(source);
     for (const content of ['no sound', 'RIFF, and then nonsense', 'fLaC']) {
@@ -246,7 +249,7 @@ describe('the audio session', () => {
     }
   });
 
-  it('says that a recording could not be loaded', async () => {
+  it('reports that a recording could not be loaded', async () => {
     const { fetch } = window;
     restore = () => {
       window.fetch = fetch;
@@ -257,7 +260,7 @@ describe('the audio session', () => {
     assert.equal(session.state.problems.source, `The recording "${id}" could not be loaded.`);
   });
 
-  it('says so where the browser opens no inputs at all', async () => {
+  it('reports that the browser opens no inputs', async () => {
     Object.defineProperty(navigator, 'mediaDevices', { value: undefined, configurable: true });
     restore = () => Reflect.deleteProperty(navigator, 'mediaDevices');
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
@@ -265,7 +268,7 @@ describe('the audio session', () => {
     assert.deepEqual(await listInputs(), []);
   });
 
-  it('says when inputs come and go', async () => {
+  it('reports when inputs are connected and removed', async () => {
     await session.start();
     let count = 0;
     session.addEventListener('devices', () => count++);
@@ -273,7 +276,7 @@ describe('the audio session', () => {
     assert.equal(count, 1);
   });
 
-  it('can be stopped and started again, and gives back the input', async () => {
+  it('can be stopped and started again, and closes the input', async () => {
     const input = offer({ left: TONE_PEAK });
     answer(async () => input.stream);
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
@@ -285,7 +288,7 @@ describe('the audio session', () => {
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 
-  it('says why sound does not start, as without an output, and starts anew when asked once more', async function () {
+  it('reports why sound does not start (for example without an output), and starts when it is told to start once more', async function () {
     this.timeout(30_000);
     Object.defineProperty(AudioContext.prototype, 'state', { value: 'suspended', configurable: true });
     const { resume } = AudioContext.prototype;
@@ -306,7 +309,7 @@ describe('the audio session', () => {
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 
-  it('may be stopped while it starts, and does not go on with that start', async () => {
+  it('may be stopped while it starts, and then does not continue the start', async () => {
     const rateBefore = session.state.sampleRateHz;
     let changes = 0;
     const starting = session.start();
@@ -319,7 +322,7 @@ describe('the audio session', () => {
     await inputIs(TONE_PEAK * Math.SQRT1_2);
   });
 
-  it('plays the input that Chromium makes up: one that beeps', async () => {
+  it('plays Chromium’s fake input, which beeps', async () => {
     const [device] = await listInputs();
     assert.isDefined(device);
     await session.useSource({ kind: 'live', deviceId: device!.id, channel: 0 });

@@ -18,7 +18,7 @@ const RATE_HZ = 48_000;
 const OPTIONS: BenchOptions = { sampleRateHz: RATE_HZ, factor: 8, quality: 'low-latency' };
 
 describe('the bench in an AudioWorklet', () => {
-  it('gives the samples that its engine gives, with circuits that were posted to it', async () => {
+  it('gives the samples of its engine, with circuits that were posted to it', async () => {
     const options = { sampleRateHz: RATE_HZ * OPTIONS.factor };
     const messages: ToProcessor[] = [
       {
@@ -54,7 +54,7 @@ describe('the bench in an AudioWorklet', () => {
       node.port.onmessage = ({ data }: MessageEvent<FromProcessor>) => resolve(data);
     });
     for (const message of messages) node.port.postMessage(message);
-    // A port keeps the order: the answer to the last messages shows that the others came ahead of the rendering.
+    // A port keeps the order: the answer to the last messages shows that the others arrived before the rendering.
     for (const isCapturing of [true, false]) node.port.postMessage({ type: 'capture', isCapturing });
     const { type } = await answer;
     assert.equal(type, 'captured');

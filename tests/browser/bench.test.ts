@@ -19,19 +19,19 @@ async function openBench(): Promise<void> {
   await drawn();
 }
 
-/** Turns from the schematic to the list of parts. */
+/** Changes from the schematic to the list of parts. */
 async function showList(): Promise<void> {
   bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:last-child')?.click();
   await drawn();
 }
 
-/** Two frames, so that components that were drawn by others have drawn themselves. */
+/** Two frames, so that components inside other components are drawn too. */
 async function drawn(): Promise<void> {
   await framesDrawn(2);
   await bench.updateComplete;
 }
 
-/** First element of a component of the bench that matches. */
+/** First matching element of a component of the bench. */
 function within<T extends HTMLElement>(component: string, selector: string): T {
   const found = bench.shadowRoot?.querySelector(component)?.shadowRoot?.querySelector<T>(selector);
   if (!found) throw new Error(`${component} has no ${selector}`);
@@ -64,7 +64,7 @@ async function press(key: string, target: EventTarget = document.body): Promise<
   await drawn();
 }
 
-/** Whether the bench takes the space bar for itself, so that the control with the focus never gets it. */
+/** Whether the bench handles the space bar itself, so that the control with the focus never gets it. */
 async function takesSpace(target: EventTarget): Promise<boolean> {
   const event = new KeyboardEvent('keydown', { key: ' ', bubbles: true, composed: true, cancelable: true });
   target.dispatchEvent(event);
@@ -77,7 +77,7 @@ async function select(ref: string): Promise<void> {
   await drawn();
 }
 
-/** What stands in the row of a part, without the spaces of the markup. */
+/** The text in the row of a part, without the spaces of the markup. */
 function row(ref: string): string {
   return (within('parts-by-stage', `tr[data-ref="${ref}"]`).textContent ?? '').replace(/\s+/g, ' ');
 }
@@ -135,7 +135,7 @@ describe('the bench', () => {
   });
 
   for (const theme of ['light', 'dark'] as const) {
-    it(`gives axe nothing to find in its ${theme} colours`, async function () {
+    it(`has no accessibility violations in its ${theme} colours`, async function () {
       this.timeout(60_000);
       document.documentElement.dataset['theme'] = theme;
       await drawn();
@@ -143,7 +143,7 @@ describe('the bench', () => {
     });
   }
 
-  it('gives axe nothing to find where a value was refused', async function () {
+  it('has no accessibility violations where a value was refused', async function () {
     this.timeout(60_000);
     await select('R4');
     await type('part-card', 'Value of R4 in A', 'nonsense');
@@ -158,7 +158,7 @@ describe('the bench', () => {
     assert.include(row('R4'), '2k2');
   });
 
-  it('says in one sentence why a value is wrong, and keeps the old one', async () => {
+  it('says in one sentence why a value is wrong, and keeps the old value', async () => {
     await select('R4');
     await type('part-card', 'Value of R4 in A', '4k7k');
     const [sentence, ...others] = alerts();
@@ -168,7 +168,7 @@ describe('the bench', () => {
     assert.equal(bench.store.state.builds.a.parts['R4']?.value, '4k7');
   });
 
-  it('gives a field its old text back on Escape', async () => {
+  it('restores the old text of a field on Escape', async () => {
     await select('R4');
     const field = labelled<HTMLInputElement>('part-card', 'Value of R4 in A');
     field.value = 'nonsen';
@@ -185,7 +185,7 @@ describe('the bench', () => {
     assert.equal(bench.store.state.heard, 'b');
   });
 
-  it('leaves the space bar to a box that was reached by keys, and to the cautions before a live input', async () => {
+  it('leaves the space bar to a box that was reached with the keyboard, and to the warnings before a live input', async () => {
     const box = within<HTMLInputElement>('output-panel', 'input[type="checkbox"]');
     box.focus({ focusVisible: true } as FocusOptions);
     assert.isFalse(await takesSpace(box));
@@ -198,7 +198,7 @@ describe('the bench', () => {
     within<HTMLDialogElement>('live-caution', 'dialog').close();
   });
 
-  it('walks the parts with up and down, and steps the heard value with left and right', async () => {
+  it('goes from part to part with up and down, and steps the value of the playing build with left and right', async () => {
     await select('R4');
     await press('ArrowRight', within('parts-by-stage', 'tr[data-ref="R4"]'));
     // 4.7 is followed by 5.6 in E12 (IEC 60063).
@@ -216,7 +216,7 @@ describe('the bench', () => {
     assert.isAbove(row('R1').length, 0);
   });
 
-  it('gives axe nothing to find in the menu of a build, which Escape closes', async function () {
+  it('has no accessibility violations in the menu of a build, which Escape closes', async function () {
     this.timeout(60_000);
     within('build-bar', 'summary').click();
     await drawn();
@@ -234,7 +234,7 @@ describe('the bench', () => {
     assert.deepEqual(alerts(), []);
   });
 
-  it('refuses a broken build file whole, naming the file and the part', async () => {
+  it('refuses the whole of a broken build file, and names the file and the part', async () => {
     const before = bench.store.state.builds;
     const text = serialiseBuild(presetNamed('soft-led')).replace('"R4": "4k7"', '"R4": "4 apples"');
     await openFile(text, 'broken.build.json');
@@ -244,7 +244,7 @@ describe('the bench', () => {
     assert.include(sentence, 'R4');
   });
 
-  it('takes an edit back with Ctrl+Z', async () => {
+  it('undoes an edit with Ctrl+Z', async () => {
     const before = bench.store.state.builds;
     await select('R4');
     await type('part-card', 'Value of R4 in B', '2k2');
@@ -253,7 +253,7 @@ describe('the bench', () => {
     assert.strictEqual(bench.store.state.builds, before);
   });
 
-  it('brings the builds of the last visit back', async () => {
+  it('restores the builds of the last visit', async () => {
     await select('R4');
     await type('part-card', 'Value of R4 in B', '2k2');
     const { builds } = bench.store.state;
@@ -264,7 +264,7 @@ describe('the bench', () => {
     assert.deepEqual(bench.store.state.builds, builds);
   });
 
-  it('says that a knob whose potentiometer is bridged turns to no effect', async () => {
+  it('says that a knob has no effect when its potentiometer is bridged', async () => {
     const slider = () => labelled<HTMLInputElement>('controls-panel', 'tone of build A');
     assert.isFalse(slider().disabled);
     const { value = '', law } = bench.store.state.builds.a.parts['VR2'] ?? {};
@@ -279,7 +279,7 @@ describe('the bench', () => {
     assert.include(slider().closest('label')?.textContent ?? '', 'jumpered');
   });
 
-  it('refuses a temperature that no bench is at, and stays where it is', async () => {
+  it('refuses a temperature out of range, and keeps the old one', async () => {
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-300');
     assert.equal(bench.store.state.temperatureC, 27);
     assert.match(alerts().join(), /"-300" °C is out of range. Choose -10 to 60 °C/);
@@ -288,7 +288,7 @@ describe('the bench', () => {
     assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
   });
 
-  it('gives the figures of a diode at the temperature that it is at', async () => {
+  it('shows the figures of a diode at the bench’s temperature', async () => {
     await select('D1');
     const card = () => (within('part-card', '.slot.a').textContent ?? '').replace(/\s+/g, ' ');
     const drop = () => within('part-card', '.slot.a part-figures').shadowRoot?.textContent ?? '';
@@ -299,7 +299,7 @@ describe('the bench', () => {
     assert.match(drop(), /51\d mV at 60 °C/);
   });
 
-  it('leaves a field alone while somebody types there, though what sounds is drawn anew meanwhile', async () => {
+  it('does not change a field while somebody types there, although the rest is drawn again meanwhile', async () => {
     bench.store.act({ type: 'source', source: { kind: 'live', deviceId: '', channel: 0 } });
     await drawn();
     const panel = bench.shadowRoot?.querySelector<LitElement>('input-panel');
@@ -320,7 +320,7 @@ describe('the bench', () => {
     assert.equal(field.value, '5.500', 'what was refused goes');
   });
 
-  it('ends the tone for the multimeter with Mute, and with the view that its button is in', async () => {
+  it('stops the tone for the multimeter with Mute, and when the view with its button is closed', async () => {
     const toneButton = () => {
       const room = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot;
       return room
@@ -349,7 +349,7 @@ describe('the bench', () => {
     assert.include(toneButton()?.textContent ?? '', 'Play');
   });
 
-  it('keeps the title of a build where an empty one is typed', async () => {
+  it('keeps the title of a build where an empty title is typed', async () => {
     await type('build-bar', 'Title of build A', '  ');
     assert.equal(bench.store.state.builds.a.title, 'Plain build');
     assert.equal(labelled<HTMLInputElement>('build-bar', 'Title of build A').value, 'Plain build');
@@ -357,7 +357,7 @@ describe('the bench', () => {
     assert.equal(bench.store.state.builds.a.title, 'For Sunday');
   });
 
-  it('tells a copy with other diodes from the build it was copied from, by title and by notes', async () => {
+  it('distinguishes a copy with other diodes from its original, by title and by notes', async () => {
     const titleOf = (letter: string) => {
       const bars = [...(bench.shadowRoot?.querySelectorAll('build-bar') ?? [])];
       return bars
@@ -374,7 +374,7 @@ describe('the bench', () => {
     assert.equal(titleOf('B')?.value, 'Plain build, D1 to D3 OA91');
     assert.match(titleOf('B')?.title ?? '', /^Started from Plain build: One silicon diode each way/);
     assert.match(titleOf('A')?.title ?? '', /^One silicon diode each way/);
-    // Left as it is, the title goes on following; one that is given stays.
+    // If the user does not change it, the title follows the swaps; a typed title stays.
     const type = async (text: string) => {
       const field = titleOf('B')!;
       field.value = text;
@@ -393,7 +393,7 @@ describe('the bench', () => {
     assert.equal(titleOf('B')?.value, 'Plain build, D1 OA91');
   });
 
-  it('says on the card which build the sheet shows, and offers to hear the other', async () => {
+  it('says on the card which build the schematic shows, and offers to play the other', async () => {
     const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
     assert.include(saidOf('a'), 'shown and playing');
     assert.include(saidOf('b'), 'not playing');
@@ -406,9 +406,9 @@ describe('the bench', () => {
     assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED pair');
   });
 
-  // House rule, no source: the sheet is what the bench is about, so it has half of a low window.
+  // House rule, no source: the schematic is the most important part, so it gets half of a low window.
   for (const height of [768, 800]) {
-    it(`gives the sheet half of a window ${height} pixels high`, async () => {
+    it(`gives the schematic half of a window ${height} pixels high`, async () => {
       const { page, remove } = await benchInFrame(1024, height);
       const paper = page
         .querySelector('cliplead-bench')
@@ -424,13 +424,13 @@ describe('the bench', () => {
   }
 
   for (const width of [320, 390, 1024]) {
-    it(`needs no scrolling sideways on a screen ${width} pixels wide`, async () => {
+    it(`needs no sideways scrolling on a screen ${width} pixels wide`, async () => {
       const { page, remove } = await benchInFrame(width);
       const sheet = page
         .querySelector('cliplead-bench')
         ?.shadowRoot?.querySelector('build-schematic')?.shadowRoot;
       const shown = sheet?.querySelectorAll('[data-ref]').length ?? 0;
-      // The page's own width: a bar for scrolling down takes some of the frame's, where bars take room.
+      // The page's own width: a vertical scroll bar can take some of the frame's width.
       const { scrollWidth, clientWidth } = page.documentElement;
       remove();
       assert.isAbove(shown, 20);
@@ -439,11 +439,11 @@ describe('the bench', () => {
   }
 });
 
-/** The bench in a page of its own, since what fits is decided by the width of the page. */
+/** The bench in a page of its own, because the width of the page decides what fits. */
 async function benchInFrame(width: number, height = 800): Promise<{ page: Document; remove: () => void }> {
   const frame = document.createElement('iframe');
   frame.style.cssText = `width: ${width}px; height: ${height}px; border: 0`;
-  // Any address of this origin will do; this one has no page, and so nothing but the bench.
+  // Any address of this origin works; this one has no page, and so contains only the bench.
   frame.src = '/site/no-such-page';
   await new Promise((resolve) => {
     frame.addEventListener('load', resolve, { once: true });
@@ -466,7 +466,7 @@ async function benchInFrame(width: number, height = 800): Promise<{ page: Docume
       inside('plots-panel')?.querySelector('plot-frame'),
     ].every((element) => element != null),
   );
-  // Some parts measure their room in one frame and use it in the next.
+  // Some components measure their room in one frame and use it in the next.
   await framesDrawn(4);
   return { page, remove: () => frame.remove() };
 }

@@ -10,7 +10,7 @@ import { framesDrawn, until } from './until.ts';
 
 const TRIALS = 6;
 
-/** Everything that is drawn, through all shadow trees. Lit's own markers carry numbers that are drawn by lot. */
+/** Everything that is drawn, in all shadow trees. Lit's own markers have random numbers. */
 function drawnTree(root: ShadowRoot | Element): string {
   const inside = [...root.children].map((child) => {
     const own = child.cloneNode(false) as Element;
@@ -22,10 +22,10 @@ function drawnTree(root: ShadowRoot | Element): string {
   return inside.join('\n');
 }
 
-describe('who is who in a blind test', () => {
+describe('the hidden order of a blind test', () => {
   let bench: ClipleadBench;
   let restore = () => {};
-  /** What the page tells the audio thread. */
+  /** The messages of the page to the audio thread. */
   let messages: ToProcessor[] = [];
 
   beforeEach(async () => {
@@ -38,7 +38,7 @@ describe('who is who in a blind test', () => {
       message: ToProcessor,
       transfer?: unknown,
     ) {
-      // The page sends itself empty ones, to let the browser draw.
+      // The page sends itself empty ones, so that the browser can draw.
       if (message !== undefined) messages.push(message);
       postMessage.call(this, message, transfer as StructuredSerializeOptions);
     };
@@ -81,7 +81,7 @@ describe('who is who in a blind test', () => {
     return [...panel().querySelectorAll('button')].find((each) => each.textContent?.trim() === text);
   }
 
-  /** A phrase of two seconds that never pauses, quiet enough for the limiter. */
+  /** A phrase of two seconds without pauses, quiet enough that the limiter does not work. */
   async function playMatched(): Promise<void> {
     const sampleRateHz = 44_100;
     const tone = Float64Array.from(
@@ -104,7 +104,7 @@ describe('who is who in a blind test', () => {
     await until('a test', () => ear().blindTest !== undefined && panel().querySelector('.answers') !== null);
   }
 
-  /** Lets the audio thread report twice, which moves the place in the riff, and the page draw what it was told. */
+  /** Lets the audio thread report twice, which changes the place in the riff, and lets the page draw the reports. */
   async function twoReportsDrawn(): Promise<void> {
     for (let report = 0; report < 2; report++) {
       const { riffShare } = bench.session.readTelemetry();
@@ -116,7 +116,7 @@ describe('who is who in a blind test', () => {
 
   const lastHeard = () => messages.filter((message) => message.type === 'hear').at(-1);
 
-  /** Tosses that fall as they are told to. */
+  /** Random choices with the given results. */
   function tossAlways(isB: boolean): void {
     const real = crypto.getRandomValues;
     crypto.getRandomValues = <T extends ArrayBufferView | null>(array: T) => {
@@ -130,14 +130,14 @@ describe('who is who in a blind test', () => {
     };
   }
 
-  it('runs from the first trial to its result, and keeps that with both builds', async () => {
+  it('runs from the first trial to its result, and keeps the result with both builds', async () => {
     await playMatched();
     await begin();
     for (let trial = 0; trial < TRIALS; trial++) {
       press('x');
       const heard = lastHeard();
       if (heard?.type !== 'hear') throw new Error('nothing was to be heard');
-      // A listener who is always right: this is what only the audio path knows.
+      // A listener who is always right: only the audio path knows the answer.
       button(heard.slot === 'a' ? 'X is A' : 'X is B').click();
       await bench.updateComplete;
     }
@@ -153,7 +153,7 @@ describe('who is who in a blind test', () => {
     assert.include(localStorage.getItem('cliplead-blind-tests') ?? '', '6 of 6 right');
   });
 
-  it('draws the same whoever X is, and sends as many messages in the same order', async () => {
+  it('draws the same whether X is A or B, and sends as many messages in the same order', async () => {
     await playMatched();
     const seen = [];
     for (const isB of [false, true]) {
@@ -177,7 +177,7 @@ describe('who is who in a blind test', () => {
     assert.include(seen[0]!.types, 'hear');
   });
 
-  it('hides meters, plots, schematic and lists, and lets nothing be changed meanwhile', async () => {
+  it('hides meters, plots, schematic and lists, and allows no changes meanwhile', async () => {
     await playMatched();
     await begin();
     for (const hidden of [
@@ -211,7 +211,8 @@ describe('who is who in a blind test', () => {
     assert.equal(ear().blindTest?.test.trials[0]?.voided, 'limiter active');
     await until('a notice', () => panel().querySelector('[role="alert"]') !== null);
     assert.include(panel().querySelector('[role="alert"]')?.textContent, 'the limiter was active');
-    // A limiter that works on voids a trial a second, not one a frame. Between two looks nobody knows when it was.
+    // A limiter that keeps working voids one trial a second, not one a frame. Between two readings its exact time is
+    // unknown.
     const counted = () => ear().blindTest!.test.trials.length;
     const isVoidAfter = async (trials: number) => {
       let beforeMs = performance.now();

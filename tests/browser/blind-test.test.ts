@@ -7,7 +7,7 @@ import { played } from './played.ts';
 import { framesDrawn, until } from './until.ts';
 
 let bench: ClipleadBench;
-/** Who was asked for of the audio thread, in order: known to the test alone. */
+/** The builds that the audio thread was told to play, in order: only the test sees them. */
 let asked: Slot[];
 
 async function drawn(): Promise<void> {
@@ -32,7 +32,7 @@ async function press(words: string): Promise<void> {
   await drawn();
 }
 
-/** Everything that the page holds, its shadows too: text, attributes and properties of controls. */
+/** Everything in the page, with its shadow trees: text, attributes and properties of controls. */
 function wholePage(root: ParentNode = document.body): string {
   return [...root.querySelectorAll('*')]
     .map((element) => {
@@ -45,7 +45,7 @@ function wholePage(root: ParentNode = document.body): string {
     .join('\n');
 }
 
-/** Matches levels by hand: what a measurement would have found. */
+/** Sets the level match directly, as if it had been measured. */
 async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<void> {
   const sound = soundAhead(bench.store.state);
   bench.store.act({ type: 'ear', change: { blindKind: kind, blindTrials: trials } });
@@ -83,14 +83,14 @@ describe('a blind test', () => {
     bench.remove();
   });
 
-  it('begins only with levels matched, and says so', async () => {
+  it('begins only with matched levels, and says so', async () => {
     assert.include(panel().textContent ?? '', 'Match levels first.');
     assert.isTrue(
       [...panel().querySelectorAll('button')].find((b) => b.textContent?.trim() === 'Begin')?.disabled,
     );
   });
 
-  it('gives a listener who hears it the p of the binomial table, and shows nothing of who is X before', async function () {
+  it('gives a listener who hears the difference the p of the binomial table, and does not show before what X is', async function () {
     this.timeout(30_000);
     await beginTest('abx', 8);
     const pages: Record<Slot, string[]> = { a: [], b: [] };
@@ -102,7 +102,7 @@ describe('a blind test', () => {
       assert.notInclude(JSON.stringify(bench.store.state.ear.blindTest), x === 'a' ? '"hidden"' : '"source"');
       await press(x === 'a' ? 'X is A' : 'X is B');
     }
-    // whatever X was, the page was one and the same
+    // the page was the same whether X was A or B
     assert.equal(new Set([...pages.a, ...pages.b]).size, 1);
     const words = panel().textContent ?? '';
     // 1/2^8 = 0.39 %, the binomial table for 8 of 8
@@ -114,7 +114,7 @@ describe('a blind test', () => {
     assert.equal(kept.builds.b.parts.D1, 'LED-red');
   });
 
-  it('is switched by its keys and by the space bar, changes nothing else, and can be given up', async () => {
+  it('is controlled by its keys and by the space bar, changes nothing else, and can be stopped', async () => {
     await beginTest('abx', 4);
     const key = (name: string) =>
       document.body.dispatchEvent(
@@ -142,7 +142,7 @@ describe('a blind test', () => {
     this.timeout(20_000);
     await beginTest('abx', 4);
     const { match } = bench.store.state;
-    // loud enough for any limiter; at this moment nothing but a limiter could say so
+    // loud enough for any limiter; at this moment only the limiter could report this
     bench.store.act({ type: 'match', match: { ...match, db: { a: 30, b: 30 } } });
     bench.store.act({ type: 'output', db: 6 });
     await until('a notice', () => panel().querySelector('[role="alert"]') !== null);
@@ -154,7 +154,7 @@ describe('a blind test', () => {
     assert.isAbove(bench.store.state.ear.blindTest?.test.trials.length ?? 0, 1);
   });
 
-  it('asks which is better under hidden names', async () => {
+  it('asks for a preference under hidden names', async () => {
     await beginTest('preference', 2);
     for (let trial = 0; trial < 2; trial++) {
       await press('2');

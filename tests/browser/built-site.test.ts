@@ -1,15 +1,15 @@
 import { assert } from 'chai';
 
-/** The test server answers here as `npm start` does: the files of dist/ with the site's headers. */
+/** The test server answers here like `npm start`: the files of dist/ with the site's headers. */
 const SITE = '/site/';
 
 interface Opened {
   readonly window: Window & typeof globalThis;
-  /** What the content security policy has stopped so far: directive and address. */
+  /** The violations of the content security policy so far: directive and address. */
   readonly violations: () => Promise<readonly string[]>;
 }
 
-/** An address that no policy of the site lets a page fetch. */
+/** An address that no policy of the site allows a page to fetch. */
 const ELSEWHERE = 'https://elsewhere.invalid/';
 
 /** Opens a page of the built site in a frame and waits until it has loaded. */
@@ -18,7 +18,7 @@ async function opened(page: string): Promise<Opened> {
   const loaded = new Promise((resolve) => frame.addEventListener('load', resolve));
   frame.src = SITE + page;
   document.body.append(frame);
-  // The page's own document, as soon as it is there: before its modules run.
+  // The page's own document, as early as possible: before its modules run.
   while (frame.contentDocument?.location.pathname !== SITE + page)
     await new Promise((resolve) => setTimeout(resolve));
   const seen: string[] = [];
@@ -30,7 +30,7 @@ async function opened(page: string): Promise<Opened> {
   return { window, violations: () => violationsBefore(window, seen) };
 }
 
-/** Provokes a violation and waits for it: what was reported before has arrived then. */
+/** Causes a violation and waits for it: earlier reports have arrived then. */
 async function violationsBefore(window: Window, seen: readonly string[]): Promise<readonly string[]> {
   const isProvoked = (violation: string) => violation.startsWith(`connect-src ${ELSEWHERE}`);
   const before = seen.filter(isProvoked).length;
@@ -53,7 +53,7 @@ describe('the built site', () => {
     for (const frame of document.querySelectorAll('iframe')) frame.remove();
   });
 
-  it('opens the bench without breaking its content security policy', async () => {
+  it('opens the bench without a violation of its content security policy', async () => {
     const { window, violations } = await opened('index.html');
     await window.customElements.whenDefined('cliplead-bench');
     assert.deepEqual(await violations(), []);
@@ -61,7 +61,7 @@ describe('the built site', () => {
     assert.isTrue(window.crossOriginIsolated);
   });
 
-  it('lets no script be made from a string on the main page', async () => {
+  it('allows no script from a string on the main page', async () => {
     const { window, violations } = await opened('index.html');
     assert.isFalse(evaluates(window));
     assert.include((await violations()).join(), 'script-src');
@@ -74,7 +74,7 @@ describe('the built site', () => {
     assert.instanceOf(new window.WebAssembly.Module(bytes), window.WebAssembly.Module);
   });
 
-  it('has a fallback page that may evaluate strings, which opens the bench where it is not needed', async () => {
+  it('has a fallback page that may evaluate strings, which opens the bench in a browser that does not need it', async () => {
     const { headers } = await fetch(`${SITE}fallback.html`);
     assert.include(headers.get('Content-Security-Policy'), "'unsafe-eval'");
     const frame = document.createElement('iframe');
@@ -86,7 +86,7 @@ describe('the built site', () => {
     assert.isFalse(evaluates(frame.contentWindow as Window & typeof globalThis));
   });
 
-  it('may have the guitar and the foot switch, but no camera', async () => {
+  it('may use the guitar and the foot switch, but no camera', async () => {
     const { window } = await opened('index.html');
     const { featurePolicy } = window.document as Document & {
       featurePolicy?: { allowsFeature(feature: string): boolean };

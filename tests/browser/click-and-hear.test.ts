@@ -31,7 +31,7 @@ async function typeValue(label: string, text: string): Promise<void> {
   await drawn();
 }
 
-/** Loudness of A against B over some seconds of the same notes, dB. */
+/** Loudness of A relative to B over some seconds of the same notes, dB. */
 async function loudnessOfAOverB(): Promise<number> {
   const { loudnessA, loudnessB } = await played(bench.session, 2);
   return loudnessA - loudnessB;
@@ -56,7 +56,7 @@ describe('a part that is clicked and changed', () => {
     bench.remove();
   });
 
-  it('is heard: 100k ahead of a 100k output potentiometer halves the voltage, 6 dB', async function () {
+  it('changes the sound: 100k before a 100k output potentiometer halves the voltage, 6 dB', async function () {
     this.timeout(30_000);
     const before = await loudnessOfAOverB();
     assert.closeTo(before, 0, 0.1, 'A and B are one build');
@@ -64,12 +64,12 @@ describe('a part that is clicked and changed', () => {
     await typeValue('Value of R11 in A', '100k');
     await played(bench.session, 0.3);
     const after = await loudnessOfAOverB();
-    // divider of 100k + 100k for 1k + 100k; what loads it, 510k by way of 100n, takes 0.7 dB more: 100k beside
+    // divider of 100k + 100k instead of 1k + 100k; its load of 510k through 100n takes 0.7 dB more: 100k beside
     // 510k is 83.6k, so 83.6/183.6 against 83.6/84.6 is -6.72 dB
     assert.closeTo(after, 20 * Math.log10(83.6 / 183.6 / (83.6 / 84.6)), 0.3);
   });
 
-  it('is silent where what carries the sound is left out', async function () {
+  it('is silent if the part in the signal path is removed', async function () {
     this.timeout(30_000);
     await clickPart('C7');
     const radio = [

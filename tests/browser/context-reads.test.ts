@@ -4,7 +4,7 @@ import '../../ui/main.ts';
 
 const FRAMES = 120;
 
-/** Counts readings of attributes of AudioContext, where the browser has them. Returns what ends that. */
+/** Counts readings of attributes of AudioContext, if the browser has them. Returns a function that ends the count. */
 function countReads(names: readonly string[], counts: Map<string, number>): () => void {
   const { prototype } = AudioContext;
   const restore = names.flatMap((name) => {
@@ -30,7 +30,7 @@ const frames = async (count: number) => {
 };
 
 describe('a bench that plays', () => {
-  it('asks the context in no frame what may wait for the audio thread', async function () {
+  it('never reads in a frame an attribute of the context that may wait for the audio thread', async function () {
     this.timeout(30_000);
     localStorage.clear();
     const counts = new Map<string, number>();
@@ -43,13 +43,13 @@ describe('a bench that plays', () => {
     try {
       bench.store.act({ type: 'listen', isListening: true });
       while (!bench.session.state.isRunning) await frames(1);
-      // What is asked at the start itself does not count.
+      // Readings during the start do not count.
       await frames(2);
       counts.clear();
       const startMs = performance.now();
       await frames(FRAMES);
       const seconds = (performance.now() - startMs) / 1000;
-      // Twice a second, once for the round that has begun, and once for a rate that changes meanwhile.
+      // Twice a second, once for the interval that has begun, and once for a rate that changes meanwhile.
       for (const [name, count] of counts) assert.isAtMost(count, 2 * seconds + 2, name);
     } finally {
       restore();

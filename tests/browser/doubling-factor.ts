@@ -1,2 +1,2 @@
-/** In a file of its own, so that the worklet has something to import. */
+/** In its own file, so that the worklet imports something. */
 export const FACTOR = 2;

@@ -1,6 +1,6 @@
 import { FACTOR } from './doubling-factor.ts';
 
-/** The smallest processor whose output tells that it ran: input times an imported constant. */
+/** The smallest processor whose output shows that it ran: input times an imported constant. */
 class DoublingProcessor extends AudioWorkletProcessor {
   process(inputs: Float32Array[][], outputs: Float32Array[][]): boolean {
     const source = inputs[0]?.[0];

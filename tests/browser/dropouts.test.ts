@@ -8,7 +8,7 @@ const Native = globalThis.AudioContext;
 
 describe('dropouts', () => {
   let bench: ClipleadBench;
-  /** What the browser counts. */
+  /** The browser's counts. */
   let underrunEvents = 0;
 
   beforeEach(async () => {
@@ -40,7 +40,7 @@ describe('dropouts', () => {
     assert.fail(`in fifteen seconds: not ${what}`);
   }
 
-  /** So many come, and are told. */
+  /** This many dropouts happen, and are reported. */
   async function dropOut(count: number): Promise<void> {
     const before = bench.session.state.dropouts.count;
     underrunEvents += count;
@@ -57,7 +57,7 @@ describe('dropouts', () => {
   const notices = () =>
     [...bench.shadowRoot!.querySelectorAll('[role=alert] p')].map((each) => each.textContent).join(' | ');
 
-  it('are counted below and listed under Sound…', async () => {
+  it('are counted in the status line and listed under Sound…', async () => {
     assert.notInclude(await textOf('output-panel'), 'dropout');
     assert.include(await textOf('sound-settings'), 'None since this page was opened.');
     const { factor } = bench.session.state.rate;
@@ -78,8 +78,8 @@ describe('dropouts', () => {
     );
   });
 
-  it('make it step down to the lowest rate, and there say that the machine is too slow in place of the load', async () => {
-    // Swaps one after another, so that nothing is ever measured.
+  it('lower the rate to the lowest, where the page reports a too slow machine in place of the load', async () => {
+    // Swaps one after another, so that the rate is never measured.
     const swap = (n: number) => {
       const setting = n % 2 === 0 ? ({ type: '1N4148', fit: 'open' } as const) : { type: '1N4148' };
       bench.store.act({ type: 'setPart', slot: 'a', ref: 'D1', setting });

@@ -27,7 +27,7 @@ async function until(what: string, isSo: () => boolean): Promise<void> {
   assert.fail(`in ten seconds: not ${what}`);
 }
 
-/** What a drag with these files says to the window; the page sees only that they are files until they are dropped. */
+/** The events of a drag with these files; the page sees only that they are files until they are dropped. */
 function drag(type: string, files: readonly File[], init: DragEventInit = {}): DragEvent {
   const dataTransfer = new DataTransfer();
   for (const file of files) dataTransfer.items.add(file);
@@ -51,7 +51,7 @@ function zones(): DropZones {
   return bench.shadowRoot?.querySelector('drop-zones') as DropZones;
 }
 
-/** What the bench says above everything. */
+/** The messages at the top of the bench. */
 function said(): string {
   return [...(bench.shadowRoot?.querySelectorAll('.notice.problem') ?? [])]
     .map(({ textContent }) => textContent)
@@ -79,7 +79,7 @@ describe('files that are dragged over the window', () => {
     bench.remove();
   });
 
-  it('show where A and B are while they are over the window, and no longer', async () => {
+  it('show the fields for A and B only while they are over the window', async () => {
     assert.equal(getComputedStyle(zones()).display, 'none');
     drag('dragenter', [BROKEN], { clientX: LEFT });
     await drawn();
@@ -98,7 +98,7 @@ describe('files that are dragged over the window', () => {
     assert.equal(getComputedStyle(zones()).display, 'none');
   });
 
-  it('show nothing any more where the drag ended without a word, once the mouse moves', async () => {
+  it('show nothing after a drag that ended without an event, once the mouse moves', async () => {
     drag('dragover', [BROKEN], { clientX: LEFT });
     await drawn();
     assert.equal(getComputedStyle(zones()).display, 'grid');
@@ -107,7 +107,7 @@ describe('files that are dragged over the window', () => {
     assert.equal(getComputedStyle(zones()).display, 'none');
   });
 
-  it('are none of the bench’s business where it is text that is dragged', () => {
+  it('are ignored if text is dragged', () => {
     const dataTransfer = new DataTransfer();
     dataTransfer.setData('text/plain', '4k7');
     const event = new DragEvent('dragover', { bubbles: true, cancelable: true, dataTransfer });
@@ -119,7 +119,7 @@ describe('files that are dragged over the window', () => {
     ['a', LEFT],
     ['b', RIGHT],
   ] as const) {
-    it(`put a build on ${slot}, the side it was dropped on, whichever is heard`, async () => {
+    it(`load a build into ${slot}, the side it was dropped on, whichever build plays`, async () => {
       const other = slot === 'a' ? 'b' : 'a';
       bench.store.act({ type: 'hear', slot: other });
       const before = bench.store.state.builds;
@@ -136,12 +136,12 @@ describe('files that are dragged over the window', () => {
     });
   }
 
-  it('take a build by its content where the name does not tell', async () => {
+  it('are recognised as a build by their content where the name does not show it', async () => {
     drop(RIGHT, new File([GERMANIUM], 'from a letter'));
     await until('loaded', () => bench.store.state.builds.b.notes === presetNamed('soft-germanium').notes);
   });
 
-  it('play the first recording and say what else was not taken', async () => {
+  it('play the first recording and list what was not taken', async () => {
     drop(
       LEFT,
       tone('Tone.WAV'),
@@ -157,7 +157,7 @@ describe('files that are dragged over the window', () => {
     assert.match(said(), /Not used: "second\.wav", "b\.json"/);
   });
 
-  it('leave the old input in place where one is no recording, so that Listen plays', async function () {
+  it('keep the old input if one is not a recording, so that Listen plays', async function () {
     this.timeout(30_000);
     const { source } = bench.store.state;
     drop(LEFT, BROKEN);
@@ -170,7 +170,7 @@ describe('files that are dragged over the window', () => {
     assert.strictEqual(bench.session.state.source, source);
   });
 
-  it('leave what plays where one is no recording', async function () {
+  it('keep the present sound if one is not a recording', async function () {
     this.timeout(30_000);
     bench.store.act({ type: 'listen', isListening: true });
     await until('playing', () => bench.session.state.source.kind === 'recording');
@@ -182,7 +182,7 @@ describe('files that are dragged over the window', () => {
     assert.strictEqual(bench.store.state.source, source);
   });
 
-  it('say which file is a broken build, and keep the builds', async () => {
+  it('name the broken build file, and keep the builds', async () => {
     const before = bench.store.state.builds;
     drop(RIGHT, new File(['{"format"'], 'Torn.JSON'));
     await until('refused', () => bench.store.state.refusal !== undefined);
@@ -191,7 +191,7 @@ describe('files that are dragged over the window', () => {
     assert.strictEqual(bench.store.state.builds, before);
   });
 
-  it('say that a folder cannot be read', async () => {
+  it('report a folder that cannot be read', async () => {
     const { source } = bench.store.state;
     const folder = new File([], 'Takes');
     const unread = new Blob([]);
@@ -209,7 +209,7 @@ describe('files that are dragged over the window', () => {
     assert.strictEqual(bench.store.state.source, source);
   });
 
-  it('are not taken during a blind test', async () => {
+  it('are not accepted during a blind test', async () => {
     const before = bench.store.state;
     bench.store.act({
       type: 'ear',

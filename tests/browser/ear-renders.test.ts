@@ -66,7 +66,7 @@ describe('rendering by ear', () => {
   });
   afterEach(() => bench.remove());
 
-  it('finds nothing left between two equal builds, and something between different ones', async function () {
+  it('finds no difference between two equal builds, and a difference between different ones', async function () {
     this.timeout(60_000);
     const text = () => panel('difference-panel').textContent ?? '';
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
@@ -82,7 +82,7 @@ describe('rendering by ear', () => {
     await until(() => /remains of A is\s+−\d{1,2}\.\d dB/.test(text()), 'a shallower null');
   });
 
-  it('ranks candidates, and puts the one that is to be heard into B', async function () {
+  it('ranks candidates, and loads the chosen one into B', async function () {
     this.timeout(90_000);
     const root = panel('rank-panel');
     const field = root.querySelector<HTMLInputElement>('.candidates');
@@ -91,7 +91,7 @@ describe('rendering by ear', () => {
     await until(() => root.querySelectorAll('td button').length === 2, 'the ranking', 80);
     const rows = [...root.querySelectorAll('tbody tr')].map(({ textContent }) => textContent?.trim() ?? '');
     assert.match(rows[0] ?? '', /^another piece, low/);
-    // an LED needs three times the voltage of a silicon diode; two silicon diodes are within a tenth of a volt
+    // an LED needs three times the voltage of a silicon diode; two silicon diodes differ by less than a tenth of a volt
     assert.match(rows[2] ?? '', /^LED-red/);
     assert.match(rows[3] ?? '', /^1N4001/);
     root.querySelector<HTMLElement>('[aria-label="Put LED-red into B and hear it"]')?.click();
@@ -108,7 +108,7 @@ describe('rendering by ear', () => {
     assert.match(root.querySelector('[role="alert"]')?.textContent ?? '', /D1.*nonsense/);
   });
 
-  it('renders an excerpt of A and B in turn with its text, and gives up when told to', async function () {
+  it('renders an excerpt that alternates A and B with its text, and stops when it is told to', async function () {
     this.timeout(90_000);
     const root = panel('excerpt-panel');
     press(root, 'Make excerpt');
@@ -124,7 +124,7 @@ describe('rendering by ear', () => {
     assert.match(root.querySelector('pre')?.textContent ?? '', /0:00\.0 to 0:00\.5 {2}A {2}Plain build/);
   });
 
-  it('draws a picture that shows ink of both builds', async function () {
+  it('draws a picture with both builds', async function () {
     this.timeout(20_000);
     const bitmap = await createImageBitmap(await stillPicture(bench.store.state, true));
     const canvas = new OffscreenCanvas(bitmap.width, bitmap.height);
@@ -143,7 +143,7 @@ describe('rendering by ear', () => {
     assert.isAbove(count(0xd5, 0x5e, 0x00), 500, 'B');
   });
 
-  it('gives axe nothing to find', async function () {
+  it('has no accessibility violations', async function () {
     this.timeout(60_000);
     const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
     assert.deepEqual(

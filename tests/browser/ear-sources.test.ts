@@ -23,7 +23,7 @@ async function loudnessOfA(): Promise<number> {
   return (await played(bench.session, 2)).loudnessA;
 }
 
-describe('what is ahead of the pedal and behind it', () => {
+describe('the source before the pedal and the speaker behind it', () => {
   beforeEach(async () => {
     localStorage.clear();
     bench = document.createElement('cliplead-bench') as ClipleadBench;
@@ -41,7 +41,7 @@ describe('what is ahead of the pedal and behind it', () => {
     bench.remove();
   });
 
-  it('takes an impulse response as the speaker, about as loud as the built-in one', async function () {
+  it('accepts an impulse response as the speaker, about as loud as the built-in one', async function () {
     this.timeout(20_000);
     const before = await loudnessOfA();
     const samples = new Float64Array(480);
@@ -51,21 +51,21 @@ describe('what is ahead of the pedal and behind it', () => {
     await drawn();
     assert.equal(bench.store.state.speaker?.name, 'cabinet');
     await played(bench.session, 0.3);
-    // set equally loud from 100 Hz to 5 kHz; an overdrive has more above than a speaker lets through
+    // set equally loud from 100 Hz to 5 kHz; an overdrive has more highs than a speaker passes
     assert.closeTo(await loudnessOfA(), before, 6);
     assert.notEqual(bench.session.readTelemetry().loudnessA, before);
   });
 
-  it('says why a file is no impulse response, and keeps what there was', async () => {
+  it('says why a file is not an impulse response, and keeps the old speaker', async () => {
     await panel<SpeakerPanel>('speaker-panel').load(new File(['nonsense'], 'notes.wav'));
     await drawn();
-    // The one of the test before may have been kept.
+    // The speaker of the test before may have been kept.
     assert.notEqual(bench.store.state.speaker?.name, 'notes');
     const reason = panel('speaker-panel').shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '';
     assert.match(reason, /"notes\.wav" was not loaded/);
   });
 
-  it('puts a guitar ahead: with its volume turned down it is quieter', async function () {
+  it('puts a guitar before the pedal: with its volume turned down it is quieter', async function () {
     this.timeout(30_000);
     panel('guitar-panel').shadowRoot?.querySelector<HTMLElement>('input[type="checkbox"]')?.click();
     await drawn();

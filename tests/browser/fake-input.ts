@@ -1,10 +1,10 @@
 import cableUrl from './loop-cable.worklet.ts?worklet';
 
-/** An input device that tests have in hand. */
+/** An input device that a test controls. */
 export interface FakeInput {
   readonly stream: MediaStream;
   readonly track: MediaStreamTrack;
-  /** As when the cable is pulled: the browser ends the track and says so. */
+  /** As when the cable is pulled: the browser ends the track and sends the event. */
   unplug(): void;
   close(): void;
 }
@@ -13,7 +13,7 @@ export interface FakeInputOptions {
   /** Peak of a tone of 200 Hz on each channel, in units of full scale. */
   readonly left?: number;
   readonly right?: number;
-  /** What the browser says that it made of the request. */
+  /** The browser's report of the settings that it used. */
   readonly settings?: MediaTrackSettings;
 }
 
@@ -35,15 +35,15 @@ export function fakeInput({ left = 0, right = 0, settings }: FakeInputOptions): 
     track,
     unplug: () => {
       track.stop();
-      // The browser keeps this event for tracks that end of themselves. Firefox hands one that a page makes to `onended`
-      // and to no listener.
+      // The browser sends this event only for tracks that it ends itself. Firefox gives an event made by a page to
+      // `onended` but not to listeners.
       track.dispatchEvent(new Event('ended'));
     },
     close: () => void context.close(),
   };
 }
 
-/** Puts `getUserMedia` in the browser's place. Returns what takes it back. */
+/** Replaces the browser's `getUserMedia`. Returns a function that restores it. */
 export function stubInputs(
   getUserMedia: (constraints: MediaStreamConstraints) => Promise<MediaStream>,
 ): () => void {
@@ -51,17 +51,17 @@ export function stubInputs(
   return () => Reflect.deleteProperty(navigator.mediaDevices, 'getUserMedia');
 }
 
-/** A cable from output to input: what sounds comes back so much later, in the same samples. */
+/** A cable from output to input: the output returns as input after a delay, with the same samples. */
 export interface LoopCable {
-  /** Takes the cable out and gives the browser back what it had. */
+  /** Removes the cable and restores the browser's functions. */
   unplug(): void;
 }
 
 /**
- * Joins output and input of the next AudioContext that is made, so that the delay is known to the sample: what is
- * connected to its destination from then on also comes out of the source of any stream.
+ * Connects output and input of the next AudioContext, with a delay that is exact to the sample: what is
+ * connected to its destination afterwards also comes out of the source of every stream.
  *
- * @param delaySamples At least a block. @param gain 0 for a cable that is not plugged in; clips at full scale.
+ * @param delaySamples At least a block. @param gain 0 for a cable that is not connected; clips at full scale.
  */
 export function loopCable(delaySamples: number, gain: number): LoopCable {
   const Native = globalThis.AudioContext;

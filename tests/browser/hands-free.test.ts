@@ -2,7 +2,7 @@ import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';
 
-/** Two notes, two knobs and a foot switch at one input, as the browser gives them. */
+/** Two notes, two knobs and a foot switch at one input, as the browser reports them. */
 class FakeInput extends EventTarget {
   readonly name = 'Foot board';
   readonly state = 'connected';
@@ -34,7 +34,7 @@ function inside(component: string): ShadowRoot {
   return root;
 }
 
-/** Types into a field as a person would: the browser itself knows that its text was changed. */
+/** Types into a field like a person: the browser itself knows that its text was changed. */
 async function typeAndEnter(component: string, label: string, text: string): Promise<HTMLInputElement> {
   const field = inside(component).querySelector<HTMLInputElement>(`[aria-label="${label}"]`);
   if (!field) throw new Error(`${component} has no ${label}`);
@@ -46,7 +46,7 @@ async function typeAndEnter(component: string, label: string, text: string): Pro
   return field;
 }
 
-/** A key at what has the focus, whatever that is in. @returns Whether the bench took it. */
+/** Presses a key at the element with the focus, in any shadow root. @returns Whether the bench handled it. */
 async function pressWhereFocused(key: string): Promise<boolean> {
   const event = new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true });
   focused().dispatchEvent(event);
@@ -88,7 +88,7 @@ describe('both hands on the guitar', () => {
     if (requestMIDIAccess) Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', requestMIDIAccess);
   });
 
-  it('learns a foot switch by its being pressed, and changes from A to B once a press', async () => {
+  it('learns a foot switch when it is pressed, and changes between A and B with each press', async () => {
     await learn('A and B');
     input.send(0xb0, 64, 127);
     await drawn();
@@ -101,13 +101,13 @@ describe('both hands on the guitar', () => {
     assert.equal(bench.store.state.heard, 'a');
   });
 
-  it('takes a space bar that is held down for one press', async () => {
+  it('counts a space bar that is held down as one press', async () => {
     await press(' ');
     for (let repeats = 0; repeats < 4; repeats++) await press(' ', { repeat: true });
     assert.equal(bench.store.state.heard, 'b');
   });
 
-  it('turns a knob of the build that is heard, and remembers it on the next visit', async () => {
+  it('turns a knob of the playing build, and remembers the control for the next visit', async () => {
     await learn('gain knob');
     input.send(0x90, 60, 100);
     assert.equal(bench.store.state.builds.a.knobs['gain'], 0.5, 'a key is no knob');
@@ -135,14 +135,14 @@ describe('both hands on the guitar', () => {
     ],
   ];
   for (const [what, value, says] of refusals) {
-    it(`says plainly that a browser ${what}`, async () => {
+    it(`reports that a browser ${what}`, async () => {
       Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', { configurable: true, value });
       await learn('A and B');
       assert.match(inside('midi-panel').querySelector('[role="alert"]')?.textContent ?? '', says);
     });
   }
 
-  it('steps the chosen part with the arrows, and walks to the next', async () => {
+  it('steps the chosen part with the arrow keys, and goes to the next', async () => {
     bench.store.act({ type: 'select', ref: 'R4' });
     await press('ArrowUp');
     assert.equal(bench.store.state.builds.a.parts['R4']?.value, '5k6');
@@ -153,14 +153,14 @@ describe('both hands on the guitar', () => {
     assert.notEqual(bench.store.state.selected, 'R4');
   });
 
-  it('leaves the arrows to a slider', async () => {
+  it('does not use the arrow keys while a slider has the focus', async () => {
     const before = bench.store.state;
     const slider = inside('controls-panel').querySelector('input[type="range"]');
     slider?.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', bubbles: true, composed: true }));
     assert.strictEqual(bench.store.state, before);
   });
 
-  it('takes a typed value with Enter and leaves the field, so that the space bar is A and B again', async () => {
+  it('accepts a typed value with Enter and leaves the field, so that the space bar switches A and B again', async () => {
     bench.store.act({ type: 'select', ref: 'R4' });
     await drawn();
     const field = await typeAndEnter('part-card', 'Value of R4 in A', '2k2');
@@ -169,7 +169,7 @@ describe('both hands on the guitar', () => {
     assert.isTrue(await pressWhereFocused(' '));
     assert.equal(bench.store.state.heard, 'b');
     assert.equal(field.value, '2k2');
-    // What the browser does with Tab starts at the focus, so the field has it again before the browser moves on.
+    // The browser's Tab starts at the focus, so the field has the focus again before the browser moves it.
     assert.isFalse(await pressWhereFocused('Tab'));
     assert.strictEqual(focused(), field);
     assert.isFalse(inside('part-card').querySelector('.slot.a')?.hasAttribute('tabindex'));
@@ -198,7 +198,7 @@ describe('both hands on the guitar', () => {
     assert.isFalse(await pressWhereFocused(' '));
   });
 
-  it('leaves Enter to a field while a character is being chosen', async () => {
+  it('leaves Enter to a field while an input method composes a character', async () => {
     const field = inside('build-bar').querySelector<HTMLInputElement>('[aria-label="Title of build A"]');
     field?.focus();
     field?.dispatchEvent(
@@ -213,7 +213,7 @@ describe('both hands on the guitar', () => {
     assert.strictEqual(focused(), field);
   });
 
-  it('takes letters as capitals too, as with Shift or Caps Lock', async () => {
+  it('accepts capital letters too, as with Shift or Caps Lock', async () => {
     await press('E', { shiftKey: true });
     assert.isTrue(bench.store.state.isBypassed);
     await press('E');
@@ -225,7 +225,7 @@ describe('both hands on the guitar', () => {
     assert.equal(bench.store.state.builds.a.knobs['gain'], 0.5);
   });
 
-  it('bypasses with E, shows all keys with a question mark', async () => {
+  it('bypasses with E, and shows all keys with a question mark', async () => {
     await press('e');
     // Held down, it is one press.
     await press('e', { repeat: true });
@@ -236,7 +236,7 @@ describe('both hands on the guitar', () => {
     dialog?.close();
   });
 
-  it('puts the probe on a net that is clicked, on the nets of the chosen part with P, and back with Escape', async () => {
+  it('puts the probe on a clicked net, on the nets of the chosen part with P, and back with Escape', async () => {
     const net = inside('build-schematic').querySelector('[data-net="clipped"]');
     net?.dispatchEvent(new MouseEvent('click', { bubbles: true }));
     await drawn();

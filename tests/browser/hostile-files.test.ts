@@ -14,7 +14,7 @@ async function drawn(): Promise<void> {
   await bench.updateComplete;
 }
 
-/** A file that says it is so long; reading more than its first bytes would be a mistake. */
+/** A file that states this length; reading more than its first bytes would be an error. */
 function longFile(name: string, start: Uint8Array<ArrayBuffer>, size: number): File {
   const file = new File([start], name);
   Object.defineProperty(file, 'size', { value: size });
@@ -29,7 +29,7 @@ function wavFile(name: string, sampleRateHz: number, samples: Float64Array): Fil
 
 const tone = (frames: number) => Float64Array.from({ length: frames }, (_, n) => 0.1 * Math.sin(n / 20));
 
-describe('files that no bench can use', () => {
+describe('files that the bench cannot use', () => {
   beforeEach(async () => {
     localStorage.clear();
     bench = document.createElement('cliplead-bench') as ClipleadBench;
@@ -48,7 +48,7 @@ describe('files that no bench can use', () => {
     return problem;
   }
 
-  it('are refused by their length, unread', async () => {
+  it('are refused because of their length, without being read', async () => {
     const riff = new Uint8Array(encodeWav({ sampleRateHz: 48_000, channels: [tone(10)] }));
     assert.match(
       await problemOf(longFile('long.wav', riff, 3e9)),
@@ -65,7 +65,7 @@ describe('files that no bench can use', () => {
     assert.match(speaker?.shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '', /far too long/);
   });
 
-  it('are refused for a rate at which a second would become hours', async () => {
+  it('are refused for a sample rate at which a second would become hours', async () => {
     assert.match(
       await problemOf(wavFile('slow.wav', 1, tone(1000))),
       /sample rate of 1 Hz; recordings have 8000/,
@@ -73,14 +73,14 @@ describe('files that no bench can use', () => {
     assert.equal(bench.session.state.source.kind, 'none');
   });
 
-  it('are named in a line that fits, whatever they are called', async () => {
+  it('are named in a line that fits, whatever their names are', async () => {
     for (const text of HOSTILE_TEXTS) {
       const problem = await problemOf(new File([new Uint8Array(50)], `${text}.wav`));
       assert.isAbove(problem.length, 10);
     }
   });
 
-  it('play where only some samples are no numbers, which are counted', async () => {
+  it('play if only some samples are not numbers, and these are counted', async () => {
     const samples = tone(20_000);
     samples.fill(Number.NaN, 100, 653);
     assert.match(await problemOf(wavFile('half.wav', 48_000, samples)), /553 samples are not numbers/);
@@ -97,7 +97,7 @@ describe('files that no bench can use', () => {
       handle = requestAnimationFrame(count);
     };
     let handle = requestAnimationFrame(count);
-    // at a rate that has to be changed: half a minute takes some tenths of a second
+    // at a sample rate that has to be converted: half a minute takes some tenths of a second
     assert.equal(await problemOf(wavFile('long.wav', 44_099, tone(30 * 44_099))), '');
     cancelAnimationFrame(handle);
     assert.isAbove(frames, 5);
@@ -113,7 +113,7 @@ describe('a picture of an excerpt', () => {
   });
   afterEach(() => bench.remove());
 
-  it('is drawn whatever a build and its parts are called', async function () {
+  it('is drawn whatever the names of a build and its parts are', async function () {
     this.timeout(60_000);
     for (const title of HOSTILE_TEXTS.filter((text) => text.length < 300)) {
       bench.store.act({ type: 'rename', slot: 'a', title });

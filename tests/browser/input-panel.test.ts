@@ -4,7 +4,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';
 import { type FakeInput, fakeInput, stubInputs } from './fake-input.ts';
 
-/** Waits for what the sound or the screen has to do first. */
+/** Waits for a result of the sound or the screen. */
 async function until(what: string, isSo: () => boolean): Promise<void> {
   for (let attempt = 0; attempt < 500; attempt++) {
     if (isSo()) return;
@@ -61,10 +61,10 @@ describe('a live input', () => {
   const clipped = () => inside('input-panel').querySelector('.clipped')?.textContent ?? '';
   const counted = () => bench.session.readTelemetry().inputClips;
 
-  it('shows clips until they are cleared, and the next ones from there; a blind test’s own count goes on', async () => {
+  it('shows clips until they are cleared, and counts again from there; a blind test’s own count continues', async () => {
     await playLive(1.5);
     await until('a clip on the screen', () => clipped() !== '');
-    // The tone of 200 Hz clips some hundred times a second; muted at the device it does not.
+    // The tone of 200 Hz clips some hundred times a second; while the device is muted it does not clip.
     input!.track.enabled = false;
     await until('no more clips', () => bench.session.readTelemetry().inputPeakV < 0.01);
     const before = counted();
@@ -82,7 +82,7 @@ describe('a live input', () => {
     assert.isBelow(Number(clipped().match(/\d+/)?.[0]), before + 1);
   });
 
-  it('has no accessibility violations where it has clipped', async function () {
+  it('has no accessibility violations after clipping', async function () {
     this.timeout(30_000);
     await playLive(1.5);
     await until('a clip on the screen', () => clipped() !== '');
@@ -93,10 +93,10 @@ describe('a live input', () => {
     );
   });
 
-  describe('whose full scale is measured', () => {
+  describe('the measurement of its full scale', () => {
     const dialog = () => inside('calibration-guide').querySelector('dialog')!;
 
-    /** Opens the guide, and leaves it by a button. */
+    /** Opens the guide, and leaves it with a button. */
     async function cancel(meanwhile: () => Promise<void> = async () => {}): Promise<void> {
       await bench.updateComplete;
       bench.dispatchEvent(new CustomEvent('bench-action', { detail: { type: 'guideCalibration' } }));
@@ -110,7 +110,7 @@ describe('a live input', () => {
     const closed = () =>
       new Promise((resolve) => dialog().addEventListener('close', resolve, { once: true }));
 
-    it('is listened to as before when that is cancelled', async () => {
+    it('leaves the input playing as before when it is cancelled', async () => {
       bench.store.act({ type: 'listen', isListening: true });
       let done = closed();
       await cancel();
@@ -123,7 +123,7 @@ describe('a live input', () => {
       assert.isFalse(bench.store.state.isListening);
     });
 
-    it('stays muted, and says so, where a cable may still lead from output to input', async () => {
+    it('leaves the sound muted, with a message, if a cable may still connect output and input', async () => {
       await playLive(0.1);
       bench.store.act({ type: 'listen', isListening: true });
       const done = closed();

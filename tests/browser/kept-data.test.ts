@@ -18,7 +18,7 @@ function closeFrame({ page }: OpenedFrame): void {
   page.frameElement?.remove();
 }
 
-/** Presses a button of a line above the bench that says what is wrong. */
+/** Presses a button in a message at the top of the bench. */
 function press({ bench }: OpenedFrame, text: string): void {
   const buttons = [...(bench()?.shadowRoot?.querySelectorAll<HTMLElement>('.problem button') ?? [])];
   const found = buttons.find(({ textContent }) => textContent?.trim() === text);
@@ -26,13 +26,13 @@ function press({ bench }: OpenedFrame, text: string): void {
   found.click();
 }
 
-/** Deletes the database, or makes one with no store in it. */
+/** Deletes the database, or makes one without a store. */
 async function database(version?: number): Promise<void> {
   await settled(indexedDB.deleteDatabase('cliplead'));
   if (version !== undefined) (await settled(indexedDB.open('cliplead', version)))?.close();
 }
 
-/** How many riffs have been written. */
+/** The number of riffs that were written. */
 async function riffsWritten(): Promise<number> {
   const database = (await settled(indexedDB.open('cliplead')))!;
   try {
@@ -55,7 +55,7 @@ function settled(request: IDBOpenDBRequest): Promise<IDBDatabase | undefined> {
   });
 }
 
-/** Makes half a second of a tone a riff. */
+/** Stores half a second of a tone as a riff. */
 async function addRiff({ page, bench }: OpenedFrame): Promise<void> {
   const sampleRateHz = 44_100;
   const samples = Float64Array.from({ length: sampleRateHz / 2 }, (_, n) => 0.3 * Math.sin(n / 20));
@@ -75,8 +75,8 @@ const refuse = (page: Page, ...names: string[]) => {
   }
 };
 
-describe('what the bench keeps', function () {
-  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+describe('the data that the bench keeps', function () {
+  // Whole pages are opened, some of them twice, while the machine may be busy.
   this.timeout(90_000);
 
   beforeEach(async () => {
@@ -94,7 +94,7 @@ describe('what the bench keeps', function () {
     removeFrames();
   });
 
-  it('is nothing where site data are blocked, and the bench opens and says so', async () => {
+  it('is empty if site data are blocked, and the bench opens and reports it', async () => {
     const frame = await openedBench((page) => refuse(page, 'localStorage', 'sessionStorage', 'indexedDB'));
     await until('two lines', () => notices(frame).length > 1);
     assert.include(notices(frame)[0], 'cookies or site data are blocked. Save builds as files.');
@@ -108,7 +108,7 @@ describe('what the bench keeps', function () {
     assert.deepEqual(frame.errors, []);
   });
 
-  it('is said not to be kept while storage is full, while meters go on', async () => {
+  it('is reported as not kept while storage is full, and the meters continue', async () => {
     const frame = await openedBench((page) => {
       page.Storage.prototype.setItem = () => {
         throw new page.DOMException('full', 'QuotaExceededError');
@@ -123,7 +123,7 @@ describe('what the bench keeps', function () {
     assert.deepEqual(frame.errors, []);
   });
 
-  it('is that of the first of two tabs, until the second takes over', async () => {
+  it('is written by the first of two tabs, until the second takes over', async () => {
     const first = await openedBench();
     first.bench()!.store.act({ type: 'output', db: -21 });
     await until('what the first keeps', () => (localStorage.getItem(BENCH) ?? '').includes('-21'));
@@ -142,7 +142,7 @@ describe('what the bench keeps', function () {
     assert.include(localStorage.getItem(BENCH), '-33');
   });
 
-  it('waits for a tab that is being closed, and is not written over where that one kept something', async () => {
+  it('waits for a tab that is being closed, and does not overwrite what that tab stored', async () => {
     const first = await openedBench();
     await until('what the first keeps', () => localStorage.getItem(BENCH) !== null);
     const second = await openedBench();
@@ -154,7 +154,7 @@ describe('what the bench keeps', function () {
     second.bench()!.store.act({ type: 'output', db: -24 });
     closeFrame(second);
     third.bench()!.store.act({ type: 'output', db: -35 });
-    // By when the lock that the other gave back could have been had by anybody.
+    // By then any tab could have taken the lock that the other tab released.
     await navigator.locks.request('cliplead-bench', () => {});
     assert.include(localStorage.getItem(BENCH), '-24');
     assert.include(notices(third)[0], 'another tab');
@@ -164,7 +164,7 @@ describe('what the bench keeps', function () {
     ['of a newer version', 9],
     ['without a store', 1],
   ] as const) {
-    it(`has riffs in a database ${what}`, async () => {
+    it(`contains riffs if the browser has a database ${what}`, async () => {
       await database(version);
       const frame = await openedBench();
       await addRiff(frame);
@@ -178,20 +178,20 @@ describe('what the bench keeps', function () {
     });
   }
 
-  it('has no riffs while another page holds the database, which is said, and is given back after that', async () => {
+  it('contains no riffs while another page holds the database; this is reported, and the riffs return afterwards', async () => {
     await database(1);
-    // A page of another kind, which does not make room for a newer version.
+    // A page of another kind, which does not close its connection for a newer version.
     const held = (await settled(indexedDB.open('cliplead')))!;
     const frame = await openedBench();
     await until('a line', () => notices(frame).length > 0);
     assert.include(notices(frame)[0], 'another tab has it open');
     held.close();
-    // Refused for as long as anybody has it open.
+    // Refused while any page has it open.
     await database();
     assert.deepEqual(frame.errors, []);
   });
 
-  it('lacks a riff that the database refuses, which is said with a way to save it', async () => {
+  it('lacks a riff that the database refuses; the message offers to save it', async () => {
     const frame = await openedBench((page) => {
       page.IDBObjectStore.prototype.put = () => {
         throw new page.DOMException('no room', 'QuotaExceededError');
@@ -208,7 +208,7 @@ describe('what the bench keeps', function () {
     assert.deepEqual(frame.errors, []);
   });
 
-  it('tells on the next page that a riff which was being recorded is gone, once', async () => {
+  it('reports on the next page, once, that an unfinished recording of a riff is lost', async () => {
     const frame = await openedBench();
     frame.bench()!.store.act({ type: 'ear', change: { capture: 'capturing' } });
     closeFrame(frame);
@@ -220,7 +220,7 @@ describe('what the bench keeps', function () {
     assert.deepEqual(notices(third), []);
   });
 
-  it('opens the page whatever was done to it: ten states', async function () {
+  it('opens the page for any damage to the data: ten states', async function () {
     this.timeout(120_000);
     const attempt = async (seed: number) => {
       localStorage.clear();

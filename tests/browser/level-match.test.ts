@@ -6,12 +6,12 @@ import type { Action } from '../../ui/state/bench-state.ts';
 import '../../ui/main.ts';
 
 /**
- * 100k in place of 1k ahead of the output potentiometer: 100k to ground beside a load of 510k is 83.6k, so the divider
- * takes 6.73 dB more. What else loads it is left out, which is less than the 0.1 dB that levels are matched within.
+ * 100k instead of 1k before the output potentiometer: 100k to ground in parallel with a load of 510k is 83.6k, so the
+ * divider takes 6.73 dB more. Other loads are not counted; they are less than the 0.1 dB tolerance of the match.
  */
 const DIVIDED_DB = -20 * Math.log10(83.6 / 183.6 / (83.6 / 84.6));
 
-/** Waits for what the sound has to do first. */
+/** Waits for a result of the sound. */
 async function until(what: string, isSo: () => boolean): Promise<void> {
   for (let attempt = 0; attempt < 1000; attempt++) {
     if (isSo()) return;
@@ -25,7 +25,7 @@ describe('Match levels', () => {
 
   const act = (detail: Action) => bench.dispatchEvent(new CustomEvent('bench-action', { detail }));
   const measured = () => bench.session.readTelemetry().measuredSeconds;
-  /** What A is turned up against B, dB. */
+  /** The gain of A relative to B, dB. */
   const offsetDb = () => bench.store.state.match.db.a - bench.store.state.match.db.b;
 
   beforeEach(async () => {
@@ -33,7 +33,7 @@ describe('Match levels', () => {
     bench = document.createElement('cliplead-bench') as ClipleadBench;
     document.body.append(bench);
     await bench.updateComplete;
-    // A steady tone, so quiet that nothing clips and any seconds of it are like any others.
+    // A steady tone, so quiet that nothing clips and all seconds of it are equal.
     const sampleRateHz = 44_100;
     const tone = Float64Array.from(
       { length: sampleRateHz },
@@ -67,10 +67,10 @@ describe('Match levels', () => {
     await until('matched', () => !bench.store.state.match.isMeasuring);
   }
 
-  /** Long enough for a match to be read off at once, were it of what plays. */
+  /** Long enough that a match could be read at once, if it were one of the present sound. */
   const longMeasured = () => until('measured', () => measured() > matchSeconds(1));
 
-  it('right after a swap takes nothing that was measured before it', async function () {
+  it('right after a swap uses no measurement from before it', async function () {
     this.timeout(60_000);
     press();
     await matched();
@@ -78,7 +78,7 @@ describe('Match levels', () => {
     await longMeasured();
     act({ type: 'setPart', slot: 'a', ref: 'R11', setting: { value: '100k' } });
     press();
-    // Whatever the audio thread has said last: it has not heard of the swap yet.
+    // The last report of the audio thread may be from before the swap.
     assert.equal(measured(), 0);
     await matched();
     assert.closeTo(offsetDb(), DIVIDED_DB, 0.1);
@@ -89,7 +89,7 @@ describe('Match levels', () => {
     assert.closeTo(offsetDb(), 0, 0.02, 'A and B are one build again');
   });
 
-  it('begins anew where a part is swapped while it measures', async function () {
+  it('begins again if a part is swapped while it measures', async function () {
     this.timeout(60_000);
     press();
     await until('half measured', () => measured() > 0.5 * matchSeconds(1));
@@ -111,7 +111,7 @@ describe('Match levels', () => {
     ['something else plays', { type: 'source', source: { kind: 'string' } }],
   ];
   for (const [what, action] of changes) {
-    it(`measures anew when ${what}`, async () => {
+    it(`measures again when ${what}`, async () => {
       await until('something measured', () => measured() > 0.1);
       act(action);
       await bench.store.settled();

@@ -25,19 +25,19 @@ async function openBench(): Promise<ClipleadBench> {
   return bench;
 }
 
-/** Lets no gap count: a machine that is busy with something else would step down before anything is measured. */
+/** Makes the page ignore gaps: on a busy machine the rate would go down before anything is measured. */
 function withoutGaps({ session }: ClipleadBench): void {
   const { load: _, ...others } = session.readTelemetry();
   session.readTelemetry = () => ({ ...others, load: 0 });
   session.readUnderruns = () => 0;
 }
 
-/** Measuring begins after a while, and takes a few seconds where the machine is slow or busy. */
+/** The measurement begins after a while, and takes a few seconds on a slow or busy machine. */
 function until(what: string, isSo: () => boolean): Promise<void> {
   return untilWithin(() => `${what}; ${rateSentence(bench!.session.state.rate)}`, isSo, 40);
 }
 
-/** Trials of the rate: how many workers were asked, and what they answered. */
+/** Tests of the rate: the number of workers that were started, and their answers. */
 function watchTrials(): { readonly seen: { asked: number; answers: RateTrialResult[] }; end: () => void } {
   const seen = { asked: 0, answers: [] as RateTrialResult[] };
   const { postMessage } = Worker.prototype;
@@ -56,7 +56,7 @@ function watchTrials(): { readonly seen: { asked: number; answers: RateTrialResu
 
 const isTrial = (message: object) => Object.keys(message).sort().join() === 'networks,sampleRateHz';
 
-/** Whether nothing more is measured: a first result below 16x is measured again. */
+/** Whether the measurement is complete: a first result below 16x is measured again. */
 function isWhole(answers: readonly RateTrialResult[]): boolean {
   const [first] = answers;
   if (first?.kind !== 'shares') return first !== undefined;
@@ -65,7 +65,7 @@ function isWhole(answers: readonly RateTrialResult[]): boolean {
 
 const isMeasured = ({ session }: ClipleadBench) => session.state.rate.reason.kind === 'measured';
 
-/** The dialog with the settings of the sound, opened by its button. */
+/** The dialog with the settings of the sound, opened with its button. */
 async function openSettings({ shadowRoot, updateComplete }: ClipleadBench): Promise<ShadowRoot> {
   const output = shadowRoot?.querySelector('output-panel')?.shadowRoot;
   const buttons = [...(output?.querySelectorAll('button') ?? [])];
@@ -74,7 +74,7 @@ async function openSettings({ shadowRoot, updateComplete }: ClipleadBench): Prom
   return shadowRoot!.querySelector('sound-settings')!.shadowRoot!;
 }
 
-/** As a component of the ear room asks. */
+/** The request of a component under Listen. */
 function ask(opened: ClipleadBench, command: EarCommand): void {
   opened.dispatchEvent(new CustomEvent(ACTION_EVENT, { detail: { type: 'earCommand', command } }));
 }
@@ -89,7 +89,7 @@ describe('the live rate in the browser', () => {
     localStorage.clear();
   });
 
-  it('is measured in a worker, on both builds, from 16x down to what is carried', async () => {
+  it('is measured in a worker, on both builds, from 16x down to the highest rate that works', async () => {
     const networks = {
       a: networkOf(presetNamed('soft-plain'), NOMINAL_TEMPERATURE_K),
       b: networkOf(presetNamed('clean-plain'), NOMINAL_TEMPERATURE_K),
@@ -102,7 +102,7 @@ describe('the live rate in the browser', () => {
     assert.equal(result.shares[8] === undefined, isCarried(16, share!));
   });
 
-  it('is 8x when sound starts, and what was measured soon after, said on the page', async function () {
+  it('is 8x when sound starts, and soon after the measured rate, which the page states', async function () {
     this.timeout(60_000);
     const opened = await openBench();
     withoutGaps(opened);
@@ -126,7 +126,7 @@ describe('the live rate in the browser', () => {
     );
   });
 
-  it('is what was chosen by hand, at once and on the next visit', async () => {
+  it('is the rate that was chosen by hand, at once and on the next visit', async () => {
     const opened = await openBench();
     opened.store.act({ type: 'listen', isListening: true });
     const settings = await openSettings(opened);
@@ -139,7 +139,7 @@ describe('the live rate in the browser', () => {
     assert.equal(next.store.state.rateChoice, 4);
   });
 
-  it('stays as it is while a blind test runs, whatever is measured or chosen', async function () {
+  it('does not change during a blind test, whatever is measured or chosen', async function () {
     this.timeout(90_000);
     const { seen, end } = watchTrials();
     restore = end;
@@ -160,7 +160,7 @@ describe('the live rate in the browser', () => {
     assert.equal(opened.session.state.rate, rate);
     ask(opened, { do: 'stopBlindTest' });
     await until('4x after the test', () => opened.session.state.rate.factor === 4);
-    // What was measured meanwhile is known.
+    // The result of a measurement in the meantime is known.
     opened.store.act({ type: 'rate', choice: 'measured' });
     assert.isTrue(isMeasured(opened));
   });

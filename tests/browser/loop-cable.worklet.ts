@@ -1,6 +1,6 @@
 /**
- * A cable from output to input for tests: what one processor takes in, the other gives out so many samples later. Both
- * write and read by the number of the sample, so that no loop in the graph adds to the delay.
+ * A cable from output to input for tests: one processor's input is the other's output a number of samples later. Both
+ * write and read by the number of the sample, so the loop in the audio graph adds no delay.
  */
 const ring = new Float32Array(1 << 16);
 

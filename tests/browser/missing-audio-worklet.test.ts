@@ -19,7 +19,7 @@ import doublingUrl from './doubling.worklet.ts?worklet';
 
 type Page = Window & typeof globalThis;
 
-/** A page of a browser without AudioWorklet: this one's, taken away. */
+/** A page of a browser without AudioWorklet: that of this browser is removed. */
 async function pageWithoutAudioWorklet(
   address: string,
 ): Promise<HTMLIFrameElement & { contentWindow: Page }> {
@@ -47,7 +47,7 @@ function script(page: Page, src: string, type: 'module' | ''): HTMLScriptElement
   return element;
 }
 
-/** The first sample after the start-up silence, or 0 if two seconds bring none. */
+/** The first sample after the silence at the start, or 0 if two seconds have none. */
 async function firstSound(context: AudioContext, source: AudioNode): Promise<number> {
   const analyser = new AnalyserNode(context, { fftSize: 256 });
   source.connect(analyser);
@@ -65,14 +65,14 @@ describe('a browser without AudioWorklet', () => {
   });
 
   it('is sent from the main page to the fallback page', async () => {
-    // Beside no page, so that where it is sent stands still: the real fallback page finds AudioWorklet there again.
+    // In a frame without a page, so that the new address stays: the real fallback page finds AudioWorklet there again.
     const frame = await pageWithoutAudioWorklet('/nowhere/page');
     const page = frame.contentWindow;
     await loaded(frame, () => page.document.head.append(script(page, startUrl, 'module')));
     assert.match(frame.contentWindow.location.pathname, /^\/nowhere\/fallback\.html$/);
   });
 
-  it('runs a worklet in the stand-in', async () => {
+  it('runs a worklet in the replacement for AudioWorklet', async () => {
     const { contentWindow: page } = await pageWithoutAudioWorklet('/site/no-such-page');
     const polyfill = script(page, polyfillUrl, '');
     await loaded(polyfill, () => page.document.head.append(polyfill));
@@ -84,11 +84,11 @@ describe('a browser without AudioWorklet', () => {
     source.start();
     const sample = await firstSound(context, doubling);
     await context.close();
-    // Exact: doubling a float32 changes its exponent only.
+    // Exact: doubling a float32 changes only its exponent.
     assert.equal(sample, 0.5);
   });
 
-  it('plays a build through the stand-in, and hears what it says of itself', async () => {
+  it('plays a build through the replacement, and receives its reports', async () => {
     const { contentWindow: page } = await pageWithoutAudioWorklet('/site/no-such-page');
     const polyfill = script(page, polyfillUrl, '');
     await loaded(polyfill, () => page.document.head.append(polyfill));

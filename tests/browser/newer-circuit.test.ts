@@ -12,7 +12,7 @@ describe('a build of an older revision of its circuit', () => {
     bench = document.createElement('cliplead-bench') as ClipleadBench;
     bench.bundled = withNewerSoftClip();
     document.body.append(bench);
-    // One of the two, so that there is one offer.
+    // Only one of the two, so that there is one offer.
     bench.store.act({ type: 'load', slot: 'b', build: presetNamed('clean-plain') });
     await bench.updateComplete;
   });
@@ -28,7 +28,7 @@ describe('a build of an older revision of its circuit', () => {
     await bench.updateComplete;
   };
 
-  it('is offered the newer one with what it changes, takes it, and undo gives the older back', async () => {
+  it('is offered the newer revision with its changes, takes it, and undo restores the older one', async () => {
     assert.equal(bench.store.state.builds.a.circuit.revision, 1);
     assert.lengthOf(offers(), 1);
     assert.match(
@@ -45,7 +45,7 @@ describe('a build of an older revision of its circuit', () => {
     assert.lengthOf(offers(), 1);
   });
 
-  it('keeps its own where that is wished, and is not asked again', async () => {
+  it('keeps its own revision if the user wants that, and is not offered the newer one again', async () => {
     await press('Keep revision 1');
     assert.lengthOf(offers(), 0);
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '3k3' } });

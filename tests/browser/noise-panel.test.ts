@@ -14,10 +14,10 @@ function panel(): ShadowRoot {
   return root;
 }
 
-/** What the panel says, without the spaces of the markup. */
+/** The text of the panel, without the spaces of the markup. */
 const text = () => (panel().textContent ?? '').replace(/\s+/g, ' ');
 
-/** Waits until the panel, which is drawn while the page is idle, says something. */
+/** Waits until the panel, which is drawn while the page is idle, has a text. */
 async function until(isThere: () => boolean): Promise<void> {
   const end = Date.now() + 8000;
   while (!isThere()) {
@@ -26,7 +26,7 @@ async function until(isThere: () => boolean): Promise<void> {
   }
 }
 
-/** The level as the panel writes it, from the engine. */
+/** The engine's level, formatted as in the panel. */
 function levelOf(slot: 'a' | 'b'): string {
   const conditions = { input: 'pickup', temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false } as const;
   const { weightedV } = buildNoise(bench.store.state.builds[slot], conditions);
@@ -44,16 +44,16 @@ describe('the noise panel', function () {
   });
   afterEach(() => bench.remove());
 
-  it('shows the engine’s levels of both builds, their difference, and who makes the noise', async () => {
+  it('shows the engine’s levels of both builds, their difference, and the part with the most noise', async () => {
     await until(() => text().includes(levelOf('b')));
     assert.include(text(), levelOf('a'));
     assert.match(text(), /B hisses \d+\.\d dB (less|more) than A\./);
     assert.include(text(), 'single-coil pickup');
-    // Who that is, the engine's tests say; here it is a part of these builds.
+    // The engine's tests check which part this is; here it must be a part of these builds.
     assert.match(text(), /\(\d+ %\) is (Q1|U1A|R4|VR3)'s/);
   });
 
-  it('follows a swap, and says when two builds hiss alike', async () => {
+  it('changes with a swap, and says when two builds hiss equally', async () => {
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
     await until(() => text().includes('A and B hiss alike'));
     bench.store.act({ type: 'setPart', slot: 'b', ref: 'U1', setting: { type: 'MC1458' } });
@@ -61,7 +61,7 @@ describe('the noise panel', function () {
     assert.include(text(), levelOf('b'));
   });
 
-  it('switches the builds’ noise on and off, and gives axe nothing to find', async () => {
+  it('turns the builds’ noise on and off, and has no accessibility violations', async () => {
     await until(() => text().includes('dBu'));
     const box = panel().querySelector<HTMLInputElement>('input[type="checkbox"]');
     box?.click();

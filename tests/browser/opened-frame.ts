@@ -2,12 +2,12 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 
 export type Page = Window & typeof globalThis;
 
-/** A page of its own in which the bench was opened, and what went wrong there without being caught. */
+/** A separate page in which the bench was opened, with its uncaught errors. */
 export interface OpenedFrame {
   readonly page: Page;
   readonly errors: readonly string[];
   readonly bench: () => ClipleadBench | null;
-  /** The sentence of the page that stands in for the bench; undefined where there is none. */
+  /** The sentence of the page that replaces the bench after a failure; undefined if there is none. */
   readonly sentence: () => string | undefined;
 }
 
@@ -25,10 +25,10 @@ const built = fetch('/site/index.html').then(async (response) => {
 });
 
 /**
- * Opens a page of the same origin, breaks what is to be broken before any of its scripts, and starts the built bench:
- * that is one script, where the development server has hundreds.
+ * Opens a page of the same origin, breaks what a test wants to break before any of its scripts run, and starts the
+ * built bench: this is one script, while the development server has hundreds.
  *
- * @param start A module script's text, where not the main page's script is to be run.
+ * @param start A module script's text, if it replaces the main page's script.
  */
 export async function openFrame(
   spoil: (page: Page) => void = () => {},
@@ -76,7 +76,7 @@ export function isDrawn({ bench }: OpenedFrame): boolean {
   return schematic?.shadowRoot?.querySelector('svg') != null;
 }
 
-/** Lines that stand above the bench. */
+/** Messages at the top of the bench. */
 export function notices({ bench }: OpenedFrame): string[] {
   const lines = bench()?.shadowRoot?.querySelectorAll('.notice.problem p') ?? [];
   return [...lines].map(({ textContent }) => (textContent ?? '').trim());

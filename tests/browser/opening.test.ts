@@ -3,7 +3,7 @@ import openBenchUrl from '../../ui/opening/open-bench.ts?url';
 import { isDrawn, notices, type OpenedFrame, openFrame, type Page, removeFrames } from './opened-frame.ts';
 import { until } from './until.ts';
 
-/** A page that loads the bench in some other way. */
+/** A page that loads the bench in another way. */
 function opening(load: string): Promise<OpenedFrame> {
   return openFrame(
     () => {},
@@ -15,7 +15,7 @@ function opening(load: string): Promise<OpenedFrame> {
 /** Code that makes a component whose constructor throws. */
 const THROWING = `return class extends HTMLElement { constructor() { super(); throw new Error('no state'); } }`;
 
-/** Puts something else in the place of a component's definition. */
+/** Replaces the definition of a component. */
 function defining(
   name: string,
   instead: (
@@ -39,7 +39,7 @@ function raise(page: Page, message: string): never {
 }
 
 describe('a page whose bench cannot be opened', function () {
-  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+  // Whole pages are opened, some of them twice, while the machine may be busy.
   this.timeout(90_000);
 
   beforeEach(() => localStorage.clear());
@@ -60,7 +60,7 @@ describe('a page whose bench cannot be opened', function () {
       'the bench itself throws',
       () =>
         openFrame(
-          // The frame's own code, so that what it throws is reported there.
+          // The frame's own code, so that its errors are reported there.
           defining('cliplead-bench', (page, define) => define(page.Function(THROWING)())),
         ),
       'Cliplead could not start (no state).',
@@ -83,7 +83,7 @@ describe('a page whose bench cannot be opened', function () {
     ],
   ];
   for (const [what, open, reason] of BROKEN) {
-    it(`says so in one sentence where ${what}`, async () => {
+    it(`says so in one sentence if ${what}`, async () => {
       const frame = await open();
       await until('a sentence', () => frame.sentence() !== undefined);
       assert.include(frame.sentence(), reason);
@@ -95,7 +95,7 @@ describe('a page whose bench cannot be opened', function () {
     });
   }
 
-  it('leaves the page alone where an error leaves it whole', async () => {
+  it('does not replace the page after an error that did no damage', async () => {
     const frame = await openFrame();
     await until('the bench', () => isDrawn(frame));
     frame.page.dispatchEvent(new frame.page.ErrorEvent('error', { message: 'from an extension' }));
@@ -103,13 +103,13 @@ describe('a page whose bench cannot be opened', function () {
     assert.isUndefined(frame.sentence());
   });
 
-  it('gives out builds as files, and starts afresh only once that was asked for', async () => {
+  it('offers the builds as files, and deletes the kept data only when the user asks for it', async () => {
     localStorage.setItem('cliplead-bench', JSON.stringify({ a: '{"title":"A"}', b: '{"title":"B"}' }));
     localStorage.setItem('another-page', 'stays');
     const frame = await openFrame(defining('part-card', (page) => raise(page, 'no presets')));
     await until('a sentence', () => frame.sentence() !== undefined);
     const { document } = frame.page;
-    // Nothing is really saved in a test.
+    // A test saves no real files.
     document.addEventListener('click', (event) => event.preventDefault(), { capture: true });
     const press = (text: string) =>
       [...document.querySelectorAll('button')].find((button) => button.textContent === text)?.click();
@@ -127,7 +127,7 @@ describe('a page whose bench cannot be opened', function () {
   });
 });
 
-/** Takes something away from a page. */
+/** Removes something from a page. */
 function without(...names: readonly string[]): (page: Page) => void {
   return (page) => {
     for (const name of names) {
@@ -138,13 +138,13 @@ function without(...names: readonly string[]): (page: Page) => void {
 }
 
 describe('a browser that lacks something', function () {
-  // Whole pages are opened, some of them twice, beside whatever else the machine does.
+  // Whole pages are opened, some of them twice, while the machine may be busy.
   this.timeout(90_000);
 
   beforeEach(() => localStorage.clear());
   afterEach(removeFrames);
 
-  it('says that it has no WebAssembly, or refuses it', async () => {
+  it('says that it has no WebAssembly, or that it refuses it', async () => {
     const lacking = await openFrame(without('WebAssembly'));
     await until('a sentence', () => lacking.sentence() !== undefined);
     assert.include(lacking.sentence(), 'has no WebAssembly');
@@ -186,7 +186,7 @@ describe('a browser that lacks something', function () {
     });
   }
 
-  it('shows the bench without plots, which need matchMedia, where there is none', async () => {
+  it('shows the bench without plots if there is no matchMedia, which they need', async () => {
     const frame = await openFrame(without('matchMedia'));
     await until('a notice', () => notices(frame).length > 0);
     assert.deepEqual(notices(frame), ['Plots and warnings could not be loaded. Reload the page.']);
@@ -194,7 +194,7 @@ describe('a browser that lacks something', function () {
     assert.deepEqual(frame.errors, []);
   });
 
-  it('shows the bench without plots where it runs no workers, and says so', async () => {
+  it('shows the bench without plots if it runs no workers, and says so', async () => {
     const frame = await openFrame(without('Worker'));
     await until('both notices', () => notices(frame).length > 1);
     assert.sameMembers(notices(frame), [
@@ -224,7 +224,7 @@ describe('a browser that lacks something', function () {
     ],
   ];
   for (const [what, spoil, reason] of SILENT) {
-    it(`shows the bench, and says on Listen that there is no sound, where ${what}`, async () => {
+    it(`shows the bench, and says on Listen that there is no sound, if ${what}`, async () => {
       const frame = await openFrame(spoil);
       await until('the bench', () => isDrawn(frame));
       frame.bench()!.store.act({ type: 'listen', isListening: true });

@@ -6,7 +6,7 @@ import '../../ui/main.ts';
 
 const Native = globalThis.AudioContext;
 
-/** Contexts as they are opened; `rateHz` is what the output device runs at, if it is not the machine's own. */
+/** Contexts as they are opened; `rateHz` is the rate of the output device, if it differs from the machine's own. */
 function watchContexts(rateHz?: number, resamples = true): AudioContext[] {
   const opened: AudioContext[] = [];
   globalThis.AudioContext = class extends Native {
@@ -55,7 +55,7 @@ describe('the context that sound needs', () => {
   const sounds = ({ session }: ClipleadBench) =>
     until('a sound', () => session.state.isRunning && session.readTelemetry().outputPeak > 0.001);
 
-  /** Texts of the notices above, and of the button that starts and mutes. */
+  /** Texts of the messages at the top, and of the button that starts and mutes. */
   async function page({ shadowRoot, updateComplete }: ClipleadBench): Promise<string> {
     await updateComplete;
     const output = shadowRoot!.querySelector<LitElement>('output-panel')!;
@@ -71,7 +71,7 @@ describe('the context that sound needs', () => {
     shadowRoot!.querySelector('output-panel')!.shadowRoot!.querySelector<HTMLElement>('.listen')!.click();
   }
 
-  it('is noticed to be suspended, said, and resumed by Listen', async () => {
+  it('is recognised as suspended; the page reports it, and Listen resumes it', async () => {
     const contexts = watchContexts();
     const opened = await listening();
     await contexts[0]!.suspend();
@@ -90,7 +90,7 @@ describe('the context that sound needs', () => {
     assert.equal(contexts.length, 1);
   });
 
-  it('is noticed to be closed, said, and opened anew by Listen with what played', async () => {
+  it('is recognised as closed; the page reports it, and Listen opens a new one with the same sound', async () => {
     const contexts = watchContexts();
     const opened = await listening();
     const { source } = opened.store.state;
@@ -107,7 +107,7 @@ describe('the context that sound needs', () => {
     assert.deepEqual(opened.session.state.source, source);
   });
 
-  it('opens the live input again that played when it was closed', async () => {
+  it('opens again the live input that played when it was closed', async () => {
     const contexts = watchContexts();
     const opened = await listening();
     const source = { kind: 'live', deviceId: '', channel: 0 } as const;
@@ -122,11 +122,11 @@ describe('the context that sound needs', () => {
     assert.isDefined(opened.session.state.input);
   });
 
-  it('is noticed to be interrupted, and goes on by Listen once the system lets it', async () => {
+  it('is recognised as interrupted, and Listen continues it once the system allows it', async () => {
     const contexts = watchContexts();
     const opened = await listening();
     const [context] = contexts;
-    // As iOS does for a call: the state, and a resume that is refused meanwhile.
+    // As iOS does for a call: the state, and meanwhile a refused resume.
     let isCalling = true;
     const { resume } = context!;
     Object.defineProperty(context, 'state', {
@@ -149,14 +149,14 @@ describe('the context that sound needs', () => {
     assert.equal(await page(opened), 'Mute | Delay');
   });
 
-  it('is opened anew where the audio thread has failed', async () => {
+  it('is opened again after the audio thread has failed', async () => {
     const contexts = watchContexts();
     session = new AudioSession();
     let nodes = 0;
     const { AudioWorkletNode: NativeNode } = globalThis;
     globalThis.AudioWorkletNode = class extends NativeNode {
       constructor(context: BaseAudioContext, name: string, options?: AudioWorkletNodeOptions) {
-        // The first processor is told a rate that it cannot play at.
+        // The first processor gets a sample rate at which it cannot play.
         const processorOptions = {
           ...options?.processorOptions,
           ...(nodes++ === 0 ? { sampleRateHz: 100 } : {}),
@@ -185,7 +185,7 @@ describe('the context that sound needs', () => {
   });
 
   for (const rateHz of [8000, 11_025, 16_000, 22_050, 24_000]) {
-    it(`runs at 48 kHz where the device runs at ${rateHz} Hz, and says what that costs`, async () => {
+    it(`runs at 48 kHz if the device runs at ${rateHz} Hz, and the page states the effect`, async () => {
       const contexts = watchContexts(rateHz);
       const opened = await listening();
       assert.deepEqual(
@@ -197,7 +197,7 @@ describe('the context that sound needs', () => {
         await page(opened),
         `The output device runs at ${Number((rateHz / 1000).toFixed(1))} kHz, as a headset does in call mode`,
       );
-      // It stays whatever is changed, until there is another device.
+      // The message stays after any change, until there is another device.
       await opened.session.useSource({ kind: 'none' });
       assert.isDefined(opened.session.state.problems.outputRate);
       globalThis.AudioContext = Native;
@@ -206,7 +206,7 @@ describe('the context that sound needs', () => {
     });
   }
 
-  it('is refused at a rate that is too low where the browser does not resample, with the rate and what to change', async () => {
+  it('is refused at a too low rate if the browser does not resample, with the rate and what to change', async () => {
     watchContexts(16_000, false);
     localStorage.clear();
     bench = document.createElement('cliplead-bench') as ClipleadBench;
@@ -223,7 +223,7 @@ describe('the context that sound needs', () => {
     assert.equal(await page(bench), 'Mute | Delay');
   });
 
-  it('plays at 32 kHz as it is', async () => {
+  it('plays at 32 kHz without a message', async () => {
     const contexts = watchContexts(32_000);
     const opened = await listening();
     assert.equal(contexts.length, 1);
@@ -231,7 +231,7 @@ describe('the context that sound needs', () => {
     assert.equal(await page(opened), 'Mute | Delay');
   });
 
-  it('keeps what is fed out while one source takes the place of another', async () => {
+  it('keeps the output while one source replaces another', async () => {
     session = new AudioSession();
     await session.useSource({ kind: 'string' });
     const told: string[] = [];

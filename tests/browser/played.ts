@@ -4,8 +4,8 @@ import type { Telemetry } from '../../ui/audio/telemetry.ts';
 const MOST_SECONDS = 20;
 
 /**
- * Lets so many seconds sound and gives what was measured over them. They are counted by the audio thread, which a busy
- * machine lets fall behind the clock.
+ * Plays for a number of seconds and gives the measurements over them. The audio thread counts the seconds: on a busy
+ * machine it falls behind the clock.
  */
 export async function played(session: AudioSession, seconds: number): Promise<Telemetry> {
   session.measureLoudness();

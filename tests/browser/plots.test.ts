@@ -73,7 +73,7 @@ describe('the plots', () => {
     delete document.documentElement.dataset['theme'];
   });
 
-  it('read a probed net in volts while it plays, as the analysis says it will', async function () {
+  it('show a probed net in volts while it plays, with the same values as the analysis', async function () {
     this.timeout(40_000);
     // 0.5 of full scale.
     bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
@@ -99,10 +99,10 @@ describe('the plots', () => {
     bench.session.wantScope(true);
     const played = { a: 0, b: 0 };
     const isAsExpected = (slot: Slot) => {
-      // Resampling of the file and the 20 kHz that the scope is sampled by leave a percent of the edges.
+      // Resampling of the file and the 20 kHz bandwidth of the scope change the edges by a percent.
       return Math.abs(played[slot] / expected[slot] - 1) <= 0.02;
     };
-    // The first frames hold the start of the sound.
+    // The first frames contain the start of the sound.
     await until(
       () => `swings of ${JSON.stringify(expected)} V, but ${JSON.stringify(played)}`,
       () => {
@@ -123,7 +123,7 @@ describe('the plots', () => {
     assert.isUndefined(bench.store.state.probe);
   });
 
-  it('show the levels of what plays, as the steady sine has them', async function () {
+  it('show the levels of the present sound, equal to those of the steady sine', async function () {
     this.timeout(40_000);
     bench.store.act({ type: 'calibrate', calibration: { volts: 2 * TONE_PEAK_V, isMeasured: true } });
     bench.store.act({ type: 'source', source: { kind: 'file', file: toneFile() } });
@@ -133,7 +133,7 @@ describe('the plots', () => {
     const volts = (column: number, net: string) =>
       frame().view.data[column]![frame().view.rowNames!.indexOf(net)] ?? 0;
     await until('levels', () => volts(1, 'clipped') > 0.1 && volts(2, 'out') > 0.01);
-    // The start has passed in the sound, and on the screen: twenty drawings, one every third frame, forget 0.9 of it.
+    // The start is over in the sound and on the screen: twenty drawings, one every third frame, forget 0.9 of it.
     await played(bench.session, 2);
     await framesDrawn(60);
     for (const [column, slot] of [
@@ -145,14 +145,14 @@ describe('the plots', () => {
       for (const net of ['clipped', 'out']) {
         const rest = sine.restV.get(net)!;
         const expected = Math.max(...sine.volts.get(net)!.map((value) => Math.abs(value - rest)));
-        // Held for half a second: within that the bias may still be settling by a few percent.
+        // Held for half a second; during it the bias may still settle by a few percent.
         assert.closeTo(volts(column, net) / expected, 1, 0.05, `${slot} ${net}`);
       }
     }
     assert.match(text(), /Levels, live/);
   });
 
-  it('say plainly where a build does not have the net', async function () {
+  it('say that a build does not have the net', async function () {
     this.timeout(20_000);
     await probe('D1.cathode');
     bench.store.act({ type: 'link', isLinked: false });
@@ -171,11 +171,11 @@ describe('the plots', () => {
     const peak = () => Math.max(...frame().view.data[2]!.flatMap((value) => value ?? []));
     const before = peak();
     bench.store.act({ type: 'setPart', slot: 'b', ref: 'R6', setting: { value: '1M' } });
-    // Feedback of 1.08 MΩ for 0.13 MΩ; C4 takes most of the rest at the peak.
+    // Feedback of 1.08 MΩ instead of 0.13 MΩ; C4 takes most of the rest at the peak.
     await until('more gain in B', () => peak() > before + 6);
   });
 
-  it('are five, each with its readout, for the mouse and for the arrow keys', async function () {
+  it('are five, each with a readout for the mouse and for the arrow keys', async function () {
     this.timeout(40_000);
     for (const [kind, says, reads] of [
       ['response', /Gain from input to the output/, /Hz: A .* dB, B .* dB, B − A/],
@@ -191,7 +191,7 @@ describe('the plots', () => {
     }
   });
 
-  it('give their numbers away as a table', async function () {
+  it('give their numbers as a table', async function () {
     this.timeout(20_000);
     await show('harmonics');
     let copied = '';
@@ -213,7 +213,7 @@ describe('the plots', () => {
   });
 
   for (const theme of ['light', 'dark'] as const) {
-    it(`give axe nothing to find in ${theme} colours`, async function () {
+    it(`have no accessibility violations in ${theme} colours`, async function () {
       this.timeout(60_000);
       document.documentElement.dataset['theme'] = theme;
       await probe('clipped');
@@ -228,7 +228,7 @@ describe('the plots', () => {
     });
   }
 
-  it('stand side by side where there is room, and one at a time where there is not', async () => {
+  it('are side by side if there is room, and one at a time otherwise', async () => {
     const frames = () => [...panel().shadowRoot!.querySelectorAll<PlotFrame>('plot-frame')];
     panel().style.width = '900px';
     await until('two plots', () => frames().length === 2);
@@ -252,7 +252,7 @@ describe('the plots', () => {
   });
 });
 
-it('a plain preset has its THD said alike by the page and by the command line’s function', async () => {
+it('have for a plain preset the same THD as the command line’s function', async () => {
   const { harmonicsOf } = await import('../../engine/analysis/harmonics.ts');
   await openBench();
   await show('harmonics');

@@ -29,7 +29,7 @@ describe('the riff loop on the screen', () => {
     restore = () => {};
   });
 
-  /** The panel's own tree. */
+  /** The panel's own shadow tree. */
   function panel(): ShadowRoot {
     const room = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot;
     const root = room?.querySelector('riff-panel')?.shadowRoot;
@@ -87,7 +87,7 @@ describe('the riff loop on the screen', () => {
     input.close();
     assert.equal(bench.store.state.heard, heard, 'the space bar belongs to the capture meanwhile');
     const riff = riffs()[0]!;
-    // At least the second that was waited for; no more than what the page may be late.
+    // At least the second of waiting, plus at most the delay of the page.
     assert.isAbove(riff.samples.length, riff.sampleRateHz);
     const peakV = riff.samples.reduce((most, volts) => Math.max(most, Math.abs(volts)), 0);
     assert.closeTo(peakV, 2 * TONE_PEAK, 0.01);
@@ -96,7 +96,7 @@ describe('the riff loop on the screen', () => {
     assert.closeTo(bench.session.readTelemetry().inputPeakV, 2 * TONE_PEAK, 0.01);
   });
 
-  it('counts in four beats in sight before it captures', async () => {
+  it('shows a count-in of four beats before it captures', async () => {
     const input = fakeInput({ left: TONE_PEAK });
     restore = stubInputs(async () => input.stream);
     bench.store.act({ type: 'ear', change: { tempoBpm: 240 } });
@@ -117,10 +117,10 @@ describe('the riff loop on the screen', () => {
     assert.isEmpty(riffs());
   });
 
-  it('takes a press in the count-in for the start: it captures from there, and loses nothing', async () => {
+  it('treats a press during the count-in as the start: it captures from there, and loses nothing', async () => {
     const input = fakeInput({ left: TONE_PEAK });
     restore = stubInputs(async () => input.stream);
-    // Six seconds of count-in, so that it is not over by itself.
+    // Six seconds of count-in, so that it does not end before the press.
     bench.store.act({ type: 'ear', change: { tempoBpm: 40 } });
     const source = { kind: 'live', deviceId: '', channel: 0 } as const;
     bench.store.act({ type: 'source', source });
@@ -142,7 +142,7 @@ describe('the riff loop on the screen', () => {
     assert.isAbove(riffs()[0]!.samples.length, 0.5 * riffs()[0]!.sampleRateHz);
   });
 
-  it('keeps riffs from one visit to the next, with name and ends', async () => {
+  it('keeps riffs for the next visit, with names and ends', async () => {
     await addPhrase();
     const name = panel().querySelector<HTMLInputElement>('input[type="text"]')!;
     name.value = 'Half a bar';
@@ -150,7 +150,7 @@ describe('the riff loop on the screen', () => {
     const wave = panel().querySelector('riff-waveform')!.shadowRoot!;
     const end = wave.querySelector<HTMLElement>('[aria-label="End of the loop"]')!;
     end.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', shiftKey: true, bubbles: true }));
-    // The end stands a seam of 5 ms before the last sample, and a long step is a tenth of a second.
+    // The end is one seam of 5 ms before the last sample, and a long step is a tenth of a second.
     const { sampleRateHz, samples } = riffs()[0]!;
     assert.closeTo(samples.length - riffs()[0]!.endFrame, 0.105 * sampleRateHz, 2);
     const { endFrame } = riffs()[0]!;
@@ -165,7 +165,7 @@ describe('the riff loop on the screen', () => {
     assert.deepEqual(kept[0]?.samples, samples);
   });
 
-  it('lets A and B take turns at every loop, in the sound and on the screen', async () => {
+  it('switches between A and B at every loop, in the sound and on the screen', async () => {
     await addPhrase();
     const everyPass = [...panel().querySelectorAll('label')].find(
       (label) => label.textContent === 'every loop',
@@ -179,7 +179,7 @@ describe('the riff loop on the screen', () => {
     assert.isAtLeast(bench.session.readTelemetry().riffPasses, 1);
   });
 
-  it('says so when nothing came in', async () => {
+  it('reports when the input was silent', async () => {
     const silence = encodeWav({ channels: [new Float64Array(44_100)], sampleRateHz: 44_100 });
     const file = new File([new Uint8Array(silence)], 'nothing.wav');
     const detail = { type: 'earCommand', command: { do: 'addFile', file } };
@@ -189,7 +189,7 @@ describe('the riff loop on the screen', () => {
     assert.isEmpty(riffs());
   });
 
-  it('has no accessibility violations with a riff that plays', async () => {
+  it('has no accessibility violations while a riff plays', async () => {
     await addPhrase();
     const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
     assert.deepEqual(

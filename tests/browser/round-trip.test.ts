@@ -3,7 +3,7 @@ import { AudioSession } from '../../ui/audio/audio-session.ts';
 import { measuredPathMs } from '../../ui/audio/measured-round-trip.ts';
 import { type FakeInput, fakeInput, type LoopCable, loopCable, stubInputs } from './fake-input.ts';
 
-/** No whole number of blocks, so that none could be lost or added unseen. */
+/** Not a whole number of blocks, so that a lost or added block would show. */
 const DELAY_SAMPLES = 1000;
 
 describe('the round trip, measured with a cable', () => {
@@ -45,23 +45,23 @@ describe('the round trip, measured with a cable', () => {
     assert.closeTo(measuredPathMs(session.state) ?? 0, (1000 * DELAY_SAMPLES) / sampleRateHz, 0.001);
   });
 
-  it('is found in a loop that turns the signal upside down', async () => {
+  it('is found in a loop that inverts the signal', async () => {
     const { result } = await measure(-0.1);
     assert.equal(result.verdict, 'clear');
     assert.isTrue(result.isInverted);
     assert.closeTo(result.delaySamples, DELAY_SAMPLES, 0.01);
   });
 
-  it('is said not to have come back where no cable is in', async () => {
+  it('is reported as not returned if no cable is connected', async () => {
     assert.equal((await measure(0)).result.verdict, 'silent');
     assert.isUndefined(measuredPathMs(session.state));
   });
 
-  it('is said to be clipped where the input is driven to its end', async () => {
+  it('is reported as clipped if the input reaches full scale', async () => {
     assert.equal((await measure(20)).result.verdict, 'clipped');
   });
 
-  it('is not measured while the builds are heard: with the cable in they would howl', async () => {
+  it('is not measured while the builds play: with the cable connected they would howl', async () => {
     cable = loopCable(DELAY_SAMPLES, 0.5);
     await session.useSource({ kind: 'live', deviceId: '', channel: 0 });
     session.setMuted(false);
@@ -69,7 +69,7 @@ describe('the round trip, measured with a cable', () => {
     assert.isUndefined(session.state.roundTrip);
   });
 
-  it('is forgotten when devices come or go, and does not hold for another source', async () => {
+  it('is removed when devices are connected or removed, and is not valid for another source', async () => {
     await measure(0.5);
     assert.isDefined(measuredPathMs(session.state));
     await session.useSource({ kind: 'string' });

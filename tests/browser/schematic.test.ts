@@ -61,7 +61,7 @@ describe('the schematic', () => {
     delete document.documentElement.dataset['theme'];
   });
 
-  it('shows every part with its designator and value, and puts the one that is clicked on the card', async () => {
+  it('shows every part with its designator and value, and shows the clicked part on the card', async () => {
     assert.equal(textOf('R4'), 'R4 4k7');
     await click('R4');
     const card = bench.shadowRoot?.querySelector('part-card')?.shadowRoot?.textContent ?? '';
@@ -69,13 +69,13 @@ describe('the schematic', () => {
     assert.include(part('R4').getAttribute('class'), 'selected');
   });
 
-  it('puts a package on the card, whichever of its amplifiers is clicked', async () => {
+  it('shows a package on the card, whichever of its amplifiers is clicked', async () => {
     await click('U1B');
     assert.equal(bench.store.state.selected, 'U1');
     assert.include(part('U1A').getAttribute('class'), 'selected');
   });
 
-  it('follows the build that is heard, and names it where it differs from the other', async () => {
+  it('shows the playing build, and names it where it differs from the other', async () => {
     assert.equal(textOf('D1'), 'D1 A 1N4148');
     bench.store.act({ type: 'hear', slot: 'b' });
     await drawn();
@@ -95,7 +95,7 @@ describe('the schematic', () => {
     assert.notExists(part('C4').querySelector('.bridge'));
   });
 
-  it('takes the probe at the middle of every pin, though the area of a part begins there', async () => {
+  it('sets the probe at the middle of every pin, although the area of a part begins there', async () => {
     const sheet = part('R4').getRootNode() as ShadowRoot;
     const missed: string[] = [];
     const pins = [...sheet.querySelectorAll<SVGElement>('.net:not(.ground) .pin')];
@@ -111,7 +111,7 @@ describe('the schematic', () => {
     assert.deepEqual(missed, []);
   });
 
-  it('turns a switch on by a click, and draws its arms where it stands', async () => {
+  it('sets a switch by a click, and draws its arms at its position', async () => {
     const arms = () => [...part('SW1').querySelectorAll('path')].map((path) => path.getAttribute('d')).join();
     const before = arms();
     await click('SW1');
@@ -120,7 +120,7 @@ describe('the schematic', () => {
     assert.notEqual(arms(), before);
   });
 
-  it('is walked by left and right, from stage to stage, and says stage, part and value', async () => {
+  it('goes with left and right from stage to stage, and reads out stage, part and value', async () => {
     await click('R3');
     button('R3').focus();
     await press('ArrowRight', part('R3'));
@@ -129,7 +129,7 @@ describe('the schematic', () => {
     assert.match(button('C2').getAttribute('aria-label') ?? '', /^C2, 1u\. Gain and clipping\./);
   });
 
-  it('is enlarged and fitted by keys', async () => {
+  it('can be enlarged and fitted with keys', async () => {
     const width = () => sheet().querySelector('svg')?.getBoundingClientRect().width ?? 0;
     const fitted = width();
     await press('+', part('R4'));
@@ -144,7 +144,7 @@ describe('the schematic', () => {
     assert.equal(textOf('U2A'), 'U2A TL072');
   });
 
-  it('marks a part that is over its limit, in words too, and looks again where the temperature changes', async function () {
+  it('marks a part above its limit, also in words, and checks again when the temperature changes', async function () {
     this.timeout(20_000);
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'U2', setting: { type: 'TLC2262' } });
@@ -168,7 +168,7 @@ describe('the schematic', () => {
   });
 
   for (const theme of ['light', 'dark'] as const) {
-    it(`gives axe nothing to find in its ${theme} colours`, async function () {
+    it(`has no accessibility violations in its ${theme} colours`, async function () {
       this.timeout(60_000);
       document.documentElement.dataset['theme'] = theme;
       await drawn();

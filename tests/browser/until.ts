@@ -1,7 +1,7 @@
 /**
- * Waits for what the page, the storage or the sound has to do first; a busy machine takes seconds for it.
+ * Waits for a result of the page, the storage or the sound; a busy machine takes seconds for it.
  *
- * @param what Words for the error after so many seconds; a function where they tell how far it has come.
+ * @param what Words for the error after the time limit; a function if they report the progress.
  */
 export async function until(
   what: string | (() => string),
@@ -16,7 +16,7 @@ export async function until(
   }
 }
 
-/** Lets the page draw so many frames. */
+/** Lets the page draw this many frames. */
 export async function framesDrawn(count: number): Promise<void> {
   for (let frame = 0; frame < count; frame++) await new Promise((resolve) => requestAnimationFrame(resolve));
 }

@@ -7,19 +7,19 @@ import '../../ui/main.ts';
 
 let bench: ClipleadBench;
 
-/** Warnings of build A that stand on the page. */
+/** The warnings of build A on the page. */
 const shown = () =>
   [...(bench.shadowRoot?.querySelectorAll('.notice.problem p') ?? [])]
     .map((notice) => notice.textContent ?? '')
     .filter((text) => text.startsWith('A: '));
 
-/** The same, as the engine has them for the bench as it stands now: what `cliplead voltages` prints. */
+/** The same from the engine for the present bench: what `cliplead voltages` prints. */
 function expected(): readonly string[] {
   const { builds, temperatureC } = bench.store.state;
   return buildWarnings(builds.a, kelvinOf(temperatureC)).map(({ message }) => `A: ${message}`);
 }
 
-/** Waits until the page says what the engine says; a browser that is busy takes its time. */
+/** Waits until the page shows the engine's warnings; a busy browser needs time. */
 async function follow(): Promise<void> {
   const end = performance.now() + 15_000;
   while (shown().join() !== expected().join()) {
@@ -39,7 +39,7 @@ describe('warnings on the page', function () {
   });
   after(() => bench.remove());
 
-  it('follow swap, temperature, supply, knob and undo', async () => {
+  it('change with swap, temperature, supply, knob and undo', async () => {
     const said = new Set<string>();
     const noted = async () => {
       // Until the swap is made, page and engine agree about the build of before.
@@ -61,7 +61,7 @@ describe('warnings on the page', function () {
     await noted();
     bench.store.act({ type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.9 });
     await noted();
-    // None, and one for each change but the knob's, which moves no voltage at rest.
+    // None at first, and another set after each change except the knob's, which changes no voltage at rest.
     assert.isAtLeast(said.size, 4);
     bench.store.act({ type: 'undo' });
     bench.store.act({ type: 'undo' });
