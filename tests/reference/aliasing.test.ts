@@ -3,13 +3,13 @@ import { aliasingOf } from '../benchmark/aliasing.ts';
 import { CLEAN_BLEND_PRESETS, SOFT_CLIP_PRESETS } from './vectors.ts';
 
 /**
- * The strongest component of a steady sine of 1 V that is no harmonic of it, at 16x. For comparison: of a
- * solution at 256x, of which every sixteenth sample is kept, it is −119 dB (soft-lifted) and −97 dB (clean-plain) at 5 kHz.
+ * The strongest component of a steady sine of 1 V that is not one of its harmonics, at 16x. For comparison: in a
+ * solution at 256x, with every sixteenth sample kept, it is −119 dB (soft-lifted) and −97 dB (clean-plain) at 5 kHz.
  */
 describe.each([
-  // Measured: −149 dB and −95 dB for the op-amp on its rails, −189 and −106 dB and better with diodes.
+  // Measured: −149 dB and −95 dB with the op-amp at its limits, −189 and −106 dB and better with diodes.
   { circuit: 'soft-clip', presets: SOFT_CLIP_PRESETS, limit1000: -130, limit5007: -92 },
-  // Measured: −113 to −121 dB, and −78 to −88 dB. In all 2 dB and more are left.
+  // Measured: −113 to −121 dB, and −78 to −88 dB. All limits leave at least 2 dB.
   { circuit: 'clean-blend', presets: CLEAN_BLEND_PRESETS, limit1000: -110, limit5007: -75 },
 ])('aliasing of $circuit at 16x', ({ presets, limit1000, limit5007 }) => {
   it.each(presets)(`is below ${limit1000} dB at 1 kHz and ${limit5007} dB at 5 kHz: %s`, (preset) => {

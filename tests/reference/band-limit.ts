@@ -1,5 +1,5 @@
 /**
- * The one low-pass between a dense output and the 48 kHz instants of the reference vectors: a
+ * The low-pass between a dense output and the 48 kHz times of the reference vectors: a
  * continuous-time kernel, the same in band_limit.py.
  *
  *   h(τ) = sinc(2·f_c·τ)·I0(β·√(1 − (τ/H)²))/I0(β)   for |τ| ≤ H, else 0
@@ -14,7 +14,7 @@ const TRANSITION_HZ = 4_000;
 const HALF_WIDTH_SECONDS = 1e-3;
 const ATTENUATION_DB = 2.285 * 2 * Math.PI * TRANSITION_HZ * 2 * HALF_WIDTH_SECONDS + 8;
 const KAISER_BETA = 0.1102 * (ATTENUATION_DB - 8.7);
-/** Samples at 48 kHz within half the kernel. */
+/** Samples at 48 kHz in half of the kernel. */
 export const REACH = Math.round(HALF_WIDTH_SECONDS * OUTPUT_RATE_HZ);
 
 /** h(τ), 1 at τ = 0. @param cutoffHz f_c. */
@@ -27,13 +27,13 @@ export function kernel(tauSeconds: number, cutoffHz = CUTOFF_HZ): number {
 }
 
 /**
- * Band-limits a dense signal and reads it at 48 kHz: y(t) = Σ_j h(t − t_j)·x_j / Σ_j h(t − t_j).
+ * Band-limits a dense signal and samples it at 48 kHz: y(t) = Σ_j h(t − t_j)·x_j / Σ_j h(t − t_j).
  * Dividing by the sum makes the gain at 0 Hz exactly one at every rate.
  *
  * @param dense Samples at 48 kHz·factor, the first at t = 0; longer than 2·REACH·factor.
  * @param factor Whole number ≥ 1.
  * @param cutoffHz Middle of the transition.
- * @returns Samples at the instants k/48 kHz for k = REACH … (dense.length − 1)/factor − REACH.
+ * @returns Samples at the times k/48 kHz for k = REACH … (dense.length − 1)/factor − REACH.
  */
 export function bandLimit(dense: Float64Array, factor: number, cutoffHz = CUTOFF_HZ): Float64Array {
   const reach = REACH * factor;

@@ -3,8 +3,8 @@ import { describeAgreement, type Limits } from './preset-agreement.ts';
 import { CLEAN_BLEND_PRESETS } from './vectors.ts';
 
 /**
- * The solver against the continuous-time equations that clean_blend.py writes by hand from the schematic and
- * solves with SciPy (LSODA at rtol 1e-10, confirmed by Radau; by how much stands in each vector file).
+ * The solver compared with the continuous-time equations that clean_blend.py has by hand from the schematic and
+ * solves with SciPy (LSODA at rtol 1e-10, confirmed by Radau; each vector file states the difference).
  */
 
 /** Net of the engine for each node of the reference. */
@@ -33,8 +33,9 @@ const NETS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Largest solver errors, dB: 2 to 3 dB above what was measured at the worst input of each group; up to 1 kHz and 1 V that
- * is 1 kHz at 1 V with the gain stage on its rails. Aimed at for the group `target` are −62, −80 and −95 dB at 8x, 16x and 32x.
+ * Largest solver errors, dB: 2 to 3 dB above the measured error of the worst input of each group; up to 1 kHz and 1 V
+ * this is 1 kHz at 1 V with the gain stage at its limits. The aims for the group `target` are −62, −80 and −95 dB at
+ * 8x, 16x and 32x.
  */
 const LIMITS_DB: Readonly<Record<(typeof CLEAN_BLEND_PRESETS)[number], Limits>> = {
   'clean-plain': {
@@ -68,7 +69,7 @@ const NAMES = { nets: NETS, looseNodes: [] };
 
 for (const preset of CLEAN_BLEND_PRESETS) describeAgreement(preset, NAMES, LIMITS_DB[preset]);
 
-// Measured, the worse of the two inputs, and 3 dB are left. At 16x each is at least 11 dB better.
+// The measured error of the worse of the two inputs, plus 3 dB. At 16x each is at least 11 dB better.
 describeKnobAgreement('clean-plain', NAMES, {
   'gain=0': -98,
   'gain=1': -75,
@@ -84,7 +85,7 @@ describeKnobAgreement('clean-plain', NAMES, {
   'gain=1 treble=1 output=1 bass=1': -71,
 });
 
-// As above, but at 16x each is only 8 dB and more better.
+// As above, but at 16x each is only at least 8 dB better.
 describeKnobAgreement('clean-separate', NAMES, {
   'gain=0': -97,
   'gain=0.5': -86,

@@ -33,7 +33,8 @@ class CleanBlend(ContinuousCircuit):
 
     def __init__(self, preset):
         self.preset = preset
-        # With VR4 bridged C3 lies beside C2, with VR4 left out it carries nothing: no state of its own.
+        # With VR4 bridged, C3 is in parallel with C2; with VR4 removed, it carries no current: it is no state of its
+        # own.
         self.size = len(STATES) if self.preset["bass"] == "fitted" else len(STATES) - 1
         self._build()
 
@@ -102,13 +103,13 @@ class CleanBlend(ContinuousCircuit):
             clean, lows = (buffered - s) * gb, (low - s) * g11
             i_low = (buffered - low) * g10
             i7 = i_low - lows
-            # The feedback of U2A brings what the three paths leave for the input pin.
+            # The feedback of U2A carries the sum of the three paths, less the input current.
             feedback = ib2 - from_c - clean - lows
             i8 = -feedback - vc8 * g12
             i9 = (w - t - vc9) * g15
             i10 = (o3 - vc10) * gy
 
-            # What the op-amps give off at their outputs, their own inverting inputs included, A.
+            # Currents out of the op-amps' outputs, including those to their own inverting inputs, A.
             source1a = i2 + i3 + clean + i_low + ib1
             source1b = i6 + i4 + ib1
             source2a = feedback + (o2 - t) * g13 + (o2 - w) * gcw
@@ -222,7 +223,7 @@ class CleanBlend(ContinuousCircuit):
 
         self.rhs, self.nodes, self.output = rhs, nodes, output
         omega1, omega2 = (2 * math.pi * u["gainBandwidthHz"] for u in (u1, u2))
-        # Currents of capacitors scaled to volts: what the operating point drives to zero.
+        # Currents of capacitors scaled to volts; they are zero at the operating point.
         scale = [c11 / g18, 5e3 * c12, 1e3 * cd3, 1e3 * cd4, 1e3 * c13, 1e3 * c14]
         scale += [1e6 * c1, 1 / omega1, 2e4 * c2, 2e3 * c4, 5e4 * c5, 1 / omega1, 1e4 * c6, 1e4 * cd12]
         scale += [1e4 * c7, 2e4 * c8, 1 / omega2, 5e3 * c9, 1 / omega2, 1e4 * c10, 2e4 * c3]

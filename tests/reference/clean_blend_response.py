@@ -33,7 +33,7 @@ def gain(preset, v, s):
             "c": g["R7"] + diodes,
             "l": c["C7"],
         },
-        # What the converter gives is (ratio supply - own voltage)/R: the part by the supply is added below.
+        # The converter delivers (ratio supply - own voltage)/R: the part from the supply is added below.
         "pumped": {"0": pump, "d34": d3},
         "d34": {"pumped": d3, "doubled": d4},
         "doubled": {"d34": d4, "0": c["C13"]},
@@ -63,8 +63,8 @@ def gain(preset, v, s):
         links["g"]["buffered"] += c["C3"]
 
     rows = NodalRows(s, links, ["buffered", "o1", "o2", "o3"])
-    # The doubler gives (2 supply - pumped)/R and takes twice that, the inverter (-supply - inverted)/R and
-    # takes that times -1.
+    # The doubler delivers (2 supply - pumped)/R and draws twice that, the inverter (-supply - inverted)/R and
+    # draws that times -1.
     rows.add("pumped", "supply", -2 * pump)
     rows.add("supply", "supply", 2 * 2 * pump)
     rows.add("supply", "pumped", -2 * pump)
@@ -75,7 +75,7 @@ def gain(preset, v, s):
     u1, u2 = presets.data(preset, "U1A"), presets.data(preset, "U2A")
     high = "supply" if rails == "single" else "doubled"
     low = "inverted" if rails == "doubled and negative" else "0"
-    # What each op-amp gives off: admittances from its output to the neighbours, and at rest, A.
+    # Output current of each op-amp: admittances from its output to the neighbours, and its value at rest, A.
     coupled = {"g": c["C2"], "b1": vr1b, "l": g["R10"]}
     if bass == "fitted":
         coupled["h"] = c["C3"]
@@ -88,7 +88,7 @@ def gain(preset, v, s):
         "o3": ({"t": g["R14"], "w": vr2ccw, "y": c["C10"]}, 0.0, high, low),
     }
     for out, (neighbours, own_input, positive, negative) in outputs.items():
-        # At s = j omega the real part is what direct current passes.
+        # At s = j omega the real part is the part for direct current.
         at_rest = own_input + sum((v[out] - v[other]) * complex(y).real for other, y in neighbours.items())
         pin = positive if at_rest > 0 else negative
         if pin == "0":

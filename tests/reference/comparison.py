@@ -1,19 +1,19 @@
-"""Where a remade record differs from the kept one, each kind of value within its own tolerance."""
+"""Places where a new record differs from the stored one, each kind of value with its own tolerance."""
 
 import numpy as np
 
 from encoding import decode, error_db
 
-# float32 rounds at about -150 dB; another processor or SciPy may step otherwise within 1e-10.
+# float32 rounds at about -150 dB; another processor or SciPy version may take other steps within 1e-10.
 WAVE_TOLERANCE_DB = -135.0
 VOLT_TOLERANCE_V = 1e-9
 GAIN_TOLERANCE_DB = 1e-6
-# A seventh harmonic at -143 dB stands only five decades above the integration error.
+# A seventh harmonic at -143 dB is only five decades above the integration error.
 HARMONIC_TOLERANCE_DB = 0.01
 
 
 def tolerance_of(path):
-    """Kind of comparison for a value, by its key."""
+    """Kind of comparison for a value, from its key."""
     key = path.rsplit("/", 1)[-1]
     if key == "samplesBase64" and "/vectors/" in path:
         return "wave"
@@ -23,7 +23,7 @@ def tolerance_of(path):
 
 
 def differences(made, kept, path=""):
-    """Places where a remade record differs from the kept one beyond the tolerances."""
+    """Places where a new record differs from the stored one by more than the tolerances."""
     if path == "/madeBy":
         return []
     if isinstance(made, dict) and isinstance(kept, dict):
@@ -49,7 +49,7 @@ def differences(made, kept, path=""):
         near = abs(made - kept) <= max(VOLT_TOLERANCE_V, 1e-7 * abs(kept))
         if "/harmonicsDbc/" in path:
             near = abs(made - kept) <= HARMONIC_TOLERANCE_DB
-        # Part values and device data lie far below a nanovolt's number: compare those by ratio.
+        # Part values and device data are much smaller numbers than a nanovolt: they are compared by ratio.
         if path.startswith("/numbers") or "/tracks/" in path:
             near = abs(made - kept) <= 1e-12 * abs(kept)
         return [] if near else [f"{path}: {made} against {kept}"]

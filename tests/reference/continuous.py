@@ -15,7 +15,7 @@ import devices
 NEWTON_TOLERANCE_V = 1e-13
 RTOL = 1e-10
 ATOL_V = 1e-12
-# Implicit Runge-Kutta steps are solved to a 1e-5th of this, which must stay above the rounding of 10 V.
+# Implicit Runge-Kutta steps are solved to a 1e-5th of this, which must be larger than the rounding of 10 V.
 RADAU_ATOL_V = 1e-10
 
 
@@ -37,8 +37,8 @@ def diode_law(data, name):
             ex = isd * exp(vj / nvt)
             i = ex - isd + gmin * vj
             step = (vj + rs * i - v) / (1 + rs * (ex / nvt + gmin))
-            # Upwards no further than 2 nVt, from zero where it starts below: past that the exponential makes a
-            # step meaningless, and the way back from 10 V takes hundreds.
+            # Upwards at most 2 nVt, and from zero if it starts below: above that the exponential makes the
+            # step meaningless, and the way back from 10 V takes hundreds of steps.
             ceiling = (vj if vj > 0 else 0.0) + 2 * nvt
             if vj - step > ceiling:
                 step = vj - ceiling
@@ -65,7 +65,7 @@ def opamp_law(data):
     knee, clamp = devices.OPAMP_KNEE_V, slew / devices.OPAMP_CLAMP_V
 
     def excess(e):
-        """Quadratic-knee ramp q of the output limit, V."""
+        """Ramp q of the output limit, with a quadratic knee, V."""
         if e <= 0:
             return 0.0
         return e * e / (2 * knee) if e <= knee else e - knee / 2
@@ -102,7 +102,7 @@ class ContinuousCircuit:
     """
 
     def operating_point(self):
-        """States at rest with 0 V at the input: root of the scaled right-hand side."""
+        """States at rest with 0 V at the input: the root of the scaled right-hand side."""
         residual = lambda y: self.scale * np.array(self.rhs([float(v) for v in y], 0.0))
         solution = root(residual, self.guess, method="hybr", options={"xtol": 1e-14, "maxfev": 20000})
         y = solution.x
@@ -113,7 +113,7 @@ class ContinuousCircuit:
         return y
 
     def jacobian(self, y, vin=0.0):
-        """Central differences of the right-hand side by the states, 1/s."""
+        """Central differences of the right-hand side with respect to the states, 1/s."""
         residual = lambda v: self.scale * np.array(self.rhs([float(x) for x in v], vin))
         return self._scaled_jacobian(residual, y) / self.scale[:, None]
 
@@ -132,11 +132,11 @@ class ContinuousCircuit:
         y0 = self.operating_point() if start is None else start
         rhs = self.rhs
         slope = lambda t, y: rhs(y.tolist(), signal(t))
-        # SciPy's own differences shrink until they drown in rounding where the circuit is at rest.
+        # SciPy's own differences become so small at rest that only rounding remains.
         jacobian = lambda t, y: self.jacobian(y, signal(t))
         if method == "LSODA":
             with warnings.catch_warnings():
-                # A failed integration is only warned of, and leaves the rest of its result unset.
+                # A failed integration gives only a warning and leaves the rest of its result unset.
                 warnings.simplefilter("error", ODEintWarning)
                 return odeint(
                     slope, y0, times_s, tfirst=True, Dfun=jacobian, rtol=RTOL, atol=ATOL_V, mxstep=100000

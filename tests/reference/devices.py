@@ -68,7 +68,7 @@ OPAMPS = {
         "headroomLowV": 1.5,
         "inputBiasA": 20e-12,
         "quiescentA": 1.4e-3,
-        # The output turns round where an input nears the negative supply: an estimate.
+        # The output reverses if an input comes near the negative supply: an estimate.
         "commonMode": {"headroomHighV": 0.0, "headroomLowV": 1.4, "reverses": True},
     },
 }

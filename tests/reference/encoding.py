@@ -1,4 +1,4 @@
-"""How vectors are stored, and the one measure of how far two waves are apart."""
+"""How vectors are stored, and the measure of the difference between two waves."""
 
 import base64
 import math
@@ -17,7 +17,7 @@ def decode(text, kind):
 
 
 def error_db(actual, expected):
-    """RMS difference over the larger of the expected RMS and 1 mV, dB."""
+    """RMS difference divided by the larger of the expected RMS and 1 mV, dB."""
     level = max(1e-3, float(np.sqrt(np.mean(expected**2))))
     difference = float(np.sqrt(np.mean((actual - expected) ** 2)))
     return 20 * math.log10(max(difference, 1e-30) / level)

@@ -2,11 +2,11 @@ import { bandLimit, OUTPUT_RATE_HZ } from './band-limit.ts';
 import { sampleSignal, signalOf } from './signals.ts';
 import type { WaveVector } from './vectors.ts';
 
-/** References quieter than this are compared in proportion to it, V. */
+/** For references quieter than this, the error is relative to this level, V. */
 const FLOOR_V = 1e-3;
 
 /**
- * RMS of the difference over the larger of the reference's RMS and 1 mV, dB. −Infinity where both are equal.
+ * RMS of the difference divided by the larger of the reference's RMS and 1 mV, dB. −Infinity if both are equal.
  *
  * @throws RangeError when the lengths differ.
  */
@@ -33,8 +33,8 @@ export function errorDb(actual: Float64Array, reference: Float64Array): number {
 export type Render = (inputV: Float64Array, sampleRateHz: number) => Float64Array;
 
 /**
- * Error of a solver against one reference wave: the exact input at 48 kHz·factor, its output through the
- * common low-pass, compared at the 48 kHz instants of the vector.
+ * Error of a solver relative to one reference wave: the exact input at 48 kHz·factor, the output through the
+ * common low-pass, compared at the 48 kHz times of the vector.
  */
 export function waveErrorDb(wave: WaveVector, factor: number, render: Render): number {
   const rateHz = OUTPUT_RATE_HZ * factor;

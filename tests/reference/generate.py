@@ -49,7 +49,7 @@ CONFIRMED = {
     ("clean-single", "plucked-1V"),
     ("clean-silicon", "sine-440Hz-0.2V"),
 }
-# Cases solved again from the netlist: of every preset, and the hardest of two.
+# Cases that are solved again from the netlist: one of every preset, and the most difficult ones of two.
 SECOND_ROUTE = ("plucked-0.2V", "step-0.2V")
 SECOND_ROUTE_HARD = {
     ("soft-plain", "sine-1000Hz-1V"),
@@ -69,18 +69,18 @@ CIRCUITS = {
 
 
 class Kept:
-    """What stands in a preset's file already, for --add; empty without it."""
+    """The existing contents of a preset's file for --add; empty without it."""
 
     def __init__(self, record=None):
         made_by, held = (record or {}).get("madeBy", {}), (record or {}).get("waves", {"vectors": []})
-        # A file of one duration for all may still say so once.
+        # A file with the same duration for all waves may state it only once.
         once = {"durationSeconds": held["durationSeconds"]} if "durationSeconds" in held else {}
         self.vectors = {vector["name"]: {**once, **vector} for vector in held["vectors"]}
         self.confirmed = [line for line in made_by.get("confirmed", "").split("; ") if " by Radau: " in line]
         self.second_db = made_by.get("secondRoute", {}).get("wavesDb", {})
 
     def wave(self, test):
-        """The vector of this very signal, None where there is none."""
+        """The stored vector of this signal, None if there is none."""
         vector = self.vectors.get(test.name)
         return vector if vector and waves.describe(test).items() <= vector.items() else None
 
@@ -91,7 +91,7 @@ def preset_vectors(name, kept):
     small = SmallSignal(circuit, gain_at, preset, name)
     second = SecondRoute(name)
     from_netlist = second.compare((), small.voltages, nets, small.gain)
-    # Where there are vectors of the knobs' positions, those are compared as they are made.
+    # For presets with vectors of other knob positions, those are compared while they are made.
     for knob, position, moved in presets.knob_cases(preset) if name not in knob_vectors.PRESETS else ():
         turned = make(moved)
         at_rest = turned.nodes(turned.operating_point().tolist(), 0.0)

@@ -7,10 +7,10 @@ import { waveErrorDb } from './error-db.ts';
 import { expectResponse, expectRest, expectTracks, type NodeNames, rendererOf } from './solved-checks.ts';
 import { type KnobPreset, loadKnobVectors } from './vectors.ts';
 
-/** Largest solver error at 8x of either input, dB, by title of the position. */
+/** Largest solver error at 8x for both inputs, dB, by title of the position. */
 type KnobLimits = Readonly<Record<string, number>>;
 
-/** The tests that hold the solver against the continuous-time equations with the preset's knobs elsewhere. */
+/** Tests that compare the solver with the continuous-time equations, with the preset's knobs at other positions. */
 export function describeKnobAgreement(preset: KnobPreset, names: NodeNames, limitsDb: KnobLimits): void {
   const build = presetBuild(preset);
 

@@ -12,7 +12,8 @@ from second_route import SecondRoute
 from small_signal import SmallSignal
 
 POSITIONS = (0.0, 0.5, 1.0)
-# Two presets of each circuit: diodes, and the op-amp on its rails; gain and blend in one knob, and in two.
+# Two presets of each circuit: one with diodes, one with the op-amp at its limits; gain and blend in one knob, and in
+# two.
 PRESETS = ("soft-plain", "soft-lifted", "clean-plain", "clean-separate")
 # Positions whose waves are solved again, (preset, title of the position): by Radau and from the netlist.
 CONFIRMED = {("soft-plain", "gain=1"), ("clean-separate", "gain=1")}

@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { SOLVED_CASES, SOLVED_FILE, type SolvedVector } from './solved-cases.ts';
 import { netlistDigest, referenceAnswer, solverErrorDb } from './solver-trial.ts';
 
-/** Solves every case and writes what their tests compare with; prints what the engine is off by. */
+/** Solves every case and writes the results that the tests compare with; prints the engine's errors. */
 export function makeSolvedCases(): void {
   const vectors = SOLVED_CASES.map(({ name, network, input }): SolvedVector => {
     const circuit = network();

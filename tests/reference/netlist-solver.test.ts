@@ -23,7 +23,7 @@ function solved<T>(netlist: Netlist, use: (solver: NetlistSolver) => T): T {
   }
 }
 
-/** Where there is no compiler nothing of this can run; the vectors that it made are held against all the same. */
+/** Without a compiler these tests cannot run; other tests still compare with the vectors that this solver made. */
 describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
   it('gives the step response of a resistor and a capacitor', () => {
     const circuit = network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-6)]);
@@ -31,7 +31,7 @@ describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
     const samplesV = new Float64Array(100).fill(1);
     const asked = { samplesV, rateHz, outputRateHz: rateHz, count: samplesV.length };
     const [out] = solved(netlistOf(circuit), (solver) => solver.run(asked, 2)).nets;
-    // Its first step alone has a corner in it; 1e-8 is the tolerance.
+    // Only its first step has a corner; 1e-8 is the tolerance.
     for (let n = 1; n < 100; n++)
       expect(Math.abs(out![n]! + Math.expm1(-n / rateHz / 1e-3))).toBeLessThan(1e-7);
   });
@@ -49,13 +49,13 @@ describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
         const rateHz = OUTPUT_RATE_HZ * FACTOR;
         const samplesV = sampleSignal(signalOf(wave.input), rateHz, wave.durationSeconds);
         const { nets } = solver.run({ samplesV, rateHz, outputRateHz: rateHz, count: samplesV.length }, 1);
-        // Ten of the decibels are left to the vectors, which are good to some -150 dB.
+        // The limit leaves ten decibels for the vectors, which are good to about -150 dB.
         expect(errorDb(bandLimit(nets[0]!, FACTOR), wave.outputV)).toBeLessThan(-140);
       });
     },
   );
 
-  it('refuses a number that it does not know, so that no term of a device passes unseen', () => {
+  it('refuses an unknown number, so that no term of a device is overlooked', () => {
     const { parts, ...rest } = netlistOf(
       network([resistor('R1', 'in', 'out', 1e3), resistor('R2', 'out', GROUND, 1e3)]),
     );

@@ -16,15 +16,15 @@ import { fileURLToPath } from 'node:url';
 import type { Netlist } from '../../engine/network/netlist.ts';
 
 /*
- * The reference for any circuit: `netlist-solver/` in C, which is given a netlist and nothing else, and writes its
- * equations anew. Radau IIA of fifth order with sparse factorisations chooses its steps by itself; run at two tolerances
- * it states its own error. It is compiled by the `cc` of the machine at its first use and kept in the folder for
- * temporary files. Where there is no compiler, `hasNetlistSolver` is false and what needs it says so.
+ * The reference for any circuit: `netlist-solver/` in C, which gets only a netlist and writes its
+ * equations anew. Radau IIA of fifth order with sparse factorisations chooses its own steps; with two tolerances
+ * it states its own error. The machine's `cc` compiles it at its first use; it is kept in the folder for
+ * temporary files. Without a compiler, `hasNetlistSolver` is false and whatever needs it says so.
  */
 
 const SOURCES = fileURLToPath(new URL('./netlist-solver', import.meta.url));
 const FLAGS = ['-std=c99', '-O3', '-march=native', '-Wall', '-Wextra'];
-/** How far a step may err. The second run is what is used, its difference to the first bounds its error. */
+/** Tolerances of a step. The result is that of the second run; its difference to the first run bounds its error. */
 const TOLERANCES = [
   { relative: 1e-6, absoluteV: 1e-9 },
   { relative: 1e-7, absoluteV: 1e-10 },
@@ -32,32 +32,32 @@ const TOLERANCES = [
   { relative: 1e-9, absoluteV: 1e-12 },
 ] as const;
 const MOST_OUTPUT_BYTES = 2 ** 30;
-/** Longer than any circuit takes but one that oscillates at megahertz, ms. */
+/** Longer than any circuit needs, except one that oscillates at megahertz, ms. */
 const LONGEST_MS = 120_000;
 
 export interface ReferenceInput {
-  /** Volts at `rateHz`, far above twice of what they carry, from t = 0 on. */
+  /** Volts at `rateHz`, far above twice their highest frequency, from t = 0. */
   readonly samplesV: Float64Array;
   readonly rateHz: number;
-  /** Rate of the output, and how many samples of it, the first at t = 0. */
+  /** Sample rate of the output, and the number of its samples, the first at t = 0. */
   readonly outputRateHz: number;
   readonly count: number;
 }
 
 export interface ReferenceRun {
-  /** Volts of each net that was asked for. */
+  /** Volts of each requested net. */
   readonly nets: readonly Float64Array[];
   readonly steps: number;
 }
 
-/** The solver failed at this circuit: no operating point, or a time at which no step succeeds. */
+/** The solver failed with this circuit: there is no operating point, or a time at which no step succeeds. */
 export class ReferenceFailure extends Error {}
 
 export function hasNetlistSolver(): boolean {
   return spawnSync('cc', ['--version'], { stdio: 'ignore' }).status === 0;
 }
 
-/** One netlist with what the solver is told of it, until `close`. */
+/** One netlist with its files for the solver, until `close`. */
 export class NetlistSolver {
   readonly #folder = mkdtempSync(join(tmpdir(), 'cliplead-netlist-'));
   readonly #program = compiledSolver();
@@ -66,13 +66,13 @@ export class NetlistSolver {
     writeFileSync(this.#file('netlist.json'), JSON.stringify(netlist));
   }
 
-  /** Volts of every net at rest, by name. @param near Volts near which the state is looked for. @throws ReferenceFailure. */
+  /** Volts of every net at rest, by name. @param near Volts near which the search begins. @throws ReferenceFailure. */
   rest(near?: Readonly<Record<string, number>>): Readonly<Record<string, number>> {
     return JSON.parse(this.#run(['rest', ...this.#near(near)]).stdout.toString('utf8'));
   }
 
   /**
-   * @param level Which of the tolerances, from 0, each ten times as fine as the one before.
+   * @param level Index of the tolerance, from 0; each is a tenth of the one before.
    * @param nets Names of nets; none for the output. @throws ReferenceFailure.
    */
   run(
@@ -124,7 +124,7 @@ export class NetlistSolver {
   }
 }
 
-/** Path of the program, compiled where it is not yet. */
+/** Path of the program, which is compiled first if necessary. */
 function compiledSolver(): string {
   const sources = readdirSync(SOURCES).sort();
   const hash = createHash('sha256').update(FLAGS.join(' '));

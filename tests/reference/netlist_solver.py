@@ -22,7 +22,7 @@ import radau
 BOLTZMANN_J_PER_K = 1.380649e-23
 ELEMENTARY_CHARGE_C = 1.602176634e-19
 REPOSITORY = pathlib.Path(__file__).parents[2]
-# Numbers that a device may have besides.
+# Optional numbers of a device.
 OPTIONAL = {"opamp": {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"}}
 RTOL = 1e-8
 ATOL_V = 1e-10
@@ -62,7 +62,7 @@ def netlist_of(build, knobs=()):
 
 
 def growing_exponential(argument):
-    """exp with its derivative, going on as its tangent past 200 so that a trial of Newton's does not overflow."""
+    """exp with its derivative; it continues as its tangent above 200 so that a trial of Newton's method does not overflow."""
     bounded = np.minimum(argument, 200.0)
     value = np.exp(bounded)
     return value * (1 + argument - bounded), value
@@ -170,7 +170,7 @@ class Opamps(Devices):
             value = np.where(e <= 0, 0.0, np.where(e <= knee, e * e / (2 * knee), e - knee / 2))
             return value, np.where(e <= 0, 0.0, np.where(e <= knee, e / knee, 1.0))
 
-        # Where a type has no range of its inputs, the excess is that of -1 V: none.
+        # For a type without an input range, the excess is that of -1 V: none.
         (over, over_slope), (under, under_slope) = (
             ramp(np.where(self.ranged, edge, -1.0))
             for edge in (plus - positive + self.common[0], negative + self.common[1] - plus)
@@ -310,7 +310,7 @@ class Circuit:
         own, (plus, minus, out), (positive, negative) = ("extra", part["ref"]), part["nodes"], part["supplyNodes"]
         for pin in (plus, minus):
             self.constant -= self._row((pin, part["inputBiasA"]))
-        # What the output gives off enters its net; the op-amp's own equation stands in the row of that current.
+        # The op-amp's output current enters its net; the op-amp's own equation is in the row of that current.
         if out == self.ground:
             raise ValueError(f"{part['ref']} drives ground")
         self.linear[self.index[out], self.index[own]] -= 1
@@ -323,7 +323,7 @@ class Circuit:
         devices["opamp"].append((part, ports, spread))
 
     def _drop_driven(self, input_node, parts):
-        """The rows of nodes of given voltage say so instead: 0 = E - v."""
+        """The rows of nodes with a given voltage are replaced: 0 = E - v."""
         driven = [(p["nodes"][0], p["volts"]) for p in parts if p["kind"] == "voltageSource"]
         self.given = {self.index[node]: volts for node, volts in [*driven, (input_node, 0.0)]}
         for row, volts in self.given.items():
@@ -344,7 +344,7 @@ class Circuit:
         return result
 
     def jacobian(self, t, state):
-        """Derivatives of f by y."""
+        """Derivatives of f with respect to y."""
         result = -self.linear.copy()
         for device in self.devices:
             count = len(device.parts)
@@ -410,7 +410,7 @@ class Circuit:
         """Output voltage at the given times (first 0), from a state at rest."""
         self.drive = lambda times: np.array([signal(t) for t in times])
         atol = np.full(self.size, ATOL_V)
-        # The currents of op-amps follow from the rest; they do not choose the step.
+        # The currents of op-amps follow from the rest; they do not determine the step.
         for name, k in self.index.items():
             if isinstance(name, tuple):
                 atol[k] = 1e3

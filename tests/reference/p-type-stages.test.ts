@@ -24,7 +24,7 @@ const { rateHz, stages }: { rateHz: number; stages: Readonly<Record<string, Stag
   './vectors/p-type-stages.json',
 );
 
-/** Amplifiers on a supply of 9 V whose emitter or source is at its upper end. */
+/** Amplifiers on a supply of 9 V with the emitter or source at the upper end. */
 const STAGES: Readonly<Record<string, Network>> = {
   pnp: network([
     source('vcc', 9),
@@ -57,20 +57,20 @@ describe.each(Object.keys(STAGES))('the reference for a stage with a %s', (name)
   const { restV, response, outputs } = stages[name]!;
 
   it('was solved from the netlist that the network prints', () => {
-    // Where a part comes from is no part of the equations.
+    // The origin of a part is not part of the equations.
     const text = JSON.stringify(netlistOf(circuit), (key, value) => (key === 'origin' ? undefined : value));
     expect(JSON.parse(text)).toEqual(NETLISTS[name]);
   });
 
-  it('rests where the network does', () => {
+  it('has the same operating point as the network', () => {
     const { volts } = operatingPoint(circuit);
     // Both are solved to 1e-12 of the largest voltage.
     for (const [net, expected] of Object.entries(restV)) expect(volts.get(net)).toBeCloseTo(expected, 9);
-    // A transistor that stood the wrong way round would be cut off, its output at ground.
+    // A transistor with exchanged ends would be cut off, with its output at ground.
     expect(volts.get('out')).toBeGreaterThan(1);
   });
 
-  it('has the response of the network', () => {
+  it('has the same response as the network', () => {
     const own = new FrequencyResponse(circuit);
     for (const { hz, decibels, phaseDegrees } of response) {
       const point = own.at(hz, 'out');
@@ -80,7 +80,7 @@ describe.each(Object.keys(STAGES))('the reference for a stage with a %s', (name)
   });
 
   it.each(outputs.map(({ peakV, samplesV }) => [peakV, samplesV] as const))(
-    'has its output with %d V in',
+    'gives the same output as the network with %d V in',
     (peakV, samplesV) => {
       const input = Float64Array.from({ length: FACTOR * samplesV.length }, (_, n) =>
         inputV(peakV, n / (FACTOR * rateHz)),
@@ -89,7 +89,7 @@ describe.each(Object.keys(STAGES))('the reference for a stage with a %s', (name)
       expect(simulator.failures).toBe(0);
       const swing = Math.max(...samplesV) - Math.min(...samplesV);
       samplesV.forEach((expected, n) => {
-        // The formula's third order at 768 kHz, and the edges of clipping between two samples.
+        // The tolerance covers the formula's third order at 768 kHz, and edges of clipping between two samples.
         expect(Math.abs(output[FACTOR * n]! - expected), `${n}`).toBeLessThan(1e-4 * swing);
       });
     },

@@ -19,7 +19,7 @@ RATE_HZ, SECONDS = 48000, 0.003
 
 
 def signal(peak_v, t):
-    """A sine of 1 kHz to the third: it starts without a kink that a formula of third order would have to find."""
+    """A sine of 1 kHz to the third power: it starts without a kink, which a third-order formula could not follow."""
     return peak_v * math.sin(2 * math.pi * 1000 * t) ** 3
 
 

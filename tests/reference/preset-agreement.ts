@@ -11,15 +11,15 @@ import { loadPresetVectors, type ReferencePreset } from './vectors.ts';
 
 /** Largest solver errors, dB. */
 export interface Limits {
-  /** At 8x, by what the input asks of the solver. */
+  /** At 8x, by how difficult the input is for the solver. */
   readonly at8x: Readonly<Record<InputClass, number>>;
-  /** Of the hardest input up to 1 kHz and 1 V at 16x. */
+  /** For the most difficult input up to 1 kHz and 1 V at 16x. */
   readonly at16x: number;
   /** The same at the rate of offline renders. */
   readonly offline: number;
 }
 
-/** The tests that hold the solver against the continuous-time equations of one preset. */
+/** Tests that compare the solver with the continuous-time equations of one preset. */
 export function describeAgreement(preset: ReferencePreset, names: NodeNames, limitsDb: Limits): void {
   const vectors = loadPresetVectors(preset);
   const build = presetBuild(preset);
@@ -66,13 +66,13 @@ export function describeAgreement(preset: ReferencePreset, names: NodeNames, lim
       expect(waveErrorDb(hardest, factor, rendererOf(network))).toBeLessThan(limitDb);
     });
 
-    it('gains 9 dB a doubling from 4x to 16x, as a second-order method does but for corners', () => {
-      // One step alone may give less where 4x straddles an op-amp's arrival on its rails: 8.3 dB for the mid lift.
+    it('gains 9 dB for each doubling from 4x to 16x, like a second-order method except for corners', () => {
+      // One doubling alone may give less if an op-amp reaches its limit between samples at 4x: 8.3 dB for the mid lift.
       const [at4, at16] = [4, 16].map((factor) => waveErrorDb(hardest, factor, rendererOf(network)));
       expect(at4! - at16!).toBeGreaterThan(18);
     });
 
-    it('gives the same samples in the interpreter as in emitted code, within 1e-11 V', () => {
+    it('gives the same samples in the interpreter and in emitted code, within 1e-11 V', () => {
       // The two differ in the order of additions and in the exponential, 1e-12 relative.
       const { input, durationSeconds } = hardest;
       const wave = { input, durationSeconds };
@@ -109,7 +109,7 @@ function siValueOf(primitive: Primitive): number {
   }
 }
 
-/** The numbers of a netlist's device as the reference names them. */
+/** The numbers of a netlist's device, by their names in the reference. */
 function deviceNumbersOf(primitive: Primitive): Record<string, unknown> {
   return 'data' in primitive ? { ...primitive.data } : { ...primitive };
 }

@@ -180,8 +180,8 @@ def numbers(preset):
     }
 
 
-# Net of the engine for each node of the schematic whose name differs: by these the two routes and the
-# solver are compared, nothing is solved with them.
+# Net of the engine for each node of the schematic with another name. The comparison of the two routes and the
+# solver uses these names; nothing is solved with them.
 SOFT_CLIP_NETS = {
     "b1": "base",
     "e1": "buffered",
@@ -227,7 +227,7 @@ CLEAN_BLEND_NETS = {
     "v": "R16.2",
 }
 
-# Potentiometers that each knob of the panel turns.
+# Potentiometers of each knob of the panel.
 KNOBS = {
     **{"gain": ("VR1", "VR1A"), "blend": ("VR1B",), "bass": ("VR4",)},
     **{"tone": ("VR2",), "treble": ("VR2",), "output": ("VR3",)},
@@ -245,12 +245,12 @@ def turned(preset, knob, position):
 
 
 def position_of(preset, knob):
-    """Where a knob of the preset stands."""
+    """The position of a knob of the preset."""
     return next(preset["rotation"][ref] for ref in KNOBS[knob] if ref in preset["rotation"])
 
 
 def knob_names(preset):
-    """The knobs that are in circuit."""
+    """The knobs that are connected in the circuit."""
     soft = "clipping" in preset["switches"]
     names = ["gain", "tone" if soft else "treble", "output"]
     if preset["switches"].get("gain and blend") == "separate":
@@ -261,7 +261,7 @@ def knob_names(preset):
 
 
 def knob_cases(preset):
-    """(knob, position, preset) of every knob in circuit at its ends."""
+    """(knob, position, preset) for both ends of every connected knob."""
     for knob in knob_names(preset):
         for position in ENDS:
             yield knob, position, turned(preset, knob, position)

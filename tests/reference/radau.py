@@ -32,7 +32,7 @@ SAFETY, MOST_GROWTH, LEAST_GROWTH = 0.9, 5.0, 0.2
 
 
 class NewtonFailure(ArithmeticError):
-    """Newton's iteration of a step did not converge; the step is tried again at half its length."""
+    """Newton's iteration of a step did not converge; the step is tried again with half its length."""
 
 
 def _stages(system, t, y, h, guess, scale):

@@ -1,4 +1,4 @@
-"""The second route of the reference: what netlist_solver.py makes of the same build has to agree."""
+"""The second route of the reference: the result of netlist_solver.py for the same build must agree."""
 
 import numpy as np
 
@@ -15,14 +15,14 @@ GAIN_DB = 1e-6
 
 
 def must(kind, value, limit, where):
-    """The value, if it lies within its limit."""
+    """The value, if it is within its limit."""
     if not value <= limit:
         raise ArithmeticError(f"{where}: {kind} {value} is above {limit}")
     return value
 
 
 class SecondRoute:
-    """What netlist_solver.py makes of the same preset, and by how much it differs at most."""
+    """The result of netlist_solver.py for the same preset, and its largest difference."""
 
     def __init__(self, name):
         self.name, self.volts, self.gain_db, self.waves_db = name, 0.0, 0.0, {}

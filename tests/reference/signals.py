@@ -16,9 +16,9 @@ import math
 from typing import NamedTuple
 
 DURATION_S = 0.026
-# Thirty periods of 5 kHz after the low-pass, which takes SciPy as long as a hundred of 1 kHz.
+# Thirty periods of 5 kHz after the low-pass, which take SciPy as long as a hundred of 1 kHz.
 HIGH_DURATION_S = 0.008
-# Past the peak of the plucked signal, at 4.6 ms.
+# After the peak of the plucked signal, at 4.6 ms.
 KNOB_DURATION_S = 0.014
 STEP_AT_S = 2e-3
 STEP_RISE_S = 20e-6
@@ -39,7 +39,7 @@ PARTIALS = [
 
 
 class TestSignal(NamedTuple):
-    """One input of the reference and how long it is played."""
+    """One input of the reference and its duration."""
 
     name: str
     kind: str
@@ -79,7 +79,7 @@ def step(peak_v):
 
 
 def all_signals():
-    """The sixteen of every preset: up to 1 kHz and 1 V first, then what asks more of a solver."""
+    """The sixteen inputs of every preset: first up to 1 kHz and 1 V, then more difficult ones."""
     for peak_v in PEAKS_V:
         for frequency_hz in SINES_HZ:
             yield _sine(frequency_hz, peak_v, DURATION_S)
@@ -91,7 +91,7 @@ def all_signals():
 
 
 def knob_signals():
-    """The two of each position of the knobs."""
+    """The two inputs of each knob position."""
     yield TestSignal("plucked-1V", "plucked", None, 1.0, KNOB_DURATION_S)
     yield _sine(440.0, 1.0, KNOB_DURATION_S)
 
@@ -108,7 +108,7 @@ def make(test):
 
 
 def describe(test):
-    """The signal as a vector file names it."""
+    """The signal as it is named in a vector file."""
     wave = {"name": test.name, "signal": test.kind, "peakV": test.peak_v}
     if test.frequency_hz is not None:
         wave["frequencyHz"] = test.frequency_hz

@@ -6,7 +6,7 @@
  *   plucked   A/P·(1 − exp(−t / 0.3 ms))·Σ_{n=1..8} a_n·exp(−8·n·t)·sin(2π·f_n·t)
  *             a_n = sin(0.19·π·n)/n, f_n = 196 Hz·n·√(1 + 1e-4·n²), P = peak of the rest within 26 ms
  *   step      A/2·(1 + tanh((t − 2 ms) / 20 µs)), from 10 to 90 % in 44 µs: a corner between two samples would
- *             measure nothing but where it falls
+ *             would measure only where it falls
  */
 
 const FUNDAMENTAL_HZ = 196;
@@ -21,14 +21,14 @@ const STEP_RISE_SECONDS = 20e-6;
 /** Volts at a time in seconds. */
 export type Signal = (seconds: number) => number;
 
-/** What a vector file says of its input. */
+/** The description of an input in a vector file. */
 export type SignalDescription =
   | { readonly signal: 'sine'; readonly frequencyHz: number; readonly peakV: number }
   | { readonly signal: 'plucked' | 'step'; readonly peakV: number };
 
 /**
- * What an input asks of the solver. `target` is what a guitar gives, plucked or a sine up to 1 kHz and 1 V: for these
- * an error is aimed at. Of the others it is known and may not grow.
+ * How difficult an input is for the solver. `target` is what a guitar gives, plucked or a sine up to 1 kHz and 1 V: for
+ * these there is an aim for the error. For the others the error is known and may not grow.
  */
 export type InputClass = 'target' | '2 V' | '5 kHz' | 'step';
 
@@ -38,7 +38,7 @@ export function inputClassOf(description: SignalDescription): InputClass {
   return description.peakV > 1 ? '2 V' : 'target';
 }
 
-/** The signal that a description stands for. */
+/** The signal of a description. */
 export function signalOf(description: SignalDescription): Signal {
   switch (description.signal) {
     case 'sine':
@@ -50,7 +50,7 @@ export function signalOf(description: SignalDescription): Signal {
   }
 }
 
-/** A·sin(2πft) from t = 0 on. */
+/** A·sin(2πft) from t = 0. */
 export function sine(peakV: number, frequencyHz: number): Signal {
   return (seconds) => (seconds > 0 ? peakV * Math.sin(2 * Math.PI * frequencyHz * seconds) : 0);
 }

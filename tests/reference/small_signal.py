@@ -1,4 +1,4 @@
-"""Operating point and response of one preset, each confirmed by a second derivation, as a vector file holds them."""
+"""Operating point and response of one preset, each confirmed by a second derivation, as stored in a vector file."""
 
 import numpy as np
 
@@ -6,21 +6,22 @@ import response
 from comparison import VOLT_TOLERANCE_V
 from encoding import encode
 
-# The two derivations of the response differ more (5e-4 dB) where an op-amp rests at the corner of
+# The two derivations of the response differ more (5e-4 dB) if an op-amp rests at the corner of
 # max(0, sourced current), which has no derivative.
 CROSS_CHECK_DB = 1e-3
-# With the output at 0 what comes over the supply is as large as the signal, and so is that corner's share of it.
+# With the output at 0 the signal through the supply is as large as the direct one, and therefore the effect of that
+# corner is too.
 CROSS_CHECK_GAIN = 1e-5
 
 
 def settles(circuit, rest):
-    """Largest drift of any state in 50 ms without input, V: the operating point is one."""
+    """Largest drift of any state in 50 ms without input, V: a check that the state is an operating point."""
     states = circuit.transient(lambda t: 0.0, np.array([0.0, 0.05]), "LSODA", rest)
     return float(np.max(np.abs(states[-1] - rest)))
 
 
 class SmallSignal:
-    """Rest, node voltages, response, and by how much the confirmations differ."""
+    """Operating point, node voltages, response, and the differences of the confirmations."""
 
     def __init__(self, circuit, gain_at, preset, where):
         self.rest = circuit.operating_point()

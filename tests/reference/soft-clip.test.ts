@@ -3,7 +3,7 @@ import { describeAgreement, type Limits } from './preset-agreement.ts';
 import { SOFT_CLIP_PRESETS } from './vectors.ts';
 
 /**
- * The solver against the continuous-time equations that soft_clip.py writes by hand from the schematic and
+ * The solver compared with the continuous-time equations that soft_clip.py has by hand from the schematic and
  * solves with SciPy (LSODA at rtol 1e-10, confirmed by Radau to −180 dB or better).
  */
 
@@ -31,8 +31,8 @@ const NETS: Readonly<Record<string, string>> = {
 };
 
 /**
- * Largest solver errors, dB: 2 to 3 dB above what was measured at the worst input of each group. Aimed at for the group
- * `target` are −80, −92 and −105 dB at 8x, 16x and 32x.
+ * Largest solver errors, dB: 2 to 3 dB above the measured error of the worst input of each group. The aims for the
+ * group `target` are −80, −92 and −105 dB at 8x, 16x and 32x.
  */
 const LIMITS_DB: Readonly<Record<(typeof SOFT_CLIP_PRESETS)[number], Limits>> = {
   'soft-plain': {
@@ -71,7 +71,7 @@ const NAMES = { nets: NETS, looseNodes: ['d23'] };
 
 for (const preset of SOFT_CLIP_PRESETS) describeAgreement(preset, NAMES, LIMITS_DB[preset]);
 
-// Measured, the worse of the two inputs, and 3 dB are left. At 16x each is at least 11 dB better.
+// The measured error of the worse of the two inputs, plus 3 dB. At 16x each is at least 11 dB better.
 describeKnobAgreement('soft-plain', NAMES, {
   'gain=0': -106,
   'gain=1': -95,
@@ -85,8 +85,8 @@ describeKnobAgreement('soft-plain', NAMES, {
   'gain=1 tone=1 output=1': -86,
 });
 
-// As above, but at 16x each is only 6 dB and more better.
-// With all at 0 the output is below a millivolt, to which its error is related: 5 nV that the rails leave there.
+// As above, but at 16x each is only at least 6 dB better.
+// With all knobs at 0 the output is below a millivolt, and the error is relative to a millivolt: the rails leave 5 nV.
 describeKnobAgreement('soft-lifted', NAMES, {
   'gain=0': -109,
   'gain=0.5': -104,

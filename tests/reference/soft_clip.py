@@ -148,7 +148,7 @@ class SoftClip(ContinuousCircuit):
             third = d3(vs + o1 - m1)
             return d1(m1 - o1) - third, d2(-vs) - third
 
-        # Capacitance beside C4: D1 and D2 in symmetric; in asymmetric D1, with D2 and D3 as a divider.
+        # Capacitance in parallel with C4: D1 and D2 in symmetric; in asymmetric D1, with D2 and D3 as a divider.
         c4_all = c4 + {"lifted": 0.0, "symmetric": 2 * cd, "asymmetric": cd}[switch]
 
         def rhs(y, vin):
@@ -172,7 +172,7 @@ class SoftClip(ContinuousCircuit):
             i7 = (n4 - b2 - vc8) * gh
             i8 = (b2 - bias) * g12 + ib2
             i9 = (e2 - vc9) * gout
-            # Op-amp output currents; all that leaves o1 towards m1 goes on into R4 or the input pin.
+            # Op-amp output currents; all current from o1 towards m1 continues into R4 or the input pin.
             source1 = (o1 - t) * g7 + i3 + ib
             source2 = (o2 - m2) * g10 + i7
             i10 = (
@@ -186,7 +186,7 @@ class SoftClip(ContinuousCircuit):
                 + i6
                 + (b2 - bias) * g12
             )
-            # Q1's collector current is what its emitter gives off less its base current; Q2's likewise.
+            # Q1's collector current is its emitter current less its base current; Q2's is similar.
             ic1 = e1 * g3 + i2 - ib1
             ic2 = e2 * g13 + i9 - ib2
             i11 = (
@@ -270,7 +270,7 @@ class SoftClip(ContinuousCircuit):
             return (e2 - y[12]) * gout * r14
 
         self.rhs, self.nodes, self.output = rhs, nodes, output
-        # Currents of capacitors scaled to volts: what the operating point drives to zero.
+        # Currents of capacitors scaled to volts; they are zero at the operating point.
         scale = [1 / g17 * c11, 5e3 * c10, 5e5 * c1, 1e4 * c2, 5e3 * c3, 1e5 * c4_all, 1 / omega]
         scale += [1e3 * c5, 1e3 * c6, 1 / omega, 5e4 * c7, 5e5 * c8, 1e5 * c9, 1e5 * c4_all]
         self.scale = np.array(scale[: self.size])

@@ -66,7 +66,7 @@ def gain(preset, v, s):
             rows.add("supply", column, ic[column])
             rows.add(base, column, ib[column])
             rows.add(emitter, column, -ic[column] - ib[column])
-    # What an op-amp sources comes out of the supply node.
+    # The current that an op-amp sources comes from the supply node.
     feedback1 = (v["m1"] - v["n1"]) * g["R4"] + u["inputBiasA"]
     if (v["o1"] - v["t"]) * g["R7"] + feedback1 > 0:
         for column, value in (("o1", g["R7"]), ("t", -g["R7"]), ("m1", g["R4"]), ("n1", -g["R4"])):

@@ -13,7 +13,7 @@ describe.each(SOLVED_CASES)('$name', ({ name, network, input, limitsDb }) => {
     expect(vector.ownErrorDb).toBeLessThan(-120);
   });
 
-  it.each([16, 32] as const)('is played at %dx as the netlist solver has it', (factor) => {
+  it.each([16, 32] as const)('has at %dx the output of the netlist solver', (factor) => {
     const { errorDb, failures } = solverErrorDb(circuit, input, factor, { outputV: samplesOf(vector) });
     expect(failures).toBe(0);
     expect(errorDb).toBeLessThan(limitsDb[factor]);

@@ -7,13 +7,13 @@ import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { capacitor, network, opamp, resistor, source } from '../unit/small-networks.ts';
 import type { TrialInput } from './trial-input.ts';
 
-/** A circuit and an input off the beaten path, solved by the netlist solver; `npm run solved-cases` solves them anew. */
+/** An unusual circuit and input, solved by the netlist solver; `npm run solved-cases` solves them anew. */
 export interface SolvedCase {
-  /** What is off the beaten path. */
+  /** What is unusual about it. */
   readonly name: string;
   readonly network: () => Network;
   readonly input: TrialInput;
-  /** The solver's error at 16x and offline that may not be passed, dB: 3 dB above what was measured. */
+  /** Limit of the solver's error at 16x and offline, dB: 3 dB above the measured error. */
   readonly limitsDb: Readonly<Record<16 | 32, number>>;
 }
 
@@ -24,7 +24,7 @@ const sine = (hz: number, peakV: number, seconds: number): TrialInput => ({
   seconds,
 });
 
-/** A build as the command line names it. */
+/** A build as it is given on the command line. */
 function buildNamed(...words: string[]): () => Network {
   return () => {
     const options = parseOptions('voltages', ['--build', ...words]);
@@ -94,7 +94,7 @@ export const SOLVED_CASES: readonly SolvedCase[] = [
   },
 ];
 
-/** A follower that sinks its load into a negative supply and drives 20 Ω, on 1 kΩ and 1 µF. */
+/** A follower that sinks the current of its load into a negative supply and drives 20 Ω, with 1 kΩ and 1 µF. */
 function starvedFollower(): Network {
   return network(
     [
@@ -116,10 +116,10 @@ function starvedFollower(): Network {
   );
 }
 
-/** What the reference made of a case. */
+/** The reference's result for a case. */
 export interface SolvedVector {
   readonly name: string;
-  /** What it was given; a network that prints another one is another circuit. */
+  /** Its input: a network that prints another netlist is another circuit. */
   readonly netlistSha256: string;
   readonly ownErrorDb: number;
   /** Volts at 48 kHz behind the low-pass, 64-bit floats. */

@@ -7,9 +7,9 @@ import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import type { Render } from './error-db.ts';
 import type { KnobVectors, PresetVectors, Tracks } from './vectors.ts';
 
-/** How the reference's names stand to the engine's. */
+/** The engine's names for the reference's names. */
 export interface NodeNames {
-  /** Net of the engine for each node of the reference whose name differs. */
+  /** Net of the engine for each node of the reference with another name. */
   readonly nets: Readonly<Record<string, string>>;
   /** Nodes that a switch can leave unconnected, so that the engine has no net for them. */
   readonly looseNodes: readonly string[];
@@ -17,7 +17,7 @@ export interface NodeNames {
 
 type Solved = PresetVectors | KnobVectors;
 
-/** The halves of every potentiometer in ohms. */
+/** The two parts of every potentiometer's resistance in ohms. */
 export function expectTracks(network: Network, tracks: Tracks): void {
   const byRef = new Map(network.primitives.map((primitive) => [primitive.ref, primitive]));
   for (const [ref, track] of Object.entries(tracks)) {
@@ -26,7 +26,7 @@ export function expectTracks(network: Network, tracks: Tracks): void {
   }
 }
 
-/** DC voltages within 1 µV: the two solve the same algebraic equations, each to better than a nanovolt. */
+/** DC voltages within 1 µV: both solve the same algebraic equations, each to better than a nanovolt. */
 export function expectRest(network: Network, { operatingPointV }: Solved, names: NodeNames): void {
   const { volts } = operatingPoint(network);
   for (const [node, expected] of Object.entries(operatingPointV)) {
@@ -36,12 +36,12 @@ export function expectRest(network: Network, { operatingPointV }: Solved, names:
   }
 }
 
-/** A gain of −120 dB: with the output at 0 the corner below has a share of the −95 dB that are left. */
+/** A gain of −120 dB: with the output at 0, the corner described below changes part of the remaining −95 dB. */
 const GAIN_FLOOR = 1e-6;
 
 /**
- * Small-signal response within 0.001 dB and 0.01 degrees: 4e-4 dB is what two derivations of the reference differ by
- * where an op-amp's supply draw has its corner.
+ * Small-signal response within 0.001 dB and 0.01 degrees: two derivations of the reference differ by 4e-4 dB
+ * where an op-amp's supply current has its corner.
  */
 export function expectResponse(network: Network, { response }: Solved): void {
   const own = new FrequencyResponse(network);
@@ -60,7 +60,7 @@ export function expectResponse(network: Network, { response }: Solved): void {
   });
 }
 
-/** The network played from rest, demanding that every sample converges. */
+/** The network, played from rest; every sample must converge. */
 export function rendererOf(network: Network, interpreted = false): Render {
   return (inputV, sampleRateHz) => {
     const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz, interpreted }));

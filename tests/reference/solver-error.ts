@@ -8,12 +8,12 @@ import { DENSE_FACTOR, inputText, type TrialInput } from './trial-input.ts';
 /*
  *   npm run solver-error -- --build clean-plain --set D1=1N5817 --set R6=bridged --knob gain=1 --hz 1000 --peak 2
  *
- * prints by how many decibels the solver is off at 8x, 16x and offline, beside the reference that is given the netlist
- * alone and states its own error. The build is named as on the command line (--build, --set, --knob, --switch,
+ * prints the solver's error in decibels at 8x, 16x and offline, relative to the reference, which gets only the netlist
+ * and states its own error. The build is given as on the command line (--build, --set, --knob, --switch,
  * --temperature). The input is a sine of --hz and --peak for --seconds (0.2); --signal burst, plucked or recording is
- * another one, for which --hz is the second at which the recording starts. --oversample N asks for that factor alone.
- * The error is relative to the larger of the output's RMS and 1 mV, behind one low-pass at 19 kHz on both, so that it is
- * the solver's alone: no resampling filter is in it. Needs a C compiler, `cc`.
+ * another one, for which --hz is the second at which the recording starts. --oversample N gives that factor alone.
+ * The error is relative to the larger of the output's RMS and 1 mV, behind the same low-pass at 19 kHz, so that it is
+ * only the solver's: it contains no resampling filter. Needs a C compiler, `cc`.
  */
 const FACTORS = [8, 16, DENSE_FACTOR];
 
@@ -52,7 +52,7 @@ export function printSolverError(args: readonly string[]): number {
   }
 }
 
-/** Options of this script, and what is left for those of the command line. */
+/** Options of this script, and the remaining ones, which the command line reads. */
 function parted(args: readonly string[], names: readonly string[]) {
   const own = new Map<string, string>();
   const rest: string[] = [];

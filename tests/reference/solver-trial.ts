@@ -10,30 +10,30 @@ import { errorDb } from './error-db.ts';
 import { NetlistSolver } from './netlist-solver.ts';
 import { DENSE_FACTOR, denseInput, type TrialInput } from './trial-input.ts';
 
-/** Both outputs pass one low-pass here, Hz, before they are compared. */
+/** Cutoff of the low-pass for both outputs before the comparison, Hz. */
 const COMPARED_HZ = 19_000;
-/** The error of its own that the reference keeps below, dB. */
+/** Limit for the reference's own error, dB. */
 const OWN_ERROR_DB = -120;
 /** The finest tolerance of the reference. */
 const LAST_LEVEL = 3;
-/** A change of the input by this share that grows past so much, dB, is an unstable circuit's. */
+/** The circuit is unstable if a relative change of the input by this amount grows above this level, dB. */
 const DISTURBANCE = 1e-9;
 const UNSTABLE_DB = -60;
-/** Worth a look whether the circuit is unstable. */
+/** Above this error it is checked whether the circuit is unstable. */
 const SUSPECT_DB = -100;
 
-/** What the reference makes of one circuit and input. */
+/** The reference's result for one circuit and input. */
 export interface ReferenceAnswer {
   /** Volts at 48 kHz behind the low-pass. */
   readonly outputV: Float64Array;
-  /** What two tolerances differ by, dB. */
+  /** Difference between two tolerances, dB. */
   readonly ownErrorDb: number;
   readonly isUnstable: boolean;
-  /** Between the operating point that the reference finds by itself and the solver's, the net that differs most, V. */
+  /** Largest difference of a net between the reference's own operating point and the solver's, V. */
   readonly restV: number;
 }
 
-/** @throws ReferenceFailure where the reference fails; NetworkError, OperatingPointError where the engine refuses. */
+/** @throws ReferenceFailure if the reference fails; NetworkError, OperatingPointError if the engine refuses. */
 export function referenceAnswer(unpruned: Network, input: TrialInput): ReferenceAnswer {
   const network = pruneNetwork(unpruned);
   const near = Object.fromEntries(operatingPoint(network).volts);
@@ -68,7 +68,7 @@ export function referenceAnswer(unpruned: Network, input: TrialInput): Reference
   }
 }
 
-/** SHA-256 of what the reference is given of a network, in whatever order its parts and their numbers stand. */
+/** SHA-256 of what the reference gets of a network; it does not depend on the order of its parts and numbers. */
 export function netlistDigest(network: Network): string {
   const { parts, ...rest } = netlistOf(pruneNetwork(network));
   const lines = parts.map(({ origin, ...part }) => JSON.stringify(Object.entries(part).sort(byFirst)));
@@ -78,7 +78,7 @@ export function netlistDigest(network: Network): string {
 
 const byFirst = ([a]: readonly [string, unknown], [b]: readonly [string, unknown]) => (a < b ? -1 : 1);
 
-/** What the engine makes of it at an oversampling, dB beside the reference. */
+/** The engine's error at an oversampling, dB relative to the reference. */
 export function solverErrorDb(
   network: Network,
   input: TrialInput,
@@ -98,7 +98,7 @@ export function solverErrorDb(
   return { errorDb: errorDb(bandLimit(own, factor, COMPARED_HZ), outputV), failures: failures + resets };
 }
 
-/** Infinite where the reference finds no operating point by itself. */
+/** Infinite if the reference finds no operating point without a starting point. */
 function restOf(solver: NetlistSolver): Readonly<Record<string, number>> | undefined {
   try {
     return solver.rest();

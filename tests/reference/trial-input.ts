@@ -6,12 +6,13 @@ import { OUTPUT_RATE_HZ } from './band-limit.ts';
 import { plucked, type Signal, sampleSignal, sine } from './signals.ts';
 
 /**
- * Inputs of trials, as samples at 32 times 48 kHz through which solver and reference draw the same curve: formulas, faded
- * in and out within 3 ms so that no corner is heard, and a recording that was brought to that rate as offline renders do.
+ * Inputs of trials, as samples at 32 times 48 kHz, dense enough that solver and reference interpolate the same curve:
+ * formulas, faded in and out within 3 ms so that they have no corner, and a recording that was converted to that rate
+ * as in offline renders.
  */
 export type TrialInput = {
   readonly kind: 'sine' | 'plucked' | 'burst' | 'recording';
-  /** Of a sine or burst; of a recording the second at which it starts. */
+  /** For a sine or burst; for a recording, the second at which it starts. */
   readonly place: number;
   readonly peakV: number;
   readonly seconds: number;
@@ -31,12 +32,12 @@ function signalOf({ kind, place, peakV, seconds }: TrialInput): Signal {
   const tone = sine(peakV, place);
   if (kind === 'sine') return faded(tone, seconds);
   if (kind === 'plucked') return faded(plucked(peakV), seconds);
-  // Ten periods of a sine that rise and fall once, then silence.
+  // Ten periods of a sine whose amplitude rises and falls once, then silence.
   const sounding = Math.min(10 / place, seconds / 2);
   return (t) => (t < sounding ? tone(t) * Math.sin((Math.PI * t) / sounding) ** 2 : 0);
 }
 
-/** By half a cosine at either end. */
+/** With half a cosine at both ends. */
 function faded(signal: Signal, seconds: number): Signal {
   const share = (t: number) => (t >= FADE_S ? 1 : t <= 0 ? 0 : 0.5 - 0.5 * Math.cos((Math.PI * t) / FADE_S));
   return (t) => signal(t) * share(t) * share(seconds - t);
@@ -63,7 +64,7 @@ function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
   return dense.subarray(0, (length - 1) * DENSE_FACTOR + 1);
 }
 
-/** Such as "sine 1000 Hz 2 V". */
+/** For example "sine 1000 Hz 2 V". */
 export function inputText({ kind, place, peakV }: TrialInput): string {
   const where = kind === 'recording' ? `${place} s ` : kind === 'plucked' ? '' : `${place} Hz `;
   return `${kind} ${where}${peakV} V`;

@@ -18,23 +18,23 @@ export const CLEAN_BLEND_PRESETS = [
   'clean-midlift',
 ] as const;
 
-/** Presets that have a vector file, made by generate.py beside this file. */
+/** Presets that have a vector file, made by generate.py in this folder. */
 export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] as const;
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
-/** Presets that have a second file, with their knobs elsewhere. */
+/** Presets that have a second file, with their knobs at other positions. */
 export const KNOB_PRESETS = ['soft-plain', 'soft-lifted', 'clean-plain', 'clean-separate'] as const;
 export type KnobPreset = (typeof KNOB_PRESETS)[number];
 
-/** Device data as the reference used them: keys of the network's device data, and its type. */
+/** Device data that the reference used: keys of the network's device data, and its type. */
 type DeviceNumbers = Readonly<Record<string, number | string>>;
 
-/** Halves of each potentiometer by reference designator, ohms. */
+/** The two parts of each potentiometer's resistance by reference designator, ohms. */
 export type Tracks = Readonly<
   Record<string, { readonly ccwWiperOhms: number; readonly wiperCwOhms: number }>
 >;
 
-/** Every number that the reference solved with. */
+/** Every number with which the reference solved. */
 export interface ReferenceNumbers {
   readonly temperatureK: number;
   readonly junctionMinS: number;
@@ -47,7 +47,7 @@ export interface ReferenceNumbers {
   readonly devices: Readonly<Record<string, DeviceNumbers>>;
 }
 
-/** One band-limited output, at 48 kHz from the instant REACH/48 kHz on. */
+/** One band-limited output, at 48 kHz from the time REACH/48 kHz. */
 export interface WaveVector {
   readonly name: string;
   readonly input: SignalDescription;
@@ -56,11 +56,11 @@ export interface WaveVector {
   readonly outputV: Float64Array;
 }
 
-/** What the reference finds at one position of the knobs. */
+/** The reference's results at one position of the knobs. */
 interface Solved {
   /** Node name → volts at rest. */
   readonly operatingPointV: Readonly<Record<string, number>>;
-  /** Small-signal gain from input to output; phase within ±180°. All of one length. */
+  /** Small-signal gain from input to output; phase within ±180°. All of the same length. */
   readonly response: {
     readonly frequenciesHz: Float64Array;
     readonly magnitudeDb: Float64Array;
@@ -69,21 +69,21 @@ interface Solved {
   readonly waves: readonly WaveVector[];
 }
 
-/** Everything the reference knows of one preset. */
+/** All results of the reference for one preset. */
 export interface PresetVectors extends Solved {
   readonly numbers: ReferenceNumbers;
 }
 
-/** The same preset with some knobs turned. */
+/** The same preset with other knob positions. */
 export interface KnobVectors extends Solved {
-  /** Rotation by name of the knobs that are not where the preset has them. */
+  /** Rotation by name of the knobs that differ from the preset. */
   readonly knobs: Readonly<Record<string, number>>;
-  /** Such as "gain=0 tone=0". */
+  /** For example "gain=0 tone=0". */
   readonly title: string;
   readonly tracks: Tracks;
 }
 
-/** Sample values that tie signals.ts and band-limit.ts to their Python counterparts. */
+/** Sample values that check signals.ts and band-limit.ts against their Python counterparts. */
 export interface SharedVectors {
   readonly timesSeconds: Float64Array;
   readonly signals: readonly {
@@ -107,7 +107,7 @@ export interface DiodeClipperVectors {
   readonly saturationCurrentA: number;
   readonly emissionTimesThermalVoltageV: number;
   readonly static: readonly { readonly inputV: number; readonly outputV: number }[];
-  /** Answer to 0 → 1 V at t = 0. */
+  /** Response to 0 → 1 V at t = 0. */
   readonly step: readonly { readonly seconds: number; readonly outputV: number }[];
   /** Steady state; harmonics are relative to the fundamental's peak, as is the distortion (THD_F, a ratio). */
   readonly sines: readonly {
@@ -168,14 +168,17 @@ interface SharedFile {
   };
 }
 
-/** Reads and decodes the vectors of a preset. Throws when the file does not fit the low-pass. */
+/** Reads and decodes the vectors of a preset. Throws if the file does not fit the low-pass. */
 export function loadPresetVectors(preset: ReferencePreset): PresetVectors {
   const file = readJson(preset) as PresetFile;
   checkInstants(preset, file.waves);
   return { numbers: file.numbers, ...decodeSolved(file, file.waves.vectors) };
 }
 
-/** Reads and decodes the vectors of a preset with its knobs elsewhere. Throws when the file does not fit the low-pass. */
+/**
+ * Reads and decodes the vectors of a preset with its knobs at other positions. Throws if the file does not fit the
+ * low-pass.
+ */
 export function loadKnobVectors(preset: KnobPreset): readonly KnobVectors[] {
   const file = readJson(`${preset}-knobs`) as KnobFile;
   checkInstants(`${preset}-knobs`, file.waves);
@@ -212,7 +215,7 @@ export function loadSharedVectors(): SharedVectors {
   };
 }
 
-/** Reads the worked numbers of the diode clipper. */
+/** Reads the published numbers of the diode clipper. */
 export function loadDiodeClipperVectors(): DiodeClipperVectors {
   return readJson('diode-clipper') as DiodeClipperVectors;
 }

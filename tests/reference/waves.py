@@ -1,4 +1,4 @@
-"""One wave of a circuit: integrated densely, band-limited, checked by a second method where asked."""
+"""One wave of a circuit: integrated densely, band-limited, and on request checked by a second method."""
 
 import sys
 
@@ -8,26 +8,26 @@ import band_limit
 import signals
 from encoding import encode, error_db
 
-# Dense samples a 48 kHz period: 3.072 MHz. Halving it changes the hardest case (a clipped op-amp
+# Dense samples in a 48 kHz period: 3.072 MHz. With half of them the most difficult case (a clipped op-amp
 # without diodes, 1 V) by -140 dB or less through aliasing of its corners.
 DENSE_FACTOR = 64
 CONFIRMED_DB = -150.0
 
 
 def dense_times(duration_s):
-    """Instants of the dense outputs, s."""
+    """Times of the dense outputs, s."""
     count = round(duration_s * band_limit.OUTPUT_RATE_HZ) * DENSE_FACTOR + 1
     return np.arange(count) / (band_limit.OUTPUT_RATE_HZ * DENSE_FACTOR)
 
 
 def waveform(circuit, rest, test, method="LSODA"):
-    """Band-limited output at the 48 kHz instants from k = 48 on, V."""
+    """Band-limited output at the 48 kHz times from k = 48, V."""
     states = circuit.transient(signals.make(test), dense_times(test.duration_s), method, rest)
     return band_limit.band_limit(circuit.outputs(states), DENSE_FACTOR)
 
 
 def confirmation(circuit, rest, test, samples, where):
-    """What Radau, a Runge-Kutta method, differs by from the multistep LSODA, dB. Raises where that is too much."""
+    """Difference between Radau, a Runge-Kutta method, and the multistep LSODA, dB. Raises if it is too large."""
     difference = error_db(waveform(circuit, rest, test, "Radau"), samples)
     if difference > CONFIRMED_DB:
         raise ArithmeticError(f"{where} {test.name}: Radau differs by {difference} dB")
@@ -35,18 +35,18 @@ def confirmation(circuit, rest, test, samples, where):
 
 
 def describe(test):
-    """Signal and length of a wave as a vector file names them."""
+    """Signal and length of a wave as named in a vector file."""
     return {**signals.describe(test), "durationSeconds": test.duration_s}
 
 
 def record(test, samples, where):
-    """The wave as a vector file holds it."""
+    """The wave as stored in a vector file."""
     print(f"{where} {test.name}: peak {np.max(np.abs(samples)):.6f} V", file=sys.stderr, flush=True)
     return {**describe(test), "samplesBase64": encode(samples, "<f4")}
 
 
 def header():
-    """What the waves of a file share."""
+    """The common entries of a file's waves."""
     return {
         "sampleRateHz": band_limit.OUTPUT_RATE_HZ,
         "firstIndex": round(band_limit.HALF_WIDTH_S * band_limit.OUTPUT_RATE_HZ),

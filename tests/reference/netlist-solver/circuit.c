@@ -1,4 +1,6 @@
-/* A netlist's equations: nodes numbered, passive parts as entries of M and of the linear part, devices placed. */
+/*
+ * A netlist's equations: numbered nodes, passive parts as entries of M and of the linear part, and the devices' places.
+ */
 #define _POSIX_C_SOURCE 200809L
 #include "circuit.h"
 
@@ -7,10 +9,10 @@
 
 static const double BOLTZMANN_J_PER_K = 1.380649e-23, ELEMENTARY_CHARGE_C = 1.602176634e-19;
 static const double TWO_PI = 6.283185307179586476925;
-/* Amperes weigh as what they make of 1 kOhm. */
+/* Amperes are weighted by their voltage across 1 kOhm. */
 static const double CURRENT_SCALE_A_PER_V = 1e-3;
 
-/* What each kind has, in the order in which devices.c reads it. A netlist with any other number is refused. */
+/* The numbers of each kind, in the order in which devices.c reads them. A netlist with any other number is refused. */
 typedef struct Kind {
   const char *name;
   int terminals;
@@ -36,9 +38,9 @@ static const Kind KINDS[] = {
       "limitKneeV", "limitSlewExcessV", "startingSupplyV", "leastSupplyV", "commonModeHeadroomHighV",
       "commonModeHeadroomLowV", "commonModeReversal"}},
 };
-/* The last three of an op-amp come together or not at all. */
+/* The last three of an op-amp are all present or all absent. */
 enum { OPAMP_RANGE = 11, OPAMP_BIAS = 5 };
-/* Members that say nothing of the circuit, and those that are read by name. */
+/* Members that do not describe the circuit, and those that are read by name. */
 static const char *const OTHER_MEMBERS[] = {"ref", "kind", "nodes", "origin", "supplyNodes", "junctionCapacitanceLaw"};
 #define COUNT(array) (int)(sizeof(array) / sizeof *(array))
 
@@ -63,7 +65,7 @@ static void check_members(const Json *part, const Kind *kind) {
     fail("%s: this law of capacitance is not known here", json_text(part, "ref"));
 }
 
-/* Building: the circuit, and for a (row, column) its entry plus one. */
+/* While building: the circuit, and for a (row, column) its entry plus one. */
 typedef struct Builder {
   Circuit *circuit;
   const char *ground;
@@ -109,10 +111,10 @@ static int entry(Builder *b, int row, int column) {
   return place;
 }
 
-/* The row of a node's current law: none, which is `size`, of ground and of a node that is held. */
+/* The row of a node's current law: `size`, which means none, for ground and for a node with a fixed voltage. */
 static int law(const Circuit *c, int node) { return node == c->size || c->is_driven[node] ? c->size : node; }
 
-/* Adds what leaves a and enters b in proportion to v_a - v_b. */
+/* Adds a current from a to b in proportion to v_a - v_b. */
 static void between(Builder *b, double *(*values)(Circuit *), int a, int to, double value) {
   Circuit *c = b->circuit;
   int rows[] = {law(c, a), law(c, to)}, columns[] = {a, to};
@@ -151,7 +153,7 @@ static int has_own_unknown(const Kind *kind) {
   return is_kind(kind, "inductor") || is_kind(kind, "diode") || is_kind(kind, "opamp");
 }
 
-/* A device over its terminals and, where it has one, its own unknown, whose row is its own equation. */
+/* A device with its terminals and, if it has one, its own unknown, whose row is its own equation. */
 static Device *place_device(Builder *b, const Json *part, const Kind *kind, int own) {
   Circuit *c = b->circuit;
   Device *d = &c->devices[c->device_count++];
@@ -180,10 +182,10 @@ static void place_opamp(Builder *b, Device *d, int is_ranged) {
   d->kind = OPAMP;
   d->is_ranged = is_ranged;
   for (int pin = 0; pin < 2; pin++) c->constant[d->row[pin]] -= d->number[OPAMP_BIAS];
-  /* What the output gives off enters its net; the op-amp's own equation stands in the row of that current. */
+  /* The output current enters its net; the op-amp's own equation is in the row of that current. */
   add_linear(b, d->row[2], own, -1);
   add_mass(b, own, out, 1 / (TWO_PI * d->number[0]));
-  /* That current follows from the rest; it does not choose the step. */
+  /* That current follows from the rest; it does not determine the step. */
   c->scale_floor[own] = 0;
 }
 
@@ -273,7 +275,7 @@ Circuit circuit_of(const Json *netlist) {
   c->devices = calloc((size_t)c->device_count, sizeof(Device));
   c->device_count = 0;
   find_held(b, parts);
-  /* Entry 0 is at row and column 0 once that is asked for; what ground gets goes to an entry of its own. */
+  /* Entry 0 is at row and column 0 when it is requested; values for ground go to a separate entry. */
   entry(b, 0, 0);
   b->entry_at[0] = 0;
   c->row[0] = c->column[0] = c->size;

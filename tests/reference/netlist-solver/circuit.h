@@ -9,13 +9,14 @@
  *   M dy/dt = f(u, y)     y: voltages of nodes, currents of inductors, junction voltages of diodes, currents out of op-amps
  *
  * one row of Kirchhoff's current law a node (currents out of it, with a minus), except at sources and at the input, where
- * 0 = E - v. u is the input's voltage. Matrices are lists of entries (row, column); entry 0 takes what ground gets.
+ * 0 = E - v. u is the input's voltage. Matrices are lists of entries (row, column); entry 0 receives the values for
+ * ground.
  */
 typedef struct Device {
   enum { DIODE, BIPOLAR, FIELD_EFFECT, OPAMP } kind;
   int polarity;
   int is_ranged;
-  /* Unknowns that it reads, `size` for ground, and rows of Kirchhoff's law of the same, `size` where there is none. */
+  /* Its unknowns, `size` for ground, and the rows of Kirchhoff's law for the same nodes, `size` if there is none. */
   int unknown[6], row[6];
   /* Entries of df/dy, [row][unknown]. */
   int entry[6][6];
@@ -37,17 +38,17 @@ typedef struct Circuit {
 } Circuit;
 
 Circuit circuit_of(const Json *netlist);
-/* Index of a node by name; ends the program where there is none. */
+/* Index of a node by name; ends the program if there is none. */
 int circuit_node(const Circuit *circuit, const char *name);
 /*
- * f at y (length size + 1, the last 0) with the input at u; f has length size + 1. Where `jacobian` is no NULL it takes
- * df/dy, by entry.
+ * f at y (length size + 1, the last 0) with the input at u; f has length size + 1. If `jacobian` is not NULL it
+ * receives df/dy, by entry.
  */
 void circuit_evaluate(const Circuit *circuit, const double *y, double u, double *f, double *jacobian);
 /* result = M x; length size + 1. */
 void circuit_mass_times(const Circuit *circuit, const double *x, double *result);
 
-/* Adds what a device gives to f, and to the Jacobian where that is no NULL. */
+/* Adds a device's currents to f, and their derivatives to the Jacobian if that is not NULL. */
 void device_stamp(const Device *device, double vt, const double *y, double *f, double *jacobian);
 
 #endif

@@ -1,6 +1,6 @@
 /*
- * The laws of the devices, written from the equations that engine/devices/ states at the heads of its files and from the
- * numbers of the netlist, with their slopes. Places of numbers: see circuit.c.
+ * The equations of the devices, written from those at the heads of the files in engine/devices/ and from the
+ * numbers of the netlist, with their derivatives. Places of numbers: see circuit.c.
  */
 #include <math.h>
 
@@ -8,14 +8,14 @@
 
 static const double TWO_PI = 6.283185307179586476925;
 
-/* exp, which past 200 goes on as its tangent so that a trial of Newton's method does not overflow. */
+/* exp, which continues as its tangent above 200 so that a trial of Newton's method does not overflow. */
 static double growing_exponential(double argument, double *slope) {
   double bounded = argument < 200 ? argument : 200;
   *slope = exp(bounded);
   return *slope * (1 + argument - bounded);
 }
 
-/* Current `amps` leaves the net of `from` and enters that of `to`, with its slopes by the unknowns `by`. */
+/* Current `amps` leaves the net of `from` and enters that of `to`, with its derivatives for the unknowns `by`. */
 static void flow(const Device *d, int from, int to, double amps, int count, const int *by, const double *slopes,
                  double *f, double *jacobian) {
   f[d->row[from]] -= amps;
@@ -49,14 +49,14 @@ static void bipolar(const Device *d, double vt, const double *y, double *f, doub
   double reverse = i_s * (growing_exponential(vbc / vt, &dr) - 1);
   double gf = i_s * df / vt, gr = i_s * dr / vt, early = 1 - vbc / va;
   double collector = sign * ((forward - reverse) * early - reverse / br), base = sign * (forward / bf + reverse / br);
-  /* Slopes by v_BE and v_BC, then by the three nodes; the signs of voltage and current cancel. */
+  /* Derivatives by v_BE and v_BC, then by the three nodes; the signs of voltage and current cancel. */
   double cf = gf * early, cr = -gr * early - (forward - reverse) / va - gr / br, bf_s = gf / bf, br_s = gr / br;
   int by[] = {COLLECTOR, BASE, EMITTER};
   flow(d, COLLECTOR, EMITTER, collector, 3, by, (double[]){-cr, cf + cr, -cf}, f, jacobian);
   flow(d, BASE, EMITTER, base, 3, by, (double[]){-br_s, bf_s + br_s, -bf_s}, f, jacobian);
 }
 
-/* Channel current and its slopes by v_GS and v_DS, v_DS >= 0. */
+/* Channel current and its derivatives by v_GS and v_DS, v_DS >= 0. */
 static double channel(const Device *d, double vgs, double vds, double *by_gs, double *by_ds) {
   const double beta = d->number[0], lambda = d->number[2];
   double u = vgs - d->number[1], length = beta * (1 + lambda * vds);
@@ -73,7 +73,7 @@ static double channel(const Device *d, double vgs, double vds, double *by_gs, do
   return length * shape;
 }
 
-/* Unknowns: drain, gate, source. The channel is the same from either end. */
+/* Unknowns: drain, gate, source. The channel is the same in both directions. */
 static void field_effect(const Device *d, double vt, const double *y, double *f, double *jacobian) {
   enum { DRAIN, GATE, SOURCE };
   double sign = d->polarity, i_s = d->number[3], slope;
@@ -99,7 +99,7 @@ static double knee(double e, double k, double *slope) {
   return *slope = 1, e - k / 2;
 }
 
-/* v/width within 0..1. */
+/* v/width, limited to 0..1. */
 static double ramp(double v, double width, double *slope) {
   *slope = v > 0 && v < width ? 1 / width : 0;
   return v <= 0 ? 0 : v >= width ? 1 : v / width;
@@ -107,7 +107,7 @@ static double ramp(double v, double width, double *slope) {
 
 /*
  * Unknowns: v+, v-, x, positive and negative pin, current out of the output. The last one's row is the op-amp's own
- * equation, dx/dt over w.
+ * equation, dx/dt divided by w.
  */
 static void opamp(const Device *d, const double *y, double *f, double *jacobian) {
   enum { PLUS, MINUS, OUT, POSITIVE, NEGATIVE, CURRENT };

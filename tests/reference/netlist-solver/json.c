@@ -1,4 +1,4 @@
-/* A reader of JSON, as far as a netlist needs one. */
+/* A reader for the part of JSON that a netlist uses. */
 #include "json.h"
 
 #include <stdarg.h>
@@ -23,7 +23,7 @@ static void skip(void) {
 
 static Json *value(void);
 
-/* Names in netlists may hold any letter, which UTF-8 passes as it is; \u is not needed and refused. */
+/* Names in netlists may contain any letter; UTF-8 is read unchanged; \u is not needed and refused. */
 static char *string(void) {
   char *text = malloc(strlen(at) + 1), *to = text;
   for (at++; *at && *at != '"'; at++) {

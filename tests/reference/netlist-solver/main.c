@@ -31,7 +31,7 @@ static double *rest_or_fail(const Circuit *circuit, const char *near_path) {
   double *near = near_path ? near_of(circuit, near_path) : NULL;
   double left = rest_of(circuit, near, y);
   free(near);
-  /* What is left is rounding at a node of picosiemens. */
+  /* The remaining difference is rounding at a node of picosiemens. */
   if (!(left >= 0 && left < 1e-6)) fail("no rest state was found");
   return y;
 }

@@ -26,7 +26,7 @@ static const double TI[3][3] = {{4.3255798900631553510, 0.33919925181580986954, 
 static const double E[3] = {-(13 + 7 * ROOT6) / 3, (-13 + 7 * ROOT6) / 3, -1.0 / 3};
 
 enum { MOST_ITERATIONS = 10 };
-/* Newton's iteration ends at this share of the tolerance; where rounding stops it, at the second. */
+/* Newton's iteration ends at this fraction of the tolerance; if rounding stops it, at the second. */
 static const double NEWTON_SHARE = 1e-2, ROUNDING_SHARE = 0.1;
 static const double SAFETY = 0.9, MOST_GROWTH = 4, LEAST_GROWTH = 0.2, FIRST_STEP_S = 1e-8, LEAST_STEP_S = 1e-14;
 
@@ -68,7 +68,7 @@ static void solver_free(Solver *s) {
   if (s->has_pivots) sparse_free(&s->sparse);
 }
 
-/* Both factorisations for a step of h from the Jacobian that stands; new pivots where asked for or needed. */
+/* Both factorisations for a step of h from the present Jacobian; new pivots if requested or needed. */
 static int factorise(Solver *s, double h, int has_new_pivots) {
   const Circuit *c = s->c;
   for (int e = 1; e < c->entry_count; e++) {
@@ -88,12 +88,12 @@ static int factorise(Solver *s, double h, int has_new_pivots) {
          sparse_factorise_complex(&s->sparse, s->complex_entries, s->complex);
 }
 
-/* z of the stages: the polynomial of the step before, carried on; zero where there is none. */
+/* z of the stages: the polynomial of the step before, extrapolated; zero if there is none. */
 static void guess(Solver *s, double h) {
   double times[] = {C1, C2, 1};
   for (int j = 0; j < 3; j++) {
     double x = 1 + times[j] * h / s->old_h;
-    /* Lagrange through 0 at 0 and the stages, less what the step has reached. */
+    /* Lagrange through 0 at 0 and the stages, minus the value at the end of the step. */
     double a = x * (x - C2) * (x - 1) / (C1 * (C1 - C2) * (C1 - 1));
     double b = x * (x - C1) * (x - 1) / (C2 * (C2 - C1) * (C2 - 1));
     double e = x * (x - C1) * (x - C2) / ((1 - C1) * (1 - C2));
@@ -166,7 +166,7 @@ static double error_of(Solver *s, double t, const double *y, double h, int is_fi
   sparse_solve(&s->sparse, s->real, s->error, s->work);
   double size = norm(s, s->error);
   if (size < 1 || !is_first) return size;
-  /* Filtered once more, as RADAU5 does: the plain estimate is pessimistic for stiff components. */
+  /* Filtered once more, as in RADAU5: the plain estimate is pessimistic for stiff components. */
   for (int k = 0; k < s->n; k++) s->stage[k] = y[k] + s->error[k];
   circuit_evaluate(s->c, s->stage, signal_at(s->signal, t), s->stage_f[0], NULL);
   for (int k = 0; k < s->n; k++) s->error[k] = s->stage_f[0][k] + s->slope[k];
@@ -174,7 +174,7 @@ static double error_of(Solver *s, double t, const double *y, double h, int is_fi
   return norm(s, s->error);
 }
 
-/* Hands out what lies within the step that ended in z. Returns how many instants have been. */
+/* Passes on the samples within the step that ended in z. Returns the number of samples so far. */
 static long hand_out(Solver *s, double t, double h, const double *y, double rate_hz, long done, long count,
                      void (*take)(void *, const double *), void *context) {
   for (; done < count && (double)done / rate_hz - t <= h * (1 + 1e-9); done++) {
@@ -204,7 +204,7 @@ long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *to
     }
     circuit_evaluate(circuit, y, signal_at(signal, t), s->f, s->jacobian);
     if (!factorise(s, h, has_failed) || !solve_stages(s, t, y, h)) {
-      /* The first time with other pivots, then with a shorter step. */
+      /* The first time with new pivots, then with a shorter step. */
       if (has_failed) h /= 2, s->old_h = 0;
       has_failed = !has_failed;
       counts->refused++;

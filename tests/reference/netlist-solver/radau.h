@@ -13,8 +13,8 @@ typedef struct Counts {
 } Counts;
 
 /*
- * Voltages of nodes at n/rate, n = 0 .. count - 1, from the state of rest `y` (length size + 1, overwritten), handed to
- * `take` one instant after the other. Returns how many there were: fewer than `count` where no step succeeds.
+ * Voltages of nodes at n/rate, n = 0 .. count - 1, from the state of rest `y` (length size + 1, overwritten), passed to
+ * `take` one after the other. Returns their number: less than `count` if no step succeeds.
  */
 long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *tolerance, double *y, double rate_hz,
                long count, void (*take)(void *context, const double *y), void *context, Counts *counts);

@@ -1,4 +1,4 @@
-/* The state of rest: backward Euler with steps that grow until all is still, each by damped Newton steps. */
+/* The state of rest: backward Euler with steps that grow until nothing changes, each by damped Newton steps. */
 #include "rest.h"
 
 #include <math.h>
@@ -8,7 +8,7 @@
 static const double FIRST_STEP_S = 1e-8, LAST_STEP_S = 1e9, NEAR_STEP_S = 1e-3, LEAST_STEP_S = 1e-16;
 /* Rounding alone moves the ends of a resistor of 2 ohms by 1e-11 V; the last steps at rest are exact. */
 static const double TOLERANCE_V = 1e-11;
-/* A step moves no node further than the first and no junction further than the second, V. */
+/* A step moves no node more than the first and no junction more than the second, V. */
 static const double MOST_NODE_V = 2, MOST_JUNCTION_V = 0.1;
 enum { MOST_ITERATIONS = 200, LAST_ITERATIONS = 4 };
 
@@ -74,7 +74,7 @@ static double largest_move(const Work *w) {
   return largest;
 }
 
-/* The share of the move that no junction minds. */
+/* The fraction of the move that is small enough for every junction. */
 static double allowed_share(const Work *w, double largest) {
   const Circuit *c = w->circuit;
   double share = fmin(1, MOST_NODE_V / (largest + 1e-300));
@@ -91,7 +91,7 @@ static double allowed_share(const Work *w, double largest) {
   return share;
 }
 
-/* One step of backward Euler, y := what is reached. Returns 0, with y as it was, where it fails. */
+/* One step of backward Euler, with the result in y. Returns 0, with y unchanged, if it fails. */
 static int euler(Work *w, double *y, double step) {
   int n = w->circuit->size;
   memcpy(w->trial, y, sizeof(double) * (size_t)(n + 1));
@@ -116,7 +116,7 @@ static void start(const Circuit *c, const double *near, double *y) {
     y[k] = near && isfinite(near[k]) ? near[k] : c->highest_v / 2;
     if (c->is_driven[k]) y[k] = c->constant[k];
   }
-  /* A junction starts at what stands across the diode, or at half a volt of it. */
+  /* A junction starts at the voltage across the diode, but at most at half a volt. */
   for (int d = 0; d < c->device_count && near; d++) {
     const Device *device = &c->devices[d];
     if (device->kind != DIODE) continue;

@@ -21,7 +21,7 @@ Signal signal_of_file(const char *path, double rate_hz) {
   return signal;
 }
 
-/* Lagrange's polynomial; at either end the eight points are the outermost, so that no corner at 0 is rounded off. */
+/* Lagrange's polynomial; at either end the eight points are the outermost, so that a corner at 0 stays sharp. */
 double signal_at(const Signal *signal, double t) {
   double place = t * signal->rate_hz, value = 0;
   if (place > (double)(signal->count - 1) + 1e-3 || place < 0) return 0;

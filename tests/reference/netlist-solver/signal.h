@@ -1,7 +1,10 @@
 #ifndef SIGNAL_H
 #define SIGNAL_H
 
-/* Samples at a rate far above what they carry, the first at t = 0, and the polynomial through the eight nearest. */
+/*
+ * Samples at a rate far above their highest frequency, the first at t = 0, and the polynomial through the eight
+ * nearest.
+ */
 typedef struct Signal {
   double *samples;
   long count;
@@ -10,7 +13,7 @@ typedef struct Signal {
 
 /* Reads 64-bit floats. */
 Signal signal_of_file(const char *path, double rate_hz);
-/* Volts at t in s; 0 past the end. */
+/* Volts at t in s; 0 after the end. */
 double signal_at(const Signal *signal, double t);
 
 #endif

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A pivot is at least this share of the largest of its column, rows being scaled to a largest entry of 1. */
+/* A pivot is at least this fraction of the largest in its column; rows are scaled to a largest entry of 1. */
 static const double PIVOT_SHARE = 1e-3;
 
 typedef struct List {
@@ -21,7 +21,7 @@ static void push(List *list, int item) {
   list->items[list->count++] = item;
 }
 
-/* The matrix while pivots are chosen: full, with what is an entry by structure (place plus one). */
+/* The matrix while pivots are chosen: full, with the structural entries (place plus one). */
 typedef struct Table {
   int size;
   double *value;
@@ -45,7 +45,7 @@ static double row_largest(const Table *t, int row) {
   return largest;
 }
 
-/* The entry of least fill-in that is not small; -1 where no entry is left. */
+/* The entry with the least fill-in that is not small; -1 if no entry remains. */
 static int best_pivot(const Table *t) {
   int n = t->size, best = -1;
   double scale[n], best_size = 0;

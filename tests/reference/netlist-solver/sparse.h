@@ -2,10 +2,10 @@
 #define SPARSE_H
 
 /*
- * Sparse factorisation with pivots that are chosen once, for numbers like those that come, and kept: fewest fill-ins
- * (Markowitz) among the entries that are not small. What is left is a list of multiplications that any matrix of that
- * pattern goes through. A pivot that has become small makes the solution inexact; whoever uses it iterates and asks for
- * new pivots where that does not converge.
+ * Sparse factorisation with pivots that are chosen once, for typical numbers, and kept: fewest fill-ins
+ * (Markowitz) among the entries that are not small. The result is a list of multiplications for any matrix of that
+ * pattern. A pivot that has become small makes the solution inexact; the caller iterates and requests
+ * new pivots if that does not converge.
  */
 typedef struct Sparse {
   int size, entry_count, value_count;
@@ -20,7 +20,7 @@ typedef struct Complex {
   double re, im;
 } Complex;
 
-/* Chooses pivots for a matrix of entries (row, column, value); entry 0 is left out. Returns 0 where it is singular. */
+/* Chooses pivots for a matrix of entries (row, column, value); entry 0 is left out. Returns 0 if it is singular. */
 int sparse_choose(Sparse *sparse, int size, int entry_count, const int *row, const int *column, const double *value);
 void sparse_free(Sparse *sparse);
 /* Factorises the matrix of these entries in `values` (length value_count). Returns 0 at a pivot of 0. */
