@@ -6,23 +6,23 @@ import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, requireChromium } from '../chromium.mjs';
 import type { Verdict } from './kind.ts';
 
-/** A page that shows nothing by then shows nothing at all, also on a busy machine. */
+/** A page that shows nothing within this time never will, also on a busy machine. */
 const BLANK_MS = 30_000;
 
 export interface PageTrial {
-  /** What the browser keeps of earlier visits. */
+  /** The browser's stored data of earlier visits. */
   readonly texts?: Readonly<Record<string, string>>;
-  /** Runs in the page ahead of its scripts. */
+  /** Runs in the page before its scripts. */
   readonly spoil?: () => void;
-  /** What is done with the page that was opened. Throws where it does not do what it should. */
+  /** The test of the opened page. Throws if the page behaves wrongly. */
   readonly use?: (page: Page) => Promise<void>;
 }
 
-/** The built page in a Chromium, with nothing that the trial before left there. */
+/** The built page in a Chromium without any data of the test before. */
 export class BenchBrowser {
   #opened: Promise<{ readonly browser: Browser; readonly server: Server }> | undefined;
 
-  /** Opens the page; the figure is how long it answered nothing at most, s. */
+  /** Opens the page; the figure is the longest time without an answer, s. */
   async attempt({ texts = {}, spoil, use }: PageTrial): Promise<Verdict> {
     this.#opened ??= openBrowser();
     const { browser, server } = await this.#opened;
@@ -77,7 +77,7 @@ async function tryPage(
 
 type Watched = typeof globalThis & { longestTaskMs: number };
 
-/** Runs in the page: notes the longest time in which it answers nothing. */
+/** Runs in the page: records the longest time in which it does not answer. */
 function watchTasks(): void {
   const watched = globalThis as Watched;
   watched.longestTaskMs = 0;
@@ -87,7 +87,7 @@ function watchTasks(): void {
   }).observe({ type: 'longtask', buffered: true });
 }
 
-/** Runs in the page: whether the bench is there with its schematic, or the page that stands in for it. */
+/** Runs in the page: whether the bench with its schematic is there, or the page that replaces it after a failure. */
 function isShown(): boolean {
   const schematic = document
     .querySelector('cliplead-bench')

@@ -1,4 +1,4 @@
-/** Seconds of the processor's time that some work takes: what else the machine does is not counted. */
+/** Processor time of some work in seconds: the time of other programs is not counted. */
 export function cpuSeconds<T>(work: () => T): { readonly result: T; readonly seconds: number } {
   const before = process.cpuUsage();
   const result = work();

@@ -1,18 +1,18 @@
 import { cpuSeconds } from './cpu-time.ts';
 
-/** Longer by so much; work that grows with the square takes 64 times as long. */
+/** The longer input is this many times as long; work that grows with the square takes 64 times as long. */
 const FACTOR = 8;
-/** Half-way between 8 and 64, by ratio: work in proportion takes 8 times as long, or less. */
+/** Half-way between 8 and 64, by ratio: proportional work takes 8 times as long, or less. */
 const MOST_RATIO = 22;
 const MOST_ROUNDS = 12;
-/** Shorter runs are repeated, so that the clock's steps do not count. */
+/** Shorter runs are repeated, so that the clock's resolution does not matter. */
 const LEAST_SECONDS = 0.005;
 
 /**
- * Whether work grows no faster than its input: an input and one that is eight times as long are run in turns, and the
- * least processor time of each counts, since what else the machine does only ever adds.
+ * Whether work grows no faster than its input: an input and one that is eight times as long are run alternately, and
+ * the smallest processor time of each counts, because other programs can only add time.
  *
- * @param run Work on an input of a length. @param length Of the shorter one.
+ * @param run Work on an input of this length. @param length Length of the shorter one.
  */
 export function growsInProportion(run: (length: number) => void, length: number): boolean {
   const repeats = repeatsOf(() => run(length));

@@ -5,7 +5,7 @@ import type { Dice } from './dice.ts';
 const fromBase64 = (text: string) => Uint8Array.from(Buffer.from(text, 'base64'));
 const tone = Float64Array.from({ length: 4000 }, (_, n) => 0.3 * Math.sin(n / 20));
 
-/** Whole files of every kind that is read, small. */
+/** Small whole files of every kind that can be read. */
 const WAV_FILES: readonly Uint8Array[] = [
   encodeWav({ sampleRateHz: 44_100, channels: [tone] }),
   encodeWav({ sampleRateHz: 48_000, channels: [tone, tone] }),
@@ -63,7 +63,7 @@ function damaged(dice: Dice, whole: Uint8Array, fields: readonly (readonly [numb
   return bytes;
 }
 
-/** Small, large and full values of a field, which a random byte hardly ever makes. */
+/** Small, large and full values of a field, which random bytes hardly ever give. */
 function setField(dice: Dice, bytes: Uint8Array, [at, width]: readonly [number, number]): void {
   for (let byte = 0; byte < width && at + byte < bytes.length; byte++) {
     bytes[at + byte] = dice.draw() < 0.7 ? dice.pick(FIELD_BYTES) : dice.below(256);

@@ -2,7 +2,10 @@ import type { Dice } from './dice.ts';
 
 const long = (text: string, length: number) => text.repeat(Math.ceil(length / text.length)).slice(0, length);
 
-/** Texts that have broken programs: control characters, halves of pairs, ends of markup, very long, not a value. */
+/**
+ * Texts that have broken programs: control characters, halves of surrogate pairs, ends of markup, very long texts,
+ * texts that are not a value.
+ */
 export const HOSTILE_TEXTS: readonly string[] = [
   '',
   ' ',
@@ -45,13 +48,13 @@ export const HOSTILE_TEXTS: readonly string[] = [
   '999999999999G',
 ];
 
-/** A text drawn from those, or two of them joined. */
+/** A random one of these texts, or two of them joined. */
 export function hostileText(dice: Dice): string {
   const text = dice.pick(HOSTILE_TEXTS);
   return dice.draw() < 0.2 ? text + dice.pick(HOSTILE_TEXTS) : text;
 }
 
-/** A text with some of its letters changed, left out or doubled. */
+/** A text with some of its letters changed, removed or doubled. */
 export function damagedText(dice: Dice, text: string): string {
   let damaged = text;
   for (let count = dice.few(12); count > 0; count--) {

@@ -1,23 +1,23 @@
-/** What became of one hostile input. */
+/** The result for one hostile input. */
 export interface Verdict {
-  /** What should not have happened, undefined where the input was taken or refused in a sentence. */
+  /** The fault; undefined if the input was accepted, or refused in a sentence. */
   readonly fault: string | undefined;
-  /** What the kind measures, such as the seconds that it took. */
+  /** The measured quantity, for example the time in seconds. */
   readonly figure: number;
 }
 
 /**
- * Hostile inputs of one kind. A file in `kinds/`, or in `page-kinds/` where a browser is needed, exports one as `kind`; nothing else has to know of it. An input is
- * drawn by its seed alone, so that what failed can be tried again.
+ * Hostile inputs of one kind. A file in `kinds/`, or in `page-kinds/` if it needs a browser, exports one as `kind`; no
+ * other file names it. An input depends only on its seed, so that a failed one can be tried again.
  */
 export interface Kind {
   readonly name: string;
-  /** What is measured, and beyond which value it is a fault. */
+  /** The measured quantity, and the limit above which it is a fault. */
   readonly figure: { readonly name: string; readonly unit: string; readonly most: number };
-  /** Share of the count that is asked for, where one input takes long. */
+  /** Fraction of the requested count, for inputs that take long. */
   readonly share?: number;
   readonly attempt: (seed: number) => Verdict | Promise<Verdict>;
-  /** Closes what the attempts have opened. */
+  /** Closes everything that the trials have opened. */
   readonly end?: () => Promise<void>;
 }
 
@@ -35,7 +35,7 @@ export interface KindResult {
   readonly faults: readonly { readonly seed: number; readonly fault: string }[];
 }
 
-/** Tries a kind from a seed on, so many times. */
+/** Tries this many inputs of a kind, from a first seed. */
 export async function tryKind(
   kind: Kind,
   { seed, count }: { seed: number; count: number },
@@ -61,7 +61,7 @@ export async function tryKind(
   };
 }
 
-/** What a kind does not expect to be thrown is a fault of what was tried. */
+/** An error that the kind does not expect is a fault of the tested code. */
 async function attemptSafely(kind: Kind, seed: number): Promise<Verdict> {
   try {
     return await kind.attempt(seed);

@@ -7,10 +7,10 @@ import type { Verdict } from './kind.ts';
 import { refusalFault } from './refusal.ts';
 
 const SAMPLE_RATE_HZ = 48_000;
-/** The filter's own ripple may lead beyond the largest sample. */
+/** The filter's own ripple may exceed the largest sample. */
 const MOST_PLAYED = 3 * MOST_SAMPLE;
 
-/** What the page does with a recording: read its first channel at the rate of the sound card. */
+/** The page's steps with a recording: read its first channel at the sample rate of the sound card. */
 export function tryRecording(bytes: Uint8Array): Verdict {
   const { result: fault, seconds } = cpuSeconds(() => {
     try {

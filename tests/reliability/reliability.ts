@@ -9,9 +9,10 @@ const FOLDERS = {
 const FAULTS_SHOWN = 5;
 
 /**
- * Hostile inputs, kind by kind: `--seed N`, `--count N` of each kind (a kind that takes long tries a share of it),
- * `--only WORD` of a kind's name, `--json`. With `--page` instead
- * what is done to the built page in a Chromium. The exit code is 1 where an input was neither taken nor refused in a sentence.
+ * Hostile inputs, kind by kind: `--seed N`, `--count N` of each kind (a slow kind tries a fraction of it),
+ * `--only WORD` of a kind's name, `--json`. With `--page` instead, the
+ * kinds that need the built page in a Chromium. The exit code is 1 if an input was neither accepted nor refused in a
+ * sentence.
  */
 export async function runReliability(args: readonly string[]): Promise<number> {
   const text = { type: 'string' } as const;
@@ -33,7 +34,7 @@ export async function runReliability(args: readonly string[]): Promise<number> {
   return results.every(({ tried, passed }) => passed === tried) && results.length > 0 ? 0 : 1;
 }
 
-/** Every file of the folder brings one. */
+/** Every file of the folder contains one kind. */
 export async function allKinds(place: keyof typeof FOLDERS): Promise<readonly Kind[]> {
   const folder = FOLDERS[place];
   const names = readdirSync(folder).filter((name) => name.endsWith('.ts'));

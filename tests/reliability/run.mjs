@@ -1,7 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import { createServer } from 'vite';
 
-// The script is TypeScript like the rest, and loads sources of the page, which only the page's build tool can.
+// The script is written in TypeScript, and loads sources of the page, which only the page's build tool can load.
 const vite = await createServer({
   configFile: fileURLToPath(new URL('../../vite.config.ts', import.meta.url)),
   appType: 'custom',

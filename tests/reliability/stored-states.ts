@@ -1,17 +1,17 @@
 import { Dice } from './dice.ts';
 
-/** What a browser keeps, by name, and what was done to it. */
+/** The browser's stored texts by name, and how they were damaged. */
 export interface StoredState {
   readonly what: string;
   readonly texts: Readonly<Record<string, string>>;
 }
 
-/** What is kept when all is well, damaged in one place, by a seed. */
+/** The stored data of a normal bench, damaged in one place, from a seed. */
 export function damagedState(texts: Readonly<Record<string, string>>, seed: number): StoredState {
   return new Damage(seed).state(texts);
 }
 
-/** In the place of whatever stood there. */
+/** Values that replace another value. */
 const STRANGE: readonly unknown[] = [
   null,
   true,
@@ -59,7 +59,7 @@ class Damage {
     return `${text.slice(0, at)}${String.fromCharCode(32 + Math.floor(95 * this.#dice.draw()))}${text.slice(at + 1)}`;
   }
 
-  /** Builds are texts within the text: they are damaged from within as often as from without. */
+  /** Builds are texts inside the text: they are damaged inside as often as outside. */
   #damagedJson(text: string): readonly [what: string, text: string] {
     const whole = parsed(text);
     if (typeof whole !== 'object' || whole === null) return ['doubled', text + text];
@@ -73,7 +73,7 @@ class Damage {
     return [what, JSON.stringify(whole)];
   }
 
-  /** Damages an object somewhere. @returns What was done. */
+  /** Damages an object at some place. @returns What was done. */
   #damage(record: Json): string {
     const key = this.#dice.pick(Object.keys(record));
     const inner = record[key];

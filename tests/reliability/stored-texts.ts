@@ -1,4 +1,4 @@
-/** Does something while a storage that holds these texts stands in the place of the browser's. */
+/** Runs a function while a storage with these texts replaces the browser's. */
 export function withStoredTexts<T>(texts: Readonly<Record<string, string>>, task: () => T): T {
   const held = new Map(Object.entries(texts));
   const before = Object.getOwnPropertyDescriptor(globalThis, 'localStorage');

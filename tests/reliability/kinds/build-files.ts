@@ -13,14 +13,17 @@ import { damagedText, hostileText } from '../hostile-texts.ts';
 import type { Kind, Verdict } from '../kind.ts';
 import { refusalFault } from '../refusal.ts';
 
-/** Build files that were damaged, or that somebody wrote to break the bench: taken and solved, or refused in a sentence. */
+/**
+ * Build files that were damaged, or written to break the bench: each must be accepted and solved, or refused in a
+ * sentence.
+ */
 export const kind: Kind = {
   name: 'mutated build files',
   figure: { name: 'slowest', unit: 's of processor time', most: 2 },
   attempt: (seed) => tryBuildText(hostileBuildText(seed)),
 };
 
-/** What the page does with a file: read it, make a network of it, find its operating point. */
+/** The steps of the page with a file: read it, make a network of it, find its operating point. */
 export function tryBuildText(text: string): Verdict {
   const { result: fault, seconds } = cpuSeconds(() => {
     try {
@@ -39,7 +42,7 @@ export function tryBuildText(text: string): Verdict {
   return { fault, figure: seconds };
 }
 
-/** A build file by its seed: a preset's, its text damaged or its data replaced. */
+/** A build file from a seed: a preset's, with damaged text or replaced data. */
 export function hostileBuildText(seed: number): string {
   const dice = new Dice(seed);
   const text = presetText(dice.pick(presetNames()))!;
@@ -69,7 +72,7 @@ const EXTREMES: readonly ((dice: Dice) => string)[] = [
 
 const VALUES: readonly unknown[] = [null, true, 0, -1, 1e308, 1.5, [], {}, [[]], { value: null }, ['4k7']];
 
-/** Puts something else in one place of the data: a value, a key, an object in place of a text. */
+/** Replaces one place of the data: by a value, a key, or an object where a text belongs. */
 function replaceSomewhere(dice: Dice, file: Record<string, unknown>): void {
   const records = [file, ...Object.values(file).filter(isRecord)];
   const record = dice.pick(records);

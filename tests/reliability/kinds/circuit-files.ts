@@ -10,7 +10,9 @@ import type { Kind, Verdict } from '../kind.ts';
 import { refusalFault } from '../refusal.ts';
 import { tryBuildText } from './build-files.ts';
 
-/** Circuit files with one to four places changed, alone and within a build file: drawn and solved, or refused. */
+/**
+ * Circuit files with one to four changed places, alone and in a build file: each must be drawn and solved, or refused.
+ */
 export const kind: Kind = {
   name: 'mutated circuit files',
   figure: { name: 'slowest', unit: 's of processor time', most: 2 },
@@ -31,7 +33,7 @@ function tryCircuit(document: unknown): Verdict {
 function circuitFault(document: unknown): string | undefined {
   const { circuit, problems } = parseCircuit(document);
   if (circuit) circuitDrawing(circuit);
-  // What is wrong and what to do are sentences of their own.
+  // What is wrong and what to do are two separate sentences.
   return problems
     ?.flatMap(({ problem, remedy }) => [refusalFault(problem), refusalFault(remedy)])
     .find((each) => each !== undefined);

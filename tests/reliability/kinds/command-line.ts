@@ -10,10 +10,10 @@ import type { Kind, Verdict } from '../kind.ts';
 import { refusalFault } from '../refusal.ts';
 
 const PROGRAM = fileURLToPath(new URL('../../../engine/cli/cliplead.mjs', import.meta.url));
-/** A command that is not over by then hangs, also on a busy machine. */
+/** A command that takes longer than this hangs, also on a busy machine. */
 const HANGING_SECONDS = 120;
 
-/** Numbers that no option wants, and texts that are none. */
+/** Numbers that no option accepts, and texts that are not numbers. */
 const NUMBERS = [
   '0',
   '-1',
@@ -48,7 +48,7 @@ const COMMANDS: readonly { readonly args: readonly string[]; readonly options: r
   { args: ['rank', '--build', 'soft-plain', '--part', 'C3', '--in', 'IN'], options: ['candidates', 'part'] },
 ];
 
-/** Commands with one option that is wrong: done, or refused in one line with code 2, and soon over. */
+/** Commands with one wrong option: each must succeed, or be refused in one line with code 2, within the time. */
 export const kind: Kind = {
   name: 'command lines',
   figure: { name: 'slowest', unit: 's, start and all', most: HANGING_SECONDS },
@@ -57,14 +57,14 @@ export const kind: Kind = {
   attempt: (seed) => {
     const dice = new Dice(seed);
     const { args, options } = dice.pick(COMMANDS);
-    // What a system cannot hand over is not tried: a zero byte ends an argument, and one has 128 KiB at most on Linux.
+    // A zero byte ends an argument, and on Linux an argument has at most 128 KiB: such inputs are not tried.
     const text =
       dice.draw() < 0.6 ? dice.pick(NUMBERS) : hostileText(dice).replaceAll('\u0000', '').slice(0, 30_000);
     return tryCommand([...args, `--${dice.pick(options)}=${text}`]);
   },
 };
 
-/** Runs a command in a folder of its own. */
+/** Runs a command in its own folder. */
 export function tryCommand(args: readonly string[]): Verdict {
   const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-reliability-'));
   try {

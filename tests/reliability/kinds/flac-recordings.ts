@@ -3,7 +3,7 @@ import { hostileFlac } from '../hostile-recordings.ts';
 import type { Kind } from '../kind.ts';
 import { tryRecording } from '../recording-trial.ts';
 
-/** FLAC files with flipped bytes, cut ends, and headers that state what no recording has. */
+/** FLAC files with flipped bytes, cut ends, and headers with impossible values. */
 export const kind: Kind = {
   name: 'mutated FLAC recordings',
   figure: { name: 'slowest', unit: 's of processor time', most: 2 },

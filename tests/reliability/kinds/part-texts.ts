@@ -10,7 +10,7 @@ import { damagedText, hostileText } from '../hostile-texts.ts';
 import type { Kind, Verdict } from '../kind.ts';
 import { refusalFault } from '../refusal.ts';
 
-/** What is typed at a part, or as a list of candidates for it. */
+/** Texts that are typed at a part, or as a list of candidates for it. */
 export const kind: Kind = {
   name: 'texts typed at a part',
   figure: { name: 'slowest', unit: 's of processor time', most: 0.5 },
@@ -24,7 +24,7 @@ export const kind: Kind = {
   },
 };
 
-/** Both ways that a text is read. */
+/** The two functions that read such a text. */
 export function tryPartText(build: Build, ref: string, text: string): Verdict {
   const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref)!;
   const { result: faults, seconds } = cpuSeconds(() => [

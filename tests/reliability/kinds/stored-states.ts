@@ -14,7 +14,7 @@ import type { Kind } from '../kind.ts';
 import { damagedState } from '../stored-states.ts';
 import { withStoredTexts } from '../stored-texts.ts';
 
-/** What the browser keeps, damaged: the bench starts with builds that can be played. */
+/** Damaged stored data of the browser: the bench starts with builds that can be played. */
 export const kind: Kind = {
   name: 'damaged stored states',
   figure: { name: 'slowest', unit: 's of processor time', most: 2 },
@@ -25,7 +25,7 @@ export const kind: Kind = {
   },
 };
 
-/** Reads whatever the page reads at start. @returns What is wrong with it. */
+/** Reads everything that the page reads at the start. @returns The problem. */
 function startingFault(): string | undefined {
   try {
     const { builds, temperatureC, outputDb } = startingState('guitar-fifths');

@@ -2,14 +2,14 @@ import type { Page } from 'playwright-core';
 import { BenchBrowser } from '../bench-browser.ts';
 import type { Kind } from '../kind.ts';
 
-/** Something that fails in a browser, and what the page says of it. */
+/** A failure in a browser, and the page's message about it. */
 interface Fault {
   readonly what: string;
   readonly spoil: () => void;
-  /** What is done for it to show. */
+  /** An action that makes the failure visible. */
   readonly provoke?: (page: Page) => Promise<void>;
   readonly sentence: string;
-  /** What is done once it was said; the sentence is gone after that. */
+  /** An action after the message; the message must then disappear. */
   readonly mend?: (page: Page) => Promise<void>;
 }
 
@@ -40,7 +40,7 @@ async function isSaid(page: Page, { provoke, sentence, mend }: Fault): Promise<v
   await line.waitFor({ state: 'hidden' });
 }
 
-/** What the page itself holds: every context that it opened, and the bench. */
+/** The page's own objects: every context that it opened, and the bench. */
 type Inside = typeof globalThis & { readonly contexts: AudioContext[] };
 type Bench = Element & { readonly session: { readonly state: { readonly isRunning: boolean } } };
 
@@ -48,7 +48,7 @@ async function listen(page: Page): Promise<void> {
   await page.getByRole('button', { name: 'Listen', exact: true }).click();
 }
 
-/** Listens until sound runs: until then the page itself lets a context that was suspended go on. */
+/** Presses Listen until sound runs: before that the page itself resumes a suspended context. */
 async function play(page: Page): Promise<void> {
   await listen(page);
   await page.waitForFunction(() => {
@@ -57,13 +57,13 @@ async function play(page: Page): Promise<void> {
   });
 }
 
-/** Plays, and does to the context what a browser does on its own account. */
+/** Plays, and then changes the context as a browser does by itself. */
 async function playUntil(page: Page, end: 'suspend' | 'close'): Promise<void> {
   await play(page);
   await page.evaluate((how) => (globalThis as Inside).contexts.at(-1)?.[how](), end);
 }
 
-/** Runs in the page: notes every context that it opens. */
+/** Runs in the page: records every context that it opens. */
 function noteContexts(): void {
   const contexts: AudioContext[] = [];
   const Native = AudioContext;

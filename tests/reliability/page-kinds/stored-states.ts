@@ -5,7 +5,7 @@ import { damagedState } from '../stored-states.ts';
 
 const browser = new BenchBrowser();
 
-/** What the browser keeps, damaged: the bench opens, and never the page that stands in for it. */
+/** Damaged stored data of the browser: the bench opens, and never the page that replaces it after a failure. */
 export const kind: Kind = {
   name: 'page: damaged stored states',
   figure: { name: 'longest without an answer', unit: 's', most: 2 },
