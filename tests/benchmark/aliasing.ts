@@ -7,39 +7,39 @@ import { compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
 import { sweepPlot } from './sweep-plot.ts';
 
-/** What a steady sine becomes beside its harmonics. */
+/** The components that a steady sine produces besides its harmonics. */
 export interface Aliasing {
   readonly preset: string;
-  /** Frequency of the sine, Hz: the one nearest to what was asked that lies on an odd bin. */
+  /** Frequency of the sine, Hz: the odd bin that is nearest to the wanted frequency. */
   readonly hz: number;
   /** Peak of the sine, V. */
   readonly volts: number;
   readonly oversampling: number;
-  /** Strongest component below 20 kHz that is no harmonic, against the fundamental, dB. */
+  /** Strongest component below 20 kHz that is not a harmonic, relative to the fundamental, dB. */
   readonly worstInharmonicDb: number;
 }
 
 const SAMPLE_RATE_HZ = 48_000;
 /** Samples at 48 kHz: bins of 2.93 Hz. */
 const WINDOW_FRAMES = 2 ** 14;
-/** Until the bias has settled on what the clipping asks of it; what is left drifts within the lowest bins. */
+/** Time for the bias to settle after the clipping changes it; the rest of the drift is in the lowest bins. */
 const SETTLE_SECONDS = 0.4;
 /** Kaiser's β: side lobes below −180 dB, half a main lobe 8.4 bins. */
 const WINDOW_BETA = 26;
 const LOBE_BINS = 9;
 const HIGHEST_HZ = 20_000;
 
-/** Frequencies at which aliasing has to be low: the middle of the guitar's range and the top of its harmonics. */
+/** Frequencies at which aliasing must be low: the middle of the guitar's range and the top of its harmonics. */
 const ALIASING_FREQUENCIES_HZ: readonly number[] = [1000, 5007];
 
 /** Twelve frequencies from 500 Hz to 8 kHz, evenly in pitch. */
 const SWEEP_HZ: readonly number[] = Array.from({ length: 12 }, (_, k) => 500 * 16 ** (k / 11));
 
-/** Peak of the sine that aliasing is measured with, V: the hottest that a guitar gives. */
+/** Peak of the sine for the measurement of aliasing, V: the strongest that a guitar gives. */
 const VOLTS = 1;
 const SWEEP_FACTOR = 16;
 
-/** Two frequencies at each factor, and where it is wanted the sweep at 16x. */
+/** Two frequencies at each factor, and on request the sweep at 16x. */
 export function aliasingOf(
   presets: readonly string[],
   { factors, hasSweep }: { readonly factors: readonly number[]; readonly hasSweep: boolean },
@@ -52,7 +52,7 @@ export function aliasingOf(
   ]);
 }
 
-/** The sweep as an SVG file, a curve for each preset. */
+/** The sweep as an SVG file, with one curve for each preset. */
 export function aliasingPlot(aliasing: readonly Aliasing[]): string {
   const measured = aliasing.filter(({ oversampling }) => oversampling === SWEEP_FACTOR);
   const presets = [...new Set(measured.map(({ preset }) => preset))];
@@ -70,8 +70,8 @@ export function aliasingPlot(aliasing: readonly Aliasing[]): string {
 }
 
 /**
- * The whole circuit's answer to a sine of `volts` peak, sampled exactly at 48 kHz·factor: neither the upsampling
- * nor the downsampling filter is in the way, what folds below 20 kHz folds in the solver.
+ * The whole circuit's response to a sine of `volts` peak, sampled exactly at 48 kHz·factor. It contains neither the
+ * upsampling nor the downsampling filter, so what folds below 20 kHz was folded by the solver.
  */
 function measureAliasing(preset: string, hz: number, volts: number, factor: number): Aliasing {
   const bin = oddBin(hz);
@@ -92,11 +92,11 @@ function measureAliasing(preset: string, hz: number, volts: number, factor: numb
 }
 
 /**
- * Strongest component below 20 kHz that lies on no multiple of the fundamental, against the fundamental, dB.
+ * Strongest component below 20 kHz that is not at a multiple of the fundamental, relative to the fundamental, dB.
  *
- * @param signal Whole periods, a power of two long. @param bin The fundamental's periods in it, odd, so that
- * no harmonic that folds at half the sample rate can land on another.
- * @param framesAt48k Length of the signal at 48 kHz, which says where 20 kHz is.
+ * @param signal Whole periods; its length is a power of two. @param bin Number of the fundamental's periods in it, odd,
+ * so that no harmonic that folds at half the sample rate can land on another.
+ * @param framesAt48k Length of the signal at 48 kHz, which gives the bin of 20 kHz.
  */
 export function inharmonicDb(signal: Float64Array, bin: number, framesAt48k: number): number {
   const re = windowed(signal);
@@ -117,7 +117,7 @@ function oddBin(hz: number): number {
   return 2 * Math.round((hz * WINDOW_FRAMES) / SAMPLE_RATE_HZ / 2 - 0.5) + 1;
 }
 
-/** Kaiser's window, I0(β·√(1 − x²)) up to a factor, over the signal. */
+/** Kaiser's window, I0(β·√(1 − x²)) without its constant factor, over the signal. */
 function windowed(signal: Float64Array): Float64Array {
   const middle = signal.length / 2;
   return signal.map((value, n) => {
@@ -126,7 +126,7 @@ function windowed(signal: Float64Array): Float64Array {
   });
 }
 
-/** Modified Bessel function of order 0, Σ ((x/2)^k/k!)², until a term no longer counts. */
+/** Modified Bessel function of order 0, Σ ((x/2)^k/k!)², until a term is too small to matter. */
 function besselI0(x: number): number {
   const quarter = (x * x) / 4;
   let term = 1;

@@ -41,7 +41,9 @@ interface BenchmarkData {
   readonly reference: readonly SolverError[];
 }
 
-/** What is measured: how many presets, over how many seconds of the recording, and of running for the heap. */
+/**
+ * The size of the benchmark: how many presets, how many seconds of the recording, and how many seconds for the heap.
+ */
 interface Size {
   readonly presets: number;
   readonly seconds: number;
@@ -49,11 +51,11 @@ interface Size {
   readonly heapSeconds: number;
   /** Rates of the solver error; 32x is that of renders. */
   readonly referenceFactors: readonly number[];
-  /** Whether the solver error is measured with the knobs at their ends too. */
+  /** Whether the solver error is also measured with the knobs at their ends. */
   readonly hasKnobs: boolean;
-  /** Builds drawn at random that are measured beside the netlist solver. */
+  /** Random builds that are compared with the netlist solver. */
   readonly randomBuilds: number;
-  /** How often each kind of swap is traced on the built page. */
+  /** The number of traces of each kind of swap on the built page. */
   readonly swapRounds: number;
 }
 
@@ -78,7 +80,7 @@ const SHORT: Size = {
   swapRounds: 1,
 };
 const LIVE_SECONDS = 60;
-/** Of the recording, when WebAssembly and C take turns. */
+/** Seconds of the recording for the comparison of WebAssembly and C. */
 const COMPARED_SECONDS = 1;
 
 /**
@@ -133,7 +135,7 @@ function measureBuild(name: string, factor: 8 | 16, recordingV: Float64Array): B
   return { ...timing, ratioToC: hasCompiler() ? ratioToC(circuit, compared) : null };
 }
 
-/** Other builds at every run, so that no list of them is what the engine is right for. */
+/** Other builds in every run, so that the engine is not fitted to a fixed list of builds. */
 function printRandomErrors(count: number): void {
   const seed = Date.now() % 1_000_000;
   const outcomes = measureRandomErrors({ count, seed });
@@ -164,7 +166,7 @@ async function printLive(): Promise<void> {
   );
 }
 
-/** Timings at 8x by preset; undefined where there is no browser. */
+/** Timings at 8x by preset; undefined if there is no browser. */
 async function timeInChromium(
   presets: readonly string[],
   recordingV: Float64Array,
@@ -195,7 +197,7 @@ async function timeInChromium(
   }
 }
 
-/** The benchmark fails on output that is no measurement, never on time. */
+/** The benchmark fails if an output is not a valid measurement, but never because of time. */
 function check({ builds, reference, aliasing }: BenchmarkData): void {
   const numbers = [
     ...builds.flatMap(({ nsPerSample, timesRealTime, newtonIterations, worstOverMedianBlock, ratioToC }) => [

@@ -5,13 +5,13 @@ import { buildIfStale, SITE } from '../../ui/production-build.mjs';
 import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, installedChromium } from '../chromium.mjs';
 
-/** What a browser counts of gaps in the sound; empty where it does not. */
+/** The browser's counts of gaps in the sound; empty if it has none. */
 interface PlaybackStats {
   readonly underrunEvents?: number;
   readonly underrunDuration?: number;
 }
 
-/** Opens the built page in Chromium and does something with it. @returns Undefined where there is no browser. */
+/** Opens the built page in Chromium and runs a function with it. @returns Undefined if there is no browser. */
 export async function onBuiltPage<T>(use: (page: Page) => Promise<T>): Promise<T | undefined> {
   const executablePath = installedChromium();
   if (!executablePath) return undefined;
@@ -49,7 +49,7 @@ export function playbackStats(): PlaybackStats {
   };
 }
 
-/** Of two counts, where the browser counts at all. */
+/** The difference of two counts, if the browser has them. */
 export function difference(after: number | undefined, before: number | undefined): number | undefined {
   return after === undefined || before === undefined ? undefined : after - before;
 }

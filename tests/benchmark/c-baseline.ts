@@ -9,7 +9,7 @@ import { emitCircuit } from '../../engine/solver/emit/emit-circuit.ts';
 import { instantiateLoop } from '../../engine/solver/emit/emitted-loop.ts';
 import { translateToC } from './c-translation.ts';
 
-/** Rounding, and fused multiply-adds that C may use, over seconds of feedback. */
+/** Tolerance for rounding, and for the fused multiply-adds that C may use, over seconds of feedback. */
 const SAME_WITHIN_V = 1e-9;
 const ROUNDS = 5;
 const GCC_FLAGS = ['-O3', '-march=native'];
@@ -25,11 +25,11 @@ export function hasCompiler(): boolean {
 }
 
 /**
- * Time of a circuit's emitted WebAssembly over that of the same operations compiled from C by gcc -O3
- * -march=native: median of rounds in which the two take turns over the same input from the same memory.
+ * Time of a circuit's emitted WebAssembly divided by that of the same operations compiled from C by gcc -O3
+ * -march=native: the median of several runs in which the two alternate, with the same input and memory.
  *
  * @param inputV Input at the circuit's rate, V.
- * @throws Error where their outputs differ by more than 1 nV: then there is nothing to compare.
+ * @throws Error where their outputs differ by more than 1 nV: then the times cannot be compared.
  */
 export function ratioToC(circuit: CompiledCircuit, inputV: Float64Array): number {
   const folder = mkdtempSync(join(tmpdir(), 'cliplead-benchmark-'));
@@ -72,7 +72,7 @@ function prepareWasm(circuit: CompiledCircuit, inputV: Float64Array): () => Time
   };
 }
 
-/** The circuit's memory at rest, with every coefficient derived. */
+/** The circuit's memory at rest, with all coefficients calculated. */
 function startingImage(circuit: CompiledCircuit): Uint8Array {
   const { memory } = new CircuitSimulator(circuit);
   return new Uint8Array(memory.input.buffer.slice(0));
@@ -96,7 +96,10 @@ function prepareC(circuit: CompiledCircuit, inputV: Float64Array, folder: string
   };
 }
 
-/** A program that does as `prepareWasm` does: image, input, output by name; it prints nanoseconds. */
+/**
+ * A program that does the same as `prepareWasm`, with the files for image, input and output as arguments; it prints
+ * nanoseconds.
+ */
 const mainSource = (imageBytes: number, samples: number, inputAddress: number, outputAddress: number) => `
 #include <stdio.h>
 #include <string.h>
@@ -133,7 +136,7 @@ int main(int count, char **names) {
 
 function checkSame(a: Float64Array, b: Float64Array): void {
   for (let sample = 0; sample < a.length; sample++) {
-    // A comparison with what is not a number is false.
+    // A comparison with a value that is not a number is false.
     if (Math.abs(a[sample]! - b[sample]!) <= SAME_WITHIN_V) continue;
     throw new Error(`C and WebAssembly differ at sample ${sample}: ${a[sample]} V, ${b[sample]} V`);
   }

@@ -1,6 +1,6 @@
 /**
  * C source of a circuit's emitted loop: the function `run(from, to)` over the array of bytes `memory`. It reads the
- * module's bytes, so that both run the same operations in the same order, and whatever the compilers make of them is
+ * module's bytes, so both run the same operations in the same order, and the compilers are
  * the only difference.
  *
  * @param module As `emitCircuit` makes it: one function, whose import 0 is the logarithm.
@@ -20,7 +20,7 @@ const CODE_SECTION = 10;
 const F64 = 0x7c;
 const VOID_BLOCK_BYTES = 1;
 
-/** Two operands taken from the stack, by instruction: arithmetic, comparisons, then integers. */
+/** Operations with two operands from the stack, by instruction: arithmetic, comparisons, then integers. */
 const BINARY: Readonly<Record<number, (a: string, b: string) => string>> = {
   160: (a, b) => `(${a} + ${b})`,
   161: (a, b) => `(${a} - ${b})`,
@@ -76,7 +76,7 @@ class Translation {
   readonly #reader: ByteReader;
   readonly #lines: string[] = [];
   readonly #stack: string[] = [];
-  /** Open blocks, the innermost last: the label that a branch to each goes to. */
+  /** Open blocks, the innermost last: the label to which a branch out of each goes. */
   readonly #labels: { readonly label: string; readonly isLoop: boolean; readonly isConditional: boolean }[] =
     [];
   #labelCount = 0;

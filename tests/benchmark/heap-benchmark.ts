@@ -9,7 +9,7 @@ import { TELEMETRY_LENGTH } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';
 import { BLOCK_FRAMES, SAMPLE_RATE_HZ } from './solver-benchmark.ts';
 
-/** What the audio thread's code left on the heap. */
+/** The memory that the audio thread's code left on the heap. */
 export interface HeapUse {
   readonly seconds: number;
   /** Garbage collections while it ran, and growth of the heap, bytes. */
@@ -21,7 +21,7 @@ const FACTOR = 8;
 const WARM_UP_BLOCKS = 2000;
 const TELEMETRY_BLOCKS = 12;
 
-/** Runs the whole audio thread, both builds and telemetry, over so many seconds of a recording. */
+/** Runs the whole audio thread, both builds and telemetry, over this many seconds of a recording. */
 export async function measureHeap(seconds: number, recordingV: Float64Array): Promise<HeapUse> {
   const engine = new BenchEngine({ sampleRateHz: SAMPLE_RATE_HZ, factor: FACTOR, quality: 'low-latency' });
   const options = { sampleRateHz: SAMPLE_RATE_HZ * FACTOR };

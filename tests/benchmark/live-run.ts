@@ -1,28 +1,28 @@
 import { difference, onBuiltPage, playbackStats } from './built-page.ts';
 import { type ScriptTime, scriptTimePerFrame } from './script-time.ts';
 
-/** How the built page held up while it played. */
+/** The load and the dropouts of the built page while it played. */
 export interface LiveRun {
   readonly seconds: number;
   readonly sampleRateHz: number;
-  /** Oversampling that was chosen by measuring. */
+  /** The oversampling that the page chose by measuring. */
   readonly factor: number;
-  /** Mean share of the audio thread's time over the run. */
+  /** Mean fraction of the audio thread's time that was used during the run. */
   readonly load: number;
-  /** As the browser counts them; undefined where it does not. */
+  /** The browser's own counts; undefined if it has none. */
   readonly underruns: number | undefined;
   readonly underrunSeconds: number | undefined;
   readonly failures: number;
   readonly resets: number;
-  /** With the live waveform of a probed net open, no knob turning. */
+  /** With the live waveform of a probed net open, and no moving knob. */
   readonly script: ScriptTime;
 }
 
 const SCRIPT_SECONDS = 5;
 
 /**
- * Plays a recording through both builds of the built page for a while, a knob turning and A and B switching, and
- * reads what the browser says of its playback. Undefined where there is no browser.
+ * Plays a recording through both builds of the built page for a while, with a moving knob and switches between A and B,
+ * and reads the browser's playback statistics. Undefined if there is no browser.
  */
 export async function runLive(seconds: number): Promise<LiveRun | undefined> {
   return onBuiltPage(async (page) => {

@@ -1,19 +1,19 @@
 import type { Page } from 'playwright-core';
 
-/** What Chromium writes down of a span on one of its threads. */
+/** Chromium's record of a span on one of its threads. */
 export interface TraceEvent {
   readonly name: string;
   readonly ph: string;
   readonly pid: number;
   readonly tid: number;
-  /** Start and length, and the time of a core that the thread had within it, µs. */
+  /** Start and length, and the processor time of the thread during it, µs. */
   readonly ts: number;
   readonly dur?: number;
   readonly tdur?: number;
   readonly args: { readonly name?: string };
 }
 
-/** What a page's browser does meanwhile, in order. */
+/** The trace events while a function runs, in order. */
 export async function traced(
   page: Page,
   categories: readonly string[],

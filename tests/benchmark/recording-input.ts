@@ -6,7 +6,7 @@ import { SAMPLE_RATE_HZ } from './solver-benchmark.ts';
 
 const RECORDING = 'guitar-fifths';
 
-/** The first seconds of the bundled riff in volts at 48 kHz, over again where it is shorter. */
+/** The first seconds of the bundled riff in volts at 48 kHz, repeated if the riff is shorter. */
 export function recordingInput(seconds: number): Float64Array {
   const recording = bundledRecording(RECORDING);
   if (!recording) throw new Error(`the recording ${RECORDING} is missing`);

@@ -16,21 +16,21 @@ import {
 
 export interface SolverError {
   readonly preset: string;
-  /** Such as "sine-440Hz-1V", and where knobs are not the preset's "sine-440Hz-1V gain=0 tone=0". */
+  /** For example "sine-440Hz-1V"; with knobs that differ from the preset, "sine-440Hz-1V gain=0 tone=0". */
   readonly signal: string;
   readonly oversampling: number;
   readonly errorDb: number;
-  /** What the input asks of the solver with the knobs where the preset has them; "knobs" where they are not. */
+  /** How difficult the input is for the solver with the knobs of the preset; "knobs" for other knob positions. */
   readonly group: InputClass | 'knobs';
 }
 
-/** The solver error aimed at for inputs of the group "target", dB, by circuit and oversampling. */
+/** The wanted solver error for inputs of the group "target", dB, by circuit and oversampling. */
 export const TARGETS_DB: Readonly<Record<string, Readonly<Record<number, number>>>> = {
   'soft-clip': { 8: -80, 16: -92, 32: -105 },
   'clean-blend': { 8: -62, 16: -80, 32: -95 },
 };
 
-/** Solver error of each preset and rate for each of the reference's inputs, and with the knobs elsewhere. */
+/** Solver error of each preset and rate for each of the reference's inputs, and with the knobs at other positions. */
 export function referenceErrors(
   factors: readonly number[],
   { hasKnobs }: { readonly hasKnobs: boolean },

@@ -12,19 +12,19 @@ export interface RunningCost {
   readonly preset: string;
   readonly oversampling: 8 | 16;
   readonly situation: Situation;
-  /** Newton iterations of a run of 128 frames: the median, and the largest over it. */
+  /** Newton iterations of a run of 128 frames: the median, and the largest divided by the median. */
   readonly medianIterations: number;
   readonly worstOverMedian: number;
-  /** The slowest run of 128 frames, share of the time that it may take. */
+  /** The slowest run of 128 frames, as a fraction of the available time. */
   readonly worstShareOfDeadline: number;
 }
 
 export type Situation = 'silence' | 'recording' | 'knobs turning' | 'white noise';
 const SITUATIONS: readonly Situation[] = ['silence', 'recording', 'knobs turning', 'white noise'];
-/** A least time of so many passes, as in solver-benchmark.ts. */
+/** The shortest time of this many passes, as in solver-benchmark.ts. */
 const PASSES = 3;
 const GLIDE_SECONDS = 0.01;
-/** A turning knob moves this often. */
+/** A turning knob sends this many new values. */
 const TURN_BLOCKS = 8;
 const FULL_SCALE_V = 1;
 
@@ -87,7 +87,9 @@ function runningCost(
   };
 }
 
-/** What a turning knob adds to the time of 128 frames at 16x, share of that time; the costliest knob of a build. */
+/**
+ * The time that a turning knob adds to 128 frames at 16x, as a fraction of their time; for the slowest knob of a build.
+ */
 export function turningShare(preset: string): { readonly knob: string; readonly share: number } {
   const build = presetBuild(preset);
   const options = { sampleRateHz: SAMPLE_RATE_HZ * 16 };
@@ -107,7 +109,7 @@ export function turningShare(preset: string): { readonly knob: string; readonly 
 
 const TURNING_BLOCKS = 200;
 
-/** The knob is on its way all the time, or stands still; both by turns, so that neither gets the busier machine. */
+/** The knob moves all the time, or does not move; the two alternate, so that neither gets the busier machine. */
 function turningOverStill(simulator: CircuitSimulator, ends: readonly Float64Array[]): number {
   const silence = new Float64Array(BLOCK_FRAMES * 16);
   const output = new Float64Array(silence.length);

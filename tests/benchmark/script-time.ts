@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { type TraceEvent, traced } from './page-trace.ts';
 
-/** Time that the page's scripts take of each frame, ms. */
+/** Time that the page's scripts take for each frame, ms. */
 export interface ScriptTime {
   readonly frames: number;
   readonly medianMs: number;
@@ -9,7 +9,7 @@ export interface ScriptTime {
   readonly mostMs: number;
 }
 
-/** What the browser calls the running of a page's script; they nest. */
+/** The browser's names for running a page's script; such events are nested. */
 const SCRIPT = [
   'FunctionCall',
   'RunMicrotasks',
@@ -18,11 +18,11 @@ const SCRIPT = [
   'TimerFire',
   'EventDispatch',
 ];
-/** Callbacks of one frame follow each other closer than this, µs. */
+/** Callbacks of one frame follow each other within this time, µs. */
 const FRAME_GAP_US = 3000;
 const FRAME_US = 16_667;
 
-/** Watches a page for a while and adds up its scripts from the start of each frame to the start of the next. */
+/** Watches a page for a while and adds up its script time from the start of each frame to the start of the next. */
 export async function scriptTimePerFrame(page: Page, seconds: number): Promise<ScriptTime> {
   const events = await traced(page, ['devtools.timeline'], () => page.waitForTimeout(1000 * seconds));
   const firsts = events.filter(({ name }) => name === 'FireAnimationFrame');
@@ -49,7 +49,7 @@ function frameStarts(callbacks: readonly TraceEvent[]): number[] {
   return starts;
 }
 
-/** Times in which any of the events ran, so that nested ones count once. */
+/** The times in which any of the events ran, so that nested ones count once. */
 function merged(events: readonly TraceEvent[]): readonly (readonly [from: number, to: number])[] {
   const runs: [number, number][] = [];
   for (const { ts, dur = 0 } of events) {

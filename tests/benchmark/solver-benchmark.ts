@@ -8,34 +8,41 @@ import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
 
-/** How one build ran at one rate. Runs in node and in a browser alike. */
+/** The timing of one build at one rate. Runs in node and in a browser. */
 export interface BuildTiming {
   readonly preset: string;
   readonly oversampling: OversamplingFactor;
-  /** Solver without resampling, per build and oversampled sample, of two builds in step as the bench plays them. */
+  /**
+   * Solver without resampling, for each build and oversampled sample, with two builds solved together as on the bench.
+   */
   readonly nsPerSample: number;
-  /** The same of one build alone, as it is rendered, and played beside one of another structure. */
+  /** The same for one build alone, as in renders and beside a build with another structure. */
   readonly aloneNsPerSample: number;
-  /** How many times faster than real time each of two builds in step is, resampling included. */
+  /** How many times faster than real time each of two builds solved together is, with resampling. */
   readonly timesRealTime: number;
-  /** Newton iterations of all blocks, per oversampled sample. */
+  /** Newton iterations of all blocks for each oversampled sample. */
   readonly newtonIterations: number;
-  /** Time of the slowest run of 128 frames over that of the median one. */
+  /** Time of the slowest run of 128 frames divided by the median. */
   readonly worstOverMedianBlock: number;
 }
 
 export const SAMPLE_RATE_HZ = 48_000;
 export const BLOCK_FRAMES = 128;
-/** The same input is played so often and each block's least time counts: what else runs here only ever adds. */
+/**
+ * The same input is played this many times, and each block's shortest time counts: other programs can only add time.
+ */
 const PASSES = 5;
 
 export interface TimingOptions {
-  /** Input at the base rate, V; it is played from its start. */
+  /** Input at the base rate, V. */
   readonly inputV: readonly number[] | Float64Array;
   readonly now: () => number;
 }
 
-/** Times a preset over an input, block by block as the audio thread runs it: beside a twin with other knobs, and alone. */
+/**
+ * Measures a preset over an input, block by block as the audio thread runs it: with a second build with other knobs,
+ * and alone.
+ */
 export function timeBuild(
   preset: string,
   buildFile: string,
@@ -87,13 +94,13 @@ export function timeBuild(
   };
 }
 
-/** The same build with every knob elsewhere: what is compared with it most of the time. */
+/** The same build with every knob at another position: users compare such builds most of the time. */
 function twinOf(build: Build): Build {
   const knobs = Object.entries(build.knobs).map(([name, rotation]) => [name, 0.9 - 0.7 * rotation]);
   return { ...build, knobs: Object.fromEntries(knobs) };
 }
 
-/** One build's way to the oversampled rate and back. */
+/** The resampling of one build, up and down. */
 class Resampling {
   readonly dense: Float64Array;
   readonly #up: Upsampler;
@@ -117,7 +124,7 @@ class Resampling {
   }
 }
 
-/** What is done with a block of the input. */
+/** The function that is called for a block of the input. */
 interface Steps {
   readonly raise: (block: Float64Array) => void;
   readonly solve: () => void;

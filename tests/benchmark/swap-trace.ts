@@ -4,21 +4,21 @@ import { difference, onBuiltPage, playbackStats } from './built-page.ts';
 import { type TraceEvent, traced } from './page-trace.ts';
 import { median } from './solver-benchmark.ts';
 
-/** What a kind of swap costs on the built page while it plays, ms; medians of some rounds. */
+/** The time that a kind of swap takes on the built page while it plays, ms; medians of several runs. */
 export interface SwapTrace {
   readonly swap: string;
-  /** The page's longest task from the action until the screen has changed: time of a core, and by the clock. */
+  /** The page's longest task from the action until the screen has changed: processor time, and by the clock. */
   readonly longestTaskMs: number;
   readonly longestTaskClockMs: number;
-  /** From the action until the audio thread has what it plays from then on. */
+  /** From the action until the audio thread has received what it plays next. */
   readonly toAudioThreadMs: number;
-  /** Time of a core that the audio thread takes to receive it: instance, buffers, coefficients. */
+  /** Processor time in which the audio thread receives it: instance, buffers, coefficients. */
   readonly receivedMs: number;
 }
 
 export interface SwapTraces {
   readonly swaps: readonly SwapTrace[];
-  /** Gaps in the sound over all swaps, and how many these were; undefined where the browser does not count. */
+  /** Gaps in the sound over all swaps, and the number of swaps; undefined if the browser does not count them. */
   readonly underruns: number | undefined;
   readonly count: number;
 }
@@ -36,15 +36,15 @@ const CATEGORIES = [
   'toplevel',
   'blink.user_timing',
 ];
-/** What a swap leads to on the screen comes within this time of its hand-over. */
+/** The screen shows the result of a swap within this time after the audio thread was sent it. */
 const DRAWN_MS = 300;
 const BEGUN = 'swap begun';
 const HANDED_OVER = 'swap handed over';
-/** A task on the page's thread, and the receipt of a message on the audio thread, as Chromium calls them. */
+/** Chromium's names for a task on the page's thread, and for a received message on the audio thread. */
 const TASK = 'RunTask';
 const RECEIPT = 'SimpleWatcher::OnHandleReady';
 
-/** Traces each kind of swap on the built page, at 8x; the circuits of all are new in the first round only. */
+/** Traces each kind of swap on the built page, at 8x; the circuits are new only in the first run. */
 export async function traceSwaps(rounds: number): Promise<SwapTraces | undefined> {
   return onBuiltPage(async (page) => {
     await page.waitForFunction(isOpen);
@@ -90,7 +90,7 @@ async function traceSwap(page: Page, swap: string, action: Action): Promise<Swap
   };
 }
 
-/** The first message that the audio thread receives once the swap is handed over. */
+/** The first message that the audio thread receives after the swap was sent. */
 function receiptIn(events: readonly TraceEvent[], handed: TraceEvent): TraceEvent {
   const thread = events.find(
     ({ name, pid, args }) =>
@@ -125,18 +125,18 @@ interface Bench extends Element {
   };
 }
 
-/** These run in the page. */
+/** These functions run in the page. */
 function isOpen(): boolean {
   return (document.querySelector('cliplead-bench') as Bench | null)?.store !== undefined;
 }
 
-/** The load is known once a second has been played. */
+/** The load is known after a second of sound. */
 function isPlaying(): boolean {
   const { session } = document.querySelector('cliplead-bench') as Bench;
   return session.state.isRunning && session.readTelemetry().load > 0;
 }
 
-/** At 8x whatever the machine carries, and with a mark at each hand-over. */
+/** At 8x on every machine, and with a mark at each hand-over. */
 function prepareTrace(handedOver: string): void {
   const { store, session } = document.querySelector('cliplead-bench') as Bench;
   store.act({ type: 'rate', choice: 8 });
@@ -155,7 +155,7 @@ async function swapParts([action, begun]: readonly [action: Action, begun: strin
   bench.store.act(action);
   await bench.store.settled();
   await bench.updateComplete;
-  // Until it is faded in and all that follows it is drawn.
+  // Until it is faded in and everything that follows is drawn.
   await new Promise((resolve) => setTimeout(resolve, 600));
 }
 

@@ -1,4 +1,4 @@
-/** One curve of a plot: points in the order in which they are joined. */
+/** One curve of a plot: the points in their order. */
 export interface Curve {
   readonly name: string;
   readonly points: readonly { readonly hz: number; readonly decibels: number }[];

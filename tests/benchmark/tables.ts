@@ -9,7 +9,7 @@ import type { VariantCost } from './variant-benchmark.ts';
 
 const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
 
-/** Speed by preset and rate; Chromium's beside that of node at the same rate. */
+/** Speed by preset and rate, in node and in Chromium at the same rate. */
 export function printBuilds(
   builds: readonly BuildFigures[],
   inChromium: readonly BuildTiming[] | undefined,
@@ -48,7 +48,7 @@ export function printBuilds(
   printRows([header, ...rows]);
 }
 
-/** What each kind of swap costs on the page while it plays. */
+/** The time that each kind of swap takes on the page while it plays. */
 export function printSwaps(traces: SwapTraces | undefined): void {
   process.stdout.write('\nA swap on the built page at 8x, ms\n');
   if (!traces) {
@@ -76,7 +76,9 @@ export function printSwaps(traces: SwapTraces | undefined): void {
   );
 }
 
-/** Newton iterations in each situation, worst over median; white noise against the deadline; a turning knob. */
+/**
+ * Newton iterations in each situation, worst divided by median; white noise compared with the deadline; a turning knob.
+ */
 export function printRunning(
   costs: readonly RunningCost[],
   turning: readonly { readonly preset: string; readonly knob: string; readonly share: number }[],
@@ -108,7 +110,7 @@ export function printRunning(
   printRows([header, ...rows]);
 }
 
-/** What a variant of a build costs once its structure is known. */
+/** The time for a variant of a build after its structure is known. */
 export function printVariants(costs: readonly VariantCost[]): void {
   process.stdout.write(
     '\nA variant with other values: DC operating point and 60 frequencies, ms of a core\n',
@@ -123,7 +125,7 @@ export function printVariants(costs: readonly VariantCost[]): void {
   printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
 }
 
-/** For each rate the worst error of every preset within each group of inputs. */
+/** For each rate, the largest error of every preset in each group of inputs. */
 export function printReference(errors: readonly SolverError[]): void {
   const presets = [...new Set(errors.map(({ preset }) => preset))];
   for (const factor of new Set(errors.map(({ oversampling }) => oversampling))) {

@@ -5,22 +5,22 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { median } from './solver-benchmark.ts';
 
-/** What one variant of a build costs, once its structure is known. */
+/** The time for one variant of a build after its structure is known. */
 export interface VariantCost {
   readonly preset: string;
-  /** Operating point and the gain at 60 frequencies, of one core: median over many variants, ms. */
+  /** Operating point and the gain at 60 frequencies, processor time: median over many variants, ms. */
   readonly variantMs: number;
   /** Operating point alone, ms. */
   readonly restMs: number;
-  /** Once for the structure, its first variant with it, ms. */
+  /** Once for the structure, together with its first variant, ms. */
   readonly structureMs: number;
-  /** Solutions that the structure's own order of elimination did not find. */
+  /** Solutions that needed dense elimination because the planned order did not work. */
   readonly denseSolutions: number;
 }
 
 const HZ = logarithmicFrequencies(20, 20_000, 60);
 const VARIANTS = 500;
-/** Parts as they are soldered: within 5 % either way. */
+/** Parts with tolerances: within 5 % up or down. */
 const SPREAD = 0.05;
 
 export function variantCost(preset: string): VariantCost {
@@ -31,7 +31,7 @@ export function variantCost(preset: string): VariantCost {
     whole.nominal.map((value) => value * (1 + SPREAD * (2 * Math.random() - 1))),
   );
   const timeOf = (analysis: VariantAnalysis) => {
-    // Compiled first.
+    // These runs compile the code first.
     for (const variant of variants) solve(analysis, variant);
     return medianMs(variants.map((variant) => () => solve(analysis, variant)));
   };
