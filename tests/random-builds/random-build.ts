@@ -10,22 +10,24 @@ import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/
 import { uniform } from '../unit/small-networks.ts';
 import { startingBuildOf } from './starting-builds.ts';
 
-/** Values that stand in a drawer; supplies run from a third of a battery to two in series. */
+/** Usual values; supplies from a third of a battery to two batteries in series. */
 const RANGES: Readonly<Record<ValueQuantity, readonly [least: number, most: number]>> = {
   ohms: [1, 10e6],
   farads: [1e-12, 1e-3],
   henries: [1e-4, 10],
   volts: [3, 18],
 };
-/** Shares of the parts that are swapped, from a careful hand to a careless one. */
+/** Fractions of the parts that are swapped, from a few to most of them. */
 const BOLDNESS = [0.05, 0.2, 0.6, 1] as const;
-/** How often a swapped value is a neighbour, within a factor of ten either way, rather than anything at all. */
+/** Probability that a swapped value is near the old one, within a factor of ten, instead of any value. */
 const NEAR_SHARE = 0.7;
 const UNFITTED_SHARE = 0.08;
 const PIGGYBACK_SHARE = 0.1;
 const MOST_IN_SERIES = 6;
 
-/** A build that the screen allows, by its seed: any circuit, values across E24, all types, fits, knobs and switches. */
+/**
+ * A random build that the screen allows, from a seed: any circuit, values of E24, all types, fits, knobs and switches.
+ */
 export function randomBuild(seed: number): Build {
   const drawer = new Drawer(seed);
   const start = startingBuildOf(drawer.pick([...CIRCUITS.values()]), drawer.draw());
@@ -62,7 +64,7 @@ class Drawer {
     return list[Math.floor(this.draw() * list.length)]!;
   }
 
-  /** Knobs stand at an end as often as anywhere else. */
+  /** Knobs are as often at an end as at any other position. */
   rotation(): number {
     const place = this.draw();
     if (place < 0.2) return 0;

@@ -5,16 +5,17 @@ import { errorTable, measureRandomErrors } from './random-errors.ts';
 import { randomTrial } from './random-trial.ts';
 import { type Outcome, tryBuild } from './trial.ts';
 
-/** 4x of 48 kHz: the rate of a modest machine, and hard enough. */
+/** 4x of 48 kHz: the rate of a slow machine, and difficult for the solver. */
 const SAMPLE_RATE_HZ = 4 * 48_000;
 const SECONDS = 0.1;
 
 /**
- * Builds drawn at random, seed by seed; each has to play or be refused with a reason. What fails is printed with its
- * build file, to be kept and played again; the exit code is 1 then.
+ * Random builds, seed by seed; each must play or be refused with a reason. A failed one is printed with its
+ * build file, which can be saved and played again; then the exit code is 1.
  *
- * With --errors each is played one random input instead, and its error beside the netlist solver is measured; --limit says
- * after how many seconds none is begun, --file takes the outcomes as lines of JSON. A single one is printed whole.
+ * With --errors each build plays one random input instead, and its error relative to the netlist solver is measured;
+ * --limit is the number of seconds after which no new build begins, --file writes the results as lines of JSON. A
+ * single result is printed whole.
  */
 export function runRandomBuilds(args: readonly string[]): number {
   const text = { type: 'string' } as const;
@@ -35,7 +36,7 @@ export function runRandomBuilds(args: readonly string[]): number {
       played++;
       if (outcome.steps > 0) troubled++;
     } else if (outcome.kind === 'refused') {
-      // Designators and nets differ from build to build; the sentence is what counts.
+      // Designators and nets differ from build to build, so only the sentence is compared.
       const sentence = outcome.message.replace(/[A-Z]+\d+[A-Z]?\b|\d+(\.\d+)?/g, '…').slice(0, 100);
       refusals.set(sentence, (refusals.get(sentence) ?? 0) + 1);
     } else {

@@ -13,15 +13,15 @@ const WORST = 10;
 export interface RandomErrorsOptions {
   readonly count: number;
   readonly seed: number;
-  /** No build is begun after so long, s. */
+  /** No build begins after this time, s. */
   readonly limitSeconds?: number;
-  /** Takes each outcome as a line of JSON. */
+  /** Receives each result as a line of JSON. */
   readonly file?: string;
 }
 
 /**
- * Random builds on random inputs beside the netlist solver: by how much the engine is off at 8x, 16x and offline, by what
- * the builds have, and the worst of them. Returns undefined where there is no compiler.
+ * Random builds with random inputs, compared with the netlist solver: the engine's error at 8x, 16x and offline,
+ * grouped by the kinds of parts, and the worst builds. Returns undefined if there is no compiler.
  */
 export function measureRandomErrors(options: RandomErrorsOptions): readonly TrialOutcome[] | undefined {
   if (!hasNetlistSolver()) return undefined;

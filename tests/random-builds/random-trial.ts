@@ -15,7 +15,7 @@ import { randomBuild } from './random-build.ts';
 
 export const TRIAL_FACTORS = [8, 16, DENSE_FACTOR] as const;
 
-/** A build and what it is played, drawn by a seed. */
+/** A random build and its input, from a seed. */
 export interface RandomTrial {
   readonly seed: number;
   readonly build: Build;
@@ -23,13 +23,13 @@ export interface RandomTrial {
   readonly input: TrialInput;
 }
 
-/** Errors in dB at TRIAL_FACTORS, or why there are none. */
+/** Errors in dB at TRIAL_FACTORS, or the reason for which there are none. */
 export type TrialOutcome =
   | {
       readonly kind: 'measured' | 'unstable';
       readonly seed: number;
       readonly errorsDb: readonly number[];
-      /** What the engine itself takes them for. */
+      /** The engine's own estimates of these errors. */
       readonly estimatesDb: readonly number[];
       readonly ownErrorDb: number;
       readonly failures: number;
@@ -38,7 +38,7 @@ export type TrialOutcome =
     }
   | { readonly kind: 'refused' | 'no reference'; readonly seed: number; readonly why: string };
 
-/** Of the draws of an input beside those of its build. */
+/** Seed offset for the input, so that it differs from that of the build. */
 const INPUT_SEED = 7_654_321;
 const SECONDS = 0.05;
 const LOUDEST_V = 2;
@@ -90,7 +90,7 @@ export function measureTrial({ seed, build, temperatureC, input }: RandomTrial):
 
 const rounded = (decibels: number) => Math.round(10 * decibels) / 10;
 
-/** What of a network is hard on a solver. */
+/** The kinds of parts in a network that are difficult for a solver. */
 function traitsOf({ primitives }: Network): string[] {
   const opamps = primitives.filter((primitive) => primitive.kind === 'opamp');
   const traits = {

@@ -3,7 +3,7 @@ import type { Circuit } from '../../engine/circuits/circuit.ts';
 import { presetNames } from '../../engine/cli/preset-files.ts';
 import { presetBuild } from '../preset-build.ts';
 
-/** A build of a circuit to swap parts of, by a number in [0, 1): as the circuit is described, or one of its presets. */
+/** A starting build of a circuit, by a number in [0, 1): the circuit's own, or one of its presets. */
 export function startingBuildOf(circuit: Circuit, place: number): Build {
   const presets = presetNames()
     .map(presetBuild)

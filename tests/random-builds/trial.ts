@@ -8,7 +8,7 @@ import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 
-/** What became of a build. `steps` are samples in which Newton's iteration did not converge. */
+/** The result for a build. `steps` are samples in which Newton's iteration did not converge. */
 export type Outcome =
   | { readonly kind: 'played'; readonly steps: number; readonly samples: number }
   | { readonly kind: 'refused'; readonly message: string }
@@ -19,16 +19,16 @@ export interface TrialOptions {
   readonly seconds: number;
 }
 
-/** Farther than this from ground nothing on a supply of 36 V can be, doubled and with a coil's kick, V. */
+/** With a supply of 36 V, doubled, and with a coil's kick, no voltage can be farther from ground than this, V. */
 const RUNAWAY_V = 1000;
-/** A build that keeps the bench so long hangs it; a thousand times what one takes on a busy machine. */
+/** A build that takes longer than this hangs the bench; it is a thousand times the usual time on a busy machine. */
 const HANGING_SECONDS = 60;
-/** Of the samples, beyond which the solver is lost rather than troubled by a corner. */
+/** Fraction of the samples. Above it the solver has failed; below it, it only has difficulty at corners. */
 const LOST_SHARE = 0.01;
 
 /**
- * Sends a build the way the screen sends it: written to its file, read back, made a network, compiled, and played at
- * several volts, the pedal on and off.
+ * Sends a build through the same steps as the screen: written to its file, read back, made a network, compiled, and
+ * played at several volts, with the pedal on and off.
  */
 export function tryBuild(build: Build, options: TrialOptions): Outcome {
   const started = performance.now();
@@ -84,7 +84,7 @@ function hotInput(sampleRateHz: number, seconds: number): Float64Array {
   });
 }
 
-/** A refusal is a sentence that names what it is about: a part or net of the build, or the supply. */
+/** A refusal is a sentence that names its subject: a part or net of the build, or the supply. */
 function refused({ message }: Error): Outcome {
   if (!/^\S.{20,}\.$/s.test(message)) return failed(`refused without a sentence: "${message}"`);
   return { kind: 'refused', message };
