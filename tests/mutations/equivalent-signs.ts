@@ -10,12 +10,15 @@ interface Equivalent {
   readonly file: string;
   /** Line of the source. */
   readonly context: string;
-  /** The source from the sign on, with as much as tells it from the others of its line; all that read so. */
+  /**
+   * The source text from the sign on, long enough to distinguish it from others on its line; it covers all equal
+   * places.
+   */
   readonly from: string;
   readonly reason: string;
 }
 
-/** Signs whose flip changes nothing that could be asked of the solver, each with its reason. */
+/** Signs whose flip has no effect that a test of the solver could find, each with the reason. */
 const EQUIVALENTS: readonly Equivalent[] = [
   {
     file: 'engine/devices/formula.ts',
@@ -45,12 +48,12 @@ const EQUIVALENTS: readonly Equivalent[] = [
   },
 ];
 
-/** Why the flip changes nothing; undefined where it must be caught. */
+/** Why the flip has no effect; undefined if a test must find it. */
 export function equivalenceOf(place: Place): string | undefined {
   return EQUIVALENTS.find((equivalent) => isOf(equivalent, place))?.reason;
 }
 
-/** What stands in the list for lines that are no longer in their source. */
+/** Entries of the list for lines that no longer exist in their source. */
 export function unusedEquivalents(places: readonly Place[]): string[] {
   const files = new Set(places.map(({ file }) => file));
   return EQUIVALENTS.filter(

@@ -1,6 +1,6 @@
 /**
- * The sources in which signs are decided, each with the tests that are to catch a flipped one, the quick ones first.
- * A list is long where each of its tests sees another part of the source.
+ * The source files with signs to flip, each with the tests that must find a flipped sign, the fast tests first.
+ * A list is long if each of its tests checks another part of the source.
  */
 const UNITS = (names: readonly string[]) => names.map((name) => `tests/unit/${name}.test.ts`);
 const REFERENCES = ['soft-clip', 'clean-blend'].map((name) => `tests/reference/${name}.test.ts`);
@@ -94,7 +94,7 @@ export function testsFor(file: string): readonly string[] {
   return TESTS[file] ?? [];
 }
 
-/** Sources of the short set, which runs with every change: their signs are caught by the first, quick tests. */
+/** Sources of the short set, which runs with every change: the first, fast tests find their flipped signs. */
 export const SHORT_SOURCES = ['engine/solver/backward-difference.ts', 'engine/solver/block-coefficients.ts'];
 const QUICK_TESTS = 4;
 

@@ -5,7 +5,7 @@ import { MUTATED_SOURCES, quickTestsFor, SHORT_SOURCES, testsFor } from './mutat
 import { type SignMutation, signMutations } from './sign-mutations.ts';
 import { TreeCopy, type Verdict } from './tree-copy.ts';
 
-/** Places of the short set. */
+/** Number of places in the short set. */
 const SHORT_COUNT = 12;
 const ROOT = new URL('../../', import.meta.url);
 
@@ -19,7 +19,7 @@ Flips one sign at a time in a copy of the tree and runs the tests that are to ca
   --list        the places alone, nothing is run
   --short       a dozen places and quick tests: a minute`;
 
-/** Which end the run early, with their numbers for the exit code. */
+/** Signals that end the run early, with their numbers for the exit code. */
 const SIGNALS = { SIGHUP: 1, SIGINT: 2, SIGTERM: 15 } as const;
 
 interface Place {
@@ -28,7 +28,7 @@ interface Place {
   readonly mutation: SignMutation;
 }
 
-/** @returns The exit code: 1 where a flipped sign survives that is not known to be equivalent. */
+/** @returns The exit code: 1 if a flipped sign is not found by any test and is not known to be equivalent. */
 export async function runMutations(args: readonly string[]): Promise<number> {
   const options = {
     only: { type: 'string', multiple: true },
@@ -85,7 +85,7 @@ async function tryAll(places: readonly Place[], testsOf: typeof testsFor): Promi
   return say(`${places.length} signs flipped, ${survivors} survived`, survivors > 0 ? 1 : 0);
 }
 
-/** What is under way, in a line that the next replaces; a file gets the numbered results alone. */
+/** The work in progress, in a line that the next one replaces; a file gets only the numbered results. */
 function showProgress(text: string): void {
   if (process.stderr.isTTY) process.stderr.write(`\r\x1b[K${text}`);
 }
@@ -107,7 +107,7 @@ function lineOf({ file, mutation: { line, column, before, after, context } }: Pl
   return `${file}:${line}:${column} ${before} to ${after || 'nothing'}: ${context}`;
 }
 
-/** So many of them in their order, the same for the same seed (selection by Lehmer's generator). */
+/** A number of them in their order, the same for the same seed (selection by Lehmer's generator). */
 function drawn(places: readonly Place[], count: number, seed: number): Place[] {
   let state = 1 + Math.abs(seed) * 7919;
   let wanted = count;

@@ -1,6 +1,6 @@
 import { register } from 'tsx/esm/api';
 
-// The script is TypeScript like the rest; node 20 needs to be taught it.
+// The script is written in TypeScript; node 20 needs a loader for it.
 register();
 const { runMutations } = await import('./mutations.ts');
 process.exitCode = await runMutations(process.argv.slice(2));

@@ -1,18 +1,20 @@
 import ts from 'typescript';
 
-/** A sign that is decided at one place of a source, and what stands there once it is flipped. */
+/** A sign at one place of a source, and the text that replaces it when it is flipped. */
 export interface SignMutation {
   /** Counted from 1. */
   readonly line: number;
   readonly column: number;
-  /** Of the flipped text. */
+  /** Length of the flipped text. */
   readonly start: number;
   readonly end: number;
   readonly before: string;
   readonly after: string;
-  /** Behind the source: the import of what is called instead, where the source did without; else empty. */
+  /**
+   * Text to add at the end of the source: the import of the other function, if the source lacks it; otherwise empty.
+   */
   readonly appended: string;
-  /** The line as it stands, without its indent. */
+  /** The line without its indent. */
   readonly context: string;
 }
 
@@ -23,18 +25,18 @@ const SWAPPED_TOKENS: ReadonlyMap<ts.SyntaxKind, string> = new Map([
   [ts.SyntaxKind.MinusEqualsToken, '+='],
 ]);
 
-/** The sources of the calls that stand for an operator, in emitted code and in the equations of devices. */
+/** The sources of the functions that are used as operators, in emitted code and in the equations of devices. */
 const EXPRESSIONS = /\/(expression|formula)\.ts$/;
 const SWAPPED_CALLS: Readonly<Record<string, string>> = { add: 'subtract', subtract: 'add' };
 
-/** What counts entries, nodes and samples, not volts or amperes: no sign is decided where such names are added. */
+/** Names for counts of entries, nodes and samples, not for volts or amperes: sums with such names are not flipped. */
 const INTEGER_NAME =
   /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|port|ports|entry|address|start|end|past|substeps|steps|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Node|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
 
 /**
- * Every place of a source where a sign is decided: binary + and -, += and -=, a prefix minus, and the emitter's `add`,
- * `subtract` and `negate`. Left out is arithmetic on integers: within element access, in the head of a loop, in texts,
- * in what is called an index or a length, and beside a name that counts.
+ * Every place of a source with a sign: binary + and -, += and -=, a prefix minus, and the emitter's `add`,
+ * `subtract` and `negate`. Arithmetic on integers is left out: in element access, in the head of a loop, in texts,
+ * in a value that is called an index or a length, and beside a name that counts.
  */
 export function signMutations(source: string): SignMutation[] {
   const file = ts.createSourceFile('source.ts', source, ts.ScriptTarget.Latest, true);
@@ -89,7 +91,7 @@ function importedFrom(file: ts.SourceFile, wanted: RegExp): { names: ReadonlySet
   return { names: new Set(), source: '' };
 }
 
-/** The index of an element access or of `at`, what is assigned to a name that counts, and the head of a for loop. */
+/** The index of an element access or of `at`, a value assigned to a name that counts, and the head of a for loop. */
 function isIntegerPlace(node: ts.Node): boolean {
   const { parent } = node;
   if (!parent) return false;
@@ -126,7 +128,7 @@ function isText(node: ts.Expression): boolean {
   return ts.isStringLiteralLike(node) || ts.isTemplateExpression(node);
 }
 
-/** −1 that says "none": compared with, given where nothing else is, or the value of a constant in capitals. */
+/** −1 with the meaning "none": in a comparison, as a default value, or as the value of a constant in capitals. */
 function isSentinel({ operand, parent }: ts.PrefixUnaryExpression): boolean {
   if (!ts.isNumericLiteral(operand) || operand.text !== '1') return false;
   if (ts.isReturnStatement(parent)) return true;

@@ -6,17 +6,17 @@ import { fileURLToPath } from 'node:url';
 import { mutated, type SignMutation } from './sign-mutations.ts';
 
 export interface Verdict {
-  /** File and name of the first test that failed, or what else went wrong; undefined where all passed. */
+  /** File and name of the first test that failed, or the other error; undefined if all passed. */
   readonly caughtBy: string | undefined;
   readonly seconds: number;
 }
 
 const COPIED = ['engine', 'worklets', 'ui', 'presets', 'tests', 'package.json'];
 const LINKED = 'node_modules';
-/** A flipped sign may make a loop endless; a run takes a few seconds, a machine that is shared several times as long. */
+/** A flipped sign may cause an endless loop. A run takes a few seconds, and several times as long on a busy machine. */
 const TIMEOUT_MS = 300_000;
 
-/** A copy of the tree in a temporary directory, in which one sign at a time is flipped and tests are run. */
+/** A copy of the project in a temporary folder, in which one sign at a time is flipped and tests are run. */
 export class TreeCopy {
   readonly #directory: string;
   #running: ChildProcess | undefined;
@@ -29,13 +29,13 @@ export class TreeCopy {
     symlinkSync(fileURLToPath(new URL(LINKED, root)), join(this.#directory, LINKED));
   }
 
-  /** Ends the tests that run, if any. */
+  /** Stops the running tests, if there are any. */
   remove(): void {
     end(this.#running);
     rmSync(this.#directory, { recursive: true, force: true, maxRetries: 5 });
   }
 
-  /** Runs the tests with one sign flipped, and flips it back. */
+  /** Runs the tests with one sign flipped, and restores the sign. */
   async tryOut(
     { file, source, mutation }: { file: string; source: string; mutation: SignMutation },
     tests: readonly string[],
@@ -68,7 +68,7 @@ export class TreeCopy {
   #vitest(): Promise<{ hasTimedOut: boolean; said: string }> {
     const vitest = join(this.#directory, LINKED, 'vitest/vitest.mjs');
     return new Promise((resolve, reject) => {
-      // A process group of its own: a worker in an endless loop would outlive the process that started it.
+      // In its own process group: a worker in an endless loop would outlive the process that started it.
       const child = spawn(process.execPath, [vitest, 'run'], { cwd: this.#directory, detached: true });
       this.#running = child;
       let said = '';
@@ -93,7 +93,7 @@ function end(child: ChildProcess | undefined): void {
   try {
     process.kill(-child.pid, 'SIGKILL');
   } catch {
-    // It has ended by itself.
+    // The process has ended by itself.
   }
 }
 
@@ -118,7 +118,7 @@ function firstFailure({ success, testResults }: Report): string | undefined {
   return 'an error outside of all tests';
 }
 
-/** One file after the other in one thread, in the order given, until a test fails. */
+/** One file after the other in one thread, in the given order, until a test fails. */
 function configuration(tests: readonly string[]): string {
   return `import { defineConfig } from 'vitest/config';
 import { BaseSequencer } from 'vitest/node';
