@@ -10,8 +10,8 @@ const ADVICE = 'The browser tests need Chromium or Chrome: install one, or set C
 const WINDOWS_PROGRAM = 'Google\\Chrome\\Application\\chrome.exe';
 
 /**
- * What the browser tests need of Chromium: no device or network service that could prompt or wait, and
- * audio that starts without a click. Root, as in a container, has no user namespace to build a sandbox from.
+ * Chromium options for the browser tests: no device or network service that could ask the user or wait, and
+ * audio that starts without a click. For root, as in a container, there is no sandbox, which needs a user namespace.
  *
  * @type {readonly string[]}
  */
@@ -27,8 +27,8 @@ export const CHROMIUM_FLAGS = [
 ];
 
 /**
- * Path of a Chromium or Chrome: `CHROME_PATH` if set, else the one that is installed, else, for root on
- * Debian or Ubuntu, a freshly installed one. Throws an Error that says what to install.
+ * Path of a Chromium or Chrome: `CHROME_PATH` if set, otherwise an installed one, otherwise, for root on
+ * Debian or Ubuntu, a newly installed one. Throws an Error that says what to install.
  */
 export function requireChromium() {
   const named = process.env['CHROME_PATH'];

@@ -2,16 +2,16 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 
-/** Whether packages may be installed here without asking: as root on Debian or Ubuntu, as in a container. */
+/** Whether packages may be installed here without asking: for root on Debian or Ubuntu, as in a container. */
 export function mayInstallPackages() {
   return process.getuid?.() === 0 && isDebianLike() && existsSync('/usr/bin/apt-get');
 }
 
 /**
- * Installs packages of Debian and nothing that they only recommend. Throws where one of them is not to be had.
+ * Installs Debian packages without the packages that they only recommend. Throws if one of them is not available.
  *
  * @param {readonly string[]} packages
- * @param {string} purpose What for, in words.
+ * @param {string} purpose The purpose, in words.
  */
 export function installPackages(packages, purpose) {
   console.log(`Installing ${packages.join(', ')} with apt-get for ${purpose}`);
@@ -25,7 +25,7 @@ export function installPackages(packages, purpose) {
 }
 
 /**
- * The first of some programs that is on the path.
+ * The first of several programs that is on the path.
  *
  * @param {readonly string[]} names
  * @returns {string | undefined} Its file.

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import path from 'node:path';
 
-/** The guide for contributors has to be read in one sitting. */
+/** The limit of words, so that a contributor can read the guide in one sitting. */
 export const MOST_GUIDE_WORDS = 1500;
 
 const FOLDERS = ['engine', 'worklets', 'ui', 'presets', 'tests'];
@@ -10,15 +10,15 @@ const FILE_NAME = /(?<![\w./-])[\w.-]+(?:\/[\w.-]+)*[.](?:ts|mjs|cjs|py|json|md|
 const FOLDER_NAME =
   /(?<![\w./-])(?:[.]ci|engine|worklets|ui|presets|tests)(?:\/[\w.-]+)*\/?(?=[`\s,.;:)]|$)/g;
 const CODE = /```[\s\S]*?```|`[^`]+`/g;
-/** Names that stand for many files, or for one that the reader makes. */
+/** Names that mean many files, or a file that the reader makes. */
 const PLACEHOLDERS = /^(?:NOTES[.]md|(?:out|a|b|DIFFERENCE)[.]wav)$|\b(?:NAME|FILE)\b/;
 
 /**
- * What is wrong with a document of this project: paths and npm scripts that it names in code marks or links, and that do
+ * The problems of a document of this project: paths and npm scripts in code marks or links that do
  * not exist.
  *
  * @param {string} text Markdown.
- * @param {string} place The document, from the project's folder.
+ * @param {string} place Path of the document, from the project's folder.
  * @param {string} project Absolute path.
  * @returns {string[]} Sentences.
  */
@@ -36,7 +36,7 @@ export function documentProblems(text, place, project) {
   ];
 }
 
-/** @param {string} text Words as `wc -w` counts them. */
+/** @param {string} text Its words are counted as `wc -w` does. */
 export function guideProblems(text) {
   const words = text.split(/\s+/).filter((word) => word !== '').length;
   if (words <= MOST_GUIDE_WORDS) return [];
@@ -55,7 +55,7 @@ function isThere(file, place, project) {
 }
 
 /**
- * The documents of this project, from its folder.
+ * The documents of this project, as paths from its folder.
  *
  * @param {string} project
  */

@@ -3,7 +3,7 @@ import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { documentProblems, documents, guideProblems } from './document-check.mjs';
 
-/** Holds the documents against the project: what they name has to exist, and the guide has to stay short. */
+/** Checks the documents: the files that they name must exist, and the guide must stay short. */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 
 const places = documents(PROJECT);

@@ -3,8 +3,8 @@ import { launchFirefox, requireFirefox } from './firefox.mjs';
 const VIEWPORT = { width: 800, height: 600 };
 
 /**
- * Runs the files of web-test-runner in Firefox, each in a container of its own, so that none sees what another has
- * kept.
+ * Runs the files of web-test-runner in Firefox, each in a separate container, so that none sees the stored data of
+ * another.
  *
  * @returns {import('@web/test-runner').BrowserLauncher}
  */
@@ -26,7 +26,7 @@ export function firefoxLauncher() {
       open.set(id, { context, page });
       await page.setViewport(VIEWPORT);
       await page.goto(url).catch((error) => {
-        // Short tests are over, and their page is closed, before it has loaded to the last file.
+        // A short test may end, and its page be closed, before the page has loaded completely.
         if (open.has(id)) throw error;
       });
     },

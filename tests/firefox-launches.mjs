@@ -6,9 +6,9 @@ import { launchFirefox, requireFirefox } from './firefox.mjs';
 import { startNullSink } from './null-sink.mjs';
 
 /**
- * Starts Firefox again and again, presses Listen, and asks the page once a second whether it still answers. For what
- * happens in some launches only, such as a page and an audio thread that wait for each other. `--count 20 --seconds 60`;
- * `--site FOLDER` plays another build of the page. The exit code is 1 where one froze or did not play.
+ * Starts Firefox again and again, presses Listen, and asks the page once a second whether it still answers. It finds
+ * faults that happen only in some launches, such as a page and an audio thread that wait for each other. `--count 20
+ * --seconds 60`; `--site FOLDER` uses another build of the page. The exit code is 1 if one froze or did not play.
  */
 const ANSWER_SECONDS = 15;
 const WINDOW = { width: 1280, height: 800 };
@@ -55,7 +55,7 @@ async function launched(url) {
   await page.setViewport(WINDOW);
   await page.goto(url);
   await page.waitForFunction(() => customElements.get('cliplead-bench') !== undefined);
-  // Through the page's own parts, which are in shadow roots.
+  // Through the page's own elements, which are in shadow roots.
   await (await page.waitForSelector('>>> output-panel >>> button.listen'))?.click();
   const start = performance.now();
   const passed = () => (performance.now() - start) / 1000;
@@ -68,7 +68,7 @@ async function launched(url) {
     if (answer) await nothingAfter(1);
   } while (answer && passed() < seconds);
   const afterSeconds = answer ? passed() : passed() - ANSWER_SECONDS;
-  // A page that stands still cannot be closed.
+  // A frozen page cannot be closed.
   if (answer) await browser.close();
   else browser.process()?.kill('SIGKILL');
   const isPlaying = answer?.isRunning && outputPeak > 0;

@@ -7,7 +7,7 @@ const MAC_PROGRAM = '/Applications/Firefox.app/Contents/MacOS/firefox';
 const WINDOWS_PROGRAM = 'C:\\Program Files\\Mozilla Firefox\\firefox.exe';
 const ADVICE = 'The tests in Firefox need it: install firefox-esr or firefox, or set FIREFOX_PATH to it.';
 
-/** What the tests need of Firefox: sound without a click, an input that it makes up, timers that run as in front. */
+/** Firefox preferences for the tests: sound without a click, a fake input, timers as in a front window. */
 const PREFERENCES = {
   'media.autoplay.default': 0,
   'media.autoplay.blocking_policy': 0,
@@ -19,7 +19,7 @@ const PREFERENCES = {
 };
 
 /**
- * Path of Firefox: `FIREFOX_PATH` if set, else the one that is installed, else, for root on Debian, a freshly
+ * Path of Firefox: `FIREFOX_PATH` if set, otherwise an installed one, otherwise, for root on Debian, a newly
  * installed one. Throws an Error that says what to install.
  *
  * @returns {string}
@@ -54,7 +54,7 @@ function freshFirefox() {
  * Starts Firefox without a window, over WebDriver BiDi, with a new profile.
  *
  * @param {string} executablePath
- * @param {Record<string, unknown>} [preferences] Further ones.
+ * @param {Record<string, unknown>} [preferences] Additional ones.
  */
 export function launchFirefox(executablePath, preferences = {}) {
   return puppeteer.launch({

@@ -5,11 +5,12 @@ import extractTsConfig from 'dependency-cruiser/config-utl/extract-ts-config';
 const { forbidden, options } = createRequire(import.meta.url)('../.dependency-cruiser.cjs');
 
 /**
- * Holds the imports of a project against the rules of .dependency-cruiser.cjs.
+ * Checks the imports of a project with the rules of .dependency-cruiser.cjs.
  *
  * @param {string} project Absolute path.
- * @param {readonly string[]} folders Those of it to look at.
- * @returns {Promise<{ violations: string[], modules: string[] }>} Imports that a rule refuses, and every module seen.
+ * @param {readonly string[]} folders The project's folders to check.
+ * @returns {Promise<{ violations: string[], modules: string[] }>} Imports that a rule refuses, and every module that
+ * was found.
  */
 export async function checkImports(project, folders) {
   const { output } = await cruise(

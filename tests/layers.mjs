@@ -4,9 +4,9 @@ import { fileURLToPath } from 'node:url';
 import { checkImports } from './layer-check.mjs';
 
 /**
- * Holds the imports against the rules of .dependency-cruiser.cjs, and holds the list of modules that
- * dependency-cruiser saw against the files on the disk: with a compiler or resolver that it does not
- * understand it sees none, and reports no violation.
+ * Checks the imports with the rules of .dependency-cruiser.cjs, and compares the list of modules that
+ * dependency-cruiser found with the files on the disk: with a compiler or resolver that it does not
+ * support, it finds no modules and reports no violation.
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 const LAYERS = ['presets', 'engine', 'worklets', 'ui'];
@@ -25,7 +25,7 @@ console.log(`${problems.length} problems in the layers; modules seen: ${seen}`);
 if (problems.length > 0) process.exitCode = 1;
 
 /**
- * Modules of a layer that the report has. Data and styles are in it too where something imports them.
+ * Modules of a layer in the report. Data and styles are in it too if something imports them.
  *
  * @param {string} layer
  */
@@ -34,7 +34,7 @@ function seenIn(layer) {
 }
 
 /**
- * Files of a layer that are missing from the report, and modules in the report that are no file.
+ * Files of a layer that are missing from the report, and modules in the report that are not files.
  *
  * @param {string} layer
  */

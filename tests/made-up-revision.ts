@@ -4,8 +4,8 @@ import { circuitDocument } from '../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../engine/circuits/circuits.ts';
 
 /**
- * The bench's circuits as if soft-clip had a newer revision: R4 has another value, R18 is gone, so that C9 drives the
- * output itself, and R30 stands beside R14.
+ * The bench's circuits with an invented newer revision of soft-clip: R4 has another value, R18 is removed, so that C9
+ * drives the output directly, and R30 is in parallel with R14.
  */
 export function withNewerSoftClip(): BundledCircuits {
   const before = CIRCUITS.get('soft-clip')!;

@@ -8,11 +8,12 @@ const RATE_HZ = 48_000;
 const START_SECONDS = 20;
 
 /**
- * Firefox and WebKitGTK run an AudioContext only where there is an output. This starts a sound server of the tests' own
- * whose output is nowhere, so that they need no sound card and disturb nobody, and points `PULSE_SERVER` at it for
- * what is started from now on. Where there is no pulseaudio and none may be installed, the machine's own sound is used.
+ * Firefox and WebKitGTK run an AudioContext only if there is an output. This starts a sound server for the tests
+ * whose output goes nowhere, so that they need no sound card and make no sound, and sets `PULSE_SERVER` for
+ * programs that are started from now on. If there is no pulseaudio and it may not be installed, the machine's own sound
+ * is used.
  *
- * @returns {Promise<() => void>} Ends it.
+ * @returns {Promise<() => void>} A function that stops it.
  */
 export async function startNullSink() {
   const program = findPulseaudio();
@@ -46,9 +47,9 @@ export async function startNullSink() {
 }
 
 /**
- * Installs pulseaudio where it is missing and that may be done. Throws an Error where that fails.
+ * Installs pulseaudio if it is missing and may be installed. Throws an Error if that fails.
  *
- * @returns {string | undefined} The program; undefined where there is none.
+ * @returns {string | undefined} The program; undefined if there is none.
  */
 export function findPulseaudio() {
   const installed = programOnPath(['pulseaudio']);

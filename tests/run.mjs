@@ -12,9 +12,9 @@ import { requireWebkit } from './webkit.mjs';
 
 /**
  * `npm test` runs all tests; `npm test -- unit` or another part's name runs that part, and further arguments name the
- * files to run. Chromium has to be there. Firefox and WebKitGTK are left out, with a line that says so, where they are
- * not and cannot be installed, unless their part is named or `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The last
- * line counts all tests of all runners.
+ * files to run. Chromium must be available. Firefox and WebKitGTK are skipped, with a message, if they are
+ * missing and cannot be installed, unless their part is named or `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The
+ * last line counts all tests of all runners.
  *
  * @typedef {{ passed: number, failed: number }} Counts
  * @typedef {keyof typeof PARTS} Part
@@ -30,7 +30,7 @@ process.on('exit', () => rmSync(workspace, { recursive: true, force: true }));
 
 try {
   const [named, ...files] = process.argv.slice(2);
-  // Before the first test, so that a missing browser is known at once.
+  // Before the first test, so that a missing browser is reported at once.
   const parts = named === undefined ? allParts() : [part(named)];
   const total = { passed: 0, failed: 0 };
   for (const each of parts) {
@@ -59,7 +59,7 @@ function part(name) {
   return known;
 }
 
-/** @returns {Part[]} Those that can be run here. */
+/** @returns {Part[]} The parts that can be run here. */
 function allParts() {
   const needed = new Set(['unit', 'browser', ...(process.env['CLIPLEAD_NEED_FIREFOX'] ? ['firefox'] : [])]);
   return /** @type {Part[]} */ (Object.keys(PARTS)).filter((each) => {
@@ -75,7 +75,7 @@ function allParts() {
 }
 
 /**
- * Finds or installs the browser of a part and says its version. Throws an Error that says what to install.
+ * Finds or installs the browser of a part and prints its version. Throws an Error that says what to install.
  *
  * @param {Part} each
  */
@@ -88,7 +88,7 @@ function prepare(each) {
     printVersion(process.env['FIREFOX_PATH']);
     findPulseaudio();
   } else if (each === 'webkit') {
-    // Its driver says the version once it runs.
+    // Its driver reports the version once it runs.
     requireWebkit();
     findPulseaudio();
   }
@@ -96,7 +96,7 @@ function prepare(each) {
 
 /** @param {string} program */
 function printVersion(program) {
-  // Windows opens a window for the question.
+  // On Windows the question opens a window.
   if (process.platform === 'win32') console.log(program);
   else console.log(execFileSync(program, ['--version'], { encoding: 'utf8' }).trim());
 }
@@ -133,14 +133,14 @@ async function runInFirefox(files) {
 async function runInWebkit(files) {
   await buildIfStale();
   const endSink = await startNullSink();
-  // A screen and a session bus of its own.
+  // With its own screen and session bus.
   const surroundings = ['xvfb-run', '--auto-servernum', SCREEN, 'dbus-run-session', '--', process.execPath];
   return runVitest(surroundings, ['--config', 'tests/webkit/vitest.config.ts', ...files]).finally(endSink);
 }
 
 /**
- * @param {string[]} node Command that runs a script of node's.
- * @param {string[]} options Files too.
+ * @param {string[]} node Command that runs a script with node.
+ * @param {string[]} options Options and files.
  * @returns {Promise<Counts>}
  */
 async function runVitest(node, options) {
@@ -169,7 +169,7 @@ async function runInBrowser(browser, files) {
 }
 
 /**
- * A runner that did not come to its tests counts as one failure too.
+ * A runner that did not start its tests also counts as one failure.
  *
  * @param {unknown} error
  * @returns {Counts}

@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { installPackages, mayInstallPackages, programOnPath } from './debian-packages.mjs';
 
-/** What WebKitGTK needs where there is no screen, no session bus and no sound card. */
+/** The packages that WebKitGTK needs without a screen, a session bus and a sound card. */
 const PACKAGES = [
   'webkit2gtk-driver',
   'xvfb',
@@ -13,16 +13,16 @@ const PACKAGES = [
 ];
 const PROGRAMS = ['WebKitWebDriver', 'xvfb-run', 'xauth', 'dbus-run-session'];
 const ADVICE = `The test in WebKitGTK needs ${PACKAGES.join(', ')} of Debian: install them.`;
-/** Where Debian's library puts the browser that its driver starts. */
+/** The path at which Debian's library installs the browser that its driver starts. */
 const BROWSER_FOLDERS = ['x86_64', 'aarch64'].map(
   (machine) => `/usr/lib/${machine}-linux-gnu/webkit2gtk-4.1`,
 );
 
 /**
- * Installs WebKitGTK with its driver where it is missing and that may be done. Throws an Error that says what to
+ * Installs WebKitGTK with its driver if it is missing and may be installed. Throws an Error that says what to
  * install.
  *
- * @returns {{ driver: string, browser: string }} Programs.
+ * @returns {{ driver: string, browser: string }} Paths of the programs.
  */
 export function requireWebkit() {
   if (!isInstalled() && mayInstallPackages()) {

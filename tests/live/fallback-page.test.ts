@@ -6,7 +6,7 @@ import { buildIfStale, SITE } from '../../ui/production-build.mjs';
 import { staticFiles } from '../../ui/static-files.mjs';
 import { CHROMIUM_FLAGS, requireChromium } from '../chromium.mjs';
 
-/** What the test reads of the bench. */
+/** The state of the bench that the test reads. */
 interface Bench extends HTMLElement {
   readonly session: {
     readonly state: { readonly usesFallback: boolean; readonly latency: { readonly engineMs: number } };

@@ -17,8 +17,8 @@ import { CHROMIUM_FLAGS, requireChromium } from '../chromium.mjs';
 import { presetBuild } from '../preset-build.ts';
 
 /**
- * The real page with a WAV as its instrument: Chromium plays the file as an input device, the page opens it as it
- * would an interface, and what leaves for the headphones is held against the same build rendered offline.
+ * The real page with a WAV as its instrument: Chromium plays the file as an input device, the page opens it like
+ * an interface, and the output for the headphones is compared with the same build rendered offline.
  */
 
 /** Rate of the fake device and of the context in headless Chromium; at another rate the browser resamples. */
@@ -26,13 +26,13 @@ const RATE_HZ = 44_100;
 const LEAD_IN_SECONDS = 2;
 const SECONDS = 2;
 const TAIL_SECONDS = 1;
-/** A busy machine may drop a buffer of a stream that runs in real time. */
+/** A busy machine may lose a buffer of a stream in real time. */
 const ATTEMPTS = 4;
 
-/** Least gain, since the device is of 16 bits and its noise is amplified with the signal. */
+/** Smallest gain, because the device has 16 bits and its noise is amplified with the signal. */
 const build = { ...presetBuild('soft-plain'), knobs: { gain: 0, tone: 0.5, output: 0.6 } };
 
-/** Full scale of the interface is taken as 1 V, so that samples are volts. */
+/** The full scale of the interface is assumed to be 1 V, so that samples are volts. */
 function instrument(): Int16Array {
   const phrase = pluckedPhrase({ sampleRateHz: RATE_HZ, peakVolts: 0.5, seed: 2 }).subarray(
     0,
@@ -66,7 +66,7 @@ function wavFile(samples: Int16Array): Uint8Array {
   return bytes;
 }
 
-/** Runs in the page ahead of its own scripts: keeps what each node sends to the loudspeaker. */
+/** Runs in the page before its own scripts: records what each node sends to the loudspeaker. */
 function tapDestination(): void {
   const taps: number[][] = [];
   Reflect.set(globalThis, 'taps', taps);
@@ -86,7 +86,7 @@ function tapDestination(): void {
   } as typeof connect;
 }
 
-/** The page's own parts that the test sets up as a person would by hand. */
+/** The elements of the page that the test sets like a person. */
 interface Bench extends HTMLElement {
   readonly store: { act(action: object): void };
   readonly session: {
@@ -105,7 +105,7 @@ async function playThrough(page: Page, address: string): Promise<Float64Array> {
     store.act({ type: 'output', db: 0 });
     store.act({ type: 'calibrate', calibration: { volts: 1, isMeasured: true } });
     store.act({ type: 'source', source: { kind: 'none' } });
-    // As the command line is asked to render it; measuring might change it in the middle.
+    // As the command line renders it; a measured rate could change during the test.
     store.act({ type: 'rate', choice: 8 });
   }, build);
   await page.getByRole('button', { name: 'Listen' }).click();
@@ -125,13 +125,13 @@ async function playThrough(page: Page, address: string): Promise<Float64Array> {
   return Float64Array.from(taps.find((tap) => tap.some((sample) => Math.abs(sample) > 0.02)) ?? []);
 }
 
-/** From a tenth of a second ahead of the first sound, as long as the phrase. */
+/** From a tenth of a second before the first sound, as long as the phrase. */
 function trimmed(signal: Float64Array): Float64Array {
   const start = signal.findIndex((value) => Math.abs(value) > 0.02) - RATE_HZ / 10;
   return signal.slice(start, start + RATE_HZ * SECONDS);
 }
 
-describe('a WAV played as the instrument', () => {
+describe('a WAV as the instrument', () => {
   let browser: Browser;
   let server: Server;
   let address = '';

@@ -9,8 +9,8 @@ import { staticFiles } from '../../ui/static-files.mjs';
 import { WebDriver } from './web-driver.ts';
 
 /**
- * The built page in WebKitGTK, clicked through as a person would. It runs in the language "C", as on a system without
- * one, which is no language tag.
+ * The built page in WebKitGTK, used with clicks like a person's. It runs in the language "C", as on a system without
+ * a language, which is not a language tag.
  */
 const LANGUAGE = { LANG: 'C', LC_ALL: 'C', LANGUAGE: '' };
 const COLLECT_ERRORS = `
@@ -18,7 +18,7 @@ const COLLECT_ERRORS = `
   addEventListener('error', ({ message }) => errors.push(String(message)));
   addEventListener('unhandledrejection', ({ reason }) => errors.push(String(reason)));
 `;
-/** Reaches into shadow roots. */
+/** Finds elements inside shadow roots. */
 const FIND = `
   const bench = document.querySelector('cliplead-bench');
   const find = (...selectors) => selectors.reduce((place, selector) => (place?.shadowRoot ?? place)?.querySelector(selector), bench);
@@ -26,7 +26,7 @@ const FIND = `
 const SECONDS = 60;
 const ARROW_UP = '\uE013';
 
-/** The built site, with a script ahead of its own that collects errors. */
+/** The built site, with a script before its own that collects errors. */
 function serveSite(): Promise<Server> {
   const site = staticFiles(SITE);
   const page = readFileSync(path.join(SITE, 'index.html'), 'utf8');
@@ -60,7 +60,7 @@ describe('the page in WebKitGTK', () => {
     server?.close();
   });
 
-  /** What an expression gives once that is neither false nor nothing. */
+  /** The value of an expression once it is neither false nor empty. */
   async function until<Result>(what: string, expression: string): Promise<Result> {
     const end = performance.now() + 1000 * SECONDS;
     for (;;) {
@@ -74,7 +74,7 @@ describe('the page in WebKitGTK', () => {
     }
   }
 
-  /** A click in the middle of what the selectors lead to, from shadow root to shadow root. */
+  /** A click in the middle of the element at the end of the selectors, from shadow root to shadow root. */
   async function click(what: string, ...selectors: string[]): Promise<void> {
     const target = `find(${selectors.map((each) => `'${each}'`).join(', ')})`;
     await until(what, `!!${target}`);
@@ -91,7 +91,7 @@ describe('the page in WebKitGTK', () => {
     );
   });
 
-  it('plays after a click on Listen, to nobody’s error', async () => {
+  it('plays after a click on Listen, without an error', async () => {
     await click('Listen button', 'output-panel', 'button.listen');
     await until('sound', 'bench.session.state.isRunning && bench.session.readTelemetry().outputPeak > 0.001');
     const { usesFallback, problems } = await driver.run<{ usesFallback: boolean; problems: object }>(
@@ -100,7 +100,7 @@ describe('the page in WebKitGTK', () => {
     expect([usesFallback, problems]).toEqual([false, {}]);
   });
 
-  it('swaps the part that is clicked while it plays on', async () => {
+  it('swaps the clicked part while it plays', async () => {
     const value = `bench.store.state.builds.a.parts.R4.value`;
     const before = await driver.run(`${FIND} return ${value};`);
     await click('R4 on the sheet', 'build-schematic', '[data-ref="R4"]');
@@ -121,7 +121,7 @@ describe('the page in WebKitGTK', () => {
     await until('drawing', `find('plots-panel', 'plot-frame', 'canvas')?.width > 100`);
   });
 
-  it('has met no error on the way', async () => {
+  it('has had no error in these tests', async () => {
     expect(await driver.run('return errors;')).toEqual([]);
   });
 });

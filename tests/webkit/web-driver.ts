@@ -4,11 +4,11 @@ import { requireWebkit } from '../webkit.mjs';
 
 const START_SECONDS = 30;
 
-/** A window of WebKitGTK, driven over WebDriver; just what the test needs of it. */
+/** A window of WebKitGTK, controlled over WebDriver; only the functions that the test needs. */
 export class WebDriver {
   readonly #process: ChildProcess;
   readonly #session: string;
-  /** What the browser calls itself. */
+  /** The browser's name and version. */
   readonly version: string;
 
   private constructor(process: ChildProcess, session: string, version: string) {
@@ -17,13 +17,13 @@ export class WebDriver {
     this.version = version;
   }
 
-  /** @param environment What the browser finds in its environment besides what is there. */
+  /** @param environment Additional environment variables for the browser. */
   static async start(environment: Readonly<Record<string, string>>): Promise<WebDriver> {
     const { driver, browser } = requireWebkit();
     const port = await freePort();
     const child = spawn(driver, [`--port=${port}`], {
       stdio: 'ignore',
-      // Root, as in a container, has no user namespace to build a sandbox from.
+      // For root, as in a container, there is no sandbox, which needs a user namespace.
       env: { ...process.env, WEBKIT_DISABLE_SANDBOX_THIS_IS_DANGEROUS: '1', ...environment },
     });
     const address = `http://127.0.0.1:${port}`;
@@ -52,12 +52,12 @@ export class WebDriver {
     await command(`${this.#session}/url`, { url });
   }
 
-  /** Runs the text of a function body in the page; gives what it returns. */
+  /** Runs the text of a function body in the page and returns its result. */
   run<Result>(script: string, ...args: unknown[]): Promise<Result> {
     return command(`${this.#session}/execute/sync`, { script, args });
   }
 
-  /** A click of the mouse, as a person's. @param place Pixels from the corner of the page that is in sight. */
+  /** A mouse click like a person's. @param place Pixels from the corner of the visible page. */
   async click({ x, y }: { readonly x: number; readonly y: number }): Promise<void> {
     await this.#act({
       type: 'pointer',
@@ -71,7 +71,7 @@ export class WebDriver {
     });
   }
 
-  /** A key pressed and let go. @see W3C WebDriver, "Keyboard actions", for the code points of special keys */
+  /** Presses and releases a key. @see W3C WebDriver, "Keyboard actions", for the code points of special keys */
   async press(value: string): Promise<void> {
     const actions = ['keyDown', 'keyUp'].map((type) => ({ type, value }));
     await this.#act({ type: 'key', id: 'keyboard', actions });
@@ -87,7 +87,7 @@ export class WebDriver {
   }
 }
 
-/** @throws Error with what the driver says. */
+/** @throws Error with the driver's message. */
 async function command<Result>(address: string, body: object): Promise<Result> {
   const response = await fetch(address, { method: 'POST', body: JSON.stringify(body) });
   const { value } = (await response.json()) as { value: Result & { error?: string; message?: string } };
