@@ -7,23 +7,23 @@ import type { CompiledBlock, CompiledCircuit } from '../solver/compiled-circuit.
 import { writtenNodes } from '../solver/substeps.ts';
 import { type AccuracyOptions, differenceRms, heardAt, rms, type SolverAccuracy } from './solver-accuracy.ts';
 
-/** Below so much for a doubled rate, dB, a higher rate is no remedy. */
+/** If a doubled rate gains less than this, dB, a higher rate does not help. */
 export const LEAST_GAIN_DB = 2;
-/** A block that errs by this share of the most is where the error begins. */
+/** A block whose error is this fraction of the largest error is where the error begins. */
 const BEGINNING_SHARE = 0.5;
 const FLOOR_V = 1e-3;
 const MOST_NAMED = 4;
 
-/** Where an error comes from, in a sentence. */
+/** The cause of an error, in a sentence. */
 export interface AccuracyCause {
-  /** Parts of the block in which it begins. */
+  /** Parts of the block in which the error begins. */
   readonly parts: readonly string[];
   readonly reason: string;
 }
 
 /**
- * The first block, in the order in which they are solved, whose own voltages differ between the rate of the render and
- * half of it as much as any. Plays the excerpt twice a block.
+ * The first block, in the order of solution, whose own voltages differ between the rate of the render and
+ * half of it about as much as any other block's. Plays the excerpt twice for each block.
  *
  * @throws NetworkError, OperatingPointError.
  */
@@ -52,7 +52,7 @@ function reasonOf({ factor, gainOfDoublingDb }: SolverAccuracy): string {
     : `its edges are too fast for ${factor}x`;
 }
 
-/** How far the block's outputs are off, as a share of what they swing. */
+/** Error of the block's outputs, as a fraction of their swing. */
 function blockError(
   network: Network,
   { nodeNames }: CompiledCircuit,
@@ -67,7 +67,7 @@ function blockError(
   return differenceRms(half!, whole!) / Math.max(FLOOR_V, rms(whole!.map((volts) => volts - rest)));
 }
 
-/** Designators of what conducts in a block. */
+/** Designators of the diodes and transistors in a block. */
 function partsOf({ primitives }: Network, { nodeNames }: CompiledCircuit, block: CompiledBlock): string[] {
   const own = new Set([...block.unknowns, ...writtenNodes(block)].map((node) => nodeNames[node]));
   const devices = primitives.filter(

@@ -3,18 +3,18 @@ import type { Network } from '../network/network.ts';
 import { accuracyCause, LEAST_GAIN_DB } from './accuracy-cause.ts';
 import { SAID_ERROR_DB, type SolverAccuracy, solverAccuracy } from './solver-accuracy.ts';
 
-/** What a rate is looked for. */
+/** What the search for a rate needs. */
 export interface RateAim {
-  /** The rate to begin with; none goes beyond the last of the factors. */
+  /** The rate to begin with; the highest is the last of the factors. */
   readonly from: OversamplingFactor;
-  /** The error that is wanted, dB. */
+  /** The wanted error, dB. */
   readonly aimDb: number;
   readonly sampleRateHz: number;
 }
 
 /**
- * The rate at which all of these networks are within the aim, and by how much each is off there: the rate goes up while
- * one of them asks for it and a doubling helps.
+ * The rate at which all of these networks reach the wanted error, and the error of each at it. The rate goes up while
+ * one of them needs it and a doubling helps.
  *
  * @param excerptsV See `accuracyExcerpts`. @throws NetworkError, OperatingPointError.
  */

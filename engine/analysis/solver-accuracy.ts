@@ -5,10 +5,12 @@ import type { Network } from '../network/network.ts';
 import { CircuitSimulator } from '../solver/circuit-simulator.ts';
 import { compileCircuit } from '../solver/compile.ts';
 
-/** An estimate above this is said, dB: errors above -60 dB are to be, and some are 10 dB larger than their estimate. */
+/**
+ * An estimate above this is reported, dB: errors above -60 dB must be, and some are 10 dB larger than their estimate.
+ */
 export const SAID_ERROR_DB = -65;
 
-/** By how much a render at one rate is off, as far as slower runs of the same circuit tell. */
+/** The error of a render at one rate, estimated from other runs of the same circuit. */
 export interface SolverAccuracy {
   readonly factor: OversamplingFactor;
   /**
@@ -20,17 +22,17 @@ export interface SolverAccuracy {
   readonly excerptV: Float64Array | undefined;
   /** Whether that is more than an ear should be asked to judge by. */
   readonly isSaid: boolean;
-  /** What a doubled rate is worth, dB; about 18 where the circuit is smooth, 0 where no rate helps. */
+  /** The gain of a doubled rate, dB; about 18 if the circuit is smooth, 0 if no rate helps. */
   readonly gainOfDoublingDb: number;
 }
 
 export interface AccuracyOptions {
-  /** Oversampling of the render that is judged. */
+  /** Oversampling of the render in question. */
   readonly factor: OversamplingFactor;
   readonly sampleRateHz: number;
 }
 
-/** What is compared, of a recording: the loudest such part, and the one with most treble, s. */
+/** Length of the compared sections of a recording, the loudest and the one with most treble, s. */
 const EXCERPT_S = 0.15;
 /** Both outputs pass one low-pass here, Hz, or at a share of a lower recording rate: half-width in s, and its window's shape (120 dB). */
 const [COMPARED_HZ, HALF_WIDTH_S, KAISER_BETA] = [19_000, 1e-3, 12.27];
@@ -44,16 +46,19 @@ const LEAST_S = 2e-3;
 export const NOT_ESTIMATED = `not estimated: the recording is silent or shorter than ${1e3 * LEAST_S} ms`;
 /** Quieter outputs are compared in proportion to this, V. */
 const FLOOR_V = 1e-3;
-/** An order that two differences show counts no further than this: the rule's own is three. */
+/** Upper limit of the order that is measured from two differences: the formula's own order is three. */
 const MOST_ORDER = 3;
-/** Renders below this rate are judged by faster runs, since slower ones would say little; the others by slower ones. */
+/**
+ * Renders below this rate are compared with faster runs, because slower ones would show little; the others with slower
+ * ones.
+ */
 const FAST_FACTOR = 32;
 
 /**
- * Plays excerpts at three rates that double. Where the render's is the lowest of them, its error is its difference to the
- * highest. Where it is the highest, and differences fall from one doubling to the next by 2^p, what is left is the last of
- * them over 2^p − 1 (Richardson's argument); where they do not fall, it is as large as they are. What all rates do
- * alike cannot be seen so.
+ * Plays excerpts at three rates, each twice the one before. If the render's rate is the lowest, its error is its
+ * difference to the highest. If it is the highest, and the differences fall from one doubling to the next by 2^p, the
+ * error is the last difference divided by 2^p − 1 (Richardson extrapolation); if they do not fall, it is as large as
+ * they are. An error that is equal at all rates cannot be found in this way.
  *
  * @param excerptsV Volts at `sampleRateHz`, see `accuracyExcerpts`; without any there is no estimate.
  * @throws NetworkError, OperatingPointError.
@@ -77,7 +82,7 @@ export function solverAccuracy(
   );
 }
 
-/** Output at the rate of the render over `stride`, as it is heard. @param net Instead of the output. */
+/** Output at the rate of the render divided by `stride`, in audio samples. @param net Instead of the output. */
 export function heardAt(
   network: Network,
   excerptV: Float64Array,
@@ -103,7 +108,7 @@ function errorOf(
 ): Pick<SolverAccuracy, 'isSaid' | 'gainOfDoublingDb'> & { readonly errorDb: number } {
   const level = Math.max(FLOOR_V, rms(fine));
   const [first, last] = [differenceRms(coarse, middle), differenceRms(middle, fine)];
-  // Below rounding there is nothing to be learnt of an order.
+  // Below rounding an order cannot be measured.
   const order = Math.min(MOST_ORDER, Math.max(0, Math.log2((first + 1e-15) / (last + 1e-15))));
   const errorV = isFast ? last / Math.max(1, 2 ** order - 1) : differenceRms(coarse, fine);
   const errorDb = 20 * Math.log10(errorV / level + 1e-12);
@@ -169,7 +174,7 @@ function raised(inputV: Float64Array, factor: OversamplingFactor, sampleRateHz: 
   return dense;
 }
 
-/** What is below 19 kHz, at the base rate; the ends, where the filter has no samples, are left out. */
+/** The signal below 19 kHz, at the base rate; the ends, where the filter has no samples, are left out. */
 function heard(dense: Float64Array, factor: number, sampleRateHz: number): Float64Array {
   const reach = Math.round(HALF_WIDTH_S * sampleRateHz);
   const comparedHz = Math.min(COMPARED_HZ, COMPARED_SHARE * sampleRateHz);

@@ -9,31 +9,31 @@ import { capacitancePlace, networkParameters } from '../solver/parameters.ts';
 import type { RestStatus } from '../solver/rest-search.ts';
 import { singularAt } from './frequency-response.ts';
 
-/** Where and at which frequencies the gain of a small signal is wanted. */
+/** The nets and frequencies for the small-signal gain. */
 export interface WantedGains {
   readonly nets: readonly NodeName[];
   readonly hz: readonly number[];
 }
 
-/** 'singular' where the linearised equations have no solution at one of the frequencies; see RestStatus for the others. */
+/** 'singular' if the linearised equations have no solution at one of the frequencies; see RestStatus for the others. */
 export type VariantStatus = RestStatus | 'singular';
 
 /**
- * Operating point and small signal of any number of networks that differ in their numbers only: builds of one topology with
- * other values, types, knob positions or temperatures. What the structure decides is found once, for the nominal network;
- * a variant is an array of numbers (see `networkParameters`). Parts that are left out or bridged, and switches, make
- * another structure.
+ * Operating point and small signal of any number of networks that differ only in their numbers: builds of one topology
+ * with other values, types, knob positions or temperatures. What depends on the structure is found once, for the
+ * nominal network; a variant is an array of numbers (see `networkParameters`). Parts that are not fitted or bridged,
+ * and switches, make another structure.
  *
- * Every variant is sought from the nominal operating point, so that none depends on those before it.
+ * The search for every variant starts at the nominal operating point, so that no variant depends on those before it.
  */
 export class VariantAnalysis {
   readonly wanted: WantedGains;
   readonly nodeNames: readonly NodeName[];
   /** Numbers of the nominal network. */
   readonly nominal: Float64Array;
-  /** Of the last variant: voltages of the nodes at rest, V, in the order of `nodeNames`. */
+  /** Results of the last variant: voltages of the nodes at rest, V, in the order of `nodeNames`. */
   readonly volts: Float64Array;
-  /** Of the last variant: gain from the input, dB, at each frequency of the first wanted net, then of the next. */
+  /** Results of the last variant: gain from the input, dB, at each frequency for the first net, then for the next. */
   readonly gainsDb: Float64Array;
   readonly #analysis: NodalAnalysis;
   readonly #structure: readonly string[];
@@ -42,7 +42,7 @@ export class VariantAnalysis {
   readonly #wantedNodes: readonly number[];
 
   /**
-   * Solves the nominal network too.
+   * Also solves the nominal network.
    *
    * @throws NetworkError, OperatingPointError. RangeError for a net that the network does not have.
    */
@@ -67,16 +67,16 @@ export class VariantAnalysis {
     this.#findGains();
   }
 
-  /** How many solutions had to be found by dense elimination, because the order of the nominal network did not suit. */
+  /** Number of solutions that needed dense elimination, because the order of the nominal network did not suit them. */
   get denseSolutions(): number {
     return this.#analysis.equations.denseSolutions[0]!;
   }
 
   /**
-   * Solves a variant. Allocates nothing once the engine has compiled it, about 0.3 ms for 60 frequencies.
+   * Solves a variant. Allocates nothing after the engine has compiled it; takes about 0.3 ms for 60 frequencies.
    *
-   * @param parameters Such as `nominal`. @returns Whether `volts` and `gainsDb` hold.
-   * @throws RangeError where there are more or fewer numbers than the structure has.
+   * @param parameters Such as `nominal`. @returns Whether `volts` and `gainsDb` are valid.
+   * @throws RangeError if there are more or fewer numbers than the structure has.
    */
   solve(parameters: Float64Array): VariantStatus {
     const { system, search } = this.#analysis;
@@ -91,7 +91,7 @@ export class VariantAnalysis {
   /**
    * Solves a network of the same structure.
    *
-   * @throws OperatingPointError, NetworkError where it has no solution. RangeError where its structure is another.
+   * @throws OperatingPointError, NetworkError if it has no solution. RangeError if its structure is different.
    */
   solveNetwork(network: Network): void {
     const status = this.solve(this.parametersOf(network));
@@ -99,7 +99,7 @@ export class VariantAnalysis {
     refuseUnlessFound(this.#analysis, status);
   }
 
-  /** Numbers of a network of the same structure. @throws RangeError naming the part where it is another. */
+  /** Numbers of a network with the same structure. @throws RangeError naming the part if the structure is different. */
   parametersOf(unpruned: Network): Float64Array {
     const network = pruneNetwork(unpruned);
     const structure = structureOf(network);
@@ -126,7 +126,7 @@ export class VariantAnalysis {
   }
 }
 
-/** What of a network is not among its numbers: the input's node, then primitive by primitive. */
+/** Everything in a network except its numbers: the input's node, then primitive by primitive. */
 function structureOf({ input, primitives }: Network): readonly string[] {
   return [input, ...primitives.map(describe)];
 }

@@ -6,11 +6,11 @@ import { type Build, buildParts, type PartSetting, type StartingPoint, startingB
 import { switchPositions } from './build-file.ts';
 import { settingText } from './part-setting.ts';
 
-/** What a newer revision of a build's circuit offers. */
+/** The offer of a newer revision of a build's circuit. */
 export interface NewerCircuit {
-  /** What the build is made for and what there is, in one sentence. */
+  /** The build's revision and the newest one, in one sentence. */
   readonly summary: string;
-  /** What it changes of this build, each in a few words; empty where that is texts and drawing only. */
+  /** The changes to this build, each in a few words; empty if only texts and drawing change. */
   readonly changes: readonly string[];
   /** The build in the newer circuit, with its own swaps. */
   readonly build: Build;
@@ -36,7 +36,7 @@ export function newerCircuitText({ summary, changes }: NewerCircuit): string {
   return `${summary} It changes: ${changes.length === 0 ? 'texts and drawing only' : changes.join('; ')}.`;
 }
 
-/** Keeps what the build has changed of its own circuit; all else is as the newer circuit has it. */
+/** Keeps what the build has changed in its own circuit; everything else is from the newer circuit. */
 function renewedBuild(build: Build, circuit: Circuit): Build {
   const [before, usual] = [startingBuild(build.circuit), startingBuild(circuit)];
   const renewed = (own: StartingPoint): StartingPoint => ({
@@ -73,7 +73,7 @@ function renewedParts(
   });
 }
 
-/** The usual entries, with one's own of the same name where they are to be kept. */
+/** The standard entries, with the build's own entries of the same name where they must be kept. */
 function keptOf<T>(
   own: Readonly<Record<string, T>>,
   usual: Readonly<Record<string, T>>,
@@ -122,7 +122,7 @@ function controlChanges(before: Circuit, after: Circuit): readonly string[] {
   });
 }
 
-/** Parts of both whose pins are joined to other pins than before, as far as both circuits have these. */
+/** Parts of both circuits whose pins are joined to other pins than before, as far as both circuits have these. */
 function wiringChanges(before: Circuit, after: Circuit): readonly string[] {
   const [were, are] = [neighboursOf(before), neighboursOf(after)];
   const pins = [...were.keys()].filter((pin) => are.has(pin));
@@ -137,7 +137,7 @@ function wiringChanges(before: Circuit, after: Circuit): readonly string[] {
   return refs.length === 0 ? [] : [`${refs.join(', ')} ${refs.length === 1 ? 'is' : 'are'} wired otherwise`];
 }
 
-/** The pins on each pin's net. */
+/** The pins on the net of each pin. */
 function neighboursOf(circuit: Circuit): ReadonlyMap<string, readonly string[]> {
   const pins = [...circuitNets(circuit).netOf].filter(([pin]) => pin.includes('.'));
   const onNet = new Map<string, string[]>();

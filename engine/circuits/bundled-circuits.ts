@@ -1,7 +1,9 @@
 import { type Circuit, isSameCircuit } from './circuit.ts';
 import { circuitDocument, circuitProblemText, parseCircuit } from './circuit-file.ts';
 
-/** Circuits that come with the bench: the newest revision of each, and those before it, so that a build keeps its own. */
+/**
+ * Circuits that belong to the bench: the newest revision of each, and the older ones, so that a build keeps its own.
+ */
 export interface BundledCircuits {
   /** By id. */
   readonly newest: ReadonlyMap<string, Circuit>;
@@ -9,8 +11,8 @@ export interface BundledCircuits {
 }
 
 /**
- * @param newest As the bench describes them. @param older Documents of the revisions before.
- * @throws RangeError for a document that is no circuit.
+ * @param newest The present circuits of the bench. @param older Documents of the older revisions.
+ * @throws RangeError for a document that is not a circuit.
  */
 export function bundledCircuits(newest: readonly Circuit[], older: readonly unknown[]): BundledCircuits {
   const described = newest.map((circuit) => readCircuit(circuitDocument(circuit)));
@@ -26,7 +28,7 @@ function readCircuit(document: unknown): Circuit {
   throw new RangeError(`A circuit of the bench: ${problems.map(circuitProblemText).join(' ')}`);
 }
 
-/** A revision of a bundled circuit, undefined where the bench does not have it. */
+/** A revision of a bundled circuit; undefined if the bench does not have it. */
 export function revisionOf(
   { newest, older }: BundledCircuits,
   id: string,
@@ -35,7 +37,7 @@ export function revisionOf(
   return [...newest.values(), ...older].find((circuit) => circuit.id === id && circuit.revision === revision);
 }
 
-/** The newest revision of a circuit that is itself an older one of the bench; undefined for any other. */
+/** The newest revision of a circuit that is itself an older one of the bench; undefined for all others. */
 export function newerRevision({ newest, older }: BundledCircuits, circuit: Circuit): Circuit | undefined {
   const isOlder = older.some((each) => isSameCircuit(each, circuit));
   return isOlder ? newest.get(circuit.id) : undefined;

@@ -8,17 +8,17 @@ export type OptionName = keyof Options;
 
 /** An option as the help shows it and the command line reads it. */
 export interface OptionText {
-  /** What stands behind it; an option without it is a switch. */
+  /** The name of its value; an option without it is a switch. */
   readonly value?: string;
-  /** Whether it may be said more than once. */
+  /** Whether it may be given more than once. */
   readonly isList?: true;
-  /** What it does, with the unit and what holds where it is not said. */
+  /** What it does, with the unit and the default. */
   readonly says: string;
 }
 
 const { lowest, highest, nominal } = TEMPERATURE_RANGE_C;
 
-/** Every option. What one command alone does with it is said in the command's own words. */
+/** Every option. If an option does something special in one command, that command's own words say so. */
 export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   build: { value: 'FILE or PRESET', says: 'the build' },
   set: {
@@ -71,12 +71,12 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
 };
 
-/** What a command takes, and what it is for. */
+/** The options of a command, and its purpose. */
 export interface CommandText {
   readonly says: string;
   /** In the order of the help. */
   readonly options: readonly OptionName[];
-  /** Where an option means something of its own here. */
+  /** Descriptions for options with a special meaning in this command. */
   readonly words?: Readonly<Partial<Record<OptionName, string>>>;
   readonly example: string;
 }

@@ -6,11 +6,11 @@ import {
   type OptionName,
 } from './command-options.ts';
 
-/** Columns that a terminal surely has. */
+/** Width of the help, in columns that every terminal has. */
 const WIDTH = 100;
 const GAP = 2;
 
-/** All commands, and how to ask about one. */
+/** All commands, and how to get help on one. */
 export function overviewText(): string {
   const rows = Object.entries(COMMAND_TEXTS).map(([name, { says }]) => [name, says] as const);
   return [

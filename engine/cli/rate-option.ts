@@ -5,16 +5,16 @@ import type { Network } from '../network/network.ts';
 import type { Options } from './options.ts';
 import { oversamplingOf } from './recording-input.ts';
 
-/** The rate of a render, and by how much each network is off at it. */
+/** The rate of a render, and the error of each network at it. */
 export interface RateOption {
   readonly factor: OversamplingFactor;
   readonly accuracy: readonly SolverAccuracy[];
-  /** A line for each network whose error should be known. */
+  /** A line for each network whose error should be known to the user. */
   readonly warnings: readonly (string | undefined)[];
 }
 
 /**
- * The rate that --oversample asks for, else the one from `from` upwards at which all networks are solved to `aimDb`.
+ * The rate that --oversample gives, otherwise the lowest from `from` up at which all networks reach `aimDb`.
  *
  * @param pieces The recording in volts. @throws CliError; NetworkError, OperatingPointError.
  */

@@ -51,13 +51,13 @@ export async function runCommand(args: readonly string[]): Promise<number> {
 
 const HELP_WORDS = ['help', '--help', '-h'];
 
-/** Prints what a command takes, or what commands there are. */
+/** Prints the help of a command, or the list of commands. */
 function help(name: string | undefined): number {
   process.stdout.write(name === undefined ? overviewText() : commandText(knownCommand(name)));
   return 0;
 }
 
-/** @throws CliError naming the nearest command, or all. */
+/** @throws CliError naming the most similar command, or all. */
 function knownCommand(name: string): CommandName {
   if (Object.hasOwn(COMMANDS, name)) return name as CommandName;
   const names = Object.keys(COMMANDS);

@@ -1,9 +1,9 @@
 /**
- * Where a primitive comes from, so that nobody has to read it out of a name: the unit of a composed network, the part
+ * The origin of a primitive, so that code need not read it from a name: the unit of a composed network, the part
  * in it, and which of the part's primitives this one is.
  */
 export interface Origin {
-  /** One of the networks that were composed: "guitar", "second"; '' for the network's own. See `compose`. */
+  /** The unit: "guitar", "second"; '' for the network's own. See `compose`. */
   readonly unit: string;
   /** Reference designator of the part: "VR1". */
   readonly ref: string;
@@ -11,9 +11,12 @@ export interface Origin {
   readonly piece?: string;
 }
 
-/** What every primitive has beside its kind, its nodes and its numbers. */
+/** What every primitive has besides its kind, its nodes and its numbers. */
 export interface PrimitiveBase {
-  /** Name for messages and tables, unique in its network: "VR1 ccw", "guitar:pickup coil". Read nothing out of it. */
+  /**
+   * Name for messages and tables, unique in its network: "VR1 ccw", "guitar:pickup coil". Code must not read anything
+   * from it.
+   */
   readonly ref: string;
   readonly origin: Origin;
 }
@@ -23,7 +26,7 @@ export function ofPart(ref: string): PrimitiveBase {
   return named({ unit: '', ref });
 }
 
-/** The same of a piece of it; a piece can have pieces: "D1 piggyback breakdown". */
+/** The same for a piece of the part; a piece can have pieces: "D1 piggyback breakdown". */
 export function ofPiece({ origin }: PrimitiveBase, word: string): PrimitiveBase {
   return named({ ...origin, piece: origin.piece === undefined ? word : `${origin.piece} ${word}` });
 }
@@ -34,15 +37,15 @@ export function ofUnit({ origin }: PrimitiveBase, unit: string): PrimitiveBase {
 }
 
 /**
- * A name of a unit's in the network that the unit becomes part of. A circuit's own names have no colon. The unit ''
- * leaves names as they are.
+ * The name that a unit's name gets in the composed network. A circuit's own names have no colon. The unit ''
+ * leaves names unchanged.
  */
 export function inUnit(unit: string, name: string): string {
   if (unit === '') return name;
   return name === '' ? unit : `${unit}:${name}`;
 }
 
-/** A part by its designator, with its unit ahead where that is another than the network's own: "guitar:pickup". */
+/** A part by its designator, preceded by its unit if this is not the network's own: "guitar:pickup". */
 export function partName({ unit, ref }: Origin): string {
   return inUnit(unit, ref);
 }

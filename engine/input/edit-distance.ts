@@ -1,5 +1,5 @@
 /**
- * Fewest letters to insert, remove or replace to change one word into the other.
+ * Smallest number of letters to insert, remove or replace to change one word into the other.
  * @see V. Levenshtein, Soviet Physics Doklady 10 (1966), 707
  */
 export function editDistance(one: string, other: string): number {

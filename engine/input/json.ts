@@ -1,4 +1,7 @@
-/** What a text holds as JSON, undefined where it is none: no JSON is undefined. Some editors put a byte order mark ahead. */
+/**
+ * The value of a JSON text, undefined if it is not JSON: no JSON value is undefined. Some editors put a byte order mark
+ * before it.
+ */
 export function readJson(text: string): unknown {
   try {
     return JSON.parse(text.replace(/^\uFEFF/, ''));

@@ -32,13 +32,13 @@ export type RefusalCode =
   | 'input'
   /** The output of the audio interface. */
   | 'output'
-  /** What the browser keeps, or does not. */
+  /** Data that the browser stores, or cannot store. */
   | 'storage'
   /** A worker that the browser does not run, or that has ended. */
   | 'worker';
 
 /**
- * Something that a user asked for is refused; the message is a sentence for the screen. A handler tests for
+ * A request of a user that is refused; the message is a sentence for the screen. A handler tests for
  * this class and its code. Every other error is a fault of the program: it is never shown as a refusal, and is
  * thrown on.
  */

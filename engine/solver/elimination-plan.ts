@@ -1,46 +1,50 @@
 import type { SparsePattern } from './sparse-pattern.ts';
 
 /**
- * Gaussian elimination of sparse equations of one structure as lists of places, found once: which entry is the pivot of
- * each step, what stands below it and beside it, and which entry each product of the two is taken from. Entries that
- * elimination makes have places behind those of the matrix.
+ * Gaussian elimination of sparse equations of one structure as lists of places, found once: the pivot of
+ * each step, the entries below it and beside it, and the entry from which each product of the two is subtracted.
+ * Entries that
+ * elimination adds (fill-in) have places after those of the matrix.
  */
 export interface EliminationPlan {
-  /** Equations, and so steps. */
+  /** Number of equations, and therefore of steps. */
   readonly size: number;
-  /** Places of matrix and fill. */
+  /** Number of places for the matrix and its fill-in. */
   readonly places: number;
-  /** Of each step. */
+  /** The pivots' places, by step. */
   readonly pivots: Int32Array;
   readonly pivotRows: Int32Array;
   readonly pivotColumns: Int32Array;
-  /** Entries of the pivot's column, in rows that are left, by their rows. */
+  /** Entries of the pivot's column in the remaining rows, by their rows. */
   readonly lower: Triangle;
-  /** Entries of the pivot's row, in columns that are left, by their columns. */
+  /** Entries of the pivot's row in the remaining columns, by their columns. */
   readonly upper: Triangle;
-  /** For each step, each of its lower entries and each of its upper ones: what their product is taken from. */
+  /**
+   * For each step, each of its lower entries and each of its upper ones: the entry from which their product is
+   * subtracted.
+   */
   readonly targets: Int32Array;
 }
 
 /** Entries beside the pivots, step after step. */
 export interface Triangle {
-  /** Where those of each step begin, and those of the last one end. */
+  /** The index where the entries of each step begin, and where those of the last step end. */
   readonly starts: Int32Array;
   readonly places: Int32Array;
   /** Row or column of each. */
   readonly indices: Int32Array;
 }
 
-/** A pivot is at least this share of the largest entry that is left in its row. */
+/** A pivot is at least this fraction of the largest remaining entry in its row. */
 const LEAST_SHARE = 0.01;
 
 /**
- * Chooses the pivots: of the entries that are large enough in their rows, for all samples, the one with the fewest
- * products (Markowitz's count). Large in its row, not in its column: rows are in amperes and in volts.
+ * Chooses the pivots: of the entries that are large enough in their rows, in all samples, the one with the fewest
+ * products (Markowitz count). Large in its row, not in its column: some rows are in amperes and others in volts.
  *
- * @param size Rows and columns from 0 to below `size` take part.
+ * @param size Rows and columns from 0 to below `size` are used.
  * @param samples Matrices of the structure, of the kind that will be solved; sizes count, signs matter.
- * @returns Undefined where one of them is singular.
+ * @returns Undefined if one of them is singular.
  * @see H. M. Markowitz, "The elimination form of the inverse and its application to linear programming", Management
  * Science 3 (1957), 255; K. S. Kundert, "Sparse matrix techniques", in: Circuit Analysis, Simulation and Design (1986),
  * from memory, on its use with a threshold in circuit simulation
@@ -57,7 +61,7 @@ export function eliminationPlan(
   return elimination.plan();
 }
 
-/** The elimination as it is carried out for the samples. Rows and columns are numbered as in the matrix. */
+/** The elimination of the samples. Rows and columns are numbered as in the matrix. */
 class Elimination {
   readonly #size: number;
   /** By row and column: the entry's place, or −1. */
@@ -92,7 +96,7 @@ class Elimination {
     this.#columnsLeft = this.#rowsLeft;
   }
 
-  /** One step. @returns False where no entry that is left can be a pivot. */
+  /** One step. @returns False if no remaining entry can be a pivot. */
   eliminate(): boolean {
     const pivot = this.#choose();
     if (pivot < 0) return false;
@@ -125,7 +129,9 @@ class Elimination {
     };
   }
 
-  /** Place by row and column of the next pivot; −1 where there is none. What is small is taken only for want of else. */
+  /**
+   * Place by row and column of the next pivot; −1 if there is none. A small entry is used only if there is no other.
+   */
   #choose(): number {
     let best = -1;
     let bestCost = Number.POSITIVE_INFINITY;
@@ -160,7 +166,7 @@ class Elimination {
     return counts;
   }
 
-  /** An entry's size over that of the largest in its row: the least of all samples. */
+  /** An entry's size divided by the largest in its row: the smallest such ratio of all samples. */
   #leastShare(start: number, columns: readonly number[], column: number): number {
     let least = 1;
     for (const values of this.#values) {
@@ -171,7 +177,7 @@ class Elimination {
     return least;
   }
 
-  /** Takes the product of what stands below the pivot and beside it from the entry at that row and column. */
+  /** Subtracts the product of the entries below and beside the pivot from the entry at that row and column. */
   #subtract(pivot: number, row: number, column: number): void {
     const size = this.#size;
     const pivotColumn = pivot % size;

@@ -5,8 +5,8 @@ import { SmallSignal } from './small-signal.ts';
 import { SparseEquations } from './sparse-equations.ts';
 
 /**
- * What the whole network is solved with: its nodal system, the equations whose order of elimination operating point and small
- * signal share, and the two that use them.
+ * The parts that solve the whole network: its nodal system, the equations whose elimination order operating point and
+ * small signal share, and the two objects that use them.
  */
 export class NodalAnalysis {
   readonly system: NodalSystem;
@@ -22,7 +22,9 @@ export class NodalAnalysis {
     this.smallSignal = new SmallSignal(this.system, this.equations);
   }
 
-  /** Finds the operating point from nothing, in an order of elimination that suits a circuit at switch-on. */
+  /**
+   * Finds the operating point without a starting point, with an elimination order that suits a circuit at switch-on.
+   */
   settle(): RestStatus {
     this.search.volts.fill(0);
     this.search.inductorA.fill(0);

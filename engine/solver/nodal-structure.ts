@@ -10,7 +10,7 @@ import { SparsePattern } from './sparse-pattern.ts';
 /** Index of ground among nodes. */
 export const GROUND_INDEX = -1;
 
-/** Places of the slope of a current from a to b by the voltage from plus to minus. */
+/** Places of the derivative of a current from a to b with respect to the voltage from plus to minus. */
 type SlopePlaces = readonly [aPlus: number, aMinus: number, bPlus: number, bMinus: number];
 
 /** Two nodes with a number between them. */
@@ -20,7 +20,7 @@ export interface PlacedPair {
   readonly b: number;
   /** Place of the number among the parameters. */
   readonly offset: number;
-  /** Places of its slopes, where the current runs from a to b and depends on the voltage from a to b. */
+  /** Places of its derivatives, if the current flows from a to b and depends on the voltage from a to b. */
   readonly places: SlopePlaces;
 }
 
@@ -35,7 +35,7 @@ export interface PlacedDevice {
   /** Nodes of each port. */
   readonly plus: readonly number[];
   readonly minus: readonly number[];
-  /** Of each port, by each port. */
+  /** For each port, by each port. */
   readonly places: readonly SlopePlaces[];
 }
 
@@ -44,11 +44,14 @@ export interface PlacedOpamp {
   readonly offset: number;
   /** Nodes: plus, minus, out, positive and negative supply. */
   readonly pins: readonly number[];
-  /** Its own equation, and the places of that equation's slopes by the voltages at its pins. */
+  /** Its own equation, and the places of that equation's derivatives with respect to the voltages at its pins. */
   readonly own: FormulaTape;
   readonly ownPlaces: readonly number[];
   readonly quiescentPlaces: SlopePlaces;
-  /** Kirchhoff's current law at its output, entry by entry, and where each goes when either supply pin gives the current. */
+  /**
+   * Kirchhoff's current law at its output, entry by entry, and the place of each when either supply pin delivers the
+   * current.
+   */
   readonly outputPlaces: Int32Array;
   readonly toPositive: Int32Array;
   readonly toNegative: Int32Array;
@@ -63,15 +66,18 @@ export interface PlacedJunction {
   readonly emissionOffset: number;
 }
 
-/** A network's nodal equations but for its numbers: who stands where. See `NodalSystem`. */
+/** A network's nodal equations without its numbers: the places of all entries. See `NodalSystem`. */
 export interface NodalStructure {
   readonly nodeNames: readonly NodeName[];
   readonly input: number;
   /** Entries of the equations (rows from 0), and of the current law at op-amps' outputs (rows behind them). */
   readonly pattern: SparsePattern;
-  /** By node: the row of the current law there among the residuals, which is the node's own but where it is driven. */
+  /**
+   * By node: the row of Kirchhoff's current law there among the residuals; it is the node's own row unless the node is
+   * driven.
+   */
   readonly lawRows: Int32Array;
-  /** Row of ground among the residuals, which nobody reads. */
+  /** Row of ground among the residuals, which is never read. */
   readonly groundRow: number;
   /** Place on the diagonal, by node. */
   readonly diagonal: readonly number[];
@@ -80,7 +86,7 @@ export interface NodalStructure {
   readonly capacitors: readonly PlacedPair[];
   readonly inductors: readonly PlacedPair[];
   readonly devices: readonly PlacedDevice[];
-  /** One that supplies another comes behind it. */
+  /** An op-amp that supplies another comes after it. */
   readonly opamps: readonly PlacedOpamp[];
   readonly sources: readonly { readonly ref: string; readonly node: number; readonly offset: number }[];
   readonly junctions: readonly PlacedJunction[];
@@ -106,7 +112,7 @@ class Placement {
   readonly #pattern = new SparsePattern();
   readonly #lawRows: Int32Array;
   readonly #groundRow: number;
-  /** By node: where slopes of currents go; −1 where an ideal source takes them. */
+  /** By node: the row for derivatives of currents; −1 if an ideal source takes them. */
   readonly #slopeRows: Int32Array;
 
   constructor(network: Network) {
@@ -158,7 +164,7 @@ class Placement {
       capacitors,
       inductors,
       devices,
-      // Last, when all that stands at their outputs is known.
+      // Last, when all parts at their outputs are known.
       opamps: opamps.map((opamp) => ({ ...opamp, ...this.#moves(opamp.pins) })),
       sources: this.#of('voltageSource').map(({ primitive: { ref }, nodes, offset }) => ({
         ref,
@@ -233,7 +239,7 @@ class Placement {
   }
 }
 
-/** Op-amps in an order in which one that supplies another comes behind it. */
+/** Op-amps in an order in which one that supplies another comes after it. */
 function suppliedFirst(opamps: readonly Placed[]): readonly Placed[] {
   const ordered = new Set<Placed>();
   const seen = new Set<Placed>();
@@ -248,7 +254,7 @@ function suppliedFirst(opamps: readonly Placed[]): readonly Placed[] {
 }
 
 function isPortDevice(primitive: Primitive): primitive is Device {
-  // The op-amp's port is that of its implicit step; here its equation is that of its pins.
+  // For a block, the op-amp's port is that of its implicit step; here its equation is that of its pins.
   return isDevice(primitive) && primitive.kind !== 'opamp' && deviceModel(primitive.kind).ports.length > 0;
 }
 

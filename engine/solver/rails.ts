@@ -89,7 +89,7 @@ interface Candidate {
 
 export interface ChosenRails {
   readonly rails: CompiledRail[];
-  /** Nodes that are no rails only because diodes can have so large a conductance at them. */
+  /** Nodes that would be rails if diodes could not have such a large conductance at them. */
   readonly hard: ReadonlySet<number>;
 }
 

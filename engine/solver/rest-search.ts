@@ -3,7 +3,7 @@ import type { NodalSystem } from './nodal-system.ts';
 import { placeOf } from './parameters.ts';
 import type { SparseEquations } from './sparse-equations.ts';
 
-/** How a search ended: with an operating point, with one in which an op-amp has no supply to work on, or with none. */
+/** The result of a search: an operating point, one in which an op-amp has too little supply, or none. */
 export type RestStatus = 'found' | 'starved' | 'unsettled';
 
 const FIRST_STEP_S = 1e-6;
@@ -15,7 +15,7 @@ const LAST_STEP_S = 1e10;
  * each step.
  */
 const INDUCTOR_MAX_S = 1e3;
-/** So many last steps let the current of an inductor settle behind a few milliohms. */
+/** This many last steps let the current of an inductor settle with a few milliohms in series. */
 const INDUCTOR_STEPS = 14;
 const MAX_STEPS = 200;
 /** Failed steps before the search ends. */
@@ -37,7 +37,7 @@ const HEADROOM_HIGH = placeOf('opamp', 'headroomHighV');
 const HEADROOM_LOW = placeOf('opamp', 'headroomLowV');
 
 /**
- * Finds the operating point of a nodal system with the input at 0 V, for its numbers as they stand. `from` allocates nothing.
+ * Finds the operating point of a nodal system with the input at 0 V, for its present numbers. `from` allocates nothing.
  */
 export class RestSearch {
   /** The state that was reached last: node voltages, V, and currents of the inductors, A. */
@@ -45,12 +45,12 @@ export class RestSearch {
   readonly inductorA: Float64Array;
   readonly #system: NodalSystem;
   readonly #equations: SparseEquations;
-  /** Within a step: where it begins, where Newton's iteration is, its correction, and what it tries. */
+  /** In a step: its start, the state of Newton's iteration, its correction, and the state on trial. */
   readonly #before: Float64Array;
   readonly #now: Float64Array;
   readonly #correction: Float64Array;
   readonly #trial: Float64Array;
-  /** Length of the step, s, and the sum of squares that Newton's iteration has left, V²: V8 allocates doubles elsewhere. */
+  /** Length of the step, s, and the sum of squares of the residual, V²: V8 allocates doubles elsewhere. */
   readonly #stepS = new Float64Array(1);
   readonly #error = new Float64Array(1);
 
@@ -66,8 +66,8 @@ export class RestSearch {
   }
 
   /**
-   * From nothing, by pseudo-transient continuation: the supply is switched on over discharged capacitors, and
-   * backward Euler follows with steps that grow threefold from 1 µs until nothing changes. A failed step is
+   * Without a starting point, by pseudo-transient continuation: the supply is switched on with discharged capacitors,
+   * and backward Euler follows with steps that grow threefold from 1 µs until nothing changes. A failed step is
    * repeated at a tenth of its length.
    *
    * @see Kelley & Keyes, "Convergence analysis of pseudo-transient continuation", SIAM J. Numer. Anal. 35 (1998)
@@ -97,10 +97,11 @@ export class RestSearch {
   }
 
   /**
-   * From the operating point of slightly other numbers, as after the turn of a knob: by the last of those steps alone.
+   * From the operating point of slightly different numbers, as after a knob was turned: only with the last of those
+   * steps.
    *
    * @param volts,inductorA Such as `volts` and `inductorA`. Copied.
-   * @returns 'unsettled' also where only `fromNothing` gets there.
+   * @returns 'unsettled' also if only `fromNothing` finds it.
    */
   from(volts: Float64Array, inductorA: Float64Array): RestStatus {
     this.volts.set(volts);
@@ -110,7 +111,7 @@ export class RestSearch {
     return this.#isRounding() ? 'unsettled' : this.#withSupplies();
   }
 
-  /** Index among the structure's op-amps of one without a supply to work on in the state reached, −1 for none. */
+  /** Index among the structure's op-amps of one with too little supply in the state reached, −1 for none. */
   starvedOpamp(): number {
     const { opamps } = this.#system.structure;
     for (let index = 0; index < opamps.length; index++) {
@@ -125,7 +126,7 @@ export class RestSearch {
     return this.#at(pins[3]!) - this.#at(pins[4]!);
   }
 
-  /** What an op-amp needs between its supply pins, V: where its limits cross, the model of its output means nothing. */
+  /** The supply that an op-amp needs, V: below it the two limits of its output cross, and the model is not valid. */
   neededV(opamp: number): number {
     const { offset } = this.#system.structure.opamps[opamp]!;
     const { parameters } = this.#system;
@@ -190,7 +191,7 @@ export class RestSearch {
     return false;
   }
 
-  /** Solves for Newton's correction where the system was evaluated last. */
+  /** Solves for Newton's correction at the last evaluated state. */
   #correct(): boolean {
     const equations = this.#equations;
     const n = this.#correction.length;
@@ -201,7 +202,7 @@ export class RestSearch {
     return true;
   }
 
-  /** Goes a share of the correction, halved until the equations hold better. */
+  /** Applies a fraction of the correction, halved until the equations hold better. */
   #advance(share: number, mostHalvings: number): void {
     const n = this.#now.length;
     const before = this.#error[0]!;

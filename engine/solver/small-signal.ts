@@ -1,11 +1,11 @@
 import type { NodalSystem } from './nodal-system.ts';
 import type { SparseEquations } from './sparse-equations.ts';
 
-/** Rates, 1/s, at which an order of elimination has to suit: at rest, and from below to above what is heard. */
+/** Rates, 1/s, that an elimination order must suit: at rest, and from below to above the audio range. */
 const PLANNED_RATES = [1e-6, 1e2, 1e5];
 
 /**
- * A nodal system linearised at an operating point, (∂F/∂v + jω·C + Γ/jω)·v = b. All but `plan` allocates nothing.
+ * A nodal system linearised at an operating point, (∂F/∂v + jω·C + Γ/jω)·v = b. Nothing except `plan` allocates.
  */
 export class SmallSignal {
   readonly #system: NodalSystem;
@@ -16,14 +16,14 @@ export class SmallSignal {
     this.#equations = equations;
   }
 
-  /** Linearises the system for its numbers as they stand. @param volts Of the nodes at rest. @param inductorA At rest. */
+  /** Linearises the system for its present numbers. @param volts Of the nodes at rest. @param inductorA At rest. */
   linearise(volts: Float64Array, inductorA: Float64Array): void {
     this.#system.inductorA.set(inductorA);
     this.#system.inductorS.fill(0);
     this.#system.evaluate(volts, 0);
   }
 
-  /** Chooses the order in which the equations are solved, by the numbers as they stand, once linearised. */
+  /** Chooses the order in which the equations are solved, from the present numbers, after the system is linearised. */
   plan(): void {
     const { jacobian, capacitance, reciprocalInductance } = this.#system;
     this.#equations.plan(
@@ -35,14 +35,18 @@ export class SmallSignal {
     );
   }
 
-  /** Solves for 1 V at the input; the voltages of all nodes are then the equations' x. @returns Whether there is a solution. */
+  /**
+   * Solves for 1 V at the input; then the equations' x has the voltages of all nodes.
+   *
+   * @returns Whether there is a solution.
+   */
   respond(hz: number): boolean {
     this.#fill(hz);
     this.#equations.b[this.#system.structure.input] = 1;
     return this.#equations.solve();
   }
 
-  /** Solves the adjoint equations for a node: x is then what one unit in each row adds there. */
+  /** Solves the adjoint equations for a node: then x has the effect on this node of one unit in each row. */
   adjoin(hz: number, node: number): boolean {
     this.#fill(hz);
     this.#equations.b[node] = 1;

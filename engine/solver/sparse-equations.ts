@@ -2,20 +2,20 @@ import { solveComplex } from './dense-linear.ts';
 import { type EliminationPlan, eliminationPlan, type Triangle } from './elimination-plan.ts';
 import type { SparsePattern } from './sparse-pattern.ts';
 
-/** Backward error up to which a solution is taken, and up to which it is worth refining. */
+/** Backward error up to which a solution is accepted, and up to which it is refined. */
 const GOOD_ERROR = 1e-13;
 const REFINABLE_ERROR = 1e-6;
 const MOST_REFINEMENTS = 3;
 
 /**
- * Complex equations of one structure, A·x = b, solved again and again with other numbers: the order of elimination is
- * fixed by `plan`, and each solution checks itself. Where the order does not suit the numbers, dense elimination with
- * pivoting takes its place. Equations of real numbers are those with `im` zero.
+ * Complex equations of one structure, A·x = b, solved many times with different numbers: `plan` fixes the order of
+ * elimination, and each solution checks itself. If the order does not suit the numbers, dense elimination with
+ * pivoting replaces it. Real equations have `im` zero.
  *
- * The check is the backward error, max_i |b − A·x|_i / (|A|·|x| + |b|)_i: by how much the numbers of A and b would have to
- * change for x to solve them exactly. Each row counts by itself, whatever its unit.
+ * The check is the backward error, max_i |b − A·x|_i / (|A|·|x| + |b|)_i: the relative change of the numbers of A and b
+ * with which x would solve them exactly. Each row counts separately, whatever its unit.
  *
- * All but the constructor and `plan` allocate nothing.
+ * Nothing except the constructor and `plan` allocates.
  *
  * @see M. Arioli, J. W. Demmel, I. S. Duff, "Solving sparse linear systems with sparse backward error", SIAM J. Matrix
  * Anal. Appl. 10 (1989), 165
@@ -29,11 +29,11 @@ export class SparseEquations {
   /** The solution. */
   readonly xRe: Float64Array;
   readonly xIm: Float64Array;
-  /** How many solutions dense elimination had to find, in its one entry. */
+  /** Number of solutions that needed dense elimination, in its one entry. */
   readonly denseSolutions = new Int32Array(1);
   readonly #pattern: SparsePattern;
   readonly #size: number;
-  /** Places of A that take part, with their rows and columns. */
+  /** Places of A that are used, with their rows and columns. */
   readonly #places: Int32Array;
   readonly #rows: Int32Array;
   readonly #columns: Int32Array;
@@ -43,11 +43,11 @@ export class SparseEquations {
   /** After `factorise`: A = L·D·U, with 1/D in the pivots' places and the triangles without their diagonals of ones. */
   #luRe = new Float64Array(0);
   #luIm = new Float64Array(0);
-  /** What x leaves of b, and the largest that it could leave. */
+  /** The residual of x, and its largest possible value. */
   readonly #leftRe: Float64Array;
   readonly #leftIm: Float64Array;
   readonly #most: Float64Array;
-  /** Backward error of x, in its one entry: V8 allocates a double that is returned. */
+  /** Backward error of x, in its one entry: V8 would allocate a returned double. */
   readonly #error = new Float64Array(1);
   readonly #stepRe: Float64Array;
   readonly #stepIm: Float64Array;
@@ -74,14 +74,14 @@ export class SparseEquations {
     this.#stepIm = new Float64Array(size);
   }
 
-  /** Chooses the order of elimination. @param samples Numbers of A such as will be solved. */
+  /** Chooses the order of elimination. @param samples Numbers of A like those that will be solved. */
   plan(samples: readonly Float64Array[]): void {
     this.#plan = eliminationPlan(this.#pattern, this.#size, samples);
     this.#luRe = new Float64Array(this.#plan?.places ?? 0);
     this.#luIm = new Float64Array(this.#plan?.places ?? 0);
   }
 
-  /** Carries the elimination out for A as it stands. */
+  /** Eliminates A with its present numbers. */
   factorise(): void {
     const plan = this.#plan;
     if (!plan) return;
@@ -119,7 +119,7 @@ export class SparseEquations {
     this.#luIm[place] = -b / square;
   }
 
-  /** Divides a step's entries by its pivot, which is inverted already. */
+  /** Divides a step's entries by its pivot, which is already inverted. */
   #divide({ starts, places }: Triangle, step: number, pivot: number): void {
     const re = this.#luRe;
     const im = this.#luIm;
@@ -154,7 +154,7 @@ export class SparseEquations {
     return this.#solveDense(isTransposed);
   }
 
-  /** Solves by the plan, and what that leaves of b again. @returns Whether the error is then small. */
+  /** Solves by the plan, and then solves for the residual too. @returns Whether the error is small then. */
   #approach(
     { pivots, pivotRows, pivotColumns, lower, upper }: EliminationPlan,
     isTransposed: boolean,
@@ -174,11 +174,11 @@ export class SparseEquations {
   }
 
   /**
-   * Solves for `step` what is left, L·D·U·step = left. Transposed it is Uᵀ·D·Lᵀ: the triangles change places, and so do
+   * Solves L·D·U·step = residual for `step`. Transposed it is Uᵀ·D·Lᵀ: the triangles are exchanged, and so are
    * rows and columns.
    *
-   * @param first,from The triangle that is solved first, and where its unknowns are among what is left.
-   * @param second,to The other, and where the solution's are.
+   * @param first,from The triangle that is solved first, and the places of its unknowns in the residual.
+   * @param second,to The other one, and the places of the solution.
    */
   #substitute(first: Triangle, from: Int32Array, second: Triangle, to: Int32Array, pivots: Int32Array): void {
     const re = this.#luRe;
@@ -212,7 +212,7 @@ export class SparseEquations {
     }
   }
 
-  /** What x leaves of b, and |A|·|x| + |b|, in magnitudes of real and imaginary part added. */
+  /** The residual of x, and |A|·|x| + |b|; magnitudes are real and imaginary part added. */
   #findLeft(isTransposed: boolean): void {
     const { re, im, xRe, xIm } = this;
     const leftRe = this.#leftRe;
@@ -236,7 +236,7 @@ export class SparseEquations {
     }
   }
 
-  /** Not finite where a number of the solution is not. */
+  /** Not finite if a number of the solution is not finite. */
   #findError(): void {
     const error = this.#error;
     error[0] = 0;

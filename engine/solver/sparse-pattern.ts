@@ -2,17 +2,17 @@
 const MOST_COLUMNS = 2 ** 20;
 
 /**
- * Places of the entries of sparse matrices of one structure. Numbers of a matrix stand in an array with a place each;
- * place 0 takes what belongs nowhere (a row or column of ground), so that whoever adds to a matrix needs to ask nothing.
+ * Places of the entries of sparse matrices of one structure. A matrix is an array with one number for each place;
+ * place 0 receives values without an entry (a row or column of ground), so that adding to a matrix needs no test.
  */
 export class SparsePattern {
   static readonly NOWHERE = 0;
-  /** Of each place; −1 for NOWHERE. */
+  /** For each place; −1 for NOWHERE. */
   readonly rows: number[] = [-1];
   readonly columns: number[] = [-1];
   readonly #places = new Map<number, number>();
 
-  /** Place of an entry, which is made where there is none. @param row,column Negative for ground. */
+  /** Place of an entry, which is added if it does not exist. @param row,column Negative for ground. */
   place(row: number, column: number): number {
     if (row < 0 || column < 0) return SparsePattern.NOWHERE;
     const key = row * MOST_COLUMNS + column;
@@ -30,7 +30,7 @@ export class SparsePattern {
     );
   }
 
-  /** Places with NOWHERE. */
+  /** Number of places including NOWHERE. */
   get count(): number {
     return this.rows.length;
   }
