@@ -6,13 +6,13 @@ import { SLOTS } from '../worklets/bench-messages.ts';
 import { LETTER } from './components/bench-element.ts';
 import type { Action, Builds } from './state/bench-state.ts';
 
-/** Offers the newer revision of a build's circuit, until it is taken or left for this visit. */
+/** Offers the newer revision of a build's circuit, until it is accepted or refused for this visit. */
 export class NewerCircuitNotice {
   readonly #known = new WeakMap<Build, { readonly offer: NewerCircuit | undefined }>();
-  /** Revisions that were left, as "id revision". */
+  /** Refused revisions, as "id revision". */
   readonly #left = new Set<string>();
 
-  /** @param left Called once an offer was left, to draw anew. */
+  /** @param left Called after an offer was refused, to draw again. */
   render(builds: Builds, bundled: BundledCircuits, act: (action: Action) => void, left: () => void) {
     return SLOTS.map((slot) => {
       const { id, revision } = builds[slot].circuit;
@@ -33,7 +33,7 @@ export class NewerCircuitNotice {
     });
   }
 
-  /** Found once for each build, since the page is drawn far more often. */
+  /** Found once for each build, because the page is drawn much more often. */
   #offerFor(build: Build, bundled: BundledCircuits): NewerCircuit | undefined {
     const known = this.#known.get(build);
     if (known) return known.offer;

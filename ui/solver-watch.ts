@@ -7,7 +7,7 @@ import type { LiveFactor } from './rate/live-rate.ts';
 import type { BenchState } from './state/bench-state.ts';
 import { type PlayedBuild, type PlayedState, playedBuild } from './state/played-network.ts';
 
-/** Nothing is asked until nothing has changed for so long, ms. */
+/** The watch asks only after nothing has changed for this long, ms. */
 const REST_MS = 1500;
 
 /** All of the bench on which a warning depends. */
@@ -21,17 +21,17 @@ type WatchedState = PlayedState &
 export interface WatchedBench {
   readonly state: () => WatchedState;
   readonly factor: () => LiveFactor;
-  /** The loudest of what plays. @throws where there is nothing. */
+  /** The loudest section of the present source. @throws if there is none. */
   readonly excerpts: () => Promise<
     { readonly excerptsV: readonly Float64Array[] } & Pick<Phrase, 'sampleRateHz'>
   >;
-  /** A sentence where the solver's error is large enough to be known. @throws where the build cannot be solved. */
+  /** A sentence if the solver's error is large enough to be reported. @throws if the build cannot be solved. */
   readonly judge: (plan: AccuracyPlan) => Promise<string | undefined>;
 }
 
 /**
- * While the bench is heard: whether the solver is off by more than an ear should judge by, on excerpts of what plays and
- * at the rate at which it plays, found beside the page.
+ * While the bench plays: finds whether the solver's error is too large for a judgement by ear, on excerpts of the
+ * present source and at the present rate, in a worker.
  */
 export class SolverWatch implements ReactiveController {
   readonly #host: ReactiveControllerHost;
@@ -47,7 +47,7 @@ export class SolverWatch implements ReactiveController {
     host.addController(this);
   }
 
-  /** Of the builds as they are; none until they have been looked at. */
+  /** Results for the present builds; empty until they have been checked. */
   get warnings(): Readonly<Record<Slot, string | undefined>> {
     return { a: this.#warningOf('a'), b: this.#warningOf('b') };
   }
@@ -62,7 +62,7 @@ export class SolverWatch implements ReactiveController {
     this.#asked.clear();
   }
 
-  /** To be called after every change. */
+  /** Must be called after every change. */
   check(): void {
     clearTimeout(this.#timer);
     const stale = SLOTS.filter((slot) => !isSame(this.#asked.get(slot), this.#askable(slot)));

@@ -14,7 +14,7 @@ export class BenchChange extends Event {
     this.#fields = new Set(fields.filter((field) => before[field] !== after[field]));
   }
 
-  /** Whether one of these fields of the state is another value or object. */
+  /** Whether one of these fields of the state has another value or object. */
   isOf(...fields: readonly (keyof BenchState)[]): boolean {
     return fields.some((field) => this.#fields.has(field));
   }

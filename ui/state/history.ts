@@ -17,7 +17,7 @@ export function freshHistory(state: BenchState): History {
 
 const NO_GESTURE = { key: '', atMs: 0 };
 
-/** The history after an action that was given at a time. */
+/** The history after an action at a given time. */
 export function carriedOut(history: History, action: Action, atMs: number): History {
   if (action.type === 'undo') return undone(history);
   if (action.type === 'redo') return redone(history);

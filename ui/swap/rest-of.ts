@@ -4,9 +4,10 @@ import { checkNetwork } from '../../engine/solver/network-check.ts';
 import { type OperatingPoint, operatingPoint } from '../../engine/solver/operating-point.ts';
 
 /**
- * Where a network rests without a signal: what decides whether it can be played at all.
+ * A network's operating point without a signal: it decides whether the network can be played.
  *
- * @param near Of the same network with slightly other values, which is quicker. @throws NetworkError, OperatingPointError.
+ * @param near That of the same network with slightly different values, which is faster. @throws NetworkError,
+ * OperatingPointError.
  */
 export function restOf(network: Network, near?: OperatingPoint): OperatingPoint {
   const pruned = pruneNetwork(network);

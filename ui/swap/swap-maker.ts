@@ -1,12 +1,12 @@
 import type { FromSwapWorker, SwapAnswer, SwapRequest, ToSwapWorker } from './swap-messages.ts';
 import { SwapPreparer } from './swap-preparer.ts';
 
-/** Prepares one request after the other; the next is made once the one before has been answered. */
+/** Prepares one request after the other; the next begins after the one before has been answered. */
 export interface SwapMaker {
   prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void;
 }
 
-/** On the page's own thread, at once: what there is where no worker runs. The page stands still meanwhile. */
+/** On the page's own thread, at once: for browsers without workers. The page stops meanwhile. */
 export class SwapsOnPage implements SwapMaker {
   readonly #preparer = new SwapPreparer();
 
@@ -27,7 +27,7 @@ export class SwapsOnPage implements SwapMaker {
 
 const PREPARING_FAILED = 'The program failed while it prepared this change. Everything else goes on.';
 
-/** The slowest swap takes a second on a slow machine; a worker that takes longer has died or never started. */
+/** The slowest swap takes a second on a slow machine; a worker that takes longer has failed or never started. */
 const PATIENCE_MS = 20_000;
 const MOST_TRIES = 2;
 
@@ -49,8 +49,8 @@ interface Asked {
 export type SwapWorker = Pick<Worker, 'postMessage' | 'terminate' | 'addEventListener'>;
 
 /**
- * In a worker. One that fails or does not answer is replaced and asked again; where that fails too the request is
- * prepared on the page, which says so, and the next one is tried in a worker again.
+ * In a worker. A worker that fails or does not answer is replaced and asked again; if the new one fails too, the
+ * request is prepared on the page, which reports this, and the next request goes to a worker again.
  */
 export class SwapsInWorker implements SwapMaker {
   readonly #start: () => SwapWorker;
@@ -64,7 +64,7 @@ export class SwapsInWorker implements SwapMaker {
 
   /**
    * @param start Makes a worker that runs bench.worker.ts; may throw.
-   * @param report Told what goes wrong, undefined once it is well again.
+   * @param report Called with the problem, and with undefined once it is solved.
    */
   constructor(start: () => SwapWorker, report: (problem: string | undefined) => void) {
     this.#start = start;
@@ -76,7 +76,7 @@ export class SwapsInWorker implements SwapMaker {
     this.#ask(request, answered, 1);
   }
 
-  /** Ends the worker, once it has answered. The next request starts another. */
+  /** Ends the worker after it has answered. The next request starts another. */
   close(): void {
     this.#isClosed = true;
     if (!this.#asked) this.#endWorker();

@@ -8,31 +8,31 @@ import type { Unsolvable } from '../state/unsolvable.ts';
 import type { SwapMaker } from './swap-maker.ts';
 import type { PreparedBuild, SwapRequest, WantedBuild } from './swap-messages.ts';
 
-/** What a swap is handed over to, and at which rate its circuits are to be solved. */
+/** The receiver of swaps, and the rate at which its circuits are solved. */
 export interface SwapSound extends Pick<BenchRemote, 'setCircuit' | 'setValues'> {
   /** For these networks, Hz. */
   circuitRateHzFor(networks: Readonly<Record<Slot, Network>>, state: BenchState): number;
 }
 
-/** A state of the bench that was prepared. */
+/** A prepared state of the bench. */
 export type Prepared =
-  /** `handOver` gives the audio thread what plays it. */
+  /** `handOver` sends the audio thread what it needs to play the state. */
   | { readonly kind: 'ready'; readonly handOver: () => void }
   | ({ readonly kind: 'refused' } & Unsolvable)
-  /** The rate has changed meanwhile: it has to be prepared anew. */
+  /** The rate has changed meanwhile: it must be prepared again. */
   | { readonly kind: 'outdated' };
 
-/** What the audio thread was handed of a slot. */
+/** What the audio thread was sent for a build. */
 interface Told {
   readonly played: string;
   readonly build: PlayedState['builds'][Slot];
-  /** Undefined where it could not be played. */
+  /** Undefined if it could not be played. */
   readonly structureKey: string | undefined;
 }
 
 /**
- * The way of a swap from a state of the bench to the audio thread; see NOTES.md. Knows what was handed over last, so that
- * only what is played otherwise is prepared, by a worker as far as one runs.
+ * The way of a swap from a state of the bench to the audio thread; see NOTES.md. It records what was sent last, so that
+ * only builds that change are prepared, in a worker if possible.
  */
 export class SwapPath {
   readonly #sound: SwapSound;
@@ -47,7 +47,7 @@ export class SwapPath {
     this.#maker = maker;
   }
 
-  /** Whether the audio thread has been handed this state, at the rate that is wanted now. */
+  /** Whether the audio thread has been sent this state, at the rate that is needed now. */
   isTold(state: BenchState): boolean {
     if (!SLOTS.every((slot) => this.#isTold(state, slot))) return false;
     try {
@@ -64,7 +64,7 @@ export class SwapPath {
     return told !== undefined && told.played === playedText(state) && isPlayedAlike(told.build, build);
   }
 
-  /** Prepares a state. @param prepared Called once, at once where no worker runs. */
+  /** Prepares a state. @param prepared Called once; immediately if no worker runs. */
   prepare(state: BenchState, isTurn: boolean, prepared: (outcome: Prepared) => void): void {
     const request = this.#requestOf(state, isTurn);
     if ('message' in request) {
@@ -144,14 +144,14 @@ export class SwapPath {
   }
 }
 
-/** Whether two states are played alike: names, notes and what else the screen has are not heard. */
+/** Whether two states sound the same: names, notes and other contents of the screen do not matter. */
 export function isSameSound(one: PlayedState, other: PlayedState): boolean {
   if (one === other) return true;
   if (playedText(one) !== playedText(other)) return false;
   return SLOTS.every((slot) => isPlayedAlike(one.builds[slot], other.builds[slot]));
 }
 
-/** Likewise, wherever the knobs stand. */
+/** The same, for any positions of the knobs. */
 export function isSameButForKnobs(one: PlayedState, other: PlayedState): boolean {
   const { builds } = one;
   const turned = {
@@ -173,20 +173,20 @@ function isPlayedAlike(one: PlayedBuild, other: PlayedBuild): boolean {
   );
 }
 
-/** Edits leave what they do not change as the same object; the same edit carried out twice makes two. */
+/** Edits keep unchanged parts as the same object; the same edit made twice gives two objects. */
 function isSameData(one: object, other: object): boolean {
   return one === other || JSON.stringify(one) === JSON.stringify(other);
 }
 
-/** What beside the builds decides how they are played, as one text. */
+/** Everything besides the builds that changes how they are played, as one text. */
 function playedText(state: Pick<PlayedState, 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>): string {
   return JSON.stringify([state.temperatureC, state.isBypassed, guitarAhead(state) ?? null]);
 }
 
-/** Networks take half a millisecond each to make: the last of a build are kept. */
+/** A network takes half a millisecond to make, so the last one of each build is kept. */
 const made = new WeakMap<PlayedBuild, { readonly played: string; readonly network: Network }>();
 
-/** What is played of both builds. @throws BuildError. */
+/** What both builds play. @throws BuildError. */
 export function playedNetworks(state: PlayedState): Readonly<Record<Slot, Network>> {
   return { a: networkIn(state, 'a'), b: networkIn(state, 'b') };
 }

@@ -8,20 +8,20 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { restOf } from './rest-of.ts';
 import type { PreparedBuild, SwapAnswer, SwapRequest, WantedBuild } from './swap-messages.ts';
 
-/** Without emitted code it would take many times longer than the audio thread has. */
+/** Without emitted code it would take much longer than the audio thread has. */
 const TOO_ENTANGLED =
   'Without a capacitor on its bias or supply, or with so many parts in series and parallel, all its stages have to be solved at once, which takes too long to be played live. The command line can render it.';
 
-/** Circuits that are kept as they were compiled: those of both builds, bypassed and not, and of some swaps before. */
+/** Number of compiled circuits that are kept: those of both builds, bypassed and not, and of some earlier swaps. */
 const MOST_KEPT = 8;
 
 /**
- * Makes what the audio thread needs for a swap: solves the operating point, compiles what has another structure, and
- * remembers the last circuits, so that going back is quick. Takes some forty milliseconds for a new structure and
+ * Makes what the audio thread needs for a swap: solves the operating point, compiles circuits with another structure,
+ * and keeps the last circuits, so that going back is quick. Takes about forty milliseconds for a new structure and
  * three for other values; runs in a worker.
  */
 export class SwapPreparer {
-  /** The newest last. */
+  /** The newest is the last. */
   readonly #compiled = new Map<string, CompiledCircuit>();
   readonly #rests = new Map<Slot, OperatingPoint>();
 
@@ -42,7 +42,7 @@ export class SwapPreparer {
     return { kind: 'ready', builds };
   }
 
-  /** @returns Undefined where no engine takes its code. */
+  /** @returns Undefined if no engine accepts its code. */
   #prepareBuild(
     slot: Slot,
     { network, engaged, playing }: WantedBuild,
