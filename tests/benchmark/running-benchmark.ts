@@ -24,7 +24,7 @@ const SITUATIONS: readonly Situation[] = ['silence', 'recording', 'knobs turning
 /** The shortest time of this many passes, as in solver-benchmark.ts. */
 const PASSES = 3;
 const GLIDE_SECONDS = 0.01;
-/** A turning knob sends this many new values. */
+/** A turning knob sends a new value after this many blocks. */
 const TURN_BLOCKS = 8;
 const FULL_SCALE_V = 1;
 

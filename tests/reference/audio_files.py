@@ -1,6 +1,6 @@
-"""Makes small WAV and FLAC files with other people's encoders: python3 tests/reference/audio_files.py
+"""Makes small WAV and FLAC files with the encoders of other programs: python3 tests/reference/audio_files.py
 
-Writes audio-files.json beside this file: each file in base64 with the samples that went in. Needs sox and
+Writes audio-files.json beside this file: each file in base64 with its original samples. Needs sox and
 flac on the path; `madeWith` in the result names the versions.
 """
 

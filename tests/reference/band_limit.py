@@ -1,4 +1,4 @@
-"""The one low-pass that stands between every dense output and the 48 kHz instants of the vectors.
+"""The low-pass between every dense output and the 48 kHz times of the vectors.
 
 A continuous-time kernel, the same in band-limit.ts:
 
@@ -31,7 +31,7 @@ def kernel(tau_s):
 def band_limit(dense, factor):
     """Samples at 48 kHz of a dense signal at 48 kHz * factor whose first sample is at t = 0.
 
-    Returns the instants k / 48 kHz for k = 48 ... last, those whose whole kernel lies within the signal.
+    Returns the instants k / 48 kHz for k = 48 ... last, those whose whole kernel is inside the signal.
     """
     reach = round(HALF_WIDTH_S * OUTPUT_RATE_HZ) * factor
     taps = kernel(np.arange(-reach, reach + 1) / (OUTPUT_RATE_HZ * factor))

@@ -1,4 +1,4 @@
-"""What the continuous-time circuits share: laws of devices, operating point and integration in time.
+"""The common part of the continuous-time circuits: equations of devices, operating point and integration in time.
 
 A circuit gives its states and their time derivatives as `rhs`; see soft_clip.py and clean_blend.py.
 """

@@ -1,4 +1,4 @@
-"""Device data, potentiometer laws and constants that the reference solves with, copied by hand.
+"""Device data, potentiometer tapers and constants that the reference solves with, copied by hand.
 
 Nothing here is read from the TypeScript sources, so that a wrong number there shows as a difference.
 Device data: makers' model cards (diodes, 2N5088) and data sheets (op-amps), as cited in engine/parts.
@@ -80,7 +80,7 @@ DATA = {**DIODES, **TRANSISTORS, **OPAMPS, **CONVERTERS}
 
 
 def taper(name, rotation):
-    """Share of the track between the counter-clockwise end and the wiper, 0..1.
+    """Fraction of the track between the counter-clockwise end and the wiper, 0..1.
 
     Audio: straight from (0, 0) over (1/2, 0.15) to (1, 1). S-shaped: straight through (0, 0), (1/4, 0.1),
     (1/2, 1/2), (3/4, 0.9) and (1, 1).

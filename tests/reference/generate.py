@@ -2,7 +2,7 @@
 
 Without an option every file in tests/reference/vectors is written anew. With --compare nothing is written:
 everything is computed again and compared with the files within the tolerances of comparison.py, exit code 1 on a
-difference. With --add a preset's waves that stand in its file stay, and only new signals are solved. Needs numpy
+difference. With --add the waves in a preset's file are kept, and only new signals are solved. Needs numpy
 and scipy, and node for the second route; takes about half an hour on one core.
 
 Two routes: the equations written by hand from each schematic (soft_clip.py, clean_blend.py) make the vectors,

@@ -1,7 +1,7 @@
-"""Vectors of a preset with its knobs elsewhere: each at 0, 1/2 and 1, then all of them.
+"""Vectors of a preset with its knobs at other positions: each at 0, 1/2 and 1, then all of them.
 
 At each position operating point, response, and two inputs that clip. With the output at 0 the pedal is silent to -94 dB,
-so "all at 0" leaves waves of microvolts; "all but the output at 0" is the one that can be told from a wrong one.
+so "all at 0" leaves waves of microvolts; "all but the output at 0" is the one in which an error would show.
 """
 
 import presets

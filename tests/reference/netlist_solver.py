@@ -7,7 +7,7 @@ engine/network/network.ts states and the numbers of the netlist, as
 
 one row of Kirchhoff's current law a node, except at sources and at the input. Solved by radau.py, which shares
 nothing with the integrators of the hand-written equations; a netlist with a kind or number that is not known here is
-refused, so that no new term of a device passes unseen.
+refused, so that no new term of a device is overlooked.
 """
 
 import json
@@ -356,10 +356,10 @@ class Circuit:
         return result
 
     def rest(self):
-        """State at rest, 0 V in, by steps that grow until all is still.
+        """State at rest, 0 V in, by steps that grow until nothing changes.
 
         Every node starts at half the supply: from empty capacitors a TL072 would have its inputs at the negative
-        supply until the bias has risen, where its output turns round and the circuit oscillates.
+        supply until the bias has risen, where its output reverses and the circuit oscillates.
         """
         self.drive = lambda times: np.zeros(len(times))
         y, step = np.zeros(self.size), 1e-8

@@ -1,7 +1,7 @@
 """A PNP and a P-channel JFET as amplifiers on one supply, solved from their netlists by netlist_solver.py.
 
-The netlists stand in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts,
-which holds them against each other.
+The netlists are in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts,
+which compares the two.
 """
 
 import json

@@ -1,6 +1,6 @@
 """Test signals: exact functions of continuous time in volts, zero before t = 0.
 
-The same formulas stand in signals.ts.
+The same formulas are in signals.ts.
 
   sine      A sin(2 pi f t)
   plucked   A / P * (1 - exp(-t / 0.3 ms)) * sum over n = 1..8 of

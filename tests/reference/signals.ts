@@ -1,6 +1,6 @@
 /**
  * Test signals of the reference: exact functions of continuous time, volts, zero before t = 0.
- * The same formulas stand in signals.py.
+ * The same formulas are in signals.py.
  *
  *   sine      A·sin(2πft)
  *   plucked   A/P·(1 − exp(−t / 0.3 ms))·Σ_{n=1..8} a_n·exp(−8·n·t)·sin(2π·f_n·t)

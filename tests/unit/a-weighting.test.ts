@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { aWeighting } from '../../engine/audio/a-weighting.ts';
 
-/** IEC 61672-1:2013, table 3, dB at the nominal frequencies, which stand for 10^(n/10) Hz; from memory. */
+/** IEC 61672-1:2013, table 3, dB at the nominal frequencies, each of which means 10^(n/10) Hz; from memory. */
 const TABLE: readonly (readonly [n: number, decibels: number])[] = [
   [10, -70.4],
   [11, -63.4],

@@ -34,7 +34,7 @@ const accepts = (file: unknown): boolean => {
 };
 
 describe('the JSON Schema of build files', () => {
-  it('names the circuits, laws and kinds of bypass that the code has', () => {
+  it('names the circuits, tapers and kinds of bypass of the code', () => {
     expect([...schema.properties.circuit.anyOf[0].enum].sort()).toEqual([...CIRCUITS.keys()].sort());
     expect([...schema.$defs.setting.properties.law.enum].sort()).toEqual([...POT_LAWS].sort());
     const kinds = new Set([...CIRCUITS.values()].flatMap(({ bypass }) => bypass.kinds));

@@ -30,7 +30,10 @@ function fromV(level: ClippingLevel): number {
   return level.inputPeakV;
 }
 
-/** Gain that a memoryless curve has for the fundamental of a sine, 1/π·∫ f(A·sin φ)·sin φ dφ / A: its describing function. */
+/**
+ * The gain of a curve without memory for the fundamental of a sine, 1/π·∫ f(A·sin φ)·sin φ dφ / A (describing
+ * function).
+ */
 function describingGain(curve: (volts: number) => number, peakV: number): number {
   const count = 512;
   const phases = Array.from({ length: count }, (_, n) => (2 * Math.PI * (n + 0.5)) / count);
@@ -39,7 +42,7 @@ function describingGain(curve: (volts: number) => number, peakV: number): number
   );
 }
 
-/** Where that gain has fallen to 1 dB below what it would be, by halving, V. */
+/** The amplitude at which that gain is 1 dB below its small-signal value, by bisection, V. */
 function compressionPoint(curve: (volts: number) => number, linearGain: number): number {
   const wanted = 10 ** (-1 / 20) * linearGain;
   let [low, high] = [1e-4, 100];
@@ -57,7 +60,7 @@ const SILICON: DiodeData = {
   seriesOhms: 0,
   zeroBiasCapacitanceF: 0,
 };
-/** 2.2 kΩ, then diodes both ways to ground beside 1 MΩ. */
+/** 2.2 kΩ, then antiparallel diodes to ground in parallel with 1 MΩ. */
 function clipper(data: DiodeData) {
   return network([
     resistor('R1', 'in', 'out', 2200),
@@ -70,7 +73,7 @@ function clipper(data: DiodeData) {
 const linear = network(clipper(SILICON).primitives.slice(0, 2));
 const LINEAR_GAIN = 1e6 / 1.0022e6;
 
-/** Its static curve: (v_in − v)/R1 = v/R2 + 2·I_S·sinh(v/(n·V_T)), by halving. */
+/** Its static curve: (v_in − v)/R1 = v/R2 + 2·I_S·sinh(v/(n·V_T)), by bisection. */
 function clipperCurve({ saturationCurrentA, emissionCoefficient }: DiodeData): (volts: number) => number {
   const emissionV = emissionCoefficient * thermalVoltage(NOMINAL_TEMPERATURE_K);
   return (volts) => {
@@ -85,10 +88,10 @@ function clipperCurve({ saturationCurrentA, emissionCoefficient }: DiodeData): (
   };
 }
 
-describe('the level that a net clips from', () => {
+describe('the level at which a net begins to clip', () => {
   it('is 1.29 times the limit for a hard limiter, by its describing function in closed form', () => {
     // N(A)/k = (2/π)·(asin(δ/A) + (δ/A)·√(1 − (δ/A)²)): Gelb & Vander Velde, Multiple-Input Describing Functions
-    // (1968), the limiter. The search that the other tests lean on has to find the same.
+    // (1968), the limiter. The search that the other tests use must find the same.
     const closed = (ratio: number) =>
       (2 / Math.PI) * (Math.asin(1 / ratio) + (1 / ratio) * Math.sqrt(1 - 1 / ratio ** 2));
     const found = compressionPoint((volts) => Math.max(-1, Math.min(1, volts)), 1);
@@ -106,14 +109,14 @@ describe('the level that a net clips from', () => {
     expect(Math.abs(level / compressionPoint(clipperCurve(data), LINEAR_GAIN) - 1)).toBeLessThan(0.005);
   });
 
-  it('is below 5 mV where diodes conduct from the start', () => {
+  it('is below 5 mV if diodes conduct from the start', () => {
     const data = { ...SILICON, saturationCurrentA: 1e-5 };
-    // 2.2 kΩ against n·V_T/(2·I_S) = 2.3 kΩ: 6 dB are gone before anything is played.
+    // 2.2 kΩ against n·V_T/(2·I_S) = 2.3 kΩ: the diodes take 6 dB already without a signal.
     expect(20 * Math.log10(describingGain(clipperCurve(data), 1e-3) / LINEAR_GAIN)).toBeLessThan(-5);
     expect(clippingLevel(clipper(data), 'out', linear)).toEqual({ kind: 'soft' });
   });
 
-  it('is none where nothing clips, and no signal where none gets there', () => {
+  it('does not exist if nothing clips, and is reported as "no signal" if no signal reaches the net', () => {
     const divider = (ohms: number) =>
       network([resistor('R1', 'in', 'out', ohms), resistor('R2', 'out', GROUND, 1000)]);
     expect(clippingLevel(divider(1000), 'out', divider(1000))).toEqual({ kind: 'none' });
@@ -121,8 +124,8 @@ describe('the level that a net clips from', () => {
   });
 });
 
-describe('the level that a build clips from', () => {
-  it('is measured at a net that the circuit has and its diodes are on', () => {
+describe('the level at which a build begins to clip', () => {
+  it('is measured at a net of the circuit to which its diodes are connected', () => {
     for (const circuit of CIRCUITS.values()) {
       const { netOf } = circuitNets(circuit);
       const pins = [...netOf].filter(([, net]) => net === circuit.clippingNet).map(([pin]) => pin);
@@ -133,7 +136,7 @@ describe('the level that a build clips from', () => {
     }
   });
 
-  it('puts germanium before silicon and silicon before a LED, whatever stands behind the clipping stage', () => {
+  it('is lower for germanium than for silicon, and lower for silicon than for a LED, whatever follows the clipping stage', () => {
     for (const build of [plain, clean]) {
       const [germanium, silicon, led] = ['1N34A', '1N4148', 'LED-red'].map((type) => {
         const diodes = Object.keys(build.parts).filter((ref) => /^D[123]$/.test(ref));
@@ -145,11 +148,11 @@ describe('the level that a build clips from', () => {
       expect(order[1], build.circuit.id).toBeLessThan(order[2]!);
     }
     const [up, down] = [1, 0].map((end) => ({ ...plain, knobs: { ...plain.knobs, tone: end, output: end } }));
-    // The op-amp's output has no resistance; what the tone control puts on the bias, R4 has at its end: 6 %.
+    // The op-amp's output has no resistance. The current of the tone control moves the bias, where R4 ends: 6 %.
     expect(Math.abs(fromV(levelOf(up!)) / fromV(levelOf(down!)) - 1)).toBeLessThan(0.1);
   });
 
-  it('is where the op-amp reaches its own limit once the diodes are left out or lifted', () => {
+  it('is the op-amp’s own limit if the diodes are removed or lifted', () => {
     const open = { fit: 'open', type: '1N4148' } as const;
     const [left, lifted] = [
       withParts(plain, { D1: open, D2: open, D3: open }),
@@ -162,12 +165,12 @@ describe('the level that a build clips from', () => {
     expect(fromV(levelOf(without))).toBeGreaterThan(2 * fromV(levelOf(silicon)));
   });
 
-  it('is no signal where the clipped path is cut, or tied to the bias', () => {
+  it('is "no signal" if the clipped path is open, or connected to the bias', () => {
     expect(levelOf(withParts(clean, { C6: { value: '1u', fit: 'open' } }))).toEqual({ kind: 'silent' });
     expect(levelOf(withParts(clean, { D1: { type: '1N34A', fit: 'bridged' } }))).toEqual({ kind: 'silent' });
   });
 
-  it('falls as the gain is turned up', () => {
+  it('falls when the gain knob is turned up', () => {
     const at = (gain: number) => fromV(levelOf({ ...plain, knobs: { ...plain.knobs, gain } }));
     expect(at(0)).toBeGreaterThan(at(0.5));
   });

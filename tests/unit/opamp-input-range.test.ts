@@ -23,7 +23,7 @@ import {
 
 const RATE_HZ = 384_000;
 const RANGED = OPAMPS.filter(({ data }) => data.commonMode).map(({ type }) => type);
-/** Half of the supply, where the signal of a pedal stands. */
+/** Half of the supply, the usual bias of a pedal's signal. */
 const BIAS_V = 4.5;
 
 /** A follower on one 9 V supply, with an input around half of the supply. */

@@ -128,7 +128,7 @@ describe('a knob on the command line', () => {
     );
   });
 
-  it.each(['0', '1', '.5', '1e-3'])('is turned to %s', (text) => {
+  it.each(['0', '1', '.5', '1e-3'])('accepts the position %s', (text) => {
     expect(readBuild({ build: 'soft-plain', knob: [`gain=${text}`] }).knobs['gain']).toBe(Number(text));
   });
 });

@@ -123,7 +123,7 @@ describe('the live waveform', () => {
     expect(milliseconds![0]).toBeCloseTo(-2, 6);
   });
 
-  it('keeps its scale until a scale of half the size would be enough with a margin', () => {
+  it('keeps its scale until a much smaller one would be enough', () => {
     const live = new LiveWaveform();
     const peakOf = (view: PlotView) => view.y.range[1];
     expect(peakOf(live.viewOf(frame(0.9), 48_000, ''))).toBe(1);

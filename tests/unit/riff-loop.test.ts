@@ -88,7 +88,7 @@ describe('the riff loop', () => {
     expect(player.share).toBeLessThan(1);
   });
 
-  it('makes a loop at least as long as its seam, even with its ends exchanged', () => {
+  it('makes a loop as long as its seam even if its ends are exchanged', () => {
     const player = new RiffPlayer(RATE_HZ);
     player.play(tone(2000), 1500, 20);
     expect(play(player, 5000).every(Number.isFinite)).toBe(true);

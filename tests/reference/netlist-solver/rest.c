@@ -116,7 +116,7 @@ static void start(const Circuit *c, const double *near, double *y) {
     y[k] = near && isfinite(near[k]) ? near[k] : c->highest_v / 2;
     if (c->is_driven[k]) y[k] = c->constant[k];
   }
-  /* A junction starts at the voltage across the diode, but at most at half a volt. */
+  /* A junction starts at the voltage across the diode, but at most at half a volt for each diode. */
   for (int d = 0; d < c->device_count && near; d++) {
     const Device *device = &c->devices[d];
     if (device->kind != DIODE) continue;
