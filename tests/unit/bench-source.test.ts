@@ -12,7 +12,7 @@ const LIVE: Source = { kind: 'live', deviceId: '', channel: 0 };
 const RECORDING: Source = { kind: 'recording', id: 'riff' };
 const FILE: Source = { kind: 'file', file: new File([], 'broken.wav') };
 
-/** Prepares swaps like the page, but answers only when it is told to, as a worker answers later. */
+/** Prepares swaps like the page, but answers only when the test tells it to, because a worker also answers later. */
 class LateMaker implements SwapMaker {
   readonly #page = new SwapsOnPage();
   #waiting: (() => void)[] = [];
@@ -26,7 +26,7 @@ class LateMaker implements SwapMaker {
   }
 }
 
-/** A session in which a source plays, and which can get no other one when it is asked. */
+/** A session in which a source plays, and which can get no other source. */
 class StubbornSession extends EventTarget {
   state: { readonly source: Source; readonly isRunning: boolean };
 
@@ -61,7 +61,7 @@ function benchWith(source: Source) {
   return { store, session, bench, maker };
 }
 
-describe('a source that changes the circuits, since pickup and cable are before all but a live input', () => {
+describe('a source that changes the circuits, because pickup and cable are before every source except a live input', () => {
   it.each([
     ['an input, while a recording plays', RECORDING, LIVE],
     ['a file, while an input plays', LIVE, FILE],
@@ -73,7 +73,7 @@ describe('a source that changes the circuits, since pickup and cable are before 
     expect(store.state.source).toBe(playing);
   });
 
-  it('is silence when an input is disconnected before the circuits are ready', () => {
+  it('is silence if an input is disconnected before the circuits are ready', () => {
     const { store, session, maker } = benchWith(RECORDING);
     store.act({ type: 'source', source: LIVE });
     session.play(LIVE);

@@ -74,7 +74,7 @@ describe('a rail', () => {
     quiescentA: 1e-3,
   };
 
-  it("stays where the current into an op-amp's input puts it", () => {
+  it('rests at the voltage that the current into an op-amp’s input gives', () => {
     const circuit = biased(
       opamp('U1', ['bias', 'out', 'out', 'vcc', GROUND], { ...amplifier, inputBiasA: 1e-6 }),
       resistor('R3', 'in', 'out', 1e6),
@@ -85,7 +85,7 @@ describe('a rail', () => {
     for (const volts of output) expect(volts).toBeCloseTo(4.5 - 0.005, 6);
   });
 
-  it("has what flows from an op-amp's output into its own input drawn from a supply pin that is no rail", () => {
+  it('loads a supply pin that is not a rail with the current from an op-amp’s output into its own input', () => {
     const circuit = network(
       [
         source('vcc', 9),

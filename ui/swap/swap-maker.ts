@@ -14,7 +14,7 @@ export class SwapsOnPage implements SwapMaker {
     answered(this.#answer(request));
   }
 
-  /** A fault of the program refuses this one swap, and is reported; without an answer no other would follow. */
+  /** After a fault of the program this swap is refused and reported; without an answer no other swap would follow. */
   #answer(request: SwapRequest): SwapAnswer {
     try {
       return this.#preparer.prepare(request);
