@@ -20,11 +20,11 @@ function watchContexts(rateHz?: number, resamples = true): AudioContext[] {
 }
 
 async function until(what: string, isSo: () => boolean): Promise<void> {
-  for (let attempt = 0; attempt < 1000; attempt++) {
+  for (let attempt = 0; attempt < 800; attempt++) {
     if (isSo()) return;
     await new Promise((resolve) => setTimeout(resolve, 20));
   }
-  assert.fail(`in twenty seconds: not ${what}`);
+  assert.fail(`in sixteen seconds: not ${what}`);
 }
 
 describe('the context that sound needs', () => {
