@@ -65,13 +65,15 @@ describe('the live rate that measured times lead to', () => {
     const said = (factor: LiveRate['factor'], shares: MeasuredShares) =>
       rateSentence({ factor, reason: { kind: 'measured', shares } });
     expect(said(16, { 16: { music: 0.412, noise: 0.78 } })).toBe(
-      '16×, automatic: both builds take 41 % of the time (78 % with noise) there.',
+      '16×, automatic: both builds need 41 % of the time at 16× (noise, the worst case: 78 %).',
     );
     expect(said(8, { 16: { music: 0.45, noise: 0.96 }, 8: { music: 0.23, noise: 0.49 } })).toBe(
-      '8×, automatic: both builds would take 45 % of the time (96 % with noise) at 16× and take 23 % of the time (49 % with noise) there.',
+      '8×, automatic: both builds need 45 % of the time at 16× (noise, the worst case: 96 %), 23 % of the time at 8× (noise, the worst case: 49 %).',
     );
     expect(said(16, { 16: shareOf(0.43), 8: shareOf(0.34) })).not.toContain('34');
-    expect(said(4, { 16: shareOf(3), 8: shareOf(1.9) })).toContain('would take 190 % of the time');
+    expect(said(4, { 16: shareOf(3), 8: shareOf(1.9) })).toContain(
+      'need 300 % of the time at 16× (noise, the worst case: 300 %), 190 % of the time at 8×',
+    );
   });
 
   it.each([4, 8, 16] as const)('keeps the engine’s own delay below 1.2 ms at %ix', (factor) => {
@@ -266,7 +268,7 @@ describe('the part of the page that sets the live rate', () => {
       expect(session.state.rate.factor).toBe(8);
       await rest();
       expect(rateSentence(session.state.rate)).toContain(
-        'would take 90 % of the time (90 % with noise) at 16×',
+        'need 90 % of the time at 16× (noise, the worst case: 90 %)',
       );
       desk.follow(wish());
       expect(session.state.rate.factor).toBe(16);

@@ -122,14 +122,16 @@ export function tooSlowSentence({ factor, reason }: LiveRate): string {
 }
 
 function sharesText(factor: LiveFactor, shares: MeasuredShares): string {
+  const percent = (share: number) => `${Math.round(100 * share)} %`;
   const parts = LIVE_FACTORS.flatMap((each) => {
     const share = shares[each];
     // Shares at lower factors did not matter.
     if (share === undefined || each < factor) return [];
-    const percent = `${Math.round(100 * share.music)} % of the time (${Math.round(100 * share.noise)} % with noise)`;
-    return each === factor ? [`take ${percent} there`] : [`would take ${percent} at ${each}×`];
+    return [
+      `${percent(share.music)} of the time at ${each}× (noise, the worst case: ${percent(share.noise)})`,
+    ];
   });
-  return `both builds ${parts.join(' and ')}`;
+  return `both builds need ${parts.join(', ')}`;
 }
 
 /** Gaps within a time that count as a dropout problem; a single gap may have any cause. */
