@@ -20,7 +20,7 @@ import {
 import { renderOffline } from './offline-render.ts';
 
 /**
- * Rate at which excerpts are rendered, of the recording's: for the presets the solver's own error lies below -97 dB
+ * Rate at which excerpts are rendered, of the recording's: for the presets the solver's own error lies below -95 dB
  * there, and two builds are rendered in less time than they play.
  */
 export const EXCERPT_OVERSAMPLING = 16;
