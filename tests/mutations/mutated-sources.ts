@@ -1,6 +1,7 @@
 /**
- * The source files with signs to flip, each with the tests that must find a flipped sign, the fast tests first.
- * A list is long if each of its tests checks another part of the source.
+ * The source files with signs to flip, each with the tests that must find a flipped sign: all of the solver and of the
+ * devices, and what else is an equation of the circuit. A list is long if each of its tests checks another part of the
+ * source.
  */
 const UNITS = (names: readonly string[]) => names.map((name) => `tests/unit/${name}.test.ts`);
 const REFERENCES = ['soft-clip', 'clean-blend'].map((name) => `tests/reference/${name}.test.ts`);
@@ -42,16 +43,14 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/devices/opamp.ts': [...DEVICES, ...NETWORKS, ...UNITS(['headroom', 'noise', 'noise-data'])],
   'engine/devices/converter.ts': [...NETWORKS, ...UNITS(['noise'])],
   'engine/devices/noise.ts': UNITS(['noise', 'noise-data']),
-  'engine/solver/device-functions.ts': [...DEVICES, ...EMITTED],
   'engine/solver/port-device.ts': [...DEVICES, ...UNITS(['operating-point'])],
   'engine/solver/backward-difference.ts': [
     ...UNITS(['convergence-order', 'resonance']),
     ...NETWORKS,
     ...DEVICES,
   ],
-  'engine/solver/dense-linear.ts': [...NETWORKS, ...DEVICES, ...UNITS(['noise'])],
+  'engine/solver/dense-linear.ts': [...UNITS(['dense-linear']), ...NETWORKS, ...DEVICES, ...UNITS(['noise'])],
   'engine/solver/network-check.ts': UNITS(['network-check']),
-  'engine/solver/operating-point.ts': UNITS(['operating-point', 'network-check', 'rest-state']),
   'engine/parts/diode-curve.ts': UNITS(['diode-data', 'two-way-diodes']),
   'engine/solver/block-state.ts': [
     ...NETWORKS,
@@ -70,7 +69,6 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/rails.ts': [...UNITS(['rails']), 'tests/reference/solved-cases.test.ts'],
   'engine/solver/resonance.ts': [...UNITS(['resonance']), 'tests/reference/solved-cases.test.ts'],
   'engine/solver/substeps.ts': UNITS(['substeps', 'emitted-code']),
-  'engine/solver/emit/expression.ts': [...NETWORKS, ...EMITTED],
   'engine/solver/emit/emit-block.ts': [...NETWORKS, ...EMITTED, ...REFERENCES],
   'engine/solver/emit/emit-formula.ts': [...UNITS(['formula']), ...DEVICES],
   'engine/solver/emit/emit-exponential.ts': EMITTED,
@@ -80,12 +78,29 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/emit/emit-solve.ts': [...DEVICES, ...EMITTED, ...REFERENCES],
   'engine/solver/tape.ts': EMITTED,
   'engine/solver/emit/emit-substeps.ts': [...UNITS(['substeps']), ...EMITTED, ...REFERENCES],
+  'engine/solver/emit/function-builder.ts': EMITTED,
+  'engine/solver/emit/paired-code.ts': UNITS(['paired-simulators']),
+  'engine/solver/emit/single-code.ts': EMITTED,
+  'engine/solver/emit/structure.ts': UNITS(['paired-simulators', 'voice-pairing']),
+  'engine/solver/emit/tape-code.ts': EMITTED,
+  'engine/solver/circuit-memory.ts': NETWORKS,
+  'engine/solver/paired-simulators.ts': UNITS(['paired-simulators']),
+  'engine/solver/sparse-pattern.ts': UNITS(['sparse-equations', 'variant-analysis']),
   'engine/network/temperature.ts': UNITS(['temperature']),
-  'engine/network/prune.ts': NETWORKS,
   'engine/analysis/noise-sources.ts': UNITS(['noise', 'noise-data']),
   'engine/analysis/noise.ts': UNITS(['noise', 'noise-data']),
-  'engine/circuits/soft-clip/figures.ts': UNITS(['part-figures']),
-  'engine/circuits/clean-blend/figures.ts': UNITS(['part-figures']),
+  'engine/analysis/variant-analysis.ts': UNITS(['variant-analysis', 'unity']),
+  'engine/analysis/frequency-response.ts': UNITS(['linear-networks', 'part-figures', 'plot-views']),
+  'engine/analysis/steady-sine.ts': UNITS(['steady-sine', 'level-map', 'headroom']),
+  'engine/analysis/harmonics.ts': UNITS(['steady-sine', 'comparison', 'headroom']),
+  'engine/analysis/sine-analysis.ts': UNITS(['plot-views', 'steady-sine']),
+  'engine/analysis/solver-accuracy.ts': UNITS(['solver-accuracy']),
+  'engine/analysis/accuracy-cause.ts': UNITS(['solver-accuracy']),
+  'engine/circuits/part-figure.ts': UNITS(['part-figures']),
+  'engine/builds/instrument.ts': UNITS(['instrument']),
+  'engine/builds/network-of-build.ts': [...UNITS(['taper', 'netlist', 'clean-blend']), ...REFERENCES],
+  'engine/parts/junction-fit.ts': UNITS(['diode-data', 'transistor-data']),
+  'engine/parts/opamp-primitives.ts': UNITS(['opamp-types', 'opamp-data']),
 };
 
 export const MUTATED_SOURCES: readonly string[] = Object.keys(TESTS);

@@ -9,13 +9,22 @@ import { TreeCopy, type Verdict } from './tree-copy.ts';
 const SHORT_COUNT = 12;
 const ROOT = new URL('../../', import.meta.url);
 
-const USAGE = `npm run mutations -- [--only FILE]... [--count N] [--seed S] [--list]
+/**
+ * A run with a flipped sign is ended after this many times what the tests took before; the machine may be busier by
+ * then. An endless loop never ends by itself.
+ */
+const PATIENCE = 5;
+const STARTING_S = 60;
 
-Flips one sign at a time in a copy of the tree and runs the tests that are to catch it.
+const USAGE = `npm run mutations -- [--only FILE]... [--from N] [--to N] [--count N] [--seed S] [--list]
+
+Flips one sign at a time in a copy of the tree and runs the tests that are to catch it, the quickest first.
 
   --only FILE   the sources whose path ends so; may be said more than once
   --count N     so many places, drawn at random
   --seed S      of the draw, 1 if not said
+  --from N      go on at the place with this number, 1 if not said
+  --to N        end with the place with this number
   --list        the places alone, nothing is run
   --short       a dozen places and quick tests: a minute`;
 
@@ -28,12 +37,19 @@ interface Place {
   readonly mutation: SignMutation;
 }
 
+interface NumberedPlace extends Place {
+  /** In the list of all places, from 1. */
+  readonly number: number;
+}
+
 /** @returns The exit code: 1 if a flipped sign is not found by any test and is not known to be equivalent. */
 export async function runMutations(args: readonly string[]): Promise<number> {
   const options = {
     only: { type: 'string', multiple: true },
     count: { type: 'string' },
     seed: { type: 'string', default: '1' },
+    from: { type: 'string', default: '1' },
+    to: { type: 'string' },
     list: { type: 'boolean', default: false },
     short: { type: 'boolean', default: false },
     help: { type: 'boolean', default: false },
@@ -49,13 +65,17 @@ export async function runMutations(args: readonly string[]): Promise<number> {
   if (!(Number.isInteger(count) && count > 0))
     return say(`--count ${values.count} is no number of places`, 2);
   if (!Number.isInteger(seed)) return say(`--seed ${values.seed} is no whole number`, 2);
-  const places = drawn(all, count, seed);
-  if (values.list) return say(places.map(lineOf).join('\n'), 0);
+  const places = drawn(all, count, seed).map((place, index) => ({ ...place, number: index + 1 }));
+  const [from, to] = [Number(values.from), Number(values.to ?? places.length)];
+  if (!(Number.isInteger(from) && Number.isInteger(to) && from >= 1 && from <= to && to <= places.length))
+    return say(`--from ${values.from} --to ${values.to ?? to} is no range of the ${places.length} places`, 2);
+  const range = places.slice(from - 1, to);
+  if (values.list) return say(range.map((place) => `${place.number} ${lineOf(place)}`).join('\n'), 0);
   for (const key of unusedEquivalents(all)) console.log(`stands for no place any more: ${key}`);
-  return tryAll(places, values.short ? quickTestsFor : testsFor);
+  return tryAll(range, values.short ? quickTestsFor : testsFor);
 }
 
-async function tryAll(places: readonly Place[], testsOf: typeof testsFor): Promise<number> {
+async function tryAll(places: readonly NumberedPlace[], testsOf: typeof testsFor): Promise<number> {
   const copy = new TreeCopy(ROOT);
   for (const [signal, number] of Object.entries(SIGNALS)) {
     process.once(signal, () => {
@@ -68,17 +88,21 @@ async function tryAll(places: readonly Place[], testsOf: typeof testsFor): Promi
     showProgress('the tests as they stand');
     const clean = await copy.run([...new Set(places.map(({ file }) => file))].flatMap(testsOf));
     if (clean.caughtBy !== undefined) return say(`fails without a flipped sign: ${clean.caughtBy}`, 2);
+    const secondsOf = (test: string) => clean.secondsOf.get(test) ?? 0;
     const start = performance.now();
     for (const [index, place] of places.entries()) {
       const each = (performance.now() - start) / 60_000 / Math.max(index, 1);
       const left = index > 0 ? `, about ${Math.ceil(each * (places.length - index))} min left` : '';
       showProgress(`${index + 1} of ${places.length}, ${survivors} survived${left}`);
       const reason = equivalenceOf(place);
-      const verdict = reason ? undefined : await copy.tryOut(place, testsOf(place.file));
+      const tests = [...testsOf(place.file)].sort((a, b) => secondsOf(a) - secondsOf(b));
+      const longestS = STARTING_S + PATIENCE * tests.reduce((sum, test) => sum + secondsOf(test), 0);
+      const verdict = reason ? undefined : await copy.tryOut(place, tests, longestS);
       if (verdict && verdict.caughtBy === undefined) survivors++;
       showProgress('');
-      console.log(`${index + 1}/${places.length} ${lineOf(place)}\n    ${said(verdict, reason)}`);
+      console.log(`${place.number} ${lineOf(place)}\n    ${said(verdict, reason)}`);
     }
+    console.log(`in ${((performance.now() - start) / 60_000).toFixed(1)} minutes`);
   } finally {
     copy.remove();
   }

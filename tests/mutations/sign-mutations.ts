@@ -31,7 +31,7 @@ const SWAPPED_CALLS: Readonly<Record<string, string>> = { add: 'subtract', subtr
 
 /** Names for counts of entries, nodes and samples, not for volts or amperes: sums with such names are not flipped. */
 const INTEGER_NAME =
-  /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|port|ports|entry|address|start|end|past|substeps|steps|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Node|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
+  /^(at|offset|index|row|column|place|size|width|length|first|last|next|node|metered|port|ports|entry|address|start|end|past|substeps|steps|(.*(Offset|Index|Row|Column|Count|Size|Width|Port|Ports|Start|Length|Address|Node|Nodes))|[A-Z][A-Z_]*_(CONSTANTS|SAMPLES|SUBSTEPS|BYTES))$/;
 
 /**
  * Every place of a source with a sign: binary + and -, += and -=, a prefix minus, and the emitter's `add`,
@@ -100,7 +100,9 @@ function isIntegerPlace(node: ts.Node): boolean {
     return parent.initializer === node && INTEGER_NAME.test(parent.name.getText());
   }
   if (ts.isCallExpression(parent) && ts.isPropertyAccessExpression(parent.expression)) {
-    return parent.expression !== node && ['at', 'slice', 'splice'].includes(parent.expression.name.text);
+    return (
+      parent.expression !== node && ['at', 'slice', 'splice', 'fill'].includes(parent.expression.name.text)
+    );
   }
   return ts.isForStatement(parent) && parent.statement !== node;
 }

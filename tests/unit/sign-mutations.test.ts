@@ -1,5 +1,14 @@
-import { describe, expect, it } from 'vitest';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { describe, expect, it, vi } from 'vitest';
+import { MUTATED_SOURCES, testsFor } from '../mutations/mutated-sources.ts';
+import { runMutations } from '../mutations/mutations.ts';
 import { mutated, signMutations } from '../mutations/sign-mutations.ts';
+
+const sourcesIn = (folder: string) =>
+  readdirSync(folder, { recursive: true })
+    .map((name) => `${folder}/${name}`)
+    .filter((file) => file.endsWith('.ts'));
+const hasSigns = (file: string) => signMutations(readFileSync(file, 'utf8')).length > 0;
 
 /** The results of a code snippet, one flip after the other. */
 const flips = (source: string) => signMutations(source).map((mutation) => mutated(source, mutation));
@@ -56,6 +65,8 @@ describe('a flipped sign', () => {
       'const rest = Array.from({ length: n - 2 }, go);',
       'const device = { opampIndex: -1, outputNode: -1 };',
       'f.set(locals.at(-1), code);',
+      'const order = new Int32Array(count).fill(-1);',
+      'return { plus, minus, from: plus, to: minus, metered: -1 };',
     ];
     for (const source of sources) expect(flips(source), source).toEqual([]);
   });
@@ -69,5 +80,44 @@ describe('a flipped sign', () => {
     expect(mutation).toMatchObject({ line: 3, column: 19, before: '-', after: '+' });
     expect(mutation!.context).toBe('const vd = plus - minus;');
     expect(mutated(source, mutation!)).toBe(source.replace('plus - minus', 'plus + minus'));
+  });
+});
+
+describe('the list of sources whose signs are flipped', () => {
+  it('has every source of the solver and of the devices with a sign', () => {
+    const sources = ['engine/solver', 'engine/devices'].flatMap(sourcesIn).filter(hasSigns);
+    expect(sources.length).toBeGreaterThan(30);
+    expect(sources.filter((file) => !MUTATED_SOURCES.includes(file))).toEqual([]);
+  });
+
+  it('has no source without a sign, and no test that does not exist', () => {
+    expect(MUTATED_SOURCES.filter((file) => !hasSigns(file))).toEqual([]);
+    expect(MUTATED_SOURCES.flatMap(testsFor).filter((test) => !existsSync(test))).toEqual([]);
+  });
+});
+
+describe('a run of flipped signs', () => {
+  /** The lines that a run prints, and its exit code. */
+  async function printed(...args: string[]): Promise<{ lines: string[]; exitCode: number }> {
+    const log = vi.spyOn(console, 'log').mockImplementation(() => {});
+    const exitCode = await runMutations(args);
+    const lines = log.mock.calls.flatMap(([text]) => String(text).split('\n'));
+    log.mockRestore();
+    return { lines, exitCode };
+  }
+  const ofJunctions = ['--list', '--only', 'devices/junction.ts'];
+
+  it('goes on at a place of the list, with the same numbers', async () => {
+    const { lines: all } = await printed(...ofJunctions);
+    expect(all.length).toBeGreaterThan(4);
+    const { lines } = await printed(...ofJunctions, '--from', '3', '--to', '4');
+    expect(lines).toEqual([expect.stringMatching(/^3 /), expect.stringMatching(/^4 /)]);
+    expect(lines).toEqual(all.slice(2, 4));
+  });
+
+  it('refuses a range that the list does not have', async () => {
+    const { lines, exitCode } = await printed(...ofJunctions, '--from', '0', '--to', '4');
+    expect(lines).toEqual([expect.stringMatching(/^--from 0 --to 4 is no range of the \d+ places$/)]);
+    expect(exitCode).toBe(2);
   });
 });
