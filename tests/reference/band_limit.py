@@ -1,13 +1,13 @@
-"""The low-pass between every dense output and the 48 kHz times of the vectors.
+"""The low-pass filter that a dense signal passes before it is sampled at the 48 kHz times of the vectors.
 
 A continuous-time kernel, the same in band-limit.ts:
 
   h(tau) = sinc(2 fc tau) I0(beta sqrt(1 - (tau / H)^2)) / I0(beta)   for |tau| <= H, else 0
   fc = 22 kHz, H = 1 ms, beta = 0.1102 (A - 8.7), A = 2.285 * 2 pi * 4 kHz * 2 H + 8 = 122.9 dB
 
-so passband to 20 kHz, stopband from 24 kHz on (Kaiser's design formulas). Applied as
-y(t) = sum_j h(t - t_j) x_j / sum_j h(t - t_j) over all samples of the dense signal within H of t: the
-division makes the gain at 0 Hz exactly one at every rate.
+The passband ends at 20 kHz, the stopband begins at 24 kHz (Kaiser's design formulas). Applied as
+y(t) = sum_j h(t - t_j) x_j / sum_j h(t - t_j) over all samples of the dense signal within H of t.
+The division makes the gain at 0 Hz exactly one at every rate.
 """
 
 import math
@@ -31,7 +31,7 @@ def kernel(tau_s):
 def band_limit(dense, factor):
     """Samples at 48 kHz of a dense signal at 48 kHz * factor whose first sample is at t = 0.
 
-    Returns the instants k / 48 kHz for k = 48 ... last, those whose whole kernel is inside the signal.
+    Returns the instants k / 48 kHz for k = 48 ... last, those whose kernel is completely inside the signal.
     """
     reach = round(HALF_WIDTH_S * OUTPUT_RATE_HZ) * factor
     taps = kernel(np.arange(-reach, reach + 1) / (OUTPUT_RATE_HZ * factor))

@@ -1,6 +1,6 @@
 """Clean-blend circuit in continuous time: equations written by hand from its schematic.
 
-One Kirchhoff equation a node; node names and designators are those of the schematic:
+One equation of Kirchhoff's current law for each node. Node names and designators are those of the schematic:
 
   supply   R18 from 9 V, C11; R19, R20, C12 make `bias`; U3 makes pumped -D3- d34 -D4- doubled, C13, and
            inverted, C14; SW1 puts U2 between supply and ground, doubled and ground or doubled and inverted
@@ -11,8 +11,8 @@ One Kirchhoff equation a node; node names and designators are those of the schem
   treble   o2 -R13- t -R14- o3; VR2 from o2 to o3, wiper w -R15- x -C9- t; U2B
   output   o3 -C10- y -R16- v; VR3; out, R17
 
-States: capacitor voltages and op-amp outputs, in the order of STATES. Each diode's constant capacitance makes
-the voltage across it a state. Only t and w have no capacitor of their own: two linear equations.
+States: capacitor voltages and op-amp outputs, in the order of STATES. Each diode has a constant
+capacitance, so the voltage across it is a state. Only t and w have no capacitor: they follow from two linear equations.
 """
 
 import math
@@ -39,7 +39,7 @@ class CleanBlend(ContinuousCircuit):
         self._build()
 
     def _build(self):
-        """Bind every number to a local name: closures over floats are what Python evaluates fastest."""
+        """Binds every number to a local name, which Python reads faster than an attribute."""
         preset = self.preset
         P, bass, rails = preset["parts"], preset["bass"], preset["switches"]["rails"]
         volts = P["V1"]

@@ -22,8 +22,8 @@ RADAU_ATOL_V = 1e-10
 def diode_law(data, name):
     """Current of one diode as a function of the voltage across junction and series resistance, A of V.
 
-    The junction's voltage follows by Newton iteration from where the last call left it, so each diode needs
-    a law of its own.
+    The junction's voltage is found by Newton's method, which starts at the result of the last call. So call this once
+    for each diode.
     """
     exp, tolerance = math.exp, NEWTON_TOLERANCE_V
     isd, rs = data["saturationCurrentA"], data["seriesOhms"]
@@ -55,7 +55,7 @@ def diode_law(data, name):
 def opamp_law(data):
     """dx/dt of an op-amp, V/s, as a function of its output x, v+ - v-, the voltages of its supply pins and v+.
 
-    A type whose inputs leave their range before its output does needs the last; v+ then counts as
+    v+ alone is used for a type with an input range; in v+ - v- it is then replaced by
     c(v+) = v+ - q(v+ - H) + a q(L - v+).
     """
     sqrt = math.sqrt
@@ -91,14 +91,14 @@ def opamp_law(data):
 
 
 class ContinuousCircuit:
-    """One preset of a circuit. A circuit sets, as functions of its states y (list) and the input (V):
+    """One preset of a circuit. A subclass sets these functions of the states y (list) and the input (V):
 
     rhs(y, vin)    time derivatives of the states, V/s
     nodes(y, vin)  voltage of every node of the schematic by name, V
     output(y)      voltage at `out`, V
 
-    and `guess`, states near rest, and `scale`, s: what a derivative is multiplied with to make it comparable
-    to a voltage where the operating point drives it to zero.
+    It also sets `guess`, states near rest, and `scale`, s: the search for the operating point multiplies each derivative
+    with it, so that all are volts.
     """
 
     def operating_point(self):

@@ -1,12 +1,12 @@
-"""Remakes the reference vectors: python3 tests/reference/generate.py [--compare | --add] [--only PRESET ...]
+"""Makes the reference vectors again: python3 tests/reference/generate.py [--compare | --add] [--only PRESET ...]
 
 Without an option every file in tests/reference/vectors is written anew. With --compare nothing is written:
 everything is computed again and compared with the files within the tolerances of comparison.py, exit code 1 on a
 difference. With --add the waves in a preset's file are kept, and only new signals are solved. Needs numpy
 and scipy, and node for the second route; takes about half an hour on one core.
 
-Two routes: the equations written by hand from each schematic (soft_clip.py, clean_blend.py) make the vectors,
-and netlist_solver.py, which is fed the netlist that the command line prints, has to confirm them.
+There are two routes. The equations that were written by hand from each schematic (soft_clip.py, clean_blend.py) make the
+vectors. netlist_solver.py gets only the netlist that the command line prints, and must give the same.
 """
 
 import argparse

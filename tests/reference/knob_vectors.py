@@ -1,7 +1,8 @@
 """Vectors of a preset with its knobs at other positions: each at 0, 1/2 and 1, then all of them.
 
-At each position operating point, response, and two inputs that clip. With the output at 0 the pedal is silent to -94 dB,
-so "all at 0" leaves waves of microvolts; "all but the output at 0" is the one in which an error would show.
+Each position has an operating point, a response, and two inputs that clip. With the output knob at 0 the pedal is 94 dB
+quieter: with all knobs at 0 the waves are microvolts, too small to show an error. So there is also a position with all
+knobs but the output at 0.
 """
 
 import presets
@@ -12,8 +13,8 @@ from second_route import SecondRoute
 from small_signal import SmallSignal
 
 POSITIONS = (0.0, 0.5, 1.0)
-# Two presets of each circuit: one with diodes, one with the op-amp at its limits; gain and blend in one knob, and in
-# two.
+# Two presets of each circuit: one with diodes, one with the op-amp at its limits. Gain and blend are one knob in
+# clean-plain and two knobs in clean-separate.
 PRESETS = ("soft-plain", "soft-lifted", "clean-plain", "clean-separate")
 # Positions whose waves are solved again, (preset, title of the position): by Radau and from the netlist.
 CONFIRMED = {("soft-plain", "gain=1"), ("clean-separate", "gain=1")}
@@ -21,7 +22,7 @@ SECOND_ROUTE_WAVE = "plucked-1V"
 
 
 def positions(preset):
-    """Tuples of (knob, position): one knob away from its own place at a time, all at 0, all but the output, all at 1."""
+    """Tuples of (knob, position): one knob changed at a time, then all at 0, all but the output at 0, all at 1."""
     names = presets.knob_names(preset)
     for knob in names:
         own = presets.position_of(preset, knob)

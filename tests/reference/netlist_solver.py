@@ -1,13 +1,13 @@
 """Solves what `npm run cliplead -- netlist --build BUILD --json` prints, and nothing else.
 
-The second route of the reference: it knows no circuit. Every primitive is stamped from the equations that
-engine/network/network.ts states and the numbers of the netlist, as
+The second route of the reference. It knows no circuit: it adds up the equations of all primitives, as
+engine/network/network.ts states them, with the numbers of the netlist:
 
   M dy/dt = f(t, y)     y: node voltages, currents of inductors, junction voltages, currents out of op-amps
 
-one row of Kirchhoff's current law a node, except at sources and at the input. Solved by radau.py, which shares
-nothing with the integrators of the hand-written equations; a netlist with a kind or number that is not known here is
-refused, so that no new term of a device is overlooked.
+One row of Kirchhoff's current law for each node, except at sources and at the input. It is solved by radau.py, which
+shares nothing with the integrators of the hand-written equations. A netlist with an unknown kind or number is refused,
+so that a new term of a device is not overlooked.
 """
 
 import json
@@ -62,7 +62,7 @@ def netlist_of(build, knobs=()):
 
 
 def growing_exponential(argument):
-    """exp with its derivative; it continues as its tangent above 200 so that a trial of Newton's method does not overflow."""
+    """exp and its derivative. Above 200 it continues as its tangent, so that a step of Newton's method cannot overflow."""
     bounded = np.minimum(argument, 200.0)
     value = np.exp(bounded)
     return value * (1 + argument - bounded), value
@@ -323,7 +323,7 @@ class Circuit:
         devices["opamp"].append((part, ports, spread))
 
     def _drop_driven(self, input_node, parts):
-        """The rows of nodes with a given voltage are replaced: 0 = E - v."""
+        """Replaces the rows of nodes with a given voltage by 0 = E - v."""
         driven = [(p["nodes"][0], p["volts"]) for p in parts if p["kind"] == "voltageSource"]
         self.given = {self.index[node]: volts for node, volts in [*driven, (input_node, 0.0)]}
         for row, volts in self.given.items():
@@ -356,10 +356,10 @@ class Circuit:
         return result
 
     def rest(self):
-        """State at rest, 0 V in, by steps that grow until nothing changes.
+        """State at rest with 0 V at the input: time steps that grow until nothing changes.
 
-        Every node starts at half the supply: from empty capacitors a TL072 would have its inputs at the negative
-        supply until the bias has risen, where its output reverses and the circuit oscillates.
+        Every node starts at half the supply. If the capacitors were empty at the start, the inputs of a TL072 would be at
+        the negative supply until the bias has risen; there its output reverses, and the circuit oscillates.
         """
         self.drive = lambda times: np.zeros(len(times))
         y, step = np.zeros(self.size), 1e-8
@@ -376,7 +376,7 @@ class Circuit:
         return y
 
     def _euler(self, start, step):
-        """One backward Euler step by damped Newton, None where it fails."""
+        """One backward Euler step by the damped Newton method, None if it fails."""
         y, rate = start.copy(), self.mass / step
         for _ in range(200):
             residual = self.right(np.zeros(1), y[None])[0] - rate @ (y - start)

@@ -1,7 +1,7 @@
 """A PNP and a P-channel JFET as amplifiers on one supply, solved from their netlists by netlist_solver.py.
 
-The netlists are in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts,
-which compares the two.
+The netlists are in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts.
+That test compares the results.
 """
 
 import json
@@ -19,7 +19,7 @@ RATE_HZ, SECONDS = 48000, 0.003
 
 
 def signal(peak_v, t):
-    """A sine of 1 kHz to the third power: it starts without a kink, which a third-order formula could not follow."""
+    """A sine of 1 kHz to the third power. It starts without a kink: at a kink a third-order formula loses its order."""
     return peak_v * math.sin(2 * math.pi * 1000 * t) ** 3
 
 

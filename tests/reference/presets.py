@@ -119,7 +119,7 @@ CLEAN_BLEND_POTS = {
 def _clean_blend(
     knobs, blend=None, rails="doubled and negative", clipping="1N34A", bass="fitted", parts=None
 ):
-    """VR1B turns with VR1A (dual gang) unless blend is given; bass is VR4's fit: fitted, open, bridged."""
+    """VR1B turns with VR1A (dual gang) unless blend is given. bass says how VR4 is soldered: fitted, open or bridged."""
     gain, treble, output = knobs
     rotation = {"VR1A": gain, "VR1B": gain if blend is None else blend, "VR2": treble, "VR3": output}
     if bass == "fitted":

@@ -88,7 +88,7 @@ def integrate(system, start, times_s, pick, options):
         error = lu_solve(real, slope)
         norm = float(np.sqrt(np.mean((error / np.maximum(scale, atol + rtol * np.abs(y + z[2]))) ** 2)))
         if norm > 1:
-            # Filtered once more, as RADAU5 does: the plain estimate is pessimistic for stiff components.
+            # Filtered once more, as RADAU5 does: without it the estimate is too large for stiff components.
             slope = system.right(np.array([t]), (y + error)[None])[0] + system.mass @ (ERROR @ z) / h
             norm = float(np.sqrt(np.mean((lu_solve(real, slope) / scale) ** 2)))
         growth = min(MOST_GROWTH, max(LEAST_GROWTH, SAFETY * max(norm, 1e-10) ** -0.25))

@@ -1,8 +1,8 @@
-"""Small-signal response: complex nodal equations, one row a node, of devices replaced by their derivatives.
+"""Small-signal response: complex nodal equations, one row for each node, with each device replaced by its derivatives.
 
-The rows of a circuit are written from its schematic by hand, in soft_clip_response.py and
-clean_blend_response.py, apart from the right-hand sides of the transients; `state_space` derives the same
-response from such a right-hand side by differences, as a check of one against the other.
+The rows of a circuit are written by hand from its schematic, in soft_clip_response.py and clean_blend_response.py,
+independently of the right-hand sides of the transients. `state_space` derives the same response from such a right-hand
+side by differences: each checks the other.
 """
 
 import math

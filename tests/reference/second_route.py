@@ -15,7 +15,7 @@ GAIN_DB = 1e-6
 
 
 def must(kind, value, limit, where):
-    """The value, if it is within its limit."""
+    """Returns the value; raises if it is above the limit."""
     if not value <= limit:
         raise ArithmeticError(f"{where}: {kind} {value} is above {limit}")
     return value

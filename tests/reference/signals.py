@@ -8,8 +8,9 @@ The same formulas are in signals.ts.
               f_n = 196 Hz * n * sqrt(1 + 1e-4 n^2),   P = peak of the rest for t < 26 ms
   step      A / 2 * (1 + tanh((t - 2 ms) / 20 us))
 
-The step is no corner, since where a corner falls between two samples would be all that is measured: it rises from
-10 to 90 % in 44 us, about as fast as sound at 48 kHz can, and has nothing left (-170 dB of a corner's) above 120 kHz.
+The step is smooth: with an ideal step the result would depend mainly on its place between two samples. It rises from 10
+to 90 % in 44 us, about as fast as a signal at 48 kHz can. Above 120 kHz its spectrum is 170 dB below that of an ideal
+step.
 """
 
 import math
@@ -79,7 +80,7 @@ def step(peak_v):
 
 
 def all_signals():
-    """The sixteen inputs of every preset: first up to 1 kHz and 1 V, then more difficult ones."""
+    """The sixteen inputs of every preset: first those up to 1 kHz and 1 V, then more difficult ones."""
     for peak_v in PEAKS_V:
         for frequency_hz in SINES_HZ:
             yield _sine(frequency_hz, peak_v, DURATION_S)

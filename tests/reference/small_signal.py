@@ -1,4 +1,4 @@
-"""Operating point and response of one preset, each confirmed by a second derivation, as stored in a vector file."""
+"""Operating point and response of one preset, as stored in a vector file. A second derivation confirms each."""
 
 import numpy as np
 
@@ -9,8 +9,8 @@ from encoding import encode
 # The two derivations of the response differ more (5e-4 dB) if an op-amp rests at the corner of
 # max(0, sourced current), which has no derivative.
 CROSS_CHECK_DB = 1e-3
-# With the output at 0 the signal through the supply is as large as the direct one, and therefore the effect of that
-# corner is too.
+# With the output at 0 the signal through the supply is as large as the direct one; the effect of that corner is then
+# large too.
 CROSS_CHECK_GAIN = 1e-5
 
 
@@ -21,7 +21,7 @@ def settles(circuit, rest):
 
 
 class SmallSignal:
-    """Operating point, node voltages, response, and the differences of the confirmations."""
+    """Operating point, node voltages, response, and the differences from the second derivation."""
 
     def __init__(self, circuit, gain_at, preset, where):
         self.rest = circuit.operating_point()

@@ -1,6 +1,6 @@
 """Soft-clip circuit in continuous time: equations written by hand from its schematic.
 
-One Kirchhoff equation a node; node names and designators are those of the schematic:
+One equation of Kirchhoff's current law for each node. Node names and designators are those of the schematic:
 
   supply   R17 from 9 V, C11; R15, R16, C10 make `bias`
   buffer   in -C1- b1, R2 to bias; Q1 follower, e1, R3
@@ -9,8 +9,8 @@ One Kirchhoff equation a node; node names and designators are those of the schem
   output   o2 -C7- n4 -R11- v; VR3; vol -C8- b2, R12 to bias; Q2, e2, R13; C9, R18; R14
 
 States: capacitor voltages and op-amp outputs, in the order of STATES. Supply and bias are nodes like any
-other. Nodes without a capacitor (e1, and b2 with e2) follow from the states by Newton iteration to 1e-13 V
-inside the right-hand side; so do the diodes' junction voltages behind their series resistances.
+other. Nodes without a capacitor (e1, b2, e2) and the diodes' junction voltages behind their series resistances
+are found by Newton's method, to 1e-13 V, each time the right-hand side is evaluated.
 """
 
 import math
@@ -35,7 +35,7 @@ class SoftClip(ContinuousCircuit):
         self._build()
 
     def _build(self):
-        """Bind every number to a local name: closures over floats are what Python evaluates fastest."""
+        """Binds every number to a local name, which Python reads faster than an attribute."""
         exp, preset = math.exp, self.preset
         P = preset["parts"]
         VT = devices.THERMAL_VOLTAGE_V

@@ -1,4 +1,4 @@
-"""Small-signal response of the soft-clip circuit: its nodal equations by hand, see response.py."""
+"""Small-signal response of the soft-clip circuit: its nodal equations, written by hand; see response.py."""
 
 import presets
 from response import NodalRows, diode, transistor

@@ -8,8 +8,8 @@ import band_limit
 import signals
 from encoding import encode, error_db
 
-# Dense samples in a 48 kHz period: 3.072 MHz. With half of them the most difficult case (a clipped op-amp
-# without diodes, 1 V) by -140 dB or less through aliasing of its corners.
+# Dense samples in a 48 kHz period: 3.072 MHz. With half as many, aliasing of the corners changes the most difficult case
+# (a clipped op-amp without diodes, 1 V) by up to -140 dB.
 DENSE_FACTOR = 64
 CONFIRMED_DB = -150.0
 
