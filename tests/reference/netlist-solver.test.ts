@@ -36,6 +36,19 @@ describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
       expect(Math.abs(out![n]! + Math.expm1(-n / rateHz / 1e-3))).toBeLessThan(1e-7);
   });
 
+  it('gives the means of that step response over each sample', () => {
+    const circuit = network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-6)]);
+    const rateHz = 2000;
+    const samplesV = new Float64Array(100).fill(1);
+    const asked = { samplesV, rateHz, outputRateHz: rateHz, count: 20, areMeans: true };
+    const [out] = solved(netlistOf(circuit), (solver) => solver.run(asked, 2)).nets;
+    // The mean of exp(-t/τ) over a sample of T around t is exp(-t/τ)·sinh(T/2τ)·2τ/T; here T = τ/2.
+    for (let n = 1; n < 20; n++)
+      expect(Math.abs(out![n]! - 1 + Math.exp(-n / 2) * Math.sinh(1 / 4) * 4)).toBeLessThan(1e-7);
+    // At rest before t = 0, so that only half of the first sample charges.
+    expect(Math.abs(out![0]! - (1 / 2 - 2 * -Math.expm1(-1 / 4)))).toBeLessThan(1e-7);
+  });
+
   it.each(['soft-plain', 'clean-plain'] as const)(
     'agrees with the hand-written equations of %s',
     (preset) => {

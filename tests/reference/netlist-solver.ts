@@ -42,6 +42,8 @@ export interface ReferenceInput {
   /** Sample rate of the output, and the number of its samples, the first at t = 0. */
   readonly outputRateHz: number;
   readonly count: number;
+  /** Each sample is the mean over its length, so that an edge far shorter than a sample does not alias. */
+  readonly areMeans?: boolean;
 }
 
 export interface ReferenceRun {
@@ -76,7 +78,7 @@ export class NetlistSolver {
    * @param nets Names of nets; none for the output. @throws ReferenceFailure.
    */
   run(
-    { samplesV, rateHz, outputRateHz, count }: ReferenceInput,
+    { samplesV, rateHz, outputRateHz, count, areMeans = false }: ReferenceInput,
     level: number,
     {
       nets = [],
@@ -86,7 +88,11 @@ export class NetlistSolver {
     writeFileSync(this.#file('signal'), samplesV);
     const { relative, absoluteV } = TOLERANCES[level]!;
     const words = [this.#file('signal'), rateHz, outputRateHz, count, relative, absoluteV, nets.join(',')];
-    const { stdout, stderr } = this.#run(['run', ...words.map(String), ...this.#near(near)]);
+    const { stdout, stderr } = this.#run([
+      areMeans ? 'means' : 'run',
+      ...words.map(String),
+      ...this.#near(near),
+    ]);
     const all = new Float64Array(
       stdout.buffer.slice(stdout.byteOffset, stdout.byteOffset + stdout.byteLength),
     );

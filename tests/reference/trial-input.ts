@@ -22,8 +22,16 @@ export const DENSE_FACTOR = 32;
 const FADE_S = 3e-3;
 const RECORDING = 'guitar-fifths';
 
+/** The latest input, since one trial needs it several times. */
+let latest: { readonly input: TrialInput; readonly volts: Float64Array } | undefined;
+
 /** Volts at 48 kHz times DENSE_FACTOR, the first at t = 0. */
 export function denseInput(input: TrialInput): Float64Array {
+  if (latest?.input !== input) latest = { input, volts: sampledInput(input) };
+  return latest.volts;
+}
+
+function sampledInput(input: TrialInput): Float64Array {
   if (input.kind === 'recording') return denseRecording(input);
   return sampleSignal(signalOf(input), OUTPUT_RATE_HZ * DENSE_FACTOR, input.seconds);
 }
@@ -43,11 +51,19 @@ function faded(signal: Signal, seconds: number): Signal {
   return (t) => signal(t) * share(t) * share(seconds - t);
 }
 
-function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
+/** The whole recording at 48 kHz, decoded once. */
+let recorded: Float64Array | undefined;
+
+function recordedSamples(): Float64Array {
   const recording = bundledRecording(RECORDING);
   if (!recording) throw new Error(`the recording ${RECORDING} is missing`);
   const { channels, sampleRateHz } = decodeRecording(Uint8Array.from(recording.bytes));
-  const samples = resample(channels[0]!, sampleRateHz, OUTPUT_RATE_HZ);
+  return Float64Array.from(resample(channels[0]!, sampleRateHz, OUTPUT_RATE_HZ));
+}
+
+function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
+  recorded ??= recordedSamples();
+  const samples = recorded;
   const length = Math.round(seconds * OUTPUT_RATE_HZ) + 1;
   const first = Math.min(Math.round(place * OUTPUT_RATE_HZ), samples.length - length);
   const piece = samples.slice(first, first + length);

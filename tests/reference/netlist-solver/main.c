@@ -4,6 +4,8 @@
  * netlist-solver NETLIST.json run SIGNAL RATE OUT_RATE COUNT RELATIVE ABSOLUTE_V NETS [NEAR.json]
  *   SIGNAL holds 64-bit floats at RATE, the input from t = 0 on. Writes 64-bit floats to stdout: for each n below COUNT
  *   the volts of the nets (names separated by commas, "" for the output) at n/OUT_RATE. To stderr a line of JSON.
+ * netlist-solver NETLIST.json means ...
+ *   the same, but means from half a sample before n/OUT_RATE to half a sample after it.
  */
 #include <math.h>
 #include <stdio.h>
@@ -77,7 +79,7 @@ static Writer writer_of(const Circuit *circuit, char *nets) {
 }
 
 int main(int count, char **words) {
-  if (count < 3) fail("netlist-solver NETLIST.json rest|run ...");
+  if (count < 3) fail("netlist-solver NETLIST.json rest|run|means ...");
   Json *netlist = json_of_file(words[1]);
   Circuit circuit = circuit_of(netlist);
   if (strcmp(words[2], "rest") == 0) {
@@ -90,10 +92,9 @@ int main(int count, char **words) {
   Writer writer = writer_of(&circuit, words[9]);
   double *y = rest_or_fail(&circuit, count > 10 ? words[10] : NULL);
   Counts counts = {0, 0, 0};
-  double rate = atof(words[5]);
-  long samples = atol(words[6]);
-  long done = radau_run(&circuit, &signal, &tolerance, y, rate, samples, write_nets, &writer, &counts);
+  Samples samples = {atof(words[5]), atol(words[6]), strcmp(words[2], "means") == 0, write_nets, &writer};
+  long done = radau_run(&circuit, &signal, &tolerance, y, &samples, &counts);
   fprintf(stderr, "{\"steps\":%ld,\"refused\":%ld,\"pivots\":%ld,\"samples\":%ld}\n", counts.steps, counts.refused,
           counts.pivots, done);
-  return done == samples ? 0 : 3;
+  return done == samples.count ? 0 : 3;
 }

@@ -1,7 +1,7 @@
 /*
  * Three-stage Radau IIA of order five for M y' = f with a constant, singular M: collocation at c = (4 -+ sqrt 6)/10 and 1,
  * simplified Newton steps in the basis in which A^-1 is one real and one complex number, error by the embedded formula of
- * order three, samples from the collocation polynomial.
+ * order three, samples and their means from the collocation polynomial.
  *
  * Source: E. Hairer, G. Wanner, Solving Ordinary Differential Equations II, section IV.8 (RADAU5, whose transformation and
  * constants these are).
@@ -38,7 +38,7 @@ typedef struct Solver {
   Sparse sparse;
   int has_pivots;
   double *rest, *f, *jacobian, *entries, *real, *work, *scale, *mass_w[3], *w[3], *z[3], *old[3], *stage, *stage_f[3];
-  double *slope, *error;
+  double *slope, *error, *area;
   Complex *complex_entries, *complex, *complex_work, *complex_x;
   double old_h;
   Counts *counts;
@@ -49,8 +49,8 @@ static double *vector(int count) { return calloc((size_t)count, sizeof(double));
 static Solver solver_of(const Circuit *c, const Signal *signal, const Tolerance *tolerance, const double *y, Counts *counts) {
   int n = c->size + 1, entries = c->entry_count;
   Solver s = {.c = c, .signal = signal, .tolerance = tolerance, .n = c->size, .counts = counts};
-  double **const vectors[] = {&s.rest, &s.f, &s.work, &s.scale, &s.stage, &s.slope, &s.error};
-  for (int k = 0; k < 7; k++) *vectors[k] = vector(n);
+  double **const vectors[] = {&s.rest, &s.f, &s.work, &s.scale, &s.stage, &s.slope, &s.error, &s.area};
+  for (int k = 0; k < 8; k++) *vectors[k] = vector(n);
   for (int k = 0; k < 3; k++)
     s.mass_w[k] = vector(n), s.w[k] = vector(n), s.z[k] = vector(n), s.old[k] = vector(n), s.stage_f[k] = vector(n);
   s.jacobian = vector(entries), s.entries = vector(entries);
@@ -61,8 +61,8 @@ static Solver solver_of(const Circuit *c, const Signal *signal, const Tolerance 
 }
 
 static void solver_free(Solver *s) {
-  double *const vectors[] = {s->rest, s->f, s->work, s->scale, s->stage, s->slope, s->error, s->jacobian, s->entries, s->real};
-  for (int k = 0; k < 10; k++) free(vectors[k]);
+  double *const vectors[] = {s->rest, s->f, s->work, s->scale, s->stage, s->slope, s->error, s->area, s->jacobian, s->entries, s->real};
+  for (int k = 0; k < 11; k++) free(vectors[k]);
   for (int k = 0; k < 3; k++) free(s->mass_w[k]), free(s->w[k]), free(s->z[k]), free(s->old[k]), free(s->stage_f[k]);
   free(s->complex_entries), free(s->complex), free(s->complex_work), free(s->complex_x);
   if (s->has_pivots) sparse_free(&s->sparse);
@@ -175,27 +175,55 @@ static double error_of(Solver *s, double t, const double *y, double h, int is_fi
 }
 
 /* Passes on the samples within the step that ended in z. Returns the number of samples so far. */
-static long hand_out(Solver *s, double t, double h, const double *y, double rate_hz, long done, long count,
-                     void (*take)(void *, const double *), void *context) {
-  for (; done < count && (double)done / rate_hz - t <= h * (1 + 1e-9); done++) {
-    double x = ((double)done / rate_hz - t) / h;
+static long hand_out_values(Solver *s, double t, double h, const double *y, const Samples *samples, long done) {
+  for (; done < samples->count && (double)done / samples->rate_hz - t <= h * (1 + 1e-9); done++) {
+    double x = ((double)done / samples->rate_hz - t) / h;
     double a = x * (x - C2) * (x - 1) / (C1 * (C1 - C2) * (C1 - 1));
     double b = x * (x - C1) * (x - 1) / (C2 * (C2 - C1) * (C2 - 1));
     double e = x * (x - C1) * (x - C2) / ((1 - C1) * (1 - C2));
     for (int k = 0; k < s->c->node_count; k++) s->stage[k] = y[k] + a * s->z[0][k] + b * s->z[1][k] + e * s->z[2][k];
-    take(context, s->stage);
+    samples->take(samples->context, s->stage);
   }
   return done;
 }
 
-long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *tolerance, double *y, double rate_hz,
-                 long count, void (*take)(void *context, const double *y), void *context, Counts *counts) {
+/* Integral of x(x - p)(x - q) from 0 to x. */
+static double integral(double x, double p, double q) { return x * x * ((x / 4 - (p + q) / 3) * x + p * q / 2); }
+
+/* Adds the integral of the step's polynomial from x = from to x = to, divided by h. */
+static void add_area(Solver *s, const double *y, double h, double from, double to) {
+  double a = (integral(to, C2, 1) - integral(from, C2, 1)) / (C1 * (C1 - C2) * (C1 - 1));
+  double b = (integral(to, C1, 1) - integral(from, C1, 1)) / (C2 * (C2 - C1) * (C2 - 1));
+  double e = (integral(to, C1, C2) - integral(from, C1, C2)) / ((1 - C1) * (1 - C2));
+  for (int k = 0; k < s->c->node_count; k++)
+    s->area[k] += h * ((to - from) * y[k] + a * s->z[0][k] + b * s->z[1][k] + e * s->z[2][k]);
+}
+
+/* The same for means: s->area is the integral from the end of the last sample that was passed on. */
+static long hand_out_means(Solver *s, double t, double h, const double *y, const Samples *samples, long done) {
+  double from = 0;
+  while (done < samples->count) {
+    double to = (((double)done + 0.5) / samples->rate_hz - t) / h;
+    add_area(s, y, h, from, fmin(to, 1));
+    if (to > 1 + 1e-9) break;
+    for (int k = 0; k < s->c->node_count; k++) s->stage[k] = s->area[k] * samples->rate_hz, s->area[k] = 0;
+    samples->take(samples->context, s->stage);
+    from = fmin(to, 1);
+    done++;
+  }
+  return done;
+}
+
+long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *tolerance, double *y, const Samples *samples,
+               Counts *counts) {
   Solver solver = solver_of(circuit, signal, tolerance, y, counts), *s = &solver;
   double t = 0, h = FIRST_STEP_S;
-  double end = (double)(count - 1) / rate_hz;
+  double end = ((double)(samples->count - 1) + (samples->are_means ? 0.5 : 0)) / samples->rate_hz;
+  /* Before t = 0 it is at rest. */
+  for (int k = 0; k < circuit->node_count; k++) s->area[k] = 0.5 * y[k] / samples->rate_hz;
   long done = 0;
   int has_failed = 0, is_after_refusal = 0;
-  while (done < count && h > LEAST_STEP_S) {
+  while (done < samples->count && h > LEAST_STEP_S) {
     h = fmin(fmin(h, tolerance->longest_step_s), end - t);
     for (int k = 0; k < s->n; k++) {
       double floor = circuit->scale_floor[k];
@@ -219,7 +247,7 @@ long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *to
       counts->refused++;
       continue;
     }
-    done = hand_out(s, t, h, y, rate_hz, done, count, take, context);
+    done = (samples->are_means ? hand_out_means : hand_out_values)(s, t, h, y, samples, done);
     for (int j = 0; j < 3; j++) memcpy(s->old[j], s->z[j], sizeof(double) * (size_t)s->n);
     s->old_h = h;
     t += h;
