@@ -14,14 +14,15 @@ const SECONDS = 0.1;
  * build file, which can be saved and played again; then the exit code is 1.
  *
  * With --errors each build plays one random input instead, and its error relative to the netlist solver is measured;
- * --limit is the number of seconds after which no new build begins, --file writes the results as lines of JSON. A
- * single result is printed whole.
+ * --limit is the number of seconds after which no new build begins, --file writes the results as lines of JSON, and
+ * --answers keeps the reference's results in a folder, for a further run with a changed engine. A single result is
+ * printed whole.
  */
 export function runRandomBuilds(args: readonly string[]): number {
   const text = { type: 'string' } as const;
   const { values } = parseArgs({
     args: [...args],
-    options: { count: text, seed: text, errors: { type: 'boolean' }, limit: text, file: text },
+    options: { count: text, seed: text, errors: { type: 'boolean' }, limit: text, file: text, answers: text },
   });
   const [count, first] = [Number(values.count ?? 1000), Number(values.seed ?? 1)];
   if (!(count >= 1 && Number.isInteger(first)))
@@ -56,13 +57,14 @@ export function runRandomBuilds(args: readonly string[]): number {
 function printErrors(
   count: number,
   seed: number,
-  { limit, file }: { limit?: string | undefined; file?: string | undefined },
+  { limit, file, answers }: Readonly<Partial<Record<'limit' | 'file' | 'answers', string | undefined>>>,
 ): number {
   const outcomes = measureRandomErrors({
     count,
     seed,
     ...(limit !== undefined && { limitSeconds: Number(limit) }),
     ...(file !== undefined && { file }),
+    ...(answers !== undefined && { answers }),
   });
   if (!outcomes) {
     process.stderr.write(

@@ -1,6 +1,7 @@
 import { appendFileSync } from 'node:fs';
 import { hasNetlistSolver } from '../reference/netlist-solver.ts';
 import { inputText } from '../reference/trial-input.ts';
+import { KeptAnswers } from './kept-answers.ts';
 import { measureTrial, randomTrial, TRIAL_FACTORS, type TrialOutcome } from './random-trial.ts';
 
 type Measured = Extract<TrialOutcome, { readonly errorsDb: readonly number[] }>;
@@ -17,6 +18,8 @@ export interface RandomErrorsOptions {
   readonly limitSeconds?: number;
   /** Receives each result as a line of JSON. */
   readonly file?: string;
+  /** Folder that keeps the reference's results for a further run. */
+  readonly answers?: string;
 }
 
 /**
@@ -26,9 +29,10 @@ export interface RandomErrorsOptions {
 export function measureRandomErrors(options: RandomErrorsOptions): readonly TrialOutcome[] | undefined {
   if (!hasNetlistSolver()) return undefined;
   const ends = performance.now() + 1000 * (options.limitSeconds ?? Number.POSITIVE_INFINITY);
+  const answers = options.answers === undefined ? undefined : new KeptAnswers(options.answers);
   const outcomes: TrialOutcome[] = [];
   for (let k = 0; k < options.count && performance.now() < ends; k++) {
-    const outcome = measureTrial(randomTrial(options.seed + k));
+    const outcome = measureTrial(randomTrial(options.seed + k), answers);
     outcomes.push(outcome);
     if (options.file) appendFileSync(options.file, `${JSON.stringify(outcome)}\n`);
   }

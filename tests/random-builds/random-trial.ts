@@ -11,6 +11,7 @@ import { ReferenceFailure } from '../reference/netlist-solver.ts';
 import { referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
 import { DENSE_FACTOR, denseInput, type TrialInput } from '../reference/trial-input.ts';
 import { uniform } from '../unit/small-networks.ts';
+import type { KeptAnswers } from './kept-answers.ts';
 import { randomBuild } from './random-build.ts';
 
 export const TRIAL_FACTORS = [8, 16, DENSE_FACTOR] as const;
@@ -29,8 +30,8 @@ export type TrialOutcome =
       readonly kind: 'measured' | 'unstable';
       readonly seed: number;
       readonly errorsDb: readonly number[];
-      /** The engine's own estimates of these errors. */
-      readonly estimatesDb: readonly number[];
+      /** The engine's own estimates of these errors where they matter, see {@link isEstimated}; otherwise null. */
+      readonly estimatesDb: readonly (number | null)[];
       readonly ownErrorDb: number;
       readonly failures: number;
       readonly restV: number;
@@ -44,6 +45,8 @@ const SECONDS = 0.05;
 const LOUDEST_V = 2;
 const SOFTEST_V = 0.01;
 const [LOWEST_HZ, HIGHEST_HZ] = [82, 5000];
+/** Errors above this are estimated, and those of every so many builds. */
+const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
 /** Where the recording is loud, s. */
 const RECORDING_S = 6;
 
@@ -60,21 +63,27 @@ export function randomTrial(seed: number): RandomTrial {
   return { seed, build: randomBuild(seed), temperatureC, input: { kind, place, peakV, seconds: SECONDS } };
 }
 
-export function measureTrial({ seed, build, temperatureC, input }: RandomTrial): TrialOutcome {
+/** @param answers Reference results of earlier runs; new ones are added. */
+export function measureTrial(
+  { seed, build, temperatureC, input }: RandomTrial,
+  answers?: KeptAnswers,
+): TrialOutcome {
   try {
     const network = networkOf(build, kelvinOf(temperatureC));
-    const answer = referenceAnswer(network, input);
+    const answer = answers ? answers.of(network, input) : referenceAnswer(network, input);
     const own = TRIAL_FACTORS.map((factor) => solverErrorDb(network, input, factor, answer));
     const inputV = denseInput(input).filter((_, n) => n % DENSE_FACTOR === 0);
     const excerptsV = accuracyExcerpts([inputV], OUTPUT_RATE_HZ);
-    const estimates = TRIAL_FACTORS.map((factor) =>
-      solverAccuracy(network, excerptsV, { factor, sampleRateHz: OUTPUT_RATE_HZ }),
-    );
+    const estimates = TRIAL_FACTORS.map((factor, at) => {
+      if (!isEstimated(own[at]!.errorDb, seed)) return null;
+      const { errorDb } = solverAccuracy(network, excerptsV, { factor, sampleRateHz: OUTPUT_RATE_HZ });
+      return rounded(errorDb ?? Number.NaN);
+    });
     return {
       kind: answer.isUnstable ? 'unstable' : 'measured',
       seed,
       errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
-      estimatesDb: estimates.map(({ errorDb = Number.NaN }) => rounded(errorDb)),
+      estimatesDb: estimates,
       ownErrorDb: rounded(answer.ownErrorDb),
       failures: own.reduce((sum, { failures }) => sum + failures, 0),
       restV: answer.restV,
@@ -86,6 +95,14 @@ export function measureTrial({ seed, build, temperatureC, input }: RandomTrial):
       return { kind: 'refused', seed, why: error.message };
     throw error;
   }
+}
+
+/**
+ * An estimate takes several times as long as the error itself: it is made where the error may be said, and for some of
+ * the others, which tell how often it is said without need.
+ */
+function isEstimated(errorDb: number, seed: number): boolean {
+  return !(errorDb <= ESTIMATED_DB) || seed % ESTIMATED_EVERY === 0;
 }
 
 const rounded = (decibels: number) => Math.round(10 * decibels) / 10;
