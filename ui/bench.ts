@@ -42,6 +42,7 @@ import type { LiveCaution } from './components/live-caution.ts';
 import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
 import type { SoundSettings } from './components/sound-settings.ts';
+import { drawings } from './drawing-queue.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { judgeSolver } from './ear/ear-pool.ts';
@@ -51,7 +52,6 @@ import { renderKeepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
-import { nextTask } from './next-task.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
@@ -164,16 +164,18 @@ export class ClipleadBench extends LitElement {
     cancelAnimationFrame(this.#frame);
   }
 
-  /** In a separate task, so that sending a swap and drawing it are two short tasks. */
+  /** In a separate task, so that sending a swap and drawing it are short tasks. */
   protected override async scheduleUpdate(): Promise<void> {
-    if (this.hasUpdated) await nextTask();
-    super.scheduleUpdate();
+    if (this.hasUpdated) await drawings.add(() => super.scheduleUpdate());
+    else super.scheduleUpdate();
   }
 
-  /** Resolves when all requests are shown or refused. */
+  /** Resolves when all requests are shown, by every component, or refused. */
   protected override async getUpdateComplete(): Promise<boolean> {
     await this.store.settled();
-    return super.getUpdateComplete();
+    const isComplete = await super.getUpdateComplete();
+    await drawings.empty();
+    return isComplete;
   }
 
   override render() {

@@ -1,4 +1,4 @@
-/** The next task of the page: soon, also in a hidden page, where timers are slowed down. */
+/** The next task of the page: a timer would wait for 4 ms, in a hidden page for a second. */
 export function nextTask(): Promise<void> {
   return new Promise((resolve) => {
     const { port1, port2 } = new MessageChannel();

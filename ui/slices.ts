@@ -1,7 +1,8 @@
 import type { Slices } from '../engine/audio/slices.ts';
+import { nextTask } from './next-task.ts';
 
-/** Longest slice: shorter than a frame. */
-const STRETCH_MS = 10;
+/** Longest slice: with the step that goes over it, half of a long task, 8 ms. */
+const STRETCH_MS = 3;
 
 /** Does work in slices and lets the page draw and hear in between. @throws What the work throws. */
 export async function besidePage<Result>(work: Slices<Result>): Promise<Result> {
@@ -12,16 +13,4 @@ export async function besidePage<Result>(work: Slices<Result>): Promise<Result> 
     await nextTask();
     begun = performance.now();
   }
-}
-
-/** A message to oneself: timers wait for 4 ms, and in a page that is out of sight for a second. */
-function nextTask(): Promise<void> {
-  return new Promise((resolve) => {
-    const { port1, port2 } = new MessageChannel();
-    port1.onmessage = () => {
-      port1.close();
-      resolve();
-    };
-    port2.postMessage(undefined);
-  });
 }

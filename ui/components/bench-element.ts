@@ -1,5 +1,6 @@
 import { LitElement } from 'lit';
 import type { Slot } from '../../worklets/bench-messages.ts';
+import { drawings } from '../drawing-queue.ts';
 import type { Action } from '../state/bench-state.ts';
 
 /** Name of the one event that components emit: an action for the bench. */
@@ -13,6 +14,19 @@ declare global {
 
 /** What every component of the bench shares: data comes by property, actions leave as events. */
 export class BenchElement extends LitElement {
+  /** After the first time it waits for its turn, so that no task of the page is long. */
+  protected override async scheduleUpdate(): Promise<void> {
+    if (this.hasUpdated) await drawings.add(() => super.scheduleUpdate());
+    else super.scheduleUpdate();
+  }
+
+  /** Resolves when the components in it are drawn too. */
+  protected override async getUpdateComplete(): Promise<boolean> {
+    const isComplete = await super.getUpdateComplete();
+    await drawings.empty();
+    return isComplete;
+  }
+
   protected act(action: Action): void {
     this.dispatchEvent(new CustomEvent(ACTION_EVENT, { detail: action, bubbles: true, composed: true }));
   }
