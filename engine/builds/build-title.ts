@@ -48,7 +48,16 @@ function isNamed({ title, start }: Build): boolean {
   return title !== start.title;
 }
 
+/** Many places of the page show the title of the same build. */
+const known = new WeakMap<Build, readonly Change[]>();
+
 function changesSinceStart(build: Build): readonly Change[] {
+  const changes = known.get(build) ?? findChanges(build);
+  known.set(build, changes);
+  return changes;
+}
+
+function findChanges(build: Build): readonly Change[] {
   const { start } = build;
   const circuit = build.circuit;
   const parts = buildParts(circuit).map(({ ref }) => ({

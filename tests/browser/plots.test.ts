@@ -73,6 +73,18 @@ describe('the plots', () => {
     delete document.documentElement.dataset['theme'];
   });
 
+  it('are drawn again only if something in them has changed', async function () {
+    this.timeout(40_000);
+    await show('response');
+    const before = frame().view;
+    bench.store.act({ type: 'rename', slot: 'a', title: 'Mine' });
+    bench.store.act({ type: 'output', db: -20 });
+    await bench.updateComplete;
+    assert.strictEqual(frame().view, before);
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'C3', setting: { value: '100n' } });
+    await until('another response', () => frame().view !== before);
+  });
+
   it('show a probed net in volts while it plays, with the same values as the analysis', async function () {
     this.timeout(40_000);
     // 0.5 of full scale.

@@ -29,8 +29,18 @@ export interface OfferedType {
 /** The types of a part, with their figures at a temperature, K. */
 export function offeredTypes(kind: BuildPart['kind'], temperatureK: number): readonly OfferedType[] {
   if (!hasType(kind)) return [];
-  return typesOf(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
+  const last = offered.get(kind);
+  if (last?.temperatureK === temperatureK) return last.types;
+  const types = typesOf(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
+  offered.set(kind, { temperatureK, types });
+  return types;
 }
+
+/** The last menu of each kind: the figures of fifty diodes take milliseconds, and each drawing of the card needs them. */
+const offered = new Map<
+  PartKind,
+  { readonly temperatureK: number; readonly types: readonly OfferedType[] }
+>();
 
 function describe(kind: PartKind, type: string, temperatureK: number): Omit<OfferedType, 'type'> {
   const here = `At ${temperatureText(temperatureK)}: `;

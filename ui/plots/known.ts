@@ -14,3 +14,15 @@ export interface Pair<T> {
   readonly a: T | undefined;
   readonly b: T | undefined;
 }
+
+/** Whether two are of the same results, so that plots of them look the same. */
+export function isSameKnown(one: Known, other: Known): boolean {
+  const isSamePair = <T>(a: Pair<T>, b: Pair<T>) => a.a === b.a && a.b === b.b;
+  return (
+    isSamePair(one.response, other.response) &&
+    isSamePair(one.sine, other.sine) &&
+    one.place === other.place &&
+    one.hz === other.hz &&
+    one.peakV === other.peakV
+  );
+}

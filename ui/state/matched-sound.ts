@@ -45,12 +45,11 @@ export function isSameSource(one: Source, other: Source): boolean {
 
 /** Names, notes and the kind of bypass are not audible. */
 function isSameBuild(one: Build, other: Build): boolean {
-  return one === other || isSameText(heardOf(one), heardOf(other));
+  if (one === other) return true;
+  return HEARD.every((name) => isSameText(one[name], other[name]));
 }
 
-function heardOf({ circuit, parts, knobs, switches }: Build) {
-  return { circuit, parts, knobs, switches };
-}
+const HEARD = ['circuit', 'parts', 'knobs', 'switches'] as const;
 
 function roundOf({ source, ear }: BenchState): MatchedSound['round'] {
   const riff = source.kind === 'riff' ? ear.riffs.find(({ id }) => id === source.id) : undefined;

@@ -4,7 +4,7 @@ import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
-import type { Known, Pair } from '../../plots/known.ts';
+import { isSameKnown, type Known, type Pair } from '../../plots/known.ts';
 import { type LiveKind, LivePlots } from '../../plots/live-plots.ts';
 import type { LiveSource } from '../../plots/live-source.ts';
 import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts';
@@ -43,6 +43,7 @@ export class PlotsPanel extends BenchElement {
   @state() private test: SineTest = USUAL_TEST;
   @state() private isLive = false;
   @state() private answers: Answers = { response: {}, sine: {} };
+  readonly #stills = new Map<PlotKind, { readonly known: Known; readonly view: PlotView }>();
   readonly #live = new LivePlots((kind, view) => this.#show(kind, view));
   /** A frame later: what the new size brings would change sizes while they are still being told. */
   readonly #observer = new SizeObserver(() => requestAnimationFrame(() => this.#measure()));
@@ -149,7 +150,8 @@ export class PlotsPanel extends BenchElement {
     query: Extract<PlotQuery, { readonly kind: K }>,
   ): Promise<void> {
     const answer = await this.analyser?.ask<K>(`${slot} ${kind}`, query);
-    if (answer) this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: answer } };
+    if (!answer || answer === this.answers[kind][slot]) return;
+    this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: answer } };
   }
 
   #subject(slot: Slot): Subject {
@@ -164,7 +166,16 @@ export class PlotsPanel extends BenchElement {
 
   #viewOf(kind: PlotKind): PlotView {
     const live = this.isLive && isLiveKind(kind) ? this.#live.viewOf(kind) : undefined;
-    return live ?? viewOf(kind, this.#whatIsKnown());
+    return live ?? this.#stillView(kind, this.#whatIsKnown());
+  }
+
+  /** The same object while nothing in it changes, so that the plot is not drawn again. */
+  #stillView(kind: PlotKind, known: Known): PlotView {
+    const last = this.#stills.get(kind);
+    if (last && isSameKnown(last.known, known)) return last.view;
+    const view = viewOf(kind, known);
+    this.#stills.set(kind, { known, view });
+    return view;
   }
 
   #whatIsKnown(): Known {
