@@ -46,7 +46,7 @@ import { drawings } from './drawing-queue.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
 import { judgeSolver } from './ear/ear-pool.ts';
-import { playingExcerpts } from './ear/phrase.ts';
+import { PlayingExcerpts } from './ear/playing-excerpts.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { renderKeepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
@@ -93,10 +93,11 @@ export class ClipleadBench extends LitElement {
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
   readonly #analysis = new BenchAnalysis(this, () => this.store.state);
+  readonly #excerpts = new PlayingExcerpts(this.session);
   readonly #solver = new SolverWatch(this, {
     state: () => this.store.state,
     factor: () => this.session.state.rate.factor,
-    excerpts: () => playingExcerpts(this.store.state, this.session),
+    excerpts: () => this.#excerpts.of(this.store.state),
     judge: judgeSolver,
   });
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));

@@ -1,5 +1,6 @@
 import { kaiserWindow } from '../audio/half-band.ts';
 import { type OversamplingFactor, Upsampler } from '../audio/oversampler.ts';
+import { allSlices, type Slices } from '../audio/slices.ts';
 import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { CircuitSimulator } from '../solver/circuit-simulator.ts';
@@ -121,6 +122,14 @@ function errorOf(
  * @param pieces The recording in volts, in pieces of any length, each of which may be overwritten by the next.
  */
 export function accuracyExcerpts(pieces: Iterable<Float64Array>, sampleRateHz: number): Float64Array[] {
+  return allSlices(accuracyExcerptsInSlices(pieces, sampleRateHz));
+}
+
+/** The same in slices, one a piece. */
+export function* accuracyExcerptsInSlices(
+  pieces: Iterable<Float64Array>,
+  sampleRateHz: number,
+): Slices<Float64Array[]> {
   const length = Math.round(EXCERPT_S * sampleRateHz);
   const window = new Float64Array(length);
   const [loudest, sharpest] = [new BestWindow(), new BestWindow()];
@@ -135,11 +144,13 @@ export function accuracyExcerpts(pieces: Iterable<Float64Array>, sampleRateHz: n
     loudest.offer(whole, meanSquare(whole));
     sharpest.offer(whole, meanSquare(whole.map((volts, n) => volts - (whole[n - 1] ?? volts))));
   };
-  for (const piece of pieces)
+  for (const piece of pieces) {
     for (const volts of piece) {
       window[filled++] = volts;
       if (filled === length) take();
     }
+    yield;
+  }
   if (filled > 0) take();
   const best = new Set([loudest, sharpest].flatMap(({ samples }) => samples ?? []));
   return [...best].map((excerptV) => withTail(faded(excerptV, FADE_S * sampleRateHz), TAIL_S * sampleRateHz));

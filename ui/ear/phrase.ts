@@ -1,5 +1,3 @@
-import { accuracyExcerpts } from '../../engine/analysis/solver-accuracy.ts';
-import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -16,7 +14,7 @@ export interface Phrase {
  * @throws Refusal that says what to do if there are no notes.
  */
 export async function readPhrase(
-  { source, ear }: Pick<BenchState, 'source' | 'ear'>,
+  { source, ear }: Pick<BenchState, 'source'> & { readonly ear: Pick<BenchState['ear'], 'riffs'> },
   session: Pick<AudioSession, 'readSource'>,
   options: { readonly isQuiet?: boolean } = {},
 ): Promise<Phrase> {
@@ -32,25 +30,6 @@ export async function readPhrase(
   const sound = await session.readSource(source, options);
   if (!sound) throw new Refusal('source', 'Nothing plays: choose a riff or a recording first.');
   return { inputV: Float64Array.from(sound.samples), sampleRateHz: sound.sampleRateHz };
-}
-
-/** A live input may be picked so hard, V. */
-const LIVE_PEAK_V = 0.5;
-
-/** Parts of what plays by which the solver is judged; a live input, which has no end, is stood in for by plucked notes. */
-export async function playingExcerpts(
-  bench: Pick<BenchState, 'source' | 'ear'>,
-  session: Pick<AudioSession, 'readSource' | 'state'>,
-): Promise<{ readonly excerptsV: readonly Float64Array[]; readonly sampleRateHz: number }> {
-  const { sampleRateHz: liveRateHz } = session.state;
-  const { inputV, sampleRateHz } =
-    bench.source.kind === 'live'
-      ? {
-          inputV: pluckedPhrase({ sampleRateHz: liveRateHz, peakVolts: LIVE_PEAK_V, seed: 1 }),
-          sampleRateHz: liveRateHz,
-        }
-      : await readPhrase(bench, session, { isQuiet: true });
-  return { excerptsV: accuracyExcerpts([inputV], sampleRateHz), sampleRateHz };
 }
 
 /** The first seconds of a phrase, for what would take too long over all of it. */
