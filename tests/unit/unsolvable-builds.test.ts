@@ -7,8 +7,12 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
+import { saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState, startingState } from '../../ui/state/starting-state.ts';
+import { SwapsOnPage } from '../../ui/swap/swap-maker.ts';
+import { SwapPath } from '../../ui/swap/swap-path.ts';
 import { presetBuild } from '../preset-build.ts';
+import { randomBuild } from '../random-builds/random-build.ts';
 import { type FakeStorage, stubStorage } from './kept-storage.ts';
 
 const plain = presetBuild('soft-plain');
@@ -65,13 +69,25 @@ describe('a build that can be solved at one temperature and not at another', () 
     expect(store.state.temperatureC).toBe(-10);
     store.act({ type: 'undo' });
     expect(store.state.builds.a).toBe(plain);
-    expect(store.state.refusal?.message).toContain('build A could not be played at this temperature. U2A');
+    expect(store.state.refusal?.message).toContain('build A cannot be played at -10 °C. U2A');
     expect(store.canUndo).toBe(true);
     store.act({ type: 'temperature', celsius: 27 });
     store.act({ type: 'undo' });
     expect(store.state.builds.a).toBe(fragile);
     store.act({ type: 'temperature', celsius: -10 });
     expect(store.state.temperatureC).toBe(27);
+  });
+
+  it('is not brought back by redo, which names the settings of the bench that it cannot be played with', () => {
+    const store = storeWith(plain, { guitar: { ...freshState({ a: plain, b: led }).guitar, isOn: true } });
+    store.act({ type: 'load', slot: 'a', build: fragileBuild('starved-at-minus-10') });
+    store.act({ type: 'undo' });
+    store.act({ type: 'temperature', celsius: -10 });
+    store.act({ type: 'redo' });
+    expect(store.state.builds.a).toBe(plain);
+    expect(store.state.refusal?.message).toContain(
+      'build A cannot be played at -10 °C, with pickup and cable before it. U2A',
+    );
   });
 
   it('is refused while the pedal is bypassed too, even if only the pedal with the effect on has no solution', () => {
@@ -127,6 +143,30 @@ describe('builds of the last visit that cannot be solved', () => {
     // The next visit: the two starting builds have been stored, and the others are still offered.
     keep(plain, led, 27);
     expect(startingState('guitar-fifths').setAside).toEqual(state.setAside);
+  });
+
+  it('stay on the bench, silent and with the reason, if only playing them live is impossible', () => {
+    // A block of more than fifty ports: see tests/unit/emitted-code.test.ts.
+    const entangled = randomBuild(5601);
+    keep(entangled, led, 27);
+    const state = startingState('guitar-fifths');
+    const handed: string[] = [];
+    const sound = {
+      circuitRateHzFor: () => 8 * 48_000,
+      setCircuit: (slot: string) => void handed.push(slot),
+      setValues: () => {},
+    };
+    const store = new BenchStore(state, new SwapPath(sound, new SwapsOnPage()));
+    store.follow();
+    expect(store.state.builds.a).toEqual(entangled);
+    expect(store.state.refusal?.message).toMatch(/^A is silent: .*takes too long to be played live/);
+    expect(handed).toEqual(['b']);
+    // It is kept for the next visit, and plays once it can be solved.
+    saveBench(store.state);
+    expect(startingState('guitar-fifths').builds.a).toEqual(entangled);
+    store.act({ type: 'load', slot: 'a', build: plain });
+    expect(handed).toEqual(['b', 'a']);
+    expect(store.state.refusal).toBeUndefined();
   });
 
   it('do not prevent the start, even if no part of them is fitted', () => {

@@ -5,6 +5,7 @@ import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
+import { guitarAhead } from './played-network.ts';
 import type { Unsolvable } from './unsolvable.ts';
 
 /** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
@@ -36,7 +37,7 @@ function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string)
 export function refused(before: BenchState, action: Action, { slot, message }: Unsolvable): BenchState {
   const ref = 'ref' in action ? action.ref : '';
   const isAtPart = ref !== '' && 'slot' in action && action.slot === slot;
-  const text = isAtPart ? message : `${leadOf(action, slot)} ${message}`;
+  const text = isAtPart ? message : `${leadOf(before, action, slot)} ${message}`;
   // The source has changed already, so the guitar before the pedals is switched off.
   const kept =
     action.type === 'source'
@@ -45,8 +46,14 @@ export function refused(before: BenchState, action: Action, { slot, message }: U
   return reduce(kept, { type: 'refuse', ref, slot, message: text });
 }
 
+/** The settings of the bench on which it depends whether a build can be played. */
+function conditionsOf(state: BenchState): string {
+  const guitar = guitarAhead(state) ? ', with pickup and cable before it' : '';
+  return `at ${state.temperatureC} °C${state.isBypassed ? ', bypassed' : ''}${guitar}`;
+}
+
 /** The refused request, in words before the reason. */
-function leadOf(action: Action, slot: Slot): string {
+function leadOf(before: BenchState, action: Action, slot: Slot): string {
   const letter = slot.toUpperCase();
   switch (action.type) {
     case 'temperature':
@@ -58,7 +65,7 @@ function leadOf(action: Action, slot: Slot): string {
       return `Build ${letter} cannot be played with pickup and cable before it.`;
     case 'undo':
     case 'redo':
-      return `Nothing was changed: build ${letter} could not be played at this temperature.`;
+      return `Nothing was changed: build ${letter} cannot be played ${conditionsOf(before)}.`;
     default:
       return `Build ${letter} cannot be played like that.`;
   }
