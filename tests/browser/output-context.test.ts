@@ -71,6 +71,41 @@ describe('the context that sound needs', () => {
     shadowRoot!.querySelector('output-panel')!.shadowRoot!.querySelector<HTMLElement>('.listen')!.click();
   }
 
+  it('is not said to have no output while circuits are still being prepared', async () => {
+    const waiting = new Set<number>();
+    const { setTimeout: set, clearTimeout: clear } = globalThis;
+    // The timers of five seconds: those of the watch over the start.
+    globalThis.setTimeout = ((task: () => void, ms?: number) => {
+      const id = set(task, ms) as unknown as number;
+      if (ms === 5000) waiting.add(id);
+      return id;
+    }) as typeof setTimeout;
+    globalThis.clearTimeout = ((id: number) => {
+      waiting.delete(id);
+      clear(id);
+    }) as typeof clearTimeout;
+    try {
+      const started = new AudioSession();
+      session = started;
+      let prepared = () => {};
+      let isAsked = false;
+      started.circuitsReady = () => {
+        isAsked = true;
+        return new Promise((resolve) => {
+          prepared = resolve;
+        });
+      };
+      void started.start();
+      await until('the wait for circuits', () => isAsked);
+      assert.equal(waiting.size, 0, 'nobody waits for the output yet');
+      prepared();
+      await until('the wait for the output, or sound', () => waiting.size === 1 || started.state.isRunning);
+      assert.isUndefined(started.state.problems.sound);
+    } finally {
+      Object.assign(globalThis, { setTimeout: set, clearTimeout: clear });
+    }
+  });
+
   it('is recognised as suspended; the page reports it, and Listen resumes it', async () => {
     const contexts = watchContexts();
     const opened = await listening();

@@ -141,7 +141,7 @@ export class AudioSession extends BenchRemote {
       if (!this.#state.isRunning) this.#context?.resume().catch(() => this.#halt());
       return this.#starting;
     }
-    this.#startWatch.begin((reason) => this.#halt(reason));
+    this.#watchStart();
     const starting = this.#open().catch(async (error: unknown) => {
       // Stopped meanwhile: the error comes from the closed context.
       if (starting !== this.#starting) return;
@@ -194,14 +194,21 @@ export class AudioSession extends BenchRemote {
       latency: this.#latency(),
       problems: this.#problems('outputRate', caution),
     });
+    // While circuits are prepared, no output is to blame for the silence.
+    this.#startWatch.end();
     await this.circuitsReady();
     if (context !== this.#context) return;
+    this.#watchStart();
     this.#entry = entry;
     this.link.connect(node.port);
     this.measureLoudness();
     await context.resume();
     if (context === this.#context) this.#watch.begin(context, (gaps) => this.#followPlayback(gaps));
     this.#follow(context);
+  }
+
+  #watchStart(): void {
+    this.#startWatch.begin((reason) => this.#halt(reason));
   }
 
   /** Updates whether sound runs, and if something else stopped it, what. */
