@@ -83,7 +83,13 @@ const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 
 export class ClipleadBench extends LitElement {
   readonly session = new AudioSession();
   readonly #rate = new RateDesk(this.session, measureInWorker);
-  readonly #maker = new SwapsInWorker(startWorker, (problem) => this.session.report('swaps', problem));
+  readonly #maker = new SwapsInWorker(
+    startWorker,
+    (problem) => this.session.report('swaps', problem),
+    (isSlow) => {
+      this.isPreparing = isSlow;
+    },
+  );
   readonly store = new BenchStore(
     startingState(RECORDINGS[0]?.id ?? ''),
     new SwapPath(soundOf(this.session, this.#rate), this.#maker),
@@ -124,6 +130,8 @@ export class ClipleadBench extends LitElement {
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
+  /** Circuits have been in preparation for more than a second. */
+  @state() private isPreparing = false;
   @state() private leftView: LeftView = 'schematic';
   @state() private isWelcoming = keptTexts.read(WELCOMED) === undefined;
   @query('live-caution') private caution!: LiveCaution;
@@ -296,6 +304,7 @@ export class ClipleadBench extends LitElement {
         (action) => this.#act(action),
         () => this.requestUpdate(),
       )}
+      ${this.isPreparing ? html`<div class="notice" role="status"><p>The circuits are being prepared…</p></div>` : nothing}
       ${trouble === undefined ? nothing : html`<div class="notice problem" role="status"><p>${trouble}</p></div>`}
       ${this.#renderProblems()}
       ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}

@@ -434,4 +434,48 @@ describe('the worker that prepares swaps', () => {
     expect(handed).toEqual([...SLOTS]);
     expect(reports.at(-1)).toContain('failed');
   });
+
+  it('is waited for openly after a second, until it has answered', async () => {
+    const slow: boolean[] = [];
+    const worker = new FakeWorker(true);
+    const messages: ToSwapWorker[] = [];
+    const answer = worker.postMessage.bind(worker);
+    worker.postMessage = (message) => void messages.push(message);
+    const maker = new SwapsInWorker(
+      () => worker,
+      () => {},
+      (isSlow) => void slow.push(isSlow),
+    );
+    const sound: SwapSound = { circuitRateHzFor: () => RATE_HZ, setCircuit: () => {}, setValues: () => {} };
+    const store = new BenchStore(start, new SwapPath(sound, maker));
+    store.follow();
+    await vi.advanceTimersByTimeAsync(900);
+    expect(slow).toEqual([]);
+    await vi.advanceTimersByTimeAsync(200);
+    expect(slow).toEqual([true]);
+    answer(messages.at(-1)!);
+    expect(slow).toEqual([true, false]);
+    // A quick answer is not mentioned.
+    worker.postMessage = answer;
+    store.act(lift);
+    await vi.advanceTimersByTimeAsync(5000);
+    expect(slow).toEqual([true, false]);
+  });
+
+  it('is waited for openly too while a second one is tried, and no longer when the page has prepared the swap', async () => {
+    const slow: boolean[] = [];
+    const mute = new FakeWorker(true);
+    mute.postMessage = () => {};
+    const maker = new SwapsInWorker(
+      () => mute,
+      () => {},
+      (isSlow) => void slow.push(isSlow),
+    );
+    const sound: SwapSound = { circuitRateHzFor: () => RATE_HZ, setCircuit: () => {}, setValues: () => {} };
+    new BenchStore(start, new SwapPath(sound, maker)).follow();
+    await vi.advanceTimersByTimeAsync(30_000);
+    expect(slow).toEqual([true]);
+    await vi.advanceTimersByTimeAsync(30_000);
+    expect(slow).toEqual([true, false]);
+  });
 });

@@ -30,6 +30,8 @@ const PREPARING_FAILED = 'The program failed while it prepared this change. Ever
 /** The slowest swap takes a second on a slow machine; a worker that takes longer has failed or never started. */
 const PATIENCE_MS = 20_000;
 const MOST_TRIES = 2;
+/** After this time without an answer the page says that it waits. */
+const SLOW_MS = 1000;
 
 const NO_WORKERS = pageSentence('this browser runs no workers', '');
 const FAILED = pageSentence('the worker that prepares them failed', ' Reload the page to try again.');
@@ -55,25 +57,46 @@ export type SwapWorker = Pick<Worker, 'postMessage' | 'terminate' | 'addEventLis
 export class SwapsInWorker implements SwapMaker {
   readonly #start: () => SwapWorker;
   readonly #report: (problem: string | undefined) => void;
+  readonly #onSlow: (isSlow: boolean) => void;
   readonly #onPage = new SwapsOnPage();
   #worker: SwapWorker | undefined;
   #asked: Asked | undefined;
   #count = 0;
   #timer: ReturnType<typeof setTimeout> | undefined;
+  #slowTimer: ReturnType<typeof setTimeout> | undefined;
+  #isSlow = false;
   #isClosed = false;
 
   /**
    * @param start Makes a worker that runs bench.worker.ts; may throw.
    * @param report Called with the problem, and with undefined once it is solved.
+   * @param onSlow Called when an answer takes more than a second, and when it has come.
    */
-  constructor(start: () => SwapWorker, report: (problem: string | undefined) => void) {
+  constructor(
+    start: () => SwapWorker,
+    report: (problem: string | undefined) => void,
+    onSlow: (isSlow: boolean) => void = () => {},
+  ) {
     this.#start = start;
     this.#report = report;
+    this.#onSlow = onSlow;
   }
 
   prepare(request: SwapRequest, answered: (answer: SwapAnswer) => void): void {
     this.#isClosed = false;
-    this.#ask(request, answered, 1);
+    this.#slowTimer = setTimeout(() => this.#setSlow(true), SLOW_MS);
+    const answeredInTime = (answer: SwapAnswer) => {
+      clearTimeout(this.#slowTimer);
+      this.#setSlow(false);
+      answered(answer);
+    };
+    this.#ask(request, answeredInTime, 1);
+  }
+
+  #setSlow(isSlow: boolean): void {
+    if (isSlow === this.#isSlow) return;
+    this.#isSlow = isSlow;
+    this.#onSlow(isSlow);
   }
 
   /** Ends the worker after it has answered. The next request starts another. */
