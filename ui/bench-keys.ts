@@ -8,7 +8,7 @@ import type { BenchStore } from './state/bench-store.ts';
 
 /** Keys of the bench, for the list of keys. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
-  ['Space', 'switch between A and B'],
+  ['Space', 'switch between A and B; while a riff is recorded, begin and end it'],
   ['Enter', 'accept what was typed and leave the field'],
   ['E', 'effect on or bypassed'],
   ['↑ ↓', 'value or type of the chosen part, in the build that plays'],

@@ -5,9 +5,18 @@ import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchSeconds } from '../ear/level-check.ts';
 import type { BenchState, LevelMatch } from '../state/bench-state.ts';
+import type { CaptureStage } from '../state/ear-state.ts';
 import { soundAhead, soundChange } from '../state/matched-sound.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
+
+/** What the space bar does: it also records riffs, in either view. */
+const SPACE_TEXT: Readonly<Record<CaptureStage, string>> = {
+  idle: 'Space switches.',
+  armed: 'Space begins the riff.',
+  counting: 'Space begins the riff.',
+  capturing: 'Space ends the riff.',
+};
 
 /** Which build is heard, whether the pedal is on, and how their levels are matched. */
 @customElement('switch-panel')
@@ -114,7 +123,7 @@ export class SwitchPanel extends BenchElement {
         <label class="option" title="Matches the levels all the time. This hides touch and compression: a build that compresses is made louder.">
           <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
-      <p class="small soft"><span class="keys">Space switches. </span><span role="status">${this.#matchText(match)}</span></p>
+      <p class="small soft"><span class="keys">${SPACE_TEXT[this.state.ear.capture]} </span><span role="status">${this.#matchText(match)}</span></p>
     `;
   }
 
@@ -122,12 +131,14 @@ export class SwitchPanel extends BenchElement {
     this.act({ type: 'match', match: { ...this.state.match, isMeasuring: true } });
   }
 
-  #matchText({ db, sound, isMeasuring }: LevelMatch) {
+  #matchText({ db, sound, isMeasuring, isFollowing }: LevelMatch) {
     const seconds = matchSeconds(this.roundSeconds);
     if (isMeasuring)
       return `Measuring loudness, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s.`;
+    const change = sound && soundChange(sound, soundAhead(this.state));
+    if (isFollowing && (!sound || change !== undefined))
+      return `Levels are matched after ${seconds.toFixed(0)} s without a change.`;
     if (!sound) return 'Levels are not matched.';
-    const change = soundChange(sound, soundAhead(this.state));
     const offset = db.a - db.b;
     const which =
       offset < 0

@@ -1,0 +1,43 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import type { CaptureStage } from '../../ui/state/ear-state.ts';
+import '../../ui/main.ts';
+
+let bench: ClipleadBench;
+
+/** The line below A and B. */
+async function line(): Promise<string> {
+  await bench.updateComplete;
+  const panel = bench.shadowRoot!.querySelector('switch-panel')!.shadowRoot!;
+  return panel.querySelector('p')!.textContent!.replace(/\s+/g, ' ').trim();
+}
+
+describe('the line below A and B', () => {
+  beforeEach(async () => {
+    localStorage.clear();
+    bench = document.createElement('cliplead-bench') as ClipleadBench;
+    document.body.append(bench);
+    await bench.updateComplete;
+  });
+  afterEach(() => bench.remove());
+
+  const SPACE: readonly (readonly [CaptureStage, string])[] = [
+    ['idle', 'Space switches.'],
+    ['armed', 'Space begins the riff.'],
+    ['counting', 'Space begins the riff.'],
+    ['capturing', 'Space ends the riff.'],
+  ];
+  for (const [capture, text] of SPACE)
+    it(`says what the space bar does while the recording of a riff is ${capture}`, async () => {
+      bench.store.act({ type: 'ear', change: { capture } });
+      assert.include(await line(), text);
+    });
+
+  it('says, where levels are kept matched, that a change is followed by a measurement', async () => {
+    const { match } = bench.store.state;
+    bench.store.act({ type: 'match', match: { ...match, isFollowing: true } });
+    assert.include(await line(), 'Levels are matched after 3 s without a change.');
+    bench.store.act({ type: 'match', match: { ...match, isFollowing: false } });
+    assert.include(await line(), 'Levels are not matched.');
+  });
+});
