@@ -178,6 +178,33 @@ describe('the data that the bench keeps', function () {
     });
   }
 
+  it('contains a riff as the first version wrote it, into a database that had riffs only', async () => {
+    await database();
+    const request = indexedDB.open('cliplead', 1);
+    request.onupgradeneeded = () => request.result.createObjectStore('riffs', { keyPath: 'id' });
+    const first = (await settled(request))!;
+    const entry = {
+      id: '3b1f8e0a-5f0e-4a51-9a52-0d4f5f1c7f10',
+      name: 'Riff 2',
+      sampleRateHz: 48_000,
+      samples: Float32Array.from({ length: 4800 }, (_, n) => 0.25 * Math.sin(n / 16)),
+      clips: 1,
+      startFrame: 480,
+      endFrame: 4320,
+    };
+    const transaction = first.transaction('riffs', 'readwrite');
+    transaction.objectStore('riffs').put(entry);
+    await new Promise((resolve) => transaction.addEventListener('complete', resolve));
+    first.close();
+    const frame = await openedBench();
+    await until('the riff', () => frame.bench()!.store.state.ear.riffs.length > 0);
+    const { samples, ...riff } = frame.bench()!.store.state.ear.riffs[0]!;
+    const { samples: written, ...others } = entry;
+    assert.deepEqual(riff, others);
+    assert.deepEqual([...samples], [...written]);
+    assert.deepEqual(notices(frame), []);
+  });
+
   it('contains no riffs while another page holds the database; this is reported, and the riffs return afterwards', async () => {
     await database(1);
     // A page of another kind, which does not close its connection for a newer version.

@@ -167,6 +167,17 @@ describe('what an earlier version kept', () => {
     expect(readTheme()).toBe('dark');
   });
 
+  it('is restored where it was a pedal that sends programmes and knobs that turn, as the first bench stored them', () => {
+    const control = { kind: 'program', channel: 16, number: 0 };
+    const knob = { kind: 'controller', channel: 2, number: 119 };
+    const text = JSON.stringify({ toggle: control, 'knob gain': knob });
+    stubStorage({ 'cliplead-midi': text });
+    expect(loadBindings()).toEqual({ toggle: control, 'knob gain': knob });
+    // Both circuits of the bench still have a knob of this name.
+    for (const name of ['soft-plain', 'clean-plain'])
+      expect(presetBuild(name).circuit.knobs.map((each) => each.name)).toContain('gain');
+  });
+
   it('is restored where it was two builds of version 1 and a calibration, as the first bench stored them', () => {
     stubStorage(earlierState('saved-state-first'));
     const state = reloaded();
