@@ -5,51 +5,33 @@ import { pruneNetwork } from '../network/prune.ts';
 import { compileCircuit } from '../solver/compile.ts';
 import type { CompiledBlock, CompiledCircuit } from '../solver/compiled-circuit.ts';
 import { writtenNodes } from '../solver/substeps.ts';
-import { type AccuracyOptions, differenceRms, heardAt, rms, type SolverAccuracy } from './solver-accuracy.ts';
+import { type AccuracyOptions, differenceRms, heardAt, rms } from './solver-accuracy.ts';
 
-/** If a doubled rate gains less than this, dB, a higher rate does not help. */
-export const LEAST_GAIN_DB = 2;
 /** A block whose error is this fraction of the largest error is where the error begins. */
 const BEGINNING_SHARE = 0.5;
 const FLOOR_V = 1e-3;
 const MOST_NAMED = 4;
 
-/** The cause of an error, in a sentence. */
-export interface AccuracyCause {
-  /** Parts of the block in which the error begins. */
-  readonly parts: readonly string[];
-  readonly reason: string;
-}
-
 /**
- * The first block, in the order of solution, whose own voltages differ between the rate of the render and
- * half of it about as much as any other block's. Plays the excerpt twice for each block.
+ * Parts of the first block, in the order of solution, whose own voltages differ between this rate and half of it about as
+ * much as any other block's: there an error begins. Plays the excerpt twice for each block.
  *
  * @throws NetworkError, OperatingPointError.
  */
-export function accuracyCause(
+export function partsAtFault(
   unpruned: Network,
   excerptV: Float64Array,
-  accuracy: SolverAccuracy,
+  factor: OversamplingFactor,
   sampleRateHz: number,
-): AccuracyCause {
+): readonly string[] {
   const network = pruneNetwork(unpruned);
   // There is no half of 1x.
-  const options = { factor: Math.max(2, accuracy.factor) as OversamplingFactor, sampleRateHz };
-  const circuit = compileCircuit(network, {
-    sampleRateHz: accuracy.factor * sampleRateHz,
-    interpreted: true,
-  });
+  const options = { factor: Math.max(2, factor) as OversamplingFactor, sampleRateHz };
+  const circuit = compileCircuit(network, { sampleRateHz: factor * sampleRateHz, interpreted: true });
   const errors = circuit.blocks.map((block) => blockError(network, circuit, block, excerptV, options));
   const most = Math.max(0, ...errors);
   const first = circuit.blocks[errors.findIndex((error) => error >= BEGINNING_SHARE * most)];
-  return { parts: first ? partsOf(network, circuit, first) : [], reason: reasonOf(accuracy) };
-}
-
-function reasonOf({ factor, gainOfDoublingDb }: SolverAccuracy): string {
-  return gainOfDoublingDb < LEAST_GAIN_DB
-    ? 'it oscillates or is unstable there, and no rate helps'
-    : `its edges are too fast for ${factor}x`;
+  return first ? partsOf(network, circuit, first) : [];
 }
 
 /** Error of the block's outputs, as a fraction of their swing. */

@@ -23,8 +23,8 @@ export interface SolverAccuracy {
   readonly excerptV: Float64Array | undefined;
   /** Whether that is more than an ear should be asked to judge by. */
   readonly isSaid: boolean;
-  /** The gain of a doubled rate, dB; about 18 if the circuit is smooth, 0 if no rate helps. */
-  readonly gainOfDoublingDb: number;
+  /** The output is below 1 mV, so that the error is relative to 1 mV. */
+  readonly isQuiet: boolean;
 }
 
 export interface AccuracyOptions {
@@ -76,11 +76,16 @@ export function solverAccuracy(
     return { factor, excerptV, ...errorOf(isFast, coarse!, middle!, fine!) };
   });
   if (errors.length === 0)
-    return { factor, errorDb: undefined, excerptV: undefined, isSaid: false, gainOfDoublingDb: 0 };
+    return { factor, errorDb: undefined, excerptV: undefined, isSaid: false, isQuiet: false };
   return errors.reduce((worst, each) =>
     // An error that is no number is the worst.
     Number.isNaN(worst.errorDb) || each.errorDb <= worst.errorDb ? worst : each,
   );
+}
+
+/** What an error in decibels is relative to, in words that follow the number. */
+export function comparedWith({ isQuiet }: Pick<SolverAccuracy, 'isQuiet'>): string {
+  return isQuiet ? 'of 1 mV (the output is quieter)' : 'of the output';
 }
 
 /** Output at the rate of the render divided by `stride`, in audio samples. @param net Instead of the output. */
@@ -106,14 +111,15 @@ function errorOf(
   coarse: Float64Array,
   middle: Float64Array,
   fine: Float64Array,
-): Pick<SolverAccuracy, 'isSaid' | 'gainOfDoublingDb'> & { readonly errorDb: number } {
-  const level = Math.max(FLOOR_V, rms(fine));
+): Pick<SolverAccuracy, 'isSaid' | 'isQuiet'> & { readonly errorDb: number } {
+  const outputV = rms(fine);
+  const level = Math.max(FLOOR_V, outputV);
   const [first, last] = [differenceRms(coarse, middle), differenceRms(middle, fine)];
   // Below rounding an order cannot be measured.
   const order = Math.min(MOST_ORDER, Math.max(0, Math.log2((first + 1e-15) / (last + 1e-15))));
   const errorV = isFast ? last / Math.max(1, 2 ** order - 1) : differenceRms(coarse, fine);
   const errorDb = 20 * Math.log10(errorV / level + 1e-12);
-  return { errorDb, isSaid: !(errorDb <= SAID_ERROR_DB), gainOfDoublingDb: 20 * Math.log10(2 ** order) };
+  return { errorDb, isSaid: !(errorDb <= SAID_ERROR_DB), isQuiet: outputV < FLOOR_V };
 }
 
 /**

@@ -87,6 +87,17 @@ const squarer = network([
   opamp('U1', ['plus', 'minus', 'out', 'vcc', 'vee'], findOpamp('TL072').data),
 ]);
 
+/** An oscillator of some kilohertz that the input pushes about: errors grow until two solutions have nothing in common. */
+const beyondHelp = network([
+  source('vcc', 9),
+  source('vee', -9),
+  resistor('R1', 'in', 'plus', 1e4),
+  resistor('R2', 'plus', 'out', 2e4),
+  resistor('R3', 'minus', 'out', 1e4),
+  capacitor('C1', 'minus', GROUND, 1e-8),
+  opamp('U1', ['plus', 'minus', 'out', 'vcc', 'vee'], findOpamp('TL072').data),
+]);
+
 describe('a rate that follows the estimate', () => {
   const excerptsV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 3000, 1)], RATE_HZ);
   const linear = network([resistor('R1', 'in', 'out', 1e3), capacitor('C1', 'out', GROUND, 1e-8)]);
@@ -98,6 +109,60 @@ describe('a rate that follows the estimate', () => {
     const both = offlineRate([linear, squarer], excerptsV, aim);
     expect(both[0]!.factor).toBe(both[1]!.factor);
     expect(both[1]!.factor).toBeGreaterThan(4);
+  });
+
+  it('does not rise where the wanted error is out of reach, but to the first rate whose error need not be reported', () => {
+    const aim = { from: 4, most: 32, sampleRateHz: RATE_HZ } as const;
+    const factorFor = (aimDb: number) => offlineRate([squarer], excerptsV, { ...aim, aimDb })[0]!.factor;
+    // The same search, as far as it may go: -52, -68, -92 and -111 dB at 4x to 32x.
+    expect(factorFor(-100)).toBe(32);
+    expect(factorFor(-200)).toBe(8);
+    const [own] = offlineRate([squarer], excerptsV, { ...aim, most: 4, aimDb: -70 });
+    expect(own!.factor).toBe(4);
+  });
+
+  it('rises for one build where another is beyond help', () => {
+    const aim = { from: 4, most: 16, aimDb: -70, sampleRateHz: RATE_HZ } as const;
+    const [own, other] = offlineRate([squarer, beyondHelp], excerptsV, aim);
+    expect([own!.factor, other!.factor]).toEqual([16, 16]);
+    expect([own!.isSaid, other!.isSaid]).toEqual([false, true]);
+  });
+
+  it('says that no rate is enough where none is', () => {
+    const accuracy = solverAccuracy(beyondHelp, excerptsV, { factor: 8, sampleRateHz: RATE_HZ });
+    expect(accuracyWarning(beyondHelp, accuracy, RATE_HZ)).toMatch(
+      /U1 on: it oscillates or is unstable there\. No rate of this tool is enough\.$/,
+    );
+  });
+
+  it('says what rate is enough where one doubling gains little and the next one much', () => {
+    const build = presetBuild('clean-plain');
+    const parts = {
+      ...build.parts,
+      D1: { type: '1N5817' },
+      R6: { ...build.parts['R6']!, fit: 'bridged' },
+    } as const;
+    const knobs = { ...build.knobs, gain: 1 };
+    const circuit = networkOf({ ...build, parts, knobs }, NOMINAL_TEMPERATURE_K);
+    const loudV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 1000, 2)], RATE_HZ);
+    const accuracy = solverAccuracy(circuit, loudV, { factor: 8, sampleRateHz: RATE_HZ });
+    expect(accuracyWarning(circuit, accuracy, RATE_HZ)).toMatch(/It would need 16x\.$/);
+  });
+
+  it('says when the error is a share of 1 mV, because the output is quieter', () => {
+    // A divider by 10,000 behind the gain of 1000.
+    const primitives = [
+      ...squarer.primitives,
+      resistor('R4', 'out', 'low', 1e5),
+      resistor('R5', 'low', GROUND, 10),
+    ];
+    const quiet = { ...squarer, primitives, output: 'low' };
+    const accuracy = solverAccuracy(quiet, excerptsV, { factor: 4, sampleRateHz: RATE_HZ });
+    expect(accuracy.isQuiet).toBe(true);
+    const sentence = accuracyWarning(quiet, { ...accuracy, isSaid: true }, RATE_HZ);
+    expect(sentence).toMatch(/off by −\d\d dB of 1 mV \(the output is quieter\) from U1 on/);
+    const loud = solverAccuracy(squarer, excerptsV, { factor: 4, sampleRateHz: RATE_HZ });
+    expect(loud.isQuiet).toBe(false);
   });
 
   it('names the parts at a rate that has no half, too', () => {
