@@ -9,6 +9,7 @@ import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.
 import { type Harmonics, harmonicsOf } from './harmonics.ts';
 import { accuracyWarning } from './offline-rate.ts';
 import { renderOffline } from './offline-render.ts';
+import { renderTrouble, saidOf, sineTrouble } from './render-trouble.ts';
 import { accuracyExcerpts, solverAccuracy } from './solver-accuracy.ts';
 
 /** Sines by which distortion is stated: the guitar's low A an octave up, soft, usual and hard picking. */
@@ -32,10 +33,9 @@ export interface SoundMeasurement {
   readonly bandsDb: readonly number[];
   /** Small-signal gain at {@link RESPONSE_HZ}, dB. */
   readonly responseDb: readonly number[];
-  /** Samples in which the solver did not converge. */
+  /** Samples in which the solver did not converge, and in which a block was reset. */
   readonly failures: number;
-  /** A sentence where the solver's error is large enough to be known. */
-  readonly solverWarning?: string;
+  readonly resets: number;
 }
 
 /** The same, with measurements of sines. */
@@ -43,20 +43,21 @@ export interface BuildMeasurement extends SoundMeasurement {
   /** At {@link HARMONICS_PEAKS_V}. */
   readonly harmonics: readonly Harmonics[];
   readonly clipping: ClippingLevel;
+  /** What of the solver should be known, in sentences. */
+  readonly warnings: readonly string[];
 }
 
 /** @throws NetworkError, OperatingPointError. */
 export function measureSound(network: Network, input: MeasurementInput): SoundMeasurement {
-  const { outputV, failures } = renderOffline(network, input.inputV, input);
+  const { outputV, failures, resets } = renderOffline(network, input.inputV, input);
   const response = new FrequencyResponse(network);
-  const solverWarning = solverWarningOf(network, input);
   return {
-    ...(solverWarning !== undefined && { solverWarning }),
     outputV,
     loudnessDb: wholeLoudness(outputV, input.sampleRateHz),
     bandsDb: bandLevels(outputV, input.sampleRateHz, THIRD_OCTAVES),
     responseDb: RESPONSE_HZ.map((hz) => response.at(hz, network.output).decibels),
     failures,
+    resets,
   };
 }
 
@@ -66,10 +67,21 @@ function solverWarningOf(network: Network, { inputV, ...options }: MeasurementIn
   return accuracyWarning(network, accuracy, options.sampleRateHz);
 }
 
-/** @param network The build's. @throws NetworkError, OperatingPointError. */
-export function measureBuild(build: Build, network: Network, input: MeasurementInput): BuildMeasurement {
+/**
+ * @param network The build's. @param isKnownGood Its error at this rate was estimated before, and need not be reported.
+ * @throws NetworkError, OperatingPointError.
+ */
+export function measureBuild(
+  build: Build,
+  network: Network,
+  input: MeasurementInput,
+  isKnownGood = false,
+): BuildMeasurement {
   const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(network, { hz: HARMONICS_HZ, peakV }));
-  return { ...measureSound(network, input), harmonics, clipping: clippingLevelOf(build, network) };
+  const sound = measureSound(network, input);
+  const solverWarning = isKnownGood ? undefined : solverWarningOf(network, input);
+  const warnings = saidOf('', [solverWarning, renderTrouble(sound), ...sineTrouble(harmonics)]);
+  return { ...sound, harmonics, clipping: clippingLevelOf(build, network), warnings };
 }
 
 /**

@@ -1,4 +1,4 @@
-import type { OversamplingOptions } from '../audio/oversampler.ts';
+import type { OversamplingFactor, OversamplingOptions } from '../audio/oversampler.ts';
 import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
@@ -9,6 +9,7 @@ import { isSameCircuit } from '../circuits/circuit.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, printable } from '../input/shown-text.ts';
+import type { Network } from '../network/network.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { wholeLoudness } from './build-measurement.ts';
 import {
@@ -17,11 +18,13 @@ import {
   clippingLevelOf,
   clippingLevelText,
 } from './clipping-level.ts';
-import { renderOffline } from './offline-render.ts';
+import { COMPARED_AIM_DB, judgedRate, type KnownError, solverErrorText } from './judged-rate.ts';
+import { type OfflineRender, type OfflineRenderOptions, renderOffline } from './offline-render.ts';
+import { renderTrouble, saidOf } from './render-trouble.ts';
 
 /**
- * Rate at which excerpts are rendered, of the recording's: for the presets the solver's own error lies below -95 dB
- * there, and two builds are rendered in less time than they play.
+ * Least rate at which excerpts are rendered, of the recording's. For sines up to 1 kHz and 1 V the solver's error of the
+ * presets is below -95 dB there.
  */
 export const EXCERPT_OVERSAMPLING = 16;
 
@@ -39,7 +42,10 @@ export interface ExcerptPlan {
   readonly b?: Build;
   /** Dry phrase, V, and its rate. */
   readonly inputV: Float64Array;
+  /** Its factor is the lowest one: see `isRateFixed`. */
   readonly oversampling: OversamplingOptions;
+  /** The factor is not raised where the solver's error asks for it. */
+  readonly isRateFixed?: boolean;
   readonly temperatureK: number;
   readonly hasStandIn: boolean;
   /** Impulse response in place of the built-in speaker filter, at the phrase's rate. */
@@ -68,8 +74,11 @@ export interface Excerpt {
   readonly gainDb: number;
   /** Clipping level of each build, A first. */
   readonly clipping: readonly ClippingLevel[];
-  /** Samples in which the solver did not converge, both builds. */
-  readonly failures: number;
+  /** Rate at which both were solved, and the estimated error of each, A first. */
+  readonly factor: OversamplingFactor;
+  readonly errors: readonly KnownError[];
+  /** What of the solver should be known, in sentences. */
+  readonly warnings: readonly string[];
 }
 
 /**
@@ -85,9 +94,15 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
   if (problem !== undefined) throw new Refusal('excerpt', problem);
   const phrase = repeated(inputV, rounds);
   const builds = b ? [a, b] : [a];
-  const parts = builds.map((build, index) =>
-    renderPart(plan, build, phrase, (share) => plan.onProgress?.((index + share) / builds.length)),
-  );
+  const networks = builds.map((build) => networkOf(build, plan.temperatureK));
+  const { factor } = oversampling;
+  const aim = { from: factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
+  const rate = judgedRate(networks, [inputV], aim, plan.isRateFixed ? factor : undefined);
+  const settings = { ...oversampling, factor: rate.factor };
+  const parts = networks.map((network, index) => {
+    const onProgress = (share: number) => plan.onProgress?.((index + share) / builds.length);
+    return renderPart(plan, network, phrase, { ...settings, onProgress });
+  });
   const loudness = parts.map(({ outputV }) => wholeLoudness(outputV, sampleRateHz));
   const quietest = Math.min(...loudness);
   const matchDb = loudness.map((own) =>
@@ -105,8 +120,12 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
-    clipping: builds.map((build) => clippingLevelOf(build, networkOf(build, plan.temperatureK))),
-    failures: parts.reduce((sum, { failures }) => sum + failures, 0),
+    clipping: builds.map((build, index) => clippingLevelOf(build, networks[index]!)),
+    factor: rate.factor,
+    errors: rate.accuracy.map(({ errorDb, isQuiet }) => ({ errorDb, isQuiet })),
+    warnings: parts.flatMap((part, index) =>
+      saidOf(b ? 'AB'[index]! : '', [rate.warnings[index], renderTrouble(part)]),
+    ),
   };
 }
 
@@ -126,21 +145,18 @@ export function excerptProblem(plan: ExcerptPlan): string | undefined {
 }
 
 function renderPart(
-  { oversampling, temperatureK, hasStandIn, speaker: response }: ExcerptPlan,
-  build: Build,
+  { hasStandIn, speaker: response }: ExcerptPlan,
+  network: Network,
   phrase: Float64Array,
-  onProgress: (share: number) => void,
-): { readonly outputV: Float64Array; readonly failures: number } {
-  const { outputV, failures } = renderOffline(networkOf(build, temperatureK), phrase, {
-    ...oversampling,
-    onProgress,
-  });
-  if (!hasStandIn) return { outputV, failures };
-  const heard = new Float64Array(outputV.length);
-  const speaker = new Speaker(oversampling.sampleRateHz, heard.length);
+  options: OfflineRenderOptions,
+): OfflineRender {
+  const render = renderOffline(network, phrase, options);
+  if (!hasStandIn) return render;
+  const heard = new Float64Array(phrase.length);
+  const speaker = new Speaker(options.sampleRateHz, heard.length);
   if (response) speaker.setResponse(response);
-  speaker.process(outputV, heard.length, heard);
-  return { outputV: heard, failures };
+  speaker.process(render.outputV, heard.length, heard);
+  return { ...render, outputV: heard };
 }
 
 function repeated(samples: Float64Array, rounds: number): Float64Array {
@@ -173,7 +189,7 @@ function alternated(
   });
 }
 
-/** Which build plays when, level match and swaps, one a line. */
+/** Which build plays when, level match, swaps, and how exactly it was solved, one a line. */
 export function excerptText(
   plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK'>,
   excerpt: Excerpt,
@@ -204,7 +220,8 @@ export function excerptText(
   const chain = hasStandIn
     ? 'Heard through the speaker filter.'
     : 'The pedal alone, without amplifier or speaker.';
-  return `${[...lines, '', chain].join('\n')}\n`;
+  const solved = `Solved at ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
+  return `${[...lines, '', chain, solved, ...excerpt.warnings].join('\n')}\n`;
 }
 
 function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {

@@ -2,8 +2,8 @@ import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { type SineTest, type SteadySine, steadySine } from './steady-sine.ts';
 
-/** Harmonics of a sine at a net. */
-export interface Harmonics {
+/** Harmonics of a sine at a net, and whether they can be relied on. */
+export interface Harmonics extends Pick<SteadySine, 'isSettled' | 'failures'> {
   readonly fundamentalHz: number;
   /** Peak of the input, V. */
   readonly inputPeakV: number;
@@ -27,7 +27,7 @@ export function harmonicsOf(network: Network, test: SineTest): Harmonics {
 }
 
 /** Harmonics of a steady sine at one of its recorded nets. @throws RangeError for another net. */
-export function harmonicsAt({ hz, peakV, volts }: SteadySine, net: NodeName): Harmonics {
+export function harmonicsAt({ hz, peakV, volts, isSettled, failures }: SteadySine, net: NodeName): Harmonics {
   const period = volts.get(net);
   if (!period) throw new RangeError(`the steady sine was not recorded at net "${net}"`);
   const count = Math.max(1, Math.min(HIGHEST, Math.floor(AUDIBLE_HZ / hz)));
@@ -39,6 +39,8 @@ export function harmonicsAt({ hz, peakV, volts }: SteadySine, net: NodeName): Ha
     fundamentalV,
     relativeDb: others.map((value) => 20 * Math.log10(value / fundamentalV)),
     distortionOfFundamental: Math.hypot(...others) / fundamentalV,
+    isSettled,
+    failures,
   };
 }
 

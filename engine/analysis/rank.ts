@@ -1,3 +1,4 @@
+import type { OversamplingFactor } from '../audio/oversampler.ts';
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { Refusal } from '../input/refusal.ts';
@@ -14,8 +15,10 @@ import {
 import type { ClippingLevel } from './clipping-level.ts';
 import type { Harmonics } from './harmonics.ts';
 import { nullDepth } from './null-depth.ts';
+import { offlineRate } from './offline-rate.ts';
 import { networkAtSpread, partSpread } from './part-spread.ts';
 import type { Candidate } from './rank-candidates.ts';
+import { accuracyExcerpts, SAID_ERROR_DB } from './solver-accuracy.ts';
 
 /** Printed with every ranking. */
 export const NULL_DEPTH_NOTE =
@@ -70,10 +73,8 @@ export interface RankedCandidate extends Candidate {
   /** Another piece of the present type can differ as much, in tone and in loudness. */
   readonly isWithinPresentSpread: boolean;
   readonly ownSpread?: OwnSpread;
-  /** Samples in which the solver did not converge. */
-  readonly failures: number;
-  /** A sentence where the solver's error is large enough to be known. */
-  readonly solverWarning?: string;
+  /** What of the solver should be known, in sentences. */
+  readonly warnings: readonly string[];
 }
 
 /** A candidate that cannot be played, with the reason in a sentence. */
@@ -81,10 +82,53 @@ export interface RefusedCandidate extends Candidate {
   readonly problem: string;
 }
 
-/** The present part, with which the candidates are compared. @throws NetworkError, OperatingPointError. */
-export function measurePresent(settings: RankSettings): PresentPart {
+/** The rate that a build asks for, and whether its error must be reported there. */
+export interface RateNeed {
+  readonly factor: OversamplingFactor;
+  readonly isSaid: boolean;
+}
+
+/** Highest rate to which a ranking rises by itself: there it takes four times as long as at 8x. */
+const MOST_RANK_FACTOR: OversamplingFactor = 32;
+
+/**
+ * The rate, from that of the settings up, at which the error of a candidate, or of the present part, need not be
+ * reported. Undefined for a candidate that cannot be played, which is said when it is ranked.
+ *
+ * @throws NetworkError, OperatingPointError for the present part.
+ */
+export function rateNeed(
+  { build, ref, input, temperatureK }: RankSettings,
+  candidate?: Candidate,
+): RateNeed | undefined {
+  const { inputV, sampleRateHz, factor } = input;
+  const fitted = candidate ? { ...build, parts: { ...build.parts, [ref]: candidate.setting } } : build;
+  const aim = { from: factor, most: MOST_RANK_FACTOR, aimDb: SAID_ERROR_DB, sampleRateHz };
+  try {
+    const excerptsV = accuracyExcerpts([inputV], sampleRateHz);
+    const [accuracy] = offlineRate([networkOf(fitted, temperatureK)], excerptsV, aim);
+    return { factor: accuracy!.factor, isSaid: accuracy!.isSaid };
+  } catch (error) {
+    if (!candidate || !(error instanceof Refusal)) throw error;
+    return undefined;
+  }
+}
+
+/** The settings with the one rate that is enough for all, as far as a rate can be. */
+export function atCommonRate(settings: RankSettings, needs: readonly (RateNeed | undefined)[]): RankSettings {
+  const factors = needs.map((need) => need?.factor ?? settings.input.factor);
+  const factor = Math.max(settings.input.factor, ...factors) as OversamplingFactor;
+  return { ...settings, input: { ...settings.input, factor } };
+}
+
+/**
+ * The present part, with which the candidates are compared.
+ *
+ * @param need As `rateNeed` found it, if the rate follows it. @throws NetworkError, OperatingPointError.
+ */
+export function measurePresent(settings: RankSettings, need?: RateNeed): PresentPart {
   const { build, input, temperatureK } = settings;
-  const measurement = measureBuild(build, networkOf(build, temperatureK), input);
+  const measurement = measureBuild(build, networkOf(build, temperatureK), input, need && !need.isSaid);
   return { measurement, ownSpread: ownSpread(settings, build, measurement) };
 }
 
@@ -96,11 +140,13 @@ export function rankCandidate(
   settings: RankSettings,
   present: PresentPart,
   candidate: Candidate,
+  need?: RateNeed,
 ): RankedCandidate | RefusedCandidate {
   const { build, ref, input, temperatureK, withSpread } = settings;
   const swapped = { ...build, parts: { ...build.parts, [ref]: candidate.setting } };
   try {
-    const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input);
+    const isKnownGood = need && !need.isSaid;
+    const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input, isKnownGood);
     const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
     return {
       ...candidate,
@@ -109,8 +155,7 @@ export function rankCandidate(
       clipping: measurement.clipping,
       isWithinPresentSpread: isWithin(difference, present.ownSpread),
       ...(withSpread ? { ownSpread: ownSpread(settings, swapped, measurement) } : {}),
-      failures: measurement.failures,
-      ...(measurement.solverWarning !== undefined && { solverWarning: measurement.solverWarning }),
+      warnings: measurement.warnings,
     };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;

@@ -13,8 +13,6 @@ export interface SineAnalysis {
   readonly clipping: ClippingCurve;
   readonly harmonics: Harmonics;
   readonly levels: readonly Level[];
-  /** False if the bias was still moving at the time limit. */
-  readonly isSettled: boolean;
 }
 
 /**
@@ -37,6 +35,5 @@ export function sineAnalysis(
     clipping: clippingCurve(sine, net),
     harmonics: harmonicsAt(sine, net),
     levels: levelsOf(points, sine),
-    isSettled: sine.isSettled,
   };
 }

@@ -1,8 +1,9 @@
 import { compareSignals } from '../analysis/comparison.ts';
 import { type Harmonics, harmonicsOf } from '../analysis/harmonics.ts';
+import { COMPARED_AIM_DB, solverErrorText } from '../analysis/judged-rate.ts';
 import { audibleDifference, nullDepth } from '../analysis/null-depth.ts';
 import { renderOffline } from '../analysis/offline-render.ts';
-import { NOT_ESTIMATED, type SolverAccuracy } from '../analysis/solver-accuracy.ts';
+import { renderTrouble, saidOf, sineTrouble } from '../analysis/render-trouble.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
@@ -20,9 +21,6 @@ import { readInput, resamplingOf } from './recording-input.ts';
 /** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
 
-/** Both are solved at a higher rate where one of them is off by more than this, dB. */
-const AIM_DB = -70;
-
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
   if (options.against === undefined) throw new CliError('--against names no second build.');
@@ -33,20 +31,21 @@ export function compareCommand(options: Options): void {
   const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
   const { factor, accuracy, ...rate } = rateOf(options, networks, [inputV], {
     from: COMPARE_OVERSAMPLING,
-    aimDb: AIM_DB,
+    aimDb: COMPARED_AIM_DB,
     sampleRateHz,
   });
-  const warnings = rate.warnings.flatMap((text, index) =>
-    text === undefined ? [] : `${'AB'[index]}: ${text}`,
-  );
   const settings = { factor, quality: resamplingOf(options), sampleRateHz };
   const progress = progressOn();
-  const [a, b] = networks.map((network, index) => {
+  const renders = networks.map((network, index) => {
     const onProgress = (share: number) => progress((index + share) / networks.length);
-    return renderOffline(network, inputV, { ...settings, onProgress }).outputV;
+    return renderOffline(network, inputV, { ...settings, onProgress });
   });
+  const [a, b] = renders.map(({ outputV }) => outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
   const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
+  const warnings = renders.flatMap((render, index) =>
+    saidOf('AB'[index]!, [rate.warnings[index], renderTrouble(render), ...sineTrouble([harmonics[index]!])]),
+  );
   const swaps = swapsWithFigures(builds[0], builds[1], temperatureOf(options));
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
@@ -78,7 +77,7 @@ export function compareCommand(options: Options): void {
       'gain of B for it',
       `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', inverted' : ''}`,
     ],
-    ['solver error of A and B', solverErrors(accuracy)],
+    ['solver error of A and B', `${solverErrorText(accuracy)}, at ${factor}x`],
     ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);
   warnings.forEach((warning) => {
@@ -103,12 +102,6 @@ export function compareCommand(options: Options): void {
   }
   process.stdout.write('\nA and B differ in\n');
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
-}
-
-/** Both or none are estimated, since they play one recording. */
-function solverErrors(accuracy: readonly SolverAccuracy[]): string {
-  const errors = accuracy.flatMap(({ errorDb }) => errorDb?.toFixed(0) ?? []);
-  return errors.length === 0 ? NOT_ESTIMATED : `${errors.join(', ')} dB at ${accuracy[0]!.factor}x`;
 }
 
 function harmonicRows(harmonics: readonly Harmonics[]): string[][] {

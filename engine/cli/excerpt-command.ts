@@ -32,6 +32,7 @@ export function excerptCommand(options: Options): void {
       quality: resamplingOf(options),
       sampleRateHz,
     },
+    isRateFixed: options.oversample !== undefined,
     temperatureK: temperatureOf(options),
     hasStandIn: options['stand-in'] ?? false,
     rounds: roundsOf(options),
@@ -55,6 +56,7 @@ function roundsOf({ rounds, against, turn }: Options): number {
   return count;
 }
 
-function asData(out: string, { passages, matchDb, gainDb, clipping, failures }: Excerpt) {
-  return { out, passages, matchDb, gainDb, clipping, failures };
+function asData(out: string, { passages, matchDb, gainDb, clipping, factor, errors, warnings }: Excerpt) {
+  const [a, b] = errors.map(({ errorDb }) => errorDb ?? null);
+  return { out, passages, matchDb, gainDb, clipping, factor, solverErrorDb: { a, b }, warnings };
 }

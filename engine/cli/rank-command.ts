@@ -1,9 +1,11 @@
+import { once } from 'node:events';
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { HARMONICS_PEAKS_V } from '../analysis/build-measurement.ts';
 import { CLIPPING_LEVEL_NOTE, clippingLevelText } from '../analysis/clipping-level.ts';
 import type { Harmonics } from '../analysis/harmonics.ts';
 import {
+  atCommonRate,
   inOrder,
   measurePresent,
   NULL_DEPTH_NOTE,
@@ -11,20 +13,23 @@ import {
   type PresentPart,
   type RankedCandidate,
   type RankSettings,
+  type RateNeed,
   type RefusedCandidate,
+  rateNeed,
 } from '../analysis/rank.ts';
 import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
+import { saidOf } from '../analysis/render-trouble.ts';
 import { settingText } from '../builds/part-setting.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 import { progressOn } from './progress.ts';
-import type { RankWorkerData } from './rank-worker.ts';
+import type { ToRankWorker } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
 
 const WORKER = new URL('./rank-worker.mjs', import.meta.url);
 
-/** The rate of the bench: there are many candidates, and all are compared at one rate. */
+/** The rate to begin with. All are compared at one rate. */
 const RANK_FACTOR = 8;
 
 type Ranked = RankedCandidate | RefusedCandidate;
@@ -48,62 +53,90 @@ export async function rankCommand(options: Options): Promise<void> {
     temperatureK: temperatureOf(options),
     withSpread: options.spread ?? false,
   };
-  const present = measurePresent(settings);
-  const ranked = inOrder(await rankOnAllCores({ settings, present }, candidates));
+  const ranking = await rankOnAllCores(settings, candidates, options.oversample !== undefined);
   const presentText = settingText(build.parts[ref]!);
-  if (options.json) printJson(asData(presentText, present, ranked, settings));
-  else printRanking(presentText, present, ranked);
+  if (options.json) printJson(asData(presentText, ranking));
+  else printRanking(presentText, ranking);
 }
 
-/** Each worker takes the next candidate when it has finished one. */
+interface Ranking {
+  readonly settings: RankSettings;
+  readonly present: PresentPart;
+  readonly ranked: readonly Ranked[];
+}
+
+/** First the rate that all need, if it is not fixed, then everything at that rate. */
 async function rankOnAllCores(
-  data: RankWorkerData,
+  asked: RankSettings,
   candidates: readonly Candidate[],
-): Promise<readonly Ranked[]> {
-  const ranked: Ranked[] = [];
+  isRateFixed: boolean,
+): Promise<Ranking> {
   const onProgress = progressOn();
-  let next = 0;
-  const count = Math.min(candidates.length, availableParallelism());
-  const run = () =>
-    new Promise<void>((resolve, reject) => {
-      const worker = new Worker(WORKER, { workerData: data });
-      const give = () => {
-        const candidate = candidates[next++];
-        if (candidate) worker.postMessage(candidate);
-        else void worker.terminate().then(() => resolve(), reject);
-      };
-      worker.on('message', (result: Ranked) => {
-        ranked.push(result);
-        onProgress(ranked.length / candidates.length);
-        give();
-      });
-      worker.on('error', reject);
-      give();
-    });
-  await Promise.all(Array.from({ length: count }, run));
-  return ranked;
+  const workers = Array.from(
+    { length: Math.min(candidates.length, availableParallelism()) },
+    () => new Worker(WORKER),
+  );
+  try {
+    const tasks = candidates.map((candidate): Task => ({ candidate }));
+    const own = isRateFixed ? undefined : rateNeed(asked);
+    const needs = isRateFixed
+      ? []
+      : await answersOf<RateNeed | undefined>(workers, { settings: asked }, tasks, (share) =>
+          onProgress(share / 2),
+        );
+    const settings = atCommonRate(asked, [own, ...needs]);
+    const present = measurePresent(settings, own);
+    const needy = candidates.map((candidate, index): Task => ({ candidate, need: needs[index] }));
+    const ranked = await answersOf<Ranked>(workers, { settings, present }, needy, (share) =>
+      onProgress(isRateFixed ? share : (1 + share) / 2),
+    );
+    return { settings, present, ranked: inOrder(ranked) };
+  } finally {
+    await Promise.all(workers.map((worker) => worker.terminate()));
+  }
+}
+
+type Task = Extract<ToRankWorker, { readonly candidate: Candidate }>;
+
+/** Each worker takes the next task when it has finished one. @returns The answers in the order of the tasks. */
+async function answersOf<T>(
+  workers: readonly Worker[],
+  begin: ToRankWorker,
+  tasks: readonly Task[],
+  onProgress: (share: number) => void,
+): Promise<readonly T[]> {
+  const answers: T[] = [];
+  let [next, done] = [0, 0];
+  const run = async (worker: Worker) => {
+    worker.postMessage(begin);
+    for (let index = next++; index < tasks.length; index = next++) {
+      worker.postMessage(tasks[index]!);
+      // Rejects where the worker fails.
+      const [answer] = await once(worker, 'message');
+      answers[index] = answer;
+      onProgress(++done / tasks.length);
+    }
+  };
+  await Promise.all(workers.map(run));
+  return answers;
 }
 
 function asData(
   text: string,
-  { measurement, ownSpread }: PresentPart,
-  ranked: readonly Ranked[],
-  { ref }: RankSettings,
+  { settings: { ref, input }, present: { measurement, ownSpread }, ranked }: Ranking,
 ) {
-  const { harmonics, clipping, solverWarning } = measurement;
+  const { harmonics, clipping, warnings } = measurement;
   return {
     ref,
     note: NULL_DEPTH_NOTE,
-    present: { text, harmonics, clipping, ownSpread, ...(solverWarning !== undefined && { solverWarning }) },
+    factor: input.factor,
+    present: { text, harmonics, clipping, ownSpread, warnings },
     candidates: ranked,
   };
 }
 
-function printRanking(
-  text: string,
-  { measurement, ownSpread }: PresentPart,
-  ranked: readonly Ranked[],
-): void {
+function printRanking(text: string, { settings, present, ranked }: Ranking): void {
+  const { measurement, ownSpread } = present;
   const [, usual] = HARMONICS_PEAKS_V;
   const played = ranked.filter((candidate) => !('problem' in candidate)) as readonly RankedCandidate[];
   printTable([
@@ -126,14 +159,14 @@ function printRanking(
       clippingLevelText(candidate.clipping),
     ]),
   ]);
-  for (const { text: name, solverWarning } of [{ text, ...measurement }, ...played])
-    if (solverWarning !== undefined) process.stdout.write(`${name}: ${solverWarning}\n`);
+  for (const { text: name, warnings } of [{ text, ...measurement }, ...played])
+    for (const line of saidOf(name, warnings)) process.stdout.write(`${line}\n`);
   for (const candidate of ranked) {
     if ('problem' in candidate)
       process.stdout.write(`${candidate.text} cannot be played: ${candidate.problem}\n`);
   }
   process.stdout.write(
-    `\nTone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
+    `\nAll are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }

@@ -1,14 +1,23 @@
-import { parentPort, workerData } from 'node:worker_threads';
-import { type PresentPart, type RankSettings, rankCandidate } from '../analysis/rank.ts';
+import { parentPort } from 'node:worker_threads';
+import {
+  type PresentPart,
+  type RankSettings,
+  type RateNeed,
+  rankCandidate,
+  rateNeed,
+} from '../analysis/rank.ts';
 import type { Candidate } from '../analysis/rank-candidates.ts';
 
-/** Start data of a ranking worker; then it gets one candidate at a time. */
-export interface RankWorkerData {
-  readonly settings: RankSettings;
-  readonly present: PresentPart;
-}
+/** A ranking worker gets the settings first, then candidates, one at a time; each is answered. */
+export type ToRankWorker =
+  | { readonly settings: RankSettings; readonly present?: PresentPart }
+  | { readonly candidate: Candidate; readonly need?: RateNeed | undefined };
 
-const { settings, present } = workerData as RankWorkerData;
-parentPort?.on('message', (candidate: Candidate) => {
-  parentPort?.postMessage(rankCandidate(settings, present, candidate));
+let [settings, present]: [RankSettings | undefined, PresentPart | undefined] = [undefined, undefined];
+parentPort?.on('message', (message: ToRankWorker) => {
+  if ('settings' in message) [settings, present] = [message.settings, message.present];
+  else if (!settings) throw new Error('a candidate came before the settings');
+  else if (present)
+    parentPort?.postMessage(rankCandidate(settings, present, message.candidate, message.need));
+  else parentPort?.postMessage(rateNeed(settings, message.candidate));
 });

@@ -1,7 +1,8 @@
 import { buildNoise } from '../analysis/build-noise.ts';
+import { type KnownError, solverErrorText } from '../analysis/judged-rate.ts';
 import { noiseFilter, noiseOf } from '../analysis/noise-filter.ts';
 import { OFFLINE_OVERSAMPLING, PiecewiseRender, type RenderCounts } from '../analysis/offline-render.ts';
-import { NOT_ESTIMATED } from '../analysis/solver-accuracy.ts';
+import { renderTrouble } from '../analysis/render-trouble.ts';
 import type { ShapedNoise } from '../audio/shaped-noise.ts';
 import { wavHeader, wavSamples } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
@@ -35,8 +36,7 @@ interface Settings {
   readonly sampleRateHz: number;
   readonly factor: number;
   readonly voltsPerFullScale: number;
-  /** Null where it could not be estimated. */
-  readonly solverErrorDb: number | null;
+  readonly accuracy: KnownError;
   /** What of the solver's error should be known. */
   readonly warnings: readonly string[];
 }
@@ -66,7 +66,7 @@ export async function renderCommand(options: Options): Promise<void> {
       sampleRateHz,
       factor,
       voltsPerFullScale,
-      solverErrorDb: accuracy[0]!.errorDb ?? null,
+      accuracy: accuracy[0]!,
       warnings: warnings.flatMap((warning) => warning ?? []),
     });
   });
@@ -132,10 +132,19 @@ function report(
   options: Options,
   levels: Levels,
   { failures, resets, newtonIterations }: RenderCounts,
-  settings: Settings,
+  { accuracy, ...settings }: Settings,
 ): void {
   if (options.json) {
-    printJson({ out: options.out, ...settings, ...levels, newtonIterations, failures, resets });
+    const solverErrorDb = accuracy.errorDb ?? null;
+    printJson({
+      out: options.out,
+      ...settings,
+      solverErrorDb,
+      ...levels,
+      newtonIterations,
+      failures,
+      resets,
+    });
     return;
   }
   const { frames, peakV, rmsV } = levels;
@@ -143,15 +152,8 @@ function report(
   process.stdout.write(
     `${printable(options.out ?? '')}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
   );
-  const error =
-    settings.solverErrorDb === null
-      ? NOT_ESTIMATED
-      : `about ${settings.solverErrorDb.toFixed(0)} dB of the output`;
-  process.stdout.write(`Solved at ${settings.factor}x; solver error ${error}.\n`);
-  for (const warning of settings.warnings) process.stdout.write(`${warning}\n`);
-  if (failures + resets > 0) {
-    process.stdout.write(
-      `The solver did not converge in ${failures} samples and was reset ${resets} times.\n`,
-    );
-  }
+  process.stdout.write(`Solved at ${settings.factor}x; solver error ${solverErrorText([accuracy])}.\n`);
+  const trouble = renderTrouble({ failures, resets });
+  for (const line of [...settings.warnings, ...(trouble === undefined ? [] : [trouble])])
+    process.stdout.write(`${line}\n`);
 }

@@ -5,6 +5,7 @@ import {
   clippingLevelText,
 } from '../analysis/clipping-level.ts';
 import { type Level, levelPoints } from '../analysis/level-map.ts';
+import { sineTrouble } from '../analysis/render-trouble.ts';
 import { type SineAnalysis, sineAnalysis } from '../analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { networkOf } from '../builds/network-of-build.ts';
@@ -27,17 +28,13 @@ export function sineCommand(options: Options): void {
     peakV: numberOf('peak', options.peak, USUAL_TEST.peakV),
   };
   const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
-  const { harmonics, levels, isSettled } = analysis;
+  const { harmonics, levels } = analysis;
   const clipping = clippingLevelOf(build, network);
-  if (options.json) printJson({ net, isSettled, harmonics, clipping, levels });
+  if (options.json) printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping, levels });
   else printReport(net, analysis, clipping);
 }
 
-function printReport(
-  net: string,
-  { harmonics, levels, isSettled }: SineAnalysis,
-  clipping: ClippingLevel,
-): void {
+function printReport(net: string, { harmonics, levels }: SineAnalysis, clipping: ClippingLevel): void {
   const { fundamentalHz, inputPeakV, fundamentalV, relativeDb, distortionOfFundamental } = harmonics;
   process.stdout.write(`${fundamentalHz} Hz, ${inputPeakV} V peak, at net ${net}\n\n`);
   printTable([
@@ -49,8 +46,7 @@ function printReport(
   process.stdout.write(`\n${CLIPPING_LEVEL_NOTE}\n`);
   process.stdout.write('\nPeak levels from rest, and how far the part that drives the net can swing\n');
   printTable([['net', 'stage', 'up', 'down', 'limit up', 'limit down', 'part'], ...levels.map(levelRow)]);
-  if (!isSettled)
-    process.stdout.write('\nBias was still moving after three seconds: these figures are of that moment.\n');
+  for (const trouble of sineTrouble([harmonics])) process.stdout.write(`\n${trouble}\n`);
 }
 
 function levelRow({ net, stageTitle, upV, downV, limit }: Level): string[] {

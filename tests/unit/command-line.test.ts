@@ -55,6 +55,26 @@ describe('the command line', () => {
     expect(out).toMatch(/^A: Plain build, D1 to D3 OA91\nB: Plain build\n/);
   });
 
+  it('says of which build a result cannot be relied on', async () => {
+    const sharp = Float64Array.from({ length: 2000 }, (_, n) => Math.sin((2 * Math.PI * 5000 * n) / 44_100));
+    writeFileSync(file('sharp.wav'), encodeWav({ sampleRateHz: 44_100, channels: [sharp] }));
+    // Ten seconds of time constant at the output, so that the bias still moves after three.
+    const slow = ['--build', 'soft-asymmetric', '--set', 'C7=100u', '--oversample', '1'];
+    const against = ['--against', 'soft-plain'];
+    const { code, out } = await cliplead('compare', ...slow, ...against, '--in', file('sharp.wav'));
+    expect(code).toBe(0);
+    expect(out).toMatch(/\nA: The solver may be off by −\d\d dB of the output/);
+    expect(out).toMatch(
+      /\nA: The sine of 440 Hz and 0\.2 V peak had not become periodic after three seconds/,
+    );
+    expect(out).not.toMatch(/\nB: The sine/);
+    const excerpt = ['excerpt', ...slow, '--in', file('sharp.wav'), '--out', file('excerpt.wav')];
+    const { out: text } = await cliplead(...excerpt);
+    expect(text).toMatch(
+      /\nSolved at 1x; solver error about -\d\d dB of the output\.\nThe solver may be off/,
+    );
+  });
+
   it('renders two builds alternately, with a text that lists which build plays when', async () => {
     const sine = Float64Array.from(
       { length: 4410 },
@@ -236,7 +256,12 @@ describe('the command line', () => {
     const args = ['rank', '--build', 'soft-plain', '--in', file('short.wav'), '--oversample', '2', '--json'];
     const { code, out } = await cliplead(...args, '--part', 'D1', '--candidates', '1N914, LED-red, BAT46');
     expect(code).toBe(0);
-    const { candidates, note } = JSON.parse(out) as { candidates: { text: string }[]; note: string };
+    const { candidates, note, factor } = JSON.parse(out) as {
+      candidates: { text: string; warnings: string[] }[];
+      note: string;
+      factor: number;
+    };
+    expect(factor).toBe(2);
     expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
     // The 1N914 has the same card as the 1N4148 in the build.
     expect(candidates[2]!.text).toBe('1N914');
@@ -245,6 +270,23 @@ describe('the command line', () => {
     expect(refused.code).toBe(2);
     expect(refused.err).toMatch(/D1.*nothing to try/);
   });
+
+  it('ranks at a rate at which no error need be reported', async () => {
+    const samples = Float64Array.from({ length: 2000 }, (_, n) =>
+      Math.sin((2 * Math.PI * 5000 * n) / 44_100),
+    );
+    writeFileSync(file('sharp.wav'), encodeWav({ sampleRateHz: 44_100, channels: [samples] }));
+    // R4 jumpered leaves a resonance that 8x does not follow.
+    const args = ['rank', '--build', 'soft-plain', '--in', file('sharp.wav'), '--json'];
+    const { code, out } = await cliplead(...args, '--part', 'R4', '--candidates', '10k, bridged');
+    expect(code).toBe(0);
+    const { factor, candidates } = JSON.parse(out) as {
+      factor: number;
+      candidates: { warnings: string[] }[];
+    };
+    expect(factor).toBeGreaterThan(8);
+    expect(candidates.map(({ warnings }) => warnings)).toEqual([[], []]);
+  }, 120_000);
 
   it('prints response, voltages, netlist and parts as data', async () => {
     const json = async (...args: string[]): Promise<unknown> =>

@@ -48,6 +48,28 @@ describe('an excerpt', () => {
     expect(Math.abs(a - b)).toBeLessThan(0.1);
   });
 
+  it('is solved at a rate that is enough for both builds, and says which, by how much it may be off, and why', () => {
+    const sharp = Float64Array.from({ length: 4410 }, (_, n) => Math.sin((2 * Math.PI * 5000 * n) / RATE_HZ));
+    const slow = {
+      b: quiet,
+      rounds: 2,
+      inputV: sharp,
+      oversampling: { factor: 1, quality: 'linear-phase', sampleRateHz: RATE_HZ },
+    } as const;
+    const raised = renderExcerpt(plan(slow));
+    expect(raised.factor).toBeGreaterThan(1);
+    for (const { errorDb } of raised.errors) expect(errorDb).toBeLessThan(-70);
+    expect(raised.warnings).toEqual([]);
+    const fixed = plan({ ...slow, isRateFixed: true });
+    const off = renderExcerpt(fixed);
+    expect(off.factor).toBe(1);
+    expect(off.warnings[0]).toMatch(/^A: The solver may be off by −\d\d dB of the output from /);
+    const text = excerptText(fixed, off);
+    expect(text).toMatch(
+      /\nSolved at 1x; solver error about -\d+ and -\d+ dB of the output\.\nA: The solver /,
+    );
+  });
+
   it('changes without a click: no step is larger than the sine’s own steepest step', () => {
     const steepest = (samples: Float64Array) =>
       samples.reduce(

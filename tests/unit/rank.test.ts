@@ -4,11 +4,13 @@ import type { SoundMeasurement } from '../../engine/analysis/build-measurement.t
 import { RESPONSE_HZ } from '../../engine/analysis/build-measurement.ts';
 import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import {
+  atCommonRate,
   inOrder,
   measurePresent,
   type RankedCandidate,
   type RankSettings,
   rankCandidate,
+  rateNeed,
   soundDifference,
 } from '../../engine/analysis/rank.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
@@ -161,6 +163,7 @@ describe('the difference of two sounds', () => {
     responseDb,
     bandsDb: bandLevels(outputV, RATE_HZ, THIRD_OCTAVES),
     failures: 0,
+    resets: 0,
   });
   const mix = (levels: readonly number[]) => {
     const parts = [200, 1000, 4000].map((hz, index) => sine(RATE_HZ, hz, RATE_HZ, levels[index]));
@@ -240,6 +243,28 @@ describe('ranking', () => {
     expect(present.ownSpread.spread.text).toContain('20 mV');
     expect(present.ownSpread.high.loudnessLu).toBeGreaterThan(0);
     expect(present.ownSpread.low.loudnessLu).toBeLessThan(0);
+  });
+
+  it('compares all at one rate at which no error need be reported, as far as a rate helps', () => {
+    const inputV = settings.input.inputV.slice(0, 0.2 * RATE_HZ);
+    const slow = { ...settings, input: { ...settings.input, inputV, factor: 1 } } as const;
+    const [open, schottky] = candidatesFor(PLAIN, 'D1', 'open, BAT46');
+    const needs = [rateNeed(slow), rateNeed(slow, open), rateNeed(slow, schottky)];
+    const common = atCommonRate(slow, needs);
+    expect(common.input.factor).toBe(Math.max(...needs.map((need) => need!.factor)));
+    expect(common.input.factor).toBeGreaterThan(1);
+    // Estimated anew at that rate: nothing to report.
+    const present = measurePresent(common);
+    expect(present.measurement.warnings).toEqual([]);
+    const at1x = measurePresent(slow).measurement.warnings;
+    expect(at1x).toEqual([expect.stringMatching(/^The solver may be off by/)]);
+  }, 120_000);
+
+  it('does not ask for a rate where a candidate cannot be played', () => {
+    const [open] = candidatesFor(PLAIN, 'R5', 'open');
+    const there = { ...settings, ref: 'R5' };
+    expect(rateNeed(there, open)).toBeUndefined();
+    expect(atCommonRate(there, [undefined]).input.factor).toBe(2);
   });
 
   it('states the spread of each candidate on request', () => {

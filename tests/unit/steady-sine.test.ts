@@ -1,10 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { clippingCurve } from '../../engine/analysis/clipping-curve.ts';
-import { harmonicsAt } from '../../engine/analysis/harmonics.ts';
+import { harmonicsAt, harmonicsOf } from '../../engine/analysis/harmonics.ts';
+import { sineTrouble } from '../../engine/analysis/render-trouble.ts';
 import { type SteadySine, steadySine } from '../../engine/analysis/steady-sine.ts';
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { OpampData } from '../../engine/devices/opamp.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { presetBuild } from '../preset-build.ts';
 import { bipolar, capacitor, network, opamp, resistor, source } from './small-networks.ts';
 
 const RC = network([
@@ -49,6 +53,23 @@ describe('a steady sine', () => {
     const out = volts.get('out')!;
     expect(isSettled).toBe(true);
     expect(out.reduce((sum, v) => sum + v, 0) / out.length).toBeCloseTo(5, 3);
+  });
+
+  it('says with its harmonics that it had not become periodic, and that samples were not solved', () => {
+    // Ten seconds of time constant behind uneven clipping.
+    const build = presetBuild('soft-asymmetric');
+    const parts = { ...build.parts, C7: { value: '100u' } };
+    const circuit = networkOf({ ...build, parts }, NOMINAL_TEMPERATURE_K);
+    const harmonics = harmonicsOf(circuit, { hz: 440, peakV: 0.2 });
+    expect(sineTrouble([harmonics])).toEqual([
+      'The sine of 440 Hz and 0.2 V peak had not become periodic after three seconds: the bias moves, or the circuit oscillates. Its harmonics are of that moment.',
+    ]);
+    const clean = harmonicsOf(RC, { hz: 1000, peakV: 1 });
+    expect(sineTrouble([clean])).toEqual([]);
+    const counted = harmonicsAt({ ...recorded(1000, (sine) => sine), failures: 3 }, 'out');
+    expect(sineTrouble([clean, counted])).toEqual([
+      'The sine of 1000 Hz and 1 V peak: the solver did not converge in 3 samples.',
+    ]);
   });
 
   it.each([

@@ -15,8 +15,10 @@ const excerpt: Excerpt = {
   ],
   matchDb: { a: 0, b: 0 },
   gainDb: 0,
-  failures: 0,
   clipping: [],
+  factor: 16,
+  errors: [],
+  warnings: [],
 };
 const TITLES = HOSTILE_TEXTS.map((text, index) => [index, text] as const);
 

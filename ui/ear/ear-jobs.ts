@@ -1,34 +1,37 @@
 import { type Comparison, compareSignals } from '../../engine/analysis/comparison.ts';
 import { type Excerpt, type ExcerptPlan, renderExcerpt } from '../../engine/analysis/excerpt.ts';
-import { accuracyWarning, offlineRate } from '../../engine/analysis/offline-rate.ts';
+import { COMPARED_AIM_DB, judgedRate } from '../../engine/analysis/judged-rate.ts';
+import { accuracyWarning } from '../../engine/analysis/offline-rate.ts';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
 import {
   measurePresent,
   type PresentPart,
   type RankedCandidate,
   type RankSettings,
+  type RateNeed,
   type RefusedCandidate,
   rankCandidate,
+  rateNeed,
 } from '../../engine/analysis/rank.ts';
 import type { Candidate } from '../../engine/analysis/rank-candidates.ts';
-import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
+import { renderTrouble, saidOf } from '../../engine/analysis/render-trouble.ts';
+import { solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
 import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { liveRemedy } from '../rate/live-rate.ts';
 import { networkAsPlayed, type PlayedBuild } from '../state/played-network.ts';
 
-/** Both are solved at a higher rate where one of them is off by more than this, dB. */
-const COMPARED_DB = -70;
-
 /** Work of some seconds, done in a worker. */
 export type EarJob =
-  | { readonly kind: 'present'; readonly settings: RankSettings }
+  | { readonly kind: 'present'; readonly settings: RankSettings; readonly need: RateNeed | undefined }
+  | { readonly kind: 'rateNeed'; readonly settings: RankSettings; readonly candidate?: Candidate }
   | {
       readonly kind: 'candidate';
       readonly settings: RankSettings;
       readonly present: PresentPart;
       readonly candidate: Candidate;
+      readonly need: RateNeed | undefined;
     }
   | { readonly kind: 'difference'; readonly plan: DifferencePlan }
   | { readonly kind: 'accuracy'; readonly plan: AccuracyPlan }
@@ -58,6 +61,7 @@ export interface JudgedComparison extends Comparison {
 
 export interface EarResults {
   readonly present: PresentPart;
+  readonly rateNeed: RateNeed | undefined;
   readonly candidate: RankedCandidate | RefusedCandidate;
   readonly difference: JudgedComparison;
   /** A sentence where the solver's error is large enough to be known. */
@@ -69,9 +73,11 @@ export interface EarResults {
 export function doJob(job: EarJob, onProgress: (share: number) => void): EarResults[EarJob['kind']] {
   switch (job.kind) {
     case 'present':
-      return measurePresent(job.settings);
+      return measurePresent(job.settings, job.need);
+    case 'rateNeed':
+      return rateNeed(job.settings, job.candidate);
     case 'candidate':
-      return rankCandidate(job.settings, job.present, job.candidate);
+      return rankCandidate(job.settings, job.present, job.candidate, job.need);
     case 'difference':
       return differenceOf(job.plan);
     case 'accuracy':
@@ -84,15 +90,14 @@ export function doJob(job: EarJob, onProgress: (share: number) => void): EarResu
 function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePlan): JudgedComparison {
   const { sampleRateHz } = oversampling;
   const networks = [a, b].map((build) => networkOf(build, temperatureK));
-  const excerptsV = accuracyExcerpts([inputV], sampleRateHz);
-  const aim = { from: oversampling.factor, aimDb: COMPARED_DB, sampleRateHz };
-  const accuracy = offlineRate(networks, excerptsV, aim);
-  const settings = { ...oversampling, factor: accuracy[0]!.factor };
-  const [first, second] = networks.map((network) => renderOffline(network, inputV, settings).outputV);
-  const warnings = networks.flatMap((network, index) => {
-    const warning = accuracyWarning(network, accuracy[index]!, sampleRateHz);
-    return warning === undefined ? [] : `${'AB'[index]}: ${warning}`;
-  });
+  const aim = { from: oversampling.factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
+  const rate = judgedRate(networks, [inputV], aim);
+  const settings = { ...oversampling, factor: rate.factor };
+  const renders = networks.map((network) => renderOffline(network, inputV, settings));
+  const warnings = renders.flatMap((render, index) =>
+    saidOf('AB'[index]!, [rate.warnings[index], renderTrouble(render)]),
+  );
+  const [first, second] = renders.map(({ outputV }) => outputV);
   return { ...compareSignals(first!, second!, sampleRateHz), warnings };
 }
 

@@ -1,4 +1,5 @@
 import {
+  atCommonRate,
   inOrder,
   type PresentPart,
   type RankedCandidate,
@@ -6,13 +7,14 @@ import {
   type RefusedCandidate,
 } from '../../engine/analysis/rank.ts';
 import { type Candidate, candidatesFor } from '../../engine/analysis/rank-candidates.ts';
+import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { EarPool } from './ear-pool.ts';
 import { type Phrase, shortened } from './phrase.ts';
 
 /** A few seconds tell parts apart; each candidate is rendered over them. */
 const SECONDS = 4;
-/** Oversampling of the bench. */
+/** Oversampling to begin with. */
 const FACTOR = 8;
 
 /** The request for a ranking. */
@@ -27,7 +29,11 @@ interface RankRequest {
 export interface Ranking {
   readonly ref: string;
   readonly build: Build;
+  /** Rate at which all are solved. */
+  readonly factor: OversamplingFactor;
   readonly present: PresentPart | undefined;
+  /** Candidates whose rate is known; then they are ranked. */
+  readonly judged: number;
   readonly ranked: readonly (RankedCandidate | RefusedCandidate)[];
   readonly total: number;
 }
@@ -56,24 +62,54 @@ export class RankDesk {
     const candidates = candidatesFor(build, ref, text.trim() === '' ? undefined : text);
     const pool = new EarPool();
     this.#pool = pool;
+    try {
+      await this.#rankIn(pool, { build, ref, temperatureK }, candidates, phrase, onChange);
+    } finally {
+      pool.close();
+    }
+  }
+
+  async #rankIn(
+    pool: EarPool,
+    { build, ref, temperatureK }: Omit<RankRequest, 'text'>,
+    candidates: readonly Candidate[],
+    phrase: Phrase,
+    onChange: (ranking: Ranking) => void,
+  ): Promise<void> {
     const { inputV, sampleRateHz } = shortened(phrase, SECONDS);
-    const settings: RankSettings = {
+    const asked: RankSettings = {
       build,
       ref,
       temperatureK,
       input: { inputV, sampleRateHz, factor: FACTOR, quality: 'linear-phase' },
     };
-    let ranking: Ranking = { ref, build, present: undefined, ranked: [], total: candidates.length };
+    let ranking: Ranking = {
+      ref,
+      build,
+      factor: FACTOR,
+      present: undefined,
+      judged: 0,
+      ranked: [],
+      total: candidates.length,
+    };
     onChange(ranking);
-    const present = await pool.run({ kind: 'present', settings });
-    ranking = { ...ranking, present };
+    const judge = async (candidate?: Candidate) => {
+      const need = await pool.run({ kind: 'rateNeed', settings: asked, ...(candidate && { candidate }) });
+      ranking = { ...ranking, judged: ranking.judged + (candidate ? 1 : 0) };
+      onChange(ranking);
+      return need;
+    };
+    const [own, ...needs] = await Promise.all([undefined, ...candidates].map(judge));
+    const settings = atCommonRate(asked, [own, ...needs]);
+    const present = await pool.run({ kind: 'present', settings, need: own });
+    ranking = { ...ranking, present, factor: settings.input.factor };
     onChange(ranking);
-    const add = async (candidate: Candidate) => {
-      const ranked = await pool.run({ kind: 'candidate', settings, present, candidate });
+    const add = async (candidate: Candidate, index: number) => {
+      const need = needs[index];
+      const ranked = await pool.run({ kind: 'candidate', settings, present, candidate, need });
       ranking = { ...ranking, ranked: inOrder([...ranking.ranked, ranked]) };
       onChange(ranking);
     };
     await Promise.all(candidates.map(add));
-    pool.close();
   }
 }

@@ -11,6 +11,7 @@ import {
   type RefusedCandidate,
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
+import { saidOf } from '../../../engine/analysis/render-trouble.ts';
 import { settingText } from '../../../engine/builds/part-setting.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
@@ -192,12 +193,12 @@ export class RankPanel extends BenchElement {
   }
 
   #renderRanking(ranking: Ranking) {
-    const { present, ranked, total } = ranking;
+    const { present, judged, ranked, total, factor } = ranking;
     const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
     const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
     return html`
       ${!this.isRunning && ranked.length < total ? html`<p class="problem small">Cancelled after ${ranked.length} of ${total} candidates.</p>` : nothing}
-      ${this.isRunning ? html`<progress aria-label="Ranking" max=${total} value=${ranked.length}></progress>` : nothing}
+      ${this.isRunning ? html`<progress aria-label="Ranking" max=${2 * total} value=${judged + ranked.length}></progress>` : nothing}
       <div class="scroll" tabindex="0" role="region" aria-label="Ranking of ${ranking.ref}">
         <table>
           <thead><tr><th scope="col">${ranking.ref}</th>${COLUMNS.map(
@@ -221,6 +222,7 @@ export class RankPanel extends BenchElement {
         differ no more than another piece of the part that is soldered now.</p>`
           : nothing
       }
+      ${present ? html`<p class="small soft">All are solved at ${factor}×.</p>` : nothing}
       ${solverWarnings(ranking).map((text) => html`<p class="problem small">${text}</p>`)}
       <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
@@ -284,11 +286,8 @@ const shownSource = (source: string) => source.replace('common practice, no sour
 
 /** Of the part that is soldered and of each candidate, where the solver's error should be known. */
 function solverWarnings({ present, ref, ranked }: Ranking): string[] {
-  const own = present?.measurement.solverWarning;
-  const others = ranked.flatMap((row) =>
-    'problem' in row || row.solverWarning === undefined ? [] : `${row.text}: ${row.solverWarning}`,
-  );
-  return [...(own === undefined ? [] : [`${ref} as it is now: ${own}`]), ...others];
+  const own = saidOf(`${ref} as it is now`, present?.measurement.warnings ?? []);
+  return [...own, ...ranked.flatMap((row) => ('problem' in row ? [] : saidOf(row.text, row.warnings)))];
 }
 
 function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
