@@ -5,6 +5,7 @@ import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { fullScaleVolts } from '../state/kept-calibrations.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 const STILL_MUTED = 'Still muted: remove the cable between output and input, then press Listen.';
@@ -23,19 +24,10 @@ export class CalibrationGuide extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
       dialog {
-        max-width: 38rem;
-        background: var(--sheet);
-        color: var(--ink);
-        border: 1px solid var(--line-strong);
-        border-radius: var(--radius);
-      }
-      dialog::backdrop {
-        background: rgb(0 0 0 / 50%);
-      }
-      h3 {
-        margin: 0 0 var(--gap-3);
+        width: min(38rem, 92vw);
       }
       li {
         margin: 0 0 var(--gap-3) 1.2rem;
@@ -69,7 +61,7 @@ export class CalibrationGuide extends BenchElement {
     const volts = isLive ? fullScaleVolts(this.meterVolts, returned) : undefined;
     return html`
       <dialog aria-labelledby="calibration" @close=${this.#onClose}>
-        <h3 id="calibration">At how many volts does the interface clip?</h3>
+        <h2 id="calibration">At how many volts does the interface clip?</h2>
         <ol>
           <li>Take the headphones off your ears and unplug them. Set the interface’s input gain where you play, and connect
             an output of the interface to a multimeter on AC volts.</li>

@@ -98,13 +98,7 @@ export class ControlsPanel extends BenchElement {
         text-align: right;
       }
       label.option {
-        display: inline-flex;
         gap: var(--gap-2);
-        align-items: center;
-      }
-      input[type='checkbox'] {
-        accent-color: var(--ink);
-        margin: 0;
       }
       input[type='number'] {
         width: 4rem;

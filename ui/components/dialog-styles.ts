@@ -11,6 +11,9 @@ export const dialogStyles = css`
     border-radius: var(--radius);
     box-shadow: var(--shadow);
   }
+  dialog::backdrop {
+    background: rgb(0 0 0 / 50%);
+  }
   dialog h2 {
     margin-bottom: var(--gap-2);
     font-size: var(--size-large);

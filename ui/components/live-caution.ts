@@ -2,6 +2,7 @@ import { css, html } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { Source } from '../audio/prepared-source.ts';
 import { BenchElement } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** Seconds for which the mute test is silent. */
@@ -17,18 +18,10 @@ export class LiveCaution extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
       dialog {
-        max-width: min(34rem, calc(100vw - 2rem));
-        padding: var(--gap-4) var(--gap-6);
-        box-shadow: var(--shadow);
-        background: var(--sheet);
-        color: var(--ink);
-        border: 1px solid var(--line-strong);
-        border-radius: var(--radius);
-      }
-      dialog::backdrop {
-        background: rgb(0 0 0 / 50%);
+        width: min(34rem, 92vw);
       }
       li {
         margin: 0 0 var(--gap-2) 1.2rem;
@@ -39,9 +32,6 @@ export class LiveCaution extends BenchElement {
         gap: var(--gap-2);
         justify-content: flex-end;
         margin-top: var(--gap-4);
-      }
-      h3 {
-        margin: 0 0 var(--gap-3);
       }
     `,
   ];
@@ -58,7 +48,7 @@ export class LiveCaution extends BenchElement {
   override render() {
     return html`
       <dialog aria-labelledby="caution" @close=${() => this.#settle(undefined)}>
-        <h3 id="caution">Before the guitar is plugged in</h3>
+        <h2 id="caution">Before the guitar is plugged in</h2>
         <ul>
           <li>Turn the headphones down. An overdrive makes quiet things loud, and loud ones stay loud; long loud listening harms hearing.</li>
           <li>Use headphones, not speakers: the guitar would hear itself and howl.</li>

@@ -53,10 +53,6 @@ export class NoisePanel extends BenchElement {
         gap: var(--gap-2);
         align-items: center;
       }
-      input[type='checkbox'] {
-        accent-color: var(--ink);
-        margin: 0;
-      }
       p,
       dd {
         text-wrap: pretty;

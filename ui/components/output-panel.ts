@@ -82,15 +82,6 @@ export class OutputPanel extends BenchElement {
         gap: var(--gap-2);
         align-items: start;
       }
-      label.option {
-        display: inline-flex;
-        gap: var(--gap-1);
-        align-items: center;
-      }
-      input[type='checkbox'] {
-        accent-color: var(--ink);
-        margin: 0;
-      }
     `,
   ];
 

@@ -59,6 +59,15 @@ export const sharedStyles = css`
     color: var(--paper);
     border-color: var(--ink);
   }
+  label.option {
+    display: inline-flex;
+    gap: var(--gap-1);
+    align-items: center;
+  }
+  input[type='checkbox'] {
+    accent-color: var(--ink);
+    margin: 0;
+  }
   :focus-visible {
     outline: 2px solid var(--focus);
     outline-offset: 2px;

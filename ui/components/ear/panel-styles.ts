@@ -18,15 +18,6 @@ export const panelStyles = css`
     min-height: 1.75rem;
     font-size: var(--size-small);
   }
-  label.option {
-    display: inline-flex;
-    gap: var(--gap-1);
-    align-items: center;
-  }
-  input[type='checkbox'] {
-    accent-color: var(--ink);
-    margin: 0;
-  }
   fieldset {
     margin: 0;
     padding: 0;
