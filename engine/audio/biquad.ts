@@ -11,6 +11,8 @@ export interface Biquad {
 
 /** States smaller than this are set to zero: subnormal numbers are slow, and 1e-30 V is negligible. */
 const TINY = 1e-30;
+/** b0, b1, b2, a1, a2. */
+export const NUMBERS_PER_SECTION = 5;
 
 /** Sections in a row, transposed direct form II, one channel. */
 export class BiquadCascade {
@@ -35,39 +37,64 @@ export class BiquadCascade {
    */
   process(input: Float64Array, frames: number, output: Float64Array): void {
     if (this.#sections === 0) for (let n = 0; n < frames; n++) output[n] = input[n]!;
-    for (let section = 0; section < this.#sections; section++) {
-      this.#processSection(section, section === 0 ? input : output, frames, output);
-    }
+    processSections(this.#coefficients, this.#state, this.#sections, input, frames, output);
   }
 
   reset(): void {
     this.#state.fill(0);
   }
+}
 
-  #processSection(section: number, input: Float64Array, frames: number, output: Float64Array): void {
-    const coefficients = this.#coefficients;
-    const b0 = coefficients[5 * section]!;
-    const b1 = coefficients[5 * section + 1]!;
-    const b2 = coefficients[5 * section + 2]!;
-    const a1 = coefficients[5 * section + 3]!;
-    const a2 = coefficients[5 * section + 4]!;
-    let s1 = this.#state[2 * section]!;
-    let s2 = this.#state[2 * section + 1]!;
-    for (let n = 0; n < frames; n++) {
-      const x = input[n]!;
-      const y = b0 * x + s1;
-      s1 = b1 * x - a1 * y + s2;
-      s2 = b2 * x - a2 * y;
-      // both together: they nearly cancel at low frequencies, and flushing one alone would excite the other
-      if (s1 < TINY && s1 > -TINY && s2 < TINY && s2 > -TINY) {
-        s1 = 0;
-        s2 = 0;
-      }
-      output[n] = y;
-    }
-    this.#state[2 * section] = s1;
-    this.#state[2 * section + 1] = s2;
+/**
+ * Runs sections in a row over a block. Real-time safe.
+ *
+ * @param coefficients b0, b1, b2, a1, a2 of each section.
+ * @param state Two numbers for each section, 0 at the start. Updated.
+ * @param output Overwritten. May be the input.
+ */
+export function processSections(
+  coefficients: Float64Array,
+  state: Float64Array,
+  count: number,
+  input: Float64Array,
+  frames: number,
+  output: Float64Array,
+): void {
+  for (let section = 0; section < count; section++) {
+    processSection(coefficients, state, section, section === 0 ? input : output, frames, output);
   }
+}
+
+function processSection(
+  coefficients: Float64Array,
+  state: Float64Array,
+  section: number,
+  input: Float64Array,
+  frames: number,
+  output: Float64Array,
+): void {
+  const at = NUMBERS_PER_SECTION * section;
+  const b0 = coefficients[at]!;
+  const b1 = coefficients[at + 1]!;
+  const b2 = coefficients[at + 2]!;
+  const a1 = coefficients[at + 3]!;
+  const a2 = coefficients[at + 4]!;
+  let s1 = state[2 * section]!;
+  let s2 = state[2 * section + 1]!;
+  for (let n = 0; n < frames; n++) {
+    const x = input[n]!;
+    const y = b0 * x + s1;
+    s1 = b1 * x - a1 * y + s2;
+    s2 = b2 * x - a2 * y;
+    // both together: they nearly cancel at low frequencies, and flushing one alone would excite the other
+    if (s1 < TINY && s1 > -TINY && s2 < TINY && s2 > -TINY) {
+      s1 = 0;
+      s2 = 0;
+    }
+    output[n] = y;
+  }
+  state[2 * section] = s1;
+  state[2 * section + 1] = s2;
 }
 
 /** Magnitude of sections in a row at a frequency, dB: 20 log10 |Π H(e^{jω})|. */

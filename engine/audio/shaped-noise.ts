@@ -1,10 +1,9 @@
-import type { Biquad } from './biquad.ts';
+import { type Biquad, NUMBERS_PER_SECTION, processSections } from './biquad.ts';
 
 /** Time of a fade to another filter. */
 const FADE_SECONDS = 0.03;
 /** Most sections of a filter. */
 const MAX_SECTIONS = 24;
-const NUMBERS_PER_SECTION = 5;
 /** Standard deviation of the sum of four uniform 16-bit numbers. */
 const DEVIATION = Math.sqrt((4 * (2 ** 32 - 1)) / 12);
 /** Numbers discarded at the start; with a small seed they are small. */
@@ -162,29 +161,6 @@ class Sections {
 
   process(input: Float64Array, frames: number, output: Float64Array): void {
     if (this.isSilent) for (let n = 0; n < frames; n++) output[n] = 0;
-    for (let section = 0; section < this.#count[0]!; section++) {
-      this.#processSection(section, section === 0 ? input : output, frames, output);
-    }
-  }
-
-  #processSection(section: number, input: Float64Array, frames: number, output: Float64Array): void {
-    const c = this.#coefficients;
-    const at = NUMBERS_PER_SECTION * section;
-    const b0 = c[at]!;
-    const b1 = c[at + 1]!;
-    const b2 = c[at + 2]!;
-    const a1 = c[at + 3]!;
-    const a2 = c[at + 4]!;
-    let s1 = this.#state[2 * section]!;
-    let s2 = this.#state[2 * section + 1]!;
-    for (let n = 0; n < frames; n++) {
-      const x = input[n]!;
-      const y = b0 * x + s1;
-      s1 = b1 * x - a1 * y + s2;
-      s2 = b2 * x - a2 * y;
-      output[n] = y;
-    }
-    this.#state[2 * section] = s1;
-    this.#state[2 * section + 1] = s2;
+    processSections(this.#coefficients, this.#state, this.#count[0]!, input, frames, output);
   }
 }
