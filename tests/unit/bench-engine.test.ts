@@ -9,7 +9,6 @@ import type { Network } from '../../engine/network/network.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine, LOWEST_SAMPLE_RATE_HZ } from '../../worklets/bench-engine.ts';
 import {
-  type BenchOptions,
   type BenchSettings,
   STARTING_SETTINGS,
   TELEMETRY,
@@ -18,10 +17,9 @@ import {
 } from '../../worklets/bench-messages.ts';
 import { SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
+import { OPTIONS, peakOf, RATE_HZ, run, sine, stepOf } from './engine-run.ts';
 import { expectNoGarbage, garbageOf } from './garbage.ts';
 
-const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
-const RATE_HZ = OPTIONS.sampleRateHz;
 /** Messages that are sent every 32 blocks, telemetry and scope every 12: bytes for each block. */
 const MOST_MESSAGE_BYTES = 600;
 const MOST_BOXED_BYTES = 64;
@@ -66,41 +64,12 @@ function bench(settings: Partial<BenchSettings> = {}): BenchEngine {
   return engine;
 }
 
-function sine(seconds: number, peak = 0.2, hz = 220): Float32Array {
-  return Float32Array.from(
-    { length: RATE_HZ * seconds },
-    (_, n) => peak * Math.sin((2 * Math.PI * hz * n) / RATE_HZ),
-  );
-}
-
-/** Runs the whole input in blocks; before a given frame it sends a message to the engine. */
-function run(
-  engine: BenchEngine,
-  input: Float32Array,
-  block = 128,
-  at: Record<number, () => void> = {},
-): Float32Array {
-  const output = new Float32Array(input.length);
-  const times = Object.keys(at).map(Number);
-  for (let start = 0; start < input.length; ) {
-    at[start]?.();
-    const next = Math.min(...times.filter((time) => time > start), input.length);
-    const end = Math.min(start + block, next);
-    engine.process(input.subarray(start, end), output.subarray(start, end));
-    start = end;
-  }
-  return output;
-}
-
-const peakOf = (signal: Float32Array) => signal.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
 /** The largest difference after `from`, without slow drift: output coupling and bias take seconds to settle. */
 const differenceOf = (one: Float32Array, other: Float32Array, from: number) => {
   const rest = one.subarray(from).map((value, n) => value - other[from + n]!);
   const mean = rest.reduce((sum, value) => sum + value, 0) / rest.length;
   return peakOf(rest.map((value) => value - mean));
 };
-const stepOf = (signal: Float32Array) =>
-  signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
 describe('a speaker of the user on the audio thread', () => {
   const heard = (standIn: boolean, response?: number[]) => {

@@ -5,7 +5,6 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import {
-  type BenchOptions,
   LEVELS_START,
   MOST_LEVELS,
   STARTING_SETTINGS,
@@ -14,10 +13,9 @@ import {
 } from '../../worklets/bench-messages.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
+import { OPTIONS, peakOf, RATE_HZ, run, sine, stepOf } from './engine-run.ts';
 import { capacitor, network, resistor, source } from './small-networks.ts';
 
-const OPTIONS: BenchOptions = { sampleRateHz: 48_000, factor: 4, quality: 'low-latency' };
-const RATE_HZ = OPTIONS.sampleRateHz;
 const CIRCUIT_OPTIONS = { sampleRateHz: RATE_HZ * OPTIONS.factor };
 
 /** Output a quarter of the input, `tap` a half of it, `biased` all of it on the supply. */
@@ -51,34 +49,12 @@ function bench(circuit = plain, standIn = false): BenchEngine {
 
 type Net = string | null | undefined;
 const probe = (engine: BenchEngine, a: Net, b: Net = a) => engine.receive({ type: 'probe', nets: { a, b } });
-const sine = (seconds: number, peak = 0.2, hz = 220) =>
-  Float32Array.from(
-    { length: RATE_HZ * seconds },
-    (_, n) => peak * Math.sin((2 * Math.PI * hz * n) / RATE_HZ),
-  );
-
-function run(engine: BenchEngine, input: Float32Array, block = 128, at: Record<number, () => void> = {}) {
-  const output = new Float32Array(input.length);
-  const times = Object.keys(at).map(Number);
-  for (let start = 0; start < input.length; ) {
-    at[start]?.();
-    const next = Math.min(...times.filter((time) => time > start), input.length);
-    const end = Math.min(start + block, next);
-    engine.process(input.subarray(start, end), output.subarray(start, end));
-    start = end;
-  }
-  return output;
-}
 
 function gains(engine: BenchEngine): { a: number; b: number } {
   const telemetry = new Float32Array(TELEMETRY_LENGTH);
   engine.readTelemetry(telemetry, RATE_HZ);
   return { a: telemetry[TELEMETRY.probeGainDbA]!, b: telemetry[TELEMETRY.probeGainDbB]! };
 }
-
-const peakOf = (signal: Float32Array) => signal.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
-const stepOf = (signal: Float32Array) =>
-  signal.reduce((most, value, n) => (n === 0 ? 0 : Math.max(most, Math.abs(value - signal[n - 1]!))), 0);
 
 describe('a probed net on the bench', () => {
   it('is heard as loud as the output; the gain for this is stated', () => {
