@@ -1,16 +1,16 @@
 import { type BundledCircuits, revisionOf } from '../circuits/bundled-circuits.ts';
-import { type BypassKind, type Circuit, isSameCircuit, partsOf } from '../circuits/circuit.ts';
+import { type BypassKind, type Circuit, isSameCircuit } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
-import { readJson } from '../input/json.ts';
+import { isRecord, jsonDepth, readJson } from '../input/json.ts';
 import {
   MOST_BUILD_CHARACTERS,
   MOST_JSON_DEPTH,
   MOST_NOTES_CHARACTERS,
   MOST_TITLE_CHARACTERS,
 } from '../input/limits.ts';
-import { inLine, quoted } from '../input/shown-text.ts';
+import { inLine, quoted, shownValue } from '../input/shown-text.ts';
 import { aliasProblem, withAliases } from './alias.ts';
 import {
   type Build,
@@ -21,6 +21,7 @@ import {
   startingBuild,
 } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
+import { knobProblem, switchProblem } from './control-positions.ts';
 import { canonicalSetting, settingText } from './part-setting.ts';
 
 /** Name and version that a build file carries. */
@@ -71,7 +72,7 @@ export function parseBuildFile(text: string, bundled: BundledCircuits = BUNDLED)
     throw refusal(
       'not-a-build',
       'format',
-      `This is not a build file: its format is ${show(file['format'])}, not "${BUILD_FORMAT}".`,
+      `This is not a build file: its format is ${shownValue(file['format'])}, not "${BUILD_FORMAT}".`,
     );
   }
   if (typeof file['version'] === 'number' && file['version'] > BUILD_VERSION) {
@@ -85,7 +86,7 @@ export function parseBuildFile(text: string, bundled: BundledCircuits = BUNDLED)
     throw refusal(
       'unknown-version',
       'version',
-      `A build file of version ${show(file['version'])} does not exist.`,
+      `A build file of version ${shownValue(file['version'])} does not exist.`,
     );
   }
   return readBuild(readCircuit(file['circuit'], file['revision'], bundled), file);
@@ -116,7 +117,7 @@ function readCircuit(described: unknown, revision: unknown, bundled: BundledCirc
     throw refusal(
       'unknown-circuit',
       'circuit',
-      `There is no circuit ${show(described)}. Choose one of ${[...bundled.newest.keys()].join(', ')}.`,
+      `There is no circuit ${shownValue(described)}. Choose one of ${[...bundled.newest.keys()].join(', ')}.`,
     );
   }
   // Files of version 1 name no revision: there was one.
@@ -126,7 +127,7 @@ function readCircuit(described: unknown, revision: unknown, bundled: BundledCirc
     throw refusal(
       'unknown-revision',
       'revision',
-      `Revision ${show(wanted)} of ${newest.title} is not known here; the newest is ${newest.revision}. Update the bench.`,
+      `Revision ${shownValue(wanted)} of ${newest.title} is not known here; the newest is ${newest.revision}. Update the bench.`,
     );
   }
   return circuit;
@@ -179,7 +180,7 @@ function readStart(
     problems.push({
       code: 'wrong-shape',
       path: 'start',
-      message: `"start" is ${show(value)}; it should be an object.`,
+      message: `"start" is ${shownValue(value)}; it should be an object.`,
     });
     return own;
   }
@@ -227,7 +228,7 @@ function readSetting(
     problems.push({
       code: 'wrong-shape',
       path,
-      message: `${part.ref} is ${show(entry)}; it should be a value or type in quotes.`,
+      message: `${part.ref} is ${shownValue(entry)}; it should be a value or type in quotes.`,
     });
     return undefined;
   }
@@ -239,7 +240,7 @@ function readSetting(
       problems.push({
         code: 'wrong-shape',
         path: `${path}.${key}`,
-        message: `${part.ref}: ${key} is ${show(item)}; it should be a ${wanted}.`,
+        message: `${part.ref}: ${key} is ${shownValue(item)}; it should be a ${wanted}.`,
       });
     }
   }
@@ -262,17 +263,6 @@ function readKnobs(circuit: Circuit, value: unknown, problems: BuildProblem[]): 
   });
 }
 
-/** What is wrong with a knob's position; undefined if nothing is. */
-export function knobProblem(circuit: Circuit, name: string, rotation: unknown): string | undefined {
-  if (!circuit.knobs.some((knob) => knob.name === name)) {
-    return `${circuit.title} has no knob ${quoted(name)}; it has ${circuit.knobs.map((knob) => knob.name).join(', ')}.`;
-  }
-  if (typeof rotation !== 'number' || !(rotation >= 0 && rotation <= 1)) {
-    return `Knob "${name}" is at ${show(rotation)}; it turns from 0 to 1.`;
-  }
-  return undefined;
-}
-
 function readSwitches(
   circuit: Circuit,
   value: unknown,
@@ -287,18 +277,6 @@ function readSwitches(
   });
 }
 
-/** What is wrong with a switch's position; undefined if nothing is. */
-export function switchProblem(circuit: Circuit, name: string, position: unknown): string | undefined {
-  const control = circuit.switches.find((candidate) => candidate.name === name);
-  if (!control) {
-    const names = circuit.switches.map((candidate) => candidate.name).join(', ');
-    return `${circuit.title} has no switch ${quoted(name)}; it has ${names}.`;
-  }
-  const positions = switchPositions(circuit, name);
-  if (typeof position === 'string' && positions.includes(position)) return undefined;
-  return `Switch "${name}" is at ${show(position)}; its positions are ${positions.join(', ')}.`;
-}
-
 function readBypass(circuit: Circuit, value: unknown, path: string, problems: BuildProblem[]): BypassKind {
   const { kinds } = circuit.bypass;
   const kind = kinds.find((candidate) => candidate === value);
@@ -306,16 +284,9 @@ function readBypass(circuit: Circuit, value: unknown, path: string, problems: Bu
   problems.push({
     code: 'bad-bypass',
     path,
-    message: `Bypass is ${show(value)}; ${circuit.title} can be built with ${kinds.join(', ')}.`,
+    message: `Bypass is ${shownValue(value)}; ${circuit.title} can be built with ${kinds.join(', ')}.`,
   });
   return kinds[0]!;
-}
-
-/** Positions of a switch in the order of its throw. */
-export function switchPositions(circuit: Circuit, name: string): readonly string[] {
-  const control = circuit.switches.find((candidate) => candidate.name === name);
-  const part = control && partsOf(circuit).get(control.ref)?.part;
-  return part?.kind === 'switch' ? Object.keys(part.positions) : [];
 }
 
 /** The text of a build file: one part a line. @param bundled The circuits that it may name. */
@@ -379,7 +350,7 @@ function readEntries<T>(
     problems.push({
       code: 'wrong-shape',
       path,
-      message: `"${path}" is ${show(value)}; it should be an object.`,
+      message: `"${path}" is ${shownValue(value)}; it should be an object.`,
     });
     return {};
   }
@@ -395,7 +366,7 @@ function readText(value: unknown, path: string, most: number, problems: BuildPro
   problems.push({
     code: 'bad-text',
     path,
-    message: `"${path}" is ${show(value)}; it should be a text of at most ${most} characters.`,
+    message: `"${path}" is ${shownValue(value)}; it should be a text of at most ${most} characters.`,
   });
   return '';
 }
@@ -428,36 +399,11 @@ function parseJson(text: string): unknown {
   return json;
 }
 
-/** Deepest nesting of brackets; those in quotes do not count. */
-function jsonDepth(text: string): number {
-  let [depth, most, isQuoted] = [0, 0, false];
-  for (let at = 0; at < text.length; at++) {
-    const letter = text[at];
-    if (isQuoted && letter === '\\') at++;
-    else if (letter === '"') isQuoted = !isQuoted;
-    else if (!isQuoted && (letter === '{' || letter === '[')) most = Math.max(most, ++depth);
-    else if (!isQuoted && (letter === '}' || letter === ']')) depth--;
-  }
-  return most;
-}
-
 function refusal(code: BuildProblem['code'], path: string, message: string): BuildError {
   return new BuildError([{ code, path, message }]);
-}
-
-function isRecord(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 /** A key, shortened for a sentence. */
 function named(key: string): string {
   return inLine(key, SHOWN_KEY_CHARACTERS);
-}
-
-/** A value as it stands in the file, cut short. */
-function show(value: unknown): string {
-  if (typeof value === 'string') return quoted(value);
-  if (Array.isArray(value)) return 'a list';
-  if (isRecord(value)) return 'an object';
-  return value === undefined ? 'missing' : String(value);
 }

@@ -3,7 +3,7 @@ import type { Circuit } from '../circuits/circuit.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
-import { switchPositions } from './build-file.ts';
+import { switchPositions } from './control-positions.ts';
 import { settingText } from './part-setting.ts';
 
 /** The offer of a newer revision of a build's circuit. */

@@ -1,10 +1,10 @@
+import { isRecord } from '../input/json.ts';
 import { POT_LAWS } from '../units/taper.ts';
 import type { Circuit, Stage } from './circuit.ts';
 import {
   described,
   either,
   flag,
-  isRecord,
   kinds,
   list,
   number,

@@ -1,4 +1,5 @@
-import { quoted } from '../input/shown-text.ts';
+import { isRecord } from '../input/json.ts';
+import { quoted, shownValue } from '../input/shown-text.ts';
 
 /**
  * Shapes of JSON documents. A shape both reads a value and gives its JSON Schema, so the two cannot disagree.
@@ -88,7 +89,7 @@ export function oneOf<const T extends string | number>(values: readonly T[]): Sh
     schema: values.length === 1 ? { const: values[0] } : { enum: values },
     read: (value, place, problems) =>
       values.find((each) => each === value) ??
-      report(problems, 'not-one-of', place, value, values.map((each) => show(each)).join(' or ')),
+      report(problems, 'not-one-of', place, value, values.map((each) => shownValue(each)).join(' or ')),
   };
 }
 
@@ -188,7 +189,7 @@ export function object<R extends Fields, O extends Fields = Record<never, never>
           add(problems, {
             code: 'unknown-key',
             place: at(place, key),
-            problem: `${show(key)} is not known here.`,
+            problem: `${shownValue(key)} is not known here.`,
             remedy: `Remove it, or use one of: ${known}.`,
           });
         }
@@ -200,8 +201,8 @@ export function object<R extends Fields, O extends Fields = Record<never, never>
           add(problems, {
             code: 'missing',
             place: at(place, key),
-            problem: `${show(key)} is missing.`,
-            remedy: `Add ${show(key)}.`,
+            problem: `${shownValue(key)} is missing.`,
+            remedy: `Add ${shownValue(key)}.`,
           });
         }
       }
@@ -227,7 +228,7 @@ export function kinds<S extends Readonly<Record<string, Shape<unknown>>>>(
           'not-one-of',
           at(place, key),
           name,
-          names.map((each) => show(each)).join(' or '),
+          names.map((each) => shownValue(each)).join(' or '),
         );
       }
       return shapes[name]!.read(value, place, problems) as ShapeOf<S[keyof S]> | undefined;
@@ -256,18 +257,6 @@ export function described<T>(description: string, shape: Shape<T>): Shape<T> {
   return { ...shape, schema: { description, ...shape.schema } };
 }
 
-export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
-
-/** A value of a document as text: shortened, with control characters as escapes. */
-export function show(value: unknown): string {
-  if (Array.isArray(value)) return `a list of ${value.length}`;
-  if (isRecord(value)) return 'an object';
-  if (typeof value === 'string') return quoted(value);
-  return JSON.stringify(value) ?? 'nothing';
-}
-
 function at(place: string, key: string): string {
   const name = /^[\w ]{1,40}$/u.test(key) ? key : quoted(key);
   return place === '' ? name : `${place}.${name}`;
@@ -283,7 +272,7 @@ function report(
   add(problems, {
     code,
     place,
-    problem: `${place === '' ? 'The document' : place} is ${show(value)}.`,
+    problem: `${place === '' ? 'The document' : place} is ${shownValue(value)}.`,
     remedy: `It should be ${wanted}.`,
   });
 }

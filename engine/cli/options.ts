@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import { type Build, type BuildPart, buildParts } from '../builds/build.ts';
-import { knobProblem, parseBuildFile, switchProblem } from '../builds/build-file.ts';
+import { parseBuildFile } from '../builds/build-file.ts';
+import { knobProblem, switchProblem } from '../builds/control-positions.ts';
 import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { parseSettingText } from '../builds/part-setting.ts';

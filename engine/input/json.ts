@@ -10,3 +10,21 @@ export function readJson(text: string): unknown {
     throw error;
   }
 }
+
+/** Deepest nesting of brackets; those in quotes do not count. */
+export function jsonDepth(text: string): number {
+  let [depth, most, isQuoted] = [0, 0, false];
+  for (let at = 0; at < text.length; at++) {
+    const letter = text[at];
+    if (isQuoted && letter === '\\') at++;
+    else if (letter === '"') isQuoted = !isQuoted;
+    else if (!isQuoted && (letter === '{' || letter === '[')) most = Math.max(most, ++depth);
+    else if (!isQuoted && (letter === '}' || letter === ']')) depth--;
+  }
+  return most;
+}
+
+/** Whether a JSON value is an object with keys. */
+export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}

@@ -1,3 +1,5 @@
+import { isRecord } from './json.ts';
+
 /** A refusal is one line. */
 export const MOST_MESSAGE_CHARACTERS = 200;
 /** Characters of a text from outside that a sentence quotes. */
@@ -19,6 +21,14 @@ export function printable(text: string): string {
 /** A text from outside, shortened, in quotes, with every character visible. */
 export function quoted(text: string, most = MOST_QUOTED_CHARACTERS): string {
   return `"${cut(printable(text.slice(0, most + 1)), most)}"`;
+}
+
+/** A value of a document for a sentence: a text is quoted, an object or a list is only named. */
+export function shownValue(value: unknown): string {
+  if (typeof value === 'string') return quoted(value);
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (isRecord(value)) return 'an object';
+  return value === undefined ? 'missing' : String(value);
 }
 
 /** The path of a file in quotes, with every character visible. If it is too long, its end is kept, since that names the file. */

@@ -1,5 +1,5 @@
 import { type Build, buildParts, type PartSetting } from '../../engine/builds/build.ts';
-import { switchPositions } from '../../engine/builds/build-file.ts';
+import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { canBeUnfitted, canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';

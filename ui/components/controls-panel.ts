@@ -3,7 +3,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import type { Build, Fit } from '../../engine/builds/build.ts';
-import { switchPositions } from '../../engine/builds/build-file.ts';
+import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { FIT_WORDS } from '../../engine/builds/part-setting.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
 import { isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';

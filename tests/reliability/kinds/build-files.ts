@@ -2,8 +2,8 @@ import { parseBuildFile, serialiseBuild } from '../../../engine/builds/build-fil
 import { networkOf } from '../../../engine/builds/network-of-build.ts';
 import { presetNames, presetText } from '../../../engine/cli/preset-files.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../../engine/devices/physics.ts';
+import { isRecord } from '../../../engine/input/json.ts';
 import { Refusal } from '../../../engine/input/refusal.ts';
-
 import { pruneNetwork } from '../../../engine/network/prune.ts';
 import { checkNetwork } from '../../../engine/solver/network-check.ts';
 import { operatingPoint } from '../../../engine/solver/operating-point.ts';
@@ -88,8 +88,4 @@ function replaceSomewhere(dice: Dice, file: Record<string, unknown>): void {
       [dice.pick(['fit', 'law', 'piggyback', 'count', 'type'])]: hostileText(dice),
     };
   else if (typeof record[key] === 'string') record[key] = damagedText(dice, record[key]);
-}
-
-function isRecord(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
