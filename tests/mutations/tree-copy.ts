@@ -9,6 +9,9 @@ export interface Verdict {
   /** File and name of the first test that failed, or the other error; undefined if all passed. */
   readonly caughtBy: string | undefined;
   readonly seconds: number;
+}
+
+interface TestRun extends Verdict {
   /** Seconds of each test file that was run, by its path from the root of the tree. */
   readonly secondsOf: ReadonlyMap<string, number>;
 }
@@ -56,7 +59,7 @@ export class TreeCopy {
    * Runs tests in the order given until one fails. What takes longer than `longestS` is ended and counts as failed: a
    * flipped sign may cause an endless loop.
    */
-  async run(tests: readonly string[], longestS = LONGEST_S): Promise<Verdict> {
+  async run(tests: readonly string[], longestS = LONGEST_S): Promise<TestRun> {
     const start = performance.now();
     const report = join(this.#directory, 'report.json');
     rmSync(report, { force: true });
