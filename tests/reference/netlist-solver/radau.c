@@ -29,6 +29,8 @@ enum { MOST_ITERATIONS = 10 };
 /* Newton's iteration ends at this fraction of the tolerance; if rounding stops it, at the second. */
 static const double NEWTON_SHARE = 1e-2, ROUNDING_SHARE = 0.1;
 static const double SAFETY = 0.9, MOST_GROWTH = 4, LEAST_GROWTH = 0.2, FIRST_STEP_S = 1e-8, LEAST_STEP_S = 1e-14;
+/* Of the time after many steps. */
+static const double ROUNDING_S = 1e-13;
 
 typedef struct Solver {
   const Circuit *c;
@@ -205,7 +207,7 @@ static long hand_out_means(Solver *s, double t, double h, const double *y, const
   while (done < samples->count) {
     double to = (((double)done + 0.5) / samples->rate_hz - t) / h;
     add_area(s, y, h, from, fmin(to, 1));
-    if (to > 1 + 1e-9) break;
+    if ((to - 1) * h > ROUNDING_S) break;
     for (int k = 0; k < s->c->node_count; k++) s->stage[k] = s->area[k] * samples->rate_hz, s->area[k] = 0;
     samples->take(samples->context, s->stage);
     from = fmin(to, 1);
