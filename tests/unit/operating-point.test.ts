@@ -47,6 +47,26 @@ describe('the operating point of a network that is hard to start', () => {
     expect(volts.get('supply')).toBeCloseTo(7.700010711, 8);
   });
 
+  it('obeys the exponential of a white LED in the cold, whose saturation current is tiny', () => {
+    const led = {
+      saturationCurrentA: 1e-31,
+      emissionCoefficient: 2,
+      seriesOhms: 12,
+      zeroBiasCapacitanceF: 0,
+    };
+    const circuit = network([
+      source('vcc', 9),
+      resistor('R1', 'vcc', 'out', 220),
+      diode('D1', ['out', GROUND], led),
+    ]);
+    const volts = operatingPoint(circuit).volts.get('out')!;
+    const amps = (9 - volts) / 220;
+    // Shockley's equation, solved for the voltage.
+    const junctionV = 2 * THERMAL_V * Math.log(amps / led.saturationCurrentA + 1);
+    expect(amps).toBeGreaterThan(0.02);
+    expect(volts).toBeCloseTo(junctionV + 12 * amps, 6);
+  });
+
   it('leaves a drain behind a cut-off channel one threshold above the gate', () => {
     const jfet = { betaAPerV2: 1.1e-3, thresholdV: -1.4, lambdaPerV: 0, gateSaturationCurrentA: 1e-14 };
     const circuit = network([
