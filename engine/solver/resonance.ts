@@ -73,10 +73,24 @@ class Surroundings {
       if (element.nodes.includes(out)) {
         input.feedbackF += this.#farads(element);
         input.feedbackS += siemensOf(element);
-        input.junctionsS += junctionS(element);
       } else this.#addLoad(input, element, minus);
     }
+    input.junctionsS = this.#throughJunctions(minus, out, new Set([minus]));
     return input;
+  }
+
+  /** Largest conductance from a node to the output through junctions, S; those in series as one. */
+  #throughJunctions(from: number, out: number, passed: ReadonlySet<number>): number {
+    let sum = 0;
+    for (const element of this.#elements) {
+      const siemens = junctionS(element);
+      if (siemens === 0 || !element.nodes.includes(from)) continue;
+      const far = element.nodes[0] === from ? element.nodes[1]! : element.nodes[0]!;
+      if (far === out) sum += siemens;
+      else if (!passed.has(far) && !this.#held.has(far))
+        sum += 1 / (1 / siemens + 1 / this.#throughJunctions(far, out, new Set([...passed, far])));
+    }
+    return sum;
   }
 
   /** A resistor in series with a capacitor makes the load resistive, unless it is negligible. */

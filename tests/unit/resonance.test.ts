@@ -98,6 +98,19 @@ describe('an op-amp with a capacitor at its inverting input', () => {
     expect(formulasOf(behind(4.7e3))).toEqual(['third']);
   });
 
+  it('uses it as well where diodes in series clip', () => {
+    const circuit = network([
+      source('vcc', 9),
+      source('vee', -9),
+      opamp('U1', ['in', 'minus', 'out', 'vcc', 'vee'], AMPLIFIER),
+      resistor('R1', 'minus', 'out', 100e3),
+      diode('D1', ['minus', 'between'], SILICON),
+      diode('D2', ['between', 'out'], SILICON),
+      capacitor('C1', 'minus', GROUND, 47e-9),
+    ]);
+    expect(formulasOf(circuit)).toEqual(['damped']);
+  });
+
   it('becomes silent after a tone', () => {
     const circuit = clipper(capacitor('C1', 'minus', GROUND, 47e-9));
     const length = 0.04 * RATE_HZ;
