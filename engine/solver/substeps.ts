@@ -25,7 +25,7 @@ const LOW_SUPPLY_SUBSTEPS = 4;
 const RESONANT_SUBSTEPS = 8;
 export const MOST_SUBSTEPS = 8;
 /** A block of more ports takes one step: its cost grows with the square and cube of the ports. */
-const MOST_STEPPED_PORTS = 20;
+const MOST_STEPPED_PORTS = 32;
 /** Supply below which a loud input, 2 V, brings a follower or an input range to its limit. */
 const LOW_SUPPLY_V = 7;
 
