@@ -19,7 +19,7 @@ const RAIL_SUBSTEPS = 4;
 const CROSSOVER_SUBSTEPS = 3;
 /** Of a block with diodes that drive a rail so hard that it is solved with them. */
 const HARD_SUBSTEPS = 4;
-/** Of all blocks up to the last with diodes where the supply is so low that the stages ahead of it clip too. */
+/** Of all blocks up to the last with a device where the supply is so low that followers and stages behind diodes clip too. */
 const LOW_SUPPLY_SUBSTEPS = 4;
 /** Of a block with a resonance near the step rate, see resonance.ts. */
 const RESONANT_SUBSTEPS = 8;
@@ -105,7 +105,7 @@ export function chooseSubsteps(
 ): CompiledBlock[] {
   const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
   const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
-  const last = amplifier ?? [...way].reverse().find(hasEdges);
+  const last = [...way].reverse().find(({ devices }) => devices.length > 0);
   const clipping = isLowSupply && last ? way.slice(0, way.indexOf(last) + 1) : [];
   const stepsOf = (block: CompiledBlock): number => {
     if (block === amplifier) return RAIL_SUBSTEPS;

@@ -72,6 +72,17 @@ describe('blocks of several steps', () => {
   it('are those of the amplifying op-amp where no diode clips', () => {
     expect(written('soft-lifted')).toEqual([[4, 'clipped']]);
   });
+
+  it('are all with a transistor or an op-amp on half a battery, where each of them can clip', () => {
+    const build = presetBuild('soft-plain');
+    const starved = { ...build, parts: { ...build.parts, V1: { value: '4V5' } } };
+    const { blocks } = compileCircuit(networkOf(starved, NOMINAL_TEMPERATURE_K), {
+      sampleRateHz: RATE_HZ,
+      interpreted: true,
+    });
+    const steps = blocks.filter(({ devices }) => devices.length > 0).map(({ substeps }) => substeps);
+    expect(steps).toEqual([4, 4, 4, 4]);
+  });
 });
 
 /** The same circuit with every block in one step a sample, in the interpreter. */
