@@ -53,9 +53,10 @@ export class BenchKeeper implements ReactiveController {
   /** Keeps the state of the bench. */
   save(): void {
     const { state } = this.#store;
+    // Before the bench, which may have other builds than those that are set aside.
+    saveSetAside(state.setAside);
     saveBench(state);
     saveCalibrations(state.calibrations);
-    saveSetAside(state.setAside);
     noteUnderway(state);
     if (state.isListening) void askToPersist();
   }

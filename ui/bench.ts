@@ -57,7 +57,7 @@ import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
-import { startingState } from './state/starting-state.ts';
+import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 import { keptTexts } from './storage/kept-texts.ts';
 import { SwapsInWorker } from './swap/swap-maker.ts';
@@ -90,9 +90,11 @@ export class ClipleadBench extends LitElement {
       this.isPreparing = isSlow;
     },
   );
+  readonly #starting = startingBench(RECORDINGS[0]?.id ?? '');
   readonly store = new BenchStore(
-    startingState(RECORDINGS[0]?.id ?? ''),
+    this.#starting.state,
     new SwapPath(soundOf(this.session, this.#rate), this.#maker),
+    this.#starting.remedies,
   );
   readonly #wanted = () => this.store.wanted;
   readonly #audio = new BenchAudio(this.store, this.session, this.#rate);

@@ -7,7 +7,7 @@ import type { BenchState } from '../../ui/state/bench-state.ts';
 import { loadBlindTests } from '../../ui/state/kept-blind-tests.ts';
 import { soundAhead } from '../../ui/state/matched-sound.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
-import { freshState, startingState } from '../../ui/state/starting-state.ts';
+import { freshState, startingBench } from '../../ui/state/starting-state.ts';
 import { readTheme } from '../../ui/state/theme.ts';
 import { presetBuild } from '../preset-build.ts';
 import { type FakeStorage, stubStorage } from './kept-storage.ts';
@@ -24,7 +24,7 @@ beforeEach(() => {
 
 /** The bench after the page is loaded again. */
 function reloaded(): BenchState {
-  return startingState('guitar-fifths');
+  return startingBench('guitar-fifths').state;
 }
 
 /** Stores the starting bench with some changed fields. */

@@ -7,12 +7,11 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
-import { saveBench } from '../../ui/state/saved-bench.ts';
-import { freshState, startingState } from '../../ui/state/starting-state.ts';
-import { SwapsOnPage } from '../../ui/swap/swap-maker.ts';
-import { SwapPath } from '../../ui/swap/swap-path.ts';
+import { saveSetAside } from '../../ui/state/set-aside.ts';
+import { freshState, startingBench } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 import { randomBuild } from '../random-builds/random-build.ts';
+import { startedState, startedStore } from '../started-bench.ts';
 import { type FakeStorage, stubStorage } from './kept-storage.ts';
 
 const plain = presetBuild('soft-plain');
@@ -114,7 +113,7 @@ describe('builds of the last visit that cannot be solved', () => {
   it.each(FRAGILE)('are restored at 27 °C, with the reason: $name', ({ name, celsius, why }) => {
     const fragile = fragileBuild(name);
     keep(plain, fragile, celsius);
-    const state = startingState('guitar-fifths');
+    const state = startedState();
     expect(state.builds.b).toEqual(fragile);
     expect(state.temperatureC).toBe(27);
     expect(state.refusal?.message).toContain(
@@ -135,43 +134,52 @@ describe('builds of the last visit that cannot be solved', () => {
 
   it('are replaced by two starting builds, and are offered as files until the user closes the message', () => {
     keep(led, weak, 27);
-    const state = startingState('guitar-fifths');
+    const state = startedState();
     expect(state.builds).toEqual({ a: plain, b: led });
     expect(state.setAside?.message).toContain('Build B of the last visit cannot be played:');
     expect(state.setAside?.files.map(({ title }) => title)).toEqual([led.title, 'Flat battery']);
     expect(parseBuildFile(state.setAside!.files[1]!.text)).toEqual(weak);
-    // The next visit: the two starting builds have been stored, and the others are still offered.
+    // The next visit: the page has stored the two starting builds, and the others are still offered.
+    saveSetAside(state.setAside);
     keep(plain, led, 27);
-    expect(startingState('guitar-fifths').setAside).toEqual(state.setAside);
+    expect(startedState().setAside).toEqual(state.setAside);
   });
 
-  it('stay on the bench, silent and with the reason, if only playing them live is impossible', () => {
+  it('are set aside as files, with the reason, if only playing them live is impossible', () => {
     // A block of more than fifty ports: see tests/unit/emitted-code.test.ts.
     const entangled = randomBuild(5601);
     keep(entangled, led, 27);
-    const state = startingState('guitar-fifths');
-    const handed: string[] = [];
-    const sound = {
-      circuitRateHzFor: () => 8 * 48_000,
-      setCircuit: (slot: string) => void handed.push(slot),
-      setValues: () => {},
-    };
-    const store = new BenchStore(state, new SwapPath(sound, new SwapsOnPage()));
+    const { state } = startedStore();
+    expect(state.builds).toEqual({ a: plain, b: led });
+    expect(state.setAside?.message).toMatch(
+      /^Build A of the last visit cannot be played: .*takes too long to be played live.* Two others are here/,
+    );
+    expect(parseBuildFile(state.setAside!.files[0]!.text)).toEqual(entangled);
+    expect(state.refusal).toBeUndefined();
+  });
+
+  it('are restored at once, and replaced only when they were found to be impossible, with what was set aside stored', () => {
+    keep(led, weak, 27);
+    const { state, remedies } = startingBench('guitar-fifths');
+    expect(state.builds.b).toEqual(weak);
+    expect(state.setAside).toBeUndefined();
+    const store = new BenchStore(state, undefined, remedies);
+    let changes = 0;
+    store.onChange(() => void changes++);
     store.follow();
-    expect(store.state.builds.a).toEqual(entangled);
-    expect(store.state.refusal?.message).toMatch(/^A is silent: .*takes too long to be played live/);
-    expect(handed).toEqual(['b']);
-    // It is kept for the next visit, and plays once it can be solved.
-    saveBench(store.state);
-    expect(startingState('guitar-fifths').builds.a).toEqual(entangled);
-    store.act({ type: 'load', slot: 'a', build: plain });
-    expect(handed).toEqual(['b', 'a']);
-    expect(store.state.refusal).toBeUndefined();
+    expect(changes).toBe(1);
+    expect(store.state.setAside?.files).toHaveLength(2);
+    // Nothing to go back to: the builds that cannot be played are files.
+    expect(store.canUndo).toBe(false);
+    // After the start a refused swap is refused as ever.
+    store.act({ type: 'load', slot: 'a', build: weak });
+    expect(store.state.builds.a).toEqual(plain);
+    expect(store.state.refusal?.message).toContain('Build A cannot be played like that.');
   });
 
   it('do not prevent the start, even if no part of them is fitted', () => {
     keep(gone, weak, 60);
-    const state = startingState('guitar-fifths');
+    const state = startedState();
     expect(() => compiled(state.builds.a, state.temperatureC)).not.toThrow();
   });
 });

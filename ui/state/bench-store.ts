@@ -1,4 +1,5 @@
 import { SwapsOnPage } from '../swap/swap-maker.ts';
+import type { Unsolvable } from '../swap/swap-messages.ts';
 import {
   isSameButForKnobs,
   isSameSound,
@@ -10,7 +11,7 @@ import { BenchChange } from './bench-change.ts';
 import type { Action, BenchState } from './bench-state.ts';
 import { carriedOut, freshHistory, type History } from './history.ts';
 import { canonicalAction, refused } from './refused-action.ts';
-import type { Unsolvable } from './unsolvable.ts';
+import type { Remedy } from './starting-state.ts';
 
 /** While swaps follow each other quickly, one in this time is shown and heard. */
 const SHOWN_EVERY_MS = 250;
@@ -44,10 +45,18 @@ export class BenchStore extends EventTarget {
   #isOneByOne = false;
   #settling: (() => void)[] = [];
 
-  constructor(state: BenchState, swaps: SwapPath = new SwapPath(NO_SOUND, new SwapsOnPage())) {
+  /** Tried in turn until the first state has been played. */
+  #remedies: readonly Remedy[];
+
+  constructor(
+    state: BenchState,
+    swaps: SwapPath = new SwapPath(NO_SOUND, new SwapsOnPage()),
+    remedies: readonly Remedy[] = [],
+  ) {
     super();
     this.#history = freshHistory(state);
     this.#swaps = swaps;
+    this.#remedies = remedies;
   }
 
   get state(): BenchState {
@@ -150,6 +159,7 @@ export class BenchStore extends EventTarget {
     // If a knob was turned meanwhile, its values follow. Any other change needs a new preparation.
     if (!isSameButForKnobs(history.state, after.state)) return;
     this.#drop(actions);
+    this.#remedies = [];
     handOver();
     if (actions.length > 0) this.#become(history);
   }
@@ -166,11 +176,25 @@ export class BenchStore extends EventTarget {
       this.#isOneByOne = true;
       return;
     }
+    if (!first && this.#remedy(problem)) return;
     if (first) this.#drop(actions);
     else this.#swaps.giveUp(after.state, problem.slot);
     const { state } = this.#history;
     const told = first ? refused(state, first.action, problem) : this.#goesOn(state, problem);
     this.#become({ ...this.#history, state: told });
+  }
+
+  /** Replaces a starting state that cannot be played. @returns Whether there was something else to try. */
+  #remedy(problem: Unsolvable): boolean {
+    const { state } = this.#history;
+    for (const remedy of this.#remedies) {
+      this.#remedies = this.#remedies.filter((each) => each !== remedy);
+      const remedied = remedy(state, problem);
+      if (isSameSound(state, remedied)) continue;
+      this.#become(freshHistory(remedied));
+      return true;
+    }
+    return false;
   }
 
   /**

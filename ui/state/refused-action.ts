@@ -4,9 +4,9 @@ import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { Unsolvable } from '../swap/swap-messages.ts';
 import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
 import { guitarAhead } from './played-network.ts';
-import type { Unsolvable } from './unsolvable.ts';
 
 /** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
 export function canonicalAction(state: BenchState, action: Action): Action {

@@ -1,6 +1,7 @@
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { STARTING_SETTINGS } from '../../worklets/bench-messages.ts';
+import type { Unsolvable } from '../swap/swap-messages.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, type Builds } from './bench-state.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
@@ -8,7 +9,6 @@ import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
 import { loadBench, type SavedBench } from './saved-bench.ts';
 import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set-aside.ts';
-import { unsolvable } from './unsolvable.ts';
 
 /** Four visits' worth; each is some ten kilobytes. */
 const MOST_SET_ASIDE = 8;
@@ -44,13 +44,22 @@ export function freshState(builds: Builds): BenchState {
   };
 }
 
+/** What replaces the bench of the last visit if it cannot be played. */
+export type Remedy = (state: BenchState, problem: Unsolvable) => BenchState;
+
+/** The bench at the start, and what is tried, in this order, if it cannot be played; known once it is prepared. */
+export interface StartingBench {
+  readonly state: BenchState;
+  readonly remedies: readonly Remedy[];
+}
+
 /**
- * The bench of the last visit, or of a first one. Builds that cannot be solved are never loaded: they are set
- * aside, and two others replace them.
+ * The bench of the last visit, or of a first one. Builds that cannot be played are set aside, and two others replace
+ * them.
  *
  * @param recording The bundled recording that plays first.
  */
-export function startingState(recording: string): BenchState {
+export function startingBench(recording: string): StartingBench {
   const first: BenchState = {
     ...freshState({ a: presetNamed('soft-plain'), b: presetNamed('soft-led') }),
     source: { kind: 'recording', id: recording },
@@ -58,26 +67,28 @@ export function startingState(recording: string): BenchState {
     setAside: loadSetAside(),
   };
   const saved = loadBench();
-  if (!saved) return first;
-  const state = saved.kind === 'whole' ? solvableState(first, saved) : withSetAside(first, unreadable(saved));
-  if (state.setAside !== first.setAside) saveSetAside(state.setAside);
-  return state;
+  if (!saved) return { state: first, remedies: [] };
+  if (saved.kind === 'whole')
+    return { state: withSettings(first, saved), remedies: [underUsualConditions, withBuildsOf(first)] };
+  const state = withSetAside(first, unreadable(saved));
+  saveSetAside(state.setAside);
+  return { state, remedies: [] };
 }
 
-function solvableState(first: BenchState, saved: Extract<SavedBench, { kind: 'whole' }>): BenchState {
-  const left = withSettings(first, saved);
-  const problem = unsolvable(left);
-  if (!problem) return left;
-  const letter = problem.slot.toUpperCase();
-  const usual: BenchState = { ...left, ...USUAL_CONDITIONS, guitar: { ...left.guitar, isOn: false } };
-  if (!unsolvable(usual)) {
-    const message = `Build ${letter} of the last visit cannot be played with the settings of that visit. ${problem.message} It is at ${usual.temperatureC} °C now, with the effect on and without pickup and cable.`;
-    return { ...usual, refusal: { ref: '', slot: problem.slot, message } };
-  }
-  const message = `Build ${letter} of the last visit cannot be played: ${problem.message} Two others are here; save yours as files.`;
-  const { a, b } = saved.builds;
-  const { builds, match } = first;
-  return withSetAside({ ...usual, builds, match }, setAsideBuilds(message, [a, b]));
+/** At 27 °C, with the effect on, without pickup and cable. */
+function underUsualConditions(state: BenchState, { slot, message }: Unsolvable): BenchState {
+  const guitar = { ...state.guitar, isOn: false };
+  const text = `Build ${slot.toUpperCase()} of the last visit cannot be played with the settings of that visit. ${message} It is at ${USUAL_CONDITIONS.temperatureC} °C now, with the effect on and without pickup and cable.`;
+  return { ...state, ...USUAL_CONDITIONS, guitar, refusal: { ref: '', slot, message: text } };
+}
+
+function withBuildsOf({ builds, match }: BenchState): Remedy {
+  return (state, { slot, message }) => {
+    const { a, b } = state.builds;
+    const text = `Build ${slot.toUpperCase()} of the last visit cannot be played: ${message} Two others are here; save yours as files.`;
+    const replaced = { ...state, builds, match, refusal: undefined };
+    return withSetAside(replaced, setAsideBuilds(text, [a, b]));
+  };
 }
 
 const USUAL_CONDITIONS = { temperatureC: TEMPERATURE_RANGE_C.nominal, isBypassed: false } as const;

@@ -25,10 +25,16 @@ export type PreparedBuild =
   | { readonly kind: 'circuit'; readonly structureKey: string; readonly circuit: CompiledCircuit }
   | { readonly kind: 'values'; readonly structureKey: string; readonly numbers: CircuitNumbers };
 
+/** A build that cannot be played in the present state, with the reason in one sentence. */
+export interface Unsolvable {
+  readonly slot: Slot;
+  readonly message: string;
+}
+
 /** All builds of a request, or the reason in one sentence for which one of them cannot be played. */
 export type SwapAnswer =
   | { readonly kind: 'ready'; readonly builds: Readonly<Partial<Record<Slot, PreparedBuild>>> }
-  | { readonly kind: 'refused'; readonly slot: Slot; readonly message: string };
+  | ({ readonly kind: 'refused' } & Unsolvable);
 
 export interface ToSwapWorker {
   readonly id: number;

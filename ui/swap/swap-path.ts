@@ -4,9 +4,8 @@ import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../.
 import type { BenchRemote } from '../audio/bench-remote.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { guitarAhead, type PlayedState, playedNetwork } from '../state/played-network.ts';
-import type { Unsolvable } from '../state/unsolvable.ts';
 import type { SwapMaker } from './swap-maker.ts';
-import type { PreparedBuild, SwapRequest, WantedBuild } from './swap-messages.ts';
+import type { PreparedBuild, SwapRequest, Unsolvable, WantedBuild } from './swap-messages.ts';
 
 /** The receiver of swaps, and the rate at which its circuits are solved. */
 export interface SwapSound extends Pick<BenchRemote, 'setCircuit' | 'setValues'> {

@@ -5,10 +5,10 @@ import { EarDose } from '../../../ui/ear/ear-exposure.ts';
 import { loadBindings } from '../../../ui/midi/midi-bindings.ts';
 import { OUTPUT_RANGE_DB } from '../../../ui/state/bench-state.ts';
 import { loadBlindTests } from '../../../ui/state/kept-blind-tests.ts';
-import { startingState } from '../../../ui/state/starting-state.ts';
 import { readTheme } from '../../../ui/state/theme.ts';
 import { SLOTS } from '../../../worklets/bench-messages.ts';
 import texts from '../../fixtures/saved-state.json' with { type: 'json' };
+import { startedState } from '../../started-bench.ts';
 import { cpuSeconds } from '../cpu-time.ts';
 import type { Kind } from '../kind.ts';
 import { damagedState } from '../stored-states.ts';
@@ -28,7 +28,7 @@ export const kind: Kind = {
 /** Reads everything that the page reads at the start. @returns The problem. */
 function startingFault(): string | undefined {
   try {
-    const { builds, temperatureC, outputDb } = startingState('guitar-fifths');
+    const { builds, temperatureC, outputDb } = startedState();
     loadBindings();
     loadBlindTests();
     new EarDose();
