@@ -34,6 +34,19 @@ const EQUIVALENTS: readonly Equivalent[] = [
       'steps are held back from the 20th instead of the 22nd iteration on, which is a choice between two that do',
   },
   {
+    file: 'engine/solver/emit/emit-newton.ts',
+    context: 'f.when(less(get(iteration), double(LIMITED_ITERATIONS + 1)), () =>',
+    from: '+',
+    reason: 'devices limit their steps in 18 instead of 20 iterations, which is a choice between two that do',
+  },
+  {
+    file: 'engine/solver/resonance.ts',
+    context: 'const farads = loadF + feedbackF;',
+    from: '+',
+    reason:
+      'Q² is at most (C_l + C_f)/4C_f, so that C_f is below a hundredth of C_l wherever Q is above 5: too little to matter',
+  },
+  {
     file: 'engine/solver/circuit-simulator.ts',
     context: 'this.memory.probeBlock[0] = -1;',
     from: '-1',

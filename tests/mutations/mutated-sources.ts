@@ -73,7 +73,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/emit/emit-formula.ts': [...UNITS(['formula']), ...DEVICES],
   'engine/solver/emit/emit-exponential.ts': EMITTED,
   'engine/solver/emit/emit-newton.ts': [...DEVICES, ...EMITTED],
-  'engine/solver/emit/emit-circuit.ts': [...NETWORKS, ...EMITTED],
+  'engine/solver/emit/emit-circuit.ts': [...NETWORKS, ...EMITTED, ...UNITS(['solver-running'])],
   'engine/solver/emit/emit-parallel.ts': [...DEVICES, ...EMITTED],
   'engine/solver/emit/emit-solve.ts': [...DEVICES, ...EMITTED],
   'engine/solver/tape.ts': EMITTED,

@@ -111,6 +111,56 @@ describe('an op-amp with a capacitor at its inverting input', () => {
     expect(formulasOf(circuit)).toEqual(['damped']);
   });
 
+  /**
+   * Largest Q of s²·(C_l + C_f) + s·(G_l + G + w·C_f) + w·G = 0 over the conductances G of the diodes for which it
+   * resonates at 0.2 to 3 radians a step; a block with diodes takes two a sample. Of a·s² + b·s + c it is √(ac)/b. Each diode adds 4 pF to C_f.
+   */
+  function largestQ({ loadF = 47e-9, loadS = 0, feedbackF = 0, feedbackS = 1e-5 }): number {
+    const w = 2 * Math.PI * AMPLIFIER.gainBandwidthHz;
+    const [farads, betweenF] = [loadF + feedbackF + 8e-12, feedbackF + 8e-12];
+    const siemens = Array.from({ length: 400 }, (_, k) => feedbackS * 10 ** (k / 100));
+    const critical = siemens.filter((each) => {
+      const radians = Math.sqrt((w * each) / farads) / (2 * RATE_HZ);
+      return radians > 0.2 && radians < 3;
+    });
+    return Math.max(
+      0,
+      ...critical.map((each) => Math.sqrt(farads * w * each) / (loadS + each + w * betweenF)),
+    );
+  }
+
+  const c1 = capacitor('C1', 'minus', GROUND, 47e-9);
+  const series = (ohms: number) => [capacitor('C2', 'minus', 'x', 1e-6), resistor('R2', 'x', GROUND, ohms)];
+  it.each<[string, number, Primitive[]]>([
+    [
+      '200 pF in the feedback',
+      largestQ({ feedbackF: 200e-12 }),
+      [c1, capacitor('C3', 'minus', 'out', 200e-12)],
+    ],
+    [
+      '680 pF in the feedback',
+      largestQ({ feedbackF: 680e-12 }),
+      [c1, capacitor('C3', 'minus', 'out', 680e-12)],
+    ],
+    ['10 Ω in the feedback', largestQ({ feedbackS: 0.1 }), [c1, resistor('R3', 'minus', 'out', 10)]],
+    ['240 Ω to ground', largestQ({ loadS: 1 / 240 }), [c1, resistor('R2', 'minus', GROUND, 240)]],
+    ['82 Ω to ground', largestQ({ loadS: 1 / 82 }), [c1, resistor('R2', 'minus', GROUND, 82)]],
+    ['1 µF with 240 Ω to ground', largestQ({ loadS: 1 / 240 }), [c1, ...series(240)]],
+    ['1 µF with 47 Ω to ground', largestQ({ loadS: 1 / 47 }), [c1, ...series(47)]],
+  ])('uses the damped formula only where it resonates with a Q above 5: %s, Q %d', (_, q, parts) => {
+    // With the third-order formula a resonance of a Q above 7 can grow. These are not near 5.
+    expect(Math.abs(q - 5)).toBeGreaterThan(0.4);
+    expect(formulasOf(clipper(...parts))).toEqual([q > 5 ? 'damped' : 'third']);
+  });
+
+  it('takes a capacitor for its load also behind a resistor to ground that is nearly a short', () => {
+    const ended = (ohms: number) =>
+      clipper(capacitor('C1', 'minus', 'x', 47e-9), resistor('R2', 'x', GROUND, ohms));
+    // 47 nF and 1 Ω have a time constant of 0.02 steps, with 4.7 kΩ 85 steps.
+    expect(formulasOf(ended(1))).toEqual(['damped']);
+    expect(formulasOf(ended(4.7e3))).toEqual(['third']);
+  });
+
   it('becomes silent after a tone', () => {
     const circuit = clipper(capacitor('C1', 'minus', GROUND, 47e-9));
     const length = 0.04 * RATE_HZ;

@@ -9,7 +9,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
-import { capacitor, network, resistor, uniform } from './small-networks.ts';
+import { capacitor, diode, network, resistor, uniform } from './small-networks.ts';
 
 const RATE_HZ = 8 * 48_000;
 const OPTIONS = { sampleRateHz: RATE_HZ };
@@ -38,6 +38,33 @@ describe('a circuit without input', () => {
   it.each(presetNames())('stays at rest: %s', (name) => {
     // Block solver and operating point are two ways to solve the same equations, each good to a nanovolt.
     expect(peakOf(run(simulatorOf(presetBuild(name)), new Float64Array(RATE_HZ * 0.1)))).toBeLessThan(1e-8);
+  });
+});
+
+describe('a count of Newton iterations', () => {
+  it.each([
+    ['emitted code', false],
+    ['the interpreter', true],
+  ])('is one for each step of a clipper at rest, where the first one is exact, in %s', (_, interpreted) => {
+    const data = {
+      saturationCurrentA: 2.52e-9,
+      emissionCoefficient: 1.752,
+      seriesOhms: 0.568,
+      zeroBiasCapacitanceF: 4e-12,
+    };
+    const circuit = network([
+      resistor('R1', 'in', 'out', 2200),
+      capacitor('C1', 'out', GROUND, 10e-9),
+      diode('D1', ['out', GROUND], data),
+      diode('D2', [GROUND, 'out'], data),
+    ]);
+    const simulator = new CircuitSimulator(compileCircuit(circuit, { ...OPTIONS, interpreted }));
+    const [block] = simulator.circuit.blocks;
+    for (const frames of [1, 1000]) {
+      const before = simulator.newtonIterations;
+      run(simulator, new Float64Array(frames));
+      expect(simulator.newtonIterations - before).toBe(frames * block!.substeps);
+    }
   });
 });
 
