@@ -74,6 +74,37 @@ describe('a rail', () => {
     quiescentA: 1e-3,
   };
 
+  // A rail is solved separately below 0.1 of its capacitance times the rate: 0.9 S with 47 µF at 192 kHz.
+  it('does not exist where an op-amp’s output, which may follow it through an input, is joined to it', () => {
+    const joined = (ohms: number) =>
+      railsWith(
+        opamp('U1', ['in', 'out', 'out', 'vcc', GROUND], amplifier),
+        resistor('R3', 'out', 'bias', ohms),
+      );
+    // In one step, of 11/6 of the rate, an amplifier of 4 MHz gets 71 times as far as its input.
+    expect(joined(40)).toBe(0);
+    expect(joined(200)).toBe(1);
+  });
+
+  it('does not exist where the output of an op-amp that it supplies, which follows it at its limit, is joined to it', () => {
+    // It rests at its supply, so that no current flows between the two.
+    const slow = { ...amplifier, gainBandwidthHz: 1e4, headroomHighV: 0 };
+    const joined = (ohms: number) =>
+      network(
+        [
+          source('vcc', 9),
+          resistor('R1', 'vcc', 'supply', 100),
+          capacitor('C1', 'supply', GROUND, 47e-6),
+          opamp('U1', ['supply', 'out', 'out', 'supply', GROUND], slow),
+          resistor('R2', 'out', 'supply', ohms),
+        ],
+        { rails: ['supply'] },
+      );
+    // As its own part, as a load of the output, and twice as both: 4/R.
+    expect(compileCircuit(joined(3), { sampleRateHz: RATE_HZ }).rails).toHaveLength(0);
+    expect(compileCircuit(joined(10), { sampleRateHz: RATE_HZ }).rails).toHaveLength(1);
+  });
+
   it('rests at the voltage that the current into an op-amp’s input gives', () => {
     const circuit = biased(
       opamp('U1', ['bias', 'out', 'out', 'vcc', GROUND], { ...amplifier, inputBiasA: 1e-6 }),
