@@ -3,17 +3,15 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import { soundAhead } from '../../ui/state/matched-sound.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import '../../ui/main.ts';
+import { benchDrawn, closeBench, openedBench, playString } from './opened-bench.ts';
 import { played } from './played.ts';
-import { framesDrawn, until } from './until.ts';
+import { until } from './until.ts';
 
 let bench: ClipleadBench;
 /** The builds that the audio thread was told to play, in order: only the test sees them. */
 let asked: Slot[];
 
-async function drawn(): Promise<void> {
-  await framesDrawn(2);
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 function panel(): ShadowRoot {
   const root = bench.shadowRoot
@@ -59,15 +57,10 @@ async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<vo
 
 describe('a blind test', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
     bench.store.act({ type: 'view', view: 'ear' });
     bench.store.act({ type: 'output', db: -40 });
-    bench.store.act({ type: 'source', source: { kind: 'string' } });
-    await bench.session.useSource({ kind: 'string' });
-    bench.store.act({ type: 'listen', isListening: true });
+    await playString(bench);
     await until('sound', () => bench.session.state.isRunning);
     await played(bench.session, 0.5);
     asked = [];
@@ -77,11 +70,7 @@ describe('a blind test', () => {
       hear(slot);
     };
   });
-  afterEach(async () => {
-    bench.store.act({ type: 'listen', isListening: false });
-    await bench.session.stop();
-    bench.remove();
-  });
+  afterEach(() => closeBench(bench));
 
   it('begins only with matched levels, and says so', async () => {
     assert.include(panel().textContent ?? '', 'Match levels first.');

@@ -1,14 +1,12 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { benchDrawn, closeBench, openedBench, playString } from './opened-bench.ts';
 import { played } from './played.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
 
-async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 function inside(component: string): ShadowRoot {
   const root = bench.shadowRoot?.querySelector(component)?.shadowRoot;
@@ -39,22 +37,13 @@ async function loudnessOfAOverB(): Promise<number> {
 
 describe('a part that is clicked and changed', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
     bench.store.act({ type: 'turnKnob', slot: 'a', name: 'output', rotation: 1 });
-    bench.store.act({ type: 'source', source: { kind: 'string' } });
-    await bench.session.useSource({ kind: 'string' });
-    bench.store.act({ type: 'listen', isListening: true });
+    await playString(bench);
     await played(bench.session, 1);
   });
-  afterEach(async () => {
-    bench.store.act({ type: 'listen', isListening: false });
-    await bench.session.stop();
-    bench.remove();
-  });
+  afterEach(() => closeBench(bench));
 
   it('changes the sound: 100k before a 100k output potentiometer halves the voltage, 6 dB', async function () {
     this.timeout(30_000);

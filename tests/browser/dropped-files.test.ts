@@ -6,6 +6,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import type { DropZones } from '../../ui/components/drop-zones.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
+import { benchDrawn, closeBench, openedBench } from './opened-bench.ts';
 
 const GERMANIUM = serialiseBuild(presetNamed('soft-germanium'));
 const BROKEN = new File(['no sound at all'], 'broken.wav');
@@ -14,10 +15,7 @@ const RIGHT = window.innerWidth - 10;
 
 let bench: ClipleadBench;
 
-async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 async function until(what: string, isSo: () => boolean): Promise<void> {
   for (let attempt = 0; attempt < 500; attempt++) {
@@ -68,16 +66,9 @@ function tone(name: string): File {
 
 describe('files that are dragged over the window', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
   });
-  afterEach(async () => {
-    bench.store.act({ type: 'listen', isListening: false });
-    await bench.session.stop();
-    bench.remove();
-  });
+  afterEach(() => closeBench(bench));
 
   it('show the fields for A and B only while they are over the window', async () => {
     assert.equal(getComputedStyle(zones()).display, 'none');

@@ -3,13 +3,11 @@ import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { stillPicture } from '../../ui/ear/still-picture.ts';
 import '../../ui/main.ts';
+import { benchDrawn, openedBench } from './opened-bench.ts';
 
 let bench: ClipleadBench;
 
-async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 function panel(name: string): ShadowRoot {
   const root = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector(name)?.shadowRoot;
@@ -55,10 +53,7 @@ function playShortRiff(): void {
 
 describe('rendering by ear', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
     bench.store.act({ type: 'view', view: 'ear' });
     await drawn();
     playShortRiff();

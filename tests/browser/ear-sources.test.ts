@@ -2,15 +2,13 @@ import { assert } from 'chai';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { SpeakerPanel } from '../../ui/components/ear/speaker-panel.ts';
+import { benchDrawn, closeBench, openedBench, playString } from './opened-bench.ts';
 import { played } from './played.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
 
-async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 function panel<T extends HTMLElement>(name: string): T {
   const found = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector<T>(name);
@@ -25,21 +23,12 @@ async function loudnessOfA(): Promise<number> {
 
 describe('the source before the pedal and the speaker behind it', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
     bench.store.act({ type: 'view', view: 'ear' });
-    bench.store.act({ type: 'source', source: { kind: 'string' } });
-    await bench.session.useSource({ kind: 'string' });
-    bench.store.act({ type: 'listen', isListening: true });
+    await playString(bench);
     await played(bench.session, 1);
   });
-  afterEach(async () => {
-    bench.store.act({ type: 'listen', isListening: false });
-    await bench.session.stop();
-    bench.remove();
-  });
+  afterEach(() => closeBench(bench));
 
   it('accepts an impulse response as the speaker, about as loud as the built-in one', async function () {
     this.timeout(20_000);

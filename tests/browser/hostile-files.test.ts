@@ -6,13 +6,11 @@ import { stillPicture } from '../../ui/ear/still-picture.ts';
 import { HOSTILE_TEXTS } from '../reliability/hostile-texts.ts';
 import { refusalFault } from '../reliability/refusal.ts';
 import '../../ui/main.ts';
+import { benchDrawn, closeBench, openedBench } from './opened-bench.ts';
 
 let bench: ClipleadBench;
 
-async function drawn(): Promise<void> {
-  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-  await bench.updateComplete;
-}
+const drawn = () => benchDrawn(bench);
 
 /** A file that states this length; reading more than its first bytes would be an error. */
 function longFile(name: string, start: Uint8Array<ArrayBuffer>, size: number): File {
@@ -31,15 +29,9 @@ const tone = (frames: number) => Float64Array.from({ length: frames }, (_, n) =>
 
 describe('files that the bench cannot use', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
   });
-  afterEach(async () => {
-    await bench.session.stop();
-    bench.remove();
-  });
+  afterEach(() => closeBench(bench));
 
   async function problemOf(file: File): Promise<string> {
     await bench.session.useSource({ kind: 'file', file });
@@ -106,10 +98,7 @@ describe('files that the bench cannot use', () => {
 
 describe('a picture of an excerpt', () => {
   beforeEach(async () => {
-    localStorage.clear();
-    bench = document.createElement('cliplead-bench') as ClipleadBench;
-    document.body.append(bench);
-    await drawn();
+    bench = await openedBench();
   });
   afterEach(() => bench.remove());
 
