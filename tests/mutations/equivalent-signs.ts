@@ -47,6 +47,12 @@ const EQUIVALENTS: readonly Equivalent[] = [
       'Q² is at most (C_l + C_f)/4C_f, so that C_f is below a hundredth of C_l wherever Q is above 5: too little to matter',
   },
   {
+    file: 'engine/solver/substeps.ts',
+    context: 'a.reduce((sum, value, k) => sum + value * (b[n - k] ?? 0), 0),',
+    from: '+',
+    reason: 'it is used twice in a row, so that the two changes of sign cancel',
+  },
+  {
     file: 'engine/solver/circuit-simulator.ts',
     context: 'this.memory.probeBlock[0] = -1;',
     from: '-1',

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
@@ -9,7 +10,7 @@ import { tapeOfCircuit } from '../../engine/solver/emit/emit-circuit.ts';
 import { decimatorTaps, interpolationWeights, writtenNodes } from '../../engine/solver/substeps.ts';
 import { inharmonicDb } from '../benchmark/aliasing.ts';
 import { presetBuild } from '../preset-build.ts';
-import { capacitor, diode, network, resistor, run, sine } from './small-networks.ts';
+import { capacitor, diode, network, opamp, resistor, run, sine, source } from './small-networks.ts';
 
 const RATE_HZ = 384_000;
 const SILICON = {
@@ -17,6 +18,17 @@ const SILICON = {
   emissionCoefficient: 1.752,
   seriesOhms: 0.568,
   zeroBiasCapacitanceF: 4e-12,
+};
+/** Without a capacitance, beside which the feedback would never be through junctions alone. */
+const JUNCTION = { ...SILICON, zeroBiasCapacitanceF: 0 };
+const AMPLIFIER = {
+  gainBandwidthHz: 3e6,
+  slewVPerS: 1.7e6,
+  openLoopGain: 1e5,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 0,
+  quiescentA: 1e-3,
 };
 
 /** Σ taps·f(k), where the k-th tap is k steps ago. */
@@ -69,6 +81,32 @@ describe('blocks of several steps', () => {
     expect(written('clean-plain')).toEqual([[2, 'summed']]);
   });
 
+  /** Steps of an amplifier with diodes in its feedback, and these parts. */
+  const stepsWith = (supplies: readonly [plus: number, minus: number], ...parts: Primitive[]) =>
+    compileCircuit(
+      network([
+        source('vcc', supplies[0]),
+        source('vee', supplies[1]),
+        resistor('R1', 'minus', GROUND, 10e3),
+        opamp('U1', ['in', 'minus', 'out', 'vcc', 'vee'], AMPLIFIER),
+        diode('D1', ['minus', 'out'], JUNCTION),
+        diode('D2', ['out', 'minus'], JUNCTION),
+        ...parts,
+      ]),
+      { sampleRateHz: RATE_HZ, interpreted: true },
+    ).blocks.map(({ substeps }) => substeps);
+  const feedback = resistor('R2', 'minus', 'out', 100e3);
+
+  it('take three where the feedback is through diodes alone, else two', () => {
+    expect(stepsWith([9, -9])).toEqual([3]);
+    expect(stepsWith([9, -9], feedback)).toEqual([2]);
+  });
+
+  it('take four where less than 7 V are between the supplies, on both sides of ground or not', () => {
+    expect(stepsWith([4.5, -4.5], feedback)).toEqual([2]);
+    expect(stepsWith([3, -3], feedback)).toEqual([4]);
+  });
+
   it('are those of the amplifying op-amp where no diode clips', () => {
     expect(written('soft-lifted')).toEqual([[4, 'clipped']]);
   });
@@ -116,6 +154,35 @@ describe('a circuit with a block of several steps', () => {
       expect(Math.abs(part(Math.cos) + omegaTau / square)).toBeLessThan(3e-4);
     },
   );
+
+  it.each([true, false])('charges a rail without a delay of its current (interpreter %s)', (slow) => {
+    // The diodes take nothing; with them the block at `out` takes four steps a sample.
+    const nearlyOpen = { ...JUNCTION, saturationCurrentA: 1e-16 };
+    const circuit = network(
+      [
+        resistor('R1', 'in', 'out', 10e3),
+        diode('D1', ['out', GROUND], nearlyOpen),
+        diode('D2', [GROUND, 'out'], nearlyOpen),
+        resistor('R2', 'out', 'bias', 10e3),
+        capacitor('C1', 'bias', GROUND, 10e-9),
+        resistor('R3', 'bias', GROUND, 1e9),
+      ],
+      { output: 'bias', rails: ['bias'] },
+    );
+    expect(compileCircuit(circuit, { sampleRateHz: RATE_HZ }).rails).toHaveLength(1);
+    const hz = 2000;
+    const period = RATE_HZ / hz;
+    // Settled after 25 time constants of 0.2 ms.
+    const input = sine(11 * period, RATE_HZ, hz, 0.02);
+    const last = run(circuit, RATE_HZ, input, { interpreted: slow }).output.subarray(10 * period);
+    // A rail is advanced at the end of each sample, so that its voltage is the one of the next sample.
+    const part = (wave: (x: number) => number) =>
+      last.reduce((sum, volts, n) => sum + volts * wave((2 * Math.PI * (n + 1)) / period), 0);
+    const lag = Math.atan2(-part(Math.cos), part(Math.sin));
+    const exact = Math.atan(2 * Math.PI * hz * 20e3 * 10e-9);
+    // The mean over four steps is 0.375 of a sample late.
+    expect(Math.abs(lag - exact) * (period / (2 * Math.PI))).toBeLessThan(0.02);
+  });
 
   it('has far less aliasing of a clipped sine than with whole steps', () => {
     const [frames, factor, bin] = [2 ** 12, 8, 427];
