@@ -52,6 +52,12 @@ const EQUIVALENTS: readonly Equivalent[] = [
     from: '+',
     reason: 'it is used twice in a row, so that the two changes of sign cancel',
   },
+  ...['re += weight * xRe[row]!;', 'im += weight * xIm[row]!;'].map((context) => ({
+    file: 'engine/analysis/noise.ts',
+    context,
+    from: '+=',
+    reason: 'all terms of the sum change their sign, and only its square is used',
+  })),
   {
     file: 'engine/solver/circuit-simulator.ts',
     context: 'this.memory.probeBlock[0] = -1;',

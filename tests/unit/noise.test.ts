@@ -59,6 +59,31 @@ function amplifier(noise: OpampNoise, primitives: readonly Primitive[], plus: st
   return network([...SUPPLIES, ...primitives, part]);
 }
 
+describe('noise of a flat divider', () => {
+  // Three resistors of 1 kΩ: a third of the input, and 667 Ω at the output.
+  const noise = noiseOf(
+    network([
+      resistor('R1', 'in', 'tap', 1000),
+      resistor('R2', 'tap', 'out', 1000),
+      resistor('R3', 'out', GROUND, 1000),
+    ]),
+  );
+
+  it('is three times as large at the input as at the output, plain and A-weighted', () => {
+    expect(noise.outputV).toBeGreaterThan(0);
+    expect(noise.inputV / noise.outputV).toBeCloseTo(3, 9);
+    expect(noise.weightedInputV / noise.weightedV).toBeCloseTo(3, 9);
+  });
+
+  it('is the root of the sum of the squares of its contributions', () => {
+    const power = (of: 'outputV' | 'weightedV') =>
+      noise.contributions.reduce((sum, contribution) => sum + contribution[of] ** 2, 0);
+    expect(noise.contributions).toHaveLength(3);
+    expect(Math.sqrt(power('outputV')) / noise.outputV).toBeCloseTo(1, 9);
+    expect(Math.sqrt(power('weightedV')) / noise.weightedV).toBeCloseTo(1, 9);
+  });
+});
+
 describe('thermal noise', () => {
   it.each([
     // √(4kTR) at 27 °C with the SI's constants: 4.071 nV for 1 kΩ, and ten times that for 100 kΩ.
