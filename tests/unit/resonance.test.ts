@@ -113,7 +113,8 @@ describe('an op-amp with a capacitor at its inverting input', () => {
 
   /**
    * Largest Q of s²·(C_l + C_f) + s·(G_l + G + w·C_f) + w·G = 0 over the conductances G of the diodes for which it
-   * resonates at 0.2 to 3 radians a step; a block with diodes takes two a sample. Of a·s² + b·s + c it is √(ac)/b. Each diode adds 4 pF to C_f.
+   * resonates at 0.2 to 3 radians a step. Of a·s² + b·s + c it is √(ac)/b. A block with diodes takes two steps a
+   * sample. Each diode adds 4 pF to C_f.
    */
   function largestQ({ loadF = 39e-9, loadS = 0, feedbackF = 0, feedbackS = 1e-5 }): number {
     const w = 2 * Math.PI * AMPLIFIER.gainBandwidthHz;
