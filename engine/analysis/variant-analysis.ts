@@ -40,6 +40,8 @@ export class VariantAnalysis {
   readonly #restV: Float64Array;
   readonly #restA: Float64Array;
   readonly #wantedNodes: readonly number[];
+  /** The frequency at which the last variant had no solution, Hz. */
+  #singularHz = 0;
 
   /**
    * Also solves the nominal network.
@@ -95,7 +97,7 @@ export class VariantAnalysis {
    */
   solveNetwork(network: Network): void {
     const status = this.solve(this.parametersOf(network));
-    if (status === 'singular') throw singularAt(this.wanted.hz[0]!);
+    if (status === 'singular') throw singularAt(this.#singularHz);
     refuseUnlessFound(this.#analysis, status);
   }
 
@@ -114,7 +116,10 @@ export class VariantAnalysis {
     const { equations, smallSignal } = this.#analysis;
     const { hz } = this.wanted;
     for (let index = 0; index < hz.length; index++) {
-      if (!smallSignal.respond(hz[index]!)) return false;
+      if (!smallSignal.respond(hz[index]!)) {
+        this.#singularHz = hz[index]!;
+        return false;
+      }
       for (let net = 0; net < this.#wantedNodes.length; net++) {
         const node = this.#wantedNodes[net]!;
         const re = node < 0 ? 0 : equations.xRe[node]!;

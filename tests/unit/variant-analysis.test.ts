@@ -240,6 +240,15 @@ describe('numbers of another structure', () => {
     );
   });
 
+  it('are refused with the frequency at which they have no solution', () => {
+    // A capacitor and a coil without loss in series: at resonance the gain is infinite.
+    const omega = 2 * Math.PI * 1000;
+    const tank = (farads: number) =>
+      network([capacitor('C1', 'in', 'out', farads), inductor('L1', 'out', GROUND, 1 / omega)]);
+    const tanks = new VariantAnalysis(tank(2 / omega), { nets: ['out'], hz: [100, 1000, 5000] });
+    expect(() => tanks.solveNetwork(tank(1 / omega))).toThrow(/1000 Hz/);
+  });
+
   it('are refused with a sentence where they have no operating point, and the next ones are solved', () => {
     const starved = withPart('V1', { value: '1V' });
     expect(() => analysis.solveNetwork(networkOf(starved, T))).toThrow(/U1.* is starved/);
