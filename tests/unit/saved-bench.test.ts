@@ -5,7 +5,7 @@ import { EarDose } from '../../ui/ear/ear-exposure.ts';
 import { loadBindings } from '../../ui/midi/midi-bindings.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { loadBlindTests } from '../../ui/state/kept-blind-tests.ts';
-import { soundAhead } from '../../ui/state/matched-sound.ts';
+import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState, startingBench } from '../../ui/state/starting-state.ts';
 import { readTheme } from '../../ui/state/theme.ts';
@@ -64,6 +64,27 @@ describe('the bench from one visit to the next', () => {
     const warmer = { ...matched, temperatureC: 40 };
     saveBench({ ...warmer, match: { ...start.match, db, sound: soundAhead(matched) } });
     expect(reloaded().match).toEqual({ ...start.match, db });
+  });
+
+  it('has a valid level match again once its riff and its impulse response have been read, and not before', async () => {
+    const db = { a: -4.5, b: 0 };
+    const own = { name: 'cabinet', samples: Float64Array.of(1), sampleRateHz: 48_000 };
+    const riff = { id: 'r', name: '', sampleRateHz: 48_000, samples: new Float32Array(48), clips: 0 };
+    const ear = { ...start.ear, riffs: [{ ...riff, startFrame: 3, endFrame: 40 }] };
+    const source = { kind: 'riff', id: 'r' } as const;
+    const matched: BenchState = { ...start, source, ear, hasStandIn: true, speaker: own };
+    saveBench({ ...matched, match: { ...start.match, db, sound: soundAhead(matched) } });
+    const fresh = reloaded();
+    const changeIn = (state: BenchState) => soundChange(state.match.sound!, soundAhead(state));
+    expect(changeIn(fresh)).toBe('the riff has other ends');
+    expect(changeIn({ ...fresh, ear })).toBe('the speaker has changed');
+    // The response cannot be read: the built-in filter plays, for which nothing was matched.
+    expect(changeIn({ ...fresh, ear, speaker: undefined })).toBe('the speaker has changed');
+    const sound = { ...fresh.match.sound!, speaker: own };
+    const read = { ...fresh, ear, speaker: own, match: { ...fresh.match, sound } };
+    expect(changeIn(read)).toBeUndefined();
+    const trimmed = { ...read, ear: { ...ear, riffs: [{ ...ear.riffs[0]!, endFrame: 30 }] } };
+    expect(changeIn(trimmed)).toBe('the riff has other ends');
   });
 
   it('starts with the first recording where a file played, and the level match of the file does not hold', () => {

@@ -11,6 +11,10 @@ export async function followSpeaker(store: BenchStore): Promise<void> {
   const { speaker, hasStandIn } = store.state;
   if (kept && !speaker) {
     store.act({ type: 'speaker', speaker: kept });
+    const { match } = store.state;
+    // The match of that visit was made with it.
+    if (match.sound?.speaker === 'own')
+      store.act({ type: 'match', match: { ...match, sound: { ...match.sound, speaker: kept } } });
     store.act({ type: 'standIn', hasStandIn });
   }
   const follow = () => {

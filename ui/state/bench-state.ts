@@ -26,7 +26,8 @@ export interface MatchedSound {
   readonly fullScaleVolts: number | undefined;
   readonly instrument: Instrument | undefined;
   readonly temperatureC: number;
-  readonly speaker: OwnSpeaker | 'built in' | undefined;
+  /** 'own' until the impulse response of an earlier visit has been read. */
+  readonly speaker: OwnSpeaker | 'built in' | 'own' | undefined;
   readonly hearsNoise: boolean;
   readonly isBypassed: boolean;
 }

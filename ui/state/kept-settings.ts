@@ -1,8 +1,15 @@
 import { type Instrument, LONGEST_CABLE_METRES, PICKUPS } from '../../engine/builds/instrument.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
+import type { RiffBounds } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import { LIVE_FACTORS } from '../rate/live-rate.ts';
-import { type BenchState, OUTPUT_RANGE_DB, SERIES_OFFERED, withinRange } from './bench-state.ts';
+import {
+  type BenchState,
+  type MatchedSound,
+  OUTPUT_RANGE_DB,
+  SERIES_OFFERED,
+  withinRange,
+} from './bench-state.ts';
 import { soundAhead, soundChange } from './matched-sound.ts';
 
 /** Stored settings of the bench besides its builds. */
@@ -23,6 +30,9 @@ export type KeptSettings = Pick<
   readonly match: Pick<BenchState['match'], 'db' | 'isFollowing'> & {
     /** It belongs to the stored sound, not to an earlier one. */
     readonly isFresh: boolean;
+    /** Of a riff, and whether the impulse response was the user's: both are read after the builds. */
+    readonly round: RiffBounds | undefined;
+    readonly hasOwnSpeaker: boolean;
   };
 };
 
@@ -35,7 +45,13 @@ export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   return {
     ...(calibration.isMeasured ? { calibration } : {}),
     ...(source.kind === 'file' ? {} : { source }),
-    match: { db: match.db, isFollowing: match.isFollowing, isFresh: isFresh === true },
+    match: {
+      db: match.db,
+      isFollowing: match.isFollowing,
+      isFresh: isFresh === true,
+      round: match.sound?.round,
+      hasOwnSpeaker: isOwn(match.sound?.speaker),
+    },
     temperatureC,
     rateChoice,
     series,
@@ -118,8 +134,25 @@ function readMatch(value: unknown): KeptSettings['match'] | undefined {
   const a = readNumber(fieldOf(fieldOf(value, 'db'), 'a'), range);
   const b = readNumber(fieldOf(fieldOf(value, 'db'), 'b'), range);
   if (a === undefined || b === undefined) return undefined;
-  const [isFollowing, isFresh] = [fieldOf(value, 'isFollowing'), fieldOf(value, 'isFresh')];
-  return { db: { a, b }, isFollowing: isFollowing === true, isFresh: isFresh === true };
+  const isTrue = (name: string) => fieldOf(value, name) === true;
+  return {
+    db: { a, b },
+    isFollowing: isTrue('isFollowing'),
+    isFresh: isTrue('isFresh'),
+    round: readRound(fieldOf(value, 'round')),
+    hasOwnSpeaker: isTrue('hasOwnSpeaker'),
+  };
+}
+
+function readRound(value: unknown): RiffBounds | undefined {
+  const range = { lowest: 0, highest: Number.MAX_SAFE_INTEGER };
+  const startFrame = readNumber(fieldOf(value, 'startFrame'), range);
+  const endFrame = readNumber(fieldOf(value, 'endFrame'), range);
+  return startFrame === undefined || endFrame === undefined ? undefined : { startFrame, endFrame };
+}
+
+function isOwn(speaker: MatchedSound['speaker']): boolean {
+  return speaker !== undefined && speaker !== 'built in';
 }
 
 function fieldOf(value: unknown, name: string): unknown {

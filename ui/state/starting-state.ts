@@ -99,8 +99,10 @@ function withSettings(
 ): BenchState {
   const state: BenchState = { ...first, ...settings, builds };
   if (!match) return state;
-  const { db, isFollowing, isFresh } = match;
-  const sound = isFresh ? soundAhead(state) : undefined;
+  const { db, isFollowing, isFresh, round, hasOwnSpeaker } = match;
+  const ahead = soundAhead(state);
+  const speaker = hasOwnSpeaker && state.hasStandIn ? 'own' : ahead.speaker;
+  const sound = isFresh ? { ...ahead, round, speaker } : undefined;
   return { ...state, match: { ...first.match, db, isFollowing, sound } };
 }
 
