@@ -7,9 +7,9 @@ import { CircuitSimulator } from '../solver/circuit-simulator.ts';
 import { compileCircuit } from '../solver/compile.ts';
 
 /**
- * An estimate above this is reported, dB: errors above -60 dB must be, and some are 10 dB larger than their estimate.
+ * An estimate above this is reported, dB: errors above -60 dB must be, and some are 7 dB larger than their estimate.
  */
-export const SAID_ERROR_DB = -65;
+export const SAID_ERROR_DB = -68;
 
 /** The error of a render at one rate, estimated from other runs of the same circuit. */
 export interface SolverAccuracy {

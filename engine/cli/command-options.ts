@@ -144,13 +144,13 @@ export const COMMAND_TEXTS = {
   rank: {
     says: 'All that could be soldered at one place, over a recording, by how much it changes.',
     options: [...BUILD, 'part', 'candidates', 'spread', ...RENDER],
-    words: { oversample: `${FACTORS} (8)` },
+    words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
   },
   excerpt: {
     says: 'A build to show, or with --against two in turn and equally loud, as a WAV.',
     options: [...BUILD, 'against', 'out', 'text', 'turn', 'rounds', 'stand-in', ...RENDER],
-    words: { oversample: `${FACTORS} (${EXCERPT_OVERSAMPLING})` },
+    words: { oversample: `${FACTORS} (${EXCERPT_OVERSAMPLING}, more where the solver's error asks for it)` },
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },
   circuit: {
