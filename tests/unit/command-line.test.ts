@@ -73,7 +73,7 @@ describe('the command line', () => {
     expect(text).toMatch(
       /\nSolved at 1x; solver error about -\d\d dB of the output\.\nThe solver may be off/,
     );
-  });
+  }, 120_000);
 
   it('renders two builds alternately, with a text that lists which build plays when', async () => {
     const sine = Float64Array.from(
