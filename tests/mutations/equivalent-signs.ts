@@ -59,6 +59,12 @@ const EQUIVALENTS: readonly Equivalent[] = [
     reason: 'all terms of the sum change their sign, and only its square is used',
   })),
   {
+    file: 'engine/solver/paired-simulators.ts',
+    context: 'readonly #revisions = Int32Array.of(-1, -1);',
+    from: '-1',
+    reason: 'the other of the two alone makes the first copy',
+  },
+  {
     file: 'engine/solver/circuit-simulator.ts',
     context: 'this.memory.probeBlock[0] = -1;',
     from: '-1',

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it, vi } from 'vitest';
+import { unusedEquivalents } from '../mutations/equivalent-signs.ts';
 import { MUTATED_SOURCES, testsFor } from '../mutations/mutated-sources.ts';
 import { runMutations } from '../mutations/mutations.ts';
 import { mutated, signMutations } from '../mutations/sign-mutations.ts';
@@ -88,6 +89,14 @@ describe('the list of sources whose signs are flipped', () => {
     const sources = ['engine/solver', 'engine/devices'].flatMap(sourcesIn).filter(hasSigns);
     expect(sources.length).toBeGreaterThan(30);
     expect(sources.filter((file) => !MUTATED_SOURCES.includes(file))).toEqual([]);
+  });
+
+  it('names as without effect only signs that stand in the sources', () => {
+    const places = MUTATED_SOURCES.flatMap((file) => {
+      const source = readFileSync(file, 'utf8');
+      return signMutations(source).map((mutation) => ({ file, source, mutation }));
+    });
+    expect(unusedEquivalents(places)).toEqual([]);
   });
 
   it('has no source without a sign, and no test that does not exist', () => {
