@@ -7,24 +7,21 @@ import type { Network, Primitive } from '../../engine/network/network.ts';
 import { STEP_FORMULAS } from '../../engine/solver/backward-difference.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { presetBuild } from '../preset-build.ts';
-import { capacitor, diode, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
+import {
+  AMPLIFIER,
+  capacitor,
+  diode,
+  network,
+  opamp,
+  peakOf,
+  resistor,
+  run,
+  SILICON,
+  sine,
+  source,
+} from './small-networks.ts';
 
 const RATE_HZ = 384_000;
-const SILICON = {
-  saturationCurrentA: 2.52e-9,
-  emissionCoefficient: 1.752,
-  seriesOhms: 0.568,
-  zeroBiasCapacitanceF: 4e-12,
-};
-const AMPLIFIER = {
-  gainBandwidthHz: 3e6,
-  slewVPerS: 1.7e6,
-  openLoopGain: 1e5,
-  headroomHighV: 1,
-  headroomLowV: 1,
-  inputBiasA: 0,
-  quiescentA: 1e-3,
-};
 
 /** An amplifier with clipping diodes in its feedback and these parts at its inverting input. */
 const clipper = (...load: Primitive[]): Network =>

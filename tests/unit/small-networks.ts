@@ -9,6 +9,24 @@ import type { Network, Primitive } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 
+/** A small silicon diode, as 1N4148 in the catalogue. */
+export const SILICON: DiodeData = {
+  saturationCurrentA: 2.52e-9,
+  emissionCoefficient: 1.752,
+  seriesOhms: 0.568,
+  zeroBiasCapacitanceF: 4e-12,
+};
+/** An op-amp of the usual speed, without input current. */
+export const AMPLIFIER: OpampData = {
+  gainBandwidthHz: 3e6,
+  slewVPerS: 1.7e6,
+  openLoopGain: 1e5,
+  headroomHighV: 1,
+  headroomLowV: 1,
+  inputBiasA: 0,
+  quiescentA: 1e-3,
+};
+
 /** Networks of a few primitives, from `in` to `out` if nothing else is given. */
 export function network(
   primitives: readonly Primitive[],

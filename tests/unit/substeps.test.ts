@@ -10,26 +10,22 @@ import { tapeOfCircuit } from '../../engine/solver/emit/emit-circuit.ts';
 import { decimatorTaps, interpolationWeights, writtenNodes } from '../../engine/solver/substeps.ts';
 import { inharmonicDb } from '../benchmark/aliasing.ts';
 import { presetBuild } from '../preset-build.ts';
-import { capacitor, diode, network, opamp, resistor, run, sine, source } from './small-networks.ts';
+import {
+  AMPLIFIER,
+  capacitor,
+  diode,
+  network,
+  opamp,
+  resistor,
+  run,
+  SILICON,
+  sine,
+  source,
+} from './small-networks.ts';
 
 const RATE_HZ = 384_000;
-const SILICON = {
-  saturationCurrentA: 2.52e-9,
-  emissionCoefficient: 1.752,
-  seriesOhms: 0.568,
-  zeroBiasCapacitanceF: 4e-12,
-};
 /** Without a capacitance, beside which the feedback would never be through junctions alone. */
 const JUNCTION = { ...SILICON, zeroBiasCapacitanceF: 0 };
-const AMPLIFIER = {
-  gainBandwidthHz: 3e6,
-  slewVPerS: 1.7e6,
-  openLoopGain: 1e5,
-  headroomHighV: 1,
-  headroomLowV: 1,
-  inputBiasA: 0,
-  quiescentA: 1e-3,
-};
 
 /** Σ taps·f(k), where the k-th tap is k steps ago. */
 const applied = (taps: readonly number[], f: (k: number) => number): number =>
