@@ -104,7 +104,10 @@ export class ClipleadBench extends LitElement {
   readonly #excerpts = new PlayingExcerpts(this.session);
   readonly #solver = new SolverWatch(this, {
     state: () => this.store.state,
-    factor: () => this.session.state.rate.factor,
+    rate: () => {
+      const { rate, sampleRateHz } = this.session.state;
+      return { factor: rate.factor, sampleRateHz };
+    },
     excerpts: () => this.#excerpts.of(this.store.state),
     judge: judgeSolver,
   });
@@ -128,7 +131,7 @@ export class ClipleadBench extends LitElement {
     useSource: (source) => void this.#useSource(source),
     isBlind: () => this.#isBlind,
   });
-  readonly #blind = new BlindDesk(this.store, this.session);
+  readonly #blind = new BlindDesk(this.store, this.session, () => this.#solver.isDone);
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
@@ -281,7 +284,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session}></ear-room>`;
+    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone}></ear-room>`;
   }
 
   #renderSheets() {

@@ -1,4 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
+import { Refusal } from '../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { AccuracyPlan } from './ear/ear-jobs.ts';
@@ -10,6 +11,9 @@ import { type PlayedBuild, type PlayedState, playedBuild } from './state/played-
 /** The watch asks only after nothing has changed for this long, ms. */
 const REST_MS = 1500;
 
+/** A live input is not recorded, so the watch plays notes of its own. */
+const LIVE_NOTE = 'This was found with plucked notes of 0.5 V peak, not with what you play.';
+
 /** All of the bench on which a warning depends. */
 type WatchedState = PlayedState &
   Pick<BenchState, 'isListening'> & {
@@ -20,7 +24,8 @@ type WatchedState = PlayedState &
 /** What the watch looks at, and what it has done. */
 export interface WatchedBench {
   readonly state: () => WatchedState;
-  readonly factor: () => LiveFactor;
+  /** How the circuits are solved, and the rate of the output, which changes where it is opened again. */
+  readonly rate: () => { readonly factor: LiveFactor; readonly sampleRateHz: number };
   /** The loudest section of the present source. @throws if there is none. */
   readonly excerpts: () => Promise<
     { readonly excerptsV: readonly Float64Array[] } & Pick<Phrase, 'sampleRateHz'>
@@ -45,6 +50,11 @@ export class SolverWatch implements ReactiveController {
     this.#host = host;
     this.#bench = bench;
     host.addController(this);
+  }
+
+  /** Whether the warnings are those of what plays now. A build of which nothing can be known counts as checked. */
+  get isDone(): boolean {
+    return SLOTS.every((slot) => isSame(this.#found.get(slot)?.asked, this.#askable(slot)));
   }
 
   /** Results for the present builds; empty until they have been checked. */
@@ -80,26 +90,38 @@ export class SolverWatch implements ReactiveController {
       fileVolts: source.kind === 'file' ? calibration.volts : undefined,
       startFrame: riff?.startFrame,
       endFrame: riff?.endFrame,
-      factor: this.#bench.factor(),
+      ...this.#bench.rate(),
     };
   }
 
   async #look(slots: readonly Slot[]): Promise<void> {
     const all = slots.map((slot) => [slot, this.#askable(slot)] as const);
     for (const [slot, asked] of all) this.#asked.set(slot, asked);
-    try {
-      const playing = await this.#bench.excerpts();
-      for (const [slot, asked] of all) {
-        if (this.#asked.get(slot) !== asked) continue;
-        const { build, temperatureC, isBypassed, instrument, factor } = asked;
-        const played = { build, temperatureC, isBypassed, instrument };
-        const warning = await this.#bench.judge({ ...playing, played, factor });
-        if (this.#asked.get(slot) === asked) this.#found.set(slot, { asked, warning });
-      }
-    } catch {
-      // Nothing plays, or the build is refused, which is said where it was swapped: then nothing is known of it.
+    for (const [slot, asked] of all) {
+      if (this.#asked.get(slot) !== asked) continue;
+      const warning = await this.#judged(asked);
+      if (this.#asked.get(slot) === asked) this.#found.set(slot, { asked, warning });
+      this.#host.requestUpdate();
     }
-    this.#host.requestUpdate();
+  }
+
+  async #judged({
+    source,
+    build,
+    temperatureC,
+    isBypassed,
+    instrument,
+    factor,
+  }: Asked): Promise<string | undefined> {
+    try {
+      const played = { build, temperatureC, isBypassed, instrument };
+      const warning = await this.#bench.judge({ ...(await this.#bench.excerpts()), played, factor });
+      return warning !== undefined && source.kind === 'live' ? `${warning} ${LIVE_NOTE}` : warning;
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      // Silence, or a build that is refused, which is said where it was swapped: nothing is to be said here.
+      return error.code === 'worker' ? `The solver's error is not known. ${error.message}` : undefined;
+    }
   }
 }
 
@@ -112,6 +134,7 @@ interface Asked extends PlayedBuild {
   readonly startFrame: number | undefined;
   readonly endFrame: number | undefined;
   readonly factor: LiveFactor;
+  readonly sampleRateHz: number;
 }
 
 /** An answer, and what was asked. */

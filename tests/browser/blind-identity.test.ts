@@ -22,7 +22,10 @@ function drawnTree(root: ShadowRoot | Element): string {
   return inside.join('\n');
 }
 
-describe('the hidden order of a blind test', () => {
+describe('the hidden order of a blind test', function () {
+  // It waits for renders in a worker.
+  this.timeout(60_000);
+
   let bench: ClipleadBench;
   let restore = () => {};
   /** The messages of the page to the audio thread. */
@@ -99,7 +102,7 @@ describe('the hidden order of a blind test', () => {
 
   async function begin(trials = TRIALS): Promise<void> {
     act({ type: 'ear', change: { blindTrials: trials } });
-    await until('a test that can begin', () => findButton('Begin')?.disabled === false);
+    await until('a test that can begin', () => findButton('Begin')?.disabled === false, 40);
     button('Begin').click();
     await until('a test', () => ear().blindTest !== undefined && panel().querySelector('.answers') !== null);
   }

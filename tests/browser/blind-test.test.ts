@@ -21,6 +21,9 @@ function panel(): ShadowRoot {
   return root;
 }
 
+const beginButton = () =>
+  [...panel().querySelectorAll('button')].find(({ textContent }) => textContent?.trim() === 'Begin');
+
 async function press(words: string): Promise<void> {
   const button = [...panel().querySelectorAll('button')].find(
     ({ textContent }) => textContent?.trim() === words,
@@ -52,10 +55,14 @@ async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<vo
     match: { db: { a: 0, b: -3.2 }, sound, isMeasuring: false, isFollowing: false },
   });
   await drawn();
+  await until('the estimate of the solver', () => !beginButton()?.disabled, 40);
   await press('Begin');
 }
 
-describe('a blind test', () => {
+describe('a blind test', function () {
+  // It waits for renders in a worker.
+  this.timeout(60_000);
+
   beforeEach(async () => {
     bench = await openedBench();
     bench.store.act({ type: 'view', view: 'ear' });
@@ -74,13 +81,11 @@ describe('a blind test', () => {
 
   it('begins only with matched levels, and says so', async () => {
     assert.include(panel().textContent ?? '', 'Match levels first.');
-    assert.isTrue(
-      [...panel().querySelectorAll('button')].find((b) => b.textContent?.trim() === 'Begin')?.disabled,
-    );
+    assert.isTrue(beginButton()?.disabled);
   });
 
   it('gives a listener who hears the difference the p of the binomial table, and does not show before what X is', async function () {
-    this.timeout(30_000);
+    this.timeout(60_000);
     await beginTest('abx', 8);
     const pages: Record<Slot, string[]> = { a: [], b: [] };
     for (let trial = 0; trial < 8; trial++) {
@@ -128,7 +133,7 @@ describe('a blind test', () => {
   });
 
   it('does not count a trial in which the limiter worked', async function () {
-    this.timeout(20_000);
+    this.timeout(60_000);
     await beginTest('abx', 4);
     const { match } = bench.store.state;
     // loud enough for any limiter; at this moment only the limiter could report this

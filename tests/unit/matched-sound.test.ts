@@ -65,8 +65,9 @@ describe('a level match', () => {
     it(`does not hold after ${what}, and no blind test begins with it`, () => {
       const state = changed(matched(), action);
       expect(changeOf(state)).toMatch(words);
-      expect(whyNoBlindTest(matched())).toBeUndefined();
-      expect(whyNoBlindTest(state)).toMatch(/^Match levels again: /);
+      expect(whyNoBlindTest(matched(), true)).toBeUndefined();
+      expect(whyNoBlindTest(matched(), false)).toMatch(/the error of the solver is being estimated/);
+      expect(whyNoBlindTest(state, true)).toMatch(/^Match levels again: /);
     });
   }
 
@@ -109,12 +110,12 @@ describe('a level match', () => {
     const off: Action = { type: 'bypass', isBypassed: false };
     expect(changeOf(changed(matched(), on))).toBeUndefined();
     expect(changeOf(changed(matched({ isBypassed: true }), off))).toMatch(/bypass/);
-    expect(whyNoBlindTest(changed(matched({ isBypassed: true }), off))).toMatch(/bypass/);
+    expect(whyNoBlindTest(changed(matched({ isBypassed: true }), off), true)).toMatch(/bypass/);
   });
 
   it('must be complete: no blind test begins while levels are being measured', () => {
     const state = matched();
     const measuring: Action = { type: 'match', match: { ...state.match, isMeasuring: true } };
-    expect(whyNoBlindTest(changed(state, measuring))).toMatch(/Wait/);
+    expect(whyNoBlindTest(changed(state, measuring), true)).toMatch(/Wait/);
   });
 });

@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { Refusal } from '../../engine/input/refusal.ts';
 import type { AccuracyPlan } from '../../ui/ear/ear-jobs.ts';
 import { SolverWatch, type WatchedBench } from '../../ui/solver-watch.ts';
 import type { Riff } from '../../ui/state/ear-state.ts';
@@ -26,27 +27,30 @@ function benchWith({ isListening = true } = {}) {
     isListening,
   };
   const asked: AccuracyPlan[] = [];
-  const judging = { count: 0, wait: Promise.resolve() };
-  let factor: 8 | 16 = 8;
+  const judging = {
+    count: 0,
+    wait: Promise.resolve(),
+    refuses: (_: AccuracyPlan): Refusal | undefined => undefined,
+  };
+  const rate: { factor: 8 | 16; sampleRateHz: number } = { factor: 8, sampleRateHz: 48_000 };
   const host = { addController: () => {}, removeController: () => {}, requestUpdate: vi.fn() };
   const watch = new SolverWatch(
     { ...host, updateComplete: Promise.resolve(true) },
     {
       state: () => state,
-      factor: () => factor,
+      rate: () => rate,
       excerpts: async () => ({ excerptsV: [new Float64Array(8)], sampleRateHz: 48_000 }),
       judge: async (plan) => {
         asked.push(plan);
         judging.count++;
         await judging.wait;
+        const refusal = judging.refuses(plan);
+        if (refusal) throw refusal;
         return plan.played.build === bad && plan.factor === 8 ? 'The solver may be off.' : undefined;
       },
     },
   );
-  const setFactor = (next: 8 | 16) => {
-    factor = next;
-  };
-  return { state, asked, judging, watch, setFactor, host };
+  return { state, asked, judging, watch, rate, host };
 }
 
 describe('the watch on the solver’s error', () => {
@@ -64,7 +68,7 @@ describe('the watch on the solver’s error', () => {
   });
 
   it('asks again only for what has changed: a build, or the rate', async () => {
-    const { watch, asked, state, setFactor } = benchWith();
+    const { watch, asked, state, rate } = benchWith();
     watch.check();
     await vi.runAllTimersAsync();
     watch.check();
@@ -74,11 +78,63 @@ describe('the watch on the solver’s error', () => {
     watch.check();
     await vi.runAllTimersAsync();
     expect(asked.slice(2).map(({ played }) => played.build)).toEqual([bad]);
-    setFactor(16);
+    rate.factor = 16;
     watch.check();
     await vi.runAllTimersAsync();
     expect(asked.slice(3).map((plan) => plan.factor)).toEqual([16, 16]);
     expect(watch.warnings).toEqual({ a: undefined, b: undefined });
+  });
+
+  it('looks again after the output was opened at another rate', async () => {
+    const { watch, asked, rate } = benchWith();
+    watch.check();
+    await vi.runAllTimersAsync();
+    rate.sampleRateHz = 44_100;
+    expect(watch.warnings.b).toBeUndefined();
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(asked).toHaveLength(4);
+    expect(watch.warnings.b).toBeDefined();
+  });
+
+  it('judges one build where the other is refused, whichever it is', async () => {
+    const { watch, state, judging } = benchWith();
+    judging.refuses = ({ played }) =>
+      played.build === good ? new Refusal('rest-state', 'no operating point') : undefined;
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.warnings).toEqual({ a: undefined, b: 'The solver may be off.' });
+    state.builds = { a: bad, b: good };
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.warnings).toEqual({ a: 'The solver may be off.', b: undefined });
+    expect(watch.isDone).toBe(true);
+  });
+
+  it('says that nothing is known where the worker fails', async () => {
+    const { watch, judging } = benchWith();
+    judging.refuses = () => new Refusal('worker', 'The rendering failed. Reload the page.');
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.warnings.a).toBe("The solver's error is not known. The rendering failed. Reload the page.");
+  });
+
+  it('says of a live input that it was not judged itself', async () => {
+    const { watch, state } = benchWith();
+    state.source = { kind: 'live', deviceId: 'x', channel: 0 };
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.warnings.b).toMatch(/^The solver may be off\. This was found with plucked notes/);
+  });
+
+  it('tells when its warnings are those of what plays, for the start of a blind test', async () => {
+    const { watch, state } = benchWith();
+    expect(watch.isDone).toBe(false);
+    watch.check();
+    await vi.runAllTimersAsync();
+    expect(watch.isDone).toBe(true);
+    state.builds = { a: bad, b: bad };
+    expect(watch.isDone).toBe(false);
   });
 
   it('does nothing while there is no sound', async () => {

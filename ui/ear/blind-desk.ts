@@ -44,13 +44,16 @@ type Spoils = Pick<Telemetry, 'inputClips' | 'limitedBlocks' | 'resets'>;
 export class BlindDesk {
   readonly #store: BenchStore;
   readonly #session: AudioSession;
+  readonly #isSolverChecked: () => boolean;
   #key = new BlindTestKey(toss);
   #voidedAtMs = Number.NEGATIVE_INFINITY;
   #spoils: Spoils = { inputClips: 0, limitedBlocks: 0, resets: 0 };
 
-  constructor(store: BenchStore, session: AudioSession) {
+  /** @param isSolverChecked Whether the warnings of the solver belong to what plays now. */
+  constructor(store: BenchStore, session: AudioSession, isSolverChecked: () => boolean) {
     this.#store = store;
     this.#session = session;
+    this.#isSolverChecked = isSolverChecked;
     this.#change({ blindResults: loadBlindTests() });
   }
 
@@ -128,7 +131,7 @@ export class BlindDesk {
 
   #start(): void {
     const { blindKind, blindTrials } = this.#ear;
-    if (whyNoBlindTest(this.#store.wanted) !== undefined) return;
+    if (whyNoBlindTest(this.#store.wanted, this.#isSolverChecked()) !== undefined) return;
     this.#key = new BlindTestKey(toss);
     this.#spoils = spoilsOf(this.#session.readTelemetry());
     this.#change({ switchEvery: 'off', difference: undefined });
@@ -235,8 +238,12 @@ export function buttonsOf({ test }: RunningBlindTest): readonly BlindButton[] {
   return test.kind === 'abx' ? ['a', 'b', 'x'] : ['1', '2'];
 }
 
-/** Why a blind test cannot begin now, in one sentence; undefined if it can. */
-export function whyNoBlindTest(state: BenchState): string | undefined {
+/**
+ * Why a blind test cannot begin now, in one sentence; undefined if it can.
+ *
+ * @param isSolverChecked Warnings of the solver must be on the screen before the test, not come during it.
+ */
+export function whyNoBlindTest(state: BenchState, isSolverChecked: boolean): string | undefined {
   const { match, source, isListening, isBypassed, probe } = state;
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
   if (isBypassed) return 'Switch the bypass off.';
@@ -246,7 +253,8 @@ export function whyNoBlindTest(state: BenchState): string | undefined {
   if (match.isMeasuring) return 'Wait until levels are matched.';
   if (!match.sound) return 'Match levels first.';
   const change = soundChange(match.sound, soundAhead(state));
-  return change === undefined ? undefined : `Match levels again: ${change}.`;
+  if (change !== undefined) return `Match levels again: ${change}.`;
+  return isSolverChecked ? undefined : 'Wait a few seconds: the error of the solver is being estimated.';
 }
 
 function spoilsOf({ inputClips, limitedBlocks, resets }: Telemetry): Spoils {

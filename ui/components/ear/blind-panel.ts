@@ -33,6 +33,7 @@ const ANSWER_WORDS: Readonly<Record<BlindAnswer, string>> = {
 @customElement('blind-panel')
 export class BlindPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  @property({ attribute: false }) isSolverChecked = false;
 
   static override styles = [
     sharedStyles,
@@ -79,7 +80,7 @@ export class BlindPanel extends BenchElement {
 
   #renderSetUp() {
     const { blindKind, blindTrials } = this.state.ear;
-    const why = whyNoBlindTest(this.state);
+    const why = whyNoBlindTest(this.state, this.isSolverChecked);
     return html`
       <div class="segments" role="radiogroup" aria-label="Kind of blind test">
         ${KINDS.map(

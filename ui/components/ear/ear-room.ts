@@ -27,6 +27,8 @@ export class EarRoom extends BenchElement {
   @property() theme = '';
   @property({ attribute: false }) dose!: EarDose;
   @property({ attribute: false }) session!: AudioSession;
+  /** Whether the warnings of the solver belong to what plays now. */
+  @property({ attribute: false }) isSolverChecked = false;
 
   static override styles = [
     sharedStyles,
@@ -84,7 +86,7 @@ export class EarRoom extends BenchElement {
 
   override render() {
     const { blindTest } = this.state.ear;
-    const blind = html`<section><blind-panel .state=${this.state}></blind-panel></section>`;
+    const blind = html`<section><blind-panel .state=${this.state} .isSolverChecked=${this.isSolverChecked}></blind-panel></section>`;
     // During a test nothing else is shown.
     return blindTest ? html`<main class="sheets">${blind}</main>` : this.#renderAll(blind);
   }
