@@ -62,6 +62,13 @@ describe('figures that depend on parts', () => {
     expect(Math.abs(gainAt(corner) - (figureOf(flat, 'least gain') - 3.01))).toBeLessThan(0.3);
   });
 
+  it('puts 100k before a 100k output potentiometer at half the voltage, -6.02 dB', () => {
+    expect(figureOf(withPart(plain, 'R11', { value: '100k' }), 'level at full output')).toBeCloseTo(
+      -6.0206,
+      3,
+    );
+  });
+
   it('counts unfitted, bridged and piggybacked parts as they conduct', () => {
     const name = 'bass corner of the gain stage';
     expect(figureOf(withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), name)).toBe(0);

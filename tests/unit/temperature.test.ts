@@ -9,7 +9,7 @@ import { GROUND } from '../../engine/devices/node.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
-import { kelvinOf, networkAtTemperature } from '../../engine/network/temperature.ts';
+import { kelvinOf, networkAtTemperature, temperatureText } from '../../engine/network/temperature.ts';
 import { findBjt, findDiode, findFet } from '../../engine/parts/catalogue.ts';
 import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { diodePrimitives } from '../../engine/parts/diode-primitives.ts';
@@ -257,3 +257,12 @@ const swing = (volts: Float64Array): number => Math.max(...volts) - Math.min(...
 
 const steepest = (volts: Float64Array): number =>
   volts.reduce((most, v, n) => (n === 0 ? most : Math.max(most, Math.abs(v - volts[n - 1]!))), 0);
+
+it('is shown in degrees Celsius, with a minus sign and tenths where there are any', () => {
+  expect([300.15, 263.15, 273.15, 298.65].map(temperatureText)).toEqual([
+    '27 °C',
+    '−10 °C',
+    '0 °C',
+    '25.5 °C',
+  ]);
+});
