@@ -24,22 +24,26 @@ import {
   saturationGrowth,
 } from './junction.ts';
 import type { NodeName } from './node.ts';
-import { shotNoise, thermalNoise } from './noise.ts';
+import { currentNoise, shotNoise, thermalNoise } from './noise.ts';
 import type { PrimitiveBase } from './origin.ts';
 import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C, NOMINAL_TEMPERATURE_K, thermalVoltage } from './physics.ts';
 
 /**
- * Shockley junction with series resistance, `count` alike in series:
+ * Shockley junction with a leak beside it and a series resistance, `count` alike in series:
  *
- *   i = I_S·(exp(vj / (count·n·V_T)) − 1) + G_min·vj          v = vj + count·R_S·i
+ *   i = I_S·(exp(vj / (count·n·V_T)) − 1) + (G_min + G/count)·vj          v = vj + count·R_S·i
  *
- * and a constant capacitance `zeroBiasCapacitanceF / count` across the whole string.
+ * and a constant capacitance `zeroBiasCapacitanceF / count` across the whole string. The leak G is that of a
+ * germanium point contact, which one exponential cannot have: its reverse current of a microampere at 1.5 V rises
+ * with the voltage, while the saturation current that fits its forward curve is thirty times smaller.
  */
 export interface DiodeData {
   readonly saturationCurrentA: number;
   readonly emissionCoefficient: number;
   readonly seriesOhms: number;
   readonly zeroBiasCapacitanceF: number;
+  /** Conductance G of the leak beside the junction, S; none by default. */
+  readonly leakageS?: number;
   /** How it changes with temperature; as silicon by default. Data are at the network's temperature. */
   readonly thermal?: JunctionThermal;
 }
@@ -64,21 +68,23 @@ type DiodeWords = {
   readonly junctionCapacitanceF: number;
   /** The capacitance does not depend on the voltage. */
   readonly junctionCapacitanceLaw: 'constant';
-  /** G_min across the junctions of the whole string, S. */
-  readonly minimumConductanceS: number;
+  /** G_min + G/count, across the junctions of the whole string, S. */
+  readonly parallelConductanceS: number;
 };
 
 const saturationA = parameter('saturationA');
 const emissionV = parameter('emissionV');
 const seriesOhms = parameter('seriesOhms');
+const parallelS = parameter('parallelS');
 
 export const DIODE: DeviceModel<DiodeString> = {
-  parameters: ['saturationA', 'emissionV', 'seriesOhms', 'farads'],
+  parameters: ['saturationA', 'emissionV', 'seriesOhms', 'farads', 'parallelS'],
   numbersOf: ({ data, count }, temperatureK) => [
     data.saturationCurrentA,
     count * data.emissionCoefficient * thermalVoltage(temperatureK),
     count * data.seriesOhms,
     data.zeroBiasCapacitanceF / count,
+    parallelConductanceS(data, count),
   ],
   structureOf: () => '',
   dcPaths: [[0, 1]],
@@ -93,13 +99,14 @@ export const DIODE: DeviceModel<DiodeString> = {
     seriesOhms: data.seriesOhms,
     junctionCapacitanceF: data.zeroBiasCapacitanceF,
     junctionCapacitanceLaw: 'constant',
-    minimumConductanceS: JUNCTION_MIN_S,
+    parallelConductanceS: parallelConductanceS(data, count),
   }),
   noiseSources,
   ports: [[0, 1]],
   equations: {
     currents: ([v]) => [
-      add(junctionCurrent(v!, saturationA, emissionV, 'then'), multiply(v!, number(JUNCTION_MIN_S))),
+      // The conductance is a number of each diode, so that types with and without a leak run the same code.
+      add(junctionCurrent(v!, saturationA, emissionV, 'then'), multiply(v!, parallelS)),
     ],
     limitedSteps: ([v], [step]) => [limitedJunctionStep(v!, step!, saturationA, emissionV, 1)],
     junctions: [{ plus: 0, minus: 1, polarity: 1, saturationA: 'saturationA', emissionV: 'emissionV' }],
@@ -107,6 +114,10 @@ export const DIODE: DeviceModel<DiodeString> = {
     hasEdges: true,
   },
 };
+
+function parallelConductanceS({ leakageS = 0 }: DiodeData, count: number): number {
+  return JUNCTION_MIN_S + leakageS / count;
+}
 
 /** The junction's voltage if all of `v` were across the series resistance; `v` if that is less. */
 function highestJunctionV(v: Formula): Formula {
@@ -116,12 +127,18 @@ function highestJunctionV(v: Formula): Formula {
   return minimum(v, multiply(logarithm(add(share, number(1))), emissionV));
 }
 
+/** Rise of temperature for which a leak doubles, K: measured pieces of germanium, and common practice for silicon. */
+const LEAK_DOUBLING_K = 10;
+
 /** Data of a junction, given at 27 °C, moved to another temperature. */
 export function diodeDataAt(data: DiodeData, temperatureK: number): DiodeData {
-  const { thermal = SILICON, emissionCoefficient, saturationCurrentA } = data;
+  const { thermal = SILICON, emissionCoefficient, saturationCurrentA, leakageS } = data;
   if (thermal.by === 'gap') {
     const growth = saturationGrowth(thermal, emissionCoefficient, temperatureK);
-    return { ...data, saturationCurrentA: saturationCurrentA * growth };
+    const grown = { ...data, saturationCurrentA: saturationCurrentA * growth };
+    if (leakageS === undefined) return grown;
+    const doublings = (temperatureK - NOMINAL_TEMPERATURE_K) / LEAK_DOUBLING_K;
+    return { ...grown, leakageS: leakageS * 2 ** doublings };
   }
   // The breakdown curve keeps its shape and moves along the voltage axis.
   const efoldV = (emissionCoefficient * BOLTZMANN_J_PER_K * NOMINAL_TEMPERATURE_K) / ELEMENTARY_CHARGE_C;
@@ -134,7 +151,7 @@ export function diodeDataAt(data: DiodeData, temperatureK: number): DiodeData {
 }
 
 /**
- * 2q·I·coth(v/2V_T) of the junction, 4kTR_S of its series resistance. The first gives shot noise 2qI well above V_T and,
+ * 2q·I·coth(v/2V_T) of the junction, 4kTR_S of its series resistance, 4kTG of its leak. The first gives shot noise 2qI well above V_T and,
  * whatever the emission coefficient, the thermal noise 4kT·g at rest without bias, as Nyquist's theorem demands.
  *
  * @see M. S. Gupta, Proc. IEEE 70 (1982), 788, from memory
@@ -145,14 +162,19 @@ function noiseSources(
 ): readonly DeviceNoise[] {
   const ohms = count * data.seriesOhms;
   const amps = currents[0]!;
+  const leakS = (data.leakageS ?? 0) / count;
   const siemens = slopes[0]![0]!;
   // Share of a current in the junction that leaves the string; the rest returns through the series resistance.
   const share = 1 - siemens * ohms;
   const junctionV = (volts[0]! - volts[1]! - ohms * amps) / count;
   const scale = 2 * thermalVoltage(temperatureK);
   const isAtZero = Math.abs(junctionV) < 1e-9 * scale;
-  const quotient = isAtZero ? (siemens / share) * count * scale : amps / Math.tanh(junctionV / scale);
+  const quotient = isAtZero
+    ? (siemens / share - leakS) * count * scale
+    : (amps - leakS * count * junctionV) / Math.tanh(junctionV / scale);
+  const leakDensity = 4 * BOLTZMANN_J_PER_K * temperatureK * leakS * share * share;
   return [
+    ...(leakS > 0 ? [currentNoise('thermal noise', [0, 1], leakDensity)] : []),
     shotNoise('shot noise', [0, 1], (quotient * share * share) / count),
     thermalNoise(ohms, temperatureK, [
       [0, siemens],

@@ -27,7 +27,7 @@ def diode_law(data, name):
     """
     exp, tolerance = math.exp, NEWTON_TOLERANCE_V
     isd, rs = data["saturationCurrentA"], data["seriesOhms"]
-    nvt, gmin = data["emissionCoefficient"] * devices.THERMAL_VOLTAGE_V, devices.JUNCTION_MIN_S
+    nvt, gmin = data["emissionCoefficient"] * devices.THERMAL_VOLTAGE_V, devices.parallel_siemens(data)
     last = 0.0
 
     def current(v):

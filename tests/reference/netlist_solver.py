@@ -39,7 +39,7 @@ NUMBERS = {
     "converter": {"ratio", "outputOhms"},
     "diode": {
         *("inSeries", "saturationCurrentA", "emissionCoefficient", "seriesOhms"),
-        *("junctionCapacitanceF", "junctionCapacitanceLaw", "minimumConductanceS"),
+        *("junctionCapacitanceF", "junctionCapacitanceLaw", "parallelConductanceS"),
     },
     "npn": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
     "pnp": {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"},
@@ -92,7 +92,7 @@ class Diodes(Devices):
         vj = u[..., 0]
         nvt = self.number("inSeries") * self.number("emissionCoefficient") * vt
         value, slope = growing_exponential(vj / nvt)
-        gmin, i_s = self.number("minimumConductanceS"), self.number("saturationCurrentA")
+        gmin, i_s = self.number("parallelConductanceS"), self.number("saturationCurrentA")
         return [i_s * (value - 1) + gmin * vj], [[i_s * slope / nvt + gmin]]
 
 

@@ -33,10 +33,11 @@ def transistor(voltages, collector, base, emitter, data):
 def diode(volts, data):
     """Conductance of a diode with its series resistance at a voltage, S."""
     nvt = data["emissionCoefficient"] * devices.THERMAL_VOLTAGE_V
+    parallel = devices.parallel_siemens(data)
     vj, g = 0.0, 0.0
     for _ in range(100):
-        i = data["saturationCurrentA"] * math.expm1(vj / nvt) + devices.JUNCTION_MIN_S * vj
-        g = data["saturationCurrentA"] * math.exp(vj / nvt) / nvt + devices.JUNCTION_MIN_S
+        i = data["saturationCurrentA"] * math.expm1(vj / nvt) + parallel * vj
+        g = data["saturationCurrentA"] * math.exp(vj / nvt) / nvt + parallel
         vj -= (vj + data["seriesOhms"] * i - volts) / (1 + data["seriesOhms"] * g)
     return g / (1 + data["seriesOhms"] * g)
 

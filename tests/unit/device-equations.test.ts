@@ -53,7 +53,7 @@ function valuesOf(
 }
 
 describe('a junction', () => {
-  const parameters = Float64Array.of(2.52e-9, 1.752 * VT, 0, 4e-12);
+  const parameters = Float64Array.of(2.52e-9, 1.752 * VT, 0, 4e-12, 1e-12);
   let own = 0;
   const current = (volts: number) => {
     const [amps, siemens] = evaluated('diode', parameters, volts);
@@ -77,6 +77,16 @@ describe('a junction', () => {
     // SPICE keeps GMIN = 1e-12 S across every junction. L. W. Nagel, UCB/ERL M520 (1975), from memory.
     for (const volts of [-5, -10, -100]) {
       expectNear(current(volts), -2.52e-9 + 1e-12 * volts, 1e-9, 0, `${volts} V`);
+    }
+  });
+
+  it('passes beside its junction what leaks, I_S·(exp(v/nV_T) − 1) + G·v', () => {
+    const leaky = Float64Array.of(25.7e-9, 1.0026 * VT, 0, 0, 1e-12 + 0.65e-6);
+    for (const volts of [-1.5, -0.1, 0, 0.1, 0.2]) {
+      const [amps, siemens] = evaluated('diode', leaky, volts);
+      const growth = Math.exp(volts / (1.0026 * VT));
+      expectNear(amps!, 25.7e-9 * (growth - 1) + (0.65e-6 + 1e-12) * volts, 1e-12, 1e-20, `${volts} V`);
+      expectNear(siemens!, (25.7e-9 * growth) / (1.0026 * VT) + 0.65e-6 + 1e-12, 1e-12, 0, `${volts} V`);
     }
   });
 

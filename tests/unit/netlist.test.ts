@@ -66,7 +66,7 @@ class Outsider {
     const count = n['inSeries']!;
     const nVt = count * n['emissionCoefficient']! * this.#vt;
     const amps = (vj: number) =>
-      n['saturationCurrentA']! * Math.expm1(vj / nVt) + n['minimumConductanceS']! * vj;
+      n['saturationCurrentA']! * Math.expm1(vj / nVt) + n['parallelConductanceS']! * vj;
     let [low, high] = [Math.min(v, 0), Math.max(v, 0)];
     for (let k = 0; k < 100; k++) {
       const middle = (low + high) / 2;

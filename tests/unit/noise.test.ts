@@ -228,6 +228,23 @@ describe('noise of junctions and channels', () => {
     },
   );
 
+  it.each([1, 3])('is that of the leak too in %d diodes without bias', (count) => {
+    const leakageS = 2e-6;
+    const circuit = network([diode('D1', ['out', GROUND], { ...germanium, leakageS }, count)]);
+    // Nyquist's theorem for the leak and the junction side by side.
+    const ohms = count * (1 / (2.6e-6 / (1.6 * VT) + leakageS) + 6.5);
+    expect(densityOf(circuit) / (KT4 * ohms)).toBeCloseTo(1, 6);
+  });
+
+  it('is thermal noise, not shot noise, of a leak that carries current', () => {
+    // 1 µA from 1 kV through 1 GΩ; with next to no junction, the leak is a resistor of 500 kΩ.
+    const parts = [source('supply', 1000), resistor('R1', 'supply', 'out', 1e9)];
+    const data = { ...germanium, saturationCurrentA: 1e-20, emissionCoefficient: 4, leakageS: 2e-6 };
+    const circuit = network([...parts, diode('D1', ['out', GROUND], data)]);
+    // R1 in parallel takes 5e-4 of the resistance.
+    expect(densityOf(circuit) / (KT4 / 2e-6)).toBeCloseTo(1, 3);
+  });
+
   it.each([1, 2])('is the shot noise 2qI in %d conducting diodes', (count) => {
     // 1 mA through 1 MΩ from 1 kV: the supply's resistor adds almost no noise.
     const parts = [source('supply', 1000), resistor('R1', 'supply', 'out', 1e6)];

@@ -27,7 +27,7 @@ static const Kind KINDS[] = {
     {"converter", 2, {"ratio", "outputOhms"}},
     {"diode", 2,
      {"inSeries", "saturationCurrentA", "emissionCoefficient", "seriesOhms", "junctionCapacitanceF",
-      "minimumConductanceS"}},
+      "parallelConductanceS"}},
     {"npn", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
     {"pnp", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
     {"nJfet", 3, {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"}},
