@@ -1,11 +1,9 @@
-import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
-import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from '../reference/error-db.ts';
 import { type InputClass, inputClassOf } from '../reference/signals.ts';
+import { solvedPreset } from '../reference/solved-devices.ts';
 import {
   KNOB_PRESETS,
   loadKnobVectors,
@@ -36,7 +34,7 @@ export function referenceErrors(
   { hasKnobs }: { readonly hasKnobs: boolean },
 ): SolverError[] {
   const atOwnKnobs = REFERENCE_PRESETS.flatMap((preset) => {
-    const network = networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K);
+    const network = solvedPreset(preset);
     return loadPresetVectors(preset).waves.flatMap((wave) =>
       errorsOf(network, wave, factors).map((error) => ({
         preset,
@@ -52,9 +50,8 @@ export function referenceErrors(
 }
 
 function knobErrors(preset: (typeof KNOB_PRESETS)[number], factors: readonly number[]): SolverError[] {
-  const build = presetBuild(preset);
   return loadKnobVectors(preset).flatMap(({ knobs, title, waves }) => {
-    const network = networkOf({ ...build, knobs: { ...build.knobs, ...knobs } }, NOMINAL_TEMPERATURE_K);
+    const network = solvedPreset(preset, knobs);
     return waves.flatMap((wave) =>
       errorsOf(network, wave, factors).map((error) => ({
         preset,

@@ -1,10 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
-
-import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from './error-db.ts';
 import { expectResponse, expectRest, expectTracks, type NodeNames, rendererOf } from './solved-checks.ts';
+import { solvedPreset } from './solved-devices.ts';
 import { type KnobPreset, loadKnobVectors } from './vectors.ts';
 
 /** Largest solver error at 8x for both inputs, dB, by title of the position. */
@@ -12,15 +9,11 @@ type KnobLimits = Readonly<Record<string, number>>;
 
 /** Tests that compare the solver with the continuous-time equations, with the preset's knobs at other positions. */
 export function describeKnobAgreement(preset: KnobPreset, names: NodeNames, limitsDb: KnobLimits): void {
-  const build = presetBuild(preset);
-
   describe.each(loadKnobVectors(preset).map((vectors) => [vectors.title, vectors] as const))(
     `${preset} at %s against the hand-written equations`,
     (title, vectors) => {
-      const network = networkOf(
-        { ...build, knobs: { ...build.knobs, ...vectors.knobs } },
-        NOMINAL_TEMPERATURE_K,
-      );
+      // The two files of a preset are made with the same device data.
+      const network = solvedPreset(preset, vectors.knobs);
 
       it('has the same potentiometers, DC voltages and small-signal response', () => {
         expectTracks(network, vectors.tracks);

@@ -1,15 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { type Netlist, netlistOf } from '../../engine/network/netlist.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
-import { presetBuild } from '../preset-build.ts';
 import { capacitor, network, resistor } from '../unit/small-networks.ts';
 import { bandLimit, OUTPUT_RATE_HZ } from './band-limit.ts';
 import { errorDb } from './error-db.ts';
 import { hasNetlistSolver, NetlistSolver } from './netlist-solver.ts';
 import { sampleSignal, signalOf } from './signals.ts';
+import { solvedPreset } from './solved-devices.ts';
 import { loadPresetVectors } from './vectors.ts';
 
 const FACTOR = 32;
@@ -53,7 +51,7 @@ describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
     'agrees with the hand-written equations of %s',
     (preset) => {
       const { operatingPointV, waves } = loadPresetVectors(preset);
-      const netlist = netlistOf(pruneNetwork(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K)));
+      const netlist = netlistOf(pruneNetwork(solvedPreset(preset)));
       solved(netlist, (solver) => {
         const rest = solver.rest();
         for (const [node, volts] of Object.entries(operatingPointV))

@@ -9,6 +9,7 @@ import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from '../reference/error-db.ts';
 import { sampleSignal, signalOf } from '../reference/signals.ts';
+import { solvedPreset } from '../reference/solved-devices.ts';
 import { loadPresetVectors } from '../reference/vectors.ts';
 import { capacitor, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
 
@@ -22,7 +23,7 @@ describe("the estimate of the solver's error", () => {
     ['clean-plain', 'plucked-1V', 16],
     ['soft-lifted', 'sine-1000Hz-2V', 32],
   ] as const)('is that against SciPy within 12 dB: %s, %s, %ix', (preset, name, factor) => {
-    const circuit = networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K);
+    const circuit = solvedPreset(preset);
     const wave = loadPresetVectors(preset).waves.find((each) => each.name === name)!;
     const inputV = sampleSignal(signalOf(wave.input), RATE_HZ, wave.durationSeconds);
     const known = waveErrorDb(wave, factor, (volts, rateHz) => run(circuit, rateHz, volts).output);

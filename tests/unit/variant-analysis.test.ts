@@ -14,6 +14,7 @@ import { NodalSystem } from '../../engine/solver/nodal-system.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { networkParameters } from '../../engine/solver/parameters.ts';
 import { presetBuild } from '../preset-build.ts';
+import { solvedPreset } from '../reference/solved-devices.ts';
 import { loadPresetVectors } from '../reference/vectors.ts';
 import { expectNoGarbage, garbageOf } from './garbage.ts';
 import { randomNetwork } from './random-network.ts';
@@ -104,8 +105,8 @@ describe('variants of one structure', () => {
   ] as const)('have what SciPy finds, where from the numbers of %s go those of %s', (from, to) => {
     const { response } = loadPresetVectors(to);
     const hz = [...response.frequenciesHz];
-    const analysis = new VariantAnalysis(networkOf(presetBuild(from), T), { nets: ['out'], hz });
-    analysis.solveNetwork(networkOf(presetBuild(to), T));
+    const analysis = new VariantAnalysis(solvedPreset(from), { nets: ['out'], hz });
+    analysis.solveNetwork(solvedPreset(to));
     // With the tolerance of the reference tests for a single network.
     hz.forEach((each, index) => {
       expect(Math.abs(analysis.gainsDb[index]! - response.magnitudeDb[index]!), `${each} Hz`).toBeLessThan(
