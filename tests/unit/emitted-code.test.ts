@@ -7,8 +7,8 @@ import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { entangledBuild } from '../entangled-build.ts';
 import { presetBuild } from '../preset-build.ts';
-import { randomBuild } from '../random-builds/random-build.ts';
 import { randomNetwork } from './random-network.ts';
 import {
   capacitor,
@@ -254,8 +254,7 @@ describe('numbers that are far too large', () => {
 
 describe('a circuit that is too large for WebAssembly', () => {
   it('runs in the interpreter: a block of more than fifty ports', () => {
-    // a clean-blend build whose bias has almost no capacitor and whose op-amps have clamp diodes
-    const circuit = compileCircuit(networkOf(randomBuild(5601), NOMINAL_TEMPERATURE_K), {
+    const circuit = compileCircuit(networkOf(entangledBuild(), NOMINAL_TEMPERATURE_K), {
       sampleRateHz: 192_000,
     });
     expect(circuit.module).toBeUndefined();

@@ -9,8 +9,8 @@ import type { BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { saveSetAside } from '../../ui/state/set-aside.ts';
 import { freshState, startingBench } from '../../ui/state/starting-state.ts';
+import { entangledBuild } from '../entangled-build.ts';
 import { presetBuild } from '../preset-build.ts';
-import { randomBuild } from '../random-builds/random-build.ts';
 import { startedState, startedStore } from '../started-bench.ts';
 import { type FakeStorage, stubStorage } from './kept-storage.ts';
 
@@ -147,7 +147,7 @@ describe('builds of the last visit that cannot be solved', () => {
 
   it('are set aside as files, with the reason, if only playing them live is impossible', () => {
     // A block of more than fifty ports: see tests/unit/emitted-code.test.ts.
-    const entangled = randomBuild(5601);
+    const entangled = entangledBuild();
     keep(entangled, led, 27);
     const { state } = startedStore();
     expect(state.builds).toEqual({ a: plain, b: led });
