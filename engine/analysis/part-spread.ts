@@ -4,6 +4,7 @@ import type { DiodeString } from '../devices/diode.ts';
 import { thermalVoltage } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { forwardVoltage } from '../parts/diode-curve.ts';
+import { THRESHOLD_TEST_A } from '../parts/mosfets.ts';
 import { type TypeSpread, typeSpread } from '../parts/type-spread.ts';
 
 /** Current at which makers state a Zener voltage, A. @see BZX79C table */
@@ -23,7 +24,7 @@ export function partSpread(build: Build, ref: string): TypeSpread {
  *
  *   I_S' = I_S·exp(−ΔV / (n·V_T))
  *
- * which moves the whole curve and keeps its slope.
+ * which moves the whole curve and keeps its slope; the leak moves with it, more of it at the lower voltage.
  */
 export function networkAtSpread(build: Build, network: Network, ref: string, end: 'low' | 'high'): Network {
   const spread = partSpread(build, ref);
@@ -53,7 +54,7 @@ function moved(primitive: Primitive, spread: TypeSpread, amount: number, tempera
       return withValue(primitive, amount, temperatureK);
     case 'forwardVoltageV':
       return primitive.kind === 'diode' && !isBreakdown(primitive)
-        ? withJunctionMoved(primitive, amount, temperatureK)
+        ? withLeakScaled(withJunctionMoved(primitive, amount, temperatureK), spread, amount)
         : primitive;
     case 'currentGain':
       return primitive.kind === 'npn' || primitive.kind === 'pnp'
@@ -62,7 +63,7 @@ function moved(primitive: Primitive, spread: TypeSpread, amount: number, tempera
     case 'thresholdV':
       return primitive.kind === 'nJfet' || primitive.kind === 'pJfet' || primitive.kind === 'nMosfet'
         ? { ...primitive, data: { ...primitive.data, thresholdV: amount * primitive.data.thresholdV } }
-        : primitive;
+        : withReverseScaled(primitive, amount, THRESHOLD_TEST_A, temperatureK);
     case 'speed':
       return primitive.kind === 'opamp' ? withSpeed(primitive, amount) : primitive;
     case 'outputOhms':
@@ -82,25 +83,40 @@ function withValue(primitive: Primitive, factor: number, temperatureK: number): 
       return { ...primitive, henries: factor * primitive.henries };
     case 'voltageSource':
       return { ...primitive, volts: factor * primitive.volts };
-    case 'diode': {
-      if (!isBreakdown(primitive)) return primitive;
-      const zenerV = forwardVoltage(primitive.data, ZENER_TEST_A, temperatureK);
-      return withJunctionMoved(primitive, (factor - 1) * zenerV, temperatureK);
-    }
+    case 'diode':
+      return withReverseScaled(primitive, factor, ZENER_TEST_A, temperatureK);
     default:
       return primitive;
   }
 }
 
-function withJunctionMoved(
-  diode: Extract<Primitive, { kind: 'diode' }>,
-  volts: number,
+/** A breakdown or a MOSFET's channel with its voltage at the test current times a factor; other parts as they are. */
+function withReverseScaled(
+  primitive: Primitive,
+  factor: number,
+  testA: number,
   temperatureK: number,
 ): Primitive {
+  if (primitive.kind !== 'diode' || !isBreakdown(primitive)) return primitive;
+  const volts = forwardVoltage(primitive.data, testA, temperatureK);
+  return withJunctionMoved(primitive, (factor - 1) * volts, temperatureK);
+}
+
+function withJunctionMoved(diode: DiodeString, volts: number, temperatureK: number): DiodeString {
   const { data } = diode;
   const emissionV = data.emissionCoefficient * thermalVoltage(temperatureK);
   const saturationCurrentA = data.saturationCurrentA * Math.exp(-volts / emissionV);
   return { ...diode, data: { ...data, saturationCurrentA } };
+}
+
+/** A piece that drops less leaks more: its leak is multiplied as its saturation current is, by the type's factor. */
+function withLeakScaled(diode: DiodeString, { leakFactor = 1 }: TypeSpread, volts: number): DiodeString {
+  const { leakageS } = diode.data;
+  if (leakageS === undefined) return diode;
+  return {
+    ...diode,
+    data: { ...diode.data, leakageS: leakageS * (volts < 0 ? leakFactor : 1 / leakFactor) },
+  };
 }
 
 function withSpeed(opamp: Extract<Primitive, { kind: 'opamp' }>, factor: number): Primitive {

@@ -6,8 +6,8 @@ import { ofPart, ofPiece, type PrimitiveBase } from '../devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
+import { bipolarPrimitives } from '../parts/bipolar-primitives.ts';
 import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
-import { baseOhms } from '../parts/device-noise.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { trackFraction } from '../units/taper.ts';
@@ -115,7 +115,7 @@ function primitivesOf(
     }
     case 'npn':
     case 'pnp':
-      return bjtPrimitive(part.kind, ref, setting.type!, nodes);
+      return bipolarPrimitives(findBjt(setting.type!), ref, three(nodes));
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':
@@ -150,19 +150,6 @@ function primitivesOf(
       return [...first, ...twoTerminal(part.kind, second, setting.piggyback, 1, between)];
     }
   }
-}
-
-function bjtPrimitive(
-  kind: 'npn' | 'pnp',
-  ref: string,
-  type: string,
-  nodes: readonly NodeName[],
-): Primitive[] {
-  const entry = findBjt(type);
-  const noiseBaseOhms = baseOhms(entry);
-  return [
-    { kind, ...ofPart(ref), nodes: three(nodes), data: entry.data, ...(noiseBaseOhms && { noiseBaseOhms }) },
-  ];
 }
 
 function twoTerminal(

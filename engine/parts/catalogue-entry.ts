@@ -17,6 +17,7 @@ export type PointQuantity =
   | 'capacitanceF'
   | 'currentGain'
   | 'baseEmitterV'
+  | 'collectorLeakageA'
   | 'gateCutoffV'
   | 'gateThresholdV'
   | 'zeroBiasDrainA'
@@ -83,12 +84,13 @@ interface Entry<Kind extends string, Data> {
 }
 
 /**
- * How a two-way type conducts from cathode to anode: the breakdown of a Zener as a second, reversed junction, or the channel of a MOSFET whose gate is tied to its drain,
- * with the drain at the cathode.
+ * How a two-way type conducts from cathode to anode, as a second, reversed junction: the breakdown of a Zener, or the
+ * channel of a MOSFET whose gate is tied to its drain, with the drain at the cathode.
  */
-export type ReverseConduction =
-  | { readonly by: 'breakdown'; readonly data: DiodeData }
-  | { readonly by: 'channel'; readonly data: FetData };
+export interface ReverseConduction {
+  readonly by: 'breakdown' | 'channel';
+  readonly data: DiodeData;
+}
 
 export interface DiodeEntry extends Entry<'diode', DiodeData> {
   /** Undefined if it does not conduct backwards at pedal voltages. */
@@ -101,10 +103,15 @@ export interface ChainLink {
   readonly entry: DiodeEntry;
   readonly isReversed: boolean;
 }
-export type BjtEntry = Entry<'npn' | 'pnp', BjtData>;
+export interface BjtEntry extends Entry<'npn' | 'pnp', BjtData> {
+  /** First transistor of a Darlington, whose emitter drives the base of the one that `data` describes. */
+  readonly driver?: BjtData;
+}
 export interface FetEntry extends Entry<'nJfet' | 'pJfet' | 'nMosfet', FetData> {
   /** Between source and drain of a MOSFET; fitted beside the transistor as a diode of its own. */
   readonly bodyDiode?: DiodeData;
+  /** From drain to source of a MOSFET whose gate is tied to its drain. */
+  readonly channelDiode?: DiodeData;
 }
 /** An output stage whose halves are not biased: see opamp-primitives.ts. */
 export interface ClassBOutput {

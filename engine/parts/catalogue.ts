@@ -19,7 +19,8 @@ import { FIELD_EFFECT_TRANSISTORS } from './field-effect-transistors.ts';
 import { OPAMPS } from './opamps.ts';
 
 const TRANSISTORS: readonly TransistorEntry[] = [...BIPOLAR_TRANSISTORS, ...FIELD_EFFECT_TRANSISTORS];
-const ALL: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS, ...CONVERTERS];
+/** Every type of every kind, in the order in which they are offered. */
+export const CATALOGUE: readonly CatalogueEntry[] = [...DIODES, ...TRANSISTORS, ...OPAMPS, ...CONVERTERS];
 
 /** A type that differs in more than one letter of three is not offered as a correction. */
 const LETTERS_PER_EDIT = 3;
@@ -72,13 +73,13 @@ export function findConverter(type: string): ConverterEntry {
 
 /** All types of a kind, in the order in which they are offered. */
 export function typesOf(kind: PartKind): readonly string[] {
-  return ALL.filter((entry) => entry.kind === kind).map((entry) => entry.type);
+  return CATALOGUE.filter((entry) => entry.kind === kind).map((entry) => entry.type);
 }
 
 /** The type of the catalogue that a text names, of any kind; undefined if there is none. */
 export function catalogueType(text: string): string | undefined {
   const key = spelled(text);
-  return ALL.find(({ type }) => spelled(type) === key)?.type;
+  return CATALOGUE.find(({ type }) => spelled(type) === key)?.type;
 }
 
 function find<Entry extends { readonly type: string }>(

@@ -1,6 +1,8 @@
 import type { OpampEntry } from './catalogue-entry.ts';
 import { supplyLimit } from './supply-limit.ts';
 
+const TI_272 = 'TI SLOS091E';
+const TI_272_MEMORY = 'TI SLOS091, from memory';
 const TI_2262 = 'TI SLOS177D';
 const TI_2262_MEMORY = 'TI SLOS177, from memory';
 const TI_2272 = 'TI SLOS190 (TLC2272), from memory';
@@ -88,6 +90,35 @@ export const CMOS_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'inputBiasA', typical: 1e-12, at: { supplyV: 5.5 }, source: MICROCHIP_6002 },
       { quantity: 'quiescentA', typical: 0.1e-3, at: { supplyV: 5.5 }, source: MICROCHIP_6002 },
       supplyLimit(7, MICROCHIP_6002),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'TLC272',
+    kind: 'opamp',
+    family: 'CMOS',
+    title: 'dual single-supply CMOS op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 18,
+    data: {
+      gainBandwidthHz: 2.2e6,
+      slewVPerS: 5.3e6,
+      openLoopGain: 36e3,
+      headroomHighV: 1.2,
+      headroomLowV: 0.05,
+      inputBiasA: 0.7e-12,
+      quiescentA: 0.95e-3,
+      commonMode: { headroomHighV: 0.8, headroomLowV: -0.3, reverses: false },
+    },
+    dataSource: `${TI_272}; all figures but the reach of the output to the negative rail ${TI_272_MEMORY}`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 2.2e6, at: { supplyV: 10 }, source: TI_272_MEMORY },
+      { quantity: 'slewVPerS', typical: 5.3e6, at: { supplyV: 10 }, source: TI_272_MEMORY },
+      { quantity: 'openLoopGain', typical: 36e3, at: { supplyV: 10 }, source: TI_272_MEMORY },
+      { quantity: 'inputBiasA', typical: 0.7e-12, at: { supplyV: 10 }, source: TI_272_MEMORY },
+      { quantity: 'quiescentA', typical: 0.95e-3, at: { supplyV: 10 }, source: TI_272_MEMORY },
+      supplyLimit(18, TI_272_MEMORY),
     ],
     knownMisses: [],
   },

@@ -1,5 +1,3 @@
-import type { FetData } from '../devices/field-effect.ts';
-import { MOSFET_THRESHOLD_V_PER_K } from '../devices/field-effect.ts';
 import type { NodeName } from '../devices/node.ts';
 import { ofPiece, type PrimitiveBase } from '../devices/origin.ts';
 import type { Primitive } from '../network/network.ts';
@@ -22,25 +20,14 @@ export function diodePrimitives(
   const forward: Primitive = { kind: 'diode', ...string, nodes, count, data };
   const [anode, cathode] = nodes;
   if (reverse === undefined || anode === cathode) return [forward];
-  if (reverse.by === 'breakdown') {
-    return [
-      forward,
-      {
-        kind: 'diode',
-        ...ofPiece(string, 'breakdown'),
-        nodes: [cathode, anode],
-        count,
-        data: reverse.data,
-      },
-    ];
-  }
   return [
     forward,
     {
-      kind: 'nMosfet',
-      ...ofPiece(string, 'channel'),
-      nodes: [cathode, cathode, anode],
-      data: channelsInSeries(reverse.data, count),
+      kind: 'diode',
+      ...ofPiece(string, reverse.by),
+      nodes: [cathode, anode],
+      count,
+      data: reverse.data,
     },
   ];
 }
@@ -61,18 +48,4 @@ function chainPrimitives(
     const link = ofPiece(string, `${place + 1}`);
     return diodePrimitives(entry, link, 1, isReversed ? [to, from] : [from, to]);
   });
-}
-
-/**
- * The one channel that equals `count` equal ones in series, each with its gate tied to its drain and so always
- * in saturation: β·(v/count − V_to)²·(1 + λ·v/count).
- */
-function channelsInSeries(channel: FetData, count: number): FetData {
-  return {
-    ...channel,
-    betaAPerV2: channel.betaAPerV2 / count ** 2,
-    thresholdV: channel.thresholdV * count,
-    lambdaPerV: channel.lambdaPerV / count,
-    thresholdVPerK: MOSFET_THRESHOLD_V_PER_K * count,
-  };
 }

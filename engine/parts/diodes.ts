@@ -4,6 +4,7 @@ import { LEDS } from './leds.ts';
 import { MOSFET_DIODES } from './mosfet-diodes.ts';
 import { SCHOTTKY_DIODES } from './schottky-diodes.ts';
 import { SILICON_DIODES } from './silicon-diodes.ts';
+import { TRANSISTOR_JUNCTIONS } from './transistor-junctions.ts';
 import { ZENER_DIODES } from './zener-diodes.ts';
 
 /** Every diode and everything wired as one, in the order of the menu. */
@@ -14,4 +15,5 @@ export const DIODES: readonly DiodeEntry[] = [
   ...LEDS,
   ...ZENER_DIODES,
   ...MOSFET_DIODES,
+  ...TRANSISTOR_JUNCTIONS,
 ];

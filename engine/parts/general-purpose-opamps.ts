@@ -2,6 +2,12 @@ import type { ClassBOutput, OpampEntry } from './catalogue-entry.ts';
 import { card } from './model-card.ts';
 import { supplyLimit } from './supply-limit.ts';
 
+const TI_4559 = 'TI SLOS074A, Dec 2024 (RC4559, its class)';
+const NJM_4559 = 'NJM4559 sheet, from memory';
+const ROHM_4560 = 'ROHM BA4560 (its class)';
+const ROHM_4560Y = 'ROHM BA4560Yxxx-M rev 001 (its class)';
+const NJM_4560 = 'NJM4560 sheet, from memory';
+const TOSHIBA_75558 = 'TA75558 sheet, from memory';
 const ROHM = 'ROHM BA4558';
 const TI_4558 = 'TI SLOS073H, 2024';
 const TI_4558_OLD = 'older TI RC4558 sheet, from memory';
@@ -159,6 +165,89 @@ export const GENERAL_PURPOSE_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'openLoopGain', typical: 1e5, at: { supplyV: 30 }, source: TI_358 },
       { quantity: 'inputBiasA', typical: 20e-9, at: {}, source: TI_358_OLD },
       supplyLimit(32, TI_358_OLD),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'NJM4559',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 4e6,
+      slewVPerS: 2e6,
+      openLoopGain: 1e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: -40e-9,
+      quiescentA: 1.65e-3,
+    },
+    dataSource: `${TI_4559}; slew rate, gain, swing at light load and supply current ${NJM_4559}`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 4e6, at: { supplyV: 30 }, source: TI_4559 },
+      { quantity: 'inputBiasA', typical: 40e-9, at: { supplyV: 30 }, source: TI_4559 },
+      { quantity: 'slewVPerS', typical: 2e6, at: { supplyV: 30 }, source: NJM_4559 },
+      { quantity: 'quiescentA', typical: 1.65e-3, at: { supplyV: 30 }, source: NJM_4559 },
+      { quantity: 'slewVPerS', minimum: 1.5e6, at: { supplyV: 30 }, source: 'TI SLOS074, June 1988' },
+      supplyLimit(36, NJM_4559),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'NJM4560',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual bipolar op-amp, fast',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 10e6,
+      slewVPerS: 4e6,
+      openLoopGain: 1e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: -50e-9,
+      quiescentA: 1.5e-3,
+    },
+    dataSource: `${ROHM_4560}; supply current ${ROHM_4560Y}; gain ${NJM_4560}`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 10e6, at: { supplyV: 30 }, source: ROHM_4560 },
+      { quantity: 'slewVPerS', typical: 4e6, at: { supplyV: 30 }, source: ROHM_4560 },
+      { quantity: 'inputBiasA', typical: 50e-9, at: { supplyV: 30 }, source: ROHM_4560 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: ROHM_4560 },
+      { quantity: 'quiescentA', typical: 1.5e-3, at: { supplyV: 30 }, source: ROHM_4560Y },
+      supplyLimit(36, NJM_4560),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'TA75558',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 3e6,
+      slewVPerS: 1e6,
+      openLoopGain: 1e5,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: -60e-9,
+      quiescentA: 1.6e-3,
+    },
+    dataSource: TOSHIBA_75558,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 3e6, at: { supplyV: 30 }, source: TOSHIBA_75558 },
+      { quantity: 'slewVPerS', typical: 1e6, at: { supplyV: 30 }, source: TOSHIBA_75558 },
+      { quantity: 'inputBiasA', typical: 60e-9, at: { supplyV: 30 }, source: TOSHIBA_75558 },
+      { quantity: 'quiescentA', typical: 1.6e-3, at: { supplyV: 30 }, source: TOSHIBA_75558 },
+      supplyLimit(36, TOSHIBA_75558),
     ],
     knownMisses: [],
   },

@@ -1,6 +1,10 @@
 import type { OpampEntry } from './catalogue-entry.ts';
 import { supplyLimit } from './supply-limit.ts';
 
+const TI_072H = 'TI SLOS080T, Dec 2021';
+const TI_072H_MEMORY = 'TI SLOS080T, from memory';
+const ADI_712 = 'Analog Devices AD712 rev D';
+const ADI_712_MEMORY = 'AD712 sheet, from memory';
 const ST_TL072 = 'ST TL072';
 const ST_TL082 = 'ST TL082, from memory';
 const TI_062 = 'TI SLOS078 (TL062), from memory';
@@ -200,6 +204,63 @@ export const JFET_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'inputBiasA', typical: 100e-12, at: { supplyV: 30 }, source: BB_2604 },
       { quantity: 'quiescentA', typical: 5.25e-3, at: { supplyV: 30 }, source: BB_2604 },
       supplyLimit(50, BB_2604),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'TL072H',
+    kind: 'opamp',
+    family: 'JFET input',
+    title: 'dual JFET-input op-amp of the new kind: nearly rail-to-rail output',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 42,
+    data: {
+      gainBandwidthHz: 5.25e6,
+      slewVPerS: 20e6,
+      openLoopGain: 1e6,
+      headroomHighV: 0.15,
+      headroomLowV: 0.15,
+      inputBiasA: 1e-12,
+      quiescentA: 0.94e-3,
+      commonMode: { headroomHighV: -0.1, headroomLowV: 1.5, reverses: false },
+    },
+    dataSource: `${TI_072H}; gain-bandwidth, gain, swing, bias and supply limit ${TI_072H_MEMORY}; the output does not turn round`,
+    limits: [
+      { quantity: 'slewVPerS', typical: 20e6, at: { supplyV: 30 }, source: TI_072H },
+      { quantity: 'quiescentA', typical: 0.94e-3, at: { supplyV: 30 }, source: TI_072H },
+      { quantity: 'gainBandwidthHz', typical: 5.25e6, at: { supplyV: 30 }, source: TI_072H_MEMORY },
+      supplyLimit(42, TI_072H_MEMORY),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'AD712',
+    kind: 'opamp',
+    family: 'JFET input',
+    title: 'dual precision JFET-input op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 4e6,
+      slewVPerS: 20e6,
+      openLoopGain: 4e5,
+      headroomHighV: 1.1,
+      headroomLowV: 1.1,
+      inputBiasA: 25e-12,
+      quiescentA: 2.5e-3,
+    },
+    dataSource: `${ADI_712}, gain; the rest ${ADI_712_MEMORY}`,
+    limits: [
+      { quantity: 'gainBandwidthHz', minimum: 3e6, at: { supplyV: 30 }, source: ADI_712 },
+      { quantity: 'slewVPerS', minimum: 16e6, at: { supplyV: 30 }, source: ADI_712 },
+      { quantity: 'openLoopGain', typical: 4e5, at: { supplyV: 30 }, source: ADI_712 },
+      { quantity: 'slewVPerS', typical: 20e6, at: { supplyV: 30 }, source: ADI_712_MEMORY },
+      { quantity: 'inputBiasA', typical: 25e-12, at: { supplyV: 30 }, source: ADI_712_MEMORY },
+      { quantity: 'swingV', typical: 13.9, at: { supplyV: 30 }, source: ADI_712_MEMORY },
+      { quantity: 'quiescentA', typical: 2.5e-3, at: { supplyV: 30 }, source: ADI_712_MEMORY },
+      supplyLimit(36, ADI_712_MEMORY),
     ],
     knownMisses: [],
   },

@@ -38,15 +38,23 @@ export const JFETS: readonly FetEntry[] = [
     title: 'N-channel JFET, general purpose',
     status: 'obsolete',
     data: {
-      betaAPerV2: 1.125e-3,
-      thresholdV: -1.372,
+      betaAPerV2: 0.75e-3,
+      thresholdV: -2,
       lambdaPerV: 2.3e-3,
       gateSaturationCurrentA: 181.3e-15,
     },
-    dataSource: `published model card 2N5457; ${GATE_SOURCE}`,
+    dataSource: `fit to the typical zero-bias drain current and transconductance of ${ONSEMI_5457}, 3 mA and 3 mS; channel-length modulation of the published model card; ${GATE_SOURCE}`,
     limits: [
       {
         quantity: 'zeroBiasDrainA',
+        minimum: 1e-3,
+        typical: 3e-3,
+        maximum: 5e-3,
+        at: {},
+        source: ONSEMI_5457,
+      },
+      {
+        quantity: 'transconductanceS',
         minimum: 1e-3,
         typical: 3e-3,
         maximum: 5e-3,

@@ -1,210 +1,169 @@
 import type { JunctionThermal } from '../devices/junction.ts';
-import type { DiodeEntry } from './catalogue-entry.ts';
-import { fitJunction } from './junction-fit.ts';
+import type { DatasheetPoint, DiodeEntry } from './catalogue-entry.ts';
+import { estimatedCurve, leakPoint, typicalCurve } from './curve-points.ts';
+import { card, forwardPoint } from './model-card.ts';
 
 /*
- * Published LED cards put the knee too soft: 222 mV for each tenfold current in the red card, 274 in the
- * green and 445 in the blue, where about 120 mV is seen on real ones (common practice, no source). At 10 uA the
- * red card drops 1.12 V and clips softly from there on, so these are fitted to datasheet points instead.
+ * Fitted to measured pieces where there are some (tests/reference/fit_diodes.py), since published cards of a
+ * distributor's library put the knee too soft: 222 mV for each tenfold current in the red one, 274 in the green and
+ * 445 in the blue, where pieces have 80 to 120 mV.
  */
-const VOLTS_PER_DECADE = 0.12;
-const SLOPE_SOURCE = 'slope 120 mV a decade is common practice, no source';
-
-/** 5 mm types, VR = 0, 1 MHz; from memory of Vishay sheets. The published cards have 2.97 pF. */
-const CAPACITANCE_F = 50e-12;
-const CAPACITANCE_SOURCE = 'capacitance from memory';
-
+const HP = 'HP low-current LED lamps, 5964-9371';
 const VISHAY_83012 = 'Vishay 83012 rev 2.3';
 const VISHAY_83030 = 'Vishay 83030 rev 1.9';
-const VISHAY_YELLOW_GREEN = 'Vishay TLHY640x; 83043';
+const VISHAY_YELLOW = 'Vishay TLHY640x; 83043';
+const VISHAY_GREEN = 'Vishay VLMV3100';
+const BLUE_SHEET = 'WW05A3SBQ4-N version 1.0';
 const INFRARED = 'Vishay TSUS and TSAL types, from memory';
-const BLUE_TYPICAL = 'typical of blue types, from memory';
+const MEASURED = 'dvhx, measured diode curves';
+const RED_PIECES = `two measured pieces (${MEASURED})`;
+const GREEN_PIECE = `one measured piece (${MEASURED}, LED_GREEN)`;
+const BLUE_PIECES = `three measured pieces (${MEASURED})`;
+const WHITE_PIECE = `one measured piece (${MEASURED}, LED_WHITE)`;
+const CAPACITANCE = 'capacitance from memory';
+const RED_CARD = 'published model card APT1608SURCK';
+const GREEN_CARD = 'published model card of a GaP lamp';
 
-const LOW_CURRENT = {
-  quantity: 'forwardVoltageV',
-  typical: 1.9,
-  maximum: 2.4,
-  at: { forwardA: 2e-3 },
-  source: VISHAY_83030,
-} as const;
+/** Estimated spread of the forward voltage from piece to piece, V. */
+const HALF_V = 0.1;
 
 /*
  * Gap that the carriers climb, eV, extrapolated from 300 K to 0 K along its slope there (0.45 meV/K, 0.14 eV), since
- * dV/dT = (V − E_g − 3·V_T)/T holds with that one. Photon energies of 635, 565 and 585 nm; GaAs, 1.42 eV, in the
- * infrared; in the nitrides the barrier of GaN, 3.42 eV. All from memory: real emitters fall by 1 to 3 mV/K.
+ * dV/dT = (V − E_g − 3·V_T)/T holds with that one. Photon energies of 635, 605, 565 and 585 nm; GaAs, 1.42 eV, in the
+ * infrared; in the nitrides between the photon's 2.64 eV and the barrier of GaN, 3.42 eV. All from memory: real emitters fall by 1 to 3 mV/K.
  */
-const GAP_EV = { red: 2.09, green: 2.33, yellow: 2.26, infrared: 1.56, nitride: 3.56 } as const;
+const GAP_EV = { red: 2.09, orange: 2.19, green: 2.33, yellow: 2.26, infrared: 1.56, nitride: 3.3 } as const;
 
-function emitterOf(energyGapEv: number): JunctionThermal {
-  return { by: 'gap', energyGapEv, saturationExponent: 3 };
+interface Led {
+  readonly type: string;
+  readonly title: string;
+  readonly gap: keyof typeof GAP_EV;
+  /** I_S A, n, R_S Ω, capacitance F. */
+  readonly card: Parameters<typeof card>;
+  readonly source: string;
+  readonly limits: readonly DatasheetPoint[];
 }
 
+function led({ type, title, gap, card: numbers, source, limits }: Led): DiodeEntry {
+  const thermal: JunctionThermal = { by: 'gap', energyGapEv: GAP_EV[gap], saturationExponent: 3 };
+  return {
+    type,
+    kind: 'diode',
+    family: 'LED',
+    title,
+    status: 'current',
+    data: { ...card(...numbers), thermal },
+    dataSource: source,
+    limits,
+    knownMisses: [],
+  };
+}
+
+/** 5 V at 50 uA at least: no more than that flows at 1.5 V. */
+const BREAKDOWN = leakPoint(1.5, { maximum: 50e-6 }, `${HP}: 5 V at 50 uA at least`);
+const UNKNOWN_LEAK = leakPoint(1.5, { maximum: 50e-6 }, 'estimate');
+
 export const LEDS: readonly DiodeEntry[] = [
-  {
+  led({
     type: 'LED-red',
-    kind: 'diode',
-    family: 'LED',
     title: 'red LED, 5 mm',
-    status: 'current',
-    // The two points leave nothing for a series resistance, so that of the published card is used; each point
-    // is missed by 10 mV.
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 0.042,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.red),
-      points: [
-        { currentA: 20e-3, voltageV: 2 },
-        { currentA: 2e-3, voltageV: 1.9 },
-      ],
-    }),
-    dataSource: `fit to ${VISHAY_83012}, VF 2.0 V typ at 20 mA, and ${VISHAY_83030}, 1.9 V typ at 2 mA; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    gap: 'red',
+    card: [47.34e-21, 1.8459, 3.47, 35e-12],
+    source: `fit to ${RED_PIECES}, 10 uA to 10 mA; capacitance: ${RED_CARD}`,
     limits: [
-      {
-        quantity: 'forwardVoltageV',
-        typical: 2,
-        maximum: 3,
-        at: { forwardA: 20e-3 },
-        source: VISHAY_83012,
-      },
-      LOW_CURRENT,
+      ...typicalCurve([1.572, 1.69, 1.8, 1.94], RED_PIECES),
+      forwardPoint(2e-3, { typical: 1.8, maximum: 2 }, HP),
+      forwardPoint(2e-3, { typical: 1.9, maximum: 2.4 }, VISHAY_83030),
+      forwardPoint(20e-3, { typical: 2, maximum: 3 }, VISHAY_83012),
+      BREAKDOWN,
     ],
-    knownMisses: [],
-  },
-  {
+  }),
+  led({
     type: 'LED-green',
-    kind: 'diode',
-    family: 'LED',
-    title: 'green LED, 5 mm',
-    status: 'current',
-    // Series resistance from the two points, after the slope: (0.5 − 0.12) V / 18 mA.
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 21,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.green),
-      points: [
-        { currentA: 20e-3, voltageV: 2.4 },
-        { currentA: 2e-3, voltageV: 1.9 },
-      ],
-    }),
-    dataSource: `fit to ${VISHAY_YELLOW_GREEN}, VF 2.4 V typ at 20 mA, and ${VISHAY_83030}, 1.9 V typ at 2 mA; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    title: 'green LED of the old kind (GaP), 5 mm',
+    gap: 'green',
+    card: [65.04e-24, 1.6142, 0.203, 19e-12],
+    source: `fit to ${GREEN_PIECE}, moved 47 mV down to meet 1.8 V (${HP}) and 1.9 V (${VISHAY_83030}) typical at 2 mA; capacitance: ${GREEN_CARD}`,
     limits: [
-      {
-        quantity: 'forwardVoltageV',
-        typical: 2.4,
-        maximum: 3,
-        at: { forwardA: 20e-3 },
-        source: VISHAY_YELLOW_GREEN,
-      },
-      LOW_CURRENT,
+      ...typicalCurve([1.697, 1.8, 1.89, 1.99], GREEN_PIECE),
+      forwardPoint(2e-3, { typical: 1.8, maximum: 2.2 }, HP),
+      forwardPoint(2e-3, { typical: 1.9, maximum: 2.4 }, VISHAY_83030),
+      forwardPoint(20e-3, { typical: 2.2, maximum: 3 }, VISHAY_GREEN),
+      BREAKDOWN,
     ],
-    knownMisses: [],
-  },
-  {
+  }),
+  led({
     type: 'LED-blue',
-    kind: 'diode',
-    family: 'LED',
     title: 'blue LED, 5 mm',
-    status: 'current',
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 12,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.nitride),
-      points: [{ currentA: 20e-3, voltageV: 3.2 }],
-    }),
-    dataSource: `fit to VF 3.2 V at 20 mA (${BLUE_TYPICAL}); series resistance 12 ohm and ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    gap: 'nitride',
+    card: [128.9e-36, 1.4, 24.1, 50e-12],
+    source: `fit to ${BLUE_PIECES}, 10 uA to 10 mA; ${CAPACITANCE}`,
     limits: [
-      {
-        quantity: 'forwardVoltageV',
-        typical: 3.2,
-        maximum: 4,
-        at: { forwardA: 20e-3 },
-        source: BLUE_TYPICAL,
-      },
+      ...typicalCurve([2.417, 2.49, 2.595, 2.9], BLUE_PIECES),
+      forwardPoint(20e-3, { typical: 3.2, maximum: 4 }, BLUE_SHEET),
+      leakPoint(1.5, { maximum: 50e-6 }, BLUE_SHEET),
+      leakPoint(5, { maximum: 50e-6 }, BLUE_SHEET),
     ],
-    knownMisses: [],
-  },
-  {
+  }),
+  led({
     type: 'LED-yellow',
-    kind: 'diode',
-    family: 'LED',
-    title: 'yellow LED, 5 mm: the curve of the green one',
-    status: 'current',
-    // One sheet for both colours gives the same voltage; the series resistance is that found for green.
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 21,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.yellow),
-      points: [{ currentA: 20e-3, voltageV: 2.4 }],
-    }),
-    dataSource: `fit to ${VISHAY_YELLOW_GREEN}, VF 2.4 V typ at 20 mA; series resistance as for green; ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    title: 'yellow LED, 5 mm',
+    gap: 'yellow',
+    card: [171.8e-21, 1.9769, 4.53, 35e-12],
+    source: `fit to 1.9 V typical at 2 mA (${HP}; another maker has 2.4 V, ${VISHAY_83030}) and estimates; ${CAPACITANCE}`,
     limits: [
-      {
-        quantity: 'forwardVoltageV',
-        typical: 2.4,
-        maximum: 3,
-        at: { forwardA: 20e-3 },
-        source: VISHAY_YELLOW_GREEN,
-      },
+      forwardPoint(2e-3, { typical: 1.9, maximum: 2.5 }, HP),
+      forwardPoint(20e-3, { typical: 2.4, maximum: 3 }, VISHAY_YELLOW),
+      ...estimatedCurve([1.62, 1.74, 1.86, 2.02], HALF_V),
+      BREAKDOWN,
     ],
-    knownMisses: [],
-  },
-  {
+  }),
+  led({
     type: 'LED-white',
-    kind: 'diode',
-    family: 'LED',
     title: 'white LED, 5 mm: a blue one under phosphor',
-    status: 'current',
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 12,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.nitride),
-      points: [{ currentA: 20e-3, voltageV: 3.2 }],
-    }),
-    dataSource: `that of the blue LED, VF 3.2 V at 20 mA (${BLUE_TYPICAL}); ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    gap: 'nitride',
+    card: [55.68e-36, 1.4, 18, 50e-12],
+    source: `fit to ${WHITE_PIECE}, 10 uA to 10 mA; ${CAPACITANCE}`,
     limits: [
-      {
-        quantity: 'forwardVoltageV',
-        typical: 3.2,
-        maximum: 4,
-        at: { forwardA: 20e-3 },
-        source: BLUE_TYPICAL,
-      },
+      ...typicalCurve([2.447, 2.52, 2.62, 2.87], WHITE_PIECE),
+      leakPoint(1.5, { maximum: 50e-6 }, `${BLUE_SHEET}, a blue one`),
     ],
-    knownMisses: [],
-  },
-  {
+  }),
+  led({
     type: 'LED-infrared',
-    kind: 'diode',
-    family: 'LED',
     title: 'infrared LED, 5 mm',
-    status: 'current',
-    // Series resistance from the two points, after the slope: (0.15 − 0.12·log10(5)) V / 80 mA.
-    data: fitJunction({
-      voltsPerDecade: VOLTS_PER_DECADE,
-      seriesOhms: 0.83,
-      zeroBiasCapacitanceF: CAPACITANCE_F,
-      thermal: emitterOf(GAP_EV.infrared),
-      points: [
-        { currentA: 20e-3, voltageV: 1.2 },
-        { currentA: 0.1, voltageV: 1.35 },
-      ],
-    }),
-    dataSource: `fit to VF 1.2 V at 20 mA and 1.35 V at 100 mA (${INFRARED}); ${SLOPE_SOURCE}; ${CAPACITANCE_SOURCE}`,
+    gap: 'infrared',
+    card: [186.8e-18, 1.4057, 1.17, 50e-12],
+    source: `fit to VF 1.2 V at 20 mA and 1.35 V at 100 mA (${INFRARED}) and estimates below; ${CAPACITANCE}`,
     limits: [
-      { quantity: 'forwardVoltageV', typical: 1.2, at: { forwardA: 20e-3 }, source: INFRARED },
-      {
-        quantity: 'forwardVoltageV',
-        typical: 1.35,
-        maximum: 1.6,
-        at: { forwardA: 0.1 },
-        source: INFRARED,
-      },
+      ...estimatedCurve([0.9, 0.98, 1.065, 1.16], HALF_V),
+      forwardPoint(20e-3, { typical: 1.2 }, INFRARED),
+      forwardPoint(0.1, { typical: 1.35, maximum: 1.6 }, INFRARED),
+      UNKNOWN_LEAK,
     ],
-    knownMisses: [],
-  },
+  }),
+  led({
+    type: 'LED-orange',
+    title: 'orange LED, 5 mm',
+    gap: 'orange',
+    card: [420.2e-21, 1.9962, 2.3, 35e-12],
+    source: `estimate between red and yellow; ${CAPACITANCE}`,
+    limits: [...estimatedCurve([1.59, 1.71, 1.83, 1.97], HALF_V), UNKNOWN_LEAK],
+  }),
+  led({
+    type: 'LED-green-InGaN',
+    title: 'green LED of the bright kind (InGaN), 5 mm',
+    gap: 'nitride',
+    card: [6.9e-33, 1.4, 23.5, 50e-12],
+    source: `fit to estimates, 2.45 V at 1 mA; ${CAPACITANCE}`,
+    limits: [...estimatedCurve([2.27, 2.35, 2.45, 2.75], HALF_V), UNKNOWN_LEAK],
+  }),
+  led({
+    type: 'LED-UV',
+    title: 'ultraviolet LED, 5 mm: do not look into it',
+    gap: 'nitride',
+    card: [32.25e-33, 1.6791, 20.1, 50e-12],
+    source: `fit to estimates, 2.87 V at 1 mA; ${CAPACITANCE}`,
+    limits: [...estimatedCurve([2.65, 2.75, 2.87, 3.15], HALF_V), UNKNOWN_LEAK],
+  }),
 ];

@@ -2,6 +2,12 @@ import type { OpampEntry } from './catalogue-entry.ts';
 import { card } from './model-card.ts';
 import { supplyLimit } from './supply-limit.ts';
 
+const NJM_2068 = 'NJM2068 sheet, from memory';
+const TI_4562 = 'TI SNAS326K';
+const SELF_4562 = 'D. Self, "The LM4562 Opamp"';
+const MEMORY_4562 = 'LM4562 sheet, from memory';
+const ST_33078 = 'ST MC33078 rev 5, Mar 2008';
+const MEMORY_33078 = 'MC33078 sheet, from memory';
 const TI_5532 = 'TI SLOS075 (NE5532), from memory';
 const NJM_4580 = 'NJM4580 sheet, from memory';
 const LM_833 = 'LM833 sheet, from memory';
@@ -120,6 +126,92 @@ export const LOW_NOISE_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'swingV', typical: 13.9, at: { supplyV: 30 }, source: ADI_275 },
       { quantity: 'quiescentA', typical: 2e-3, at: { supplyV: 30 }, source: ADI_275 },
       supplyLimit(44, ADI_275),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'NJM2068',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual low-noise bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 27e6,
+      slewVPerS: 6e6,
+      openLoopGain: 1e6,
+      headroomHighV: 1.5,
+      headroomLowV: 1.5,
+      inputBiasA: -150e-9,
+      quiescentA: 2.5e-3,
+    },
+    dataSource: `${NJM_2068}; direction of the bias current not known for certain`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 27e6, at: { supplyV: 30 }, source: NJM_2068 },
+      { quantity: 'slewVPerS', typical: 6e6, at: { supplyV: 30 }, source: NJM_2068 },
+      { quantity: 'inputBiasA', typical: 150e-9, at: { supplyV: 30 }, source: NJM_2068 },
+      { quantity: 'quiescentA', typical: 2.5e-3, at: { supplyV: 30 }, source: NJM_2068 },
+      supplyLimit(36, NJM_2068),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'LM4562',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual low-distortion low-noise bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 55e6,
+      slewVPerS: 20e6,
+      openLoopGain: 1e7,
+      headroomHighV: 1,
+      headroomLowV: 1,
+      inputBiasA: 10e-9,
+      quiescentA: 5e-3,
+      commonMode: { headroomHighV: 0.9, headroomLowV: 1.1, reverses: false },
+    },
+    inputClamp: card(1e-14, 1, 20, 3e-12),
+    dataSource: `${TI_4562}; range of the inputs and supply current ${SELF_4562}; gain and diodes between the inputs ${MEMORY_4562}`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 55e6, at: { supplyV: 30 }, source: TI_4562 },
+      { quantity: 'slewVPerS', typical: 20e6, at: { supplyV: 30 }, source: TI_4562 },
+      { quantity: 'inputBiasA', typical: 10e-9, at: { supplyV: 30 }, source: TI_4562 },
+      { quantity: 'swingV', typical: 14, at: { supplyV: 30 }, source: TI_4562 },
+      { quantity: 'quiescentA', typical: 5e-3, at: { supplyV: 30 }, source: SELF_4562 },
+      { quantity: 'openLoopGain', typical: 1e7, at: { supplyV: 30 }, source: MEMORY_4562 },
+      supplyLimit(36, MEMORY_4562),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'MC33078',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'dual low-noise bipolar op-amp',
+    status: 'current',
+    amplifiersPerPackage: 2,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 15e6,
+      slewVPerS: 7e6,
+      openLoopGain: 316e3,
+      headroomHighV: 0.7,
+      headroomLowV: 0.4,
+      inputBiasA: 300e-9,
+      quiescentA: 2e-3,
+    },
+    dataSource: `${ST_33078}; gain, bias and supply current ${MEMORY_33078}; direction of the bias current not known for certain`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 15e6, at: { supplyV: 30 }, source: ST_33078 },
+      { quantity: 'slewVPerS', typical: 7e6, at: { supplyV: 30 }, source: ST_33078 },
+      { quantity: 'swingV', typical: 14.3, at: { supplyV: 30 }, source: ST_33078 },
+      { quantity: 'inputBiasA', typical: 300e-9, at: { supplyV: 30 }, source: MEMORY_33078 },
+      { quantity: 'quiescentA', typical: 2e-3, at: { supplyV: 30 }, source: MEMORY_33078 },
+      supplyLimit(36, ST_33078),
     ],
     knownMisses: [],
   },

@@ -2,14 +2,16 @@ import type { DiodeData } from '../devices/diode.ts';
 import type { JunctionThermal } from '../devices/junction.ts';
 import type { DatasheetPoint } from './catalogue-entry.ts';
 
-/** Model card: saturation current A, emission coefficient, series resistance Ω, zero-bias capacitance F. */
+/** Model card: saturation current A, emission coefficient, series resistance Ω, zero-bias capacitance F, conductance of the leak S. */
 export function card(
   saturationCurrentA: number,
   emissionCoefficient: number,
   seriesOhms: number,
   zeroBiasCapacitanceF: number,
+  leakageS = 0,
 ): DiodeData {
-  return { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF };
+  const junction = { saturationCurrentA, emissionCoefficient, seriesOhms, zeroBiasCapacitanceF };
+  return leakageS === 0 ? junction : { ...junction, leakageS };
 }
 
 /** Energy gap of germanium, 0.67 eV (Sze, Physics of Semiconductor Devices, from memory). */

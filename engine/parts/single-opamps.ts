@@ -5,6 +5,8 @@ import { supplyLimit } from './supply-limit.ts';
 /*
  * One amplifier to a package: one chip for each stage, on an adapter where the board has a dual.
  */
+const TI_5534 = 'TI NE5534 sheet, from memory';
+const ST_071 = 'ST TL071, from memory; figures of the TL072, its dual';
 const TI_741 = 'TI SNOSC25';
 const TI_741_MEMORY = 'TI SNOSC25, from memory';
 const NATIONAL_308 = 'National LM108/LM308';
@@ -99,6 +101,64 @@ export const SINGLE_OPAMPS: readonly OpampEntry[] = [
       { quantity: 'swingV', typical: 13, at: { supplyV: 30 }, source: ADI_07_MEMORY },
       { quantity: 'quiescentA', typical: 2.5e-3, at: { supplyV: 30 }, source: ADI_07_MEMORY },
       supplyLimit(44, ADI_07_MEMORY),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'NE5534',
+    kind: 'opamp',
+    family: 'bipolar',
+    title: 'single low-noise bipolar op-amp, 22 pF fitted',
+    status: 'current',
+    amplifiersPerPackage: 1,
+    maxSupplyV: 44,
+    data: {
+      gainBandwidthHz: 10e6,
+      slewVPerS: 6e6,
+      openLoopGain: 1e5,
+      headroomHighV: 2,
+      headroomLowV: 2,
+      inputBiasA: 500e-9,
+      quiescentA: 4e-3,
+    },
+    inputClamp: card(1e-14, 1, 20, 3e-12),
+    dataSource: `${TI_5534}; with 22 pF, since it is not stable at unity gain without a capacitor; diodes between the inputs as in the NE5532`,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 10e6, at: { supplyV: 30 }, source: TI_5534 },
+      { quantity: 'slewVPerS', typical: 6e6, at: { supplyV: 30 }, source: TI_5534 },
+      { quantity: 'inputBiasA', typical: 500e-9, at: { supplyV: 30 }, source: TI_5534 },
+      { quantity: 'quiescentA', typical: 4e-3, at: { supplyV: 30 }, source: TI_5534 },
+      supplyLimit(44, TI_5534),
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'TL071',
+    kind: 'opamp',
+    family: 'JFET input',
+    title: 'single JFET-input op-amp',
+    status: 'current',
+    amplifiersPerPackage: 1,
+    maxSupplyV: 36,
+    data: {
+      gainBandwidthHz: 4e6,
+      slewVPerS: 16e6,
+      openLoopGain: 2e5,
+      headroomHighV: 1.5,
+      headroomLowV: 1.5,
+      inputBiasA: 20e-12,
+      quiescentA: 1.4e-3,
+      commonMode: { headroomHighV: 0, headroomLowV: 1.4, reverses: true },
+    },
+    dataSource: ST_071,
+    limits: [
+      { quantity: 'gainBandwidthHz', typical: 4e6, at: { supplyV: 30 }, source: ST_071 },
+      { quantity: 'slewVPerS', typical: 16e6, at: { supplyV: 30 }, source: ST_071 },
+      { quantity: 'openLoopGain', typical: 2e5, at: { supplyV: 30 }, source: ST_071 },
+      { quantity: 'inputBiasA', typical: 20e-12, at: { supplyV: 30 }, source: ST_071 },
+      { quantity: 'swingV', typical: 13.5, at: { supplyV: 30 }, source: ST_071 },
+      { quantity: 'quiescentA', typical: 1.4e-3, at: { supplyV: 30 }, source: ST_071 },
+      supplyLimit(36, ST_071),
     ],
     knownMisses: [],
   },

@@ -4,6 +4,7 @@
  */
 import { findBjt, findDiode, findFet } from './catalogue.ts';
 import type { BjtEntry, DatasheetPoint, DiodeEntry, FetEntry, PointQuantity } from './catalogue-entry.ts';
+import { ESTIMATE, isSourced } from './curve-points.ts';
 
 /** What differs from piece to piece. */
 export type SpreadQuantity =
@@ -22,6 +23,8 @@ export interface TypeSpread {
    */
   readonly low: number;
   readonly high: number;
+  /** How many times more the piece at the low forward voltage leaks backwards; that at the high one so many times less. */
+  readonly leakFactor?: number;
   /** In words, such as "forward voltage ±40 mV at 1 mA". */
   readonly text: string;
   readonly source: string;
@@ -83,6 +86,7 @@ const DIODE_SPREADS: Readonly<Record<string, TypeSpread>> = {
     'ST BAT41 Doc ID 12633 rev 2: 0.40 typical, 0.45 V maximum at 1 mA; the same downwards: common practice',
   ),
   LED: volts(0.1, 'forward voltage ±100 mV', UNSOURCED),
+  'transistor junction': volts(0.04, 'forward voltage ±40 mV', 'estimate: as germanium'),
   Zener: ratio('value', 0.05, 'Zener voltage ±5 %', 'BZX79C table: letter C is ±5 %'),
   MOSFET: ratio(
     'thresholdV',
@@ -114,24 +118,56 @@ export function typeSpread(kind: SpreadKind, type: string): TypeSpread {
   }
 }
 
-function diodeSpread({ family, limits }: DiodeEntry): TypeSpread {
-  const window = bounded(limits, 'forwardVoltageV');
-  if (window) {
-    const { minimum, maximum, at, source } = window;
-    const half = (maximum - minimum) / 2;
-    const millivolts = Math.round(1000 * half);
-    return volts(half, `forward voltage ±${millivolts} mV at ${1000 * (at.forwardA ?? 0)} mA`, source);
-  }
-  return DIODE_SPREADS[family] ?? DIODE_SPREADS['silicon']!;
+/**
+ * From a sheet that bounds the voltage from both sides, else from the estimated range at the current of use, else that
+ * of the family. The leak spreads with it in germanium, where one sheet allows ten times what is typical.
+ */
+function diodeSpread({ family, limits, data }: DiodeEntry): TypeSpread {
+  const usual = DIODE_SPREADS[family] ?? DIODE_SPREADS['silicon']!;
+  // Of a two-way type its breakdown or channel differs.
+  if (usual.quantity !== 'forwardVoltageV') return usual;
+  const own = voltageWindow(limits) ?? usual;
+  if (data.leakageS === undefined) return own;
+  const text = `${own.text}; leak a third to three times, most where the voltage is lowest (${ESTIMATE})`;
+  return { ...own, text, leakFactor: LEAK_FACTOR };
 }
 
-function gainSpread({ data, limits }: BjtEntry): TypeSpread {
+function voltageWindow(limits: readonly DatasheetPoint[]): TypeSpread | undefined {
+  const windows = limits.filter(isVoltageWindow);
+  const window = windows.find(({ source }) => isSourced(source)) ?? nearestToUse(windows);
+  if (!window) return undefined;
+  const { minimum, maximum, at, source } = window;
+  const half = (maximum! - minimum!) / 2;
+  const text = `forward voltage ±${Math.round(1000 * half)} mV at ${Number((1000 * at.forwardA!).toPrecision(3))} mA`;
+  return volts(half, text, source === ESTIMATE ? 'estimate, from memory of the class' : source);
+}
+
+function isVoltageWindow({ quantity, minimum, maximum, at }: DatasheetPoint): boolean {
+  return (
+    quantity === 'forwardVoltageV' &&
+    minimum !== undefined &&
+    maximum !== undefined &&
+    at.forwardA !== undefined
+  );
+}
+
+/** The one nearest to what a diode carries in a feedback loop, 10 to 65 uA. */
+function nearestToUse(windows: readonly DatasheetPoint[]): DatasheetPoint | undefined {
+  const distance = ({ at }: DatasheetPoint) => Math.abs(Math.log(at.forwardA! / LOOP_A));
+  return [...windows].sort((one, other) => distance(one) - distance(other))[0];
+}
+const LOOP_A = 50e-6;
+/** Estimate: from piece to piece of germanium. */
+const LEAK_FACTOR = 3;
+
+function gainSpread({ data, driver, limits }: BjtEntry): TypeSpread {
   const window = bounded(limits, 'currentGain');
   if (!window) {
     return {
       quantity: 'currentGain',
-      low: 0.5,
-      high: 2,
+      // Both transistors of a Darlington change alike.
+      low: driver ? Math.SQRT1_2 : 0.5,
+      high: driver ? Math.SQRT2 : 2,
       text: 'current gain half to twice',
       source: UNSOURCED,
     };

@@ -1,4 +1,5 @@
 import type { DiodeEntry } from './catalogue-entry.ts';
+import { estimatedCurve } from './curve-points.ts';
 import { fitJunction } from './junction-fit.ts';
 import { card, forwardPoint } from './model-card.ts';
 
@@ -15,8 +16,10 @@ import { card, forwardPoint } from './model-card.ts';
 const BZX79C = 'BZX79C table';
 const BZX79_MEMORY = 'BZX79 sheet, from memory';
 const TEST_A = 5e-3;
-/** No model card at hand: forwards it is modelled as a switching diode. */
+/** No model card at hand: forwards it is modelled as a switching diode (onsemi card 1N4148). */
 const FORWARD = { saturationA: 2.52e-9, emission: 1.752, ohms: 0.568 };
+/** Typical capacitance as a share of what the sheet allows: an estimate, since it gives no typical figure. */
+const TYPICAL_CAPACITANCE = 2 / 3;
 
 interface Zener {
   readonly type: string;
@@ -45,7 +48,7 @@ function zener(sheet: Zener): DiodeEntry {
     family: 'Zener',
     title: `Zener diode, ${volts} V: conducts both ways`,
     status: 'current',
-    data: card(FORWARD.saturationA, FORWARD.emission, FORWARD.ohms, farads),
+    data: card(FORWARD.saturationA, FORWARD.emission, FORWARD.ohms, TYPICAL_CAPACITANCE * farads),
     reverse: {
       by: 'breakdown',
       data: fitJunction({
@@ -56,13 +59,14 @@ function zener(sheet: Zener): DiodeEntry {
         thermal: { by: 'breakdown', voltsPerK: sheet.voltsPerK },
       }),
     },
-    dataSource: `breakdown: fit to the nominal voltage at 5 mA and to typical differential resistances at 1 and 5 mA, ${BZX79_MEMORY}; forward junction: card 1N4148, no card of its own; capacitance: the sheet's maximum, from memory`,
+    dataSource: `breakdown: fit to the nominal voltage at 5 mA and to typical differential resistances at 1 and 5 mA, ${BZX79_MEMORY}; forward junction: card 1N4148, no card of its own; capacitance: estimate, two thirds of the sheet's maximum, from memory`,
     limits: [
       { quantity: 'zenerV', minimum: minimumV, maximum: maximumV, at: { reverseA: TEST_A }, source: BZX79C },
       { quantity: 'differentialOhms', maximum: maximumOhms, at: { reverseA: TEST_A }, source: BZX79C },
       { quantity: 'reverseCurrentA', maximum: leakA, at: { reverseV: leakV }, source: BZX79_MEMORY },
       { quantity: 'capacitanceF', maximum: farads, at: { reverseV: 0 }, source: BZX79_MEMORY },
       forwardPoint(10e-3, { maximum: 0.9 }, BZX79_MEMORY),
+      ...estimatedCurve([0.376, 0.48, 0.585, 0.694], 0.03),
     ],
     knownMisses: [],
   };

@@ -46,9 +46,9 @@ const LIMITS_DB: Readonly<Record<(typeof SOFT_CLIP_PRESETS)[number], Limits>> = 
     offline: -119,
   },
   'soft-germanium': {
-    at8x: { target: -109, '2 V': -109, '5 kHz': -73, step: -105 },
-    at16x: -126,
-    offline: -140,
+    at8x: { target: -93, '2 V': -98, '5 kHz': -67, step: -105 },
+    at16x: -106,
+    offline: -121,
   },
   'soft-asymmetric': {
     at8x: { target: -89, '2 V': -87, '5 kHz': -68, step: -99 },

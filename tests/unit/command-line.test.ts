@@ -178,7 +178,7 @@ describe('the command line', () => {
     expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
     const printed = (await cliplead('sine', '--build', 'clean-plain')).out;
     expect(printed).toMatch(/THD +[\d.]+ %/);
-    expect(printed).toMatch(/clips from +soft from the start\n\nClips from: input peak at 1 kHz/);
+    expect(printed).toMatch(/clips from +8\.5 mV\n\nClips from: input peak at 1 kHz/);
     for (const wrong of [
       ['--net', 'toned'],
       ['--hz', '0'],

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import type { DatasheetPoint, OpampEntry } from '../../engine/parts/catalogue-entry.ts';
 import { OPAMPS } from '../../engine/parts/opamps.ts';
+import { modelFigure } from '../../engine/parts/type-figure.ts';
 
 const data = (type: string) => findOpamp(type).data;
 
@@ -56,8 +57,12 @@ describe('op-amp data', () => {
       'BA4558',
       'NJM4558',
       'LM358',
+      'NJM4559',
+      'NJM4560',
+      'TA75558',
       'NJM4580',
       'LM833',
+      'NJM2068',
     ]);
   });
 
@@ -107,7 +112,7 @@ describe('op-amp data', () => {
 
   it('knows which types have one amplifier to a package', () => {
     const singles = OPAMPS.filter(({ amplifiersPerPackage }) => amplifiersPerPackage === 1);
-    expect(singles.map(({ type }) => type)).toEqual(['LM741', 'LM308A', 'OP07E']);
+    expect(singles.map(({ type }) => type)).toEqual(['LM741', 'LM308A', 'OP07E', 'NE5534', 'TL071']);
   });
 
   it('marks the types that cannot work on 9 V, and only those', () => {
@@ -128,7 +133,7 @@ describe('op-amp data', () => {
   });
 
   it('names a source for itself and for every limit', () => {
-    expect(typesOf('opamp')).toHaveLength(21);
+    expect(typesOf('opamp')).toHaveLength(32);
     for (const { dataSource, limits } of OPAMPS) {
       for (const source of [dataSource, ...limits.map((point) => point.source)]) expect(source).not.toBe('');
     }
@@ -136,32 +141,12 @@ describe('op-amp data', () => {
 });
 
 /** Whether the data meets a limit; a typical figure must be the value of the data. */
-function meets(entry: OpampEntry, { quantity, minimum, typical, maximum, at }: DatasheetPoint): boolean {
-  const value = figure(entry, quantity, at.supplyV);
+function meets(entry: OpampEntry, point: DatasheetPoint): boolean {
+  const { minimum, typical, maximum } = point;
+  const value = modelFigure(entry, point);
   if (value === undefined) return true;
   if (minimum !== undefined && value < minimum) return false;
   if (maximum !== undefined && value > maximum) return false;
   // Both are decimal literals, or one difference of such literals: they differ only by rounding.
   return typical === undefined || Math.abs(value / typical - 1) < 1e-9;
-}
-
-function figure({ data, maxSupplyV }: OpampEntry, quantity: string, supplyV = 0): number | undefined {
-  switch (quantity) {
-    case 'gainBandwidthHz':
-      return data.gainBandwidthHz;
-    case 'slewVPerS':
-      return data.slewVPerS;
-    case 'openLoopGain':
-      return data.openLoopGain;
-    case 'inputBiasA':
-      return Math.abs(data.inputBiasA);
-    case 'quiescentA':
-      return data.quiescentA;
-    case 'supplyV':
-      return maxSupplyV;
-    case 'swingV':
-      return supplyV / 2 - data.headroomHighV;
-    default:
-      return undefined;
-  }
 }
