@@ -141,6 +141,11 @@ export const COMMAND_TEXTS = {
     options: BUILD,
     example: 'cliplead parts --build soft-plain',
   },
+  types: {
+    says: 'Every type of the catalogue: the model beside sheets, cards and measured pieces.',
+    options: ['json'],
+    example: 'cliplead types --json',
+  },
   rank: {
     says: 'All that could be soldered at one place, over a recording, by how much it changes.',
     options: [...BUILD, 'part', 'candidates', 'spread', ...RENDER],

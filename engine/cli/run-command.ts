@@ -15,6 +15,7 @@ import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
 import { sineCommand } from './sine-command.ts';
+import { typesCommand } from './types-command.ts';
 
 const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number | Promise<void>>> = {
   presets: presetsCommand,
@@ -28,6 +29,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   compare: compareCommand,
   parts: partsCommand,
   loudness: loudnessCommand,
+  types: typesCommand,
   rank: rankCommand,
   excerpt: excerptCommand,
 };

@@ -9,12 +9,15 @@ const PREFIXES = [
   [1e-12, 'p'],
 ] as const;
 
+/** Units of {@link quantityText}. */
+export type TextUnit = 'Hz' | 'dB' | 'V' | 'A' | 'Ω' | 'F' | 'S' | 's' | 'V/s';
+
 /**
  * A quantity to three significant figures with its unit: "720 Hz", "3.39 kHz", "410 µA", "24.1 dB".
  * Decibels take no prefix and one decimal, and nobody says millihertz: "0.68 Hz". "none" for what is infinite, 0 or not
  * a number: a cutoff frequency or level that does not exist while a part is not fitted or jumpered.
  */
-export function quantityText(value: number, unit: 'Hz' | 'dB' | 'V' | 'A' | 'Ω'): string {
+export function quantityText(value: number, unit: TextUnit): string {
   if (!Number.isFinite(value)) return 'none';
   if (unit === 'dB') return `${value.toFixed(1).replace('-', '−')} dB`;
   if (value === 0) return unit === 'V' ? '0 V' : 'none';
