@@ -6,6 +6,7 @@ import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
+import { settingGap } from '../parts/data-gaps.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 
@@ -13,6 +14,8 @@ import { formatValue, parseValue, type ValueQuantity } from '../units/value-code
 export interface Candidate {
   readonly text: string;
   readonly setting: PartSetting;
+  /** What the data of its type lacks to be ranked, in a sentence; it is listed after the others, and can be heard. */
+  readonly notRanked?: string;
 }
 
 /** Default range: a decade down and up, in coarse steps. */
@@ -40,7 +43,10 @@ export function candidatesFor(build: Build, ref: string, text?: string): readonl
   candidates.delete(settingText(present));
   if (candidates.size === 0)
     throw refusal(ref, `${ref}: there is nothing to try other than the present part.`);
-  return [...candidates].map(([name, setting]) => ({ text: name, setting }));
+  return [...candidates].map(([text, setting]) => {
+    const notRanked = settingGap(part.kind, setting);
+    return { text, setting, ...(notRanked !== undefined && { notRanked }) };
+  });
 }
 
 function allSettings(part: BuildPart, present: PartSetting): readonly PartSetting[] {

@@ -163,13 +163,15 @@ export function rankCandidate(
   }
 }
 
-/** Candidates by difference, the largest first; those that cannot be played last. */
+/** Candidates by difference, the largest first; then those that are not ranked, and those that cannot be played. */
 export function inOrder(
   candidates: readonly (RankedCandidate | RefusedCandidate)[],
 ): readonly (RankedCandidate | RefusedCandidate)[] {
+  const group = (candidate: RankedCandidate | RefusedCandidate) =>
+    'problem' in candidate ? 2 : candidate.notRanked === undefined ? 0 : 1;
   const size = (candidate: RankedCandidate | RefusedCandidate) =>
-    'problem' in candidate ? Number.NEGATIVE_INFINITY : candidate.difference.spectrumDb;
-  return [...candidates].sort((one, other) => size(other) - size(one));
+    'problem' in candidate ? 0 : candidate.difference.spectrumDb;
+  return [...candidates].sort((one, other) => group(one) - group(other) || size(other) - size(one));
 }
 
 function ownSpread(

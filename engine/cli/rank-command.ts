@@ -153,7 +153,7 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
     ],
     ...spreadRows(ownSpread),
     ...played.map((candidate) => [
-      `${candidate.text}${candidate.isWithinPresentSpread ? ' *' : ''}`,
+      `${candidate.text}${candidate.notRanked !== undefined ? ' †' : candidate.isWithinPresentSpread ? ' *' : ''}`,
       ...differences(candidate.difference),
       ...distortion(candidate.harmonics, usual),
       clippingLevelText(candidate.clipping),
@@ -165,10 +165,21 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
     if ('problem' in candidate)
       process.stdout.write(`${candidate.text} cannot be played: ${candidate.problem}\n`);
   }
+  printGaps(played);
   process.stdout.write(
     `\nAll are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
+}
+
+/** Which types are listed, but not ranked, and why. */
+function printGaps(played: readonly RankedCandidate[]): void {
+  const gaps = played.flatMap(({ notRanked }) => (notRanked === undefined ? [] : notRanked));
+  if (gaps.length === 0) return;
+  process.stdout.write(
+    '\n† Not ranked, since its data is a guess: it can be heard, but its figures prove nothing.\n',
+  );
+  for (const gap of gaps) process.stdout.write(`  ${gap}.\n`);
 }
 
 function spreadRows({ low, high }: OwnSpread): string[][] {

@@ -195,7 +195,10 @@ export class RankPanel extends BenchElement {
   #renderRanking(ranking: Ranking) {
     const { present, judged, ranked, total, factor } = ranking;
     const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
-    const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
+    const rows = [...ranked].sort(
+      (one, other) =>
+        Number(isGuess(one)) - Number(isGuess(other)) || magnitude(column, other) - magnitude(column, one),
+    );
     return html`
       ${!this.isRunning && ranked.length < total ? html`<p class="problem small">Cancelled after ${ranked.length} of ${total} candidates.</p>` : nothing}
       ${this.isRunning ? html`<progress aria-label="Ranking" max=${2 * total} value=${judged + ranked.length}></progress>` : nothing}
@@ -223,6 +226,11 @@ export class RankPanel extends BenchElement {
           : nothing
       }
       ${present ? html`<p class="small soft">All are solved at ${factor}×.</p>` : nothing}
+      ${
+        ranked.some(isGuess)
+          ? html`<p class="small soft">† Not ranked, since its data is a guess: no source for two points of its curve or for its reverse current. You can hear it, but its figures prove nothing.</p>`
+          : nothing
+      }
       ${solverWarnings(ranking).map((text) => html`<p class="problem small">${text}</p>`)}
       <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
@@ -239,7 +247,7 @@ export class RankPanel extends BenchElement {
   #renderRow(ranking: Ranking, row: RankedCandidate | RefusedCandidate) {
     if ('problem' in row)
       return html`<tr><td class="figures">${row.text}</td><td class="soft" colspan=${COLUMNS.length + 1}>${row.problem}</td></tr>`;
-    return html`<tr class=${row.isWithinPresentSpread ? 'within' : ''}><td class="figures">${row.text}</td>
+    return html`<tr class=${row.isWithinPresentSpread || isGuess(row) ? 'within' : ''}><td class="figures" title=${row.notRanked ?? ''}>${row.text}${isGuess(row) ? ' †' : ''}</td>
       ${COLUMNS.map(({ text }) => html`<td class="figures">${text(row)}</td>`)}
       <td><button aria-label="Put ${row.text} into B and hear it" @click=${() => this.#hear(ranking, row)}>hear</button></td></tr>`;
   }
@@ -288,6 +296,11 @@ const shownSource = (source: string) => source.replace('common practice, no sour
 function solverWarnings({ present, ref, ranked }: Ranking): string[] {
   const own = saidOf(`${ref} as it is now`, present?.measurement.warnings ?? []);
   return [...own, ...ranked.flatMap((row) => ('problem' in row ? [] : saidOf(row.text, row.warnings)))];
+}
+
+/** A type whose data has no source: it stands after the others. */
+function isGuess(row: RankedCandidate | RefusedCandidate): boolean {
+  return row.notRanked !== undefined;
 }
 
 function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
