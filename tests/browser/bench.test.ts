@@ -292,11 +292,11 @@ describe('the bench', () => {
     await select('D1');
     const card = () => (within('part-card', '.slot.a').textContent ?? '').replace(/\s+/g, ' ');
     const drop = () => within('part-card', '.slot.a part-figures').shadowRoot?.textContent ?? '';
-    assert.match(card(), /At 27 °C: .* \/ 0\.58 V/);
-    assert.match(drop(), /585 mV at 27 °C/);
+    assert.match(card(), /At 27 °C: .* \/ 0\.61 V/);
+    assert.match(drop(), /609 mV at 27 °C/);
     await type('controls-panel', 'Temperature of the bench, degrees Celsius', '60');
-    assert.match(card(), /At 60 °C: .* \/ 0\.52 V/);
-    assert.match(drop(), /51\d mV at 60 °C/);
+    assert.match(card(), /At 60 °C: .* \/ 0\.55 V/);
+    assert.match(drop(), /54\d mV at 60 °C/);
   });
 
   it('does not change a field while somebody types there, although the rest is drawn again meanwhile', async () => {
