@@ -49,7 +49,7 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
   const needs = { hard, ...stepNeeds(elements, held, network.temperatureK, options.sampleRateHz) };
-  const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs);
+  const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails });
   const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, needs, options),
     nodeNames: names,

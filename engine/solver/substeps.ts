@@ -1,5 +1,11 @@
 import { blockDeviceModel } from './block-devices.ts';
-import type { CompiledBlock, CompiledCircuit, CompiledDevice } from './compiled-circuit.ts';
+import type {
+  CompiledBlock,
+  CompiledCircuit,
+  CompiledDevice,
+  CompiledOpamp,
+  CompiledRail,
+} from './compiled-circuit.ts';
 import type { Element } from './partition.ts';
 import { resonantOpamps } from './resonance.ts';
 import { UnionFind } from './union-find.ts';
@@ -102,6 +108,7 @@ export function chooseSubsteps(
   blocks: readonly CompiledBlock[],
   inputIndex: number,
   { hard, resonant, isLowSupply }: StepNeeds,
+  { opamps, rails }: Pick<CompiledCircuit, 'opamps' | 'rails'>,
 ): CompiledBlock[] {
   const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
   const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
@@ -117,8 +124,28 @@ export function chooseSubsteps(
     if (block.devices.some(({ opampIndex }) => resonant.has(opampIndex)))
       return { ...block, substeps: RESONANT_SUBSTEPS, formula: 'damped' };
     const least = clipping.includes(block) ? LOW_SUPPLY_SUBSTEPS : 1;
-    return { ...block, substeps: Math.max(least, stepsOf(block)) };
+    const substeps = Math.max(least, stepsOf(block));
+    const isUsual = substeps <= DIODE_SUBSTEPS || (block === amplifier && !isLowSupply);
+    return { ...(isUsual ? block : withPins(block, opamps, rails)), substeps };
   });
+}
+
+/**
+ * A block that reads the supply pins of its op-amps as inputs, so that they are interpolated between samples: outputs at
+ * their limits follow them. The usual blocks, on a battery that is not low, do without: there it takes 2.5 % of the time
+ * and errors are below -100 dB.
+ */
+function withPins(
+  block: CompiledBlock,
+  opamps: readonly CompiledOpamp[],
+  rails: readonly CompiledRail[],
+): CompiledBlock {
+  const pins = block.devices.flatMap(({ opampIndex }) => {
+    const opamp = opamps[opampIndex];
+    return opamp ? [opamp.positive, opamp.negative] : [];
+  });
+  const moving = pins.filter((pin) => rails.some(({ node }) => node === pin));
+  return { ...block, inputs: [...new Set([...block.inputs, ...moving])] };
 }
 
 function hasEdges({ devices }: CompiledBlock): boolean {

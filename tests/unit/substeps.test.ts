@@ -110,12 +110,16 @@ describe('blocks of several steps', () => {
   it('are all with a transistor or an op-amp on half a battery, where each of them can clip', () => {
     const build = presetBuild('soft-plain');
     const starved = { ...build, parts: { ...build.parts, V1: { value: '4V5' } } };
-    const { blocks } = compileCircuit(networkOf(starved, NOMINAL_TEMPERATURE_K), {
+    const { blocks, nodeNames } = compileCircuit(networkOf(starved, NOMINAL_TEMPERATURE_K), {
       sampleRateHz: RATE_HZ,
       interpreted: true,
     });
     const steps = blocks.filter(({ devices }) => devices.length > 0).map(({ substeps }) => substeps);
     expect(steps).toEqual([4, 4, 4, 4]);
+    // An output at its limit follows its supply, which therefore is an input of these blocks.
+    const supply = nodeNames.indexOf('supply');
+    const withOpamp = blocks.filter(({ devices }) => devices.some(({ opampIndex }) => opampIndex >= 0));
+    expect(withOpamp.map(({ inputs }) => inputs.includes(supply))).toEqual([true, true]);
   });
 });
 
