@@ -19,7 +19,9 @@ import {
 } from '../analysis/rank.ts';
 import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
 import { saidOf } from '../analysis/render-trouble.ts';
+import { buildParts } from '../builds/build.ts';
 import { settingText } from '../builds/part-setting.ts';
+import { settingGap } from '../parts/data-gaps.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
@@ -165,11 +167,20 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
     if ('problem' in candidate)
       process.stdout.write(`${candidate.text} cannot be played: ${candidate.problem}\n`);
   }
+  printOwnGap(settings);
   printGaps(played);
   process.stdout.write(
     `\nAll are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
+}
+
+/** Whether the present part's own data is a guess, to which all differences are relative. */
+function printOwnGap({ build, ref }: RankSettings): void {
+  const kind = buildParts(build.circuit).find((part) => part.ref === ref)?.kind ?? '';
+  const gap = settingGap(kind, build.parts[ref] ?? {});
+  if (gap !== undefined)
+    process.stdout.write(`\n${ref} as it is: ${gap}, so every difference here is uncertain.\n`);
 }
 
 /** Which types are listed, but not ranked, and why. */
