@@ -1,8 +1,10 @@
 import { readFileSync } from 'node:fs';
+import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import type { Network } from '../../engine/network/network.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { capacitor, network, opamp, resistor, source } from '../unit/small-networks.ts';
 import type { TrialInput } from './trial-input.ts';
@@ -34,7 +36,7 @@ function buildNamed(...words: string[]): () => Network {
 
 const FULL_GAIN = ['--knob', 'gain=1'];
 
-export const SOLVED_CASES: readonly SolvedCase[] = [
+const SINGLE_CASES: readonly SolvedCase[] = [
   {
     name: 'op-amps on a supply of 1 kΩ and 100 nF, which is no rail',
     network: buildNamed(
@@ -92,6 +94,27 @@ export const SOLVED_CASES: readonly SolvedCase[] = [
     input: sine(300, 4, 0.02),
     limitsDb: { 16: -75, 32: -87 },
   },
+];
+
+/** The worst of some hundred random builds, as they were drawn, by cause. */
+interface WorstBuild extends Pick<SolvedCase, 'input' | 'limitsDb'> {
+  readonly cause: string;
+  readonly temperatureC: number;
+  readonly build: unknown;
+}
+
+const WORST_BUILDS: readonly WorstBuild[] = JSON.parse(
+  readFileSync(new URL('./worst-builds.json', import.meta.url), 'utf8'),
+);
+
+export const SOLVED_CASES: readonly SolvedCase[] = [
+  ...SINGLE_CASES,
+  ...WORST_BUILDS.map(({ cause, temperatureC, build, input, limitsDb }) => ({
+    name: `a random build: ${cause}`,
+    network: () => networkOf(parseBuildFile(JSON.stringify(build)), kelvinOf(temperatureC)),
+    input,
+    limitsDb,
+  })),
 ];
 
 /** A follower that sinks the current of its load into a negative supply and drives 20 Ω, with 1 kΩ and 1 µF. */
