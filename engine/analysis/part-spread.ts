@@ -20,23 +20,31 @@ export function partSpread(build: Build, ref: string): TypeSpread {
 }
 
 /**
- * The network with one part at an end of its spread. Forward voltage is changed by the saturation current,
+ * The network with some parts, of one batch, at the same end of their spread. Forward voltage is changed by the
+ * saturation current,
  *
  *   I_S' = I_S·exp(−ΔV / (n·V_T))
  *
  * which moves the whole curve and keeps its slope; the leak moves with it, more of it at the lower voltage.
  */
-export function networkAtSpread(build: Build, network: Network, ref: string, end: 'low' | 'high'): Network {
-  const spread = partSpread(build, ref);
-  const own = refsOf(build, ref);
-  const amount = spread[end];
+export function networkAtSpread(
+  build: Build,
+  network: Network,
+  refs: readonly string[],
+  end: 'low' | 'high',
+): Network {
+  const spreads = new Map(
+    refs.flatMap((ref) => {
+      const spread = partSpread(build, ref);
+      return refsOf(build, ref).map((own) => [own, spread] as const);
+    }),
+  );
   return {
     ...network,
-    primitives: network.primitives.map((primitive) =>
-      primitive.origin.unit === '' && own.includes(primitive.origin.ref)
-        ? moved(primitive, spread, amount, network.temperatureK)
-        : primitive,
-    ),
+    primitives: network.primitives.map((primitive) => {
+      const spread = primitive.origin.unit === '' ? spreads.get(primitive.origin.ref) : undefined;
+      return spread ? moved(primitive, spread, spread[end], network.temperatureK) : primitive;
+    }),
   };
 }
 

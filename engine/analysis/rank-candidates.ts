@@ -1,19 +1,22 @@
-import { type Build, type BuildPart, buildParts, type PartSetting } from '../builds/build.ts';
+import type { Build, BuildPart, PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
+import { type PartSettings, readParts, refsText, settingsText } from '../builds/part-groups.ts';
 import { parseSettingText, settingText } from '../builds/part-setting.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
-import { inLine, quoted } from '../input/shown-text.ts';
+import { quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 
-/** Another part that could be soldered at a reference. */
+/** What could be soldered instead at one place, or at several together. */
 export interface Candidate {
+  /** In a few words: "OA91", "2x 1N4148". */
   readonly text: string;
-  readonly setting: PartSetting;
+  /** At each place. */
+  readonly settings: PartSettings;
   /** What the data of its type lacks to be ranked, in a sentence; it is listed after the others, and can be heard. */
   readonly notRanked?: string;
 }
@@ -26,36 +29,49 @@ const SERIES_RANGE = /^(E6|E12|E24|E48|E96|E192)\s+(\S+?)\s*\.\.\s*(\S+)$/i;
 const MOST_CANDIDATES = 500;
 
 /**
- * Candidates for a reference: a list ("1N34A, 2x 1N4148, not fitted"), a series in a range ("E12 1n..100n"),
- * or, without a text, every type of its kind in the catalogue, or the values of E6 from a tenth to ten times
- * the present one. The present part is not among them. A diode's count, a potentiometer's taper and a piggyback
- * part stay.
+ * Candidates for one part, or for several that are swapped together: a list ("1N34A, 2x 1N4148, not fitted"), a series in
+ * a range ("E12 1n..100n"), or, without a text, every type of its kind in the catalogue, or the values of E6 from a tenth
+ * to ten times the present one. The present part is not among them. A diode's count, a potentiometer's taper and a
+ * piggyback part stay: each place keeps its own.
  *
- * @throws BuildError naming the part and the text.
+ * @param refs The places, all of one kind. @throws BuildError naming the part and the text.
  */
-export function candidatesFor(build: Build, ref: string, text?: string): readonly Candidate[] {
-  const circuit = build.circuit;
-  const part = buildParts(circuit).find((candidate) => candidate.ref === ref);
-  const present = build.parts[ref];
-  if (!part || !present) throw refusal(ref, `${circuit.title} has no part ${inLine(ref, 20)}.`);
-  const settings = text === undefined ? allSettings(part, present) : namedSettings(part, present, text);
-  const candidates = new Map(settings.map((setting) => [settingText(setting), setting]));
-  candidates.delete(settingText(present));
+export function candidatesFor(build: Build, refs: readonly string[], text?: string): readonly Candidate[] {
+  const parts = readParts(build, refs.join(','));
+  const all = text === undefined ? allWords(parts[0]!, build.parts[refs[0]!]!) : undefined;
+  const lists = parts.map((part) => {
+    const present = build.parts[part.ref]!;
+    return all ? all.map((word) => withWord(part, present, word)) : namedSettings(part, present, text!);
+  });
+  const own = refs.map((ref) => settingText(build.parts[ref]!));
+  const candidates = new Map<string, PartSettings>();
+  // The lists have one order, so what stands at one index of each is one candidate.
+  for (const index of lists[0]!.keys()) {
+    const settings = Object.fromEntries(refs.map((ref, place) => [ref, lists[place]![index]!]));
+    if (refs.some((ref, place) => settingText(settings[ref]!) !== own[place]))
+      candidates.set(settingsText(settings, refs), settings);
+  }
   if (candidates.size === 0)
-    throw refusal(ref, `${ref}: there is nothing to try other than the present part.`);
-  return [...candidates].map(([text, setting]) => {
-    const notRanked = settingGap(part.kind, setting);
-    return { text, setting, ...(notRanked !== undefined && { notRanked }) };
+    throw refusal(refs.join(','), `${refsText(refs)}: there is nothing to try other than what is there.`);
+  return [...candidates].map(([name, settings]) => {
+    const notRanked = parts
+      .map(({ ref, kind }) => settingGap(kind, settings[ref]!))
+      .find((gap) => gap !== undefined);
+    return { text: name, settings, ...(notRanked !== undefined && { notRanked }) };
   });
 }
 
-function allSettings(part: BuildPart, present: PartSetting): readonly PartSetting[] {
-  const { fit: _, ...fitted } = present;
-  if (hasType(part.kind)) return typesOf(part.kind).map((type) => ({ ...fitted, type }));
+/** Every type of the part's kind, or values about the present one. */
+function allWords(part: BuildPart, present: PartSetting): readonly string[] {
+  if (hasType(part.kind)) return typesOf(part.kind);
   const quantity = quantityOf(part.kind)!;
   const value = parseValue(present.value!, quantity);
   const range = { from: value / DEFAULT_FACTOR, to: value * DEFAULT_FACTOR };
-  return seriesValues(DEFAULT_SERIES, range, quantity).map((code) => ({ ...fitted, value: code }));
+  return seriesValues(DEFAULT_SERIES, range, quantity);
+}
+
+function withWord(part: BuildPart, { fit: _, ...fitted }: PartSetting, word: string): PartSetting {
+  return hasType(part.kind) ? { ...fitted, type: word } : { ...fitted, value: word };
 }
 
 function namedSettings(part: BuildPart, present: PartSetting, text: string): readonly PartSetting[] {

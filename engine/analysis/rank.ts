@@ -1,6 +1,7 @@
 import type { OversamplingFactor } from '../audio/oversampler.ts';
 import type { Build } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { withSettings } from '../builds/part-groups.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
 import { THIRD_OCTAVES } from './band-levels.ts';
@@ -30,7 +31,8 @@ const HEARD_RANGE_DB = 60;
 /** The part and the recording of a ranking. */
 export interface RankSettings {
   readonly build: Build;
-  readonly ref: string;
+  /** Places that are swapped together, by reference designator. */
+  readonly refs: readonly string[];
   readonly input: MeasurementInput;
   /** Of the bench. */
   readonly temperatureK: number;
@@ -52,7 +54,10 @@ export interface SoundDifference {
   readonly nullDb: number;
 }
 
-/** How far pieces of one type differ: each end of the spread relative to a typical piece. */
+/**
+ * How far pieces of one type differ: each end of the spread relative to a typical piece. Pieces that are swapped together
+ * are from one batch: all are at the same end.
+ */
 export interface OwnSpread {
   readonly spread: TypeSpread;
   readonly low: SoundDifference;
@@ -98,11 +103,11 @@ const MOST_RANK_FACTOR: OversamplingFactor = 32;
  * @throws NetworkError, OperatingPointError for the present part.
  */
 export function rateNeed(
-  { build, ref, input, temperatureK }: RankSettings,
+  { build, input, temperatureK }: RankSettings,
   candidate?: Candidate,
 ): RateNeed | undefined {
   const { inputV, sampleRateHz, factor } = input;
-  const fitted = candidate ? { ...build, parts: { ...build.parts, [ref]: candidate.setting } } : build;
+  const fitted = candidate ? withSettings(build, candidate.settings) : build;
   const aim = { from: factor, most: MOST_RANK_FACTOR, aimDb: SAID_ERROR_DB, sampleRateHz };
   try {
     const excerptsV = accuracyExcerpts([inputV], sampleRateHz);
@@ -142,8 +147,8 @@ export function rankCandidate(
   candidate: Candidate,
   need?: RateNeed,
 ): RankedCandidate | RefusedCandidate {
-  const { build, ref, input, temperatureK, withSpread } = settings;
-  const swapped = { ...build, parts: { ...build.parts, [ref]: candidate.setting } };
+  const { build, input, temperatureK, withSpread } = settings;
+  const swapped = withSettings(build, candidate.settings);
   try {
     const isKnownGood = need && !need.isSaid;
     const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input, isKnownGood);
@@ -175,16 +180,16 @@ export function inOrder(
 }
 
 function ownSpread(
-  { ref, input, temperatureK }: RankSettings,
+  { refs, input, temperatureK }: RankSettings,
   build: Build,
   typical: SoundMeasurement,
 ): OwnSpread {
   const network = networkOf(build, temperatureK);
   const at = (end: 'low' | 'high') => {
-    const measured = measureSound(networkAtSpread(build, network, ref, end), input);
+    const measured = measureSound(networkAtSpread(build, network, refs, end), input);
     return soundDifference(typical, measured, input.sampleRateHz);
   };
-  return { spread: partSpread(build, ref), low: at('low'), high: at('high') };
+  return { spread: partSpread(build, refs[0]!), low: at('low'), high: at('high') };
 }
 
 function isWithin(difference: SoundDifference, { low, high }: OwnSpread): boolean {

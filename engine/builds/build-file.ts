@@ -1,7 +1,11 @@
 import { type BundledCircuits, revisionOf } from '../circuits/bundled-circuits.ts';
 import { type BypassKind, type Circuit, isSameCircuit } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
+import { groupsShape } from '../circuits/circuit-shape.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
+import type { ShapeProblem } from '../circuits/document-shape.ts';
+import { groupProblems } from '../circuits/group-check.ts';
+import type { PartGroup } from '../circuits/part-group.ts';
 import { drawingProblem } from '../drawing/stage-drawing.ts';
 import { isRecord, jsonDepth, readJson } from '../input/json.ts';
 import {
@@ -41,6 +45,7 @@ const KEYS = [
   'switches',
   'bypass',
   'aliases',
+  'groups',
   'start',
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
@@ -145,8 +150,9 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
     start: readStart(circuit, file['start'], own, problems),
   };
   const named = readAliases(build, file['aliases'], problems);
+  const groups = readGroups(circuit, file['groups'], problems);
   if (problems.length > 0) throw new BuildError(problems);
-  return named;
+  return groups.length > 0 ? { ...named, groups } : named;
 }
 
 /** Title, parts, switches and bypass as they are written; what is not mentioned is as in `otherwise`. */
@@ -197,6 +203,16 @@ function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Bu
     return undefined;
   });
   return named;
+}
+
+function readGroups(circuit: Circuit, value: unknown, problems: BuildProblem[]): readonly PartGroup[] {
+  if (value === undefined) return [];
+  const shape: ShapeProblem[] = [];
+  const groups = groupsShape.read(value, 'groups', shape);
+  const found = groups ? groupProblems(circuit, groups) : shape;
+  for (const { code, place, problem, remedy } of found)
+    problems.push({ code, path: place, message: `${problem} ${remedy}` });
+  return groups ?? [];
 }
 
 function readParts(
@@ -294,7 +310,7 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
   );
-  const { circuit, title, notes, knobs, switches, bypass, aliases } = build;
+  const { circuit, title, notes, knobs, switches, bypass, aliases, groups } = build;
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
@@ -306,6 +322,7 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
     switches,
     bypass,
     ...(aliases && { aliases }),
+    ...(groups && { groups }),
     ...writtenStart(build),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;

@@ -1,4 +1,5 @@
 import type { BypassKind, Circuit } from '../circuits/circuit.ts';
+import type { PartGroup } from '../circuits/part-group.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { PotLaw } from '../units/taper.ts';
 
@@ -43,6 +44,8 @@ export interface Build {
   readonly bypass: BypassKind;
   /** The builder's own names of parts by reference designator, as on their board; absent if there are none. */
   readonly aliases?: Readonly<Record<string, string>>;
+  /** Groups that the builder has made; absent if there are none. */
+  readonly groups?: readonly PartGroup[];
 }
 
 /** A part that a build can change: every part of a circuit except switches; a package counts once. */

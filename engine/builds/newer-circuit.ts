@@ -2,6 +2,7 @@ import { type BundledCircuits, newerRevision } from '../circuits/bundled-circuit
 import type { Circuit } from '../circuits/circuit.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
+import { groupProblems } from '../circuits/group-check.ts';
 import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
 import { switchPositions } from './control-positions.ts';
 import { settingText } from './part-setting.ts';
@@ -47,7 +48,8 @@ function renewedBuild(build: Build, circuit: Circuit): Build {
     ),
     bypass: circuit.bypass.kinds.includes(own.bypass) ? own.bypass : usual.bypass,
   });
-  const { aliases, notes, knobs } = build;
+  const { aliases, groups, notes, knobs } = build;
+  const kept = groups?.filter((group) => groupProblems(circuit, [group]).length === 0) ?? [];
   return {
     circuit,
     notes,
@@ -55,6 +57,7 @@ function renewedBuild(build: Build, circuit: Circuit): Build {
     ...renewed(build),
     start: renewed(build.start),
     ...(aliases && { aliases: ofThese(aliases, usual.parts) }),
+    ...(kept.length > 0 && { groups: kept }),
   };
 }
 

@@ -2,6 +2,7 @@ import type { Circuit } from './circuit.ts';
 import { wireProblems } from './circuit-nets.ts';
 import type { CircuitProblem } from './circuit-problem.ts';
 import { knobProblems, switchProblems } from './control-check.ts';
+import { groupProblems } from './group-check.ts';
 import { packageProblems, partProblems } from './part-check.ts';
 import { bypassProblems, clippingProblems, figureProblems, roleProblems } from './role-check.ts';
 import { sizeProblems, stageProblems } from './stage-check.ts';
@@ -29,5 +30,6 @@ export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
     ...clippingProblems(circuit),
     ...roleProblems(circuit),
     ...circuit.figures.flatMap((figure, index) => figureProblems(circuit, figure, `figures[${index}]`)),
+    ...groupProblems(circuit),
   ];
 }

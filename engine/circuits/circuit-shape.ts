@@ -16,6 +16,7 @@ import {
   tuple,
 } from './document-shape.ts';
 import type { FORMULA_NAMES, PartFigure } from './part-figure.ts';
+import type { PartGroup } from './part-group.ts';
 import type { PartSpec, TransistorKind } from './part-spec.ts';
 
 /** The shape of a circuit's document. `circuit-check.ts` checks its names. */
@@ -203,7 +204,16 @@ const bypass = object(
   { outputBuffer: object({ stage: id, inputNet: name }) },
 );
 
-const body: { readonly [K in keyof Circuit]: Shape<Circuit[K]> } = {
+/** Groups of parts, in a circuit's document and in a build file. */
+export const groupsShape: Shape<readonly PartGroup[]> = list(
+  object(
+    { name, parts: described('Parts of one kind.', list(refText, { least: 2, most: 16 })) },
+    { isUsual: described('A swap of one of them is a swap of all, unless one alone is asked for.', flag()) },
+  ),
+  { most: 24 },
+);
+
+const body: { readonly [K in keyof Omit<Circuit, 'groups'>]: Shape<Circuit[K]> } = {
   id,
   revision: number({ least: 1, most: 1e6, isWhole: true }),
   title: text({ most: 60 }),
@@ -226,5 +236,8 @@ const body: { readonly [K in keyof Circuit]: Shape<Circuit[K]> } = {
 /** A circuit as a document of its own. */
 export const circuitShape = object(
   { format: oneOf([CIRCUIT_FORMAT]), version: oneOf([CIRCUIT_VERSION]), ...body },
-  { $schema: text({ most: 200 }) },
+  {
+    $schema: text({ most: 200 }),
+    groups: described('Parts that are swapped together.', groupsShape),
+  },
 );

@@ -1,4 +1,5 @@
 import type { PartFigure } from './part-figure.ts';
+import type { PartGroup } from './part-group.ts';
 import type { Direction, GridPoint, PartSpec, PinOf } from './part-spec.ts';
 
 type PartsOf = Readonly<Record<string, PartSpec>>;
@@ -109,6 +110,8 @@ export interface Circuit {
   readonly roles: CircuitRoles;
   /** Cutoff frequencies, gains and levels that parts decide, in the order of the signal. */
   readonly figures: readonly PartFigure[];
+  /** Parts that are swapped together. A part may be in several: the first usual one is its own. */
+  readonly groups?: readonly PartGroup[];
 }
 
 const circuitTexts = new WeakMap<Circuit, string>();

@@ -24,7 +24,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   set: {
     value: 'REF=VALUE',
     isList: true,
-    says: 'another part: R4=4k7, C3=47n, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged',
+    says: 'another part: R4=4k7, C3=47n, D1,D2=OA91, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged',
   },
   knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
   switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },
@@ -61,7 +61,11 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   rounds: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
   text: { value: 'FILE', says: 'a text of what is heard when' },
   'stand-in': { says: 'through the small amplifier and speaker of the bench' },
-  part: { value: 'REF', says: 'the part to find candidates for, such as D1' },
+  part: {
+    value: 'REF',
+    says: 'the part to find candidates for, with those of its group: D1; or D1,D2, or a group by its name',
+  },
+  alone: { says: 'the part of --part by itself, without its group' },
   candidates: {
     value: 'LIST',
     says: '"1N34A, 2x BAT46, open" or "E12 10n..100n" (every type, or E6 about the value)',
@@ -147,8 +151,8 @@ export const COMMAND_TEXTS = {
     example: 'cliplead types --json',
   },
   rank: {
-    says: 'All that could be soldered at one place, over a recording, by how much it changes.',
-    options: [...BUILD, 'part', 'candidates', 'spread', ...RENDER],
+    says: 'All that could be soldered at a place or a group of places, over a recording, by how much it changes.',
+    options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER],
     words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
   },

@@ -17,6 +17,7 @@ export interface Options {
   readonly against?: string;
   readonly part?: string;
   readonly candidates?: string;
+  readonly alone?: boolean;
   readonly spread?: boolean;
   readonly source?: string;
   readonly noise?: boolean;

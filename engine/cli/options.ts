@@ -1,9 +1,11 @@
 import { parseArgs } from 'node:util';
-import { type Build, type BuildPart, buildParts } from '../builds/build.ts';
+import type { Build, BuildPart } from '../builds/build.ts';
+import { BuildError } from '../builds/build-error.ts';
 import { parseBuildFile } from '../builds/build-file.ts';
 import { knobProblem, switchProblem } from '../builds/control-positions.ts';
 import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
+import { readParts, withSettings } from '../builds/part-groups.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
 import type { BundledCircuits } from '../circuits/bundled-circuits.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
@@ -119,11 +121,20 @@ export function sayNewer(name: string, build: Build, bundled: BundledCircuits = 
 }
 
 function setPart(build: Build, entry: string): Build {
-  const [ref, text] = splitEntry('set', 'REF=VALUE', entry);
-  const circuit = build.circuit;
-  const part: BuildPart | undefined = buildParts(circuit).find((candidate) => candidate.ref === ref);
-  if (!part) throw new CliError(`--set ${named(entry)}: ${circuit.title} has no part ${named(ref)}.`);
-  return { ...build, parts: { ...build.parts, [ref]: parseSettingText(part, text, build.parts[ref]!) } };
+  const [where, text] = splitEntry('set', 'REF=VALUE', entry);
+  const settings = partsOfSet(build, where, entry).map((part) => {
+    return [part.ref, parseSettingText(part, text, build.parts[part.ref]!)] as const;
+  });
+  return withSettings(build, Object.fromEntries(settings));
+}
+
+function partsOfSet(build: Build, where: string, entry: string): readonly BuildPart[] {
+  try {
+    return readParts(build, where);
+  } catch (error) {
+    if (error instanceof BuildError) throw new CliError(`--set ${named(entry)}: ${error.message}`);
+    throw error;
+  }
 }
 
 function turnKnob(build: Build, entry: string): Build {

@@ -19,8 +19,8 @@ import {
 } from '../analysis/rank.ts';
 import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
 import { saidOf } from '../analysis/render-trouble.ts';
-import { buildParts } from '../builds/build.ts';
-import { settingText } from '../builds/part-setting.ts';
+import type { Build } from '../builds/build.ts';
+import { groupsOf, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
@@ -36,16 +36,15 @@ const RANK_FACTOR = 8;
 
 type Ranked = RankedCandidate | RefusedCandidate;
 
-/** Everything that could be soldered at one reference, over a recording, ranked by how much it changes. */
+/** Everything that could be soldered at one place or at several together, over a recording, ranked by how much it changes. */
 export async function rankCommand(options: Options): Promise<void> {
   const build = readBuild(options);
-  const ref = options.part;
-  if (ref === undefined) throw new CliError('--part names no part to find candidates for, such as D1.');
-  const candidates = candidatesFor(build, ref, options.candidates);
+  const refs = rankedParts(build, options);
+  const candidates = candidatesFor(build, refs, options.candidates);
   const { inputV, sampleRateHz } = readInput(options);
   const settings: RankSettings = {
     build,
-    ref,
+    refs,
     input: {
       inputV,
       sampleRateHz,
@@ -56,9 +55,28 @@ export async function rankCommand(options: Options): Promise<void> {
     withSpread: options.spread ?? false,
   };
   const ranking = await rankOnAllCores(settings, candidates, options.oversample !== undefined);
-  const presentText = settingText(build.parts[ref]!);
+  const presentText = settingsText(build.parts, refs);
   if (options.json) printJson(asData(presentText, ranking));
-  else printRanking(presentText, ranking);
+  else {
+    process.stdout.write(`${rankedText(build, refs, options.alone ?? false)}\n\n`);
+    printRanking(presentText, ranking);
+  }
+}
+
+/** The parts of --part: those named, or the group of a single one. */
+function rankedParts(build: Build, { part, alone }: Options): readonly string[] {
+  if (part === undefined)
+    throw new CliError('--part names no part to find candidates for, such as D1, or D1,D2.');
+  const refs = readParts(build, part).map(({ ref }) => ref);
+  const group = refs.length === 1 && !alone ? usualGroup(build, refs[0]!) : undefined;
+  return group?.parts ?? refs;
+}
+
+function rankedText(build: Build, refs: readonly string[], isAlone: boolean): string {
+  const group = groupsOf(build).find(({ parts }) => parts.join() === refs.join());
+  const name = group ? ` (${group.name})` : '';
+  const hint = !isAlone && group?.isUsual ? ' --alone ranks one part by itself.' : '';
+  return `Candidates for ${refsText(refs)}${name}.${hint}`;
 }
 
 interface Ranking {
@@ -125,11 +143,11 @@ async function answersOf<T>(
 
 function asData(
   text: string,
-  { settings: { ref, input }, present: { measurement, ownSpread }, ranked }: Ranking,
+  { settings: { refs, input }, present: { measurement, ownSpread }, ranked }: Ranking,
 ) {
   const { harmonics, clipping, warnings } = measurement;
   return {
-    ref,
+    refs,
     note: NULL_DEPTH_NOTE,
     factor: input.factor,
     present: { text, harmonics, clipping, ownSpread, warnings },
@@ -176,11 +194,13 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
 }
 
 /** Whether the present part's own data is a guess, to which all differences are relative. */
-function printOwnGap({ build, ref }: RankSettings): void {
-  const kind = buildParts(build.circuit).find((part) => part.ref === ref)?.kind ?? '';
-  const gap = settingGap(kind, build.parts[ref] ?? {});
-  if (gap !== undefined)
+function printOwnGap({ build, refs }: RankSettings): void {
+  for (const { ref, kind } of readParts(build, refs.join(','))) {
+    const gap = settingGap(kind, build.parts[ref] ?? {});
+    if (gap === undefined) continue;
     process.stdout.write(`\n${ref} as it is: ${gap}, so every difference here is uncertain.\n`);
+    return;
+  }
 }
 
 /** Which types are listed, but not ranked, and why. */

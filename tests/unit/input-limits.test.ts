@@ -112,7 +112,7 @@ describe('the time that a text takes', () => {
     ],
     [
       'a list of candidates',
-      (n: number) => refused(() => candidatesFor(plain, 'R4', `E12 ${'.'.repeat(n)} x`)),
+      (n: number) => refused(() => candidatesFor(plain, ['R4'], `E12 ${'.'.repeat(n)} x`)),
       5000,
     ],
     ['brackets', (n: number) => refused(() => parseBuildFile('['.repeat(n))), 5000],

@@ -37,7 +37,7 @@ const withPart = (build: Build, ref: string, setting: PartSetting): Build => ({
 
 describe('the candidates for a part', () => {
   const texts = (ref: string, text?: string, build = PLAIN) =>
-    candidatesFor(build, ref, text).map((candidate) => candidate.text);
+    candidatesFor(build, ref.split(','), text).map((candidate) => candidate.text);
 
   it('are all types of the kind except the present one, with the same count', () => {
     expect(texts('D1')).toEqual(typesOf('diode').filter((type) => type !== '1N4148'));
@@ -127,7 +127,7 @@ describe('the spread of a part', () => {
       ['low', -0.04],
       ['high', 0.04],
     ] as const) {
-      const moved = networkAtSpread(build, network, 'D1', end);
+      const moved = networkAtSpread(build, network, ['D1'], end);
       const at = (of: Network) => forwardVoltage(data(of, 'D1'), 1e-3, TEMPERATURE_K);
       // ln(I/I_S + 1) is not quite ln(I/I_S) at I_S = 2.6 uA: 0.1 mV
       expect(Math.abs(at(moved) - at(network) - volts)).toBeLessThan(3e-4);
@@ -138,7 +138,7 @@ describe('the spread of a part', () => {
   it('changes values, gains, thresholds and op-amps', () => {
     const changed = (build: Build, ref: string) => {
       const network = networkOf(build, NOMINAL_TEMPERATURE_K);
-      const high = networkAtSpread(build, network, ref, 'high');
+      const high = networkAtSpread(build, network, [ref], 'high');
       return high.primitives.filter((primitive, index) => primitive !== network.primitives[index]);
     };
     expect(changed(PLAIN, 'R4')).toMatchObject([{ ref: 'R4', ohms: 4700 * 1.01 }]);
@@ -219,7 +219,7 @@ describe('ranking', () => {
   const settings: RankSettings = {
     temperatureK: 300.15,
     build: PLAIN,
-    ref: 'D1',
+    refs: ['D1'],
     input: {
       inputV: pluck.map((sample) => 0.2 * sample),
       sampleRateHz: RATE_HZ,
@@ -230,7 +230,7 @@ describe('ranking', () => {
 
   it('ranks a LED above another silicon diode, and finds no difference for the same card under another number', () => {
     const present = measurePresent(settings);
-    const candidates = candidatesFor(PLAIN, 'D1', '1N914, LED-red, 1N4001');
+    const candidates = candidatesFor(PLAIN, ['D1'], '1N914, LED-red, 1N4001');
     const ranked = inOrder(candidates.map((candidate) => rankCandidate(settings, present, candidate)));
     expect(ranked.map(({ text }) => text)).toEqual(['LED-red', '1N914', '1N4001']);
     const [led, same, rectifier] = ranked as readonly RankedCandidate[];
@@ -252,7 +252,7 @@ describe('ranking', () => {
   it('compares all at one rate at which no error need be reported, as far as a rate helps', () => {
     const inputV = settings.input.inputV.slice(0, 0.2 * RATE_HZ);
     const slow = { ...settings, input: { ...settings.input, inputV, factor: 1 } } as const;
-    const [open, schottky] = candidatesFor(PLAIN, 'D1', 'open, BAT46');
+    const [open, schottky] = candidatesFor(PLAIN, ['D1'], 'open, BAT46');
     const needs = [rateNeed(slow), rateNeed(slow, open), rateNeed(slow, schottky)];
     const common = atCommonRate(slow, needs);
     expect(common.input.factor).toBe(Math.max(...needs.map((need) => need!.factor)));
@@ -265,24 +265,24 @@ describe('ranking', () => {
   }, 120_000);
 
   it('does not ask for a rate where a candidate cannot be played', () => {
-    const [open] = candidatesFor(PLAIN, 'R5', 'open');
-    const there = { ...settings, ref: 'R5' };
+    const [open] = candidatesFor(PLAIN, ['R5'], 'open');
+    const there = { ...settings, refs: ['R5'] };
     expect(rateNeed(there, open)).toBeUndefined();
     expect(atCommonRate(there, [undefined]).input.factor).toBe(2);
   });
 
   it('states the spread of each candidate on request', () => {
     const present = measurePresent(settings);
-    const [candidate] = candidatesFor(PLAIN, 'D1', '1N34A');
+    const [candidate] = candidatesFor(PLAIN, ['D1'], '1N34A');
     const ranked = rankCandidate({ ...settings, withSpread: true }, present, candidate!) as RankedCandidate;
     expect(ranked.ownSpread!.spread.text).toContain('40 mV');
     expect(ranked.ownSpread!.high.spectrumDb).toBeGreaterThan(0);
   });
 
   it('puts a candidate that cannot be played last, with the reason', () => {
-    const there = { ...settings, ref: 'R5' };
+    const there = { ...settings, refs: ['R5'] };
     const present = measurePresent(there);
-    const candidates = candidatesFor(PLAIN, 'R5', 'open, 22k');
+    const candidates = candidatesFor(PLAIN, ['R5'], 'open, 22k');
     const ranked = inOrder(candidates.map((candidate) => rankCandidate(there, present, candidate)));
     expect(ranked[1]).toMatchObject({ text: 'not fitted', problem: expect.stringMatching(/no DC path/) });
   });

@@ -73,10 +73,10 @@ describe('a fault of the program', () => {
   );
 
   it('is not reported as a candidate that cannot be played', () => {
-    const candidate = { setting: { type: '1N34A' }, text: '1N34A' };
+    const candidate = { settings: { D1: { type: '1N34A' } }, text: '1N34A' };
     const settings = {
       build: plain,
-      ref: 'D1',
+      refs: ['D1'],
       input: failing,
       temperatureK: NOMINAL_TEMPERATURE_K,
       withSpread: false,

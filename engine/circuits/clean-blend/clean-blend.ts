@@ -40,4 +40,11 @@ export const cleanBlend: Circuit = {
   roles: { level: 'output', supply: 'V1' },
   figures: cleanBlendFigures,
   bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
+  groups: [
+    { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
+    { name: 'diodes of the doubler', parts: ['D3', 'D4'], isUsual: true },
+    { name: 'op-amps', parts: ['U1', 'U2'] },
+    { name: 'reservoirs of the rails', parts: ['C13', 'C14'] },
+    { name: 'divider of the bias', parts: ['R19', 'R20'] },
+  ],
 };

@@ -31,4 +31,11 @@ export const softClip: Circuit = {
     inputStages: ['input', 'supply'],
     outputBuffer: { stage: 'output', inputNet: 'level' },
   },
+  groups: [
+    { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
+    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3'], isUsual: true },
+    { name: 'asymmetric string', parts: ['D2', 'D3'] },
+    { name: 'transistors', parts: ['Q1', 'Q2'], isUsual: true },
+    { name: 'divider of the bias', parts: ['R15', 'R16'] },
+  ],
 };

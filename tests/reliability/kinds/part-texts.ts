@@ -29,7 +29,7 @@ export function tryPartText(build: Build, ref: string, text: string): Verdict {
   const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref)!;
   const { result: faults, seconds } = cpuSeconds(() => [
     refusalOf(() => parseSettingText(part, text, build.parts[ref]!)),
-    refusalOf(() => candidatesFor(build, ref, text)),
+    refusalOf(() => candidatesFor(build, [ref], text)),
   ]);
   return { fault: faults.find((fault) => fault !== undefined), figure: seconds };
 }

@@ -1,0 +1,92 @@
+import { groupsShape } from '../circuits/circuit-shape.ts';
+import type { ShapeProblem } from '../circuits/document-shape.ts';
+import type { PartGroup } from '../circuits/part-group.ts';
+import { inLine, quoted } from '../input/shown-text.ts';
+import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
+import { BuildError } from './build-error.ts';
+import { settingText } from './part-setting.ts';
+
+/** Settings of parts that are changed together, by reference designator. */
+export type PartSettings = Readonly<Record<string, PartSetting>>;
+
+/** Groups of a build: the builder's own first, then the circuit's. */
+export function groupsOf({ groups, circuit }: Pick<Build, 'groups' | 'circuit'>): readonly PartGroup[] {
+  return [...(groups ?? []), ...(circuit.groups ?? [])];
+}
+
+/** Groups that have a part. */
+export function groupsWith(build: Pick<Build, 'groups' | 'circuit'>, ref: string): readonly PartGroup[] {
+  return groupsOf(build).filter(({ parts }) => parts.includes(ref));
+}
+
+/** The group that is swapped with a part if nothing else is asked for. */
+export function usualGroup(build: Pick<Build, 'groups' | 'circuit'>, ref: string): PartGroup | undefined {
+  return groupsWith(build, ref).find(({ isUsual }) => isUsual);
+}
+
+/**
+ * Reads parts that are swapped together: "D1", "D1, D2", or the name of a group.
+ *
+ * @throws BuildError for what is no part and no group of the build, and for parts of several kinds.
+ */
+export function readParts(build: Build, text: string): readonly BuildPart[] {
+  const group = groupsOf(build).find(({ name }) => name === text.trim());
+  const refs = group?.parts ?? [...new Set(text.split(',').map((word) => word.trim()))];
+  const known = buildParts(build.circuit);
+  const parts = refs.map((ref) => {
+    const part = known.find((each) => each.ref === ref);
+    if (part) return part;
+    throw refusal(text, `${build.circuit.title} has no part ${inLine(ref, 20)}.`);
+  });
+  const other = parts.find(({ kind }) => kind !== parts[0]!.kind);
+  if (other)
+    throw refusal(
+      text,
+      `${parts[0]!.ref} and ${other.ref} cannot be swapped together: they are of two kinds.`,
+    );
+  return parts;
+}
+
+function refusal(text: string, message: string): BuildError {
+  return new BuildError([{ code: 'bad-part', path: `parts.${inLine(text, 20)}`, message }]);
+}
+
+/** "D1", "D1 and D2", "D1, D2 and D3". */
+export function refsText(refs: readonly string[]): string {
+  return refs.length < 2 ? (refs[0] ?? '') : `${refs.slice(0, -1).join(', ')} and ${refs.at(-1)}`;
+}
+
+/** What is soldered at several places: one text where all are alike, otherwise that of each. */
+export function settingsText(parts: PartSettings, refs: readonly string[]): string {
+  const texts = refs.map((ref) => settingText(parts[ref] ?? {}));
+  if (new Set(texts).size === 1) return texts[0]!;
+  return refs.map((ref, index) => `${ref} ${texts[index]}`).join(', ');
+}
+
+/** The build with other parts at several places. */
+export function withSettings(build: Build, settings: PartSettings): Build {
+  return { ...build, parts: { ...build.parts, ...settings } };
+}
+
+/** What changed at one place, changed at another place too; the rest of that place's setting stays. */
+export function sameChange(before: PartSetting, after: PartSetting, other: PartSetting): PartSetting {
+  const keys = Object.keys({ ...before, ...after }) as (keyof PartSetting)[];
+  const changed = keys.filter((key) => before[key] !== after[key]);
+  const kept = Object.entries(other).filter(([key]) => !changed.includes(key as keyof PartSetting));
+  const taken = changed.filter((key) => after[key] !== undefined).map((key) => [key, after[key]] as const);
+  return Object.fromEntries([...kept, ...taken]);
+}
+
+/** Why a builder's group cannot be made, in a sentence; undefined if it can. */
+export function ownGroupProblem(build: Build, { name, parts }: PartGroup): string | undefined {
+  if (parts.length < 2) return `Choose at least one part that ${parts[0]} is changed with.`;
+  if (groupsOf(build).some((group) => group.name === name))
+    return `There is a group ${quoted(name)} already.`;
+  const problems: ShapeProblem[] = [];
+  groupsShape.read([{ name, parts }], '', problems);
+  const isLong = problems.some(({ place }) => place.endsWith('parts'));
+  if (isLong) return `${parts.length} parts are too many for one group.`;
+  if (problems.length > 0)
+    return `A group cannot be called ${quoted(name)}: use small letters, digits and single spaces.`;
+  return undefined;
+}
