@@ -5,13 +5,14 @@ import { stepSetting } from './components/part-steps.ts';
 import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import { partChange } from './state/chosen-parts.ts';
 
 /** Keys of the bench, for the list of keys. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Space', 'switch between A and B; while a riff is recorded, begin and end it'],
   ['Enter', 'accept what was typed and leave the field'],
   ['E', 'effect on or bypassed'],
-  ['↑ ↓', 'value or type of the chosen part, in the build that plays'],
+  ['↑ ↓', 'value or type of the chosen part and of those that change with it, in the build that plays'],
   ['← →', 'choose the previous or next part'],
   ['P', 'put the probe on the next net of the chosen part'],
   ['Esc', 'probe back to the output'],
@@ -149,10 +150,11 @@ export class BenchKeys {
   #step(steps: number): boolean {
     const { store } = this.#targets;
     // A held key continues from the last step, even if that is not audible yet.
-    const { heard: slot, builds, selected: ref, series } = store.wanted;
+    const { wanted } = store;
+    const { heard: slot, builds, selected: ref, series } = wanted;
     const part = buildParts(builds[slot].circuit).find((each) => each.ref === ref);
     const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
-    if (setting) store.act({ type: 'setPart', slot, ref, setting });
+    if (setting) store.act(partChange(wanted, slot, ref, setting));
     return part !== undefined;
   }
 

@@ -151,7 +151,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead types --json',
   },
   rank: {
-    says: 'All that could be soldered at a place or a group of places, over a recording, by how much it changes.',
+    says: 'All that could be soldered at one place or a group, by how much it changes.',
     options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER],
     words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',

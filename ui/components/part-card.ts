@@ -1,5 +1,6 @@
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
+import './group-picker.ts';
 import './part-figures.ts';
 import { html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
@@ -8,6 +9,7 @@ import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
+import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -16,6 +18,8 @@ import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
+import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
+import { chosenRefs } from '../state/reach.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
 import { stepSetting } from './part-steps.ts';
@@ -60,6 +64,7 @@ export class PartCard extends BenchElement {
         ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
       </header>
       <p>${part.role}</p>
+      <group-picker .state=${this.state}></group-picker>
       ${this.#renderAlias(part)}
       ${refusal?.ref === part.ref && refusal.slot === undefined ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
       <div class="slots">
@@ -85,13 +90,9 @@ export class PartCard extends BenchElement {
     if (!range) return nothing;
     const position = range.positionOf(setting);
     const turn = (event: Event) =>
-      this.act({
-        type: 'setPart',
-        slot,
-        ref: part.ref,
-        setting: range.settingAt(Number(controlValue(event)), setting),
-        isDialled: true,
-      });
+      this.act(
+        partChange(this.state, slot, part.ref, range.settingAt(Number(controlValue(event)), setting), true),
+      );
     return html`<input type="range" min="0" max=${range.steps} step="1" .value=${live(String(position))}
       style="--turn: ${position / range.steps}" aria-label="Dial of ${part.ref} in ${LETTER[slot]}" aria-valuetext=${settingText(setting)} @input=${turn} />`;
   }
@@ -106,12 +107,18 @@ export class PartCard extends BenchElement {
   #renderSlot(part: BuildPart, slot: Slot, setting: PartSetting) {
     const { refusal } = this.state;
     const isRefused = refusal?.ref === part.ref && refusal.slot === slot;
-    const initial = startingBuild(this.state.builds[slot].circuit).parts[part.ref] ?? {};
-    const isInitial = settingText(initial) === settingText(setting);
+    const refs = chosenRefs(this.state);
+    const others = refs.filter((ref) => ref !== part.ref);
+    const { parts } = this.state.builds[slot];
+    const isMixed = others.some((ref) => settingText(parts[ref] ?? {}) !== settingText(setting));
+    const start = startingBuild(this.state.builds[slot].circuit).parts;
+    const initial = start[part.ref] ?? {};
+    const isInitial = refs.every((ref) => settingText(start[ref] ?? {}) === settingText(parts[ref] ?? {}));
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
         ${this.#renderHeard(slot)}
-        <h4 class="figures">${settingText(setting)}</h4>
+        <h4 class="figures">${settingsText(this.state.builds[slot].parts, refs)}</h4>
+        ${isMixed ? html`<button @click=${() => this.act(partRepeated(this.state, slot, part.ref))}>${refsText(others)} like ${part.ref}</button>` : nothing}
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${this.warnings[slot].filter(({ ref }) => ref === part.ref).map(({ message }) => html`<p class="problem small">${message}</p>`)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
@@ -120,10 +127,11 @@ export class PartCard extends BenchElement {
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
-        <button ?disabled=${isInitial} @click=${() => this.#set(part, slot, initial)}>
-          Back to ${settingText(initial)}
+        <button ?disabled=${isInitial} @click=${() => this.act(partReset(this.state, slot, part.ref))}>
+          Back to ${settingsText(start, refs)}
         </button>
-        <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}></part-figures>
+        <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
+          @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></part-figures>
       </div>
     `;
   }
@@ -266,6 +274,6 @@ export class PartCard extends BenchElement {
   }
 
   #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
-    this.act({ type: 'setPart', slot, ref: part.ref, setting });
+    this.act(partChange(this.state, slot, part.ref, setting));
   }
 }

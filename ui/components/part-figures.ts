@@ -147,7 +147,7 @@ export class PartFigures extends BenchElement {
   }
 
   #take(setting: PartSetting): void {
-    this.act({ type: 'setPart', slot: this.slotName, ref: this.chosen.ref, setting });
+    this.dispatchEvent(new CustomEvent('part-setting', { detail: setting }));
   }
 }
 

@@ -7,6 +7,7 @@ import { settingText } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { partChange } from '../state/chosen-parts.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { stepSetting } from './part-steps.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -251,9 +252,10 @@ export class PartsByStage extends BenchElement {
     const turn = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
     if (turn === undefined) return;
     event.preventDefault();
-    const { heard, builds, series } = this.wanted();
+    const wanted = this.wanted();
+    const { heard, builds, series } = wanted;
     const setting = stepSetting(part, builds[heard].parts[part.ref] ?? {}, series, turn);
-    if (setting) this.act({ type: 'setPart', slot: heard, ref: part.ref, setting });
+    if (setting) this.act(partChange(wanted, heard, part.ref, setting));
   }
 
   #walk(ref: string, step: number): void {

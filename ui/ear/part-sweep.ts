@@ -1,4 +1,4 @@
-import { buildParts, type PartSetting } from '../../engine/builds/build.ts';
+import { buildParts } from '../../engine/builds/build.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
   nearestPreferred,
@@ -8,6 +8,7 @@ import {
 import { formatValue, parseValue, type ValueQuantity } from '../../engine/units/value-code.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
+import { partChange } from '../state/chosen-parts.ts';
 
 /** What is swept: a part's value, or a knob by its name. */
 export type SweepSubject =
@@ -62,21 +63,20 @@ export function sweepValue(
 }
 
 /** The edit that sets the subject to a value; equal for values closer than one step. */
-export function sweepAction({ builds }: BenchState, subject: SweepSubject, value: number): Action {
+export function sweepAction(state: BenchState, subject: SweepSubject, value: number): Action {
   if (subject.kind === 'knob') {
     const rotation = Math.round(value * TURN_STEPS) / TURN_STEPS;
     return { type: 'turnKnob', slot: subject.slot, name: subject.name, rotation, isAlone: true };
   }
   const { slot, ref, quantity } = subject;
-  const { fit: _, ...fitted } = builds[slot].parts[ref] ?? {};
-  return setValue(slot, ref, {
-    ...fitted,
-    value: formatValue(nearestPreferred(value, SWEEP_SERIES), quantity),
-  });
+  const { fit: _, ...fitted } = state.builds[slot].parts[ref] ?? {};
+  const code = formatValue(nearestPreferred(value, SWEEP_SERIES), quantity);
+  return partChange(state, slot, ref, { ...fitted, value: code }, true);
 }
 
 /** The neighbours in a series of a stopped sweep's value. */
-export function neighbours({ builds, series }: BenchState, subject: SweepSubject): readonly Action[] {
+export function neighbours(state: BenchState, subject: SweepSubject): readonly Action[] {
+  const { builds, series } = state;
   if (subject.kind === 'knob') return [];
   const { slot, ref, quantity } = subject;
   const { fit: _, ...setting } = builds[slot].parts[ref] ?? {};
@@ -84,9 +84,7 @@ export function neighbours({ builds, series }: BenchState, subject: SweepSubject
   const now = parseValue(setting.value, quantity);
   const nearest = nearestPreferred(now, series);
   const others = [stepPreferred(nearest, series, -1), nearest, stepPreferred(nearest, series, 1)];
-  return others.map((value) => setValue(slot, ref, { ...setting, value: formatValue(value, quantity) }));
-}
-
-function setValue(slot: Slot, ref: string, setting: PartSetting): Action {
-  return { type: 'setPart', slot, ref, setting, isDialled: true };
+  return others.map((value) =>
+    partChange(state, slot, ref, { ...setting, value: formatValue(value, quantity) }, true),
+  );
 }

@@ -20,14 +20,15 @@ const FACTOR = 8;
 /** The request for a ranking. */
 interface RankRequest {
   readonly build: Build;
-  readonly ref: string;
+  /** Places that are swapped together. */
+  readonly refs: readonly string[];
   readonly text: string;
   readonly temperatureK: number;
 }
 
 /** Progress of a ranking. */
 export interface Ranking {
-  readonly ref: string;
+  readonly refs: readonly string[];
   readonly build: Build;
   /** Rate at which all are solved. */
   readonly factor: OversamplingFactor;
@@ -38,7 +39,7 @@ export interface Ranking {
   readonly total: number;
 }
 
-/** Ranks all candidates for one place, on all cores except the one for the sound. */
+/** Ranks all candidates for one place, or for several together, on all cores except the one for the sound. */
 export class RankDesk {
   #pool: EarPool | undefined;
 
@@ -54,16 +55,16 @@ export class RankDesk {
    * @throws BuildError for a text that names no candidates; Error for a build that cannot be played; Cancelled.
    */
   async rank(
-    { build, ref, text, temperatureK }: RankRequest,
+    { build, refs, text, temperatureK }: RankRequest,
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
   ): Promise<void> {
     this.cancel();
-    const candidates = candidatesFor(build, ref, text.trim() === '' ? undefined : text);
+    const candidates = candidatesFor(build, refs, text.trim() === '' ? undefined : text);
     const pool = new EarPool();
     this.#pool = pool;
     try {
-      await this.#rankIn(pool, { build, ref, temperatureK }, candidates, phrase, onChange);
+      await this.#rankIn(pool, { build, refs, temperatureK }, candidates, phrase, onChange);
     } finally {
       pool.close();
     }
@@ -71,7 +72,7 @@ export class RankDesk {
 
   async #rankIn(
     pool: EarPool,
-    { build, ref, temperatureK }: Omit<RankRequest, 'text'>,
+    { build, refs, temperatureK }: Omit<RankRequest, 'text'>,
     candidates: readonly Candidate[],
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
@@ -79,12 +80,12 @@ export class RankDesk {
     const { inputV, sampleRateHz } = shortened(phrase, SECONDS);
     const asked: RankSettings = {
       build,
-      ref,
+      refs,
       temperatureK,
       input: { inputV, sampleRateHz, factor: FACTOR, quality: 'linear-phase' },
     };
     let ranking: Ranking = {
-      ref,
+      refs,
       build,
       factor: FACTOR,
       present: undefined,

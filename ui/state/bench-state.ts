@@ -2,7 +2,9 @@ import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
+import type { PartSettings } from '../../engine/builds/part-groups.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
@@ -11,6 +13,7 @@ import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
+import { type Reach, reachAt } from './reach.ts';
 import type { SetAside } from './set-aside.ts';
 
 /** Both builds on the bench. */
@@ -73,6 +76,8 @@ export interface BenchState {
   readonly heard: Slot;
   /** Reference designator of the part on the card. */
   readonly selected: string;
+  /** Whether a change of it changes its group. */
+  readonly reach: Reach;
   readonly series: PreferredSeries;
   /** Of the whole bench, both builds alike; within TEMPERATURE_RANGE_C. */
   readonly temperatureC: number;
@@ -118,11 +123,16 @@ export const SERIES_OFFERED: readonly PreferredSeries[] = ['E6', 'E12', 'E24'];
 export type Action =
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'select'; readonly ref: string }
+  | { readonly type: 'reach'; readonly reach: Reach }
+  /** The builder's own groups, in every build of the heard one's circuit. */
+  | { readonly type: 'groups'; readonly groups: readonly PartGroup[] }
   | {
       readonly type: 'setPart';
       readonly slot: Slot;
       readonly ref: string;
       readonly setting: PartSetting;
+      /** Settings of the parts that are swapped with it. */
+      readonly others?: PartSettings;
       /** One of many edits of a dial; undone together. */
       readonly isDialled?: boolean;
     }
@@ -188,7 +198,14 @@ export function reduce(state: BenchState, action: Action): BenchState {
     case 'hear':
       return { ...state, heard: action.slot, ear: { ...state.ear, difference: undefined } };
     case 'select':
-      return { ...state, selected: action.ref, refusal: undefined };
+      return {
+        ...state,
+        selected: action.ref,
+        reach: reachAt(state, action.ref),
+        refusal: undefined,
+      };
+    case 'reach':
+      return { ...state, reach: action.reach };
     case 'series':
       return { ...state, series: action.series };
     case 'temperature':
@@ -270,10 +287,12 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
   switch (action.type) {
     case 'setPart':
       return edit(builds, action.slot, ({ parts }) => ({
-        parts: { ...parts, [action.ref]: action.setting },
+        parts: { ...parts, ...action.others, [action.ref]: action.setting },
       }));
     case 'alias':
       return editAlias(builds, heard, action.ref, action.alias);
+    case 'groups':
+      return editGroups(builds, heard, action.groups);
     case 'turnKnob':
       return editControl(builds, action.slot, isLinked && !action.isAlone, ({ knobs }) =>
         action.name in knobs ? { knobs: { ...knobs, [action.name]: action.rotation } } : {},
@@ -311,6 +330,16 @@ function editAlias(builds: Builds, heard: Slot, ref: string, alias: string): Bui
   const named = (build: Build) =>
     isSameCircuit(build.circuit, circuit) ? withAlias(build, ref, alias) : build;
   return { a: named(builds.a), b: named(builds.b) };
+}
+
+function editGroups(builds: Builds, heard: Slot, groups: readonly PartGroup[]): Builds {
+  const { circuit } = builds[heard];
+  const grouped = (build: Build): Build => {
+    const { groups: _, ...plain } = build;
+    if (!isSameCircuit(build.circuit, circuit)) return build;
+    return groups.length > 0 ? { ...plain, groups } : plain;
+  };
+  return { a: grouped(builds.a), b: grouped(builds.b) };
 }
 
 /** Edits both builds where they are of one circuit and their controls are linked. */

@@ -1,5 +1,5 @@
 import { aliasProblem } from '../../engine/builds/alias.ts';
-import { buildParts } from '../../engine/builds/build.ts';
+import { buildParts, type PartSetting } from '../../engine/builds/build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
@@ -13,11 +13,19 @@ export function canonicalAction(state: BenchState, action: Action): Action {
   const { builds } = state;
   if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
   if (action.type !== 'setPart') return action;
-  const { ref, slot, setting } = action;
-  const part = buildParts(builds[slot].circuit).find((candidate) => candidate.ref === ref);
-  if (!part) return action;
+  const { ref, slot, setting, others } = action;
+  const parts = new Map(buildParts(builds[slot].circuit).map((part) => [part.ref, part]));
+  const canonical = (at: string, wanted: PartSetting) => {
+    const part = parts.get(at);
+    return part ? canonicalSetting(part, wanted) : wanted;
+  };
   try {
-    return { ...action, setting: canonicalSetting(part, setting) };
+    const checked = Object.entries(others ?? {}).map(([at, wanted]) => [at, canonical(at, wanted)] as const);
+    return {
+      ...action,
+      setting: canonical(ref, setting),
+      ...(others && { others: Object.fromEntries(checked) }),
+    };
   } catch (error) {
     if (error instanceof Refusal) return { type: 'refuse', ref, slot, message: error.message };
     throw error;

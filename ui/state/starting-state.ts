@@ -7,6 +7,7 @@ import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
 import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
+import { USUAL_REACH } from './reach.ts';
 import { loadBench, type SavedBench } from './saved-bench.ts';
 import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set-aside.ts';
 
@@ -23,6 +24,7 @@ export function freshState(builds: Builds): BenchState {
     builds,
     heard: 'a',
     selected: 'D1',
+    reach: USUAL_REACH,
     series: 'E12',
     temperatureC: TEMPERATURE_RANGE_C.nominal,
     isLinked: true,

@@ -100,7 +100,8 @@ export class EarRoom extends BenchElement {
           ({ ref, role }) =>
             html`<option value=${ref} .selected=${live(ref === selected)}>${ref}, ${role}</option>`,
         )}
-      </select></label>`;
+      </select></label>
+      <group-picker .state=${this.state}></group-picker>`;
   }
 
   #renderAll(blind: TemplateResult) {

@@ -12,13 +12,14 @@ import {
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
 import { saidOf } from '../../../engine/analysis/render-trouble.ts';
-import { settingText } from '../../../engine/builds/part-setting.ts';
+import { refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
@@ -173,10 +174,11 @@ export class RankPanel extends BenchElement {
   }
 
   override render() {
-    const { heard, builds, selected } = this.state;
-    const now = settingText(builds[heard].parts[selected] ?? {});
+    const { heard, builds } = this.state;
+    const refs = chosenRefs(this.state);
+    const now = settingsText(builds[heard].parts, refs);
     return html`
-      <h2>Candidates for ${selected}</h2>
+      <h2>Candidates for ${refsText(refs)}</h2>
       <p class="soft small">Every type of the catalogue, or values about the present one, in place of <span class="figures">${now}</span> in
         ${LETTER[heard]}, over the first seconds of what plays. Most different first.</p>
       <div class="row">
@@ -202,9 +204,9 @@ export class RankPanel extends BenchElement {
     return html`
       ${!this.isRunning && ranked.length < total ? html`<p class="problem small">Cancelled after ${ranked.length} of ${total} candidates.</p>` : nothing}
       ${this.isRunning ? html`<progress aria-label="Ranking" max=${2 * total} value=${judged + ranked.length}></progress>` : nothing}
-      <div class="scroll" tabindex="0" role="region" aria-label="Ranking of ${ranking.ref}">
+      <div class="scroll" tabindex="0" role="region" aria-label="Ranking of ${refsText(ranking.refs)}">
         <table>
-          <thead><tr><th scope="col">${ranking.ref}</th>${COLUMNS.map(
+          <thead><tr><th scope="col">${refsText(ranking.refs)}</th>${COLUMNS.map(
             ({
               id,
               title,
@@ -257,10 +259,9 @@ export class RankPanel extends BenchElement {
   }
 
   /** B becomes the ranked build with the candidate in it. */
-  #hear({ build, ref }: Ranking, { setting }: RankedCandidate): void {
+  #hear({ build }: Ranking, { settings }: RankedCandidate): void {
     const { title } = this.state.builds.b;
-    const parts = { ...build.parts, [ref]: setting };
-    this.act({ type: 'load', slot: 'b', build: { ...build, parts, title } });
+    this.act({ type: 'load', slot: 'b', build: { ...withSettings(build, settings), title } });
     this.act({ type: 'hear', slot: 'b' });
     if (!this.state.isListening) this.act({ type: 'listen', isListening: true });
   }
@@ -271,13 +272,14 @@ export class RankPanel extends BenchElement {
   }
 
   async #start(): Promise<void> {
-    const { builds, heard, selected, temperatureC } = this.state;
+    const { builds, heard, temperatureC } = this.state;
     const text = this.renderRoot.querySelector<HTMLInputElement>('.candidates')?.value ?? '';
     this.problem = '';
     this.isRunning = true;
     try {
       const phrase = await readPhrase(this.state, this.session);
-      const request = { build: builds[heard], ref: selected, text, temperatureK: kelvinOf(temperatureC) };
+      const refs = chosenRefs(this.state);
+      const request = { build: builds[heard], refs, text, temperatureK: kelvinOf(temperatureC) };
       await this.#desk.rank(request, phrase, (ranking) => {
         this.ranking = ranking;
       });
@@ -293,8 +295,8 @@ export class RankPanel extends BenchElement {
 const shownSource = (source: string) => source.replace('common practice, no source', 'our estimate');
 
 /** Of the part that is soldered and of each candidate, where the solver's error should be known. */
-function solverWarnings({ present, ref, ranked }: Ranking): string[] {
-  const own = saidOf(`${ref} as it is now`, present?.measurement.warnings ?? []);
+function solverWarnings({ present, ranked }: Ranking): string[] {
+  const own = saidOf('What is there now', present?.measurement.warnings ?? []);
   return [...own, ...ranked.flatMap((row) => ('problem' in row ? [] : saidOf(row.text, row.warnings)))];
 }
 

@@ -14,6 +14,7 @@ import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/dr
 import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
 import { SizeObserver } from '../../size-observer.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { fittedText } from './fitted-text.ts';
@@ -179,10 +180,11 @@ export class BuildSchematic extends BenchElement {
       isSameCircuit(other.circuit, circuit) &&
       (control ? other.switches[control.name] !== position : settingText(other.parts[owner] ?? {}) !== text);
     const isSelected = selected === owner;
+    const isTogether = !isSelected && chosenRefs(this.state).includes(owner);
     const name = `${refText(builds[heard], ref)}${this.#controlName(circuit, ref)}`;
     const [x, y] = spec.at;
     const warning = this.warnings.find((each) => each.ref === owner)?.message;
-    return svg`<g class="part ${warning ? 'warned' : ''} ${isSelected ? 'selected' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
+    return svg`<g class="part ${warning ? 'warned' : ''} ${isSelected ? 'selected' : ''} ${isTogether ? 'together' : ''} ${isSwapped ? `swapped ${heard}` : ''}" data-ref=${ref}
         @click=${() => this.#choose(circuit, ref, owner)}>
       <title>${name}, ${text}${warning ? `. ${warning}` : ''}</title>
       <g role="button" tabindex=${isSelected && isFirstOf(circuit, owner, ref) ? 0 : -1} aria-pressed=${isSelected}

@@ -180,6 +180,11 @@ export const schematicStyles = css`
     stroke: var(--ink);
     stroke-width: 0.1;
   }
+  .together .hit {
+    stroke: var(--ink);
+    stroke-width: 0.1;
+    stroke-dasharray: 0.3 0.2;
+  }
   .selected .body,
   .part.selected:hover .body {
     fill: var(--chosen);
@@ -261,6 +266,7 @@ export const schematicStyles = css`
     .net .reach,
     .net .pin,
     .hit,
+    .part.together .hit,
     .part.selected .hit {
       stroke: none;
       fill: none;

@@ -1,0 +1,55 @@
+import { type Build, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
+import { sameChange, usualGroup } from '../../engine/builds/part-groups.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Action, BenchState } from './bench-state.ts';
+import { chosenRefs } from './reach.ts';
+
+/** The change of a part, and the same change of the others in its group. */
+export function partChange(
+  state: BenchState,
+  slot: Slot,
+  ref: string,
+  setting: PartSetting,
+  isDialled = false,
+): Action {
+  const before = state.builds[slot].parts[ref] ?? {};
+  const action = inGroup(state, slot, ref, setting, (other) => sameChange(before, setting, other));
+  return isDialled ? { ...action, isDialled } : action;
+}
+
+/** A part and the others in its group as the circuit starts with them. */
+export function partReset(state: BenchState, slot: Slot, ref: string): Action {
+  const { parts } = startingBuild(state.builds[slot].circuit);
+  return inGroup(state, slot, ref, parts[ref] ?? {}, (_, other) => parts[other] ?? {});
+}
+
+/** The others in the group of a part become what it is. */
+export function partRepeated(state: BenchState, slot: Slot, ref: string): Action {
+  const setting = state.builds[slot].parts[ref] ?? {};
+  return inGroup(state, slot, ref, setting, () => setting);
+}
+
+function inGroup(
+  state: BenchState,
+  slot: Slot,
+  ref: string,
+  setting: PartSetting,
+  settingOf: (present: PartSetting, ref: string) => PartSetting,
+): Action & { readonly type: 'setPart' } {
+  const { parts } = state.builds[slot];
+  const refs = ref === state.selected ? chosenRefs(state) : usualRefs(state.builds[slot], ref);
+  const others = refs
+    .filter((other) => other !== ref && parts[other] !== undefined)
+    .map((other) => [other, settingOf(parts[other]!, other)] as const);
+  return {
+    type: 'setPart',
+    slot,
+    ref,
+    setting,
+    ...(others.length > 0 && { others: Object.fromEntries(others) }),
+  };
+}
+
+function usualRefs(build: Build, ref: string): readonly string[] {
+  return usualGroup(build, ref)?.parts ?? [ref];
+}
