@@ -128,8 +128,8 @@ describe('a junction', () => {
     }
   });
 
-  it('continues as its tangent above sixty thermal voltages', () => {
-    const limitV = 60 * 1.752 * VT;
+  it('continues as its tangent above a hundred thermal voltages', () => {
+    const limitV = 100 * 1.752 * VT;
     const below = current(limitV * (1 - 1e-12));
     const slopeBelow = own;
     const above = current(limitV * (1 + 1e-12));

@@ -12,7 +12,7 @@ const EXPONENTIAL_TABLE = Float64Array.from(
 
 /**
  * e^x = 2^k·2^(j/64)·e^r with |r| ≤ ln 2 / 128: the middle factor from a table, the last by its Taylor polynomial of
- * degree 4. The polynomial is exact to r⁵/120 = 4e-14, r to the rounding of x, 7e-15 at x = 60.
+ * degree 4. The polynomial is exact to r⁵/120 = 4e-14, r to the rounding of x, 1.4e-14 at x = 100.
  *
  * @param x Code without side effects; between −700 and 700, or NaN, which gives NaN.
  * @see P. T. P. Tang, ACM Trans. Math. Software 15 (1989), 144, on the method
