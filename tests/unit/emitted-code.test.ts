@@ -47,9 +47,9 @@ describe('the exponential of emitted code', () => {
     }
   });
 
-  it('continues as its tangent above the argument 60, and is the exponential up to there', () => {
+  it('continues as its tangent above the argument 100, and is the exponential up to there', () => {
     // The saturation current is so small that a junction reaches this argument at one ampere.
-    const [saturationCurrentA, emissionCoefficient] = [1e-26, 1];
+    const [saturationCurrentA, emissionCoefficient] = [5e-44, 1];
     const nVt = thermalVoltage(300.15);
     const data = { saturationCurrentA, emissionCoefficient, seriesOhms: 0, zeroBiasCapacitanceF: 0 };
     const circuit = network([diode('D1', ['in', 'out'], data), resistor('R1', 'out', GROUND, 1)]);
@@ -60,9 +60,9 @@ describe('the exponential of emitted code', () => {
     let [near, beyond] = [0, 0];
     for (let n = 39; n < length; n += 40) {
       const argument = (input[n]! - output[n]!) / nVt;
-      if (argument > 40 && argument < 60) near++;
-      if (argument > 60) beyond++;
-      const exponential = argument < 60 ? Math.exp(argument) : Math.exp(60) * (argument - 59);
+      if (argument > 80 && argument < 100) near++;
+      if (argument > 100) beyond++;
+      const exponential = argument < 100 ? Math.exp(argument) : Math.exp(100) * (argument - 99);
       const expected = saturationCurrentA * (exponential - 1) + 1e-12 * argument * nVt;
       // Differences of numbers below 8: a rounding of 1e-15, divided by nVt, is 4e-14 of the current.
       expect(Math.abs(output[n]! - expected), `${input[n]} V`).toBeLessThan(

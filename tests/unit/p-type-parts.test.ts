@@ -24,6 +24,10 @@ function withFollower(kind: 'pnp' | 'pJfet', type: string): unknown {
   for (const stage of document.stages) {
     if (stage.parts.Q2) stage.parts.Q2 = { ...stage.parts.Q2, kind, type };
   }
+  // The other transistor is another kind now.
+  document.groups = document.groups.filter(
+    ({ parts }: { parts: readonly string[] }) => !parts.includes('Q2'),
+  );
   return document;
 }
 
