@@ -268,7 +268,7 @@ export class ClipleadBench extends LitElement {
           <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
         </div>
         <div class="right">
-          <section class="sheet"><part-card .state=${bench} .warnings=${this.#analysis.warnings}></part-card></section>
+          <section class="sheet"><part-card .state=${bench} .wanted=${this.#wanted} .warnings=${this.#analysis.warnings}></part-card></section>
           <section>${this.#renderPlots(bench)}</section>
           <section><swap-list .state=${bench}></swap-list></section>
           <section><noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel></section>

@@ -99,7 +99,11 @@ export class SolverWatch implements ReactiveController {
     for (const [slot, asked] of all) this.#asked.set(slot, asked);
     for (const [slot, asked] of all) {
       if (this.#asked.get(slot) !== asked) continue;
-      const warning = await this.#judged(asked);
+      const warning = await this.#judged(asked).catch((error) => {
+        // Asked again after the next change.
+        for (const each of slots) this.#asked.delete(each);
+        throw error;
+      });
       if (this.#asked.get(slot) === asked) this.#found.set(slot, { asked, warning });
       this.#host.requestUpdate();
     }

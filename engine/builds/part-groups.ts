@@ -82,11 +82,19 @@ export function ownGroupProblem(build: Build, { name, parts }: PartGroup): strin
   if (parts.length < 2) return `Choose at least one part that ${parts[0]} is changed with.`;
   if (groupsOf(build).some((group) => group.name === name))
     return `There is a group ${quoted(name)} already.`;
+  const own = build.groups ?? [];
+  if (readGroups([...own, { name: 'one more', parts: parts.slice(0, 2) }]).length > 0)
+    return `A build has at most ${own.length} groups of its own.`;
+  const problems = readGroups([{ name, parts }]);
+  if (problems.some(({ place }) => place.endsWith('parts')))
+    return `${parts.length} parts are too many for one group.`;
+  return problems.length === 0
+    ? undefined
+    : `A group cannot be called ${quoted(name)}: use small letters, digits, single spaces and hyphens, and begin with a letter.`;
+}
+
+function readGroups(groups: readonly PartGroup[]): readonly ShapeProblem[] {
   const problems: ShapeProblem[] = [];
-  groupsShape.read([{ name, parts }], '', problems);
-  const isLong = problems.some(({ place }) => place.endsWith('parts'));
-  if (isLong) return `${parts.length} parts are too many for one group.`;
-  if (problems.length > 0)
-    return `A group cannot be called ${quoted(name)}: use small letters, digits and single spaces.`;
-  return undefined;
+  groupsShape.read(groups, '', problems);
+  return problems;
 }

@@ -18,7 +18,7 @@ import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C, NOMINAL_TEMPERATURE_K, thermalV
 
 /**
  * Below the first of these arguments e^x is negligible beside 1; above the second it continues as its tangent. A white LED
- * at -10 °C, I_S = 1e-30 A, carries its 20 mA at 65.
+ * at -10 °C, I_S = 1e-40 A, carries its 20 mA at 88.
  */
 const [EXP_LEAST, EXP_MOST] = [-40, 100];
 

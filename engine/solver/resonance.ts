@@ -82,15 +82,24 @@ class Surroundings {
   /** Largest conductance from a node to the output through junctions, S; those in series as one. */
   #throughJunctions(from: number, out: number, passed: ReadonlySet<number>): number {
     let sum = 0;
-    for (const element of this.#elements) {
-      const siemens = junctionS(element);
-      if (siemens === 0 || !element.nodes.includes(from)) continue;
-      const far = element.nodes[0] === from ? element.nodes[1]! : element.nodes[0]!;
+    for (const [far, siemens] of this.#neighboursThroughJunctions(from)) {
       if (far === out) sum += siemens;
       else if (!passed.has(far) && !this.#held.has(far))
         sum += 1 / (1 / siemens + 1 / this.#throughJunctions(far, out, new Set([...passed, far])));
     }
     return sum;
+  }
+
+  /** Nodes that junctions join to a node; those in parallel are one, or a string of pairs would have a path for each choice. */
+  #neighboursThroughJunctions(node: number): ReadonlyMap<number, number> {
+    const siemensTo = new Map<number, number>();
+    for (const element of this.#elements) {
+      const siemens = junctionS(element);
+      if (siemens === 0 || !element.nodes.includes(node)) continue;
+      const far = element.nodes[0] === node ? element.nodes[1]! : element.nodes[0]!;
+      siemensTo.set(far, (siemensTo.get(far) ?? 0) + siemens);
+    }
+    return siemensTo;
   }
 
   /** A resistor in series with a capacitor makes the load resistive, unless it is negligible. */

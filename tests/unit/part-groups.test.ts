@@ -21,6 +21,9 @@ import {
 } from '../../engine/builds/part-groups.ts';
 import { readBuild } from '../../engine/cli/options.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { reduce } from '../../ui/state/bench-state.ts';
+import { partChange } from '../../ui/state/chosen-parts.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';
 
@@ -66,7 +69,12 @@ describe('groups of parts', () => {
     expect(problem('my pair', ['C2'])).toMatch(/at least one part that C2/);
     expect(problem('clipping pair', ['C2', 'C7'])).toMatch(/already/);
     expect(problem('Pair!', ['C2', 'C7'])).toMatch(/"Pair!"/);
+    expect(problem('2 diodes', ['C2', 'C7'])).toMatch(/begin with a letter/);
     expect(problem('many', Array(17).fill('C2'))).toMatch(/17 parts are too many/);
+    const names = Array.from({ length: 24 }, (_, number) => `group ${number}`);
+    const full = { ...PLAIN, groups: names.map((name) => ({ name, parts: ['C2', 'C7'], isUsual: true })) };
+    expect(parseBuildFile(serialiseBuild(full)).groups).toHaveLength(24);
+    expect(ownGroupProblem(full, { name: 'my pair', parts: ['C2', 'C7'] })).toMatch(/at most 24 groups/);
   });
 
   it('are named in a line', () => {
@@ -131,6 +139,29 @@ describe('parts that are swapped together', () => {
     expect(pair[0]).toBeLessThan(usual!);
     expect(pair[1]).toBe(pair[0]);
     expect(saturation(['D1'])[1]).toBe(usual);
+  });
+});
+
+describe('a change on the bench', () => {
+  const state = freshState({ a: PLAIN, b: OWN });
+
+  it('keeps what is on its way to the screen', () => {
+    const wanted = reduce(state, partChange(state, 'a', 'D1', { type: 'OA91' }));
+    const action = partChange(wanted, 'a', 'D1', { type: '1N4148', count: 2 }, { drawn: state });
+    const { parts } = reduce(wanted, action).builds.a;
+    expect([parts['D1'], parts['D2']]).toEqual([
+      { type: 'OA91', count: 2 },
+      { type: 'OA91', count: 2 },
+    ]);
+  });
+
+  it('of the groups of one build leaves the groups of the other', () => {
+    const made = { name: 'my string', parts: ['D2', 'D3'], isUsual: true };
+    const both = reduce(state, { type: 'groups', groups: [made] }).builds;
+    expect(both.a.groups).toEqual([made]);
+    expect(both.b.groups).toEqual([...OWN.groups!, made]);
+    const removed = reduce({ ...state, builds: both }, { type: 'groups', groups: [] }).builds;
+    expect(removed).toEqual({ a: PLAIN, b: OWN });
   });
 });
 

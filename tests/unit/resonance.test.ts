@@ -95,6 +95,18 @@ describe('an op-amp with a capacitor at its inverting input', () => {
     expect(formulasOf(behind(4.7e3))).toEqual(['third']);
   });
 
+  it('is decided at once for a string of back-to-back pairs, which has a path for each choice of diodes', () => {
+    // 24 links of two diodes: 2^24 paths, and one string.
+    const nodes = ['minus', ...Array.from({ length: 23 }, (_, link) => `n${link}`), 'out'];
+    const pairs = nodes
+      .slice(1)
+      .flatMap((far, link) => [
+        diode(`D${2 * link + 3}`, [nodes[link]!, far], SILICON),
+        diode(`D${2 * link + 4}`, [far, nodes[link]!], SILICON),
+      ]);
+    expect(formulasOf(clipper(capacitor('C1', 'minus', GROUND, 47e-9), ...pairs))).toEqual(['damped']);
+  });
+
   it('uses it as well where diodes in series clip', () => {
     const circuit = network([
       source('vcc', 9),

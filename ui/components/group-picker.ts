@@ -1,4 +1,4 @@
-import { css, html, nothing } from 'lit';
+import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { buildParts } from '../../engine/builds/build.ts';
@@ -49,6 +49,14 @@ export class GroupPicker extends BenchElement {
       }
     `,
   ];
+
+  /** The form is about the chosen part. */
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    const before = changed.get('state');
+    if (before === undefined || before.selected === this.state.selected) return;
+    this.isOpen = false;
+    this.problem = '';
+  }
 
   override render() {
     const { selected, builds, heard } = this.state;

@@ -45,6 +45,8 @@ const MATCHES = [
 @customElement('part-card')
 export class PartCard extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** The state with the changes that are on their way to the screen. */
+  @property({ attribute: false }) wanted: () => BenchState = () => this.state;
   /** Warnings of each build. */
   @property({ attribute: false }) warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = {
     a: [],
@@ -91,7 +93,10 @@ export class PartCard extends BenchElement {
     const position = range.positionOf(setting);
     const turn = (event: Event) =>
       this.act(
-        partChange(this.state, slot, part.ref, range.settingAt(Number(controlValue(event)), setting), true),
+        partChange(this.wanted(), slot, part.ref, range.settingAt(Number(controlValue(event)), setting), {
+          drawn: this.state,
+          isDialled: true,
+        }),
       );
     return html`<input type="range" min="0" max=${range.steps} step="1" .value=${live(String(position))}
       style="--turn: ${position / range.steps}" aria-label="Dial of ${part.ref} in ${LETTER[slot]}" aria-valuetext=${settingText(setting)} @input=${turn} />`;
@@ -118,7 +123,7 @@ export class PartCard extends BenchElement {
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
         ${this.#renderHeard(slot)}
         <h4 class="figures">${settingsText(this.state.builds[slot].parts, refs)}</h4>
-        ${isMixed ? html`<button @click=${() => this.act(partRepeated(this.state, slot, part.ref))}>${refsText(others)} like ${part.ref}</button>` : nothing}
+        ${isMixed ? html`<button @click=${() => this.act(partRepeated(this.wanted(), slot, part.ref))}>${refsText(others)} like ${part.ref}</button>` : nothing}
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${this.warnings[slot].filter(({ ref }) => ref === part.ref).map(({ message }) => html`<p class="problem small">${message}</p>`)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
@@ -127,7 +132,7 @@ export class PartCard extends BenchElement {
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
-        <button ?disabled=${isInitial} @click=${() => this.act(partReset(this.state, slot, part.ref))}>
+        <button ?disabled=${isInitial} @click=${() => this.act(partReset(this.wanted(), slot, part.ref))}>
           Back to ${settingsText(start, refs)}
         </button>
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
@@ -147,8 +152,9 @@ export class PartCard extends BenchElement {
   #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {
     const letter = LETTER[slot];
     const step = (turn: number) => {
-      const next = stepSetting(part, setting, this.state.series, turn);
-      if (next) this.#set(part, slot, next);
+      const wanted = this.wanted();
+      const next = stepSetting(part, wanted.builds[slot].parts[part.ref] ?? {}, this.state.series, turn);
+      if (next) this.act(partChange(wanted, slot, part.ref, next));
     };
     return html`
       <div class="row">
@@ -274,6 +280,6 @@ export class PartCard extends BenchElement {
   }
 
   #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
-    this.act(partChange(this.state, slot, part.ref, setting));
+    this.act(partChange(this.wanted(), slot, part.ref, setting, { drawn: this.state }));
   }
 }

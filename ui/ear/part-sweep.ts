@@ -71,7 +71,7 @@ export function sweepAction(state: BenchState, subject: SweepSubject, value: num
   const { slot, ref, quantity } = subject;
   const { fit: _, ...fitted } = state.builds[slot].parts[ref] ?? {};
   const code = formatValue(nearestPreferred(value, SWEEP_SERIES), quantity);
-  return partChange(state, slot, ref, { ...fitted, value: code }, true);
+  return partChange(state, slot, ref, { ...fitted, value: code }, { isDialled: true });
 }
 
 /** The neighbours in a series of a stopped sweep's value. */
@@ -85,6 +85,6 @@ export function neighbours(state: BenchState, subject: SweepSubject): readonly A
   const nearest = nearestPreferred(now, series);
   const others = [stepPreferred(nearest, series, -1), nearest, stepPreferred(nearest, series, 1)];
   return others.map((value) =>
-    partChange(state, slot, ref, { ...setting, value: formatValue(value, quantity) }, true),
+    partChange(state, slot, ref, { ...setting, value: formatValue(value, quantity) }, { isDialled: true }),
   );
 }

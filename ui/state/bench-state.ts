@@ -124,7 +124,7 @@ export type Action =
   | { readonly type: 'hear'; readonly slot: Slot }
   | { readonly type: 'select'; readonly ref: string }
   | { readonly type: 'reach'; readonly reach: Reach }
-  /** The builder's own groups, in every build of the heard one's circuit. */
+  /** The builder's own groups of the heard build; other builds of its circuit get the same changes. */
   | { readonly type: 'groups'; readonly groups: readonly PartGroup[] }
   | {
       readonly type: 'setPart';
@@ -333,11 +333,13 @@ function editAlias(builds: Builds, heard: Slot, ref: string, alias: string): Bui
 }
 
 function editGroups(builds: Builds, heard: Slot, groups: readonly PartGroup[]): Builds {
-  const { circuit } = builds[heard];
+  const { circuit, groups: before = [] } = builds[heard];
+  const touched = new Set([...before, ...groups].map(({ name }) => name));
   const grouped = (build: Build): Build => {
-    const { groups: _, ...plain } = build;
+    const { groups: own = [], ...plain } = build;
     if (!isSameCircuit(build.circuit, circuit)) return build;
-    return groups.length > 0 ? { ...plain, groups } : plain;
+    const merged = [...own.filter(({ name }) => !touched.has(name)), ...groups];
+    return merged.length > 0 ? { ...plain, groups: merged } : plain;
   };
   return { a: grouped(builds.a), b: grouped(builds.b) };
 }

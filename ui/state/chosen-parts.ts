@@ -4,16 +4,23 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState } from './bench-state.ts';
 import { chosenRefs } from './reach.ts';
 
-/** The change of a part, and the same change of the others in its group. */
+/**
+ * The change of a part, and the same change of the others in its group.
+ *
+ * @param setting What the part becomes, seen from `drawn`: other changes that are on their way to the screen stay.
+ * @param wanted The state with all changes that are on their way.
+ */
 export function partChange(
-  state: BenchState,
+  wanted: BenchState,
   slot: Slot,
   ref: string,
   setting: PartSetting,
-  isDialled = false,
+  { drawn = wanted, isDialled = false }: { readonly drawn?: BenchState; readonly isDialled?: boolean } = {},
 ): Action {
-  const before = state.builds[slot].parts[ref] ?? {};
-  const action = inGroup(state, slot, ref, setting, (other) => sameChange(before, setting, other));
+  const before = drawn.builds[slot].parts[ref] ?? {};
+  const changed = (present: PartSetting) => sameChange(before, setting, present);
+  const own = changed(wanted.builds[slot].parts[ref] ?? {});
+  const action = inGroup(wanted, slot, ref, own, changed);
   return isDialled ? { ...action, isDialled } : action;
 }
 

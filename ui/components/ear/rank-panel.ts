@@ -12,8 +12,9 @@ import {
   type SoundDifference,
 } from '../../../engine/analysis/rank.ts';
 import { saidOf } from '../../../engine/analysis/render-trouble.ts';
-import { refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
+import { readParts, refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
+import { settingGap } from '../../../engine/parts/data-gaps.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
@@ -233,6 +234,7 @@ export class RankPanel extends BenchElement {
           ? html`<p class="small soft">† Not ranked, since its data is a guess: no source for two points of its curve or for its reverse current. You can hear it, but its figures prove nothing.</p>`
           : nothing
       }
+      ${guessesNow(ranking).map((text) => html`<p class="small soft">${text}</p>`)}
       ${solverWarnings(ranking).map((text) => html`<p class="problem small">${text}</p>`)}
       <p class="small soft">${CLIPPING_LEVEL_NOTE}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
@@ -249,7 +251,7 @@ export class RankPanel extends BenchElement {
   #renderRow(ranking: Ranking, row: RankedCandidate | RefusedCandidate) {
     if ('problem' in row)
       return html`<tr><td class="figures">${row.text}</td><td class="soft" colspan=${COLUMNS.length + 1}>${row.problem}</td></tr>`;
-    return html`<tr class=${row.isWithinPresentSpread || isGuess(row) ? 'within' : ''}><td class="figures" title=${row.notRanked ?? ''}>${row.text}${isGuess(row) ? ' †' : ''}</td>
+    return html`<tr class=${row.isWithinPresentSpread && !isGuess(row) ? 'within' : ''}><td class="figures" title=${row.notRanked ?? ''}>${row.text}${isGuess(row) ? ' †' : ''}</td>
       ${COLUMNS.map(({ text }) => html`<td class="figures">${text(row)}</td>`)}
       <td><button aria-label="Put ${row.text} into B and hear it" @click=${() => this.#hear(ranking, row)}>hear</button></td></tr>`;
   }
@@ -301,6 +303,14 @@ function solverWarnings({ present, ranked }: Ranking): string[] {
 }
 
 /** A type whose data has no source: it stands after the others. */
+/** Which of the parts that are there now have guesses as their data, to which all differences are relative. */
+function guessesNow({ build, refs }: Ranking): string[] {
+  return readParts(build, refs.join(',')).flatMap(({ ref, kind }) => {
+    const gap = settingGap(kind, build.parts[ref] ?? {});
+    return gap === undefined ? [] : `${ref} as it is: ${gap}, so every difference here is uncertain.`;
+  });
+}
+
 function isGuess(row: RankedCandidate | RefusedCandidate): boolean {
   return row.notRanked !== undefined;
 }
