@@ -1,5 +1,5 @@
 import { execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
@@ -11,8 +11,8 @@ import { findPulseaudio, startNullSink } from './null-sink.mjs';
 import { requireWebkit } from './webkit.mjs';
 
 /**
- * `npm test` runs all tests; `npm test -- unit` or another part's name runs that part, and further arguments name the
- * files to run. Chromium must be available. Firefox and WebKitGTK are skipped, with a message, if they are
+ * `npm test` runs all tests, in Firefox only those that depend on the browser; `npm test -- unit` or another part's name
+ * runs that part whole, and further arguments name the files to run. Chromium must be available. Firefox and WebKitGTK are skipped, with a message, if they are
  * missing and cannot be installed, unless their part is named or `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The
  * last line counts all tests of all runners.
  *
@@ -21,6 +21,20 @@ import { requireWebkit } from './webkit.mjs';
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 const PARTS = { unit: runUnitTests, browser: runInChromium, firefox: runInFirefox, webkit: runInWebkit };
+const BROWSER_TESTS = 'tests/browser';
+const CHROMIUM_IS_ENOUGH = [
+  'blind-identity',
+  'blind-test',
+  'ear-renders',
+  'level-match',
+  'live-rate',
+  'newer-circuit',
+  'noise-panel',
+  'part-groups',
+  'plots',
+  'switch-panel',
+  'warnings',
+];
 const SCREEN = '--server-args=-screen 0 1440x1000x24';
 const USAGE = `usage: npm test [-- ${Object.keys(PARTS).join('|')} [FILE...]]`;
 
@@ -35,7 +49,8 @@ try {
   const total = { passed: 0, failed: 0 };
   for (const each of parts) {
     const startMs = performance.now();
-    const { passed, failed } = await PARTS[each](files).catch(reported);
+    const chosen = named === undefined && each === 'firefox' ? filesForFirefox() : files;
+    const { passed, failed } = await PARTS[each](chosen).catch(reported);
     total.passed += passed;
     total.failed += failed;
     const minutes = (performance.now() - startMs) / 60_000;
@@ -115,6 +130,16 @@ function runUnitTests(files) {
  */
 function runInChromium(files) {
   return runInBrowser('chromium', files);
+}
+
+/**
+ * Files that run in Firefox when all tests run: those of sound, input, storage, files and page. What the others test is the
+ * page's own code, which Chromium has run; `npm test -- firefox` runs them too.
+ */
+function filesForFirefox() {
+  return readdirSync(path.join(PROJECT, BROWSER_TESTS))
+    .filter((name) => name.endsWith('.test.ts') && !CHROMIUM_IS_ENOUGH.includes(name.replace('.test.ts', '')))
+    .map((name) => `${BROWSER_TESTS}/${name}`);
 }
 
 /**

@@ -76,6 +76,8 @@ describe('the plots', () => {
   it('are drawn again only if something in them has changed', async function () {
     this.timeout(40_000);
     await show('response');
+    // Each build is analysed by itself; the difference needs both.
+    await until('both curves', () => frame().view?.data[3]?.every((value) => value !== null) ?? false);
     const before = frame().view;
     bench.store.act({ type: 'rename', slot: 'a', title: 'Mine' });
     bench.store.act({ type: 'output', db: -20 });
