@@ -303,12 +303,13 @@ function solverWarnings({ present, ranked }: Ranking): string[] {
 }
 
 /** A type whose data has no source: it stands after the others. */
-/** Which of the parts that are there now have guesses as their data, to which all differences are relative. */
+/** Whether the data of a part that is there now is a guess, to which all differences are relative: the first of them. */
 function guessesNow({ build, refs }: Ranking): string[] {
-  return readParts(build, refs.join(',')).flatMap(({ ref, kind }) => {
+  const guesses = readParts(build, refs.join(',')).flatMap(({ ref, kind }) => {
     const gap = settingGap(kind, build.parts[ref] ?? {});
     return gap === undefined ? [] : `${ref} as it is: ${gap}, so every difference here is uncertain.`;
   });
+  return guesses.slice(0, 1);
 }
 
 function isGuess(row: RankedCandidate | RefusedCandidate): boolean {
