@@ -69,6 +69,11 @@ describe('figures that depend on parts', () => {
     );
   });
 
+  it('puts the current of a follower with 10k at 390 uA: half of 9 V less a base-emitter voltage of 0.6 V', () => {
+    // Ohm's law; 0.6 V is common practice, no source.
+    expect(figureOf(plain, 'current of the input follower')).toBeCloseTo((9 / 2 - 0.6) / 10e3, 9);
+  });
+
   it('counts unfitted, bridged and piggybacked parts as they conduct', () => {
     const name = 'bass corner of the gain stage';
     expect(figureOf(withPart(plain, 'C3', { value: '47n', fit: 'bridged' }), name)).toBe(0);

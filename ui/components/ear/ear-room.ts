@@ -1,3 +1,4 @@
+import '../group-picker.ts';
 import './blind-panel.ts';
 import './difference-panel.ts';
 import './ears-panel.ts';
@@ -68,12 +69,20 @@ export class EarRoom extends BenchElement {
         margin: 0 auto;
         padding: var(--gap-4) var(--gap-6) 0;
       }
+      group-picker {
+        max-width: 110rem;
+        margin: 0 auto;
+        padding: var(--gap-1) var(--gap-6) 0;
+      }
       @media (max-width: 1150px) {
         .sheets {
           padding: var(--gap-4);
         }
         .part {
           padding: var(--gap-4) var(--gap-4) 0;
+        }
+        group-picker {
+          padding: var(--gap-1) var(--gap-4) 0;
         }
       }
       @media (max-width: 700px) {
