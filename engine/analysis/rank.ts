@@ -4,29 +4,21 @@ import { networkOf } from '../builds/network-of-build.ts';
 import { withSettings } from '../builds/part-groups.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
-import { THIRD_OCTAVES } from './band-levels.ts';
 import {
   type BuildMeasurement,
   type MeasurementInput,
   measureBuild,
   measureSound,
-  RESPONSE_HZ,
   type SoundMeasurement,
 } from './build-measurement.ts';
 import type { ClippingLevel } from './clipping-level.ts';
 import type { Harmonics } from './harmonics.ts';
-import { nullDepth } from './null-depth.ts';
 import { offlineRate } from './offline-rate.ts';
 import { networkAtSpread, partSpread } from './part-spread.ts';
 import type { Candidate } from './rank-candidates.ts';
+import { isWithinPieces, VERDICTS, type Verdict, verdictOn } from './rank-verdict.ts';
 import { accuracyExcerpts, SAID_ERROR_DB } from './solver-accuracy.ts';
-
-/** Printed with every ranking. */
-export const NULL_DEPTH_NOTE =
-  'Null depth does not measure audibility: a cutoff moved from 5 to 15 Hz nulls only to -18 dB and is inaudible.';
-
-/** Bands this far below the loudest one are ignored, dB. */
-const HEARD_RANGE_DB = 60;
+import { type SoundDifference, soundDifference } from './sound-difference.ts';
 
 /** The part and the recording of a ranking. */
 export interface RankSettings {
@@ -36,22 +28,8 @@ export interface RankSettings {
   readonly input: MeasurementInput;
   /** Of the bench. */
   readonly temperatureK: number;
-  /** Also measures how far pieces of each candidate's own type differ, with three times as many renders. */
+  /** Measures how far pieces of a candidate's own type differ also where its verdict does not depend on it. */
   readonly withSpread?: boolean;
-}
-
-/** Difference between two sounds. */
-export interface SoundDifference {
-  /** Gated loudness relative to the present part, LU. */
-  readonly loudnessLu: number;
-  /** Root mean square over the audible third-octaves, after the level match, dB; the list is sorted by it. */
-  readonly spectrumDb: number;
-  /** Each audible third-octave, after the level match, dB. */
-  readonly bands: readonly { readonly hz: number; readonly differenceDb: number }[];
-  /** Largest difference of the small-signal responses, dB at Hz; without level match. */
-  readonly response: { readonly hz: number; readonly differenceDb: number };
-  /** Null depth, dB. See {@link NULL_DEPTH_NOTE}. */
-  readonly nullDb: number;
 }
 
 /**
@@ -75,8 +53,7 @@ export interface RankedCandidate extends Candidate {
   readonly difference: SoundDifference;
   readonly harmonics: readonly Harmonics[];
   readonly clipping: ClippingLevel;
-  /** Another piece of the present type can differ as much, in tone and in loudness. */
-  readonly isWithinPresentSpread: boolean;
+  readonly verdict: Verdict;
   readonly ownSpread?: OwnSpread;
   /** What of the solver should be known, in sentences. */
   readonly warnings: readonly string[];
@@ -153,13 +130,15 @@ export function rankCandidate(
     const isKnownGood = need && !need.isSaid;
     const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input, isKnownGood);
     const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
+    const needsSpread = candidate.notRanked === undefined && !isWithinPieces(difference, [present.ownSpread]);
+    const own = needsSpread || withSpread ? ownSpread(settings, swapped, measurement) : undefined;
     return {
       ...candidate,
       difference,
       harmonics: measurement.harmonics,
       clipping: measurement.clipping,
-      isWithinPresentSpread: isWithin(difference, present.ownSpread),
-      ...(withSpread ? { ownSpread: ownSpread(settings, swapped, measurement) } : {}),
+      verdict: verdictOn(candidate, difference, own ? [present.ownSpread, own] : [present.ownSpread]),
+      ...(own && { ownSpread: own }),
       warnings: measurement.warnings,
     };
   } catch (error) {
@@ -168,12 +147,12 @@ export function rankCandidate(
   }
 }
 
-/** Candidates by difference, the largest first; then those that are not ranked, and those that cannot be played. */
+/** First those without a verdict, as the present part's equals, then the others; each by difference, the largest first. */
 export function inOrder(
   candidates: readonly (RankedCandidate | RefusedCandidate)[],
 ): readonly (RankedCandidate | RefusedCandidate)[] {
   const group = (candidate: RankedCandidate | RefusedCandidate) =>
-    'problem' in candidate ? 2 : candidate.notRanked === undefined ? 0 : 1;
+    'problem' in candidate ? VERDICTS.length : VERDICTS.indexOf(candidate.verdict);
   const size = (candidate: RankedCandidate | RefusedCandidate) =>
     'problem' in candidate ? 0 : candidate.difference.spectrumDb;
   return [...candidates].sort((one, other) => group(one) - group(other) || size(other) - size(one));
@@ -190,58 +169,4 @@ function ownSpread(
     return soundDifference(typical, measured, input.sampleRateHz);
   };
   return { spread: partSpread(build, refs[0]!), low: at('low'), high: at('high') };
-}
-
-function isWithin(difference: SoundDifference, { low, high }: OwnSpread): boolean {
-  const most = (of: (one: SoundDifference) => number) => Math.max(Math.abs(of(low)), Math.abs(of(high)));
-  return (
-    difference.spectrumDb <= most(({ spectrumDb }) => spectrumDb) &&
-    Math.abs(difference.loudnessLu) <= most(({ loudnessLu }) => loudnessLu)
-  );
-}
-
-/** @param present,other Renders of one recording. @throws Refusal if one is silent. */
-export function soundDifference(
-  present: SoundMeasurement,
-  other: SoundMeasurement,
-  sampleRateHz: number,
-): SoundDifference {
-  const loudnessLu = other.loudnessDb - present.loudnessDb;
-  const bands = heardBands(present, other, sampleRateHz / 2).map(({ hz, differenceDb }) => ({
-    hz,
-    differenceDb: differenceDb - loudnessLu,
-  }));
-  const squares = bands.reduce((sum, { differenceDb }) => sum + differenceDb * differenceDb, 0);
-  return {
-    loudnessLu,
-    spectrumDb: Math.sqrt(squares / Math.max(1, bands.length)),
-    bands,
-    response: largestResponseDifference(present.responseDb, other.responseDb),
-    nullDb: nullDepth(present.outputV, other.outputV).depthDb,
-  };
-}
-
-function heardBands(
-  present: SoundMeasurement,
-  other: SoundMeasurement,
-  endHz: number,
-): SoundDifference['bands'] {
-  const floors = [present, other].map(({ bandsDb }) => Math.max(...bandsDb) - HEARD_RANGE_DB);
-  return THIRD_OCTAVES.flatMap(({ hz, toHz }, index) => {
-    const [before, after] = [present.bandsDb[index]!, other.bandsDb[index]!];
-    const isHeard = toHz <= endHz && before > floors[0]! && after > floors[1]!;
-    return isHeard ? [{ hz, differenceDb: after - before }] : [];
-  });
-}
-
-function largestResponseDifference(
-  present: readonly number[],
-  other: readonly number[],
-): SoundDifference['response'] {
-  let largest = { hz: RESPONSE_HZ[0]!, differenceDb: 0 };
-  for (const [index, hz] of RESPONSE_HZ.entries()) {
-    const differenceDb = other[index]! - present[index]!;
-    if (Math.abs(differenceDb) > Math.abs(largest.differenceDb)) largest = { hz, differenceDb };
-  }
-  return largest;
 }

@@ -70,7 +70,9 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     value: 'LIST',
     says: '"1N34A, 2x BAT46, open" or "E12 10n..100n" (every type, or E6 about the value)',
   },
-  spread: { says: "how far pieces of each candidate's own type differ, too" },
+  spread: {
+    says: "how far pieces of each candidate's own type differ, also where its verdict does not depend on it (in --json)",
+  },
   check: { value: 'FILE', says: 'a circuit file or a build file' },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
 };

@@ -3,12 +3,10 @@ import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { HARMONICS_PEAKS_V } from '../analysis/build-measurement.ts';
 import { CLIPPING_LEVEL_NOTE, clippingLevelText } from '../analysis/clipping-level.ts';
-import type { Harmonics } from '../analysis/harmonics.ts';
 import {
   atCommonRate,
   inOrder,
   measurePresent,
-  NULL_DEPTH_NOTE,
   type OwnSpread,
   type PresentPart,
   type RankedCandidate,
@@ -18,13 +16,15 @@ import {
   rateNeed,
 } from '../analysis/rank.ts';
 import { type Candidate, candidatesFor } from '../analysis/rank-candidates.ts';
+import { NO_VERDICT_NOTE, VERDICT_RULE, type Verdict } from '../analysis/rank-verdict.ts';
 import { saidOf } from '../analysis/render-trouble.ts';
+import { NULL_DEPTH_NOTE } from '../analysis/sound-difference.ts';
 import type { Build } from '../builds/build.ts';
 import { groupsOf, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
-import { printJson, printTable } from './output.ts';
+import { printJson, printSections } from './output.ts';
 import { progressOn } from './progress.ts';
 import type { ToRankWorker } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
@@ -151,6 +151,7 @@ function asData(
     note: NULL_DEPTH_NOTE,
     factor: input.factor,
     present: { text, harmonics, clipping, ownSpread, warnings },
+    noVerdict: { says: NO_VERDICT_NOTE, rule: VERDICT_RULE, candidates: withoutVerdict(ranked) },
     candidates: ranked,
   };
 }
@@ -159,25 +160,14 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
   const { measurement, ownSpread } = present;
   const [, usual] = HARMONICS_PEAKS_V;
   const played = ranked.filter((candidate) => !('problem' in candidate)) as readonly RankedCandidate[];
-  printTable([
-    ['', 'tone change', 'loudness', 'response', 'at', 'null', `H2`, 'H3', 'THD', 'clips from'],
-    [
-      text,
-      '',
-      '',
-      '',
-      '',
-      '',
-      ...distortion(measurement.harmonics, usual),
-      clippingLevelText(measurement.clipping),
-    ],
-    ...spreadRows(ownSpread),
-    ...played.map((candidate) => [
-      `${candidate.text}${candidate.notRanked !== undefined ? ' †' : candidate.isWithinPresentSpread ? ' *' : ''}`,
-      ...differences(candidate.difference),
-      ...distortion(candidate.harmonics, usual),
-      clippingLevelText(candidate.clipping),
-    ]),
+  const own = [text, '', '', '', '', '', ...distortionAndClipping(measurement)];
+  const rowsOf = (verdict: Verdict) =>
+    played.filter((candidate) => candidate.verdict === verdict).map(candidateRow);
+  printSections([
+    { title: '', rows: [HEADINGS] },
+    { title: headOf(played), rows: [own, ...spreadRows(ownSpread), ...rowsOf('none')] },
+    { title: 'Differ more than pieces do:', rows: rowsOf('differs') },
+    { title: 'Not ranked †:', rows: rowsOf('not ranked') },
   ]);
   for (const { text: name, warnings } of [{ text, ...measurement }, ...played])
     for (const line of saidOf(name, warnings)) process.stdout.write(`${line}\n`);
@@ -189,8 +179,23 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
   printGaps(played);
   process.stdout.write(
     `\nAll are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
-      `* another piece of the present type may differ as much: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
+      `Pieces of the present part: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${VERDICT_RULE}\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
+}
+
+function withoutVerdict(ranked: readonly Ranked[]): readonly string[] {
+  return ranked.flatMap((row) => ('verdict' in row && row.verdict === 'none' ? [row.text] : []));
+}
+
+const HEADINGS = ['', 'tone change', 'loudness', 'response', 'at', 'null', 'H2', 'H3', 'THD', 'clips from'];
+
+/** What stands above the present part and the candidates without a verdict. */
+function headOf(played: readonly RankedCandidate[]): string {
+  return played.some(({ verdict }) => verdict === 'none') ? NO_VERDICT_NOTE : 'The present part:';
+}
+
+function candidateRow({ text, difference, ...measured }: RankedCandidate): readonly string[] {
+  return [text, ...differences(difference), ...distortionAndClipping(measured)];
 }
 
 /** Whether the present part's own data is a guess, to which all differences are relative. */
@@ -230,11 +235,16 @@ function differences({ spectrumDb, loudnessLu, response, nullDb }: RankedCandida
   ];
 }
 
-function distortion(harmonics: readonly Harmonics[], peakV: number): string[] {
-  const { relativeDb, distortionOfFundamental } = harmonics.find(({ inputPeakV }) => inputPeakV === peakV)!;
+function distortionAndClipping({
+  harmonics,
+  clipping,
+}: Pick<RankedCandidate, 'harmonics' | 'clipping'>): string[] {
+  const [, usual] = HARMONICS_PEAKS_V;
+  const { relativeDb, distortionOfFundamental } = harmonics.find(({ inputPeakV }) => inputPeakV === usual)!;
   return [
     relativeDb[0]!.toFixed(1),
     relativeDb[1]!.toFixed(1),
     `${(100 * distortionOfFundamental).toFixed(2)} %`,
+    clippingLevelText(clipping),
   ];
 }

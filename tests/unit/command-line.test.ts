@@ -247,7 +247,7 @@ describe('the command line', () => {
     expect(out.trimEnd().split('\n').at(-1)).toBe(`Warning: ${warning!.message}`);
   });
 
-  it('ranks candidates for a part in workers, the largest difference first', async () => {
+  it('ranks candidates for a part in workers, those without a verdict first', async () => {
     const samples = Float64Array.from(
       { length: 4410 },
       (_, n) => 0.1 * Math.sin((2 * Math.PI * 220 * n) / 44_100),
@@ -256,16 +256,25 @@ describe('the command line', () => {
     const args = ['rank', '--build', 'soft-plain', '--in', file('short.wav'), '--oversample', '2', '--json'];
     const { code, out } = await cliplead(...args, '--part', 'D1', '--candidates', '1N914, LED-red, BAT46');
     expect(code).toBe(0);
-    const { candidates, note, factor } = JSON.parse(out) as {
+    const { candidates, note, noVerdict, factor } = JSON.parse(out) as {
       candidates: { text: string; warnings: string[] }[];
       note: string;
+      noVerdict: { says: string; candidates: string[] };
       factor: number;
     };
     expect(factor).toBe(2);
-    expect(candidates.map(({ text }) => text).sort()).toEqual(['1N914', 'BAT46', 'LED-red']);
-    // The 1N914 has the same card as the 1N4148 in the build.
-    expect(candidates[2]!.text).toBe('1N914');
+    expect(candidates.map(({ text }) => text)).toHaveLength(3);
+    // The 1N914 has the same card as the 1N4148 in the build; an LED needs three times the voltage.
+    expect(candidates[0]!.text).toBe('1N914');
+    expect(noVerdict.says).toMatch(/^No verdict possible/);
+    expect(noVerdict.candidates).toContain('1N914');
+    expect(noVerdict.candidates).not.toContain('LED-red');
     expect(note).toMatch(/does not measure audibility/);
+    const table = args.slice(0, -1);
+    const printed = await cliplead(...table, '--part', 'D1', '--candidates', '1N914, LED-red');
+    expect(printed.out).toMatch(
+      /^No verdict possible[^\n]*\n1N4148 [^]*\n1N914 [^]*\nDiffer more than pieces do:\nLED-red /m,
+    );
     const refused = await cliplead(...args, '--part', 'D1', '--candidates', '1N4148');
     expect(refused.code).toBe(2);
     expect(refused.err).toMatch(/D1.*nothing to try/);

@@ -11,9 +11,9 @@ import {
   type RankSettings,
   rankCandidate,
   rateNeed,
-  soundDifference,
 } from '../../engine/analysis/rank.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
+import { soundDifference } from '../../engine/analysis/sound-difference.ts';
 import { pluckedString } from '../../engine/audio/plucked-string.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
@@ -232,14 +232,15 @@ describe('ranking', () => {
     const present = measurePresent(settings);
     const candidates = candidatesFor(PLAIN, ['D1'], '1N914, LED-red, 1N4001');
     const ranked = inOrder(candidates.map((candidate) => rankCandidate(settings, present, candidate)));
-    expect(ranked.map(({ text }) => text)).toEqual(['LED-red', '1N914', '1N4001']);
-    const [led, same, rectifier] = ranked as readonly RankedCandidate[];
+    expect(ranked.map(({ text }) => text)).toEqual(['1N914', 'LED-red', '1N4001']);
+    const [same, led, rectifier] = ranked as readonly RankedCandidate[];
     // No document gives a second point of its curve, so it stands after the others although it differs more.
     expect(rectifier!.notRanked).toBe('1N4001 has no source for 2 points of its curve');
     // One curve for the class of small switching diodes.
     expect(same!.difference).toMatchObject({ loudnessLu: 0, spectrumDb: 0 });
-    expect(same!.isWithinPresentSpread).toBe(true);
-    expect(led!.isWithinPresentSpread).toBe(false);
+    expect(same!.verdict).toBe('none');
+    expect(led!.verdict).toBe('differs');
+    expect(rectifier!.verdict).toBe('not ranked');
     // One direction is still silicon, the other clips at three times the voltage: louder, and even harmonics.
     expect(led!.difference.loudnessLu).toBeGreaterThan(1);
     expect(led!.harmonics[1]!.relativeDb[0]).toBeGreaterThan(rectifier!.harmonics[1]!.relativeDb[0]! + 6);

@@ -1,6 +1,6 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
-import { NULL_DEPTH_NOTE } from '../../../engine/analysis/rank.ts';
+import { NULL_DEPTH_NOTE } from '../../../engine/analysis/sound-difference.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';

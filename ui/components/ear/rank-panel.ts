@@ -5,13 +5,10 @@ import {
   clippingLevelText,
   clippingOrderV,
 } from '../../../engine/analysis/clipping-level.ts';
-import {
-  NULL_DEPTH_NOTE,
-  type RankedCandidate,
-  type RefusedCandidate,
-  type SoundDifference,
-} from '../../../engine/analysis/rank.ts';
+import type { PresentPart, RankedCandidate, RefusedCandidate } from '../../../engine/analysis/rank.ts';
+import { NO_VERDICT_NOTE, VERDICT_RULE, type Verdict } from '../../../engine/analysis/rank-verdict.ts';
 import { saidOf } from '../../../engine/analysis/render-trouble.ts';
+import { NULL_DEPTH_NOTE, type SoundDifference } from '../../../engine/analysis/sound-difference.ts';
 import { readParts, refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import { settingGap } from '../../../engine/parts/data-gaps.ts';
@@ -31,8 +28,10 @@ interface Column {
   readonly title: string;
   readonly unit: string;
   readonly of: (candidate: RankedCandidate) => number;
-  readonly text: (candidate: RankedCandidate) => string;
-  readonly ofSpread?: (difference: SoundDifference) => string;
+  /** Of the difference to the present part, or of one of its pieces to another. */
+  readonly ofDifference?: (difference: SoundDifference) => string;
+  /** Of the sound itself, the present part's too. */
+  readonly ofSound?: (sound: Pick<RankedCandidate, 'harmonics' | 'clipping'>) => string;
 }
 
 const signed = (value: number) => `${value > 0 ? '+' : value < 0 ? '−' : ''}${Math.abs(value).toFixed(1)}`;
@@ -45,31 +44,28 @@ const COLUMNS: readonly Column[] = [
     title: 'tone change',
     unit: 'dB',
     of: ({ difference }) => difference.spectrumDb,
-    text: ({ difference }) => difference.spectrumDb.toFixed(1),
-    ofSpread: ({ spectrumDb }) => spectrumDb.toFixed(1),
+    ofDifference: ({ spectrumDb }) => spectrumDb.toFixed(1),
   },
   {
     id: 'loudness',
     title: 'loudness',
     unit: 'LU',
     of: ({ difference }) => difference.loudnessLu,
-    text: ({ difference }) => signed(difference.loudnessLu),
-    ofSpread: ({ loudnessLu }) => signed(loudnessLu),
+    ofDifference: ({ loudnessLu }) => signed(loudnessLu),
   },
   {
     id: 'response',
     title: 'response',
     unit: 'dB at Hz',
     of: ({ difference }) => difference.response.differenceDb,
-    text: ({ difference: { response } }) => `${signed(response.differenceDb)} at ${response.hz.toFixed(0)}`,
-    ofSpread: ({ response }) => signed(response.differenceDb),
+    ofDifference: ({ response }) => `${signed(response.differenceDb)} at ${response.hz.toFixed(0)}`,
   },
   {
     id: 'second',
     title: 'H2, H3',
     unit: 'dB at 200 mV',
     of: ({ harmonics }) => harmonics[1]?.relativeDb[0] ?? 0,
-    text: ({ harmonics }) =>
+    ofSound: ({ harmonics }) =>
       harmonics[1]?.relativeDb
         .slice(0, 2)
         .map((decibels) => decibels.toFixed(0).replace('-', '−'))
@@ -80,7 +76,7 @@ const COLUMNS: readonly Column[] = [
     title: 'THD',
     unit: '% at 50, 200, 500 mV',
     of: ({ harmonics }) => harmonics[1]?.distortionOfFundamental ?? 0,
-    text: ({ harmonics }) =>
+    ofSound: ({ harmonics }) =>
       harmonics.map(({ distortionOfFundamental }) => percentText(distortionOfFundamental)).join(' '),
   },
   {
@@ -88,15 +84,14 @@ const COLUMNS: readonly Column[] = [
     title: 'clips from',
     unit: 'peak in, 1 kHz',
     of: ({ clipping }) => clippingOrderV(clipping),
-    text: ({ clipping }) => clippingLevelText(clipping),
+    ofSound: ({ clipping }) => clippingLevelText(clipping),
   },
   {
     id: 'null',
     title: 'null',
     unit: 'dB',
     of: ({ difference }) => difference.nullDb,
-    text: ({ difference }) => difference.nullDb.toFixed(0).replace('-', '−'),
-    ofSpread: ({ nullDb }) => nullDb.toFixed(0).replace('-', '−'),
+    ofDifference: ({ nullDb }) => nullDb.toFixed(0).replace('-', '−'),
   },
 ];
 
@@ -116,6 +111,7 @@ export class RankPanel extends BenchElement {
     panelStyles,
     css`
       .scroll {
+        container-type: inline-size;
         overflow-x: auto;
         max-height: 26rem;
         overflow-y: auto;
@@ -159,8 +155,20 @@ export class RankPanel extends BenchElement {
         width: 100%;
         accent-color: var(--ink);
       }
-      tr.within {
+      tr.piece {
         color: var(--ink-soft);
+      }
+      tbody th {
+        padding-top: var(--gap-2);
+        font-weight: 600;
+      }
+      /* Stays readable where the table is wider than the screen. */
+      tbody th span {
+        display: inline-block;
+        position: sticky;
+        left: 0;
+        max-width: 100cqi;
+        white-space: normal;
       }
       .candidates {
         flex: 1 1 12rem;
@@ -181,7 +189,7 @@ export class RankPanel extends BenchElement {
     return html`
       <h2>Candidates for ${refsText(refs)}</h2>
       <p class="soft small">Every type of the catalogue, or values about the present one, in place of <span class="figures">${now}</span> in
-        ${LETTER[heard]}, over the first seconds of what plays. Most different first.</p>
+        ${LETTER[heard]}, over the first seconds of what plays. First come those that differ no more than pieces of one type, then the others, most different first.</p>
       <div class="row">
         <input class="candidates" type="text" aria-label="Candidates" placeholder="all; or 1N34A, 2x BAT46; or E12 10n..100n" />
         ${
@@ -198,10 +206,7 @@ export class RankPanel extends BenchElement {
   #renderRanking(ranking: Ranking) {
     const { present, judged, ranked, total, factor } = ranking;
     const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
-    const rows = [...ranked].sort(
-      (one, other) =>
-        Number(isGuess(one)) - Number(isGuess(other)) || magnitude(column, other) - magnitude(column, one),
-    );
+    const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
     return html`
       ${!this.isRunning && ranked.length < total ? html`<p class="problem small">Cancelled after ${ranked.length} of ${total} candidates.</p>` : nothing}
       ${this.isRunning ? html`<progress aria-label="Ranking" max=${2 * total} value=${judged + ranked.length}></progress>` : nothing}
@@ -215,17 +220,15 @@ export class RankPanel extends BenchElement {
             }) => html`<th scope="col" aria-sort=${id === this.sortedBy ? 'descending' : 'none'}>
               <button aria-pressed=${id === this.sortedBy} title=${unit} @click=${() => this.#sort(id)}>${title}</button><br /><span class="soft">${unit}</span></th>`,
           )}<th scope="col"><span class="visually-hidden">hear it</span></th></tr></thead>
-          <tbody>
-            ${present ? this.#renderSpread(ranking, 'low') : nothing}
-            ${present ? this.#renderSpread(ranking, 'high') : nothing}
-            ${rows.map((row) => this.#renderRow(ranking, row))}
-          </tbody>
+          ${present ? this.#renderUndecided(ranking, present, rows) : nothing}
+          ${this.#renderGroup(ranking, 'Differ more than pieces do', withVerdict(rows, 'differs'))}
+          ${this.#renderGroup(ranking, 'Not ranked', withVerdict(rows, 'not ranked'))}
+          ${this.#renderGroup(ranking, 'Cannot be played', rows.filter(isRefused))}
         </table>
       </div>
       ${
         present
-          ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${shownSource(present.ownSpread.spread.source)}). Grey rows
-        differ no more than another piece of the part that is soldered now.</p>`
+          ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${shownSource(present.ownSpread.spread.source)}). ${VERDICT_RULE}</p>`
           : nothing
       }
       ${present ? html`<p class="small soft">All are solved at ${factor}×.</p>` : nothing}
@@ -241,18 +244,36 @@ export class RankPanel extends BenchElement {
     `;
   }
 
-  /** Change by another piece of the same type. */
-  #renderSpread({ present }: Ranking, end: 'low' | 'high') {
-    const difference = present!.ownSpread[end];
-    return html`<tr class="within"><td>another piece, ${end}</td>
-      ${COLUMNS.map(({ ofSpread }) => html`<td class="figures">${ofSpread?.(difference) ?? ''}</td>`)}<td></td></tr>`;
+  /** The present part, pieces of it, and the candidates that differ no more than pieces do. */
+  #renderUndecided(ranking: Ranking, present: PresentPart, rows: readonly Row[]) {
+    const undecided = withVerdict(rows, 'none');
+    const now = settingsText(ranking.build.parts, ranking.refs);
+    return html`<tbody>
+      ${undecided.length > 0 ? heading(NO_VERDICT_NOTE) : nothing}
+      <tr><td class="figures">${now}, now</td>
+        ${COLUMNS.map(({ ofSound }) => html`<td class="figures">${ofSound?.(present.measurement) ?? ''}</td>`)}<td></td></tr>
+      ${this.#renderPiece(present, 'low')}
+      ${this.#renderPiece(present, 'high')}
+      ${undecided.map((row) => this.#renderRow(ranking, row))}
+    </tbody>`;
   }
 
-  #renderRow(ranking: Ranking, row: RankedCandidate | RefusedCandidate) {
-    if ('problem' in row)
+  /** Change by another piece of the same type. */
+  #renderPiece({ ownSpread }: PresentPart, end: 'low' | 'high') {
+    return html`<tr class="piece"><td>another piece, ${end}</td>
+      ${COLUMNS.map(({ ofDifference }) => html`<td class="figures">${ofDifference?.(ownSpread[end]) ?? ''}</td>`)}<td></td></tr>`;
+  }
+
+  #renderGroup(ranking: Ranking, title: string, rows: readonly Row[]) {
+    if (rows.length === 0) return nothing;
+    return html`<tbody>${heading(title)}${rows.map((row) => this.#renderRow(ranking, row))}</tbody>`;
+  }
+
+  #renderRow(ranking: Ranking, row: Row) {
+    if (isRefused(row))
       return html`<tr><td class="figures">${row.text}</td><td class="soft" colspan=${COLUMNS.length + 1}>${row.problem}</td></tr>`;
-    return html`<tr class=${row.isWithinPresentSpread && !isGuess(row) ? 'within' : ''}><td class="figures" title=${row.notRanked ?? ''}>${row.text}${isGuess(row) ? ' †' : ''}</td>
-      ${COLUMNS.map(({ text }) => html`<td class="figures">${text(row)}</td>`)}
+    return html`<tr><td class="figures" title=${row.notRanked ?? ''}>${row.text}${isGuess(row) ? ' †' : ''}</td>
+      ${COLUMNS.map(({ ofDifference, ofSound }) => html`<td class="figures">${ofDifference?.(row.difference) ?? ofSound?.(row) ?? ''}</td>`)}
       <td><button aria-label="Put ${row.text} into B and hear it" @click=${() => this.#hear(ranking, row)}>hear</button></td></tr>`;
   }
 
@@ -302,7 +323,6 @@ function solverWarnings({ present, ranked }: Ranking): string[] {
   return [...own, ...ranked.flatMap((row) => ('problem' in row ? [] : saidOf(row.text, row.warnings)))];
 }
 
-/** A type whose data has no source: it stands after the others. */
 /** Whether the data of a part that is there now is a guess, to which all differences are relative: the first of them. */
 function guessesNow({ build, refs }: Ranking): string[] {
   const guesses = readParts(build, refs.join(',')).flatMap(({ ref, kind }) => {
@@ -312,10 +332,26 @@ function guessesNow({ build, refs }: Ranking): string[] {
   return guesses.slice(0, 1);
 }
 
-function isGuess(row: RankedCandidate | RefusedCandidate): boolean {
+type Row = RankedCandidate | RefusedCandidate;
+
+function isRefused(row: Row): row is RefusedCandidate {
+  return 'problem' in row;
+}
+
+/** Whether the data of a type has no source: it stands after the others. */
+function isGuess(row: Row): boolean {
   return row.notRanked !== undefined;
 }
 
-function magnitude(column: Column, candidate: RankedCandidate | RefusedCandidate): number {
-  return 'problem' in candidate ? Number.NEGATIVE_INFINITY : Math.abs(column.of(candidate));
+function withVerdict(rows: readonly Row[], verdict: Verdict): readonly RankedCandidate[] {
+  return rows.filter((row): row is RankedCandidate => !isRefused(row) && row.verdict === verdict);
+}
+
+/** A line above a group of rows, as long as the table. */
+function heading(text: string) {
+  return html`<tr><th scope="rowgroup" colspan=${COLUMNS.length + 2}><span>${text}</span></th></tr>`;
+}
+
+function magnitude(column: Column, row: Row): number {
+  return isRefused(row) ? 0 : Math.abs(column.of(row));
 }
