@@ -38,7 +38,7 @@ export class BlockMemory {
   readonly inputPast: Float64Array;
   /** In such a block: for each written node its voltage at the steps of the previous sample and at the last step of the one before, the latest first, V. */
   readonly writtenPast: Float64Array;
-  /** Of the same: of each metered node the mean of its current in the sample before, A; no number behind a reset. */
+  /** Of the same: two for each metered node, the mean of its current one and two samples ago, A; no numbers behind a reset. */
   readonly drawnPast: Float64Array;
   /** See {@link COUNTER}; counted in doubles, as emitted code does. */
   readonly counters: Float64Array;
@@ -62,7 +62,7 @@ export class BlockMemory {
     const hasSubsteps = block.substeps > 1;
     this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);
     this.writtenPast = arena.allocate(hasSubsteps ? (block.substeps + 1) * writtenNodes(block).length : 0);
-    this.drawnPast = arena.allocate(hasSubsteps ? block.meteredNodes.length : 0);
+    this.drawnPast = arena.allocate(hasSubsteps ? 2 * block.meteredNodes.length : 0);
     this.counters = arena.allocate(3);
   }
 

@@ -22,7 +22,7 @@ export class CircuitMemory {
   readonly known: Float64Array;
   /** Current out of each node in the present sample, A. */
   readonly nodeCurrents: Float64Array;
-  /** Current into each rail in the previous sample, A. */
+  /** Two for each rail: the current out of it one and two samples ago, A. */
   readonly railCurrents: Float64Array;
   /** 1/C of each rail, 1/F. */
   readonly railElastances: Float64Array;
@@ -49,7 +49,7 @@ export class CircuitMemory {
     this.parameters = arena.allocate(circuit.parameters.length);
     this.known = arena.allocate(knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
-    this.railCurrents = arena.allocate(circuit.rails.length);
+    this.railCurrents = arena.allocate(2 * circuit.rails.length);
     this.railElastances = arena.allocate(circuit.rails.length);
     this.faultyBlock = arena.allocate(1);
     this.blocks = circuit.blocks.map((block) => new BlockMemory(block, arena));

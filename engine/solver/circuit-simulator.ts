@@ -19,8 +19,8 @@ const RAMP_STEPS = 4;
  * A whole circuit over time, at the rate that it was compiled for: input volts in, output volts out.
  *
  * Within a sample the blocks are solved in order. The rails are constant meanwhile and are then advanced on
- * their capacitance by the second-order Adams-Bashforth step from the currents that the blocks drew,
- * v += T/C·(3/2·i_n − 1/2·i_(n−1)), so that no block needs to wait for another.
+ * their capacitance by an explicit step from the currents that the blocks drew (see RAIL_WEIGHTS), so that no
+ * block needs to wait for another.
  *
  * `process`, `setParameters` and `setRest` are real-time safe.
  */

@@ -83,6 +83,8 @@ export interface CompiledBlock {
   /** Number of steps in a sample, and their formula; see substeps.ts. */
   readonly substeps: number;
   readonly formula: StepFormulaName;
+  /** Whether its currents count with their means over a sample's steps, otherwise with their values at the end of the sample. */
+  readonly drawsMeans: boolean;
 }
 
 /**

@@ -217,6 +217,7 @@ export class Partition {
       meteredNodes: [...this.#metered].filter((node) => carried.has(node)),
       substeps: 1,
       formula: 'third',
+      drawsMeans: false,
     };
   }
 

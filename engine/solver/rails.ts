@@ -8,9 +8,15 @@ import { type Element, isCapacitorToGround } from './partition.ts';
 
 /**
  * A rail is advanced separately from the blocks if step·conductance/capacitance is below this. The explicit
- * second-order step that it uses is stable up to 1 on the real axis; a tenth leaves a margin for gliding values.
+ * step that it uses is stable up to 0.54 on the real axis; a tenth leaves a margin for gliding values.
  */
 const RAIL_STABILITY_LIMIT = 0.1;
+/**
+ * Third-order Adams-Bashforth step of a rail: v −= T/C·Σ w_k·i_(n−k), i the current out of it.
+ *
+ * @see E. Hairer, S. P. Nørsett, G. Wanner, Solving Ordinary Differential Equations I (1993), section III.1
+ */
+export const RAIL_WEIGHTS = [23 / 12, -16 / 12, 5 / 12] as const;
 const GROUND_INDEX = 0;
 const GAIN_BANDWIDTH = placeOf('opamp', 'gainBandwidthRadPerS');
 

@@ -61,6 +61,20 @@ export function interpolationWeights(steps: number): (readonly [number, number, 
   });
 }
 
+/**
+ * Weights that give a current at the end of a sample from its means over the steps of this sample and the two before, by
+ * the parabola that has these means; the latest sample first.
+ */
+export function endWeights(steps: number): readonly [number, number, number] {
+  // The steps of a sample end at 0, 1/n, ... before its end: mean and mean square of these times, in samples.
+  const mean = (1 - 1 / steps) / 2;
+  const square = ((steps - 1) * (2 * steps - 1)) / (6 * steps * steps);
+  // Σ w = 1, Σ w·(k + mean) = 0, Σ w·(k² + 2·k·mean + square) = 0 over the ages k.
+  const oldest = (2 * mean * mean - square + mean) / 2;
+  const middle = -mean - 2 * oldest;
+  return [1 - middle - oldest, middle, oldest];
+}
+
 /** How an input of a block of several steps changes within a sample. */
 export const WITHIN = {
   /** A supply: it is constant. */
@@ -114,10 +128,11 @@ export function chooseSubsteps(
   const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
   const last = [...way].reverse().find(({ devices }) => devices.length > 0);
   const clipping = isLowSupply && last ? way.slice(0, way.indexOf(last) + 1) : [];
+  const isHard = ({ unknowns }: CompiledBlock) => unknowns.some((node) => hard.has(node));
   const stepsOf = (block: CompiledBlock): number => {
     if (block === amplifier) return RAIL_SUBSTEPS;
     if (!way.includes(block) || !hasEdges(block)) return 1;
-    if (block.unknowns.some((node) => hard.has(node))) return HARD_SUBSTEPS;
+    if (isHard(block)) return HARD_SUBSTEPS;
     return hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS;
   };
   return blocks.map((block) => {
@@ -126,7 +141,8 @@ export function chooseSubsteps(
     const least = clipping.includes(block) ? LOW_SUPPLY_SUBSTEPS : 1;
     const substeps = Math.max(least, stepsOf(block));
     const isUsual = substeps <= DIODE_SUBSTEPS || (block === amplifier && !isLowSupply);
-    return { ...(isUsual ? block : withPins(block, opamps, rails)), substeps };
+    const drawsMeans = hasEdges(block) && isHard(block);
+    return { ...(isUsual ? block : withPins(block, opamps, rails)), substeps, drawsMeans };
   });
 }
 

@@ -3,6 +3,7 @@ import type { DiodeData } from '../../engine/devices/diode.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
 import { capacitor, differenceOf, diode, inductor, network, resistor, run } from './small-networks.ts';
 
 /**
@@ -71,6 +72,23 @@ describe('the integration is of third order', () => {
       inputV: smooth,
       outputV: answer(1 / tau, [[-1 / tau, 0]]),
     });
+  });
+
+  it('for a rail, which is constant within a sample and advanced after it', () => {
+    const [ohms, farads] = [1e3, 1e-6];
+    const circuit = network(
+      [
+        resistor('R1', 'in', 'bias', ohms),
+        capacitor('C1', 'bias', GROUND, farads),
+        resistor('R2', 'bias', 'out', ohms / 2),
+        resistor('R3', 'out', GROUND, ohms / 2),
+      ],
+      { rails: ['bias'] },
+    );
+    expect(compileCircuit(circuit, { sampleRateHz: RATES_HZ[0]! }).rails).toHaveLength(1);
+    // Half of C·dv/dt = (v_in − v)/R − v/R.
+    const perS = 1 / (ohms * farads);
+    expectThirdOrder({ circuit, inputV: smooth, outputV: answer(perS / 2, [[-2 * perS, 0]]) });
   });
 
   it('for R, L and C, ringing at 2 kHz with Q = 2', () => {

@@ -7,7 +7,12 @@ import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
 import { tapeOfCircuit } from '../../engine/solver/emit/emit-circuit.ts';
-import { decimatorTaps, interpolationWeights, writtenNodes } from '../../engine/solver/substeps.ts';
+import {
+  decimatorTaps,
+  endWeights,
+  interpolationWeights,
+  writtenNodes,
+} from '../../engine/solver/substeps.ts';
 import { inharmonicDb } from '../benchmark/aliasing.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
@@ -48,6 +53,16 @@ describe.each([2, 4])('the filters of %d steps a sample', (steps) => {
         expect(applied(taps, (k) => weight(k) * Math.sin(angle(k)))).toBeCloseTo(0, 12);
       }
     }
+  });
+
+  it('give a current that is a parabola at the end of a sample from its means over the steps of three samples', () => {
+    const parabola = (samplesAgo: number) => 3 + 2 * samplesAgo - 7 * samplesAgo ** 2;
+    const means = [0, 1, 2].map(
+      (age) =>
+        Array.from({ length: steps }, (_, step) => parabola(age + step / steps)).reduce((a, b) => a + b) /
+        steps,
+    );
+    expect(applied(endWeights(steps), (age) => means[age]!)).toBeCloseTo(parabola(0), 12);
   });
 
   it('interpolate a parabola between samples, and give the sample itself at its end', () => {

@@ -4,6 +4,7 @@ import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import type { CompiledCircuit, CompiledOpamp } from '../compiled-circuit.ts';
 import { placeOf } from '../parameters.ts';
+import { RAIL_WEIGHTS } from '../rails.ts';
 import { writtenNodes } from '../substeps.ts';
 import type { Tape } from '../tape.ts';
 import { BlockEmitter } from './emit-block.ts';
@@ -27,6 +28,7 @@ import {
   shiftLeft,
   subtract,
   subtractInteger,
+  sum,
   toDouble,
 } from './expression.ts';
 import { FunctionBuilder } from './function-builder.ts';
@@ -258,13 +260,13 @@ class CircuitEmitter {
     const { railCurrents, railElastances } = this.#memory;
     rails.forEach(({ node }, index) => {
       const current = this.#current(node) ?? double(0);
-      const before = addressOf(railCurrents, index);
-      // Currents out of the node: v −= T/C·(3/2·i_n − 1/2·i_(n−1)), with the rail's currents counted inwards.
-      const out = f.define(current);
-      const mean = add(multiply(out, f.constant(1.5)), multiply(load(before), f.constant(0.5)));
+      const past = addressOf(railCurrents, 2 * index);
+      const currents = [f.define(current), f.define(load(past)), f.define(load(past + 8))];
+      const mean = sum(currents.map((amps, age) => multiply(amps, f.constant(RAIL_WEIGHTS[age]!))));
       const rate = multiply(load(addressOf(railElastances, index)), f.constant(1 / sampleRateHz));
       this.#setKnown(node, subtract(this.#read(node), multiply(mean, rate)));
-      f.store(before, negate(out));
+      f.store(past + 8, currents[1]!);
+      f.store(past, currents[0]!);
     });
   }
 }

@@ -1,5 +1,12 @@
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
-import { decimatorTaps, inputsWithin, interpolationWeights, WITHIN, writtenNodes } from '../substeps.ts';
+import {
+  decimatorTaps,
+  endWeights,
+  inputsWithin,
+  interpolationWeights,
+  WITHIN,
+  writtenNodes,
+} from '../substeps.ts';
 import type { BlockContext, BlockEmitter } from './emit-block.ts';
 import {
   add,
@@ -14,8 +21,7 @@ import {
   lessInteger,
   load,
   multiply,
-  select,
-  subtract,
+  not,
   sum,
 } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -74,9 +80,11 @@ export function emitSubsteps(
   const mean = sums.map((local, column) =>
     local ? f.define(multiply(get(local), f.constant(1 / substeps))) : solved[column]!,
   );
-  emitter.emitMeters(mean, (index, amps) => {
-    const drawn = emitDrawn(f, f.define(amps), addressOf(drawnPast, index), substeps);
-    context.addCurrent(block.meteredNodes[index]!, drawn);
+  const drawn: Code[] = [];
+  emitter.emitMeters(mean, (_, amps) => drawn.push(f.define(amps)));
+  const given = block.drawsMeans ? drawn : emitDrawn(f, drawn, drawnPast, substeps);
+  given.forEach((amps, index) => {
+    context.addCurrent(block.meteredNodes[index]!, amps);
   });
   written.forEach((node, index) => {
     const past = addressOf(writtenPast, (substeps + 1) * index);
@@ -101,18 +109,32 @@ function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps:
 }
 
 /**
- * Current at the end of a sample: the mean over its n steps, which belongs to (1 − 1/n)/2 of a sample before the end,
- * extrapolated by the line through it and the mean of the sample before. The current of the last step alone would alias;
- * the mean alone comes late, which is an error of first order. Stores what the next sample needs. After a reset the
- * stored mean is not a number, and the current is taken as constant.
+ * Currents at the end of a sample, from the means over its steps and those of the two samples before (`endWeights`). The
+ * current of the last step alone would alias; the mean alone comes late, which is an error of first order, but less of one
+ * where diodes drive a rail hard: there the currents jump. Stores what the next sample needs. After a reset the stored means are not numbers, and the currents are taken as constant.
  */
-function emitDrawn(f: FunctionBuilder, mean: Code, past: number, substeps: number): Code {
-  const ahead = f.constant((1 - 1 / substeps) / 2);
-  const before = f.define(load(past));
-  const change = select(equal(before, before), subtract(mean, before), double(0));
-  const now = f.define(add(mean, multiply(change, ahead)));
-  f.store(past, mean);
-  return now;
+function emitDrawn(
+  f: FunctionBuilder,
+  means: readonly Code[],
+  drawnPast: Float64Array,
+  substeps: number,
+): Code[] {
+  if (means.length === 0) return [];
+  const past = (index: number, age: number) => addressOf(drawnPast, 2 * index + age);
+  f.whenRarely(not(equal(load(past(0, 0)), load(past(0, 0)))), () => {
+    means.forEach((mean, index) => {
+      f.store(past(index, 0), mean);
+      f.store(past(index, 1), mean);
+    });
+  });
+  const weights = endWeights(substeps);
+  return means.map((mean, index) => {
+    const means = [mean, f.define(load(past(index, 0))), load(past(index, 1))];
+    const now = f.define(sum(means.map((amps, age) => multiply(amps, f.constant(weights[age]!)))));
+    f.store(past(index, 1), means[1]!);
+    f.store(past(index, 0), mean);
+    return now;
+  });
 }
 
 /** The decimated voltage; stores what the next sample needs. @param steps The sample's voltages, the latest last. */
