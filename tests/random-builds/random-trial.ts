@@ -47,6 +47,7 @@ const SOFTEST_V = 0.01;
 const [LOWEST_HZ, HIGHEST_HZ] = [82, 5000];
 /** Errors above this are estimated, and those of every so many builds. */
 const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
+const NO_ERROR_DB = -400;
 /** Where the recording is loud, s. */
 const RECORDING_S = 6;
 
@@ -105,7 +106,8 @@ function isEstimated(errorDb: number, seed: number): boolean {
   return !(errorDb <= ESTIMATED_DB) || seed % ESTIMATED_EVERY === 0;
 }
 
-const rounded = (decibels: number) => Math.round(10 * decibels) / 10;
+/** A silent output has no error at all, and JSON has no infinity. */
+const rounded = (decibels: number) => Math.round(10 * Math.max(decibels, NO_ERROR_DB)) / 10;
 
 /** The kinds of parts in a network that are difficult for a solver. */
 function traitsOf({ primitives }: Network): string[] {
