@@ -1,13 +1,11 @@
 import { inputCorrection } from '../engine/analysis/input-correction.ts';
 import type { Build } from '../engine/builds/build.ts';
-import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
-import { networkOf } from '../engine/builds/network-of-build.ts';
 import { Refusal } from '../engine/input/refusal.ts';
-import { kelvinOf } from '../engine/network/temperature.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { SlotFollower } from './slot-follower.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import { loadBehind, pedalAsPlayed } from './state/played-network.ts';
 
 const NONE = new Float64Array(0);
 
@@ -17,9 +15,9 @@ const NONE = new Float64Array(0);
  */
 export function followGuitar(store: BenchStore, session: AudioSession): void {
   new SlotFollower(store, session, {
-    conditions: ({ guitar, source, isBypassed, temperatureC }) =>
+    conditions: ({ guitar, after, source, isBypassed, temperatureC }) =>
       source.kind === 'live' && guitar.isOn
-        ? JSON.stringify([guitar.instrument, isBypassed, temperatureC, session.state.sampleRateHz])
+        ? JSON.stringify([guitar.instrument, after, isBypassed, temperatureC, session.state.sampleRateHz])
         : '',
     tell: (slot, build) =>
       session.correctInput(
@@ -31,12 +29,11 @@ export function followGuitar(store: BenchStore, session: AudioSession): void {
 
 function correctionFor(
   build: Build,
-  { guitar, isBypassed, temperatureC }: BenchState,
+  { guitar, after, isBypassed, temperatureC }: BenchState,
   sampleRateHz: number,
 ): Float64Array {
-  const make = isBypassed ? bypassedNetworkOf : networkOf;
   try {
-    const pedal = make(build, kelvinOf(temperatureC));
+    const pedal = pedalAsPlayed({ build, temperatureC, isBypassed, load: loadBehind({ after }) });
     return inputCorrection(pedal, guitar.instrument, sampleRateHz).coefficients;
   } catch (error) {
     if (error instanceof Refusal) return NONE;

@@ -115,10 +115,11 @@ export class SolverWatch implements ReactiveController {
     temperatureC,
     isBypassed,
     instrument,
+    load,
     factor,
   }: Asked): Promise<string | undefined> {
     try {
-      const played = { build, temperatureC, isBypassed, instrument };
+      const played = { build, temperatureC, isBypassed, instrument, load };
       const warning = await this.#bench.judge({ ...(await this.#bench.excerpts()), played, factor });
       return warning !== undefined && source.kind === 'live' ? `${warning} ${LIVE_NOTE}` : warning;
     } catch (error) {

@@ -5,8 +5,9 @@ import { compose } from '../network/compose.ts';
 import type { Network } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { networkOfStages, nodeOfNet } from './network-of-build.ts';
+import { STAND_IN_LOAD } from './output-load.ts';
 
-/** Load of the output, ohms: the usual input of an amplifier. It keeps the output net defined. */
+/** Load of the output where none is stated, ohms: the usual input of an amplifier. It keeps the output net defined. */
 const LOAD_OHMS = 1e6;
 /** Coupling and pull-down behind a buffer that drives the output by itself. */
 const COUPLING_FARADS = 1e-6;
@@ -51,7 +52,7 @@ function wire(temperatureK: number): Network {
     output: INPUT_NET,
     rails: [],
     temperatureK,
-    primitives: [{ kind: 'resistor', ...ofPart('load'), nodes: [INPUT_NET, GROUND], ohms: LOAD_OHMS }],
+    primitives: [{ kind: 'resistor', ...ofPart(STAND_IN_LOAD), nodes: [INPUT_NET, GROUND], ohms: LOAD_OHMS }],
   };
 }
 

@@ -4,11 +4,13 @@ import { compose } from '../network/compose.ts';
 import type { Network } from '../network/network.ts';
 import { trackFraction } from '../units/taper.ts';
 
-/** A pickup's coil: copper, inductance, and the capacitance between its own turns. */
+/** A pickup's coil: copper, inductance, the loss in its metal, and the capacitance between its own turns. */
 export interface PickupData {
   readonly title: string;
   readonly ohms: number;
   readonly henries: number;
+  /** Beside the inductance: eddy currents in magnets, cover and base plate. */
+  readonly lossOhms: number;
   readonly farads: number;
   /** Usual volume and tone potentiometers of such a guitar. */
   readonly potOhms: number;
@@ -28,13 +30,15 @@ export type PickupName = 'single-coil' | 'humbucker';
 
 /**
  * Common practice, no source: about 2.5 H and 4.5 H, 6 to 9 kΩ, 100 pF of winding; 250k with a single coil, 500k with
- * a humbucker; 47n and 22n at the tone control.
+ * a humbucker; 47n and 22n at the tone control. The loss is an estimate: pickups differ by a factor of three, and one with a
+ * metal cover loses most.
  */
 export const PICKUPS: Readonly<Record<PickupName, PickupData>> = {
   'single-coil': {
     title: 'single-coil',
     ohms: 7000,
     henries: 2.5,
+    lossOhms: 300e3,
     farads: 100e-12,
     potOhms: 250e3,
     toneFarads: 47e-9,
@@ -43,6 +47,7 @@ export const PICKUPS: Readonly<Record<PickupName, PickupData>> = {
     title: 'humbucker',
     ohms: 8000,
     henries: 4.5,
+    lossOhms: 300e3,
     farads: 100e-12,
     potOhms: 500e3,
     toneFarads: 22e-9,
@@ -80,7 +85,7 @@ export function withInstrument(network: Network, instrument: Instrument): Networ
 
 /** From the voltage that the strings induce to the plug of the cable. */
 function guitarNetwork(instrument: Instrument, temperatureK: number): Network {
-  const { ohms, henries, farads, potOhms, toneFarads } = PICKUPS[instrument.pickup];
+  const { ohms, henries, lossOhms, farads, potOhms, toneFarads } = PICKUPS[instrument.pickup];
   const volume = trackFraction('audio-15', instrument.volume);
   const tone = trackFraction('audio-15', instrument.tone);
   const cableFarads = Math.max(1e-12, instrument.cableMetres * CABLE_FARADS_PER_METRE);
@@ -94,6 +99,7 @@ function guitarNetwork(instrument: Instrument, temperatureK: number): Network {
     primitives: [
       { kind: 'resistor', ...pickup, nodes: ['strings', 'coil'], ohms },
       { kind: 'inductor', ...ofPiece(pickup, 'coil'), nodes: ['coil', 'hot'], henries },
+      { kind: 'resistor', ...ofPiece(pickup, 'loss'), nodes: ['coil', 'hot'], ohms: lossOhms },
       { kind: 'capacitor', ...ofPiece(pickup, 'winding'), nodes: ['hot', GROUND], farads },
       { kind: 'resistor', ...toneControl, nodes: ['hot', 'tone'], ohms: END_OHMS + tone * potOhms },
       {

@@ -1,6 +1,7 @@
 import { EXCERPT_OVERSAMPLING } from '../analysis/excerpt.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
+import { NEXT_INPUTS, USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
 import { TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import type { Options } from './option-values.ts';
 
@@ -48,6 +49,15 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     says: 'a guitar ahead of the pedal, its controls full up: single-coil or humbucker (none)',
   },
   cable: { value: 'METRES', says: `its cable, metres (${USUAL_INSTRUMENT.cableMetres})` },
+  into: {
+    value: 'INPUT',
+    says: `what the output is plugged into: ${Object.keys(NEXT_INPUTS).join(', ')} (none: left open)`,
+  },
+  'into-cable': {
+    value: 'METRES',
+    says: `the cable to it, metres (${USUAL_OUTPUT_LOAD.cableMetres})`,
+  },
+  bypassed: { says: 'with the pedal switched off' },
   net: { value: 'NET', says: 'where it is looked at (the output)' },
   frequencies: { value: 'LIST', says: 'such as 100,1000,5000, Hz (ten a decade from 20 Hz to 20 kHz)' },
   hz: { value: 'HZ', says: `frequency of the sine, Hz (${USUAL_TEST.hz})` },
@@ -90,7 +100,7 @@ export interface CommandText {
 const BUILD: readonly OptionName[] = ['build', 'set', 'knob', 'switch', 'temperature', 'json'];
 const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
 const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
-const GUITAR: readonly OptionName[] = ['pickup', 'cable'];
+const AROUND: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable', 'bypassed'];
 const FACTORS = 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32';
 
 export const COMMAND_TEXTS = {
@@ -101,7 +111,7 @@ export const COMMAND_TEXTS = {
   },
   render: {
     says: 'Plays a recording through a whole build, into a WAV.',
-    options: [...BUILD, 'out', ...RENDER, 'noise', 'source', ...GUITAR],
+    options: [...BUILD, 'out', ...RENDER, 'noise', 'source', ...AROUND],
     words: {
       oversample: `${FACTORS} (offline, more where the solver's error asks for it)`,
       source: 'what is at the input for --noise: pickup, with its cable, or shorted (pickup)',
@@ -110,7 +120,7 @@ export const COMMAND_TEXTS = {
   },
   response: {
     says: 'Small-signal gain, dB, and phase, degrees, from the input to the output or any net.',
-    options: [...BUILD, 'net', 'frequencies', ...GUITAR],
+    options: [...BUILD, 'net', 'frequencies', ...AROUND],
     example: 'cliplead response --build soft-plain --frequencies 100,1000,5000',
   },
   sine: {
@@ -125,7 +135,7 @@ export const COMMAND_TEXTS = {
   },
   netlist: {
     says: 'The network as the solver sees it, in SI numbers.',
-    options: [...BUILD, ...GUITAR],
+    options: [...BUILD, ...AROUND],
     example: 'cliplead netlist --build soft-plain --json',
   },
   noise: {

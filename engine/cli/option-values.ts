@@ -25,6 +25,9 @@ export interface Options {
   readonly peak?: string;
   readonly pickup?: string;
   readonly cable?: string;
+  readonly bypassed?: boolean;
+  readonly into?: string;
+  readonly 'into-cable'?: string;
   readonly turn?: string;
   readonly rounds?: string;
   readonly text?: string;

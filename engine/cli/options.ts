@@ -3,7 +3,6 @@ import type { Build, BuildPart } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { parseBuildFile } from '../builds/build-file.ts';
 import { knobProblem, switchProblem } from '../builds/control-positions.ts';
-import { PICKUPS, type PickupName, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { readParts, withSettings } from '../builds/part-groups.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
@@ -13,7 +12,6 @@ import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { editDistance } from '../input/edit-distance.ts';
 import { MOST_BUILD_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
 import { inLine, quotedPath } from '../input/shown-text.ts';
-import type { Network } from '../network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CliError } from './cli-error.ts';
 import {
@@ -168,19 +166,6 @@ export function temperatureOf({ temperature }: Options): number {
       `--temperature ${named(temperature)} is not from ${lowest} to ${highest} degrees Celsius.`,
     );
   return kelvinOf(celsius);
-}
-
-/** The network with the guitar of --pickup and --cable before it, if one is named. @throws CliError naming the option. */
-export function withGuitarOf(options: Options, network: Network): Network {
-  const { pickup, cable } = options;
-  if (pickup === undefined) {
-    if (cable !== undefined) throw new CliError('--cable needs a guitar at its end: name one with --pickup.');
-    return network;
-  }
-  if (!Object.hasOwn(PICKUPS, pickup))
-    throw new CliError(`--pickup ${named(pickup)} is none of ${Object.keys(PICKUPS).join(', ')}.`);
-  const cableMetres = numberOf('cable', cable, USUAL_INSTRUMENT.cableMetres);
-  return withInstrument(network, { ...USUAL_INSTRUMENT, pickup: pickup as PickupName, cableMetres });
 }
 
 /** A number of an option within its limits, or its default. @throws CliError naming the option and the text. */

@@ -6,16 +6,16 @@ import { renderTrouble } from '../analysis/render-trouble.ts';
 import type { ShapedNoise } from '../audio/shaped-noise.ts';
 import { wavHeader, wavSamples } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { printable } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { noiseInputOf } from './noise-command.ts';
-import { type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
+import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
+import { networkAround } from './surroundings.ts';
 
 /** A render's rate is raised until the solver's error is below this, dB. */
 const AIM_DB = -90;
@@ -48,7 +48,7 @@ export async function renderCommand(options: Options): Promise<void> {
   if (out === undefined) throw new CliError('--out names no file to write.');
   checkOutputs({ in: options.in, build: options.build }, { out });
   const quality = resamplingOf(options);
-  const network = withGuitarOf(options, networkOf(build, temperatureOf(options)));
+  const network = networkAround(options, build);
   const input = streamInput(options);
   const { sampleRateHz, voltsPerFullScale } = input;
   const { factor, accuracy, warnings } = rateOf(options, [network], input.pieces(), {
@@ -119,7 +119,7 @@ function noiseOfBuild(build: Build, sampleRateHz: number, options: Options): Sha
   const { points } = buildNoise(build, {
     input: noiseInputOf(options),
     temperatureK: temperatureOf(options),
-    isBypassed: false,
+    isBypassed: options.bypassed === true,
   });
   return noiseOf(noiseFilter(points, sampleRateHz), {
     sampleRateHz,

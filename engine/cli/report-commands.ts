@@ -6,15 +6,16 @@ import { MOST_FREQUENCIES } from '../input/limits.ts';
 import { netlistOf } from '../network/netlist.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { CliError } from './cli-error.ts';
-import { named, numberIn, type Options, readBuild, temperatureOf, withGuitarOf } from './options.ts';
+import { named, numberIn, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
+import { networkAround } from './surroundings.ts';
 
 /** Default frequencies: ten a decade from 20 Hz to 20 kHz. */
 const DEFAULT_FREQUENCIES = logarithmicFrequencies(20, 20_000, 31);
 
 /** Small-signal magnitude and phase from the input to the output or any net. */
 export function responseCommand(options: Options): void {
-  const network = withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)));
+  const network = networkAround(options, readBuild(options));
   const response = new FrequencyResponse(network);
   const net = options.net ?? network.output;
   if (!response.has(net)) throw new CliError(`--net ${named(net)}: the network has no net of that name.`);
@@ -58,9 +59,7 @@ export function voltagesCommand(options: Options): void {
 
 /** The network that the solver gets. */
 export function netlistCommand(options: Options): void {
-  const netlist = netlistOf(
-    pruneNetwork(withGuitarOf(options, networkOf(readBuild(options), temperatureOf(options)))),
-  );
+  const netlist = netlistOf(pruneNetwork(networkAround(options, readBuild(options))));
   if (options.json) {
     printJson(netlist);
     return;

@@ -49,6 +49,7 @@ export const OPTION_LIMITS = {
   peak: { least: 1e-6, most: 100, unit: ' V' },
   frequencies: { least: 0.001, most: 1e7, unit: ' Hz' },
   cable: { least: 0.1, most: 30, unit: ' m' },
+  'into-cable': { least: 0, most: 30, unit: ' m' },
   turn: { least: 0.1, most: LONGEST_SOUND_SECONDS, unit: ' s' },
   rounds: { least: 1, most: 1000, unit: '' },
   channel: { least: 1, most: MOST_CHANNELS, unit: '' },

@@ -2,6 +2,7 @@ import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
+import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import type { PartSettings } from '../../engine/builds/part-groups.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
@@ -28,6 +29,7 @@ export interface MatchedSound {
   /** Of the interface, if it scales the source. */
   readonly fullScaleVolts: number | undefined;
   readonly instrument: Instrument | undefined;
+  readonly load: OutputLoad | undefined;
   readonly temperatureC: number;
   /** 'own' until the impulse response of an earlier visit has been read. */
   readonly speaker: OwnSpeaker | 'built in' | 'own' | undefined;
@@ -68,6 +70,12 @@ export interface Guitar {
   readonly instrument: Instrument;
 }
 
+/** What the pedals' output is plugged into, and whether it is used. */
+export interface After {
+  readonly isOn: boolean;
+  readonly load: OutputLoad;
+}
+
 /** Everything that the screen shows and the sound follows. Immutable. */
 export interface BenchState {
   readonly view: View;
@@ -98,6 +106,8 @@ export interface BenchState {
   readonly hearsNoise: boolean;
   /** Guitar and cable before the pedals. */
   readonly guitar: Guitar;
+  /** Cable and next input behind the pedals. */
+  readonly after: After;
   readonly match: LevelMatch;
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
@@ -173,6 +183,7 @@ export type Action =
   | { readonly type: 'bypass'; readonly isBypassed: boolean }
   | { readonly type: 'speaker'; readonly speaker: OwnSpeaker | undefined }
   | { readonly type: 'guitar'; readonly guitar: Guitar }
+  | { readonly type: 'after'; readonly after: After }
   /** Undefined puts the probe back on the output. */
   | { readonly type: 'probe'; readonly net: string | undefined }
   | { readonly type: 'output'; readonly db: number }
@@ -226,6 +237,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, speaker: action.speaker, hasStandIn: true };
     case 'guitar':
       return { ...state, guitar: action.guitar };
+    case 'after':
+      return { ...state, after: action.after };
     case 'probe':
       return { ...state, probe: action.net };
     case 'output':

@@ -1,4 +1,5 @@
 import { type Instrument, LONGEST_CABLE_METRES, PICKUPS } from '../../engine/builds/instrument.ts';
+import { NEXT_INPUTS, type OutputLoad } from '../../engine/builds/output-load.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { RiffBounds } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
@@ -26,6 +27,7 @@ export type KeptSettings = Pick<
   | 'hasStandIn'
   | 'hearsNoise'
   | 'guitar'
+  | 'after'
 > & {
   readonly match: Pick<BenchState['match'], 'db' | 'isFollowing'> & {
     /** It belongs to the stored sound, not to an earlier one. */
@@ -39,7 +41,7 @@ export type KeptSettings = Pick<
 /** The settings as they are stored, without data from files. */
 export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   const { match, calibration, temperatureC, rateChoice, series, isLinked } = state;
-  const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar } = state;
+  const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar, after } = state;
   const isFresh =
     source.kind !== 'file' && match.sound && soundChange(match.sound, soundAhead(state)) === undefined;
   return {
@@ -61,12 +63,13 @@ export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
     hasStandIn,
     hearsNoise,
     guitar,
+    after,
   };
 }
 
 /** The valid ones of the stored settings; the text may come from anybody. */
 export function readSettings(kept: Readonly<Record<string, unknown>>): Partial<KeptSettings> {
-  const { calibration, temperatureC, rateChoice, series, source, outputDb, guitar, match } = kept;
+  const { calibration, temperatureC, rateChoice, series, source, outputDb, guitar, after, match } = kept;
   return defined({
     calibration: readCalibration(calibration),
     temperatureC:
@@ -80,6 +83,7 @@ export function readSettings(kept: Readonly<Record<string, unknown>>): Partial<K
     hasStandIn: readBoolean(kept['hasStandIn']),
     hearsNoise: readBoolean(kept['hearsNoise']),
     guitar: readGuitar(guitar),
+    after: readAfter(after),
     match: readMatch(match),
   });
 }
@@ -126,6 +130,17 @@ function readInstrument(value: unknown): Instrument | undefined {
   const cableMetres = readNumber(fieldOf(value, 'cableMetres'), { lowest: 0, highest: LONGEST_CABLE_METRES });
   if (!pickup || volume === undefined || tone === undefined || cableMetres === undefined) return undefined;
   return { pickup, volume, tone, cableMetres };
+}
+
+function readAfter(value: unknown): BenchState['after'] | undefined {
+  const isOn = readBoolean(fieldOf(value, 'isOn'));
+  const load = fieldOf(value, 'load');
+  const input = (Object.keys(NEXT_INPUTS) as OutputLoad['input'][]).find(
+    (name) => name === fieldOf(load, 'input'),
+  );
+  const cableMetres = readNumber(fieldOf(load, 'cableMetres'), { lowest: 0, highest: LONGEST_CABLE_METRES });
+  if (isOn === undefined || !input || cableMetres === undefined) return undefined;
+  return { isOn, load: { input, cableMetres } };
 }
 
 /** A match only reduces levels, so that nothing comes back louder. */

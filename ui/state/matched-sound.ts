@@ -1,6 +1,7 @@
 import type { Build } from '../../engine/builds/build.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { BenchState, MatchedSound } from './bench-state.ts';
+import { loadBehind } from './played-network.ts';
 
 /** The present sound before the level match. */
 export function soundAhead(state: BenchState): MatchedSound {
@@ -13,6 +14,7 @@ export function soundAhead(state: BenchState): MatchedSound {
     round: roundOf(state),
     fullScaleVolts: isScaled ? calibration.volts : undefined,
     instrument: guitar.isOn ? guitar.instrument : undefined,
+    load: loadBehind(state),
     temperatureC,
     speaker: hasStandIn ? (speaker ?? 'built in') : undefined,
     hearsNoise,
@@ -32,6 +34,7 @@ export function soundChange(before: MatchedSound, now: MatchedSound): string | u
   if (before.fullScaleVolts !== now.fullScaleVolts)
     return 'the volts at which the interface clips have changed';
   if (!isSameText(before.instrument, now.instrument)) return 'pickup and cable have changed';
+  if (!isSameText(before.load, now.load)) return 'what follows the pedal has changed';
   if (before.temperatureC !== now.temperatureC) return 'the temperature has changed';
   if (before.speaker !== now.speaker) return 'the speaker has changed';
   if (before.hearsNoise !== now.hearsNoise) return 'the hiss was switched';

@@ -2,36 +2,63 @@ import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { type Instrument, withInstrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { type OutputLoad, withOutputLoad } from '../../engine/builds/output-load.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from './bench-state.ts';
 
 /** The part of the state that decides the networks of its builds. */
-export type PlayedState = Pick<BenchState, 'builds' | 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>;
+export type PlayedState = Pick<
+  BenchState,
+  'builds' | 'temperatureC' | 'isBypassed' | 'guitar' | 'after' | 'source'
+>;
 
-/** One build as it is played: with bypass, temperature, and guitar. */
+/** One build as it is played: with bypass, temperature, guitar, and what follows it. */
 export interface PlayedBuild {
   readonly build: Build;
   readonly temperatureC: number;
   readonly isBypassed: boolean;
   /** Undefined where none is part of the network. */
   readonly instrument: Instrument | undefined;
+  /** Undefined if the output is left open. */
+  readonly load: OutputLoad | undefined;
 }
 
 export function playedBuild(state: PlayedState, slot: Slot): PlayedBuild {
   const { builds, temperatureC, isBypassed } = state;
-  return { build: builds[slot], temperatureC, isBypassed, instrument: guitarAhead(state) };
+  return {
+    build: builds[slot],
+    temperatureC,
+    isBypassed,
+    instrument: guitarAhead(state),
+    load: loadBehind(state),
+  };
 }
 
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
   return networkAsPlayed(playedBuild(state, slot));
 }
 
-export function networkAsPlayed({ build, temperatureC, isBypassed, instrument }: PlayedBuild): Network {
+export function networkAsPlayed({ instrument, ...played }: PlayedBuild): Network {
+  const network = pedalAsPlayed(played);
+  return instrument ? withInstrument(network, instrument) : network;
+}
+
+/** Without the guitar, from the pedal's input. */
+export function pedalAsPlayed({
+  build,
+  temperatureC,
+  isBypassed,
+  load,
+}: Omit<PlayedBuild, 'instrument'>): Network {
   const make = isBypassed ? bypassedNetworkOf : networkOf;
   const network = make(build, kelvinOf(temperatureC));
-  return instrument ? withInstrument(network, instrument) : network;
+  return load ? withOutputLoad(network, load) : network;
+}
+
+export function loadBehind({ after }: Pick<PlayedState, 'after'>): OutputLoad | undefined {
+  return after.isOn ? after.load : undefined;
 }
 
 /** A live guitar is not part of the network. */

@@ -6,7 +6,7 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
 import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
-import { guitarAhead } from './played-network.ts';
+import { guitarAhead, loadBehind } from './played-network.ts';
 
 /** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
 export function canonicalAction(state: BenchState, action: Action): Action {
@@ -57,7 +57,8 @@ export function refused(before: BenchState, action: Action, { slot, message }: U
 /** The settings of the bench on which it depends whether a build can be played. */
 function conditionsOf(state: BenchState): string {
   const guitar = guitarAhead(state) ? ', with pickup and cable before it' : '';
-  return `at ${state.temperatureC} °C${state.isBypassed ? ', bypassed' : ''}${guitar}`;
+  const after = loadBehind(state) ? ', with a cable after it' : '';
+  return `at ${state.temperatureC} °C${state.isBypassed ? ', bypassed' : ''}${guitar}${after}`;
 }
 
 /** The refused request, in words before the reason. */
@@ -68,6 +69,8 @@ function leadOf(before: BenchState, action: Action, slot: Slot): string {
       return `At ${withinRange(action.celsius, 0)} °C build ${letter} cannot be played.`;
     case 'bypass':
       return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
+    case 'after':
+      return `Build ${letter} cannot be played with that after it.`;
     case 'guitar':
     case 'source':
       return `Build ${letter} cannot be played with pickup and cable before it.`;

@@ -1,4 +1,5 @@
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
+import { USUAL_OUTPUT_LOAD } from '../../engine/builds/output-load.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { STARTING_SETTINGS } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
@@ -38,6 +39,7 @@ export function freshState(builds: Builds): BenchState {
     speaker: undefined,
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
+    after: { isOn: false, load: USUAL_OUTPUT_LOAD },
     match: { db: STARTING_SETTINGS.matchDb, sound: undefined, isMeasuring: false, isFollowing: false },
     calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: [],
@@ -77,11 +79,12 @@ export function startingBench(recording: string): StartingBench {
   return { state, remedies: [] };
 }
 
-/** At 27 °C, with the effect on, without pickup and cable. */
+/** At 27 °C, with the effect on, without pickup and cables. */
 function underUsualConditions(state: BenchState, { slot, message }: Unsolvable): BenchState {
   const guitar = { ...state.guitar, isOn: false };
-  const text = `Build ${slot.toUpperCase()} of the last visit cannot be played with the settings of that visit. ${message} It is at ${USUAL_CONDITIONS.temperatureC} °C now, with the effect on and without pickup and cable.`;
-  return { ...state, ...USUAL_CONDITIONS, guitar, refusal: { ref: '', slot, message: text } };
+  const after = { ...state.after, isOn: false };
+  const text = `Build ${slot.toUpperCase()} of the last visit cannot be played with the settings of that visit. ${message} It is at ${USUAL_CONDITIONS.temperatureC} °C now, with the effect on and without pickup and cables.`;
+  return { ...state, ...USUAL_CONDITIONS, guitar, after, refusal: { ref: '', slot, message: text } };
 }
 
 function withBuildsOf({ builds, match }: BenchState): Remedy {

@@ -3,7 +3,7 @@ import type { Network } from '../../engine/network/network.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../../worklets/bench-messages.ts';
 import type { BenchRemote } from '../audio/bench-remote.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { guitarAhead, type PlayedState, playedNetwork } from '../state/played-network.ts';
+import { guitarAhead, loadBehind, type PlayedState, playedNetwork } from '../state/played-network.ts';
 import type { SwapMaker } from './swap-maker.ts';
 import type { PreparedBuild, SwapRequest, Unsolvable, WantedBuild } from './swap-messages.ts';
 
@@ -178,8 +178,9 @@ function isSameData(one: object, other: object): boolean {
 }
 
 /** Everything besides the builds that changes how they are played, as one text. */
-function playedText(state: Pick<PlayedState, 'temperatureC' | 'isBypassed' | 'guitar' | 'source'>): string {
-  return JSON.stringify([state.temperatureC, state.isBypassed, guitarAhead(state) ?? null]);
+function playedText(state: Omit<PlayedState, 'builds'>): string {
+  const { temperatureC, isBypassed } = state;
+  return JSON.stringify([temperatureC, isBypassed, guitarAhead(state) ?? null, loadBehind(state) ?? null]);
 }
 
 /** A network takes half a millisecond to make, so the last one of each build is kept. */

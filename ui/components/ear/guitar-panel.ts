@@ -25,17 +25,8 @@ export class GuitarPanel extends BenchElement {
     sharedStyles,
     panelStyles,
     css`
-      .field {
-        display: grid;
-        grid-template-columns: 5rem minmax(4rem, 1fr) 3.5rem;
-        gap: var(--gap-2);
-        align-items: center;
-      }
       .field output {
         text-align: right;
-      }
-      input[type='number'] {
-        width: 5rem;
       }
     `,
   ];

@@ -32,6 +32,15 @@ export const panelStyles = css`
     color: var(--ink-soft);
     cursor: default;
   }
+  .field {
+    display: grid;
+    grid-template-columns: 5rem minmax(4rem, 1fr) 3.5rem;
+    gap: var(--gap-2);
+    align-items: center;
+  }
+  .field input[type='number'] {
+    width: 5rem;
+  }
   p {
     text-wrap: pretty;
   }
