@@ -71,4 +71,21 @@ describe('the source before the pedal and the speaker behind it', () => {
     await played(bench.session, 0.5);
     assert.isBelow(await loudnessOfA(), full - 6);
   });
+
+  it('plugs the pedal into a line input, and refuses a cable of 300 m', async () => {
+    const loads = panel('output-load-panel').shadowRoot!;
+    loads.querySelector<HTMLElement>('input[type="checkbox"]')?.click();
+    await drawn();
+    assert.isFalse(loads.querySelector('fieldset')!.disabled);
+    const input = loads.querySelector('select')!;
+    input.value = 'line';
+    input.dispatchEvent(new Event('change'));
+    const metres = loads.querySelector<HTMLInputElement>('input[type="number"]')!;
+    metres.value = '300';
+    metres.dispatchEvent(new Event('change'));
+    await drawn();
+    assert.deepEqual(bench.store.state.after, { isOn: true, load: { input: 'line', cableMetres: 6 } });
+    assert.equal(metres.value, '6');
+    assert.isUndefined(bench.store.state.refusal);
+  });
 });

@@ -103,7 +103,23 @@ describe('the command line', () => {
     expect(wrong.err).toMatch(/--rounds 1\.5/);
   });
 
-  it('puts a guitar before the pedal, and refuses an unknown guitar', async () => {
+  it('plugs the output into an input, so that a true bypass loads the pickup with two cables', async () => {
+    const at4kHz = async (...more: string[]) => {
+      const args = ['response', '--build', 'soft-plain', '--frequencies', '4000', '--json'];
+      const { points } = JSON.parse((await cliplead(...args, ...more)).out) as {
+        points: { decibels: number }[];
+      };
+      return points[0]!.decibels;
+    };
+    const off = ['--bypassed', '--pickup', 'single-coil', '--into', 'amplifier', '--into-cable'];
+    // Common practice, no source: a cable behind a true bypass dulls the sound as one before it does.
+    expect((await at4kHz(...off, '6')) - (await at4kHz(...off, '0'))).toBeLessThan(-4);
+    // Behind the follower of a pedal that is on it does nothing.
+    const on = off.slice(1);
+    expect((await at4kHz(...on, '6')) - (await at4kHz(...on, '0'))).toBeCloseTo(0, 1);
+  });
+
+  it('puts a guitar before the pedal, and refuses what is unknown around it', async () => {
     const at = async (...more: string[]) => {
       const args = [
         'response',
@@ -127,6 +143,9 @@ describe('the command line', () => {
     for (const [args, reason] of [
       [['--pickup', 'theremin'], /theremin/],
       [['--cable', '3'], /--pickup/],
+      [['--into', 'bathtub'], /--into bathtub is none of amplifier, pedal, line/],
+      [['--into-cable', '3'], /--into/],
+      [['--into', 'line', '--into-cable', '300'], /300/],
       [['--pickup', 'humbucker', '--cable', '300'], /300/],
     ] as const) {
       const { code, err } = await cliplead('response', '--build', 'soft-plain', ...args);

@@ -44,7 +44,7 @@ const turned = (rotation: number): Action => ({
 const live = { kind: 'live', deviceId: 'x', channel: 0 } as const;
 
 describe('a level match', () => {
-  const { guitar } = matched();
+  const { guitar, after } = matched();
   const changes: readonly (readonly [string, Action, RegExp])[] = [
     ['a swapped part', d1('LED-red'), /build/],
     ['a turned knob', turned(0.9), /build/],
@@ -52,6 +52,7 @@ describe('a level match', () => {
     ['another input', { type: 'source', source: { kind: 'string' } }, /input/],
     ['another end of the riff', { type: 'ear', change: { riffs: [{ ...RIFF, endFrame: 40_000 }] } }, /riff/],
     ['pickup and cable', { type: 'guitar', guitar: { ...guitar, isOn: true } }, /pickup/],
+    ['a cable after the pedal', { type: 'after', after: { ...after, isOn: true } }, /follows/],
     ['another temperature', { type: 'temperature', celsius: 50 }, /temperature/],
     ['the speaker filter switched off', { type: 'standIn', hasStandIn: false }, /speaker/],
     [

@@ -49,6 +49,7 @@ describe('the bench from one visit to the next', () => {
       hasStandIn: false,
       hearsNoise: true,
       guitar: { isOn: true, instrument: { pickup: 'humbucker', volume: 0.5, tone: 0.25, cableMetres: 3 } },
+      after: { isOn: true, load: { input: 'pedal', cableMetres: 2.5 } },
       match: { ...start.match, db: { a: -4.5, b: 0 }, isFollowing: true },
     };
     saveBench({ ...left, isListening: true, match: { ...left.match, isMeasuring: true } });
@@ -118,6 +119,7 @@ describe('the bench from one visit to the next', () => {
       series: 'E192',
       source: { kind: 'satellite' },
       guitar: { isOn: true, instrument: { pickup: 'piezo', volume: 1, tone: 1, cableMetres: 6 } },
+      after: { isOn: true, load: { input: 'loudspeaker', cableMetres: 6 } },
       rateChoice: 1000,
       isBypassed: 'yes',
       calibration: { volts: -1 },

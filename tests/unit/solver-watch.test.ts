@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { USUAL_OUTPUT_LOAD } from '../../engine/builds/output-load.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { AccuracyPlan } from '../../ui/ear/ear-jobs.ts';
 import { SolverWatch, type WatchedBench } from '../../ui/solver-watch.ts';
@@ -166,6 +167,7 @@ describe('the watch on the solver’s error', () => {
     ['a riff that has been loaded', { source: RIFF }, { ear: { riffs: [riffTo(9)] } }],
     ['the bypass', {}, { isBypassed: true }],
     ['pickup and cable', {}, { guitar: { isOn: true, instrument: PICKUP } }],
+    ['what follows the pedal', {}, { after: { isOn: true, load: USUAL_OUTPUT_LOAD } }],
   ])('looks again after a change of %s', async (_, before, after) => {
     const { watch, asked, state } = benchWith();
     Object.assign(state, before);
@@ -176,10 +178,11 @@ describe('the watch on the solver’s error', () => {
     watch.check();
     await vi.runAllTimersAsync();
     expect(asked).toHaveLength(4);
-    const { isBypassed, instrument } = asked[3]!.played;
-    expect({ isBypassed, instrument }).toEqual({
+    const { isBypassed, instrument, load } = asked[3]!.played;
+    expect({ isBypassed, instrument, load }).toEqual({
       isBypassed: state.isBypassed,
       instrument: state.guitar.isOn ? PICKUP : undefined,
+      load: state.after.isOn ? USUAL_OUTPUT_LOAD : undefined,
     });
   });
 

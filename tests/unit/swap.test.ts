@@ -118,6 +118,7 @@ describe('a swap', () => {
     ['the temperature', [{ type: 'temperature', celsius: 40 }]],
     ['the bypass', [{ type: 'bypass', isBypassed: true }]],
     ['pickup and cable', [{ type: 'guitar', guitar: { ...start.guitar, isOn: true } }]],
+    ['a cable after the pedal', [{ type: 'after', after: { ...start.after, isOn: true } }]],
   ])('takes the same way: %s', (_, actions) => {
     const { store, maker } = bench();
     for (const action of actions) {

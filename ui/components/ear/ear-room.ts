@@ -123,10 +123,8 @@ export class EarRoom extends BenchElement {
         ${blind}
         <section><difference-panel .state=${this.state} .session=${this.session} .telemetry=${this.telemetry}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
-        <section>
-          <guitar-panel .state=${this.state}></guitar-panel>
-          <output-load-panel .state=${this.state}></output-load-panel>
-        </section>
+        <section><guitar-panel .state=${this.state}></guitar-panel></section>
+        <section><output-load-panel .state=${this.state}></output-load-panel></section>
         <section><speaker-panel .state=${this.state}></speaker-panel></section>
         <section><ears-panel .dose=${this.dose} .isPlaying=${this.audio.playsTone} .moment=${performance.now()}></ears-panel></section>
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
