@@ -12,6 +12,7 @@ import { typeForwardVoltage } from '../parts/diode-curve.ts';
 import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { Build, BuildPart, PartSetting } from './build.ts';
+import { isOfNetwork, networkFigure } from './network-figure.ts';
 
 /** Current at which diodes are compared by their forward voltage. */
 const DIODE_CURRENT_A = 1e-3;
@@ -22,8 +23,6 @@ const SEARCH_RANGE: Readonly<Record<ValueQuantity, readonly [number, number]>> =
   henries: [1e-9, 100],
   volts: [1, 36],
 };
-/** Bisections of that range on a logarithmic scale: ten decades to a precision of one millionth. */
-const BISECTIONS = 50;
 
 /** Figures that a part changes; the one that it decides most comes first. */
 export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
@@ -31,14 +30,18 @@ export function figuresOf(build: Build, ref: string): readonly PartFigure[] {
   return build.circuit.figures.filter(({ parts }) => parts.includes(ref)).sort((a, b) => rank(a) - rank(b));
 }
 
-/** A figure of a build, in the figure's unit. @param temperatureK Of the bench. */
+/**
+ * A figure of a build, in the figure's unit: from its whole network, or from its parts alone where the circuit does not
+ * say at which nets the network shows it. @param temperatureK Of the bench.
+ */
 export function figureValue(build: Build, figure: PartFigure, temperatureK: number): number {
-  return evaluateFigure(figure, readerOf(build, temperatureK));
+  return networkFigure(build, figure, temperatureK) ?? evaluateFigure(figure, readerOf(build, temperatureK));
 }
 
-/** Condition of a figure, as it follows the number: " at 27 °C"; empty for a figure that does not depend on temperature. */
+/** What holds for a figure's number, as it follows the number: " at 27 °C", " (these parts alone)"; empty if nothing does. */
 export function figureCondition(figure: PartFigure, temperatureK: number): string {
-  return isThermal(figure) ? ` at ${temperatureText(temperatureK)}` : '';
+  if (isThermal(figure)) return ` at ${temperatureText(temperatureK)}`;
+  return isOfNetwork(figure) ? '' : ' (these parts alone)';
 }
 
 /** The same build with one part changed. */
@@ -75,42 +78,39 @@ export function settingsFor(
       figure: figureValue(withPart(build, part.ref, offered), figure, wanted.temperatureK),
     };
   };
-  const reader = readerOf(build, wanted.temperatureK);
-  const exact = solve(
-    (value) => evaluateFigure(figure, readerWith(reader, part.ref, value, quantity)) - wanted.value,
-    SEARCH_RANGE[quantity],
-  );
-  if (exact === undefined) return [];
-  const nearest = nearestPreferred(exact, wanted.series);
-  const other = stepPreferred(exact, wanted.series, nearest > exact ? -1 : 1);
-  const offers = nearest === other ? [nearest] : [nearest, other];
-  const miss = (offer: FigureOffer) => Math.abs(offer.figure - wanted.value);
-  return offers.map(withValue).sort((a, b) => miss(a) - miss(b));
+  const miss = (offer: FigureOffer) => offer.figure - wanted.value;
+  const values = valuesOf(wanted.series, SEARCH_RANGE[quantity]);
+  return neighbours(values, (value) => miss(withValue(value)))
+    .map(withValue)
+    .sort((a, b) => Math.abs(miss(a)) - Math.abs(miss(b)));
 }
 
-/** Reads the same parts, except one, whose value is not rounded to a printed code. */
-function readerWith(reader: PartReader, ref: string, value: number, quantity: ValueQuantity): PartReader {
-  const own = (other: string, read: (ref: string) => number) => (other === ref ? value : read(other));
-  return {
-    ...reader,
-    ...(quantity === 'ohms' ? { ohms: (other: string) => own(other, reader.ohms) } : {}),
-    ...(quantity === 'farads' ? { farads: (other: string) => own(other, reader.farads) } : {}),
-    ...(quantity === 'volts' ? { volts: (other: string) => own(other, reader.volts) } : {}),
-  };
+/** The values of a series in a range. */
+function valuesOf(series: PreferredSeries, [least, most]: readonly [number, number]): readonly number[] {
+  const values: number[] = [];
+  for (
+    let value = nearestPreferred(least, series);
+    value <= most * 1.001;
+    value = stepPreferred(value, series, 1)
+  )
+    values.push(value);
+  return values;
 }
 
-/** Zero of a function that rises or falls over the range, by bisection on a logarithmic scale; undefined if there is none. */
-function solve(f: (value: number) => number, [least, most]: readonly [number, number]): number | undefined {
-  let low = least;
-  let high = most;
-  const atLow = f(low);
-  if (!(atLow * f(high) < 0)) return undefined;
-  for (let halving = 0; halving < BISECTIONS; halving++) {
-    const middle = Math.sqrt(low * high);
-    if (f(middle) * atLow > 0) low = middle;
+/** The values on both sides of the zero of a function that rises or falls over them; one if it is zero there; none if there is no zero. */
+function neighbours(values: readonly number[], f: (value: number) => number): readonly number[] {
+  let low = 0;
+  let high = values.length - 1;
+  const sign = Math.sign(f(values[low]!));
+  if (!(sign * f(values[high]!) < 0)) return [];
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    const reached = f(values[middle]!);
+    if (reached === 0) return [values[middle]!];
+    if (sign * reached > 0) low = middle;
     else high = middle;
   }
-  return Math.sqrt(low * high);
+  return [values[low]!, values[high]!];
 }
 
 function readerOf({ parts, switches }: Build, temperatureK: number): PartReader {

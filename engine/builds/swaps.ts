@@ -65,13 +65,22 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
 }
 
-/** The same swaps, each with the figure that it changes by itself. @param temperatureK Temperature of the figures. */
+/** The differences, each with the figure that it changes by itself. @param temperatureK Temperature of the figures. */
 export function swapsWithFigures(before: Build, after: Build, temperatureK: number): readonly Swap[] {
   return swapsBetween(before, after).map((swap) => {
-    if (swap.what !== 'part') return swap;
-    const moved = movedFigure(before, withSwap(before, after, swap), swap.ref, temperatureK);
+    const moved = figureOfSwap([before, after], swap, temperatureK);
     return moved ? { ...swap, moved } : swap;
   });
+}
+
+/** The figure that a difference of two builds changes by itself. @param temperatureK Temperature of the figure. */
+export function figureOfSwap(
+  [before, after]: readonly [Build, Build],
+  swap: Swap,
+  temperatureK: number,
+): MovedFigure | undefined {
+  if (swap.what !== 'part') return undefined;
+  return movedFigure(before, withSwap(before, after, swap), swap.ref, temperatureK);
 }
 
 /** The first figure of a part that changes with this swap alone. */
@@ -84,9 +93,10 @@ function movedFigure(
   for (const figure of figuresOf(build, ref)) {
     const before = figureValue(build, figure, temperatureK);
     const after = figureValue(swapped, figure, temperatureK);
-    if (Object.is(before, after)) continue;
+    const unit = figureUnit(figure);
+    if (quantityText(before, unit) === quantityText(after, unit)) continue;
     const condition = figureCondition(figure, temperatureK);
-    return { name: figure.name, unit: figureUnit(figure), before, after, condition };
+    return { name: figure.name, unit, before, after, condition };
   }
   return undefined;
 }

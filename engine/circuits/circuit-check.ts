@@ -2,9 +2,10 @@ import type { Circuit } from './circuit.ts';
 import { wireProblems } from './circuit-nets.ts';
 import type { CircuitProblem } from './circuit-problem.ts';
 import { knobProblems, switchProblems } from './control-check.ts';
+import { figureProblems } from './figure-check.ts';
 import { groupProblems } from './group-check.ts';
 import { packageProblems, partProblems } from './part-check.ts';
-import { bypassProblems, clippingProblems, figureProblems, roleProblems } from './role-check.ts';
+import { bypassProblems, clippingProblems, roleProblems } from './role-check.ts';
 import { sizeProblems, stageProblems } from './stage-check.ts';
 
 /**

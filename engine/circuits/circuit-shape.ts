@@ -134,34 +134,65 @@ const stage: Shape<Stage> = object({
   wires: list(wire, { most: 200 }),
 });
 
+const rotation = number({ least: 0, most: 1 });
+const figureNet = described(
+  'The name of a net, or one of its pins: "R11.1".',
+  text({
+    most: 60,
+    pattern: `${NAME}|^[A-Z]{1,3}[0-9]{1,3}[A-Z]?[.][a-z0-9-]+$`,
+    what: 'the name of a net, or a pin such as "R11.1"',
+  }),
+);
+const knobPositions = described(
+  'Positions of knobs for this figure.',
+  record(rotation, { pattern: NAME, what: WHAT_NAME, most: MOST_CONTROLS }),
+);
+const transferred = { from: figureNet, to: figureNet };
+const gainTransfer = described(
+  'Nets between which the network shows the gain; without it the figure is that of the parts alone.',
+  object(transferred, {
+    knobs: knobPositions,
+    through: described('Resistors in series: the only way for the signal.', refs),
+    hz: described(
+      'Frequency of the gain; without it the highest one counts.',
+      number({ least: 1, most: 20000 }),
+    ),
+  }),
+);
+const cornerTransfer = described(
+  'Nets between which the network shows the cutoff frequency; without it the figure is that of the parts alone.',
+  object({ ...transferred, passband: oneOf(['above', 'below']) }, { knobs: knobPositions }),
+);
+
 const figured = { name: text({ most: 80 }), parts: described('Parts that change the figure.', refs) };
 const divider = { supply: refText, upper: refText, lower: refText };
 const FIGURES = {
-  corner: object({
-    ...figured,
-    formula: oneOf(['corner']),
-    resistors: refs,
-    joined: oneOf(['in series', 'in parallel']),
-    capacitors: refs,
-  }),
-  'non-inverting gain': object({
-    ...figured,
-    formula: oneOf(['non-inverting gain']),
-    feedback: refs,
-    toGround: refText,
-  }),
-  'inverting gain': object({
-    ...figured,
-    formula: oneOf(['inverting gain']),
-    feedback: refText,
-    input: refs,
-  }),
-  divider: object({ ...figured, formula: oneOf(['divider']), upper: refText, lower: refText }),
-  'parallel resistance': object({
-    ...figured,
-    formula: oneOf(['parallel resistance']),
-    resistors: refs,
-  }),
+  corner: object(
+    {
+      ...figured,
+      formula: oneOf(['corner']),
+      resistors: refs,
+      joined: oneOf(['in series', 'in parallel']),
+      capacitors: refs,
+    },
+    { transfer: cornerTransfer },
+  ),
+  'non-inverting gain': object(
+    { ...figured, formula: oneOf(['non-inverting gain']), feedback: refs, toGround: refText },
+    { transfer: gainTransfer },
+  ),
+  'inverting gain': object(
+    { ...figured, formula: oneOf(['inverting gain']), feedback: refText, input: refs },
+    { transfer: gainTransfer },
+  ),
+  divider: object(
+    { ...figured, formula: oneOf(['divider']), upper: refText, lower: refText },
+    { transfer: gainTransfer },
+  ),
+  'parallel resistance': object(
+    { ...figured, formula: oneOf(['parallel resistance']), resistors: refs },
+    { seenAt: described('Net at which the network shows the resistance.', figureNet) },
+  ),
   'divided supply': object({ ...figured, formula: oneOf(['divided supply']), ...divider }),
   'follower current': object({
     ...figured,
@@ -181,7 +212,6 @@ const FIGURES = {
 } satisfies { readonly [N in (typeof FORMULA_NAMES)[number]]: unknown };
 const figure: Shape<PartFigure> = kinds('formula', FIGURES);
 
-const rotation = number({ least: 0, most: 1 });
 const knob = object(
   { ref: refText, name, start: described('Rotation, 0 (counter-clockwise) to 1.', rotation) },
   {

@@ -15,8 +15,31 @@ export interface PartReader {
 }
 
 /**
+ * Where the network of a build shows a gain or a cutoff frequency: from one net, which an ideal source drives, to
+ * another. A net is given by its name or by one of its pins ("R11.1").
+ */
+export interface Transfer {
+  readonly from: string;
+  readonly to: string;
+  /** Positions of knobs for this figure; the others stay where they stand. */
+  readonly knobs?: Readonly<Record<string, number>>;
+}
+
+export interface GainTransfer extends Transfer {
+  /** Resistors in series, the first at `from`: the only way for the signal; the other parts at that net get none. */
+  readonly through?: readonly string[];
+  /** Frequency of the gain, Hz; without it the highest gain in the audio range. */
+  readonly hz?: number;
+}
+
+export interface CornerTransfer extends Transfer {
+  readonly passband: 'above' | 'below';
+}
+
+/**
  * A formula with the parts that it reads. The set is closed, so that a circuit is plain data; `FORMULAS` has
- * the equations, which take the rest of the circuit as ideal.
+ * the equations, which take the rest of the circuit as ideal. The figure itself comes from the network of the build
+ * where the document says at which nets; see `engine/builds/figure-network.ts`.
  */
 export type PartFormula =
   | {
@@ -25,21 +48,34 @@ export type PartFormula =
       readonly joined: 'in series' | 'in parallel';
       /** In parallel. */
       readonly capacitors: readonly string[];
+      readonly transfer?: CornerTransfer;
     }
   | {
       readonly formula: 'non-inverting gain';
       /** In series. */
       readonly feedback: readonly string[];
       readonly toGround: string;
+      readonly transfer?: GainTransfer;
     }
   | {
       readonly formula: 'inverting gain';
       readonly feedback: string;
       /** In series. */
       readonly input: readonly string[];
+      readonly transfer?: GainTransfer;
     }
-  | { readonly formula: 'divider'; readonly upper: string; readonly lower: string }
-  | { readonly formula: 'parallel resistance'; readonly resistors: readonly string[] }
+  | {
+      readonly formula: 'divider';
+      readonly upper: string;
+      readonly lower: string;
+      readonly transfer?: GainTransfer;
+    }
+  | {
+      readonly formula: 'parallel resistance';
+      readonly resistors: readonly string[];
+      /** Net at which the network shows the resistance, against ground. */
+      readonly seenAt?: string;
+    }
   | {
       readonly formula: 'divided supply';
       readonly supply: string;
@@ -163,12 +199,14 @@ const KINDS_AT: Readonly<Record<string, readonly PartSpec['kind'][]>> = {
   diodes: ['diode'],
 };
 
-/** The parts that a figure's formula reads. */
+/** The parts that a figure reads. */
 export function figureRoles(figure: PartFormula): readonly FigureRole[] {
-  const plain = Object.entries(figure).flatMap(([key, refs]) => {
+  const formula = Object.entries(figure).flatMap(([key, refs]) => {
     const kinds = KINDS_AT[key];
     return kinds ? [refs as string | readonly string[]].flat().map((ref) => ({ key, ref, kinds })) : [];
   });
+  const through = 'transfer' in figure && 'through' in figure.transfer ? figure.transfer.through : [];
+  const plain = [...formula, ...through.map((ref) => ({ key: 'transfer.through', ref, kinds: RESISTIVE }))];
   if (figure.formula !== 'forward voltage' || !figure.at) return plain;
   const switched = Object.entries(figure.at.positions).flatMap(([position, refs]) =>
     refs.map((ref) => ({ key: `at.positions.${position}`, ref, kinds: KINDS_AT['diodes']! })),
@@ -182,8 +220,16 @@ export function evaluateFigure(figure: PartFormula, read: PartReader): number {
   return of(figure, read);
 }
 
-/** Short form for authors: the cutoff frequency of resistances in series and one capacitor, which a builder would change first. */
-export function cornerFigure(name: string, resistors: readonly string[], capacitor: string): PartFigure {
+/**
+ * Short form for authors: the cutoff frequency of resistances in series and one capacitor, which a builder would change
+ * first.
+ */
+export function cornerFigure(
+  name: string,
+  resistors: readonly string[],
+  capacitor: string,
+  transfer: CornerTransfer,
+): PartFigure {
   return {
     name,
     formula: 'corner',
@@ -191,6 +237,7 @@ export function cornerFigure(name: string, resistors: readonly string[], capacit
     resistors,
     joined: 'in series',
     capacitors: [capacitor],
+    transfer,
   };
 }
 

@@ -1,7 +1,5 @@
 import type { Circuit, Stage } from './circuit.ts';
 import { allParts, type CircuitProblem } from './circuit-problem.ts';
-import { settingProblems } from './control-check.ts';
-import { figureRoles, type PartFigure } from './part-figure.ts';
 import { aKind } from './part-values.ts';
 
 export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitProblem[] {
@@ -59,7 +57,7 @@ function unknownNet(net: string, place: string, nets: ReadonlySet<string>): Circ
   };
 }
 
-function wireNames(stages: readonly Stage[]): ReadonlySet<string> {
+export function wireNames(stages: readonly Stage[]): ReadonlySet<string> {
   return new Set(stages.flatMap(({ wires }) => wires.flatMap((each) => ('pins' in each ? [each.name] : []))));
 }
 
@@ -103,38 +101,4 @@ export function roleProblems(circuit: Circuit): readonly CircuitProblem[] {
     });
   }
   return problems;
-}
-
-export function figureProblems(
-  circuit: Circuit,
-  figure: PartFigure,
-  place: string,
-): readonly CircuitProblem[] {
-  const parts = allParts(circuit);
-  const wrong = figureRoles(figure).flatMap(({ key, ref, kinds }): readonly CircuitProblem[] => {
-    const found = parts.get(ref)?.part;
-    if (found && kinds.includes(found.kind)) return [];
-    return [
-      {
-        code: 'figure-part',
-        place: `${place}.${key}`,
-        problem: `The figure "${figure.name}" reads ${ref}, which is ${found ? aKind(found.kind) : 'no part of the circuit'}.`,
-        remedy: `Name ${kinds.map(aKind).join(' or ')}.`,
-      },
-    ];
-  });
-  const unknown = figure.parts
-    .filter((ref) => !parts.has(ref))
-    .map((ref) => ({
-      code: 'figure-part',
-      place: `${place}.parts`,
-      problem: `The figure "${figure.name}" depends on ${ref}, which is no part of the circuit.`,
-      remedy: 'Name parts of the circuit.',
-    }));
-  if (figure.formula !== 'forward voltage' || !figure.at) return [...wrong, ...unknown];
-  const { switch: name, positions } = figure.at;
-  const set = Object.keys(positions).flatMap((position) =>
-    settingProblems(circuit, name, position, `${place}.at`),
-  );
-  return [...wrong, ...unknown, ...set];
 }

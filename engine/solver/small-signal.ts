@@ -41,19 +41,23 @@ export class SmallSignal {
    * @returns Whether there is a solution.
    */
   respond(hz: number): boolean {
-    this.#fill(hz);
+    this.prepare(hz);
     this.#equations.b[this.#system.structure.input] = 1;
     return this.#equations.solve();
   }
 
   /** Solves the adjoint equations for a node: then x has the effect on this node of one unit in each row. */
   adjoin(hz: number, node: number): boolean {
-    this.#fill(hz);
+    this.prepare(hz);
     this.#equations.b[node] = 1;
     return this.#equations.solveTransposed();
   }
 
-  #fill(hz: number): void {
+  /**
+   * Sets the equations up for a frequency, with nothing that drives them: the caller writes that into b and solves. One in
+   * the row of a node is 1 A into it, or 1 V at a source or the input.
+   */
+  prepare(hz: number): void {
     const { jacobian, capacitance, reciprocalInductance } = this.#system;
     const { re, im, b } = this.#equations;
     const omega = 2 * Math.PI * hz;

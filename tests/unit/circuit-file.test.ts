@@ -163,7 +163,7 @@ describe('a circuit as a document', () => {
     changed.stages[1].parts.R4.value = 'much';
     changed.roles.level = 'volume';
     expect(new Set(problemsOf(changed).map(({ code }) => code))).toEqual(
-      new Set(['bad-value', 'pot-without-knob', 'unknown-knob']),
+      new Set(['bad-value', 'pot-without-knob', 'figure-knob', 'unknown-knob']),
     );
   });
 

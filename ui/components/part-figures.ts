@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Build, BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import { isOfNetwork } from '../../engine/builds/network-figure.ts';
 import {
   type FigureOffer,
   figureCondition,
@@ -15,6 +16,7 @@ import { quantityOf } from '../../engine/circuits/part-values.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
+import { LaterValues } from '../later-values.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -35,6 +37,7 @@ export class PartFigures extends BenchElement {
   @property() series: PreferredSeries = 'E12';
   @state() private offers: readonly FigureOffer[] | undefined;
   @state() private wanted = '';
+  readonly #values = new LaterValues<number>(this);
 
   static override styles = [
     sharedStyles,
@@ -77,6 +80,7 @@ export class PartFigures extends BenchElement {
 
   protected override willUpdate(changed: Map<PropertyKey, unknown>): void {
     if (!changed.has('chosen') && !changed.has('build') && !changed.has('temperatureK')) return;
+    this.#values.want(this.#wantedValues());
     this.offers = undefined;
     if (changed.has('chosen')) this.wanted = '';
   }
@@ -84,32 +88,54 @@ export class PartFigures extends BenchElement {
   override render() {
     const figures = figuresOf(this.build, this.chosen.ref);
     if (figures.length === 0) return nothing;
-    const before = withPart(this.build, this.chosen.ref, this.initial);
     return html`
-      <dl>
-        ${figures.map((figure) => this.#renderFigure(figure, this.#valueIn(before, figure), this.#valueIn(this.build, figure)))}
-      </dl>
+      <dl>${figures.map((figure) => this.#renderFigure(figure))}</dl>
+      ${figures.some(isOfNetwork) ? html`<p class="soft">From the whole circuit, for small signals.</p>` : nothing}
       ${quantityOf(this.chosen.kind) ? this.#renderWanted(figures[0]!) : nothing}
     `;
   }
 
-  #valueIn(build: Build, figure: PartFigure): number {
-    return figureValue(build, figure, this.temperatureK);
+  /** Each figure of the build, and with the starting part where another one is there. */
+  #wantedValues(): readonly (readonly [string, () => number])[] {
+    const { build, temperatureK } = this;
+    const { ref } = this.chosen;
+    const figures = figuresOf(build, ref);
+    const now = figures.map(
+      (figure) => [this.#keyOf(figure, 'now'), () => figureValue(build, figure, temperatureK)] as const,
+    );
+    if (!this.#isSwapped()) return now;
+    const before = withPart(build, ref, this.initial);
+    const start = figures.map(
+      (figure) => [this.#keyOf(figure, 'start'), () => figureValue(before, figure, temperatureK)] as const,
+    );
+    return [...now, ...start];
   }
 
-  #renderFigure(figure: PartFigure, before: number, after: number) {
-    const { name } = figure;
-    const unit = figureUnit(figure);
-    const isMoved = !Object.is(before, after);
-    return html`<div><dt>${name}</dt>
-      <dd class="figures">${quantityText(after, unit)}${figureCondition(figure, this.temperatureK)}${isMoved ? html` <span class="soft">(starting part: ${quantityText(before, unit)})</span>` : nothing}</dd></div>`;
+  #isSwapped(): boolean {
+    return settingText(this.build.parts[this.chosen.ref] ?? {}) !== settingText(this.initial);
+  }
+
+  #keyOf({ name }: PartFigure, when: 'now' | 'start'): string {
+    return `${this.chosen.ref} ${name} ${when}`;
+  }
+
+  #textOf(figure: PartFigure, when: 'now' | 'start'): string {
+    const value = this.#values.get(this.#keyOf(figure, when));
+    return value === undefined ? '…' : quantityText(value, figureUnit(figure));
+  }
+
+  #renderFigure(figure: PartFigure) {
+    const text = this.#textOf(figure, 'now');
+    const start = this.#isSwapped() ? this.#textOf(figure, 'start') : text;
+    return html`<div><dt>${figure.name}</dt>
+      <dd class="figures">${text}${figureCondition(figure, this.temperatureK)}${start === text ? nothing : html` <span class="soft">(starting part: ${start})</span>`}</dd></div>`;
   }
 
   #renderWanted(figure: PartFigure) {
     const { ref } = this.chosen;
     return html`
       <label class="wanted"><span class="soft">aim for</span>
-        <input class="figures" type="text" autocomplete="off" placeholder=${quantityText(this.#valueIn(this.build, figure), figureUnit(figure))}
+        <input class="figures" type="text" autocomplete="off" placeholder=${this.#textOf(figure, 'now')}
           aria-label="Aim for: ${figure.name}, ${ref} in ${LETTER[this.slotName]}" .value=${this.wanted}
           @change=${(event: Event) => this.#seek(figure, controlValue(event))} /></label>
       ${

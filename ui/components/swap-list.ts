@@ -2,10 +2,18 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
-import { movedText, type Swap, swapsBetween, swapsWithFigures, withSwap } from '../../engine/builds/swaps.ts';
+import {
+  figureOfSwap,
+  type MovedFigure,
+  movedText,
+  type Swap,
+  swapsBetween,
+  withSwap,
+} from '../../engine/builds/swaps.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
+import { LaterValues } from '../later-values.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -14,6 +22,9 @@ import { sharedStyles } from './shared-styles.ts';
 @customElement('swap-list')
 export class SwapList extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  readonly #moved = new LaterValues<MovedFigure | undefined>(this);
+  /** What the figures were computed from. */
+  #shown: readonly unknown[] = [];
 
   static override styles = [
     sharedStyles,
@@ -52,9 +63,23 @@ export class SwapList extends BenchElement {
     `,
   ];
 
+  protected override willUpdate(): void {
+    const { builds, temperatureC } = this.state;
+    const shown = [builds.a, builds.b, temperatureC];
+    if (shown.every((each, index) => each === this.#shown[index])) return;
+    this.#shown = shown;
+    const { a, b } = builds;
+    this.#moved.want(
+      swapsBetween(a, b).map((swap) => [
+        keyOf(swap),
+        () => figureOfSwap([a, b], swap, kelvinOf(temperatureC)),
+      ]),
+    );
+  }
+
   override render() {
     const { a, b } = this.state.builds;
-    const swaps = swapsWithFigures(a, b, kelvinOf(this.state.temperatureC));
+    const swaps = swapsBetween(a, b);
     return html`
       <h2>A and B differ in</h2>
       ${
@@ -69,11 +94,12 @@ export class SwapList extends BenchElement {
 
   #renderSwap(swap: Swap) {
     const name = swap.name === '' ? swap.ref : swap.name;
+    const moved = this.#moved.get(keyOf(swap));
     return html`
       <li>
         <span class="ref figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
         <span class="words">${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
-          ${swap.moved ? html`<span class="moved small soft">${movedText(swap.moved)}</span>` : nothing}</span>
+          ${moved ? html`<span class="moved small soft">${movedText(moved)}</span>` : nothing}</span>
         <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>hear only this</button>
         <button title="Make B have what A has" aria-label="back to A’s: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>back to A’s</button>
         <button title="Make A have what B has" aria-label="copy to A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>copy to A</button>
@@ -110,4 +136,8 @@ export class SwapList extends BenchElement {
         return { type: 'setBypass', slot, bypass: build.bypass };
     }
   }
+}
+
+function keyOf({ ref, name, before, after }: Swap): string {
+  return [ref, name, before, after].join(' ');
 }

@@ -3,28 +3,40 @@ import { cornerFigure as corner, type PartFigure } from '../part-figure.ts';
 /** Figures of the clean-blend circuit in the order of the signal. */
 export const cleanBlendFigures: readonly PartFigure[] = [
   {
-    name: 'load on the pickup',
+    name: 'load on the pickup at 1 kHz',
     formula: 'parallel resistance',
     parts: ['R1', 'R2'],
     resistors: ['R1', 'R2'],
+    seenAt: 'in',
   },
-  corner('lowest frequency let in', ['R2'], 'C1'),
-  corner('bass corner of what is clipped, bass knob down', ['R3'], 'C2'),
+  corner('lowest frequency let in', ['R2'], 'C1', { from: 'in', to: 'buffer input', passband: 'above' }),
+  corner('bass corner of what is clipped, bass knob up', ['R3'], 'C2', {
+    from: 'buffered',
+    to: 'gain input',
+    passband: 'above',
+    knobs: { bass: 1 },
+  }),
   {
-    name: 'bass corner of what is clipped, bass knob up',
+    name: 'bass corner of what is clipped, bass knob down',
     formula: 'corner',
     parts: ['C3', 'R3', 'C2'],
     resistors: ['R3'],
     joined: 'in series',
     capacitors: ['C2', 'C3'],
+    transfer: { from: 'buffered', to: 'gain input', passband: 'above', knobs: { bass: 0 } },
   },
-  corner('bass corner of the gain stage', ['R4'], 'C4'),
+  corner('bass corner of the gain stage', ['R4'], 'C4', {
+    from: 'gain input',
+    to: 'amplified',
+    passband: 'above',
+  }),
   {
     name: 'highest gain',
     formula: 'non-inverting gain',
     parts: ['VR1A', 'R4'],
     feedback: ['R5', 'VR1A'],
     toGround: 'R4',
+    transfer: { from: 'gain input', to: 'amplified', knobs: { gain: 1 } },
   },
   {
     name: 'least gain',
@@ -32,9 +44,19 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     parts: ['R5', 'R4'],
     feedback: ['R5'],
     toGround: 'R4',
+    transfer: { from: 'gain input', to: 'amplified', knobs: { gain: 0 } },
   },
-  corner('treble corner at full gain', ['VR1A', 'R5'], 'C5'),
-  corner('lowest frequency into the diodes', ['R7', 'R6'], 'C6'),
+  corner('treble corner at full gain', ['VR1A', 'R5'], 'C5', {
+    from: 'gain input',
+    to: 'amplified',
+    passband: 'below',
+    knobs: { gain: 1 },
+  }),
+  corner('lowest frequency into the diodes', ['R7', 'R6'], 'C6', {
+    from: 'amplified',
+    to: 'clipped',
+    passband: 'above',
+  }),
   {
     name: 'forward drop at 1 mA (upper half)',
     formula: 'forward voltage',
@@ -53,6 +75,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     parts: ['R8', 'R12'],
     feedback: 'R12',
     input: ['R8'],
+    transfer: { from: 'clipped', to: 'summed' },
   },
   {
     name: 'largest share of the clean path',
@@ -60,6 +83,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     parts: ['R9', 'R12'],
     feedback: 'R12',
     input: ['R9'],
+    transfer: { from: 'buffered', to: 'summed', through: ['VR1B', 'R9'], knobs: { gain: 0, blend: 0 } },
   },
   {
     name: 'smallest share of the clean path',
@@ -67,6 +91,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     parts: ['VR1B', 'R9', 'R12'],
     feedback: 'R12',
     input: ['R9', 'VR1B'],
+    transfer: { from: 'buffered', to: 'summed', through: ['VR1B', 'R9'], knobs: { gain: 1, blend: 1 } },
   },
   {
     name: 'corner below which the clean lows pass',
@@ -75,6 +100,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     resistors: ['R10', 'R11'],
     joined: 'in parallel',
     capacitors: ['C7'],
+    transfer: { from: 'buffered', to: 'clean lows', passband: 'below' },
   },
   {
     name: 'share of the clean lows',
@@ -82,19 +108,41 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     parts: ['R11', 'R10', 'R12'],
     feedback: 'R12',
     input: ['R10', 'R11'],
+    transfer: { from: 'buffered', to: 'summed', through: ['R10'] },
   },
-  corner('treble corner of the sum', ['R12'], 'C8'),
+  corner('treble corner of the sum', ['R12'], 'C8', { from: 'clipped', to: 'summed', passband: 'below' }),
   {
     name: 'gain of the treble stage for the lows',
     formula: 'inverting gain',
     parts: ['R13', 'R14'],
     feedback: 'R14',
     input: ['R13'],
+    transfer: { from: 'summed', to: 'shelved', hz: 20 },
   },
-  corner('upper corner of the treble shelf', ['R15'], 'C9'),
-  corner('lowest frequency let out', ['VR3', 'R16'], 'C10'),
-  { name: 'level at full output', formula: 'divider', parts: ['R16', 'VR3'], upper: 'R16', lower: 'VR3' },
-  corner('corner above which the supply is filtered', ['R18'], 'C11'),
+  corner('upper corner of the treble shelf, treble knob up', ['R15'], 'C9', {
+    from: 'summed',
+    to: 'shelved',
+    passband: 'above',
+    knobs: { treble: 1 },
+  }),
+  corner('lowest frequency let out', ['VR3', 'R16'], 'C10', {
+    from: 'shelved',
+    to: 'R16.1',
+    passband: 'above',
+  }),
+  {
+    name: 'level at full output',
+    formula: 'divider',
+    parts: ['R16', 'VR3'],
+    upper: 'R16',
+    lower: 'VR3',
+    transfer: { from: 'R16.1', to: 'out', knobs: { output: 1 } },
+  },
+  corner('corner above which the supply is filtered', ['R18'], 'C11', {
+    from: 'dc',
+    to: 'supply',
+    passband: 'below',
+  }),
   {
     name: 'bias',
     formula: 'divided supply',
@@ -110,5 +158,6 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     resistors: ['R19', 'R20'],
     joined: 'in parallel',
     capacitors: ['C12'],
+    transfer: { from: 'supply', to: 'bias', passband: 'below' },
   },
 ];

@@ -5,12 +5,13 @@ const BIAS_DIVIDER = { supply: 'V1', upper: 'R15', lower: 'R16' } as const;
 /** Figures of the soft-clip circuit in the order of the signal. */
 export const softClipFigures: readonly PartFigure[] = [
   {
-    name: 'load on the pickup',
+    name: 'load on the pickup at 1 kHz',
     formula: 'parallel resistance',
     parts: ['R1', 'R2'],
     resistors: ['R1', 'R2'],
+    seenAt: 'in',
   },
-  corner('lowest frequency let in', ['R2'], 'C1'),
+  corner('lowest frequency let in', ['R2'], 'C1', { from: 'in', to: 'base', passband: 'above' }),
   {
     name: 'current of the input follower',
     formula: 'follower current',
@@ -18,14 +19,23 @@ export const softClipFigures: readonly PartFigure[] = [
     ...BIAS_DIVIDER,
     emitter: 'R3',
   },
-  corner('lowest frequency into the gain stage', ['R5'], 'C2'),
-  corner('bass corner of the gain stage', ['R4'], 'C3'),
+  corner('lowest frequency into the gain stage', ['R5'], 'C2', {
+    from: 'buffered',
+    to: 'gain input',
+    passband: 'above',
+  }),
+  corner('bass corner of the gain stage', ['R4'], 'C3', {
+    from: 'gain input',
+    to: 'clipped',
+    passband: 'above',
+  }),
   {
     name: 'highest gain',
     formula: 'non-inverting gain',
     parts: ['VR1', 'R4'],
     feedback: ['R6', 'VR1'],
     toGround: 'R4',
+    transfer: { from: 'gain input', to: 'clipped', knobs: { gain: 1 } },
   },
   {
     name: 'least gain',
@@ -33,8 +43,14 @@ export const softClipFigures: readonly PartFigure[] = [
     parts: ['R6', 'R4'],
     feedback: ['R6'],
     toGround: 'R4',
+    transfer: { from: 'gain input', to: 'clipped', knobs: { gain: 0 } },
   },
-  corner('treble corner at full gain', ['VR1', 'R6'], 'C4'),
+  corner('treble corner at full gain', ['VR1', 'R6'], 'C4', {
+    from: 'gain input',
+    to: 'clipped',
+    passband: 'below',
+    knobs: { gain: 1 },
+  }),
   {
     name: 'forward drop at 1 mA (lower half)',
     formula: 'forward voltage',
@@ -49,11 +65,35 @@ export const softClipFigures: readonly PartFigure[] = [
     diodes: ['D2', 'D3'],
     at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D3'] } },
   },
-  corner('corner of the low-pass ahead of the tone control', ['R7'], 'C5'),
-  corner('corner of the tone control at its ends', ['R9'], 'C6'),
-  corner('lowest frequency into the output potentiometer', ['VR3', 'R11'], 'C7'),
-  { name: 'level at full output', formula: 'divider', parts: ['R11', 'VR3'], upper: 'R11', lower: 'VR3' },
-  corner('lowest frequency into the output follower', ['R12'], 'C8'),
+  corner('corner of the low-pass ahead of the tone control', ['R7'], 'C5', {
+    from: 'clipped',
+    to: 'tone input',
+    passband: 'below',
+  }),
+  corner('upper corner of the tone control, tone knob up', ['R9'], 'C6', {
+    from: 'tone input',
+    to: 'toned',
+    passband: 'above',
+    knobs: { tone: 1 },
+  }),
+  corner('lowest frequency into the output potentiometer', ['VR3', 'R11'], 'C7', {
+    from: 'toned',
+    to: 'R11.1',
+    passband: 'above',
+  }),
+  {
+    name: 'level at full output',
+    formula: 'divider',
+    parts: ['R11', 'VR3'],
+    upper: 'R11',
+    lower: 'VR3',
+    transfer: { from: 'R11.1', to: 'level', knobs: { output: 1 } },
+  },
+  corner('lowest frequency into the output follower', ['R12'], 'C8', {
+    from: 'level',
+    to: 'output base',
+    passband: 'above',
+  }),
   {
     name: 'current of the output follower',
     formula: 'follower current',
@@ -61,8 +101,16 @@ export const softClipFigures: readonly PartFigure[] = [
     ...BIAS_DIVIDER,
     emitter: 'R13',
   },
-  corner('lowest frequency let out', ['R14', 'R18'], 'C9'),
-  corner('corner above which the supply is filtered', ['R17'], 'C11'),
+  corner('lowest frequency let out', ['R14', 'R18'], 'C9', {
+    from: 'output emitter',
+    to: 'out',
+    passband: 'above',
+  }),
+  corner('corner above which the supply is filtered', ['R17'], 'C11', {
+    from: 'dc',
+    to: 'supply',
+    passband: 'below',
+  }),
   { name: 'bias', formula: 'divided supply', parts: ['R15', 'R16', 'V1'], ...BIAS_DIVIDER },
   {
     name: 'corner above which the bias is held',
@@ -71,5 +119,6 @@ export const softClipFigures: readonly PartFigure[] = [
     resistors: ['R15', 'R16'],
     joined: 'in parallel',
     capacitors: ['C10'],
+    transfer: { from: 'supply', to: 'bias', passband: 'below' },
   },
 ];

@@ -1,0 +1,255 @@
+import { describe, expect, it } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { networkOf, nodeOfNet } from '../../engine/builds/network-of-build.ts';
+import { figureCondition, figureValue, withPart } from '../../engine/builds/part-figures.ts';
+import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
+import type { PartFigure } from '../../engine/circuits/part-figure.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Network } from '../../engine/network/network.ts';
+import { findOpamp } from '../../engine/parts/catalogue.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const soft = presetBuild('soft-plain');
+const clean = presetBuild('clean-plain');
+
+function figure(build: Build, name: string): PartFigure {
+  const found = build.circuit.figures.find((each) => each.name === name);
+  if (!found) throw new Error(`there is no figure "${name}"`);
+  return found;
+}
+const numberOf = (build: Build, name: string) =>
+  figureValue(build, figure(build, name), NOMINAL_TEMPERATURE_K);
+const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): Build => ({
+  ...build,
+  parts: { ...build.parts, ...parts },
+});
+const withKnobs = (build: Build, rotation: number): Build => ({
+  ...build,
+  knobs: Object.fromEntries(Object.keys(build.knobs).map((name) => [name, rotation])),
+});
+const networkAt = (build: Build): Network => networkOf(build, NOMINAL_TEMPERATURE_K);
+
+/** The zero of a falling function between two frequencies, by bisection. */
+function zeroOf(f: (hz: number) => number, from: number, to: number): number {
+  let [low, high] = [from, to];
+  for (let halving = 0; halving < 60; halving++) {
+    const middle = Math.sqrt(low * high);
+    if (f(middle) > 0) low = middle;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Relative difference. */
+const off = (value: number, expected: number) => Math.abs(value / expected - 1);
+
+describe('a figure from the network, against the closed form of what is around the part', () => {
+  it('has R4 and C3 at 1/(2πRC) while the bias is held: 720 Hz', () => {
+    const held = withParts(soft, { C10: { value: '10m' }, C4: { value: '51p', fit: 'open' } });
+    const quiet = { ...held, knobs: { ...held.knobs, gain: 0 }, switches: { clipping: 'lifted' } };
+    // |1 + (R_f/R_4)·jx/(1 + jx)| is 3 dB under 1 + R_f/R_4 at x² = 1 + 2·(R_4/R_f) − …, here 0.2 % above x = 1;
+    // 1 % for what the bias still moves.
+    expect(off(numberOf(quiet, 'bass corner of the gain stage'), 720.5)).toBeLessThan(0.01);
+  });
+
+  it('has the bass corner of what is clipped at 198 Hz, where R3 and C2 alone have 154: C3 and the knob lie beside C2', () => {
+    const level = (hz: number) => {
+      // Admittance of C2 beside VR4 (50k and the 2 Ω of its wiper) in series with C3, into R3.
+      const omega = 2 * Math.PI * hz;
+      const [r, x] = [50e3 + 4, -1 / (omega * 470e-9)];
+      const size = r * r + x * x;
+      const [g, b] = [r / size, omega * 47e-9 - x / size];
+      return Math.hypot(g, b) / Math.hypot(g + 1 / 22e3, b);
+    };
+    const expected = zeroOf((hz) => Math.SQRT1_2 - level(hz), 50, 1000);
+    expect(Math.round(expected)).toBe(198);
+    expect(off(numberOf(clean, 'bass corner of what is clipped, bass knob up'), expected)).toBeLessThan(
+      0.003,
+    );
+  });
+
+  it('has the corner into the diodes with the load of the sum: R6 + R7 ∥ R8, three times that of R6 + R7', () => {
+    const open = { type: '1N34A', fit: 'open' } as const;
+    const bare = withParts(clean, { D1: open, D2: open });
+    const ohms = 1000 + 1 / (1 / 47e3 + 1 / 22e3);
+    // 2 %, since the bias gives way a little at 10 Hz.
+    expect(
+      off(numberOf(bare, 'lowest frequency into the diodes'), 1 / (2 * Math.PI * ohms * 1e-6)),
+    ).toBeLessThan(0.02);
+  });
+
+  it('has the treble corner at full gain with the op-amp’s own bandwidth: H = N/(1 + N·jf/GBW)', () => {
+    const gainBandwidthHz = findOpamp('TL072').data.gainBandwidthHz;
+    const size = (hz: number) => {
+      const omega = 2 * Math.PI * hz;
+      // N = 1 + Z_f/Z_1, Z_f = R_f ∥ C5, Z_1 = R4 + C4; H = 1/(1/N + jf/GBW).
+      const [fRe, fIm] = inverse(1 / (115e3 + 4), omega * 100e-12);
+      const [uRe, uIm] = inverse(2200, -1 / (omega * 220e-9));
+      const [nRe, nIm] = [1 + fRe * uRe - fIm * uIm, fRe * uIm + fIm * uRe];
+      const [re, im] = inverse(nRe, nIm);
+      return 1 / Math.hypot(re, im + hz / gainBandwidthHz);
+    };
+    const passband = 1 + (115e3 + 4) / 2200;
+    const expected = zeroOf((hz) => size(hz) - passband * Math.SQRT1_2, 2e3, 50e3);
+    // The diodes of clean-blend lie behind R6 and do not load the stage's feedback; its passband without C5 is 0.1 dB
+    // lower than that of an op-amp without end, which is 1.5 % of the frequency.
+    expect(off(numberOf(clean, 'treble corner at full gain'), expected)).toBeLessThan(0.02);
+    expect(expected).toBeLessThan(12.4e3);
+  });
+
+  it('has the gain of a stage with its diodes at rest: a germanium pair takes 10 dB of the highest gain', () => {
+    const germanium = withParts(soft, { D1: { type: '1N34A' }, D2: { type: '1N34A' } });
+    const open = { type: '1N34A', fit: 'open' } as const;
+    const bare = withParts(soft, { D1: open, D2: open });
+    // 1 + 551k/4k7 is 41.5 dB; C3 and C4 leave less between them: at √(720·5663) Hz each takes 0.5 dB.
+    expect(numberOf(bare, 'highest gain')).toBeGreaterThan(39.5);
+    expect(numberOf(bare, 'highest gain')).toBeLessThan(41.5);
+    expect(numberOf(germanium, 'highest gain')).toBeLessThan(numberOf(bare, 'highest gain') - 6);
+  });
+
+  it('has the load on the pickup as a source with that resistance feels it: half of the voltage', () => {
+    for (const build of [soft, clean]) {
+      const ohms = numberOf(build, 'load on the pickup at 1 kHz');
+      const network = networkAt(build);
+      const before: Network = {
+        ...network,
+        input: 'source',
+        primitives: [
+          { kind: 'resistor', ...ofPart('R99'), nodes: ['source', 'in'], ohms },
+          ...network.primitives,
+        ],
+      };
+      // Half is −6.02 dB for a pure resistance; C1 and the transistor's base turn its phase a little.
+      expect(Math.abs(new FrequencyResponse(before).at(1000, 'in').decibels + 6.02)).toBeLessThan(0.05);
+    }
+  });
+
+  it('has only the named path in the share of a path: the clean one is R12/R9 and R12/(R9 + VR1B)', () => {
+    expect(numberOf(clean, 'largest share of the clean path')).toBeCloseTo(20 * Math.log10(47 / 27), 1);
+    expect(numberOf(clean, 'smallest share of the clean path')).toBeCloseTo(20 * Math.log10(47 / 127), 1);
+    const jumpered = withPart(clean, 'VR1B', { value: '100k', law: 'linear', fit: 'bridged' });
+    expect(numberOf(jumpered, 'smallest share of the clean path')).toBeCloseTo(20 * Math.log10(47 / 27), 1);
+  });
+
+  it('has the bias at the divider less what the stages take from it', () => {
+    const rest = new Map([...Object.entries({ soft, clean })]);
+    for (const build of rest.values()) {
+      const bias = numberOf(build, 'bias');
+      expect(bias).toBeGreaterThan(4.3);
+      expect(bias).toBeLessThan(4.5);
+    }
+    expect(numberOf(withPart(soft, 'R16', { value: '10k', fit: 'bridged' }), 'bias')).toBe(0);
+  });
+});
+
+/** Corners whose transfer is the only way from one net to the other, so that two points of the driven circuit show it. */
+const CHECKED: readonly (readonly [Build, string])[] = [
+  [soft, 'lowest frequency let in'],
+  [soft, 'lowest frequency into the gain stage'],
+  [soft, 'bass corner of the gain stage'],
+  [soft, 'treble corner at full gain'],
+  [soft, 'corner of the low-pass ahead of the tone control'],
+  [clean, 'lowest frequency let in'],
+  [clean, 'bass corner of what is clipped, bass knob up'],
+  [clean, 'bass corner of the gain stage'],
+  [clean, 'treble corner at full gain'],
+];
+
+/** Builds far from the presets, each as a change of any circuit's build. */
+const CHANGES: readonly (readonly [string, (build: Build) => Build])[] = [
+  ['as it is', (build) => build],
+  ['all knobs at 0', (build) => withKnobs(build, 0)],
+  ['all knobs at 1', (build) => withKnobs(build, 1)],
+  ['the gain resistor 100 Ω', (build) => withPart(build, 'R4', { value: '100R' })],
+  ['the gain resistor 100k', (build) => withPart(build, 'R4', { value: '100k' })],
+  ['a capacitor ten times as large', (build) => withPart(build, 'C2', { value: '10u' })],
+  ['an input capacitor of 1n', (build) => withPart(build, 'C1', { value: '1n' })],
+];
+
+describe('a cutoff frequency from the network, against the response of the whole circuit driven at its input', () => {
+  it.each(CHECKED)('%#: is 3 dB under the passband without the capacitor', (preset, name) => {
+    for (const [change, changed] of CHANGES) {
+      const corner = figure(preset, name);
+      if (corner.formula !== 'corner') throw new Error(`${name} is no corner`);
+      const { transfer, capacitors } = corner;
+      const build = changed(preset);
+      const turned = { ...build, knobs: { ...build.knobs, ...transfer!.knobs } };
+      const hz = figureValue(build, corner, NOMINAL_TEMPERATURE_K);
+      if (!(hz > 1e-3 && hz < 1e6)) continue;
+      const between = (each: Build, at: number) => {
+        const response = new FrequencyResponse(networkAt(each));
+        const level = (net: string) => response.at(at, nodeOfNet(each, net)!).decibels;
+        return level(transfer!.to) - level(transfer!.from);
+      };
+      const isAbove = transfer!.passband === 'above';
+      // A huge capacitor in place of one that is shorted, and a tiny one in place of one that is removed.
+      const away = capacitors.reduce(
+        (each, ref) => withPart(each, ref, { value: isAbove ? '1F' : '1p' }),
+        turned,
+      );
+      const side = Array.from({ length: 40 }, (_, step) => hz * (isAbove ? 1.2 : 1 / 1.2) ** step);
+      const passband = Math.max(...side.map((at) => between(away, at)));
+      // The other way through the bias, which an ideal source at the first net does not have, is 0.2 dB.
+      expect(Math.abs(passband - between(turned, hz) - 3.01), `${name}, ${change}: ${hz} Hz`).toBeLessThan(
+        0.25,
+      );
+    }
+  });
+});
+
+describe('a figure of a circuit of one’s own', () => {
+  const document = () => JSON.parse(JSON.stringify(circuitDocument(soft.circuit)));
+  const problemsAfter = (change: (document: ReturnType<typeof JSON.parse>) => void) => {
+    const changed = document();
+    change(changed);
+    return (parseCircuit(changed).problems ?? []).map(({ code, place, problem }) => ({
+      code,
+      place,
+      problem,
+    }));
+  };
+
+  it('comes from its parts alone where the circuit names no nets, and says so', () => {
+    const corner = figure(soft, 'lowest frequency let in');
+    const { transfer: _transfer, ...alone } = corner as PartFigure & { transfer?: unknown };
+    // 1/(2π·510k·22n)
+    expect(figureValue(soft, alone as PartFigure, NOMINAL_TEMPERATURE_K)).toBeCloseTo(14.185, 2);
+    expect(figureCondition(alone as PartFigure, NOMINAL_TEMPERATURE_K)).toBe(' (these parts alone)');
+    expect(figureCondition(corner, NOMINAL_TEMPERATURE_K)).toBe('');
+    expect(numberOf(soft, 'lowest frequency let in')).toBeGreaterThan(15.5);
+  });
+
+  it('is refused at a net, a knob or a resistor that the circuit does not have, with its name', () => {
+    expect(problemsAfter((each) => (each.figures[1].transfer.to = 'nowhere'))).toEqual([
+      {
+        code: 'figure-net',
+        place: 'figures[1].transfer.to',
+        problem:
+          'The figure "lowest frequency let in" is measured at "nowhere", which is no net and no pin of the circuit.',
+      },
+    ]);
+    expect(problemsAfter((each) => (each.figures[1].transfer.knobs = { drive: 1 }))[0]).toMatchObject({
+      code: 'figure-knob',
+      place: 'figures[1].transfer.knobs',
+    });
+    expect(problemsAfter((each) => (each.figures[5].transfer.through = ['C3']))[0]).toMatchObject({
+      code: 'figure-part',
+      place: 'figures[5].transfer.through',
+    });
+    expect(problemsAfter((each) => (each.figures[0].seenAt = 'R99.1'))[0]).toMatchObject({
+      code: 'figure-net',
+      place: 'figures[0].seenAt',
+    });
+  });
+
+  it('is taken where the circuit does say so, at a pin too', () => {
+    expect(problemsAfter((each) => (each.figures[1].transfer.to = 'C1.2'))).toEqual([]);
+  });
+});
+
+function inverse(re: number, im: number): readonly [number, number] {
+  const size = re * re + im * im;
+  return [re / size, -im / size];
+}
