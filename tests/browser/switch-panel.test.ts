@@ -1,5 +1,6 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import type { SwitchPanel } from '../../ui/components/switch-panel.ts';
 import type { CaptureStage } from '../../ui/state/ear-state.ts';
 import '../../ui/main.ts';
 
@@ -38,6 +39,17 @@ describe('the line below A and B', () => {
     bench.store.act({ type: 'match', match: { ...match, isFollowing: true } });
     assert.include(await line(), 'Levels are matched after 3 s without a change.');
     bench.store.act({ type: 'match', match: { ...match, isFollowing: false } });
-    assert.include(await line(), 'Levels are not matched.');
+    assert.include(await line(), 'As soldered: levels are not matched.');
+  });
+
+  it('says how much louder a build is as soldered, once it has played long enough', async () => {
+    const panel = bench.shadowRoot!.querySelector<SwitchPanel>('switch-panel')!;
+    const telemetry = { ...panel.telemetry, loudnessA: -20, loudnessB: -22.34 };
+    panel.telemetry = { ...telemetry, measuredSeconds: 5 };
+    await panel.updateComplete;
+    assert.notInclude(await line(), 'louder');
+    panel.telemetry = { ...telemetry, measuredSeconds: 600 };
+    await panel.updateComplete;
+    assert.include(await line(), 'As soldered: levels are not matched. A is louder by 2.3 dB.');
   });
 });

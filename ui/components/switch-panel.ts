@@ -138,16 +138,26 @@ export class SwitchPanel extends BenchElement {
     const change = sound && soundChange(sound, soundAhead(this.state));
     if (isFollowing && (!sound || change !== undefined))
       return `Levels are matched after ${seconds.toFixed(0)} s without a change.`;
-    if (!sound) return 'Levels are not matched.';
+    if (!sound) return `As soldered: levels are not matched. ${this.#differenceText()}`;
     const offset = db.a - db.b;
     const which =
       offset < 0
         ? `A is turned down by ${(-offset).toFixed(1)} dB`
         : `B is turned down by ${offset.toFixed(1)} dB`;
-    const off = html`<button class="off" @click=${() => this.#off()}>Match off</button>`;
+    const off = html`<button class="off" @click=${() => this.#off()}
+      title="Each build as loud as it is soldered: loudness is part of a mod">As soldered</button>`;
     return change !== undefined
       ? html`<span class="problem">${which}, but ${change}: match again.</span> ${off}`
       : html`Matched: ${which}. ${this.#errorText()}${off}`;
+  }
+
+  /** How loud the builds are as they are, once enough has played to know. */
+  #differenceText(): string {
+    if (this.state.isBypassed) return '';
+    const difference = matchErrorDb(this.state.match, this.telemetry, this.roundSeconds);
+    if (difference === undefined) return '';
+    if (Math.abs(difference) < MATCH_TOLERANCE_DB) return 'Both are equally loud.';
+    return `${difference > 0 ? 'A' : 'B'} is louder by ${Math.abs(difference).toFixed(1)} dB.`;
   }
 
   /** Shows the error of the match, if it is too large. */
