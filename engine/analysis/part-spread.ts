@@ -7,7 +7,8 @@ import {
   fieldEffectAtSpread,
   opampAtSpread,
 } from '../parts/data-at-spread.ts';
-import { type TypeSpread, typeSpread } from '../parts/type-spread.ts';
+import { isSinglePiece } from '../parts/part-types.ts';
+import { NO_SPREAD, type TypeSpread, typeSpread } from '../parts/type-spread.ts';
 
 /** How pieces of the part at one reference differ. @throws RangeError if there is no such part. */
 export function partSpread(build: Build, ref: string): TypeSpread {
@@ -15,6 +16,7 @@ export function partSpread(build: Build, ref: string): TypeSpread {
   const setting = build.parts[ref];
   if (!part || !setting) throw new RangeError(`the build has no part "${ref}"`);
   const kind = part.kind === 'capacitor' && part.polarised ? 'electrolytic' : part.kind;
+  if (setting.type !== undefined && isSinglePiece(setting.type)) return NO_SPREAD;
   return typeSpread(kind, setting.type ?? '');
 }
 

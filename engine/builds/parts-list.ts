@@ -1,5 +1,6 @@
 import { KIND_NAMES } from '../circuits/part-values.ts';
-import { findDiode } from '../parts/catalogue.ts';
+import { diodeEntry } from '../parts/part-types.ts';
+import { typeName } from '../parts/piece.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { settingText } from './part-setting.ts';
@@ -71,5 +72,5 @@ export function partsListCsv(rows: readonly PartsListRow[]): string {
 
 /** The types to order for a diode: itself, or the parts in series that it stands for. */
 function wiredTypes(type: string): readonly string[] {
-  return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
+  return diodeEntry(type).chain?.map(({ entry }) => entry.type) ?? [typeName(type)];
 }
