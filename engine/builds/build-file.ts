@@ -15,7 +15,6 @@ import {
   MOST_TITLE_CHARACTERS,
 } from '../input/limits.ts';
 import { inLine, quoted, shownValue } from '../input/shown-text.ts';
-import { type Piece, pieceOfText } from '../parts/piece.ts';
 import { aliasProblem, withAliases } from './alias.ts';
 import {
   type Build,
@@ -27,9 +26,7 @@ import {
 } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { knobProblem, switchProblem } from './control-positions.ts';
-import { canonicalSetting, isSameSetting } from './part-setting.ts';
-import { fileNames, readPieces, withPieceTexts } from './piece-entries.ts';
-import { piecesOf } from './pieces.ts';
+import { canonicalSetting, settingText } from './part-setting.ts';
 
 /** Name and version that a build file carries. */
 export const BUILD_FORMAT = 'cliplead-build';
@@ -49,7 +46,6 @@ const KEYS = [
   'bypass',
   'aliases',
   'groups',
-  'pieces',
   'start',
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
@@ -145,16 +141,13 @@ function readCircuit(described: unknown, revision: unknown, bundled: BundledCirc
 function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const problems: BuildProblem[] = unknownKeys(file, KEYS, '');
   const usual = startingBuild(circuit);
-  const pieces = readPieces(file['pieces'], problems);
-  const place = { circuit, pieces };
-  const own = readStartingPoint(place, file, usual, '', problems);
+  const own = readStartingPoint(circuit, file, usual, '', problems);
   const build: Build = {
     circuit,
     notes: readText(file['notes'] ?? '', 'notes', MOST_NOTES_CHARACTERS, problems),
     knobs: { ...usual.knobs, ...readKnobs(circuit, file['knobs'], problems) },
     ...own,
-    start: readStart(place, file['start'], own, problems),
-    ...(pieces.length > 0 && { pieces }),
+    start: readStart(circuit, file['start'], own, problems),
   };
   const named = readAliases(build, file['aliases'], problems);
   const groups = readGroups(circuit, file['groups'], problems);
@@ -164,16 +157,15 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
 
 /** Title, parts, switches and bypass as they are written; what is not mentioned is as in `otherwise`. */
 function readStartingPoint(
-  place: Place,
+  circuit: Circuit,
   file: Record<string, unknown>,
   otherwise: StartingPoint,
   at: string,
   problems: BuildProblem[],
 ): StartingPoint {
-  const { circuit } = place;
   return {
     title: readText(file['title'] ?? otherwise.title, `${at}title`, MOST_TITLE_CHARACTERS, problems),
-    parts: { ...otherwise.parts, ...readParts(place, file['parts'], `${at}parts`, problems) },
+    parts: { ...otherwise.parts, ...readParts(circuit, file['parts'], `${at}parts`, problems) },
     switches: {
       ...otherwise.switches,
       ...readSwitches(circuit, file['switches'], `${at}switches`, problems),
@@ -184,7 +176,7 @@ function readStartingPoint(
 
 /** A file without a start is its own start. */
 function readStart(
-  place: Place,
+  circuit: Circuit,
   value: unknown,
   own: StartingPoint,
   problems: BuildProblem[],
@@ -199,7 +191,7 @@ function readStart(
     return own;
   }
   problems.push(...unknownKeys(value, START_KEYS, 'start.'));
-  return readStartingPoint(place, value, own, 'start.', problems);
+  return readStartingPoint(circuit, value, own, 'start.', problems);
 }
 
 function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Build {
@@ -223,14 +215,8 @@ function readGroups(circuit: Circuit, value: unknown, problems: BuildProblem[]):
   return groups ?? [];
 }
 
-/** What the entries of parts name: the circuit's parts, and the file's pieces. */
-interface Place {
-  readonly circuit: Circuit;
-  readonly pieces: readonly Piece[];
-}
-
 function readParts(
-  { circuit, pieces }: Place,
+  circuit: Circuit,
   value: unknown,
   at: string,
   problems: BuildProblem[],
@@ -242,7 +228,7 @@ function readParts(
       problems.push({ code: 'unknown-part', path, message: `${circuit.title} has no part ${named(ref)}.` });
       return undefined;
     }
-    return readSetting(part, entry, path, { pieces, problems });
+    return readSetting(part, entry, path, problems);
   });
 }
 
@@ -250,7 +236,7 @@ function readSetting(
   part: BuildPart,
   entry: unknown,
   path: string,
-  { pieces, problems }: { readonly pieces: readonly Piece[]; readonly problems: BuildProblem[] },
+  problems: BuildProblem[],
 ): PartSetting | undefined {
   const hasValue = ['resistor', 'capacitor', 'inductor', 'pot', 'supply'].includes(part.kind);
   const setting = typeof entry === 'string' ? { [hasValue ? 'value' : 'type']: entry } : entry;
@@ -276,7 +262,7 @@ function readSetting(
   }
   if (problems.length > before) return undefined;
   try {
-    return canonicalSetting(part, withPieceTexts(setting as PartSetting, pieces));
+    return canonicalSetting(part, setting as PartSetting);
   } catch (error) {
     if (!(error instanceof BuildError)) throw error;
     problems.push(...error.problems);
@@ -321,10 +307,8 @@ function readBypass(circuit: Circuit, value: unknown, path: string, problems: Bu
 
 /** The text of a build file: one part a line. @param bundled The circuits that it may name. */
 export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED): string {
-  const names = fileNames(piecesOf(build));
-  const pieces = [...names].map(([text, name]) => ({ ...pieceOfText(text), name }));
   const parts = Object.fromEntries(
-    Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting, names)] as const),
+    Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
   );
   const { circuit, title, notes, knobs, switches, bypass, aliases, groups } = build;
   const file = {
@@ -339,20 +323,16 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
     bypass,
     ...(aliases && { aliases }),
     ...(groups && { groups }),
-    ...(pieces.length > 0 && { pieces }),
-    ...writtenStart(build, names),
+    ...writtenStart(build),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }
 
 /** Settings that were different at the start; empty if nothing has changed. */
-function writtenStart(
-  { start, ...build }: Build,
-  names: ReadonlyMap<string, string>,
-): { readonly start?: object } {
+function writtenStart({ start, ...build }: Build): { readonly start?: object } {
   const parts = Object.entries(start.parts)
-    .filter(([ref, setting]) => !isSameSetting(setting, build.parts[ref] ?? {}))
-    .map(([ref, setting]) => [ref, shortSetting(setting, names)] as const);
+    .filter(([ref, setting]) => settingText(setting) !== settingText(build.parts[ref] ?? {}))
+    .map(([ref, setting]) => [ref, shortSetting(setting)] as const);
   const switches = Object.entries(start.switches).filter(([name, at]) => at !== build.switches[name]);
   const written = {
     ...(start.title !== build.title && { title: start.title }),
@@ -371,14 +351,9 @@ function circuitEntry(circuit: Circuit, bundled: BundledCircuits) {
 }
 
 /** A setting that is only a value or type is written as a plain text. */
-function shortSetting(setting: PartSetting, names: ReadonlyMap<string, string>): PartSetting | string {
-  const { type, piggyback } = setting;
-  const written = {
-    ...setting,
-    ...(type !== undefined && { type: names.get(type) ?? type }),
-    ...(piggyback !== undefined && { piggyback: names.get(piggyback) ?? piggyback }),
-  };
-  return Object.keys(setting).length === 1 ? (written.value ?? written.type ?? '') : written;
+function shortSetting(setting: PartSetting): PartSetting | string {
+  const only = setting.value ?? setting.type ?? '';
+  return Object.keys(setting).length === 1 ? only : setting;
 }
 
 function readEntries<T>(

@@ -1,6 +1,7 @@
 import { KIND_NAMES } from '../circuits/part-values.ts';
-import { diodeEntry } from '../parts/part-types.ts';
-import { typeName } from '../parts/piece.ts';
+import { findDiode } from '../parts/catalogue.ts';
+import { footprintText } from '../parts/footprint.ts';
+import { footprintOf } from '../parts/footprint-change.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { settingText } from './part-setting.ts';
@@ -12,6 +13,8 @@ export interface PartsListRow {
   readonly value: string;
   readonly quantity: number;
   readonly refs: readonly string[];
+  /** Case and legs of a type; empty for what is bought by value. */
+  readonly pins: string;
 }
 
 /**
@@ -24,11 +27,13 @@ export function partsList(build: Build): readonly PartsListRow[] {
   const add = (kind: string, value: string, quantity: number, ref: string) => {
     const key = `${kind} ${value}`;
     const row = rows.get(key);
+    const footprint = footprintOf(value);
     rows.set(key, {
       kind,
       value,
       quantity: (row?.quantity ?? 0) + quantity,
       refs: [...(row?.refs ?? []), ref],
+      pins: footprint ? footprintText(footprint) : '',
     });
   };
   const ganged = circuit.knobs.filter(({ gang }) => gang && build.switches[gang.switch] === gang.position);
@@ -59,18 +64,19 @@ export function partsList(build: Build): readonly PartsListRow[] {
  */
 export function partsListCsv(rows: readonly PartsListRow[]): string {
   const quote = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-  const lines = rows.map(({ kind, value, quantity, refs }) => [
+  const lines = rows.map(({ kind, value, quantity, refs, pins }) => [
     kind,
     value,
     String(quantity),
     refs.join(' '),
+    pins,
   ]);
-  return [['kind', 'value', 'quantity', 'refs'], ...lines]
+  return [['kind', 'value', 'quantity', 'refs', 'pins'], ...lines]
     .map((line) => `${line.map(quote).join(',')}\r\n`)
     .join('');
 }
 
 /** The types to order for a diode: itself, or the parts in series that it stands for. */
 function wiredTypes(type: string): readonly string[] {
-  return diodeEntry(type).chain?.map(({ entry }) => entry.type) ?? [typeName(type)];
+  return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
 }

@@ -1,11 +1,11 @@
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
+import { actionText, footprintChange } from '../parts/footprint-change.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
-import { isSameSetting, settingText } from './part-setting.ts';
-import { piecesIn, withPieces } from './pieces.ts';
+import { settingText } from './part-setting.ts';
 
 /** One difference between two builds of a circuit. */
 export interface Swap {
@@ -34,10 +34,9 @@ export interface MovedFigure {
 export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
-  const parts = buildParts(circuit).flatMap(({ ref }): Swap[] => {
-    const [from, to] = [before.parts[ref] ?? {}, after.parts[ref] ?? {}];
-    if (isSameSetting(from, to)) return [];
-    return [{ ref, what: 'part', name: '', before: settingText(from), after: settingText(to) }];
+  const parts = buildParts(circuit).map(({ ref }): Swap => {
+    const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
+    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '' };
   });
   const knobs = circuit.knobs.map(({ ref, name }): Swap => {
     return {
@@ -64,8 +63,17 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
     before: before.bypass,
     after: after.bypass,
   };
-  const controls = [...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
-  return [...parts, ...controls];
+  return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+}
+
+/** What each swapped type asks of the builder’s hands: "Q1: Same footprint, legs E B C." */
+export function pinLines(before: Build, after: Build): readonly string[] {
+  return swapsBetween(before, after).flatMap(({ ref, what }) => {
+    const [from, to] = [before, after].map((build) => build.parts[ref]);
+    if (what !== 'part' || from?.type === undefined || to?.type === undefined) return [];
+    if (from.type === to.type || to.fit !== undefined) return [];
+    return [`${refText(before, ref)}: ${actionText(footprintChange(from.type, to.type))}`];
+  });
 }
 
 /** The differences, each with the figure that it changes by itself. @param temperatureK Temperature of the figures. */
@@ -108,7 +116,7 @@ function movedFigure(
 export function withSwap(build: Build, other: Build, { what, ref, name }: Swap): Build {
   switch (what) {
     case 'part':
-      return withPieces(withPart(build, ref, other.parts[ref] ?? {}), piecesIn(other.parts[ref] ?? {}));
+      return withPart(build, ref, other.parts[ref] ?? {});
     case 'knob':
       return { ...build, knobs: { ...build.knobs, [name]: other.knobs[name] ?? 0 } };
     case 'switch':

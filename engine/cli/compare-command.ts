@@ -8,7 +8,7 @@ import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { networkOf } from '../builds/network-of-build.ts';
-import { swapsWithFigures } from '../builds/swaps.ts';
+import { pinLines, swapsWithFigures } from '../builds/swaps.ts';
 import { inLine } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
@@ -47,6 +47,7 @@ export function compareCommand(options: Options): void {
     saidOf('AB'[index]!, [rate.warnings[index], renderTrouble(render), ...sineTrouble([harmonics[index]!])]),
   );
   const swaps = swapsWithFigures(builds[0], builds[1], temperatureOf(options));
+  const pins = pinLines(builds[0], builds[1]);
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
   if (difference) {
@@ -63,6 +64,7 @@ export function compareCommand(options: Options): void {
       warnings,
       harmonics: { a: harmonics[0], b: harmonics[1] },
       swaps,
+      pins,
       ...written,
     });
     return;
@@ -102,6 +104,8 @@ export function compareCommand(options: Options): void {
   }
   process.stdout.write('\nA and B differ in\n');
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
+  if (pins.length > 0)
+    process.stdout.write(`\nPins, B where A was; makers differ, check the datasheet\n${pins.join('\n')}\n`);
 }
 
 function harmonicRows(harmonics: readonly Harmonics[]): string[][] {

@@ -2,6 +2,8 @@ import { CATALOGUE } from './catalogue.ts';
 import type { ConverterEntry, DatasheetPoint, PartKind, PartStatus } from './catalogue-entry.ts';
 import { CURVE_CURRENTS_A, ESTIMATE, isSourced, LEAK_TEST_V } from './curve-points.ts';
 import { missingData } from './data-gaps.ts';
+import type { Footprint } from './footprint.ts';
+import { footprintOf } from './footprint-change.ts';
 import { type DatedEntry, modelFigure } from './type-figure.ts';
 
 /** How far the data may be from a typical figure alone: single parts differ by more in most quantities. */
@@ -41,6 +43,8 @@ export interface TypeRow {
   /** Of the network's equations, in SI units. */
   readonly data?: object;
   readonly points: readonly TypePoint[];
+  /** Case and legs, with their source. */
+  readonly footprint?: Footprint;
   /** What the data lacks to be ranked; absent if it lacks nothing. */
   readonly notRanked?: string;
 }
@@ -53,7 +57,11 @@ export interface WorstPoint {
 
 /** Every type of the catalogue beside what its sheets, cards and measured pieces say. */
 export function typeTable(): readonly TypeRow[] {
-  return CATALOGUE.map((entry) => (entry.kind === 'converter' ? converterRow(entry) : typeRow(entry)));
+  return CATALOGUE.map((entry) => {
+    const row = entry.kind === 'converter' ? converterRow(entry) : typeRow(entry);
+    const footprint = footprintOf(entry.type);
+    return footprint ? { ...row, footprint } : row;
+  });
 }
 
 /** By family, the worst disagreement with a figure that has a source. */

@@ -334,6 +334,7 @@ describe('the command line', () => {
       value: 'RC4558',
       quantity: 1,
       refs: ['U1'],
+      pins: 'DIP-8, from above, pin 1 left of the notch: 1 OUT A, 2 −A, 3 +A, 4 V−, 5 +B, 6 −B, 7 OUT B, 8 V+',
     });
   });
 

@@ -222,6 +222,7 @@ describe('the parts list', () => {
       value: '1N4148',
       quantity: 4,
       refs: ['D1', 'D2', 'D3'],
+      pins: 'DO-35 (glass), the band is the cathode',
     });
   });
 
@@ -265,7 +266,9 @@ describe('the parts list', () => {
   });
 
   it('is written as RFC 4180 states', () => {
-    const csv = partsListCsv([{ kind: 'odd "kind", quoted', value: '1k', quantity: 2, refs: ['R1', 'R2'] }]);
-    expect(csv).toBe('kind,value,quantity,refs\r\n"odd ""kind"", quoted",1k,2,R1 R2\r\n');
+    const csv = partsListCsv([
+      { kind: 'odd "kind", quoted', value: '1k', quantity: 2, refs: ['R1', 'R2'], pins: '' },
+    ]);
+    expect(csv).toBe('kind,value,quantity,refs,pins\r\n"odd ""kind"", quoted",1k,2,R1 R2,\r\n');
   });
 });

@@ -11,7 +11,6 @@ import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts'
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import type { BenchState } from '../../state/bench-state.ts';
-import { guitarAhead, playedBuild } from '../../state/played-network.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -156,7 +155,8 @@ export class PlotsPanel extends BenchElement {
   }
 
   #subject(slot: Slot): Subject {
-    return { ...playedBuild(this.state, slot), probe: this.state.probe };
+    const { builds, isBypassed, temperatureC, probe } = this.state;
+    return { build: builds[slot], isBypassed, temperatureC, probe };
   }
 
   #isBusy(kind: PlotKind): boolean {
@@ -183,7 +183,6 @@ export class PlotsPanel extends BenchElement {
       response: this.#known('response'),
       sine: this.#known('sine'),
       place: this.#place(),
-      from: guitarAhead(this.state) ? 'the strings, through pickup and cable,' : 'input',
       ...this.test,
     };
   }

@@ -1,0 +1,121 @@
+import { CHIP_FOOTPRINTS } from './chip-footprints.ts';
+import { DIODE_FOOTPRINTS } from './diode-footprints.ts';
+import { endsText, type Footprint } from './footprint.ts';
+import { TRANSISTOR_FOOTPRINTS } from './transistor-footprints.ts';
+
+/** Case and legs of a type of the catalogue; undefined for any other. */
+export function footprintOf(type: string): Footprint | undefined {
+  return DIODE_FOOTPRINTS.get(type) ?? TRANSISTOR_FOOTPRINTS.get(type) ?? CHIP_FOOTPRINTS.get(type);
+}
+
+/** What a swap asks of the builder's hands. */
+export interface FootprintChange {
+  /** Whether the new part goes in as the old one stood, or only turned round. */
+  readonly fits: boolean;
+  /** What to do, in a sentence without a stop. */
+  readonly action: string;
+}
+
+/** A part at a place by its type. */
+interface Placed {
+  readonly type: string;
+  readonly footprint: Footprint;
+}
+
+/** What to do, as a sentence. */
+export function actionText({ action }: FootprintChange): string {
+  return `${action.slice(0, 1).toUpperCase()}${action.slice(1)}.`;
+}
+
+/** What to do with a new type where another one stood. */
+export function footprintChange(before: string, after: string): FootprintChange {
+  const [from, to] = [placed(before), placed(after)];
+  if (!to?.footprint.legs) return unknown(after);
+  if (!from?.footprint.legs) return unknown(before);
+  const known = [from, to] as const;
+  const { outline } = to.footprint;
+  if (outline === 'dip' || to.footprint.amplifiers !== undefined) return chipChange(...known);
+  if (outline === 'surface')
+    return { fits: false, action: `${after} needs an adapter: ${to.footprint.package}` };
+  if (isDiode(to.footprint) || isDiode(from.footprint)) return diodeChange(...known);
+  return transistorChange(...known);
+}
+
+function placed(type: string): { readonly type: string; readonly footprint: Footprint } | undefined {
+  const footprint = footprintOf(type);
+  return footprint && { type, footprint };
+}
+
+function unknown(type: string): FootprintChange {
+  return { fits: false, action: `pins of ${type} not known: look at its datasheet` };
+}
+
+function isDiode({ outline, ends }: Footprint): boolean {
+  return outline === 'axial' || outline === 'LED' || ends !== undefined;
+}
+
+function transistorChange(from: Placed, to: Placed): FootprintChange {
+  const [old, own] = [from.footprint.legs!, to.footprint.legs!];
+  const both = `${to.type} has its legs ${own.join(' ')}, ${from.type} ${old.join(' ')}`;
+  if (from.footprint.outline !== to.footprint.outline)
+    return {
+      fits: false,
+      action: `another case, ${to.footprint.package} where ${from.footprint.package} was: go by the letters (${own.join(' ')})`,
+    };
+  const crossed = crossedLegs(old, own);
+  if (crossed === '') return { fits: true, action: `same footprint, legs ${own.join(' ')}` };
+  const turned = crossedLegs(old, [...own].reverse());
+  if (turned === '') return { fits: true, action: `${both}: turn it round, flat side the other way` };
+  const [turn, legs] = crossed.length <= turned.length ? ['', crossed] : ['turn it round and ', turned];
+  return { fits: false, action: `${both}: ${turn}cross ${legs}, with a sleeve` };
+}
+
+/** The legs that are not where the old part had them: "" or "B and C". */
+function crossedLegs(old: readonly string[], own: readonly string[]): string {
+  return own.filter((leg, index) => leg !== old[index]).join(' and ');
+}
+
+function diodeChange(from: Placed, to: Placed): FootprintChange {
+  const { ends, outline, package: name } = to.footprint;
+  if (ends)
+    return {
+      fits: false,
+      action: `no diode case, ${name}: ${endsText(ends)} where ${cathodeMark(from)} was`,
+    };
+  const isSame = outline === from.footprint.outline;
+  const way = outline === 'axial' ? 'band' : 'flat side and short leg';
+  if (!isSame)
+    return { fits: false, action: `another case, ${name}: ${way} (cathode) where ${cathodeMark(from)} was` };
+  if (name === from.footprint.package) return { fits: true, action: `same footprint, ${way} the same way` };
+  return {
+    fits: false,
+    action: `another size, ${name} where ${from.footprint.package} was; ${way} the same way`,
+  };
+}
+
+function cathodeMark({ footprint: { outline, ends } }: Placed): string {
+  if (ends) return ends.cathode.join(' and ');
+  if (outline === 'surface') return 'K';
+  return outline === 'axial' ? 'the band' : 'the flat side';
+}
+
+function chipChange(from: Placed, to: Placed): FootprintChange {
+  const { amplifiers, outline, package: name } = to.footprint;
+  if (amplifiers === 1)
+    return { fits: false, action: `${to.type} is single: two of them on an adapter for a dual place` };
+  if (outline === 'surface') return { fits: false, action: `${to.type} needs an adapter: ${name}` };
+  if (from.footprint.amplifiers === 1)
+    return { fits: true, action: 'dual: goes into the place without the adapter' };
+  const other = otherPins(from.footprint.legs!, to.footprint.legs!);
+  if (other === '') return { fits: true, action: 'same footprint, notch the same way' };
+  return { fits: false, action: `notch the same way, but ${other}: check what the board does there` };
+}
+
+/** "pin 1 is BOOST, was not connected". */
+function otherPins(old: readonly string[], own: readonly string[]): string {
+  return own
+    .map((leg, index) => ({ leg, before: old[index], pin: index + 1 }))
+    .filter(({ leg, before }) => leg !== before)
+    .map(({ leg, before, pin }) => `pin ${pin} is ${leg}, was ${before}`)
+    .join('; ');
+}
