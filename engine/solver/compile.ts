@@ -48,7 +48,14 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
-  const needs = { hard, ...stepNeeds(elements, held, network.temperatureK, options.sampleRateHz) };
+  const needs = {
+    hard,
+    ...stepNeeds(
+      { elements, rails, inputIndex, temperatureK: network.temperatureK },
+      held,
+      options.sampleRateHz,
+    ),
+  };
   const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails });
   const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, needs, options),
@@ -105,15 +112,23 @@ export interface CircuitValues {
 
 /**
  * Key and numbers of a changed network for a running circuit. If the key equals that of the circuit compiled
- * with the same options, the numbers can be sent to it; otherwise it must be compiled. Takes tens of
- * microseconds.
+ * with the same options, the numbers can be sent to it; otherwise it must be compiled. Takes a few tenths of a
+ * millisecond.
  */
 export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
   const network = pruneNetwork(unpruned);
   const { indexOf, elements } = place(network);
   const { rails, hard } = compileRails(network, elements, indexOf, options.sampleRateHz);
-  const held = heldNodes(indexOf.get(network.input)!, elements, rails);
-  const needs = { hard, ...stepNeeds(elements, held, network.temperatureK, options.sampleRateHz) };
+  const inputIndex = indexOf.get(network.input)!;
+  const held = heldNodes(inputIndex, elements, rails);
+  const needs = {
+    hard,
+    ...stepNeeds(
+      { elements, rails, inputIndex, temperatureK: network.temperatureK },
+      held,
+      options.sampleRateHz,
+    ),
+  };
   return {
     structureKey: structureKey(network, rails, needs, options),
     parameters: networkParameters(network),
@@ -191,7 +206,7 @@ function compileOpamps(elements: readonly Element[], held: ReadonlySet<number>):
 function structureKey(
   network: Network,
   rails: readonly CompiledRail[],
-  { hard, resonant, isLowSupply }: StepNeeds,
+  { hard, resonant, isLimited, restsAtLimit }: StepNeeds,
   options: CompileOptions,
 ): string {
   const parts = network.primitives.map((primitive) => {
@@ -201,7 +216,7 @@ function structureKey(
     return `${primitive.kind} ${structureOf(primitive)}${still}(${primitive.nodes.join(',')})`;
   });
   const settled = rails.map(({ node }) => node).join(',');
-  const stepped = `${[...hard].join(',')} ${[...resonant].join(',')} ${isLowSupply}`;
+  const stepped = `${[...hard].join(',')} ${[...resonant].join(',')} ${isLimited} ${restsAtLimit}`;
   const observed = (options.observed ?? []).join(',');
   return [network.input, network.output, settled, stepped, observed, ...parts].join(';');
 }

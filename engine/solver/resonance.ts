@@ -9,6 +9,8 @@ const MOST_Q = 5;
 const CRITICAL_RADIANS = [0.2, 3] as const;
 /** A resistor in series with a capacitor is ignored if it charges it within so many steps. */
 const SHORT_STEPS = 1;
+/** A larger conductance across the feedback makes an op-amp a follower in any case, S. */
+const MOST_FEEDBACK_S = 1e6;
 /** Number of feedback conductances that are checked in each decade. */
 const PER_DECADE = 8;
 
@@ -144,7 +146,7 @@ function isCritical(
 ): boolean {
   if (loadF === 0) return false;
   const farads = loadF + feedbackF;
-  const most = feedbackS + junctionsS;
+  const most = Math.min(feedbackS + junctionsS, MOST_FEEDBACK_S);
   const least = Math.max(feedbackS, 1e-9);
   for (let siemens = least; siemens <= most; siemens *= 10 ** (1 / PER_DECADE)) {
     const omega = Math.sqrt((bandwidth * siemens) / farads);

@@ -1,3 +1,4 @@
+import { deviceModel, isDevice } from '../devices/devices.ts';
 import { blockDeviceModel } from './block-devices.ts';
 import type {
   CompiledBlock,
@@ -6,6 +7,7 @@ import type {
   CompiledOpamp,
   CompiledRail,
 } from './compiled-circuit.ts';
+import { opampLoads } from './loud-signal.ts';
 import type { Element } from './partition.ts';
 import { resonantOpamps } from './resonance.ts';
 import { UnionFind } from './union-find.ts';
@@ -25,15 +27,20 @@ const RAIL_SUBSTEPS = 4;
 const CROSSOVER_SUBSTEPS = 3;
 /** Of a block with diodes that drive a rail so hard that it is solved with them. */
 const HARD_SUBSTEPS = 4;
-/** Of all blocks up to the last with a device where the supply is so low that followers and stages behind diodes clip too. */
-const LOW_SUPPLY_SUBSTEPS = 4;
+/** Of all blocks up to the last with a device where followers and stages behind the clipping ones clip too. */
+const LIMITED_SUBSTEPS = 4;
 /** Of a block with a resonance near the step rate, see resonance.ts. */
 const RESONANT_SUBSTEPS = 8;
 export const MOST_SUBSTEPS = 8;
 /** A block of more ports takes one step: its cost grows with the square and cube of the ports. */
 const MOST_STEPPED_PORTS = 32;
-/** Supply below which a loud input, 2 V, brings a follower or an input range to its limit. */
+/** Supply of an op-amp below which a loud input, 2 V, brings a follower or an input range to its limit. */
 const LOW_SUPPLY_V = 7;
+/**
+ * Drive, see loud-signal.ts, above which the edges of an op-amp are too sharp for one step, where diodes clip too and where it
+ * clips what was clipped before. The presets reach 35 and 1.6 with their knobs anywhere.
+ */
+const [MOST_FIRST_DRIVE, MOST_LATER_DRIVE] = [40, 2] as const;
 
 /**
  * Decimation filter: the first tap is for the end of the sample, each next one for a step earlier. With z a step of delay
@@ -91,25 +98,50 @@ export interface StepNeeds {
   readonly hard: ReadonlySet<number>;
   /** Op-amps with a resonance near the step rate, by index. */
   readonly resonant: ReadonlySet<number>;
-  /** Whether stages that a loud input does not drive to their limits at 9 V may reach them. */
-  readonly isLowSupply: boolean;
+  /** Whether stages that a loud input usually does not drive to their limits, or not as far, are driven there. */
+  readonly isLimited: boolean;
+  /** Whether an op-amp's output is always at its limit. */
+  readonly restsAtLimit: boolean;
 }
 
 /** @param held Nodes that no block solves. */
 export function stepNeeds(
-  elements: readonly Element[],
+  { elements, rails, inputIndex, temperatureK }: SteppedNetwork,
   held: ReadonlySet<number>,
-  temperatureK: number,
   sampleRateHz: number,
 ): Omit<StepNeeds, 'hard'> {
+  const still = rails.map(({ node }) => node);
+  const { restsAtLimit, ...loads } = opampLoads(elements, inputIndex, still, temperatureK);
+  const suppliedV = Number.isFinite(loads.leastSuppliedV) ? loads.leastSuppliedV : sourcesV(elements);
+  return {
+    resonant: resonantOpamps(elements, held, temperatureK, DIODE_SUBSTEPS * sampleRateHz),
+    restsAtLimit,
+    // Without diodes the first op-amp that clips takes enough steps anyway.
+    isLimited:
+      suppliedV < LOW_SUPPLY_V ||
+      loads.laterDrive > MOST_LATER_DRIVE ||
+      (loads.firstDrive > MOST_FIRST_DRIVE && elements.some(isDiode)),
+  };
+}
+
+/** Volts between the highest and the lowest source. */
+function sourcesV(elements: readonly Element[]): number {
   const volts = elements.flatMap(({ primitive }) =>
     primitive.kind === 'voltageSource' ? [primitive.volts] : [],
   );
-  const suppliedV = Math.max(0, ...volts) - Math.min(0, ...volts);
-  return {
-    resonant: resonantOpamps(elements, held, temperatureK, DIODE_SUBSTEPS * sampleRateHz),
-    isLowSupply: suppliedV < LOW_SUPPLY_V,
-  };
+  return Math.max(0, ...volts) - Math.min(0, ...volts);
+}
+
+function isDiode({ primitive }: Element): boolean {
+  return isDevice(primitive) && deviceModel(primitive.kind).equations?.hasEdges === true;
+}
+
+/** What `stepNeeds` decides from. */
+export interface SteppedNetwork {
+  readonly elements: readonly Element[];
+  readonly rails: readonly CompiledRail[];
+  readonly inputIndex: number;
+  readonly temperatureK: number;
 }
 
 /**
@@ -121,13 +153,13 @@ export function stepNeeds(
 export function chooseSubsteps(
   blocks: readonly CompiledBlock[],
   inputIndex: number,
-  { hard, resonant, isLowSupply }: StepNeeds,
+  { hard, resonant, isLimited, restsAtLimit }: StepNeeds,
   { opamps, rails }: Pick<CompiledCircuit, 'opamps' | 'rails'>,
 ): CompiledBlock[] {
   const way = signalBlocks(blocks, inputIndex).filter((block) => portCount(block) <= MOST_STEPPED_PORTS);
   const amplifier = way.some(hasEdges) ? undefined : way.find(({ devices }) => devices.some(isAmplifier));
   const last = [...way].reverse().find(({ devices }) => devices.length > 0);
-  const clipping = isLowSupply && last ? way.slice(0, way.indexOf(last) + 1) : [];
+  const clipping = isLimited && last ? way.slice(0, way.indexOf(last) + 1) : [];
   const isHard = ({ unknowns }: CompiledBlock) => unknowns.some((node) => hard.has(node));
   const stepsOf = (block: CompiledBlock): number => {
     if (block === amplifier) return RAIL_SUBSTEPS;
@@ -138,18 +170,18 @@ export function chooseSubsteps(
   return blocks.map((block) => {
     if (block.devices.some(({ opampIndex }) => resonant.has(opampIndex)))
       return { ...block, substeps: RESONANT_SUBSTEPS, formula: 'damped' };
-    const least = clipping.includes(block) ? LOW_SUPPLY_SUBSTEPS : 1;
+    const least = clipping.includes(block) ? LIMITED_SUBSTEPS : 1;
     const substeps = Math.max(least, stepsOf(block));
-    const isUsual = substeps <= DIODE_SUBSTEPS || (block === amplifier && !isLowSupply);
+    const isUsual = !restsAtLimit && (substeps <= DIODE_SUBSTEPS || (block === amplifier && !isLimited));
+    const readsPins = substeps > 1 && !isUsual;
     const drawsMeans = hasEdges(block) && isHard(block);
-    return { ...(isUsual ? block : withPins(block, opamps, rails)), substeps, drawsMeans };
+    return { ...(readsPins ? withPins(block, opamps, rails) : block), substeps, drawsMeans };
   });
 }
 
 /**
  * A block that reads the supply pins of its op-amps as inputs, so that they are interpolated between samples: outputs at
- * their limits follow them. The usual blocks, on a battery that is not low, do without: there it takes 2.5 % of the time
- * and errors are below -100 dB.
+ * their limits follow them. The usual blocks do without: there it takes 2.5 % of the time and errors are below -100 dB.
  */
 function withPins(
   block: CompiledBlock,

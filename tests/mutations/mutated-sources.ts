@@ -67,6 +67,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/gliding-values.ts': UNITS(['gliding-values', 'solver-running']),
   'engine/solver/row-ramp.ts': UNITS(['gliding-values', 'solver-running']),
   'engine/solver/rails.ts': [...UNITS(['rails']), 'tests/reference/solved-cases.test.ts'],
+  'engine/solver/loud-signal.ts': UNITS(['loud-signal']),
   'engine/solver/resonance.ts': [...UNITS(['resonance']), 'tests/reference/solved-cases.test.ts'],
   'engine/solver/substeps.ts': UNITS(['substeps', 'emitted-code']),
   'engine/solver/emit/emit-block.ts': [...NETWORKS, ...EMITTED],

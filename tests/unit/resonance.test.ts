@@ -6,6 +6,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { STEP_FORMULAS } from '../../engine/solver/backward-difference.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
+import { resonantOpamps } from '../../engine/solver/resonance.ts';
 import { presetBuild } from '../preset-build.ts';
 import {
   AMPLIFIER,
@@ -169,6 +170,20 @@ describe('an op-amp with a capacitor at its inverting input', () => {
     // 47 nF and 1 Ω have a time constant of 0.02 steps, with 4.7 kΩ 85 steps.
     expect(formulasOf(ended(1))).toEqual(['damped']);
     expect(formulasOf(ended(4.7e3))).toEqual(['third']);
+  });
+
+  it('is decided also where a resistance is so small that its conductance is no finite number', () => {
+    const shorted = clipper(
+      capacitor('C1', 'minus', GROUND, 47e-9),
+      resistor('R3', 'minus', 'out', Number.MIN_VALUE),
+    );
+    const elements = shorted.primitives.map((primitive) => {
+      const names = ['0', 'in', 'vcc', 'vee', 'minus', 'out'];
+      const nodes = primitive.nodes.map((name) => names.indexOf(name));
+      return { primitive, offset: 0, nodes };
+    });
+    const held = new Set([0, 1, 2, 3, 5]);
+    expect(resonantOpamps(elements, held, NOMINAL_TEMPERATURE_K, RATE_HZ)).toEqual(new Set());
   });
 
   it('becomes silent after a tone', () => {

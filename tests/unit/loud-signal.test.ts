@@ -1,0 +1,214 @@
+import { describe, expect, it } from 'vitest';
+import type { Build } from '../../engine/builds/build.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { presetNames } from '../../engine/cli/preset-files.ts';
+import { GROUND } from '../../engine/devices/node.ts';
+import { ofPart } from '../../engine/devices/origin.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import type { Primitive } from '../../engine/network/network.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
+import { type OpampLoads, opampLoads } from '../../engine/solver/loud-signal.ts';
+import { presetBuild } from '../preset-build.ts';
+import {
+  AMPLIFIER,
+  bipolar,
+  capacitor,
+  diode,
+  inductor,
+  network,
+  opamp,
+  resistor,
+  SILICON,
+  source,
+} from './small-networks.ts';
+
+/** The loads of these parts' op-amps; the nets named are rails. */
+function loadsOf(primitives: readonly Primitive[], rails: readonly string[] = []): OpampLoads {
+  const names = [...new Set([GROUND, 'in', ...primitives.flatMap(({ nodes }) => [...nodes])])];
+  const elements = primitives.map((primitive) => ({
+    primitive,
+    offset: 0,
+    nodes: primitive.nodes.map((name) => names.indexOf(name)),
+  }));
+  const still = rails.map((name) => names.indexOf(name));
+  return opampLoads(elements, names.indexOf('in'), still, NOMINAL_TEMPERATURE_K);
+}
+
+/** An amplifier of gain 1 + feedback/1 kΩ between two nets, on ±9 V. */
+const stage = (ref: string, input: string, out: string, feedbackOhms: number): Primitive[] => [
+  opamp(ref, [input, `${ref} minus`, out, 'vcc', 'vee'], AMPLIFIER),
+  resistor(`${ref} R1`, `${ref} minus`, GROUND, 1e3),
+  resistor(`${ref} R2`, `${ref} minus`, out, feedbackOhms),
+];
+const BATTERIES = [source('vcc', 9), source('vee', -9)];
+/** The headroom of 1 V leaves ±8 V. */
+const SWING_V = 8;
+
+/** Magnitude of the gain of a non-inverting amplifier with one pole, at 300 Hz, where these have more than at 3 kHz. */
+const gainAt300Hz = (ideal: number) => {
+  const { gainBandwidthHz, openLoopGain } = AMPLIFIER;
+  return 1 / Math.hypot(1 / ideal + 1 / openLoopGain, 300 / gainBandwidthHz);
+};
+
+describe('the drive of an op-amp by a loud input', () => {
+  it('is 2 V times the gain, relative to what the supply allows', () => {
+    const { firstDrive, laterDrive } = loadsOf([...BATTERIES, ...stage('U1', 'in', 'out', 100e3)]);
+    expect(firstDrive).toBeCloseTo((2 * gainAt300Hz(101)) / SWING_V, 8);
+    expect(laterDrive).toBe(0);
+  });
+
+  it('is no more behind an op-amp that clips than that one’s swing gives', () => {
+    const { firstDrive, laterDrive } = loadsOf([
+      ...BATTERIES,
+      ...stage('U1', 'in', 'first', 100e3),
+      ...stage('U2', 'first', 'out', 10e3),
+    ]);
+    expect(firstDrive).toBeCloseTo((2 * gainAt300Hz(101)) / SWING_V, 8);
+    expect(laterDrive).toBeCloseTo(gainAt300Hz(11), 8);
+  });
+
+  it('is below 1, which is not counted, where diodes in the feedback conduct', () => {
+    const parts = [
+      ...BATTERIES,
+      ...stage('U1', 'in', 'out', 100e3),
+      diode('D1', ['out', 'U1 minus'], SILICON),
+      diode('D2', ['U1 minus', 'out'], SILICON),
+    ];
+    // A gain of 1 + 50 Ω/1 kΩ at most.
+    expect(loadsOf(parts).firstDrive).toBe(0);
+  });
+
+  it('follows capacitors, inductors and transistors, and stops at a rail', () => {
+    const data = { saturationCurrentA: 1e-14, forwardBeta: 200, reverseBeta: 4, earlyV: 100 };
+    const through = (...parts: Primitive[]) =>
+      loadsOf([...BATTERIES, ...stage('U1', 'x', 'out', 100e3), ...parts], ['bias']).firstDrive;
+    const whole = (2 * gainAt300Hz(101)) / SWING_V;
+    // Corners at 300 Hz: 3 dB less there, and still less at 3 kHz.
+    const farads = 1 / (2 * Math.PI * 300 * 1e3);
+    const lowPass = through(resistor('R3', 'in', 'x', 1e3), capacitor('C1', 'x', GROUND, farads));
+    expect(lowPass).toBeCloseTo(whole / Math.SQRT2, 6);
+    const henries = 1e3 / (2 * Math.PI * 300);
+    const lowPassByL = through(inductor('L1', 'in', 'x', henries), resistor('R3', 'x', GROUND, 1e3));
+    expect(lowPassByL).toBeCloseTo(whole / Math.SQRT2, 6);
+    // A follower of 50 Ω·(1 + 1/β)⁻¹ with 10 kΩ.
+    const follower = through(
+      bipolar('npn', 'Q1', ['vcc', 'in', 'x'], data),
+      resistor('R3', 'x', 'vee', 10e3),
+    );
+    expect(follower / whole).toBeCloseTo(1 / (1 + 50 / (1 + 1 / 200) / 10e3), 6);
+    expect(through(resistor('R3', 'in', 'bias', 1e3), resistor('R4', 'bias', 'x', 1e3))).toBe(0);
+  });
+});
+
+describe('the supply of an op-amp at rest', () => {
+  it('is that between its pins, less the drop of its own current in a resistor', () => {
+    const { leastSuppliedV } = loadsOf([
+      source('vcc', 9),
+      resistor('R1', 'vcc', 'supply', 1e3),
+      opamp('U1', ['in', 'out', 'out', 'supply', GROUND], AMPLIFIER),
+    ]);
+    expect(leastSuppliedV).toBeCloseTo(8, 9);
+  });
+
+  it('is that behind a converter', () => {
+    const doubler = { ...ofPart('U2'), nodes: ['vcc', 'supply'], ratio: 2, outputOhms: 100 } as const;
+    const { leastSuppliedV } = loadsOf([
+      source('vcc', 4.5),
+      { kind: 'converter', ...doubler },
+      opamp('U1', ['in', 'out', 'out', 'supply', GROUND], AMPLIFIER),
+    ]);
+    expect(leastSuppliedV).toBeCloseTo(9 - 0.1, 9);
+  });
+
+  it('is infinite without op-amps', () => {
+    expect(loadsOf([resistor('R1', 'in', 'out', 1e3)])).toEqual({
+      leastSuppliedV: Number.POSITIVE_INFINITY,
+      restsAtLimit: false,
+      firstDrive: 0,
+      laterDrive: 0,
+    });
+  });
+
+  it('holds an output at its limit where the input is biased by more than the swing over the gain', () => {
+    // 18 V·R4/(R3 + R4) − 9 V, amplified elevenfold, against 8 V.
+    const biased = (ohms: number) =>
+      loadsOf([
+        ...BATTERIES,
+        resistor('R3', 'vcc', 'x', 10e3),
+        resistor('R4', 'x', 'vee', ohms),
+        capacitor('C1', 'in', 'x', 1e-6),
+        ...stage('U1', 'x', 'out', 10e3),
+      ]).restsAtLimit;
+    expect(biased(10e3)).toBe(false);
+    expect(biased(11.5e3)).toBe(false);
+    expect(biased(12e3)).toBe(true);
+    expect(biased(8.7e3)).toBe(false);
+    expect(biased(8.3e3)).toBe(true);
+  });
+});
+
+describe('the steps of a preset', () => {
+  it.each(presetNames())('are the same with its knobs anywhere: %s', (name) => {
+    const stepsOf = (build: Build) =>
+      compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), { sampleRateHz: 384e3, interpreted: true })
+        .blocks.filter(({ devices }) => devices.length > 0)
+        .map(({ substeps }) => substeps);
+    const build = presetBuild(name);
+    const own = stepsOf(build);
+    for (const rotation of [0, 0.5, 1]) {
+      const knobs = Object.fromEntries(Object.keys(build.knobs).map((knob) => [knob, rotation]));
+      expect(stepsOf({ ...build, knobs })).toEqual(own);
+    }
+  });
+});
+
+describe('the steps of other circuits', () => {
+  const networkWith = (...parts: Primitive[]) => network([...BATTERIES, ...parts]);
+  const stepsOf = (...parts: Primitive[]) =>
+    compileCircuit(networkWith(...parts), { sampleRateHz: 384e3, interpreted: true })
+      .blocks.filter(({ devices }) => devices.length > 0)
+      .map(({ substeps }) => substeps);
+  const clipper = [
+    resistor('R3', 'first', 'out', 1e3),
+    diode('D1', ['out', GROUND], SILICON),
+    diode('D2', [GROUND, 'out'], SILICON),
+  ];
+
+  it('are four before diodes where the amplifier is driven forty times beyond its limits', () => {
+    // 2 V times 101 is 25 times its swing, times 401 a hundred times.
+    expect(stepsOf(...stage('U1', 'in', 'first', 100e3), ...clipper)).toEqual([1, 2]);
+    expect(stepsOf(...stage('U1', 'in', 'first', 400e3), ...clipper)).toEqual([4, 4]);
+  });
+
+  it('are four behind an amplifier at its limits where the next one clips twice over', () => {
+    const chain = (feedbackOhms: number) =>
+      stepsOf(...stage('U1', 'in', 'first', 100e3), ...stage('U2', 'first', 'out', feedbackOhms));
+    expect(chain(0.5e3)).toEqual([4, 1]);
+    expect(chain(2e3)).toEqual([4, 4]);
+  });
+
+  it('read the supply where an output rests at its limit, so that it follows it within a sample', () => {
+    const readsSupply = (ohms: number) => {
+      const biased = network(
+        [
+          source('vcc', 9),
+          resistor('R5', 'vcc', 'supply', 100),
+          capacitor('C5', 'supply', GROUND, 100e-6),
+          resistor('R3', 'vcc', 'x', 10e3),
+          resistor('R4', 'x', GROUND, ohms),
+          capacitor('C1', 'in', 'x', 1e-6),
+          opamp('U1', ['x', 'minus', 'out', 'supply', GROUND], AMPLIFIER),
+          resistor('R1', 'minus', GROUND, 1e3),
+          resistor('R2', 'minus', 'out', 1e3),
+        ],
+        { rails: ['supply'] },
+      );
+      const { blocks, nodeNames } = compileCircuit(biased, { sampleRateHz: 384e3, interpreted: true });
+      const supply = nodeNames.indexOf('supply');
+      return blocks.some(({ inputs, devices }) => devices.length > 0 && inputs.includes(supply));
+    };
+    // Twice 2.1 V is within the supply, twice 6.75 V is not.
+    expect(readsSupply(3e3)).toBe(false);
+    expect(readsSupply(30e3)).toBe(true);
+  });
+});
