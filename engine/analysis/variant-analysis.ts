@@ -1,11 +1,11 @@
-import { deviceModel, isDevice } from '../devices/devices.ts';
 import type { NodeName } from '../devices/node.ts';
-import type { Network, Primitive } from '../network/network.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { checkNetwork } from '../solver/network-check.ts';
 import { NodalAnalysis } from '../solver/nodal-analysis.ts';
+import { structureWords } from '../solver/nodal-structure.ts';
 import { findRest, refuseUnlessFound } from '../solver/operating-point.ts';
-import { capacitancePlace, networkParameters } from '../solver/parameters.ts';
+import { networkParameters } from '../solver/parameters.ts';
 import type { RestStatus } from '../solver/rest-search.ts';
 import { singularAt } from './frequency-response.ts';
 
@@ -62,7 +62,7 @@ export class VariantAnalysis {
     this.volts = search.volts;
     this.gainsDb = new Float64Array(wanted.nets.length * wanted.hz.length);
     this.#analysis = analysis;
-    this.#structure = structureOf(network);
+    this.#structure = structureWords(network);
     this.#restV = search.volts.slice();
     this.#restA = search.inductorA.slice();
     this.#wantedNodes = wanted.nets.map((net) => system.indexOf(net));
@@ -104,7 +104,7 @@ export class VariantAnalysis {
   /** Numbers of a network with the same structure. @throws RangeError naming the part if the structure is different. */
   parametersOf(unpruned: Network): Float64Array {
     const network = pruneNetwork(unpruned);
-    const structure = structureOf(network);
+    const structure = structureWords(network);
     const place = structure.findIndex((text, index) => text !== this.#structure[index]);
     if (place > 0) throw new RangeError(`${network.primitives[place - 1]!.ref} makes another structure`);
     if (place === 0 || structure.length !== this.#structure.length)
@@ -129,15 +129,4 @@ export class VariantAnalysis {
     }
     return true;
   }
-}
-
-/** Everything in a network except its numbers: the input's node, then primitive by primitive. */
-function structureOf({ input, primitives }: Network): readonly string[] {
-  return [input, ...primitives.map(describe)];
-}
-
-function describe(primitive: Primitive): string {
-  const { kind, nodes } = primitive;
-  const device = isDevice(primitive) ? deviceModel(primitive.kind).structureOf(primitive) : '';
-  return [kind, ...nodes, device, capacitancePlace(primitive)].join(' ');
 }

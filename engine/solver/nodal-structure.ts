@@ -271,3 +271,14 @@ function junctionsOf({ primitive, nodes, offset }: Placed): PlacedJunction[] {
     emissionOffset: offset + placeOf(kind, emissionV),
   }));
 }
+
+/** Everything in a network except its numbers: the input's node, then primitive by primitive. */
+export function structureWords({ input, primitives }: Network): readonly string[] {
+  return [input, ...primitives.map(wordsOf)];
+}
+
+function wordsOf(primitive: Primitive): string {
+  const { kind, nodes } = primitive;
+  const device = isDevice(primitive) ? deviceModel(primitive.kind).structureOf(primitive) : '';
+  return [kind, ...nodes, device, capacitancePlace(primitive)].join(' ');
+}

@@ -2,7 +2,9 @@ import type { NodeName } from '../devices/node.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
 import { NodalAnalysis } from './nodal-analysis.ts';
+import { structureWords } from './nodal-structure.ts';
 import type { NodalSystem } from './nodal-system.ts';
+import { networkParameters } from './parameters.ts';
 import type { RestSearch, RestStatus } from './rest-search.ts';
 
 /** DC operating point of a network with the input at 0 V. */
@@ -21,6 +23,15 @@ export class OperatingPointError extends Refusal {
   }
 }
 
+/** A network's analysis, and the structure for which it was made. */
+interface PlannedAnalysis {
+  readonly analysis: NodalAnalysis;
+  readonly structure: readonly string[];
+}
+
+/** The analyses that found the operating points in use; they can solve other values of their structure. */
+const analyses = new WeakMap<OperatingPoint, PlannedAnalysis>();
+
 /**
  * Operating point of a network.
  *
@@ -29,9 +40,31 @@ export class OperatingPointError extends Refusal {
  * @throws OperatingPointError if no operating point is found.
  */
 export function operatingPoint(network: Network, near?: OperatingPoint): OperatingPoint {
+  const structure = structureWords(network);
+  const known = near && analyses.get(near);
+  if (known && areEqual(structure, known.structure) && isFoundBy(known, network, near)) return kept(known);
   const analysis = new NodalAnalysis(network);
   findRest(analysis, near);
-  return stateOf(analysis);
+  return kept({ analysis, structure });
+}
+
+/** The state of an analysis, which can be found again with it. */
+function kept(planned: PlannedAnalysis): OperatingPoint {
+  const state = stateOf(planned.analysis);
+  analyses.set(state, planned);
+  return state;
+}
+
+/** Whether the analysis that found an operating point finds that of other values, without planning anew. */
+function isFoundBy({ analysis }: PlannedAnalysis, network: Network, near: OperatingPoint): boolean {
+  analysis.system.setParameters(networkParameters(network));
+  takeState(analysis, near);
+  const { search } = analysis;
+  return search.from(search.volts, search.inductorA) === 'found';
+}
+
+function areEqual(a: readonly string[], b: readonly string[]): boolean {
+  return a.length === b.length && a.every((word, index) => word === b[index]);
 }
 
 /** Lets an analysis find its operating point. @param near See `operatingPoint`. @throws OperatingPointError. */

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
@@ -8,6 +8,8 @@ import type { Network, Primitive } from '../../engine/network/network.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { OperatingPointError, operatingPoint } from '../../engine/solver/operating-point.ts';
+import { SparseEquations } from '../../engine/solver/sparse-equations.ts';
+import { presetBuild } from '../preset-build.ts';
 import { randomNetwork } from './random-network.ts';
 import { capacitor, diode, fieldEffect, network, opamp, resistor, source } from './small-networks.ts';
 
@@ -98,6 +100,33 @@ describe('the operating point of a network that is hard to start', () => {
     ]);
     const { volts } = operatingPoint(circuit);
     for (const node of ['b', 'out']) expect(volts.get(node)).toBeCloseTo(9, 9);
+  });
+});
+
+describe('the operating point after a knob has turned', () => {
+  const turned = (name: 'soft-lifted' | 'clean-plain', gain: number) => {
+    const build = presetBuild(name);
+    return pruneNetwork(networkOf({ ...build, knobs: { ...build.knobs, gain } }, 300.15));
+  };
+
+  it('is that which is found from nothing, with the elimination order of the one before', () => {
+    const plans = vi.spyOn(SparseEquations.prototype, 'plan');
+    let near = operatingPoint(turned('clean-plain', 0.3));
+    for (const gain of [0.35, 0.6, 0.9]) {
+      plans.mockClear();
+      near = operatingPoint(turned('clean-plain', gain), near);
+      expect(plans).not.toHaveBeenCalled();
+      const { volts } = operatingPoint(turned('clean-plain', gain));
+      for (const [node, expected] of volts) expect(near.volts.get(node), node).toBeCloseTo(expected, 9);
+    }
+    vi.restoreAllMocks();
+  });
+
+  it('is found anew for another structure', () => {
+    const near = operatingPoint(turned('soft-lifted', 0.5));
+    const { volts } = operatingPoint(turned('clean-plain', 0.5), near);
+    const expected = operatingPoint(turned('clean-plain', 0.5)).volts;
+    for (const [node, own] of volts) expect(own, node).toBeCloseTo(expected.get(node)!, 9);
   });
 });
 
