@@ -11,7 +11,7 @@ const TONES_HZ = [300, 3000] as const;
 const CLIPPING_S = 0.01;
 /** Transconductance of a transistor at 0.5 mA, S, and its usual current gain. */
 const [TRANSISTOR_S, TRANSISTOR_GAIN] = [0.02, 200];
-/** An output without a supply, V; the least swing that is divided by. */
+/** The least swing that is divided by, V. */
 const LEAST_SWING_V = 0.1;
 
 const GROUND_INDEX = 0;
@@ -48,20 +48,29 @@ export function opampLoads(
   temperatureK: number,
 ): OpampLoads {
   const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK);
-  const { suppliesV, restsAtLimit } = circuit.rest();
-  const drives = suppliesV.length > 0 ? TONES_HZ.map((hz) => circuit.drives(hz, suppliesV)) : [];
+  const rest = circuit.rest();
+  const drives = rest.length > 0 ? TONES_HZ.map((hz) => circuit.drives(hz, rest)) : [];
   return {
-    leastSuppliedV: Math.min(...suppliesV),
-    restsAtLimit,
+    leastSuppliedV: Math.min(...rest.map(({ suppliedV }) => suppliedV)),
+    restsAtLimit: rest.some(({ swingV }) => swingV < 0),
     firstDrive: Math.max(0, ...drives.map(([first]) => first ?? 0)),
     laterDrive: Math.max(0, ...drives.flatMap(([, ...later]) => later)),
   };
+}
+
+/** An op-amp without a signal. */
+interface OpampRest {
+  readonly suppliedV: number;
+  /** From its output to the nearer limit, V; negative where the output would be beyond it. */
+  readonly swingV: number;
 }
 
 interface PlacedOpamp {
   readonly nodes: readonly number[];
   readonly numbers: readonly number[];
 }
+
+const UNLIMITED: OpampRest = { suppliedV: Number.POSITIVE_INFINITY, swingV: Number.POSITIVE_INFINITY };
 
 /** Complex nodal equations of a circuit; the row of a held node says its voltage. */
 class LinearCircuit {
@@ -96,8 +105,8 @@ class LinearCircuit {
     this.#voltsIm = new Float64Array(this.#size);
   }
 
-  /** Volts between each op-amp's supply pins without a signal, and whether an output is at its limit. */
-  rest(): { readonly suppliesV: number[]; readonly restsAtLimit: boolean } {
+  /** The op-amps without a signal; without limits where the equations have no solution. */
+  rest(): OpampRest[] {
     this.#stampAll(0);
     for (const { nodes, numbers } of this.#opamps) {
       this.#voltsRe[nodes[POSITIVE]!]! -= numbers[QUIESCENT]!;
@@ -107,28 +116,27 @@ class LinearCircuit {
     this.#hold(this.#inputIndex, 0, 0);
     for (const { primitive, nodes } of this.#elements)
       if (primitive.kind === 'voltageSource') this.#hold(nodes[0]!, primitive.volts, 0);
-    if (!this.#solve()) return { suppliesV: this.#opamps.map(() => Infinity), restsAtLimit: false };
-    const volts = (index: number) => this.#voltsRe[index]!;
-    return {
-      suppliesV: this.#opamps.map(({ nodes }) => volts(nodes[POSITIVE]!) - volts(nodes[NEGATIVE]!)),
-      restsAtLimit: this.#opamps.some(
-        ({ nodes, numbers }) =>
-          volts(nodes[OUT]!) > volts(nodes[POSITIVE]!) - numbers[HEADROOM_HIGH]! ||
-          volts(nodes[OUT]!) < volts(nodes[NEGATIVE]!) + numbers[HEADROOM_LOW]!,
-      ),
-    };
+    const isSolved = this.#solve();
+    return this.#opamps.map((opamp) => (isSolved ? this.#restOf(opamp) : UNLIMITED));
+  }
+
+  #restOf({ nodes, numbers }: PlacedOpamp): OpampRest {
+    const [out, positive, negative] = [OUT, POSITIVE, NEGATIVE].map((pin) => this.#voltsRe[nodes[pin]!]!);
+    const upwards = positive! - numbers[HEADROOM_HIGH]! - out!;
+    const downwards = out! - negative! - numbers[HEADROOM_LOW]!;
+    return { suppliedV: positive! - negative!, swingV: Math.min(upwards, downwards) };
   }
 
   /**
    * How far a tone drives the outputs that clip, in the order in which they were held at their limits. Op-amps are taken in the
    * order of the network, in which the signal usually passes them.
    */
-  drives(hz: number, suppliesV: readonly number[]): number[] {
+  drives(hz: number, rest: readonly OpampRest[]): number[] {
     const drives: number[] = [];
     const held = new Map<number, readonly [re: number, im: number]>();
     while (held.size < this.#opamps.length && this.#respond(hz, held)) {
       const driveOf = (opamp: PlacedOpamp, index: number) =>
-        this.#amplitude(opamp) / swingOf(opamp, suppliesV[index]!);
+        this.#amplitude(opamp) / Math.max(LEAST_SWING_V, rest[index]!.swingV);
       const clipping = this.#opamps.findIndex(
         (opamp, index) => !held.has(index) && driveOf(opamp, index) > 1,
       );
@@ -231,9 +239,4 @@ class LinearCircuit {
       this.#im[row * this.#size + column]! += weight * im;
     }
   }
-}
-
-/** Amplitude of the largest sine that an op-amp's output can follow, V. */
-function swingOf({ numbers }: PlacedOpamp, suppliedV: number): number {
-  return Math.max(LEAST_SWING_V, (suppliedV - numbers[HEADROOM_HIGH]! - numbers[HEADROOM_LOW]!) / 2);
 }

@@ -45,6 +45,8 @@ const SECONDS = 0.05;
 const LOUDEST_V = 2;
 const SOFTEST_V = 0.01;
 const [LOWEST_HZ, HIGHEST_HZ] = [82, 5000];
+/** A reference with an own error above this is none. */
+const COMPARED_DB = -60;
 /** Errors above this are estimated, and those of every so many builds. */
 const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
 const NO_ERROR_DB = -400;
@@ -72,6 +74,10 @@ export function measureTrial(
   try {
     const network = networkOf(build, kelvinOf(temperatureC));
     const answer = answers ? answers.of(network, input) : referenceAnswer(network, input);
+    if (!answer.isUnstable && answer.ownErrorDb > COMPARED_DB) {
+      const why = `the reference's own error is ${answer.ownErrorDb.toFixed(1)} dB`;
+      return { kind: 'no reference', seed, why };
+    }
     const own = TRIAL_FACTORS.map((factor) => solverErrorDb(network, input, factor, answer));
     const inputV = denseInput(input).filter((_, n) => n % DENSE_FACTOR === 0);
     const excerptsV = accuracyExcerpts([inputV], OUTPUT_RATE_HZ);

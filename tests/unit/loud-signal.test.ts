@@ -93,7 +93,7 @@ describe('the drive of an op-amp by a loud input', () => {
     // A follower of 50 Ω·(1 + 1/β)⁻¹ with 10 kΩ.
     const follower = through(
       bipolar('npn', 'Q1', ['vcc', 'in', 'x'], data),
-      resistor('R3', 'x', 'vee', 10e3),
+      resistor('R3', 'x', GROUND, 10e3),
     );
     expect(follower / whole).toBeCloseTo(1 / (1 + 50 / (1 + 1 / 200) / 10e3), 6);
     expect(through(resistor('R3', 'in', 'bias', 1e3), resistor('R4', 'bias', 'x', 1e3))).toBe(0);
