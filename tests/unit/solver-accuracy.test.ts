@@ -9,6 +9,7 @@ import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { presetBuild } from '../preset-build.ts';
 import { waveErrorDb } from '../reference/error-db.ts';
 import { sampleSignal, signalOf } from '../reference/signals.ts';
+import { SOLVED_CASES } from '../reference/solved-cases.ts';
 import { solvedPreset } from '../reference/solved-devices.ts';
 import { loadPresetVectors } from '../reference/vectors.ts';
 import { capacitor, network, opamp, peakOf, resistor, run, sine, source } from './small-networks.ts';
@@ -137,15 +138,9 @@ describe('a rate that follows the estimate', () => {
   });
 
   it('says what rate is enough where one doubling gains little and the next one much', () => {
-    const build = presetBuild('clean-plain');
-    const parts = {
-      ...build.parts,
-      D1: { type: '1N5817' },
-      R6: { ...build.parts['R6']!, fit: 'bridged' },
-    } as const;
-    const knobs = { ...build.knobs, gain: 1 };
-    const circuit = networkOf({ ...build, parts, knobs }, NOMINAL_TEMPERATURE_K);
-    const loudV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 1000, 2)], RATE_HZ);
+    const { network: solvedCase } = SOLVED_CASES.find(({ name }) => name.endsWith('hundreds before diodes'))!;
+    const circuit = solvedCase();
+    const loudV = accuracyExcerpts([sine(0.04 * RATE_HZ, RATE_HZ, 1780, 0.05)], RATE_HZ);
     const at = (factor: OversamplingFactor) =>
       solverAccuracy(circuit, loudV, { factor, sampleRateHz: RATE_HZ });
     const named = /It would need (\d+)x\.$/.exec(accuracyWarning(circuit, at(8), RATE_HZ) ?? '');
