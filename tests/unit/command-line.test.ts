@@ -53,6 +53,9 @@ describe('the command line', () => {
     expect(err).toBe('');
     expect(code).toBe(0);
     expect(out).toMatch(/^A: Plain build, D1 to D3 OA91\nB: Plain build\n/);
+    expect(out).toMatch(
+      /\nPins, B where A was.*\nD1: Another size, DO-35 \(glass\) where DO-7 \(glass\) was; band the same way\.\n/,
+    );
   });
 
   it('says of which build a result cannot be relied on', async () => {
