@@ -6,6 +6,7 @@ import { figureUnit } from '../../engine/circuits/part-figure.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
+import type { PartKind } from '../../engine/parts/catalogue-entry.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -22,7 +23,7 @@ function neighbours(build: Build): readonly (readonly [string, Build])[] {
     const setting = build.parts[ref]!;
     const quantity = quantityOf(kind);
     const values = quantity ? EXTREMES[quantity].map((value) => ({ ...setting, value })) : [];
-    const types = quantity ? [] : typesOf(kind).filter((_, index) => index % 8 === 0);
+    const types = quantity ? [] : typesOf(kind as PartKind).filter((_, index) => index % 8 === 0);
     const settings = [
       ...values,
       ...types.map((type) => ({ ...setting, type })),
