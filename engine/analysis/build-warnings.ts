@@ -2,7 +2,7 @@ import type { Build } from '../builds/build.ts';
 import { netsOf, networkOf } from '../builds/network-of-build.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { pruneNetwork } from '../network/prune.ts';
-import { findConverter, findOpamp } from '../parts/catalogue.ts';
+import { converterEntry, opampEntry } from '../parts/part-types.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 
 /** A part of the build that is over its limit. */
@@ -67,7 +67,7 @@ function overLimit(ref: string, type: string, { volts, limitV, limit, source }: 
 }
 
 function converterWarning(ref: string, type: string, volts: number): BuildWarning[] {
-  const { maxSupplyV, absoluteMaxSupplyV, source: sheet, fromMemory } = findConverter(type);
+  const { maxSupplyV, absoluteMaxSupplyV, source: sheet, fromMemory } = converterEntry(type);
   if (volts > absoluteMaxSupplyV) {
     const limit = `its limit of ${absoluteMaxSupplyV} V`;
     const source = fromMemory.includes('absoluteMaxSupplyV') ? `${sheet}, from memory` : sheet;
@@ -79,7 +79,7 @@ function converterWarning(ref: string, type: string, volts: number): BuildWarnin
 }
 
 function opampWarning(ref: string, type: string, volts: number): BuildWarning[] {
-  const { maxSupplyV: limitV, limits } = findOpamp(type);
+  const { maxSupplyV: limitV, limits } = opampEntry(type);
   if (volts <= limitV) return [];
   // A test compares each type's limit with its datasheet.
   const source = limits.find(({ quantity }) => quantity === 'supplyV')?.source ?? 'from memory';

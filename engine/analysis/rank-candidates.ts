@@ -1,13 +1,15 @@
 import type { Build, BuildPart, PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { type PartSettings, readParts, refsText, settingsText } from '../builds/part-groups.ts';
-import { parseSettingText, settingText } from '../builds/part-setting.ts';
+import { isSameSetting, parseSettingText } from '../builds/part-setting.ts';
+import { piecesOf } from '../builds/pieces.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { typesOf } from '../parts/catalogue.ts';
 import { settingGap } from '../parts/data-gaps.ts';
+import { pieceText } from '../parts/piece.ts';
 import { type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 
@@ -38,17 +40,18 @@ const MOST_CANDIDATES = 500;
  */
 export function candidatesFor(build: Build, refs: readonly string[], text?: string): readonly Candidate[] {
   const parts = readParts(build, refs.join(','));
-  const all = text === undefined ? allWords(parts[0]!, build.parts[refs[0]!]!) : undefined;
+  const all = text === undefined ? allWords(build, parts[0]!, build.parts[refs[0]!]!) : undefined;
   const lists = parts.map((part) => {
     const present = build.parts[part.ref]!;
-    return all ? all.map((word) => withWord(part, present, word)) : namedSettings(part, present, text!);
+    return all
+      ? all.map((word) => withWord(part, present, word))
+      : namedSettings(build, part, present, text!);
   });
-  const own = refs.map((ref) => settingText(build.parts[ref]!));
   const candidates = new Map<string, PartSettings>();
   // The lists have one order, so what stands at one index of each is one candidate.
   for (const index of lists[0]!.keys()) {
     const settings = Object.fromEntries(refs.map((ref, place) => [ref, lists[place]![index]!]));
-    if (refs.some((ref, place) => settingText(settings[ref]!) !== own[place]))
+    if (refs.some((ref) => !isSameSetting(settings[ref]!, build.parts[ref]!)))
       candidates.set(settingsText(settings, refs), settings);
   }
   if (candidates.size === 0)
@@ -62,8 +65,8 @@ export function candidatesFor(build: Build, refs: readonly string[], text?: stri
 }
 
 /** Every type of the part's kind, or values about the present one. */
-function allWords(part: BuildPart, present: PartSetting): readonly string[] {
-  if (hasType(part.kind)) return typesOf(part.kind);
+function allWords(build: Build, part: BuildPart, present: PartSetting): readonly string[] {
+  if (hasType(part.kind)) return [...typesOf(part.kind), ...ownPieces(build, part)];
   const quantity = quantityOf(part.kind)!;
   const value = parseValue(present.value!, quantity);
   const range = { from: value / DEFAULT_FACTOR, to: value * DEFAULT_FACTOR };
@@ -74,7 +77,19 @@ function withWord(part: BuildPart, { fit: _, ...fitted }: PartSetting, word: str
   return hasType(part.kind) ? { ...fitted, type: word } : { ...fitted, value: word };
 }
 
-function namedSettings(part: BuildPart, present: PartSetting, text: string): readonly PartSetting[] {
+/** Pieces that the builder has measured, of the part's kind. */
+function ownPieces(build: Build, { kind }: BuildPart): readonly string[] {
+  return piecesOf(build)
+    .filter((piece) => piece.kind === kind)
+    .map(pieceText);
+}
+
+function namedSettings(
+  build: Build,
+  part: BuildPart,
+  present: PartSetting,
+  text: string,
+): readonly PartSetting[] {
   const range = text.length > MOST_SETTING_CHARACTERS ? null : SERIES_RANGE.exec(text.trim());
   if (!range) {
     const words = text
@@ -86,7 +101,7 @@ function namedSettings(part: BuildPart, present: PartSetting, text: string): rea
         part.ref,
         `${part.ref}: ${words.length} candidates are too many; ${MOST_CANDIDATES} are the most.`,
       );
-    return words.map((word) => parseSettingText(part, word, present));
+    return words.map((word) => parseSettingText(part, word, present, piecesOf(build)));
   }
   const quantity = quantityOf(part.kind);
   if (quantity === undefined) {

@@ -15,6 +15,7 @@ import {
   MOST_TITLE_CHARACTERS,
 } from '../input/limits.ts';
 import { inLine, quoted, shownValue } from '../input/shown-text.ts';
+import { type Piece, pieceOfText } from '../parts/piece.ts';
 import { aliasProblem, withAliases } from './alias.ts';
 import {
   type Build,
@@ -26,7 +27,9 @@ import {
 } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { knobProblem, switchProblem } from './control-positions.ts';
-import { canonicalSetting, settingText } from './part-setting.ts';
+import { canonicalSetting, isSameSetting } from './part-setting.ts';
+import { fileNames, readPieces, withPieceTexts } from './piece-entries.ts';
+import { piecesOf } from './pieces.ts';
 
 /** Name and version that a build file carries. */
 export const BUILD_FORMAT = 'cliplead-build';
@@ -46,6 +49,7 @@ const KEYS = [
   'bypass',
   'aliases',
   'groups',
+  'pieces',
   'start',
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
@@ -141,13 +145,16 @@ function readCircuit(described: unknown, revision: unknown, bundled: BundledCirc
 function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const problems: BuildProblem[] = unknownKeys(file, KEYS, '');
   const usual = startingBuild(circuit);
-  const own = readStartingPoint(circuit, file, usual, '', problems);
+  const pieces = readPieces(file['pieces'], problems);
+  const place = { circuit, pieces };
+  const own = readStartingPoint(place, file, usual, '', problems);
   const build: Build = {
     circuit,
     notes: readText(file['notes'] ?? '', 'notes', MOST_NOTES_CHARACTERS, problems),
     knobs: { ...usual.knobs, ...readKnobs(circuit, file['knobs'], problems) },
     ...own,
-    start: readStart(circuit, file['start'], own, problems),
+    start: readStart(place, file['start'], own, problems),
+    ...(pieces.length > 0 && { pieces }),
   };
   const named = readAliases(build, file['aliases'], problems);
   const groups = readGroups(circuit, file['groups'], problems);
@@ -157,15 +164,16 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
 
 /** Title, parts, switches and bypass as they are written; what is not mentioned is as in `otherwise`. */
 function readStartingPoint(
-  circuit: Circuit,
+  place: Place,
   file: Record<string, unknown>,
   otherwise: StartingPoint,
   at: string,
   problems: BuildProblem[],
 ): StartingPoint {
+  const { circuit } = place;
   return {
     title: readText(file['title'] ?? otherwise.title, `${at}title`, MOST_TITLE_CHARACTERS, problems),
-    parts: { ...otherwise.parts, ...readParts(circuit, file['parts'], `${at}parts`, problems) },
+    parts: { ...otherwise.parts, ...readParts(place, file['parts'], `${at}parts`, problems) },
     switches: {
       ...otherwise.switches,
       ...readSwitches(circuit, file['switches'], `${at}switches`, problems),
@@ -176,7 +184,7 @@ function readStartingPoint(
 
 /** A file without a start is its own start. */
 function readStart(
-  circuit: Circuit,
+  place: Place,
   value: unknown,
   own: StartingPoint,
   problems: BuildProblem[],
@@ -191,7 +199,7 @@ function readStart(
     return own;
   }
   problems.push(...unknownKeys(value, START_KEYS, 'start.'));
-  return readStartingPoint(circuit, value, own, 'start.', problems);
+  return readStartingPoint(place, value, own, 'start.', problems);
 }
 
 function readAliases(build: Build, value: unknown, problems: BuildProblem[]): Build {
@@ -215,8 +223,14 @@ function readGroups(circuit: Circuit, value: unknown, problems: BuildProblem[]):
   return groups ?? [];
 }
 
+/** What the entries of parts name: the circuit's parts, and the file's pieces. */
+interface Place {
+  readonly circuit: Circuit;
+  readonly pieces: readonly Piece[];
+}
+
 function readParts(
-  circuit: Circuit,
+  { circuit, pieces }: Place,
   value: unknown,
   at: string,
   problems: BuildProblem[],
@@ -228,7 +242,7 @@ function readParts(
       problems.push({ code: 'unknown-part', path, message: `${circuit.title} has no part ${named(ref)}.` });
       return undefined;
     }
-    return readSetting(part, entry, path, problems);
+    return readSetting(part, entry, path, { pieces, problems });
   });
 }
 
@@ -236,7 +250,7 @@ function readSetting(
   part: BuildPart,
   entry: unknown,
   path: string,
-  problems: BuildProblem[],
+  { pieces, problems }: { readonly pieces: readonly Piece[]; readonly problems: BuildProblem[] },
 ): PartSetting | undefined {
   const hasValue = ['resistor', 'capacitor', 'inductor', 'pot', 'supply'].includes(part.kind);
   const setting = typeof entry === 'string' ? { [hasValue ? 'value' : 'type']: entry } : entry;
@@ -262,7 +276,7 @@ function readSetting(
   }
   if (problems.length > before) return undefined;
   try {
-    return canonicalSetting(part, setting as PartSetting);
+    return canonicalSetting(part, withPieceTexts(setting as PartSetting, pieces));
   } catch (error) {
     if (!(error instanceof BuildError)) throw error;
     problems.push(...error.problems);
@@ -307,8 +321,10 @@ function readBypass(circuit: Circuit, value: unknown, path: string, problems: Bu
 
 /** The text of a build file: one part a line. @param bundled The circuits that it may name. */
 export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED): string {
+  const names = fileNames(piecesOf(build));
+  const pieces = [...names].map(([text, name]) => ({ ...pieceOfText(text), name }));
   const parts = Object.fromEntries(
-    Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting)] as const),
+    Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting, names)] as const),
   );
   const { circuit, title, notes, knobs, switches, bypass, aliases, groups } = build;
   const file = {
@@ -323,16 +339,20 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
     bypass,
     ...(aliases && { aliases }),
     ...(groups && { groups }),
-    ...writtenStart(build),
+    ...(pieces.length > 0 && { pieces }),
+    ...writtenStart(build, names),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }
 
 /** Settings that were different at the start; empty if nothing has changed. */
-function writtenStart({ start, ...build }: Build): { readonly start?: object } {
+function writtenStart(
+  { start, ...build }: Build,
+  names: ReadonlyMap<string, string>,
+): { readonly start?: object } {
   const parts = Object.entries(start.parts)
-    .filter(([ref, setting]) => settingText(setting) !== settingText(build.parts[ref] ?? {}))
-    .map(([ref, setting]) => [ref, shortSetting(setting)] as const);
+    .filter(([ref, setting]) => !isSameSetting(setting, build.parts[ref] ?? {}))
+    .map(([ref, setting]) => [ref, shortSetting(setting, names)] as const);
   const switches = Object.entries(start.switches).filter(([name, at]) => at !== build.switches[name]);
   const written = {
     ...(start.title !== build.title && { title: start.title }),
@@ -351,9 +371,14 @@ function circuitEntry(circuit: Circuit, bundled: BundledCircuits) {
 }
 
 /** A setting that is only a value or type is written as a plain text. */
-function shortSetting(setting: PartSetting): PartSetting | string {
-  const only = setting.value ?? setting.type ?? '';
-  return Object.keys(setting).length === 1 ? only : setting;
+function shortSetting(setting: PartSetting, names: ReadonlyMap<string, string>): PartSetting | string {
+  const { type, piggyback } = setting;
+  const written = {
+    ...setting,
+    ...(type !== undefined && { type: names.get(type) ?? type }),
+    ...(piggyback !== undefined && { piggyback: names.get(piggyback) ?? piggyback }),
+  };
+  return Object.keys(setting).length === 1 ? (written.value ?? written.type ?? '') : written;
 }
 
 function readEntries<T>(

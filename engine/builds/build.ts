@@ -1,6 +1,7 @@
 import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
+import type { Piece } from '../parts/piece.ts';
 import type { PotLaw } from '../units/taper.ts';
 
 /** A part that is not fitted, or replaced by a wire (a jumper). */
@@ -46,6 +47,8 @@ export interface Build {
   readonly aliases?: Readonly<Record<string, string>>;
   /** Groups that the builder has made; absent if there are none. */
   readonly groups?: readonly PartGroup[];
+  /** Pieces that the builder has measured, also those that stand nowhere now; absent if there are none. */
+  readonly pieces?: readonly Piece[];
 }
 
 /** A part that a build can change: every part of a circuit except switches; a package counts once. */

@@ -7,9 +7,9 @@ import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
 import { bipolarPrimitives } from '../parts/bipolar-primitives.ts';
-import { findBjt, findConverter, findDiode, findFet, findOpamp } from '../parts/catalogue.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
+import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import type { Build, PartSetting } from './build.ts';
@@ -111,18 +111,18 @@ function primitivesOf(
       return potTracks(build, circuit, ref, setting, nodes);
     case 'opamp': {
       const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
-      return opampPrimitives(findOpamp(setting.type!), ref, [plus, minus, out, positive, negative]);
+      return opampPrimitives(opampEntry(setting.type!), ref, [plus, minus, out, positive, negative]);
     }
     case 'npn':
     case 'pnp':
-      return bipolarPrimitives(findBjt(setting.type!), ref, three(nodes));
+      return bipolarPrimitives(bjtEntry(setting.type!), ref, three(nodes));
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':
-      return [{ kind: part.kind, ...ofPart(ref), nodes: three(nodes), data: findFet(setting.type!).data }];
+      return [{ kind: part.kind, ...ofPart(ref), nodes: three(nodes), data: fetEntry(setting.type!).data }];
     case 'converter': {
       const [input, doubled, inverted] = three(nodes);
-      const { outputOhms } = findConverter(setting.type!);
+      const { outputOhms } = converterEntry(setting.type!);
       const { ratios } = part;
       return [
         {
@@ -169,7 +169,7 @@ function twoTerminal(
     case 'supply':
       return [{ kind: 'voltageSource', ...own, nodes, volts: parseValue(code, 'volts') }];
     case 'diode':
-      return diodePrimitives(findDiode(code), own, count, nodes);
+      return diodePrimitives(diodeEntry(code), own, count, nodes);
   }
 }
 

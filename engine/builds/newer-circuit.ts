@@ -48,7 +48,7 @@ function renewedBuild(build: Build, circuit: Circuit): Build {
     ),
     bypass: circuit.bypass.kinds.includes(own.bypass) ? own.bypass : usual.bypass,
   });
-  const { aliases, groups, notes, knobs } = build;
+  const { aliases, groups, notes, knobs, pieces } = build;
   const kept = groups?.filter((group) => groupProblems(circuit, [group]).length === 0) ?? [];
   return {
     circuit,
@@ -58,6 +58,7 @@ function renewedBuild(build: Build, circuit: Circuit): Build {
     start: renewed(build.start),
     ...(aliases && { aliases: ofThese(aliases, usual.parts) }),
     ...(kept.length > 0 && { groups: kept }),
+    ...(pieces && { pieces }),
   };
 }
 

@@ -7,8 +7,8 @@ import {
 } from '../circuits/part-figure.ts';
 import { quantityOf } from '../circuits/part-values.ts';
 import { temperatureText } from '../network/temperature.ts';
-import { findDiode } from '../parts/catalogue.ts';
 import { typeForwardVoltage } from '../parts/diode-curve.ts';
+import { diodeEntry } from '../parts/part-types.ts';
 import { nearestPreferred, type PreferredSeries, stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { Build, BuildPart, PartSetting } from './build.ts';
@@ -142,6 +142,6 @@ function forwardV({ type, count = 1, fit, piggyback }: PartSetting, temperatureK
   const voltage = (name: string | undefined, inSeries: number) =>
     name === undefined
       ? Number.POSITIVE_INFINITY
-      : inSeries * typeForwardVoltage(findDiode(name), DIODE_CURRENT_A, temperatureK);
+      : inSeries * typeForwardVoltage(diodeEntry(name), DIODE_CURRENT_A, temperatureK);
   return Math.min(voltage(type, count), voltage(piggyback, 1));
 }

@@ -4,10 +4,12 @@ import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { catalogueType } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
+import { type Piece, typeName } from '../parts/piece.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
 import type { BuildPart, Fit, PartSetting } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
+import { typeText } from './pieces.ts';
 
 type Kind = BuildPart['kind'];
 
@@ -121,21 +123,28 @@ export function settingText(setting: PartSetting): string {
   if (setting.fit !== undefined) return FIT_WORDS[setting.fit];
   const count = setting.count !== undefined ? `${setting.count}x ` : '';
   const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
-  const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${setting.piggyback}` : '';
-  return `${count}${setting.value ?? setting.type ?? ''}${law}${second}`;
+  const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${typeName(setting.piggyback)}` : '';
+  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${second}`;
+}
+
+/** Whether the same is soldered; two pieces can have one name. */
+export function isSameSetting(one: PartSetting, other: PartSetting): boolean {
+  const isSame = one.type === other.type && one.piggyback === other.piggyback;
+  return isSame && settingText(one) === settingText(other);
 }
 
 /**
  * Reads what {@link settingText} writes, and shorter texts: "linear" keeps the value, "25k" keeps the taper,
  * "fitted" fits the part again.
  *
- * @param current The present setting.
+ * @param current The present setting. @param pieces That the builder can name.
  * @throws BuildError naming the part and the value.
  */
 export function parseSettingText(
   part: Pick<BuildPart, 'ref' | 'kind'>,
   text: string,
   current: PartSetting,
+  pieces: readonly Piece[] = [],
 ): PartSetting {
   if (text.length > MOST_SETTING_CHARACTERS) {
     throw refuse(
@@ -152,11 +161,15 @@ export function parseSettingText(
   const [first = '', second, ...more] = trimmed.split(PARALLEL).map((word) => word.trim());
   if (more.length > 0)
     throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
-  const piggyback = second !== undefined ? { piggyback: second } : {};
+  const piggyback = second !== undefined ? { piggyback: typeText(second, pieces) } : {};
   if (quantityOf(part.kind)) return canonicalSetting(part, { value: first, ...piggyback });
   const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;
-  if (!counted) return canonicalSetting(part, { type: first, ...piggyback });
-  return canonicalSetting(part, { type: counted[2]!, count: Number(counted[1]), ...piggyback });
+  if (!counted) return canonicalSetting(part, { type: typeText(first, pieces), ...piggyback });
+  return canonicalSetting(part, {
+    type: typeText(counted[2]!, pieces),
+    count: Number(counted[1]),
+    ...piggyback,
+  });
 }
 
 function parsePot(text: string, current: PartSetting): PartSetting {

@@ -1,7 +1,8 @@
 import { KIND_NAMES } from '../circuits/part-values.ts';
-import { findDiode } from '../parts/catalogue.ts';
 import { footprintText } from '../parts/footprint.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
+import { diodeEntry } from '../parts/part-types.ts';
+import { typeName } from '../parts/piece.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { settingText } from './part-setting.ts';
@@ -24,10 +25,11 @@ export interface PartsListRow {
 export function partsList(build: Build): readonly PartsListRow[] {
   const circuit = build.circuit;
   const rows = new Map<string, PartsListRow>();
-  const add = (kind: string, value: string, quantity: number, ref: string) => {
+  const add = (kind: string, text: string, quantity: number, ref: string) => {
+    const value = typeName(text);
     const key = `${kind} ${value}`;
     const row = rows.get(key);
-    const footprint = footprintOf(value);
+    const footprint = footprintOf(text);
     rows.set(key, {
       kind,
       value,
@@ -48,7 +50,7 @@ export function partsList(build: Build): readonly PartsListRow[] {
     const name = polarised ? 'electrolytic capacitor' : KIND_NAMES[kind];
     const own = leaders.has(ref) ? 'dual-gang potentiometer' : name;
     const called = refText(build, ref);
-    for (const text of kind === 'diode' ? wiredTypes(single.type!) : [settingText(single)])
+    for (const text of kind === 'diode' ? wiredTypes(single.type!) : [single.type ?? settingText(single)])
       add(own, text, count ?? 1, called);
     const second = piggyback === undefined ? [] : kind === 'diode' ? wiredTypes(piggyback) : [piggyback];
     for (const text of second) add(name, text, 1, `${called} piggyback`);
@@ -78,5 +80,5 @@ export function partsListCsv(rows: readonly PartsListRow[]): string {
 
 /** The types to order for a diode: itself, or the parts in series that it stands for. */
 function wiredTypes(type: string): readonly string[] {
-  return findDiode(type).chain?.map(({ entry }) => entry.type) ?? [type];
+  return diodeEntry(type).chain?.map(({ entry }) => entry.type) ?? [type];
 }

@@ -5,7 +5,8 @@ import { quantityText } from '../units/quantity-text.ts';
 import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
-import { settingText } from './part-setting.ts';
+import { isSameSetting, settingText } from './part-setting.ts';
+import { piecesIn, withPieces } from './pieces.ts';
 
 /** One difference between two builds of a circuit. */
 export interface Swap {
@@ -34,9 +35,10 @@ export interface MovedFigure {
 export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
-  const parts = buildParts(circuit).map(({ ref }): Swap => {
-    const [from, to] = [before, after].map((build) => settingText(build.parts[ref] ?? {}));
-    return { ref, what: 'part', name: '', before: from ?? '', after: to ?? '' };
+  const parts = buildParts(circuit).flatMap(({ ref }): Swap[] => {
+    const [from, to] = [before.parts[ref] ?? {}, after.parts[ref] ?? {}];
+    if (isSameSetting(from, to)) return [];
+    return [{ ref, what: 'part', name: '', before: settingText(from), after: settingText(to) }];
   });
   const knobs = circuit.knobs.map(({ ref, name }): Swap => {
     return {
@@ -63,7 +65,8 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
     before: before.bypass,
     after: after.bypass,
   };
-  return [...parts, ...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+  const controls = [...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+  return [...parts, ...controls];
 }
 
 /** What each swapped type asks of the builder’s hands: "Q1: Same footprint, legs E B C." */
@@ -116,7 +119,7 @@ function movedFigure(
 export function withSwap(build: Build, other: Build, { what, ref, name }: Swap): Build {
   switch (what) {
     case 'part':
-      return withPart(build, ref, other.parts[ref] ?? {});
+      return withPieces(withPart(build, ref, other.parts[ref] ?? {}), piecesIn(other.parts[ref] ?? {}));
     case 'knob':
       return { ...build, knobs: { ...build.knobs, [name]: other.knobs[name] ?? 0 } };
     case 'switch':

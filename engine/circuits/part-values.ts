@@ -1,6 +1,7 @@
 import { Refusal } from '../input/refusal.ts';
-import { findConverter, findDiode, findOpamp, findTransistor } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
+import { converterEntry, diodeEntry, opampEntry, transistorEntry } from '../parts/part-types.ts';
+import { typeName } from '../parts/piece.ts';
 import type { ValueQuantity } from '../units/value-code.ts';
 import type { PartSpec } from './part-spec.ts';
 
@@ -66,18 +67,18 @@ export class PartKindError extends Refusal {
 export function typeOfKind(kind: PartKind, text: string): string {
   switch (kind) {
     case 'diode':
-      return findDiode(text).type;
+      return diodeEntry(text).type;
     case 'opamp':
-      return findOpamp(text).type;
+      return opampEntry(text).type;
     case 'converter':
-      return findConverter(text).type;
+      return converterEntry(text).type;
     case 'npn':
     case 'pnp':
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet': {
-      const found = findTransistor(text);
-      if (found.kind !== kind) throw new PartKindError(found.type, found.kind, kind);
+      const found = transistorEntry(text);
+      if (found.kind !== kind) throw new PartKindError(typeName(found.type), found.kind, kind);
       return found.type;
     }
   }

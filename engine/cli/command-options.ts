@@ -22,10 +22,15 @@ const { lowest, highest, nominal } = TEMPERATURE_RANGE_C;
 /** Every option. If an option does something special in one command, that command's own words say so. */
 export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   build: { value: 'FILE or PRESET', says: 'the build' },
+  piece: {
+    value: 'FILE',
+    isList: true,
+    says: 'a piece that you have measured, as "cliplead piece --out" writes it; --set then takes its name',
+  },
   set: {
     value: 'REF=VALUE',
     isList: true,
-    says: 'another part: R4=4k7, C3=47n, D1,D2=OA91, D2="2x 1N4148", VR2="25k linear", R5=open, C4=bridged',
+    says: 'another part: R4=4k7, C3=47n, D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5=open, C4=bridged',
   },
   knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
   switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },
@@ -84,6 +89,26 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     says: "how far pieces of each candidate's own type differ, also where its verdict does not depend on it (in --json)",
   },
   check: { value: 'FILE', says: 'a circuit file or a build file' },
+  name: { value: 'NAME', says: 'your name for the piece: "my OA91"' },
+  like: {
+    value: 'TYPE',
+    says: 'the type of the catalogue that it is most like; what you have not measured is taken from it',
+  },
+  forward: {
+    value: 'POINTS',
+    says: 'of a diode: two to six forward currents and voltages, rising: "10u 0.155, 100u 0.215, 1m 0.291", A and V',
+  },
+  reverse: { value: 'POINT', says: 'of a diode: its current backwards at a voltage: "1.1u 1.5", A and V' },
+  gain: {
+    value: 'GAIN',
+    says: 'of a bipolar transistor: current gain and the collector current at which it was measured: "95 1m", A',
+  },
+  leakage: {
+    value: 'A',
+    says: 'of a bipolar transistor: current from collector to emitter with the base open, A',
+  },
+  idss: { value: 'A', says: 'of a JFET: drain current with the gate at the source, A' },
+  cutoff: { value: 'V', says: 'of a JFET: gate voltage at which it stops to conduct, V' },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
 };
 
@@ -97,7 +122,7 @@ export interface CommandText {
   readonly example: string;
 }
 
-const BUILD: readonly OptionName[] = ['build', 'set', 'knob', 'switch', 'temperature', 'json'];
+const BUILD: readonly OptionName[] = ['build', 'piece', 'set', 'knob', 'switch', 'temperature', 'json'];
 const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
 const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
 const AROUND: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable', 'bypassed'];
@@ -161,6 +186,13 @@ export const COMMAND_TEXTS = {
     says: 'Every type of the catalogue: the model beside sheets, cards and measured pieces.',
     options: ['json'],
     example: 'cliplead types --json',
+  },
+  piece: {
+    says: 'The model of one piece, fitted at 27 °C to what you have measured of it, and by how much it is off.',
+    options: ['name', 'like', 'forward', 'reverse', 'gain', 'leakage', 'idss', 'cutoff', 'out', 'json'],
+    words: { out: 'the file of the piece, for --piece and for "pieces" in a build file' },
+    example:
+      'cliplead piece --name "my OA91" --like OA91 --forward "10u 0.155, 100u 0.215, 1m 0.291" --reverse "1.1u 1.5" --out piece.json',
   },
   rank: {
     says: 'All that could be soldered at one place or a group, by how much it changes.',

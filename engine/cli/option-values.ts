@@ -1,6 +1,7 @@
 /** Options of all commands, as texts or lists of texts from the command line. */
 export interface Options {
   readonly build?: string;
+  readonly piece?: readonly string[];
   readonly set?: readonly string[];
   readonly knob?: readonly string[];
   readonly switch?: readonly string[];
@@ -34,4 +35,12 @@ export interface Options {
   readonly 'stand-in'?: boolean;
   readonly check?: string;
   readonly print?: string;
+  readonly name?: string;
+  readonly like?: string;
+  readonly forward?: string;
+  readonly reverse?: string;
+  readonly gain?: string;
+  readonly leakage?: string;
+  readonly idss?: string;
+  readonly cutoff?: string;
 }

@@ -6,13 +6,17 @@ import { knobProblem, switchProblem } from '../builds/control-positions.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { readParts, withSettings } from '../builds/part-groups.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
+import { newPiece, piecesOf, withPieces } from '../builds/pieces.ts';
 import type { BundledCircuits } from '../circuits/bundled-circuits.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { editDistance } from '../input/edit-distance.ts';
+import { readJson } from '../input/json.ts';
 import { MOST_BUILD_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
 import { inLine, quotedPath } from '../input/shown-text.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
+import { PieceError } from '../parts/piece.ts';
+import { fitWarnings, readFittedPiece } from '../parts/piece-fit.ts';
 import { CliError } from './cli-error.ts';
 import {
   COMMAND_TEXTS,
@@ -99,6 +103,7 @@ export function readBuild(options: Options): Build {
     throw new CliError(`--build names no build: give a file, or one of ${presetNames().join(', ')}.`);
   }
   let build = loadBuild(options.build);
+  for (const path of options.piece ?? []) build = withPieceOf(build, path);
   for (const entry of options.set ?? []) build = setPart(build, entry);
   for (const entry of options.knob ?? []) build = turnKnob(build, entry);
   for (const entry of options.switch ?? []) build = throwSwitch(build, entry);
@@ -118,10 +123,22 @@ export function sayNewer(name: string, build: Build, bundled: BundledCircuits = 
   if (newer) process.stderr.write(`${quotedPath(name)}: ${newerCircuitText(newer)}\n`);
 }
 
+/** The build with the piece of a file, which --set and --candidates can name. Says where its fit is poor. */
+function withPieceOf(build: Build, path: string): Build {
+  try {
+    const piece = newPiece(piecesOf(build), readFittedPiece(readJson(readText(path))));
+    for (const warning of fitWarnings(piece)) process.stderr.write(`${warning}\n`);
+    return withPieces(build, [piece]);
+  } catch (error) {
+    if (error instanceof PieceError) throw new CliError(`--piece ${quotedPath(path)}: ${error.message}`);
+    throw error;
+  }
+}
+
 function setPart(build: Build, entry: string): Build {
   const [where, text] = splitEntry('set', 'REF=VALUE', entry);
   const settings = partsOfSet(build, where, entry).map((part) => {
-    return [part.ref, parseSettingText(part, text, build.parts[part.ref]!)] as const;
+    return [part.ref, parseSettingText(part, text, build.parts[part.ref]!, piecesOf(build))] as const;
   });
   return withSettings(build, Object.fromEntries(settings));
 }

@@ -10,6 +10,7 @@ import { loudnessCommand } from './loudness-command.ts';
 import { noiseCommand } from './noise-command.ts';
 import { nearestWord, type Options, parseOptions } from './options.ts';
 import { partsCommand } from './parts-command.ts';
+import { pieceCommand } from './piece-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
@@ -30,6 +31,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   parts: partsCommand,
   loudness: loudnessCommand,
   types: typesCommand,
+  piece: pieceCommand,
   rank: rankCommand,
   excerpt: excerptCommand,
 };

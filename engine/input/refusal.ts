@@ -4,6 +4,8 @@ export type RefusalCode =
   | 'value'
   /** A type that the catalogue does not have. */
   | 'unknown-type'
+  /** A piece that a builder has measured, and that cannot be. */
+  | 'piece'
   /** A type of the wrong kind for its place. */
   | 'wrong-kind'
   /** A build file, or a change to a build. */

@@ -70,6 +70,8 @@ export interface KnownMiss {
 interface Entry<Kind extends string, Data> {
   /** Type number as printed on the part. */
   readonly type: string;
+  /** The type of the catalogue that one piece is of; absent for a type. */
+  readonly like?: string;
   readonly kind: Kind;
   /** Short name of its group in menus. */
   readonly family: string;
@@ -133,6 +135,7 @@ export interface OpampEntry extends Entry<'opamp', OpampData> {
 /** A charge-pump converter type. */
 export interface ConverterEntry {
   readonly type: string;
+  readonly like?: string;
   readonly kind: 'converter';
   readonly family: string;
   readonly title: string;

@@ -1,6 +1,7 @@
-import { findDiode } from './catalogue.ts';
 import type { DatasheetPoint, DiodeEntry } from './catalogue-entry.ts';
 import { isSourced } from './curve-points.ts';
+import { diodeEntry } from './part-types.ts';
+import { typeName } from './piece.ts';
 import type { DatedEntry } from './type-figure.ts';
 
 /** Points of a forward curve that a source has to give. */
@@ -25,8 +26,8 @@ export function settingGap(
 ): string | undefined {
   if (kind !== 'diode') return undefined;
   const gaps = [type, piggyback].flatMap((name) => {
-    const gap = name === undefined ? undefined : missingData(findDiode(name));
-    return gap === undefined ? [] : `${name} has ${gap}`;
+    const gap = name === undefined ? undefined : missingData(diodeEntry(name));
+    return gap === undefined ? [] : `${typeName(name ?? '')} has ${gap}`;
   });
   return gaps.length === 0 ? undefined : [...new Set(gaps)].join('; ');
 }

@@ -70,8 +70,8 @@ const BASE_OHMS: Readonly<Record<string, number>> = {
 };
 
 /** Noise of a type; undefined if it is not known. */
-export function opampNoise({ type, data }: OpampEntry): OpampNoise | undefined {
-  const sheet = OPAMP_NOISE[type];
+export function opampNoise({ type, like = type, data }: OpampEntry): OpampNoise | undefined {
+  const sheet = OPAMP_NOISE[like];
   if (!sheet) return undefined;
   const { voltageAt1kHzVPerRtHz, voltageCornerHz, currentCornerHz = 0 } = sheet;
   const shot = Math.sqrt(2 * ELEMENTARY_CHARGE_C * Math.abs(data.inputBiasA));
@@ -85,8 +85,8 @@ export function opampNoiseSource(type: string): string | undefined {
 }
 
 /** Base resistance of a type; undefined if it is not known. */
-export function baseOhms({ type }: BjtEntry): number | undefined {
-  return BASE_OHMS[type];
+export function baseOhms({ type, like = type }: BjtEntry): number | undefined {
+  return BASE_OHMS[like];
 }
 
 /** In the units of a datasheet: nV/√Hz and pA/√Hz at 1 kHz, corners in Hz. */

@@ -1,10 +1,13 @@
 import { CHIP_FOOTPRINTS } from './chip-footprints.ts';
 import { DIODE_FOOTPRINTS } from './diode-footprints.ts';
 import { endsText, type Footprint } from './footprint.ts';
+import { catalogueTypeOf } from './part-types.ts';
+import { typeName } from './piece.ts';
 import { TRANSISTOR_FOOTPRINTS } from './transistor-footprints.ts';
 
-/** Case and legs of a type of the catalogue; undefined for any other. */
-export function footprintOf(type: string): Footprint | undefined {
+/** Case and legs of a type of the catalogue, and of a piece of one; undefined for any other. */
+export function footprintOf(text: string): Footprint | undefined {
+  const type = catalogueTypeOf(text);
   return DIODE_FOOTPRINTS.get(type) ?? TRANSISTOR_FOOTPRINTS.get(type) ?? CHIP_FOOTPRINTS.get(type);
 }
 
@@ -36,18 +39,18 @@ export function footprintChange(before: string, after: string): FootprintChange 
   const { outline } = to.footprint;
   if (outline === 'dip' || to.footprint.amplifiers !== undefined) return chipChange(...known);
   if (outline === 'surface')
-    return { fits: false, action: `${after} needs an adapter: ${to.footprint.package}` };
+    return { fits: false, action: `${typeName(after)} needs an adapter: ${to.footprint.package}` };
   if (isDiode(to.footprint) || isDiode(from.footprint)) return diodeChange(...known);
   return transistorChange(...known);
 }
 
 function placed(type: string): { readonly type: string; readonly footprint: Footprint } | undefined {
   const footprint = footprintOf(type);
-  return footprint && { type, footprint };
+  return footprint && { type: typeName(type), footprint };
 }
 
 function unknown(type: string): FootprintChange {
-  return { fits: false, action: `pins of ${type} not known: look at its datasheet` };
+  return { fits: false, action: `pins of ${typeName(type)} not known: look at its datasheet` };
 }
 
 function isDiode({ outline, ends }: Footprint): boolean {

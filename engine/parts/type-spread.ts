@@ -72,6 +72,15 @@ const VALUE_SPREADS: Readonly<
   converter: ratio('outputOhms', 0.4, 'output resistance ±40 %', UNSOURCED),
 };
 
+/** Of one piece: it is what it is. */
+export const NO_SPREAD: TypeSpread = {
+  quantity: 'forwardVoltageV',
+  low: 0,
+  high: 0,
+  text: 'one piece, without a spread',
+  source: 'by definition',
+};
+
 /** Forward voltage from piece to piece by family of diodes. */
 const DIODE_SPREADS: Readonly<Record<string, TypeSpread>> = {
   silicon: volts(0.02, 'forward voltage ±20 mV', UNSOURCED),

@@ -35,6 +35,8 @@ const subject = (temperatureC: number): Subject => ({
   build: presetBuild('soft-plain'),
   isBypassed: false,
   temperatureC,
+  instrument: undefined,
+  load: undefined,
   probe: undefined,
 });
 

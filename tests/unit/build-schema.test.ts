@@ -49,6 +49,16 @@ describe('the JSON Schema of build files', () => {
     }
   });
 
+  const point = { currentA: 1e-4, voltageV: 0.215 };
+  const measured = {
+    name: 'my OA91',
+    kind: 'diode',
+    like: 'OA91',
+    forward: [{ currentA: 1e-5, voltageV: 0.155 }, point],
+    reverse: { currentA: 1e-6, voltageV: 1.5 },
+  };
+  const transistor = { name: 'Q one', kind: 'npn', like: '2N5088', collectorA: 1e-3, currentGain: 400 };
+  const jfet = { name: 'J', kind: 'nJfet', like: 'J201', zeroBiasDrainA: 6e-4, cutoffV: 0.7 };
   const good = { format: 'cliplead-build', version: 1, circuit: 'soft-clip' };
   it.each([
     ['a minimal file', good, true],
@@ -69,6 +79,24 @@ describe('the JSON Schema of build files', () => {
     ['what was there at the start', { ...good, start: { title: 'Plain', parts: { D1: '1N4148' } } }, true],
     ['a start that is a text', { ...good, start: 'soft-plain' }, false],
     ['an unknown key of a start', { ...good, start: { knobs: { gain: 0 } } }, false],
+    ['a measured diode', { ...good, pieces: [measured], parts: { D1: 'my OA91' } }, true],
+    ['a measured transistor', { ...good, pieces: [transistor], parts: { Q1: 'Q one' } }, true],
+    ['a measured JFET', { ...good, pieces: [jfet] }, true],
+    ['a piece with one point', { ...good, pieces: [{ ...measured, forward: [point] }] }, false],
+    [
+      'a negative voltage of a piece',
+      { ...good, pieces: [{ ...measured, forward: [{ ...point, voltageV: -0.1 }, point] }] },
+      false,
+    ],
+    [
+      'a piece without a type that it is like',
+      { ...good, pieces: [{ ...measured, like: undefined }] },
+      false,
+    ],
+    ['a name of a piece with a comma', { ...good, pieces: [{ ...measured, name: 'a, b' }] }, false],
+    ['a fit with a number missing', { ...good, pieces: [{ ...measured, fit: { seriesOhms: 1 } }] }, false],
+    ['a piece of a kind that is none', { ...good, pieces: [{ ...measured, kind: 'opamp' }] }, false],
+    ['pieces that are no list', { ...good, pieces: measured }, false],
     ['a bypass that is none', { ...good, bypass: 'sometimes' }, false],
   ])('agrees with the code on %s', (_, file, expected) => {
     expect(isValid(file)).toBe(expected);

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import type { Known } from '../../ui/plots/known.ts';
 import { LiveLevels, levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, RESPONSE_HZ, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
@@ -13,7 +14,14 @@ import { SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
 
 function analysed(build: Build, probe?: string) {
-  const subject = { build, isBypassed: false, temperatureC: 27, probe };
+  const subject = {
+    build,
+    isBypassed: false,
+    temperatureC: 27,
+    probe,
+    instrument: undefined,
+    load: undefined,
+  };
   return {
     response: analyse({ kind: 'response', subject }) as ResponseAnalysis | undefined,
     sine: analyse({ kind: 'sine', subject, test: USUAL_TEST }) as SineAnalysis | undefined,
@@ -26,6 +34,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
     response: { a: a.response, b: b.response },
     sine: { a: a.sine, b: b.sine },
     place: 'the output',
+    from: 'input',
     ...USUAL_TEST,
   };
 }
@@ -34,6 +43,26 @@ const plain = presetBuild('soft-plain');
 const known = knownOf(plain, presetBuild('clean-plain'));
 
 describe('the plots of two builds', () => {
+  it('show what is heard: a bypassed pedal with a pickup before it and a cable after it', () => {
+    const at4kHz = (cableMetres: number) => {
+      const subject = {
+        build: { ...plain, bypass: 'true' },
+        isBypassed: true,
+        temperatureC: 27,
+        probe: undefined,
+        instrument: USUAL_INSTRUMENT,
+        load: { input: 'amplifier', cableMetres },
+      } as const;
+      const levels = analyse({ kind: 'response', subject }) as ResponseAnalysis;
+      return levels[RESPONSE_HZ.findIndex((hz) => hz >= 4000)]!;
+    };
+    // -4.4 dB by the closed form of tests/unit/output-load.test.ts
+    expect(at4kHz(6) - at4kHz(0)).toBeCloseTo(-4.4, 0);
+    expect(viewOf('response', { ...known, from: 'the strings' }).hint).toBe(
+      'Gain from the strings to the output.',
+    );
+  });
+
   it.each(PLOT_KINDS.map(({ id }) => id))(
     'have columns of the same length and a label for every place: %s',
     (kind) => {

@@ -76,7 +76,7 @@ describe('a ranking of a pair', () => {
         difference.spectrumDb <= most('spectrumDb') && Math.abs(difference.loudnessLu) <= most('loudnessLu');
       expect(verdict, text).toBe(isWithin ? 'none' : 'differs');
     }
-  });
+  }, 120_000);
 
   it('moves both of a pair to the same end, and one alone by itself', () => {
     const spreadOf = (refs: readonly string[]) => measurePresent({ ...settings, refs }).ownSpread;
@@ -84,5 +84,5 @@ describe('a ranking of a pair', () => {
     // Both drops raised by 20 mV raise the level about twice as far as one of them.
     expect(pair.high.loudnessLu / alone.high.loudnessLu).toBeGreaterThan(1.6);
     expect(pair.high.loudnessLu / alone.high.loudnessLu).toBeLessThan(2.4);
-  });
+  }, 120_000);
 });

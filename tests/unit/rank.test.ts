@@ -248,7 +248,7 @@ describe('ranking', () => {
     expect(present.ownSpread.spread.text).toContain('20 mV');
     expect(present.ownSpread.high.loudnessLu).toBeGreaterThan(0);
     expect(present.ownSpread.low.loudnessLu).toBeLessThan(0);
-  });
+  }, 120_000);
 
   it('compares all at one rate at which no error need be reported, as far as a rate helps', () => {
     const inputV = settings.input.inputV.slice(0, 0.2 * RATE_HZ);

@@ -12,9 +12,12 @@ import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
-import { quantityOf } from '../../engine/circuits/part-values.ts';
+import { piecesIn, piecesOf } from '../../engine/builds/pieces.ts';
+import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
+import { catalogueTypeOf, endText } from '../../engine/parts/part-types.ts';
+import { isPieceText, type Piece, pieceText, typeName } from '../../engine/parts/piece.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
@@ -27,7 +30,7 @@ import { stepSetting } from './part-steps.ts';
 import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
-import { offeredTypes } from './type-figures.ts';
+import { type OfferedType, offeredType, offeredTypes } from './type-figures.ts';
 import { typed } from './typed.ts';
 import { valueRange } from './value-range.ts';
 
@@ -35,6 +38,11 @@ const FITS = [
   ['fitted', undefined],
   ['not fitted', 'open'],
   ['jumpered', 'bridged'],
+] as const;
+const PIECES = [
+  ['typical', undefined],
+  ['low end of its spread', 'low'],
+  ['high end of its spread', 'high'],
 ] as const;
 const MATCHES = [
   ['position', 'same position'],
@@ -173,26 +181,55 @@ export class PartCard extends BenchElement {
   }
 
   #renderType(part: BuildPart, slot: Slot, setting: PartSetting) {
-    const types = offeredTypes(part.kind, kelvinOf(this.state.temperatureC));
-    const families = [...new Set(types.map(({ family }) => family))];
-    const chosen = types.find(({ type }) => type === setting.type);
+    const { kind } = part;
+    const { type: own = '' } = setting;
+    if (!hasType(kind)) return nothing;
+    const temperatureK = kelvinOf(this.state.temperatureC);
+    const types = offeredTypes(kind, temperatureK);
+    const pieces = this.#pieces(setting)
+      .filter((piece) => piece.kind === kind)
+      .map((piece) => offeredType(kind, pieceText(piece), temperatureK));
+    const chosen = offeredType(kind, own, temperatureK);
+    const shown = isPieceText(own) ? own : catalogueTypeOf(own);
+    const options = (offered: readonly OfferedType[]) =>
+      offered.map(
+        ({ type, figure }) =>
+          html`<option value=${type} .selected=${live(type === shown)}>${typeName(type)} · ${figure}</option>`,
+      );
     return html`
-      <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${live(setting.type ?? '')}
+      <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${live(shown)}
         @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
-        ${families.map(
+        ${pieces.length > 0 ? html`<optgroup label="measured pieces">${options(pieces)}</optgroup>` : nothing}
+        ${[...new Set(types.map(({ family }) => family))].map(
           (family) => html`<optgroup label=${family}>
-            ${types
-              .filter((type) => type.family === family)
-              .map(
-                ({ type, figure }) =>
-                  html`<option value=${type} .selected=${live(type === setting.type)}>${type} · ${figure}</option>`,
-              )}
+            ${options(types.filter((type) => type.family === family))}
           </optgroup>`,
         )}
       </select>
-      <p class="small soft figures-line">${chosen?.figures}${chosen && chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
+      ${isPieceText(own) ? nothing : this.#renderEnd(part, slot, setting)}
+      <p class="small soft figures-line">${chosen.figures}${chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
       ${this.#renderPins(part, slot, setting)}
     `;
+  }
+
+  /** A typical part, or a piece at an end of the spread of its type. */
+  #renderEnd(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const own = setting.type ?? '';
+    const type = catalogueTypeOf(own);
+    return html`<label class="field"><span class="small soft" title="Parts of one type differ from piece to piece">piece</span>
+      <select aria-label="Piece of ${part.ref} in ${LETTER[slot]}" @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
+        ${PIECES.map(([title, end]) => {
+          const text = end ? endText(type, end) : type;
+          return html`<option value=${text} .selected=${live(text === own)}>${title}</option>`;
+        })}
+      </select></label>`;
+  }
+
+  /** What a builder can name at a part: the pieces that stand there, and those of both builds. */
+  #pieces(setting: PartSetting): readonly Piece[] {
+    const { a, b } = this.state.builds;
+    const all = [...piecesIn(setting), ...piecesOf(a), ...piecesOf(b)];
+    return [...new Map(all.map((piece) => [pieceText(piece), piece])).values()];
   }
 
   /** Case and legs of what is put in, against what the circuit starts with. */
@@ -268,8 +305,8 @@ export class PartCard extends BenchElement {
     };
     return html`<label class="field"><span class="small soft" title="A second part soldered in parallel">piggyback</span>
       <input class="figures" type="text" autocomplete="off" spellcheck="false" placeholder="none"
-        aria-label="Piggyback part of ${part.ref} in ${LETTER[slot]}" .value=${typed(piggyback ?? '')}
-        @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, piggyback ?? '')} /></label>`;
+        aria-label="Piggyback part of ${part.ref} in ${LETTER[slot]}" .value=${typed(typeName(piggyback ?? ''))}
+        @change=${read} @keydown=${(event: KeyboardEvent) => this.#restore(event, typeName(piggyback ?? ''))} /></label>`;
   }
 
   /** Escape restores the old text of the field. */
@@ -281,7 +318,7 @@ export class PartCard extends BenchElement {
 
   #read(part: BuildPart, slot: Slot, setting: PartSetting, text: string): void {
     try {
-      this.#set(part, slot, parseSettingText(part, text, setting));
+      this.#set(part, slot, parseSettingText(part, text, setting, this.#pieces(setting)));
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
       this.act({ type: 'refuse', ref: part.ref, slot, message: error.message });

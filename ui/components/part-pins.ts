@@ -2,6 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { caseText, type Footprint } from '../../engine/parts/footprint.ts';
 import { actionText, footprintChange, footprintOf } from '../../engine/parts/footprint-change.ts';
+import { typeName } from '../../engine/parts/piece.ts';
 import { BenchElement } from './bench-element.ts';
 import { footprintDrawing } from './footprint-drawing.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -61,8 +62,8 @@ export class PartPins extends BenchElement {
     const before = isSwapped ? footprintOf(this.start) : undefined;
     return html`
       <div class="drawings">
-        ${before ? drawn(before, this.start, 'was') : nothing}
-        ${drawn(now, this.type, before ? 'now' : '')}
+        ${before ? drawn(before, typeName(this.start), 'was') : nothing}
+        ${drawn(now, typeName(this.type), before ? 'now' : '')}
       </div>
       ${isSwapped && now.legs ? this.#renderChange() : nothing}
       <p class="soft">${caseText(now)}.${now.legs ? ` Source: ${now.source}.` : ''}</p>

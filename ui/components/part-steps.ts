@@ -1,6 +1,7 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
+import { catalogueTypeOf } from '../../engine/parts/part-types.ts';
 import { type PreferredSeries, stepPreferred } from '../../engine/units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 
@@ -21,7 +22,8 @@ export function stepSetting(
     return { ...setting, value: formatValue(value, quantity) };
   }
   const types = kindTypes(kind);
-  const type = types[types.indexOf(setting.type ?? '') + steps];
+  // A piece steps to the neighbours of the type that it is like.
+  const type = types[types.indexOf(catalogueTypeOf(setting.type ?? '')) + steps];
   return type === undefined ? undefined : { ...setting, type };
 }
 

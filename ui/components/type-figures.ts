@@ -4,17 +4,11 @@ import { bjtDataAt } from '../../engine/devices/bipolar.ts';
 import { fetDataAt } from '../../engine/devices/field-effect.ts';
 import type { CommonModeRange } from '../../engine/devices/opamp.ts';
 import { temperatureText } from '../../engine/network/temperature.ts';
-import {
-  findBjt,
-  findConverter,
-  findDiode,
-  findFet,
-  findOpamp,
-  typesOf,
-} from '../../engine/parts/catalogue.ts';
+import { typesOf } from '../../engine/parts/catalogue.ts';
 import type { PartKind } from '../../engine/parts/catalogue-entry.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../../engine/parts/part-types.ts';
 
 /** A type with its main figures, for the menu. */
 export interface OfferedType {
@@ -31,9 +25,14 @@ export function offeredTypes(kind: BuildPart['kind'], temperatureK: number): rea
   if (!hasType(kind)) return [];
   const last = offered.get(kind);
   if (last?.temperatureK === temperatureK) return last.types;
-  const types = typesOf(kind).map((type) => ({ type, ...describe(kind, type, temperatureK) }));
+  const types = typesOf(kind).map((type) => offeredType(kind, type, temperatureK));
   offered.set(kind, { temperatureK, types });
   return types;
+}
+
+/** One type, or piece, with its figures. */
+export function offeredType(kind: PartKind, type: string, temperatureK: number): OfferedType {
+  return { type, ...describe(kind, type, temperatureK) };
 }
 
 /** The last menu of each kind: the figures of fifty diodes take milliseconds, and each drawing of the card needs them. */
@@ -46,7 +45,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
   const here = `At ${temperatureText(temperatureK)}: `;
   switch (kind) {
     case 'diode': {
-      const entry = findDiode(type);
+      const entry = diodeEntry(type);
       const { family, status, reverse } = entry;
       const voltsAt = (amps: number) => typeForwardVoltage(entry, amps, temperatureK);
       const volts = [1e-5, 1e-4, 1e-3].map((amps) => voltsAt(amps).toFixed(2));
@@ -63,7 +62,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
       };
     }
     case 'opamp': {
-      const entry = findOpamp(type);
+      const entry = opampEntry(type);
       const { family, data, status, amplifiersPerPackage, inputClamp, classBOutput } = entry;
       const volts = opampNoise(entry)?.voltageAt1kHzVPerRtHz;
       const noise = volts === undefined ? '' : `, ${Number((1e9 * volts).toPrecision(3))} nV/√Hz`;
@@ -83,7 +82,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
     }
     case 'converter': {
       const { family, title, status, maxSupplyV, outputOhms, oscillatorHz, boostedOscillatorHz } =
-        findConverter(type);
+        converterEntry(type);
       const boost =
         boostedOscillatorHz === undefined
           ? 'in the audio band'
@@ -98,7 +97,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet': {
-      const { family, data, status } = findFet(type);
+      const { family, data, status } = fetEntry(type);
       const { thresholdV } = fetDataAt(data, kind, temperatureK);
       // As sheets print it, with the sign that the gate has.
       const volts = `${(kind === 'pJfet' ? -thresholdV : thresholdV).toFixed(2)} V`;
@@ -106,7 +105,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
     }
     case 'npn':
     case 'pnp': {
-      const { family, data, status } = findBjt(type);
+      const { family, data, status } = bjtEntry(type);
       const gain = bjtDataAt(data, temperatureK).forwardBeta.toFixed(0);
       return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}` };
     }

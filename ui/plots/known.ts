@@ -7,6 +7,8 @@ export interface Known {
   readonly sine: Pair<SineAnalysis>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
+  /** Where the response begins, in words: "input" or "the strings". */
+  readonly from: string;
   readonly hz: number;
   readonly peakV: number;
 }
@@ -22,6 +24,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
     isSamePair(one.response, other.response) &&
     isSamePair(one.sine, other.sine) &&
     one.place === other.place &&
+    one.from === other.from &&
     one.hz === other.hz &&
     one.peakV === other.peakV
   );

@@ -6,17 +6,13 @@ import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-anal
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
 import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
-import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import { networkAsPlayed, type PlayedBuild, pedalAsPlayed } from '../state/played-network.ts';
 import { restNoise } from '../state/rest-noise.ts';
 
-/** One build with its conditions, and the probed net: undefined for the output. */
-export interface Subject {
-  readonly build: Build;
-  readonly isBypassed: boolean;
-  readonly temperatureC: number;
+/** One build as it is played, and the probed net: undefined for the output. */
+export interface Subject extends PlayedBuild {
   readonly probe: string | undefined;
 }
 
@@ -28,7 +24,7 @@ export type PlotQuery =
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
-  | ({ readonly kind: 'noise' } & Omit<Subject, 'probe'>)
+  | ({ readonly kind: 'noise' } & Pick<Subject, 'build' | 'isBypassed' | 'temperatureC'>)
   | {
       readonly kind: 'unity';
       readonly build: Build;
@@ -36,7 +32,7 @@ export type Query =
       readonly hasStandIn: boolean;
     };
 
-/** Gain from the input to the probe at each of RESPONSE_HZ, dB. */
+/** Gain from the input, or from the strings of a pickup, to the probe at each of RESPONSE_HZ, dB. */
 export type ResponseAnalysis = readonly number[];
 
 export interface Analyses {
@@ -58,8 +54,9 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'noise') return restNoise(query.build, query);
   if (query.kind === 'unity') return unityOf(query.build, kelvinOf(query.temperatureC), query.hasStandIn);
-  const { build, isBypassed, temperatureC, probe } = query.subject;
-  const network = (isBypassed ? bypassedNetworkOf : networkOf)(build, kelvinOf(temperatureC));
+  const { build, isBypassed, probe } = query.subject;
+  // The sine is one at the pedal's input, so that its volts are known; a pickup would change them.
+  const network = query.kind === 'response' ? networkAsPlayed(query.subject) : pedalAsPlayed(query.subject);
   const net = probe === undefined ? network.output : probedNode(build, network, probe);
   if (net === undefined) return undefined;
   if (query.kind === 'response') {

@@ -11,8 +11,8 @@ const TICKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 /** The speaker filter hardly depends on the rate; this is a common one. */
 const STAND_IN_RATE_HZ = 48_000;
 
-/** Small-signal gain from the input to the probe, and how B differs from A. */
-export function responseView({ response, place }: Known): PlotView {
+/** Small-signal gain from the input or the strings to the probe, and how B differs from A. */
+export function responseView({ response, place, from }: Known): PlotView {
   const a = columnOf(response.a);
   const b = columnOf(response.b);
   const difference = a.map((value, index) => minus(b[index] ?? null, value));
@@ -23,7 +23,7 @@ export function responseView({ response, place }: Known): PlotView {
     shape: 'response',
     title: 'Response, small signal',
     summary: `Response at ${place}. A: ${spoken(a)}. B: ${spoken(b)}.`,
-    hint: `Gain from input to ${place}.`,
+    hint: `Gain from ${from} to ${place}.`,
     x: {
       label: 'Frequency, Hz',
       isLogarithmic: true,

@@ -3,7 +3,8 @@ import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
-import type { PartSettings } from '../../engine/builds/part-groups.ts';
+import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
+import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
@@ -299,9 +300,7 @@ export function withinRange(celsius: number, otherwise: number): number {
 function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): Builds {
   switch (action.type) {
     case 'setPart':
-      return edit(builds, action.slot, ({ parts }) => ({
-        parts: { ...parts, ...action.others, [action.ref]: action.setting },
-      }));
+      return withBuild(builds, action.slot, withParts(builds[action.slot], action));
     case 'alias':
       return editAlias(builds, heard, action.ref, action.alias);
     case 'groups':
@@ -327,6 +326,12 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
     default:
       return builds;
   }
+}
+
+/** A build with other parts. It keeps the pieces among them, so that they stay on its list when they are swapped out. */
+function withParts(build: Build, { ref, setting, others }: Extract<Action, { type: 'setPart' }>): Build {
+  const changed = withSettings(build, { ...others, [ref]: setting });
+  return withPieces(changed, [setting, ...Object.values(others ?? {})].flatMap(piecesIn));
 }
 
 /** The same object where the build is already there. */

@@ -11,6 +11,7 @@ import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts'
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { guitarAhead, playedBuild } from '../../state/played-network.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -155,8 +156,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   #subject(slot: Slot): Subject {
-    const { builds, isBypassed, temperatureC, probe } = this.state;
-    return { build: builds[slot], isBypassed, temperatureC, probe };
+    return { ...playedBuild(this.state, slot), probe: this.state.probe };
   }
 
   #isBusy(kind: PlotKind): boolean {
@@ -183,6 +183,7 @@ export class PlotsPanel extends BenchElement {
       response: this.#known('response'),
       sine: this.#known('sine'),
       place: this.#place(),
+      from: guitarAhead(this.state) ? 'the strings, through pickup and cable,' : 'input',
       ...this.test,
     };
   }

@@ -2,7 +2,7 @@ import { nothing, svg, type TemplateResult } from 'lit';
 import type { PartSetting } from '../../../engine/builds/build.ts';
 import type { PartSpec, SwitchSpec } from '../../../engine/circuits/part-spec.ts';
 import { polesOf, symbolShape } from '../../../engine/drawing/symbol-shape.ts';
-import { findDiode } from '../../../engine/parts/catalogue.ts';
+import { diodeEntry } from '../../../engine/parts/part-types.ts';
 
 /** Symbols after IEC 60617 about the middle of an unturned part, in grid steps. */
 type Symbol = TemplateResult<2>;
@@ -114,7 +114,7 @@ function diodeSymbol(type: string): Symbol {
 const diodeWith = (bar: string): Symbol => svg`<path d=${DIODE} /><path d=${bar} />`;
 
 function familyOf(type: string): 'schottky' | 'zener' | 'led' | 'junction' {
-  const { family } = findDiode(type);
+  const { family } = diodeEntry(type);
   if (/schottky/i.test(family)) return 'schottky';
   if (/zener/i.test(family)) return 'zener';
   return /led/i.test(family) ? 'led' : 'junction';

@@ -1,0 +1,78 @@
+/** The data of a device at an end of the spread of its type. */
+import type { BjtData } from '../devices/bipolar.ts';
+import type { DiodeData } from '../devices/diode.ts';
+import type { FetData } from '../devices/field-effect.ts';
+import type { OpampData } from '../devices/opamp.ts';
+import { thermalVoltage } from '../devices/physics.ts';
+import { forwardVoltage } from './diode-curve.ts';
+import { THRESHOLD_TEST_A } from './mosfets.ts';
+import type { TypeSpread } from './type-spread.ts';
+
+/** Current at which makers state a Zener voltage, A. @see BZX79C table */
+const ZENER_TEST_A = 5e-3;
+
+/**
+ * A junction at one end. Forward voltage is changed by the saturation current,
+ *
+ *   I_S' = I_S·exp(−ΔV / (n·V_T))
+ *
+ * which moves the whole curve and keeps its slope; the leak moves with it, more of it at the lower voltage.
+ *
+ * @param amount The end: volts, or a factor for a Zener voltage or a threshold, where only a breakdown or channel moves.
+ */
+export function diodeAtSpread(
+  data: DiodeData,
+  spread: TypeSpread,
+  amount: number,
+  temperatureK: number,
+): DiodeData {
+  switch (spread.quantity) {
+    case 'forwardVoltageV':
+      return isBreakdown(data)
+        ? data
+        : withLeakScaled(withJunctionMoved(data, amount, temperatureK), spread, amount);
+    case 'value':
+      return withReverseScaled(data, amount, ZENER_TEST_A, temperatureK);
+    case 'thresholdV':
+      return withReverseScaled(data, amount, THRESHOLD_TEST_A, temperatureK);
+    default:
+      return data;
+  }
+}
+
+export function bipolarAtSpread(data: BjtData, { quantity }: TypeSpread, amount: number): BjtData {
+  return quantity === 'currentGain' ? { ...data, forwardBeta: amount * data.forwardBeta } : data;
+}
+
+export function fieldEffectAtSpread(data: FetData, { quantity }: TypeSpread, amount: number): FetData {
+  return quantity === 'thresholdV' ? { ...data, thresholdV: amount * data.thresholdV } : data;
+}
+
+export function opampAtSpread(data: OpampData, { quantity }: TypeSpread, amount: number): OpampData {
+  if (quantity !== 'speed') return data;
+  const { gainBandwidthHz, slewVPerS } = data;
+  return { ...data, gainBandwidthHz: amount * gainBandwidthHz, slewVPerS: amount * slewVPerS };
+}
+
+/** A breakdown or a MOSFET's channel with its voltage at the test current times a factor; other junctions as they are. */
+function withReverseScaled(data: DiodeData, factor: number, testA: number, temperatureK: number): DiodeData {
+  if (!isBreakdown(data)) return data;
+  return withJunctionMoved(data, (factor - 1) * forwardVoltage(data, testA, temperatureK), temperatureK);
+}
+
+function withJunctionMoved(data: DiodeData, volts: number, temperatureK: number): DiodeData {
+  const emissionV = data.emissionCoefficient * thermalVoltage(temperatureK);
+  return { ...data, saturationCurrentA: data.saturationCurrentA * Math.exp(-volts / emissionV) };
+}
+
+/** A piece that drops less leaks more: its leak is multiplied as its saturation current is, by the type's factor. */
+function withLeakScaled(data: DiodeData, { leakFactor = 1 }: TypeSpread, volts: number): DiodeData {
+  const { leakageS } = data;
+  if (leakageS === undefined || volts === 0) return data;
+  return { ...data, leakageS: leakageS * (volts < 0 ? leakFactor : 1 / leakFactor) };
+}
+
+/** A junction for the reverse conduction of its part. */
+function isBreakdown({ thermal }: DiodeData): boolean {
+  return thermal?.by === 'breakdown';
+}

@@ -1,0 +1,164 @@
+import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import { CATALOGUE, catalogueType } from './catalogue.ts';
+import type { BjtEntry, CatalogueEntry, DiodeEntry, FetEntry } from './catalogue-entry.ts';
+import { reverseCurrent } from './diode-curve.ts';
+import { fitDiode, voltageMisses } from './diode-fit.ts';
+import { type MeasuredPiece, type Piece, PieceError, readPiece } from './piece.ts';
+import { modelFigure } from './type-figure.ts';
+
+/** How far a fit is off one figure that was measured. */
+export interface FitMiss {
+  /** "10 µA", "reverse at 1.5 V", "current gain". */
+  readonly of: string;
+  readonly measured: number;
+  readonly fitted: number;
+  readonly unit: 'V' | 'A' | '';
+}
+
+/** Farther off than this, a fit is said to be poor: the points are not those of one junction. */
+const MOST_MISS_V = 0.01;
+/** The same for a reverse current and a gain, as a factor. */
+const MOST_RATIO = 1.5;
+/** Drain voltage of a component tester, V; from memory. Its effect is a few percent. */
+const TESTER_DRAIN_V = 5;
+
+/** The type of the catalogue that a piece is like. @throws PieceError where there is none of its kind. */
+export function likeEntry({ name, kind, like }: MeasuredPiece | Piece): DiodeEntry | BjtEntry | FetEntry {
+  const type = catalogueType(like);
+  const entry: CatalogueEntry | undefined = CATALOGUE.find((each) => each.type === type);
+  if (!entry || entry.kind !== kind)
+    throw new PieceError(`${name} cannot be like ${like}: the catalogue has no such ${KIND_WORDS[kind]}.`);
+  const isSeveral = entry.kind === 'diode' ? entry.chain : 'driver' in entry && entry.driver;
+  if (isSeveral)
+    throw new PieceError(
+      `${name} cannot be like ${like}: that is several parts, which cannot be told apart.`,
+    );
+  return entry as DiodeEntry | BjtEntry | FetEntry;
+}
+
+const KIND_WORDS: Readonly<Record<Piece['kind'], string>> = {
+  diode: 'diode',
+  npn: 'NPN transistor',
+  pnp: 'PNP transistor',
+  nJfet: 'N-channel JFET',
+  pJfet: 'P-channel JFET',
+};
+
+/** The piece with a model that is as near as it can be to what was measured, at 27 °C. @throws PieceError. */
+export function fitPiece(measured: MeasuredPiece): Piece {
+  const entry = likeEntry(measured);
+  const piece = { ...measured, like: entry.type };
+  if (piece.kind === 'diode') {
+    const { data } = entry as DiodeEntry;
+    return { ...piece, fit: rounded(fitDiode(piece.forward, piece.reverse, data)) };
+  }
+  if ('collectorA' in piece) return { ...piece, fit: bipolarFit(piece, entry as BjtEntry) };
+  const { lambdaPerV } = (entry as FetEntry).data;
+  const betaAPerV2 = piece.zeroBiasDrainA / (piece.cutoffV ** 2 * (1 + lambdaPerV * TESTER_DRAIN_V));
+  return { ...piece, fit: rounded({ betaAPerV2, thresholdV: -piece.cutoffV }) };
+}
+
+/** A piece of a file, with the fit of the file, or with one made where the file has none. @throws PieceError. */
+export function readFittedPiece(value: unknown): Piece {
+  const piece = readPiece(value, fitPiece);
+  return { ...piece, like: likeEntry(piece).type };
+}
+
+/**
+ * β_R from the leak with the base open, I_CEO = (h_FE + 1)·I_S/β_R, and β_F so that the model has the measured gain at
+ * the measured current with that leak.
+ */
+function bipolarFit(
+  { collectorA, currentGain, openBaseA }: Extract<MeasuredPiece, { kind: 'npn' | 'pnp' }>,
+  entry: BjtEntry,
+): { readonly forwardBeta: number; readonly reverseBeta: number } {
+  const { saturationCurrentA, reverseBeta: usual } = entry.data;
+  const reverseBeta =
+    openBaseA === undefined || openBaseA === 0 ? usual : ((currentGain + 1) * saturationCurrentA) / openBaseA;
+  const data = { ...entry.data, reverseBeta };
+  // Base current of the model is I_C/β_F and what does not depend on β_F.
+  const atBeta = (forwardBeta: number) =>
+    collectorA / modelFigure({ ...entry, data: { ...data, forwardBeta } }, gainAt(collectorA))!;
+  const rest = atBeta(1e9) - collectorA / 1e9;
+  return rounded({ forwardBeta: collectorA / (collectorA / currentGain - rest), reverseBeta });
+}
+
+/** What a piece's model gives, beside each figure that was measured. */
+export function fitMisses(piece: Piece): readonly FitMiss[] {
+  const entry = likeEntry(piece);
+  if (piece.kind === 'diode') return diodeMisses(piece, entry as DiodeEntry);
+  if ('collectorA' in piece) {
+    const { collectorA, currentGain } = piece;
+    const data = { ...(entry as BjtEntry).data, ...piece.fit };
+    const fitted = modelFigure({ ...(entry as BjtEntry), data }, gainAt(collectorA))!;
+    return [{ of: 'current gain', measured: currentGain, fitted, unit: '' }];
+  }
+  const { betaAPerV2, thresholdV } = piece.fit;
+  const { lambdaPerV } = (entry as FetEntry).data;
+  const fitted = betaAPerV2 * thresholdV ** 2 * (1 + lambdaPerV * TESTER_DRAIN_V);
+  return [{ of: 'drain current', measured: piece.zeroBiasDrainA, fitted, unit: 'A' }];
+}
+
+function diodeMisses(
+  { forward, reverse, fit }: Extract<Piece, { kind: 'diode' }>,
+  { data }: DiodeEntry,
+): readonly FitMiss[] {
+  const misses = voltageMisses(fit, forward, data);
+  const ahead = forward.map(({ currentA, voltageV }, index): FitMiss => {
+    return { of: currentText(currentA), measured: voltageV, fitted: voltageV + misses[index]!, unit: 'V' };
+  });
+  if (!reverse) return ahead;
+  const fitted = reverseCurrent({ ...data, ...fit }, reverse.voltageV, NOMINAL_TEMPERATURE_K);
+  return [
+    ...ahead,
+    { of: `reverse at ${reverse.voltageV} V`, measured: reverse.currentA, fitted, unit: 'A' },
+  ];
+}
+
+/** Largest voltage by which a fit is off, V; 0 where no voltage was measured. */
+export function worstMissV(misses: readonly FitMiss[]): number {
+  return Math.max(
+    0,
+    ...misses.map(({ unit, measured, fitted }) => (unit === 'V' ? Math.abs(fitted - measured) : 0)),
+  );
+}
+
+/** Where a fit is poor, in sentences. */
+export function fitWarnings(piece: Piece): readonly string[] {
+  const misses = fitMisses(piece);
+  const worstV = worstMissV(misses);
+  const off = misses.filter(
+    ({ unit, measured, fitted }) => unit !== 'V' && ratioOf(measured, fitted) > MOST_RATIO,
+  );
+  return [
+    ...(worstV > MOST_MISS_V
+      ? [
+          `${piece.name}: the fit is up to ${(1000 * worstV).toFixed(0)} mV off its points. They are not those of one junction: measure again.`,
+        ]
+      : []),
+    ...off.map(({ of, measured, fitted }) => {
+      return `${piece.name}: the fit has ${fitted.toPrecision(2)} where ${measured.toPrecision(2)} was measured (${of}): the forward points and this figure do not agree.`;
+    }),
+  ];
+}
+
+function ratioOf(measured: number, fitted: number): number {
+  // Below a nanoampere nothing was measured.
+  const [one, other] = [Math.max(measured, 1e-9), Math.max(fitted, 1e-9)];
+  return Math.max(one / other, other / one);
+}
+
+function gainAt(collectorA: number) {
+  return { quantity: 'currentGain', at: { collectorA } } as const;
+}
+
+/** To seven digits, so that a file is readable and a fit is the same on every machine. */
+function rounded<T extends Readonly<Record<string, number>>>(numbers: T): T {
+  const entries = Object.entries(numbers).map(([name, value]) => [name, Number(value.toPrecision(7))]);
+  return Object.fromEntries(entries) as T;
+}
+
+function currentText(amps: number): string {
+  const [size, unit] = amps < 1e-3 ? [1e6, 'µA'] : [1e3, 'mA'];
+  return `at ${Number((size * amps).toPrecision(3))} ${unit}`;
+}
