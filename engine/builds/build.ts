@@ -1,6 +1,7 @@
 import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
+import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import type { Piece } from '../parts/piece.ts';
 import type { PotLaw } from '../units/taper.ts';
 
@@ -14,6 +15,8 @@ export interface PartSetting {
   /** Number of equal parts in series; diodes only. */
   readonly count?: number;
   readonly law?: PotLaw;
+  /** What a capacitor is made of; absent for an ideal one. */
+  readonly dielectric?: CapacitorKind;
   /** Absent where the part is fitted. */
   readonly fit?: Fit;
   /** Value or type of a second part soldered in parallel. */

@@ -3,6 +3,7 @@ import { GROUND } from '../devices/node.ts';
 import { ofPart } from '../devices/origin.ts';
 import { compose } from '../network/compose.ts';
 import type { Network } from '../network/network.ts';
+import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build } from './build.ts';
 import { networkOfStages, nodeOfNet } from './network-of-build.ts';
 import { STAND_IN_LOAD } from './output-load.ts';
@@ -33,7 +34,7 @@ export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
     unit: '',
     net: nodeOfNet(build, net) ?? net,
   }));
-  return compose(
+  const { network } = compose(
     [
       { id: '', network: pedal },
       { id: 'bypass', network: path },
@@ -43,7 +44,8 @@ export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
       [to!, { unit: 'bypass', net: path.output }],
     ],
     { input: { unit: '', net: pedal.input }, output: { unit: '', net: pedal.output } },
-  ).network;
+  );
+  return withBiasedCapacitors(network, build);
 }
 
 function wire(temperatureK: number): Network {

@@ -7,11 +7,14 @@ import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { networkAtTemperature } from '../network/temperature.ts';
 import { bipolarPrimitives } from '../parts/bipolar-primitives.ts';
+import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
+import { capacitorPrimitives } from '../parts/capacitor-primitives.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
+import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build, PartSetting } from './build.ts';
 
 /** Remaining resistance between the wiper and each end of the track, ohms; from memory, a few ohms on new ones. */
@@ -25,23 +28,28 @@ const POT_END_OHMS = 2;
  */
 export function networkOf(build: Build, temperatureK: number): Network {
   const stageIds = build.circuit.stages.map(({ id }) => id);
-  return networkOfStages(build, stageIds, temperatureK);
+  return withBiasedCapacitors(networkOfStages(build, stageIds, temperatureK), build);
 }
 
-/** The network of some stages of a build; the caller connects nets that only the other stages drive. */
+/**
+ * The network of some stages of a build; the caller connects nets that only the other stages drive, and gives ceramic capacitors
+ * their DC voltage.
+ */
 export function networkOfStages(build: Build, stageIds: readonly string[], temperatureK: number): Network {
   const circuit = build.circuit;
   const nets = netsOf(build);
+  const rails = [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))];
   const primitives = [...partsOf(circuit)]
     .filter(([, { stage }]) => stageIds.includes(stage.id))
     .flatMap(([ref, { part }]) => {
       const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
-      return primitivesOf(build, circuit, ref, part, nodes);
+      const isAtRail = nodes.includes(GROUND_NET) && nodes.some((node) => rails.includes(node));
+      return primitivesOf(build, { ref, part, nodes, isAtRail });
     });
   const network: Network = {
     input: INPUT_NET,
     output: OUTPUT_NET,
-    rails: [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))],
+    rails,
     temperatureK: NOMINAL_TEMPERATURE_K,
     primitives,
   };
@@ -96,19 +104,21 @@ function positionOf(build: Build, circuit: Circuit, ref: string): string {
   return (control && build.switches[control.name]) ?? control?.start ?? '';
 }
 
-function primitivesOf(
-  build: Build,
-  circuit: Circuit,
-  ref: string,
-  part: PartSpec,
-  nodes: readonly NodeName[],
-): Primitive[] {
+interface Place {
+  readonly ref: string;
+  readonly part: PartSpec;
+  readonly nodes: readonly NodeName[];
+  /** Between a rail and ground. */
+  readonly isAtRail: boolean;
+}
+
+function primitivesOf(build: Build, { ref, part, nodes, isAtRail }: Place): Primitive[] {
   if (part.kind === 'switch') return [];
   const setting = build.parts[part.kind === 'opamp' ? part.package : ref]!;
   if (setting.fit !== undefined) return [];
   switch (part.kind) {
     case 'pot':
-      return potTracks(build, circuit, ref, setting, nodes);
+      return potTracks(build, build.circuit, ref, setting, nodes);
     case 'opamp': {
       const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
       return opampPrimitives(opampEntry(setting.type!), ref, [plus, minus, out, positive, negative]);
@@ -144,26 +154,33 @@ function primitivesOf(
     default: {
       const own = ofPart(ref);
       const between = two(nodes);
-      const first = twoTerminal(part.kind, own, setting.value ?? setting.type!, setting.count ?? 1, between);
+      const made = { dielectric: setting.dielectric, isAtRail };
+      const code = setting.value ?? setting.type!;
+      const first = twoTerminal(part.kind, own, { code, count: setting.count ?? 1, ...made }, between);
       if (setting.piggyback === undefined) return first;
-      const second = ofPiece(own, 'piggyback');
-      return [...first, ...twoTerminal(part.kind, second, setting.piggyback, 1, between)];
+      const second = { code: setting.piggyback, count: 1, ...made };
+      return [...first, ...twoTerminal(part.kind, ofPiece(own, 'piggyback'), second, between)];
     }
   }
+}
+
+interface SolderedPart extends Pick<Place, 'isAtRail'> {
+  readonly code: string;
+  readonly count: number;
+  readonly dielectric: CapacitorKind | undefined;
 }
 
 function twoTerminal(
   kind: 'resistor' | 'capacitor' | 'inductor' | 'diode' | 'supply',
   own: PrimitiveBase,
-  code: string,
-  count: number,
+  { code, count, dielectric, isAtRail }: SolderedPart,
   nodes: readonly [NodeName, NodeName],
 ): Primitive[] {
   switch (kind) {
     case 'resistor':
       return [{ kind, ...own, nodes, ohms: parseValue(code, 'ohms') }];
     case 'capacitor':
-      return [{ kind, ...own, nodes, farads: parseValue(code, 'farads') }];
+      return capacitorPrimitives(dielectric, own, { farads: parseValue(code, 'farads'), isAtRail }, nodes);
     case 'inductor':
       return [{ kind, ...own, nodes, henries: parseValue(code, 'henries') }];
     case 'supply':

@@ -2,6 +2,7 @@ import { aKind, hasType, quantityOf, typeOfKind } from '../circuits/part-values.
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
+import { CAPACITOR_KIND_NAMES, type CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { catalogueType } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
 import { type Piece, typeName } from '../parts/piece.ts';
@@ -18,6 +19,8 @@ const MAX_COUNT = 6;
 /** Supplies outside this range are refused: below nothing works, above parts exceed their limits. */
 const SUPPLY_RANGE_V = [1, 36] as const;
 const PARALLEL = '//';
+/** A capacitor of no kind. */
+const IDEAL = 'ideal';
 
 /** Whether a kind of part can be not fitted or jumpered. A jumpered potentiometer has all three pins joined. */
 export function canBeUnfitted(kind: Kind): boolean {
@@ -47,6 +50,7 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
   return {
     ...(quantity ? { value: read(own) } : { type: read(own) }),
     ...(kind === 'pot' ? { law: setting.law ?? 'linear' } : {}),
+    ...(setting.dielectric !== undefined ? { dielectric: setting.dielectric } : {}),
     ...(count !== 1 ? { count } : {}),
     ...(setting.fit !== undefined ? { fit: setting.fit } : {}),
     ...(setting.piggyback !== undefined ? { piggyback: read(setting.piggyback) } : {}),
@@ -54,7 +58,7 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
 }
 
 function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: PartSetting): void {
-  const { count, law, fit, piggyback } = setting;
+  const { count, law, dielectric, fit, piggyback } = setting;
   if (
     count !== undefined &&
     (kind !== 'diode' || !Number.isInteger(count) || count < 1 || count > MAX_COUNT)
@@ -65,6 +69,12 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
     throw refuse(
       ref,
       `${ref} cannot have the taper ${quoted(law)}: a potentiometer has one of ${POT_LAWS.join(', ')}.`,
+    );
+  }
+  if (dielectric !== undefined && (kind !== 'capacitor' || !CAPACITOR_KIND_NAMES.includes(dielectric))) {
+    throw refuse(
+      ref,
+      `${ref} cannot be made of ${quoted(dielectric)}: a capacitor is one of ${CAPACITOR_KIND_NAMES.join(', ')}.`,
     );
   }
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
@@ -118,13 +128,14 @@ function refuse(ref: string, message: string, code: BuildProblem['code'] = 'bad-
 const FITS: readonly Fit[] = ['open', 'bridged'];
 export const FIT_WORDS: Readonly<Record<Fit, string>> = { open: 'not fitted', bridged: 'jumpered' };
 
-/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "4k7 // 47k", "not fitted". */
+/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "47n film", "4k7 // 47k", "not fitted". */
 export function settingText(setting: PartSetting): string {
   if (setting.fit !== undefined) return FIT_WORDS[setting.fit];
   const count = setting.count !== undefined ? `${setting.count}x ` : '';
   const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
+  const made = setting.dielectric !== undefined ? ` ${setting.dielectric}` : '';
   const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${typeName(setting.piggyback)}` : '';
-  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${second}`;
+  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${made}${second}`;
 }
 
 /** Whether the same is soldered; two pieces can have one name. */
@@ -134,7 +145,8 @@ export function isSameSetting(one: PartSetting, other: PartSetting): boolean {
 }
 
 /**
- * Reads what {@link settingText} writes, and shorter texts: "linear" keeps the value, "25k" keeps the taper,
+ * Reads what {@link settingText} writes, and shorter texts: "linear" keeps the value, "25k" keeps the taper, "47n" what a
+ * capacitor is made of,
  * "fitted" fits the part again.
  *
  * @param current The present setting. @param pieces That the builder can name.
@@ -162,6 +174,8 @@ export function parseSettingText(
   if (more.length > 0)
     throw refuse(part.ref, `${part.ref}: ${quoted(text)} has more than one part in parallel.`);
   const piggyback = second !== undefined ? { piggyback: typeText(second, pieces) } : {};
+  if (part.kind === 'capacitor')
+    return canonicalSetting(part, { ...parseCapacitor(first, current), ...piggyback });
   if (quantityOf(part.kind)) return canonicalSetting(part, { value: first, ...piggyback });
   const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;
   if (!counted) return canonicalSetting(part, { type: typeText(first, pieces), ...piggyback });
@@ -170,6 +184,21 @@ export function parseSettingText(
     count: Number(counted[1]),
     ...piggyback,
   });
+}
+
+/** "47n", "47n film", or "film", which keeps the value; "ideal" takes the kind away. */
+function parseCapacitor(text: string, { value, dielectric }: PartSetting): PartSetting {
+  // A type with blanks in it is refused as one.
+  if (catalogueType(text)) return { value: text };
+  const [first = '', ...words] = text.split(/\s+/);
+  const kindOf = (word: string) =>
+    CAPACITOR_KIND_NAMES.find((name) => name.toLowerCase() === word.toLowerCase());
+  const isKind = words.length === 0 && (kindOf(first) !== undefined || first === IDEAL);
+  const [own, word] = isKind ? [value, first] : [first, words.join(' ')];
+  if (word === IDEAL) return { ...(own !== undefined && { value: own }) };
+  // An unknown word is refused with the others.
+  const made = word === '' ? dielectric : (kindOf(word) ?? (word as CapacitorKind));
+  return { ...(own !== undefined && { value: own }), ...(made !== undefined && { dielectric: made }) };
 }
 
 function parsePot(text: string, current: PartSetting): PartSetting {

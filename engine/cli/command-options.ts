@@ -30,7 +30,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   set: {
     value: 'REF=VALUE',
     isList: true,
-    says: 'another part: R4=4k7, C3=47n, D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5=open, C4=bridged',
+    says: 'another part: R4=4k7, C3=47n, C8="100n X7R-small", D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5=open, C4=bridged',
   },
   knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
   switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },

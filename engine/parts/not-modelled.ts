@@ -4,7 +4,7 @@
  */
 export const NOT_MODELLED = {
   resistor: ['carbon or film', 'maker', 'tolerance', 'excess noise'],
-  capacitor: ['dielectric', 'maker', 'tolerance', 'change with voltage', 'leakage'],
+  capacitor: ['maker', 'tolerance', 'change with the signal’s own voltage', 'dielectric absorption'],
   inductor: ['core', 'winding resistance and capacitance', 'maker'],
   diode: ['maker', 'spread of single parts', 'capacitance that changes with voltage', 'recovery time'],
   npn: ['maker', 'spread of gain', 'capacitance', 'gain that changes with current', 'flicker noise'],

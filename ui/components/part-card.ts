@@ -1,5 +1,6 @@
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
+import './capacitor-kind.ts';
 import './group-picker.ts';
 import './part-figures.ts';
 import './part-pins.ts';
@@ -138,6 +139,7 @@ export class PartCard extends BenchElement {
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${this.#renderDial(part, slot, setting, initial)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
+        ${part.kind === 'capacitor' && setting.fit === undefined ? this.#renderDielectric(part, slot) : nothing}
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
@@ -246,6 +248,11 @@ export class PartCard extends BenchElement {
       </select></label>
       <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}
         ${this.#renderMatches(part, slot, setting)}</div>`;
+  }
+
+  #renderDielectric(part: BuildPart, slot: Slot) {
+    return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot}
+      @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></capacitor-kind>`;
   }
 
   #rotation(ref: string, slot: Slot): number {
