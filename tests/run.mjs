@@ -25,6 +25,7 @@ const BROWSER_TESTS = 'tests/browser';
 const CHROMIUM_IS_ENOUGH = [
   'blind-identity',
   'blind-test',
+  'capacitor-kind',
   'ear-renders',
   'level-match',
   'live-rate',

@@ -15,7 +15,8 @@ export function partSpread(build: Build, ref: string): TypeSpread {
   const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref);
   const setting = build.parts[ref];
   if (!part || !setting) throw new RangeError(`the build has no part "${ref}"`);
-  const kind = part.kind === 'capacitor' && part.polarised ? 'electrolytic' : part.kind;
+  const isElectrolytic = (setting.dielectric ?? (part.polarised ? 'electrolytic' : '')) === 'electrolytic';
+  const kind = part.kind === 'capacitor' && isElectrolytic ? 'electrolytic' : part.kind;
   if (setting.type !== undefined && isSinglePiece(setting.type)) return NO_SPREAD;
   return typeSpread(kind, setting.type ?? '');
 }

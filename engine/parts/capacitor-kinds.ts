@@ -31,12 +31,12 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
     source: 'common practice, no source',
   },
   C0G: {
-    title: 'ceramic, C0G',
+    title: 'C0G ceramic',
     says: 'Class 1: the same at every voltage.',
     source: 'EIA-198: 0 ± 30 ppm/K',
   },
   'X7R-50V': {
-    title: 'ceramic, X7R, 50 V, leaded',
+    title: 'X7R ceramic, 50 V',
     says: 'Class 2 with a high rating: loses little at the voltages of a pedal.',
     left: [
       [5, 0.98],
@@ -46,7 +46,7 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
     source: 'estimate',
   },
   'X7R-small': {
-    title: 'ceramic, X7R, 25 V, 0805',
+    title: 'X7R ceramic, small',
     says: 'Class 2 in a small case: loses a fifth at half of a 9 V supply.',
     left: [
       [5, 0.8],
@@ -57,7 +57,7 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
     source: '1 µF 25 V X7R 0805 (GRM21BR71E105KA99), maker’s curve as quoted in a forum',
   },
   'X5R-small': {
-    title: 'ceramic, X5R, 25 V, 0805, most capacitance for its size',
+    title: 'X5R ceramic, small',
     says: 'Class 2 in the smallest case for its value: loses more than half at half of a 9 V supply.',
     left: [
       [1, 20 / 22],
@@ -69,7 +69,7 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
     source: '22 µF 25 V X5R 0805 (GRM21BR61E226ME44L), maker’s curve as quoted in a forum',
   },
   electrolytic: {
-    title: 'electrolytic, 25 V',
+    title: 'electrolytic',
     says: 'Leaks and has a series resistance, here at the limits of its data sheet, but no resistance at a supply or bias. Its tolerance is ± 20 %.',
     leakagePerFarad: LEAKAGE_PER_FARAD,
     seriesOhmFarads: TAN_DELTA / (2 * Math.PI * TAN_DELTA_HZ),

@@ -56,8 +56,8 @@ const VALUE_SPREADS: Readonly<
   capacitor: ratio(
     'value',
     0.1,
-    'value ±10 % (film, letter K)',
-    'IEC 60062:2016, tolerance letter K; that film is K: common practice',
+    'value ±10 % (film or ceramic, letter K)',
+    'IEC 60062:2016, tolerance letter K; that these are K: common practice',
   ),
   electrolytic: ratio(
     'value',

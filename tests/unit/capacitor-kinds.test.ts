@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { capacitorKindEffect } from '../../engine/analysis/capacitor-kind-effect.ts';
+import { partSpread } from '../../engine/analysis/part-spread.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
@@ -105,6 +106,16 @@ describe('an electrolytic capacitor', () => {
 });
 
 describe('the kind of a capacitor', () => {
+  it('decides how pieces differ: letter M for an electrolytic, K for the others (IEC 60062)', () => {
+    const spread = (setting: PartSetting) => partSpread(withPart('C1', setting), 'C1');
+    expect(spread({ value: '1u', dielectric: 'electrolytic' }).high).toBeCloseTo(1.2, 12);
+    for (const dielectric of ['film', 'X7R-small'] as const)
+      expect(spread({ value: '1u', dielectric }).high).toBeCloseTo(1.1, 12);
+    const bigFilm = withPart('C9', { value: '10u', dielectric: 'film' });
+    expect(partSpread(bigFilm, 'C9').high).toBeCloseTo(1.1, 12);
+    expect(partSpread(plain, 'C9').high).toBeCloseTo(1.2, 12);
+  });
+
   it('is read and written with its value, and a new value keeps it', () => {
     expect(read('100n x7r-small')).toEqual({ value: '100n', dielectric: 'X7R-small' });
     expect(read('47n', { value: '100n', dielectric: 'film' })).toEqual({ value: '47n', dielectric: 'film' });

@@ -67,17 +67,18 @@ export class CapacitorKindChoice extends BenchElement {
 
   #renderEffect(kind: CapacitorKind) {
     const { says, source } = CAPACITOR_KINDS[kind];
-    return html`<p class="soft">${says} ${this.#effectText()} <span title=${source}>Source: ${source}.</span></p>`;
+    return html`<p>${this.#effectText()}</p>
+      <p class="soft">${says} Source: ${source}.</p>`;
   }
 
   #effectText(): string {
     const effect = this.#effect.get(this.#key() ?? '');
     if (!effect) return '';
     const { volts, farads, changeDb, hz } = effect;
-    const has = `Here ${quantityText(farads, 'F')} at ${quantityText(Math.abs(volts), 'V')} of DC:`;
+    const has = `${quantityText(farads, 'F')} at ${quantityText(Math.abs(volts), 'V')} of DC`;
     return Math.abs(changeDb) < AUDIBLE_DB
-      ? `${has} no change of 0.1 dB anywhere.`
-      : `${has} ${quantityText(changeDb, 'dB')} at ${quantityText(hz, 'Hz')} where it changes most.`;
+      ? `${has}: changes the response by less than 0.1 dB.`
+      : `${has}: changes the response by up to ${quantityText(changeDb, 'dB')}, at ${quantityText(hz, 'Hz')}.`;
   }
 
   /** Of the present value; undefined where no kind is chosen. */
