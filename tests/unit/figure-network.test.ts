@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
@@ -144,6 +145,22 @@ describe('a figure from the network, against the closed form of what is around t
   });
 });
 
+interface SolvedCorner {
+  readonly preset: string;
+  readonly figure: string;
+  readonly hz: number;
+}
+const SOLVED: { readonly corners: readonly SolvedCorner[] } = JSON.parse(
+  readFileSync(new URL('../reference/vectors/figures.json', import.meta.url), 'utf8'),
+);
+
+describe('a cutoff frequency from the network, against hand-written equations solved with NumPy and SciPy', () => {
+  // tests/reference/figures.py; 0.1 % for the passband between two frequencies, in both.
+  it.each(SOLVED.corners)('$preset: $figure is $hz Hz', ({ preset, figure: name, hz }) => {
+    expect(off(numberOf(presetBuild(preset), name), hz)).toBeLessThan(1e-3);
+  });
+});
+
 /** Corners whose transfer is the only way from one net to the other, so that two points of the driven circuit show it. */
 const CHECKED: readonly (readonly [Build, string])[] = [
   [soft, 'lowest frequency let in'],
@@ -178,10 +195,10 @@ describe('a cutoff frequency from the network, against the response of the whole
       const turned = { ...build, knobs: { ...build.knobs, ...transfer!.knobs } };
       const hz = figureValue(build, corner, NOMINAL_TEMPERATURE_K);
       if (!(hz > 1e-3 && hz < 1e6)) continue;
-      const between = (each: Build, at: number) => {
+      const betweenOf = (each: Build) => {
         const response = new FrequencyResponse(networkAt(each));
-        const level = (net: string) => response.at(at, nodeOfNet(each, net)!).decibels;
-        return level(transfer!.to) - level(transfer!.from);
+        const level = (net: string, at: number) => response.at(at, nodeOfNet(each, net)!).decibels;
+        return (at: number) => level(transfer!.to, at) - level(transfer!.from, at);
       };
       const isAbove = transfer!.passband === 'above';
       // A huge capacitor in place of one that is shorted, and a tiny one in place of one that is removed.
@@ -190,9 +207,9 @@ describe('a cutoff frequency from the network, against the response of the whole
         turned,
       );
       const side = Array.from({ length: 40 }, (_, step) => hz * (isAbove ? 1.2 : 1 / 1.2) ** step);
-      const passband = Math.max(...side.map((at) => between(away, at)));
+      const passband = Math.max(...side.map(betweenOf(away)));
       // The other way through the bias, which an ideal source at the first net does not have, is 0.2 dB.
-      expect(Math.abs(passband - between(turned, hz) - 3.01), `${name}, ${change}: ${hz} Hz`).toBeLessThan(
+      expect(Math.abs(passband - betweenOf(turned)(hz) - 3.01), `${name}, ${change}: ${hz} Hz`).toBeLessThan(
         0.25,
       );
     }

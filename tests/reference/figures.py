@@ -1,0 +1,112 @@
+"""Cutoff frequencies and gains between nets, from the hand-written equations of soft_clip_response.py and
+clean_blend_response.py at the operating points of the vector files. Writes vectors/figures.json; run it after generate.py.
+
+A net is held by a source there: driven by a unit current, the ratio of two voltages is the same. A cutoff frequency is
+where this ratio is 3 dB under the highest one that it has on the passband's side with the capacitors huge (passband
+above) or tiny (below).
+"""
+
+import copy
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import scipy
+from scipy.optimize import brentq
+
+import clean_blend_response
+import presets
+import response
+import soft_clip_response
+
+VECTORS = Path(__file__).parent / "vectors"
+AWAY = 1e9
+# Steps a decade: the passband is smooth.
+HZ = np.logspace(-2, 7, 9 * 24 + 1)
+
+# Preset, name of the figure in the circuit, first and second node, capacitors, side of the passband, rotations.
+CORNERS = [
+    ("soft-plain", "lowest frequency let in", "in", "b1", ["C1"], "above", {}),
+    ("soft-plain", "lowest frequency into the gain stage", "e1", "p1", ["C2"], "above", {}),
+    ("soft-plain", "bass corner of the gain stage", "p1", "o1", ["C3"], "above", {}),
+    ("soft-plain", "corner of the low-pass ahead of the tone control", "o1", "t", ["C5"], "below", {}),
+    ("soft-plain", "lowest frequency let out", "e2", "out", ["C9"], "above", {}),
+    ("soft-germanium", "bass corner of the gain stage", "p1", "o1", ["C3"], "above", {}),
+    ("clean-plain", "lowest frequency let in", "in", "a", ["C1"], "above", {}),
+    ("clean-plain", "bass corner of what is clipped, bass knob up", "buffered", "g", ["C2"], "above", {"VR4": 1}),
+    ("clean-plain", "bass corner of the gain stage", "g", "o1", ["C4"], "above", {}),
+    ("clean-plain", "treble corner at full gain", "g", "o1", ["C5"], "below", {"VR1A": 1}),
+    ("clean-plain", "lowest frequency into the diodes", "o1", "c", ["C6"], "above", {}),
+    ("clean-plain", "treble corner of the sum", "c", "o2", ["C8"], "below", {}),
+]
+
+
+class Rows(Exception):
+    """Carries the equations out of a circuit's `gain`, which would solve them for the output alone."""
+
+
+def rows_of(circuit, preset, volts, hz):
+    solve = response.NodalRows.gain
+    try:
+        response.NodalRows.gain = lambda rows, _: (_ for _ in ()).throw(Rows(rows))
+        circuit.gain(preset, volts, 2j * math.pi * hz)
+    except Rows as thrown:
+        return thrown.args[0]
+    finally:
+        response.NodalRows.gain = solve
+
+
+def decibels(circuit, preset, volts, hz, first, second):
+    rows = rows_of(circuit, preset, volts, hz)
+    right = rows.right
+    if first != "in":
+        right = np.zeros(len(rows.right), complex)
+        right[rows.index[first]] = 1
+    solved = np.linalg.solve(rows.matrix, right)
+    at_first = 1 if first == "in" else solved[rows.index[first]]
+    return 20 * math.log10(abs(solved[rows.index[second]] / at_first))
+
+
+def corner(name, first, second, capacitors, side, rotations):
+    is_soft = name.startswith("soft")
+    circuit = soft_clip_response if is_soft else clean_blend_response
+    preset = copy.deepcopy((presets.SOFT_CLIP if is_soft else presets.CLEAN_BLEND)[name])
+    preset["rotation"].update(rotations)
+    volts = json.loads((VECTORS / f"{name}.json").read_text())["operatingPointV"]
+    away = copy.deepcopy(preset)
+    for ref in capacitors:
+        away["parts"][ref] *= AWAY if side == "above" else 1 / AWAY
+
+    def gain(of, hz):
+        return decibels(circuit, of, volts, hz, first, second)
+
+    order = HZ[::-1] if side == "above" else HZ
+    passband = np.maximum.accumulate([gain(away, hz) for hz in order])
+
+    def left(log_hz):
+        ascending = np.argsort(order)
+        level = np.interp(log_hz, np.log(order[ascending]), passband[ascending])
+        return gain(preset, math.exp(log_hz)) - level + 10 * math.log10(2)
+
+    outside = next(k for k, hz in enumerate(order) if left(math.log(hz)) < 0)
+    return math.exp(brentq(left, math.log(order[outside - 1]), math.log(order[outside])))
+
+
+def main():
+    record = {
+        "madeBy": {"script": "figures.py", "numpy": np.__version__, "scipy": scipy.__version__},
+        "corners": [
+            {
+                "preset": name,
+                "figure": figure,
+                "hz": float(f"{corner(name, first, second, capacitors, side, rotations):.6g}"),
+            }
+            for name, figure, first, second, capacitors, side, rotations in CORNERS
+        ],
+    }
+    (VECTORS / "figures.json").write_text(json.dumps(record, indent=2) + "\n")
+
+
+if __name__ == "__main__":
+    main()
