@@ -3,7 +3,7 @@ import { CATALOGUE, catalogueType } from './catalogue.ts';
 import type { BjtEntry, CatalogueEntry, DiodeEntry, FetEntry } from './catalogue-entry.ts';
 import { reverseCurrent } from './diode-curve.ts';
 import { fitDiode, voltageMisses } from './diode-fit.ts';
-import { type MeasuredPiece, type Piece, PieceError, readPiece } from './piece.ts';
+import { type MeasuredPiece, type Piece, PieceError, type PieceKind, readPiece } from './piece.ts';
 import { modelFigure } from './type-figure.ts';
 
 /** How far a fit is off one figure that was measured. */
@@ -28,12 +28,25 @@ export function likeEntry({ name, kind, like }: MeasuredPiece | Piece): DiodeEnt
   const entry: CatalogueEntry | undefined = CATALOGUE.find((each) => each.type === type);
   if (!entry || entry.kind !== kind)
     throw new PieceError(`${name} cannot be like ${like}: the catalogue has no such ${KIND_WORDS[kind]}.`);
-  const isSeveral = entry.kind === 'diode' ? entry.chain : 'driver' in entry && entry.driver;
-  if (isSeveral)
+  if (isSeveral(entry))
     throw new PieceError(
       `${name} cannot be like ${like}: that is several parts, which cannot be told apart.`,
     );
   return entry as DiodeEntry | BjtEntry | FetEntry;
+}
+
+/** The types of a kind that a piece can be like: those that are one device. */
+export function likeTypes(kind: PieceKind): readonly string[] {
+  const types =
+    likeTypesOf.get(kind) ??
+    CATALOGUE.filter((entry) => entry.kind === kind && !isSeveral(entry)).map(({ type }) => type);
+  likeTypesOf.set(kind, types);
+  return types;
+}
+const likeTypesOf = new Map<PieceKind, readonly string[]>();
+
+function isSeveral(entry: CatalogueEntry): boolean {
+  return ('chain' in entry && entry.chain !== undefined) || ('driver' in entry && entry.driver !== undefined);
 }
 
 const KIND_WORDS: Readonly<Record<Piece['kind'], string>> = {

@@ -18,7 +18,15 @@ import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import { catalogueTypeOf, endText } from '../../engine/parts/part-types.ts';
-import { isPieceText, type Piece, pieceText, typeName } from '../../engine/parts/piece.ts';
+import {
+  hasPieces,
+  isPieceText,
+  type Piece,
+  type PieceKind,
+  pieceText,
+  typeName,
+} from '../../engine/parts/piece.ts';
+import { likeTypes } from '../../engine/parts/piece-fit.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
@@ -30,6 +38,8 @@ import { partCardStyles } from './part-card-styles.ts';
 import { stepSetting } from './part-steps.ts';
 import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
+import './piece-form.ts';
+import type { PieceForm } from './piece-form.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { type OfferedType, offeredType, offeredTypes } from './type-figures.ts';
 import { typed } from './typed.ts';
@@ -209,6 +219,7 @@ export class PartCard extends BenchElement {
         )}
       </select>
       ${isPieceText(own) ? nothing : this.#renderEnd(part, slot, setting)}
+      ${hasPieces(kind) ? this.#renderPieceForm(part, slot, setting, kind) : nothing}
       <p class="small soft figures-line">${chosen.figures}${chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
       ${this.#renderPins(part, slot, setting)}
     `;
@@ -225,6 +236,18 @@ export class PartCard extends BenchElement {
           return html`<option value=${text} .selected=${live(text === own)}>${title}</option>`;
         })}
       </select></label>`;
+  }
+
+  /** A button that opens the form for a piece of the builder's own. */
+  #renderPieceForm(part: BuildPart, slot: Slot, setting: PartSetting, kind: PieceKind) {
+    const types = likeTypes(kind);
+    const own = catalogueTypeOf(setting.type ?? '');
+    const like = types.includes(own) ? own : (types[0] ?? '');
+    const open = (event: Event) =>
+      ((event.target as HTMLElement).nextElementSibling as PieceForm | null)?.open();
+    return html`<button class="small" @click=${open}>Add a measured piece…</button>
+      <piece-form .kind=${kind} .types=${types} .like=${like} .pieces=${this.#pieces(setting)}
+        @piece=${(event: CustomEvent<Piece>) => this.#set(part, slot, { ...setting, type: pieceText(event.detail) })}></piece-form>`;
   }
 
   /** What a builder can name at a part: the pieces that stand there, and those of both builds. */
