@@ -126,12 +126,20 @@ export function sayNewer(name: string, build: Build, bundled: BundledCircuits = 
 /** The build with the piece of a file, which --set and --candidates can name. Says where its fit is poor. */
 function withPieceOf(build: Build, path: string): Build {
   try {
-    const piece = newPiece(piecesOf(build), readFittedPiece(readJson(readText(path))));
+    const piece = newPiece(piecesOf(build), readFittedPiece(readJson(pieceFile(path))));
     for (const warning of fitWarnings(piece)) process.stderr.write(`${warning}\n`);
     return withPieces(build, [piece]);
   } catch (error) {
     if (error instanceof PieceError) throw new CliError(`--piece ${quotedPath(path)}: ${error.message}`);
     throw error;
+  }
+}
+
+function pieceFile(path: string): string {
+  try {
+    return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
+  } catch (error) {
+    throw new CliError(`--piece: ${quotedPath(path)} cannot be read: ${systemReason(error)}.`, 'file');
   }
 }
 

@@ -302,6 +302,27 @@ describe('the command line', () => {
     expect(refused.err).toMatch(/D1.*nothing to try/);
   });
 
+  it('fits a measured piece, writes it, and puts it in by its name', async () => {
+    const measured = ['--forward', '10u 0.155, 100u 0.215, 1m 0.291', '--reverse', '1.1u 1.5'];
+    const piece = ['piece', '--name', 'my OA91', '--like', 'OA91', ...measured];
+    const { code, out } = await cliplead(...piece, '--out', file('piece.json'));
+    expect(code).toBe(0);
+    expect(out).toMatch(/at 1 mA +291 mV/);
+    expect(out).toMatch(/Off by \d\.\d mV at most/);
+    const build = ['--build', 'soft-plain', '--piece', file('piece.json'), '--set', 'D1,D2=my OA91'];
+    const list = await cliplead('parts', ...build, '--set', 'D3=OA91 low');
+    expect(list.out).toMatch(/^diode,my OA91,2,D1 D2/m);
+    expect(list.out).toMatch(/^diode,OA91 low,1,D3/m);
+    const unknown = await cliplead('parts', '--build', 'soft-plain', '--set', 'D1=my OA91');
+    expect(unknown.err).toMatch(/"my OA91" is not a diode/);
+    const nowhere = await cliplead('parts', '--build', 'soft-plain', '--piece', file('nowhere.json'));
+    expect([nowhere.code, nowhere.err]).toEqual([2, expect.stringMatching(/--piece: .*cannot be read/)]);
+    const twice = await cliplead('parts', ...build, '--piece', file('piece.json'));
+    expect(twice.err).toMatch(/There is a piece "my OA91" already/);
+    const falling = await cliplead(...piece.slice(0, 5), '--forward', '1m 0.3, 10u 0.2');
+    expect([falling.code, falling.err]).toEqual([2, expect.stringMatching(/point 2 does not rise/)]);
+  });
+
   it('ranks at a rate at which no error need be reported', async () => {
     const samples = Float64Array.from({ length: 2000 }, (_, n) =>
       Math.sin((2 * Math.PI * 5000 * n) / 44_100),
