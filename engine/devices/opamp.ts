@@ -28,7 +28,7 @@ import type { PrimitiveBase } from './origin.ts';
 /**
  * Op-amp as one integrator with slew limit and soft rails. x is the output voltage, vd = v+ − v−,
  * w = 2π·gainBandwidthHz, S = slewVPerS, and the rails lie `headroomHighV` below the positive and
- * `headroomLowV` above the negative supply pin, mid between them:
+ * `headroomLowV` above the negative supply pin, mid between them; where these cross, both are at mid:
  *
  *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
@@ -135,9 +135,16 @@ const clamp = divide(slew, number(OPAMP_CLAMP_V));
 /** Leading coefficient of the implicit step, 1/s. */
 const a = add(parameter('stepRate'), leak);
 
-/** Where the output limits. @param positive,negative Supply pins, V. */
-export const highLimit = (positive: Formula): Formula => subtract(positive, parameter('headroomHighV'));
-export const lowLimit = (negative: Formula): Formula => add(negative, parameter('headroomLowV'));
+/**
+ * Where the output limits, V: high and low. A supply that is too small for both headrooms leaves it no range: both are in the
+ * middle then. @param positive,negative Supply pins, V.
+ */
+export function outputLimits(positive: Formula, negative: Formula): readonly [high: Formula, low: Formula] {
+  const high = subtract(positive, parameter('headroomHighV'));
+  const low = add(negative, parameter('headroomLowV'));
+  const lacking = multiply(maximum(subtract(low, high), number(0)), number(0.5));
+  return [add(high, lacking), subtract(low, lacking)];
+}
 
 /** Quadratic knee then slope one: q(e), V. */
 function knee(excess: Formula): Formula {
@@ -279,8 +286,7 @@ export type OpampPin = (typeof OPAMP_PINS)[number];
 export function pinnedOpamp(pins: readonly OpampPin[], isRanged: boolean): PortEquations {
   const at = (v: readonly Formula[], pin: OpampPin) =>
     pins.includes(pin) ? v[1 + pins.indexOf(pin)]! : input(pin);
-  const limits = (v: readonly Formula[]) =>
-    [highLimit(at(v, 'positive')), lowLimit(at(v, 'negative'))] as const;
+  const limits = (v: readonly Formula[]) => outputLimits(at(v, 'positive'), at(v, 'negative'));
   const differential = (v: readonly Formula[]) =>
     isRanged ? add(v[0]!, commonModeShift(at(v, 'plus'), at(v, 'positive'), at(v, 'negative'))) : v[0]!;
   return {
@@ -332,7 +338,7 @@ export function pinEquation(
 ): Formula {
   const shift = isRanged ? commonModeShift(plus, positive, negative) : number(0);
   const vd = add(subtract(plus, minus), shift);
-  return negate(divide(opampRate(vd, out, highLimit(positive), lowLimit(negative)), w));
+  return negate(divide(opampRate(vd, out, ...outputLimits(positive, negative)), w));
 }
 
 export const OPAMP: DeviceModel<Opamp> = {

@@ -80,6 +80,8 @@ def opamp_law(data):
 
     def slope(x, vd, positive, negative, _plus=0.0):
         high, low = positive - head_high, negative + head_low
+        if low > high:
+            high = low = (high + low) / 2
         drive = omega * vd / slew
         return (
             slew * drive / sqrt(1 + drive * drive)

@@ -164,6 +164,10 @@ class Opamps(Devices):
         omega = 2 * math.pi * self.number("gainBandwidthHz")
         slew, gain = self.number("slewVPerS"), self.number("openLoopGain")
         high, low = positive - self.number("headroomHighV"), negative + self.number("headroomLowV")
+        # A supply too small for both headrooms: both limits are in the middle.
+        lacking = np.maximum(low - high, 0.0) / 2
+        other = np.where(lacking > 0, 0.5, 0.0)
+        high, low = high + lacking, low - lacking
         knee, clamp = self.number("limitKneeV"), slew / self.number("limitSlewExcessV") / omega
 
         def ramp(e):
@@ -182,7 +186,8 @@ class Opamps(Devices):
         root = np.sqrt(1 + drive * drive)
         by_vd = root**-3
         rate = slew / omega * drive / root - (x - (high + low) / 2) / gain - clamp * (above - below)
-        at_high, at_low = clamp * above_slope, clamp * below_slope
+        at_high = clamp * ((1 - other) * above_slope + other * below_slope)
+        at_low = clamp * ((1 - other) * below_slope + other * above_slope)
         quiescent, starting = self.number("quiescentA"), self.number("startingSupplyV")
         supplied = (positive - negative) / starting
         draw = quiescent * np.clip(supplied, 0.0, 1.0)

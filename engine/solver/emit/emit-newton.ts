@@ -1,5 +1,5 @@
 import { input } from '../../devices/formula.ts';
-import { COMMON_MODE_SHIFT, highLimit, lowLimit, OPAMP_PINS, type OpampPin } from '../../devices/opamp.ts';
+import { COMMON_MODE_SHIFT, OPAMP_PINS, type OpampPin, outputLimits } from '../../devices/opamp.ts';
 import { STEP_FORMULAS } from '../backward-difference.ts';
 import { blockDeviceModel, isPinned } from '../block-devices.ts';
 import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
@@ -44,7 +44,7 @@ import type { BlockStructure } from './structure.ts';
 const MOST_PLAIN_PORTS = 4;
 
 const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
-const OUTPUT_LIMITS = [highLimit(POSITIVE), lowLimit(NEGATIVE)];
+const OUTPUT_LIMITS = outputLimits(POSITIVE, NEGATIVE);
 
 /** Currents of a device's ports and their derivatives, as code that reads them; row p of `slopes` is ∂g_p. */
 export interface EmittedDevice {

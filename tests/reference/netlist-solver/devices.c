@@ -117,6 +117,9 @@ static void opamp(const Device *d, const double *y, double *f, double *jacobian)
   double positive = y[d->unknown[POSITIVE]], negative = y[d->unknown[NEGATIVE]];
   double high = positive - n[3], low = negative + n[4], vd = plus - y[d->unknown[MINUS]];
   double over_s = 0, under_s = 0, above_s, below_s, turn = n[13];
+  /* A supply too small for both headrooms: both limits are in the middle. */
+  double own_s = low > high ? 0.5 : 1, other_s = 1 - own_s;
+  if (low > high) high = low = (high + low) / 2;
   if (d->is_ranged) {
     vd -= knee(plus - positive + n[11], k, &over_s);
     vd += turn * knee(negative + n[12] - plus, k, &under_s);
@@ -135,8 +138,8 @@ static void opamp(const Device *d, const double *y, double *f, double *jacobian)
   jacobian[by[PLUS]] += by_vd * (1 - over_s - turn * under_s);
   jacobian[by[MINUS]] -= by_vd;
   jacobian[by[OUT]] -= 1 / gain + clamp * (above_s + below_s);
-  jacobian[by[POSITIVE]] += clamp * above_s + 0.5 / gain + by_vd * over_s;
-  jacobian[by[NEGATIVE]] += clamp * below_s + 0.5 / gain + by_vd * turn * under_s;
+  jacobian[by[POSITIVE]] += clamp * (own_s * above_s + other_s * below_s) + 0.5 / gain + by_vd * over_s;
+  jacobian[by[NEGATIVE]] += clamp * (own_s * below_s + other_s * above_s) + 0.5 / gain + by_vd * turn * under_s;
   double in_s = n[6] * draw_s + share_s * sourced, out_s = n[6] * draw_s + share_s * sunk;
   jacobian[d->entry[POSITIVE][POSITIVE]] -= in_s;
   jacobian[d->entry[POSITIVE][NEGATIVE]] += in_s;
