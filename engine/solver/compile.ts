@@ -41,21 +41,12 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const rest = options.rest ?? operatingPoint(network);
   const { names, indexOf, elements } = place(network);
   const unitIndex = names.length;
-  const { rails, hard } = compileRails(network, elements, indexOf, options.sampleRateHz);
   const inputIndex = indexOf.get(network.input)!;
-  const held = heldNodes(inputIndex, elements, rails);
+  const { rails, held, needs } = divisionOf(network, elements, indexOf, options.sampleRateHz);
   const opamps = compileOpamps(elements, held);
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
-  const needs = {
-    hard,
-    ...stepNeeds(
-      { elements, rails, inputIndex, temperatureK: network.temperatureK },
-      held,
-      options.sampleRateHz,
-    ),
-  };
   const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails });
   const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, needs, options),
@@ -118,21 +109,25 @@ export interface CircuitValues {
 export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
   const network = pruneNetwork(unpruned);
   const { indexOf, elements } = place(network);
-  const { rails, hard } = compileRails(network, elements, indexOf, options.sampleRateHz);
-  const inputIndex = indexOf.get(network.input)!;
-  const held = heldNodes(inputIndex, elements, rails);
-  const needs = {
-    hard,
-    ...stepNeeds(
-      { elements, rails, inputIndex, temperatureK: network.temperatureK },
-      held,
-      options.sampleRateHz,
-    ),
-  };
+  const { rails, needs } = divisionOf(network, elements, indexOf, options.sampleRateHz);
   return {
     structureKey: structureKey(network, rails, needs, options),
     parameters: networkParameters(network),
   };
+}
+
+/** The rails, the nodes that no block solves, and what decides the steps of the blocks. */
+function divisionOf(
+  network: Network,
+  elements: readonly Element[],
+  indexOf: ReadonlyMap<NodeName, number>,
+  sampleRateHz: number,
+): { rails: CompiledRail[]; held: ReadonlySet<number>; needs: StepNeeds } {
+  const { rails, hard } = compileRails(network, elements, indexOf, sampleRateHz);
+  const inputIndex = indexOf.get(network.input)!;
+  const held = heldNodes(inputIndex, elements, rails);
+  const stepped = { elements, rails, inputIndex, temperatureK: network.temperatureK };
+  return { rails, held, needs: { hard, ...stepNeeds(stepped, held, sampleRateHz) } };
 }
 
 /**

@@ -28,7 +28,7 @@ export interface OpampLoads {
   readonly leastSuppliedV: number;
   /** Whether some output rests at its limit, so that it follows its supply. */
   readonly restsAtLimit: boolean;
-  /** How many times further than its limits the first output that clips would go; at most 1 if none clips. */
+  /** How many times further than its limits the first output that clips would go; 0 if none clips. */
   readonly firstDrive: number;
   /** The same of the outputs that clip after another one has clipped the signal. */
   readonly laterDrive: number;
