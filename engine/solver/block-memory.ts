@@ -38,7 +38,7 @@ export class BlockMemory {
   readonly inputPast: Float64Array;
   /** In such a block: for each written node its voltage at the steps of the previous sample and at the last step of the one before, the latest first, V. */
   readonly writtenPast: Float64Array;
-  /** Of the same: two for each metered node, the mean of its current one and two samples ago, A; no numbers behind a reset. */
+  /** Of the same: two for each metered node, the sum of its current over the steps of the last sample and the one before, A; no numbers behind a reset. */
   readonly drawnPast: Float64Array;
   /** See {@link COUNTER}; counted in doubles, as emitted code does. */
   readonly counters: Float64Array;

@@ -58,7 +58,7 @@ export function emitSubsteps(
   });
   const known = (node: number) => inputs[block.inputs.indexOf(node)] ?? context.known(node);
   const step = f.integerVariable(integer(0));
-  // Currents are linear in z, so that their means follow from the mean of z.
+  // Currents are linear in z, so that their sums follow from the sum of z.
   const isConstant = (column: number) => within[column - emitter.memory.stateCount] === WITHIN.still;
   const columns = block.meteredNodes.length > 0 ? emitter.memory.width : 0;
   const sums = Array.from({ length: columns }, (_, column) =>
@@ -77,13 +77,15 @@ export function emitSubsteps(
     f.set(step, addInteger(get(step), integer(1)));
     againIf(lessInteger(get(step), integer(substeps)));
   });
-  const mean = sums.map((local, column) =>
-    local ? f.define(multiply(get(local), f.constant(1 / substeps))) : solved[column]!,
+  const total = sums.map((local, column) =>
+    local ? get(local) : multiply(solved[column]!, double(substeps)),
   );
-  const drawn: Code[] = [];
-  emitter.emitMeters(mean, (_, amps) => drawn.push(f.define(amps)));
-  const given = block.drawsMeans ? drawn : emitDrawn(f, drawn, drawnPast, substeps);
-  given.forEach((amps, index) => {
+  const totals: Code[] = [];
+  emitter.emitMeters(total, (_, amps) => totals.push(f.define(amps)));
+  const drawn = block.drawsMeans
+    ? totals.map((amps) => multiply(amps, double(1 / substeps)))
+    : emitDrawn(f, totals, drawnPast, substeps);
+  drawn.forEach((amps, index) => {
     context.addCurrent(block.meteredNodes[index]!, amps);
   });
   written.forEach((node, index) => {
@@ -111,28 +113,31 @@ function emitInterpolated(f: FunctionBuilder, now: Code, past: number, substeps:
 /**
  * Currents at the end of a sample, from the means over its steps and those of the two samples before (`endWeights`). The
  * current of the last step alone would alias; the mean alone comes late, which is an error of first order, but less of one
- * where diodes drive a rail hard: there the currents jump. Stores what the next sample needs. After a reset the stored means are not numbers, and the currents are taken as constant.
+ * where diodes drive a rail hard: there the currents jump. Stores what the next sample needs. After a reset the stored
+ * sums are not numbers, and the currents are taken as constant.
+ *
+ * @param totals Sums over the steps instead of means, which saves divisions.
  */
 function emitDrawn(
   f: FunctionBuilder,
-  means: readonly Code[],
+  totals: readonly Code[],
   drawnPast: Float64Array,
   substeps: number,
 ): Code[] {
-  if (means.length === 0) return [];
+  if (totals.length === 0) return [];
   const past = (index: number, age: number) => addressOf(drawnPast, 2 * index + age);
   f.whenRarely(not(equal(load(past(0, 0)), load(past(0, 0)))), () => {
-    means.forEach((mean, index) => {
-      f.store(past(index, 0), mean);
-      f.store(past(index, 1), mean);
+    totals.forEach((total, index) => {
+      f.store(past(index, 0), total);
+      f.store(past(index, 1), total);
     });
   });
-  const weights = endWeights(substeps);
-  return means.map((mean, index) => {
-    const means = [mean, f.define(load(past(index, 0))), load(past(index, 1))];
-    const now = f.define(sum(means.map((amps, age) => multiply(amps, f.constant(weights[age]!)))));
-    f.store(past(index, 1), means[1]!);
-    f.store(past(index, 0), mean);
+  const weights = endWeights(substeps).map((weight) => f.constant(weight / substeps));
+  return totals.map((total, index) => {
+    const ages = [total, f.define(load(past(index, 0))), load(past(index, 1))];
+    const now = f.define(sum(ages.map((amps, age) => multiply(amps, weights[age]!))));
+    f.store(past(index, 1), ages[1]!);
+    f.store(past(index, 0), total);
     return now;
   });
 }
