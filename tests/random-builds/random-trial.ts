@@ -4,6 +4,8 @@ import { BuildError } from '../../engine/builds/build-error.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
 import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError } from '../../engine/solver/operating-point.ts';
 import { OUTPUT_RATE_HZ } from '../reference/band-limit.ts';
@@ -50,6 +52,8 @@ const COMPARED_DB = -60;
 /** Errors above this are estimated, and those of every so many builds. */
 const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
 const NO_ERROR_DB = -400;
+/** Above this error it is checked whether a build oscillates; an output without input that reaches this does, V. */
+const [SUSPECT_DB, OSCILLATING_V] = [-60, 1e-6];
 /** Where the recording is loud, s. */
 const RECORDING_S = 6;
 
@@ -86,8 +90,9 @@ export function measureTrial(
       const { errorDb } = solverAccuracy(network, excerptsV, { factor, sampleRateHz: OUTPUT_RATE_HZ });
       return rounded(errorDb ?? Number.NaN);
     });
+    const isFar = own.some(({ errorDb }) => errorDb > SUSPECT_DB);
     return {
-      kind: answer.isUnstable ? 'unstable' : 'measured',
+      kind: answer.isUnstable || (isFar && oscillates(network, input.seconds)) ? 'unstable' : 'measured',
       seed,
       errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
       estimatesDb: estimates,
@@ -102,6 +107,20 @@ export function measureTrial(
       return { kind: 'refused', seed, why: error.message };
     throw error;
   }
+}
+
+/**
+ * Whether a build plays by itself: without input, rounding alone is some 1e-15 V, and only an unstable circuit lets it grow. The
+ * reference stays at rest there for ever, since nothing disturbs it.
+ */
+function oscillates(network: Network, seconds: number): boolean {
+  return TRIAL_FACTORS.slice(1).every((factor) => {
+    const sampleRateHz = OUTPUT_RATE_HZ * factor;
+    const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz }));
+    const volts = new Float64Array(Math.round(seconds * sampleRateHz));
+    simulator.process(volts, volts, volts.length);
+    return volts.some((each) => Math.abs(each) > OSCILLATING_V);
+  });
 }
 
 /**
