@@ -218,9 +218,16 @@ describe('what an earlier version kept', () => {
     const state = reloaded();
     expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);
     const { circuit, parts, aliases } = state.builds.a;
-    // It was written before circuits had groups.
-    const { groups: _, ...ungrouped } = plain.circuit;
-    expect(circuit).toEqual({ ...ungrouped, title: 'Soft clip of my own' });
+    // It was written before circuits had groups, and when figures were those of two parts alone.
+    const { groups: _, figures, ...others } = plain.circuit;
+    expect(circuit).toMatchObject({ ...others, title: 'Soft clip of my own' });
+    expect(circuit.figures).toHaveLength(figures.length);
+    expect(circuit.figures[0]).toEqual({
+      name: 'load on the pickup',
+      formula: 'parallel resistance',
+      parts: ['R1', 'R2'],
+      resistors: ['R1', 'R2'],
+    });
     expect([parts['D1'], aliases]).toEqual([{ type: 'OA91' }, { R4: 'R7' }]);
     expect(state).toMatchObject({
       temperatureC: 35,
