@@ -54,15 +54,16 @@ describe('the rails of clean-blend', () => {
   };
 
   it('limit the treble stage at both ends on 9 V, at the lower end when doubled, and at no end with a negative rail', () => {
-    // The limit's knee is a tenth of a volt; the supply moves by some hundredths under load.
+    // The limit's knee is a tenth of a volt; the supply moves by some hundredths under load, and the decimation of the
+    // stage's steps overshoots by some hundredths more.
     const [single, doubled, both] = [
       reached('single'),
       reached('doubled'),
       reached('doubled and negative'),
     ] as const;
-    expect(Math.abs(single.lowV - single.limit.lowV)).toBeLessThan(0.2);
-    expect(Math.abs(single.highV - single.limit.highV)).toBeLessThan(0.2);
-    expect(Math.abs(doubled.lowV - doubled.limit.lowV)).toBeLessThan(0.2);
+    expect(Math.abs(single.lowV - single.limit.lowV)).toBeLessThan(0.25);
+    expect(Math.abs(single.highV - single.limit.highV)).toBeLessThan(0.25);
+    expect(Math.abs(doubled.lowV - doubled.limit.lowV)).toBeLessThan(0.25);
     expect(doubled.highV).toBeLessThan(doubled.limit.highV - 2);
     expect(both.lowV).toBeGreaterThan(both.limit.lowV + 2);
     expect(both.highV).toBeLessThan(both.limit.highV - 2);
