@@ -60,14 +60,21 @@ function rowsOf(name: string, group: readonly Measured[]): string[] {
   const title = `\n${name} (${group.length})`.padEnd(28);
   const columns = PERCENTILES.map((p) => (p === 100 ? 'worst' : `${p} %`).padStart(8));
   const counts = COUNTED_DB.map((limit) => `above ${limit}`.padStart(11));
-  const rows = TRIAL_FACTORS.map((factor, at) => {
-    const errors = group.map(({ errorsDb }) => errorsDb[at]!).sort((a, b) => a - b);
+  const rates: [string, (one: Measured) => number][] = [
+    ...TRIAL_FACTORS.map((factor, at): [string, (one: Measured) => number] => [
+      `${factor}x`,
+      ({ errorsDb }) => errorsDb[at]!,
+    ]),
+    ['as rendered', ({ offlineDb }) => offlineDb],
+  ];
+  const rows = rates.map(([name, errorOf]) => {
+    const errors = group.map(errorOf).sort((a, b) => a - b);
     const cells = PERCENTILES.map((p) => percentile(errors, p).toFixed(1).padStart(8));
     const above = COUNTED_DB.map((limit) => {
       const share = errors.filter((error) => error > limit).length / errors.length;
       return `${(100 * share).toFixed(1)} %`.padStart(11);
     });
-    return `${`${factor}x`.padStart(27)}${cells.join('')}${above.join('')}`;
+    return `${name.padStart(27)}${cells.join('')}${above.join('')}`;
   });
   return [`${title}${columns.join('')}${counts.join('')}`, ...rows];
 }

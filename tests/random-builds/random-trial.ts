@@ -1,3 +1,4 @@
+import { offlineRate } from '../../engine/analysis/offline-rate.ts';
 import { accuracyExcerpts, solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
@@ -10,7 +11,7 @@ import { NetworkError } from '../../engine/solver/network-error.ts';
 import { OperatingPointError } from '../../engine/solver/operating-point.ts';
 import { OUTPUT_RATE_HZ } from '../reference/band-limit.ts';
 import { ReferenceFailure } from '../reference/netlist-solver.ts';
-import { referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
+import { type ReferenceAnswer, referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
 import { DENSE_FACTOR, denseInput, type TrialInput } from '../reference/trial-input.ts';
 import { uniform } from '../unit/small-networks.ts';
 import type { KeptAnswers } from './kept-answers.ts';
@@ -32,6 +33,9 @@ export type TrialOutcome =
       readonly kind: 'measured' | 'unstable';
       readonly seed: number;
       readonly errorsDb: readonly number[];
+      /** As `render` does, which raises the rate where the engine's own estimate asks for it: the error and the factor. */
+      readonly offlineDb: number;
+      readonly offlineFactor: number;
       /** The engine's own estimates of these errors where they matter, see {@link isEstimated}; otherwise null. */
       readonly estimatesDb: readonly (number | null)[];
       readonly ownErrorDb: number;
@@ -52,6 +56,8 @@ const COMPARED_DB = -60;
 /** Errors above this are estimated, and those of every so many builds. */
 const [ESTIMATED_DB, ESTIMATED_EVERY] = [-75, 10];
 const NO_ERROR_DB = -400;
+/** What `render` wants, dB; below the second the estimate would not ask for more, and is not made. */
+const [OFFLINE_AIM_DB, OFFLINE_SURE_DB] = [-90, -100];
 /** Above this error it is checked whether a build oscillates; an output without input that reaches this does, V. */
 const [SUSPECT_DB, OSCILLATING_V] = [-60, 1e-6];
 /** Where the recording is loud, s. */
@@ -90,12 +96,15 @@ export function measureTrial(
       const { errorDb } = solverAccuracy(network, excerptsV, { factor, sampleRateHz: OUTPUT_RATE_HZ });
       return rounded(errorDb ?? Number.NaN);
     });
+    const offline = offlineError(network, { input, excerptsV, answer, ownDb: own[2]!.errorDb });
     const isFar = own.some(({ errorDb }) => errorDb > SUSPECT_DB);
     return {
       kind: answer.isUnstable || (isFar && oscillates(network, input.seconds)) ? 'unstable' : 'measured',
       seed,
       errorsDb: own.map(({ errorDb }) => rounded(errorDb)),
       estimatesDb: estimates,
+      offlineDb: rounded(offline.errorDb),
+      offlineFactor: offline.factor,
       ownErrorDb: rounded(answer.ownErrorDb),
       failures: own.reduce((sum, { failures }) => sum + failures, 0),
       restV: answer.restV,
@@ -107,6 +116,25 @@ export function measureTrial(
       return { kind: 'refused', seed, why: error.message };
     throw error;
   }
+}
+
+/** The error at the rate that `render` chooses. @param ownDb That at DENSE_FACTOR, where it begins. */
+function offlineError(
+  network: Network,
+  trial: {
+    readonly input: TrialInput;
+    readonly excerptsV: readonly Float64Array[];
+    readonly answer: ReferenceAnswer;
+    readonly ownDb: number;
+  },
+): { readonly errorDb: number; readonly factor: number } {
+  const { input, excerptsV, answer, ownDb } = trial;
+  if (ownDb < OFFLINE_SURE_DB) return { errorDb: ownDb, factor: DENSE_FACTOR };
+  const aim = { from: DENSE_FACTOR, aimDb: OFFLINE_AIM_DB, sampleRateHz: OUTPUT_RATE_HZ } as const;
+  const { factor } = offlineRate([network], excerptsV, aim)[0]!;
+  return factor === DENSE_FACTOR
+    ? { errorDb: ownDb, factor }
+    : { errorDb: solverErrorDb(network, input, factor, answer).errorDb, factor };
 }
 
 /**

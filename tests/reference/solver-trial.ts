@@ -8,7 +8,7 @@ import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { bandLimit, OUTPUT_RATE_HZ } from './band-limit.ts';
 import { errorDb } from './error-db.ts';
 import { NetlistSolver } from './netlist-solver.ts';
-import { DENSE_FACTOR, denseInput, type TrialInput } from './trial-input.ts';
+import { DENSE_FACTOR, denseInput, inputAt, type TrialInput } from './trial-input.ts';
 
 /** Cutoff of the low-pass for both outputs before the comparison, Hz. */
 const COMPARED_HZ = 19_000;
@@ -105,12 +105,7 @@ export function solverErrorDb(
   factor: number,
   { outputV }: Pick<ReferenceAnswer, 'outputV'>,
 ): { readonly errorDb: number; readonly failures: number } {
-  const stride = DENSE_FACTOR / factor;
-  const dense = denseInput(input);
-  const inputV = Float64Array.from(
-    { length: Math.ceil(dense.length / stride) },
-    (_, k) => dense[k * stride]!,
-  );
+  const inputV = inputAt(input, factor);
   const simulator = new CircuitSimulator(compileCircuit(network, { sampleRateHz: OUTPUT_RATE_HZ * factor }));
   const own = new Float64Array(inputV.length);
   simulator.process(inputV, own, inputV.length);

@@ -1,4 +1,4 @@
-import { Upsampler } from '../../engine/audio/oversampler.ts';
+import { type OversamplingFactor, Upsampler } from '../../engine/audio/oversampler.ts';
 import { decodeRecording } from '../../engine/audio/recording-file.ts';
 import { resample } from '../../engine/audio/resample.ts';
 import { bundledRecording } from '../../engine/cli/preset-files.ts';
@@ -27,13 +27,21 @@ let latest: { readonly input: TrialInput; readonly volts: Float64Array } | undef
 
 /** Volts at 48 kHz times DENSE_FACTOR, the first at t = 0. */
 export function denseInput(input: TrialInput): Float64Array {
-  if (latest?.input !== input) latest = { input, volts: sampledInput(input) };
+  if (latest?.input !== input) latest = { input, volts: sampledInput(input, DENSE_FACTOR) };
   return latest.volts;
 }
 
-function sampledInput(input: TrialInput): Float64Array {
-  if (input.kind === 'recording') return denseRecording(input);
-  return sampleSignal(signalOf(input), OUTPUT_RATE_HZ * DENSE_FACTOR, input.seconds);
+/** Volts at 48 kHz times a factor, a power of two. */
+export function inputAt(input: TrialInput, factor: number): Float64Array {
+  if (factor > DENSE_FACTOR) return sampledInput(input, factor);
+  const stride = DENSE_FACTOR / factor;
+  const dense = denseInput(input);
+  return Float64Array.from({ length: Math.ceil(dense.length / stride) }, (_, k) => dense[k * stride]!);
+}
+
+function sampledInput(input: TrialInput, factor: number): Float64Array {
+  if (input.kind === 'recording') return denseRecording(input, factor);
+  return sampleSignal(signalOf(input), OUTPUT_RATE_HZ * factor, input.seconds);
 }
 
 function signalOf({ kind, place, peakV, seconds }: TrialInput): Signal {
@@ -61,7 +69,7 @@ function recordedSamples(): Float64Array {
   return Float64Array.from(resample(channels[0]!, sampleRateHz, OUTPUT_RATE_HZ));
 }
 
-function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
+function denseRecording({ place, peakV, seconds }: TrialInput, factor: number): Float64Array {
   recorded ??= recordedSamples();
   const samples = recorded;
   const length = Math.round(seconds * OUTPUT_RATE_HZ) + 1;
@@ -70,14 +78,14 @@ function denseRecording({ place, peakV, seconds }: TrialInput): Float64Array {
   const most = piece.reduce((largest, sample) => Math.max(largest, Math.abs(sample)), 1e-9);
   const volts = Float64Array.from(piece, (sample) => (peakV * sample) / most);
   const upsampler = new Upsampler({
-    factor: DENSE_FACTOR,
+    factor: factor as OversamplingFactor,
     quality: 'linear-phase',
     sampleRateHz: OUTPUT_RATE_HZ,
     maxFrames: length,
   });
-  const dense = new Float64Array(length * DENSE_FACTOR);
+  const dense = new Float64Array(length * factor);
   upsampler.process(volts, length, dense);
-  return dense.subarray(0, (length - 1) * DENSE_FACTOR + 1);
+  return dense.subarray(0, (length - 1) * factor + 1);
 }
 
 /** For example "sine 1000 Hz 2 V". */
