@@ -15,6 +15,10 @@ const EMISSION_MOST = 4;
 /** The solver's exponential ends at 100 e-folds; a light-emitting diode must stay below that on a cold bench too. */
 const MOST_E_FOLDS = 90;
 const COLDEST_K = 263;
+/** Bounds of the fit, within those of a piece that is read: ln of 1 A, and Ω. */
+const LEAST_LOG_A = -100;
+const MOST_LOG_A = Math.log(1e-2);
+const MOST_OHMS = 1e4;
 const STARTS = [1.05, 1.5, 2, 3] as const;
 const MOST_STEPS = 80;
 
@@ -46,9 +50,9 @@ export function fitDiode(
     return { ...junction, seriesOhms: hasOhms ? ohms! : like.seriesOhms, leakageS };
   };
   const bounded = ([logA, emission, ohms]: readonly number[]) => [
-    Math.min(-3, Math.max(-100, logA!)),
+    Math.min(MOST_LOG_A, Math.max(LEAST_LOG_A, logA!)),
     Math.min(EMISSION_MOST, Math.max(leastEmission, emission!)),
-    ...(hasOhms ? [Math.max(0, ohms!)] : []),
+    ...(hasOhms ? [Math.min(MOST_OHMS, Math.max(0, ohms!))] : []),
   ];
   const missesOf = (place: readonly number[]) => voltageMisses(fitOf(place), points, like);
   const ends = STARTS.map((emission) => {

@@ -1,4 +1,5 @@
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import { quantityText } from '../units/quantity-text.ts';
 import { CATALOGUE, catalogueType } from './catalogue.ts';
 import type { BjtEntry, CatalogueEntry, DiodeEntry, FetEntry } from './catalogue-entry.ts';
 import { reverseCurrent } from './diode-curve.ts';
@@ -57,11 +58,30 @@ const KIND_WORDS: Readonly<Record<Piece['kind'], string>> = {
   pJfet: 'P-channel JFET',
 };
 
+/** Whether a reverse current can be measured of a diode like that: what a two-way type does backwards is the type's. */
+export function hasReversePoint(like: string): boolean {
+  const type = catalogueType(like);
+  return !CATALOGUE.some((entry) => entry.type === type && 'reverse' in entry && entry.reverse !== undefined);
+}
+
 /** The piece with a model that is as near as it can be to what was measured, at 27 °C. @throws PieceError. */
 export function fitPiece(measured: MeasuredPiece): Piece {
   const entry = likeEntry(measured);
-  const piece = { ...measured, like: entry.type };
+  const piece = fitted({ ...measured, like: entry.type }, entry);
+  try {
+    return readPiece(piece, undefined);
+  } catch (error) {
+    if (!(error instanceof PieceError)) throw error;
+    throw new PieceError(`${piece.name}: no part of this kind has these figures: check their units.`);
+  }
+}
+
+function fitted(piece: MeasuredPiece, entry: ReturnType<typeof likeEntry>): Piece {
   if (piece.kind === 'diode') {
+    if (piece.reverse && !hasReversePoint(entry.type))
+      throw new PieceError(
+        `${piece.name}: what a ${entry.type} does backwards is taken from the type. Leave the reverse point out.`,
+      );
     const { data } = entry as DiodeEntry;
     return { ...piece, fit: rounded(fitDiode(piece.forward, piece.reverse, data)) };
   }
@@ -82,18 +102,29 @@ export function readFittedPiece(value: unknown): Piece {
  * the measured current with that leak.
  */
 function bipolarFit(
-  { collectorA, currentGain, openBaseA }: Extract<MeasuredPiece, { kind: 'npn' | 'pnp' }>,
+  piece: MeasuredBipolar,
   entry: BjtEntry,
 ): { readonly forwardBeta: number; readonly reverseBeta: number } {
-  const { saturationCurrentA, reverseBeta: usual } = entry.data;
-  const reverseBeta =
-    openBaseA === undefined || openBaseA === 0 ? usual : ((currentGain + 1) * saturationCurrentA) / openBaseA;
+  const { name, collectorA, currentGain } = piece;
+  const openA = openBaseCurrent(piece, entry);
+  if (openA >= collectorA)
+    throw new PieceError(
+      `${name}: a typical ${entry.type} leaks ${quantityText(openA, 'A')} with its base open, too much for a gain at ${quantityText(collectorA, 'A')}: measure the leakage too.`,
+    );
+  const reverseBeta = ((currentGain + 1) * entry.data.saturationCurrentA) / openA;
   const data = { ...entry.data, reverseBeta };
   // Base current of the model is I_C/β_F and what does not depend on β_F.
   const atBeta = (forwardBeta: number) =>
     collectorA / modelFigure({ ...entry, data: { ...data, forwardBeta } }, gainAt(collectorA))!;
   const rest = atBeta(1e9) - collectorA / 1e9;
   return rounded({ forwardBeta: collectorA / (collectorA / currentGain - rest), reverseBeta });
+}
+
+type MeasuredBipolar = Extract<MeasuredPiece, { kind: 'npn' | 'pnp' }>;
+
+/** The leak with the base open, A: as it was measured, or that of the type with the measured gain. */
+function openBaseCurrent({ currentGain, openBaseA }: MeasuredBipolar, { data }: BjtEntry): number {
+  return openBaseA || ((currentGain + 1) * data.saturationCurrentA) / data.reverseBeta;
 }
 
 /** What a piece's model gives, beside each figure that was measured. */
@@ -146,12 +177,25 @@ export function fitWarnings(piece: Piece): readonly string[] {
   return [
     ...(worstV > MOST_MISS_V
       ? [
-          `${piece.name}: the fit is up to ${(1000 * worstV).toFixed(0)} mV off its points. They are not those of one junction: measure again.`,
+          `${piece.name}: the fit is up to ${(1000 * worstV).toFixed(0)} mV off its points: measure again, or choose another type that it is like.`,
         ]
       : []),
     ...off.map(({ of, measured, fitted }) => {
       return `${piece.name}: the fit has ${fitted.toPrecision(2)} where ${measured.toPrecision(2)} was measured (${of}): the forward points and this figure do not agree.`;
     }),
+    ...leakageWarnings(piece),
+  ];
+}
+
+/** Where the leak of the type, which was not measured, is more than half of the current at which the gain was. */
+function leakageWarnings(piece: Piece): readonly string[] {
+  if (!('collectorA' in piece) || piece.openBaseA) return [];
+  const { name, collectorA } = piece;
+  const entry = likeEntry(piece) as BjtEntry;
+  const openA = openBaseCurrent(piece, entry);
+  if (openA <= collectorA / 2) return [];
+  return [
+    `${name}: a typical ${entry.type} leaks ${quantityText(openA, 'A')} with its base open, much of the ${quantityText(collectorA, 'A')} of the gain: measure the leakage too.`,
   ];
 }
 

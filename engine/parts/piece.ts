@@ -120,7 +120,9 @@ export function pieceOfText(text: string): Piece {
   const before = known.get(text);
   if (before) return before;
   if (text.length > MOST_TEXT_CHARACTERS) throw new PieceError('A piece has too much data.');
-  const piece = readPiece(readJson(text), undefined);
+  const value = readJson(text);
+  if (value === undefined) throw new PieceError(`${quoted(text)} is no type and no piece.`);
+  const piece = readPiece(value, undefined);
   if (known.size >= MOST_KNOWN) known.clear();
   known.set(text, piece);
   return piece;

@@ -17,8 +17,14 @@ import { settingGap } from '../../engine/parts/data-gaps.ts';
 import { forwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { type DiodeFit, fitDiode } from '../../engine/parts/diode-fit.ts';
 import { bjtEntry, diodeEntry, endOf, fetEntry, opampEntry } from '../../engine/parts/part-types.ts';
-import { type MeasuredPiece, pieceText, readMeasured } from '../../engine/parts/piece.ts';
-import { fitMisses, fitPiece, fitWarnings, worstMissV } from '../../engine/parts/piece-fit.ts';
+import { type MeasuredPiece, pieceOfText, pieceText, readMeasured } from '../../engine/parts/piece.ts';
+import {
+  fitMisses,
+  fitPiece,
+  fitWarnings,
+  hasReversePoint,
+  worstMissV,
+} from '../../engine/parts/piece-fit.ts';
 import { typeSpread } from '../../engine/parts/type-spread.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { measuredNumber } from '../../engine/units/measured-number.ts';
@@ -114,6 +120,26 @@ describe('the fit of a measured diode', () => {
     expect(() => readMeasured(value)).toThrow(message);
   });
 
+  it('stays within what a file may have, and says by how much it is off', () => {
+    const steep = fitPiece({ ...MINE, forward: curve([1e-8, 0.1], [2e-8, 0.2], [3e-8, 0.5]) });
+    expect(pieceOfText(pieceText(steep))).toEqual(steep);
+    expect(fitWarnings(steep)[0]).toMatch(/^my OA91: the fit is up to \d+ mV off/);
+  });
+
+  it('takes no reverse point of a type that conducts backwards by itself', () => {
+    const zener = { ...MINE, like: 'BZX79C5V1', reverse: { currentA: 5e-3, voltageV: 5.1 } };
+    expect(() => fitPiece(zener)).toThrow(
+      'my OA91: what a BZX79C5V1 does backwards is taken from the type. Leave the reverse point out.',
+    );
+    const { reverse: _, ...ahead } = zener;
+    expect(() => fitPiece(ahead)).not.toThrow();
+    expect([hasReversePoint('OA91'), hasReversePoint('BZX79C5V1')]).toEqual([true, false]);
+  });
+
+  it('refuses a text that is no piece', () => {
+    expect(() => pieceOfText('{')).toThrow('"{" is no type and no piece.');
+  });
+
   it('refuses a type that it cannot be like', () => {
     expect(() => fitPiece({ ...MINE, like: 'TL072' })).toThrow(/my OA91 cannot be like TL072/);
     expect(() => fitPiece({ ...MINE, like: '2N7000 back to back' })).toThrow(/several parts/);
@@ -157,6 +183,33 @@ describe('the fit of a measured transistor', () => {
     const open = collectorA(1e12);
     expect(open.collector / early / 2e-6).toBeCloseTo(1, 1);
   });
+
+  it('of germanium needs the leakage where that of the type is too much for its gain', () => {
+    const piece = { name: 'Q', kind: 'pnp', like: 'AC128', currentGain: 100 } as const;
+    const { saturationCurrentA, reverseBeta } = bjtEntry('AC128').data;
+    // I_CEO = (h_FE + 1) * I_S / beta_R, the leakage of the Ebers-Moll model with the base open.
+    const openA = (101 * saturationCurrentA) / reverseBeta;
+    expect(() => fitPiece({ ...piece, collectorA: 0.9 * openA })).toThrow(
+      /^Q: a typical AC128 leaks \d+ µA with its base open, too much for a gain at \d+ µA: measure the leakage too\.$/,
+    );
+    expect(fitWarnings(fitPiece({ ...piece, collectorA: 1.1 * openA }))).toEqual([
+      expect.stringMatching(/^Q: a typical AC128 leaks .* measure the leakage too\.$/),
+    ]);
+    expect(fitWarnings(fitPiece({ ...piece, collectorA: 2.1 * openA }))).toEqual([]);
+    expect(fitWarnings(fitPiece({ ...piece, collectorA: 1e-4, openBaseA: 2e-5 }))).toEqual([]);
+  });
+
+  it.each([
+    { name: 'J', kind: 'nJfet', like: 'J201', zeroBiasDrainA: 1, cutoffV: 0.05 },
+    { name: 'Q', kind: 'pnp', like: 'AC128', collectorA: 1e-3, currentGain: 80, openBaseA: 1e-15 },
+  ] as const satisfies readonly MeasuredPiece[])(
+    'is refused where no part has its figures: %#',
+    (measured) => {
+      expect(() => fitPiece(measured)).toThrow(
+        `${measured.name}: no part of this kind has these figures: check their units.`,
+      );
+    },
+  );
 
   it('has the drain current and the cutoff voltage of a JFET', () => {
     const piece = fitPiece({ name: 'J', kind: 'nJfet', like: 'J201', zeroBiasDrainA: 6e-4, cutoffV: 0.7 });
