@@ -58,14 +58,12 @@ function measuredOf(options: Options): MeasuredPiece {
     };
   }
   if (kind === 'npn' || kind === 'pnp') {
-    const [factor = '', current = ''] = needed('gain', gain).trim().split(/\s+/, 2);
     const openBaseA = leakage === undefined ? {} : { openBaseA: numberOf('leakage', leakage, 'A') };
     return {
       name,
       kind,
       like,
-      currentGain: Number(factor),
-      collectorA: numberOf('gain', current, 'A'),
+      ...gainOf(needed('gain', gain)),
       ...openBaseA,
     };
   }
@@ -105,6 +103,19 @@ function pointOf(option: string, text: string): CurvePoint {
       `--${option}: ${named(text.trim())} should be a current and a voltage, such as "10u 0.155".`,
     );
   return { currentA: numberOf(option, current!, 'A'), voltageV: numberOf(option, voltage, 'V') };
+}
+
+/** "95 1m": a current gain, then the collector current. */
+function gainOf(text: string): { readonly currentGain: number; readonly collectorA: number } {
+  const [factor = '', current, ...more] = text.trim().split(/\s+/);
+  const currentGain = Number(factor.replace(',', '.'));
+  if (current === undefined || more.length > 0)
+    throw new CliError(
+      `--gain: ${named(text.trim())} should be a current gain and a current, such as "95 1m".`,
+    );
+  if (!Number.isFinite(currentGain))
+    throw new CliError(`--gain: ${named(factor)} is no current gain, such as 95.`);
+  return { currentGain, collectorA: numberOf('gain', current, 'A') };
 }
 
 function numberOf(option: string, text: string, unit: 'A' | 'V'): number {

@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -321,6 +321,27 @@ describe('the command line', () => {
     expect(twice.err).toMatch(/There is a piece "my OA91" already/);
     const falling = await cliplead(...piece.slice(0, 5), '--forward', '1m 0.3, 10u 0.2');
     expect([falling.code, falling.err]).toEqual([2, expect.stringMatching(/point 2 does not rise/)]);
+  });
+
+  it.each([
+    [['--gain', '100 1m 5'], '--gain: 100 1m 5 should be a current gain and a current, such as "95 1m".'],
+    [['--gain', '100'], '--gain: 100 should be a current gain and a current, such as "95 1m".'],
+    [['--gain', 'x 1m'], '--gain: x is no current gain, such as 95.'],
+  ])('refuses %s of a measured piece', async (gain, message) => {
+    const { code, err } = await cliplead('piece', '--name', 'Q', '--like', '2N3904', ...gain);
+    expect([code, err]).toEqual([2, expect.stringContaining(message)]);
+  });
+
+  it('writes no measured piece that it would refuse, and takes no stray brace for one', async () => {
+    const piece = ['piece', '--name', 'J', '--like', 'J201', '--idss', '1', '--cutoff', '50m'];
+    const { code, err } = await cliplead(...piece, '--out', file('odd.json'));
+    expect([code, err]).toEqual([
+      2,
+      expect.stringContaining('J: no part of this kind has these figures: check their units.'),
+    ]);
+    expect(existsSync(file('odd.json'))).toBe(false);
+    const brace = await cliplead('parts', '--build', 'soft-plain', '--set', 'D1={');
+    expect(brace.err).toContain('"{" is no type and no piece.');
   });
 
   it('ranks at a rate at which no error need be reported', async () => {

@@ -2,7 +2,7 @@ import { newNameProblem } from '../../engine/builds/pieces.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { inLine } from '../../engine/input/shown-text.ts';
 import { FORWARD_POINTS, type Piece, type PieceKind, readMeasured } from '../../engine/parts/piece.ts';
-import { fitPiece } from '../../engine/parts/piece-fit.ts';
+import { fitPiece, hasReversePoint } from '../../engine/parts/piece-fit.ts';
 import { measuredNumber } from '../../engine/units/measured-number.ts';
 
 /** Texts of the fields by their names. */
@@ -40,7 +40,7 @@ function measuredOf(kind: PieceKind, fields: PieceFields): object {
 function figuresOf(kind: PieceKind, fields: PieceFields): object {
   if (kind === 'diode') return diodeFigures(fields);
   if (kind === 'npn' || kind === 'pnp') {
-    const currentGain = Number(needed(fields, 'gain', 'the current gain').replace(',', '.'));
+    const currentGain = gainOf(needed(fields, 'gain', 'the current gain'));
     const collectorA = numberOf(needed(fields, 'collector', 'the collector current'), 'A');
     const leakage = textOf(fields, 'leakage');
     return { currentGain, collectorA, ...(leakage !== '' && { openBaseA: numberOf(leakage, 'A') }) };
@@ -55,7 +55,8 @@ function diodeFigures(fields: PieceFields): object {
   const forward = rows.filter((row) => row !== undefined);
   if (forward.length < FORWARD_POINTS.least)
     throw new MissingField(`Type at least ${FORWARD_POINTS.least} points, with units: 10 µA, 155 mV.`);
-  const reverse = pairOf(fields, 'reverse');
+  // The form shows no row for it then.
+  const reverse = hasReversePoint(textOf(fields, 'like')) ? pairOf(fields, 'reverse') : undefined;
   return { forward, ...(reverse && { reverse }) };
 }
 
@@ -65,6 +66,12 @@ function pairOf(fields: PieceFields, row: string) {
   if (current === '' && voltage === '') return undefined;
   if (current === '' || voltage === '') throw new MissingField('Each point needs a current and a voltage.');
   return { currentA: numberOf(current, 'A'), voltageV: numberOf(voltage, 'V') };
+}
+
+function gainOf(text: string): number {
+  const gain = Number(text.replace(',', '.'));
+  if (Number.isFinite(gain)) return gain;
+  throw new Refusal('value', `"${inLine(text, 20)}" is no current gain: write a number such as 350.`);
 }
 
 function numberOf(text: string, unit: 'A' | 'V'): number {
