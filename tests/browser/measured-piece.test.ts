@@ -70,6 +70,7 @@ describe('a piece that the builder has measured', () => {
     putButton().click();
     await bench.store.settled();
     assert.equal(names(), 'my OA91 my OA91');
+    await until('an empty form', () => form().querySelectorAll('input').length === 0);
     await until('its name', () => /my OA91/.test(menu().selectedOptions[0]?.textContent ?? ''));
     const group = menu().querySelector('optgroup[label="measured pieces"]');
     assert.equal(group?.querySelectorAll('option').length, 1);

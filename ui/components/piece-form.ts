@@ -6,7 +6,7 @@ import {
   type Piece,
   type PieceKind,
 } from '../../engine/parts/piece.ts';
-import { type FitMiss, fitMisses, fitWarnings } from '../../engine/parts/piece-fit.ts';
+import { type FitMiss, fitMisses, fitWarnings, hasReversePoint } from '../../engine/parts/piece-fit.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
 import { BenchElement } from './bench-element.ts';
 import { dialogStyles } from './dialog-styles.ts';
@@ -27,6 +27,8 @@ export class PieceForm extends BenchElement {
   @property({ attribute: false }) pieces: readonly Piece[] = [];
   @state() private fields: PieceFields = {};
   @state() private rows = FIRST_ROWS;
+  /** A closed form is empty: it would fit the piece again at each drawing of the card. */
+  @state() private isOpen = false;
   @query('dialog') private dialog!: HTMLDialogElement;
   @query('form') private form!: HTMLFormElement;
 
@@ -101,34 +103,38 @@ export class PieceForm extends BenchElement {
     `,
   ];
 
-  open(): void {
+  async open(): Promise<void> {
     this.fields = {};
     this.rows = FIRST_ROWS;
-    this.form.reset();
+    this.isOpen = true;
+    // The dialog puts the focus into its first field, which must be there.
+    await this.updateComplete;
     this.dialog.showModal();
   }
 
   override render() {
+    return html`<dialog aria-labelledby="title" @close=${this.#empty}>${this.isOpen ? this.#renderForm() : nothing}</dialog>`;
+  }
+
+  #renderForm() {
     const entry = pieceEntryOf(this.kind, { like: this.like, ...this.fields }, this.pieces);
     return html`
-      <dialog aria-labelledby="title">
-        <form @input=${this.#read} @submit=${(event: Event) => this.#put(event, entry)}>
-          <h2 id="title">Add a measured piece</h2>
-          <label>name <input name="name" type="text" autocomplete="off" maxlength=${MOST_NAME_CHARACTERS} placeholder="my ${this.like}" /></label>
-          <label>like <select name="like">
-            ${this.types.map((type) => html`<option ?selected=${type === this.like}>${type}</option>`)}
-          </select></label>
-          <p class="small soft">What you do not measure is taken from that type. Measure at room temperature.</p>
-          ${this.kind === 'diode' ? this.#renderDiode() : nothing}
-          ${this.kind === 'npn' || this.kind === 'pnp' ? this.#renderBipolar() : nothing}
-          ${this.kind === 'nJfet' || this.kind === 'pJfet' ? this.#renderJfet() : nothing}
-          <div class="result" role="status">${this.#renderEntry(entry)}</div>
-          <div class="end">
-            <button type="button" @click=${() => this.dialog.close()}>Cancel</button>
-            <button ?disabled=${!entry.piece}>Put it in</button>
-          </div>
-        </form>
-      </dialog>
+      <form @input=${this.#read} @submit=${(event: Event) => this.#put(event, entry)}>
+        <h2 id="title">Add a measured piece</h2>
+        <label>name <input name="name" type="text" autocomplete="off" maxlength=${MOST_NAME_CHARACTERS} placeholder="my ${this.like}" /></label>
+        <label>like <select name="like">
+          ${this.types.map((type) => html`<option ?selected=${type === this.like}>${type}</option>`)}
+        </select></label>
+        <p class="small soft">What you do not measure is taken from that type. Measure at room temperature.</p>
+        ${this.kind === 'diode' ? this.#renderDiode() : nothing}
+        ${this.kind === 'npn' || this.kind === 'pnp' ? this.#renderBipolar() : nothing}
+        ${this.kind === 'nJfet' || this.kind === 'pJfet' ? this.#renderJfet() : nothing}
+        <div class="result" role="status">${this.#renderEntry(entry)}</div>
+        <div class="end">
+          <button type="button" @click=${() => this.dialog.close()}>Cancel</button>
+          <button ?disabled=${!entry.piece}>Put it in</button>
+        </div>
+      </form>
     `;
   }
 
@@ -146,8 +152,12 @@ export class PieceForm extends BenchElement {
             : nothing
         }
       </fieldset>
-      <fieldset><legend class="small soft">reverse current, if you can measure it</legend>
-        ${this.#renderPoint('reverse', 'reverse', ['1.1 µA', '1.5 V'])}</fieldset>`;
+      ${hasReversePoint(this.fields['like'] ?? this.like) ? this.#renderReverse() : nothing}`;
+  }
+
+  #renderReverse() {
+    return html`<fieldset><legend class="small soft">reverse current, if you can measure it</legend>
+      ${this.#renderPoint('reverse', 'reverse', ['1.1 µA', '1.5 V'])}</fieldset>`;
   }
 
   #renderPoint(name: string, title: string, [current = '', voltage = '']: readonly string[] = []) {
@@ -175,6 +185,10 @@ export class PieceForm extends BenchElement {
         <tbody>${fitMisses(entry.piece).map(missRow)}</tbody>
       </table>
       ${fitWarnings(entry.piece).map((text) => html`<p class="small problem">${text}</p>`)}`;
+  }
+
+  #empty(): void {
+    this.isOpen = false;
   }
 
   #read(): void {
