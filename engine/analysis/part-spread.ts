@@ -34,11 +34,15 @@ export function networkAtSpread(
       return refsOf(build, ref).map((own) => [own, spread] as const);
     }),
   );
+  const kindOf = new Map(buildParts(build.circuit).map(({ ref, kind }) => [ref, kind]));
   return {
     ...network,
     primitives: network.primitives.map((primitive) => {
       const spread = primitive.origin.unit === '' ? spreads.get(primitive.origin.ref) : undefined;
-      return spread ? moved(primitive, spread, spread[end], network.temperatureK) : primitive;
+      if (!spread) return primitive;
+      // The resistances of a capacitor fall as it grows.
+      const falls = primitive.kind === 'resistor' && kindOf.get(primitive.origin.ref) === 'capacitor';
+      return moved(primitive, spread, falls ? 1 / spread[end] : spread[end], network.temperatureK);
     }),
   };
 }

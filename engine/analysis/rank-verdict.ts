@@ -10,7 +10,7 @@ export const VERDICTS: readonly Verdict[] = ['none', 'differs', 'not ranked'];
 
 /** Heads the candidates without a verdict, and the present part. */
 export const NO_VERDICT_NOTE =
-  'No verdict possible with these data: pieces of one type differ as much as these types do.';
+  'No verdict possible with these data: pieces of one part differ as much as these parts do.';
 /** What is compared with what. */
 export const VERDICT_RULE =
   'No verdict is possible where tone change and loudness are both at most what pieces differ by. The piece of the present ' +

@@ -186,19 +186,30 @@ export function parseSettingText(
   });
 }
 
-/** "47n", "47n film", or "film", which keeps the value; "ideal" takes the kind away. */
+/** "47n", "47 nF film", or "film", which keeps the value; "ideal" takes the kind away. */
 function parseCapacitor(text: string, { value, dielectric }: PartSetting): PartSetting {
   // A type with blanks in it is refused as one.
   if (catalogueType(text)) return { value: text };
-  const [first = '', ...words] = text.split(/\s+/);
-  const kindOf = (word: string) =>
-    CAPACITOR_KIND_NAMES.find((name) => name.toLowerCase() === word.toLowerCase());
-  const isKind = words.length === 0 && (kindOf(first) !== undefined || first === IDEAL);
-  const [own, word] = isKind ? [value, first] : [first, words.join(' ')];
-  if (word === IDEAL) return { ...(own !== undefined && { value: own }) };
-  // An unknown word is refused with the others.
-  const made = word === '' ? dielectric : (kindOf(word) ?? (word as CapacitorKind));
+  const words = text.split(/\s+/);
+  const last = words.at(-1) ?? '';
+  const rest = words.slice(0, -1).join(' ');
+  const kind = CAPACITOR_KIND_NAMES.find((name) => name.toLowerCase() === last.toLowerCase());
+  const isIdeal = last.toLowerCase() === IDEAL;
+  // A last word behind a value is a kind, also an unknown one, which is refused with the others; "nF" is none.
+  if (!kind && !isIdeal && (isFarads(text) || !isFarads(rest)))
+    return { value: text, ...(dielectric !== undefined && { dielectric }) };
+  const own = rest === '' ? value : rest;
+  const made = isIdeal ? undefined : (kind ?? (last as CapacitorKind));
   return { ...(own !== undefined && { value: own }), ...(made !== undefined && { dielectric: made }) };
+}
+
+function isFarads(text: string): boolean {
+  try {
+    return parseValue(text, 'farads') > 0;
+  } catch (error) {
+    if (error instanceof Refusal) return false;
+    throw error;
+  }
 }
 
 function parsePot(text: string, current: PartSetting): PartSetting {

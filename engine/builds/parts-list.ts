@@ -4,7 +4,7 @@ import { footprintOf } from '../parts/footprint-change.ts';
 import { diodeEntry } from '../parts/part-types.ts';
 import { typeName } from '../parts/piece.ts';
 import { refText } from './alias.ts';
-import { type Build, buildParts } from './build.ts';
+import { type Build, buildParts, type PartSetting } from './build.ts';
 import { settingText } from './part-setting.ts';
 
 /** One line of a parts list: what to order, how many, and where it goes. */
@@ -46,13 +46,18 @@ export function partsList(build: Build): readonly PartsListRow[] {
   for (const { ref, kind, polarised } of buildParts(circuit)) {
     const setting = build.parts[ref]!;
     if (setting.fit !== undefined || followers.has(ref)) continue;
-    const { count, piggyback, ...single } = setting;
-    const name = polarised ? 'electrolytic capacitor' : KIND_NAMES[kind];
+    const { count, piggyback, dielectric, ...rest } = setting;
+    const single: PartSetting =
+      dielectric === undefined || dielectric === 'electrolytic' ? rest : { ...rest, dielectric };
+    const made = setting.dielectric ?? (polarised ? 'electrolytic' : undefined);
+    const isElectrolytic = kind === 'capacitor' && made === 'electrolytic';
+    const name = isElectrolytic ? 'electrolytic capacitor' : KIND_NAMES[kind];
     const own = leaders.has(ref) ? 'dual-gang potentiometer' : name;
     const called = refText(build, ref);
     for (const text of kind === 'diode' ? wiredTypes(single.type!) : [single.type ?? settingText(single)])
       add(own, text, count ?? 1, called);
-    const second = piggyback === undefined ? [] : kind === 'diode' ? wiredTypes(piggyback) : [piggyback];
+    const beside = piggyback === undefined ? [] : [settingText({ ...single, value: piggyback })];
+    const second = piggyback !== undefined && kind === 'diode' ? wiredTypes(piggyback) : beside;
     for (const text of second) add(name, text, 1, `${called} piggyback`);
   }
   for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);

@@ -24,10 +24,15 @@ export function piecesIn({ type, piggyback }: PartSetting): readonly Piece[] {
   );
 }
 
-/** The build with pieces that it keeps, also where they do not stand in it. */
+/** The build with pieces that it keeps, also where they do not stand in it; at most MOST_PIECES, those in it first. */
 export function withPieces(build: Build, more: readonly Piece[]): Build {
-  const kept = new Map([...(build.pieces ?? []), ...more].map((piece) => [pieceText(piece), piece]));
-  return kept.size === (build.pieces?.length ?? 0) ? build : { ...build, pieces: [...kept.values()] };
+  const all = [...(build.pieces ?? []), ...more];
+  const kept = new Map(all.map((piece) => [pieceText(piece), piece]));
+  if (kept.size === (build.pieces?.length ?? 0)) return build;
+  const { parts, start } = build;
+  const first = new Map(piecesOf({ parts, start }).map((piece) => [pieceText(piece), piece]));
+  const pieces = kept.size <= MOST_PIECES ? kept : new Map([...first, ...kept]);
+  return { ...build, pieces: [...pieces.values()].slice(0, MOST_PIECES) };
 }
 
 /** Why a new piece cannot have a name, in a sentence; undefined if it can. */

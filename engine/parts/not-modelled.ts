@@ -8,7 +8,7 @@ export const NOT_MODELLED = {
   inductor: ['core', 'winding resistance and capacitance', 'maker'],
   diode: ['maker', 'capacitance that changes with voltage', 'recovery time'],
   npn: ['maker', 'capacitance', 'gain that changes with current', 'flicker noise'],
-  pnp: ['maker', 'capacitance', 'leakage of germanium', 'flicker noise'],
+  pnp: ['maker', 'capacitance', 'flicker noise'],
   pJfet: ['maker', 'capacitance', 'flicker noise'],
   nJfet: ['maker', 'capacitance', 'flicker noise'],
   nMosfet: ['maker', 'gate capacitance', 'flicker noise'],

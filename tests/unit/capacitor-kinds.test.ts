@@ -1,16 +1,18 @@
 import { describe, expect, it } from 'vitest';
 import { capacitorKindEffect } from '../../engine/analysis/capacitor-kind-effect.ts';
-import { partSpread } from '../../engine/analysis/part-spread.ts';
+import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import { partsList } from '../../engine/builds/parts-list.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CAPACITOR_KIND_NAMES, capacitanceLeft } from '../../engine/parts/capacitor-kinds.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
+import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const plain = presetBuild('soft-plain');
@@ -106,6 +108,39 @@ describe('an electrolytic capacitor', () => {
 });
 
 describe('the kind of a capacitor', () => {
+  it('is that of the part to order', () => {
+    const row = (ref: string, setting: PartSetting) =>
+      partsList(withPart(ref, setting)).find(({ refs }) => refs.includes(ref));
+    expect(row('C9', { value: '10u', dielectric: 'film' })).toMatchObject({
+      kind: 'capacitor',
+      value: '10u film',
+    });
+    expect(row('C1', { value: '1u', dielectric: 'electrolytic' })).toMatchObject({
+      kind: 'electrolytic capacitor',
+      value: '1u',
+    });
+    const two = partsList(withPart('C1', { value: '22n', dielectric: 'C0G', piggyback: '10n' }));
+    expect(two.find(({ refs }) => refs.includes('C1 piggyback'))).toMatchObject({ value: '10n C0G' });
+  });
+
+  it('lets the resistances of an electrolytic fall as its capacitance grows: both are that of one farad divided by it', () => {
+    const build = withPart('C1', { value: '1u', dielectric: 'electrolytic' });
+    const network = networkOf(build, NOMINAL_TEMPERATURE_K);
+    const large = networkAtSpread(build, network, ['C1'], 'high');
+    expect(faradsOf(large, 'C1') / faradsOf(network, 'C1')).toBeCloseTo(1.2, 12);
+    for (const name of ['C1 series', 'C1 leakage'])
+      expect(ohmsOf(network, name) / ohmsOf(large, name)).toBeCloseTo(1.2, 12);
+  });
+
+  it('is found near the operating point before where only a knob has turned', () => {
+    const build = withPart('C8', { value: '100n', dielectric: 'X7R-small' });
+    const turned = { ...build, knobs: { ...build.knobs, output: 0 } };
+    const near = faradsOf(networkOf(turned, NOMINAL_TEMPERATURE_K), 'C8');
+    // The same with other objects, so that nothing is known of it.
+    const anew = faradsOf(networkOf(structuredClone(turned), NOMINAL_TEMPERATURE_K), 'C8');
+    expect(near / anew).toBeCloseTo(1, 9);
+  });
+
   it('decides how pieces differ: letter M for an electrolytic, K for the others (IEC 60062)', () => {
     const spread = (setting: PartSetting) => partSpread(withPart('C1', setting), 'C1');
     expect(spread({ value: '1u', dielectric: 'electrolytic' }).high).toBeCloseTo(1.2, 12);
@@ -127,7 +162,17 @@ describe('the kind of a capacitor', () => {
     }
   });
 
+  it.each(['100 nF', '4.7 uF', '4,7 µF', '2.2 n', '100 n', '1u', '47nF'])(
+    'leaves every text that is a value one: %s',
+    (text) => {
+      expect(read(text)).toEqual({ value: formatValue(parseValue(text, 'farads'), 'farads') });
+      expect(read(`${text} FILM`).dielectric).toBe('film');
+      expect(read(`${text} Ideal`, { value: '1n', dielectric: 'film' }).dielectric).toBeUndefined();
+    },
+  );
+
   it('is refused where there is none, or none of that name', () => {
+    expect(() => read('not fitted // 47n')).toThrow(/C1.*not fitted/);
     expect(() => read('100n mica')).toThrow(/C1 cannot be made of "mica": a capacitor is one of film, C0G/);
     const film = { value: '10k', dielectric: 'film' } as const;
     expect(() => canonicalSetting({ ref: 'R4', kind: 'resistor' }, film)).toThrow(

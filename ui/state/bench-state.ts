@@ -4,7 +4,7 @@ import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
-import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
+import { piecesIn, piecesOf, withPieces } from '../../engine/builds/pieces.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
@@ -316,7 +316,8 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
     case 'setBypass':
       return edit(builds, action.slot, () => ({ bypass: action.bypass }));
     case 'load':
-      return { ...builds, [action.slot]: action.build };
+      // What the builder has measured stays on the list.
+      return withBuild(builds, action.slot, withPieces(action.build, piecesOf(builds[action.slot])));
     case 'rename':
       return withBuild(builds, action.slot, withTitle(builds[action.slot], action.title));
     case 'copy':

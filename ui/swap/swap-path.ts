@@ -183,7 +183,7 @@ function playedText(state: Omit<PlayedState, 'builds'>): string {
   return JSON.stringify([temperatureC, isBypassed, guitarAhead(state) ?? null, loadBehind(state) ?? null]);
 }
 
-/** A network takes half a millisecond to make, so the last one of each build is kept. */
+/** A network takes half a millisecond to make, and longer with ceramic capacitors, so the last one of each build is kept. */
 const made = new WeakMap<PlayedBuild, { readonly played: string; readonly network: Network }>();
 
 /** What both builds play. @throws BuildError. */
