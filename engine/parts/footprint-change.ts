@@ -38,8 +38,7 @@ export function footprintChange(before: string, after: string): FootprintChange 
   const known = [from, to] as const;
   const { outline } = to.footprint;
   if (outline === 'dip' || to.footprint.amplifiers !== undefined) return chipChange(...known);
-  if (outline === 'surface')
-    return { fits: false, action: `${typeName(after)} needs an adapter: ${to.footprint.package}` };
+  if (outline === 'surface') return surfaceChange(...known);
   if (isDiode(to.footprint) || isDiode(from.footprint)) return diodeChange(...known);
   return transistorChange(...known);
 }
@@ -55,6 +54,13 @@ function unknown(type: string): FootprintChange {
 
 function isDiode({ outline, ends }: Footprint): boolean {
   return outline === 'axial' || outline === 'LED' || ends !== undefined;
+}
+
+function surfaceChange(from: Placed, to: Placed): FootprintChange {
+  const { package: name } = to.footprint;
+  if (from.footprint === to.footprint)
+    return { fits: true, action: `same footprint, ${name}, the same way round` };
+  return { fits: false, action: `${to.type} needs an adapter: ${name}` };
 }
 
 function transistorChange(from: Placed, to: Placed): FootprintChange {
@@ -103,11 +109,12 @@ function cathodeMark({ footprint: { outline, ends } }: Placed): string {
 }
 
 function chipChange(from: Placed, to: Placed): FootprintChange {
-  const { amplifiers, outline, package: name } = to.footprint;
-  if (amplifiers === 1)
+  const { amplifiers, outline } = to.footprint;
+  const isSingleNow = from.footprint.amplifiers === 1;
+  if (amplifiers === 1 && !isSingleNow)
     return { fits: false, action: `${to.type} is single: two of them on an adapter for a dual place` };
-  if (outline === 'surface') return { fits: false, action: `${to.type} needs an adapter: ${name}` };
-  if (from.footprint.amplifiers === 1)
+  if (outline === 'surface') return surfaceChange(from, to);
+  if (amplifiers !== 1 && isSingleNow)
     return { fits: true, action: 'dual: goes into the place without the adapter' };
   const other = otherPins(from.footprint.legs!, to.footprint.legs!);
   if (other === '') return { fits: true, action: 'same footprint, notch the same way' };

@@ -152,6 +152,21 @@ describe('a swap of one case for another', () => {
     expect(action('TC1044S', 'LT1054')).toContain('pin 1 is FB/SHDN, was BOOST; pin 6 is VREF, was LV');
   });
 
+  it('leaves the adapter of a single op-amp for another single one, and names the pins that differ', () => {
+    // Pins 1, 5 and 8: Intersil 741; TL071 and OP07 from memory.
+    expect(action('LM741', 'TL071')).toBe('Same footprint, notch the same way.');
+    expect(fits('LM741', 'TL071')).toBe(true);
+    expect(action('LM741', 'OP07E')).toBe(
+      'Notch the same way, but pin 5 is not connected, was offset; pin 8 is offset, was not connected: check what the board does there.',
+    );
+    expect(action('LM741', 'RC4558')).toBe('Dual: goes into the place without the adapter.');
+  });
+
+  it('is no change for an end of the spread of the same type', () => {
+    for (const type of ['TL072H', 'BAT54', 'TL072', 'LM741', '1N4148', '2N3904'])
+      expect([type, action(type, `${type} low`).startsWith('Same footprint')]).toEqual([type, true]);
+  });
+
   it('says that it does not know', () => {
     expect(action('J201', '2N5952')).toBe('Pins of 2N5952 not known: look at its datasheet.');
     expect(action('J201', 'no type')).toBe('Pins of no type not known: look at its datasheet.');
