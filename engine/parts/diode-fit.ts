@@ -16,16 +16,17 @@ const EMISSION_MOST = 4;
 const MOST_E_FOLDS = 90;
 const COLDEST_K = 263;
 /** Bounds of the fit, within those of a piece that is read: ln of 1 A, and Ω. */
-const LEAST_LOG_A = -100;
-const MOST_LOG_A = Math.log(1e-2);
+const LOG_A = [-100, Math.log(1e-2)] as const;
 const MOST_OHMS = 1e4;
+/** Two unknowns go through two points to less than this, V, unless a bound stops them. */
+const NO_MISS_V = 0.5e-3;
 const STARTS = [1.05, 1.5, 2, 3] as const;
 const MOST_STEPS = 80;
 
 /**
  * The junction whose voltages are nearest to measured points, at 27 °C: least squares of the voltages over I_S, n and
- * R_S (of I_S and n alone where there are two points; R_S is then that of the nearest type), by Levenberg and Marquardt
- * from several starts. With a reverse current, the leak is what the junction leaves of it:
+ * R_S, by Levenberg and Marquardt from several starts. Where there are two points, R_S is that of the nearest type; where
+ * that is too much for the points, n is the least there is and R_S is sought instead. With a reverse current, the leak is what the junction leaves of it:
  *
  *   G = (I_R − I_S·(1 − exp(−V_R / (n·V_T)))) / V_R, at least 0
  *
@@ -40,28 +41,63 @@ export function fitDiode(
   like: DiodeData,
 ): DiodeFit {
   const thermalV = thermalVoltage(NOMINAL_TEMPERATURE_K);
-  const highestV = points.at(-1)!.voltageV;
-  const leastEmission = Math.max(EMISSION_LEAST, highestV / (MOST_E_FOLDS * thermalVoltage(COLDEST_K)));
-  const hasOhms = points.length > 2;
-  const fitOf = ([logA, emission, ohms]: readonly number[]): DiodeFit => {
-    const saturationCurrentA = Math.exp(logA!);
-    const junction = { saturationCurrentA, emissionCoefficient: emission! };
+  const leastEmission = leastEmissionOf(points);
+  const fitOf = (logA: number, emissionCoefficient: number, seriesOhms: number): DiodeFit => {
+    const junction = { saturationCurrentA: Math.exp(logA), emissionCoefficient };
     const leakageS = reverse ? leakOf(reverse, junction, thermalV) : (like.leakageS ?? 0);
-    return { ...junction, seriesOhms: hasOhms ? ohms! : like.seriesOhms, leakageS };
+    return { ...junction, seriesOhms, leakageS };
   };
-  const bounded = ([logA, emission, ohms]: readonly number[]) => [
-    Math.min(MOST_LOG_A, Math.max(LEAST_LOG_A, logA!)),
-    Math.min(EMISSION_MOST, Math.max(leastEmission, emission!)),
-    ...(hasOhms ? [Math.min(MOST_OHMS, Math.max(0, ohms!))] : []),
-  ];
-  const missesOf = (place: readonly number[]) => voltageMisses(fitOf(place), points, like);
-  const ends = STARTS.map((emission) => {
-    const { currentA, voltageV } = points[0]!;
-    const logA = Math.log(currentA) - voltageV / (emission * thermalV);
-    return descend(missesOf, bounded, bounded([logA, emission, like.seriesOhms]));
+  const logAThroughFirst = (emission: number) =>
+    Math.log(points[0]!.currentA) - points[0]!.voltageV / (emission * thermalV);
+  const nearest = (search: Search) => nearestFit(search, points, like);
+  const emissions = [leastEmission, EMISSION_MOST] as const;
+  const starts = STARTS.map((emission) => [logAThroughFirst(emission), emission, like.seriesOhms]);
+  if (points.length > 2)
+    return nearest({
+      bounds: [LOG_A, emissions, [0, MOST_OHMS]],
+      starts,
+      fitOf: ([logA, emission, ohms]) => fitOf(logA!, emission!, ohms!),
+    });
+  const usual = nearest({
+    bounds: [LOG_A, emissions],
+    starts: starts.map((start) => start.slice(0, 2)),
+    fitOf: ([logA, emission]) => fitOf(logA!, emission!, like.seriesOhms),
   });
-  const best = ends.reduce((one, other) => (sizeOf(missesOf(other)) < sizeOf(missesOf(one)) ? other : one));
-  return fitOf(best);
+  if (usual.emissionCoefficient > leastEmission || worstOf(voltageMisses(usual, points, like)) < NO_MISS_V)
+    return usual;
+  return nearest({
+    bounds: [LOG_A, [0, like.seriesOhms]],
+    starts: [[logAThroughFirst(leastEmission), like.seriesOhms]],
+    fitOf: ([logA, ohms]) => fitOf(logA!, leastEmission, ohms!),
+  });
+}
+
+/** Least emission coefficient with which the exponential of the solver reaches the highest point. */
+function leastEmissionOf(points: readonly CurvePoint[]): number {
+  return Math.max(EMISSION_LEAST, points.at(-1)!.voltageV / (MOST_E_FOLDS * thermalVoltage(COLDEST_K)));
+}
+
+/** What is sought: the bounds of each unknown, places to start from, and the fit at a place. */
+interface Search {
+  readonly bounds: readonly (readonly [number, number])[];
+  readonly starts: readonly (readonly number[])[];
+  readonly fitOf: (place: readonly number[]) => DiodeFit;
+}
+
+function nearestFit(
+  { bounds, starts, fitOf }: Search,
+  points: readonly CurvePoint[],
+  like: DiodeData,
+): DiodeFit {
+  const missesOf = (place: readonly number[]) => voltageMisses(fitOf(place), points, like);
+  const bounded = (place: readonly number[]) =>
+    place.map((value, index) => Math.min(bounds[index]![1], Math.max(bounds[index]![0], value)));
+  const ends = starts.map((start) => descend(missesOf, bounded, bounded(start)));
+  return fitOf(ends.reduce((one, other) => (sizeOf(missesOf(other)) < sizeOf(missesOf(one)) ? other : one)));
+}
+
+function worstOf(misses: readonly number[]): number {
+  return Math.max(...misses.map(Math.abs));
 }
 
 /** By how much a fit is off each point, V. */

@@ -44,6 +44,16 @@ const MINE = {
 
 const FOUR_A = [1e-5, 1e-4, 1e-3, 1e-2] as const;
 
+/** Farthest that a fit is off its points, V. */
+const worst = (like: string, fit: DiodeFit, points: ReturnType<typeof curve>) =>
+  Math.max(
+    ...points.map(({ currentA, voltageV }) =>
+      Math.abs(
+        forwardVoltage({ ...diodeEntry(like).data, ...fit }, currentA, NOMINAL_TEMPERATURE_K) - voltageV,
+      ),
+    ),
+  );
+
 describe('the fit of a measured diode', () => {
   // Points of tests/reference/diode_points.py, fitted there by SciPy's least squares.
   it.each([
@@ -81,6 +91,14 @@ describe('the fit of a measured diode', () => {
     expect(worstMissV(misses)).toBeLessThan(1.5e-3);
     expect(misses[3]!.fitted).toBeCloseTo(1.1e-6, 9);
     expect(fitWarnings(piece)).toEqual([]);
+  });
+
+  it.each(['OA91', 'OA81', '1N60', '1N4148'])('goes through two points of a piece like %s', (like) => {
+    const points = curve([1e-5, 0.155], [1e-3, 0.291]);
+    const fit = fitDiode(points, undefined, diodeEntry(like).data);
+    expect(worst(like, fit, points)).toBeLessThan(0.5e-3);
+    // Closed form of V = n·V_T·ln(I/I_S + 1) + I·R_S, n = 1: the difference of both, less 25.865 mV·ln 100, over 0.99 mA.
+    if (like !== '1N4148') expect(Math.abs(fit.seriesOhms - 17.06)).toBeLessThan(1);
   });
 
   it('finds the junction that made the points', () => {
