@@ -47,20 +47,21 @@ export function candidatesFor(build: Build, refs: readonly string[], text?: stri
       ? all.map((word) => withWord(part, present, word))
       : namedSettings(build, part, present, text!);
   });
+  // By the whole settings: two measured pieces can have one name.
   const candidates = new Map<string, PartSettings>();
   // The lists have one order, so what stands at one index of each is one candidate.
   for (const index of lists[0]!.keys()) {
     const settings = Object.fromEntries(refs.map((ref, place) => [ref, lists[place]![index]!]));
     if (refs.some((ref) => !isSameSetting(settings[ref]!, build.parts[ref]!)))
-      candidates.set(settingsText(settings, refs), settings);
+      candidates.set(JSON.stringify(settings), settings);
   }
   if (candidates.size === 0)
     throw refusal(refs.join(','), `${refsText(refs)}: there is nothing to try other than what is there.`);
-  return [...candidates].map(([name, settings]) => {
+  return [...candidates.values()].map((settings) => {
     const notRanked = parts
       .map(({ ref, kind }) => settingGap(kind, settings[ref]!))
       .find((gap) => gap !== undefined);
-    return { text: name, settings, ...(notRanked !== undefined && { notRanked }) };
+    return { text: settingsText(settings, refs), settings, ...(notRanked !== undefined && { notRanked }) };
   });
 }
 

@@ -5,7 +5,7 @@ import { BUNDLED } from '../circuits/circuits.ts';
 import { groupProblems } from '../circuits/group-check.ts';
 import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
 import { switchPositions } from './control-positions.ts';
-import { settingText } from './part-setting.ts';
+import { isSameSetting, settingText } from './part-setting.ts';
 
 /** The offer of a newer revision of a build's circuit. */
 export interface NewerCircuit {
@@ -72,7 +72,7 @@ function renewedParts(
   const kinds = kindsOf(circuit);
   const newerKinds = kindsOf(newer);
   return keptOf(own, usual, (ref, setting) => {
-    const isSwapped = settingText(setting) !== settingText(before[ref] ?? {});
+    const isSwapped = !isSameSetting(setting, before[ref] ?? {});
     return isSwapped && kinds.get(ref) === newerKinds.get(ref);
   });
 }

@@ -308,6 +308,13 @@ describe('a piece in a build', () => {
     const both: Build = { ...fitted, parts: { ...fitted.parts, D3: { type: pieceText(twin) } } };
     const swapped: Build = { ...fitted, parts: { ...fitted.parts, D1: { type: pieceText(twin) } } };
     expect(swapsBetween(fitted, swapped)).toHaveLength(1);
+    const candidates = candidatesFor({ ...kept, pieces: [piece, twin] }, ['D1']).filter(
+      ({ text }) => text === 'my OA91',
+    );
+    expect(candidates.map(({ settings }) => settings['D1']!.type)).toEqual([
+      pieceText(piece),
+      pieceText(twin),
+    ]);
     const read = parseBuildFile(serialiseBuild(both));
     expect(read.parts['D1']).toEqual(fitted.parts['D1']);
     expect(settingText(read.parts['D3']!)).toBe('my OA91 2');

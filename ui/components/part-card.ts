@@ -12,7 +12,12 @@ import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-matc
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
-import { canBeUnfitted, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import {
+  canBeUnfitted,
+  isSameSetting,
+  parseSettingText,
+  settingText,
+} from '../../engine/builds/part-setting.ts';
 import { piecesIn, piecesOf } from '../../engine/builds/pieces.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -135,10 +140,10 @@ export class PartCard extends BenchElement {
     const refs = chosenRefs(this.state);
     const others = refs.filter((ref) => ref !== part.ref);
     const { parts } = this.state.builds[slot];
-    const isMixed = others.some((ref) => settingText(parts[ref] ?? {}) !== settingText(setting));
+    const isMixed = others.some((ref) => !isSameSetting(parts[ref] ?? {}, setting));
     const start = startingBuild(this.state.builds[slot].circuit).parts;
     const initial = start[part.ref] ?? {};
-    const isInitial = refs.every((ref) => settingText(start[ref] ?? {}) === settingText(parts[ref] ?? {}));
+    const isInitial = refs.every((ref) => isSameSetting(start[ref] ?? {}, parts[ref] ?? {}));
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
         ${this.#renderHeard(slot)}
@@ -290,7 +295,7 @@ export class PartCard extends BenchElement {
     const knob = builds[slot].circuit.knobs.find((each) => each.ref === ref);
     const model = builds[other];
     if (!knob || !isSameCircuit(model.circuit, builds[slot].circuit)) return nothing;
-    if (settingText(model.parts[ref] ?? {}) === settingText(setting)) return nothing;
+    if (isSameSetting(model.parts[ref] ?? {}, setting)) return nothing;
     return html`<div class="matches" role="group" aria-label="Set ${knob.name} of ${LETTER[slot]} to that of ${LETTER[other]}">
       <span class="small soft">set the knob to ${LETTER[other]}’s:</span>
       ${MATCHES.map(([match, title]) => html`<button @click=${() => this.#match(slot, knob.name, match)}>${title}</button>`)}

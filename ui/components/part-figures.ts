@@ -10,7 +10,7 @@ import {
   settingsFor,
   withPart,
 } from '../../engine/builds/part-figures.ts';
-import { settingText } from '../../engine/builds/part-setting.ts';
+import { isSameSetting, settingText } from '../../engine/builds/part-setting.ts';
 import { type FigureUnit, figureUnit, type PartFigure } from '../../engine/circuits/part-figure.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
@@ -112,7 +112,7 @@ export class PartFigures extends BenchElement {
   }
 
   #isSwapped(): boolean {
-    return settingText(this.build.parts[this.chosen.ref] ?? {}) !== settingText(this.initial);
+    return !isSameSetting(this.build.parts[this.chosen.ref] ?? {}, this.initial);
   }
 
   #keyOf({ name }: PartFigure, when: 'now' | 'start'): string {

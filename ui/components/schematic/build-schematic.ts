@@ -4,7 +4,7 @@ import type { BuildWarning } from '../../../engine/analysis/build-warnings.ts';
 import { refText } from '../../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../../engine/builds/build.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
-import { settingText } from '../../../engine/builds/part-setting.ts';
+import { isSameSetting, settingText } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
 import { type Box, moved } from '../../../engine/drawing/geometry.ts';
@@ -178,7 +178,9 @@ export class BuildSchematic extends BenchElement {
     const text = control ? (position ?? '') : settingText(setting);
     const isSwapped =
       isSameCircuit(other.circuit, circuit) &&
-      (control ? other.switches[control.name] !== position : settingText(other.parts[owner] ?? {}) !== text);
+      (control
+        ? other.switches[control.name] !== position
+        : !isSameSetting(other.parts[owner] ?? {}, setting));
     const isSelected = selected === owner;
     const isTogether = !isSelected && chosenRefs(this.state).includes(owner);
     const name = `${refText(builds[heard], ref)}${this.#controlName(circuit, ref)}`;
