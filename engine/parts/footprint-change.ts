@@ -116,6 +116,8 @@ function chipChange(from: Placed, to: Placed): FootprintChange {
   if (outline === 'surface') return surfaceChange(from, to);
   if (amplifiers !== 1 && isSingleNow)
     return { fits: true, action: 'dual: goes into the place without the adapter' };
+  if (from.footprint.outline === 'surface')
+    return { fits: true, action: 'goes into the place without the adapter, notch the same way' };
   const other = otherPins(from.footprint.legs!, to.footprint.legs!);
   if (other === '') return { fits: true, action: 'same footprint, notch the same way' };
   return { fits: false, action: `notch the same way, but ${other}: check what the board does there` };

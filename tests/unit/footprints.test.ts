@@ -159,6 +159,7 @@ describe('a swap of one case for another', () => {
     expect(action('LM741', 'OP07E')).toBe(
       'Notch the same way, but pin 5 is not connected, was offset; pin 8 is offset, was not connected: check what the board does there.',
     );
+    expect(action('TL072H', 'TL072')).toBe('Goes into the place without the adapter, notch the same way.');
     expect(action('LM741', 'RC4558')).toBe('Dual: goes into the place without the adapter.');
   });
 
