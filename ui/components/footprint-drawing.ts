@@ -6,7 +6,7 @@ const SEEN: Readonly<Record<Footprint['outline'], readonly [number, number, numb
   axial: [14, 12, 92, 46],
   LED: [34, 2, 52, 71],
   flat: [28, 2, 64, 57],
-  can: [8, 4, 104, 62],
+  can: [4, 4, 112, 62],
   dip: [0, 4, 120, 64],
   surface: [0, 4, 120, 64],
 };
