@@ -107,7 +107,7 @@ export const partCardStyles = css`
   }
   .heard {
     display: flex;
-    gap: var(--gap-2);
+    gap: var(--gap-1);
     align-items: center;
     min-height: 1.6rem;
     white-space: nowrap;

@@ -1,5 +1,8 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
+import { diodeEntry } from '../../engine/parts/part-types.ts';
 import {
   FORWARD_POINTS,
   MOST_NAME_CHARACTERS,
@@ -15,6 +18,8 @@ import { sharedStyles } from './shared-styles.ts';
 
 /** Rows of points that are shown at first; a fourth tells whether they are those of one junction. */
 const FIRST_ROWS = 4;
+/** Currents at which the form shows what the type has, A. */
+const EXAMPLE_CURRENTS_A = [1e-5, 1e-4, 1e-3];
 
 /** Types what a builder has measured of one part, and shows the error of its fit at once. Emits "piece" with the piece. */
 @customElement('piece-form')
@@ -139,11 +144,11 @@ export class PieceForm extends BenchElement {
   }
 
   #renderDiode() {
-    const examples = [
-      ['10 µA', '155 mV'],
-      ['100 µA', '215 mV'],
-      ['1 mA', '291 mV'],
-    ];
+    const entry = diodeEntry(this.fields['like'] ?? this.like);
+    const examples = EXAMPLE_CURRENTS_A.map((currentA) => [
+      quantityText(currentA, 'A'),
+      quantityText(typeForwardVoltage(entry, currentA, NOMINAL_TEMPERATURE_K), 'V'),
+    ]);
     return html`<fieldset><legend class="small soft">${FORWARD_POINTS.least} to ${FORWARD_POINTS.most} forward points, from the smallest current up</legend>
         ${Array.from({ length: this.rows }, (_, index) => this.#renderPoint(`${index}`, `point ${index + 1}`, examples[index]))}
         ${
