@@ -1,11 +1,16 @@
+import { refText } from '../builds/alias.ts';
 import type { Build } from '../builds/build.ts';
+import { isOutputLoose, withLeakingCapacitors } from '../builds/leakage.ts';
 import { netsOf, networkOf } from '../builds/network-of-build.ts';
 import { partsOf } from '../circuits/circuit.ts';
+import { GROUND_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { converterEntry, opampEntry } from '../parts/part-types.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
+import { quantityText } from '../units/quantity-text.ts';
 
-/** A part of the build that is over its limit. */
+/** A part of the build that is over its limit, or whose absence makes the pedal pop. */
 export interface BuildWarning {
   readonly ref: string;
   /** The part, its value, the limit, the excess, and what to do; for screen and command line. */
@@ -19,12 +24,13 @@ const REVERSE_TOLERANCE_V = 0.05;
 
 /**
  * Parts of a build that are over their limits at the operating point: a converter or op-amp above its supply
- * limit, an electrolytic capacitor with reversed voltage.
+ * limit, an electrolytic capacitor with reversed voltage; and an output without a pull-down.
  *
  * @param temperatureK Of the bench. @throws NetworkError, OperatingPointError.
  */
 export function buildWarnings(build: Build, temperatureK: number): readonly BuildWarning[] {
-  const { volts } = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
+  const network = networkOf(build, temperatureK);
+  const { volts } = operatingPoint(pruneNetwork(network));
   const circuit = build.circuit;
   const netOf = netsOf(build);
   const at = (pin: string): number => volts.get(netOf(pin)) ?? 0;
@@ -43,7 +49,41 @@ export function buildWarnings(build: Build, temperatureK: number): readonly Buil
     }
   });
   // Both amplifiers of a package have the same supply pins.
-  return warnings.filter(({ ref }, index) => warnings.findIndex((other) => other.ref === ref) === index);
+  const single = warnings.filter(
+    ({ ref }, index) => warnings.findIndex((other) => other.ref === ref) === index,
+  );
+  return [...single, ...looseOutputWarning(build, network)];
+}
+
+/** An output that only leakage ties to ground: its coupling capacitor charges it while the pedal is bypassed. */
+function looseOutputWarning(build: Build, network: Network): BuildWarning[] {
+  if (!isOutputLoose(network)) return [];
+  const { volts } = operatingPoint(pruneNetwork(withLeakingCapacitors(network, build)));
+  const charged = Math.abs(volts.get(network.output) ?? 0);
+  const ref = missingPullDown(build) ?? '';
+  const missing = ref === '' ? '' : `: ${refText(build, ref)} is not fitted`;
+  const remedy = ref === '' ? 'Fit a resistor from the output to ground' : `Fit ${refText(build, ref)}`;
+  return [
+    {
+      ref,
+      message: `The output has no pull-down${missing}. Leakage charges it to ${quantityText(charged, 'V')} at most, and it pops when the pedal is switched on. ${remedy}.`,
+      source: 'capacitors leak as much as their data sheets allow, the jack has 100 MΩ (estimate)',
+    },
+  ];
+}
+
+/** The resistor between output and ground that is not fitted. */
+function missingPullDown(build: Build): string | undefined {
+  const netOf = netsOf(build);
+  const isAt = (ref: string, net: string) => [1, 2].some((pin) => netOf(`${ref}.${pin}`) === net);
+  const found = [...partsOf(build.circuit)].find(
+    ([ref, { part }]) =>
+      part.kind === 'resistor' &&
+      build.parts[ref]?.fit === 'open' &&
+      isAt(ref, OUTPUT_NET) &&
+      isAt(ref, GROUND_NET),
+  );
+  return found?.[0];
 }
 
 /** A limit that a part exceeds. */

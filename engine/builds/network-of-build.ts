@@ -16,6 +16,7 @@ import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build, PartSetting } from './build.ts';
+import { withLeakage } from './leakage.ts';
 
 /** Remaining resistance between the wiper and each end of the track, ohms; from memory, a few ohms on new ones. */
 const POT_END_OHMS = 2;
@@ -28,7 +29,7 @@ const POT_END_OHMS = 2;
  */
 export function networkOf(build: Build, temperatureK: number): Network {
   const stageIds = build.circuit.stages.map(({ id }) => id);
-  return withBiasedCapacitors(networkOfStages(build, stageIds, temperatureK), build);
+  return withBiasedCapacitors(withLeakage(networkOfStages(build, stageIds, temperatureK), build), build);
 }
 
 /**

@@ -20,6 +20,16 @@ const TAN_DELTA_HZ = 120;
 /** At rated voltage: 0.01·C·V in µA with C in µF. */
 const LEAKAGE_PER_FARAD = 0.01;
 
+/** Least insulation resistance of other kinds: of small values, Ω, and times the capacitance of large ones, Ω·F. */
+interface Insulation {
+  readonly ohms: number;
+  readonly ohmFarads: number;
+}
+/** Polyester film for 50 to 63 V; from memory. */
+const FILM_INSULATION: Insulation = { ohms: 10e9, ohmFarads: 1250 };
+/** Class 1 and 2 ceramic alike; from memory. */
+const CERAMIC_INSULATION: Insulation = { ohms: 10e9, ohmFarads: 500 };
+
 /**
  * Kinds that a builder can choose. Capacitance follows the DC voltage alone: what a signal does to a ceramic capacitor while it
  * swings is left out, and so is dielectric absorption.
@@ -78,6 +88,14 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
 };
 
 export const CAPACITOR_KIND_NAMES = Object.keys(CAPACITOR_KINDS) as readonly CapacitorKind[];
+
+/** The most that a capacitor of a kind leaks by its data sheet, as a resistance, Ω. */
+export function leakageOhms(kind: CapacitorKind, farads: number): number {
+  const { leakagePerFarad } = CAPACITOR_KINDS[kind];
+  if (leakagePerFarad !== undefined) return 1 / (leakagePerFarad * farads);
+  const { ohms, ohmFarads } = kind === 'film' ? FILM_INSULATION : CERAMIC_INSULATION;
+  return Math.min(ohms, ohmFarads / farads);
+}
 
 /** Share of its capacitance that a kind has left at a DC voltage of either sign, by lines between its points. */
 export function capacitanceLeft(kind: CapacitorKind, volts: number): number {

@@ -70,25 +70,34 @@ function missingOutput(network: Network): NetworkProblem[] {
 }
 
 function floatingNets(network: Network): NetworkProblem[] {
-  const names = [...new Set([GROUND, ...network.primitives.flatMap(({ nodes }) => [...nodes])])];
+  return floatingGroups(network).flatMap((group) => [...group].map((name) => floatingNet(network, name)));
+}
+
+function floatingNet({ primitives }: Network, name: NodeName): NetworkProblem {
+  const refs = primitives.filter(({ nodes }) => nodes.some((node) => node === name)).map(({ ref }) => ref);
+  return {
+    code: 'floating-net',
+    place: name,
+    message: `Net ${name} has no DC path to ground (only ${list([...new Set(refs)])} ${refs.length === 1 ? 'touches' : 'touch'} it). Fit a part that carries direct current there.`,
+  };
+}
+
+/** Nets without a DC path to ground; those that direct current joins are one group. */
+export function floatingGroups({ input, primitives }: Network): readonly ReadonlySet<NodeName>[] {
+  const names = [...new Set([GROUND, ...primitives.flatMap(({ nodes }) => [...nodes])])];
   const indexOf = new Map(names.map((name, index) => [name, index]));
   const sets = new UnionFind(names.length);
   const join = (a: NodeName, b: NodeName) => sets.union(indexOf.get(a)!, indexOf.get(b)!);
-  if (indexOf.has(network.input)) join(network.input, GROUND);
-  for (const primitive of network.primitives) joinDcPath(primitive, join);
+  if (indexOf.has(input)) join(input, GROUND);
+  for (const primitive of primitives) joinDcPath(primitive, join);
   const grounded = sets.find(indexOf.get(GROUND)!);
-  return names
-    .filter((name) => sets.find(indexOf.get(name)!) !== grounded)
-    .map((name) => {
-      const refs = network.primitives
-        .filter(({ nodes }) => nodes.some((node) => node === name))
-        .map(({ ref }) => ref);
-      return {
-        code: 'floating-net' as const,
-        place: name,
-        message: `Net ${name} has no DC path to ground (only ${list([...new Set(refs)])} ${refs.length === 1 ? 'touches' : 'touch'} it). Fit a part that carries direct current there.`,
-      };
-    });
+  const groups = new Map<number, Set<NodeName>>();
+  names.forEach((name, index) => {
+    const root = sets.find(index);
+    if (root === grounded) return;
+    groups.set(root, (groups.get(root) ?? new Set()).add(name));
+  });
+  return [...groups.values()];
 }
 
 /** Op-amps with a supply pin that no source feeds through parts that carry direct current. */
