@@ -5,6 +5,7 @@ import type { Build } from '../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Analyser } from './plots/analyser.ts';
 import type { BenchState } from './state/bench-state.ts';
+import { surroundings } from './state/played-network.ts';
 
 /** Unity takes almost a second to compute: it waits until nothing has changed for this time. */
 const UNITY_REST_MS = 700;
@@ -75,8 +76,15 @@ export class BenchAnalysis implements ReactiveController {
   }
 
   async #findUnity(slot: Slot): Promise<void> {
-    const { builds, temperatureC, hasStandIn } = this.#bench();
-    const query = { kind: 'unity', build: audibleBuild(builds[slot]), temperatureC, hasStandIn } as const;
+    const bench = this.#bench();
+    const { builds, temperatureC, hasStandIn } = bench;
+    const query = {
+      kind: 'unity',
+      build: audibleBuild(builds[slot]),
+      temperatureC,
+      hasStandIn,
+      around: surroundings(bench),
+    } as const;
     const answer = await this.#analyser?.ask(`${slot} unity`, query);
     if (!answer) return;
     this.#unity = { ...this.#unity, [slot]: answer.kind === 'result' ? answer.result : undefined };

@@ -67,21 +67,29 @@ function solverWarningOf(network: Network, { inputV, ...options }: MeasurementIn
   return accuracyWarning(network, accuracy, options.sampleRateHz);
 }
 
+/** A build from its own input, and with what is before it. */
+export interface MeasuredNetworks {
+  readonly pedal: Network;
+  readonly played: Network;
+}
+
 /**
- * @param network The build's. @param isKnownGood Its error at this rate was estimated before, and need not be reported.
+ * Sound and response as it is played; distortion and clipping level from the pedal's own input.
+ *
+ * @param isKnownGood Its error at this rate was estimated before, and need not be reported.
  * @throws NetworkError, OperatingPointError.
  */
 export function measureBuild(
   build: Build,
-  network: Network,
+  { pedal, played }: MeasuredNetworks,
   input: MeasurementInput,
   isKnownGood = false,
 ): BuildMeasurement {
-  const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(network, { hz: HARMONICS_HZ, peakV }));
-  const sound = measureSound(network, input);
-  const solverWarning = isKnownGood ? undefined : solverWarningOf(network, input);
+  const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(pedal, { hz: HARMONICS_HZ, peakV }));
+  const sound = measureSound(played, input);
+  const solverWarning = isKnownGood ? undefined : solverWarningOf(played, input);
   const warnings = saidOf('', [solverWarning, renderTrouble(sound), ...sineTrouble(harmonics)]);
-  return { ...sound, harmonics, clipping: clippingLevelOf(build, network), warnings };
+  return { ...sound, harmonics, clipping: clippingLevelOf(build, pedal), warnings };
 }
 
 /**

@@ -1,7 +1,10 @@
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
-import { USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
+import { type Instrument, PICKUPS, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { outputLoadText } from '../builds/output-load.ts';
+import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
+import { clockText } from '../builds/swaps.ts';
 import type { Network } from '../network/network.ts';
 import { type Noise, type NoiseContribution, noiseOf } from './noise.ts';
 
@@ -9,30 +12,53 @@ import { type Noise, type NoiseContribution, noiseOf } from './noise.ts';
 export type NoiseInput = 'pickup' | 'shorted';
 export const NOISE_INPUTS: readonly NoiseInput[] = ['pickup', 'shorted'];
 
-/** Each input in words, with its values. */
-export const NOISE_INPUT_TITLE: Readonly<Record<NoiseInput, string>> = {
-  pickup:
-    'a single-coil pickup at the input (7k, 2.5\u00a0H, 250k volume and tone full up, 6\u00a0m of cable)',
-  shorted: 'the input shorted',
-};
+/** What is at the input and after the output, in words with its values. */
+export function noiseInputText(
+  input: NoiseInput,
+  { instrument = USUAL_INSTRUMENT, load }: Surroundings,
+): string {
+  const before = input === 'shorted' ? 'the input shorted' : `${guitarText(instrument)} at the input`;
+  return load ? `${before} and ${outputLoadText(load)} at the output` : before;
+}
+
+function guitarText({ pickup, volume, tone, cableMetres }: Instrument): string {
+  const { title, ohms, henries, potOhms } = PICKUPS[pickup];
+  const turned = volume === 1 && tone === 1 ? 'full up' : `at ${clockText(volume)} and ${clockText(tone)}`;
+  const values = [
+    `${ohms / 1e3}k`,
+    `${henries}\u00a0H`,
+    `${potOhms / 1e3}k volume and tone ${turned}`,
+    `${cableMetres}\u00a0m of cable`,
+  ];
+  return `a ${title} pickup (${values.join(', ')})`;
+}
 
 /** State of the bench for the noise of a build. */
 export interface NoiseConditions {
   readonly input: NoiseInput;
   readonly temperatureK: number;
   readonly isBypassed: boolean;
+  /** Its guitar stands for the pickup; without one it is {@link USUAL_INSTRUMENT}. */
+  readonly around: Surroundings;
 }
 
 /** Noise of a build at its output, with something at its input. @throws NetworkError, OperatingPointError. */
-export function buildNoise(build: Build, { input, temperatureK, isBypassed }: NoiseConditions): Noise {
-  const network = (isBypassed ? bypassedNetworkOf : networkOf)(build, temperatureK);
-  return noiseOf(withInput(network, input));
+export function buildNoise(
+  build: Build,
+  { input, temperatureK, isBypassed, around: { instrument, load } }: NoiseConditions,
+): Noise {
+  const pedal = (isBypassed ? bypassedNetworkOf : networkOf)(build, temperatureK);
+  return noiseOf(withInput(withSurroundings(pedal, { load }), input, instrument));
 }
 
 /** The network with the impedance of an instrument before its input, as parts; the voltage of the strings is the new input. */
-export function withInput(network: Network, input: NoiseInput): Network {
+export function withInput(
+  network: Network,
+  input: NoiseInput,
+  instrument: Instrument = USUAL_INSTRUMENT,
+): Network {
   if (input === 'shorted') return network;
-  return withInstrument(network, USUAL_INSTRUMENT);
+  return withInstrument(network, instrument);
 }
 
 const HALF = 0.5;
@@ -41,6 +67,7 @@ const PART_NAMES: Readonly<Record<string, string>> = {
   'guitar:pickup': 'the pickup',
   'guitar:volume': "the guitar's volume control",
   'guitar:tone': "the guitar's tone control",
+  'after:input': 'the next input',
   'bypass:JFET': "the bypass's JFET",
   'bypass:pull-down': "the bypass's pull-down",
 };

@@ -1,5 +1,6 @@
 import type { Build } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
+import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
@@ -16,14 +17,24 @@ export interface KindEffect {
 
 const HEARD_HZ = logarithmicFrequencies(20, 20_000, 61);
 
+/** State of the bench. */
+export interface KindConditions {
+  readonly temperatureK: number;
+  readonly around: Surroundings;
+}
+
 /**
- * The effect of a capacitor's kind, with what else is in the build and the knobs where they stand; undefined if it is not
+ * The effect of a capacitor's kind, with what else is in the build and around it and the knobs where they stand; undefined if it is not
  * fitted. @throws NetworkError, OperatingPointError.
  */
-export function capacitorKindEffect(build: Build, ref: string, temperatureK: number): KindEffect | undefined {
+export function capacitorKindEffect(
+  build: Build,
+  ref: string,
+  { temperatureK, around }: KindConditions,
+): KindEffect | undefined {
   const { dielectric: _, ...ideal } = build.parts[ref]!;
-  const withKind = networkOf(build, temperatureK);
-  const without = networkOf({ ...build, parts: { ...build.parts, [ref]: ideal } }, temperatureK);
+  const withKind = networkWithin(build, temperatureK, around);
+  const without = networkWithin({ ...build, parts: { ...build.parts, [ref]: ideal } }, temperatureK, around);
   const own = withKind.primitives.filter(({ kind, origin }) => kind === 'capacitor' && origin.ref === ref);
   if (own.length === 0) return undefined;
   const { volts } = operatingPoint(pruneNetwork(withKind));
@@ -36,7 +47,7 @@ export function capacitorKindEffect(build: Build, ref: string, temperatureK: num
   return { volts: a! - b!, farads, ...worst };
 }
 
-function changesBetween(before: ReturnType<typeof networkOf>, after: ReturnType<typeof networkOf>) {
+function changesBetween(before: Network, after: Network) {
   const [first, second] = [before, after].map((network) => new FrequencyResponse(network)) as [
     FrequencyResponse,
     FrequencyResponse,

@@ -3,7 +3,7 @@ import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
-import { networkOf } from '../builds/network-of-build.ts';
+import { loadedNetwork, networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
 import { swapsWithFigures, swapText } from '../builds/swaps.ts';
 import { isSameCircuit } from '../circuits/circuit.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
@@ -47,6 +47,7 @@ export interface ExcerptPlan {
   /** The factor is not raised where the solver's error asks for it. */
   readonly isRateFixed?: boolean;
   readonly temperatureK: number;
+  readonly around: Surroundings;
   readonly hasStandIn: boolean;
   /** Impulse response in place of the built-in speaker filter, at the phrase's rate. */
   readonly speaker?: Float64Array;
@@ -87,14 +88,14 @@ export interface Excerpt {
  * @throws NetworkError, OperatingPointError; Refusal where {@link excerptProblem} says why.
  */
 export function renderExcerpt(plan: ExcerptPlan): Excerpt {
-  const { a, b, oversampling, rounds, inputV, turnSeconds } = plan;
+  const { a, b, oversampling, rounds, inputV, turnSeconds, temperatureK, around } = plan;
   const { sampleRateHz } = oversampling;
   const turnFrames = Math.round(turnSeconds === undefined ? inputV.length : turnSeconds * sampleRateHz);
   const problem = excerptProblem(plan);
   if (problem !== undefined) throw new Refusal('excerpt', problem);
   const phrase = repeated(inputV, rounds);
   const builds = b ? [a, b] : [a];
-  const networks = builds.map((build) => networkOf(build, plan.temperatureK));
+  const networks = builds.map((build) => networkWithin(build, temperatureK, around));
   const { factor } = oversampling;
   const aim = { from: factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
   const rate = judgedRate(networks, [inputV], aim, plan.isRateFixed ? factor : undefined);
@@ -120,7 +121,7 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
-    clipping: builds.map((build, index) => clippingLevelOf(build, networks[index]!)),
+    clipping: builds.map((build) => clippingLevelOf(build, loadedNetwork(build, temperatureK, around))),
     factor: rate.factor,
     errors: rate.accuracy.map(({ errorDb, isQuiet }) => ({ errorDb, isQuiet })),
     warnings: parts.flatMap((part, index) =>
@@ -191,10 +192,10 @@ function alternated(
 
 /** Which build plays when, level match, swaps, and how exactly it was solved, one a line. */
 export function excerptText(
-  plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK'>,
+  plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK' | 'around'>,
   excerpt: Excerpt,
 ): string {
-  const { a, b, hasStandIn, temperatureK } = plan;
+  const { a, b, hasStandIn, temperatureK, around } = plan;
   // Each passage is one line with the title, so the title must not have line breaks.
   const shown = (build: Build) => inLine(buildTitle(build), SHOWN_TITLE_CHARACTERS);
   const title = { a: shown(a), b: b ? shown(b) : '' };
@@ -221,7 +222,7 @@ export function excerptText(
     ? 'Heard through the speaker filter.'
     : 'The pedal alone, without amplifier or speaker.';
   const solved = `Solved at ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
-  return `${[...lines, '', chain, solved, ...excerpt.warnings].join('\n')}\n`;
+  return `${[...lines, '', surroundingsText(around), chain, solved, ...excerpt.warnings].join('\n')}\n`;
 }
 
 function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {

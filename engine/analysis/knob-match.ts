@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
+import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
 import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { trackFraction } from '../units/taper.ts';
 import { logarithmicFrequencies } from './frequency-response.ts';
@@ -16,11 +16,16 @@ const HALVINGS = 24;
 const SECTIONS = 12;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
+/** State of the bench. */
+export interface MatchConditions {
+  readonly temperatureK: number;
+  readonly around: Surroundings;
+}
+
 /**
  * Rotation of a build's knob that comes closest to its effect in another build of the circuit. 'position' keeps
  * the clock position, 'track' the ratio in which the wiper divides the track, 'sound' the small-signal response from 60 Hz to 8 kHz (least RMS difference in dB).
  *
- * @param temperatureK Of the bench.
  * @returns 0 to 1, rounded to a hundredth as knobs are stored.
  * @throws NetworkError, OperatingPointError for a build that cannot be solved.
  */
@@ -28,13 +33,13 @@ export function matchedRotation(
   [model, build]: readonly [Build, Build],
   knob: string,
   match: KnobMatch,
-  temperatureK: number,
+  conditions: MatchConditions,
 ): number {
   const rotation = model.knobs[knob] ?? 0.5;
   const found = {
     position: () => rotation,
     track: () => trackRotation(model, build, knob, rotation),
-    sound: () => soundRotation(model, build, knob, temperatureK),
+    sound: () => soundRotation(model, build, knob, conditions),
   }[match]();
   return Math.round(found * 100) / 100;
 }
@@ -54,14 +59,19 @@ function trackRotation(model: Build, build: Build, knob: string, rotation: numbe
 }
 
 /** The best of a coarse grid of positions, refined by golden section between its neighbours. */
-function soundRotation(model: Build, build: Build, knob: string, temperatureK: number): number {
+function soundRotation(
+  model: Build,
+  build: Build,
+  knob: string,
+  { temperatureK, around }: MatchConditions,
+): number {
   const analysisOf = (of: Build) =>
-    new VariantAnalysis(networkOf(of, temperatureK), { nets: [OUTPUT_NET], hz: HEARD_HZ });
+    new VariantAnalysis(networkWithin(of, temperatureK, around), { nets: [OUTPUT_NET], hz: HEARD_HZ });
   const wanted = analysisOf(model).gainsDb;
   const analysis = analysisOf(build);
   const miss = (rotation: number) => {
     const turned = { ...build, knobs: { ...build.knobs, [knob]: rotation } };
-    analysis.solveNetwork(networkOf(turned, temperatureK));
+    analysis.solveNetwork(networkWithin(turned, temperatureK, around));
     return analysis.gainsDb.reduce((sum, decibels, index) => sum + (decibels - wanted[index]!) ** 2, 0);
   };
   const coarse = Array.from({ length: COARSE_STEPS + 1 }, (_, step) => miss(step / COARSE_STEPS));

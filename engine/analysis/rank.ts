@@ -1,7 +1,7 @@
 import type { OversamplingFactor } from '../audio/oversampler.ts';
 import type { Build } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { withSettings } from '../builds/part-groups.ts';
+import { loadedNetwork, networkWithin, type Surroundings } from '../builds/surroundings.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
 import {
@@ -26,6 +26,7 @@ export interface RankSettings {
   /** Places that are swapped together, by reference designator. */
   readonly refs: readonly string[];
   readonly input: MeasurementInput;
+  readonly around: Surroundings;
   /** Of the bench. */
   readonly temperatureK: number;
   /** Measures how far pieces of a candidate's own type differ also where its verdict does not depend on it. */
@@ -80,7 +81,7 @@ const MOST_RANK_FACTOR: OversamplingFactor = 32;
  * @throws NetworkError, OperatingPointError for the present part.
  */
 export function rateNeed(
-  { build, input, temperatureK }: RankSettings,
+  { build, input, around, temperatureK }: RankSettings,
   candidate?: Candidate,
 ): RateNeed | undefined {
   const { inputV, sampleRateHz, factor } = input;
@@ -88,7 +89,7 @@ export function rateNeed(
   const aim = { from: factor, most: MOST_RANK_FACTOR, aimDb: SAID_ERROR_DB, sampleRateHz };
   try {
     const excerptsV = accuracyExcerpts([inputV], sampleRateHz);
-    const [accuracy] = offlineRate([networkOf(fitted, temperatureK)], excerptsV, aim);
+    const [accuracy] = offlineRate([networkWithin(fitted, temperatureK, around)], excerptsV, aim);
     return { factor: accuracy!.factor, isSaid: accuracy!.isSaid };
   } catch (error) {
     if (!candidate || !(error instanceof Refusal)) throw error;
@@ -109,8 +110,8 @@ export function atCommonRate(settings: RankSettings, needs: readonly (RateNeed |
  * @param need As `rateNeed` found it, if the rate follows it. @throws NetworkError, OperatingPointError.
  */
 export function measurePresent(settings: RankSettings, need?: RateNeed): PresentPart {
-  const { build, input, temperatureK } = settings;
-  const measurement = measureBuild(build, networkOf(build, temperatureK), input, need && !need.isSaid);
+  const { build } = settings;
+  const measurement = measured(settings, build, need);
   return { measurement, ownSpread: ownSpread(settings, build, measurement) };
 }
 
@@ -124,11 +125,10 @@ export function rankCandidate(
   candidate: Candidate,
   need?: RateNeed,
 ): RankedCandidate | RefusedCandidate {
-  const { build, input, temperatureK, withSpread } = settings;
+  const { build, input, withSpread } = settings;
   const swapped = withSettings(build, candidate.settings);
   try {
-    const isKnownGood = need && !need.isSaid;
-    const measurement = measureBuild(swapped, networkOf(swapped, temperatureK), input, isKnownGood);
+    const measurement = measured(settings, swapped, need);
     const difference = soundDifference(present.measurement, measurement, input.sampleRateHz);
     const needsSpread = candidate.notRanked === undefined && !isWithinPieces(difference, [present.ownSpread]);
     const own = needsSpread || withSpread ? ownSpread(settings, swapped, measurement) : undefined;
@@ -158,12 +158,25 @@ export function inOrder(
   return [...candidates].sort((one, other) => group(one) - group(other) || size(other) - size(one));
 }
 
+/** Its sound with what is around it; its figures from the pedal's own input, where they are stated. */
+function measured(
+  { input, around, temperatureK }: RankSettings,
+  build: Build,
+  need: RateNeed | undefined,
+): BuildMeasurement {
+  const networks = {
+    pedal: loadedNetwork(build, temperatureK, around),
+    played: networkWithin(build, temperatureK, around),
+  };
+  return measureBuild(build, networks, input, need && !need.isSaid);
+}
+
 function ownSpread(
-  { refs, input, temperatureK }: RankSettings,
+  { refs, input, around, temperatureK }: RankSettings,
   build: Build,
   typical: SoundMeasurement,
 ): OwnSpread {
-  const network = networkOf(build, temperatureK);
+  const network = networkWithin(build, temperatureK, around);
   const at = (end: 'low' | 'high') => {
     const measured = measureSound(networkAtSpread(build, network, refs, end), input);
     return soundDifference(typical, measured, input.sampleRateHz);

@@ -3,7 +3,7 @@ import { loudnessReadings } from '../audio/programme-loudness.ts';
 import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
-import { networkOf } from '../builds/network-of-build.ts';
+import { networkWithin, type Surroundings, withSurroundings } from '../builds/surroundings.ts';
 import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import type { Network } from '../network/network.ts';
 import { renderOffline } from './offline-render.ts';
@@ -17,6 +17,13 @@ const OVERSAMPLING = { factor: 4, quality: 'low-latency', sampleRateHz: SAMPLE_R
 const READ_AT_HZ = 500;
 const HALVINGS = 14;
 
+/** State of the bench for the unity position. */
+export interface UnityConditions {
+  readonly temperatureK: number;
+  readonly hasStandIn: boolean;
+  readonly around: Surroundings;
+}
+
 /** Position of the level knob at which the pedal is as loud as its bypass. */
 export interface Unity {
   /** Rotation of the level knob, 0 to 1; undefined if full output is not loud enough. */
@@ -28,21 +35,22 @@ export interface Unity {
 /**
  * Plays a plucked phrase through a build at full output and through its bypass, and finds the level knob's
  * position that removes the difference in loudness (ITU-R BS.1770-5, integrated, after the speaker filter if
- * that is on). After the clipping everything is linear, so the knob's gain is read from the small-signal response.
+ * that is on). Both with what is around them: with true bypass a guitar drives both cables. After the clipping everything is linear, so the knob's gain is read from the small-signal response.
  *
  * @throws NetworkError, OperatingPointError. Takes a few tenths of a second.
  */
-export function unityOf(build: Build, temperatureK: number, hasStandIn: boolean): Unity {
+export function unityOf(build: Build, { temperatureK, hasStandIn, around }: UnityConditions): Unity {
   const phrase = pluckedPhrase({ sampleRateHz: SAMPLE_RATE_HZ, peakVolts: PEAK_V, seed: 1 });
   const loudness = (network: Network) => loudnessThrough(network, phrase, hasStandIn);
   const turned = (rotation: number): Network =>
-    networkOf({ ...build, knobs: { ...build.knobs, [build.circuit.roles.level]: rotation } }, temperatureK);
+    networkWithin(withKnob(build, build.circuit.roles.level, rotation), temperatureK, around);
   const analysis = new VariantAnalysis(turned(1), { nets: [OUTPUT_NET], hz: [READ_AT_HZ] });
   const gainDb = (rotation: number) => {
     analysis.solveNetwork(turned(rotation));
     return analysis.gainsDb[0]!;
   };
-  const headroomDb = loudness(turned(1)) - loudness(bypassedNetworkOf(build, temperatureK));
+  const bypassed = withSurroundings(bypassedNetworkOf(build, temperatureK), around);
+  const headroomDb = loudness(turned(1)) - loudness(bypassed);
   if (!(headroomDb >= 0)) return { rotation: undefined, headroomDb };
   const wantedDb = gainDb(1) - headroomDb;
   let [low, high] = [0, 1];
@@ -52,6 +60,10 @@ export function unityOf(build: Build, temperatureK: number, hasStandIn: boolean)
     else high = middle;
   }
   return { rotation: (low + high) / 2, headroomDb };
+}
+
+function withKnob(build: Build, name: string, rotation: number): Build {
+  return { ...build, knobs: { ...build.knobs, [name]: rotation } };
 }
 
 function loudnessThrough(network: Network, inputV: Float64Array, hasStandIn: boolean): number {

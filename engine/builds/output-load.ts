@@ -15,6 +15,8 @@ export type NextInput = 'amplifier' | 'pedal' | 'line';
 /** The input that the cable ends in. */
 export interface NextInputData {
   readonly title: string;
+  /** With its article, for a sentence. */
+  readonly phrase: string;
   readonly ohms: number;
   readonly farads: number;
 }
@@ -24,12 +26,17 @@ export interface NextInputData {
  * 10 kΩ. The capacitance is an estimate: a triode's grid with its wiring has about 100 pF.
  */
 export const NEXT_INPUTS: Readonly<Record<NextInput, NextInputData>> = {
-  amplifier: { title: 'amplifier', ohms: 1e6, farads: 100e-12 },
-  pedal: { title: 'another pedal', ohms: 500e3, farads: 30e-12 },
-  line: { title: 'line input', ohms: 10e3, farads: 100e-12 },
+  amplifier: { title: 'amplifier', phrase: 'an amplifier', ohms: 1e6, farads: 100e-12 },
+  pedal: { title: 'another pedal', phrase: 'another pedal', ohms: 500e3, farads: 30e-12 },
+  line: { title: 'line input', phrase: 'a line input', ohms: 10e3, farads: 100e-12 },
 };
 
 export const USUAL_OUTPUT_LOAD: OutputLoad = { input: 'amplifier', cableMetres: 6 };
+
+/** In words: "3 m of cable into an amplifier". */
+export function outputLoadText({ input, cableMetres }: OutputLoad): string {
+  return `${cableMetres}\u00a0m of cable into ${NEXT_INPUTS[input].phrase}`;
+}
 
 /** The primitive that stands for the next input where no load is stated. */
 export const STAND_IN_LOAD = 'load';

@@ -125,7 +125,9 @@ export interface CommandText {
 const BUILD: readonly OptionName[] = ['build', 'piece', 'set', 'knob', 'switch', 'temperature', 'json'];
 const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
 const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
-const AROUND: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable', 'bypassed'];
+/** What is before the pedal and after it. */
+const NEIGHBOURS: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable'];
+const AROUND: readonly OptionName[] = [...NEIGHBOURS, 'bypassed'];
 const FACTORS = 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32';
 
 export const COMMAND_TEXTS = {
@@ -165,12 +167,16 @@ export const COMMAND_TEXTS = {
   },
   noise: {
     says: 'What a build hisses at rest, 20 Hz to 20 kHz, and which part causes it.',
-    options: [...BUILD, 'source'],
+    options: [...BUILD, 'source', ...AROUND],
+    words: {
+      source: 'what is at the input: pickup, the one of --pickup or a single coil, or shorted (pickup)',
+      pickup: 'the guitar, its controls full up: single-coil or humbucker (single-coil)',
+    },
     example: 'cliplead noise --build clean-plain --set U1=NE5532',
   },
   compare: {
     says: 'Two builds over one recording: loudness, null depth, octaves, harmonics, swaps.',
-    options: [...BUILD, 'against', ...RENDER, 'out'],
+    options: [...BUILD, 'against', ...RENDER, 'out', ...AROUND],
     words: {
       oversample: `${FACTORS} (8, more where the solver's error asks for it)`,
       out: 'what is left of A when the matched B is taken from it, made audible',
@@ -196,13 +202,13 @@ export const COMMAND_TEXTS = {
   },
   rank: {
     says: 'All that could be soldered at one place or a group, by how much it changes.',
-    options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER],
+    options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER, ...NEIGHBOURS],
     words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
   },
   excerpt: {
     says: 'A build to show, or with --against two in turn and equally loud, as a WAV.',
-    options: [...BUILD, 'against', 'out', 'text', 'turn', 'rounds', 'stand-in', ...RENDER],
+    options: [...BUILD, 'against', 'out', 'text', 'turn', 'rounds', 'stand-in', ...RENDER, ...NEIGHBOURS],
     words: { oversample: `${FACTORS} (${EXCERPT_OVERSAMPLING}, more where the solver's error asks for it)` },
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },

@@ -7,7 +7,6 @@ import { renderTrouble, saidOf, sineTrouble } from '../analysis/render-trouble.t
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { pinLines, swapsWithFigures } from '../builds/swaps.ts';
 import { inLine } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
@@ -17,6 +16,7 @@ import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { readInput, resamplingOf } from './recording-input.ts';
+import { networkAround } from './surroundings.ts';
 
 /** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
@@ -28,7 +28,7 @@ export function compareCommand(options: Options): void {
   const titles = builds.map((build) => inLine(buildTitle(build), 100));
   checkOutputs({ in: options.in, build: options.build, against: options.against }, { out: options.out });
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const networks = builds.map((build) => networkOf(build, temperatureOf(options)));
+  const networks = builds.map((build) => networkAround(options, build));
   const { factor, accuracy, ...rate } = rateOf(options, networks, [inputV], {
     from: COMPARE_OVERSAMPLING,
     aimDb: COMPARED_AIM_DB,

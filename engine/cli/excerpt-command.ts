@@ -13,6 +13,7 @@ import { printJson } from './output.ts';
 import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+import { surroundingsOf } from './surroundings.ts';
 
 /** By default each build is heard twice. */
 const ROUNDS_OF_TWO = 4;
@@ -34,6 +35,7 @@ export function excerptCommand(options: Options): void {
     },
     isRateFixed: options.oversample !== undefined,
     temperatureK: temperatureOf(options),
+    around: surroundingsOf(options),
     hasStandIn: options['stand-in'] ?? false,
     rounds: roundsOf(options),
     ...(options.turn === undefined ? {} : { turnSeconds: numberIn('turn', options.turn) }),

@@ -1,15 +1,16 @@
 import {
   buildNoise,
   loudestSource,
-  NOISE_INPUT_TITLE,
   NOISE_INPUTS,
   type NoiseInput,
+  noiseInputText,
 } from '../analysis/build-noise.ts';
 import type { Noise, NoiseContribution, NoisePoint } from '../analysis/noise.ts';
 import { voltsToDbu } from '../units/decibels.ts';
 import { CliError } from './cli-error.ts';
 import { named, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
+import { surroundingsOf } from './surroundings.ts';
 
 /** The table on the terminal shows every tenth of a decade's points, and so many sources. */
 const POINTS_PER_ROW = 10;
@@ -18,13 +19,15 @@ const SOURCES_SHOWN = 10;
 /** Noise of a build at its output: density, totals, and what causes it. */
 export function noiseCommand(options: Options): void {
   const input = noiseInputOf(options);
+  const around = surroundingsOf(options);
   const noise = buildNoise(readBuild(options), {
     input,
     temperatureK: temperatureOf(options),
-    isBypassed: false,
+    isBypassed: options.bypassed === true,
+    around,
   });
   if (options.json) printJson(reportOf(noise, input));
-  else printReport(noise, input);
+  else printReport(noise, noiseInputText(input, around));
 }
 
 /** The input that --source names; a pickup by default. @throws CliError. */
@@ -58,8 +61,8 @@ function reportOf(noise: Noise, input: NoiseInput) {
   };
 }
 
-function printReport(noise: Noise, input: NoiseInput): void {
-  process.stdout.write(`With ${NOISE_INPUT_TITLE[input]}, nothing played, 20 Hz to 20 kHz\n\n`);
+function printReport(noise: Noise, inputText: string): void {
+  process.stdout.write(`With ${inputText}, nothing played, 20 Hz to 20 kHz\n\n`);
   const row = (name: string, plainV: number, weightedV: number) => [
     name,
     `${(1e6 * plainV).toFixed(2)} µV`,

@@ -21,6 +21,7 @@ import { saidOf } from '../analysis/render-trouble.ts';
 import { NULL_DEPTH_NOTE } from '../analysis/sound-difference.ts';
 import type { Build } from '../builds/build.ts';
 import { groupsOf, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
+import { surroundingsText } from '../builds/surroundings.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
@@ -28,6 +29,7 @@ import { printJson, printSections } from './output.ts';
 import { progressOn } from './progress.ts';
 import type { ToRankWorker } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
+import { surroundingsOf } from './surroundings.ts';
 
 const WORKER = new URL('./rank-worker.mjs', import.meta.url);
 
@@ -51,6 +53,7 @@ export async function rankCommand(options: Options): Promise<void> {
       factor: oversamplingOf(options, RANK_FACTOR),
       quality: resamplingOf(options),
     },
+    around: surroundingsOf(options),
     temperatureK: temperatureOf(options),
     withSpread: options.spread ?? false,
   };
@@ -178,7 +181,7 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
   printOwnGap(settings);
   printGaps(played);
   process.stdout.write(
-    `\nAll are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
+    `\n${surroundingsText(settings.around)} All are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `Pieces of the present part: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${VERDICT_RULE}\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }

@@ -15,7 +15,7 @@ import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
-import { networkAround } from './surroundings.ts';
+import { networkAround, surroundingsOf } from './surroundings.ts';
 
 /** A render's rate is raised until the solver's error is below this, dB. */
 const AIM_DB = -90;
@@ -120,6 +120,7 @@ function noiseOfBuild(build: Build, sampleRateHz: number, options: Options): Sha
     input: noiseInputOf(options),
     temperatureK: temperatureOf(options),
     isBypassed: options.bypassed === true,
+    around: surroundingsOf(options),
   });
   return noiseOf(noiseFilter(points, sampleRateHz), {
     sampleRateHz,

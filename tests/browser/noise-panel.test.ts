@@ -28,7 +28,12 @@ async function until(isThere: () => boolean): Promise<void> {
 
 /** The engine's level, formatted as in the panel. */
 function levelOf(slot: 'a' | 'b'): string {
-  const conditions = { input: 'pickup', temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false } as const;
+  const conditions = {
+    input: 'pickup',
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    isBypassed: false,
+    around: {},
+  } as const;
   const { weightedV } = buildNoise(bench.store.state.builds[slot], conditions);
   return `${voltsToDbu(weightedV).toFixed(1).replace('-', '−')} dBu`;
 }

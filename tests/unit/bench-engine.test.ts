@@ -287,6 +287,7 @@ describe('the bench on the audio thread', () => {
         input: 'pickup',
         temperatureK: NOMINAL_TEMPERATURE_K,
         isBypassed: false,
+        around: {},
       }),
     );
     const say = (slot: 'a' | 'b', coefficients: Float64Array) =>

@@ -27,7 +27,12 @@ class Listener extends EventTarget {
 }
 
 function filterOf(preset: string, sampleRateHz: number, isBypassed = false): Float64Array {
-  const conditions = { input: 'pickup', temperatureK: NOMINAL_TEMPERATURE_K, isBypassed } as const;
+  const conditions = {
+    input: 'pickup',
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    isBypassed,
+    around: {},
+  } as const;
   return noiseFilter(buildNoise(presetBuild(preset), conditions).points, sampleRateHz).coefficients;
 }
 

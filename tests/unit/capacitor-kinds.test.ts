@@ -77,7 +77,10 @@ describe('a ceramic capacitor', () => {
 
   it('changes the response by what a first-order high-pass says', () => {
     const build = withPart('C1', { value: '22n', dielectric: 'X5R-small' });
-    const { volts, farads, changeDb, hz } = capacitorKindEffect(build, 'C1', NOMINAL_TEMPERATURE_K)!;
+    const { volts, farads, changeDb, hz } = capacitorKindEffect(build, 'C1', {
+      temperatureK: NOMINAL_TEMPERATURE_K,
+      around: {},
+    })!;
     expect(Math.abs(volts)).toBeGreaterThan(4);
     expect(hz).toBe(20);
     // 510k with the follower's base beside it: the cutoff of 22 nF is 16 Hz by SciPy's solution of the same circuit.

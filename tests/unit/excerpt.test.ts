@@ -18,6 +18,7 @@ function plan(change: Partial<ExcerptPlan>): ExcerptPlan {
     ),
     oversampling: { factor: 4, quality: 'linear-phase', sampleRateHz: RATE_HZ },
     temperatureK: NOMINAL_TEMPERATURE_K,
+    around: {},
     hasStandIn: false,
     rounds: 1,
     ...change,

@@ -231,22 +231,21 @@ describe('a quantity for reading', () => {
 });
 
 describe('a knob after its potentiometer was swapped', () => {
+  const bench = { temperatureK: NOMINAL_TEMPERATURE_K, around: {} };
   const linear = withPart(plain, 'VR3', { value: '100k', law: 'linear' });
 
   it('can keep its clock position', () => {
-    expect(matchedRotation([plain, linear], 'output', 'position', NOMINAL_TEMPERATURE_K)).toBe(
-      plain.knobs['output'],
-    );
+    expect(matchedRotation([plain, linear], 'output', 'position', bench)).toBe(plain.knobs['output']);
   });
 
   it('can keep the ratio of its track: audio 15 % at half is linear at 0.15', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    expect(matchedRotation([half, linear], 'output', 'track', NOMINAL_TEMPERATURE_K)).toBe(0.15);
+    expect(matchedRotation([half, linear], 'output', 'track', bench)).toBe(0.15);
   });
 
   it('can keep the sound: the same value with another taper has the same ratio, and a response equal within 0.2 dB', () => {
     const half = { ...plain, knobs: { ...plain.knobs, output: 0.5 } };
-    const rotation = matchedRotation([half, linear], 'output', 'sound', NOMINAL_TEMPERATURE_K);
+    const rotation = matchedRotation([half, linear], 'output', 'sound', bench);
     expect(rotation).toBeCloseTo(0.15, 1);
     const responseOf = (build: Build) => new FrequencyResponse(networkOf(build, NOMINAL_TEMPERATURE_K));
     const [model, turned] = [

@@ -39,6 +39,7 @@ describe('a ranking of a pair', () => {
   });
   const build = presetBuild('soft-plain');
   const settings: RankSettings = {
+    around: {},
     temperatureK: 300.15,
     build,
     refs: ['D1', 'D2'],

@@ -217,6 +217,7 @@ describe('ranking', () => {
     seed: 1,
   });
   const settings: RankSettings = {
+    around: {},
     temperatureK: 300.15,
     build: PLAIN,
     refs: ['D1'],

@@ -97,7 +97,7 @@ it('gives the same noise in blocks of any length, with any changes of filters', 
   for (const other of others) expect(other).toEqual(first);
 });
 
-const conditions = { temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false } as const;
+const conditions = { temperatureK: NOMINAL_TEMPERATURE_K, isBypassed: false, around: {} } as const;
 const withGain = (build: Build): Build => ({ ...build, knobs: { ...build.knobs, gain: 1 } });
 
 describe('the noise of a build', () => {

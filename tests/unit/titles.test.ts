@@ -44,10 +44,19 @@ describe('any title at all', () => {
     };
     const a = { ...plain, aliases: b.aliases };
     const usual = excerptText(
-      { a: plain, b: { ...b, title: 'B' }, hasStandIn: false, temperatureK: NOMINAL_TEMPERATURE_K },
+      {
+        a: plain,
+        b: { ...b, title: 'B' },
+        hasStandIn: false,
+        around: {},
+        temperatureK: NOMINAL_TEMPERATURE_K,
+      },
       excerpt,
     );
-    const text = excerptText({ a, b, hasStandIn: false, temperatureK: NOMINAL_TEMPERATURE_K }, excerpt);
+    const text = excerptText(
+      { a, b, hasStandIn: false, around: {}, temperatureK: NOMINAL_TEMPERATURE_K },
+      excerpt,
+    );
     expect(text.split('\n')).toHaveLength(usual.split('\n').length);
     expect(text).not.toMatch(/[^\P{Cc}\n]|\p{Cs}|\p{Zl}|\p{Zp}/u);
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThan(130);

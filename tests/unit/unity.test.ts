@@ -11,6 +11,7 @@ import type { Network } from '../../engine/network/network.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const RATE_HZ = 48_000;
+const conditions = { temperatureK: NOMINAL_TEMPERATURE_K, hasStandIn: false, around: {} };
 
 /** Loudness of another phrase than the one with which unity is found: another seed, with its own render. */
 function loudness(network: Network): number {
@@ -26,7 +27,7 @@ function loudness(network: Network): number {
 describe('unity gain', () => {
   it.each(['soft-plain', 'clean-plain'])('of %s is where it plays as loud as its bypass', (name) => {
     const build = presetBuild(name);
-    const { rotation } = unityOf(build, NOMINAL_TEMPERATURE_K, false);
+    const { rotation } = unityOf(build, conditions);
     const turned = { ...build, knobs: { ...build.knobs, output: rotation! } };
     const difference =
       loudness(networkOf(turned, NOMINAL_TEMPERATURE_K)) -
@@ -37,7 +38,7 @@ describe('unity gain', () => {
 
   it('does not exist for a build that cannot be loud enough, and the message says by how much', () => {
     const quiet = withPart(presetBuild('soft-plain'), 'R11', { value: '4M7' });
-    const { rotation, headroomDb } = unityOf(quiet, NOMINAL_TEMPERATURE_K, false);
+    const { rotation, headroomDb } = unityOf(quiet, conditions);
     expect(rotation).toBeUndefined();
     // 100k behind 4M7 reduces by 33.6 dB a level of about 9 dB
     expect(headroomDb).toBeLessThan(-20);

@@ -1,8 +1,13 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { capacitorKindEffect, type KindEffect } from '../../engine/analysis/capacitor-kind-effect.ts';
+import {
+  capacitorKindEffect,
+  type KindConditions,
+  type KindEffect,
+} from '../../engine/analysis/capacitor-kind-effect.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import {
   CAPACITOR_KIND_NAMES,
@@ -26,6 +31,7 @@ export class CapacitorKindChoice extends BenchElement {
   @property({ attribute: false }) build!: Build;
   /** Of the bench, K. */
   @property({ type: Number }) temperatureK!: number;
+  @property({ attribute: false, hasChanged: isOther }) around!: Surroundings;
   @property() slotName: Slot = 'a';
   readonly #effect = new LaterValues<KindEffect | undefined>(this);
 
@@ -47,10 +53,13 @@ export class CapacitorKindChoice extends BenchElement {
   ];
 
   protected override willUpdate(changed: Map<PropertyKey, unknown>): void {
-    if (!changed.has('place') && !changed.has('build') && !changed.has('temperatureK')) return;
-    const { build, place, temperatureK } = this;
+    const decides = ['place', 'build', 'temperatureK', 'around'];
+    if (!decides.some((name) => changed.has(name))) return;
+    const { build, place, temperatureK, around } = this;
     const key = this.#key();
-    this.#effect.want(key === undefined ? [] : [[key, () => effectOf(build, place, temperatureK)]]);
+    this.#effect.want(
+      key === undefined ? [] : [[key, () => effectOf(build, place, { temperatureK, around })]],
+    );
   }
 
   override render() {
@@ -99,10 +108,15 @@ export class CapacitorKindChoice extends BenchElement {
   }
 }
 
+/** The same surroundings are another object after each change of the bench. */
+function isOther(one: unknown, before: unknown): boolean {
+  return JSON.stringify(one) !== JSON.stringify(before);
+}
+
 /** Undefined where the build has no solution, which is said where it was swapped. */
-function effectOf(build: Build, ref: string, temperatureK: number): KindEffect | undefined {
+function effectOf(build: Build, ref: string, conditions: KindConditions): KindEffect | undefined {
   try {
-    return capacitorKindEffect(build, ref, temperatureK);
+    return capacitorKindEffect(build, ref, conditions);
   } catch (error) {
     if (error instanceof Refusal) return undefined;
     throw error;

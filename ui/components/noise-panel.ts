@@ -1,13 +1,13 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { loudestSource, NOISE_INPUT_TITLE } from '../../engine/analysis/build-noise.ts';
+import { loudestSource, noiseInputText } from '../../engine/analysis/build-noise.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
 import { ratioToDb, voltsToDbu } from '../../engine/units/decibels.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { BENCH_NOISE_INPUT } from '../state/rest-noise.ts';
+import { BENCH_NOISE_INPUT, restConditions, restConditionsText } from '../state/rest-noise.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -72,18 +72,20 @@ export class NoisePanel extends BenchElement {
   ];
 
   protected override updated(_: PropertyValues): void {
-    const { builds, temperatureC, isBypassed } = this.state;
     const shown = this.#shown;
     const isKnown =
-      shown?.builds === builds && shown.temperatureC === temperatureC && shown.isBypassed === isBypassed;
+      shown?.builds === this.state.builds && conditionsText(shown) === conditionsText(this.state);
     if (isKnown || !this.analyser) return;
     this.#shown = this.state;
     for (const slot of SLOTS) void this.#find(slot, this.analyser);
   }
 
   async #find(slot: Slot, analyser: Analyser): Promise<void> {
-    const { builds, temperatureC, isBypassed } = this.state;
-    const query = { kind: 'noise', build: builds[slot], temperatureC, isBypassed } as const;
+    const query = {
+      kind: 'noise',
+      build: this.state.builds[slot],
+      ...restConditions(this.state),
+    } as const;
     const answer = await analyser.ask(`${slot} noise`, query);
     if (!answer) return;
     const { [slot]: _, ...others } = this.noises;
@@ -101,7 +103,7 @@ export class NoisePanel extends BenchElement {
       </header>
       <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
       <p class="small">${this.#difference()}</p>
-      <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${NOISE_INPUT_TITLE[BENCH_NOISE_INPUT]}${
+      <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state).around)}${
         this.state.isBypassed ? ', bypassed' : ''
       }. Mains hum and the interface’s own noise come on top.</p>
     `;
@@ -123,6 +125,8 @@ export class NoisePanel extends BenchElement {
     return `B hisses ${Math.abs(db).toFixed(1)} dB ${db < 0 ? 'less' : 'more'} than A.`;
   }
 }
+
+const conditionsText = (state: BenchState) => restConditionsText(restConditions(state));
 
 function decibels(value: number): string {
   return Number.isFinite(value) ? value.toFixed(1).replace('-', '−') : '−∞';

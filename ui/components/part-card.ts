@@ -37,6 +37,7 @@ import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
+import { surroundings } from '../state/played-network.ts';
 import { chosenRefs } from '../state/reach.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
@@ -279,7 +280,7 @@ export class PartCard extends BenchElement {
   }
 
   #renderDielectric(part: BuildPart, slot: Slot) {
-    return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot}
+    return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state)} .slotName=${slot}
       @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></capacitor-kind>`;
   }
 
@@ -304,9 +305,10 @@ export class PartCard extends BenchElement {
 
   #match(slot: Slot, name: string, match: KnobMatch): void {
     const { builds, temperatureC } = this.state;
+    const conditions = { temperatureK: kelvinOf(temperatureC), around: surroundings(this.state) };
     try {
       const pair = [builds[slot === 'a' ? 'b' : 'a'], builds[slot]] as const;
-      const rotation = matchedRotation(pair, name, match, kelvinOf(temperatureC));
+      const rotation = matchedRotation(pair, name, match, conditions);
       this.act({ type: 'turnKnob', slot, name, rotation, isAlone: true });
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;

@@ -18,7 +18,7 @@ import { renderTrouble, saidOf } from '../../engine/analysis/render-trouble.ts';
 import { solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
 import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { networkWithin, type Surroundings } from '../../engine/builds/surroundings.ts';
 import { liveRemedy } from '../rate/live-rate.ts';
 import { networkAsPlayed, type PlayedBuild } from '../state/played-network.ts';
 
@@ -52,6 +52,7 @@ export interface DifferencePlan {
   readonly inputV: Float64Array;
   readonly oversampling: OversamplingOptions;
   readonly temperatureK: number;
+  readonly around: Surroundings;
 }
 
 /** Two renders set against each other, and what of the solver's error should be known. */
@@ -87,9 +88,16 @@ export function doJob(job: EarJob, onProgress: (share: number) => void): EarResu
   }
 }
 
-function differenceOf({ a, b, inputV, oversampling, temperatureK }: DifferencePlan): JudgedComparison {
+function differenceOf({
+  a,
+  b,
+  inputV,
+  oversampling,
+  temperatureK,
+  around,
+}: DifferencePlan): JudgedComparison {
   const { sampleRateHz } = oversampling;
-  const networks = [a, b].map((build) => networkOf(build, temperatureK));
+  const networks = [a, b].map((build) => networkWithin(build, temperatureK, around));
   const aim = { from: oversampling.factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
   const rate = judgedRate(networks, [inputV], aim);
   const settings = { ...oversampling, factor: rate.factor };

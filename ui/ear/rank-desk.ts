@@ -9,6 +9,7 @@ import {
 import { type Candidate, candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { EarPool } from './ear-pool.ts';
 import { type Phrase, shortened } from './phrase.ts';
 
@@ -24,12 +25,14 @@ interface RankRequest {
   readonly refs: readonly string[];
   readonly text: string;
   readonly temperatureK: number;
+  readonly around: Surroundings;
 }
 
 /** Progress of a ranking. */
 export interface Ranking {
   readonly refs: readonly string[];
   readonly build: Build;
+  readonly around: Surroundings;
   /** Rate at which all are solved. */
   readonly factor: OversamplingFactor;
   readonly present: PresentPart | undefined;
@@ -55,16 +58,16 @@ export class RankDesk {
    * @throws BuildError for a text that names no candidates; Error for a build that cannot be played; Cancelled.
    */
   async rank(
-    { build, refs, text, temperatureK }: RankRequest,
+    { text, ...request }: RankRequest,
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
   ): Promise<void> {
     this.cancel();
-    const candidates = candidatesFor(build, refs, text.trim() === '' ? undefined : text);
+    const candidates = candidatesFor(request.build, request.refs, text.trim() === '' ? undefined : text);
     const pool = new EarPool();
     this.#pool = pool;
     try {
-      await this.#rankIn(pool, { build, refs, temperatureK }, candidates, phrase, onChange);
+      await this.#rankIn(pool, request, candidates, phrase, onChange);
     } finally {
       pool.close();
     }
@@ -72,21 +75,21 @@ export class RankDesk {
 
   async #rankIn(
     pool: EarPool,
-    { build, refs, temperatureK }: Omit<RankRequest, 'text'>,
+    request: Omit<RankRequest, 'text'>,
     candidates: readonly Candidate[],
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
   ): Promise<void> {
     const { inputV, sampleRateHz } = shortened(phrase, SECONDS);
+    const { build, refs, around } = request;
     const asked: RankSettings = {
-      build,
-      refs,
-      temperatureK,
+      ...request,
       input: { inputV, sampleRateHz, factor: FACTOR, quality: 'linear-phase' },
     };
     let ranking: Ranking = {
       refs,
       build,
+      around,
       factor: FACTOR,
       present: undefined,
       judged: 0,

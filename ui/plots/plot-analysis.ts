@@ -7,9 +7,10 @@ import type { SineTest } from '../../engine/analysis/steady-sine.ts';
 import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
+import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { networkAsPlayed, type PlayedBuild, pedalAsPlayed } from '../state/played-network.ts';
-import { restNoise } from '../state/rest-noise.ts';
+import { type RestConditions, restNoise } from '../state/rest-noise.ts';
 
 /** One build as it is played, and the probed net: undefined for the output. */
 export interface Subject extends PlayedBuild {
@@ -24,12 +25,13 @@ export type PlotQuery =
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
-  | ({ readonly kind: 'noise' } & Pick<Subject, 'build' | 'isBypassed' | 'temperatureC'>)
+  | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
       readonly kind: 'unity';
       readonly build: Build;
       readonly temperatureC: number;
       readonly hasStandIn: boolean;
+      readonly around: Surroundings;
     };
 
 /** Gain from the input, or from the strings of a pickup, to the probe at each of RESPONSE_HZ, dB. */
@@ -53,7 +55,10 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'noise') return restNoise(query.build, query);
-  if (query.kind === 'unity') return unityOf(query.build, kelvinOf(query.temperatureC), query.hasStandIn);
+  if (query.kind === 'unity') {
+    const { build, temperatureC, hasStandIn, around } = query;
+    return unityOf(build, { temperatureK: kelvinOf(temperatureC), hasStandIn, around });
+  }
   const { build, isBypassed, probe } = query.subject;
   // The sine is one at the pedal's input, so that its volts are known; a pickup would change them.
   const network = query.kind === 'response' ? networkAsPlayed(query.subject) : pedalAsPlayed(query.subject);

@@ -1,8 +1,9 @@
 import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
-import { type Instrument, withInstrument } from '../../engine/builds/instrument.ts';
+import type { Instrument } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { type OutputLoad, withOutputLoad } from '../../engine/builds/output-load.ts';
+import type { OutputLoad } from '../../engine/builds/output-load.ts';
+import { type Surroundings, withSurroundings } from '../../engine/builds/surroundings.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -15,7 +16,7 @@ export type PlayedState = Pick<
 >;
 
 /** One build as it is played: with bypass, temperature, guitar, and what follows it. */
-export interface PlayedBuild {
+export interface PlayedBuild extends Surroundings {
   readonly build: Build;
   readonly temperatureC: number;
   readonly isBypassed: boolean;
@@ -31,9 +32,13 @@ export function playedBuild(state: PlayedState, slot: Slot): PlayedBuild {
     build: builds[slot],
     temperatureC,
     isBypassed,
-    instrument: guitarAhead(state),
-    load: loadBehind(state),
+    ...surroundings(state),
   };
+}
+
+/** What is before and after both builds. */
+export function surroundings(state: Pick<PlayedState, 'guitar' | 'source' | 'after'>) {
+  return { instrument: guitarAhead(state), load: loadBehind(state) } satisfies Surroundings;
 }
 
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
@@ -41,8 +46,7 @@ export function playedNetwork(state: PlayedState, slot: Slot): Network {
 }
 
 export function networkAsPlayed({ instrument, ...played }: PlayedBuild): Network {
-  const network = pedalAsPlayed(played);
-  return instrument ? withInstrument(network, instrument) : network;
+  return withSurroundings(pedalAsPlayed(played), { instrument });
 }
 
 /** Without the guitar, from the pedal's input. */
@@ -53,8 +57,7 @@ export function pedalAsPlayed({
   load,
 }: Omit<PlayedBuild, 'instrument'>): Network {
   const make = isBypassed ? bypassedNetworkOf : networkOf;
-  const network = make(build, kelvinOf(temperatureC));
-  return load ? withOutputLoad(network, load) : network;
+  return withSurroundings(make(build, kelvinOf(temperatureC)), { load });
 }
 
 export function loadBehind({ after }: Pick<PlayedState, 'after'>): OutputLoad | undefined {

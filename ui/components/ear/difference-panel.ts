@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/sound-difference.ts';
+import { type Surroundings, surroundingsText } from '../../../engine/builds/surroundings.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
@@ -8,6 +9,7 @@ import type { JudgedComparison } from '../../ear/ear-jobs.ts';
 import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState, Builds } from '../../state/bench-state.ts';
+import { surroundings } from '../../state/played-network.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
@@ -15,13 +17,20 @@ import { panelStyles } from './panel-styles.ts';
 const FACTOR = 8;
 const MOST_GAIN_DB = 40;
 
+/** A comparison, and what was compared. */
+interface Found {
+  readonly builds: Builds;
+  readonly around: Surroundings;
+  readonly comparison: JudgedComparison;
+}
+
 /** How different A and B are on the phrase that plays: loudness, null depth, and both by octaves. */
 @customElement('difference-panel')
 export class DifferencePanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) session!: AudioSession;
   @property({ attribute: false }) telemetry!: Telemetry;
-  @state() private found: { readonly builds: Builds; readonly comparison: JudgedComparison } | undefined;
+  @state() private found: Found | undefined;
   @state() private problem = '';
   @state() private isRunning = false;
   #pool: EarPool | undefined;
@@ -55,16 +64,20 @@ export class DifferencePanel extends BenchElement {
 
   override render() {
     const { builds } = this.state;
-    const isStale = this.found && (this.found.builds.a !== builds.a || this.found.builds.b !== builds.b);
+    const { found } = this;
+    const isStale = found && (found.builds.a !== builds.a || found.builds.b !== builds.b);
+    const isElsewhere =
+      found && surroundingsText(found.around) !== surroundingsText(surroundings(this.state));
     return html`
       <h2>How different?</h2>
       ${this.#renderLive()}
       <div class="row">
         <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
         ${isStale ? html`<span class="problem small">A build has changed since.</span>` : nothing}
+        ${!isStale && isElsewhere ? html`<span class="problem small">Pickup, cable or next input have changed since.</span>` : nothing}
       </div>
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
-      ${this.found ? this.#renderFound(this.found.comparison) : nothing}
+      ${found ? this.#renderFound(found) : nothing}
     `;
   }
 
@@ -89,7 +102,8 @@ export class DifferencePanel extends BenchElement {
     this.act({ type: 'ear', change: { difference } });
   }
 
-  #renderFound({ loudnessDifferenceDb, null: found, bands, warnings }: JudgedComparison) {
+  #renderFound({ comparison, around }: Found) {
+    const { loudnessDifferenceDb, null: found, bands, warnings } = comparison;
     const louder = loudnessDifferenceDb >= 0 ? 'A' : 'B';
     return html`
       <p>${louder} is louder by <span class="figures">${Math.abs(loudnessDifferenceDb).toFixed(1)} dB</span>. After best gain (B
@@ -108,12 +122,14 @@ export class DifferencePanel extends BenchElement {
             }) => html`<tr><th scope="row" class="figures">${hz < 1000 ? hz : `${hz / 1000}k`}</th>
               <td class="figures">${db(bDb + found.gainDb - aDb)}</td><td class="figures">${db(nullDb)}</td></tr>`,
           )}</tbody></table>
+      <p class="small soft">${surroundingsText(around)}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
     `;
   }
 
   async #measure(): Promise<void> {
     const { builds, temperatureC } = this.state;
+    const around = surroundings(this.state);
     this.problem = '';
     this.isRunning = true;
     const pool = new EarPool(1);
@@ -127,9 +143,10 @@ export class DifferencePanel extends BenchElement {
           inputV,
           oversampling: { factor: FACTOR, quality: 'linear-phase', sampleRateHz },
           temperatureK: kelvinOf(temperatureC),
+          around,
         },
       });
-      this.found = { builds, comparison };
+      this.found = { builds, around, comparison };
     } catch (error) {
       this.problem = renderProblem(error);
     } finally {

@@ -11,6 +11,7 @@ import { offerDownload } from '../../ear/download.ts';
 import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { surroundings } from '../../state/played-network.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { typed } from '../typed.ts';
@@ -140,6 +141,7 @@ export class ExcerptPanel extends BenchElement {
         inputV,
         oversampling: { factor: EXCERPT_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
         temperatureK: kelvinOf(temperatureC),
+        around: surroundings(state),
         hasStandIn,
         ...(speaker && hasStandIn
           ? { speaker: speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) }

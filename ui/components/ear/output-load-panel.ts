@@ -27,8 +27,7 @@ export class OutputLoadPanel extends BenchElement {
         @change=${(event: Event) => this.#act({ isOn: (event.target as HTMLInputElement).checked })} />
         Add a cable and the next input</label>
       <p class="soft small">They load the pedal’s output. With true bypass they also load the pickup while the pedal is off:
-        hear it with “Add pickup and cable” on. Without this the output is left open. Hiss, the
-        mark of equal loudness, ranking, differences and excerpts are those of the pedal alone.</p>
+        hear it with “Add pickup and cable” on. Without this the output is left open.</p>
       <fieldset ?disabled=${!isOn}>
         <label class="field small"><span>cable</span>
           <input type="number" min="0" max=${LONGEST_CABLE_METRES} step="0.5" aria-label="Cable after the pedal, metres"

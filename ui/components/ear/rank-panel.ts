@@ -10,6 +10,7 @@ import { NO_VERDICT_NOTE, VERDICT_RULE, type Verdict } from '../../../engine/ana
 import { saidOf } from '../../../engine/analysis/render-trouble.ts';
 import { NULL_DEPTH_NOTE, type SoundDifference } from '../../../engine/analysis/sound-difference.ts';
 import { readParts, refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
+import { surroundingsText } from '../../../engine/builds/surroundings.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import { settingGap } from '../../../engine/parts/data-gaps.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
@@ -17,6 +18,7 @@ import { renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { surroundings } from '../../state/played-network.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -204,7 +206,7 @@ export class RankPanel extends BenchElement {
   }
 
   #renderRanking(ranking: Ranking) {
-    const { present, judged, ranked, total, factor } = ranking;
+    const { present, judged, ranked, total, factor, around } = ranking;
     const column = COLUMNS.find(({ id }) => id === this.sortedBy) ?? COLUMNS[0]!;
     const rows = [...ranked].sort((one, other) => magnitude(column, other) - magnitude(column, one));
     return html`
@@ -231,7 +233,7 @@ export class RankPanel extends BenchElement {
           ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${shownSource(present.ownSpread.spread.source)}). ${VERDICT_RULE}</p>`
           : nothing
       }
-      ${present ? html`<p class="small soft">All are solved at ${factor}×.</p>` : nothing}
+      ${present ? html`<p class="small soft">${surroundingsText(around)} All are solved at ${factor}×.</p>` : nothing}
       ${
         ranked.some(isGuess)
           ? html`<p class="small soft">† Not ranked, since its data is a guess: no source for two points of its curve or for its reverse current. You can hear it, but its figures prove nothing.</p>`
@@ -302,7 +304,13 @@ export class RankPanel extends BenchElement {
     try {
       const phrase = await readPhrase(this.state, this.session);
       const refs = chosenRefs(this.state);
-      const request = { build: builds[heard], refs, text, temperatureK: kelvinOf(temperatureC) };
+      const request = {
+        build: builds[heard],
+        refs,
+        text,
+        temperatureK: kelvinOf(temperatureC),
+        around: surroundings(this.state),
+      };
       await this.#desk.rank(request, phrase, (ranking) => {
         this.ranking = ranking;
       });
