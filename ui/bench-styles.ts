@@ -104,28 +104,24 @@ export const benchStyles = css`
   }
   main {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) minmax(24rem, 30rem);
-    /* Each side scrolls by itself, so that the card stays beside whatever part is looked at. */
+    /* Room for two plots where the window is wide. */
+    grid-template-columns: minmax(0, 1fr) clamp(24rem, 30vw, 30rem);
     flex: 1;
     min-height: 0;
-    max-width: 110rem;
     width: 100%;
-    margin: 0 auto;
   }
   .left,
   .right {
     position: relative;
-    min-width: 0;
-    overflow-y: auto;
-    scrollbar-width: thin;
-    scrollbar-color: var(--track) transparent;
-    padding: var(--gap-4) var(--gap-6) var(--gap-6);
-  }
-  .left {
     display: flex;
     flex-direction: column;
     gap: var(--gap-3);
-    padding-bottom: var(--gap-3);
+    min-width: 0;
+    min-height: 0;
+    overflow-y: auto;
+    scrollbar-width: thin;
+    scrollbar-color: var(--track) transparent;
+    padding: var(--gap-3) var(--gap-6);
   }
   build-schematic {
     flex: 1;
@@ -136,6 +132,17 @@ export const benchStyles = css`
     min-height: 16rem;
     overflow-y: auto;
   }
+  /** Between sheet and controls: one line. */
+  .between {
+    display: flex;
+    gap: var(--gap-3);
+    align-items: center;
+    justify-content: space-between;
+  }
+  .between swap-list {
+    flex: 1;
+    min-width: 0;
+  }
   .sheets {
     display: flex;
     gap: var(--gap-1);
@@ -145,21 +152,33 @@ export const benchStyles = css`
     min-height: 1.75rem;
   }
   .right {
-    display: grid;
-    gap: var(--gap-4);
-    align-content: start;
     border-left: 1px solid var(--line);
+  }
+  /* The card scrolls by itself, so that the plots stay in sight. */
+  .right > .sheet {
+    flex: 0 1 auto;
+    min-height: 10rem;
+    overflow-y: auto;
+    scrollbar-width: thin;
+  }
+  .right > .plots {
+    flex: none;
   }
   /* The place of the plots, which come later. */
   plots-panel:not(:defined) {
     display: block;
-    min-height: 24rem;
+    min-height: 16rem;
   }
   .sheet {
     background: var(--sheet);
     border: 1px solid var(--line);
     border-radius: var(--radius);
-    padding: var(--gap-4);
+    padding: var(--gap-3) var(--gap-4);
+  }
+  @media (min-width: 1700px) {
+    main {
+      grid-template-columns: minmax(0, 1fr) 54rem;
+    }
   }
   footer {
     display: grid;
@@ -194,6 +213,12 @@ export const benchStyles = css`
     }
   }
   @media (max-width: 700px) {
+    .between {
+      flex-wrap: wrap;
+    }
+    .between swap-list {
+      flex-basis: 100%;
+    }
     .top,
     .builds,
     main {
@@ -215,6 +240,10 @@ export const benchStyles = css`
       overflow: visible;
       border: 0;
     }
+    .right > .sheet {
+      flex: none;
+      overflow: visible;
+    }
     footer {
       position: sticky;
       bottom: 0;
@@ -227,6 +256,11 @@ export const benchStyles = css`
     input-panel {
       grid-column: 1 / -1;
       order: 1;
+    }
+  }
+  @media (min-width: 1200px) and (max-height: 860px) {
+    main {
+      grid-template-columns: minmax(0, 1fr) 31rem;
     }
   }
   /* A low window: everything around the sheet is drawn tighter, so that the sheet has half of the height. */
@@ -243,10 +277,14 @@ export const benchStyles = css`
       padding-top: 0;
       padding-bottom: 0;
     }
-    .left {
+    .left,
+    .right {
       gap: var(--gap-2);
       padding-top: var(--gap-2);
       padding-bottom: var(--gap-2);
+    }
+    .sheet {
+      padding: var(--gap-2) var(--gap-3);
     }
     build-schematic,
     parts-by-stage {
@@ -258,6 +296,7 @@ export const benchStyles = css`
     .notice,
     .right,
     .sheets,
+    .between,
     controls-panel,
     footer {
       display: none;

@@ -265,13 +265,15 @@ export class ClipleadBench extends LitElement {
               ? html`<build-schematic .state=${bench} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
               : html`${this.#renderSheets()}<parts-by-stage .state=${bench} .wanted=${this.#wanted}></parts-by-stage>`
           }
+          <div class="between">
+            <swap-list .state=${bench}></swap-list>
+            <noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel>
+          </div>
           <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench} .wanted=${this.#wanted} .warnings=${this.#analysis.warnings}></part-card></section>
-          <section>${this.#renderPlots(bench)}</section>
-          <section><swap-list .state=${bench}></swap-list></section>
-          <section><noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel></section>
+          <section class="plots">${this.#renderPlots(bench)}</section>
         </div>
       </main>
     `;

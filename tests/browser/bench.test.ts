@@ -290,7 +290,7 @@ describe('the bench', () => {
 
   it('shows the figures of a diode at the bench’s temperature', async () => {
     await select('D1');
-    const card = () => (within('part-card', '.slot.a').textContent ?? '').replace(/\s+/g, ' ');
+    const card = () => (within('part-card', 'details .slot.a').textContent ?? '').replace(/\s+/g, ' ');
     const drop = () => within('part-card', '.slot.a part-figures').shadowRoot?.textContent ?? '';
     assert.match(card(), /At 27 °C: .* \/ 0\.61 V/);
     assert.match(drop(), /609 mV at 27 °C/);
@@ -395,12 +395,12 @@ describe('the bench', () => {
 
   it('says on the card which build the schematic shows, and offers to play the other', async () => {
     const saidOf = (slot: string) => within('part-card', `.slot.${slot} .heard`).textContent ?? '';
-    assert.include(saidOf('a'), 'shown and playing');
-    assert.include(saidOf('b'), 'not playing');
+    assert.include(saidOf('a'), 'playing');
+    assert.include(saidOf('b'), 'Hear B');
     within('part-card', '.slot.b .heard button').click();
     await drawn();
     assert.equal(bench.store.state.heard, 'b');
-    assert.include(saidOf('b'), 'shown and playing');
+    assert.include(saidOf('b'), 'playing');
     bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:first-child')?.click();
     await drawn();
     assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED pair');

@@ -181,6 +181,8 @@ describe('both hands on the guitar', () => {
     ['controls-panel', 'Temperature of the bench, degrees Celsius', '20'],
   ] as const) {
     it(`leaves the field "${label}" with Enter too`, async () => {
+      inside('part-card').querySelector('details')!.open = true;
+      await drawn();
       const field = await typeAndEnter(component, label, text);
       assert.equal(field.value, text);
       assert.notInclude(['INPUT', 'BODY'], focused().tagName);

@@ -8,7 +8,7 @@ import { until } from './until.ts';
 let bench: ClipleadBench;
 
 const card = () => bench.shadowRoot!.querySelector('part-card')!.shadowRoot!;
-const slot = () => card().querySelector('[aria-label="D1 in build A"]')!;
+const slot = () => card().querySelector('[aria-label="Details of D1 in build A"]')!;
 const form = () => slot().querySelector('piece-form')!.shadowRoot!;
 const menu = () => card().querySelector<HTMLSelectElement>('[aria-label="Type of D1 in A"]')!;
 const status = () => form().querySelector('.result')!.textContent!.replace(/\s+/g, ' ').trim();

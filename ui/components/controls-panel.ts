@@ -123,12 +123,24 @@ export class ControlsPanel extends BenchElement {
           max-width: none;
         }
       }
+      /* A low window: what stands in the heading follows the controls. */
       @media (min-width: 701px) and (max-height: 860px) {
-        header {
-          margin-bottom: var(--gap-1);
+        :host {
+          display: flex;
+          flex-wrap: wrap;
+          gap: 0 var(--gap-4);
+          align-items: center;
         }
+        header,
         .controls {
-          row-gap: 0;
+          display: contents;
+        }
+        header h2 {
+          position: absolute;
+          clip-path: inset(50%);
+        }
+        header label {
+          order: 1;
         }
         .control {
           display: flex;

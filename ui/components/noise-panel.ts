@@ -1,5 +1,5 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { loudestSource, noiseInputText } from '../../engine/analysis/build-noise.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
@@ -9,6 +9,7 @@ import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BENCH_NOISE_INPUT, restConditions, restConditionsText } from '../state/rest-noise.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** A smaller difference between two hisses is not audible, dB; from memory, half a decibel at best. */
@@ -21,17 +22,23 @@ export class NoisePanel extends BenchElement {
   /** Computes the noise in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private noises: Readonly<Partial<Record<Slot, Noise>>> = {};
+  @query('dialog') private dialog!: HTMLDialogElement;
   #shown: BenchState | undefined;
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
-      header {
+      .chip {
         display: flex;
-        flex-wrap: wrap;
-        gap: var(--gap-1) var(--gap-4);
-        align-items: baseline;
-        justify-content: space-between;
+        gap: var(--gap-2);
+        align-items: center;
+        min-height: 1.6rem;
+        font-size: var(--size-small);
+        white-space: nowrap;
+      }
+      dialog p {
+        margin: var(--gap-2) 0;
       }
       dl {
         display: grid;
@@ -94,25 +101,33 @@ export class NoisePanel extends BenchElement {
 
   override render() {
     return html`
-      <header>
-        <h2>Hiss at rest</h2>
-        <label class="small" title="Added at each build's output, as loud as it would be from the pedal. It does not change while a note clips.">
+      <button class="chip" aria-haspopup="dialog" title="Hiss of each build at rest, A-weighted" @click=${() => this.dialog.showModal()}>
+        Hiss ${SLOTS.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span><span class="figures">${levelText(this.noises[slot])}</span>`)}</button>
+      <dialog aria-labelledby="title" @click=${this.#onDialogClick}>
+        <h2 id="title">Hiss at rest</h2>
+        <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
+        <p>${this.#difference()}</p>
+        <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state).around)}${
+          this.state.isBypassed ? ', bypassed' : ''
+        }. Mains hum and the interface’s own noise come on top.</p>
+        <p><label title="Added at each build's output, as loud as it would be from the pedal. It does not change while a note clips.">
           <input type="checkbox" .checked=${live(this.state.hearsNoise)}
             @change=${(event: Event) => this.act({ type: 'hearNoise', isHeard: (event.target as HTMLInputElement).checked })} />
-          Play the builds’ hiss</label>
-      </header>
-      <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
-      <p class="small">${this.#difference()}</p>
-      <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state).around)}${
-        this.state.isBypassed ? ', bypassed' : ''
-      }. Mains hum and the interface’s own noise come on top.</p>
+          Play the builds’ hiss</label></p>
+        <button @click=${() => this.dialog.close()}>Close</button>
+      </dialog>
     `;
   }
+
+  /** A click beside the dialog closes it. */
+  #onDialogClick = (event: Event): void => {
+    if (event.target === this.dialog) this.dialog.close();
+  };
 
   #renderBuild(slot: Slot, noise: Noise | undefined) {
     return html`
       <dt><span class="letter ${slot}">${LETTER[slot]}</span></dt>
-      <dd class="level figures">${noise ? `${decibels(voltsToDbu(noise.weightedV))} dBu` : '–'}</dd>
+      <dd class="level figures">${levelText(noise)}</dd>
       <dd class="source small">${noise ? html`${loudestSource(noise)}${unknownText(noise)}` : nothing}</dd>
     `;
   }
@@ -127,6 +142,10 @@ export class NoisePanel extends BenchElement {
 }
 
 const conditionsText = (state: BenchState) => restConditionsText(restConditions(state));
+
+function levelText(noise: Noise | undefined): string {
+  return noise ? `${decibels(voltsToDbu(noise.weightedV))} dBu` : '–';
+}
 
 function decibels(value: number): string {
   return Number.isFinite(value) ? value.toFixed(1).replace('-', '−') : '−∞';

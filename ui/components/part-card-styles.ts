@@ -92,39 +92,49 @@ export const partCardStyles = css`
   .law circle {
     fill: var(--accent);
   }
-  .matches {
-    display: grid;
-    gap: 2px;
+  knob-matches {
     flex: 1 1 6rem;
-  }
-  .matches button {
-    min-height: 1.6rem;
-    font-size: var(--size-small);
-    padding: 0 var(--gap-1);
   }
   .figures-line {
     min-height: 2.6em;
   }
   .heard {
     display: flex;
-    gap: var(--gap-1);
+    gap: var(--gap-2);
     align-items: center;
     min-height: 1.6rem;
-    white-space: nowrap;
+  }
+  .heard h4 {
+    flex: 1;
+    min-width: 0;
+    margin: 0;
+    font-weight: 600;
+    overflow-wrap: anywhere;
   }
   .heard .letter {
     font-size: var(--size);
   }
   .heard button {
     min-height: 1.6rem;
-    margin-left: auto;
     padding: 0 var(--gap-1);
-    color: var(--ink);
+    font-size: var(--size-small);
+    white-space: nowrap;
   }
-  .slot > h4 {
-    margin: 0;
-    font-weight: 600;
-    overflow-wrap: anywhere;
+  details .role {
+    display: none;
+  }
+  details {
+    margin-top: var(--gap-2);
+  }
+  summary {
+    padding: var(--gap-1) 0;
+    font-size: var(--size-small);
+    color: var(--ink-soft);
+    cursor: pointer;
+  }
+  .back {
+    min-height: 1.6rem;
+    font-size: var(--size-small);
   }
   .segments label {
     padding: 0.15rem 0.4rem;
@@ -147,6 +157,28 @@ export const partCardStyles = css`
   @media (max-width: 700px) {
     .keys {
       display: none;
+    }
+  }
+  /* A low window: what the part does is a click away, so that its settings are in sight. */
+  @media (min-width: 701px) and (max-height: 700px) {
+    .head {
+      display: flex;
+      gap: var(--gap-3);
+      align-items: center;
+    }
+    .head .role,
+    .head h3 .soft {
+      display: none;
+    }
+    details .role {
+      display: block;
+    }
+    .slots {
+      margin-top: var(--gap-2);
+    }
+    .slot {
+      gap: var(--gap-1);
+      padding-top: var(--gap-1);
     }
   }
   header {

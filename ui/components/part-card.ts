@@ -2,13 +2,13 @@ import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import './capacitor-kind.ts';
 import './group-picker.ts';
+import './knob-matches.ts';
 import './part-figures.ts';
 import './part-pins.ts';
 import { html, nothing } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
-import { type KnobMatch, matchedRotation } from '../../engine/analysis/knob-match.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
@@ -61,11 +61,6 @@ const PIECES = [
   ['low end of its spread', 'low'],
   ['high end of its spread', 'high'],
 ] as const;
-const MATCHES = [
-  ['position', 'same position'],
-  ['track', 'same resistance ratio'],
-  ['sound', 'closest sound'],
-] as const;
 
 /** The selected part: what it does, and its settings in A and B, to be changed. */
 @customElement('part-card')
@@ -78,30 +73,47 @@ export class PartCard extends BenchElement {
     a: [],
     b: [],
   };
+  /** Whether the details are unfolded; they stay so from part to part. */
+  @state() private isUnfolded = false;
 
   static override styles = [sharedStyles, segmentStyles, partCardStyles];
 
   override render() {
     const { builds, selected, heard, series, refusal } = this.state;
-    const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
+    const slots: readonly Slot[] = isSameCircuit(builds.a.circuit, builds.b.circuit) ? SLOTS : [heard];
     const part = buildParts(builds[heard].circuit).find(({ ref }) => ref === selected);
     if (!part) return html`<p class="soft">Click a part to change it.</p>`;
     return html`
-      <header>
-        <h3>${part.ref} <span class="soft">${part.stageTitle}</span></h3>
-        ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
-      </header>
-      <p>${part.role}</p>
-      <group-picker .state=${this.state}></group-picker>
-      ${this.#renderAlias(part)}
+      <div class="head">
+        <header>
+          <h3>${part.ref} <span class="soft">${part.stageTitle}</span></h3>
+          ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
+        </header>
+        <p class="role">${part.role}</p>
+        <group-picker .state=${this.state}></group-picker>
+      </div>
       ${refusal?.ref === part.ref && refusal.slot === undefined ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
       <div class="slots">
-        ${(isOneCircuit ? SLOTS : [heard]).map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
+        ${slots.map((slot) => this.#renderSlot(part, slot, builds[slot].parts[part.ref] ?? {}))}
       </div>
+      <details .open=${live(this.isUnfolded)} @toggle=${this.#onToggle}>
+        <summary>${detailsOf(part)}</summary>
+        <p class="role">${part.role}</p>
+        <div class="slots">
+          ${slots.map((slot) => this.#renderDetails(part, slot, builds[slot].parts[part.ref] ?? {}))}
+        </div>
+        ${this.#renderAlias(part)}
       <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ only in this sound the same here.${quantityOf(part.kind) ? '' : ' Pins differ from maker to maker: check the datasheet of your part.'}</p>
       <p class="keys small soft">↑ ↓ change the value or type in ${LETTER[heard]}, ← → choose a part. In the list of parts, ↑ ↓ choose and ← → change.</p>
+      </details>
     `;
   }
+
+  #onToggle = (event: Event): void => {
+    const details = event.target as HTMLDetailsElement;
+    if (details.open && !this.isUnfolded) details.scrollIntoView({ block: 'nearest' });
+    this.isUnfolded = details.open;
+  };
 
   /** The builder's own name for the part. */
   #renderAlias({ ref }: BuildPart) {
@@ -147,21 +159,30 @@ export class PartCard extends BenchElement {
     const isInitial = refs.every((ref) => isSameSetting(start[ref] ?? {}, parts[ref] ?? {}));
     return html`
       <div class="slot ${slot}" role="group" aria-label="${part.ref} in build ${LETTER[slot]}">
-        ${this.#renderHeard(slot)}
-        <h4 class="figures">${settingsText(this.state.builds[slot].parts, refs)}</h4>
+        ${this.#renderHeard(slot, settingsText(parts, refs))}
         ${isMixed ? html`<button @click=${() => this.act(partRepeated(this.wanted(), slot, part.ref))}>${refsText(others)} like ${part.ref}</button>` : nothing}
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${this.warnings[slot].filter(({ ref }) => ref === part.ref).map(({ message }) => html`<p class="problem small">${message}</p>`)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${this.#renderDial(part, slot, setting, initial)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
-        ${part.kind === 'capacitor' && setting.fit === undefined ? this.#renderDielectric(part, slot) : nothing}
         ${part.kind === 'diode' ? this.#renderCount(part, slot, setting) : nothing}
         ${canBeUnfitted(part.kind) ? this.#renderFit(part, slot, setting) : nothing}
-        ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
-        <button ?disabled=${isInitial} @click=${() => this.act(partReset(this.wanted(), slot, part.ref))}>
+        <button class="back" ?disabled=${isInitial} @click=${() => this.act(partReset(this.wanted(), slot, part.ref))}>
           Back to ${settingsText(start, refs)}
         </button>
+      </div>
+    `;
+  }
+
+  /** What is looked up or set up, not turned while playing. */
+  #renderDetails(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const initial = startingBuild(this.state.builds[slot].circuit).parts[part.ref] ?? {};
+    return html`
+      <div class="slot ${slot}" role="group" aria-label="Details of ${part.ref} in build ${LETTER[slot]}">
+        ${this.#renderTypeDetails(part, slot, setting)}
+        ${part.kind === 'capacitor' && setting.fit === undefined ? this.#renderDielectric(part, slot) : nothing}
+        ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
           @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></part-figures>
       </div>
@@ -169,11 +190,13 @@ export class PartCard extends BenchElement {
   }
 
   /** Only one build is shown and heard: a change of the other is visible and audible after switching. */
-  #renderHeard(slot: Slot) {
-    const letter = html`<span class="letter ${slot}">${LETTER[slot]}</span>`;
-    if (slot === this.state.heard) return html`<p class="heard small soft">${letter} shown and playing</p>`;
-    return html`<p class="heard small soft">${letter} not playing
-      <button @click=${() => this.act({ type: 'hear', slot })} title="And show it on the schematic">Hear ${LETTER[slot]}</button></p>`;
+  #renderHeard(slot: Slot, text: string) {
+    const isHeard = slot === this.state.heard;
+    const playing = isHeard
+      ? html`<span class="small soft">playing</span>`
+      : html`<button @click=${() => this.act({ type: 'hear', slot })} title="And show it on the schematic">Hear ${LETTER[slot]}</button>`;
+    return html`<div class="heard"><span class="letter ${slot}">${LETTER[slot]}</span>
+      <h4 class="figures">${text}</h4>${playing}</div>`;
   }
 
   #renderValue(part: BuildPart, slot: Slot, setting: PartSetting) {
@@ -207,7 +230,6 @@ export class PartCard extends BenchElement {
     const pieces = this.#pieces(setting)
       .filter((piece) => piece.kind === kind)
       .map((piece) => offeredType(kind, pieceText(piece), temperatureK));
-    const chosen = offeredType(kind, own, temperatureK);
     const shown = isPieceText(own) ? own : catalogueTypeOf(own);
     const options = (offered: readonly OfferedType[]) =>
       offered.map(
@@ -224,6 +246,15 @@ export class PartCard extends BenchElement {
           </optgroup>`,
         )}
       </select>
+    `;
+  }
+
+  #renderTypeDetails(part: BuildPart, slot: Slot, setting: PartSetting) {
+    const { kind } = part;
+    const { type: own = '' } = setting;
+    if (!hasType(kind)) return nothing;
+    const chosen = offeredType(kind, own, kelvinOf(this.state.temperatureC));
+    return html`
       ${isPieceText(own) ? nothing : this.#renderEnd(part, slot, setting)}
       ${hasPieces(kind) ? this.#renderPieceForm(part, slot, setting, kind) : nothing}
       <p class="small soft figures-line">${chosen.figures}${chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
@@ -276,7 +307,7 @@ export class PartCard extends BenchElement {
         ${POT_LAWS.map((law) => html`<option value=${law} .selected=${live(law === setting.law)}>${potTitle(law)}</option>`)}
       </select></label>
       <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}
-        ${this.#renderMatches(part, slot, setting)}</div>`;
+        <knob-matches .state=${this.state} .place=${part.ref} .slotName=${slot}></knob-matches></div>`;
   }
 
   #renderDielectric(part: BuildPart, slot: Slot) {
@@ -287,33 +318,6 @@ export class PartCard extends BenchElement {
   #rotation(ref: string, slot: Slot): number {
     const build = this.state.builds[slot];
     return rotationOf(build, build.circuit, ref);
-  }
-
-  /** If the other build has another potentiometer: ways to set the knob to the same effect. */
-  #renderMatches({ ref }: BuildPart, slot: Slot, setting: PartSetting) {
-    const other: Slot = slot === 'a' ? 'b' : 'a';
-    const { builds } = this.state;
-    const knob = builds[slot].circuit.knobs.find((each) => each.ref === ref);
-    const model = builds[other];
-    if (!knob || !isSameCircuit(model.circuit, builds[slot].circuit)) return nothing;
-    if (isSameSetting(model.parts[ref] ?? {}, setting)) return nothing;
-    return html`<div class="matches" role="group" aria-label="Set ${knob.name} of ${LETTER[slot]} to that of ${LETTER[other]}">
-      <span class="small soft">set the knob to ${LETTER[other]}’s:</span>
-      ${MATCHES.map(([match, title]) => html`<button @click=${() => this.#match(slot, knob.name, match)}>${title}</button>`)}
-    </div>`;
-  }
-
-  #match(slot: Slot, name: string, match: KnobMatch): void {
-    const { builds, temperatureC } = this.state;
-    const conditions = { temperatureK: kelvinOf(temperatureC), around: surroundings(this.state) };
-    try {
-      const pair = [builds[slot === 'a' ? 'b' : 'a'], builds[slot]] as const;
-      const rotation = matchedRotation(pair, name, match, conditions);
-      this.act({ type: 'turnKnob', slot, name, rotation, isAlone: true });
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error;
-      this.act({ type: 'refuse', ref: this.state.selected, slot, message: error.message });
-    }
   }
 
   #renderCount(part: BuildPart, slot: Slot, setting: PartSetting) {
@@ -365,4 +369,10 @@ export class PartCard extends BenchElement {
   #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
     this.act(partChange(this.wanted(), slot, part.ref, setting, { drawn: this.state }));
   }
+}
+
+/** What is behind the fold. */
+function detailsOf({ kind }: BuildPart): string {
+  if (hasType(kind)) return 'Details: pieces, case and pins, figures';
+  return kind === 'capacitor' ? 'Details: made as, piggyback, figures' : 'Details: figures, name on my board';
 }

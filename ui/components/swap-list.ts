@@ -1,5 +1,5 @@
 import { css, html, nothing } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import {
@@ -16,49 +16,73 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** Every difference between A and B, with buttons to remove it on either side. */
+/** Every difference between A and B on one line; a click shows what it changes and offers to remove it on either side. */
 @customElement('swap-list')
 export class SwapList extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** The swap whose dialog is open. */
+  @state() private chosen = '';
+  @query('dialog') private dialog!: HTMLDialogElement;
   readonly #moved = new LaterValues<MovedFigure | undefined>(this);
   /** What the figures were computed from. */
   #shown: readonly unknown[] = [];
 
   static override styles = [
     sharedStyles,
+    dialogStyles,
     css`
-      ul {
-        list-style: none;
-      }
-      li {
-        display: grid;
-        grid-template-columns: minmax(3rem, auto) 1fr auto auto auto;
+      .strip {
+        display: flex;
         gap: var(--gap-2);
         align-items: center;
-        padding: var(--gap-1) 0;
-        border-top: 1px solid var(--line);
+        min-width: 0;
+        min-height: 1.75rem;
       }
-      @media (max-width: 700px) {
-        li {
-          grid-template-columns: auto auto auto 1fr;
-        }
-        .ref,
-        .words {
-          grid-column: 1 / -1;
-        }
+      h2,
+      .strip p {
+        white-space: nowrap;
       }
-      h2 {
-        margin-bottom: var(--gap-1);
+      .strip p {
+        overflow: hidden;
+        text-overflow: ellipsis;
       }
-      .moved {
-        display: block;
+      ul {
+        display: flex;
+        gap: var(--gap-1);
+        min-width: 0;
+        overflow-x: auto;
+        list-style: none;
+        scrollbar-width: thin;
+      }
+      li {
+        flex: none;
       }
       button {
         min-height: 1.6rem;
-        padding: 0 var(--gap-1);
         font-size: var(--size-small);
+      }
+      .moved {
+        margin-top: var(--gap-1);
+      }
+      .ways {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-2);
+        margin-top: var(--gap-4);
+      }
+      @media (max-width: 700px) {
+        .strip {
+          flex-wrap: wrap;
+        }
+        ul {
+          flex-wrap: wrap;
+        }
+        li button {
+          min-height: 2.75rem;
+        }
       }
     `,
   ];
@@ -81,31 +105,62 @@ export class SwapList extends BenchElement {
     const { a, b } = this.state.builds;
     const swaps = swapsBetween(a, b);
     return html`
-      <h2>A and B differ in</h2>
-      ${
-        !isSameCircuit(a.circuit, b.circuit)
-          ? html`<p class="soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
-          : swaps.length === 0
-            ? html`<p class="soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
-            : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
-      }
+      <div class="strip">
+        <h2>A and B differ in</h2>
+        ${
+          !isSameCircuit(a.circuit, b.circuit)
+            ? html`<p class="small soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
+            : swaps.length === 0
+              ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
+              : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
+        }
+      </div>
+      <dialog aria-labelledby="title" @click=${this.#onDialogClick}>${this.#renderChosen(swaps)}</dialog>
     `;
   }
 
   #renderSwap(swap: Swap) {
-    const name = swap.name === '' ? swap.ref : swap.name;
-    const moved = this.#moved.get(keyOf(swap));
+    return html`<li><button aria-haspopup="dialog" @click=${() => this.#open(swap)}>${this.#nameOf(swap)}
+      <span class="figures">${swap.before} → ${swap.after}</span></button></li>`;
+  }
+
+  #nameOf({ ref, name }: Swap): string {
+    return [ref === '' ? '' : refText(this.state.builds.a, ref), name]
+      .filter((word) => word !== '')
+      .join(' ');
+  }
+
+  #open(swap: Swap): void {
+    this.chosen = keyOf(swap);
+    this.dialog.showModal();
+  }
+
+  #renderChosen(swaps: readonly Swap[]) {
+    const swap = swaps.find((each) => keyOf(each) === this.chosen);
+    if (!swap) return nothing;
+    const moved = this.#moved.get(this.chosen);
     return html`
-      <li>
-        <span class="ref figures">${swap.ref === '' ? '' : refText(this.state.builds.a, swap.ref)}</span>
-        <span class="words">${swap.name} <span class="figures">${swap.before}</span> to <span class="figures">${swap.after}</span>
-          ${moved ? html`<span class="moved small soft">${movedText(moved)}</span>` : nothing}</span>
-        <button title="Put this swap alone into A's build and hear it as B" aria-label="hear only this: ${name}" @click=${() => this.#hearAlone(swap)}>hear only this</button>
-        <button title="Make B have what A has" aria-label="back to A’s: ${name}" @click=${() => this.#copy(swap, 'a', 'b')}>back to A’s</button>
-        <button title="Make A have what B has" aria-label="copy to A: ${name}" @click=${() => this.#copy(swap, 'b', 'a')}>copy to A</button>
-      </li>
+      <h2 id="title">${this.#nameOf(swap)}</h2>
+      <p>A has <span class="figures">${swap.before}</span>, B has <span class="figures">${swap.after}</span>.</p>
+      ${moved ? html`<p class="moved soft">${movedText(moved)}</p>` : nothing}
+      <div class="ways">
+        <button title="Put this swap alone into A's build and hear it as B" @click=${() => this.#done(() => this.#hearAlone(swap))}>Hear only this</button>
+        <button title="Make B have what A has" @click=${() => this.#done(() => this.#copy(swap, 'a', 'b'))}>Back to A’s</button>
+        <button title="Make A have what B has" @click=${() => this.#done(() => this.#copy(swap, 'b', 'a'))}>Copy to A</button>
+        <button @click=${() => this.dialog.close()}>Close</button>
+      </div>
     `;
   }
+
+  #done(act: () => void): void {
+    this.dialog.close();
+    act();
+  }
+
+  /** A click beside the dialog closes it. */
+  #onDialogClick = (event: Event): void => {
+    if (event.target === this.dialog) this.dialog.close();
+  };
 
   /** B becomes A with only this swap, and its title says so; undo restores B. */
   #hearAlone(swap: Swap): void {

@@ -9,8 +9,6 @@ import { sharedStyles } from '../shared-styles.ts';
 import { copyPicture, copyText } from './copying.ts';
 import { pictureOf, plotOptions, readInk } from './plot-drawing.ts';
 
-const HEIGHT = 210;
-
 /** One plot with its title, key and readout, and buttons to copy its numbers and picture. */
 @customElement('plot-frame')
 export class PlotFrame extends BenchElement {
@@ -39,9 +37,12 @@ export class PlotFrame extends BenchElement {
         flex-wrap: wrap;
       }
       .plot {
-        height: ${HEIGHT}px;
+        height: var(--plot-height, 13rem);
         overflow: hidden;
         border-radius: var(--radius);
+      }
+      :host([busy]) .plot {
+        opacity: 0.6;
       }
       .key {
         white-space: nowrap;
@@ -66,6 +67,15 @@ export class PlotFrame extends BenchElement {
         flex: 1;
         min-height: 2.8em;
         font-variant-numeric: tabular-nums;
+      }
+      /* A low window: the tab names the plot. */
+      @media (min-width: 701px) and (max-height: 700px) {
+        header {
+          justify-content: flex-end;
+        }
+        header h2 {
+          display: none;
+        }
       }
       footer button {
         min-height: 1.6rem;
@@ -137,9 +147,9 @@ export class PlotFrame extends BenchElement {
       return;
     }
     this.#discard();
-    const width = this.place.clientWidth;
+    const { clientWidth: width, clientHeight: height } = this.place;
     if (width === 0) return;
-    const options = plotOptions(() => this.view, readInk(this), { width, height: HEIGHT });
+    const options = plotOptions(() => this.view, readInk(this), { width, height });
     this.#drawn = this.view;
     this.#plot = new uPlot(
       { ...options, hooks: { ...options.hooks, setCursor: [(plot) => this.#read(plot.cursor.idx)] } },
@@ -155,9 +165,9 @@ export class PlotFrame extends BenchElement {
   }
 
   #fit(): void {
-    const width = this.place?.clientWidth ?? 0;
+    const { clientWidth: width = 0, clientHeight: height = 0 } = this.place ?? {};
     if (width === 0 || !this.hasUpdated || !this.isConnected) return;
-    if (this.#plot) this.#plot.setSize({ width, height: HEIGHT });
+    if (this.#plot) this.#plot.setSize({ width, height });
     else this.#draw();
   }
 

@@ -102,8 +102,8 @@ export class PlotsPanel extends BenchElement {
             tabindex=${id === kind ? 0 : -1} @click=${() => this.#choose(pane, id)}>${title}</button>`,
         )}
       </div>
-      <div id="plot-${pane}" role="tabpanel" aria-labelledby="tab-${pane}-${kind}" class=${this.#isBusy(kind) ? 'busy' : ''}>
-        <plot-frame data-kind=${kind} .view=${this.#viewOf(kind)} .theme=${this.theme}></plot-frame>
+      <div id="plot-${pane}" role="tabpanel" aria-labelledby="tab-${pane}-${kind}">
+        <plot-frame data-kind=${kind} ?busy=${this.#isBusy(kind)} .view=${this.#viewOf(kind)} .theme=${this.theme}></plot-frame>
       </div>
     </section>`;
   }

@@ -3,6 +3,13 @@ import { css } from 'lit';
 export const plotsStyles = css`
   :host {
     container-type: inline-size;
+    --plot-height: clamp(7.5rem, 20vh, 13rem);
+  }
+  /* Room for large plots. */
+  @media (min-width: 1700px) and (min-height: 1000px) {
+    :host {
+      --plot-height: 38vh;
+    }
   }
   .settings {
     display: flex;
@@ -10,7 +17,10 @@ export const plotsStyles = css`
     align-items: center;
     justify-content: space-between;
     gap: var(--gap-1) var(--gap-4);
-    margin-bottom: var(--gap-2);
+    margin-bottom: var(--gap-1);
+  }
+  .settings:empty {
+    display: none;
   }
   .test {
     display: flex;
@@ -63,8 +73,5 @@ export const plotsStyles = css`
     color: var(--ink);
     font-weight: 600;
     border-bottom-color: var(--ink);
-  }
-  .busy plot-frame {
-    opacity: 0.6;
   }
 `;

@@ -30,13 +30,14 @@ const MOST_STEP_PX = 40;
 const SMALLEST_FIT_STEP_PX = 8.5;
 const ZOOM_FACTOR = 1.25;
 
-const drawings = new Map<string, readonly StageDrawing[]>();
+/** By circuit, not by its id: revisions of one circuit have the same. */
+const drawings = new WeakMap<Circuit, readonly StageDrawing[]>();
 
 function drawingOf(circuit: Circuit): readonly StageDrawing[] {
-  const known = drawings.get(circuit.id);
+  const known = drawings.get(circuit);
   if (known) return known;
   const drawn = circuitDrawing(circuit);
-  drawings.set(circuit.id, drawn);
+  drawings.set(circuit, drawn);
   return drawn;
 }
 
@@ -51,7 +52,7 @@ export class BuildSchematic extends BenchElement {
   @state() private widthPx = 0;
   @query('.paper') private paper!: HTMLElement;
   #observer: SizeObserver | undefined;
-  #sheet: { readonly key: string; readonly sheet: Sheet } | undefined;
+  #sheet: { readonly circuit: Circuit; readonly columns: number; readonly sheet: Sheet } | undefined;
   readonly #pointer = new SheetPointer({
     paper: () => this.paper,
     zoom: (factor, at) => this.#zoom(factor, at),
@@ -104,6 +105,9 @@ export class BuildSchematic extends BenchElement {
       <header>
         <slot name="views"></slot>
         <h2 title="The schematic shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${buildTitle(this.#build)}</h2>
+        <nav class="stages" aria-label="Go to a stage">${sheet.stages.map(
+          (stage) => html`<button @click=${() => this.#goTo(stage, stepPx)}>${stage.drawing.title}</button>`,
+        )}</nav>
         <div class="tools">
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
@@ -127,14 +131,19 @@ export class BuildSchematic extends BenchElement {
     `;
   }
 
+  /** Scrolls the sheet, and nothing around it, to a stage's heading. */
+  #goTo({ heading: [x, y] }: PlacedStage, stepPx: number): void {
+    this.paper.scrollTo({ left: (x - 2) * stepPx, top: (y - 2) * stepPx });
+  }
+
   get #build(): Build {
     return this.state.builds[this.state.heard];
   }
 
   #sheetOf(circuit: Circuit): Sheet {
     const columns = Math.floor(this.widthPx / READABLE_STEP_PX);
-    const key = `${circuit.id} ${columns}`;
-    if (this.#sheet?.key !== key) this.#sheet = { key, sheet: sheetOf(drawingOf(circuit), columns) };
+    if (this.#sheet?.circuit !== circuit || this.#sheet.columns !== columns)
+      this.#sheet = { circuit, columns, sheet: sheetOf(drawingOf(circuit), columns) };
     return this.#sheet.sheet;
   }
 

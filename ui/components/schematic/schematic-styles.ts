@@ -12,17 +12,42 @@ export const schematicStyles = css`
   }
   header {
     display: flex;
-    flex-wrap: wrap;
     align-items: center;
     gap: var(--gap-2) var(--gap-3);
     margin-bottom: var(--gap-2);
   }
   h2 {
-    flex: 1;
+    flex: 0 1 auto;
     min-width: 6rem;
     overflow: hidden;
     text-overflow: ellipsis;
     white-space: nowrap;
+  }
+  .stages {
+    display: flex;
+    flex: 1 1 10rem;
+    gap: var(--gap-1);
+    min-width: 0;
+    overflow-x: auto;
+    scrollbar-width: none;
+  }
+  .stages button {
+    flex: none;
+    min-height: 1.75rem;
+    padding: 0 var(--gap-2);
+    font-size: var(--size-small);
+    color: var(--ink-soft);
+    background: transparent;
+    border-color: var(--line);
+  }
+  @media (max-width: 1000px) {
+    header {
+      flex-wrap: wrap;
+    }
+    .stages {
+      order: 1;
+      flex-basis: 100%;
+    }
   }
   .tools {
     display: flex;
