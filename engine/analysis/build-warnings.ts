@@ -4,6 +4,7 @@ import { isOutputLoose, withLeakingCapacitors } from '../builds/leakage.ts';
 import { netsOf, networkOf } from '../builds/network-of-build.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { converterEntry, opampEntry } from '../parts/part-types.ts';
@@ -31,7 +32,7 @@ const REVERSE_TOLERANCE_V = 0.05;
 export function buildWarnings(build: Build, temperatureK: number): readonly BuildWarning[] {
   const network = networkOf(build, temperatureK);
   const { volts } = operatingPoint(pruneNetwork(network));
-  const circuit = build.circuit;
+  const circuit = fittedCircuit(build);
   const netOf = netsOf(build);
   const at = (pin: string): number => volts.get(netOf(pin)) ?? 0;
   const warnings = [...partsOf(circuit)].flatMap(([ref, { part }]): BuildWarning[] => {
@@ -76,7 +77,7 @@ function looseOutputWarning(build: Build, network: Network): BuildWarning[] {
 function missingPullDown(build: Build): string | undefined {
   const netOf = netsOf(build);
   const isAt = (ref: string, net: string) => [1, 2].some((pin) => netOf(`${ref}.${pin}`) === net);
-  const found = [...partsOf(build.circuit)].find(
+  const found = [...partsOf(fittedCircuit(build))].find(
     ([ref, { part }]) =>
       part.kind === 'resistor' &&
       build.parts[ref]?.fit === 'open' &&

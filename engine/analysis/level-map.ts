@@ -1,6 +1,7 @@
 import type { Build } from '../builds/build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import type { SteadySine } from './steady-sine.ts';
@@ -26,7 +27,7 @@ export interface Level extends LevelPoint {
  * drive, then its output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
  */
 export function levelPoints(build: Build, network: Network, hz: number): readonly LevelPoint[] {
-  const circuit = build.circuit;
+  const circuit = fittedCircuit(build);
   const { netOf } = circuitNets(circuit);
   const limits = swingLimits(network, hz);
   const seen = new Set<NodeName>();
@@ -39,9 +40,9 @@ export function levelPoints(build: Build, network: Network, hz: number): readonl
     const path = circuit.stages.filter((each) => 'in' in each.ports);
     const port = next ? `:signal ${path.indexOf(next)}` : ':out';
     const end = probedNode(build, network, netOf.get(port) ?? '');
-    const nets = [...new Set([...driven, ...(end === undefined ? [] : [end])])].filter(
-      (net) => !seen.has(net),
-    );
+    // The footswitch ahead of the circuit passes the input on.
+    const ends = end === undefined || end === network.input ? [] : [end];
+    const nets = [...new Set([...driven, ...ends])].filter((net) => !seen.has(net));
     for (const net of nets) seen.add(net);
     return nets.map((net) => ({ stageTitle: title, net, limit: limits.find((limit) => limit.net === net) }));
   });

@@ -1,3 +1,4 @@
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { type Build, buildParts, type StartingPoint, startingPoint } from './build.ts';
 import { settingText } from './part-setting.ts';
 
@@ -59,7 +60,7 @@ function changesSinceStart(build: Build): readonly Change[] {
 
 function findChanges(build: Build): readonly Change[] {
   const { start } = build;
-  const circuit = build.circuit;
+  const circuit = fittedCircuit(build);
   const parts = buildParts(circuit).map(({ ref }) => ({
     place: ref,
     before: partText(start, ref),

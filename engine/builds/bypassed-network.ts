@@ -5,7 +5,7 @@ import { compose } from '../network/compose.ts';
 import type { Network } from '../network/network.ts';
 import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build } from './build.ts';
-import { networkOfStages, nodeOfNet } from './network-of-build.ts';
+import { networkInPosition, networkOfStages, nodeOfNet } from './network-of-build.ts';
 import { STAND_IN_LOAD } from './output-load.ts';
 
 /** Load of the output where none is stated, ohms: the usual input of an amplifier. It keeps the output net defined. */
@@ -18,14 +18,16 @@ const LINK_FARADS = 100e-9;
 const JFET_ON_OHMS = 150;
 
 /**
- * The network of a build with the pedal switched off. With true bypass that is a wire; with a buffered or
- * transistor-switched bypass the buffers stay in the path, and their loading and noise with them. While the
- * pedal is on, the bypass is not part of the network.
+ * The network of a build with the pedal switched off. With true bypass that is a wire: the circuit is cut off at both ends.
+ * Otherwise it is the whole circuit with its footswitch in the other position. A circuit without a footswitch among its parts
+ * has its buffers in the path, with parts of fixed values between them.
  */
 export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
-  const { bypass } = build.circuit;
-  const { bufferedNet, inputStages, outputBuffer } = bypass;
   if (build.bypass === 'true') return wire(temperatureK);
+  const { footswitch, bufferedNet, inputStages, outputBuffer } = build.circuit.bypass;
+  if (footswitch) return networkInPosition(build, 'bypassed', temperatureK);
+  if (bufferedNet === undefined || inputStages === undefined)
+    throw new RangeError(`the circuit ${build.circuit.id} has no bypass`);
   const isSwitched = build.bypass === 'transistor-switched' && outputBuffer !== undefined;
   const stages = isSwitched ? [...inputStages, outputBuffer.stage] : inputStages;
   const pedal = networkOfStages(build, stages, temperatureK);

@@ -1,4 +1,5 @@
 import { circuitNets, INPUT_NET } from '../circuits/circuit-nets.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { CornerTransfer, GainTransfer, Transfer } from '../circuits/part-figure.ts';
 import type { NodeName } from '../devices/node.ts';
 import { ofPart } from '../devices/origin.ts';
@@ -198,7 +199,7 @@ function withSource(network: Network): Network {
 
 /** Reads the node of a net of the circuit, by the net's name or by one of its pins. */
 function netReader(build: Build): (net: string) => NodeName | undefined {
-  const { netOf } = circuitNets(build.circuit);
+  const { netOf } = circuitNets(fittedCircuit(build));
   const nodeOf = netsOf(build);
   const pinAt = new Map([...netOf].map(([pin, net]) => [net, pin]));
   return (net) => {

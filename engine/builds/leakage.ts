@@ -1,5 +1,5 @@
 import { GROUND, type NodeName } from '../devices/node.ts';
-import { ofPart, ofPiece } from '../devices/origin.ts';
+import { ofPart, ofPiece, type PrimitiveBase } from '../devices/origin.ts';
 import type { Capacitor, Network, Primitive, Resistor } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { leakageOhms } from '../parts/capacitor-kinds.ts';
@@ -47,7 +47,12 @@ export function withLeakingCapacitors(network: Network, build: Build): Network {
 }
 
 function jackLeakage(node: NodeName): Resistor {
-  return { kind: 'resistor', ...JACK, nodes: [node, GROUND], ohms: JACK_LEAKAGE_OHMS };
+  return lugLeakage(JACK, node);
+}
+
+/** Between a lug and ground. */
+export function lugLeakage(own: PrimitiveBase, node: NodeName): Resistor {
+  return { kind: 'resistor', ...own, nodes: [node, GROUND], ohms: JACK_LEAKAGE_OHMS };
 }
 
 function leakOf(capacitor: Capacitor, build: Build): Resistor {

@@ -76,10 +76,10 @@ function withKnobs(build: Build, figure: PartFigure): Build {
 
 /** The network of a build, from those kept if it is there. */
 function networkFor(build: Build, temperatureK: number): FigureNetwork | undefined {
-  const { circuit, parts, knobs, switches } = build;
+  const { circuit, parts, knobs, switches, bypass } = build;
   const networks = kept.get(circuit) ?? new Map<string, FigureNetwork | undefined>();
   kept.set(circuit, networks);
-  const key = JSON.stringify([temperatureK, parts, knobs, switches]);
+  const key = JSON.stringify([temperatureK, parts, knobs, switches, bypass]);
   const network = networks.has(key) ? networks.get(key) : solved(build, temperatureK);
   networks.delete(key);
   networks.set(key, network);

@@ -1,5 +1,6 @@
-import { type Circuit, partsOf } from '../circuits/circuit.ts';
+import { type Circuit, type FootswitchPosition, partsOf } from '../circuits/circuit.ts';
 import { circuitNets, GROUND_NET, INPUT_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { type PartSpec, pinsOf } from '../circuits/part-spec.ts';
 import type { NodeName } from '../devices/node.ts';
 import { ofPart, ofPiece, type PrimitiveBase } from '../devices/origin.ts';
@@ -28,17 +29,28 @@ const POT_END_OHMS = 2;
  * @param temperatureK Temperature of the bench, at which the devices have their numbers.
  */
 export function networkOf(build: Build, temperatureK: number): Network {
+  return networkInPosition(build, 'on', temperatureK);
+}
+
+/** The same with the footswitch in either position, where it is part of the circuit. */
+export function networkInPosition(build: Build, position: FootswitchPosition, temperatureK: number): Network {
   const stageIds = build.circuit.stages.map(({ id }) => id);
-  return withBiasedCapacitors(withLeakage(networkOfStages(build, stageIds, temperatureK), build), build);
+  const network = networkOfStages(build, stageIds, temperatureK, position);
+  return withBiasedCapacitors(withLeakage(network, build), build);
 }
 
 /**
  * The network of some stages of a build; the caller connects nets that only the other stages drive, and gives ceramic capacitors
  * their DC voltage.
  */
-export function networkOfStages(build: Build, stageIds: readonly string[], temperatureK: number): Network {
-  const circuit = build.circuit;
-  const nets = netsOf(build);
+export function networkOfStages(
+  build: Build,
+  stageIds: readonly string[],
+  temperatureK: number,
+  position: FootswitchPosition | 'apart' = 'on',
+): Network {
+  const circuit = fittedCircuit(build);
+  const nets = netsOf(build, position);
   const rails = [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))];
   const primitives = [...partsOf(circuit)]
     .filter(([, { stage }]) => stageIds.includes(stage.id))
@@ -57,9 +69,16 @@ export function networkOfStages(build: Build, stageIds: readonly string[], tempe
   return networkAtTemperature(network, temperatureK);
 }
 
-/** Net of every pin ("R4.1") of a build, after switches and jumpered parts have joined some. */
-export function netsOf(build: Build): (pin: string) => NodeName {
-  const circuit = build.circuit;
+/**
+ * Net of every pin ("R4.1") of a build, after switches and jumpered parts have joined some.
+ *
+ * @param footswitch Its position; 'apart' where it joins nothing.
+ */
+export function netsOf(
+  build: Build,
+  footswitch: FootswitchPosition | 'apart' = 'on',
+): (pin: string) => NodeName {
+  const circuit = fittedCircuit(build);
   const { netOf } = circuitNets(circuit);
   const alias = new Map<NodeName, NodeName>();
   const root = (net: NodeName): NodeName => {
@@ -75,7 +94,7 @@ export function netsOf(build: Build): (pin: string) => NodeName {
   };
   for (const [ref, { part }] of partsOf(circuit)) {
     if (part.kind === 'switch') {
-      for (const [a, b] of part.positions[positionOf(build, circuit, ref)] ?? [])
+      for (const [a, b] of part.positions[positionOf(build, circuit, ref, footswitch)] ?? [])
         join(`${ref}.${a}`, `${ref}.${b}`);
     } else if (build.parts[ref]?.fit === 'bridged') {
       const [first, ...others] = pinsOf(part);
@@ -87,7 +106,7 @@ export function netsOf(build: Build): (pin: string) => NodeName {
 
 /** The node that a net of the circuit has become in a build; undefined where the circuit has no such net. */
 export function nodeOfNet(build: Build, net: string): NodeName | undefined {
-  const { netOf } = circuitNets(build.circuit);
+  const { netOf } = circuitNets(fittedCircuit(build));
   const pin = [...netOf].find(([, name]) => name === net)?.[0];
   return pin === undefined ? undefined : netsOf(build)(pin);
 }
@@ -100,7 +119,13 @@ function rank(circuit: Circuit, net: NodeName): number {
   return net.includes('.') ? 0 : 1;
 }
 
-function positionOf(build: Build, circuit: Circuit, ref: string): string {
+function positionOf(
+  build: Build,
+  circuit: Circuit,
+  ref: string,
+  footswitch: FootswitchPosition | 'apart',
+): string {
+  if (circuit.bypass.footswitch?.includes(ref)) return footswitch;
   const control = circuit.switches.find((candidate) => candidate.ref === ref);
   return (control && build.switches[control.name]) ?? control?.start ?? '';
 }

@@ -2,6 +2,7 @@ import { type BundledCircuits, newerRevision } from '../circuits/bundled-circuit
 import type { Circuit } from '../circuits/circuit.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { groupProblems } from '../circuits/group-check.ts';
 import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
 import { switchPositions } from './control-positions.ts';
@@ -26,7 +27,7 @@ export function newerCircuit(build: Build, bundled: BundledCircuits = BUNDLED): 
   const changes = [
     ...partChanges(build, renewed),
     ...controlChanges(build.circuit, circuit),
-    ...wiringChanges(build.circuit, circuit),
+    ...wiringChanges(fittedCircuit(build), fittedCircuit(renewed)),
   ];
   const summary = `Made for revision ${revision} of ${title}, and played so. There is revision ${circuit.revision}.`;
   return { summary, changes, build: renewed };
@@ -99,7 +100,9 @@ function kindsOf(circuit: Circuit): ReadonlyMap<string, string> {
 }
 
 function partChanges(before: Build, after: Build): readonly string[] {
-  const refs = [...new Set([...Object.keys(before.parts), ...Object.keys(after.parts)])];
+  const fitted = [before, after].flatMap((build) => [...kindsOf(fittedCircuit(build)).keys()]);
+  const known = [...Object.keys(before.parts), ...Object.keys(after.parts)];
+  const refs = [...new Set(known)].filter((ref) => fitted.includes(ref));
   return refs.flatMap((ref) => partChange(ref, before.parts[ref], after.parts[ref]));
 }
 

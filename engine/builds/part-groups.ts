@@ -1,5 +1,6 @@
 import { groupsShape } from '../circuits/circuit-shape.ts';
 import type { ShapeProblem } from '../circuits/document-shape.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
@@ -10,17 +11,23 @@ import { settingText } from './part-setting.ts';
 export type PartSettings = Readonly<Record<string, PartSetting>>;
 
 /** Groups of a build: the builder's own first, then the circuit's. */
-export function groupsOf({ groups, circuit }: Pick<Build, 'groups' | 'circuit'>): readonly PartGroup[] {
-  return [...(groups ?? []), ...(circuit.groups ?? [])];
+export function groupsOf(build: Pick<Build, 'groups' | 'circuit' | 'bypass'>): readonly PartGroup[] {
+  return [...(build.groups ?? []), ...(fittedCircuit(build).groups ?? [])];
 }
 
 /** Groups that have a part. */
-export function groupsWith(build: Pick<Build, 'groups' | 'circuit'>, ref: string): readonly PartGroup[] {
+export function groupsWith(
+  build: Pick<Build, 'groups' | 'circuit' | 'bypass'>,
+  ref: string,
+): readonly PartGroup[] {
   return groupsOf(build).filter(({ parts }) => parts.includes(ref));
 }
 
 /** The group that is swapped with a part if nothing else is asked for. */
-export function usualGroup(build: Pick<Build, 'groups' | 'circuit'>, ref: string): PartGroup | undefined {
+export function usualGroup(
+  build: Pick<Build, 'groups' | 'circuit' | 'bypass'>,
+  ref: string,
+): PartGroup | undefined {
   return groupsWith(build, ref).find(({ isUsual }) => isUsual);
 }
 
@@ -32,11 +39,13 @@ export function usualGroup(build: Pick<Build, 'groups' | 'circuit'>, ref: string
 export function readParts(build: Build, text: string): readonly BuildPart[] {
   const group = groupsOf(build).find(({ name }) => name === text.trim());
   const refs = group?.parts ?? [...new Set(text.split(',').map((word) => word.trim()))];
-  const known = buildParts(build.circuit);
+  const known = buildParts(fittedCircuit(build));
   const parts = refs.map((ref) => {
     const part = known.find((each) => each.ref === ref);
     if (part) return part;
-    throw refusal(text, `${build.circuit.title} has no part ${inLine(ref, 20)}.`);
+    const isOther = buildParts(build.circuit).some((each) => each.ref === ref);
+    const where = isOther ? ` with ${build.bypass} bypass` : '';
+    throw refusal(text, `${build.circuit.title}${where} has no part ${inLine(ref, 20)}.`);
   });
   const other = parts.find(({ kind }) => kind !== parts[0]!.kind);
   if (other)

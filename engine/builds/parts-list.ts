@@ -1,3 +1,5 @@
+import { partsOf } from '../circuits/circuit.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { KIND_NAMES } from '../circuits/part-values.ts';
 import { footprintText } from '../parts/footprint.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
@@ -23,7 +25,7 @@ export interface PartsListRow {
  * series and piggyback parts count one by one; the sections of a dual-gang potentiometer are one part.
  */
 export function partsList(build: Build): readonly PartsListRow[] {
-  const circuit = build.circuit;
+  const circuit = fittedCircuit(build);
   const rows = new Map<string, PartsListRow>();
   const add = (kind: string, text: string, quantity: number, ref: string) => {
     const value = typeName(text);
@@ -61,6 +63,10 @@ export function partsList(build: Build): readonly PartsListRow[] {
     for (const text of second) add(name, text, 1, `${called} piggyback`);
   }
   for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);
+  const poles = (circuit.bypass.footswitch ?? []).filter((ref) => partsOf(circuit).has(ref));
+  poles.forEach((ref, index) => {
+    add('switch', 'footswitch', index === 0 ? 1 : 0, ref);
+  });
   return [...rows.values()];
 }
 

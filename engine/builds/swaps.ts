@@ -1,4 +1,5 @@
 import { isSameCircuit } from '../circuits/circuit.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { type FigureUnit, figureUnit } from '../circuits/part-figure.ts';
 import { actionText, footprintChange } from '../parts/footprint-change.ts';
 import { quantityText } from '../units/quantity-text.ts';
@@ -35,7 +36,11 @@ export interface MovedFigure {
 export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
+  const fitted = new Set(
+    [before, after].flatMap((build) => buildParts(fittedCircuit(build)).map(({ ref }) => ref)),
+  );
   const parts = buildParts(circuit).flatMap(({ ref }): Swap[] => {
+    if (!fitted.has(ref)) return [];
     const [from, to] = [before.parts[ref] ?? {}, after.parts[ref] ?? {}];
     if (isSameSetting(from, to)) return [];
     return [{ ref, what: 'part', name: '', before: settingText(from), after: settingText(to) }];

@@ -1,8 +1,9 @@
 import type { Circuit } from './circuit.ts';
-import { wireProblems } from './circuit-nets.ts';
+import { type WireProblem, wireProblems } from './circuit-nets.ts';
 import type { CircuitProblem } from './circuit-problem.ts';
 import { knobProblems, switchProblems } from './control-check.ts';
 import { figureProblems } from './figure-check.ts';
+import { fittedCircuit } from './fitted-circuit.ts';
 import { groupProblems } from './group-check.ts';
 import { packageProblems, partProblems } from './part-check.ts';
 import { bypassProblems, clippingProblems, roleProblems } from './role-check.ts';
@@ -18,12 +19,7 @@ export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
     ...sizeProblems(circuit),
     ...stageProblems(circuit),
     ...partProblems(circuit),
-    ...wireProblems(circuit).map(({ code, stage, wire, problem, remedy }) => ({
-      code,
-      place: stage < 0 ? 'stages' : `stages[${stage}]${wire < 0 ? '.wires' : `.wires[${wire}]`}`,
-      problem,
-      remedy,
-    })),
+    ...allWireProblems(circuit),
     ...packageProblems(circuit),
     ...knobProblems(circuit),
     ...switchProblems(circuit),
@@ -33,4 +29,28 @@ export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
     ...circuit.figures.flatMap((figure, index) => figureProblems(circuit, figure, `figures[${index}]`)),
     ...groupProblems(circuit),
   ];
+}
+
+/** Of the whole circuit, then of what is soldered with each kind of bypass. */
+function allWireProblems(circuit: Circuit): readonly CircuitProblem[] {
+  const whole = wireProblems(circuit).map((problem) => wireProblemOf(circuit, circuit, problem));
+  if (whole.length > 0) return whole;
+  return circuit.bypass.kinds.flatMap((bypass) => {
+    const fitted = fittedCircuit({ circuit, bypass });
+    return wireProblems(fitted).map((problem) => {
+      const found = wireProblemOf(circuit, fitted, problem);
+      return { ...found, problem: `With ${bypass} bypass: ${found.problem}` };
+    });
+  });
+}
+
+function wireProblemOf(
+  circuit: Circuit,
+  fitted: Circuit,
+  { code, stage, wire, problem, remedy }: WireProblem,
+): CircuitProblem {
+  const id = fitted.stages[stage]?.id;
+  const index = circuit.stages.findIndex((each) => each.id === id);
+  const place = index < 0 ? 'stages' : `stages[${index}]${wire < 0 ? '.wires' : `.wires[${wire}]`}`;
+  return { code, place, problem, remedy };
 }

@@ -123,16 +123,21 @@ const wire = either(
   object({ name, pins }),
 );
 
-const stage: Shape<Stage> = object({
-  id,
-  title: text({ most: 60 }),
-  ports: described(
-    'Connections to other stages: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
-    record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
-  ),
-  parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
-  wires: list(wire, { most: 200 }),
-});
+const bypassKinds = list(oneOf(['true', 'buffered', 'transistor-switched']), { least: 1, most: 3 });
+
+const stage: Shape<Stage> = object(
+  {
+    id,
+    title: text({ most: 60 }),
+    ports: described(
+      'Connections to other stages: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
+      record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
+    ),
+    parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
+    wires: list(wire, { most: 200 }),
+  },
+  { bypass: described('Kinds of bypass with which the stage is built; all if absent.', bypassKinds) },
+);
 
 const rotation = number({ least: 0, most: 1 });
 const figureNet = described(
@@ -226,12 +231,16 @@ const switchControl = object(
   { isWiring: described('A choice made in the wiring, not a switch on the pedal.', flag()) },
 );
 const bypass = object(
+  { kinds: bypassKinds },
   {
-    kinds: list(oneOf(['true', 'buffered', 'transistor-switched']), { least: 1, most: 3 }),
+    footswitch: described(
+      'Switches that the foot moves, each with the positions "on" and "bypassed". Without it "bufferedNet" and "inputStages" say where a bypass of fixed values begins.',
+      list(refText, { least: 1, most: 8 }),
+    ),
     bufferedNet: name,
     inputStages: list(id, { least: 1, most: MOST_STAGES }),
+    outputBuffer: object({ stage: id, inputNet: name }),
   },
-  { outputBuffer: object({ stage: id, inputNet: name }) },
 );
 
 /** Groups of parts, in a circuit's document and in a build file. */

@@ -20,6 +20,8 @@ export type FlagPlace = readonly [x: number, y: number, away: Direction];
 export interface Stage<Ports extends string = string, Parts extends PartsOf = PartsOf> {
   readonly id: string;
   readonly title: string;
+  /** Kinds of bypass with which the stage is built; all if absent. */
+  readonly bypass?: readonly BypassKind[];
   /**
    * Connections to other stages: `in` and `out` follow the signal, a port of any other name is one net in all
    * stages that have it. On the drawing a port has a place to which its wires run, with a flag if it is neither
@@ -65,13 +67,19 @@ export interface PackageSpec {
  */
 export type BypassKind = 'true' | 'buffered' | 'transistor-switched';
 
+/** Positions of a footswitch: the effect is heard, or the bypass. */
+export type FootswitchPosition = 'on' | 'bypassed';
+
+/** A circuit has its footswitch as parts, or, in older documents, says where a bypass of fixed values begins and ends. */
 export interface BypassSpec {
   /** Kinds that the circuit can be built with, the usual one first. */
   readonly kinds: readonly BypassKind[];
+  /** Switches that the foot moves, of all kinds. */
+  readonly footswitch?: readonly string[];
   /** Net that the input buffer drives. */
-  readonly bufferedNet: string;
+  readonly bufferedNet?: string;
   /** Stages that stay in the path; with an output buffer, its input net. */
-  readonly inputStages: readonly string[];
+  readonly inputStages?: readonly string[];
   readonly outputBuffer?: { readonly stage: string; readonly inputNet: string };
 }
 

@@ -132,7 +132,7 @@ export function switchProblems(circuit: Circuit): readonly CircuitProblem[] {
       ...startPositionProblems(name, start, found, `${place}.start`),
     ];
   });
-  const set = new Set(circuit.switches.map(({ ref }) => ref));
+  const set = new Set([...circuit.switches.map(({ ref }) => ref), ...(circuit.bypass.footswitch ?? [])]);
   const loose = [...parts]
     .filter(([ref, { part }]) => part.kind === 'switch' && !set.has(ref))
     .map(([ref, { place }]) => ({

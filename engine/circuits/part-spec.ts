@@ -162,6 +162,11 @@ export const npn = (type: string, placement: Placement): TransistorSpec<'npn'> =
   type,
   ...placement,
 });
+export const nJfet = (type: string, placement: Placement): TransistorSpec<'nJfet'> => ({
+  kind: 'nJfet',
+  type,
+  ...placement,
+});
 export const opamp = (packageRef: string, placement: Placement): OpampSpec => ({
   kind: 'opamp',
   package: packageRef,

@@ -1,12 +1,12 @@
-import type { Circuit, Stage } from './circuit.ts';
+import type { Circuit, FootswitchPosition, Stage } from './circuit.ts';
 import { allParts, type CircuitProblem } from './circuit-problem.ts';
 import { aKind } from './part-values.ts';
 
 export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitProblem[] {
   const ids = stages.map(({ id }) => id);
-  const { kinds, inputStages, outputBuffer } = bypass;
+  const { kinds, footswitch, bufferedNet, inputStages, outputBuffer } = bypass;
   const named = [
-    ...inputStages.map((id, index) => ({ id, place: `bypass.inputStages[${index}]` })),
+    ...(inputStages ?? []).map((id, index) => ({ id, place: `bypass.inputStages[${index}]` })),
     ...(outputBuffer ? [{ id: outputBuffer.stage, place: 'bypass.outputBuffer.stage' }] : []),
   ];
   const unknown = named
@@ -27,7 +27,7 @@ export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitPro
       remedy: 'Keep one of them.',
     }));
   const unbuffered: CircuitProblem[] =
-    kinds.includes('transistor-switched') && !outputBuffer
+    kinds.includes('transistor-switched') && !outputBuffer && !footswitch
       ? [
           {
             code: 'bypass-without-buffer',
@@ -39,13 +39,53 @@ export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitPro
       : [];
   const nets = wireNames(stages);
   const wanted = [
-    { net: bypass.bufferedNet, place: 'bypass.bufferedNet' },
+    ...(bufferedNet === undefined ? [] : [{ net: bufferedNet, place: 'bypass.bufferedNet' }]),
     ...(outputBuffer ? [{ net: outputBuffer.inputNet, place: 'bypass.outputBuffer.inputNet' }] : []),
   ];
   const netless = wanted
     .filter(({ net }) => !nets.has(net))
     .map(({ net, place }) => unknownNet(net, place, nets));
-  return [...unknown, ...repeated, ...unbuffered, ...netless];
+  return [
+    ...unknown,
+    ...repeated,
+    ...unbuffered,
+    ...netless,
+    ...(footswitch ? footswitchProblems(stages, footswitch) : pathProblems(bypass)),
+  ];
+}
+
+/** A bypass of fixed values needs a place where it begins. */
+function pathProblems({ bufferedNet, inputStages }: Circuit['bypass']): readonly CircuitProblem[] {
+  if (bufferedNet !== undefined && inputStages !== undefined) return [];
+  return [
+    {
+      code: 'bypass-without-path',
+      place: 'bypass',
+      problem: 'Nothing says how the pedal is bypassed.',
+      remedy: 'Name the switches in "footswitch", or give "bufferedNet" and "inputStages".',
+    },
+  ];
+}
+
+const FOOTSWITCH_POSITIONS: readonly FootswitchPosition[] = ['on', 'bypassed'];
+
+function footswitchProblems(
+  stages: readonly Stage[],
+  footswitch: readonly string[],
+): readonly CircuitProblem[] {
+  return footswitch.flatMap((ref, index): readonly CircuitProblem[] => {
+    const part = stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);
+    const positions = part?.kind === 'switch' ? Object.keys(part.positions) : [];
+    if (FOOTSWITCH_POSITIONS.every((position) => positions.includes(position))) return [];
+    return [
+      {
+        code: 'footswitch',
+        place: `bypass.footswitch[${index}]`,
+        problem: `${ref} is no switch with the positions "on" and "bypassed".`,
+        remedy: 'Name a switch of the circuit, and give it these positions.',
+      },
+    ];
+  });
 }
 
 function unknownNet(net: string, place: string, nets: ReadonlySet<string>): CircuitProblem {

@@ -1,5 +1,6 @@
 import type { Circuit, Stage } from '../circuits/circuit.ts';
 import { circuitNets } from '../circuits/circuit-nets.ts';
+import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { Direction, GridPoint } from '../circuits/part-spec.ts';
 import { type Box, boxAround, moved, pointBox } from './geometry.ts';
 import { CHARACTER_WIDTH, type PlacedPart, placedPart } from './placed-part.ts';
@@ -40,7 +41,7 @@ export function circuitDrawing(circuit: Circuit): readonly StageDrawing[] {
 /** Why a circuit cannot be drawn, in a sentence; undefined if it can. */
 export function drawingProblem(circuit: Circuit): string | undefined {
   try {
-    circuitDrawing(circuit);
+    for (const bypass of circuit.bypass.kinds) circuitDrawing(fittedCircuit({ circuit, bypass }));
     return undefined;
   } catch (error) {
     if (error instanceof WalledInError) return error.message;

@@ -79,6 +79,9 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   };
 }
 
+/** Nets that a refusal names: a block may have dozens. */
+const MOST_NAMED = 6;
+
 /** @throws NetworkError if a block's equations have no solution at this rate, though the circuit has an operating point. */
 function checkBlocks(circuit: CompiledCircuit): void {
   const { blocks, parameters, nodeNames } = circuit;
@@ -88,7 +91,10 @@ function checkBlocks(circuit: CompiledCircuit): void {
     const rateHz = circuit.sampleRateHz * block.substeps;
     const coefficients = new BlockCoefficients(block, memory.blocks[index]!, knownCount, rateHz);
     if (coefficients.derive(parameters)) return [];
-    const place = block.unknowns.map((node) => nodeNames[node]).join(', ');
+    const names = block.unknowns.map((node) => nodeNames[node]!);
+    const others = names.length - MOST_NAMED;
+    const place =
+      others > 1 ? `${names.slice(0, MOST_NAMED).join(', ')} and ${others} more` : names.join(', ');
     const message = `The voltages of ${place} cannot be solved with these values. Undo the last swap.`;
     return [{ code: 'singular-block' as const, place, message }];
   });

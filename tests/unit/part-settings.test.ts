@@ -10,6 +10,7 @@ import {
 } from '../../engine/builds/part-setting.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { readBuild } from '../../engine/cli/options.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
@@ -79,9 +80,13 @@ describe('the setting of a part', () => {
     fc.assert(
       fc.property(partAndSetting, ({ part, setting }) => {
         const name = ['soft-plain', 'clean-plain'].find((preset) => presetBuild(preset).parts[part.ref])!;
-        const start = presetBuild(name);
-        const home = buildParts(start.circuit).find(({ ref }) => ref === part.ref)!;
+        const preset = presetBuild(name);
+        const home = buildParts(preset.circuit).find(({ ref }) => ref === part.ref)!;
         if (home.kind !== part.kind) return;
+        const bypass = preset.circuit.bypass.kinds.find((kind) =>
+          buildParts(fittedCircuit({ ...preset, bypass: kind })).some(({ ref }) => ref === part.ref),
+        )!;
+        const start = { ...preset, bypass, start: { ...preset.start, bypass } };
         const build = { ...start, parts: { ...start.parts, [part.ref]: setting } };
         expect(parseBuildFile(serialiseBuild(build))).toEqual(build);
         expect(swapsBetween(build, build)).toEqual([]);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { GridPoint } from '../../engine/circuits/part-spec.ts';
 import { type Box, overlap, shifted, shiftedBox } from '../../engine/drawing/geometry.ts';
 import { type Sheet, sheetOf } from '../../engine/drawing/sheet.ts';
@@ -108,7 +109,15 @@ function crossedBy({ segments }: DrawnSheet, { left, top, right, bottom }: Box):
   );
 }
 
-describe.each([...CIRCUITS.values()])('the schematic of $id', (circuit) => {
+const SOLDERED = [...CIRCUITS.values()].flatMap((circuit) =>
+  circuit.bypass.kinds.map((bypass) => ({
+    id: circuit.id,
+    bypass,
+    circuit: fittedCircuit({ circuit, bypass }),
+  })),
+);
+
+describe.each(SOLDERED)('the schematic of $id with $bypass bypass', ({ circuit }) => {
   const drawing = circuitDrawing(circuit);
   const { netOf } = circuitNets(circuit);
 
