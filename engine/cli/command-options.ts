@@ -174,6 +174,15 @@ export const COMMAND_TEXTS = {
     },
     example: 'cliplead noise --build clean-plain --set U1=NE5532',
   },
+  pop: {
+    says: 'What the footswitch does at the output while nothing is played: peak, and when it is over.',
+    options: [...BUILD, ...NEIGHBOURS],
+    words: {
+      pickup: 'the guitar, its controls full up: single-coil or humbucker (single-coil)',
+      into: 'what follows the pedal: amplifier, pedal or line (amplifier, behind 6 m of cable)',
+    },
+    example: 'cliplead pop --build soft-plain --set R14=open',
+  },
   compare: {
     says: 'Two builds over one recording: loudness, null depth, octaves, harmonics, swaps.',
     options: [...BUILD, 'against', ...RENDER, 'out', ...AROUND],

@@ -11,6 +11,7 @@ import { noiseCommand } from './noise-command.ts';
 import { nearestWord, type Options, parseOptions } from './options.ts';
 import { partsCommand } from './parts-command.ts';
 import { pieceCommand } from './piece-command.ts';
+import { popCommand } from './pop-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
@@ -27,6 +28,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   voltages: voltagesCommand,
   netlist: netlistCommand,
   noise: noiseCommand,
+  pop: popCommand,
   compare: compareCommand,
   parts: partsCommand,
   loudness: loudnessCommand,
