@@ -1,14 +1,16 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
 import type { BuildWarning } from '../engine/analysis/build-warnings.ts';
+import type { Pops } from '../engine/analysis/pop.ts';
 import type { Unity } from '../engine/analysis/unity.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Analyser } from './plots/analyser.ts';
+import type { HeardPops, Query } from './plots/plot-analysis.ts';
 import type { BenchState } from './state/bench-state.ts';
 import { surroundings } from './state/played-network.ts';
 
-/** Unity takes almost a second to compute: it waits until nothing has changed for this time. */
-const UNITY_REST_MS = 700;
+/** Unity and pops take almost a second to compute: they wait until nothing has changed for this time. */
+const REST_MS = 700;
 
 /**
  * Analyses of the builds in a worker: the plots' analyser, warnings, and the unity position of the output knob.
@@ -17,18 +19,23 @@ const UNITY_REST_MS = 700;
 export class BenchAnalysis implements ReactiveController {
   readonly #host: ReactiveControllerHost;
   readonly #bench: () => BenchState;
+  readonly #sampleRateHz: () => number;
   #analyser: Analyser | undefined;
   #trouble: string | undefined;
   #warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: [], b: [] };
   /** Conditions of the last request for warnings. */
   #checked: Readonly<Partial<Record<Slot, Checked>>> = {};
   #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
-  #unityTimer = 0;
+  #pops: Readonly<Partial<Record<Slot, FoundPops>>> = {};
+  #read: Readonly<Record<Slot, Pops | undefined>> = { a: undefined, b: undefined };
+  #restTimer = 0;
   #isConnected = false;
 
-  constructor(host: ReactiveControllerHost, bench: () => BenchState) {
+  /** @param sampleRateHz Rate at which pops are heard. */
+  constructor(host: ReactiveControllerHost, bench: () => BenchState, sampleRateHz: () => number) {
     this.#host = host;
     this.#bench = bench;
+    this.#sampleRateHz = sampleRateHz;
     host.addController(this);
   }
 
@@ -52,6 +59,19 @@ export class BenchAnalysis implements ReactiveController {
     return this.#unity;
   }
 
+  /** What the footswitch of a build does; undefined until it is computed, and for a circuit without a footswitch. */
+  heardPops(slot: Slot): HeardPops | undefined {
+    const found = this.#pops[slot];
+    return found && isSameQuery(found.query, this.#popQuery(slot)) ? found.result : undefined;
+  }
+
+  /** The same to be read; one object while nothing changes. */
+  get pops(): Readonly<Record<Slot, Pops | undefined>> {
+    const pops = { a: this.heardPops('a')?.pops, b: this.heardPops('b')?.pops };
+    if (pops.a !== this.#read.a || pops.b !== this.#read.b) this.#read = pops;
+    return this.#read;
+  }
+
   hostConnected(): void {
     this.#isConnected = true;
     requestAnimationFrame(() => setTimeout(() => void this.#load()));
@@ -62,17 +82,36 @@ export class BenchAnalysis implements ReactiveController {
     this.#analyser?.close();
     this.#analyser = undefined;
     this.#checked = {};
-    clearTimeout(this.#unityTimer);
+    clearTimeout(this.#restTimer);
   }
 
   /** Checks changed builds, or both after a change of temperature. */
   check(): void {
     const { builds, temperatureC } = this.#bench();
     for (const slot of SLOTS) void this.#check(slot, { build: builds[slot], temperatureC });
-    clearTimeout(this.#unityTimer);
-    this.#unityTimer = window.setTimeout(() => {
+    clearTimeout(this.#restTimer);
+    this.#restTimer = window.setTimeout(() => {
       for (const slot of SLOTS) void this.#findUnity(slot);
-    }, UNITY_REST_MS);
+      for (const slot of SLOTS) void this.#findPops(slot);
+    }, REST_MS);
+  }
+
+  #popQuery(slot: Slot): PopQuery {
+    const bench = this.#bench();
+    const { builds, temperatureC } = bench;
+    const sampleRateHz = this.#sampleRateHz();
+    return { kind: 'pop', build: builds[slot], temperatureC, around: surroundings(bench), sampleRateHz };
+  }
+
+  async #findPops(slot: Slot): Promise<void> {
+    const query = this.#popQuery(slot);
+    const found = this.#pops[slot];
+    if (found && isSameQuery(found.query, query)) return;
+    const answer = await this.#analyser?.ask(`${slot} pop`, query);
+    if (!answer) return;
+    const result = answer.kind === 'result' ? answer.result : undefined;
+    this.#pops = { ...this.#pops, [slot]: { query, result } };
+    this.#host.requestUpdate();
   }
 
   async #findUnity(slot: Slot): Promise<void> {
@@ -122,6 +161,17 @@ export class BenchAnalysis implements ReactiveController {
     this.#warnings = { ...this.#warnings, [slot]: found };
     this.#host.requestUpdate();
   }
+}
+
+type PopQuery = Extract<Query, { readonly kind: 'pop' }>;
+
+interface FoundPops {
+  readonly query: PopQuery;
+  readonly result: HeardPops | undefined;
+}
+
+function isSameQuery({ build, ...one }: PopQuery, { build: otherBuild, ...other }: PopQuery): boolean {
+  return build === otherBuild && JSON.stringify(one) === JSON.stringify(other);
 }
 
 /** Warnings depend on the build and the temperature. */

@@ -1,6 +1,7 @@
 import { buildParts } from '../engine/builds/build.ts';
 import { netsOf } from '../engine/builds/network-of-build.ts';
 import { circuitNets } from '../engine/circuits/circuit-nets.ts';
+import { fittedCircuit } from '../engine/circuits/fitted-circuit.ts';
 import { stepSetting } from './components/part-steps.ts';
 import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';
@@ -152,7 +153,7 @@ export class BenchKeys {
     // A held key continues from the last step, even if that is not audible yet.
     const { wanted } = store;
     const { heard: slot, builds, selected: ref, series } = wanted;
-    const part = buildParts(builds[slot].circuit).find((each) => each.ref === ref);
+    const part = buildParts(fittedCircuit(builds[slot])).find((each) => each.ref === ref);
     const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
     if (setting) store.act(partChange(wanted, slot, ref, setting));
     return part !== undefined;
@@ -161,7 +162,7 @@ export class BenchKeys {
   #walk(steps: number): boolean {
     const { store } = this.#targets;
     const { heard, builds, selected } = store.state;
-    const refs = buildParts(builds[heard].circuit).map(({ ref }) => ref);
+    const refs = buildParts(fittedCircuit(builds[heard])).map(({ ref }) => ref);
     const next = refs[(refs.indexOf(selected) + steps + refs.length) % refs.length];
     if (next !== undefined) store.act({ type: 'select', ref: next });
     return next !== undefined;
@@ -171,7 +172,7 @@ export class BenchKeys {
 /** The net of the chosen part's next pin after the probed one; after the last the output again. */
 function nextNet({ builds, heard, selected, probe }: BenchState): string | undefined {
   const build = builds[heard];
-  const circuit = build.circuit;
+  const circuit = fittedCircuit(build);
   const isOfPart = (pin: string) => {
     const ref = pin.slice(0, pin.indexOf('.'));
     const spec = circuit.stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);

@@ -31,6 +31,7 @@ import { BenchAudio, soundOf } from './bench-audio.ts';
 import { BenchDrop } from './bench-drop.ts';
 import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
+import { followFootswitch } from './bench-pop.ts';
 import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
 import { openBuild, saveBuild } from './build-files.ts';
@@ -100,7 +101,11 @@ export class ClipleadBench extends LitElement {
   readonly #audio = new BenchAudio(this.store, this.session, this.#rate);
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
-  readonly #analysis = new BenchAnalysis(this, () => this.store.state);
+  readonly #analysis = new BenchAnalysis(
+    this,
+    () => this.store.state,
+    () => this.session.state.sampleRateHz,
+  );
   readonly #excerpts = new PlayingExcerpts(this.session);
   readonly #solver = new SolverWatch(this, {
     state: () => this.store.state,
@@ -150,6 +155,11 @@ export class ClipleadBench extends LitElement {
   #frame = 0;
 
   static override styles = [sharedStyles, benchStyles];
+
+  constructor() {
+    super();
+    followFootswitch(this.store, this.session, (slot) => this.#analysis.heardPops(slot));
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
@@ -269,7 +279,7 @@ export class ClipleadBench extends LitElement {
             <swap-list .state=${bench}></swap-list>
             <noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel>
           </div>
-          <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
+          <controls-panel .state=${bench} .unity=${this.#analysis.unity} .pops=${this.#analysis.pops}></controls-panel>
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench} .wanted=${this.#wanted} .warnings=${this.#analysis.warnings}></part-card></section>

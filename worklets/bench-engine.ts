@@ -134,6 +134,9 @@ export class BenchEngine {
       case 'noise':
         this.#voice(message.slot).setNoise(message.coefficients);
         return;
+      case 'pop':
+        this.#voice(message.slot).pop(message.samples);
+        return;
       case 'hear':
         this.#hear(message.slot);
         return;

@@ -73,6 +73,8 @@ export type ToProcessor =
   | { readonly type: 'speaker'; readonly response: Float64Array }
   /** Sections ahead of a build's input (`inputCorrection` of the engine); empty for none. */
   | { readonly type: 'correctInput'; readonly slot: Slot; readonly coefficients: Float64Array }
+  /** The pop of a slot's footswitch, as heard, V at the base rate. */
+  | { readonly type: 'pop'; readonly slot: Slot; readonly samples: Float64Array<ArrayBuffer> }
   /** Whether scope frames are wanted. */
   | { readonly type: 'scope'; readonly isWanted: boolean }
   /**

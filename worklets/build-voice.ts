@@ -5,6 +5,7 @@ import type { CircuitSimulator } from '../engine/solver/circuit-simulator.ts';
 import type { CircuitNumbers, CompiledCircuit } from '../engine/solver/compiled-circuit.ts';
 import { CircuitRunner, type RunnerOptions } from './circuit-runner.ts';
 import { LevelScan } from './level-scan.ts';
+import { VoicePop } from './voice-pop.ts';
 import { VoiceProbe } from './voice-probe.ts';
 
 /** Time for which a circuit of another structure or rate runs unheard before it is faded in. */
@@ -47,6 +48,7 @@ export class BuildVoice {
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
   readonly #speaker: Speaker;
+  readonly #pop: VoicePop;
   readonly #loudness: ProgrammeLoudness;
   /** The one channel that is measured. */
   readonly #measured: readonly Float64Array[];
@@ -72,6 +74,7 @@ export class BuildVoice {
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
     this.#speaker = new Speaker(options.sampleRateHz, options.maxFrames);
+    this.#pop = new VoicePop(options.sampleRateHz, options.maxFrames);
     this.#loudness = new ProgrammeLoudness(options.sampleRateHz, 1, options.maxFrames);
     this.#measured = [this.output];
   }
@@ -205,12 +208,19 @@ export class BuildVoice {
   /** Another impulse response in place of the built-in speaker; empty for that. Allocates. */
   setSpeaker(response: Float64Array): void {
     this.#speaker.setResponse(response);
+    this.#pop.setSpeaker(response);
     this.#probe.setSpeaker(response);
+  }
+
+  /** Adds the pop of the footswitch to the output, as the circuit of its other position fades in; volts at the base rate. */
+  pop(samples: Float64Array<ArrayBuffer>): void {
+    this.#pop.start(samples, this.#incoming ? this.#state[0]! : 0);
   }
 
   /** Whether it is heard through the speaker. Allocates. */
   setStandIn(isOn: boolean): void {
     this.#speaker.setOn(isOn);
+    this.#pop.setStandIn(isOn);
     this.#probe.setStandIn(isOn);
   }
 
@@ -268,6 +278,7 @@ export class BuildVoice {
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
+    if (this.#net === undefined) this.#pop.addTo(this.output, frames);
     if (this.#probe.isAudible) this.#probe.process(this.probed, this.#probeShift, this.output, frames);
     this.#settleProbe();
     this.#beginWaiting();

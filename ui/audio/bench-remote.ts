@@ -62,6 +62,11 @@ export class BenchRemote extends EventTarget {
     this.measureLoudness();
   }
 
+  /** Lets the pop of a slot's footswitch be heard now, V at the session's sample rate. */
+  pop(slot: Slot, samples: Float64Array<ArrayBuffer>): void {
+    this.link.send({ type: 'pop', slot, samples });
+  }
+
   /** An impulse response in place of the built-in speaker, at the session's sample rate; empty for that. */
   setSpeaker(response: Float64Array): void {
     this.link.keep('speaker', { type: 'speaker', response });

@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import { type Pops, popPeakText, popText } from '../../engine/analysis/pop.ts';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import type { Build, Fit } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
@@ -28,6 +29,12 @@ export class ControlsPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   /** Where each build's output is as loud as its bypass, once it is known. */
   @property({ attribute: false }) unity: Readonly<Record<Slot, Unity | undefined>> = {
+    a: undefined,
+    b: undefined,
+  };
+
+  /** What the footswitch of each build does, once it is known. */
+  @property({ attribute: false }) pops: Readonly<Record<Slot, Pops | undefined>> = {
     a: undefined,
     b: undefined,
   };
@@ -104,6 +111,12 @@ export class ControlsPanel extends BenchElement {
         width: 4rem;
         min-height: 1.75rem;
         font-variant-numeric: tabular-nums;
+      }
+      .bypass {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-1) var(--gap-2);
+        align-items: center;
       }
       .of-a {
         --accent: var(--a);
@@ -266,9 +279,19 @@ export class ControlsPanel extends BenchElement {
   #renderBypass(slot: Slot) {
     const build = this.state.builds[slot];
     const options = build.circuit.bypass.kinds;
-    return this.#renderChoice({ slot, id: 'bypass', name: 'bypass', options }, build.bypass, (kind) =>
+    const choice = this.#renderChoice({ slot, id: 'bypass', name: 'bypass', options }, build.bypass, (kind) =>
       this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
     );
+    return html`<span class="bypass">${choice}${this.#renderPops(slot)}</span>`;
+  }
+
+  /** The louder pop of the two directions; both are in the tip. */
+  #renderPops(slot: Slot) {
+    const pops = this.pops[slot];
+    if (!pops) return nothing;
+    const louder = pops.on.peakV > pops.bypassed.peakV ? pops.on : pops.bypassed;
+    return html`<output class="figures small" aria-label="Pop of the footswitch of build ${LETTER[slot]}"
+      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow.">pop ${popPeakText(louder)}</output>`;
   }
 
   #renderChoices(slots: readonly Slot[], title: string, choices: readonly unknown[]) {

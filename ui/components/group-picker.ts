@@ -3,6 +3,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { buildParts } from '../../engine/builds/build.ts';
 import { groupsOf, groupsWith, ownGroupProblem, refsText } from '../../engine/builds/part-groups.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -107,7 +108,7 @@ export class GroupPicker extends BenchElement {
   /** Other parts of the chosen one's kind. */
   #peers(): readonly string[] {
     const { selected, builds, heard } = this.state;
-    const parts = buildParts(builds[heard].circuit);
+    const parts = buildParts(fittedCircuit(builds[heard]));
     const kind = parts.find(({ ref }) => ref === selected)?.kind;
     return parts.filter((part) => part.kind === kind && part.ref !== selected).map(({ ref }) => ref);
   }
@@ -130,7 +131,9 @@ export class GroupPicker extends BenchElement {
     const data = new FormData(event.target as HTMLFormElement);
     const name = String(data.get('name') ?? '').trim();
     const chosen = [selected, ...data.getAll('part').map(String)];
-    const parts = buildParts(builds[heard].circuit).flatMap(({ ref }) => (chosen.includes(ref) ? [ref] : []));
+    const parts = buildParts(fittedCircuit(builds[heard])).flatMap(({ ref }) =>
+      chosen.includes(ref) ? [ref] : [],
+    );
     const made: PartGroup = { name, parts, isUsual: true };
     const groups = [...(builds[heard].groups ?? []), made];
     this.problem = ownGroupProblem(builds[heard], made) ?? '';

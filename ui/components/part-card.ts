@@ -1,4 +1,5 @@
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import './capacitor-kind.ts';
 import './group-picker.ts';
@@ -9,7 +10,13 @@ import { html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
-import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
+import {
+  type Build,
+  type BuildPart,
+  buildParts,
+  type PartSetting,
+  startingBuild,
+} from '../../engine/builds/build.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import {
@@ -80,9 +87,12 @@ export class PartCard extends BenchElement {
 
   override render() {
     const { builds, selected, heard, series, refusal } = this.state;
-    const slots: readonly Slot[] = isSameCircuit(builds.a.circuit, builds.b.circuit) ? SLOTS : [heard];
-    const part = buildParts(builds[heard].circuit).find(({ ref }) => ref === selected);
+    const part = buildParts(fittedCircuit(builds[heard])).find(({ ref }) => ref === selected);
     if (!part) return html`<p class="soft">Click a part to change it.</p>`;
+    const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
+    const slots: readonly Slot[] = isOneCircuit
+      ? SLOTS.filter((slot) => isFitted(builds[slot], part.ref))
+      : [heard];
     return html`
       <div class="head">
         <header>
@@ -375,4 +385,9 @@ export class PartCard extends BenchElement {
 function detailsOf({ kind }: BuildPart): string {
   if (hasType(kind)) return 'Details: pieces, case and pins, figures';
   return kind === 'capacitor' ? 'Details: made as, piggyback, figures' : 'Details: figures, name on my board';
+}
+
+/** Whether a build has the part: those of another kind of bypass are not soldered. */
+function isFitted(build: Build, ref: string): boolean {
+  return buildParts(fittedCircuit(build)).some((part) => part.ref === ref);
 }

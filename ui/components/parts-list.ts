@@ -5,6 +5,7 @@ import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
@@ -183,7 +184,7 @@ export class PartsByStage extends BenchElement {
     const { builds, heard } = this.state;
     const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
     const slots: readonly Slot[] = isOneCircuit ? SLOTS : [heard];
-    const circuit = builds[heard].circuit;
+    const circuit = fittedCircuit(builds[heard]);
     const parts = buildParts(circuit);
     return html`
       <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${buildTitle(builds[slot])} `)}</p>

@@ -1,4 +1,5 @@
 import { buildParts } from '../../engine/builds/build.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import {
   nearestPreferred,
@@ -30,7 +31,7 @@ const TURN_STEPS = 100;
 
 /** What can be swept for the chosen part in the heard build: its value, and its knob if it has one. */
 export function sweepSubjects({ builds, heard: slot, selected: ref }: BenchState): readonly SweepSubject[] {
-  const circuit = builds[slot].circuit;
+  const circuit = fittedCircuit(builds[slot]);
   const part = buildParts(circuit).find((each) => each.ref === ref);
   const quantity = part && quantityOf(part.kind);
   const knob = circuit.knobs.find((each) => each.ref === ref);

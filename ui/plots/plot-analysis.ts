@@ -2,12 +2,14 @@ import { type BuildWarning, buildWarnings } from '../../engine/analysis/build-wa
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
+import { heardPop, type Pops, popsOf } from '../../engine/analysis/pop.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
 import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
+import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { networkAsPlayed, type PlayedBuild, pedalAsPlayed } from '../state/played-network.ts';
 import { type RestConditions, restNoise } from '../state/rest-noise.ts';
@@ -27,6 +29,13 @@ export type Query =
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
+      readonly kind: 'pop';
+      readonly build: Build;
+      readonly temperatureC: number;
+      readonly around: Surroundings;
+      readonly sampleRateHz: number;
+    }
+  | {
       readonly kind: 'unity';
       readonly build: Build;
       readonly temperatureC: number;
@@ -37,12 +46,20 @@ export type Query =
 /** Gain from the input, or from the strings of a pickup, to the probe at each of RESPONSE_HZ, dB. */
 export type ResponseAnalysis = readonly number[];
 
+/** What the footswitch does, to be read and to be heard; undefined for a circuit without one. */
+export interface HeardPops {
+  readonly pops: Pops;
+  /** By the position into which it goes, V. */
+  readonly heard: Readonly<Record<FootswitchPosition, Float64Array<ArrayBuffer>>>;
+}
+
 export interface Analyses {
   readonly response: ResponseAnalysis;
   readonly sine: SineAnalysis;
   readonly warnings: readonly BuildWarning[];
   readonly noise: Noise;
   readonly unity: Unity;
+  readonly pop: HeardPops;
 }
 
 export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 181);
@@ -55,6 +72,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'noise') return restNoise(query.build, query);
+  if (query.kind === 'pop') return heardPops(query);
   if (query.kind === 'unity') {
     const { build, temperatureC, hasStandIn, around } = query;
     return unityOf(build, { temperatureK: kelvinOf(temperatureC), hasStandIn, around });
@@ -70,4 +88,12 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   }
   const points = isBypassed ? [] : levelPoints(build, network, query.test.hz);
   return sineAnalysis(network, query.test, net, points);
+}
+
+function heardPops(query: Extract<Query, { readonly kind: 'pop' }>): HeardPops | undefined {
+  const { build, temperatureC, around, sampleRateHz } = query;
+  const pops = popsOf(build, { ...around, temperatureK: kelvinOf(temperatureC), sampleRateHz });
+  if (!pops) return undefined;
+  const heard = { on: heardPop(pops.on, sampleRateHz), bypassed: heardPop(pops.bypassed, sampleRateHz) };
+  return { pops, heard };
 }

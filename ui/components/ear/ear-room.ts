@@ -1,3 +1,4 @@
+import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
 import '../group-picker.ts';
 import './blind-panel.ts';
 import './difference-panel.ts';
@@ -106,7 +107,7 @@ export class EarRoom extends BenchElement {
     const { selected, builds, heard } = this.state;
     return html`<label class="part small">Part to sweep and to rank
       <select @change=${(event: Event) => this.act({ type: 'select', ref: controlValue(event) })}>
-        ${buildParts(builds[heard].circuit).map(
+        ${buildParts(fittedCircuit(builds[heard])).map(
           ({ ref, role }) =>
             html`<option value=${ref} .selected=${live(ref === selected)}>${ref}, ${role}</option>`,
         )}

@@ -2,6 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { type NetGroup, netsByStage } from '../../../engine/builds/probe-nets.ts';
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
+import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -70,10 +71,11 @@ export class ProbeMenu extends BenchElement {
   /** The nets of A's circuit, then those that only B's has. */
   #groups(): readonly NetGroup[] {
     const { a, b } = this.state.builds;
-    const groups = groupsOf(a.circuit);
-    if (isSameCircuit(a.circuit, b.circuit)) return groups;
+    const [circuitA, circuitB] = [fittedCircuit(a), fittedCircuit(b)];
+    const groups = groupsOf(circuitA);
+    if (isSameCircuit(circuitA, circuitB)) return groups;
     const known = new Set(groups.flatMap(({ nets }) => nets));
-    const others = groupsOf(b.circuit)
+    const others = groupsOf(circuitB)
       .map(({ title, nets }) => ({ title: `${title} (B)`, nets: nets.filter((net) => !known.has(net)) }))
       .filter(({ nets }) => nets.length > 0);
     return [...groups, ...others];

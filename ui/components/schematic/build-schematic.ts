@@ -7,6 +7,7 @@ import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { isSameSetting, settingText } from '../../../engine/builds/part-setting.ts';
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
+import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
 import { type Box, moved } from '../../../engine/drawing/geometry.ts';
 import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
 import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
@@ -98,7 +99,7 @@ export class BuildSchematic extends BenchElement {
   }
 
   override render() {
-    const circuit = this.#build.circuit;
+    const circuit = fittedCircuit(this.#build);
     const sheet = this.#sheetOf(circuit);
     const stepPx = this.#stepPx(sheet);
     return html`
@@ -183,12 +184,12 @@ export class BuildSchematic extends BenchElement {
     const setting = builds[heard].parts[owner] ?? {};
     const other = builds[heard === 'a' ? 'b' : 'a'];
     const control = circuit.switches.find((each) => each.ref === ref);
-    const position = control && builds[heard].switches[control.name];
-    const text = control ? (position ?? '') : settingText(setting);
+    const position = this.#positionOf(circuit, ref);
+    const text = spec.kind === 'switch' ? (position ?? '') : settingText(setting);
     const isSwapped =
-      isSameCircuit(other.circuit, circuit) &&
-      (control
-        ? other.switches[control.name] !== position
+      isSameCircuit(other.circuit, builds[heard].circuit) &&
+      (spec.kind === 'switch'
+        ? control !== undefined && other.switches[control.name] !== position
         : !isSameSetting(other.parts[owner] ?? {}, setting));
     const isSelected = selected === owner;
     const isTogether = !isSelected && chosenRefs(this.state).includes(owner);
@@ -216,7 +217,15 @@ export class BuildSchematic extends BenchElement {
     </g>`;
   }
 
+  /** The position of a switch; the footswitch is that of the bench. */
+  #positionOf(circuit: Circuit, ref: string): string | undefined {
+    if (isFootswitch(circuit, ref)) return this.state.isBypassed ? 'bypassed' : 'on';
+    const control = circuit.switches.find((each) => each.ref === ref);
+    return control && this.#build.switches[control.name];
+  }
+
   #controlName(circuit: Circuit, ref: string): string {
+    if (isFootswitch(circuit, ref)) return ' footswitch';
     const control = [...circuit.knobs, ...circuit.switches].find((each) => each.ref === ref);
     return control ? ` ${control.name}` : '';
   }
@@ -228,6 +237,10 @@ export class BuildSchematic extends BenchElement {
 
   /** A click on a part shows it on the card; a click on a switch moves it to the next position. */
   #choose(circuit: Circuit, ref: string, owner: string): void {
+    if (isFootswitch(circuit, ref)) {
+      this.act({ type: 'bypass', isBypassed: !this.state.isBypassed });
+      return;
+    }
     const control = circuit.switches.find((each) => each.ref === ref);
     if (!control) {
       this.act({ type: 'select', ref: owner });
@@ -275,7 +288,8 @@ export class BuildSchematic extends BenchElement {
   }
 
   #isSwitch(ref: string | undefined): boolean {
-    return this.#build.circuit.switches.some((each) => each.ref === ref);
+    const { switches, bypass } = this.#build.circuit;
+    return [...switches.map((each) => each.ref), ...(bypass.footswitch ?? [])].some((each) => each === ref);
   }
 
   #fit = (): void => {
@@ -341,6 +355,10 @@ function label({ what, at, anchor, characters }: LabelSpot, text: string, letter
 /** A potentiometer's taper is on its card; the drawing has room for the value. */
 function valueText(kind: string, setting: PartSetting, whole: string): string {
   return kind === 'pot' && setting.fit === undefined ? (setting.value ?? '') : whole;
+}
+
+function isFootswitch({ bypass }: Circuit, ref: string): boolean {
+  return bypass.footswitch?.includes(ref) ?? false;
 }
 
 /** The first amplifier of a package stands for it in the order of the Tab key. */
