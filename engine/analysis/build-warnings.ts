@@ -1,11 +1,10 @@
 import { refText } from '../builds/alias.ts';
 import type { Build } from '../builds/build.ts';
 import { isOutputLoose, withLeakingCapacitors } from '../builds/leakage.ts';
-import { netsOf, networkOf } from '../builds/network-of-build.ts';
-import { partsOf } from '../circuits/circuit.ts';
+import { netsOf, networkInPosition, networkOf } from '../builds/network-of-build.ts';
+import { type FootswitchPosition, partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
-import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { converterEntry, opampEntry } from '../parts/part-types.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
@@ -30,8 +29,7 @@ const REVERSE_TOLERANCE_V = 0.05;
  * @param temperatureK Of the bench. @throws NetworkError, OperatingPointError.
  */
 export function buildWarnings(build: Build, temperatureK: number): readonly BuildWarning[] {
-  const network = networkOf(build, temperatureK);
-  const { volts } = operatingPoint(pruneNetwork(network));
+  const { volts } = operatingPoint(pruneNetwork(networkOf(build, temperatureK)));
   const circuit = fittedCircuit(build);
   const netOf = netsOf(build);
   const at = (pin: string): number => volts.get(netOf(pin)) ?? 0;
@@ -53,29 +51,47 @@ export function buildWarnings(build: Build, temperatureK: number): readonly Buil
   const single = warnings.filter(
     ({ ref }, index) => warnings.findIndex((other) => other.ref === ref) === index,
   );
-  return [...single, ...looseOutputWarning(build, network)];
+  return [...single, ...looseOutputWarnings(build, temperatureK)];
 }
 
-/** An output that only leakage ties to ground: its coupling capacitor charges it while the pedal is bypassed. */
-function looseOutputWarning(build: Build, network: Network): BuildWarning[] {
+/** Outputs that only leakage ties to ground, in either position of the footswitch. */
+function looseOutputWarnings(build: Build, temperatureK: number): BuildWarning[] {
+  const hasTwo = build.circuit.bypass.footswitch && build.bypass !== 'transistor-switched';
+  const positions: readonly FootswitchPosition[] = hasTwo ? ['on', 'bypassed'] : ['on'];
+  return positions.flatMap((position) => looseOutputWarning(build, position, temperatureK));
+}
+
+/** While the footswitch is in its other position, the coupling capacitor charges an output without a pull-down. */
+function looseOutputWarning(
+  build: Build,
+  position: FootswitchPosition,
+  temperatureK: number,
+): BuildWarning[] {
+  const network = networkInPosition(build, position, temperatureK);
   if (!isOutputLoose(network)) return [];
   const { volts } = operatingPoint(pruneNetwork(withLeakingCapacitors(network, build)));
   const charged = Math.abs(volts.get(network.output) ?? 0);
-  const ref = missingPullDown(build) ?? '';
+  const ref = missingPullDown(build, position) ?? '';
   const missing = ref === '' ? '' : `: ${refText(build, ref)} is not fitted`;
   const remedy = ref === '' ? 'Fit a resistor from the output to ground' : `Fit ${refText(build, ref)}`;
   return [
     {
       ref,
-      message: `The output has no pull-down${missing}. Leakage charges it to ${quantityText(charged, 'V')} at most, and it pops when the pedal is switched on. ${remedy}.`,
+      message: `The output has no pull-down${missing}. Leakage charges it to ${quantityText(charged, 'V')} at most, and it pops when ${POPS_WHEN[build.bypass === 'transistor-switched' ? 'plugged' : position]}. ${remedy}.`,
       source: 'capacitors leak as much as their data sheets allow, the jack has 100 MΩ (estimate)',
     },
   ];
 }
 
+const POPS_WHEN = {
+  on: 'the effect is switched on',
+  bypassed: 'the pedal is bypassed',
+  plugged: 'a cable is plugged in',
+} as const;
+
 /** The resistor between output and ground that is not fitted. */
-function missingPullDown(build: Build): string | undefined {
-  const netOf = netsOf(build);
+function missingPullDown(build: Build, position: FootswitchPosition): string | undefined {
+  const netOf = netsOf(build, position);
   const isAt = (ref: string, net: string) => [1, 2].some((pin) => netOf(`${ref}.${pin}`) === net);
   const found = [...partsOf(fittedCircuit(build))].find(
     ([ref, { part }]) =>

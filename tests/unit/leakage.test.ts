@@ -9,6 +9,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
+import { bypassBuild } from '../bypass-parts.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const soft = presetBuild('soft-plain');
@@ -49,6 +50,28 @@ describe('an output without a pull-down', () => {
     // The bias is a little lower with the leakage of its own capacitor.
     expect(said / chargedV).toBeCloseTo(1, 2);
     expect(buildWarnings(soft, NOMINAL_TEMPERATURE_K)).toEqual([]);
+  });
+
+  it('of a buffered bypass has a warning too, at the pull-down of its own', () => {
+    const [warning, ...others] = buildWarnings(
+      bypassBuild('buffered', { R101: OPEN }),
+      NOMINAL_TEMPERATURE_K,
+    );
+    expect(others).toEqual([]);
+    expect(warning).toMatchObject({
+      ref: 'R101',
+      message: expect.stringMatching(/pops when the pedal is bypassed/),
+    });
+  });
+
+  it('pops with transistors as switches when a cable is plugged in', () => {
+    const build = bypassBuild('transistor-switched', { R14: OPEN });
+    const [warning, ...others] = buildWarnings(build, NOMINAL_TEMPERATURE_K);
+    expect(others).toEqual([]);
+    expect(warning).toMatchObject({
+      ref: 'R14',
+      message: expect.stringMatching(/when a cable is plugged in/),
+    });
   });
 
   it('that is joined to nothing is refused', () => {
