@@ -43,6 +43,8 @@ export interface DeviceModel<P extends DevicePrimitive = DevicePrimitive> {
   readonly ports: readonly TerminalPair[];
   /** Present where there are ports. */
   readonly equations?: PortEquations;
+  /** Charge of each port for what `structureOf` says; undefined if it stores none that moves with the voltage. */
+  readonly chargesOf?: (structure: string) => PortCharges | undefined;
 }
 
 /** Currents of a device's ports as formulas of the voltages across them, and what Newton's method needs. */
@@ -63,6 +65,14 @@ export interface PortEquations {
   /** Whether it begins to conduct so suddenly that its block, if it is in the signal path, takes two steps a sample. */
   readonly hasEdges: boolean;
 }
+
+/**
+ * Charge that each port holds, times a fixed factor. Its change is a current of the port beside those of `PortEquations`, and
+ * flows through the series resistance as they do.
+ *
+ * @param v Voltages across the ports. @param scale The factor.
+ */
+export type PortCharges = (v: readonly Formula[], scale: Formula) => readonly Formula[];
 
 /** An exponential junction between two terminals, and the names of its numbers. */
 export interface JunctionPlace {

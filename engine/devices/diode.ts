@@ -23,6 +23,7 @@ import {
   SILICON,
   saturationGrowth,
 } from './junction.ts';
+import { depletionCharge, type JunctionCharge } from './junction-charge.ts';
 import type { NodeName } from './node.ts';
 import { currentNoise, shotNoise, thermalNoise } from './noise.ts';
 import type { PrimitiveBase } from './origin.ts';
@@ -33,7 +34,9 @@ import { BOLTZMANN_J_PER_K, ELEMENTARY_CHARGE_C, NOMINAL_TEMPERATURE_K, thermalV
  *
  *   i = I_S·(exp(vj / (count·n·V_T)) − 1) + (G_min + G/count)·vj          v = vj + count·R_S·i
  *
- * and a constant capacitance `zeroBiasCapacitanceF / count` across the whole string. The leak G is that of a
+ * with a constant capacitance `zeroBiasCapacitanceF / count` across the whole string. With `charge`, each junction holds
+ * besides the charge q(vj/count) of junction-charge.ts, C_0 being `zeroBiasCapacitanceF` and i(v) the exponential term alone;
+ * then dq/dt flows with i, through the series resistance. The leak G is that of a
  * germanium point contact, which one exponential cannot have: its reverse current of a microampere at 1.5 V rises
  * with the voltage, while the saturation current that fits its forward curve is thirty times smaller.
  */
@@ -44,6 +47,8 @@ export interface DiodeData {
   readonly zeroBiasCapacitanceF: number;
   /** Conductance G of the leak beside the junction, S; none by default. */
   readonly leakageS?: number;
+  /** How its charge follows voltage and current; without it the capacitance is constant. */
+  readonly charge?: JunctionCharge;
   /** How it changes with temperature; as silicon by default. Data are at the network's temperature. */
   readonly thermal?: JunctionThermal;
 }
@@ -64,29 +69,51 @@ type DiodeWords = {
   readonly emissionCoefficient: number;
   /** R_S of one of them, ohms. */
   readonly seriesOhms: number;
-  /** Of one of them, F: across the string stands a capacitor of this divided by `inSeries`, i = C·dv/dt. */
+  /** C_0 of one of them, F: across the string stands a capacitor of this divided by `inSeries`, i = C·dv/dt. */
   readonly junctionCapacitanceF: number;
-  /** The capacitance does not depend on the voltage. */
-  readonly junctionCapacitanceLaw: 'constant';
+  /**
+   * 'constant': that is all. 'abrupt': each junction holds the charge stated in junction-charge.ts besides, with the numbers
+   * of `ChargeWords`.
+   */
+  readonly junctionCapacitanceLaw: 'constant' | 'abrupt';
   /** G_min + G/count, across the junctions of the whole string, S. */
   readonly parallelConductanceS: number;
+} & (ChargeWords | Record<never, never>);
+
+/** Numbers of the law 'abrupt'. */
+type ChargeWords = {
+  /** V_J, V. */
+  readonly builtInV: number;
+  /** T, s. */
+  readonly transitSeconds: number;
 };
+
+/** Structure of a diode whose junctions hold charge. */
+const CHARGED = 'charge';
 
 const saturationA = parameter('saturationA');
 const emissionV = parameter('emissionV');
 const seriesOhms = parameter('seriesOhms');
 const parallelS = parameter('parallelS');
+const transitSeconds = parameter('transitSeconds');
+const farads = parameter('farads');
+const builtInV = parameter('builtInV');
 
 export const DIODE: DeviceModel<DiodeString> = {
-  parameters: ['saturationA', 'emissionV', 'seriesOhms', 'farads', 'parallelS'],
+  parameters: [
+    ...['saturationA', 'emissionV', 'seriesOhms', 'farads', 'parallelS'],
+    ...['builtInV', 'transitSeconds'],
+  ],
   numbersOf: ({ data, count }, temperatureK) => [
     data.saturationCurrentA,
     count * data.emissionCoefficient * thermalVoltage(temperatureK),
     count * data.seriesOhms,
     data.zeroBiasCapacitanceF / count,
     parallelConductanceS(data, count),
+    count * (data.charge?.builtInV ?? 1),
+    data.charge?.transitSeconds ?? 0,
   ],
-  structureOf: () => '',
+  structureOf: ({ data: { charge } }) => (charge ? CHARGED : ''),
   dcPaths: [[0, 1]],
   carriesOneCurrent: () => true,
   // Its capacitance beside it is a state.
@@ -98,22 +125,34 @@ export const DIODE: DeviceModel<DiodeString> = {
     emissionCoefficient: data.emissionCoefficient,
     seriesOhms: data.seriesOhms,
     junctionCapacitanceF: data.zeroBiasCapacitanceF,
-    junctionCapacitanceLaw: 'constant',
+    junctionCapacitanceLaw: data.charge ? 'abrupt' : 'constant',
     parallelConductanceS: parallelConductanceS(data, count),
+    ...data.charge,
   }),
   noiseSources,
   ports: [[0, 1]],
   equations: {
     currents: ([v]) => [
       // The conductance is a number of each diode, so that types with and without a leak run the same code.
-      add(junctionCurrent(v!, saturationA, emissionV, 'then'), multiply(v!, parallelS)),
+      add(throughJunction(v!), multiply(v!, parallelS)),
     ],
     limitedSteps: ([v], [step]) => [limitedJunctionStep(v!, step!, saturationA, emissionV, 1)],
     junctions: [{ plus: 0, minus: 1, polarity: 1, saturationA: 'saturationA', emissionV: 'emissionV' }],
     series: { ohms: 'seriesOhms', farads: 'farads', start: highestJunctionV },
     hasEdges: true,
   },
+  chargesOf: (structure) =>
+    structure === CHARGED
+      ? ([v], scale) => [
+          add(
+            depletionCharge(v!, farads, builtInV, scale),
+            multiply(throughJunction(v!), multiply(transitSeconds, scale)),
+          ),
+        ]
+      : undefined,
 };
+
+const throughJunction = (v: Formula) => junctionCurrent(v, saturationA, emissionV, 'then');
 
 function parallelConductanceS({ leakageS = 0 }: DiodeData, count: number): number {
   return JUNCTION_MIN_S + leakageS / count;

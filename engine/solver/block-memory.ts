@@ -1,4 +1,5 @@
 import type { Arena } from './arena.ts';
+import { isCharged } from './block-devices.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { derivedPlaces } from './device-functions.ts';
 import { writtenNodes } from './substeps.ts';
@@ -34,6 +35,8 @@ export class BlockMemory {
   readonly earlierVoltages: Float64Array;
   /** Three for each op-amp: its output one, two and three samples ago, V; unused by other devices. */
   readonly opampHistory: Float64Array;
+  /** Three for each port that holds a charge: r/T times the charge one, two and three steps ago, A. See `firstCharges`. */
+  readonly chargeHistory: Float64Array;
   /** In a block of several steps a sample: two for each input, its voltage one and two samples ago, V. */
   readonly inputPast: Float64Array;
   /** In such a block: for each written node its voltage at the steps of the previous sample and at the last step of the one before, the latest first, V. */
@@ -59,6 +62,7 @@ export class BlockMemory {
     this.lastVoltages = arena.allocate(this.portCount);
     this.earlierVoltages = arena.allocate(this.portCount);
     this.opampHistory = arena.allocate(3 * block.devices.length);
+    this.chargeHistory = arena.allocate(3 * chargeCount(block));
     const hasSubsteps = block.substeps > 1;
     this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);
     this.writtenPast = arena.allocate(hasSubsteps ? (block.substeps + 1) * writtenNodes(block).length : 0);
@@ -72,6 +76,7 @@ export class BlockMemory {
       ...[
         this.stateHistory,
         this.opampHistory,
+        this.chargeHistory,
         this.inputPast,
         this.writtenPast,
         this.drawnPast,
@@ -90,4 +95,18 @@ export function firstPorts(block: CompiledBlock): number[] {
     next += ports.length;
     return first;
   });
+}
+
+/** Index of each device's first charge in the history; the next device's if it holds none. */
+export function firstCharges(block: CompiledBlock): number[] {
+  let next = 0;
+  return block.devices.map(({ kind, ports }) => {
+    const first = next;
+    if (isCharged(kind)) next += ports.length;
+    return first;
+  });
+}
+
+function chargeCount({ devices }: CompiledBlock): number {
+  return devices.reduce((sum, { kind, ports }) => sum + (isCharged(kind) ? ports.length : 0), 0);
 }

@@ -2,10 +2,12 @@ import { input } from '../devices/formula.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
 import { type BlockDeviceKind, blockDeviceModel } from './block-devices.ts';
 import { type BlockMemory, COUNTER, firstPorts } from './block-memory.ts';
+import { ChargePast, restingDevice } from './charge-past.ts';
 import type { CircuitMemory } from './circuit-memory.ts';
 import type { CompiledBlock, CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { DerivedParts } from './device-functions.ts';
 import { FormulaTape } from './formula-tape.ts';
+import type { PortDevice } from './port-device.ts';
 import { RowRamp } from './row-ramp.ts';
 import { inputsWithin, WITHIN, writtenNodes } from './substeps.ts';
 
@@ -28,6 +30,9 @@ export class BlockState {
   readonly #parts: DerivedParts;
   /** For each device with a series resistance, the starting voltage after it. */
   readonly #starts: readonly (FormulaTape | undefined)[];
+  /** Devices whose ports hold charges. */
+  readonly #resting: readonly (PortDevice | undefined)[];
+  readonly #charges: ChargePast;
   readonly #rest: RestState;
   readonly #ports: Int32Array;
   readonly #inputs: Int32Array;
@@ -56,6 +61,8 @@ export class BlockState {
     this.#derive();
     this.#parts = new DerivedParts(block, stepRateHz, memory.deviceConstants);
     this.#starts = block.devices.map(({ kind }) => startTape(kind));
+    this.#resting = block.devices.map(({ kind }) => restingDevice(kind));
+    this.#charges = new ChargePast(block, memory, stepRateHz);
     this.deriveDevices();
   }
 
@@ -68,6 +75,7 @@ export class BlockState {
   /** Computes the values that emitted code needs of the devices; unlike the coefficients they are cheap. */
   deriveDevices(): void {
     this.#parts.derive(this.#parameters);
+    this.#charges.derive(this.#parameters);
   }
 
   /** Sets the block to its operating point. */
@@ -83,12 +91,15 @@ export class BlockState {
     for (let index = 0; index < devices.length; index++) {
       const { offset, ports, outputNode } = devices[index]!;
       const start = this.#starts[index];
+      const resting = start && this.#resting[index];
       for (let port = 0; port < ports.length; port++) {
         const { plus, minus, metered } = ports[port]!;
         // The current of an op-amp's output at rest is found by the first sample.
         let volts = metered >= 0 ? 0 : rest[plus]! - rest[minus]!;
         // Start of Newton's method: the voltage across a series resistance is not part of the port's.
-        if (start) {
+        // What holds a charge begins exactly at rest, or that charge would flow.
+        if (resting) volts = innerVolts(resting, this.#parameters, offset, volts);
+        else if (start) {
           start.inputs[0] = volts;
           start.run(this.#parameters, offset);
           volts = start.outputs[0]!;
@@ -100,6 +111,7 @@ export class BlockState {
       if (outputNode < 0) continue;
       for (let past = 0; past < 3; past++) opampHistory[3 * index + past] = rest[outputNode]!;
     }
+    this.#charges.derive(this.#parameters);
     if (this.#block.substeps > 1) this.#resetSubsteps();
   }
 
@@ -165,11 +177,22 @@ export class BlockState {
 
   /** Sets states to zero before they become subnormal; to be called once a chunk. */
   flush(): void {
-    const { stateHistory } = this.memory;
-    for (let index = 0; index < stateHistory.length; index++) {
-      if (stateHistory[index]! < FLUSH_BELOW && stateHistory[index]! > -FLUSH_BELOW) stateHistory[index] = 0;
-    }
+    flushed(this.memory.stateHistory);
+    flushed(this.memory.chargeHistory);
   }
+}
+
+function flushed(history: Float64Array): void {
+  for (let index = 0; index < history.length; index++) {
+    if (history[index]! < FLUSH_BELOW && history[index]! > -FLUSH_BELOW) history[index] = 0;
+  }
+}
+
+/** Voltage behind the series resistance of a device of one port. */
+function innerVolts(device: PortDevice, parameters: Float64Array, offset: number, volts: number): number {
+  device.volts[0] = volts;
+  device.evaluate(parameters, offset);
+  return device.innerVolts[0]!;
 }
 
 /** First guess of a port's voltage from the voltage across it and its series resistance; undefined if it has none. */

@@ -1,14 +1,12 @@
-import { derivative, type Formula, fixedParts, input } from '../devices/formula.ts';
+import { derivative, type Formula, fixedParts, input, parameter } from '../devices/formula.ts';
 import { STEP_FORMULAS } from './backward-difference.ts';
-import { type BlockDeviceKind, blockDeviceModel } from './block-devices.ts';
+import { type BlockDeviceKind, blockDeviceModel, STEP_RATE_NAME } from './block-devices.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { FormulaTape } from './formula-tape.ts';
 
 /** Names of the voltages across a device's ports, and of the steps of Newton's method, in formulas. */
 export const VOLTS = ['v0', 'v1', 'v2', 'v3'] as const;
 export const STEPS = ['step0', 'step1', 'step2', 'step3'] as const;
-/** Name of the leading coefficient of the implicit step, 1/s, an additional parameter of every device. */
-const STEP_RATE_NAME = 'stepRate';
 
 /** The equations of one kind of device with their derivatives. */
 export interface DeviceFunctions {
@@ -16,6 +14,10 @@ export interface DeviceFunctions {
   readonly currents: readonly Formula[];
   /** Row p: ∂ of port p's current by the voltages across all ports. */
   readonly slopes: readonly (readonly Formula[])[];
+  /** Charge of each port times the leading coefficient of the implicit step, A; none if its ports hold no charge. */
+  readonly charges: readonly Formula[];
+  /** Their derivatives, like `slopes`. */
+  readonly chargeSlopes: readonly (readonly Formula[])[];
   readonly limitedSteps: readonly Formula[];
   /** The parts that depend on parameters only. They are computed when a parameter changes; otherwise emitted code would divide in every sample. */
   readonly parts: readonly Formula[];
@@ -32,15 +34,20 @@ export function deviceFunctions(kind: BlockDeviceKind): DeviceFunctions {
 }
 
 function makeFunctions(kind: BlockDeviceKind): DeviceFunctions {
-  const { portCount, equations } = blockDeviceModel(kind);
+  const { portCount, equations, charges: chargesOf } = blockDeviceModel(kind);
   if (!equations) throw new TypeError(`a ${kind} has no equations of ports`);
   const volts = VOLTS.slice(0, portCount).map((name) => input(name));
   const steps = STEPS.slice(0, portCount).map((name) => input(name));
   const currents = equations.currents(volts);
-  const slopes = currents.map((current) => volts.map((v) => derivative(current, v)));
+  const slopesOf = (formulas: readonly Formula[]) =>
+    formulas.map((formula) => volts.map((v) => derivative(formula, v)));
+  const slopes = slopesOf(currents);
+  const charges = chargesOf?.(volts, parameter(STEP_RATE_NAME)) ?? [];
+  const chargeSlopes = slopesOf(charges);
   const limitedSteps = equations.limitedSteps(volts, steps);
-  const parts = fixedParts([...currents, ...slopes.flat(), ...limitedSteps, ...(equations.others ?? [])]);
-  return { currents, slopes, limitedSteps, parts };
+  const inSample = [...currents, ...slopes.flat(), ...charges, ...chargeSlopes.flat()];
+  const parts = fixedParts([...inSample, ...limitedSteps, ...(equations.others ?? [])]);
+  return { currents, slopes, charges, chargeSlopes, limitedSteps, parts };
 }
 
 /** Number of such values of a block's devices, and the index of each device's first. */

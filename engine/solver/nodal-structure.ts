@@ -191,10 +191,11 @@ class Placement {
 
   #device({ primitive, nodes, offset }: Placed): PlacedDevice[] {
     if (!isPortDevice(primitive)) return [];
-    const pairs = deviceModel(primitive.kind).ports.map(([p, m]) => [nodes[p]!, nodes[m]!] as const);
+    const { ports, structureOf } = deviceModel(primitive.kind);
+    const pairs = ports.map(([p, m]) => [nodes[p]!, nodes[m]!] as const);
     return [
       {
-        device: PortDevice.of(primitive.kind),
+        device: PortDevice.of(primitive.kind, structureOf(primitive)),
         offset,
         plus: pairs.map(([plus]) => plus),
         minus: pairs.map(([, minus]) => minus),

@@ -231,6 +231,9 @@ export class NodalSystem {
       for (let entry = 0; entry < places.length; entry++) {
         addSlope(jacobian, places[entry]!, device.slopes[entry]!);
       }
+      for (let entry = 0; entry < device.farads.length; entry++) {
+        addSlope(this.capacitance, places[entry]!, device.farads[entry]!);
+      }
     }
   }
 

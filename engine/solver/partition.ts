@@ -1,7 +1,7 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import { OPAMP_PINS } from '../devices/opamp.ts';
 import type { Primitive } from '../network/network.ts';
-import { pinnedKind } from './block-devices.ts';
+import { chargedKind, pinnedKind } from './block-devices.ts';
 import type {
   CompiledBlock,
   CompiledBranch,
@@ -304,11 +304,11 @@ function portBetween(plus: number, minus: number): CompiledPort {
 function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] {
   if (!isDevice(primitive)) return [];
   const { kind } = primitive;
-  const { ports, equations } = deviceModel(kind);
+  const { ports, equations, structureOf } = deviceModel(kind);
   if (!equations) return [];
   return [
     {
-      kind,
+      kind: chargedKind(kind, structureOf(primitive)),
       offset,
       ports: ports.map(([plus, minus]) => portBetween(nodes[plus]!, nodes[minus]!)),
       seriesOffset: equations.series ? offset + placeOf(kind, equations.series.ohms) : -1,

@@ -1,5 +1,5 @@
 import { type DeviceKind, deviceModel } from '../devices/devices.ts';
-import { input } from '../devices/formula.ts';
+import { derivative, type Formula, input, number } from '../devices/formula.ts';
 import { deviceFunctions, VOLTS } from './device-functions.ts';
 import { FormulaTape } from './formula-tape.ts';
 import { placeOf } from './parameters.ts';
@@ -17,28 +17,39 @@ export class PortDevice {
   /** Of the last `evaluate`: each port's current, A, and row by row its derivatives by all voltages, S. */
   readonly currents: Float64Array;
   readonly slopes: Float64Array;
+  /** Row by row the derivatives of each port's charge by all voltages, F; none if its ports hold no charge. */
+  readonly farads: Float64Array;
+  /** Voltages across the ports without their series resistances, V. */
+  readonly innerVolts: Float64Array;
   readonly #tape: FormulaTape;
   readonly #start: FormulaTape | undefined;
   readonly #seriesPlace: number;
 
-  private constructor(kind: DeviceKind) {
-    const { ports, parameters, equations } = deviceModel(kind);
+  private constructor(kind: DeviceKind, structure: string) {
+    const { ports, parameters, equations, chargesOf } = deviceModel(kind);
     const { currents, slopes } = deviceFunctions(kind);
     const names = VOLTS.slice(0, ports.length);
-    this.#tape = new FormulaTape([...currents, ...slopes.flat()], names, parameters);
+    const volts = names.map((name) => input(name));
+    const charges: readonly Formula[] = chargesOf?.(structure)?.(volts, number(1)) ?? [];
+    const farads = charges.flatMap((charge) => volts.map((v) => derivative(charge, v)));
+    this.#tape = new FormulaTape([...currents, ...slopes.flat(), ...farads], names, parameters);
     const series = equations?.series;
     this.#seriesPlace = series ? placeOf(kind, series.ohms) : -1;
     this.#start = series && new FormulaTape([series.start(input(VOLTS[0]))], [VOLTS[0]], parameters);
     this.volts = new Float64Array(ports.length);
     this.currents = new Float64Array(ports.length);
     this.slopes = new Float64Array(ports.length ** 2);
+    this.farads = new Float64Array(farads.length);
+    this.innerVolts = this.#tape.inputs;
   }
 
-  static readonly #known = new Map<DeviceKind, PortDevice>();
+  static readonly #known = new Map<string, PortDevice>();
 
-  static of(kind: DeviceKind): PortDevice {
-    const known = PortDevice.#known.get(kind) ?? new PortDevice(kind);
-    PortDevice.#known.set(kind, known);
+  /** @param structure See `structureOf`: decides whether and how its ports hold charges. */
+  static of(kind: DeviceKind, structure = ''): PortDevice {
+    const key = `${kind} ${structure}`;
+    const known = PortDevice.#known.get(key) ?? new PortDevice(kind, structure);
+    PortDevice.#known.set(key, known);
     return known;
   }
 
@@ -51,9 +62,13 @@ export class PortDevice {
     else this.#tape.run(parameters, offset);
     for (let port = 0; port < count; port++) this.currents[port] = outputs[port]!;
     for (let entry = 0; entry < count ** 2; entry++) this.slopes[entry] = outputs[count + entry]!;
+    for (let entry = 0; entry < this.farads.length; entry++)
+      this.farads[entry] = outputs[count + count ** 2 + entry]!;
     if (!this.#start) return;
-    const ohms = parameters[offset + this.#seriesPlace]!;
-    this.slopes[0]! /= 1 + ohms * this.slopes[0]!;
+    const stiffness = 1 + parameters[offset + this.#seriesPlace]! * this.slopes[0]!;
+    this.slopes[0]! /= stiffness;
+    // To first order in the frequency: (g + jωC)/(1 + R·(g + jωC)) = g/(1 + R·g) + jωC/(1 + R·g)² + ...
+    if (this.farads.length > 0) this.farads[0]! /= stiffness * stiffness;
   }
 
   /** Solves v = vj + R·i(vj) for vj and evaluates the device there. */

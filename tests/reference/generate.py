@@ -22,7 +22,7 @@ import clean_blend_response
 import continuous
 import diode_clipper
 import knob_vectors
-import p_type_stages
+import netlist_stages
 import presets
 import response
 import signals
@@ -164,9 +164,9 @@ def clipper_vectors():
     return {"madeBy": made_by(method), **diode_clipper.vectors()}
 
 
-def p_type_vectors():
-    method = "netlist_solver.py (Radau IIA with mass matrix) on p-type-netlists.json"
-    return {"madeBy": made_by(method), **p_type_stages.vectors()}
+def stage_vectors(file):
+    method = f"netlist_solver.py (Radau IIA with mass matrix) on {file}"
+    return {"madeBy": made_by(method), **netlist_stages.vectors(file)}
 
 
 def main():
@@ -182,7 +182,8 @@ def main():
         makers[f"{name}-knobs"] = lambda name=name: knob_vectors.knob_vectors(name, CIRCUITS[name])
     makers["shared"] = shared_vectors
     makers["diode-clipper"] = clipper_vectors
-    makers["p-type-stages"] = p_type_vectors
+    for name in ("p-type", "charge"):
+        makers[f"{name}-stages"] = lambda file=f"{name}-netlists.json": stage_vectors(file)
     DIRECTORY.mkdir(exist_ok=True)
     failures = []
     for name in options.only or makers:

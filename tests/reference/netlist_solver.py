@@ -23,7 +23,12 @@ BOLTZMANN_J_PER_K = 1.380649e-23
 ELEMENTARY_CHARGE_C = 1.602176634e-19
 REPOSITORY = pathlib.Path(__file__).parents[2]
 # Optional numbers of a device.
-OPTIONAL = {"opamp": {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"}}
+OPTIONAL = {
+    "opamp": {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"},
+    "diode": {"builtInV", "transitSeconds"},
+}
+# The charge of a junction is counted in volts across this.
+CHARGE_UNIT_F = 1e-12
 RTOL = 1e-8
 ATOL_V = 1e-10
 FIRST_STEP_S = 1e-8
@@ -94,6 +99,25 @@ class Diodes(Devices):
         value, slope = growing_exponential(vj / nvt)
         gmin, i_s = self.number("parallelConductanceS"), self.number("saturationCurrentA")
         return [i_s * (value - 1) + gmin * vj], [[i_s * slope / nvt + gmin]]
+
+
+class ChargedDiodes(Diodes):
+    """Port: junction voltage of the string. Currents: through it, and its charge, which its own row takes."""
+
+    def law(self, u, vt):
+        [amps], [[siemens]] = super().law(u, vt)
+        vj, count, gmin = u[..., 0], self.number("inSeries"), self.number("parallelConductanceS")
+        zero_bias, built_in = self.number("junctionCapacitanceF"), self.number("builtInV")
+        transit = self.number("transitSeconds")
+        v = vj / count
+        within = np.minimum(v, built_in / 2)
+        root = np.sqrt(1 - within / built_in)
+        beyond, rise = v - within, zero_bias * np.sqrt(2) / built_in
+        farads = zero_bias / root + rise * beyond
+        layer = 2 * zero_bias * built_in * (1 - root) + (zero_bias / root) * beyond + rise * beyond**2 / 2
+        charge = layer - zero_bias * v + transit * (amps - gmin * vj)
+        slope = (farads - zero_bias) / count + transit * (siemens - gmin)
+        return [amps, charge / CHARGE_UNIT_F], [[siemens], [slope / CHARGE_UNIT_F]]
 
 
 class Bipolars(Devices):
@@ -226,16 +250,17 @@ class Circuit:
                 raise ValueError(f"{part['ref']}: a {part['kind']} with {sorted(numbers)} is not known here")
         nodes = [netlist["input"], *(n for p in parts for n in (*p["nodes"], *p.get("supplyNodes", ())))]
         self.nodes = [name for name in dict.fromkeys(nodes) if name != self.ground]
-        extra = [p["ref"] for p in parts if p["kind"] in ("inductor", "diode", "opamp")]
-        self.index = {name: k for k, name in enumerate([*self.nodes, *(("extra", ref) for ref in extra)])}
+        extra = [("extra", p["ref"]) for p in parts if p["kind"] in ("inductor", "diode", "opamp")]
+        charges = [("charge", p["ref"]) for p in parts if "builtInV" in p]
+        self.index = {name: k for k, name in enumerate([*self.nodes, *extra, *charges])}
         self.size = len(self.index)
         self.mass, self.linear = np.zeros((2, self.size, self.size))
         self.constant, self.by_input = np.zeros(self.size), np.zeros(self.size)
         self.drive = lambda times: np.zeros(len(times))
-        devices = {"diode": [], "bipolar": [], "field": [], "opamp": []}
+        devices = {"diode": [], "charged": [], "bipolar": [], "field": [], "opamp": []}
         for part in parts:
             getattr(self, f"_{part['kind']}")(part, devices)
-        makers = {"diode": Diodes, "bipolar": Bipolars, "field": FieldEffects, "opamp": Opamps}
+        makers = {"diode": Diodes, "charged": ChargedDiodes, "bipolar": Bipolars, "field": FieldEffects, "opamp": Opamps}
         self.devices = []
         for kind, entries in devices.items():
             if entries:
@@ -284,7 +309,8 @@ class Circuit:
                 self.linear[self.index[node]] += share * current
 
     def _diode(self, part, devices):
-        if part["junctionCapacitanceLaw"] != "constant":
+        is_charged = "builtInV" in part
+        if part["junctionCapacitanceLaw"] != ("abrupt" if is_charged else "constant"):
             raise ValueError(f"{part['ref']}: capacitance law {part['junctionCapacitanceLaw']}")
         own, (a, b) = ("extra", part["ref"]), part["nodes"]
         self._between(self.mass, a, b, part["junctionCapacitanceF"] / part["inSeries"])
@@ -292,7 +318,15 @@ class Circuit:
         self.linear[self.index[own]] -= self._row((a, 1.0), (b, -1.0), (own, -1.0))
         ohms = part["inSeries"] * part["seriesOhms"]
         spread = self._row((a, -1.0), (b, 1.0), (own, -ohms))
-        devices["diode"].append((part, [self._row((own, 1.0))], [spread]))
+        if not is_charged:
+            devices["diode"].append((part, [self._row((own, 1.0))], [spread]))
+            return
+        # 0 = q - x; dx/dt flows as i does, through the series resistance too.
+        charge = ("charge", part["ref"])
+        self.mass[:, self.index[charge]] -= CHARGE_UNIT_F * spread
+        self.linear[self.index[charge], self.index[charge]] += 1
+        taken = self._row((charge, 1.0))
+        devices["charged"].append((part, [self._row((own, 1.0))], [spread, taken]))
 
     def _npn(self, part, devices):
         collector, base, emitter = part["nodes"]
@@ -411,13 +445,13 @@ class Circuit:
         solve = lambda f: pick @ np.linalg.solve(2j * math.pi * f * self.mass - jacobian, self.by_input)
         return np.array([solve(f) for f in frequencies_hz])
 
-    def transient(self, signal, times_s, start):
+    def transient(self, signal, times_s, start, longest_s=LONGEST_STEP_S):
         """Output voltage at the given times (first 0), from a state at rest."""
         self.drive = lambda times: np.array([signal(t) for t in times])
         atol = np.full(self.size, ATOL_V)
         # The currents of op-amps follow from the rest; they do not determine the step.
         for name, k in self.index.items():
-            if isinstance(name, tuple):
+            if isinstance(name, tuple) and name[0] == "extra":
                 atol[k] = 1e3
-        options = {"rtol": RTOL, "atol": atol, "first_s": FIRST_STEP_S, "most_s": LONGEST_STEP_S}
+        options = {"rtol": RTOL, "atol": atol, "first_s": FIRST_STEP_S, "most_s": longest_s}
         return radau.integrate(self, start, times_s, self._row((self.output, 1.0)), options)

@@ -1,8 +1,8 @@
 import { input } from '../../devices/formula.ts';
 import { COMMON_MODE_SHIFT, OPAMP_PINS, type OpampPin, outputLimits } from '../../devices/opamp.ts';
 import { STEP_FORMULAS } from '../backward-difference.ts';
-import { blockDeviceModel, isPinned } from '../block-devices.ts';
-import { type BlockMemory, COUNTER, firstPorts } from '../block-memory.ts';
+import { blockDeviceModel, isCharged, isPinned, PAST_CHARGES } from '../block-devices.ts';
+import { type BlockMemory, COUNTER, firstCharges, firstPorts } from '../block-memory.ts';
 import type { CompiledBlock, CompiledCircuit, CompiledDevice } from '../compiled-circuit.ts';
 import { derivedPlaces, deviceFunctions, STEPS, VOLTS } from '../device-functions.ts';
 import {
@@ -50,11 +50,14 @@ const OUTPUT_LIMITS = outputLimits(POSITIVE, NEGATIVE);
 export interface EmittedDevice {
   readonly currents: readonly Code[];
   readonly slopes: readonly (readonly Code[])[];
+  /** Charges of the ports times r/T and their derivatives, where it holds any. */
+  readonly charges: readonly Code[];
+  readonly chargeSlopes: readonly (readonly Code[])[];
 }
 
 /** Values of a step that depend on earlier steps only, not on the block's inputs. */
 export interface NewtonStart {
-  /** See `#emitSupply`. */
+  /** See `#emitInputs`. */
   readonly supplies: readonly Readonly<Record<string, Code>>[];
   /** Port voltages. */
   readonly start: readonly Code[];
@@ -84,6 +87,7 @@ export class NewtonEmitter {
   readonly #structure: BlockStructure;
   readonly #places: readonly FormulaPlaces[];
   readonly #ports: readonly number[];
+  readonly #charges: readonly number[];
   readonly #parametersAddress: number;
 
   constructor(
@@ -98,6 +102,7 @@ export class NewtonEmitter {
     this.#memory = memory;
     this.#structure = structure;
     this.#ports = firstPorts(block);
+    this.#charges = firstCharges(block);
     this.#parametersAddress = parametersAddress;
     const { starts } = derivedPlaces(block);
     this.#places = block.devices.map(({ kind, offset }, index) => ({
@@ -125,7 +130,7 @@ export class NewtonEmitter {
 
   /** Starting voltages of the ports, and the devices evaluated there. @param known Code that reads a known voltage, by node index. */
   prepare(known: (node: number) => Code): NewtonStart {
-    const supplies = this.#block.devices.map((device, index) => this.#emitSupply(device, index, known));
+    const supplies = this.#block.devices.map((device, index) => this.#emitInputs(device, index, known));
     const start = this.#emitStart();
     return { supplies, start, devices: this.#emitDevices(start, supplies) };
   }
@@ -157,9 +162,14 @@ export class NewtonEmitter {
     return g.map((local) => get(local));
   }
 
-  /** Shifts the stored voltages of earlier steps by one step. */
+  /** Shifts the stored voltages and charges of earlier steps by one step. */
   #emitHistory(): void {
-    const { voltages, lastVoltages, earlierVoltages, portCount } = this.#memory;
+    const { voltages, lastVoltages, earlierVoltages, portCount, chargeHistory } = this.#memory;
+    for (let first = 0; first < chargeHistory.length; first += 3) {
+      const at = (age: number) => addressOf(chargeHistory, first + age);
+      this.#f.store(at(2), load(at(1)));
+      this.#f.store(at(1), load(at(0)));
+    }
     for (let port = 0; port < portCount; port++) {
       this.#f.store(addressOf(earlierVoltages, port), load(addressOf(lastVoltages, port)));
       this.#f.store(addressOf(lastVoltages, port), load(addressOf(voltages, port)));
@@ -204,6 +214,8 @@ export class NewtonEmitter {
     f.loop(({ leaveIf, againIf }) => {
       const next = this.#emitIteration(this.#emitDevices(v.map(get), supplies), open, v.map(get));
       for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
+      // What is stored if none is the last.
+      this.#emitCharges(next.devices, undefined);
       f.set(iteration, add(get(iteration), double(1)));
       const norm = f.define(normOf(next.residual));
       f.when(less(norm, get(best.norm)), () => {
@@ -247,13 +259,22 @@ export class NewtonEmitter {
     supplies: readonly Readonly<Record<string, Code>>[],
   ): readonly EmittedDevice[] {
     return this.#block.devices.map(({ kind }, index) => {
-      const { currents, slopes } = deviceFunctions(kind);
+      const { currents, slopes, charges, chargeSlopes } = deviceFunctions(kind);
       const inputs = { ...supplies[index]!, ...this.#portInputs(index, VOLTS, v) };
-      const codes = emitFormulas(this.#f, [...currents, ...slopes.flat()], inputs, this.#places[index]);
+      const formulas = [...currents, ...slopes.flat(), ...charges, ...chargeSlopes.flat()];
+      const codes = emitFormulas(this.#f, formulas, inputs, this.#places[index]);
       const defined = codes.map((code) => (isPlain(code) ? code : this.#f.define(code)));
       const count = currents.length;
-      const rowOf = (port: number) => defined.slice(count * (port + 1), count * (port + 2));
-      return { currents: defined.slice(0, count), slopes: currents.map((_, port) => rowOf(port)) };
+      const rows = Array.from({ length: defined.length / count }, (_, row) =>
+        defined.slice(count * row, count * (row + 1)),
+      );
+      const [, ...slopeRows] = rows;
+      return {
+        currents: rows[0]!,
+        slopes: slopeRows.slice(0, count),
+        charges: rows[count + 1] ?? [],
+        chargeSlopes: slopeRows.slice(count + 1),
+      };
     });
   }
 
@@ -359,11 +380,12 @@ export class NewtonEmitter {
     return open;
   }
 
-  /** Further inputs of an op-amp's equations; none for other devices. */
-  #emitSupply(device: CompiledDevice, index: number, known: (node: number) => Code): Record<string, Code> {
+  /** Inputs of a device's equations beside the voltages of its ports: an op-amp's memory and pins, and the past of charges. */
+  #emitInputs(device: CompiledDevice, index: number, known: (node: number) => Code): Record<string, Code> {
     const amplifier = this.#circuit.opamps[device.opampIndex];
-    if (!amplifier) return {};
     const f = this.#f;
+    if (isCharged(device.kind)) return this.#emitPastCharges(device, index);
+    if (!amplifier) return {};
     const pins = Object.fromEntries(this.#pinsRead(device).map((pin) => [pin, known(amplifier[pin])]));
     const past = emitPast(f, this.#block.formula, this.#memory.opampHistory, index);
     const stepsPerS = this.#circuit.sampleRateHz * this.#block.substeps;
@@ -372,6 +394,12 @@ export class NewtonEmitter {
     if (isPinned(device.kind)) return { ...pins, history };
     const [high, low] = emitFormulas(f, OUTPUT_LIMITS, pins, this.#places[index]);
     return { history, high: f.define(high!), low: f.define(low!) };
+  }
+
+  #emitPastCharges({ ports }: CompiledDevice, index: number): Record<string, Code> {
+    const past = (port: number) =>
+      emitPast(this.#f, this.#block.formula, this.#memory.chargeHistory, this.#charges[index]! + port);
+    return Object.fromEntries(ports.map((_, port) => [PAST_CHARGES[port]!, this.#f.define(past(port))]));
   }
 
   /** 1 − K·D and p + K·g − v, without entries that are zero by structure. */
@@ -411,13 +439,28 @@ export class NewtonEmitter {
     return { matrix, residual };
   }
 
-  /** The currents of the last step, linearised: g + D·step. */
+  /** Currents and charges of the last step, linearised: g + D·step. */
   #emitEnd({ devices, step }: Iteration, g: readonly Local[]): void {
     devices.forEach(({ currents, slopes }, index) => {
       const first = this.#ports[index]!;
       slopes.forEach((row, port) => {
-        const terms = row.map((slope, column) => multiply(slope, step[first + column]!));
-        this.#f.set(g[first + port]!, add(currents[port]!, sum(terms)));
+        this.#f.set(g[first + port]!, add(currents[port]!, this.#changeBy(row, step, first)));
+      });
+    });
+    this.#emitCharges(devices, step);
+  }
+
+  #changeBy(slopes: readonly Code[], step: readonly Code[], first: number): Code {
+    return sum(slopes.map((slope, column) => multiply(slope, step[first + column]!)));
+  }
+
+  /** Stores the charges of a step. @param step A last step to be taken into them; undefined for none. */
+  #emitCharges(devices: readonly EmittedDevice[], step: readonly Code[] | undefined): void {
+    devices.forEach(({ charges, chargeSlopes }, index) => {
+      charges.forEach((charge, port) => {
+        const address = addressOf(this.#memory.chargeHistory, 3 * (this.#charges[index]! + port));
+        const change = step && this.#changeBy(chargeSlopes[port]!, step, this.#ports[index]!);
+        this.#f.store(address, change ? add(charge, change) : charge);
       });
     });
   }

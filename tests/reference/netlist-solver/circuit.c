@@ -27,7 +27,7 @@ static const Kind KINDS[] = {
     {"converter", 2, {"ratio", "outputOhms"}},
     {"diode", 2,
      {"inSeries", "saturationCurrentA", "emissionCoefficient", "seriesOhms", "junctionCapacitanceF",
-      "parallelConductanceS"}},
+      "parallelConductanceS", "builtInV", "transitSeconds"}},
     {"npn", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
     {"pnp", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
     {"nJfet", 3, {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"}},
@@ -38,8 +38,10 @@ static const Kind KINDS[] = {
       "limitKneeV", "limitSlewExcessV", "startingSupplyV", "leastSupplyV", "commonModeHeadroomHighV",
       "commonModeHeadroomLowV", "commonModeReversal"}},
 };
-/* The last three of an op-amp are all present or all absent. */
-enum { OPAMP_RANGE = 11, OPAMP_BIAS = 5 };
+/* The last three of an op-amp and the last two of a diode are all present or all absent. */
+enum { OPAMP_RANGE = 11, OPAMP_BIAS = 5, DIODE_CHARGE = 6 };
+/* The charge of a junction is counted in volts across this. */
+static const double CHARGE_UNIT_F = 1e-12;
 /* Members that do not describe the circuit, and those that are read by name. */
 static const char *const OTHER_MEMBERS[] = {"ref", "kind", "nodes", "origin", "supplyNodes", "junctionCapacitanceLaw"};
 #define COUNT(array) (int)(sizeof(array) / sizeof *(array))
@@ -54,6 +56,10 @@ static const Kind *kind_of(const Json *part) {
 
 static int is_kind(const Kind *kind, const char *name) { return strcmp(kind->name, name) == 0; }
 
+static int is_charged(const Json *part, const Kind *kind) {
+  return is_kind(kind, "diode") && json_member(part, kind->numbers[DIODE_CHARGE]);
+}
+
 static void check_members(const Json *part, const Kind *kind) {
   for (const Json *member = part->first; member; member = member->next) {
     int is_known = 0;
@@ -61,7 +67,9 @@ static void check_members(const Json *part, const Kind *kind) {
     for (int k = 0; k < 14 && kind->numbers[k]; k++) is_known |= strcmp(kind->numbers[k], member->name) == 0;
     if (!is_known) fail("%s: a %s with %s is not known here", json_text(part, "ref"), kind->name, member->name);
   }
-  if (is_kind(kind, "diode") && strcmp(json_text(part, "junctionCapacitanceLaw"), "constant") != 0)
+  if (!is_kind(kind, "diode")) return;
+  const char *law_name = json_text(part, "junctionCapacitanceLaw");
+  if (strcmp(law_name, is_charged(part, kind) ? "abrupt" : "constant") != 0)
     fail("%s: this law of capacitance is not known here", json_text(part, "ref"));
 }
 
@@ -149,18 +157,19 @@ static int terminals_of(const Builder *b, const Json *part, const char *member, 
   return count;
 }
 
-static int has_own_unknown(const Kind *kind) {
+static int own_unknowns(const Json *part, const Kind *kind) {
+  if (is_charged(part, kind)) return 2;
   return is_kind(kind, "inductor") || is_kind(kind, "diode") || is_kind(kind, "opamp");
 }
 
-/* A device with its terminals and, if it has one, its own unknown, whose row is its own equation. */
+/* A device with its terminals and its own unknowns, from `own` on, whose rows are its own equations. */
 static Device *place_device(Builder *b, const Json *part, const Kind *kind, int own) {
   Circuit *c = b->circuit;
   Device *d = &c->devices[c->device_count++];
   int count = terminals_of(b, part, "nodes", d->unknown);
   count += terminals_of(b, part, "supplyNodes", d->unknown + count);
   for (int k = 0; k < count; k++) d->row[k] = law(c, d->unknown[k]);
-  if (own >= 0) d->unknown[count] = d->row[count] = own, count++;
+  for (int k = own_unknowns(part, kind); k > 0; k--) d->unknown[count] = d->row[count] = own++, count++;
   for (int r = 0; r < count; r++)
     for (int k = 0; k < count; k++) d->entry[r][k] = entry(b, d->row[r], d->unknown[k]);
   d->polarity = kind->name[0] == 'p' ? -1 : 1;
@@ -174,6 +183,17 @@ static void place_diode(Builder *b, Device *d) {
   add_linear(b, own, d->unknown[0], -1);
   add_linear(b, own, d->unknown[1], 1);
   add_linear(b, own, own, 1);
+}
+
+/* The charge x flows from anode to cathode, through the series resistance; its row is 0 = q(vj) - x. */
+static void place_charge(Builder *b, Device *d) {
+  int x = d->unknown[3];
+  d->is_charged = 1;
+  d->charge_unit = CHARGE_UNIT_F;
+  add_mass(b, d->row[0], x, CHARGE_UNIT_F);
+  add_mass(b, d->row[1], x, -CHARGE_UNIT_F);
+  add_mass(b, d->unknown[2], x, d->number[0] * d->number[3] * CHARGE_UNIT_F);
+  add_linear(b, x, x, 1);
 }
 
 static void place_opamp(Builder *b, Device *d, int is_ranged) {
@@ -196,8 +216,9 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
     fail("%s: a %s has %d nodes", json_text(part, "ref"), kind->name, kind->terminals);
   double number[14] = {0};
   int is_ranged = is_kind(kind, "opamp") && json_member(part, kind->numbers[OPAMP_RANGE]);
+  int optional = is_kind(kind, "diode") ? DIODE_CHARGE : OPAMP_RANGE;
   for (int k = 0; k < 14 && kind->numbers[k]; k++)
-    if (k < OPAMP_RANGE || is_ranged) number[k] = json_number(part, kind->numbers[k]);
+    if (k < optional || is_ranged || is_charged(part, kind)) number[k] = json_number(part, kind->numbers[k]);
   if (is_kind(kind, "resistor")) between(b, linear_of, node[0], node[1], 1 / number[0]);
   else if (is_kind(kind, "capacitor")) between(b, mass_of, node[0], node[1], number[0]);
   else if (is_kind(kind, "voltageSource")) c->constant[node[0]] = number[0];
@@ -220,6 +241,7 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
     if (is_kind(kind, "diode")) place_diode(b, d);
     else if (is_kind(kind, "opamp")) place_opamp(b, d, is_ranged);
     else d->kind = is_kind(kind, "npn") || is_kind(kind, "pnp") ? BIPOLAR : FIELD_EFFECT;
+    if (is_charged(part, kind)) place_charge(b, d);
   }
 }
 
@@ -235,7 +257,7 @@ static void number_unknowns(Builder *b, const Json *netlist, const Json *parts) 
       const Json *list = json_member(part, LISTS[k]);
       for (const Json *name = list ? list->first : NULL; name; name = name->next) add_node(b, name->text);
     }
-    c->size += has_own_unknown(kind);
+    c->size += own_unknowns(part, kind);
     c->device_count++;
   }
   c->size += c->node_count;
@@ -284,7 +306,8 @@ Circuit circuit_of(const Json *netlist) {
   int own = c->node_count;
   for (const Json *part = parts->first; part; part = part->next) {
     const Kind *kind = kind_of(part);
-    place_part(b, part, kind, has_own_unknown(kind) ? own++ : -1);
+    place_part(b, part, kind, own);
+    own += own_unknowns(part, kind);
   }
   free(b->entry_at);
   return circuit;

@@ -27,16 +27,40 @@ static void flow(const Device *d, int from, int to, double amps, int count, cons
   }
 }
 
-/* Unknowns: anode, cathode, junction voltage. The string's own row is 0 = v_a - v_b - vj - R i. */
+/* q(v) of one junction that carries `amps`, beside C_0 v, and its derivative; `siemens` is that of the current. */
+static double junction_charge(const Device *d, double v, double amps, double siemens, double *farads) {
+  const double zero_bias = d->number[4], built_in = d->number[6], transit = d->number[7];
+  double end = built_in / 2, e = v - end, root = sqrt(1 - (e < 0 ? v : end) / built_in);
+  double layer = 2 * zero_bias * built_in * (1 - root), c = zero_bias / root;
+  if (e > 0) {
+    /* C goes on as a line with the slope C_0 sqrt(2)/V_J. */
+    double rise = zero_bias * sqrt(2) / built_in;
+    layer += c * e + rise * e * e / 2;
+    c += rise * e;
+  }
+  *farads = c - zero_bias + transit * siemens;
+  return layer - zero_bias * v + transit * amps;
+}
+
+/*
+ * Unknowns: anode, cathode, junction voltage, and if it holds charge, that. The string's own row is
+ * R dq/dt = v_a - v_b - vj - R i.
+ */
 static void diode(const Device *d, double vt, const double *y, double *f, double *jacobian) {
-  enum { ANODE, CATHODE, JUNCTION };
+  enum { ANODE, CATHODE, JUNCTION, CHARGE };
   const double *n = d->number;
   double vj = y[d->unknown[JUNCTION]], nvt = n[0] * n[2] * vt, slope;
-  double amps = n[1] * (growing_exponential(vj / nvt, &slope) - 1) + n[5] * vj;
+  double through = n[1] * (growing_exponential(vj / nvt, &slope) - 1);
+  double amps = through + n[5] * vj;
   double siemens = n[1] * slope / nvt + n[5], ohms = n[0] * n[3];
   flow(d, ANODE, CATHODE, amps, 1, (int[]){JUNCTION}, &siemens, f, jacobian);
   f[d->row[JUNCTION]] -= ohms * amps;
   if (jacobian) jacobian[d->entry[JUNCTION][JUNCTION]] -= ohms * siemens;
+  if (!d->is_charged) return;
+  /* The slope of one junction's current by its own voltage is that of the string times their number. */
+  double farads, charge = junction_charge(d, vj / n[0], through, n[0] * n[1] * slope / nvt, &farads);
+  f[d->row[CHARGE]] += charge / d->charge_unit;
+  if (jacobian) jacobian[d->entry[CHARGE][JUNCTION]] += farads / n[0] / d->charge_unit;
 }
 
 /* Unknowns: collector, base, emitter. */

@@ -1,7 +1,7 @@
-"""A PNP and a P-channel JFET as amplifiers on one supply, solved from their netlists by netlist_solver.py.
+"""Small stages, solved from their netlists by netlist_solver.py.
 
-The netlists are in p-type-netlists.json, as engine/network/netlist.ts prints the networks of p-type-stages.test.ts.
-That test compares the results.
+The netlists are in p-type-netlists.json and charge-netlists.json, as engine/network/netlist.ts prints the networks of
+p-type-stages.test.ts and charge-stages.test.ts. These tests compare the results.
 """
 
 import json
@@ -12,10 +12,12 @@ import numpy as np
 
 import netlist_solver
 
-NETLISTS = pathlib.Path(__file__).parent / "p-type-netlists.json"
+FOLDER = pathlib.Path(__file__).parent
 FREQUENCIES_HZ = (20.0, 100.0, 1000.0, 10000.0)
 PEAKS_V = (0.02, 0.5)
 RATE_HZ, SECONDS = 48000, 0.003
+# Between the ends of longer steps the interpolation errs by more than the steps themselves.
+LONGEST_STEP_S = 1e-5
 
 
 def signal(peak_v, t):
@@ -23,11 +25,11 @@ def signal(peak_v, t):
     return peak_v * math.sin(2 * math.pi * 1000 * t) ** 3
 
 
-def vectors():
+def vectors(file):
     """Operating point, response and two outputs of each stage as a JSON-able record."""
     times = np.arange(round(RATE_HZ * SECONDS)) / RATE_HZ
     stages = {}
-    for name, netlist in json.loads(NETLISTS.read_text()).items():
+    for name, netlist in json.loads((FOLDER / file).read_text()).items():
         circuit = netlist_solver.Circuit(netlist)
         rest = circuit.rest()
         gains = circuit.response(rest, FREQUENCIES_HZ)
@@ -42,7 +44,7 @@ def vectors():
                     "peakV": peak_v,
                     "samplesV": [
                         round(float(v), 10)
-                        for v in circuit.transient(lambda t: signal(peak_v, t), times, rest)
+                        for v in circuit.transient(lambda t: signal(peak_v, t), times, rest, LONGEST_STEP_S)
                     ],
                 }
                 for peak_v in PEAKS_V
