@@ -40,7 +40,11 @@ const DIODES_4001 = 'Diodes DS28002 rev E-2';
 const CARD_BAV21 = 'published model card BAV21 (NXP)';
 
 /** One sheet for 1N4001 to 1N4007 and one curve: their published cards differ by 18 mV, within the spread of pieces. */
-const RECTIFIER_CARD = card(14.11e-9, 1.984, 0.03389, 25.89e-12);
+const RECTIFIER_CARD: DiodeData = {
+  ...card(14.11e-9, 1.984, 0.03389, 25.89e-12),
+  charge: { builtInV: 0.3245, transitSeconds: 5.7e-6 },
+};
+const RECTIFIER_CHARGE = 'built-in voltage 0.3245 V and transit time 5.7 us of the card, from memory';
 const RECTIFIER: readonly DatasheetPoint[] = [
   ...estimatedCurve([0.337, 0.455, 0.573, 0.692], 0.03),
   forwardPoint(1, { maximum: 1 }, DIODES_4001),
@@ -95,14 +99,14 @@ export const SILICON_DIODES: readonly DiodeEntry[] = [
     type: '1N4001',
     title: 'silicon rectifier, 1 A, 50 V',
     data: RECTIFIER_CARD,
-    source: 'published model card 1N4001',
+    source: `published model card 1N4001; ${RECTIFIER_CHARGE}`,
     limits: RECTIFIER,
   }),
   silicon({
     type: '1N4007',
     title: 'silicon rectifier, 1 A, 1000 V',
     data: { ...RECTIFIER_CARD, zeroBiasCapacitanceF: 20e-12 },
-    source: 'published model card 1N4001: one curve for 1N4001 to 1N4007; capacitance 20 pF from memory',
+    source: `published model card 1N4001: one curve for 1N4001 to 1N4007; capacitance 20 pF from memory; ${RECTIFIER_CHARGE}`,
     limits: RECTIFIER,
   }),
   silicon({

@@ -10,6 +10,7 @@ const DEVICES = UNITS(['device-equations', 'solver-closed-forms', 'two-way-diode
 const NETWORKS = UNITS(['rails', 'amplifier-stages', 'linear-networks']);
 const P_TYPES = ['tests/reference/p-type-stages.test.ts'];
 const EMITTED = UNITS(['emitted-code']);
+const CHARGES = [...UNITS(['junction-charge']), 'tests/reference/charge-stages.test.ts'];
 
 const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/nodal-system.ts': [
@@ -29,10 +30,13 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/small-signal.ts': UNITS(['variant-analysis', 'noise', 'linear-networks']),
   'engine/solver/sparse-equations.ts': UNITS(['sparse-equations', 'variant-analysis']),
   'engine/solver/elimination-plan.ts': UNITS(['sparse-equations', 'variant-analysis']),
+  'engine/solver/block-devices.ts': CHARGES,
+  'engine/solver/block-memory.ts': CHARGES,
   'engine/solver/block-coefficients.ts': [...NETWORKS, ...DEVICES, ...REFERENCES],
   'engine/devices/formula.ts': [...UNITS(['formula']), ...DEVICES],
   'engine/devices/junction.ts': [...DEVICES, ...UNITS(['temperature', 'noise']), ...NETWORKS],
-  'engine/devices/diode.ts': [...DEVICES, ...UNITS(['temperature', 'noise'])],
+  'engine/devices/junction-charge.ts': CHARGES,
+  'engine/devices/diode.ts': [...DEVICES, ...UNITS(['temperature', 'noise']), ...CHARGES],
   'engine/devices/bipolar.ts': [
     ...DEVICES,
     ...NETWORKS,
@@ -43,7 +47,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/devices/opamp.ts': [...DEVICES, ...NETWORKS, ...UNITS(['headroom', 'noise', 'noise-data'])],
   'engine/devices/converter.ts': [...NETWORKS, ...UNITS(['noise'])],
   'engine/devices/noise.ts': UNITS(['noise', 'noise-data']),
-  'engine/solver/port-device.ts': [...DEVICES, ...UNITS(['operating-point'])],
+  'engine/solver/port-device.ts': [...DEVICES, ...UNITS(['operating-point']), ...CHARGES],
   'engine/solver/backward-difference.ts': [
     ...UNITS(['convergence-order', 'resonance']),
     ...NETWORKS,
@@ -73,7 +77,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/emit/emit-block.ts': [...NETWORKS, ...EMITTED],
   'engine/solver/emit/emit-formula.ts': [...UNITS(['formula']), ...DEVICES],
   'engine/solver/emit/emit-exponential.ts': EMITTED,
-  'engine/solver/emit/emit-newton.ts': [...DEVICES, ...EMITTED],
+  'engine/solver/emit/emit-newton.ts': [...DEVICES, ...EMITTED, ...CHARGES],
   'engine/solver/emit/emit-circuit.ts': [...NETWORKS, ...EMITTED, ...UNITS(['solver-running'])],
   'engine/solver/emit/emit-parallel.ts': [...DEVICES, ...EMITTED],
   'engine/solver/emit/emit-solve.ts': [...DEVICES, ...EMITTED],

@@ -89,6 +89,18 @@ const SINGLE_CASES: readonly SolvedCase[] = [
     limitsDb: { 16: -86, 32: -99 },
   },
   {
+    name: 'LEDs, whose charge follows their voltage',
+    network: buildNamed('soft-asymmetric', '--set', 'D1,D2,D3=LED-red', ...FULL_GAIN),
+    input: sine(2000, 0.5, 0.02),
+    limitsDb: { 16: -95, 32: -110 },
+  },
+  {
+    name: 'rectifiers, which go on conducting while their charge is drawn off',
+    network: buildNamed('clean-plain', '--set', 'D1,D2=1N4001', ...FULL_GAIN),
+    input: sine(1000, 0.5, 0.02),
+    limitsDb: { 16: -79, 32: -97 },
+  },
+  {
     name: 'an op-amp that pulls its own supply below a volt',
     network: starvedFollower,
     input: sine(300, 4, 0.02),
