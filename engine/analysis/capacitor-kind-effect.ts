@@ -1,21 +1,15 @@
 import type { Build } from '../builds/build.ts';
 import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
-import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
-import { FrequencyResponse, logarithmicFrequencies } from './frequency-response.ts';
+import { largestChange, type ResponseChange } from './response-change.ts';
 
 /** What the kind of a capacitor changes. */
-export interface KindEffect {
+export interface KindEffect extends ResponseChange {
   /** DC voltage across it, V, and its capacitance there, F, with all in parallel. */
   readonly volts: number;
   readonly farads: number;
-  /** Largest change of the small-signal response between 20 Hz and 20 kHz, dB, and where, Hz. */
-  readonly changeDb: number;
-  readonly hz: number;
 }
-
-const HEARD_HZ = logarithmicFrequencies(20, 20_000, 61);
 
 /** State of the bench. */
 export interface KindConditions {
@@ -39,21 +33,6 @@ export function capacitorKindEffect(
   if (own.length === 0) return undefined;
   const { volts } = operatingPoint(pruneNetwork(withKind));
   const [a, b] = own[0]!.nodes.map((node) => volts.get(node) ?? 0);
-  const changes = changesBetween(without, withKind);
-  const worst = changes.reduce((most, each) =>
-    Math.abs(each.changeDb) > Math.abs(most.changeDb) ? each : most,
-  );
   const farads = own.reduce((sum, part) => sum + (part.kind === 'capacitor' ? part.farads : 0), 0);
-  return { volts: a! - b!, farads, ...worst };
-}
-
-function changesBetween(before: Network, after: Network) {
-  const [first, second] = [before, after].map((network) => new FrequencyResponse(network)) as [
-    FrequencyResponse,
-    FrequencyResponse,
-  ];
-  return HEARD_HZ.map((hz) => ({
-    hz,
-    changeDb: second.at(hz, after.output).decibels - first.at(hz, before.output).decibels,
-  }));
+  return { volts: a! - b!, farads, ...largestChange(without, withKind) };
 }

@@ -1,7 +1,7 @@
 import type { Build, BuildPart, PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { type PartSettings, readParts, refsText, settingsText } from '../builds/part-groups.ts';
-import { isSameSetting, parseSettingText } from '../builds/part-setting.ts';
+import { isSameSetting, parseSettingText, withType } from '../builds/part-setting.ts';
 import { piecesOf } from '../builds/pieces.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
@@ -75,7 +75,7 @@ function allWords(build: Build, part: BuildPart, present: PartSetting): readonly
 }
 
 function withWord(part: BuildPart, { fit: _, ...fitted }: PartSetting, word: string): PartSetting {
-  return hasType(part.kind) ? { ...fitted, type: word } : { ...fitted, value: word };
+  return hasType(part.kind) ? withType(fitted, word) : { ...fitted, value: word };
 }
 
 /** Pieces that the builder has measured, of the part's kind. */

@@ -54,7 +54,7 @@ const KEYS = [
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
 const FIRST_REVISION = 1;
-const SETTING_KEYS = ['value', 'type', 'count', 'law', 'dielectric', 'fit', 'piggyback'];
+const SETTING_KEYS = ['value', 'type', 'count', 'law', 'dielectric', 'capacitance', 'fit', 'piggyback'];
 /** Characters of a key that a sentence names. */
 const SHOWN_KEY_CHARACTERS = 40;
 

@@ -2,6 +2,7 @@ import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
+import type { CapacitanceEnd } from '../parts/diode-capacitance.ts';
 import type { Piece } from '../parts/piece.ts';
 import type { PotLaw } from '../units/taper.ts';
 
@@ -17,6 +18,8 @@ export interface PartSetting {
   readonly law?: PotLaw;
   /** What a capacitor is made of; absent for an ideal one. */
   readonly dielectric?: CapacitorKind;
+  /** Where in its range the capacitance of a diode is, if sheets know no more than a range; absent for the usual one. */
+  readonly capacitance?: CapacitanceEnd;
   /** Absent where the part is fitted. */
   readonly fit?: Fit;
   /** Value or type of a second part soldered in parallel. */

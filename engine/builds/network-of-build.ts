@@ -10,6 +10,7 @@ import { networkAtTemperature } from '../network/temperature.ts';
 import { bipolarPrimitives } from '../parts/bipolar-primitives.ts';
 import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { capacitorPrimitives } from '../parts/capacitor-primitives.ts';
+import { type CapacitanceEnd, withCapacitance } from '../parts/diode-capacitance.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
@@ -180,7 +181,8 @@ function primitivesOf(build: Build, { ref, part, nodes, isAtRail }: Place): Prim
     default: {
       const own = ofPart(ref);
       const between = two(nodes);
-      const made = { dielectric: setting.dielectric, isAtRail };
+      const { dielectric, capacitance } = setting;
+      const made = { dielectric, capacitance, isAtRail };
       const code = setting.value ?? setting.type!;
       const first = twoTerminal(part.kind, own, { code, count: setting.count ?? 1, ...made }, between);
       if (setting.piggyback === undefined) return first;
@@ -194,12 +196,13 @@ interface SolderedPart extends Pick<Place, 'isAtRail'> {
   readonly code: string;
   readonly count: number;
   readonly dielectric: CapacitorKind | undefined;
+  readonly capacitance: CapacitanceEnd | undefined;
 }
 
 function twoTerminal(
   kind: 'resistor' | 'capacitor' | 'inductor' | 'diode' | 'supply',
   own: PrimitiveBase,
-  { code, count, dielectric, isAtRail }: SolderedPart,
+  { code, count, dielectric, capacitance, isAtRail }: SolderedPart,
   nodes: readonly [NodeName, NodeName],
 ): Primitive[] {
   switch (kind) {
@@ -212,7 +215,7 @@ function twoTerminal(
     case 'supply':
       return [{ kind: 'voltageSource', ...own, nodes, volts: parseValue(code, 'volts') }];
     case 'diode':
-      return diodePrimitives(diodeEntry(code), own, count, nodes);
+      return diodePrimitives(withCapacitance(diodeEntry(code), capacitance), own, count, nodes);
   }
 }
 

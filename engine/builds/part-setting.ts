@@ -5,6 +5,7 @@ import { quoted } from '../input/shown-text.ts';
 import { CAPACITOR_KIND_NAMES, type CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { catalogueType } from '../parts/catalogue.ts';
 import type { PartKind } from '../parts/catalogue-entry.ts';
+import { CAPACITANCE_ENDS, type CapacitanceEnd, capacitanceRange } from '../parts/diode-capacitance.ts';
 import { type Piece, typeName } from '../parts/piece.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
@@ -21,6 +22,8 @@ const SUPPLY_RANGE_V = [1, 36] as const;
 const PARALLEL = '//';
 /** A capacitor of no kind. */
 const IDEAL = 'ideal';
+/** "LED-red low capacitance", "usual capacitance". */
+const CAPACITANCE = /^(.*?)\s*\b(low|usual|high) capacitance$/i;
 
 /** Whether a kind of part can be not fitted or jumpered. A jumpered potentiometer has all three pins joined. */
 export function canBeUnfitted(kind: Kind): boolean {
@@ -47,10 +50,13 @@ export function canonicalSetting(part: Pick<BuildPart, 'ref' | 'kind'>, setting:
     throw refuse(ref, `${ref} has a type, not a value (${quoted(setting.value)}).`);
   checkExtras(part, setting);
   const count = setting.count ?? 1;
+  const named = read(own);
+  checkCapacitance(part, named, setting.capacitance);
   return {
-    ...(quantity ? { value: read(own) } : { type: read(own) }),
+    ...(quantity ? { value: named } : { type: named }),
     ...(kind === 'pot' ? { law: setting.law ?? 'linear' } : {}),
     ...(setting.dielectric !== undefined ? { dielectric: setting.dielectric } : {}),
+    ...(setting.capacitance !== undefined ? { capacitance: setting.capacitance } : {}),
     ...(count !== 1 ? { count } : {}),
     ...(setting.fit !== undefined ? { fit: setting.fit } : {}),
     ...(setting.piggyback !== undefined ? { piggyback: read(setting.piggyback) } : {}),
@@ -85,6 +91,40 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
   }
   if (piggyback !== undefined && (!canBeUnfitted(kind) || kind === 'pot')) {
     throw refuse(ref, `${ref} cannot have a second part in parallel (${quoted(piggyback)}).`);
+  }
+}
+
+function checkCapacitance(
+  { ref, kind }: Pick<BuildPart, 'ref' | 'kind'>,
+  type: string,
+  capacitance: CapacitanceEnd | undefined,
+): void {
+  if (capacitance === undefined) return;
+  if (kind !== 'diode' || !CAPACITANCE_ENDS.includes(capacitance))
+    throw refuse(
+      ref,
+      `${ref} cannot have the capacitance ${quoted(capacitance)}: an LED can have ${CAPACITANCE_ENDS.join(' or ')}.`,
+    );
+  if (capacitanceRange(type) === undefined)
+    throw refuse(
+      ref,
+      `${ref} cannot have a ${capacitance} capacitance: that of ${quoted(typeName(type))} is known. An LED can.`,
+    );
+}
+
+/** A setting with another type. A capacitance that was chosen stays where the type leaves a choice. */
+export function withType({ capacitance, ...rest }: PartSetting, type: string): PartSetting {
+  const isOpen = capacitance !== undefined && hasCapacitanceRange(type);
+  return { ...rest, type, ...(isOpen && { capacitance }) };
+}
+
+function hasCapacitanceRange(type: string): boolean {
+  try {
+    return capacitanceRange(type) !== undefined;
+  } catch (error) {
+    // An unknown type is refused later, with its name.
+    if (error instanceof Refusal) return false;
+    throw error;
   }
 }
 
@@ -128,14 +168,15 @@ function refuse(ref: string, message: string, code: BuildProblem['code'] = 'bad-
 const FITS: readonly Fit[] = ['open', 'bridged'];
 export const FIT_WORDS: Readonly<Record<Fit, string>> = { open: 'not fitted', bridged: 'jumpered' };
 
-/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "47n film", "4k7 // 47k", "not fitted". */
+/** A setting in a line, as on a parts list: "4k7", "2x 1N4148", "25k linear", "47n film", "LED-red low capacitance", "4k7 // 47k", "not fitted". */
 export function settingText(setting: PartSetting): string {
   if (setting.fit !== undefined) return FIT_WORDS[setting.fit];
   const count = setting.count !== undefined ? `${setting.count}x ` : '';
   const law = setting.law !== undefined ? ` ${potTitle(setting.law)}` : '';
   const made = setting.dielectric !== undefined ? ` ${setting.dielectric}` : '';
+  const charge = setting.capacitance !== undefined ? ` ${setting.capacitance} capacitance` : '';
   const second = setting.piggyback !== undefined ? ` ${PARALLEL} ${typeName(setting.piggyback)}` : '';
-  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${made}${second}`;
+  return `${count}${setting.value ?? typeName(setting.type ?? '')}${law}${made}${charge}${second}`;
 }
 
 /** Whether the same is soldered; two pieces can have one name. */
@@ -177,13 +218,24 @@ export function parseSettingText(
   if (part.kind === 'capacitor')
     return canonicalSetting(part, { ...parseCapacitor(first, current), ...piggyback });
   if (quantityOf(part.kind)) return canonicalSetting(part, { value: first, ...piggyback });
-  const counted = part.kind === 'diode' ? /^(\d+)\s*[x×]\s*(.+)$/i.exec(first) : null;
-  if (!counted) return canonicalSetting(part, { type: typeText(first, pieces), ...piggyback });
-  return canonicalSetting(part, {
-    type: typeText(counted[2]!, pieces),
-    count: Number(counted[1]),
-    ...piggyback,
-  });
+  const own = part.kind === 'diode' ? parseDiode(first, fitted, pieces) : { type: typeText(first, pieces) };
+  return canonicalSetting(part, { ...own, ...piggyback });
+}
+
+/** "LED-red", "2x LED-red low capacitance", or "low capacitance", which keeps the type; "usual capacitance" takes the choice back. */
+function parseDiode(text: string, current: PartSetting, pieces: readonly Piece[]): PartSetting {
+  const [, rest = text, end] = CAPACITANCE.exec(text) ?? [];
+  const chosen = end?.toLowerCase();
+  const { capacitance: kept, ...without } = current;
+  const capacitance = chosen === undefined ? kept : chosen;
+  const asked = capacitance !== undefined &&
+    capacitance !== 'usual' && { capacitance: capacitance as CapacitanceEnd };
+  if (rest === '') return { ...without, ...asked };
+  const counted = /^(\d+)\s*[x×]\s*(.+)$/i.exec(rest);
+  const type = typeText(counted ? counted[2]! : rest, pieces);
+  const count = counted && { count: Number(counted[1]) };
+  // Asked for with a type that has no range, it is refused; kept from another type, it goes.
+  return chosen === undefined ? { ...withType({ ...asked }, type), ...count } : { type, ...count, ...asked };
 }
 
 /** "47n", "47 nF film", or "film", which keeps the value; "ideal" takes the kind away. */

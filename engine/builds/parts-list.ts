@@ -27,8 +27,8 @@ export interface PartsListRow {
 export function partsList(build: Build): readonly PartsListRow[] {
   const circuit = fittedCircuit(build);
   const rows = new Map<string, PartsListRow>();
-  const add = (kind: string, text: string, quantity: number, ref: string) => {
-    const value = typeName(text);
+  const add = (kind: string, text: string, quantity: number, ref: string, chosen = '') => {
+    const value = `${typeName(text)}${chosen}`;
     const key = `${kind} ${value}`;
     const row = rows.get(key);
     const footprint = footprintOf(text);
@@ -48,7 +48,8 @@ export function partsList(build: Build): readonly PartsListRow[] {
   for (const { ref, kind, polarised } of buildParts(circuit)) {
     const setting = build.parts[ref]!;
     if (setting.fit !== undefined || followers.has(ref)) continue;
-    const { count, piggyback, dielectric, ...rest } = setting;
+    const { count, piggyback, dielectric, capacitance, ...rest } = setting;
+    const chosen = capacitance === undefined ? '' : `, ${capacitance} capacitance`;
     const single: PartSetting =
       dielectric === undefined || dielectric === 'electrolytic' ? rest : { ...rest, dielectric };
     const made = setting.dielectric ?? (polarised ? 'electrolytic' : undefined);
@@ -57,10 +58,10 @@ export function partsList(build: Build): readonly PartsListRow[] {
     const own = leaders.has(ref) ? 'dual-gang potentiometer' : name;
     const called = refText(build, ref);
     for (const text of kind === 'diode' ? wiredTypes(single.type!) : [single.type ?? settingText(single)])
-      add(own, text, count ?? 1, called);
+      add(own, text, count ?? 1, called, chosen);
     const beside = piggyback === undefined ? [] : [settingText({ ...single, value: piggyback })];
     const second = piggyback !== undefined && kind === 'diode' ? wiredTypes(piggyback) : beside;
-    for (const text of second) add(name, text, 1, `${called} piggyback`);
+    for (const text of second) add(name, text, 1, `${called} piggyback`, kind === 'diode' ? chosen : '');
   }
   for (const { ref, name, isWiring } of circuit.switches) if (!isWiring) add('switch', name, 1, ref);
   const poles = (circuit.bypass.footswitch ?? []).filter((ref) => partsOf(circuit).has(ref));

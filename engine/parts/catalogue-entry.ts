@@ -94,9 +94,18 @@ export interface ReverseConduction {
   readonly data: DiodeData;
 }
 
+/** A capacitance that sheets know only as a range; the usual one stands in the data of the type. */
+export interface CapacitanceRange {
+  readonly lowF: number;
+  readonly highF: number;
+  readonly source: string;
+}
+
 export interface DiodeEntry extends Entry<'diode', DiodeData> {
   /** Undefined if it does not conduct backwards at pedal voltages. */
   readonly reverse?: ReverseConduction;
+  /** Of the capacitance at zero bias, where sheets know it only to a factor of several. */
+  readonly capacitanceRange?: CapacitanceRange;
   /** Several parts in series, from anode to cathode; `data` is then that of the first. */
   readonly chain?: readonly ChainLink[];
 }

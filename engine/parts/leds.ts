@@ -63,6 +63,13 @@ interface Led {
   readonly limits: readonly DatasheetPoint[];
 }
 
+/** At zero bias, over all colours: no sheet at hand tells them apart. */
+const CAPACITANCE_RANGE = {
+  lowF: 15e-12,
+  highF: 100e-12,
+  source: 'typical figures in datasheets of LEDs, from memory',
+};
+
 function led({ type, title, gap, card: numbers, source, limits }: Led): DiodeEntry {
   const thermal: JunctionThermal = { by: 'gap', energyGapEv: GAP_EV[gap], saturationExponent: 3 };
   return {
@@ -73,6 +80,7 @@ function led({ type, title, gap, card: numbers, source, limits }: Led): DiodeEnt
     status: 'current',
     data: { ...card(...numbers), charge: chargeOf(gap), thermal },
     dataSource: source,
+    capacitanceRange: CAPACITANCE_RANGE,
     limits,
     knownMisses: [],
   };

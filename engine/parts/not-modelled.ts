@@ -6,7 +6,10 @@ export const NOT_MODELLED = {
   resistor: ['carbon or film', 'maker', 'tolerance', 'excess noise'],
   capacitor: ['maker', 'tolerance', 'change with the signal’s own voltage', 'dielectric absorption'],
   inductor: ['core', 'winding resistance and capacitance', 'maker'],
-  diode: ['maker', 'capacitance that changes with voltage', 'recovery time'],
+  diode: [
+    'maker',
+    'recovery time and capacitance that changes with voltage (but in LEDs, Zeners and rectifiers)',
+  ],
   npn: ['maker', 'capacitance', 'gain that changes with current', 'flicker noise'],
   pnp: ['maker', 'capacitance', 'flicker noise'],
   pJfet: ['maker', 'capacitance', 'flicker noise'],

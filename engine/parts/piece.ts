@@ -84,7 +84,8 @@ type Limits = { readonly least: number; readonly most: number };
 /** Letters, digits and a few signs, beginning with a letter or digit; no sign that separates parts in a text. */
 const NAME = /^[\p{L}\p{N}][\p{L}\p{N} .+_#()-]*$/u;
 /** Words and numbers that mean something else in the same place. */
-const TAKEN = /^(\d+ *x .*|open|bridged|fitted|not fitted|jumpered|.* (low|high)( end)?)$/i;
+const TAKEN =
+  /^(\d+ *x .*|open|bridged|fitted|not fitted|jumpered|.* (low|high)( end)?|(.* )?(low|usual|high) capacitance)$/i;
 
 /** Why a name cannot be that of a piece, in a sentence; undefined if it can. */
 export function pieceNameProblem(name: string): string | undefined {

@@ -2,6 +2,7 @@ import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import './capacitor-kind.ts';
+import './diode-capacitance.ts';
 import './group-picker.ts';
 import './knob-matches.ts';
 import './part-figures.ts';
@@ -24,6 +25,7 @@ import {
   isSameSetting,
   parseSettingText,
   settingText,
+  withType,
 } from '../../engine/builds/part-setting.ts';
 import { piecesIn, piecesOf } from '../../engine/builds/pieces.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
@@ -192,6 +194,7 @@ export class PartCard extends BenchElement {
       <div class="slot ${slot}" role="group" aria-label="Details of ${part.ref} in build ${LETTER[slot]}">
         ${this.#renderTypeDetails(part, slot, setting)}
         ${part.kind === 'capacitor' && setting.fit === undefined ? this.#renderDielectric(part, slot) : nothing}
+        ${part.kind === 'diode' && setting.fit === undefined ? this.#renderCapacitance(part, slot) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
           @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></part-figures>
@@ -248,7 +251,7 @@ export class PartCard extends BenchElement {
       );
     return html`
       <select class="figures" aria-label="Type of ${part.ref} in ${LETTER[slot]}" .value=${live(shown)}
-        @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
+        @change=${(event: Event) => this.#set(part, slot, withType(setting, controlValue(event)))}>
         ${pieces.length > 0 ? html`<optgroup label="measured pieces">${options(pieces)}</optgroup>` : nothing}
         ${[...new Set(types.map(({ family }) => family))].map(
           (family) => html`<optgroup label=${family}>
@@ -277,7 +280,7 @@ export class PartCard extends BenchElement {
     const own = setting.type ?? '';
     const type = catalogueTypeOf(own);
     return html`<label class="field"><span class="small soft" title="Parts of one type differ from piece to piece">piece</span>
-      <select aria-label="Piece of ${part.ref} in ${LETTER[slot]}" @change=${(event: Event) => this.#set(part, slot, { ...setting, type: controlValue(event) })}>
+      <select aria-label="Piece of ${part.ref} in ${LETTER[slot]}" @change=${(event: Event) => this.#set(part, slot, withType(setting, controlValue(event)))}>
         ${PIECES.map(([title, end]) => {
           const text = end ? endText(type, end) : type;
           return html`<option value=${text} .selected=${live(text === own)}>${title}</option>`;
@@ -294,7 +297,7 @@ export class PartCard extends BenchElement {
       ((event.target as HTMLElement).nextElementSibling as PieceForm | null)?.open();
     return html`<button class="small" @click=${open}>Add a measured piece…</button>
       <piece-form .kind=${kind} .types=${types} .like=${like} .pieces=${this.#pieces(setting)}
-        @piece=${(event: CustomEvent<Piece>) => this.#set(part, slot, { ...setting, type: pieceText(event.detail) })}></piece-form>`;
+        @piece=${(event: CustomEvent<Piece>) => this.#set(part, slot, withType(setting, pieceText(event.detail)))}></piece-form>`;
   }
 
   /** What a builder can name at a part: the pieces that stand there, and those of both builds. */
@@ -323,6 +326,11 @@ export class PartCard extends BenchElement {
   #renderDielectric(part: BuildPart, slot: Slot) {
     return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state)} .slotName=${slot}
       @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></capacitor-kind>`;
+  }
+
+  #renderCapacitance(part: BuildPart, slot: Slot) {
+    return html`<diode-capacitance .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state)} .slotName=${slot}
+      @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></diode-capacitance>`;
   }
 
   #rotation(ref: string, slot: Slot): number {

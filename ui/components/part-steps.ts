@@ -1,4 +1,5 @@
 import type { BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import { withType } from '../../engine/builds/part-setting.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { catalogueTypeOf } from '../../engine/parts/part-types.ts';
@@ -24,7 +25,7 @@ export function stepSetting(
   const types = kindTypes(kind);
   // A piece steps to the neighbours of the type that it is like.
   const type = types[types.indexOf(catalogueTypeOf(setting.type ?? '')) + steps];
-  return type === undefined ? undefined : { ...setting, type };
+  return type === undefined ? undefined : withType(setting, type);
 }
 
 /** Types that a part of this kind can be. */
