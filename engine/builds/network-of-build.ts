@@ -12,6 +12,7 @@ import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { capacitorPrimitives } from '../parts/capacitor-primitives.ts';
 import { type CapacitanceEnd, withCapacitance } from '../parts/diode-capacitance.ts';
 import { diodePrimitives } from '../parts/diode-primitives.ts';
+import { fieldEffectPrimitives } from '../parts/field-effect-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
 import { trackFraction } from '../units/taper.ts';
@@ -58,7 +59,8 @@ export function networkOfStages(
     .flatMap(([ref, { part }]) => {
       const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
       const isAtRail = nodes.includes(GROUND_NET) && nodes.some((node) => rails.includes(node));
-      return primitivesOf(build, { ref, part, nodes, isAtRail });
+      const isHeld = (node: NodeName) => node === GROUND_NET || rails.includes(node);
+      return primitivesOf(build, { ref, part, nodes, isAtRail, isHeld });
     });
   const network: Network = {
     input: INPUT_NET,
@@ -137,9 +139,11 @@ interface Place {
   readonly nodes: readonly NodeName[];
   /** Between a rail and ground. */
   readonly isAtRail: boolean;
+  /** Whether a net is ground or a rail. */
+  readonly isHeld: (node: NodeName) => boolean;
 }
 
-function primitivesOf(build: Build, { ref, part, nodes, isAtRail }: Place): Primitive[] {
+function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld }: Place): Primitive[] {
   if (part.kind === 'switch') return [];
   const setting = build.parts[part.kind === 'opamp' ? part.package : ref]!;
   if (setting.fit !== undefined) return [];
@@ -152,11 +156,11 @@ function primitivesOf(build: Build, { ref, part, nodes, isAtRail }: Place): Prim
     }
     case 'npn':
     case 'pnp':
-      return bipolarPrimitives(bjtEntry(setting.type!), ref, three(nodes));
+      return bipolarPrimitives(bjtEntry(setting.type!), ref, three(nodes), isHeld);
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':
-      return [{ kind: part.kind, ...ofPart(ref), nodes: three(nodes), data: fetEntry(setting.type!).data }];
+      return fieldEffectPrimitives(fetEntry(setting.type!), ref, three(nodes), isHeld);
     case 'converter': {
       const [input, doubled, inverted] = three(nodes);
       const { outputOhms } = converterEntry(setting.type!);

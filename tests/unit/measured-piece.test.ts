@@ -189,7 +189,7 @@ describe('the fit of a measured transistor', () => {
         { kind: 'voltageSource', ...ofPart('V2'), nodes: ['supply', '0'], volts: 9 },
         { kind: 'resistor', ...ofPart('R1'), nodes: ['supply', 'c'], ohms: 1 },
         { kind: 'resistor', ...ofPart('R2'), nodes: ['supply', 'b'], ohms: baseOhms },
-        ...bipolarPrimitives(entry, 'Q1', ['c', 'b', '0']),
+        ...bipolarPrimitives(entry, 'Q1', ['c', 'b', '0'], () => false),
       ],
     });
     const collectorA = (baseOhms: number) => {

@@ -124,7 +124,7 @@ describe('a Darlington', () => {
     const circuit = network([
       source('top', 9),
       resistor('R1', 'top', 'base', 1e6),
-      ...bipolarPrimitives(entry, 'Q1', nodes),
+      ...bipolarPrimitives(entry, 'Q1', nodes, () => false),
     ]);
     const { volts } = operatingPoint(circuit);
     const baseA = (9 - volts.get('base')!) / 1e6;
