@@ -4,8 +4,8 @@ import type { SparsePattern } from './sparse-pattern.ts';
 
 /** Backward error up to which a solution is accepted, and up to which it is refined. */
 const GOOD_ERROR = 1e-13;
-const REFINABLE_ERROR = 1e-6;
-const MOST_REFINEMENTS = 3;
+const REFINABLE_ERROR = 1e-3;
+const MOST_REFINEMENTS = 4;
 
 /**
  * Complex equations of one structure, A·x = b, solved many times with different numbers: `plan` fixes the order of

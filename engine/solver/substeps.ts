@@ -120,7 +120,7 @@ export function stepNeeds(
     isLimited:
       suppliedV < LOW_SUPPLY_V ||
       loads.laterDrive > MOST_LATER_DRIVE ||
-      (loads.firstDrive > MOST_FIRST_DRIVE && elements.some(isDiode)),
+      (loads.firstDrive > MOST_FIRST_DRIVE && hasSignalDiode(elements)),
   };
 }
 
@@ -130,6 +130,13 @@ function sourcesV(elements: readonly Element[]): number {
     primitive.kind === 'voltageSource' ? [primitive.volts] : [],
   );
   return Math.max(0, ...volts) - Math.min(0, ...volts);
+}
+
+/** Whether a diode is anywhere but across a source, where it protects and sees no signal. */
+function hasSignalDiode(elements: readonly Element[]): boolean {
+  const sources = elements.filter(({ primitive }) => primitive.kind === 'voltageSource');
+  const fixed = new Set(sources.flatMap(({ nodes }) => [...nodes]));
+  return elements.some((element) => isDiode(element) && !element.nodes.every((node) => fixed.has(node)));
 }
 
 function isDiode({ primitive }: Element): boolean {
