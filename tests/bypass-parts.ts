@@ -46,7 +46,7 @@ export function bypassBuild(bypass: BypassKind, parts: Build['parts'] = {}, circ
 function withBufferedPort(stage: Stage): Stage {
   return {
     ...stage,
-    ports: { ...stage.ports, out: [24, 10], buffered: [22, 8, 'up'] },
+    ports: { ...stage.ports, out: [34, 10], buffered: [32, 8, 'up'] },
     wires: stage.wires.map((wire) =>
       'pins' in wire && wire.name === 'buffered' ? { ...wire, pins: [...wire.pins, 'buffered'] } : wire,
     ),

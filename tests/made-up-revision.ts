@@ -1,10 +1,10 @@
 import { type BundledCircuits, bundledCircuits } from '../engine/circuits/bundled-circuits.ts';
 import type { Circuit } from '../engine/circuits/circuit.ts';
 import { circuitDocument } from '../engine/circuits/circuit-file.ts';
-import { CIRCUITS } from '../engine/circuits/circuits.ts';
+import { BUNDLED, CIRCUITS } from '../engine/circuits/circuits.ts';
 
 /**
- * The bench's circuits with an invented newer revision of soft-clip: R4 has another value, R18 is removed, so that C9
+ * The bench's circuits with an invented revision of soft-clip after the newest one: R4 has another value, R18 is removed, so that C9
  * drives the output directly, and R30 is in parallel with R14.
  */
 export function withNewerSoftClip(): BundledCircuits {
@@ -23,7 +23,10 @@ export function withNewerSoftClip(): BundledCircuits {
   ];
   after.figures = after.figures.filter((figure) => !JSON.stringify(figure).includes('R18'));
   const others = [...CIRCUITS.values()].filter(({ id }) => id !== before.id);
-  return bundledCircuits([after as unknown as Circuit, ...others], [circuitDocument(before)]);
+  return bundledCircuits(
+    [after as unknown as Circuit, ...others],
+    [...BUNDLED.older, before].map((circuit) => circuitDocument(circuit)),
+  );
 }
 
 function isGround(wire: unknown): boolean {

@@ -27,7 +27,7 @@ import {
 } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { knobProblem, switchProblem } from './control-positions.ts';
-import { canonicalSetting, isSameSetting } from './part-setting.ts';
+import { canonicalSetting } from './part-setting.ts';
 import { fileNames, readPieces, withPieceTexts } from './piece-entries.ts';
 import { piecesOf } from './pieces.ts';
 
@@ -350,8 +350,11 @@ function writtenStart(
   { start, ...build }: Build,
   names: ReadonlyMap<string, string>,
 ): { readonly start?: object } {
+  // What is not fitted differs too if it is another part.
+  const isKept = (ref: string, setting: PartSetting) =>
+    JSON.stringify(setting) === JSON.stringify(build.parts[ref]);
   const parts = Object.entries(start.parts)
-    .filter(([ref, setting]) => !isSameSetting(setting, build.parts[ref] ?? {}))
+    .filter(([ref, setting]) => !isKept(ref, setting))
     .map(([ref, setting]) => [ref, shortSetting(setting, names)] as const);
   const switches = Object.entries(start.switches).filter(([name, at]) => at !== build.switches[name]);
   const written = {

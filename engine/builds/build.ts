@@ -1,13 +1,10 @@
 import type { BypassKind, Circuit } from '../circuits/circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
-import type { PartSpec } from '../circuits/part-spec.ts';
+import type { Fit, PartSpec } from '../circuits/part-spec.ts';
 import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import type { CapacitanceEnd } from '../parts/diode-capacitance.ts';
 import type { Piece } from '../parts/piece.ts';
 import type { PotLaw } from '../units/taper.ts';
-
-/** A part that is not fitted, or replaced by a wire (a jumper). */
-export type Fit = 'open' | 'bridged';
 
 /** What is soldered at one reference designator. Values are IEC 60062 codes, as on a parts list. */
 export interface PartSetting {
@@ -117,7 +114,8 @@ export function startingPoint({ title, parts, switches, bypass }: StartingPoint)
 
 function startingSetting(part: PartSpec): PartSetting | undefined {
   if (part.kind === 'opamp' || part.kind === 'switch') return undefined;
-  if (part.kind === 'pot') return { value: part.value, law: part.law };
-  if (part.kind === 'diode' && part.count !== 1) return { type: part.type, count: part.count };
-  return 'value' in part ? { value: part.value } : { type: part.type };
+  const fit = part.fit === undefined ? {} : { fit: part.fit };
+  if (part.kind === 'pot') return { value: part.value, law: part.law, ...fit };
+  if (part.kind === 'diode' && part.count !== 1) return { type: part.type, count: part.count, ...fit };
+  return 'value' in part ? { value: part.value, ...fit } : { type: part.type, ...fit };
 }

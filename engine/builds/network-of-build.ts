@@ -14,11 +14,12 @@ import { type CapacitanceEnd, withCapacitance } from '../parts/diode-capacitance
 import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { fieldEffectPrimitives } from '../parts/field-effect-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
-import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
+import { bjtEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
 import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build, PartSetting } from './build.ts';
+import { converterPrimitives, isPumpCapacitor, pumpedNets } from './charge-pump.ts';
 import { withLeakage } from './leakage.ts';
 
 /** Remaining resistance between the wiper and each end of the track, ohms; from memory, a few ohms on new ones. */
@@ -52,15 +53,15 @@ export function networkOfStages(
   position: FootswitchPosition | 'apart' = 'on',
 ): Network {
   const circuit = fittedCircuit(build);
-  const nets = netsOf(build, position);
+  const nets = pumpedNets(build, netsOf(build, position));
   const rails = [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))];
   const primitives = [...partsOf(circuit)]
-    .filter(([, { stage }]) => stageIds.includes(stage.id))
+    .filter(([ref, { stage }]) => stageIds.includes(stage.id) && !isPumpCapacitor(circuit, ref))
     .flatMap(([ref, { part }]) => {
       const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
       const isAtRail = nodes.includes(GROUND_NET) && nodes.some((node) => rails.includes(node));
       const isHeld = (node: NodeName) => node === GROUND_NET || rails.includes(node);
-      return primitivesOf(build, { ref, part, nodes, isAtRail, isHeld });
+      return primitivesOf(build, { ref, part, nodes, isAtRail, isHeld, nets });
     });
   const network: Network = {
     input: INPUT_NET,
@@ -141,9 +142,10 @@ interface Place {
   readonly isAtRail: boolean;
   /** Whether a net is ground or a rail. */
   readonly isHeld: (node: NodeName) => boolean;
+  readonly nets: (pin: string) => NodeName;
 }
 
-function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld }: Place): Primitive[] {
+function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld, nets }: Place): Primitive[] {
   if (part.kind === 'switch') return [];
   const setting = build.parts[part.kind === 'opamp' ? part.package : ref]!;
   if (setting.fit !== undefined) return [];
@@ -161,27 +163,8 @@ function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld }: Plac
     case 'pJfet':
     case 'nMosfet':
       return fieldEffectPrimitives(fetEntry(setting.type!), ref, three(nodes), isHeld);
-    case 'converter': {
-      const [input, doubled, inverted] = three(nodes);
-      const { outputOhms } = converterEntry(setting.type!);
-      const { ratios } = part;
-      return [
-        {
-          kind: 'converter',
-          ...ofPiece(ofPart(ref), 'doubler'),
-          nodes: [input, doubled],
-          ratio: ratios.doubled,
-          outputOhms,
-        },
-        {
-          kind: 'converter',
-          ...ofPiece(ofPart(ref), 'inverter'),
-          nodes: [input, inverted],
-          ratio: ratios.inverted,
-          outputOhms,
-        },
-      ];
-    }
+    case 'converter':
+      return converterPrimitives(build, ref, part, nets);
     default: {
       const own = ofPart(ref);
       const between = two(nodes);

@@ -6,7 +6,11 @@ import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { groupProblems } from '../circuits/group-check.ts';
 import { type Build, buildParts, type PartSetting, type StartingPoint, startingBuild } from './build.ts';
 import { switchPositions } from './control-positions.ts';
+import { netsOf } from './network-of-build.ts';
 import { isSameSetting, settingText } from './part-setting.ts';
+
+/** A switch that joins none of its pins. */
+const NO_POSITION = '';
 
 /** The offer of a newer revision of a build's circuit. */
 export interface NewerCircuit {
@@ -27,7 +31,7 @@ export function newerCircuit(build: Build, bundled: BundledCircuits = BUNDLED): 
   const changes = [
     ...partChanges(build, renewed),
     ...controlChanges(build.circuit, circuit),
-    ...wiringChanges(fittedCircuit(build), fittedCircuit(renewed)),
+    ...wiringChanges(unswapped(build), unswapped(renewed)),
   ];
   const summary = `Made for revision ${revision} of ${title}, and played so. There is revision ${circuit.revision}.`;
   return { summary, changes, build: renewed };
@@ -103,7 +107,12 @@ function partChanges(before: Build, after: Build): readonly string[] {
   const fitted = [before, after].flatMap((build) => [...kindsOf(fittedCircuit(build)).keys()]);
   const known = [...Object.keys(before.parts), ...Object.keys(after.parts)];
   const refs = [...new Set(known)].filter((ref) => fitted.includes(ref));
-  return refs.flatMap((ref) => partChange(ref, before.parts[ref], after.parts[ref]));
+  const places = refs.filter((ref) => !before.parts[ref] && after.parts[ref]?.fit !== undefined);
+  const changes = refs
+    .filter((ref) => !places.includes(ref))
+    .flatMap((ref) => partChange(ref, before.parts[ref], after.parts[ref]));
+  if (places.length === 0) return changes;
+  return [...changes, `places come in, jumpered or not fitted: ${places.join(', ')}`];
 }
 
 function partChange(
@@ -129,25 +138,44 @@ function controlChanges(before: Circuit, after: Circuit): readonly string[] {
   });
 }
 
-/** Parts of both circuits whose pins are joined to other pins than before, as far as both circuits have these. */
-function wiringChanges(before: Circuit, after: Circuit): readonly string[] {
-  const [were, are] = [neighboursOf(before), neighboursOf(after)];
-  const pins = [...were.keys()].filter((pin) => are.has(pin));
-  const common = new Set(pins);
-  const textOf = (joined: readonly string[]) =>
-    joined
-      .filter((pin) => common.has(pin))
-      .sort()
-      .join(' ');
-  const moved = pins.filter((pin) => textOf(were.get(pin)!) !== textOf(are.get(pin)!));
+/**
+ * Parts of both circuits with a pin that moved from its net to another one. A net of the newer circuit is the one before
+ * with which it shares most pins. Where a jumpered part comes between two pins, neither has moved.
+ */
+function wiringChanges(before: Build, after: Build): readonly string[] {
+  const [were, are] = [joinedPins(before), joinedPins(after)];
+  const common = [...were.keys()].filter((pin) => are.has(pin));
+  const followed = followingNets(common.map((pin) => [were.get(pin)!, are.get(pin)!] as const));
+  const moved = common.filter((pin) => !pin.startsWith(':') && followed.get(were.get(pin)!) !== are.get(pin));
   const refs = [...new Set(moved.map((pin) => pin.slice(0, pin.indexOf('.'))))];
   return refs.length === 0 ? [] : [`${refs.join(', ')} ${refs.length === 1 ? 'is' : 'are'} wired otherwise`];
 }
 
-/** The pins on the net of each pin. */
-function neighboursOf(circuit: Circuit): ReadonlyMap<string, readonly string[]> {
-  const pins = [...circuitNets(circuit).netOf].filter(([pin]) => pin.includes('.'));
-  const onNet = new Map<string, string[]>();
-  for (const [pin, net] of pins) onNet.set(net, [...(onNet.get(net) ?? []), pin]);
-  return new Map(pins.map(([pin, net]) => [pin, onNet.get(net)!]));
+/** The starting build of a build's circuit, with its kind of bypass. */
+function unswapped({ circuit, bypass }: Build): Build {
+  return { ...startingBuild(circuit), bypass };
+}
+
+/** Net of each pin and port, with jumpers as wires and switches open. */
+function joinedPins(build: Build): ReadonlyMap<string, string> {
+  const switches = Object.fromEntries(build.circuit.switches.map(({ name }) => [name, NO_POSITION]));
+  const nets = netsOf({ ...build, switches });
+  return new Map([...circuitNets(fittedCircuit(build)).netOf.keys()].map((pin) => [pin, nets(pin)]));
+}
+
+/** For each net before the net that follows it: pairs of nets in the order of the pins that they share. */
+function followingNets(pairs: readonly (readonly [string, string])[]): ReadonlyMap<string, string> {
+  const shared = new Map<string, { readonly from: string; readonly to: string; readonly pins: number }>();
+  for (const [from, to] of pairs) {
+    const key = JSON.stringify([from, to]);
+    shared.set(key, { from, to, pins: (shared.get(key)?.pins ?? 0) + 1 });
+  }
+  const followed = new Map<string, string>();
+  const taken = new Set<string>();
+  for (const { from, to } of [...shared.values()].sort((a, b) => b.pins - a.pins)) {
+    if (followed.has(from) || taken.has(to)) continue;
+    followed.set(from, to);
+    taken.add(to);
+  }
+  return followed;
 }

@@ -1,3 +1,4 @@
+import { type Fit, KINDS_WITH_FIT } from '../circuits/part-spec.ts';
 import { aKind, hasType, quantityOf, typeOfKind } from '../circuits/part-values.ts';
 import { MOST_SETTING_CHARACTERS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
@@ -9,7 +10,7 @@ import { CAPACITANCE_ENDS, type CapacitanceEnd, capacitanceRange } from '../part
 import { type Piece, typeName } from '../parts/piece.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
 import { formatValue, parseValue, type ValueQuantity } from '../units/value-code.ts';
-import type { BuildPart, Fit, PartSetting } from './build.ts';
+import type { BuildPart, PartSetting } from './build.ts';
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { typeText } from './pieces.ts';
 
@@ -25,11 +26,9 @@ const IDEAL = 'ideal';
 /** "LED-red low capacitance", "usual capacitance". */
 const CAPACITANCE = /^(.*?)\s*\b(low|usual|high) capacitance$/i;
 
-/** Whether a kind of part can be not fitted or jumpered. A jumpered potentiometer has all three pins joined. */
+/** Whether a kind of part can be not fitted or jumpered. */
 export function canBeUnfitted(kind: Kind): boolean {
-  return (
-    kind === 'resistor' || kind === 'capacitor' || kind === 'inductor' || kind === 'diode' || kind === 'pot'
-  );
+  return KINDS_WITH_FIT.some((each) => each === kind);
 }
 
 /**

@@ -64,14 +64,23 @@ const turned = {
 const transistor = <K extends TransistorKind>(kind: K) =>
   object({ kind: oneOf([kind]), type, ...place }, turned);
 
+/** Of a part that can be left out. */
+const optional = {
+  ...turned,
+  fit: described(
+    'Where the part is not fitted (open) or jumpered (bridged) at the start.',
+    oneOf(['open', 'bridged']),
+  ),
+};
+
 const PARTS = {
-  resistor: object({ kind: oneOf(['resistor']), value, ...place }, turned),
-  inductor: object({ kind: oneOf(['inductor']), value, ...place }, turned),
+  resistor: object({ kind: oneOf(['resistor']), value, ...place }, optional),
+  inductor: object({ kind: oneOf(['inductor']), value, ...place }, optional),
   supply: object({ kind: oneOf(['supply']), value, ...place }, turned),
-  capacitor: object({ kind: oneOf(['capacitor']), value, polarised: flag(), ...place }, turned),
+  capacitor: object({ kind: oneOf(['capacitor']), value, polarised: flag(), ...place }, optional),
   diode: object(
     { kind: oneOf(['diode']), type, count: number({ least: 1, most: 6, isWhole: true }), ...place },
-    turned,
+    optional,
   ),
   npn: transistor('npn'),
   pnp: transistor('pnp'),
@@ -79,7 +88,7 @@ const PARTS = {
   pJfet: transistor('pJfet'),
   nMosfet: transistor('nMosfet'),
   opamp: object({ kind: oneOf(['opamp']), package: refText, ...place }, turned),
-  pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, turned),
+  pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, optional),
   converter: object(
     {
       kind: oneOf(['converter']),
@@ -90,7 +99,16 @@ const PARTS = {
       ),
       ...place,
     },
-    turned,
+    {
+      ...turned,
+      pump: described(
+        'Its pump capacitors, where they are parts of the circuit, and the first diode of the doubler. Its pins are then those of the chip.',
+        object({
+          doubler: object({ capacitor: refText, diode: refText }),
+          inverter: object({ capacitor: refText }),
+        }),
+      ),
+    },
   ),
   switch: object(
     {

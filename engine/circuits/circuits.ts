@@ -1,3 +1,5 @@
+import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
+import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import { bundledCircuits } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
@@ -8,7 +10,7 @@ import { softClip } from './soft-clip/soft-clip.ts';
  * test holds against it. Whoever changes a circuit raises its revision, keeps the new document
  * (`cliplead circuit --print ID`) and imports the one before into the second list: builds of it sound as they did.
  */
-export const BUNDLED = bundledCircuits([softClip, cleanBlend], []);
+export const BUNDLED = bundledCircuits([softClip, cleanBlend], [softClip1, cleanBlend1]);
 
 /**
  * Those of the newest revision, by id. Only the reading of files and the menus use this list: a build carries its

@@ -22,7 +22,15 @@ export interface Placement {
   readonly labels?: 'left' | 'right';
   /** What the part does, in one sentence for the part's card. */
   readonly role: string;
+  /** Absent where the part is fitted at the start. */
+  readonly fit?: Fit;
 }
+
+/** A part that is not fitted, or replaced by a wire (a jumper). */
+export type Fit = 'open' | 'bridged';
+
+/** Kinds of parts that can be not fitted or jumpered. A jumpered potentiometer has all three pins joined. */
+export const KINDS_WITH_FIT = ['resistor', 'capacitor', 'inductor', 'diode', 'pot'] as const;
 
 /** Pin names of each kind of part. A switch names its own. */
 export interface PinsOfKind {
@@ -39,8 +47,11 @@ export interface PinsOfKind {
   opamp: 'plus' | 'minus' | 'out' | 'positive' | 'negative';
   pot: 'ccw' | 'wiper' | 'cw';
   supply: 'plus' | 'minus';
-  /** `doubled` drives the two diodes of a doubler, `inverted` is the negative output. */
-  converter: 'supply' | 'doubled' | 'inverted';
+  /**
+   * `inverted` is the negative output. Without `pump`, `doubled` drives the two diodes of a doubler. With it, the pins are
+   * those on the chip: `boost`, and `cap-plus` and `cap-minus` for the pump capacitors.
+   */
+  converter: 'supply' | 'doubled' | 'inverted' | 'boost' | 'cap-plus' | 'cap-minus';
 }
 
 interface ValuePart<K extends 'resistor' | 'inductor' | 'supply'> extends Placement {
@@ -84,6 +95,13 @@ export interface ConverterSpec extends Placement {
   readonly type: string;
   /** Open-circuit voltage of each output divided by that of the supply pin. */
   readonly ratios: { readonly doubled: number; readonly inverted: number };
+  /** Its pump capacitors, where they are parts of the circuit. */
+  readonly pump?: PumpParts;
+}
+/** Parts around a converter that pump: of the doubler its capacitor and first diode, of the inverter its capacitor. */
+export interface PumpParts {
+  readonly doubler: { readonly capacitor: string; readonly diode: string };
+  readonly inverter: { readonly capacitor: string };
 }
 /** Each position connects some pairs of pins. */
 export interface SwitchSpec<Pin extends string = string> extends Placement {
@@ -123,10 +141,18 @@ const PINS: { readonly [K in keyof PinsOfKind]: readonly PinsOfKind[K][] } = {
   supply: ['plus', 'minus'],
   converter: ['supply', 'doubled', 'inverted'],
 };
+const PUMP_PINS: readonly PinsOfKind['converter'][] = [
+  'supply',
+  'boost',
+  'cap-plus',
+  'cap-minus',
+  'inverted',
+];
 
 /** Pin names of a part, in the order of the network's nodes. */
 export function pinsOf(part: PartSpec): readonly string[] {
-  return part.kind === 'switch' ? part.pins : PINS[part.kind];
+  if (part.kind === 'switch') return part.pins;
+  return part.kind === 'converter' && part.pump ? PUMP_PINS : PINS[part.kind];
 }
 
 export const resistor = (value: string, placement: Placement): ResistorSpec => ({
@@ -178,10 +204,11 @@ export const pot = (value: string, law: PotLaw, placement: Placement): PotSpec =
   law,
   ...placement,
 });
-export const converter = (type: string, placement: Placement): ConverterSpec => ({
+export const converter = (type: string, pump: PumpParts, placement: Placement): ConverterSpec => ({
   kind: 'converter',
   type,
   ratios: { doubled: 2, inverted: -1 },
+  pump,
   ...placement,
 });
 export const switchPart = <const Pin extends string>(

@@ -69,6 +69,18 @@ const CONVERTER: SymbolShape = {
   body: box(2.5, 3),
 };
 
+/** With the pins of the chip for its pump capacitors. */
+const PUMP_CONVERTER: SymbolShape = {
+  pins: {
+    supply: { at: [-3, 0], away: 'left' },
+    boost: { at: [-3, -2], away: 'left' },
+    'cap-plus': { at: [3, -2], away: 'right' },
+    'cap-minus': { at: [3, 0], away: 'right' },
+    inverted: { at: [3, 2], away: 'right' },
+  },
+  body: box(2.5, 3),
+};
+
 /** Contacts of a switch's pole, in the order of its positions. */
 export interface Pole {
   readonly common: string;
@@ -125,7 +137,7 @@ export function symbolShape(part: PartSpec): SymbolShape {
     case 'pot':
       return POT;
     case 'converter':
-      return CONVERTER;
+      return part.pump ? PUMP_CONVERTER : CONVERTER;
     case 'switch':
       return switchShape(part);
     case 'resistor':

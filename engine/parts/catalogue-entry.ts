@@ -155,6 +155,8 @@ export interface ConverterEntry {
   /** Above this it is destroyed, V. */
   readonly absoluteMaxSupplyV: number;
   readonly outputOhms: number;
+  /** Pump capacitor with which the sheet measures that, F; from memory. */
+  readonly sheetPumpFarads: number;
   /** Frequency of its oscillator, and with its boost pin (if any) tied to the supply, Hz. */
   readonly oscillatorHz: number;
   readonly boostedOscillatorHz: number | undefined;

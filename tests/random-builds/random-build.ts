@@ -22,6 +22,8 @@ const BOLDNESS = [0.05, 0.2, 0.6, 1] as const;
 /** Probability that a swapped value is near the old one, within a factor of ten, instead of any value. */
 const NEAR_SHARE = 0.7;
 const UNFITTED_SHARE = 0.08;
+/** Of the places that are empty or jumpered at the start, relative to other parts. */
+const FILLED_SHARE = 0.2;
 const PIGGYBACK_SHARE = 0.1;
 const MOST_IN_SERIES = 6;
 
@@ -35,7 +37,9 @@ export function randomBuild(seed: number): Build {
   const share = drawer.pick(BOLDNESS);
   const parts = buildParts(circuit).map((part) => {
     const own = start.parts[part.ref]!;
-    const setting = drawer.draw() < share ? drawer.setting(part.kind, own) : own;
+    // Most places that are empty at the start stay so: many carry the supply.
+    const swapped = own.fit === undefined ? share : share * FILLED_SHARE;
+    const setting = drawer.draw() < swapped ? drawer.setting(part.kind, own) : own;
     return [part.ref, canonicalSetting(part, setting)] as const;
   });
   return {

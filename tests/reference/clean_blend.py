@@ -2,14 +2,16 @@
 
 One equation of Kirchhoff's current law for each node. Node names and designators are those of the schematic:
 
-  supply   R18 from 9 V, C11; R19, R20, C12 make `bias`; U3 makes pumped -D3- d34 -D4- doubled, C13, and
+  supply   R18 from 9 V, C11 and C19; R19, R20, C12 make `bias`; U3 makes pumped -D3- d34 -D4- doubled, C13, and
            inverted, C14; SW1 puts U2 between supply and ground, doubled and ground or doubled and inverted
   input    in -C1- a, R2 to bias; U1A follower `buffered`
-  gain     buffered -C2- g; buffered -C3- h -VR4- g; R3 to bias; U1B; m -R4- n1 -C4- bias; feedback m..o1:
+  gain     buffered -C2- g; buffered -C3- h -VR4- g; R3 to bias; U1B; m -R4- n1 -C4- ground; feedback m..o1:
            R5 + VR1A, C5; o1 -C6- n3 -R6- c; D1, D2, R7 from c to bias
-  sum      c -R8- s; buffered -VR1B, R9- s; buffered -R10- l -R11- s, C7 from l to bias; U2A; s..o2: R12, C8
+  sum      c -R8- s; buffered -VR1B, R9- s; buffered -R10- l -R11- s, C7 from l to ground; U2A; s..o2: R12, C8
   treble   o2 -R13- t -R14- o3; VR2 from o2 to o3, wiper w -R15- x -C9- t; U2B
   output   o3 -C10- y -R16- v; VR3; out, R17
+
+In revision 1 of the circuit C4 and C7 returned to the bias, and there was no C19.
 
 States: capacitor voltages and op-amp outputs, in the order of STATES. Each diode has a constant
 capacitance, so the voltage across it is a state. Only t and w have no capacitor: they follow from two linear equations.
@@ -50,6 +52,9 @@ class CleanBlend(ContinuousCircuit):
         c8, c9, c10, c11, c12, c13, c14 = (P[f"C{k}"] for k in range(8, 15))
         if bass == "bridged":
             c2 += c3
+        # What C4 and C7 return to: nothing of the bias, or all of it.
+        share = 1.0 if preset["revision"] == 1 else 0.0
+        c11 += P.get("C19", 0.0)
 
         # VR1A, VR1B and VR4 are rheostats: wiper and cw are joined, so only the ccw half is in circuit.
         gf = 1 / (P["R5"] + presets.halves(preset, "VR1A")[0])
@@ -86,8 +91,8 @@ class CleanBlend(ContinuousCircuit):
         def rhs(y, vin):
             supply, bias, vd3, vd4, doubled, inverted = y[:6]
             vc1, buffered, vc2, vc4, vc5, o1, vc6, vd1, vc7, vc8, o2, vc9, o3, vc10 = y[6:20]
-            a, g, m, n1, n3, c = vin - vc1, buffered - vc2, o1 + vc5, bias + vc4, o1 - vc6, bias + vd1
-            low, s = bias + vc7, o2 + vc8
+            a, g, m, n1, n3, c = vin - vc1, buffered - vc2, o1 + vc5, share * bias + vc4, o1 - vc6, bias + vd1
+            low, s = share * bias + vc7, o2 + vc8
             t, w = treble_nodes(o2, o3, vc9)
 
             # Through each capacitor, A.
@@ -135,9 +140,8 @@ class CleanBlend(ContinuousCircuit):
                 - bias * g20
                 + (a - bias) * g2
                 + (g - bias) * g3
-                + i4
+                + share * (i4 + i7)
                 + into_bias
-                + i7
                 - 2 * ib2
             )
             i13, i14 = pumping, inverting
@@ -196,13 +200,13 @@ class CleanBlend(ContinuousCircuit):
                 "buffered": buffered,
                 "g": buffered - vc2,
                 "m": m,
-                "n1": bias + vc4,
+                "n1": share * bias + vc4,
                 "n2": m - (m - o1) * gf * P["R5"],
                 "o1": o1,
                 "n3": o1 - vc6,
                 "c": bias + vd1,
                 "b1": s + (buffered - s) * gb * P["R9"],
-                "l": bias + vc7,
+                "l": share * bias + vc7,
                 "s": s,
                 "o2": o2,
                 "t": t,
@@ -228,5 +232,6 @@ class CleanBlend(ContinuousCircuit):
         scale += [1e6 * c1, 1 / omega1, 2e4 * c2, 2e3 * c4, 5e4 * c5, 1 / omega1, 1e4 * c6, 1e4 * cd12]
         scale += [1e4 * c7, 2e4 * c8, 1 / omega2, 5e3 * c9, 1 / omega2, 1e4 * c10, 2e4 * c3]
         guess = [8.85, 4.4, 0.65, 0.65, 16.2, -8.65] if rails != "single" else [8.9, 4.4, 0, 0, 17.8, -8.9]
-        guess += [-4.4, 4.4, 0, 0, 0, 4.4, 0, 0, 0, 0, 4.4, 0, 4.4, 4.4, 0]
+        leg = 4.4 * (1 - share)
+        guess += [-4.4, 4.4, 0, leg, 0, 4.4, 0, 0, leg, 0, 4.4, 0, 4.4, 4.4, 0]
         self.scale, self.guess = np.array(scale[: self.size]), guess[: self.size]

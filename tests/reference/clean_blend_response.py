@@ -21,17 +21,18 @@ def gain(preset, v, s):
     diodes = junction("D1", "c", "bias") + junction("D2", "bias", "c")
     d3, d4 = junction("D3", "pumped", "d34"), junction("D4", "d34", "doubled")
 
+    # What C4 and C7 return to.
+    leg = "bias" if preset["revision"] == 1 else "0"
+
     # Admittances to each neighbour, row by row ("0" is ground).
     links = {
-        "supply": {"dc": g["R18"], "0": c["C11"], "bias": g["R19"]},
+        "supply": {"dc": g["R18"], "0": c["C11"] + c.get("C19", 0.0), "bias": g["R19"]},
         "bias": {
             "supply": g["R19"],
             "0": g["R20"] + c["C12"],
             "a": g["R2"],
             "g": g["R3"],
-            "n1": c["C4"],
             "c": g["R7"] + diodes,
-            "l": c["C7"],
         },
         # The converter delivers (ratio supply - own voltage)/R: the part from the supply is added below.
         "pumped": {"0": pump, "d34": d3},
@@ -41,12 +42,12 @@ def gain(preset, v, s):
         "a": {"in": c["C1"], "bias": g["R2"]},
         "g": {"buffered": c["C2"], "bias": g["R3"]},
         "m": {"n1": g["R4"], "n2": g["R5"], "o1": c["C5"]},
-        "n1": {"m": g["R4"], "bias": c["C4"]},
+        "n1": {"m": g["R4"], leg: c["C4"]},
         "n2": {"m": g["R5"], "o1": vr1a},
         "n3": {"o1": c["C6"], "c": g["R6"]},
         "c": {"n3": g["R6"], "bias": g["R7"] + diodes, "s": g["R8"]},
         "b1": {"buffered": vr1b, "s": g["R9"]},
-        "l": {"buffered": g["R10"], "bias": c["C7"], "s": g["R11"]},
+        "l": {"buffered": g["R10"], leg: c["C7"], "s": g["R11"]},
         "s": {"c": g["R8"], "b1": g["R9"], "l": g["R11"], "o2": g["R12"] + c["C8"]},
         "t": {"o2": g["R13"], "o3": g["R14"], "x": c["C9"]},
         "w": {"o2": vr2cw, "o3": vr2ccw, "x": g["R15"]},
@@ -55,6 +56,8 @@ def gain(preset, v, s):
         "v": {"y": g["R16"], "out": vr3cw},
         "out": {"v": vr3cw, "0": vr3ccw + g["R17"]},
     }
+    if leg == "bias":
+        links["bias"] |= {"n1": c["C4"], "l": c["C7"]}
     if bass == "fitted":
         vr4 = 1 / presets.halves(preset, "VR4")[0]
         links["h"] = {"buffered": c["C3"], "g": vr4}

@@ -1,5 +1,5 @@
 """Cutoff frequencies and gains between nets, from the hand-written equations of soft_clip_response.py and
-clean_blend_response.py at the operating points of the vector files. Writes vectors/figures.json; run it after generate.py.
+clean_blend_response.py at the operating points of soft_clip.py and clean_blend.py. Writes vectors/figures.json.
 
 A net is held by a source there: driven by a unit current, the ratio of two voltages is the same. A cutoff frequency is
 where this ratio is 3 dB under the highest one that it has on the passband's side with the capacitors huge (passband
@@ -15,15 +15,17 @@ import numpy as np
 import scipy
 from scipy.optimize import brentq
 
+import clean_blend
 import clean_blend_response
 import presets
 import response
+import soft_clip
 import soft_clip_response
 
 VECTORS = Path(__file__).parent / "vectors"
 AWAY = 1e9
 # Steps a decade: the passband is smooth.
-HZ = np.logspace(-2, 7, 9 * 24 + 1)
+HZ = np.logspace(-2, 7, 9 * 96 + 1)
 
 # Preset, name of the figure in the circuit, first and second node, capacitors, side of the passband, rotations.
 CORNERS = [
@@ -72,8 +74,9 @@ def corner(name, first, second, capacitors, side, rotations):
     is_soft = name.startswith("soft")
     circuit = soft_clip_response if is_soft else clean_blend_response
     preset = copy.deepcopy((presets.SOFT_CLIP if is_soft else presets.CLEAN_BLEND)[name])
+    at_rest = (soft_clip.SoftClip if is_soft else clean_blend.CleanBlend)(preset)
+    volts = at_rest.nodes(at_rest.operating_point().tolist(), 0.0)
     preset["rotation"].update(rotations)
-    volts = json.loads((VECTORS / f"{name}.json").read_text())["operatingPointV"]
     away = copy.deepcopy(preset)
     for ref in capacitors:
         away["parts"][ref] *= AWAY if side == "above" else 1 / AWAY

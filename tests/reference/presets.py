@@ -40,15 +40,18 @@ SOFT_CLIP_PARTS = {
     "C9": 10e-6,
     "C10": 47e-6,
     "C11": 100e-6,
+    "C13": 100e-9,
 }
+SOFT_CLIP_PARTS_1 = {ref: value for ref, value in SOFT_CLIP_PARTS.items() if ref != "C13"}
 
 SOFT_CLIP_POTS = {"VR1": (500e3, "audio-15"), "VR2": (20e3, "s-shaped"), "VR3": (100e3, "audio-15")}
 
 
-def _soft_clip(diode, clipping, knobs, opamp="RC4558", pots=None):
+def _soft_clip(diode, clipping, knobs, opamp="RC4558", pots=None, revision=2):
     gain, tone, output = knobs
     return {
-        "parts": SOFT_CLIP_PARTS,
+        "revision": revision,
+        "parts": SOFT_CLIP_PARTS if revision == 2 else SOFT_CLIP_PARTS_1,
         "pots": {**SOFT_CLIP_POTS, **(pots or {})},
         "rotation": {"VR1": gain, "VR2": tone, "VR3": output},
         "switches": {"clipping": clipping},
@@ -67,6 +70,7 @@ SOFT_CLIP = {
     "soft-asymmetric": _soft_clip("1N4148", "asymmetric", (0.5, 0.5, 0.6)),
     "soft-linear-tone": _soft_clip("1N4148", "symmetric", (0.5, 0.6, 0.6), pots={"VR2": (25e3, "linear")}),
     "soft-lifted": _soft_clip("1N4148", "lifted", (0.7, 0.4, 0.4), opamp="TL072"),
+    "soft-plain-revision-1": _soft_clip("1N4148", "symmetric", (0.5, 0.5, 0.6), revision=1),
 }
 
 CLEAN_BLEND_PARTS = {
@@ -95,7 +99,7 @@ CLEAN_BLEND_PARTS = {
     "C2": 47e-9,
     "C3": 470e-9,
     "C4": 220e-9,
-    "C5": 100e-12,
+    "C5": 2.7e-9,
     "C6": 1e-6,
     "C7": 100e-9,
     "C8": 220e-12,
@@ -105,6 +109,13 @@ CLEAN_BLEND_PARTS = {
     "C12": 47e-6,
     "C13": 22e-6,
     "C14": 22e-6,
+    "C17": 10e-6,
+    "C18": 10e-6,
+    "C19": 100e-9,
+}
+CLEAN_BLEND_PARTS_1 = {
+    **{ref: value for ref, value in CLEAN_BLEND_PARTS.items() if ref not in ("C17", "C18", "C19")},
+    "C5": 100e-12,
 }
 
 CLEAN_BLEND_POTS = {
@@ -117,7 +128,7 @@ CLEAN_BLEND_POTS = {
 
 
 def _clean_blend(
-    knobs, blend=None, rails="doubled and negative", clipping="1N34A", bass="fitted", parts=None
+    knobs, blend=None, rails="doubled and negative", clipping="1N34A", bass="fitted", parts=None, revision=2
 ):
     """VR1B turns with VR1A (dual gang) unless blend is given. bass says how VR4 is soldered: fitted, open or bridged."""
     gain, treble, output = knobs
@@ -125,7 +136,8 @@ def _clean_blend(
     if bass == "fitted":
         rotation["VR4"] = 0.5
     return {
-        "parts": {**CLEAN_BLEND_PARTS, **(parts or {})},
+        "revision": revision,
+        "parts": {**(CLEAN_BLEND_PARTS if revision == 2 else CLEAN_BLEND_PARTS_1), **(parts or {})},
         "pots": {ref: CLEAN_BLEND_POTS[ref] for ref in rotation},
         "rotation": rotation,
         "switches": {"rails": rails, "gain and blend": "dual" if blend is None else "separate"},
@@ -136,7 +148,14 @@ def _clean_blend(
             **{ref: "TL072" for ref in ("U1A", "U1B", "U2A", "U2B")},
             **{ref: "TC1044S" for ref in ("U3 doubler", "U3 inverter")},
         },
+        "own": {} if revision == 1 else {"U3 doubler": _pumped("C17"), "U3 inverter": _pumped("C18")},
     }
+
+
+def _pumped(capacitor):
+    """Output resistance with a pump capacitor of its own and the boost link: 70 ohms are those of 10 uF at 5 kHz."""
+    switches = devices.CONVERTERS["TC1044S"]["outputOhms"] - 1 / (5e3 * 10e-6)
+    return {"outputOhms": switches + 1 / (22.5e3 * CLEAN_BLEND_PARTS[capacitor])}
 
 
 CLEAN_BLEND = {
@@ -149,6 +168,7 @@ CLEAN_BLEND = {
         bass="open",
         parts={"C2": 22e-9, "R3": 10e3, "C4": 100e-9, "R6": 2.2e3},
     ),
+    "clean-plain-revision-1": _clean_blend((0.5, 0.5, 0.6), revision=1),
 }
 
 
@@ -160,8 +180,8 @@ def halves(preset, ref):
 
 
 def data(preset, ref):
-    """Data of the device at a designator."""
-    return devices.DATA[preset["types"][ref]]
+    """Data of the device at a designator: of its type, and its own."""
+    return {**devices.DATA[preset["types"][ref]], **preset.get("own", {}).get(ref, {})}
 
 
 def numbers(preset):
@@ -176,7 +196,7 @@ def numbers(preset):
         "switches": preset["switches"],
         "parts": preset["parts"],
         "tracks": tracks,
-        "devices": {ref: {"type": name, **devices.DATA[name]} for ref, name in preset["types"].items()},
+        "devices": {ref: {"type": name, **data(preset, ref)} for ref, name in preset["types"].items()},
     }
 
 

@@ -28,6 +28,8 @@ ERROR = np.array([-13 - 7 * ROOT6, -13 + 7 * ROOT6, -1]) / 3
 POLYNOMIAL = np.linalg.inv(NODES[:, None] ** np.arange(1, 4))
 NEWTON_SHARE = 1e-3
 MAX_ITERATIONS = 12
+# A step this small, relative to the tolerance, is rounding, which does not shrink: at rest the first one is no larger.
+ROUNDING_SHARE = 1e-4
 SAFETY, MOST_GROWTH, LEAST_GROWTH = 0.9, 5.0, 0.2
 
 
@@ -53,7 +55,7 @@ def _stages(system, t, y, h, guess, scale):
             break
         z = z + step
         rate = max(size / last, 0.01) if last < math.inf else 1.0
-        if rate < 1 and size * rate / (1 - rate) < NEWTON_SHARE or size < 1e-12:
+        if rate < 1 and size * rate / (1 - rate) < NEWTON_SHARE or size < ROUNDING_SHARE:
             return z, real
         if rate >= 2:
             break

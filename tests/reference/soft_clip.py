@@ -2,11 +2,13 @@
 
 One equation of Kirchhoff's current law for each node. Node names and designators are those of the schematic:
 
-  supply   R17 from 9 V, C11; R15, R16, C10 make `bias`
+  supply   R17 from 9 V, C11 and C13; R15, R16, C10 make `bias`
   buffer   in -C1- b1, R2 to bias; Q1 follower, e1, R3
-  gain     e1 -C2- p1, R5 to bias; U1A; m1 -R4- n1 -C3- bias; feedback m1..o1: R6 + VR1, C4, diodes
-  tone     o1 -R7- t, C5 and R8 to bias; U1B; VR2 from t to m2, wiper -R9- n3 -C6- bias; m2 -R10- o2
+  gain     e1 -C2- p1, R5 to bias; U1A; m1 -R4- n1 -C3- ground; feedback m1..o1: R6 + VR1, C4, diodes
+  tone     o1 -R7- t, C5 to ground and R8 to bias; U1B; VR2 from t to m2, wiper -R9- n3 -C6- ground; m2 -R10- o2
   output   o2 -C7- n4 -R11- v; VR3; vol -C8- b2, R12 to bias; Q2, e2, R13; C9, R18; R14
+
+In revision 1 of the circuit C3, C5 and C6 returned to the bias, and there was no C13.
 
 States: capacitor voltages and op-amp outputs, in the order of STATES. Supply and bias are nodes like any
 other. Nodes without a capacitor (e1, b2, e2) and the diodes' junction voltages behind their series resistances
@@ -67,6 +69,10 @@ class SoftClip(ContinuousCircuit):
         d = presets.data(preset, "D1")
         cd = d["zeroBiasCapacitanceF"]
         d1, d2, d3 = (diode_law(d, ref) for ref in ("D1", "D2", "D3"))
+
+        # What C3, C5 and C6 return to: nothing of the bias, or all of it.
+        share = 1.0 if preset["revision"] == 1 else 0.0
+        c11 += P.get("C13", 0.0)
 
         switch, tolerance = self.switch, NEWTON_TOLERANCE_V
         memory = {"e1": 0.6, "b2": 0.6, "e2": 0.6}
@@ -156,7 +162,8 @@ class SoftClip(ContinuousCircuit):
             b1 = vin - vc1
             e1, ib1 = first_follower(b1, supply, bias, vc2)
             p1 = e1 - vc2
-            m1, n1, t, n3, n4 = o1 + vc4, bias + vc3, bias + vc5, bias + vc6, o2 - vc7
+            legs = share * bias
+            m1, n1, t, n3, n4 = o1 + vc4, legs + vc3, legs + vc5, legs + vc6, o2 - vc7
             w, m2 = tone_nodes(t, n3, o2)
             b2, e2, ib2 = second_follower(supply, bias, n4, vc8, vc9)
 
@@ -180,10 +187,8 @@ class SoftClip(ContinuousCircuit):
                 - bias * g16
                 + (b1 - bias) * g2
                 + (p1 - bias) * g5
-                + i3
-                + i5
+                + share * (i3 + i5 + i6)
                 + (t - bias) * g8
-                + i6
                 + (b2 - bias) * g12
             )
             # Q1's collector current is its emitter current less its base current; Q2's is similar.
@@ -230,7 +235,8 @@ class SoftClip(ContinuousCircuit):
             supply, bias, vc1, vc2, vc3, vc4, o1, vc5, vc6, o2, vc7, vc8, vc9 = y[:13]
             b1 = vin - vc1
             e1, _ = first_follower(b1, supply, bias, vc2)
-            t, n3, n4, m1 = bias + vc5, bias + vc6, o2 - vc7, o1 + vc4
+            legs = share * bias
+            t, n3, n4, m1 = legs + vc5, legs + vc6, o2 - vc7, o1 + vc4
             w, m2 = tone_nodes(t, n3, o2)
             b2, e2, _ = second_follower(supply, bias, n4, vc8, vc9)
             vol = b2 + vc8
@@ -244,7 +250,7 @@ class SoftClip(ContinuousCircuit):
                 "e1": e1,
                 "p1": e1 - vc2,
                 "m1": m1,
-                "n1": bias + vc3,
+                "n1": legs + vc3,
                 "n2": m1 - (m1 - o1) * gf * P["R6"],
                 "o1": o1,
                 "t": t,
@@ -274,4 +280,5 @@ class SoftClip(ContinuousCircuit):
         scale = [1 / g17 * c11, 5e3 * c10, 5e5 * c1, 1e4 * c2, 5e3 * c3, 1e5 * c4_all, 1 / omega]
         scale += [1e3 * c5, 1e3 * c6, 1 / omega, 5e4 * c7, 5e5 * c8, 1e5 * c9, 1e5 * c4_all]
         self.scale = np.array(scale[: self.size])
-        self.guess = [8.9, 4.4, -4.4, -0.7, 0, 0, 4.4, 0, 0, 4.4, 4.4, -4.4, 3.8, 0][: self.size]
+        leg = 4.4 * (1 - share)
+        self.guess = [8.9, 4.4, -4.4, -0.7, leg, 0, 4.4, leg, leg, 4.4, 4.4, -4.4, 3.8, 0][: self.size]

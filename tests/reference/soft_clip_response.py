@@ -15,6 +15,8 @@ def gain(preset, v, s):
     bjt = presets.data(preset, "Q1")
     ic1, ib1 = transistor(v, "supply", "b1", "e1", bjt)
     ic2, ib2 = transistor(v, "supply", "b2", "e2", bjt)
+    # What C3, C5 and C6 return to.
+    leg = "bias" if preset["revision"] == 1 else "0"
     d, u = presets.data(preset, "D1"), presets.data(preset, "U1A")
 
     def junction(anode, cathode):
@@ -22,26 +24,24 @@ def gain(preset, v, s):
 
     # Admittances to each neighbour, row by row ("0" is ground).
     links = {
-        "supply": {"dc": g["R17"], "0": c["C11"], "bias": g["R15"]},
+        "supply": {"dc": g["R17"], "0": c["C11"] + c.get("C13", 0.0), "bias": g["R15"]},
         "bias": {
             "supply": g["R15"],
             "0": g["R16"] + c["C10"],
             "b1": g["R2"],
             "p1": g["R5"],
-            "n1": c["C3"],
-            "t": c["C5"] + g["R8"],
-            "n3": c["C6"],
+            "t": g["R8"],
             "b2": g["R12"],
         },
         "b1": {"in": c["C1"], "bias": g["R2"]},
         "e1": {"0": g["R3"], "p1": c["C2"]},
         "p1": {"e1": c["C2"], "bias": g["R5"]},
         "m1": {"n1": g["R4"], "n2": g["R6"], "o1": c["C4"]},
-        "n1": {"m1": g["R4"], "bias": c["C3"]},
+        "n1": {"m1": g["R4"], leg: c["C3"]},
         "n2": {"m1": g["R6"], "o1": vr1},
-        "t": {"o1": g["R7"], "bias": c["C5"] + g["R8"], "w": vr2a},
+        "t": {"o1": g["R7"], "bias": g["R8"], "w": vr2a},
         "w": {"t": vr2a, "m2": vr2b, "n3": g["R9"]},
-        "n3": {"w": g["R9"], "bias": c["C6"]},
+        "n3": {"w": g["R9"], leg: c["C6"]},
         "m2": {"w": vr2b, "o2": g["R10"]},
         "n4": {"o2": c["C7"], "v": g["R11"]},
         "v": {"n4": g["R11"], "vol": vr3b},
@@ -51,6 +51,10 @@ def gain(preset, v, s):
         "n5": {"e2": c["C9"], "out": g["R18"]},
         "out": {"n5": g["R18"], "0": g["R14"]},
     }
+    links["t"][leg] = links["t"].get(leg, 0.0) + c["C5"]
+    if leg == "bias":
+        for node, name in (("n1", "C3"), ("t", "C5"), ("n3", "C6")):
+            links["bias"][node] = links["bias"].get(node, 0.0) + c[name]
     clipping = preset["switches"]["clipping"]
     if clipping == "symmetric":
         links["m1"]["o1"] += junction("m1", "o1") + junction("o1", "m1")

@@ -4,6 +4,7 @@ import type { SignalDescription } from './signals.ts';
 
 export const SOFT_CLIP_PRESETS = [
   'soft-plain',
+  'soft-plain-revision-1',
   'soft-led',
   'soft-germanium',
   'soft-asymmetric',
@@ -12,18 +13,21 @@ export const SOFT_CLIP_PRESETS = [
 ] as const;
 export const CLEAN_BLEND_PRESETS = [
   'clean-plain',
+  'clean-plain-revision-1',
   'clean-single',
   'clean-silicon',
   'clean-separate',
   'clean-midlift',
 ] as const;
 
-/** Presets that have a vector file, made by generate.py in this folder. */
+/**
+ * Presets that have a vector file, made by generate.py in this folder, and one build of the first revision of each circuit.
+ */
 export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] as const;
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
 /** Presets that have a second file, with their knobs at other positions. */
-export const KNOB_PRESETS = ['soft-plain', 'soft-lifted', 'clean-plain', 'clean-separate'] as const;
+export const KNOB_PRESETS = ['soft-plain', 'clean-plain'] as const;
 export type KnobPreset = (typeof KNOB_PRESETS)[number];
 
 /** Device data that the reference used: keys of the network's device data, and its type. */

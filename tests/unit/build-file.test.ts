@@ -41,7 +41,12 @@ describe('a build file', () => {
   });
 
   it('gives a part that it does not mention the value of the starting circuit', () => {
-    const text = JSON.stringify({ format: 'cliplead-build', version: 1, circuit: 'clean-blend' });
+    const text = JSON.stringify({
+      format: 'cliplead-build',
+      version: 2,
+      circuit: 'clean-blend',
+      revision: 2,
+    });
     expect(parseBuildFile(text)).toEqual(startingBuild(CIRCUITS.get('clean-blend')!));
   });
 

@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it, vi } from 'vitest';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
 import { newerCircuit, newerCircuitText } from '../../engine/builds/newer-circuit.ts';
 import { type BundledCircuits, revisionOf } from '../../engine/circuits/bundled-circuits.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
@@ -42,7 +42,7 @@ const FILE = {
   format: 'cliplead-build',
   version: 2,
   circuit: 'soft-clip',
-  revision: 1,
+  revision: 2,
   title: 'Mine',
   parts: { D1: 'OA91', R11: '22k' },
   knobs: { gain: 0.8 },
@@ -57,16 +57,17 @@ describe('the circuits of the bench', () => {
 
   it('may not change without a new revision, and may not have a new revision without the document of the old one', () => {
     const kept = keptDocuments();
-    const { newest } = MADE_UP;
-    expect(revisionProblems({ newest, older: [] }, kept)).toEqual([
-      'soft-clip.revision-1.json is not in the list of older revisions: import it in circuits.ts.',
-      'soft-clip.revision-2.json is not kept: write it with "circuit --print soft-clip".',
+    const { newest, older } = MADE_UP;
+    const forgotten = older.filter(({ id, revision }) => id !== 'soft-clip' || revision !== 2);
+    expect(revisionProblems({ newest, older: forgotten }, kept)).toEqual([
+      'soft-clip.revision-2.json is not in the list of older revisions: import it in circuits.ts.',
+      'soft-clip.revision-3.json is not kept: write it with "circuit --print soft-clip".',
     ]);
-    const changed = { ...newest.get('soft-clip')!, revision: 1 };
-    expect(revisionProblems({ newest: new Map([['soft-clip', changed]]), older: [] }, kept)).toEqual([
-      'soft-clip is not as soft-clip.revision-1.json keeps it: raise its revision and keep both.',
+    const changed = { ...newest.get('soft-clip')!, revision: 2 };
+    expect(revisionProblems({ newest: new Map([['soft-clip', changed]]), older: forgotten }, kept)).toEqual([
+      'soft-clip is not as soft-clip.revision-2.json keeps it: raise its revision and keep both.',
     ]);
-    const both = new Map([...kept, ['soft-clip.revision-2.json', circuitDocument(newest.get('soft-clip')!)]]);
+    const both = new Map([...kept, ['soft-clip.revision-3.json', circuitDocument(newest.get('soft-clip')!)]]);
     expect(revisionProblems(MADE_UP, both)).toEqual([]);
   });
 
@@ -84,23 +85,56 @@ describe('the circuits of the bench', () => {
   });
 });
 
+describe('a build of revision 1 of a bundled circuit', () => {
+  // The output itself is compared with SciPy in tests/reference: soft-plain-revision-1 and clean-plain-revision-1.
+  it.each([
+    ['soft-plain', ['C3', 'C5', 'C6']],
+    ['clean-plain', ['C4', 'C7']],
+  ])('opens on its own circuit: %s, with the legs at the bias', (name, legs) => {
+    const [first, second] = [presetBuild(`${name}-revision-1`), presetBuild(name)];
+    expect([first.circuit.revision, second.circuit.revision]).toEqual([1, 2]);
+    for (const leg of legs) {
+      expect(netsOf(first)(`${leg}.2`), leg).toBe('bias');
+      expect(netsOf(second)(`${leg}.2`), leg).toBe('0');
+    }
+  });
+
+  it('is offered revision 2: what it changes, and the places that come in', () => {
+    expect(newerCircuitText(newerCircuit(presetBuild('soft-plain-revision-1'))!)).toBe(
+      'Made for revision 1 of Soft clip, and played so. There is revision 2. It changes: D7 1N4001 comes in; C13 100n comes in; places come in, jumpered or not fitted: R19, C12, D4, R20, R21, D5, R22, D6, R23, D8; C5, C6, C3 are wired otherwise.',
+    );
+    const clean = newerCircuit(presetBuild('clean-plain-revision-1'))!;
+    expect(clean.changes[0]).toBe('C5 100p becomes 2n7');
+    expect(clean.changes.at(-1)).toBe('C7, C4, D1, D2, R7, R8, D3 are wired otherwise');
+  });
+
+  it('sounds as a preset of revision 2 after the offer is taken, but for its title', () => {
+    for (const name of ['soft-plain', 'clean-plain']) {
+      const { build } = newerCircuit(presetBuild(`${name}-revision-1`))!;
+      expect(networkOf(build, NOMINAL_TEMPERATURE_K)).toEqual(
+        networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K),
+      );
+    }
+  });
+});
+
 describe('a build of an older revision', () => {
   const build = parseBuildFile(text, MADE_UP);
 
   it.each([
-    ['version 2', FILE],
-    ['version 1, which names none', { ...FILE, version: 1, revision: undefined }],
-  ])('opens with that revision and sounds as it did: a file of %s', (_, file) => {
+    ['version 2', 2, FILE],
+    ['version 1, which names none', 1, { ...FILE, version: 1, revision: undefined }],
+  ])('opens with that revision and sounds as it did: a file of %s', (_, revision, file) => {
     const before = parseBuildFile(JSON.stringify(file));
     const opened = parseBuildFile(JSON.stringify(file), MADE_UP);
-    expect(opened.circuit.revision).toBe(1);
+    expect(opened.circuit.revision).toBe(revision);
     expect(networkOf(opened, NOMINAL_TEMPERATURE_K)).toEqual(networkOf(before, NOMINAL_TEMPERATURE_K));
     expect(opened).toEqual(before);
   });
 
   it('is saved with that revision in the file, and opens with it', () => {
     const saved = serialiseBuild(build, MADE_UP);
-    expect(JSON.parse(saved).circuit).toMatchObject({ id: 'soft-clip', revision: 1 });
+    expect(JSON.parse(saved).circuit).toMatchObject({ id: 'soft-clip', revision: 2 });
     expect(parseBuildFile(saved, MADE_UP)).toEqual(build);
     expect(newerCircuit(parseBuildFile(saved, MADE_UP), MADE_UP)).toEqual(newerCircuit(build, MADE_UP));
   });
@@ -108,7 +142,7 @@ describe('a build of an older revision', () => {
   it('is offered the newer revision, with a list of its changes', () => {
     const offer = newerCircuit(build, MADE_UP)!;
     expect(newerCircuitText(offer)).toBe(
-      'Made for revision 1 of Soft clip, and played so. There is revision 2. It changes: R4 4k7 becomes 5k6; R18 100R goes out; R30 470k comes in; C9, R14 are wired otherwise.',
+      'Made for revision 2 of Soft clip, and played so. There is revision 3. It changes: R4 4k7 becomes 5k6; R18 100R goes out; R30 470k comes in; C9 is wired otherwise.',
     );
   });
 
@@ -124,7 +158,7 @@ describe('a build of an older revision', () => {
     ]);
     expect(renewed).toMatchObject({ title: 'Mine', knobs: { gain: 0.8 }, aliases: { R4: 'R7' } });
     expect(Object.keys(renewed.aliases!)).toEqual(['R4']);
-    expect(JSON.parse(serialiseBuild(renewed, MADE_UP))).toMatchObject({ circuit: 'soft-clip', revision: 2 });
+    expect(JSON.parse(serialiseBuild(renewed, MADE_UP))).toMatchObject({ circuit: 'soft-clip', revision: 3 });
     expect(newerCircuit(renewed, MADE_UP)).toBeUndefined();
     expect(() => networkOf(renewed, NOMINAL_TEMPERATURE_K)).not.toThrow();
   });
@@ -141,9 +175,9 @@ describe('a build of an older revision', () => {
   });
 
   it('is refused where its revision does not exist', () => {
-    const later = JSON.stringify({ ...FILE, revision: 3 });
+    const later = JSON.stringify({ ...FILE, revision: 4 });
     expect(() => parseBuildFile(later, MADE_UP)).toThrow(
-      'Revision 3 of Soft clip is not known here; the newest is 2. Update the bench.',
+      'Revision 4 of Soft clip is not known here; the newest is 3. Update the bench.',
     );
   });
 
@@ -154,6 +188,6 @@ describe('a build of an older revision', () => {
     sayNewer('soft-plain', presetBuild('soft-plain'));
     write.mockRestore();
     expect(said).toHaveLength(1);
-    expect(said[0]).toMatch(/^"?mine\.json"?: Made for revision 1 of Soft clip.*R4 4k7 becomes 5k6.*\.\n$/);
+    expect(said[0]).toMatch(/^"?mine\.json"?: Made for revision 2 of Soft clip.*R4 4k7 becomes 5k6.*\.\n$/);
   });
 });

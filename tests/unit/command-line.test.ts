@@ -200,7 +200,7 @@ describe('the command line', () => {
     expect(upV / (limit!.highV - limit!.restV)).toBeCloseTo(1, 1);
     const printed = (await cliplead('sine', '--build', 'clean-plain')).out;
     expect(printed).toMatch(/THD +[\d.]+ %/);
-    expect(printed).toMatch(/clips from +8\.5 mV\n\nClips from: input peak at 1 kHz/);
+    expect(printed).toMatch(/clips from +12\.6 mV\n\nClips from: input peak at 1 kHz/);
     for (const wrong of [
       ['--net', 'toned'],
       ['--hz', '0'],
@@ -394,8 +394,8 @@ describe('the command line', () => {
     const { microvolts, dbu } = shorted.outputAWeighted;
     // 0 dBu is 0.774597 V.
     expect(20 * Math.log10(microvolts / 774597)).toBeCloseTo(dbu, 4);
-    expect(shorted.contributions[0]).toMatchObject({ part: 'U1A', kind: 'voltage noise' });
-    expect(shorted.loudestSource).toContain("U1A's voltage noise");
+    expect(shorted.contributions[0]).toMatchObject({ part: 'U1B', kind: 'voltage noise' });
+    expect(shorted.loudestSource).toContain("U1B's voltage noise");
     expect((await noise()).outputAWeighted.dbu).toBeGreaterThan(dbu);
     expect((await cliplead('noise', '--build', 'clean-plain')).out).toContain('single-coil pickup');
   });

@@ -5,9 +5,10 @@ import { BuildError } from '../../engine/builds/build-error.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { figuresOf, figureValue } from '../../engine/builds/part-figures.ts';
+import { revisionOf } from '../../engine/circuits/bundled-circuits.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
-import { CIRCUITS } from '../../engine/circuits/circuits.ts';
+import { BUNDLED, CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 
@@ -109,7 +110,7 @@ describe('a circuit that comes with its build', () => {
 
   it('is named in the file by id and revision if it is a bundled one', () => {
     const file = JSON.parse(serialiseBuild(startingBuild(CIRCUITS.get('soft-clip')!)));
-    expect([file.version, file.circuit, file.revision]).toEqual([2, 'soft-clip', 1]);
+    expect([file.version, file.circuit, file.revision]).toEqual([2, 'soft-clip', 2]);
   });
 
   it('is refused with the places of its problems in the build file', () => {
@@ -147,7 +148,7 @@ describe('a circuit that comes with its build', () => {
     const build = parseBuildFile(
       JSON.stringify({ format: 'cliplead-build', version: 1, circuit: 'clean-blend', parts: { R4: '3k3' } }),
     );
-    expect(build.circuit).toBe(CIRCUITS.get('clean-blend'));
+    expect(build.circuit).toBe(revisionOf(BUNDLED, 'clean-blend', 1));
     expect(build.parts['R4']).toEqual({ value: '3k3' });
   });
 

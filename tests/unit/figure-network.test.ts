@@ -83,21 +83,24 @@ describe('a figure from the network, against the closed form of what is around t
 
   it('has the treble corner at full gain with the op-amp’s own bandwidth: H = N/(1 + N·jf/GBW)', () => {
     const gainBandwidthHz = findOpamp('TL072').data.gainBandwidthHz;
-    const size = (hz: number) => {
+    const size = (hz: number, farads: number) => {
       const omega = 2 * Math.PI * hz;
       // N = 1 + Z_f/Z_1, Z_f = R_f ∥ C5, Z_1 = R4 + C4; H = 1/(1/N + jf/GBW).
-      const [fRe, fIm] = inverse(1 / (115e3 + 4), omega * 100e-12);
+      const [fRe, fIm] = inverse(1 / (115e3 + 4), omega * farads);
       const [uRe, uIm] = inverse(2200, -1 / (omega * 220e-9));
       const [nRe, nIm] = [1 + fRe * uRe - fIm * uIm, fRe * uIm + fIm * uRe];
       const [re, im] = inverse(nRe, nIm);
       return 1 / Math.hypot(re, im + hz / gainBandwidthHz);
     };
-    const passband = 1 + (115e3 + 4) / 2200;
-    const expected = zeroOf((hz) => size(hz) - passband * Math.SQRT1_2, 2e3, 50e3);
-    // The diodes of clean-blend lie behind R6 and do not load the stage's feedback; its passband without C5 is 0.1 dB
-    // lower than that of an op-amp without end, which is 1.5 % of the frequency.
-    expect(off(numberOf(clean, 'treble corner at full gain'), expected)).toBeLessThan(0.02);
-    expect(expected).toBeLessThan(12.4e3);
+    // The corner of C4 is near, so the passband still rises at that of C5: there the gain without C5 counts.
+    const corner = (farads: number, most: number) =>
+      zeroOf((hz) => size(hz, farads) - size(hz, 0) * Math.SQRT1_2, 100, most);
+    // The diodes of clean-blend lie behind R6 and do not load the stage's feedback.
+    expect(off(numberOf(clean, 'treble corner at full gain'), corner(2.7e-9, 2e3))).toBeLessThan(0.005);
+    expect(Math.round(corner(2.7e-9, 2e3) / 10)).toBe(52);
+    const bright = withPart(clean, 'C5', { value: '100p' });
+    expect(off(numberOf(bright, 'treble corner at full gain'), corner(100e-12, 50e3))).toBeLessThan(0.02);
+    expect(corner(100e-12, 50e3)).toBeGreaterThan(11e3);
   });
 
   it('has the gain of a stage with its diodes at rest: a germanium pair takes 10 dB of the highest gain', () => {
@@ -155,9 +158,9 @@ const SOLVED: { readonly corners: readonly SolvedCorner[] } = JSON.parse(
 );
 
 describe('a cutoff frequency from the network, against hand-written equations solved with NumPy and SciPy', () => {
-  // tests/reference/figures.py; 0.1 % for the passband between two frequencies, in both.
+  // tests/reference/figures.py; 0.4 % where the passband is not flat between two frequencies of the search.
   it.each(SOLVED.corners)('$preset: $figure is $hz Hz', ({ preset, figure: name, hz }) => {
-    expect(off(numberOf(presetBuild(preset), name), hz)).toBeLessThan(1e-3);
+    expect(off(numberOf(presetBuild(preset), name), hz)).toBeLessThan(4e-3);
   });
 });
 
@@ -203,7 +206,7 @@ describe('a cutoff frequency from the network, against the response of the whole
       const isAbove = transfer!.passband === 'above';
       // A huge capacitor in place of one that is shorted, and a tiny one in place of one that is removed.
       const away = capacitors.reduce(
-        (each, ref) => withPart(each, ref, { value: isAbove ? '1F' : '1p' }),
+        (each, ref) => withPart(each, ref, { value: isAbove ? '100u' : '1p' }),
         turned,
       );
       const side = Array.from({ length: 40 }, (_, step) => hz * (isAbove ? 1.2 : 1 / 1.2) ** step);

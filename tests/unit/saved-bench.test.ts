@@ -168,10 +168,10 @@ describe('what an earlier version kept', () => {
     const state = reloaded();
     expect(state.refusal).toBeUndefined();
     expect(state.setAside).toBeUndefined();
-    const { start: _, ...led } = presetBuild('soft-led');
+    const { start: _, ...led } = presetBuild('soft-led-revision-1');
     const knobs = { ...led.knobs, gain: 0.73 };
     expect(state.builds.a).toMatchObject({ ...led, title: 'Evening build', knobs, aliases: { R4: 'R7' } });
-    expect(state.builds.b).toEqual(presetBuild('clean-plain'));
+    expect(state.builds.b).toEqual(presetBuild('clean-plain-revision-1'));
     expect(state).toMatchObject({
       temperatureC: 35,
       rateChoice: 16,
@@ -219,7 +219,7 @@ describe('what an earlier version kept', () => {
     expect([state.refusal, state.setAside]).toEqual([undefined, undefined]);
     const { circuit, parts, aliases } = state.builds.a;
     // It was written before circuits had groups, and when figures were those of two parts alone.
-    const { groups: _, figures, ...others } = plain.circuit;
+    const { groups: _, figures, ...others } = presetBuild('soft-plain-revision-1').circuit;
     expect(circuit).toMatchObject({ ...others, title: 'Soft clip of my own' });
     expect(circuit.figures).toHaveLength(figures.length);
     expect(circuit.figures[0]).toEqual({

@@ -1,4 +1,5 @@
 import type { Circuit } from '../circuit.ts';
+import { converterStage } from './converter.ts';
 import { cleanBlendFigures } from './figures.ts';
 import { gainStage } from './gain.ts';
 import { inputStage } from './input.ts';
@@ -10,9 +11,9 @@ import { trebleStage } from './treble.ts';
 /** Overdrive that adds the clean signal to a hard-clipped one, on rails that a converter doubles. */
 export const cleanBlend: Circuit = {
   id: 'clean-blend',
-  revision: 1,
+  revision: 2,
   title: 'Clean blend',
-  stages: [inputStage, gainStage, sumStage, trebleStage, outputStage, supplyStage],
+  stages: [inputStage, gainStage, sumStage, trebleStage, outputStage, supplyStage, converterStage],
   packages: {
     U1: { type: 'TL072', role: 'Dual op-amp on the supply: buffer and gain stage.' },
     U2: { type: 'TL072', role: 'Dual op-amp on the doubled rails: summing and treble.' },
@@ -32,19 +33,28 @@ export const cleanBlend: Circuit = {
   switches: [
     { ref: 'W1', name: 'rails', start: 'doubled and negative', isWiring: true },
     { ref: 'W2', name: 'gain and blend', start: 'dual', isWiring: true },
+    { ref: 'W3', name: 'clipping', start: 'symmetric', isWiring: true },
+    { ref: 'W4', name: 'return of the diodes', start: 'bias', isWiring: true },
+    { ref: 'W5', name: 'boost link', start: 'fitted', isWiring: true },
   ],
   rails: ['supply', 'bias', 'doubled', 'inverted'],
-  // After R6, where diodes to the bias limit it; without them the op-amp before it clips.
+  // After R6, where the diodes limit it; without them the op-amp before it clips.
   clippingNet: 'clipped',
-  clippingDiodes: ['D1', 'D2'],
+  clippingDiodes: ['D1', 'D2', 'D5'],
   roles: { level: 'output', supply: 'V1' },
   figures: cleanBlendFigures,
-  bypass: { kinds: ['true', 'buffered'], bufferedNet: 'buffered', inputStages: ['input', 'supply'] },
+  bypass: {
+    kinds: ['true', 'buffered'],
+    bufferedNet: 'buffered',
+    inputStages: ['input', 'supply', 'converter'],
+  },
   groups: [
     { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
+    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D5'], isUsual: true },
     { name: 'diodes of the doubler', parts: ['D3', 'D4'], isUsual: true },
     { name: 'op-amps', parts: ['U1', 'U2'] },
     { name: 'reservoirs of the rails', parts: ['C13', 'C14'] },
+    { name: 'pump capacitors', parts: ['C17', 'C18'] },
     { name: 'divider of the bias', parts: ['R19', 'R20'] },
   ],
 };

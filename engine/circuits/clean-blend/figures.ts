@@ -62,12 +62,14 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     formula: 'forward voltage',
     parts: ['D1'],
     diodes: ['D1'],
+    at: { switch: 'clipping', positions: { symmetric: ['D1'], asymmetric: ['D1'] } },
   },
   {
     name: 'forward drop at 1 mA (lower half)',
     formula: 'forward voltage',
-    parts: ['D2'],
-    diodes: ['D2'],
+    parts: ['D2', 'D5'],
+    diodes: ['D2', 'D5'],
+    at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D5'] } },
   },
   {
     name: 'share of the clipped path',

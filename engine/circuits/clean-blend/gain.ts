@@ -1,11 +1,11 @@
 import { stage } from '../circuit.ts';
-import { capacitor, diode, opamp, pot, resistor } from '../part-spec.ts';
+import { capacitor, diode, opamp, pot, resistor, switchPart } from '../part-spec.ts';
 
-/** High gain, then a resistor and germanium diodes to the bias: hard clipping. */
+/** High gain that falls with frequency, then a resistor and germanium diodes: hard clipping. */
 export const gainStage = stage({
   id: 'gain',
   title: 'Gain and clipping',
-  ports: { in: [0, 8], out: [71, 10], supply: 'flags', bias: 'flags', ground: 'flags', clean: [2, 5, 'up'] },
+  ports: { in: [0, 8], out: [92, 11], supply: 'flags', bias: 'flags', ground: 'flags', clean: [2, 5, 'up'] },
   parts: {
     C2: capacitor('47n', { at: [8, 8], role: 'Lets the highs and mids into the gain stage.' }),
     C3: capacitor('470n', { at: [6, 13], role: 'Lets the low end in, as far as VR4 allows.' }),
@@ -30,24 +30,87 @@ export const gainStage = stage({
       at: [27, 19],
       turn: 90,
       labels: 'left',
-      role: 'With R4 sets the corner below which the gain falls to one.',
+      role: 'With R4 sets the corner below which the gain falls to one. It returns to ground and holds the bias voltage.',
     }),
     R5: resistor('15k', { at: [33, 14], role: 'Sets the least gain, with VR1A at zero.' }),
     VR1A: pot('100k', 'linear', { at: [40, 14], turn: 90, role: 'Gain of the clipped path.' }),
-    C5: capacitor('100p', { at: [36, 18], role: 'With the feedback resistance rolls off the highs.' }),
+    C5: capacitor('2n7', {
+      at: [36, 18],
+      role: 'With the feedback resistance takes the highs out of the clipped path, from about 500 Hz at full gain. 100p: bright.',
+    }),
     C6: capacitor('1u', { at: [42, 9], role: 'Keeps the DC of the gain stage off the diodes.' }),
     R6: resistor('1k', {
       at: [48, 9],
       role: 'What the diodes clip against: less resistance, harder clipping.',
     }),
-    D1: diode('1N34A', { at: [56, 12], turn: 90, role: 'Clips the half waves above the bias.' }),
-    D2: diode('1N34A', { at: [64, 12], turn: 270, role: 'Clips the half waves below the bias.' }),
     R7: resistor('47k', {
       at: [53, 12],
       turn: 90,
       labels: 'left',
-      role: 'Holds the clipped path at the bias.',
+      role: 'Holds the clipped path where the diodes return to: at the bias or at ground.',
     }),
+    D1: diode('1N34A', { at: [65, 12], turn: 90, role: 'Clips the upper half waves.' }),
+    R22: resistor('1k', {
+      at: [65, 17],
+      turn: 90,
+      fit: 'bridged',
+      role: 'Place for a resistor in series with D1: the upper half waves are clipped more softly.',
+    }),
+    R23: resistor('1k', {
+      at: [58, 12],
+      turn: 90,
+      fit: 'bridged',
+      role: 'Place for a resistor in series with D2: the lower half waves are clipped more softly.',
+    }),
+    D2: diode('1N34A', { at: [58, 17], turn: 270, role: 'Clips the lower half waves.' }),
+    D5: diode('1N34A', {
+      at: [58, 23],
+      turn: 270,
+      role: 'In series with D2 where the clipping is wired asymmetric.',
+    }),
+    W3: switchPart(
+      ['a', 'a1', 'b', 'b1', 'b2'],
+      {
+        symmetric: [
+          ['a', 'a1'],
+          ['b', 'b1'],
+        ],
+        lifted: [],
+        asymmetric: [
+          ['a', 'a1'],
+          ['b', 'b2'],
+        ],
+      },
+      {
+        at: [76, 22],
+        turn: 180,
+        flip: true,
+        role: 'Clipping: one diode each way, none, or one against two.',
+      },
+    ),
+    C16: capacitor('1u', {
+      at: [75, 13],
+      role: 'Keeps the DC of the summing stage off diodes that return to ground. Not in use while they return to the bias.',
+    }),
+    W4: switchPart(
+      ['return', 'bias', 'ground', 'out', 'direct', 'coupled'],
+      {
+        bias: [
+          ['out', 'direct'],
+          ['return', 'bias'],
+        ],
+        ground: [
+          ['out', 'coupled'],
+          ['return', 'ground'],
+        ],
+      },
+      {
+        at: [84, 12],
+        turn: 180,
+        flip: true,
+        role: 'Where the diodes return to: to the bias, whose capacitor their current moves, or to ground, with C16 ahead of the sum.',
+      },
+    ),
   },
   wires: [
     ['in', 'C2.1', 'C3.1', 'clean'],
@@ -58,9 +121,17 @@ export const gainStage = stage({
     ['R5.2', 'VR1A.ccw'],
     { name: 'amplified', pins: ['U1B.out', 'VR1A.wiper', 'VR1A.cw', 'C5.2', 'C6.1'] },
     ['C6.2', 'R6.1'],
-    { name: 'clipped', pins: ['R6.2', 'D1.anode', 'D2.cathode', 'R7.1', 'out'] },
-    ['R3.2', 'C4.2', 'D1.cathode', 'D2.anode', 'R7.2', 'bias'],
+    { name: 'clipped', pins: ['R6.2', 'D1.anode', 'R23.1', 'R7.1', 'C16.1', 'W4.direct'] },
+    ['D1.cathode', 'R22.1'],
+    ['R22.2', 'W3.a1'],
+    ['R23.2', 'D2.cathode'],
+    ['D2.anode', 'D5.cathode', 'W3.b1'],
+    ['D5.anode', 'W3.b2'],
+    ['R7.2', 'W3.a', 'W3.b', 'W4.return'],
+    ['C16.2', 'W4.coupled'],
+    ['W4.out', 'out'],
+    ['R3.2', 'W4.bias', 'bias'],
     ['U1B.positive', 'supply'],
-    ['U1B.negative', 'ground'],
+    ['C4.2', 'W4.ground', 'U1B.negative', 'ground'],
   ],
 });

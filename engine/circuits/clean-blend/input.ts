@@ -5,7 +5,7 @@ import { capacitor, opamp, resistor } from '../part-spec.ts';
 export const inputStage = stage({
   id: 'input',
   title: 'Input buffer and split',
-  ports: { in: [0, 8], out: [27, 9], supply: 'flags', bias: 'flags', ground: 'flags' },
+  ports: { in: [0, 8], out: [39, 9], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     R1: resistor('2M2', {
       at: [7, 11],
@@ -13,24 +13,36 @@ export const inputStage = stage({
       labels: 'left',
       role: 'Keeps the input at ground, so that plugging in does not pop.',
     }),
-    C1: capacitor('100n', {
+    R21: resistor('1k', {
       at: [11, 8],
+      fit: 'bridged',
+      role: 'With C15 keeps radio out. Usually jumpered: alone it costs almost no level.',
+    }),
+    C15: capacitor('100p', {
+      at: [15, 11],
+      turn: 90,
+      fit: 'open',
+      role: 'With R21, or with the pickup, rolls off the highest highs. Usually not fitted.',
+    }),
+    C1: capacitor('100n', {
+      at: [21, 8],
       role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.',
     }),
     R2: resistor('1M', {
-      at: [15, 12],
+      at: [27, 12],
       turn: 90,
       labels: 'left',
       role: 'Biases the buffer; most of the load that the pickup sees.',
     }),
-    U1A: opamp('U1', { at: [20, 9], role: 'Follows the guitar and feeds all paths.' }),
+    U1A: opamp('U1', { at: [32, 9], role: 'Follows the guitar and feeds all paths.' }),
   },
   wires: [
-    ['in', 'R1.1', 'C1.1'],
+    ['in', 'R1.1', 'R21.1'],
+    ['R21.2', 'C15.1', 'C1.1'],
     { name: 'buffer input', pins: ['C1.2', 'R2.1', 'U1A.plus'] },
     { name: 'buffered', pins: ['U1A.out', 'U1A.minus', 'out'] },
     ['R2.2', 'bias'],
     ['U1A.positive', 'supply'],
-    ['R1.2', 'U1A.negative', 'ground'],
+    ['R1.2', 'C15.2', 'U1A.negative', 'ground'],
   ],
 });

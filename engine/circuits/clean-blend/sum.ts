@@ -5,7 +5,15 @@ import { capacitor, opamp, pot, resistor } from '../part-spec.ts';
 export const sumStage = stage({
   id: 'sum',
   title: 'Summing',
-  ports: { in: [0, 6], clean: [1, 13, 'left'], out: [33, 8], high: 'flags', low: 'flags', bias: 'flags' },
+  ports: {
+    in: [0, 6],
+    clean: [1, 13, 'left'],
+    out: [33, 8],
+    high: 'flags',
+    low: 'flags',
+    bias: 'flags',
+    ground: 'flags',
+  },
   parts: {
     R8: resistor('22k', { at: [12, 6], role: 'Share of the clipped path in the sum.' }),
     VR1B: pot('100k', 'linear', {
@@ -18,7 +26,7 @@ export const sumStage = stage({
     C7: capacitor('100n', {
       at: [10, 22],
       turn: 90,
-      role: 'With R10 keeps all but the low end out of the second clean path.',
+      role: 'With R10 keeps all but the low end out of the second clean path. It returns to ground and holds the bias voltage.',
     }),
     R11: resistor('47k', { at: [15, 19], role: 'Share of the clean low end in the sum.' }),
     U2A: opamp('U2', { at: [26, 8], role: 'Adds the paths on rails that leave them room.' }),
@@ -32,7 +40,8 @@ export const sumStage = stage({
     { name: 'clean lows', pins: ['R10.2', 'C7.1', 'R11.1'] },
     { name: 'sum feedback', pins: ['R8.2', 'R9.2', 'R11.2', 'U2A.minus', 'R12.1', 'C8.1'] },
     { name: 'summed', pins: ['U2A.out', 'R12.2', 'C8.2', 'out'] },
-    ['C7.2', 'U2A.plus', 'bias'],
+    ['U2A.plus', 'bias'],
+    ['C7.2', 'ground'],
     ['U2A.positive', 'high'],
     ['U2A.negative', 'low'],
   ],

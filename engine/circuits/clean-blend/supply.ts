@@ -1,95 +1,79 @@
 import { stage } from '../circuit.ts';
-import { converter, diode, electrolytic, resistor, supply, switchPart } from '../part-spec.ts';
+import { capacitor, diode, electrolytic, resistor, supply } from '../part-spec.ts';
 
-/** 9 V, its bias, and the rails that the converter makes of it for the later stages. */
+/** The 9 V supply with its protection and filter, and half of it as bias. */
 export const supplyStage = stage({
   id: 'supply',
-  title: 'Supply, bias and converter',
-  ports: {
-    supply: [28, 2, 'right'],
-    bias: [28, 8, 'right'],
-    ground: 'flags',
-    doubled: [30, 16, 'up'],
-    inverted: [26, 27, 'right'],
-    high: [46, 20, 'right'],
-    low: [46, 24, 'right'],
-  },
+  title: 'Supply and bias',
+  ports: { supply: [50, 2, 'right'], bias: [50, 8, 'right'], ground: 'flags' },
   parts: {
     V1: supply('9V', { at: [2, 8], turn: 90, role: 'Battery or regulated mains adapter.' }),
-    R18: resistor('10R', {
+    R24: resistor('10R', {
       at: [6, 2],
+      fit: 'bridged',
+      role: 'Inner resistance of the supply: none in a regulated adapter (jumpered), about 2 ohms in a new battery, 20 to 50 in an old one.',
+    }),
+    D7: diode('1N4001', {
+      at: [10, 8],
+      turn: 270,
+      role: 'Conducts if the supply is connected the wrong way round. No effect on the sound.',
+    }),
+    D6: diode('1N5817', {
+      at: [14, 2],
+      fit: 'bridged',
+      role: 'Place for a diode against a reversed supply. It costs its forward voltage: about 0.3 V as Schottky, 0.6 V as silicon. A P-channel MOSFET costs almost nothing: jumpered.',
+    }),
+    R25: resistor('4k7', {
+      at: [18, 6],
+      turn: 90,
+      fit: 'open',
+      role: 'Sets the current of the status LED.',
+    }),
+    D8: diode('LED-red', {
+      at: [18, 11],
+      turn: 90,
+      fit: 'open',
+      role: 'Status LED. It lowers the voltage of an old battery, and has no effect on the sound otherwise.',
+    }),
+    R18: resistor('10R', {
+      at: [23, 2],
       role: 'With C11 keeps hum and the converter’s pulses off the supply.',
     }),
     C11: electrolytic('100u', {
-      at: [10, 8],
+      at: [26, 8],
       turn: 90,
       role: 'Holds the supply steady while the stages draw current.',
     }),
+    C19: capacitor('100n', {
+      at: [33, 8],
+      turn: 90,
+      role: 'Decoupling: keeps an op-amp from oscillating on long supply wires. No effect on the sound here.',
+    }),
     R19: resistor('10k', {
-      at: [22, 4],
+      at: [44, 4],
       turn: 90,
       labels: 'left',
       role: 'Upper half of the divider that makes the bias.',
     }),
     R20: resistor('10k', {
-      at: [22, 10],
+      at: [44, 10],
       turn: 90,
       labels: 'left',
       role: 'Lower half of the divider that makes the bias.',
     }),
     C12: electrolytic('47u', {
-      at: [25, 10],
+      at: [47, 10],
       turn: 90,
       role: 'Holds the bias steady against the clipping current.',
     }),
-    U3: converter('TC1044S', {
-      at: [10, 21],
-      role: 'Pumps the supply up to the doubled rail and down to the negative one.',
-    }),
-    D3: diode('1N4148', {
-      at: [18, 19],
-      role: 'First diode of the doubler; the rail loses its forward voltage.',
-    }),
-    D4: diode('1N4148', {
-      at: [24, 19],
-      role: 'Second diode of the doubler; the rail loses its forward voltage.',
-    }),
-    C13: electrolytic('22u', { at: [28, 22], turn: 90, role: 'Reservoir of the doubled rail.' }),
-    C14: electrolytic('22u', { at: [18, 26], turn: 270, role: 'Reservoir of the negative rail.' }),
-    W1: switchPart(
-      ['high', 'low', 'supply', 'doubled', 'inverted', 'ground'],
-      {
-        single: [
-          ['high', 'supply'],
-          ['low', 'ground'],
-        ],
-        doubled: [
-          ['high', 'doubled'],
-          ['low', 'ground'],
-        ],
-        'doubled and negative': [
-          ['high', 'doubled'],
-          ['low', 'inverted'],
-        ],
-      },
-      { at: [40, 22], turn: 180, flip: true, role: 'Which rails the summing and treble stages run on.' },
-    ),
-    W2: switchPart(
-      ['ganged'],
-      { dual: [], separate: [] },
-      { at: [40, 30], role: 'One dual-gang potentiometer for gain and blend, or two of their own.' },
-    ),
   },
   wires: [
-    { name: 'dc', pins: ['V1.plus', 'R18.1'] },
-    ['R18.2', 'C11.1', 'R19.1', 'U3.supply', 'W1.supply', 'supply'],
+    ['V1.plus', 'R24.1'],
+    ['R24.2', 'D7.cathode', 'D6.anode'],
+    { name: 'dc', pins: ['D6.cathode', 'R25.1', 'R18.1'] },
+    ['R25.2', 'D8.anode'],
+    ['R18.2', 'C11.1', 'C19.1', 'R19.1', 'supply'],
     ['R19.2', 'R20.1', 'C12.1', 'bias'],
-    ['U3.doubled', 'D3.anode'],
-    ['D3.cathode', 'D4.anode'],
-    ['D4.cathode', 'C13.1', 'W1.doubled', 'doubled'],
-    ['U3.inverted', 'C14.2', 'W1.inverted', 'inverted'],
-    ['W1.high', 'high'],
-    ['W1.low', 'low'],
-    ['V1.minus', 'C11.2', 'R20.2', 'C12.2', 'C13.2', 'C14.1', 'W1.ground', 'W2.ganged', 'ground'],
+    ['V1.minus', 'D7.anode', 'D8.cathode', 'C11.2', 'C19.2', 'R20.2', 'C12.2', 'ground'],
   ],
 });

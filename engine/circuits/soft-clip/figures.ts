@@ -54,16 +54,16 @@ export const softClipFigures: readonly PartFigure[] = [
   {
     name: 'forward drop at 1 mA (lower half)',
     formula: 'forward voltage',
-    parts: ['D1'],
-    diodes: ['D1'],
-    at: { switch: 'clipping', positions: { symmetric: ['D1'], asymmetric: ['D1'] } },
+    parts: ['D1', 'D4'],
+    diodes: ['D1', 'D4'],
+    at: { switch: 'clipping', positions: { symmetric: ['D1', 'D4'], asymmetric: ['D1', 'D4'] } },
   },
   {
     name: 'forward drop at 1 mA (upper half)',
     formula: 'forward voltage',
-    parts: ['D2', 'D3'],
-    diodes: ['D2', 'D3'],
-    at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D3'] } },
+    parts: ['D2', 'D3', 'D5'],
+    diodes: ['D2', 'D3', 'D5'],
+    at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D3', 'D5'] } },
   },
   corner('corner of the low-pass ahead of the tone control', ['R7'], 'C5', {
     from: 'clipped',

@@ -8,7 +8,7 @@ import { capacitor, diode, opamp, pot, resistor, switchPart } from '../part-spec
 export const gainStage = stage({
   id: 'gain',
   title: 'Gain and clipping',
-  ports: { in: [0, 6], out: [40, 12], supply: 'flags', bias: 'flags', ground: 'flags' },
+  ports: { in: [0, 6], out: [50, 12], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     C2: capacitor('1u', { at: [4, 6], role: 'Keeps the follower’s DC off the gain stage.' }),
     R5: resistor('10k', {
@@ -28,7 +28,7 @@ export const gainStage = stage({
       at: [12, 19],
       turn: 90,
       labels: 'left',
-      role: 'With R4 sets the corner below which the gain falls to one.',
+      role: 'With R4 sets the corner below which the gain falls to one. It returns to ground and holds the bias voltage.',
     }),
     R6: resistor('51k', { at: [18, 12], role: 'Sets the least gain, with VR1 at zero.' }),
     VR1: pot('500k', 'audio-15', {
@@ -41,11 +41,33 @@ export const gainStage = stage({
       role: 'With the feedback resistance rolls off the highs; rounds the clipping.',
     }),
     D1: diode('1N4148', { at: [18, 21], role: 'Clips the half waves below the bias.' }),
-    D2: diode('1N4148', { at: [24, 25], turn: 180, role: 'Clips the half waves above the bias.' }),
+    D4: diode('1N4148', {
+      at: [24, 21],
+      fit: 'bridged',
+      role: 'Place for a second diode in series with D1. Fitted, with the switch at asymmetric, it is two against two.',
+    }),
+    R20: resistor('1k', {
+      at: [30, 21],
+      fit: 'bridged',
+      role: 'Place for a resistor in series with D1: the half waves below the bias are clipped more softly.',
+    }),
+    R21: resistor('1k', {
+      at: [30, 26],
+      turn: 180,
+      fit: 'bridged',
+      role: 'Place for a resistor in series with D2: the half waves above the bias are clipped more softly.',
+    }),
+    D2: diode('1N4148', { at: [24, 26], turn: 180, role: 'Clips the half waves above the bias.' }),
     D3: diode('1N4148', {
-      at: [17, 25],
+      at: [17, 26],
       turn: 180,
       role: 'In series with D2 where the switch says asymmetric.',
+    }),
+    D5: diode('1N4148', {
+      at: [11, 26],
+      turn: 180,
+      fit: 'bridged',
+      role: 'Place for one more diode in series with D3. Fitted, with the switch at asymmetric, it is one against three.',
     }),
     SW1: switchPart(
       ['a', 'a1', 'a2', 'b', 'b1', 'b2'],
@@ -60,24 +82,28 @@ export const gainStage = stage({
           ['b', 'b2'],
         ],
       },
-      { at: [33, 23], role: 'Clipping: one diode each way, none, or one against two.' },
+      { at: [40, 23], role: 'Clipping: one diode each way, none, or one against two.' },
     ),
   },
   wires: [
     ['in', 'C2.1'],
     { name: 'gain input', pins: ['C2.2', 'R5.1', 'U1A.plus'] },
-    ['R5.2', 'C3.2', 'bias'],
+    ['R5.2', 'bias'],
     { name: 'gain feedback', pins: ['U1A.minus', 'R4.1', 'R6.1', 'C4.1', 'D1.anode', 'SW1.b'] },
     ['R4.2', 'C3.1'],
     ['R6.2', 'VR1.ccw'],
     {
       name: 'clipped',
-      pins: ['U1A.out', 'VR1.wiper', 'VR1.cw', 'C4.2', 'D2.anode', 'SW1.a1', 'SW1.a2', 'out'],
+      pins: ['U1A.out', 'VR1.wiper', 'VR1.cw', 'C4.2', 'R21.1', 'SW1.a1', 'SW1.a2', 'out'],
     },
-    ['D1.cathode', 'SW1.a'],
+    ['D1.cathode', 'D4.anode'],
+    ['D4.cathode', 'R20.1'],
+    ['R20.2', 'SW1.a'],
+    ['R21.2', 'D2.anode'],
     ['D2.cathode', 'D3.anode', 'SW1.b1'],
-    ['D3.cathode', 'SW1.b2'],
+    ['D3.cathode', 'D5.anode'],
+    ['D5.cathode', 'SW1.b2'],
     ['U1A.positive', 'supply'],
-    ['U1A.negative', 'ground'],
+    ['C3.2', 'U1A.negative', 'ground'],
   ],
 });

@@ -5,32 +5,44 @@ import { capacitor, npn, resistor } from '../part-spec.ts';
 export const inputBufferStage = stage({
   id: 'input',
   title: 'Input buffer',
-  ports: { in: [0, 8], out: [20, 10], supply: 'flags', bias: 'flags', ground: 'flags' },
+  ports: { in: [0, 8], out: [30, 10], supply: 'flags', bias: 'flags', ground: 'flags' },
   parts: {
     R1: resistor('1M', {
       at: [2, 11],
       turn: 90,
       role: 'Keeps the input at ground, so that plugging in does not pop.',
     }),
+    R19: resistor('1k', {
+      at: [7, 8],
+      fit: 'bridged',
+      role: 'With C12 keeps radio out. Usually jumpered: alone it costs almost no level.',
+    }),
+    C12: capacitor('100p', {
+      at: [11, 11],
+      turn: 90,
+      fit: 'open',
+      role: 'With R19, or with the pickup, rolls off the highest highs. Usually not fitted.',
+    }),
     C1: capacitor('22n', {
-      at: [6, 8],
+      at: [16, 8],
       role: 'Keeps the bias off the guitar; with R2 sets the lowest note let in.',
     }),
     R2: resistor('510k', {
-      at: [10, 5],
+      at: [20, 5],
       turn: 90,
       labels: 'left',
       role: 'Biases the base; most of the load that the pickup sees.',
     }),
-    Q1: npn('2N5088', { at: [14, 8], role: 'Follows the guitar and drives the gain stage.' }),
-    R3: resistor('10k', { at: [15, 13], turn: 90, role: 'Sets the follower’s current.' }),
+    Q1: npn('2N5088', { at: [24, 8], role: 'Follows the guitar and drives the gain stage.' }),
+    R3: resistor('10k', { at: [25, 13], turn: 90, role: 'Sets the follower’s current.' }),
   },
   wires: [
-    ['in', 'R1.1', 'C1.1'],
+    ['in', 'R1.1', 'R19.1'],
+    ['R19.2', 'C12.1', 'C1.1'],
     { name: 'base', pins: ['C1.2', 'R2.2', 'Q1.base'] },
     ['R2.1', 'bias'],
     ['Q1.collector', 'supply'],
     { name: 'buffered', pins: ['Q1.emitter', 'R3.1', 'out'] },
-    ['R1.2', 'R3.2', 'ground'],
+    ['R1.2', 'C12.2', 'R3.2', 'ground'],
   ],
 });

@@ -9,7 +9,7 @@ import { toneStage } from './tone.ts';
 /** Overdrive with its clipping diodes in the feedback of a gain stage, on a single 9 V supply. */
 export const softClip: Circuit = {
   id: 'soft-clip',
-  revision: 1,
+  revision: 2,
   title: 'Soft clip',
   stages: [inputBufferStage, gainStage, toneStage, outputBufferStage, supplyStage],
   packages: { U1: { type: 'RC4558', role: 'Dual op-amp: gain stage and tone stage.' } },
@@ -22,7 +22,7 @@ export const softClip: Circuit = {
   rails: ['supply', 'bias'],
   // The op-amp's output: diodes across its feedback limit it; without them its own swing does.
   clippingNet: 'clipped',
-  clippingDiodes: ['D1', 'D2', 'D3'],
+  clippingDiodes: ['D1', 'D2', 'D3', 'D4', 'D5'],
   roles: { level: 'output', supply: 'V1' },
   figures: softClipFigures,
   bypass: {
@@ -33,8 +33,8 @@ export const softClip: Circuit = {
   },
   groups: [
     { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
-    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3'], isUsual: true },
-    { name: 'asymmetric string', parts: ['D2', 'D3'] },
+    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3', 'D4', 'D5'], isUsual: true },
+    { name: 'asymmetric string', parts: ['D2', 'D3', 'D5'] },
     { name: 'transistors', parts: ['Q1', 'Q2'], isUsual: true },
     { name: 'divider of the bias', parts: ['R15', 'R16'] },
   ],

@@ -15,6 +15,11 @@ const INDUCTOR =
 const DIODE = 'M-2 0H2M-0.65 -0.65L0.65 0L-0.65 0.65Z';
 const CELL = 'M-2 0H-0.25M0.25 0H2M-0.25 -0.7V0.7M0.25 -0.4V0.4';
 
+const CONVERTER_SIGNS = 'M-1.6 0H-0.3M-0.7 -0.4L-0.3 0L-0.7 0.4M0.4 -1.6H1.8M1.1 -2.3V-0.9M0.4 1.8H1.8';
+/** Leads and signs of a converter with pump capacitors: a plus and a minus at their pins, an arrow to the negative output. */
+const PUMP_LEADS = 'M-3 0H-2.5M-3 -2H-2.5M2.5 -2H3M2.5 0H3M2.5 2H3';
+const PUMP_SIGNS = 'M1.2 -2H2M1.6 -2.4V-1.6M1.2 0H2M-1.6 0H-0.3M-0.7 -0.4L-0.3 0L-0.7 0.4';
+
 /** Two bodies side by side on one pair of legs, drawn at this size and distance. */
 const PIGGYBACK_SCALE = 0.62;
 const PIGGYBACK_SHIFT = 0.62;
@@ -63,8 +68,8 @@ function bodyOf(spec: PartSpec, type: string | undefined): Symbol {
         <path d="M-3 -1H-2M-3 1H-2M2 0H3M0 -2V-0.95M0 2V0.95" />
         <path class="thin" d="M-1.75 -1H-1.15M-1.45 -1.3V-0.7M-1.75 1H-1.15" />`;
     case 'converter':
-      return svg`<path class="body" d="M-2.5 -3H2.5V3H-2.5Z" /><path d="M-3 0H-2.5M2.5 -2H3M2.5 2H3" />
-        <path class="thin" d="M-1.6 0H-0.3M-0.7 -0.4L-0.3 0L-0.7 0.4M0.4 -1.6H1.8M1.1 -2.3V-0.9M0.4 1.8H1.8" />`;
+      return svg`<path class="body" d="M-2.5 -3H2.5V3H-2.5Z" /><path d=${spec.pump ? PUMP_LEADS : 'M-3 0H-2.5M2.5 -2H3M2.5 2H3'} />
+        <path class="thin" d=${spec.pump ? PUMP_SIGNS : CONVERTER_SIGNS} />`;
     case 'npn':
     case 'pnp':
       return bipolarSymbol(spec.kind === 'npn');

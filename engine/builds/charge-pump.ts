@@ -1,0 +1,87 @@
+import { type Circuit, partsOf } from '../circuits/circuit.ts';
+import type { ConverterSpec } from '../circuits/part-spec.ts';
+import type { NodeName } from '../devices/node.ts';
+import { ofPart, ofPiece } from '../devices/origin.ts';
+import type { Primitive } from '../network/network.ts';
+import { converterEntry } from '../parts/part-types.ts';
+import { pumpedOutputOhms } from '../parts/pump-resistance.ts';
+import { parseValue } from '../units/value-code.ts';
+import type { Build, PartSetting } from './build.ts';
+
+type NetOfPin = (pin: string) => NodeName;
+
+/**
+ * The two outputs of a converter. Where its pump capacitors are parts of the circuit, they set its output resistance, and
+ * its oscillator is faster if the boost pin is joined to the supply pin. An output whose capacitor is not fitted is
+ * not pumped: the first diode of the doubler then stands at the supply, and the negative output at ground
+ * (the latter an estimate).
+ */
+export function converterPrimitives(
+  build: Build,
+  ref: string,
+  part: ConverterSpec,
+  nets: NetOfPin,
+): Primitive[] {
+  const entry = converterEntry(build.parts[ref]!.type!);
+  const { ratios, pump } = part;
+  const supply = nets(`${ref}.supply`);
+  const output = (piece: string, out: NodeName, ratio: number, outputOhms: number): Primitive => ({
+    kind: 'converter',
+    ...ofPiece(ofPart(ref), piece),
+    nodes: [supply, out],
+    ratio,
+    outputOhms,
+  });
+  const doubler = (outputOhms: number) =>
+    output('doubler', pump ? doubledNode(ref) : nets(`${ref}.doubled`), ratios.doubled, outputOhms);
+  const inverter = (ratio: number, outputOhms: number) =>
+    output('inverter', nets(`${ref}.inverted`), ratio, outputOhms);
+  if (!pump) return [doubler(entry.outputOhms), inverter(ratios.inverted, entry.outputOhms)];
+  const isBoosted = nets(`${ref}.boost`) === supply;
+  const ohms = (capacitor: string) => {
+    const farads = pumpFarads(build.parts[capacitor]!);
+    return farads === undefined ? undefined : pumpedOutputOhms(entry, farads, isBoosted);
+  };
+  const doublerOhms = ohms(pump.doubler.capacitor);
+  const inverterOhms = ohms(pump.inverter.capacitor);
+  return [
+    ...(doublerOhms === undefined ? [] : [doubler(doublerOhms)]),
+    inverterOhms === undefined ? inverter(0, entry.outputOhms) : inverter(ratios.inverted, inverterOhms),
+  ];
+}
+
+/** Net of a pin in the averaged network: the first diode of a pumped doubler stands at the converter's output. */
+export function pumpedNets(build: Build, nets: NetOfPin): NetOfPin {
+  const driven = new Map(
+    pumpsOf(build.circuit)
+      .filter(({ pump }) => pumpFarads(build.parts[pump.doubler.capacitor]!) !== undefined)
+      .map(({ ref, pump }) => [`${pump.doubler.diode}.anode`, doubledNode(ref)]),
+  );
+  return (pin) => driven.get(pin) ?? nets(pin);
+}
+
+/** Whether a part is a pump capacitor, which the averaged network has as an output resistance. */
+export function isPumpCapacitor(circuit: Circuit, ref: string): boolean {
+  return pumpsOf(circuit).some(
+    ({ pump }) => pump.doubler.capacitor === ref || pump.inverter.capacitor === ref,
+  );
+}
+
+/** What the averaged doubler drives. */
+function doubledNode(ref: string): NodeName {
+  return `${ref}.doubled`;
+}
+
+function pumpsOf(circuit: Circuit) {
+  return [...partsOf(circuit)].flatMap(([ref, { part }]) =>
+    part.kind === 'converter' && part.pump ? [{ ref, pump: part.pump }] : [],
+  );
+}
+
+/** Undefined where no capacitor is fitted: a wire in its place pumps nothing. */
+function pumpFarads({ value, piggyback, fit }: PartSetting): number | undefined {
+  if (fit !== undefined) return undefined;
+  return [value!, ...(piggyback === undefined ? [] : [piggyback])]
+    .map((code) => parseValue(code, 'farads'))
+    .reduce((sum, farads) => sum + farads, 0);
+}
