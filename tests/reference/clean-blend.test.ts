@@ -89,3 +89,21 @@ describeKnobAgreement('clean-plain', NAMES, {
   'gain=0 treble=0 bass=0': -110,
   'gain=1 treble=1 output=1 bass=1': -77,
 });
+
+// As above, but at 16x each is only at least 8 dB better.
+describeKnobAgreement('clean-separate', NAMES, {
+  'gain=0': -95,
+  'gain=0.5': -93,
+  'gain=1': -93,
+  'treble=0': -104,
+  'treble=1': -79,
+  'output=0': -105,
+  'output=0.5': -93,
+  'output=1': -93,
+  'blend=0': -96,
+  'blend=0.5': -91,
+  'blend=1': -90,
+  'gain=0 treble=0 output=0 blend=0': -122,
+  'gain=0 treble=0 blend=0': -110,
+  'gain=1 treble=1 output=1 blend=1': -76,
+});
