@@ -1,5 +1,6 @@
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { type Build, buildParts, type StartingPoint, startingPoint } from './build.ts';
+import { refsText } from './part-groups.ts';
 import { settingText } from './part-setting.ts';
 
 /** Most swaps and characters that a title lists; more swaps are only counted. */
@@ -84,27 +85,5 @@ function partText({ parts }: Pick<StartingPoint, 'parts'>, ref: string): string 
 function changesWords(changes: readonly Change[]): readonly string[] {
   const placesOf = new Map<string, string[]>();
   for (const { place, now } of changes) placesOf.set(now, [...(placesOf.get(now) ?? []), place]);
-  return [...placesOf].map(([now, places]) => `${placesText(places)} ${now}`.trim());
-}
-
-/** Designators in order, three or more in a row as a range: "D1 to D3 and D5". */
-function placesText(places: readonly string[]): string {
-  const runs: string[][] = [];
-  for (const place of [...places].sort(byNumber)) {
-    const last = runs.at(-1);
-    if (last && isNext(last.at(-1)!, place)) last.push(place);
-    else runs.push([place]);
-  }
-  const words = runs.flatMap((run) => (run.length > 2 ? [`${run[0]} to ${run.at(-1)}`] : run));
-  return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
-}
-
-function byNumber(one: string, other: string): number {
-  return one.localeCompare(other, 'en', { numeric: true });
-}
-
-/** Whether one designator comes directly after another, as D3 after D2. */
-function isNext(before: string, place: string): boolean {
-  const [from, to] = [before, place].map((ref) => /^([A-Z]+)(\d+)$/.exec(ref));
-  return from?.[1] !== undefined && from[1] === to?.[1] && Number(to[2]) === Number(from[2]) + 1;
+  return [...placesOf].map(([now, places]) => `${refsText(places)} ${now}`.trim());
 }

@@ -15,17 +15,24 @@ export function groupsOf(build: Pick<Build, 'groups' | 'circuit' | 'bypass'>): r
   return [...(build.groups ?? []), ...(fittedCircuit(build).groups ?? [])];
 }
 
-/** Groups that have a part. */
+/**
+ * Groups that have a part, each with those of its places that are fitted as that part is: a diode that is swapped with others
+ * must not come in at a place that is jumpered.
+ */
 export function groupsWith(
-  build: Pick<Build, 'groups' | 'circuit' | 'bypass'>,
+  build: Pick<Build, 'groups' | 'circuit' | 'bypass' | 'parts'>,
   ref: string,
 ): readonly PartGroup[] {
-  return groupsOf(build).filter(({ parts }) => parts.includes(ref));
+  const fitOf = (place: string) => build.parts[place]?.fit;
+  return groupsOf(build)
+    .filter(({ parts }) => parts.includes(ref))
+    .map((group) => ({ ...group, parts: group.parts.filter((place) => fitOf(place) === fitOf(ref)) }))
+    .filter(({ parts }) => parts.length > 1);
 }
 
 /** The group that is swapped with a part if nothing else is asked for. */
 export function usualGroup(
-  build: Pick<Build, 'groups' | 'circuit' | 'bypass'>,
+  build: Pick<Build, 'groups' | 'circuit' | 'bypass' | 'parts'>,
   ref: string,
 ): PartGroup | undefined {
   return groupsWith(build, ref).find(({ isUsual }) => isUsual);
@@ -38,7 +45,7 @@ export function usualGroup(
  */
 export function readParts(build: Build, text: string): readonly BuildPart[] {
   const group = groupsOf(build).find(({ name }) => name === text.trim());
-  const refs = group?.parts ?? [...new Set(text.split(',').map((word) => word.trim()))];
+  const refs = group ? fittedFirst(build, group) : [...new Set(text.split(',').map((word) => word.trim()))];
   const known = buildParts(fittedCircuit(build));
   const parts = refs.map((ref) => {
     const part = known.find((each) => each.ref === ref);
@@ -56,13 +63,26 @@ export function readParts(build: Build, text: string): readonly BuildPart[] {
   return parts;
 }
 
+/** The places of a group that are fitted; all of them where none is. */
+function fittedFirst({ parts: settings }: Build, { parts }: PartGroup): readonly string[] {
+  const fitted = parts.filter((ref) => settings[ref]?.fit === undefined);
+  return fitted.length > 0 ? fitted : parts;
+}
+
 function refusal(text: string, message: string): BuildError {
   return new BuildError([{ code: 'bad-part', path: `parts.${inLine(text, 20)}`, message }]);
 }
 
-/** "D1", "D1 and D2", "D1, D2 and D3". */
+/** Designators in order, three or more in a row as a range: "D1 to D3 and D5". */
 export function refsText(refs: readonly string[]): string {
-  return refs.length < 2 ? (refs[0] ?? '') : `${refs.slice(0, -1).join(', ')} and ${refs.at(-1)}`;
+  const runs: string[][] = [];
+  for (const ref of [...refs].sort(byNumber)) {
+    const last = runs.at(-1);
+    if (last && isNext(last.at(-1)!, ref)) last.push(ref);
+    else runs.push([ref]);
+  }
+  const words = runs.flatMap((run) => (run.length > 2 ? [`${run[0]} to ${run.at(-1)}`] : run));
+  return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 }
 
 /** What is soldered at several places: one text where all are alike, otherwise that of each. */
@@ -106,4 +126,14 @@ function readGroups(groups: readonly PartGroup[]): readonly ShapeProblem[] {
   const problems: ShapeProblem[] = [];
   groupsShape.read(groups, '', problems);
   return problems;
+}
+
+function byNumber(one: string, other: string): number {
+  return one.localeCompare(other, 'en', { numeric: true });
+}
+
+/** Whether one designator comes directly after another, as D3 after D2. */
+function isNext(before: string, place: string): boolean {
+  const [from, to] = [before, place].map((ref) => /^([A-Z]+)(\d+)$/.exec(ref));
+  return from?.[1] !== undefined && from[1] === to?.[1] && Number(to[2]) === Number(from[2]) + 1;
 }

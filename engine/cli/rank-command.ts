@@ -20,7 +20,7 @@ import { NO_VERDICT_NOTE, VERDICT_RULE, type Verdict } from '../analysis/rank-ve
 import { saidOf } from '../analysis/render-trouble.ts';
 import { NULL_DEPTH_NOTE } from '../analysis/sound-difference.ts';
 import type { Build } from '../builds/build.ts';
-import { groupsOf, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
+import { groupsWith, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
 import { surroundingsText } from '../builds/surroundings.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { CliError } from './cli-error.ts';
@@ -76,7 +76,7 @@ function rankedParts(build: Build, { part, alone }: Options): readonly string[] 
 }
 
 function rankedText(build: Build, refs: readonly string[], isAlone: boolean): string {
-  const group = groupsOf(build).find(({ parts }) => parts.join() === refs.join());
+  const group = groupsWith(build, refs[0]!).find(({ parts }) => parts.join() === refs.join());
   const name = group ? ` (${group.name})` : '';
   const hint = !isAlone && group?.isUsual ? ' --alone ranks one part by itself.' : '';
   return `Candidates for ${refsText(refs)}${name}.${hint}`;

@@ -70,7 +70,7 @@ describe('parts that are changed together', () => {
     await until('no pair', () => together() === '');
     choose('OA91');
     await until('one', () => types() === 'OA91 1N4148 1N4148');
-    await reach('D1, D2 and D3');
+    await reach('D1 to D3');
     await until(
       'a mixture',
       () => card().querySelector('.slot.a h4')?.textContent === 'D1 OA91, D2 1N4148, D3 1N4148',

@@ -79,10 +79,18 @@ describe('groups of parts', () => {
 
   it('are named in a line', () => {
     expect(refsText(['D1'])).toBe('D1');
-    expect(refsText(['D1', 'D2', 'D3'])).toBe('D1, D2 and D3');
+    expect(refsText(['D1', 'D2', 'D3'])).toBe('D1 to D3');
     const mixed = withSettings(PLAIN, { D2: { type: 'OA91' } });
     expect(settingsText(PLAIN.parts, ['D1', 'D2'])).toBe('1N4148');
     expect(settingsText(mixed.parts, ['D1', 'D2'])).toBe('D1 1N4148, D2 OA91');
+  });
+
+  it('leave out places that are fitted otherwise than the part', () => {
+    const partsWith = (ref: string) =>
+      groupsWith(PLAIN, ref).find(({ name }) => name === 'all clipping diodes')?.parts;
+    expect(partsWith('D1')).toEqual(['D1', 'D2', 'D3']);
+    expect(partsWith('D4')).toEqual(['D4', 'D5']);
+    expect(readParts(PLAIN, 'all clipping diodes').map(({ ref }) => ref)).toEqual(['D1', 'D2', 'D3']);
   });
 
   it('take the change of one part and keep what is their own', () => {
@@ -98,7 +106,7 @@ describe('parts that are swapped together', () => {
     const refs = (text: string) => readParts(PLAIN, text).map(({ ref }) => ref);
     expect(refs('D1')).toEqual(['D1']);
     expect(refs('D1, D3')).toEqual(['D1', 'D3']);
-    expect(refs('all clipping diodes')).toEqual(['D1', 'D2', 'D3', 'D4', 'D5']);
+    expect(refs('all clipping diodes')).toEqual(['D1', 'D2', 'D3']);
     expect(() => refs('D1,D9')).toThrow(/no part D9/);
     expect(() => refs('D1,R4')).toThrow(/D1 and R4 cannot be swapped together/);
   });

@@ -72,7 +72,7 @@ export class GroupPicker extends BenchElement {
           groups.length === 0
             ? nothing
             : html`<div class="segments" role="radiogroup" aria-label="Changed together with ${selected}">
-              ${groups.map((group) => this.#renderChoice(refsText(group.parts), group.name, group === chosen))}
+              ${groups.map((group) => this.#renderChoice(refsText(group.parts), group.name, group.name === chosen?.name))}
               ${this.#renderChoice(`${selected} alone`, undefined, chosen === undefined)}
             </div>`
         }
