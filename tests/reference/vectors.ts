@@ -27,7 +27,7 @@ export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] 
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
 /** Presets that have a second file, with their knobs at other positions. */
-export const KNOB_PRESETS = ['soft-plain', 'clean-plain', 'clean-separate'] as const;
+export const KNOB_PRESETS = ['soft-plain', 'soft-lifted', 'clean-plain', 'clean-separate'] as const;
 export type KnobPreset = (typeof KNOB_PRESETS)[number];
 
 /** Device data that the reference used: keys of the network's device data, and its type. */
