@@ -88,7 +88,7 @@ function rowsInto(
 /** The op-amp's own equation, and what a voltage in series with the inverting input adds to it. */
 function rowOfInput(device: Device, { system, temperatureK, voltsAt }: RestState): NoiseSource['rows'] {
   if (device.kind !== 'opamp') throw new TypeError(`${device.ref} has no input`);
-  const own = pinTape(device.data.commonMode !== undefined);
+  const own = pinTape(device.data.commonMode !== undefined, false);
   own.inputs.set(device.nodes.map(voltsAt));
   own.run(Float64Array.from(parametersOf(device, temperatureK)), 0);
   const [, byMinus] = own.outputs.subarray(1);

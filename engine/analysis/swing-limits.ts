@@ -28,7 +28,8 @@ const TEST_OHMS = 1e12;
 const SHORT_OHMS = 1e-3;
 
 /**
- * Swing limits of the active parts of a network. An op-amp reaches its headroom below its supply pins. A
+ * Swing limits of the active parts of a network. An op-amp reaches its headroom below its supply pins; a load Z takes
+ * its share, R/(R + |Z|) of what is between rest and limit, by the R that is lost for each ampere. A
  * transistor follower reaches up to its collector less the saturation voltage, and down to where it no longer
  * conducts,
  *
@@ -43,22 +44,32 @@ export function swingLimits(unpruned: Network, hz: number): readonly SwingLimit[
   const network = pruneNetwork(unpruned);
   const rest = operatingPoint(network);
   return network.primitives.flatMap((primitive): SwingLimit[] => {
-    if (primitive.kind === 'opamp') return [opampLimit(primitive, rest)];
+    if (primitive.kind === 'opamp') return [opampLimit(primitive, network, rest, hz)];
     return isFollower(primitive, network) ? [followerLimit(primitive, network, rest, hz)] : [];
   });
 }
 
-function opampLimit(opamp: Primitive & { kind: 'opamp' }, { volts }: OperatingPoint): SwingLimit {
+function opampLimit(
+  opamp: Primitive & { kind: 'opamp' },
+  network: Network,
+  rest: OperatingPoint,
+  hz: number,
+): SwingLimit {
+  const { volts } = rest;
   const [, , out, positive, negative] = opamp.nodes;
   const { net, headroomHighV, headroomLowV } = opamp.drives ?? { net: out, ...opamp.data };
-  return {
-    ref: opamp.ref,
-    origin: opamp.origin,
-    net,
-    restV: volts.get(net) ?? 0,
-    highV: (volts.get(positive) ?? 0) - headroomHighV,
-    lowV: (volts.get(negative) ?? 0) + headroomLowV,
-  };
+  const restV = volts.get(net) ?? 0;
+  const highV = (volts.get(positive) ?? 0) - headroomHighV;
+  const lowV = (volts.get(negative) ?? 0) + headroomLowV;
+  const { ref, origin, data } = opamp;
+  const ohms = data.underLoad?.saturationOhms ?? 0;
+  if (ohms === 0) return { ref, origin, net, restV, highV, lowV };
+  const held = { ...network, primitives: network.primitives.filter((primitive) => primitive !== opamp) };
+  const lostV = ohms * restCurrentA(net, held, rest);
+  const z = impedanceOhms(net, held, rest, hz);
+  const share = z / (z + ohms);
+  const loaded = (limitV: number) => restV + share * (limitV - lostV - restV);
+  return { ref, origin, net, restV, highV: loaded(highV), lowV: loaded(lowV) };
 }
 
 function isFollower(primitive: Primitive, { primitives, rails }: Network): primitive is Follower {

@@ -97,12 +97,14 @@ function conditionText({
   drainA,
   drainV,
   supplyV,
+  loadOhms,
 }: PointConditions): string {
   const parts = [forwardA, reverseA, collectorA, drainA]
     .filter((amps) => amps !== undefined)
     .map((amps) => quantityText(amps, 'A'));
   const volts = [reverseV, drainV, supplyV].filter((v) => v !== undefined).map((v) => quantityText(v, 'V'));
-  const all = [...parts, ...volts];
+  const ohms = loadOhms === undefined ? [] : [quantityText(loadOhms, 'Ω')];
+  const all = [...parts, ...volts, ...ohms];
   return all.length === 0 ? '' : ` at ${all.join(', ')}`;
 }
 

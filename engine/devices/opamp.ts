@@ -33,6 +33,14 @@ import type { PrimitiveBase } from './origin.ts';
  *   dx/dt = S·s(w·vd/S) − (w/A0)·(x − mid) − (S/0.1 V)·(q(x − high) − q(low − x))
  *   s(u) = u/√(1 + u²)        q(e) = 0 | e²/(2k) | e − k/2   for e ≤ 0 | ≤ k | > k,  k = OPAMP_KNEE_V
  *
+ * Where `underLoad` gives how its output behaves under load, the current i out of it takes from its reach,
+ *
+ *   high −= R·i + E·p(i/I_source − 1)        low −= R·i − E·p(−i/I_sink − 1)
+ *   p(e) = 0 | e²/(2κ) | e − κ/2   for e ≤ 0 | ≤ κ | > κ,   E = OPAMP_CURRENT_LIMIT_V,   κ = OPAMP_CURRENT_KNEE
+ *
+ * as a resistance R between an amplifier with these limits and the pin would, with a limit of the current. Only the limits
+ * know the load: a sheet's gain-bandwidth and slew rate are those with one (2 kΩ as a rule), and mid is that without load.
+ *
  * Where it matters that the inputs of a type leave their range, `commonMode` gives that range: vd is then c(v+) − v−,
  *
  *   c(v) = v − q(v − H) + a·q(L − v)     a = 1, or OPAMP_REVERSAL for a type whose output reverses
@@ -54,6 +62,17 @@ export interface OpampData {
   readonly quiescentA: number;
   /** Absent where the output limits first and does not reverse. */
   readonly commonMode?: CommonModeRange;
+  /** What a load takes from the reach of the output; absent: nothing. The headrooms are then those without a load. */
+  readonly underLoad?: OutputUnderLoad;
+}
+
+/** How an op-amp's output behaves under load. */
+export interface OutputUnderLoad {
+  /** R: what the limits of the output lose for each ampere, ohms. */
+  readonly saturationOhms: number;
+  /** I_source and I_sink: most current out of and into the output, A. */
+  readonly sourceLimitA: number;
+  readonly sinkLimitA: number;
 }
 
 /** How far an op-amp's non-inverting input may go towards its supply pins. */
@@ -107,12 +126,19 @@ export const OPAMP_STARTING_V = 2;
 export const OPAMP_LEAST_V = 1;
 /** Excess over an output limit at which the limit cancels the whole slew rate, V. */
 export const OPAMP_CLAMP_V = 0.1;
+/** Volts that the limits of the output lose for each further 100 % of current beyond the most that it gives. */
+export const OPAMP_CURRENT_LIMIT_V = 1000;
+/** Width of the quadratic knee of this limit as a share of that current: at its end a supply of 50 V is used up. */
+export const OPAMP_CURRENT_KNEE = 0.05;
 /** Newton's method limits the input if it moves by more than this and comes from further outside its range, V. */
 export const LEAST_LIMITED_V = 1e-3;
 /** Datasheets give noise densities at this frequency, Hz. */
 const NOISE_HZ = 1000;
 
 const [PLUS, MINUS] = [0, 1];
+
+/** A number of an op-amp that the solver sets: the conductance of what its output drives, S. */
+export const LOAD_SIEMENS = 'loadS';
 
 export const OPAMP_PARAMETERS = [
   'gainBandwidthRadPerS',
@@ -125,6 +151,10 @@ export const OPAMP_PARAMETERS = [
   'commonHighV',
   'commonLowV',
   'commonReversal',
+  'saturationOhms',
+  'sourceLimitA',
+  'sinkLimitA',
+  LOAD_SIEMENS,
 ] as const;
 
 const w = parameter('gainBandwidthRadPerS');
@@ -137,26 +167,66 @@ const a = add(parameter('stepRate'), leak);
 
 /**
  * Where the output limits, V: high and low. A supply that is too small for both headrooms leaves it no range: both are in the
- * middle then. @param positive,negative Supply pins, V.
+ * middle then. @param positive,negative Supply pins, V. @param sourcedA Current out of it, A; absent where the load does not count.
  */
-export function outputLimits(positive: Formula, negative: Formula): readonly [high: Formula, low: Formula] {
-  const high = subtract(positive, parameter('headroomHighV'));
-  const low = add(negative, parameter('headroomLowV'));
+export function outputLimits(
+  positive: Formula,
+  negative: Formula,
+  sourcedA?: Formula,
+): readonly [high: Formula, low: Formula] {
+  return limitsUnder(positive, negative, sourcedA, sourcedA && currentLimits(sourcedA));
+}
+
+/** The same. @param lost What the limits of the current take from either. */
+function limitsUnder(
+  positive: Formula,
+  negative: Formula,
+  sourcedA: Formula | undefined,
+  lost: readonly [above: Formula, below: Formula] | undefined,
+): readonly [high: Formula, low: Formula] {
+  const bareHigh = subtract(positive, parameter('headroomHighV'));
+  const bareLow = add(negative, parameter('headroomLowV'));
+  const drop = sourcedA ? multiply(sourcedA, parameter('saturationOhms')) : number(0);
+  const [above, below] = lost ?? [number(0), number(0)];
+  const high = subtract(subtract(bareHigh, drop), above);
+  const low = add(subtract(bareLow, drop), below);
   const lacking = multiply(maximum(subtract(low, high), number(0)), number(0.5));
   return [add(high, lacking), subtract(low, lacking)];
 }
 
-/** Quadratic knee then slope one: q(e), V. */
-function knee(excess: Formula): Formula {
-  const past = subtract(excess, number(OPAMP_KNEE_V));
-  return divide(subtract(positiveSquare(excess), positiveSquare(past)), number(2 * OPAMP_KNEE_V));
+/** Zero, then a quadratic knee, then slope one. @param width Of the knee. */
+function ramp(excess: Formula, width: number): Formula {
+  const past = subtract(excess, number(width));
+  return divide(subtract(positiveSquare(excess), positiveSquare(past)), number(2 * width));
+}
+
+/** q(e), V. */
+const knee = (excess: Formula): Formula => ramp(excess, OPAMP_KNEE_V);
+
+/** E·p(i/I_source − 1) and E·p(−i/I_sink − 1), V. Few loads bring it that far. */
+function currentLimits(sourcedA: Formula): readonly [above: Formula, below: Formula] {
+  const [most, least] = [parameter('sourceLimitA'), negate(parameter('sinkLimitA'))];
+  const loss = (mostA: Formula) => {
+    const excess = subtract(divide(sourcedA, mostA), number(1));
+    return multiply(ramp(excess, OPAMP_CURRENT_KNEE), number(OPAMP_CURRENT_LIMIT_V));
+  };
+  return [loss(most), loss(least)];
 }
 
 const slewed = (vd: Formula): Formula => multiply(saturating(multiply(vd, divide(w, slew))), slew);
 
-/** dx/dt, V/s. @param vd Differential input, V. @param x Output, V. @param high,low Where it limits, V. */
-export function opampRate(vd: Formula, x: Formula, high: Formula, low: Formula): Formula {
-  const fromMiddle = subtract(x, multiply(add(high, low), number(0.5)));
+/** mid, V. @param high,low Where the output limits without a load, V. */
+const middleOf = (high: Formula, low: Formula): Formula => multiply(add(high, low), number(0.5));
+
+/** dx/dt, V/s. @param vd Differential input, V. @param x Output, V. @param high,low Where it limits, V. @param middle mid, V. */
+export function opampRate(
+  vd: Formula,
+  x: Formula,
+  high: Formula,
+  low: Formula,
+  middle = middleOf(high, low),
+): Formula {
+  const fromMiddle = subtract(x, middle);
   const limit = subtract(knee(subtract(x, high)), knee(subtract(low, x)));
   return subtract(subtract(slewed(vd), multiply(fromMiddle, leak)), multiply(limit, clamp));
 }
@@ -178,17 +248,28 @@ export const COMMON_MODE_SHIFT = commonModeShift(input('plus'), input('positive'
  *
  * which is monotone in x and quadratic at most inside a knee.
  *
- * @param history The step's memory, V/s.
+ * @param history The step's memory, V/s. @param middle mid, V. @param isNear From the output without limits: a condition without
+ * which it is at neither; by default whether it is beyond one.
  */
-export function opampStep(vd: Formula, history: Formula, high: Formula, low: Formula): Formula {
-  const middle = multiply(multiply(add(high, low), number(0.5)), leak);
-  const drive = add(history, add(slewed(vd), middle));
+export function opampStep(
+  vd: Formula,
+  history: Formula,
+  high: Formula,
+  low: Formula,
+  middle = middleOf(high, low),
+  isNear?: (free: Formula) => Formula,
+): Formula {
+  const drive = add(history, add(slewed(vd), multiply(middle, leak)));
   const free = divide(drive, a);
   const above = add(high, kneeExcess(subtract(drive, multiply(high, a))));
   const below = subtract(low, kneeExcess(subtract(multiply(low, a), drive)));
-  const isAbove = greater(free, high);
-  const limited = choose(isAbove, above, below, 'neither');
-  return choose(either(isAbove, less(free, low)), limited, free, 'otherwise');
+  const [isAbove, isBelow] = [greater(free, high), less(free, low)];
+  if (!isNear) {
+    const limited = choose(isAbove, above, below, 'neither');
+    return choose(either(isAbove, isBelow), limited, free, 'otherwise');
+  }
+  const limited = choose(isAbove, above, choose(isBelow, below, free, 'neither'), 'neither');
+  return choose(isNear(free), limited, free, 'otherwise');
 }
 
 /** The e ≥ 0 that solves a·e + clamp·q(e) = push. */
@@ -209,8 +290,9 @@ export function opampActiveRange(
   history: Formula,
   high: Formula,
   low: Formula,
+  middle = middleOf(high, low),
 ): { readonly lower: Formula; readonly upper: Formula } {
-  const given = add(history, multiply(multiply(add(high, low), number(0.5)), leak));
+  const given = add(history, multiply(middle, leak));
   const argument = (limit: Formula) => divide(subtract(multiply(limit, a), given), slew);
   // Inverse of s; s(1) = 1/√2, above which the amplifier slews.
   const end = (s: Formula) => {
@@ -234,8 +316,9 @@ export function opampLimitedStep(
   history: Formula,
   high: Formula,
   low: Formula,
+  middle = middleOf(high, low),
 ): Formula {
-  const { lower, upper } = opampActiveRange(history, high, low);
+  const { lower, upper } = opampActiveRange(history, high, low, middle);
   const after = add(vd, step);
   const margin = number(LEAST_LIMITED_V);
   const comesDown = both(greater(vd, add(upper, margin)), less(after, upper));
@@ -273,31 +356,50 @@ export function supplyCurrents(
   };
 }
 
-/** Pins of an op-amp, beside its differential input, that may be solved together with it. */
+/** Pins of an op-amp, beside its differential input, whose voltages may be solved together with it. */
 export const OPAMP_PINS = ['plus', 'positive', 'negative'] as const;
 export type OpampPin = (typeof OPAMP_PINS)[number];
+/** Further ports that its step may read: these pins, and the current out of its output times `SOURCED_OHMS`. */
+export const OPAMP_READINGS = [...OPAMP_PINS, 'load'] as const;
+export type OpampReading = (typeof OPAMP_READINGS)[number];
 
 /**
- * An op-amp's implicit step where voltages that decide its limits are solved together with it: behind its differential
- * input each of these pins is a port of its own, into which nothing flows. Its other pins are inputs of its formulas.
+ * An op-amp's implicit step where voltages that decide its limits, or what its output is loaded with, are solved together
+ * with it: behind its differential input each of these is a port of its own, into which nothing flows. Its other pins are
+ * inputs of its formulas.
  *
- * @param pins Those that are solved with it. @param isRanged Whether the range of its inputs is part of the step.
+ * @param readings Those that are solved with it. @param isRanged Whether the range of its inputs is part of the step.
  */
-export function pinnedOpamp(pins: readonly OpampPin[], isRanged: boolean): PortEquations {
-  const at = (v: readonly Formula[], pin: OpampPin) =>
-    pins.includes(pin) ? v[1 + pins.indexOf(pin)]! : input(pin);
-  const limits = (v: readonly Formula[]) => outputLimits(at(v, 'positive'), at(v, 'negative'));
+export function pinnedOpamp(readings: readonly OpampReading[], isRanged: boolean): PortEquations {
+  const portOf = (v: readonly Formula[], reading: OpampReading) => v[1 + readings.indexOf(reading)]!;
+  const at = (v: readonly Formula[], pin: OpampPin) => (readings.includes(pin) ? portOf(v, pin) : input(pin));
+  const isLoaded = readings.includes('load');
+  const sourcedA = (v: readonly Formula[]) =>
+    isLoaded ? multiply(portOf(v, 'load'), number(1 / SOURCED_OHMS)) : undefined;
+  const supplies = (v: readonly Formula[]) => [at(v, 'positive'), at(v, 'negative')] as const;
+  const limits = (v: readonly Formula[]) => {
+    const middle = middleOf(...outputLimits(...supplies(v)));
+    return [...outputLimits(...supplies(v), sourcedA(v)), middle] as const;
+  };
+  // Few loads reach a limit of the current, so that this is computed only beyond one of these.
+  const isNear = (v: readonly Formula[]) => (free: Formula) => {
+    const amps = sourcedA(v)!;
+    const [high, low] = limitsUnder(...supplies(v), amps, undefined);
+    const isOver = greater(absolute(amps), minimum(parameter('sourceLimitA'), parameter('sinkLimitA')));
+    return either(either(greater(free, high), less(free, low)), isOver);
+  };
   const differential = (v: readonly Formula[]) =>
     isRanged ? add(v[0]!, commonModeShift(at(v, 'plus'), at(v, 'positive'), at(v, 'negative'))) : v[0]!;
   return {
     currents: (v) => [
-      opampStep(differential(v), input('history'), ...limits(v)),
-      ...pins.map(() => number(0)),
+      opampStep(differential(v), input('history'), ...limits(v), isLoaded ? isNear(v) : undefined),
+      ...readings.map(() => number(0)),
     ],
     limitedSteps: (v, steps) => [
       opampLimitedStep(differential(v), steps[0]!, input('history'), ...limits(v)),
-      ...pins.map((_, port) => steps[1 + port]!),
+      ...readings.map((_, port) => steps[1 + port]!),
     ],
+    others: [COMMON_MODE_SHIFT],
     junctions: [],
     hasEdges: false,
   };
@@ -331,14 +433,20 @@ export const OPAMP_SUPPLY: PortEquations = {
   hasEdges: false,
 };
 
-/** The op-amp's own equation over its five pins, −dx/dt divided by the gain-bandwidth, V. */
+/**
+ * The op-amp's own equation over its five pins, −dx/dt divided by the gain-bandwidth, V.
+ *
+ * @param sourcedA Current out of its output, A; absent where the load does not count.
+ */
 export function pinEquation(
   isRanged: boolean,
   [plus, minus, out, positive, negative]: readonly [Formula, Formula, Formula, Formula, Formula],
+  sourcedA?: Formula,
 ): Formula {
+  const middle = middleOf(...outputLimits(positive, negative));
   const shift = isRanged ? commonModeShift(plus, positive, negative) : number(0);
   const vd = add(subtract(plus, minus), shift);
-  return negate(divide(opampRate(vd, out, ...outputLimits(positive, negative)), w));
+  return negate(divide(opampRate(vd, out, ...outputLimits(positive, negative, sourcedA), middle), w));
 }
 
 export const OPAMP: DeviceModel<Opamp> = {
@@ -355,8 +463,13 @@ export const OPAMP: DeviceModel<Opamp> = {
     data.commonMode?.headroomHighV ?? 0,
     data.commonMode?.headroomLowV ?? 0,
     data.commonMode?.reverses ? OPAMP_REVERSAL : 1,
+    // Used only for types with an output under load.
+    data.underLoad?.saturationOhms ?? 0,
+    data.underLoad?.sourceLimitA ?? 1,
+    data.underLoad?.sinkLimitA ?? 1,
+    0,
   ],
-  structureOf: ({ data }) => (data.commonMode ? 'ranged' : ''),
+  structureOf: ({ data }) => `${data.commonMode ? 'ranged' : ''}${data.underLoad ? ' loadable' : ''}`,
   dcPaths: [],
   carriesOneCurrent: () => false,
   // Its pins are current sources.
@@ -410,6 +523,15 @@ type OpampWords = {
   readonly commonModeHeadroomLowV?: number;
   /** a, V/V. */
   readonly commonModeReversal?: number;
+  /** R, ohms; absent with the four below where a load takes nothing from the reach of the output. */
+  readonly outputSaturationOhms?: number;
+  /** I_source and I_sink, A. */
+  readonly outputSourceLimitA?: number;
+  readonly outputSinkLimitA?: number;
+  /** E, V. */
+  readonly currentLimitV?: number;
+  /** κ of p(e). */
+  readonly currentLimitKnee?: number;
   /** k of q(e), V. */
   readonly limitKneeV: number;
   /** Divides S in the last term of dx/dt, V. */
@@ -422,7 +544,7 @@ type OpampWords = {
 
 function netlistWords({ nodes, data }: Opamp): OpampWords {
   const [plus, minus, out, positive, negative] = nodes;
-  const { commonMode, ...numbers } = data;
+  const { commonMode, underLoad, ...numbers } = data;
   return {
     nodes: [plus, minus, out],
     supplyNodes: [positive, negative],
@@ -431,6 +553,13 @@ function netlistWords({ nodes, data }: Opamp): OpampWords {
       commonModeHeadroomHighV: commonMode.headroomHighV,
       commonModeHeadroomLowV: commonMode.headroomLowV,
       commonModeReversal: commonMode.reverses ? OPAMP_REVERSAL : 1,
+    }),
+    ...(underLoad && {
+      outputSaturationOhms: underLoad.saturationOhms,
+      outputSourceLimitA: underLoad.sourceLimitA,
+      outputSinkLimitA: underLoad.sinkLimitA,
+      currentLimitV: OPAMP_CURRENT_LIMIT_V,
+      currentLimitKnee: OPAMP_CURRENT_KNEE,
     }),
     limitKneeV: OPAMP_KNEE_V,
     limitSlewExcessV: OPAMP_CLAMP_V,

@@ -41,6 +41,8 @@ export interface PointConditions {
   readonly drainV?: number;
   /** Supply from the negative to the positive pin, V. */
   readonly supplyV?: number;
+  /** Load of an output to half of its supply, ohms; absent: the lighter one of its sheet. */
+  readonly loadOhms?: number;
 }
 
 /**
@@ -132,9 +134,24 @@ export interface ClassBOutput {
   /** Models the small current that the stage sinks by itself. */
   readonly classAOhms: number;
 }
+/** What a load takes from the swing of an output; see opamp-outputs.ts. */
+export interface OpampOutput {
+  /** What the swing loses for each ampere, ohms. */
+  readonly saturationOhms: number;
+  /** Current at which the headrooms of the entry's data hold, A. */
+  readonly headroomAtA: number;
+  /** Most current out of and into the output, A. */
+  readonly sourceA: number;
+  readonly sinkA: number;
+  /** Further lines of the sheet. */
+  readonly points: readonly DatasheetPoint[];
+  readonly source: string;
+}
 export interface OpampEntry extends Entry<'opamp', OpampData> {
   /** Data of each of two antiparallel junctions between the inputs; absent if there are none. */
   readonly inputClamp?: DiodeData;
+  /** Absent where it is built from junctions. */
+  readonly output?: OpampOutput;
   /** Absent if the output has no audible crossover. */
   readonly classBOutput?: ClassBOutput;
   readonly amplifiersPerPackage: 1 | 2;

@@ -15,10 +15,10 @@ const BB_2604 = 'OPA2604 sheet, from memory';
 /**
  * Voltage above the negative supply at which the output reverses: an estimate. The sheets' range ends at 3 V
  * (ST TL072, +15/−12 V of ±15), but that is where their figures cease to hold. P-channel inputs reverse where a
- * gate comes near its drain, a junction and a little above the supply. A stage whose output is at its limit
- * does not reverse the next stage.
+ * gate comes near its drain, a junction and a little above the supply. It lies below what an output without a load
+ * reaches, 1.1 V: a stage whose output is at its limit does not reverse the next stage.
  */
-const JFET_TURN_V = 1.4;
+const JFET_TURN_V = 0.9;
 
 export const JFET_OPAMPS: readonly OpampEntry[] = [
   {

@@ -20,7 +20,7 @@ export const NOT_MODELLED = {
   pJfet: ['maker', 'capacitance that changes with voltage', 'flicker noise'],
   nJfet: ['maker', 'capacitance that changes with voltage', 'flicker noise'],
   nMosfet: ['maker', 'capacitance that changes with voltage', 'flicker noise'],
-  opamp: ['maker', 'offset', 'popcorn noise', 'distortion before clipping', 'current limit'],
+  opamp: ['maker', 'offset', 'popcorn noise', 'distortion before clipping', 'ringing with a capacitive load'],
   pot: ['maker', 'tolerance of the track', 'wear'],
   supply: ['battery or adapter', 'hum'],
   converter: ['ripple at its oscillator', 'maker'],

@@ -1,5 +1,5 @@
 import type { NodeName } from '../devices/node.ts';
-import type { Opamp } from '../devices/opamp.ts';
+import type { Opamp, OpampData } from '../devices/opamp.ts';
 import { ofPart, ofPiece } from '../devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Primitive } from '../network/network.ts';
@@ -10,12 +10,26 @@ import { forwardVoltage } from './diode-curve.ts';
 /** Output current at which a class-B stage has the swing of its datasheet, A: about 10 kΩ at 9 V. */
 const SWING_TEST_A = 0.5e-3;
 
+/** The data of a type for the network: the headrooms are those without a load, and what a load takes stands beside them. */
+export function opampNetworkData({ data, output }: Pick<OpampEntry, 'data' | 'output'>): OpampData {
+  if (!output) return data;
+  const { saturationOhms, headroomAtA, sourceA, sinkA } = output;
+  const lostV = saturationOhms * headroomAtA;
+  return {
+    ...data,
+    headroomHighV: data.headroomHighV - lostV,
+    headroomLowV: data.headroomLowV - lostV,
+    underLoad: { saturationOhms, sourceLimitA: sourceA, sinkLimitA: sinkA },
+  };
+}
+
 /**
  * An op-amp of a type as primitives: its amplifier, and the junctions and resistor that its type has at the
  * pins. A type without them is one primitive.
  */
 export function opampPrimitives(entry: OpampEntry, ref: string, nodes: Opamp['nodes']): Primitive[] {
-  const { data, inputClamp, classBOutput } = entry;
+  const { inputClamp, classBOutput } = entry;
+  const data = opampNetworkData(entry);
   const [plus, minus] = nodes;
   const part = ofPart(ref);
   const clamps: Primitive[] =

@@ -3,6 +3,7 @@ import { CMOS_OPAMPS } from './cmos-opamps.ts';
 import { GENERAL_PURPOSE_OPAMPS } from './general-purpose-opamps.ts';
 import { JFET_OPAMPS } from './jfet-opamps.ts';
 import { LOW_NOISE_OPAMPS } from './low-noise-opamps.ts';
+import { OPAMP_OUTPUTS } from './opamp-outputs.ts';
 import { SINGLE_OPAMPS } from './single-opamps.ts';
 
 /*
@@ -23,4 +24,7 @@ export const OPAMPS: readonly OpampEntry[] = [
   ...JFET_OPAMPS,
   ...CMOS_OPAMPS,
   ...SINGLE_OPAMPS,
-];
+].map((entry) => {
+  const output = OPAMP_OUTPUTS[entry.type];
+  return output ? { ...entry, output, limits: [...entry.limits, ...output.points] } : entry;
+});

@@ -148,7 +148,7 @@ export const SINGLE_OPAMPS: readonly OpampEntry[] = [
       headroomLowV: 1.5,
       inputBiasA: 20e-12,
       quiescentA: 1.4e-3,
-      commonMode: { headroomHighV: 0, headroomLowV: 1.4, reverses: true },
+      commonMode: { headroomHighV: 0, headroomLowV: 0.9, reverses: true },
     },
     dataSource: ST_071,
     limits: [

@@ -114,7 +114,8 @@ function fieldEffectFigure({ kind, data }: FetEntry, { quantity, at }: Point): n
   }
 }
 
-function opampFigure({ data, maxSupplyV }: OpampEntry, { quantity, at }: Point): number | undefined {
+function opampFigure(entry: OpampEntry, { quantity, at }: Point): number | undefined {
+  const { data, maxSupplyV } = entry;
   switch (quantity) {
     case 'gainBandwidthHz':
       return data.gainBandwidthHz;
@@ -130,8 +131,23 @@ function opampFigure({ data, maxSupplyV }: OpampEntry, { quantity, at }: Point):
     case 'supplyV':
       return maxSupplyV;
     case 'swingV':
-      return (at.supplyV ?? 0) / 2 - data.headroomHighV;
+      return opampSwingV(entry, (at.supplyV ?? 0) / 2, at.loadOhms);
     default:
       return undefined;
   }
+}
+
+/**
+ * Swing of an op-amp's output upwards from half of its supply, V: V = (V_supply − h)·R_L/(R_L + R), with the headroom h without
+ * a load. @param loadOhms R_L; absent: the lighter load of its sheet.
+ */
+export function opampSwingV(
+  { data, output }: Pick<OpampEntry, 'data' | 'output'>,
+  halfSupplyV: number,
+  loadOhms?: number,
+): number {
+  if (!output || loadOhms === undefined) return halfSupplyV - data.headroomHighV;
+  const { saturationOhms, headroomAtA } = output;
+  const bareV = halfSupplyV - data.headroomHighV + saturationOhms * headroomAtA;
+  return (bareV * loadOhms) / (loadOhms + saturationOhms);
 }

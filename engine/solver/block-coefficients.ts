@@ -190,11 +190,13 @@ export class BlockCoefficients {
       const { ports, seriesOffset } = devices[index]!;
       for (let port = 0; port < ports.length; port++) {
         const row = this.#portOf[index]! + port;
-        const { plus, minus, metered } = ports[port]!;
-        if (metered >= 0) {
-          this.#addMeter(this.#memory.portRows, row, metered, SOURCED_OHMS, parameters);
-          continue;
+        const { plus, minus, metered, loadOffset } = ports[port]!;
+        if (metered >= 0) this.#addMeter(this.#memory.portRows, row, metered, SOURCED_OHMS, parameters);
+        if (loadOffset >= 0) {
+          this.#amount[0] = SOURCED_OHMS * parameters[loadOffset]!;
+          this.#addVoltage(this.#memory.portRows, row, metered, 1);
         }
+        if (metered >= 0 && loadOffset < 0) continue;
         this.#amount[0] = 1;
         this.#addVoltage(this.#memory.portRows, row, plus, 1);
         this.#addVoltage(this.#memory.portRows, row, minus, -1);

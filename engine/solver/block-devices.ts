@@ -1,12 +1,12 @@
 import type { PortCharges, PortEquations } from '../devices/device-model.ts';
 import { type DeviceKind, deviceModel } from '../devices/devices.ts';
 import { add, input, parameter, subtract } from '../devices/formula.ts';
-import { OPAMP_PARAMETERS, OPAMP_PINS, OPAMP_SUPPLY, pinnedOpamp } from '../devices/opamp.ts';
+import { OPAMP_PARAMETERS, OPAMP_READINGS, OPAMP_SUPPLY, pinnedOpamp } from '../devices/opamp.ts';
 
 /**
  * Kinds of devices that a block solves: those of the network, one whose ports hold a charge (the kind ends with its
- * structure), an op-amp with pins that are solved in the same block (the kind lists them), and the supply current of such
- * an op-amp.
+ * structure), an op-amp with pins, or a load of its output, that are solved in the same block (the kind lists them),
+ * and the supply current of an op-amp whose supply pins are.
  */
 export type BlockDeviceKind =
   | DeviceKind
@@ -24,7 +24,7 @@ export function chargedKind(kind: DeviceKind, structure: string): BlockDeviceKin
   return deviceModel(kind).chargesOf?.(structure) ? `charged ${kind} ${structure}` : kind;
 }
 
-/** Kind of an op-amp. @param words Its pins that are solved in the same block, and `range` if it has an input range. */
+/** Kind of an op-amp. @param words What of it is solved in the same block, see `OPAMP_READINGS`, and `range` if it has an input range. */
 export function pinnedKind(words: readonly string[]): BlockDeviceKind {
   return words.length > 0 ? `opamp with ${words.join(' ')}` : 'opamp';
 }
@@ -52,9 +52,9 @@ function makeModel(kind: BlockDeviceKind): BlockDeviceModel {
   }
   if (isPinned(kind)) {
     const words = kind.split(' ').slice(2);
-    const pins = OPAMP_PINS.filter((pin) => words.includes(pin));
-    const equations = pinnedOpamp(pins, words.includes('range'));
-    return { portCount: 1 + pins.length, parameters: OPAMP_PARAMETERS, equations, charges: undefined };
+    const readings = OPAMP_READINGS.filter((reading) => words.includes(reading));
+    const equations = pinnedOpamp(readings, words.includes('range'));
+    return { portCount: 1 + readings.length, parameters: OPAMP_PARAMETERS, equations, charges: undefined };
   }
   if (isCharged(kind)) {
     const [, own, structure] = kind.split(' ') as [string, DeviceKind, string];

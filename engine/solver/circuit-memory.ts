@@ -24,6 +24,8 @@ export class CircuitMemory {
   readonly nodeCurrents: Float64Array;
   /** Two for each rail: the current out of it one and two samples ago, A. */
   readonly railCurrents: Float64Array;
+  /** Of each op-amp whose load is predicted: the part i − G·v of it one sample ago, times SOURCED_OHMS; no number behind a reset. */
+  readonly loadPast: Float64Array;
   /** 1/C of each rail, 1/F. */
   readonly railElastances: Float64Array;
   /** Index of the block with a sample that was not finite, in its one entry. */
@@ -50,13 +52,16 @@ export class CircuitMemory {
     this.known = arena.allocate(knownCount);
     this.nodeCurrents = arena.allocate(knownCount);
     this.railCurrents = arena.allocate(2 * circuit.rails.length);
+    this.loadPast = arena.allocate(circuit.opamps.length);
     this.railElastances = arena.allocate(circuit.rails.length);
     this.faultyBlock = arena.allocate(1);
     this.blocks = circuit.blocks.map((block) => new BlockMemory(block, arena));
     this.rest = {
-      restVolts: Float64Array.from(circuit.restVolts),
+      // Longer than the circuit's: the nodes of predicted loads follow from the others at a reset.
+      restVolts: new Float64Array(knownCount),
       restInductorA: Float64Array.from(circuit.restInductorA),
     };
+    this.rest.restVolts.set(circuit.restVolts);
     this.all = new Float64Array(buffer, 0, arena.usedBytes / Float64Array.BYTES_PER_ELEMENT);
   }
 }
@@ -75,7 +80,7 @@ export function memoryPages(circuit: CompiledCircuit): number {
       (MOST_SUBSTEPS + 1) * (outputs.length + devices.length)
     );
   });
-  const numbers = 3 * CHUNK_SAMPLES + 1 + circuit.parameters.length + 4 * (circuit.nodeNames.length + 2);
+  const numbers = 3 * CHUNK_SAMPLES + 1 + circuit.parameters.length + 5 * (circuit.unitIndex + 2);
   const bytes = 8 * (numbers + widths.reduce((sum, width) => sum + width, 0));
   return Math.ceil(bytes / PAGE_BYTES);
 }

@@ -1,9 +1,13 @@
+import { LOAD_SIEMENS, SOURCED_OHMS } from '../devices/opamp.ts';
 import { COUNTER } from './block-memory.ts';
 import { BlockState } from './block-state.ts';
 import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';
 import type { CompiledCircuit, RestState } from './compiled-circuit.ts';
 import { type EmittedLoop, loopOf } from './emit/emitted-loop.ts';
 import { GlidingValues } from './gliding-values.ts';
+import { placeOf } from './parameters.ts';
+
+const LOAD = placeOf('opamp', LOAD_SIEMENS);
 
 /**
  * Time between control steps of a gliding value, s (16 frames at 48 kHz), and ramp steps in each. At a control
@@ -96,8 +100,28 @@ export class CircuitSimulator {
     known.set(this.memory.rest.restVolts);
     known[circuit.unitIndex] = 1;
     railCurrents.fill(0);
+    this.#resetLoads();
     this.#applySources();
     for (let index = 0; index < this.#blocks.length; index++) this.#blocks[index]!.reset();
+  }
+
+  /** Takes the predicted part of each load from the operating point: there only resistors carry current. */
+  #resetLoads(): void {
+    const { known, parameters, loadPast, rest } = this.memory;
+    const { opamps } = this.circuit;
+    loadPast.fill(Number.NaN);
+    for (let index = 0; index < opamps.length; index++) {
+      const { out, loadNode, loadResistors, offset } = opamps[index]!;
+      if (loadNode < 0) continue;
+      const volts = rest.restVolts[out]!;
+      let amps = -volts * parameters[offset + LOAD]!;
+      for (let entry = 0; entry < loadResistors.length; entry++) {
+        const { far, offset: ohms } = loadResistors[entry]!;
+        amps += (volts - rest.restVolts[far]!) / parameters[ohms]!;
+      }
+      rest.restVolts[loadNode] = SOURCED_OHMS * amps;
+      known[loadNode] = SOURCED_OHMS * amps;
+    }
   }
 
   /** Voltage of a node at the operating point, V: from the compiled circuit, or from the last `setRest`. */

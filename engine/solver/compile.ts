@@ -1,5 +1,6 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
+import { LOAD_SIEMENS } from '../devices/opamp.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { BlockCoefficients } from './block-coefficients.ts';
@@ -7,13 +8,17 @@ import { plainMemory } from './circuit-memory.ts';
 import type { CircuitNumbers, CompiledCircuit, CompiledOpamp, CompiledRail } from './compiled-circuit.ts';
 import { emitCircuit, tapeOfCircuit } from './emit/emit-circuit.ts';
 import { compileModule } from './emit/emitted-loop.ts';
+import { type Track, tracksOf } from './knob-ends.ts';
 import { checkNetwork } from './network-check.ts';
 import { NetworkError } from './network-error.ts';
 import { type OperatingPoint, operatingPoint } from './operating-point.ts';
-import { capacitancePlace, networkParameters, parametersOf } from './parameters.ts';
+import { type OutputLoad, outputLoads } from './output-loads.ts';
+import { capacitancePlace, networkParameters, parametersOf, placeOf } from './parameters.ts';
 import { type Element, Partition } from './partition.ts';
 import { compileRails, heldNodes } from './rails.ts';
 import { chooseSubsteps, type StepNeeds, stepNeeds } from './substeps.ts';
+
+const LOAD = placeOf('opamp', LOAD_SIEMENS);
 
 export interface CompileOptions {
   /** Rate at which the circuit will be solved (oversampled), Hz. */
@@ -40,21 +45,28 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   checkNetwork(network);
   const rest = options.rest ?? operatingPoint(network);
   const { names, indexOf, elements } = place(network);
-  const unitIndex = names.length;
   const inputIndex = indexOf.get(network.input)!;
-  const { rails, held, needs } = divisionOf(network, elements, indexOf, options.sampleRateHz);
-  const opamps = compileOpamps(elements, held);
+  const { rails, held, loads, needs } = divisionOf(
+    network,
+    tracksOf(unpruned),
+    elements,
+    indexOf,
+    options.sampleRateHz,
+  );
+  const opamps = compileOpamps(elements, held, loads, names.length);
+  // Nodes without a name, behind those of the network, hold what loads are predicted to draw.
+  const unitIndex = names.length + opamps.filter(({ loadNode }) => loadNode >= 0).length;
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
   const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails });
   const circuit: CompiledCircuit = {
-    structureKey: structureKey(network, rails, needs, options),
+    structureKey: structureKey(network, rails, { needs, loads }, options),
     nodeNames: names,
     unitIndex,
     inputIndex,
     outputIndex,
-    ...numbersOf(network, names, elements, rest),
+    ...numbersOf(network, { names, elements, loads }, rest),
     sources: elements
       .filter(({ primitive }) => primitive.kind === 'voltageSource')
       .map(({ nodes, offset }) => ({ node: nodes[0]!, offset })),
@@ -115,25 +127,60 @@ export interface CircuitValues {
 export function circuitValues(unpruned: Network, options: CompileOptions): CircuitValues {
   const network = pruneNetwork(unpruned);
   const { indexOf, elements } = place(network);
-  const { rails, needs } = divisionOf(network, elements, indexOf, options.sampleRateHz);
+  const { rails, loads, needs } = divisionOf(
+    network,
+    tracksOf(unpruned),
+    elements,
+    indexOf,
+    options.sampleRateHz,
+  );
   return {
-    structureKey: structureKey(network, rails, needs, options),
-    parameters: networkParameters(network),
+    structureKey: structureKey(network, rails, { needs, loads }, options),
+    parameters: withLoads(networkParameters(network), elements, loads),
   };
 }
 
-/** The rails, the nodes that no block solves, and what decides the steps of the blocks. */
+/** The rails, the nodes that no block solves, the loads of the op-amps, and what decides the steps of the blocks. */
 function divisionOf(
   network: Network,
+  tracks: ReadonlyMap<string, Track>,
   elements: readonly Element[],
   indexOf: ReadonlyMap<NodeName, number>,
   sampleRateHz: number,
-): { rails: CompiledRail[]; held: ReadonlySet<number>; needs: StepNeeds } {
+): { rails: CompiledRail[]; held: ReadonlySet<number>; loads: readonly OutputLoad[]; needs: StepNeeds } {
   const { rails, hard } = compileRails(network, elements, indexOf, sampleRateHz);
   const inputIndex = indexOf.get(network.input)!;
   const held = heldNodes(inputIndex, elements, rails);
   const stepped = { elements, rails, inputIndex, temperatureK: network.temperatureK };
-  return { rails, held, needs: { hard, ...stepNeeds(stepped, held, sampleRateHz) } };
+  const loads = loadsOf(network, tracks, elements, indexOf);
+  const shared = sharedNodes(network, indexOf);
+  // A rail that is solved joins what hangs on it: then nothing tells apart what is solved with an output.
+  const areRailsHeld = shared.every((node) => held.has(node));
+  return {
+    rails,
+    held,
+    loads: areRailsHeld ? loads : loads.map(solvedWhole),
+    needs: { hard, ...stepNeeds(stepped, held, sampleRateHz) },
+  };
+}
+
+function loadsOf(
+  network: Network,
+  tracks: ReadonlyMap<string, Track>,
+  elements: readonly Element[],
+  indexOf: ReadonlyMap<NodeName, number>,
+): OutputLoad[] {
+  const inputIndex = indexOf.get(network.input)!;
+  const rails = sharedNodes(network, indexOf);
+  return outputLoads({ elements, inputIndex, rails, temperatureK: network.temperatureK, tracks });
+}
+
+function sharedNodes({ rails }: Network, indexOf: ReadonlyMap<NodeName, number>): number[] {
+  return rails.flatMap((name) => indexOf.get(name) ?? []);
+}
+
+function solvedWhole(load: OutputLoad): OutputLoad {
+  return load.knowledge === 'predicted' ? { ...load, knowledge: 'solved' } : load;
 }
 
 /**
@@ -143,22 +190,43 @@ function divisionOf(
  */
 export function circuitNumbers(unpruned: Network, rest: OperatingPoint): CircuitNumbers {
   const network = pruneNetwork(unpruned);
-  const { names, elements } = place(network);
-  return numbersOf(network, names, elements, rest);
+  const { names, indexOf, elements } = place(network);
+  return numbersOf(
+    network,
+    { names, elements, loads: loadsOf(network, tracksOf(unpruned), elements, indexOf) },
+    rest,
+  );
+}
+
+interface PlacedNetwork {
+  readonly names: readonly NodeName[];
+  readonly elements: readonly Element[];
+  readonly loads: readonly OutputLoad[];
 }
 
 function numbersOf(
   network: Network,
-  names: readonly NodeName[],
-  elements: readonly Element[],
+  { names, elements, loads }: PlacedNetwork,
   { volts, inductorA }: OperatingPoint,
 ): CircuitNumbers {
-  const parameters = networkParameters(network);
+  const parameters = withLoads(networkParameters(network), elements, loads);
   const restInductorA = new Float64Array(parameters.length);
   for (const { primitive, offset } of elements) {
     if (primitive.kind === 'inductor') restInductorA[offset] = inductorA.get(primitive.ref) ?? 0;
   }
   return { parameters, restVolts: Float64Array.from(names, (name) => volts.get(name) ?? 0), restInductorA };
+}
+
+/** Writes the conductances of the op-amps' loads among the numbers. */
+function withLoads(
+  parameters: Float64Array,
+  elements: readonly Element[],
+  loads: readonly OutputLoad[],
+): Float64Array {
+  elements.filter(isOpamp).forEach(({ offset }, index) => {
+    parameters[offset + LOAD] = loads[index]!.siemens;
+  });
+  return parameters;
 }
 
 function place(network: Network): {
@@ -188,11 +256,17 @@ function placeElements(network: Network, indexOf: ReadonlyMap<NodeName, number>)
   });
 }
 
-/** @param held Nodes that no block solves. */
-function compileOpamps(elements: readonly Element[], held: ReadonlySet<number>): CompiledOpamp[] {
-  return elements
-    .filter(({ primitive }) => primitive.kind === 'opamp')
-    .map(({ primitive, nodes, offset }) => ({
+/** @param held Nodes that no block solves. @param firstLoadNode The first free index of a node. */
+function compileOpamps(
+  elements: readonly Element[],
+  held: ReadonlySet<number>,
+  loads: readonly OutputLoad[],
+  firstLoadNode: number,
+): CompiledOpamp[] {
+  const isPredicted = ({ knowledge }: OutputLoad) => knowledge === 'predicted';
+  return elements.filter(isOpamp).map(({ primitive, nodes, offset }, index) => {
+    const load = loads[index]!;
+    return {
       isRanged: primitive.kind === 'opamp' && primitive.data.commonMode !== undefined,
       plus: nodes[0]!,
       minus: nodes[1]!,
@@ -201,15 +275,30 @@ function compileOpamps(elements: readonly Element[], held: ReadonlySet<number>):
       negative: nodes[4]!,
       offset,
       isSupplySolved: !held.has(nodes[3]!) || !held.has(nodes[4]!),
-    }));
+      load: load.knowledge,
+      loadNode: isPredicted(load) ? firstLoadNode + loads.slice(0, index).filter(isPredicted).length : -1,
+      loadResistors: isPredicted(load) ? resistorsAt(nodes[2]!, load.elements) : [],
+    };
+  });
+}
+
+function resistorsAt(out: number, elements: readonly Element[]): { far: number; offset: number }[] {
+  return elements
+    .filter(({ primitive, nodes }) => primitive.kind === 'resistor' && nodes.includes(out))
+    .map(({ nodes, offset }) => ({ far: nodes[0] === out ? nodes[1]! : nodes[0]!, offset }));
+}
+
+function isOpamp({ primitive }: Element): boolean {
+  return primitive.kind === 'opamp';
 }
 
 function structureKey(
   network: Network,
   rails: readonly CompiledRail[],
-  { hard, resonant, isLimited, restsAtLimit }: StepNeeds,
+  { needs, loads }: { readonly needs: StepNeeds; readonly loads: readonly OutputLoad[] },
   options: CompileOptions,
 ): string {
+  const { hard, resonant, isLimited, restsAtLimit } = needs;
   const parts = network.primitives.map((primitive) => {
     if (!isDevice(primitive)) return `${primitive.kind}(${primitive.nodes.join(',')})`;
     const { equations, structureOf } = deviceModel(primitive.kind);
@@ -218,6 +307,7 @@ function structureKey(
   });
   const settled = rails.map(({ node }) => node).join(',');
   const stepped = `${[...hard].join(',')} ${[...resonant].join(',')} ${isLimited} ${restsAtLimit}`;
+  const loaded = loads.map(({ knowledge }) => knowledge).join(',');
   const observed = (options.observed ?? []).join(',');
-  return [network.input, network.output, settled, stepped, observed, ...parts].join(';');
+  return [network.input, network.output, settled, stepped, loaded, observed, ...parts].join(';');
 }

@@ -53,6 +53,15 @@ export interface CompiledRail {
   readonly capacitorOffsets: readonly number[];
 }
 
+/**
+ * How the step of an op-amp whose limits follow the current out of its output comes to know this current:
+ *
+ *   none        not at all: no signal brings the output, or its current, to a limit
+ *   predicted   the part i − G·v of it that does not follow the output within a step is extrapolated from the samples before
+ *   solved      all that the output drives is solved in its block
+ */
+export type LoadKnowledge = 'none' | 'predicted' | 'solved';
+
 export interface CompiledOpamp {
   /** Whether the range of its inputs is limited. */
   readonly isRanged: boolean;
@@ -64,6 +73,14 @@ export interface CompiledOpamp {
   readonly offset: number;
   /** Whether a block solves the voltage of a supply pin, and with it the supply current: see `opamp supply`. */
   readonly isSupplySolved: boolean;
+  /** How its step comes to know the current out of its output, which moves its limits. */
+  readonly load: LoadKnowledge;
+  /**
+   * If that is predicted: a node whose voltage is the predicted part of the current times SOURCED_OHMS, otherwise −1; and
+   * the resistors of the load at its output.
+   */
+  readonly loadNode: number;
+  readonly loadResistors: readonly { readonly far: number; readonly offset: number }[];
 }
 
 export interface CompiledBlock {
@@ -127,4 +144,6 @@ export interface CompiledPort {
   readonly to: number;
   /** Node whose current into the block, times SOURCED_OHMS, is used as the port's voltage; −1 for none. */
   readonly metered: number;
+  /** Place of a conductance that a load has beside what that block solves, S; −1 for none. */
+  readonly loadOffset: number;
 }

@@ -5,8 +5,8 @@ import type { CompiledBlock } from './compiled-circuit.ts';
 import { FormulaTape } from './formula-tape.ts';
 
 /** Names of the voltages across a device's ports, and of the steps of Newton's method, in formulas. */
-export const VOLTS = ['v0', 'v1', 'v2', 'v3'] as const;
-export const STEPS = ['step0', 'step1', 'step2', 'step3'] as const;
+export const VOLTS = ['v0', 'v1', 'v2', 'v3', 'v4'] as const;
+export const STEPS = ['step0', 'step1', 'step2', 'step3', 'step4'] as const;
 
 /** The equations of one kind of device with their derivatives. */
 export interface DeviceFunctions {

@@ -98,13 +98,16 @@ function numberUse(
   return uses;
 }
 
-/** Of a device, only the series resistance affects the rows. */
+/** Of a device, only the series resistance and a conductance at its output affect the rows. */
 function rowOffsets({ branches, states, constantCurrents, devices }: CompiledBlock): number[] {
   return [
     ...branches.map(({ offset }) => offset),
     ...states.flatMap(({ offsets }) => offsets),
     ...constantCurrents.map(({ offset }) => offset),
     ...devices.filter(({ seriesOffset }) => seriesOffset >= 0).map(({ seriesOffset }) => seriesOffset),
+    ...devices
+      .flatMap(({ ports }) => ports.map(({ loadOffset }) => loadOffset))
+      .filter((place) => place >= 0),
   ];
 }
 

@@ -1,10 +1,9 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
+import type { Primitive } from '../network/network.ts';
 import { solveComplex } from './dense-linear.ts';
 import { capacitancePlace, parametersOf, placeOf } from './parameters.ts';
 import type { Element } from './partition.ts';
 
-/** The loudest input for which the solver is meant, peak V. */
-const LOUDEST_V = 2;
 /** A low and a high note, Hz. */
 const TONES_HZ = [300, 3000] as const;
 /** Conductance of a diode that clips, S: 2 mA at 0.2 V, which is small beside the resistors around it. */
@@ -15,12 +14,13 @@ const [TRANSISTOR_S, TRANSISTOR_GAIN] = [0.02, 200];
 const LEAST_SWING_V = 0.1;
 
 const GROUND_INDEX = 0;
-const [OUT, POSITIVE, NEGATIVE] = [2, 3, 4];
+const [PLUS, OUT, POSITIVE, NEGATIVE] = [0, 2, 3, 4];
 const place = (name: string) => placeOf('opamp', name);
 const GAIN_BANDWIDTH = place('gainBandwidthRadPerS');
 const OPEN_LOOP_GAIN = place('openLoopGain');
 const [HEADROOM_HIGH, HEADROOM_LOW] = [place('headroomHighV'), place('headroomLowV')];
 const QUIESCENT = place('quiescentA');
+const [COMMON_LOW, REVERSAL] = [place('commonLowV'), place('commonReversal')];
 
 /** What a loud input does to the op-amps of a circuit. */
 export interface OpampLoads {
@@ -58,11 +58,77 @@ export function opampLoads(
   };
 }
 
+/** How far an op-amp's output is driven. */
+export interface OutputReach {
+  /** Peak of a loud signal there, V, if the output did not clip. */
+  readonly reachedV: number;
+  /** From where it rests to the nearer limit, V. */
+  readonly swingV: number;
+  /** What its non-inverting input keeps from where its output turns round, V; infinite where it does not. */
+  readonly untilTurnV: number;
+}
+
+/**
+ * How far a loud input drives each output, by the same estimate, but with diodes that drop their forward voltage where one stands
+ * each way, and do not conduct elsewhere.
+ *
+ * @param still Rails, which have no signal. @param mostV By op-amp: what its output cannot exceed, V; infinite where that is not known.
+ */
+export function outputReach(
+  elements: readonly Element[],
+  inputIndex: number,
+  still: readonly number[],
+  temperatureK: number,
+  mostV: readonly number[],
+): OutputReach[] {
+  const rest = new LinearCircuit(elements, inputIndex, still, temperatureK).rest();
+  const clippingS = pairedS(elements, temperatureK);
+  const circuit = new LinearCircuit(elements, inputIndex, still, temperatureK, clippingS);
+  const limits = rest.map(({ swingV }, index) => Math.min(leastSwing(swingV), mostV[index]!));
+  const tones = rest.length > 0 ? TONES_HZ.map((hz) => circuit.reached(hz, limits)) : [];
+  return rest.map(({ swingV, untilTurnV }, index) => ({
+    reachedV: Math.min(mostV[index]!, Math.max(...tones.map((reached) => reached[index]!.outV))),
+    swingV,
+    untilTurnV: untilTurnV - Math.max(...tones.map((reached) => reached[index]!.plusV)),
+  }));
+}
+
+/** The loudest input for which the solver is meant, peak V. */
+export const LOUDEST_V = 2;
+
+/** A diode that carries this conducts, A. */
+const CONDUCTING_A = 1e-3;
+
+/** Forward voltage of a diode that conducts, V. */
+export function forwardV(diode: Primitive & { kind: 'diode' }, temperatureK: number): number {
+  const [saturationA = 0, emissionV = 0, seriesOhms = 0] = parametersOf(diode, temperatureK);
+  return emissionV * Math.log1p(CONDUCTING_A / saturationA) + CONDUCTING_A * seriesOhms;
+}
+
+/** Conductance of a device that clips, S. */
+type ClippingSiemens = (element: Element) => number;
+
+/** Of diodes with one the other way beside them, each of which conducts half of the time; others do not count. */
+function pairedS(elements: readonly Element[], temperatureK: number): ClippingSiemens {
+  return ({ primitive, nodes: [a, b] }) => {
+    if (primitive.kind !== 'diode') return CLIPPING_S;
+    const isPaired = elements.some(
+      ({ primitive: { kind }, nodes: [anode, cathode] }) => kind === 'diode' && anode === b && cathode === a,
+    );
+    return isPaired ? (0.5 * CLAMPED_A) / forwardV(primitive, temperatureK) : 0;
+  };
+}
+
+/** Current at which such diodes are taken, A: small, so that their voltage is rather too large. */
+const CLAMPED_A = 0.3e-3;
+
 /** An op-amp without a signal. */
 interface OpampRest {
   readonly suppliedV: number;
   /** From its output to the nearer limit, V; negative where the output would be beyond it. */
   readonly swingV: number;
+  /** From its non-inverting input down to where its output turns round, V; infinite where it does not. */
+  readonly untilTurnV: number;
 }
 
 interface PlacedOpamp {
@@ -70,13 +136,20 @@ interface PlacedOpamp {
   readonly numbers: readonly number[];
 }
 
-const UNLIMITED: OpampRest = { suppliedV: Number.POSITIVE_INFINITY, swingV: Number.POSITIVE_INFINITY };
+const UNLIMITED: OpampRest = {
+  suppliedV: Number.POSITIVE_INFINITY,
+  swingV: Number.POSITIVE_INFINITY,
+  untilTurnV: Number.POSITIVE_INFINITY,
+};
+
+const leastSwing = (swingV: number): number => Math.max(LEAST_SWING_V, swingV);
 
 /** Complex nodal equations of a circuit; the row of a held node says its voltage. */
 class LinearCircuit {
   readonly #opamps: readonly PlacedOpamp[];
   readonly #elements: readonly Element[];
   readonly #temperatureK: number;
+  readonly #clippingS: ClippingSiemens;
   readonly #inputIndex: number;
   readonly #still: readonly number[];
   readonly #size: number;
@@ -90,9 +163,11 @@ class LinearCircuit {
     inputIndex: number,
     still: readonly number[],
     temperatureK: number,
+    clippingS: ClippingSiemens = () => CLIPPING_S,
   ) {
     this.#elements = elements;
     this.#temperatureK = temperatureK;
+    this.#clippingS = clippingS;
     this.#inputIndex = inputIndex;
     this.#still = still;
     this.#opamps = elements
@@ -121,22 +196,50 @@ class LinearCircuit {
   }
 
   #restOf({ nodes, numbers }: PlacedOpamp): OpampRest {
-    const [out, positive, negative] = [OUT, POSITIVE, NEGATIVE].map((pin) => this.#voltsRe[nodes[pin]!]!);
+    const [plus, out, positive, negative] = [PLUS, OUT, POSITIVE, NEGATIVE].map(
+      (pin) => this.#voltsRe[nodes[pin]!]!,
+    );
     const upwards = positive! - numbers[HEADROOM_HIGH]! - out!;
     const downwards = out! - negative! - numbers[HEADROOM_LOW]!;
-    return { suppliedV: positive! - negative!, swingV: Math.min(upwards, downwards) };
+    return {
+      suppliedV: positive! - negative!,
+      swingV: Math.min(upwards, downwards),
+      untilTurnV:
+        numbers[REVERSAL]! > 1 ? plus! - negative! - numbers[COMMON_LOW]! : Number.POSITIVE_INFINITY,
+    };
+  }
+
+  /** How far a tone drives the outputs that clip, in the order in which they were held at their limits. */
+  drives(hz: number, rest: readonly OpampRest[]): number[] {
+    const limits = rest.map(({ swingV }) => leastSwing(swingV));
+    return [...this.#clip(hz, limits).values()];
   }
 
   /**
-   * How far a tone drives the outputs that clip, in the order in which they were held at their limits. Op-amps are taken in the
-   * order of the network, in which the signal usually passes them.
+   * Peak of a tone at every output and non-inverting input, V: an output that clips is taken as it was before it was held at
+   * its limits.
    */
-  drives(hz: number, rest: readonly OpampRest[]): number[] {
-    const drives: number[] = [];
+  reached(hz: number, limits: readonly number[]): { readonly outV: number; readonly plusV: number }[] {
+    const drives = this.#clip(hz, limits);
+    return this.#opamps.map(({ nodes }, index) => {
+      const drive = drives.get(index);
+      const outV = drive === undefined ? this.#amplitude(nodes[OUT]!) : drive * limits[index]!;
+      return { outV, plusV: this.#amplitude(nodes[PLUS]!) };
+    });
+  }
+
+  /**
+   * Holds the outputs that clip at their limits, one after the other, and leaves the voltages that are then reached. Op-amps are
+   * taken in the order of the network, in which the signal usually passes them.
+   *
+   * @returns How far each of them was driven before, by op-amp.
+   */
+  #clip(hz: number, limits: readonly number[]): Map<number, number> {
+    const drives = new Map<number, number>();
     const held = new Map<number, readonly [re: number, im: number]>();
-    while (held.size < this.#opamps.length && this.#respond(hz, held)) {
+    while (this.#respond(hz, held) && held.size < this.#opamps.length) {
       const driveOf = (opamp: PlacedOpamp, index: number) =>
-        this.#amplitude(opamp) / Math.max(LEAST_SWING_V, rest[index]!.swingV);
+        this.#amplitude(opamp.nodes[OUT]!) / limits[index]!;
       const clipping = this.#opamps.findIndex(
         (opamp, index) => !held.has(index) && driveOf(opamp, index) > 1,
       );
@@ -144,13 +247,13 @@ class LinearCircuit {
       const drive = driveOf(this.#opamps[clipping]!, clipping);
       const out = this.#opamps[clipping]!.nodes[OUT]!;
       held.set(clipping, [this.#voltsRe[out]! / drive, this.#voltsIm[out]! / drive]);
-      drives.push(drive);
+      drives.set(clipping, drive);
     }
     return drives;
   }
 
-  #amplitude({ nodes }: PlacedOpamp): number {
-    return Math.hypot(this.#voltsRe[nodes[OUT]!]!, this.#voltsIm[nodes[OUT]!]!);
+  #amplitude(node: number): number {
+    return Math.hypot(this.#voltsRe[node]!, this.#voltsIm[node]!);
   }
 
   /** @returns Whether there is a solution. */
@@ -189,7 +292,8 @@ class LinearCircuit {
     for (const opamp of this.#opamps) this.#stampOpamp(opamp, omega);
   }
 
-  #stamp({ primitive, nodes }: Element, omega: number): void {
+  #stamp(element: Element, omega: number): void {
+    const { primitive, nodes } = element;
     const [a = 0, b = 0] = nodes;
     const capacitance = capacitancePlace(primitive);
     if (capacitance >= 0)
@@ -202,7 +306,7 @@ class LinearCircuit {
     else if (primitive.kind === 'npn' || primitive.kind === 'pnp') this.#stampTransistor(nodes);
     else if (isDevice(primitive) && primitive.kind !== 'opamp')
       for (const [plus, minus, siemens] of deviceModel(primitive.kind).conductanceBounds(primitive))
-        this.#join(nodes[plus]!, nodes[minus]!, Math.min(siemens, CLIPPING_S), 0);
+        this.#join(nodes[plus]!, nodes[minus]!, Math.min(siemens, this.#clippingS(element)), 0);
   }
 
   /** From collector to emitter flows what the voltage between base and emitter makes. */

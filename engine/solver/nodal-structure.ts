@@ -47,6 +47,8 @@ export interface PlacedOpamp {
   /** Its own equation, and the places of that equation's derivatives with respect to the voltages at its pins. */
   readonly own: FormulaTape;
   readonly ownPlaces: readonly number[];
+  /** Whether the current out of its output is a further input of that equation. */
+  readonly readsLoad: boolean;
   readonly quiescentPlaces: SlopePlaces;
   /**
    * Kirchhoff's current law at its output, entry by entry, and the place of each when either supply pin delivers the
@@ -55,6 +57,8 @@ export interface PlacedOpamp {
   readonly outputPlaces: Int32Array;
   readonly toPositive: Int32Array;
   readonly toNegative: Int32Array;
+  /** The place of each in its own equation, where this reads the current out of its output; otherwise empty. */
+  readonly toOwn: Int32Array;
 }
 
 /** An exponential junction. */
@@ -91,6 +95,9 @@ export interface NodalStructure {
   readonly sources: readonly { readonly ref: string; readonly node: number; readonly offset: number }[];
   readonly junctions: readonly PlacedJunction[];
 }
+
+/** What of an op-amp can be placed before all parts at its output are known. */
+type OwnEquation = Omit<PlacedOpamp, 'outputPlaces' | 'toPositive' | 'toNegative' | 'toOwn'>;
 
 export function nodalStructure(network: Network): NodalStructure {
   return new Placement(network).structure();
@@ -165,7 +172,7 @@ class Placement {
       inductors,
       devices,
       // Last, when all parts at their outputs are known.
-      opamps: opamps.map((opamp) => ({ ...opamp, ...this.#moves(opamp.pins) })),
+      opamps: opamps.map((opamp) => ({ ...opamp, ...this.#moves(opamp) })),
       sources: this.#of('voltageSource').map(({ primitive: { ref }, nodes, offset }) => ({
         ref,
         node: nodes[0]!,
@@ -204,20 +211,25 @@ class Placement {
     ];
   }
 
-  #ownEquation({ primitive, nodes, offset }: Placed) {
+  #ownEquation({ primitive, nodes, offset }: Placed): OwnEquation {
+    const { commonMode, underLoad } = primitive.kind === 'opamp' ? primitive.data : {};
     const [, , out, positive, negative] = nodes;
     const supply = [positive!, negative!] as const;
     return {
       ref: primitive.ref,
       offset,
       pins: nodes,
-      own: pinTape(primitive.kind === 'opamp' && primitive.data.commonMode !== undefined),
+      own: pinTape(commonMode !== undefined, underLoad !== undefined),
+      readsLoad: underLoad !== undefined,
       ownPlaces: nodes.map((pin) => this.#pattern.place(out!, pin)),
       quiescentPlaces: this.#slope(supply, supply),
     };
   }
 
-  #moves(pins: readonly number[]): Pick<PlacedOpamp, 'outputPlaces' | 'toPositive' | 'toNegative'> {
+  #moves({
+    pins,
+    readsLoad,
+  }: OwnEquation): Pick<PlacedOpamp, 'outputPlaces' | 'toPositive' | 'toNegative' | 'toOwn'> {
     const [, , out, positive, negative] = pins;
     const row = this.#slopeRow(out!);
     const outputPlaces = this.#pattern.placesOfRow(row);
@@ -227,6 +239,11 @@ class Placement {
       outputPlaces: Int32Array.from(outputPlaces),
       toPositive: Int32Array.from(to(positive!)),
       toNegative: Int32Array.from(to(negative!)),
+      toOwn: Int32Array.from(
+        readsLoad
+          ? outputPlaces.map((place) => this.#pattern.place(out!, this.#pattern.columns[place]!))
+          : [],
+      ),
     };
   }
 

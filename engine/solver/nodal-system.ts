@@ -44,6 +44,8 @@ export class NodalSystem {
   readonly #indexOf: ReadonlyMap<NodeName, number>;
   /** By node: the supply pin that carried the current of the op-amp's output there in the last `evaluate`. */
   readonly #carriers: Int32Array;
+  /** By op-amp: the slope of its own equation by the current out of its output in the last `evaluate`. */
+  readonly #loadSlopes: Float64Array;
   /** C and Γ before what stands at op-amps' outputs is moved to their supplies. */
   readonly #nodeCapacitance: Float64Array;
   readonly #nodeReciprocal: Float64Array;
@@ -71,6 +73,7 @@ export class NodalSystem {
     this.inductorS = new Float64Array(inductors.length);
     this.currentLaw = Uint8Array.from(lawRows, (row, node) => (row === node ? 1 : 0));
     this.#carriers = new Int32Array(this.size).fill(GROUND_INDEX);
+    this.#loadSlopes = new Float64Array(this.structure.opamps.length);
     this.#emissionV = new Float64Array(junctions.length);
     this.#criticalV = new Float64Array(junctions.length);
     this.setParameters(parameters);
@@ -139,7 +142,7 @@ export class NodalSystem {
     this.#stampDevices(v);
     const { opamps, sources, input } = this.structure;
     for (let index = 0; index < opamps.length; index++) this.#stampBias(opamps[index]!, v);
-    for (let index = 0; index < opamps.length; index++) this.#stampOpamp(opamps[index]!, v);
+    for (let index = 0; index < opamps.length; index++) this.#stampOpamp(index, v);
     for (let index = 0; index < sources.length; index++) {
       const { node, offset } = sources[index]!;
       this.#fix(node, v, this.parameters[offset]!);
@@ -251,7 +254,8 @@ export class NodalSystem {
   }
 
   /** Moves what its output is loaded with to the supply pin that gives it, and writes the op-amp's own equation. */
-  #stampOpamp(opamp: PlacedOpamp, v: Float64Array): void {
+  #stampOpamp(index: number, v: Float64Array): void {
+    const opamp = this.structure.opamps[index]!;
     const { residual, jacobian, parameters } = this;
     const { pins, offset, own, ownPlaces } = opamp;
     const out = pins[2]!;
@@ -263,10 +267,28 @@ export class NodalSystem {
     move(this.capacitance, opamp, sourced > 0);
     move(this.reciprocalInductance, opamp, sourced > 0);
     for (let pin = 0; pin < ownPlaces.length; pin++) own.inputs[pin] = at(v, pins[pin]!);
+    if (opamp.readsLoad) own.inputs[ownPlaces.length] = sourced;
     own.run(parameters, offset);
     residual[out] = own.outputs[0]!;
     for (let pin = 0; pin < ownPlaces.length; pin++) jacobian[ownPlaces[pin]!]! += own.outputs[1 + pin]!;
+    if (opamp.readsLoad) {
+      this.#loadSlopes[index] = own.outputs[1 + ownPlaces.length]!;
+      addShares(jacobian, opamp, this.#loadSlopes[index]!);
+    }
     this.capacitance[this.structure.diagonal[out]!] = 1 / parameters[offset + GAIN_BANDWIDTH]!;
+  }
+
+  /**
+   * Adds to the last `evaluate` what capacitors and inductors take from the limits of op-amps that are loaded with them. The search
+   * for the operating point does without: there they carry no current in the end, and on the way too much.
+   */
+  completeLoads(): void {
+    const { capacitance, reciprocalInductance, structure } = this;
+    const { opamps } = structure;
+    for (let index = 0; index < opamps.length; index++) {
+      addShares(capacitance, opamps[index]!, this.#loadSlopes[index]!);
+      addShares(reciprocalInductance, opamps[index]!, this.#loadSlopes[index]!);
+    }
   }
 }
 
@@ -283,6 +305,12 @@ function addSlope(
   matrix[places[1]]! -= slope;
   matrix[places[2]]! -= slope;
   matrix[places[3]]! += slope;
+}
+
+/** Adds entries of the current law at an output, times a slope, to the op-amp's own equation. */
+function addShares(matrix: Float64Array, { outputPlaces, toOwn }: PlacedOpamp, slope: number): void {
+  for (let index = 0; index < toOwn.length; index++)
+    matrix[toOwn[index]!]! += slope * matrix[outputPlaces[index]!]!;
 }
 
 function move(

@@ -12,13 +12,18 @@ function kept(name: string, make: () => FormulaTape): FormulaTape {
   return tape;
 }
 
-/** An op-amp's own equation (see `pinEquation`) and its slopes by the voltages at its five pins, which are the inputs. */
-export function pinTape(isRanged: boolean): FormulaTape {
-  return kept(`pins ${isRanged}`, () => {
+/**
+ * An op-amp's own equation (see `pinEquation`) and its slopes by its inputs: the voltages at its five pins and, where its
+ * output counts under load, the current out of it.
+ */
+export function pinTape(isRanged: boolean, isLoaded: boolean): FormulaTape {
+  return kept(`pins ${isRanged} ${isLoaded}`, () => {
     const [plus, minus, out, positive, negative] = PINS.map(input);
-    const own = pinEquation(isRanged, [plus!, minus!, out!, positive!, negative!]);
-    const slopes = PINS.map((pin) => derivative(own, input(pin)));
-    return new FormulaTape([own, ...slopes], PINS, OPAMP_PARAMETERS);
+    const sourcedA = isLoaded ? input('sourcedA') : undefined;
+    const own = pinEquation(isRanged, [plus!, minus!, out!, positive!, negative!], sourcedA);
+    const inputs = isLoaded ? [...PINS, 'sourcedA'] : PINS;
+    const slopes = inputs.map((name) => derivative(own, input(name)));
+    return new FormulaTape([own, ...slopes], inputs, OPAMP_PARAMETERS);
   });
 }
 

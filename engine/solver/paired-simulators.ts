@@ -105,8 +105,8 @@ export class PairedSimulators {
 }
 
 /** Joins adjacent ranges. */
-function movingRanges({ known, railCurrents, blocks }: CircuitMemory): Int32Array {
-  const arrays = [known, railCurrents, ...blocks.flatMap((block) => block.moving)]
+function movingRanges({ known, railCurrents, loadPast, blocks }: CircuitMemory): Int32Array {
+  const arrays = [known, railCurrents, loadPast, ...blocks.flatMap((block) => block.moving)]
     .filter(({ length }) => length > 0)
     .sort((one, other) => one.byteOffset - other.byteOffset);
   const ranges: number[] = [];

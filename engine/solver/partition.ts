@@ -1,5 +1,5 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
-import { OPAMP_PINS } from '../devices/opamp.ts';
+import { LOAD_SIEMENS, OPAMP_PINS } from '../devices/opamp.ts';
 import type { Primitive } from '../network/network.ts';
 import { chargedKind, pinnedKind } from './block-devices.ts';
 import type {
@@ -58,7 +58,8 @@ export class Partition {
     this.#known = new Set([...this.#fixed, ...railNodes, ...opamps.map(({ out }) => out)]);
     const metersOutput = ({ positive, negative, isSupplySolved }: CompiledOpamp) =>
       !isSupplySolved && !(this.#fixed.has(positive) && this.#fixed.has(negative));
-    this.#metered = new Set([...railNodes, ...opamps.filter(metersOutput).map(({ out }) => out)]);
+    const counted = opamps.filter((opamp) => metersOutput(opamp) || opamp.load === 'predicted');
+    this.#metered = new Set([...railNodes, ...counted.map(({ out }) => out)]);
     this.#sets = new UnionFind(unitIndex);
     for (const { nodes } of elements.filter(isPassiveOrTransistor)) {
       const unknown = nodes.filter((node) => !this.#known.has(node));
@@ -109,16 +110,20 @@ export class Partition {
       ...clusters.map(readers),
       ...this.#opamps.map(({ out }) => [...this.#clustersOn(out, clusterOf), ...readers([out])]),
     ];
-    // What drives an op-amp's supply current decides the voltage of a supply pin that is solved.
+    // What drives an op-amp's output current decides the voltage of a supply pin that is solved, and its limits under load.
     for (const opamp of opampIndices) {
-      if (!this.#opamps[opamp]!.isSupplySolved) continue;
-      const { out, positive, negative } = this.#opamps[opamp]!;
-      const supplies = [positive, negative].flatMap((node) => clusterOf.get(node) ?? []);
+      const { out, positive, negative, isSupplySolved, load } = this.#opamps[opamp]!;
+      const isLoadSolved = load === 'solved';
+      if (!isSupplySolved && !isLoadSolved) continue;
+      const supplies = isSupplySolved
+        ? [positive, negative].flatMap((node) => clusterOf.get(node) ?? [])
+        : [];
+      const driven = isLoadSolved ? [...supplies, clusters.length + opamp] : supplies;
       const drivers = opampIndices.filter(
         (other) => other === opamp || this.#isJoined(out, this.#opamps[other]!.out),
       );
-      for (const cluster of this.#clustersOn(out, clusterOf)) successors[cluster]!.push(...supplies);
-      for (const driver of drivers) successors[clusters.length + driver]!.push(...supplies);
+      for (const cluster of this.#clustersOn(out, clusterOf)) successors[cluster]!.push(...driven);
+      for (const driver of drivers) successors[clusters.length + driver]!.push(...driven);
     }
     return successors.map((vertices) => [...new Set(vertices)]);
   }
@@ -149,8 +154,8 @@ export class Partition {
 
   #block(unknowns: readonly number[], opamps: readonly number[]): CompiledBlock {
     const solved = new Set(unknowns);
-    // What an op-amp drives counts where its supply is solved, between known nodes too.
-    for (const opamp of opamps) if (this.#opamps[opamp]!.isSupplySolved) solved.add(this.#opamps[opamp]!.out);
+    // What an op-amp drives counts where its output current does, between known nodes too.
+    for (const opamp of opamps) if (countsCurrent(this.#opamps[opamp]!)) solved.add(this.#opamps[opamp]!.out);
     const elements = this.#elements.filter(
       (element) => isPassiveOrTransistor(element) && element.nodes.some((node) => solved.has(node)),
     );
@@ -159,9 +164,7 @@ export class Partition {
 
   /** Elements with known nodes only; just their currents into rails and outputs matter. */
   #directElements(): Element[] {
-    const ofBlocks = new Set(
-      this.#opamps.filter(({ isSupplySolved }) => isSupplySolved).map(({ out }) => out),
-    );
+    const ofBlocks = new Set(this.#opamps.filter(countsCurrent).map(({ out }) => out));
     return this.#elements.filter(
       (element) =>
         isPassiveOrTransistor(element) &&
@@ -192,15 +195,15 @@ export class Partition {
       ...elements.flatMap((element) => compileDevice(element)),
       ...supplied.map(supplyDevice),
     ];
-    const constantCurrents = this.#constantCurrents(
-      new Set([...unknowns, ...supplied.map(({ out }) => out)]),
-    );
+    const counted = amplifiers.filter(countsCurrent).map(({ out }) => out);
+    const constantCurrents = this.#constantCurrents(new Set([...unknowns, ...counted]));
     const read = new Set<number>(constantCurrents.length > 0 ? [this.#unitIndex] : []);
     const touched = [
       ...elements.flatMap(({ nodes }) => nodes),
       ...amplifiers.flatMap(({ plus, minus }) => [plus, minus]),
       ...supplied.flatMap(({ positive, negative }) => [positive, negative]),
     ];
+    for (const { loadNode } of amplifiers) if (loadNode >= 0) read.add(loadNode);
     for (const node of touched) if (node !== 0 && !solved.has(node) && !ownOutputs.has(node)) read.add(node);
     const carried = new Set([
       ...elements.flatMap(({ nodes }) => nodes),
@@ -225,12 +228,15 @@ export class Partition {
   #opampDevice(index: number, isSolved: (node: number) => boolean): CompiledDevice {
     const opamp = this.#opamps[index]!;
     const { isRanged, out, plus, minus, offset } = opamp;
+    const isLoaded = opamp.load !== 'none';
     const pins = OPAMP_PINS.filter((pin) => (pin !== 'plus' || isRanged) && isSolved(opamp[pin]));
-    const words = isRanged && pins.length > 0 ? ['range', ...pins] : pins;
+    const readings: readonly string[] = isLoaded ? [...pins, 'load'] : pins;
+    const words = isRanged && pins.length > 0 ? ['range', ...readings] : readings;
+    const load = isLoaded ? [loadPort(opamp)] : [];
     return {
       kind: pinnedKind(words),
       offset,
-      ports: [portBetween(plus, minus), ...pins.map((pin) => portBetween(opamp[pin], 0))],
+      ports: [portBetween(plus, minus), ...pins.map((pin) => portBetween(opamp[pin], 0)), ...load],
       seriesOffset: -1,
       opampIndex: index,
       outputNode: out,
@@ -282,14 +288,26 @@ function compileStates(elements: readonly Element[]): CompiledState[] {
   return [...states.values()];
 }
 
+/** Whether the current out of an op-amp's output is solved in its block. */
+function countsCurrent({ isSupplySolved, load }: CompiledOpamp): boolean {
+  return isSupplySolved || load === 'solved';
+}
+
+/** A port whose voltage is the current out of an op-amp's output, and into which nothing flows. */
+function loadPort({ out, offset, loadNode }: CompiledOpamp): CompiledPort {
+  const isPredicted = loadNode >= 0;
+  const loadOffset = isPredicted ? offset + placeOf('opamp', LOAD_SIEMENS) : -1;
+  return { plus: isPredicted ? loadNode : 0, minus: 0, from: 0, to: 0, metered: out, loadOffset };
+}
+
 /** What an op-amp takes from supply pins: see OPAMP_SUPPLY. */
 function supplyDevice({ out, positive, negative, offset }: CompiledOpamp): CompiledDevice {
   return {
     kind: 'opamp supply',
     offset,
     ports: [
-      { plus: 0, minus: 0, from: positive, to: 0, metered: out },
-      { plus: positive, minus: negative, from: 0, to: negative, metered: -1 },
+      { plus: 0, minus: 0, from: positive, to: 0, metered: out, loadOffset: -1 },
+      { plus: positive, minus: negative, from: 0, to: negative, metered: -1, loadOffset: -1 },
     ],
     seriesOffset: -1,
     opampIndex: -1,
@@ -298,7 +316,7 @@ function supplyDevice({ out, positive, negative, offset }: CompiledOpamp): Compi
 }
 
 function portBetween(plus: number, minus: number): CompiledPort {
-  return { plus, minus, from: plus, to: minus, metered: -1 };
+  return { plus, minus, from: plus, to: minus, metered: -1, loadOffset: -1 };
 }
 
 function compileDevice({ primitive, nodes, offset }: Element): CompiledDevice[] {

@@ -21,6 +21,7 @@ export class SmallSignal {
     this.#system.inductorA.set(inductorA);
     this.#system.inductorS.fill(0);
     this.#system.evaluate(volts, 0);
+    this.#system.completeLoads();
   }
 
   /** Chooses the order in which the equations are solved, from the present numbers, after the system is linearised. */

@@ -244,10 +244,16 @@ export function writtenNodes({ outputs, devices }: CompiledBlock): number[] {
 }
 
 /** {@link WITHIN} of each of a block's inputs. */
-export function inputsWithin({ blocks, rails, inputIndex }: CompiledCircuit, block: CompiledBlock): number[] {
+export function inputsWithin(
+  { blocks, opamps, rails, inputIndex }: CompiledCircuit,
+  block: CompiledBlock,
+): number[] {
   const alike = blocks.filter(({ substeps }) => substeps === block.substeps);
   const stepped = new Set(alike.flatMap(writtenNodes));
-  const moving = new Set([inputIndex, ...rails.map(({ node }) => node), ...blocks.flatMap(writtenNodes)]);
+  const moving = new Set([
+    ...[inputIndex, ...blocks.flatMap(writtenNodes)],
+    ...[...rails.map(({ node }) => node), ...opamps.map(({ loadNode }) => loadNode)],
+  ]);
   return block.inputs.map((node) => {
     if (stepped.has(node)) return WITHIN.stepped;
     return moving.has(node) ? WITHIN.smooth : WITHIN.still;

@@ -23,10 +23,13 @@ BOLTZMANN_J_PER_K = 1.380649e-23
 ELEMENTARY_CHARGE_C = 1.602176634e-19
 REPOSITORY = pathlib.Path(__file__).parents[2]
 # Optional numbers of a device.
-OPTIONAL = {
-    "opamp": {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"},
-    "diode": {"builtInV", "transitSeconds"},
+COMMON_MODE = {"commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal"}
+UNDER_LOAD = {
+    *("outputSaturationOhms", "outputSourceLimitA", "outputSinkLimitA"),
+    *("currentLimitV", "currentLimitKnee"),
 }
+# Groups of them, each present or absent as a whole.
+OPTIONAL = {"opamp": (COMMON_MODE, UNDER_LOAD), "diode": ({"builtInV", "transitSeconds"},)}
 # The charge of a junction is counted in volts across this.
 CHARGE_UNIT_F = 1e-12
 RTOL = 1e-8
@@ -182,12 +185,26 @@ class Opamps(Devices):
         keys = ("commonModeHeadroomHighV", "commonModeHeadroomLowV", "commonModeReversal")
         self.common = [np.array([float(part.get(key, 0.0)) for part in parts]) for key in keys]
         self.ranged = np.array([keys[0] in part for part in parts])
+        # Without an output under load nothing is lost, whatever the current.
+        load = ("outputSaturationOhms", "outputSourceLimitA", "outputSinkLimitA", "currentLimitV", "currentLimitKnee")
+        none = (0.0, 1.0, 1.0, 0.0, 1.0)
+        self.load = [np.array([float(part.get(key, z)) for part in parts]) for key, z in zip(load, none)]
 
     def law(self, u, vt):
         plus, minus, x, positive, negative, out = (u[..., k] for k in range(6))
         omega = 2 * math.pi * self.number("gainBandwidthHz")
         slew, gain = self.number("slewVPerS"), self.number("openLoopGain")
         high, low = positive - self.number("headroomHighV"), negative + self.number("headroomLowV")
+        middle = (high + low) / 2
+        ohms, source, sink, volts, width = self.load
+
+        def knee_of(e, k):
+            value = np.where(e <= 0, 0.0, np.where(e <= k, e * e / (2 * k), e - k / 2))
+            return value, np.where(e <= 0, 0.0, np.where(e <= k, e / k, 1.0))
+
+        (lost, lost_slope), (drawn, drawn_slope) = knee_of(out / source - 1, width), knee_of(-out / sink - 1, width)
+        high, low = high - ohms * out - volts * lost, low - ohms * out + volts * drawn
+        high_by_out, low_by_out = -ohms - volts / source * lost_slope, -ohms - volts / sink * drawn_slope
         # A supply too small for both headrooms: both limits are in the middle.
         lacking = np.maximum(low - high, 0.0) / 2
         other = np.where(lacking > 0, 0.5, 0.0)
@@ -195,8 +212,7 @@ class Opamps(Devices):
         knee, clamp = self.number("limitKneeV"), slew / self.number("limitSlewExcessV") / omega
 
         def ramp(e):
-            value = np.where(e <= 0, 0.0, np.where(e <= knee, e * e / (2 * knee), e - knee / 2))
-            return value, np.where(e <= 0, 0.0, np.where(e <= knee, e / knee, 1.0))
+            return knee_of(e, knee)
 
         # For a type without an input range, the excess is that of -1 V: none.
         (over, over_slope), (under, under_slope) = (
@@ -209,7 +225,7 @@ class Opamps(Devices):
         drive = omega * vd / slew
         root = np.sqrt(1 + drive * drive)
         by_vd = root**-3
-        rate = slew / omega * drive / root - (x - (high + low) / 2) / gain - clamp * (above - below)
+        rate = slew / omega * drive / root - (x - middle) / gain - clamp * (above - below)
         at_high = clamp * ((1 - other) * above_slope + other * below_slope)
         at_low = clamp * ((1 - other) * below_slope + other * above_slope)
         quiescent, starting = self.number("quiescentA"), self.number("startingSupplyV")
@@ -228,7 +244,7 @@ class Opamps(Devices):
                 -1 / gain - at_high - at_low,
                 at_high + 0.5 / gain + over_slope * by_vd,
                 at_low + 0.5 / gain + turn * under_slope * by_vd,
-                zero,
+                at_high * high_by_out + at_low * low_by_out,
             ],
             [zero, zero, zero, draw_slope, -draw_slope, zero],
             [zero, zero, zero, turn_on * sourced, -turn_on * sourced, np.where(out > 0, share, zero)],
@@ -246,7 +262,10 @@ class Circuit:
         parts = netlist["parts"]
         for part in parts:
             numbers = set(part) - {"ref", "origin", "kind", "nodes"}
-            if NUMBERS.get(part["kind"]) not in (numbers, numbers - OPTIONAL.get(part["kind"], set())):
+            plain = numbers
+            for group in OPTIONAL.get(part["kind"], ()):
+                plain = plain - group if group <= numbers else plain
+            if NUMBERS.get(part["kind"]) != plain:
                 raise ValueError(f"{part['ref']}: a {part['kind']} with {sorted(numbers)} is not known here")
         nodes = [netlist["input"], *(n for p in parts for n in (*p["nodes"], *p.get("supplyNodes", ())))]
         self.nodes = [name for name in dict.fromkeys(nodes) if name != self.ground]

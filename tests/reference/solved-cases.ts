@@ -3,10 +3,11 @@ import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { Network } from '../../engine/network/network.ts';
+import type { Network, Primitive } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
-import { capacitor, network, opamp, resistor, source } from '../unit/small-networks.ts';
+import { opampPrimitives } from '../../engine/parts/opamp-primitives.ts';
+import { capacitor, diode, network, opamp, resistor, SILICON, source } from '../unit/small-networks.ts';
 import type { TrialInput } from './trial-input.ts';
 
 /** An unusual circuit and input, solved by the netlist solver; `npm run solved-cases` solves them anew. */
@@ -106,6 +107,30 @@ const SINGLE_CASES: readonly SolvedCase[] = [
     input: sine(300, 4, 0.02),
     limitsDb: { 16: -98, 32: -109 },
   },
+  {
+    name: 'an op-amp that reaches the limit of its current into 50 Ω',
+    network: () => loadedAmplifier([resistor('RL', 'coupled', GROUND, 50)]),
+    input: sine(1000, 0.5, 0.02),
+    limitsDb: { 16: -85, 32: -98 },
+  },
+  {
+    name: 'an op-amp at its limits that 10 nF load without a resistor',
+    network: () =>
+      loadedAmplifier([resistor('RL', 'coupled', GROUND, 10e3), capacitor('CL', 'out', GROUND, 10e-9)]),
+    input: sine(1000, 0.5, 0.02),
+    limitsDb: { 16: -85, 32: -98 },
+  },
+  {
+    name: 'an op-amp at its limits into a diode that conducts one way',
+    network: () =>
+      loadedAmplifier([
+        resistor('RL', 'coupled', 'clipped', 1e3),
+        diode('D1', ['clipped', GROUND], SILICON),
+        resistor('RD', 'clipped', GROUND, 100e3),
+      ]),
+    input: sine(1000, 0.5, 0.02),
+    limitsDb: { 16: -85, 32: -98 },
+  },
 ];
 
 /** The worst of some hundred random builds, as they were drawn, by cause. */
@@ -128,6 +153,27 @@ export const SOLVED_CASES: readonly SolvedCase[] = [
     limitsDb,
   })),
 ];
+
+/** An RC4558 on 9 V with a gain of 100, behind its output 10 µF to the net "coupled". */
+function loadedAmplifier(load: readonly Primitive[]): Network {
+  return network(
+    [
+      source('vcc', 9),
+      resistor('R1', 'vcc', 'bias', 10e3),
+      resistor('R2', 'bias', GROUND, 10e3),
+      capacitor('C1', 'bias', GROUND, 100e-6),
+      capacitor('C2', 'in', 'plus', 100e-9),
+      resistor('R3', 'plus', 'bias', 1e6),
+      ...opampPrimitives(findOpamp('RC4558'), 'U1', ['plus', 'minus', 'out', 'vcc', GROUND]),
+      resistor('R4', 'out', 'minus', 100e3),
+      resistor('R5', 'minus', 'gain', 1e3),
+      capacitor('C3', 'gain', 'bias', 1e-6),
+      capacitor('C4', 'out', 'coupled', 10e-6),
+      ...load,
+    ],
+    { output: 'coupled', rails: ['bias'] },
+  );
+}
 
 /** A follower that sinks the current of its load into a negative supply and drives 20 Ω, with 1 kΩ and 1 µF. */
 function starvedFollower(): Network {

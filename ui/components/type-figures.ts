@@ -5,10 +5,12 @@ import { fetDataAt } from '../../engine/devices/field-effect.ts';
 import type { CommonModeRange } from '../../engine/devices/opamp.ts';
 import { temperatureText } from '../../engine/network/temperature.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
-import type { PartKind } from '../../engine/parts/catalogue-entry.ts';
+import type { OpampEntry, PartKind } from '../../engine/parts/catalogue-entry.ts';
+import { isSourced } from '../../engine/parts/curve-points.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../../engine/parts/part-types.ts';
+import { opampSwingV } from '../../engine/parts/type-figure.ts';
 
 /** A type with its main figures, for the menu. */
 export interface OfferedType {
@@ -72,7 +74,7 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
       const range = inputRangeText(data.commonMode);
       const slew = data.slewVPerS / 1e6;
       const bandwidth = data.gainBandwidthHz / 1e6;
-      const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails`;
+      const swing = `to ${data.headroomLowV} V and ${data.headroomHighV} V of its rails${underLoadText(entry)}`;
       return {
         family,
         status,
@@ -110,6 +112,22 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
       return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}` };
     }
   }
+}
+
+/** Load in which the swing of op-amps is compared, ohms, and the supply of such figures in sheets, V each way. */
+const [COMPARED_OHMS, SHEET_V] = [2000, 15] as const;
+
+/** What a load of 2 kΩ leaves of the swing, and the most current. */
+function underLoadText(entry: OpampEntry): string {
+  const { output, maxSupplyV } = entry;
+  if (!output) return '';
+  const supplyV = Math.min(SHEET_V, maxSupplyV / 2);
+  const [free, loaded] = [undefined, COMPARED_OHMS].map((ohms) =>
+    opampSwingV(entry, supplyV, ohms).toFixed(1),
+  );
+  const mostMa = (1000 * Math.min(output.sourceA, output.sinkA)).toFixed(0);
+  const doubt = isSourced(output.source) ? '' : ', partly an estimate or from memory';
+  return ` (into 2 kΩ ${loaded} V instead of ${free} V on ±${supplyV} V, at most ${mostMa} mA${doubt})`;
 }
 
 function inputRangeText(range: CommonModeRange | undefined): string {

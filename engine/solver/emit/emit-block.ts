@@ -16,6 +16,8 @@ export interface BlockContext {
   readonly isWritten: (node: number) => boolean;
   /** Adds to the current out of a node. */
   readonly addCurrent: (node: number, amps: Code) => void;
+  /** Adds to the load of the op-amp that drives a node, if this is predicted and not solved in the block; as it is at the end of the sample. */
+  readonly addLoad: (node: number, amps: Code) => void;
   /** Stores a voltage as the probe's, if the probe is in this block. */
   readonly probe: (volts: Code) => void;
   /** Ends the loop: a number in this block was not finite. */
@@ -53,7 +55,9 @@ export class BlockEmitter {
   emit(context: BlockContext, prepared: NewtonStart | undefined): void {
     const inputs = this.#block.inputs.map((index) => context.known(index));
     this.emitMeters(this.emitStep(inputs, context, prepared), (index, amps) => {
-      context.addCurrent(this.#block.meteredNodes[index]!, amps);
+      const drawn = this.#f.define(amps);
+      context.addCurrent(this.#block.meteredNodes[index]!, drawn);
+      context.addLoad(this.#block.meteredNodes[index]!, drawn);
     });
   }
 

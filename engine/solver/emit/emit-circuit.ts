@@ -1,8 +1,8 @@
 import { input } from '../../devices/formula.ts';
-import { supplyCurrents } from '../../devices/opamp.ts';
+import { LOAD_SIEMENS, SOURCED_OHMS, supplyCurrents } from '../../devices/opamp.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
-import type { CompiledCircuit, CompiledOpamp } from '../compiled-circuit.ts';
+import type { CompiledBlock, CompiledCircuit, CompiledOpamp } from '../compiled-circuit.ts';
 import { placeOf } from '../parameters.ts';
 import { RAIL_WEIGHTS } from '../rails.ts';
 import { writtenNodes } from '../substeps.ts';
@@ -25,6 +25,7 @@ import {
   loadAt,
   multiply,
   negate,
+  not,
   shiftLeft,
   subtract,
   subtractInteger,
@@ -43,6 +44,7 @@ const MOST_LOCALS = 50_000;
 
 const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
 const QUIESCENT = placeOf('opamp', 'quiescentA');
+const LOAD = placeOf('opamp', LOAD_SIEMENS);
 const { draw: DRAW, back: BACK } = supplyCurrents(input('sourced'), input('between'));
 const SUPPLY_CURRENTS = [DRAW, BACK];
 
@@ -99,6 +101,8 @@ class CircuitEmitter {
   readonly #known = new Map<number, Local>();
   /** For nodes that blocks of several steps write, their voltage at each step, before decimation. */
   readonly #stepVolts = new Map<number, readonly Local[]>();
+  /** Outputs whose load takes the same steps in a sample. */
+  readonly #steppedLoads = new Set<number>();
   /** Nodes whose current in this sample is already in memory. */
   readonly #currents = new Set<number>();
 
@@ -141,6 +145,7 @@ class CircuitEmitter {
           isWritten,
           setKnown: (node: number, value: Code) => this.#setKnown(node, value),
           addCurrent: (node: number, amps: Code) => this.#addCurrent(node, amps),
+          addLoad: (node: number, amps: Code) => this.#addLoad(block, node, amps),
           probe: (volts: Code) =>
             f.whenRarely(equal(probed, double(index)), () => f.storeAt(bytes, probe.byteOffset, volts)),
           fault: () => this.#leaveWithFault(index),
@@ -149,6 +154,7 @@ class CircuitEmitter {
         if (block.substeps > 1) emitSubsteps(f, this.#circuit, block, emitter, context);
         else emitter.emit(context, prepared[index]);
       });
+      this.#predictLoads();
       this.#advanceSupplies();
       f.storeAt(bytes, output.byteOffset, get(this.#known.get(outputIndex)!));
       f.set(this.#frame, addInteger(get(this.#frame), integer(1)));
@@ -194,6 +200,37 @@ class CircuitEmitter {
     const local = this.#known.get(node)!;
     this.#f.set(local, value);
     this.#f.store(addressOf(this.#memory.known, node), get(local));
+  }
+
+  /** Adds what a block draws from a node to the load of the op-amp in another block that drives it. */
+  #addLoad({ devices, substeps }: CompiledBlock, node: number, amps: Code): void {
+    const { opamps } = this.#circuit;
+    const driver = opamps.findIndex(({ out, loadNode }) => out === node && loadNode >= 0);
+    if (driver < 0 || devices.some(({ opampIndex }) => opampIndex === driver)) return;
+    this.#addCurrent(opamps[driver]!.loadNode, amps);
+    if (this.#stepVolts.get(node)?.length === substeps) this.#steppedLoads.add(node);
+  }
+
+  /** Voltage of an output as its load saw it last: of its last step where the load takes the same steps, before decimation. */
+  #seenByLoad(out: number): Code {
+    return this.#steppedLoads.has(out) ? get(this.#stepVolts.get(out)!.at(-1)!) : this.#read(out);
+  }
+
+  /** What a load will draw in the next sample beside G times the output's voltage: a straight line through the last two. */
+  #predictLoads(): void {
+    const f = this.#f;
+    const { parameters, loadPast } = this.#memory;
+    this.#circuit.opamps.forEach(({ out, loadNode, offset }, index) => {
+      if (loadNode < 0) return;
+      const siemens = load(addressOf(parameters, offset + LOAD));
+      const current = this.#current(loadNode) ?? double(0);
+      const rest = subtract(current, multiply(siemens, this.#seenByLoad(out)));
+      const now = f.define(multiply(rest, double(SOURCED_OHMS)));
+      const past = addressOf(loadPast, index);
+      f.whenRarely(not(equal(load(past), load(past))), () => f.store(past, now));
+      this.#setKnown(loadNode, subtract(add(now, now), load(past)));
+      f.store(past, now);
+    });
   }
 
   #addCurrent(node: number, amps: Code): void {

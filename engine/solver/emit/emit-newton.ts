@@ -41,7 +41,7 @@ import type { FunctionBuilder } from './function-builder.ts';
 import type { BlockStructure } from './structure.ts';
 
 /** Up to this many ports, parallel diodes are solved with the rest: little could be saved. */
-const MOST_PLAIN_PORTS = 4;
+const MOST_PLAIN_PORTS = 3;
 
 const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
 const OUTPUT_LIMITS = outputLimits(POSITIVE, NEGATIVE);
@@ -370,7 +370,7 @@ export class NewtonEmitter {
     const open = [...bare];
     this.#block.devices.forEach(({ kind, opampIndex }, index) => {
       const amplifier = this.#circuit.opamps[opampIndex];
-      if (!amplifier?.isRanged || isPinned(kind)) return;
+      if (!amplifier?.isRanged || kind.split(' ').includes('range')) return;
       const { plus, positive, negative } = amplifier;
       const pins = { plus: known(plus), positive: known(positive), negative: known(negative) };
       const [shift] = emitFormulas(this.#f, [COMMON_MODE_SHIFT], pins, this.#places[index]);

@@ -88,6 +88,9 @@ export function emitSubsteps(
   drawn.forEach((amps, index) => {
     context.addCurrent(block.meteredNodes[index]!, amps);
   });
+  emitter.emitMeters(solved, (index, amps) => {
+    context.addLoad(block.meteredNodes[index]!, amps);
+  });
   written.forEach((node, index) => {
     const past = addressOf(writtenPast, (substeps + 1) * index);
     context.setKnown(node, emitDecimated(f, context.stepVolts(node), past));

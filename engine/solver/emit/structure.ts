@@ -59,8 +59,9 @@ function drawBlock(
     for (const offset of offsets) parameters[offset] = draw() / (2 * sampleRateHz);
   }
   for (const { offset } of constantCurrents) parameters[offset] = draw();
-  for (const { seriesOffset } of devices) {
+  for (const { seriesOffset, ports } of devices) {
     if (seriesOffset >= 0) parameters[seriesOffset] = draw();
+    for (const { loadOffset } of ports) if (loadOffset >= 0) parameters[loadOffset] = draw();
   }
 }
 

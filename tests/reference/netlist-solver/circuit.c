@@ -12,11 +12,13 @@ static const double TWO_PI = 6.283185307179586476925;
 /* Amperes are weighted by their voltage across 1 kOhm. */
 static const double CURRENT_SCALE_A_PER_V = 1e-3;
 
+enum { MOST_NUMBERS = 19 };
+
 /* The numbers of each kind, in the order in which devices.c reads them. A netlist with any other number is refused. */
 typedef struct Kind {
   const char *name;
   int terminals;
-  const char *numbers[14];
+  const char *numbers[MOST_NUMBERS];
 } Kind;
 
 static const Kind KINDS[] = {
@@ -36,10 +38,11 @@ static const Kind KINDS[] = {
     {"opamp", 3,
      {"gainBandwidthHz", "slewVPerS", "openLoopGain", "headroomHighV", "headroomLowV", "inputBiasA", "quiescentA",
       "limitKneeV", "limitSlewExcessV", "startingSupplyV", "leastSupplyV", "commonModeHeadroomHighV",
-      "commonModeHeadroomLowV", "commonModeReversal"}},
+      "commonModeHeadroomLowV", "commonModeReversal", "outputSaturationOhms", "outputSourceLimitA",
+      "outputSinkLimitA", "currentLimitV", "currentLimitKnee"}},
 };
-/* The last three of an op-amp and the last two of a diode are all present or all absent. */
-enum { OPAMP_RANGE = 11, OPAMP_BIAS = 5, DIODE_CHARGE = 6 };
+/* The last two of a diode, three of an op-amp from OPAMP_RANGE and all from OPAMP_LOAD are each all present or all absent. */
+enum { DIODE_CHARGE = 6, OPAMP_BIAS = 5, OPAMP_RANGE = 11, OPAMP_LOAD = 14 };
 /* The charge of a junction is counted in volts across this. */
 static const double CHARGE_UNIT_F = 1e-12;
 /* Members that do not describe the circuit, and those that are read by name. */
@@ -64,7 +67,7 @@ static void check_members(const Json *part, const Kind *kind) {
   for (const Json *member = part->first; member; member = member->next) {
     int is_known = 0;
     for (int k = 0; k < COUNT(OTHER_MEMBERS); k++) is_known |= strcmp(OTHER_MEMBERS[k], member->name) == 0;
-    for (int k = 0; k < 14 && kind->numbers[k]; k++) is_known |= strcmp(kind->numbers[k], member->name) == 0;
+    for (int k = 0; k < MOST_NUMBERS && kind->numbers[k]; k++) is_known |= strcmp(kind->numbers[k], member->name) == 0;
     if (!is_known) fail("%s: a %s with %s is not known here", json_text(part, "ref"), kind->name, member->name);
   }
   if (!is_kind(kind, "diode")) return;
@@ -196,11 +199,10 @@ static void place_charge(Builder *b, Device *d) {
   add_linear(b, x, x, 1);
 }
 
-static void place_opamp(Builder *b, Device *d, int is_ranged) {
+static void place_opamp(Builder *b, Device *d) {
   Circuit *c = b->circuit;
   int out = d->unknown[2], own = d->unknown[5];
   d->kind = OPAMP;
-  d->is_ranged = is_ranged;
   for (int pin = 0; pin < 2; pin++) c->constant[d->row[pin]] -= d->number[OPAMP_BIAS];
   /* The output current enters its net; the op-amp's own equation is in the row of that current. */
   add_linear(b, d->row[2], own, -1);
@@ -214,11 +216,15 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
   int node[8];
   if (terminals_of(b, part, "nodes", node) != kind->terminals)
     fail("%s: a %s has %d nodes", json_text(part, "ref"), kind->name, kind->terminals);
-  double number[14] = {0};
-  int is_ranged = is_kind(kind, "opamp") && json_member(part, kind->numbers[OPAMP_RANGE]);
-  int optional = is_kind(kind, "diode") ? DIODE_CHARGE : OPAMP_RANGE;
-  for (int k = 0; k < 14 && kind->numbers[k]; k++)
-    if (k < optional || is_ranged || is_charged(part, kind)) number[k] = json_number(part, kind->numbers[k]);
+  double number[20] = {0};
+  int is_opamp = is_kind(kind, "opamp"), is_diode = is_kind(kind, "diode");
+  int is_ranged = is_opamp && json_member(part, kind->numbers[OPAMP_RANGE]);
+  int is_loaded = is_opamp && json_member(part, kind->numbers[OPAMP_LOAD]);
+  for (int k = 0; k < MOST_NUMBERS && kind->numbers[k]; k++) {
+    int is_absent = (is_diode && k >= DIODE_CHARGE && !is_charged(part, kind)) ||
+                    (is_opamp && k >= OPAMP_RANGE && !(k < OPAMP_LOAD ? is_ranged : is_loaded));
+    if (!is_absent) number[k] = json_number(part, kind->numbers[k]);
+  }
   if (is_kind(kind, "resistor")) between(b, linear_of, node[0], node[1], 1 / number[0]);
   else if (is_kind(kind, "capacitor")) between(b, mass_of, node[0], node[1], number[0]);
   else if (is_kind(kind, "voltageSource")) c->constant[node[0]] = number[0];
@@ -238,8 +244,9 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
   } else {
     Device *d = place_device(b, part, kind, own);
     memcpy(d->number, number, sizeof number);
+    d->is_ranged = is_ranged, d->is_loaded = is_loaded;
     if (is_kind(kind, "diode")) place_diode(b, d);
-    else if (is_kind(kind, "opamp")) place_opamp(b, d, is_ranged);
+    else if (is_opamp) place_opamp(b, d);
     else d->kind = is_kind(kind, "npn") || is_kind(kind, "pnp") ? BIPOLAR : FIELD_EFFECT;
     if (is_charged(part, kind)) place_charge(b, d);
   }

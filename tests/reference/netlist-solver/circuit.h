@@ -15,12 +15,12 @@
 typedef struct Device {
   enum { DIODE, BIPOLAR, FIELD_EFFECT, OPAMP } kind;
   int polarity;
-  int is_ranged, is_charged;
+  int is_ranged, is_loaded, is_charged;
   /* Its unknowns, `size` for ground, and the rows of Kirchhoff's law for the same nodes, `size` if there is none. */
   int unknown[6], row[6];
   /* Entries of df/dy, [row][unknown]. */
   int entry[6][6];
-  double number[16];
+  double number[20];
   double charge_unit; /* C for each volt of the unknown that counts the charge */
 } Device;
 

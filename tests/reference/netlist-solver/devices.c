@@ -116,7 +116,7 @@ static void field_effect(const Device *d, double vt, const double *y, double *f,
   }
 }
 
-/* q(e) of the op-amp's limits. */
+/* Zero, then a quadratic knee, then slope one: q(e) and p(e) of the op-amp's limits. */
 static double knee(double e, double k, double *slope) {
   if (e <= 0) return *slope = 0;
   if (e <= k) return *slope = e / k, e * e / (2 * k);
@@ -137,10 +137,17 @@ static void opamp(const Device *d, const double *y, double *f, double *jacobian)
   enum { PLUS, MINUS, OUT, POSITIVE, NEGATIVE, CURRENT };
   const double *n = d->number;
   const double w = TWO_PI * n[0], slew = n[1], gain = n[2], k = n[7], clamp = slew / n[8] / w;
-  double plus = y[d->unknown[PLUS]], x = y[d->unknown[OUT]], i = y[d->unknown[CURRENT]];
+  double plus = y[d->unknown[PLUS]], x = y[d->unknown[OUT]];
   double positive = y[d->unknown[POSITIVE]], negative = y[d->unknown[NEGATIVE]];
   double high = positive - n[3], low = negative + n[4], vd = plus - y[d->unknown[MINUS]];
-  double over_s = 0, under_s = 0, above_s, below_s, turn = n[13];
+  double over_s = 0, under_s = 0, above_s, below_s, turn = n[13], middle = (high + low) / 2;
+  double i = y[d->unknown[CURRENT]], high_s = 0, low_s = 0;
+  if (d->is_loaded) {
+    double ohms = n[14], source = n[15], sink = n[16], volts = n[17], width = n[18];
+    high -= ohms * i + volts * knee(i / source - 1, width, &high_s);
+    low -= ohms * i - volts * knee(-i / sink - 1, width, &low_s);
+    high_s = -ohms - volts / source * high_s, low_s = -ohms - volts / sink * low_s;
+  }
   /* A supply too small for both headrooms: both limits are in the middle. */
   double own_s = low > high ? 0.5 : 1, other_s = 1 - own_s;
   if (low > high) high = low = (high + low) / 2;
@@ -151,7 +158,7 @@ static void opamp(const Device *d, const double *y, double *f, double *jacobian)
   double drive = w * vd / slew, root = sqrt(1 + drive * drive), by_vd = 1 / (root * root * root);
   double limit = clamp * (knee(x - high, k, &above_s) - knee(low - x, k, &below_s));
   int own = d->row[CURRENT];
-  f[own] += slew / w * drive / root - (x - (high + low) / 2) / gain - limit;
+  f[own] += slew / w * drive / root - (x - middle) / gain - limit;
   double draw_s, share_s, between = positive - negative;
   double draw = n[6] * ramp(between, n[9], &draw_s), share = ramp(between, n[10], &share_s);
   double sourced = i > 0 ? i : 0, sunk = i > 0 ? 0 : -i;
@@ -164,6 +171,8 @@ static void opamp(const Device *d, const double *y, double *f, double *jacobian)
   jacobian[by[OUT]] -= 1 / gain + clamp * (above_s + below_s);
   jacobian[by[POSITIVE]] += clamp * (own_s * above_s + other_s * below_s) + 0.5 / gain + by_vd * over_s;
   jacobian[by[NEGATIVE]] += clamp * (own_s * below_s + other_s * above_s) + 0.5 / gain + by_vd * turn * under_s;
+  double own_end = own_s * high_s + other_s * low_s, other_end = own_s * low_s + other_s * high_s;
+  jacobian[by[CURRENT]] += clamp * (above_s * own_end + below_s * other_end);
   double in_s = n[6] * draw_s + share_s * sourced, out_s = n[6] * draw_s + share_s * sunk;
   jacobian[d->entry[POSITIVE][POSITIVE]] -= in_s;
   jacobian[d->entry[POSITIVE][NEGATIVE]] += in_s;
