@@ -248,8 +248,7 @@ export const COMMON_MODE_SHIFT = commonModeShift(input('plus'), input('positive'
  *
  * which is monotone in x and quadratic at most inside a knee.
  *
- * @param history The step's memory, V/s. @param middle mid, V. @param isNear From the output without limits: a condition without
- * which it is at neither; by default whether it is beyond one.
+ * @param history The step's memory, V/s. @param middle mid, V.
  */
 export function opampStep(
   vd: Formula,
@@ -257,19 +256,14 @@ export function opampStep(
   high: Formula,
   low: Formula,
   middle = middleOf(high, low),
-  isNear?: (free: Formula) => Formula,
 ): Formula {
   const drive = add(history, add(slewed(vd), multiply(middle, leak)));
   const free = divide(drive, a);
   const above = add(high, kneeExcess(subtract(drive, multiply(high, a))));
   const below = subtract(low, kneeExcess(subtract(multiply(low, a), drive)));
-  const [isAbove, isBelow] = [greater(free, high), less(free, low)];
-  if (!isNear) {
-    const limited = choose(isAbove, above, below, 'neither');
-    return choose(either(isAbove, isBelow), limited, free, 'otherwise');
-  }
-  const limited = choose(isAbove, above, choose(isBelow, below, free, 'neither'), 'neither');
-  return choose(isNear(free), limited, free, 'otherwise');
+  const isAbove = greater(free, high);
+  const limited = choose(isAbove, above, below, 'neither');
+  return choose(either(isAbove, less(free, low)), limited, free, 'otherwise');
 }
 
 /** The e ≥ 0 that solves a·e + clamp·q(e) = push. */
@@ -381,20 +375,21 @@ export function pinnedOpamp(readings: readonly OpampReading[], isRanged: boolean
     const middle = middleOf(...outputLimits(...supplies(v)));
     return [...outputLimits(...supplies(v), sourcedA(v)), middle] as const;
   };
-  // Few loads reach a limit of the current, so that this is computed only beyond one of these.
-  const isNear = (v: readonly Formula[]) => (free: Formula) => {
-    const amps = sourcedA(v)!;
-    const [high, low] = limitsUnder(...supplies(v), amps, undefined);
+  const step = (v: readonly Formula[]) => {
+    const [vd, history] = [differential(v), input('history')];
+    const amps = sourcedA(v);
+    const whole = opampStep(vd, history, ...limits(v));
+    if (!amps) return whole;
+    // Few loads reach a limit of the current, so that it is computed only beyond one.
+    const middle = middleOf(...outputLimits(...supplies(v)));
+    const usual = opampStep(vd, history, ...limitsUnder(...supplies(v), amps, undefined), middle);
     const isOver = greater(absolute(amps), minimum(parameter('sourceLimitA'), parameter('sinkLimitA')));
-    return either(either(greater(free, high), less(free, low)), isOver);
+    return choose(isOver, whole, usual, 'otherwise');
   };
   const differential = (v: readonly Formula[]) =>
     isRanged ? add(v[0]!, commonModeShift(at(v, 'plus'), at(v, 'positive'), at(v, 'negative'))) : v[0]!;
   return {
-    currents: (v) => [
-      opampStep(differential(v), input('history'), ...limits(v), isLoaded ? isNear(v) : undefined),
-      ...readings.map(() => number(0)),
-    ],
+    currents: (v) => [step(v), ...readings.map(() => number(0))],
     limitedSteps: (v, steps) => [
       opampLimitedStep(differential(v), steps[0]!, input('history'), ...limits(v)),
       ...readings.map((_, port) => steps[1 + port]!),
