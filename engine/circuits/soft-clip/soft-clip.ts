@@ -33,8 +33,8 @@ export const softClip: Circuit = {
   },
   groups: [
     { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
-    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3'], isUsual: true },
-    { name: 'asymmetric string', parts: ['D2', 'D3'] },
+    { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3', 'D4', 'D5'], isUsual: true },
+    { name: 'asymmetric string', parts: ['D2', 'D3', 'D5'] },
     { name: 'transistors', parts: ['Q1', 'Q2'], isUsual: true },
     { name: 'divider of the bias', parts: ['R15', 'R16'] },
   ],
