@@ -235,8 +235,8 @@ describe('the origin of a primitive', () => {
     const parts = noiseOf(bypassedNetworkOf(build, NOMINAL_TEMPERATURE_K)).contributions.map(
       ({ part }) => part,
     );
-    expect(parts).toContain('bypass:JFET');
-    expect(parts).toContain('bypass:pull-down');
-    expect(parts).not.toContain('bypass');
+    expect(parts).toContain('Q102');
+    expect(parts).toContain('R103');
+    expect(parts).not.toContain('R101');
   });
 });

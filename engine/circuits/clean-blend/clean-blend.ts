@@ -1,4 +1,6 @@
+import { bufferedBypassStage } from '../buffered-bypass.ts';
 import type { Circuit } from '../circuit.ts';
+import { footswitchInStage, footswitchOutStage } from '../footswitch.ts';
 import { converterStage } from './converter.ts';
 import { cleanBlendFigures } from './figures.ts';
 import { gainStage } from './gain.ts';
@@ -13,7 +15,18 @@ export const cleanBlend: Circuit = {
   id: 'clean-blend',
   revision: 2,
   title: 'Clean blend',
-  stages: [inputStage, gainStage, sumStage, trebleStage, outputStage, supplyStage, converterStage],
+  stages: [
+    footswitchInStage,
+    inputStage,
+    gainStage,
+    sumStage,
+    trebleStage,
+    outputStage,
+    bufferedBypassStage('clean'),
+    footswitchOutStage,
+    supplyStage,
+    converterStage,
+  ],
   packages: {
     U1: { type: 'TL072', role: 'Dual op-amp on the supply: buffer and gain stage.' },
     U2: { type: 'TL072', role: 'Dual op-amp on the doubled rails: summing and treble.' },
@@ -43,11 +56,7 @@ export const cleanBlend: Circuit = {
   clippingDiodes: ['D1', 'D2', 'D5'],
   roles: { level: 'output', supply: 'V1' },
   figures: cleanBlendFigures,
-  bypass: {
-    kinds: ['true', 'buffered'],
-    bufferedNet: 'buffered',
-    inputStages: ['input', 'supply', 'converter'],
-  },
+  bypass: { kinds: ['true', 'buffered'], footswitch: ['S1A', 'S1B', 'S2'] },
   groups: [
     { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
     { name: 'all clipping diodes', parts: ['D1', 'D2', 'D5'], isUsual: true },

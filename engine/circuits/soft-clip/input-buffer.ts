@@ -5,7 +5,14 @@ import { capacitor, npn, resistor } from '../part-spec.ts';
 export const inputBufferStage = stage({
   id: 'input',
   title: 'Input buffer',
-  ports: { in: [0, 8], out: [30, 10], supply: 'flags', bias: 'flags', ground: 'flags' },
+  ports: {
+    in: [0, 8],
+    out: [34, 10],
+    buffered: [32, 8, 'up'],
+    supply: 'flags',
+    bias: 'flags',
+    ground: 'flags',
+  },
   parts: {
     R1: resistor('1M', {
       at: [2, 11],
@@ -42,7 +49,7 @@ export const inputBufferStage = stage({
     { name: 'base', pins: ['C1.2', 'R2.2', 'Q1.base'] },
     ['R2.1', 'bias'],
     ['Q1.collector', 'supply'],
-    { name: 'buffered', pins: ['Q1.emitter', 'R3.1', 'out'] },
+    { name: 'buffered', pins: ['Q1.emitter', 'R3.1', 'out', 'buffered'] },
     ['R1.2', 'C12.2', 'R3.2', 'ground'],
   ],
 });

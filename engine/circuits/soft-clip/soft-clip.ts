@@ -1,4 +1,7 @@
+import { bufferedBypassStage } from '../buffered-bypass.ts';
 import type { Circuit } from '../circuit.ts';
+import { footswitchInStage, footswitchOutStage } from '../footswitch.ts';
+import { transistorBypassStage } from '../transistor-bypass.ts';
 import { softClipFigures } from './figures.ts';
 import { gainStage } from './gain.ts';
 import { inputBufferStage } from './input-buffer.ts';
@@ -11,7 +14,17 @@ export const softClip: Circuit = {
   id: 'soft-clip',
   revision: 2,
   title: 'Soft clip',
-  stages: [inputBufferStage, gainStage, toneStage, outputBufferStage, supplyStage],
+  stages: [
+    footswitchInStage,
+    inputBufferStage,
+    gainStage,
+    toneStage,
+    transistorBypassStage,
+    outputBufferStage,
+    bufferedBypassStage('buffered'),
+    footswitchOutStage,
+    supplyStage,
+  ],
   packages: { U1: { type: 'RC4558', role: 'Dual op-amp: gain stage and tone stage.' } },
   knobs: [
     { ref: 'VR1', name: 'gain', start: 0.5 },
@@ -27,15 +40,15 @@ export const softClip: Circuit = {
   figures: softClipFigures,
   bypass: {
     kinds: ['true', 'buffered', 'transistor-switched'],
-    bufferedNet: 'buffered',
-    inputStages: ['input', 'supply'],
-    outputBuffer: { stage: 'output', inputNet: 'level' },
+    footswitch: ['S1A', 'S1B', 'S2', 'S3'],
   },
   groups: [
     { name: 'clipping pair', parts: ['D1', 'D2'], isUsual: true },
     { name: 'all clipping diodes', parts: ['D1', 'D2', 'D3', 'D4', 'D5'], isUsual: true },
     { name: 'asymmetric string', parts: ['D2', 'D3', 'D5'] },
     { name: 'transistors', parts: ['Q1', 'Q2'], isUsual: true },
+    { name: 'bypass transistors', parts: ['Q101', 'Q102'], isUsual: true },
+    { name: 'gate diodes', parts: ['D101', 'D102'], isUsual: true },
     { name: 'divider of the bias', parts: ['R15', 'R16'] },
   ],
 };
