@@ -1,16 +1,10 @@
 import type { Build, PartSetting } from '../builds/build.ts';
-import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import { networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
 import type { CapacitanceEnd } from '../parts/diode-capacitance.ts';
 import { largestChange, type ResponseChange } from './response-change.ts';
 
 /** A guitar speaker passes little above this, Hz; common practice, no source. */
 export const SPEAKER_HZ = 6000;
-
-/** State of the bench. */
-export interface RangeConditions {
-  readonly temperatureK: number;
-  readonly around: Surroundings;
-}
 
 /**
  * What the high end of an LED's capacitance changes against the low end, with what else is in the build and around it and the knobs
@@ -21,7 +15,7 @@ export interface RangeConditions {
 export function capacitanceRangeEffect(
   build: Build,
   ref: string,
-  { temperatureK, around }: RangeConditions,
+  { temperatureK, around }: PlayedConditions,
 ): ResponseChange {
   const at = (capacitance: CapacitanceEnd) => {
     const setting: PartSetting = { ...build.parts[ref]!, capacitance };

@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import { networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { largestChange, type ResponseChange } from './response-change.ts';
@@ -11,12 +11,6 @@ export interface KindEffect extends ResponseChange {
   readonly farads: number;
 }
 
-/** State of the bench. */
-export interface KindConditions {
-  readonly temperatureK: number;
-  readonly around: Surroundings;
-}
-
 /**
  * The effect of a capacitor's kind, with what else is in the build and around it and the knobs where they stand; undefined if it is not
  * fitted. @throws NetworkError, OperatingPointError.
@@ -24,7 +18,7 @@ export interface KindConditions {
 export function capacitorKindEffect(
   build: Build,
   ref: string,
-  { temperatureK, around }: KindConditions,
+  { temperatureK, around }: PlayedConditions,
 ): KindEffect | undefined {
   const { dielectric: _, ...ideal } = build.parts[ref]!;
   const withKind = networkWithin(build, temperatureK, around);

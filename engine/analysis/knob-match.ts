@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import { networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
 import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { trackFraction } from '../units/taper.ts';
 import { logarithmicFrequencies } from './frequency-response.ts';
@@ -16,12 +16,6 @@ const HALVINGS = 24;
 const SECTIONS = 12;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
-/** State of the bench. */
-export interface MatchConditions {
-  readonly temperatureK: number;
-  readonly around: Surroundings;
-}
-
 /**
  * Rotation of a build's knob that comes closest to its effect in another build of the circuit. 'position' keeps
  * the clock position, 'track' the ratio in which the wiper divides the track, 'sound' the small-signal response from 60 Hz to 8 kHz (least RMS difference in dB).
@@ -33,7 +27,7 @@ export function matchedRotation(
   [model, build]: readonly [Build, Build],
   knob: string,
   match: KnobMatch,
-  conditions: MatchConditions,
+  conditions: PlayedConditions,
 ): number {
   const rotation = model.knobs[knob] ?? 0.5;
   const found = {
@@ -63,7 +57,7 @@ function soundRotation(
   model: Build,
   build: Build,
   knob: string,
-  { temperatureK, around }: MatchConditions,
+  { temperatureK, around }: PlayedConditions,
 ): number {
   const analysisOf = (of: Build) =>
     new VariantAnalysis(networkWithin(of, temperatureK, around), { nets: [OUTPUT_NET], hz: HEARD_HZ });

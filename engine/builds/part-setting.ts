@@ -229,7 +229,7 @@ function parseDiode(text: string, current: PartSetting, pieces: readonly Piece[]
   const capacitance = chosen === undefined ? kept : chosen;
   const asked = capacitance !== undefined &&
     capacitance !== 'usual' && { capacitance: capacitance as CapacitanceEnd };
-  if (rest === '') return { ...without, ...asked };
+  if (rest === '' && chosen !== undefined) return { ...without, ...asked };
   const counted = /^(\d+)\s*[x×]\s*(.+)$/i.exec(rest);
   const type = typeText(counted ? counted[2]! : rest, pieces);
   const count = counted && { count: Number(counted[1]) };

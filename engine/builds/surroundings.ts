@@ -12,6 +12,12 @@ export interface Surroundings {
   readonly load?: OutputLoad | undefined;
 }
 
+/** How a build is played while something of it is measured: the state of the bench. */
+export interface PlayedConditions {
+  readonly temperatureK: number;
+  readonly around: Surroundings;
+}
+
 /** A build with what is before and after it; the strings' voltage is the input. @throws BuildError, NetworkError. */
 export function networkWithin(build: Build, temperatureK: number, around: Surroundings): Network {
   return withSurroundings(networkOf(build, temperatureK), around);

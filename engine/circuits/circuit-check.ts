@@ -6,6 +6,7 @@ import { figureProblems } from './figure-check.ts';
 import { fittedCircuit } from './fitted-circuit.ts';
 import { groupProblems } from './group-check.ts';
 import { packageProblems, partProblems } from './part-check.ts';
+import { pumpProblems } from './pump-check.ts';
 import { bypassProblems, clippingProblems, roleProblems } from './role-check.ts';
 import { sizeProblems, stageProblems } from './stage-check.ts';
 
@@ -19,6 +20,7 @@ export function circuitProblems(circuit: Circuit): readonly CircuitProblem[] {
     ...sizeProblems(circuit),
     ...stageProblems(circuit),
     ...partProblems(circuit),
+    ...pumpProblems(circuit),
     ...allWireProblems(circuit),
     ...packageProblems(circuit),
     ...knobProblems(circuit),

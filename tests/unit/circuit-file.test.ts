@@ -6,6 +6,7 @@ import { circuitShape } from '../../engine/circuits/circuit-shape.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { MOST_PROBLEMS } from '../../engine/circuits/document-shape.ts';
 import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
+import cleanBlend2 from '../../presets/circuits/clean-blend.revision-2.json';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import { mutatedDocuments } from './mutated-json.ts';
 import { type DrawnSchema, schemaDocuments } from './schema-documents.ts';
@@ -16,7 +17,11 @@ type Loose = any;
 // Kept documents do not change, so the places of their stages and wires do not either.
 const soft = (): Loose => structuredClone(softClip1);
 const blend = (): Loose => structuredClone(cleanBlend1);
+const pumped = (): Loose => structuredClone(cleanBlend2);
 const problemsOf = (document: unknown) => parseCircuit(document).problems ?? [];
+
+const PUMP = 'stages[9].parts.U3.pump';
+const pumpOf = (document: Loose): Loose => document.stages[9].parts.U3.pump;
 
 const SCHEMA = {
   $schema: 'https://json-schema.org/draft/2020-12/schema',
@@ -113,6 +118,9 @@ describe('a circuit as a document', () => {
     ['bad-value', 'stages[1].parts.R4.value', (d) => (d.stages[1].parts.R4.value = 'much')],
     ['unknown-type', 'stages[1].parts.D1.type', (d) => (d.stages[1].parts.D1.type = '1N9999')],
     ['unknown-type', 'stages[0].parts.Q1.type', (d) => (d.stages[0].parts.Q1.type = '2N7000')],
+    ['pump-part', `${PUMP}.doubler.capacitor`, (d) => (pumpOf(d).doubler.capacitor = 'R1'), pumped],
+    ['pump-part', `${PUMP}.doubler.diode`, (d) => (pumpOf(d).doubler.diode = 'C17'), pumped],
+    ['pump-part', `${PUMP}.inverter.capacitor`, (d) => (pumpOf(d).inverter.capacitor = 'C99'), pumped],
     ['unknown-package', 'stages[1].parts.U1A.package', (d) => (d.stages[1].parts.U1A.package = 'U9')],
     ['unused-package', 'packages.U9', (d) => (d.packages.U9 = d.packages.U1)],
     ['pot-without-knob', 'stages[1].parts.VR1', (d) => d.knobs.shift()],

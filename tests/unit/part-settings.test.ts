@@ -121,6 +121,12 @@ describe('the setting of a part', () => {
   });
 });
 
+describe('an empty text', () => {
+  it.each(['', '// 1N914'])('%j is no diode and keeps none', (text) => {
+    expect(() => parseSettingText({ ref: 'D1', kind: 'diode' }, text, { type: '1N4148' })).toThrow(/D1/);
+  });
+});
+
 describe('a build file', () => {
   it('may start with a byte order mark', () => {
     const plain = presetBuild('soft-plain');
