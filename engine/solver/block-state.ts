@@ -98,8 +98,11 @@ export class BlockState {
         let volts = metered >= 0 ? 0 : rest[plus]! - rest[minus]!;
         // Start of Newton's method: the voltage across a series resistance is not part of the port's.
         // What holds a charge begins exactly at rest, or that charge would flow.
-        if (resting) volts = innerVolts(resting, this.#parameters, offset, volts);
-        else if (start) {
+        if (resting) {
+          resting.volts[0] = volts;
+          resting.evaluate(this.#parameters, offset);
+          volts = resting.innerVolts[0]!;
+        } else if (start) {
           start.inputs[0] = volts;
           start.run(this.#parameters, offset);
           volts = start.outputs[0]!;
@@ -186,13 +189,6 @@ function flushed(history: Float64Array): void {
   for (let index = 0; index < history.length; index++) {
     if (history[index]! < FLUSH_BELOW && history[index]! > -FLUSH_BELOW) history[index] = 0;
   }
-}
-
-/** Voltage behind the series resistance of a device of one port. */
-function innerVolts(device: PortDevice, parameters: Float64Array, offset: number, volts: number): number {
-  device.volts[0] = volts;
-  device.evaluate(parameters, offset);
-  return device.innerVolts[0]!;
 }
 
 /** First guess of a port's voltage from the voltage across it and its series resistance; undefined if it has none. */

@@ -30,6 +30,10 @@ const DIODES = [
   { saturationCurrentA: 2.52e-9, emissionCoefficient: 1.752, seriesOhms: 0.568, zeroBiasCapacitanceF: 4e-12 },
   { saturationCurrentA: 2.6e-6, emissionCoefficient: 1.6, seriesOhms: 6.5, zeroBiasCapacitanceF: 0.8e-12 },
   { saturationCurrentA: 93.2e-12, emissionCoefficient: 3.73, seriesOhms: 0.042, zeroBiasCapacitanceF: 3e-12 },
+  {
+    ...{ saturationCurrentA: 1e-9, emissionCoefficient: 1.9, seriesOhms: 3, zeroBiasCapacitanceF: 30e-12 },
+    charge: { builtInV: 0.7, transitSeconds: 1e-6 },
+  },
 ];
 
 /** Nodes a to e, each with a resistor to a grounded node, and six other parts between them. */

@@ -76,10 +76,29 @@ function pairing(): () => void {
   };
 }
 
+/** LEDs whose charge is computed anew again and again, since their capacitance glides. */
+function charging(): () => void {
+  const build = presetBuild('soft-led');
+  const [low, high] = (['low', 'high'] as const).map((capacitance) =>
+    networkOf(
+      { ...build, parts: { ...build.parts, D1: { type: 'LED-red', capacitance } } },
+      NOMINAL_TEMPERATURE_K,
+    ),
+  );
+  const simulator = new CircuitSimulator(compileCircuit(low!, OPTIONS));
+  const ends = [low!, high!].map((network) => circuitValues(network, OPTIONS).parameters);
+  let block = 0;
+  return () => {
+    block = (block + 1) % 40;
+    if (block % 20 === 0) simulator.setParameters(ends[block / 20]!, 0.005);
+    simulator.process(input, output, FRAMES);
+  };
+}
+
 /** A fault in every block, and the recovery from it. */
-function recovering(): () => void {
+function recovering(preset: string): () => void {
   const simulator = new CircuitSimulator(
-    compileCircuit(networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K), OPTIONS),
+    compileCircuit(networkOf(presetBuild(preset), NOMINAL_TEMPERATURE_K), OPTIONS),
   );
   const broken = input.slice();
   broken[6] = Number.NaN;
@@ -91,7 +110,9 @@ it.each([
   ['while values glide', gliding],
   ['while it is probed', probing],
   ['beside another', pairing],
-  ['while it recovers', recovering],
+  ['while the charge of LEDs glides', charging],
+  ['while it recovers', () => recovering('clean-plain')],
+  ['while LEDs recover', () => recovering('soft-led')],
 ])(
   'a circuit causes no garbage collection %s',
   async (_, start) => {
