@@ -45,7 +45,7 @@ async function told(
 function shown<K extends 'response' | 'warnings' | 'noise'>(kind: K, state: BenchState): Analyses[K] {
   const { temperatureC, isBypassed, builds } = state;
   const { a: build } = builds;
-  const subject = { build, isBypassed, temperatureC, probe: undefined };
+  const subject = { build, isBypassed, temperatureC, around: {}, probe: undefined };
   const query = {
     response: { kind, subject },
     warnings: { kind, build, temperatureC },

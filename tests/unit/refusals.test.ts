@@ -78,6 +78,7 @@ describe('a fault of the program', () => {
       build: plain,
       refs: ['D1'],
       input: failing,
+      around: {},
       temperatureK: NOMINAL_TEMPERATURE_K,
       withSpread: false,
     };
