@@ -57,11 +57,12 @@ export function networkOfStages(
   const rails = [...new Set(circuit.rails.map((rail) => nets(`:${rail}`)))];
   const primitives = [...partsOf(circuit)]
     .filter(([ref, { stage }]) => stageIds.includes(stage.id) && !isPumpCapacitor(circuit, ref))
-    .flatMap(([ref, { part }]) => {
+    .flatMap(([ref, { part, stage }]) => {
       const nodes = pinsOf(part).map((pin) => nets(`${ref}.${pin}`));
       const isAtRail = nodes.includes(GROUND_NET) && nodes.some((node) => rails.includes(node));
       const isHeld = (node: NodeName) => node === GROUND_NET || rails.includes(node);
-      return primitivesOf(build, { ref, part, nodes, isAtRail, isHeld, nets });
+      const isSwitching = stage.bypass !== undefined;
+      return primitivesOf(build, { ref, part, nodes, isAtRail, isHeld, isSwitching, nets });
     });
   const network: Network = {
     input: INPUT_NET,
@@ -142,10 +143,15 @@ interface Place {
   readonly isAtRail: boolean;
   /** Whether a net is ground or a rail. */
   readonly isHeld: (node: NodeName) => boolean;
+  /** Whether a transistor there is a switch of the bypass. */
+  readonly isSwitching: boolean;
   readonly nets: (pin: string) => NodeName;
 }
 
-function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld, nets }: Place): Primitive[] {
+function primitivesOf(
+  build: Build,
+  { ref, part, nodes, isAtRail, isHeld, isSwitching, nets }: Place,
+): Primitive[] {
   if (part.kind === 'switch') return [];
   const setting = build.parts[part.kind === 'opamp' ? part.package : ref]!;
   if (setting.fit !== undefined) return [];
@@ -162,7 +168,12 @@ function primitivesOf(build: Build, { ref, part, nodes, isAtRail, isHeld, nets }
     case 'nJfet':
     case 'pJfet':
     case 'nMosfet':
-      return fieldEffectPrimitives(fetEntry(setting.type!), ref, three(nodes), isHeld);
+      return fieldEffectPrimitives(
+        fetEntry(setting.type!),
+        ref,
+        three(nodes),
+        isSwitching ? () => true : isHeld,
+      );
     case 'converter':
       return converterPrimitives(build, ref, part, nets);
     default: {
