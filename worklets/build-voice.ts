@@ -279,6 +279,7 @@ export class BuildVoice {
     this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
     if (this.#net === undefined) this.#pop.addTo(this.output, frames);
+    else this.#pop.drop();
     if (this.#probe.isAudible) this.#probe.process(this.probed, this.#probeShift, this.output, frames);
     this.#settleProbe();
     this.#beginWaiting();

@@ -31,6 +31,11 @@ export class VoicePop {
     this.#place[1] = this.#tailSamples;
   }
 
+  /** Ends it, as while a probe is heard in place of the output: later it would come without a press. Real-time safe. */
+  drop(): void {
+    this.#place[1] = 0;
+  }
+
   /** Adds the next block of it. Real-time safe. */
   addTo(output: Float64Array, frames: number): void {
     if (this.#place[1] === 0) return;

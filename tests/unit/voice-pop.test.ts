@@ -39,23 +39,7 @@ describe('the pop of a voice', () => {
   });
 
   it('is heard of the build that is heard, and no longer than it lasts', () => {
-    const engine = new BenchEngine({ sampleRateHz: SAMPLE_RATE_HZ, factor: 4, quality: 'low-latency' });
-    const network = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
-    for (const slot of ['a', 'b'] as const) {
-      const circuit = compileCircuit(network, { sampleRateHz: 4 * SAMPLE_RATE_HZ, paired: true });
-      engine.receive({ type: 'circuit', slot, circuit });
-    }
-    engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0 } });
-    engine.receive({ type: 'mute', muted: false });
-    const peakAfter = (seconds: number) => {
-      let peak = 0;
-      const output = new Float32Array(FRAMES);
-      for (let done = 0; done < seconds * SAMPLE_RATE_HZ; done += FRAMES) {
-        engine.process(undefined, output);
-        peak = Math.max(peak, ...output.map(Math.abs));
-      }
-      return peak;
-    };
+    const { engine, peakAfter } = silentBench();
     peakAfter(0.2);
     engine.receive({ type: 'pop', slot: 'b', samples: new Float64Array(480).fill(0.2) });
     expect(peakAfter(0.1)).toBeLessThan(1e-4);
@@ -63,4 +47,38 @@ describe('the pop of a voice', () => {
     expect(peakAfter(0.1)).toBeGreaterThan(0.19);
     expect(peakAfter(0.1)).toBeLessThan(1e-4);
   });
+
+  it('of a press while a net is probed is not heard later, when the probe is back on the output', () => {
+    const { engine, peakAfter } = silentBench();
+    engine.receive({ type: 'probe', nets: { a: 'clipped', b: 'clipped' } });
+    peakAfter(0.5);
+    engine.receive({ type: 'pop', slot: 'a', samples: new Float64Array(480).fill(0.2) });
+    expect(peakAfter(0.1)).toBeLessThan(1e-3);
+    engine.receive({ type: 'probe', nets: { a: undefined, b: undefined } });
+    expect(peakAfter(0.5)).toBeLessThan(1e-3);
+    engine.receive({ type: 'pop', slot: 'a', samples: new Float64Array(480).fill(0.2) });
+    expect(peakAfter(0.1)).toBeGreaterThan(0.19);
+  });
 });
+
+/** Two builds without a signal, after their start. */
+function silentBench() {
+  const engine = new BenchEngine({ sampleRateHz: SAMPLE_RATE_HZ, factor: 4, quality: 'low-latency' });
+  const network = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
+  for (const slot of ['a', 'b'] as const) {
+    const circuit = compileCircuit(network, { sampleRateHz: 4 * SAMPLE_RATE_HZ, paired: true });
+    engine.receive({ type: 'circuit', slot, circuit });
+  }
+  engine.receive({ type: 'settings', settings: { ...STARTING_SETTINGS, standIn: false, outputDb: 0 } });
+  engine.receive({ type: 'mute', muted: false });
+  const peakAfter = (seconds: number) => {
+    let peak = 0;
+    const output = new Float32Array(FRAMES);
+    for (let done = 0; done < seconds * SAMPLE_RATE_HZ; done += FRAMES) {
+      engine.process(undefined, output);
+      peak = Math.max(peak, ...output.map(Math.abs));
+    }
+    return peak;
+  };
+  return { engine, peakAfter };
+}
