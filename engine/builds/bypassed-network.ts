@@ -5,6 +5,7 @@ import { compose } from '../network/compose.ts';
 import type { Network } from '../network/network.ts';
 import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build } from './build.ts';
+import { withLeakage } from './leakage.ts';
 import { networkInPosition, networkOfStages, nodeOfNet } from './network-of-build.ts';
 import { STAND_IN_LOAD } from './output-load.ts';
 
@@ -47,7 +48,7 @@ export function bypassedNetworkOf(build: Build, temperatureK: number): Network {
     ],
     { input: { unit: '', net: pedal.input }, output: { unit: '', net: pedal.output } },
   );
-  return withBiasedCapacitors(network, build);
+  return withBiasedCapacitors(withLeakage(network, build), build);
 }
 
 function wire(temperatureK: number): Network {

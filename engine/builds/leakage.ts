@@ -17,9 +17,9 @@ const JACK = ofPiece(ofPart('jack'), 'leakage');
  * an op-amp's input or a gate touches stays as it is: their own current decides there, and the solver refuses it.
  */
 export function withLeakage(network: Network, build: Build): Network {
-  const sealed = withoutLeakage(network);
-  if (floatingGroups(sealed).length === 0) return network;
-  const pruned = pruneNetwork(sealed);
+  const withoutLeaks = withoutLeakage(network);
+  if (floatingGroups(withoutLeaks).length === 0) return network;
+  const pruned = pruneNetwork(withoutLeaks);
   const groups = floatingGroups(pruned).filter((group) => canLeak(pruned, group));
   const isAtOutput = (group: ReadonlySet<NodeName>) => group.has(network.output);
   const output = groups.find(isAtOutput);
@@ -36,14 +36,19 @@ export function isOutputLoose({ primitives }: Network): boolean {
   return primitives.some(({ ref }) => ref === JACK.ref);
 }
 
-/** The network with what leaks through every capacitor, so that its DC voltages are those after minutes of rest. */
+/**
+ * The network with what leaks through every capacitor, so that its DC voltages are those after minutes of rest. The capacitances
+ * of a transistor, which are no parts, leak nothing beside its junctions.
+ */
 export function withLeakingCapacitors(network: Network, build: Build): Network {
-  const sealed = withoutLeakage(network);
-  const leaks = sealed.primitives
+  const withoutLeaks = withoutLeakage(network);
+  const parts = buildParts(build.circuit);
+  const leaks = withoutLeaks.primitives
     .filter(isCapacitor)
+    .filter(({ origin }) => parts.some(({ ref, kind }) => ref === origin.ref && kind === 'capacitor'))
     .filter(({ nodes: [a, b] }) => a !== b)
     .map((each) => leakOf(each, build));
-  return { ...sealed, primitives: [...sealed.primitives, ...leaks] };
+  return { ...withoutLeaks, primitives: [...withoutLeaks.primitives, ...leaks] };
 }
 
 function jackLeakage(node: NodeName): Resistor {

@@ -44,4 +44,11 @@ describe('a bypassed pedal of an older revision', () => {
     const network = bypassedNetworkOf({ ...build, bypass: 'buffered' }, NOMINAL_TEMPERATURE_K);
     expect(new FrequencyResponse(network).at(1000, network.output).decibels).toBeLessThan(-200);
   });
+
+  it('plays without the pull-down of its output', () => {
+    const open = { ...soft, parts: { ...soft.parts, R14: { value: '100k', fit: 'open' as const } } };
+    const network = bypassedNetworkOf({ ...open, bypass: 'transistor-switched' }, NOMINAL_TEMPERATURE_K);
+    const response = new FrequencyResponse(network);
+    expect(response.at(1000, network.output).decibels).toBeCloseTo(gainDb('transistor-switched', 1000), 1);
+  });
 });

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
-import { withLeakage } from '../../engine/builds/leakage.ts';
+import { withLeakage, withLeakingCapacitors } from '../../engine/builds/leakage.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { USUAL_OUTPUT_LOAD, withOutputLoad } from '../../engine/builds/output-load.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
@@ -98,5 +98,19 @@ describe('a net without a DC path', () => {
     expect(() => compiled(at27(withParts({ R5: { value: '10k', fit: 'open' } })))).toThrow(
       /gain input has no DC path/,
     );
+  });
+});
+
+describe('a network with all that leaks', () => {
+  it('has leakage through each capacitor that is a part, and none through the capacitances of a transistor', () => {
+    const build = bypassBuild('transistor-switched');
+    const { primitives } = withLeakingCapacitors(at27(build), build);
+    const owners = (kind: string, piece: string | undefined) =>
+      primitives.flatMap((part) =>
+        part.kind === kind && (piece === undefined || part.origin.piece === piece) ? [part.origin.ref] : [],
+      );
+    expect(owners('capacitor', undefined)).toContain('Q101');
+    expect(owners('resistor', 'leakage')).toContain('C2');
+    expect(owners('resistor', 'leakage').filter((ref) => !ref.startsWith('C'))).toEqual([]);
   });
 });
