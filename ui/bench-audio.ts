@@ -151,10 +151,11 @@ export class BenchAudio {
   /** A build that does not have the net is silent. */
   #tellProbe({ probe, builds, isBypassed, temperatureC }: BenchState): void {
     const make = isBypassed ? bypassedNetworkOf : networkOf;
+    const position = isBypassed ? 'bypassed' : 'on';
     const nodeIn = (build: Build) =>
       probe === undefined
         ? undefined
-        : (probedNode(build, make(build, kelvinOf(temperatureC)), probe) ?? null);
+        : (probedNode(build, make(build, kelvinOf(temperatureC)), probe, position) ?? null);
     this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
   }
 

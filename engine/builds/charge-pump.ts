@@ -67,6 +67,11 @@ export function isPumpCapacitor(circuit: Circuit, ref: string): boolean {
   );
 }
 
+/** Whether a pin of a converter is one for its pump capacitors, which the averaged network does not have. */
+export function isPumpPin(pin: string): boolean {
+  return pin === 'cap-plus' || pin === 'cap-minus';
+}
+
 /** What the averaged doubler drives. */
 function doubledNode(ref: string): NodeName {
   return `${ref}.doubled`;

@@ -110,10 +110,14 @@ export function netsOf(
 }
 
 /** The node that a net of the circuit has become in a build; undefined where the circuit has no such net. */
-export function nodeOfNet(build: Build, net: string): NodeName | undefined {
+export function nodeOfNet(
+  build: Build,
+  net: string,
+  position: FootswitchPosition = 'on',
+): NodeName | undefined {
   const { netOf } = circuitNets(fittedCircuit(build));
   const pin = [...netOf].find(([, name]) => name === net)?.[0];
-  return pin === undefined ? undefined : netsOf(build)(pin);
+  return pin === undefined ? undefined : netsOf(build, position)(pin);
 }
 
 /** The name that stays where two nets are joined. */

@@ -5,8 +5,9 @@ import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
-
+import { bypassBuild, cleanWithBypass } from '../bypass-parts.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const pointsOf = (build: Build) => levelPoints(build, networkOf(build, NOMINAL_TEMPERATURE_K), 440);
@@ -86,5 +87,26 @@ describe('nets for the probe', () => {
     expect(
       probedNode(build, bypassedNetworkOf({ ...build, bypass: 'true' }, NOMINAL_TEMPERATURE_K), 'clipped'),
     ).toBeUndefined();
+  });
+
+  it('with the pedal off are those of the other position of the footswitch', () => {
+    const probed = (build: Build, net: string) =>
+      probedNode(build, bypassedNetworkOf(build, NOMINAL_TEMPERATURE_K), net, 'bypassed');
+    const buffered = bypassBuild('buffered');
+    expect(probed(buffered, 'bypass output')).toBe('out');
+    expect(probed(buffered, 'out')).toBe('out');
+    expect(probed(buffered, 'effect output')).not.toBe('out');
+    expect(probed(buffered, 'effect output')).toBeDefined();
+    // A wire.
+    for (const net of ['in', 'out']) expect(probed(bypassBuild('true'), net)).toBe('in');
+    expect(probed(bypassBuild('true'), 'clipped')).toBeUndefined();
+  });
+
+  it('are without those that no network has: between contacts of the footswitch, and at pump capacitors', () => {
+    const netsOf = (build: Build) => netsByStage(fittedCircuit(build)).flatMap(({ nets }) => nets);
+    const nets = netsOf(bypassBuild('true', {}, cleanWithBypass));
+    for (const net of ['direct', 'U3.cap-plus', 'U3.cap-minus']) expect(nets).not.toContain(net);
+    for (const net of ['in', 'out', 'buffer input', 'clipped']) expect(nets).toContain(net);
+    expect(netsOf(bypassBuild('buffered'))).toContain('bypass output');
   });
 });

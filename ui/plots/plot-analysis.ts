@@ -80,7 +80,8 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   const { build, isBypassed, probe } = query.subject;
   // The sine is one at the pedal's input, so that its volts are known; a pickup would change them.
   const network = query.kind === 'response' ? networkAsPlayed(query.subject) : pedalAsPlayed(query.subject);
-  const net = probe === undefined ? network.output : probedNode(build, network, probe);
+  const position = isBypassed ? 'bypassed' : 'on';
+  const net = probe === undefined ? network.output : probedNode(build, network, probe, position);
   if (net === undefined) return undefined;
   if (query.kind === 'response') {
     const response = new FrequencyResponse(network);
