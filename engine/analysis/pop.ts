@@ -2,7 +2,7 @@ import type { Build } from '../builds/build.ts';
 import { networkWithContacts } from '../builds/footswitch-contacts.ts';
 import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
 import { USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
-import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
+import { type Surroundings, surroundingsText, withSurroundings } from '../builds/surroundings.ts';
 import type { FootswitchPosition } from '../circuits/circuit.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
@@ -64,6 +64,15 @@ export function popText({ peakV, seconds }: Pop): string {
   return `${peak}, ${end}`;
 }
 
+/** What is before and after the pedal, stated or assumed, in one sentence. */
+export function popSurroundingsText(around: Surroundings): string {
+  return surroundingsText(popSurroundings(around));
+}
+
+function popSurroundings({ instrument = USUAL_INSTRUMENT, load = USUAL_OUTPUT_LOAD }: Surroundings) {
+  return { instrument, load } satisfies Surroundings;
+}
+
 export function popPeakText({ peakV }: Pick<Pop, 'peakV'>): string {
   return peakV < HEARD_V ? 'under 1 mV' : quantityText(peakV, 'V');
 }
@@ -88,10 +97,10 @@ export function heardPop({ outputV }: Pop, sampleRateHz: number): Float64Array<A
 function networkAt(
   build: Build,
   position: FootswitchPosition,
-  { instrument = USUAL_INSTRUMENT, load = USUAL_OUTPUT_LOAD, temperatureK }: PopConditions,
+  { temperatureK, ...around }: PopConditions,
 ): Network | undefined {
   const network = networkWithContacts(build, position, temperatureK);
-  return network && pruneNetwork(withSurroundings(network, { instrument, load }));
+  return network && pruneNetwork(withSurroundings(network, popSurroundings(around)));
 }
 
 function popBetween(before: Network, after: Network, sampleRateHz: number): Pop {

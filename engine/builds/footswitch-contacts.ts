@@ -4,6 +4,7 @@ import type { SwitchSpec } from '../circuits/part-spec.ts';
 import type { NodeName } from '../devices/node.ts';
 import { ofPart, ofPiece } from '../devices/origin.ts';
 import type { Network, Resistor } from '../network/network.ts';
+import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build } from './build.ts';
 import { lugLeakage, withLeakingCapacitors } from './leakage.ts';
 import { netsOf, networkOfStages } from './network-of-build.ts';
@@ -14,7 +15,8 @@ const OPEN_OHMS = 1e15;
 
 /**
  * The network of a build with the contacts of its footswitch as resistors, so that both positions are one network with other
- * values; with everything that leaks: capacitors and lugs. Undefined where the circuit does not have its footswitch as parts.
+ * values; with everything that leaks: capacitors and lugs. Ceramic capacitors are as large as while the effect is on, in both
+ * positions: only contacts move. Undefined where the circuit does not have its footswitch as parts.
  */
 export function networkWithContacts(
   build: Build,
@@ -30,8 +32,14 @@ export function networkWithContacts(
   const stageIds = circuit.stages.map(({ id }) => id);
   const network = withLeakingCapacitors(networkOfStages(build, stageIds, temperatureK, 'apart'), build);
   const nets = netsOf(build, 'apart');
-  const contacts = switches.flatMap(({ ref, part }) => contactsOf(ref, part, position, nets));
-  return { ...network, primitives: [...network.primitives, ...contacts] };
+  const contactsIn = (at: FootswitchPosition) =>
+    switches.flatMap(({ ref, part }) => contactsOf(ref, part, at, nets));
+  const on = { ...network, primitives: [...network.primitives, ...contactsIn('on')] };
+  const { primitives } = withBiasedCapacitors(on, build);
+  return {
+    ...network,
+    primitives: [...primitives.slice(0, network.primitives.length), ...contactsIn(position)],
+  };
 }
 
 function contactsOf(

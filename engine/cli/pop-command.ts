@@ -1,4 +1,4 @@
-import { type Pop, type Pops, popsOf, popText } from '../analysis/pop.ts';
+import { type Pop, type Pops, popSurroundingsText, popsOf, popText } from '../analysis/pop.ts';
 import { CliError } from './cli-error.ts';
 import { type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
@@ -10,7 +10,8 @@ const SAMPLE_RATE_HZ = 48_000;
 export function popCommand(options: Options): void {
   const build = readBuild(options);
   const temperatureK = temperatureOf(options);
-  const pops = popsOf(build, { ...surroundingsOf(options), temperatureK, sampleRateHz: SAMPLE_RATE_HZ });
+  const around = surroundingsOf(options);
+  const pops = popsOf(build, { ...around, temperatureK, sampleRateHz: SAMPLE_RATE_HZ });
   if (!pops)
     throw new CliError(
       `${build.circuit.title}, revision ${build.circuit.revision}, does not have its footswitch as parts.`,
@@ -21,6 +22,7 @@ export function popCommand(options: Options): void {
       ['effect on', popText(pops.on)],
       ['bypassed', popText(pops.bypassed)],
     ]);
+    process.stdout.write(`\n${popSurroundingsText(around)}\n`);
     process.stdout.write('Capacitors leak as much as their data sheets allow, lugs as 100 MΩ (estimate).\n');
   }
 }

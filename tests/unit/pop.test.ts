@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { heardPop, type Pop, popsOf, popText } from '../../engine/analysis/pop.ts';
+import { heardPop, type Pop, popSurroundingsText, popsOf, popText } from '../../engine/analysis/pop.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { networkWithContacts } from '../../engine/builds/footswitch-contacts.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { bypassBuild } from '../bypass-parts.ts';
@@ -62,6 +63,27 @@ describe('the pop of a footswitch', () => {
     const fast = pops(bypassBuild('transistor-switched', { C104: open('22n'), C105: open('22n') }));
     expect(slow.on.peakV).toBeLessThan(5e-3);
     expect(fast.on.peakV).toBeGreaterThan(2 * slow.on.peakV);
+  });
+
+  it('of ceramic capacitors is that of what their DC voltage leaves of them, the same in both positions', () => {
+    const C8 = { value: '100n', dielectric: 'X7R-small' } as const;
+    const farads = (position: 'on' | 'bypassed', setting: PartSetting) =>
+      networkWithContacts(
+        bypassBuild('true', { C8: setting }),
+        position,
+        NOMINAL_TEMPERATURE_K,
+      )!.primitives.flatMap((part) => (part.kind === 'capacitor' && part.ref === 'C8' ? [part.farads] : []));
+    const baseV = volts(bypassBuild('true'), 'output base');
+    // On a line from 1 at 0 V to 0.8 at 5 V, as in the list of kinds.
+    const [left] = farads('on', C8);
+    expect(left! / (100e-9 * (1 - (0.2 * baseV) / 5))).toBeCloseTo(1, 2);
+    expect(farads('bypassed', C8)).toEqual([left]);
+  });
+
+  it('says what is assumed before and after the pedal where nothing is stated', () => {
+    expect(popSurroundingsText({ load: { input: 'line', cableMetres: 3 } }).replaceAll('\u00a0', ' ')).toBe(
+      'Before the pedal a single-coil pickup and 6 m of cable, after it 3 m of cable into a line input.',
+    );
   });
 
   it('is not known of a circuit that does not have its footswitch as parts', () => {

@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { type Pops, popPeakText, popText } from '../../engine/analysis/pop.ts';
+import { type Pops, popPeakText, popSurroundingsText, popText } from '../../engine/analysis/pop.ts';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
@@ -12,6 +12,7 @@ import type { Fit } from '../../engine/circuits/part-spec.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { surroundings } from '../state/played-network.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -292,7 +293,7 @@ export class ControlsPanel extends BenchElement {
     if (!pops) return nothing;
     const louder = pops.on.peakV > pops.bypassed.peakV ? pops.on : pops.bypassed;
     return html`<output class="figures small" aria-label="Pop of the footswitch of build ${LETTER[slot]}"
-      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow.">pop ${popPeakText(louder)}</output>`;
+      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow. ${popSurroundingsText(surroundings(this.state))}">pop ${popPeakText(louder)}</output>`;
   }
 
   #renderChoices(slots: readonly Slot[], title: string, choices: readonly unknown[]) {
