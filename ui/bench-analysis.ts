@@ -9,7 +9,7 @@ import type { HeardPops, Query } from './plots/plot-analysis.ts';
 import type { BenchState } from './state/bench-state.ts';
 import { surroundings } from './state/played-network.ts';
 
-/** Unity and pops take almost a second to compute: they wait until nothing has changed for this time. */
+/** Unity and pops take about a second to compute: they wait until nothing has changed for this time, and pops for all else. */
 const REST_MS = 700;
 
 /**
@@ -28,6 +28,7 @@ export class BenchAnalysis implements ReactiveController {
   #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
   #pops: Readonly<Partial<Record<Slot, FoundPops>>> = {};
   #read: Readonly<Record<Slot, Pops | undefined>> = { a: undefined, b: undefined };
+  #checkedHz = 0;
   #restTimer = 0;
   #isConnected = false;
 
@@ -87,6 +88,7 @@ export class BenchAnalysis implements ReactiveController {
 
   /** Checks changed builds, or both after a change of temperature. */
   check(): void {
+    this.#checkedHz = this.#sampleRateHz();
     const { builds, temperatureC } = this.#bench();
     for (const slot of SLOTS) void this.#check(slot, { build: builds[slot], temperatureC });
     clearTimeout(this.#restTimer);
@@ -94,6 +96,11 @@ export class BenchAnalysis implements ReactiveController {
       for (const slot of SLOTS) void this.#findUnity(slot);
       for (const slot of SLOTS) void this.#findPops(slot);
     }, REST_MS);
+  }
+
+  /** Checks anew if the sample rate has changed, at which pops are heard. */
+  followRate(): void {
+    if (this.#sampleRateHz() !== this.#checkedHz) this.check();
   }
 
   #popQuery(slot: Slot): PopQuery {

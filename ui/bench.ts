@@ -472,6 +472,7 @@ export class ClipleadBench extends LitElement {
     if (!this.session.state.isRunning) this.telemetry = this.session.readTelemetry();
     // The rate may have changed.
     this.#solver.check();
+    this.#analysis.followRate();
     this.requestUpdate();
   };
 

@@ -68,6 +68,17 @@ it('handles one request at a time, and of several waiting requests from one plac
   expect(await other).toBe(4);
 });
 
+it('asks for pops, which take longest, after all else that waits', async () => {
+  const worker = FakeWorker.last;
+  void ask('a', 1);
+  const build = presetBuild('soft-plain');
+  void analyser.ask('pop', { kind: 'pop', build, temperatureC: 27, around: {}, sampleRateHz: 48_000 });
+  void ask('b', 2);
+  worker.answer();
+  worker.answer();
+  expect(worker.asked.map(({ query }) => query.kind)).toEqual(['response', 'response', 'pop']);
+});
+
 it('answers at once what it already knows, for every caller', async () => {
   const worker = FakeWorker.last;
   const first = ask('a', 1);

@@ -58,7 +58,7 @@ export class Analyser {
   }
 
   #askNext(): void {
-    const [next] = this.#waiting;
+    const next = this.#next();
     if (this.#asked || !next) return;
     const [place, waiting] = next;
     this.#waiting.delete(place);
@@ -72,6 +72,12 @@ export class Analyser {
     this.#asked = { ...waiting, id: this.#count };
     const message: ToAnalyser = { id: this.#count, query: waiting.query };
     this.#worker.postMessage(message);
+  }
+
+  /** Pops take longest and nobody looks at them at once: plots and warnings come first. */
+  #next(): readonly [place: string, waiting: Waiting] | undefined {
+    const all = [...this.#waiting];
+    return all.find(([, { query }]) => query.kind !== 'pop') ?? all[0];
   }
 
   #take({ id, answer }: FromAnalyser): void {
