@@ -2,7 +2,8 @@ import type { Circuit, FootswitchPosition, Stage } from './circuit.ts';
 import { allParts, type CircuitProblem } from './circuit-problem.ts';
 import { aKind } from './part-values.ts';
 
-export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitProblem[] {
+export function bypassProblems(circuit: Circuit): readonly CircuitProblem[] {
+  const { bypass, stages } = circuit;
   const ids = stages.map(({ id }) => id);
   const { kinds, footswitch, bufferedNet, inputStages, outputBuffer } = bypass;
   const named = [
@@ -50,7 +51,8 @@ export function bypassProblems({ bypass, stages }: Circuit): readonly CircuitPro
     ...repeated,
     ...unbuffered,
     ...netless,
-    ...(footswitch ? footswitchProblems(stages, footswitch) : pathProblems(bypass)),
+    ...stageKindProblems(circuit),
+    ...(footswitch ? footswitchProblems(circuit, footswitch) : pathProblems(bypass)),
   ];
 }
 
@@ -69,11 +71,39 @@ function pathProblems({ bufferedNet, inputStages }: Circuit['bypass']): readonly
 
 const FOOTSWITCH_POSITIONS: readonly FootswitchPosition[] = ['on', 'bypassed'];
 
+/** A stage of a kind of bypass that no build can choose. */
+function stageKindProblems({ bypass: { kinds }, stages }: Circuit): readonly CircuitProblem[] {
+  return stages.flatMap(({ bypass = [] }, stage) =>
+    bypass.flatMap((kind, index) =>
+      kinds.includes(kind)
+        ? []
+        : [
+            {
+              code: 'unlisted-bypass',
+              place: `stages[${stage}].bypass[${index}]`,
+              problem: `The circuit has no bypass "${kind}".`,
+              remedy: `Add it to "kinds" of "bypass", or use one of ${kinds.join(', ')}.`,
+            },
+          ],
+    ),
+  );
+}
+
 function footswitchProblems(
-  stages: readonly Stage[],
+  { stages, switches }: Circuit,
   footswitch: readonly string[],
 ): readonly CircuitProblem[] {
   return footswitch.flatMap((ref, index): readonly CircuitProblem[] => {
+    if (switches.some((control) => control.ref === ref)) {
+      return [
+        {
+          code: 'footswitch-with-control',
+          place: `bypass.footswitch[${index}]`,
+          problem: `${ref} is a footswitch and also one of "switches".`,
+          remedy: 'Remove it from one of them.',
+        },
+      ];
+    }
     const part = stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);
     const positions = part?.kind === 'switch' ? Object.keys(part.positions) : [];
     if (FOOTSWITCH_POSITIONS.every((position) => positions.includes(position))) return [];

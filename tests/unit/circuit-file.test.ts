@@ -150,6 +150,19 @@ describe('a circuit as a document', () => {
     ['unknown-stage', 'bypass.inputStages[0]', (d) => (d.bypass.inputStages[0] = 'nowhere')],
     ['unknown-net', 'bypass.bufferedNet', (d) => (d.bypass.bufferedNet = 'nowhere')],
     ['bypass-without-buffer', 'bypass.kinds', (d) => delete d.bypass.outputBuffer],
+    [
+      'unlisted-bypass',
+      'stages[0].bypass[1]',
+      (d) => {
+        d.bypass.kinds = ['true'];
+        d.stages[0].bypass = ['true', 'buffered'];
+      },
+    ],
+    [
+      'footswitch-with-control',
+      'bypass.footswitch[0]',
+      (d) => (d.bypass = { kinds: ['true'], footswitch: [d.switches[0].ref] }),
+    ],
     ['repeated-bypass', 'bypass.kinds[1]', (d) => (d.bypass.kinds[1] = 'true')],
     ['unknown-net', 'clippingNet', (d) => (d.clippingNet = 'nowhere')],
     ['clipping-diode', 'clippingDiodes[0]', (d) => (d.clippingDiodes[0] = 'R4')],
