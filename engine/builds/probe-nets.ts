@@ -47,8 +47,8 @@ function netsInNetworks(circuit: Circuit): ReadonlySet<string> {
 /**
  * The node of a net in the network of a build, after switches and jumpered parts have joined some.
  *
- * @param network The build's, or the build's with the pedal off. @param position The one of that network. @returns Undefined if the circuit has no such
- * net, or if no current can flow there in this build.
+ * @param network The build's, or the build's with the pedal off. @param position That of its footswitch in this network.
+ * @returns Undefined if the circuit has no such net, or if no current can flow there in this build.
  */
 export function probedNode(
   build: Build,
