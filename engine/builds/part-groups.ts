@@ -3,7 +3,7 @@ import type { ShapeProblem } from '../circuits/document-shape.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { PartGroup } from '../circuits/part-group.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
-import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
+import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
 import { BuildError } from './build-error.ts';
 import { settingText } from './part-setting.ts';
 
@@ -30,12 +30,22 @@ export function groupsWith(
     .filter(({ parts }) => parts.length > 1);
 }
 
-/** The group that is swapped with a part if nothing else is asked for. */
+/**
+ * The group that is swapped with a part if nothing else is asked for. A place that the circuit leaves without its part is
+ * filled alone, unless the builder has made a group with it.
+ */
 export function usualGroup(
   build: Pick<Build, 'groups' | 'circuit' | 'bypass' | 'parts'>,
   ref: string,
 ): PartGroup | undefined {
-  return groupsWith(build, ref).find(({ isUsual }) => isUsual);
+  const own = new Set(build.groups?.map(({ name }) => name));
+  const isAlone = isLeftOut(build, ref);
+  return groupsWith(build, ref).find(({ name, isUsual }) => isUsual && (!isAlone || own.has(name)));
+}
+
+/** Whether a place is without its part, and the circuit starts so. */
+function isLeftOut({ circuit, parts }: Pick<Build, 'circuit' | 'parts'>, ref: string): boolean {
+  return parts[ref]?.fit !== undefined && startingBuild(circuit).parts[ref]?.fit !== undefined;
 }
 
 /**

@@ -93,6 +93,14 @@ describe('groups of parts', () => {
     expect(readParts(PLAIN, 'all clipping diodes').map(({ ref }) => ref)).toEqual(['D1', 'D2', 'D3']);
   });
 
+  it('have no usual group for a place that the circuit leaves without its part, but keep a pair that was taken out', () => {
+    expect(usualGroup(PLAIN, 'D4')).toBeUndefined();
+    const open = { type: '1N4148', fit: 'open' } as const;
+    expect(usualGroup(withSettings(PLAIN, { D1: open, D2: open }), 'D1')?.parts).toEqual(['D1', 'D2']);
+    const own: Build = { ...PLAIN, groups: [{ name: 'my places', parts: ['D4', 'D5'], isUsual: true }] };
+    expect(usualGroup(own, 'D4')?.parts).toEqual(['D4', 'D5']);
+  });
+
   it('take the change of one part and keep what is their own', () => {
     const two = { type: '1N4148', count: 2 };
     expect(sameChange({ type: '1N4148' }, { type: 'OA91' }, two)).toEqual({ type: 'OA91', count: 2 });
