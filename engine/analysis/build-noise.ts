@@ -1,10 +1,10 @@
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
 import { type Instrument, PICKUPS, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
+import { turnedText } from '../builds/instrument-text.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { outputLoadText } from '../builds/output-load.ts';
 import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
-import { clockText } from '../builds/swaps.ts';
 import type { Network } from '../network/network.ts';
 import { type Noise, type NoiseContribution, noiseOf } from './noise.ts';
 
@@ -21,13 +21,13 @@ export function noiseInputText(
   return load ? `${before} and ${outputLoadText(load)} at the output` : before;
 }
 
-function guitarText({ pickup, volume, tone, cableMetres }: Instrument): string {
+function guitarText(instrument: Instrument): string {
+  const { pickup, cableMetres } = instrument;
   const { title, ohms, henries, potOhms } = PICKUPS[pickup];
-  const turned = volume === 1 && tone === 1 ? 'full up' : `at ${clockText(volume)} and ${clockText(tone)}`;
   const values = [
     `${ohms / 1e3}k`,
     `${henries}\u00a0H`,
-    `${potOhms / 1e3}k volume and tone ${turned}`,
+    `${potOhms / 1e3}k volume and tone ${turnedText(instrument)}`,
     `${cableMetres}\u00a0m of cable`,
   ];
   return `a ${title} pickup (${values.join(', ')})`;

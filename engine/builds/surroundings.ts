@@ -1,6 +1,7 @@
 import type { Network } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { type Instrument, PICKUPS, withInstrument } from './instrument.ts';
+import { isFullUp, turnedText } from './instrument-text.ts';
 import { networkOf } from './network-of-build.ts';
 import { type OutputLoad, outputLoadText, withOutputLoad } from './output-load.ts';
 
@@ -33,13 +34,22 @@ export function withSurroundings(network: Network, { instrument, load }: Surroun
   return instrument ? withInstrument(loaded, instrument) : loaded;
 }
 
-/** In one sentence: "Before the pedal a single-coil pickup and 6 m of cable, after it 3 m of cable into an amplifier." */
+/**
+ * In one sentence: "Before the pedal a single-coil pickup and 6 m of cable, after it 3 m of cable into an amplifier." Volume and
+ * tone of the guitar are said where they are not full up.
+ */
 export function surroundingsText({ instrument, load }: Surroundings): string {
-  const before =
-    instrument &&
-    `before the pedal a ${PICKUPS[instrument.pickup].title} pickup and ${instrument.cableMetres}\u00a0m of cable`;
+  const before = instrument && beforeText(instrument);
   const after = load && `after ${before ? 'it' : 'the pedal'} ${outputLoadText(load)}`;
   const [first, ...others] = [before, after].filter((part) => part !== undefined);
   if (first === undefined) return 'No pickup is before the pedal, and its output is left open.';
   return `${[first[0]!.toUpperCase() + first.slice(1), ...others].join(', ')}.`;
+}
+
+function beforeText(instrument: Instrument): string {
+  const pickup = `before the pedal a ${PICKUPS[instrument.pickup].title} pickup`;
+  const cable = `${instrument.cableMetres}\u00a0m of cable`;
+  return isFullUp(instrument)
+    ? `${pickup} and ${cable}`
+    : `${pickup}, volume and tone ${turnedText(instrument)}, and ${cable}`;
 }

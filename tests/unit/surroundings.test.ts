@@ -165,6 +165,10 @@ describe('what is around a pedal in words', () => {
       { instrument: USUAL_INSTRUMENT, ...INTO_LINE },
       'Before the pedal a single-coil pickup and 6\u00a0m of cable, after it 3\u00a0m of cable into a line input.',
     ],
+    [
+      { instrument: { ...USUAL_INSTRUMENT, volume: 0.8 } },
+      'Before the pedal a single-coil pickup, volume and tone at 3:00 and 5:00, and 6\u00a0m of cable.',
+    ],
   ])('%j', (around, text) => {
     expect(surroundingsText(around)).toBe(text);
   });

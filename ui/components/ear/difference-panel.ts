@@ -66,15 +66,14 @@ export class DifferencePanel extends BenchElement {
     const { builds } = this.state;
     const { found } = this;
     const isStale = found && (found.builds.a !== builds.a || found.builds.b !== builds.b);
-    const isElsewhere =
-      found && surroundingsText(found.around) !== surroundingsText(surroundings(this.state));
+    const isElsewhere = found && JSON.stringify(found.around) !== JSON.stringify(surroundings(this.state));
     return html`
       <h2>How different?</h2>
       ${this.#renderLive()}
       <div class="row">
         <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
         ${isStale ? html`<span class="problem small">A build has changed since.</span>` : nothing}
-        ${!isStale && isElsewhere ? html`<span class="problem small">Pickup, cable or next input have changed since.</span>` : nothing}
+        ${!isStale && isElsewhere ? html`<span class="problem small">Guitar, cable or next input have changed since.</span>` : nothing}
       </div>
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
       ${found ? this.#renderFound(found) : nothing}
