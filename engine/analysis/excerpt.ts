@@ -4,8 +4,7 @@ import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
 import { loadedNetwork, networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
-import { swapsWithFigures, swapText } from '../builds/swaps.ts';
-import { isSameCircuit } from '../circuits/circuit.ts';
+import { swapsWithFigures, swapText, unlikeText } from '../builds/swaps.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, printable } from '../input/shown-text.ts';
@@ -212,9 +211,7 @@ export function excerptText(
         matchText(excerpt.matchDb),
         '',
         'A and B differ in:',
-        ...(isSameCircuit(a.circuit, b.circuit)
-          ? swapsWithFigures(a, b, temperatureK).map((swap) => printable(swapText(a, swap)))
-          : ['two circuits, which share no parts']),
+        ...differences([a, b], temperatureK).map(printable),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
   lines.push('', ...clippingLines(excerpt.clipping));
@@ -223,6 +220,12 @@ export function excerptText(
     : 'The pedal alone, without amplifier or speaker.';
   const solved = `Solved at ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
   return `${[...lines, '', surroundingsText(around), chain, solved, ...excerpt.warnings].join('\n')}\n`;
+}
+
+function differences([a, b]: readonly [Build, Build], temperatureK: number): readonly string[] {
+  const unlike = unlikeText(a, b);
+  if (unlike !== undefined) return [unlike];
+  return swapsWithFigures(a, b, temperatureK).map((swap) => swapText(a, swap));
 }
 
 function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {

@@ -8,9 +8,9 @@ import {
   movedText,
   type Swap,
   swapsBetween,
+  unlikeText,
   withSwap,
 } from '../../engine/builds/swaps.ts';
-import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
@@ -101,15 +101,23 @@ export class SwapList extends BenchElement {
     );
   }
 
+  /** A swap that is gone, as by an undo, leaves no empty dialog. */
+  protected override updated(): void {
+    const { a, b } = this.state.builds;
+    const isThere = swapsBetween(a, b).some((swap) => keyOf(swap) === this.chosen);
+    if (this.dialog.open && !isThere) this.dialog.close();
+  }
+
   override render() {
     const { a, b } = this.state.builds;
     const swaps = swapsBetween(a, b);
+    const unlike = unlikeText(a, b);
     return html`
       <div class="strip">
         <h2>A and B differ in</h2>
         ${
-          !isSameCircuit(a.circuit, b.circuit)
-            ? html`<p class="small soft">Two circuits: ${buildTitle(a)} and ${buildTitle(b)} share no parts.</p>`
+          unlike !== undefined
+            ? html`<p class="small soft">${unlike}</p>`
             : swaps.length === 0
               ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
               : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
