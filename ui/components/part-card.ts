@@ -391,8 +391,10 @@ export class PartCard extends BenchElement {
 
 /** What is behind the fold. */
 function detailsOf({ kind }: BuildPart): string {
+  if (kind === 'diode') return 'Details: pieces, capacitance, piggyback, pins, figures';
   if (hasType(kind)) return 'Details: pieces, case and pins, figures';
-  return kind === 'capacitor' ? 'Details: made as, piggyback, figures' : 'Details: figures, name on my board';
+  if (kind === 'capacitor') return 'Details: made as, piggyback, figures';
+  return `Details: ${kind === 'resistor' ? 'piggyback, ' : ''}figures, name on my board`;
 }
 
 /** Whether a build has the part: those of another kind of bypass are not soldered. */
