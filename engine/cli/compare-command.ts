@@ -7,8 +7,8 @@ import { renderTrouble, saidOf, sineTrouble } from '../analysis/render-trouble.t
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
-import { pinLines, swapsWithFigures } from '../builds/swaps.ts';
-import { inLine } from '../input/shown-text.ts';
+import { pinLines, swapsWithFigures, unlikeText } from '../builds/swaps.ts';
+import { inLine, printable } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
@@ -16,7 +16,7 @@ import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { readInput, resamplingOf } from './recording-input.ts';
-import { networkAround } from './surroundings.ts';
+import { aroundText, loadedNetworkAround, networkAround } from './surroundings.ts';
 
 /** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
@@ -42,7 +42,7 @@ export function compareCommand(options: Options): void {
   });
   const [a, b] = renders.map(({ outputV }) => outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
-  const harmonics = networks.map((network) => harmonicsOf(network, USUAL_TEST));
+  const harmonics = builds.map((build) => harmonicsOf(loadedNetworkAround(options, build), USUAL_TEST));
   const warnings = renders.flatMap((render, index) =>
     saidOf('AB'[index]!, [rate.warnings[index], renderTrouble(render), ...sineTrouble([harmonics[index]!])]),
   );
@@ -58,6 +58,7 @@ export function compareCommand(options: Options): void {
     const written = difference ? { difference: { out: options.out, gainDb: difference.gainDb } } : {};
     printJson({
       titles: { a: titles[0], b: titles[1] },
+      surroundings: aroundText(options),
       ...comparison,
       factor,
       solverErrorDb: { a: accuracy[0]!.errorDb ?? null, b: accuracy[1]!.errorDb ?? null },
@@ -69,7 +70,7 @@ export function compareCommand(options: Options): void {
     });
     return;
   }
-  process.stdout.write(`A: ${titles[0]}\nB: ${titles[1]}\n\n`);
+  process.stdout.write(`A: ${titles[0]}\nB: ${titles[1]}\n${aroundText(options)}\n\n`);
   const decibels = (value: number) => `${value.toFixed(2)} dB`;
   printTable([
     ['loudness, A over B', decibels(comparison.loudnessDifferenceDb)],
@@ -94,7 +95,7 @@ export function compareCommand(options: Options): void {
     ]),
   ]);
   process.stdout.write(
-    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak, dB of the fundamental\n`,
+    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak at the pedal's input, dB of the fundamental\n`,
   );
   printTable(harmonicRows(harmonics));
   if (difference) {
@@ -103,6 +104,8 @@ export function compareCommand(options: Options): void {
     );
   }
   process.stdout.write('\nA and B differ in\n');
+  const unlike = unlikeText(builds[0], builds[1]);
+  if (unlike !== undefined) process.stdout.write(`${printable(unlike)}\n`);
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
   if (pins.length > 0)
     process.stdout.write(`\nPins, B where A was; makers differ, check the datasheet\n${pins.join('\n')}\n`);

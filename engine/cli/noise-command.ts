@@ -20,14 +20,18 @@ const SOURCES_SHOWN = 10;
 export function noiseCommand(options: Options): void {
   const input = noiseInputOf(options);
   const around = surroundingsOf(options);
+  if (input === 'shorted' && around.instrument)
+    throw new CliError('--source shorted has no guitar at the input: leave out --pickup or --source.');
+  const isBypassed = options.bypassed === true;
+  const inputText = `${noiseInputText(input, around)}${isBypassed ? ', the pedal switched off' : ''}`;
   const noise = buildNoise(readBuild(options), {
     input,
     temperatureK: temperatureOf(options),
-    isBypassed: options.bypassed === true,
+    isBypassed,
     around,
   });
-  if (options.json) printJson(reportOf(noise, input));
-  else printReport(noise, noiseInputText(input, around));
+  if (options.json) printJson(reportOf(noise, input, inputText));
+  else printReport(noise, inputText);
 }
 
 /** The input that --source names; a pickup by default. @throws CliError. */
@@ -38,11 +42,12 @@ export function noiseInputOf({ source = 'pickup' }: Options): NoiseInput {
   return input;
 }
 
-function reportOf(noise: Noise, input: NoiseInput) {
+function reportOf(noise: Noise, input: NoiseInput, inputText: string) {
   const { outputV, weightedV, inputV, weightedInputV, contributions, points, unknown } = noise;
   const level = (volts: number) => ({ microvolts: 1e6 * volts, dbu: voltsToDbu(volts) });
   return {
     source: input,
+    surroundings: inputText,
     output: level(outputV),
     outputAWeighted: level(weightedV),
     inputReferred: level(inputV),
@@ -66,8 +71,8 @@ function printReport(noise: Noise, inputText: string): void {
   const row = (name: string, plainV: number, weightedV: number) => [
     name,
     `${(1e6 * plainV).toFixed(2)} µV`,
-    `${voltsToDbu(plainV).toFixed(1)} dBu`,
-    `${voltsToDbu(weightedV).toFixed(1)} dBu A-weighted`,
+    `${dbuText(plainV)} dBu`,
+    `${dbuText(weightedV)} dBu A-weighted`,
   ];
   printTable([
     row('at the output', noise.outputV, noise.weightedV),
@@ -92,11 +97,20 @@ function contributionRow({ part, kind, share, weightedV, gainDb }: NoiseContribu
     part,
     kind,
     `${(100 * share).toFixed(1)} %`,
-    voltsToDbu(weightedV).toFixed(1),
-    gainDb === undefined ? '' : gainDb.toFixed(1),
+    dbuText(weightedV),
+    gainDb === undefined ? '' : levelText(gainDb),
   ];
 }
 
 function pointRow({ hz, outputVPerRtHz, inputVPerRtHz }: NoisePoint): string[] {
   return [hz.toFixed(1), (1e9 * outputVPerRtHz).toFixed(2), (1e9 * inputVPerRtHz).toFixed(2)];
+}
+
+function dbuText(volts: number): string {
+  return levelText(voltsToDbu(volts));
+}
+
+/** Nothing at all has no level. */
+function levelText(decibels: number): string {
+  return Number.isFinite(decibels) ? decibels.toFixed(1) : '–';
 }

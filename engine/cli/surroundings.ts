@@ -3,15 +3,30 @@ import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
 import { type Instrument, PICKUPS, type PickupName, USUAL_INSTRUMENT } from '../builds/instrument.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import { NEXT_INPUTS, type NextInput, type OutputLoad, USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
-import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
+import { type Surroundings, surroundingsText, withSurroundings } from '../builds/surroundings.ts';
 import type { Network } from '../network/network.ts';
 import { CliError } from './cli-error.ts';
 import { named, numberOf, type Options, temperatureOf } from './options.ts';
 
 /** The network of a build with what is around it, switched off by --bypassed. @throws CliError naming the option. */
 export function networkAround(options: Options, build: Build): Network {
-  const pedal = (options.bypassed ? bypassedNetworkOf : networkOf)(build, temperatureOf(options));
-  return withSurroundings(pedal, surroundingsOf(options));
+  return withSurroundings(pedalOf(options, build), surroundingsOf(options));
+}
+
+/** The same from the pedal's own input, where the level of a test is stated. @throws CliError naming the option. */
+export function loadedNetworkAround(options: Options, build: Build): Network {
+  const { load } = surroundingsOf(options);
+  return withSurroundings(pedalOf(options, build), { load });
+}
+
+/** What is around the pedal, and whether it is switched off, in sentences. @throws CliError naming the option. */
+export function aroundText(options: Options): string {
+  const around = surroundingsText(surroundingsOf(options));
+  return options.bypassed ? `${around} The pedal is switched off.` : around;
+}
+
+function pedalOf(options: Options, build: Build): Network {
+  return (options.bypassed ? bypassedNetworkOf : networkOf)(build, temperatureOf(options));
 }
 
 /** A guitar by --pickup and --cable, the next input by --into and --into-cable. @throws CliError naming the option. */

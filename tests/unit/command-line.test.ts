@@ -403,6 +403,28 @@ describe('the command line', () => {
     expect((await cliplead('noise', '--build', 'clean-plain')).out).toContain('single-coil pickup');
   });
 
+  it('prints no level where nothing hisses, and says that the pedal is switched off', async () => {
+    // A true bypass is a wire, and without a guitar nothing else makes noise.
+    const shorted = ['--source', 'shorted', '--bypassed'];
+    const { out } = await cliplead('noise', '--build', 'soft-plain', ...shorted);
+    expect(out).toMatch(/^With the input shorted, the pedal switched off, nothing played/);
+    expect(out).not.toContain('Infinity');
+    expect(out).toMatch(/at the output +0\.00 µV +– dBu/);
+  });
+
+  it('compares harmonics from the input of the pedal, whatever guitar plays', async () => {
+    const sine = Float64Array.from({ length: 2205 }, (_, n) => 0.1 * Math.sin((2 * Math.PI * n) / 200));
+    writeFileSync(file('short.wav'), encodeWav({ sampleRateHz: 44_100, channels: [sine] }));
+    const builds = ['--build', 'soft-plain', '--against', 'soft-led', '--in', file('short.wav')];
+    const compared = async (...guitar: string[]) => {
+      const { out } = await cliplead('compare', ...builds, '--oversample', '1', '--json', ...guitar);
+      return JSON.parse(out) as { surroundings: string; harmonics: { a: { relativeDb: number[] } } };
+    };
+    const [alone, played] = [await compared(), await compared('--pickup', 'humbucker')];
+    expect(played.surroundings).toContain('humbucker');
+    expect(played.harmonics.a.relativeDb).toEqual(alone.harmonics.a.relativeDb);
+  });
+
   it('renders with the hiss of the build when the option is given', async () => {
     const rate = 48_000;
     writeFileSync(
@@ -423,6 +445,10 @@ describe('the command line', () => {
 
   it.each([
     [['noise', '--build', 'soft-plain', '--source', 'mains'], /--source mains/],
+    [
+      ['noise', '--build', 'soft-plain', '--source', 'shorted', '--pickup', 'humbucker'],
+      /--source shorted.*--pickup/,
+    ],
     [['voltages', '--build', 'soft-plain', '--set', 'R4=4kk'], /R4.*4kk/],
     [['voltages', '--build', 'soft-plain', '--set', 'R99=1k'], /no part R99/],
     [['voltages', '--build', 'soft-plain', '--set', 'R5=open'], /gain input.*no DC path/],
