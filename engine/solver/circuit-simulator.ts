@@ -220,6 +220,8 @@ export class CircuitSimulator {
       const reached = this.#loop.run(from, frames);
       if (reached < frames) {
         this.#blocks[memory.faultyBlock[0]!]!.recover(memory.known);
+        // What was extrapolated from the fault must not come back.
+        this.#resetLoads();
         memory.output[reached] = memory.known[this.circuit.outputIndex]!;
         if (this.#probed[0]! >= 0) memory.probe[reached] = this.restVoltage(this.#probed[0]!);
       }
