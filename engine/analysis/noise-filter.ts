@@ -33,7 +33,7 @@ export interface NoiseFilter {
 }
 
 /**
- * Peaking filters in series that follow a density at the output to a few tenths of a decibel. Their gains are
+ * Peaking filters in series that follow a density at the output to within 0.75 dB, mostly to a few tenths. Their gains are
  * the least-squares solution in decibels over the curve's points (Gauss-Newton, since gains in series nearly
  * add in decibels). Above the highest point the density stays constant up to half the sample rate.
  *

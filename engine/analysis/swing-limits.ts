@@ -29,7 +29,8 @@ const SHORT_OHMS = 1e-3;
 
 /**
  * Swing limits of the active parts of a network. An op-amp reaches its headroom below its supply pins; a load Z takes
- * its share, R/(R + |Z|) of what is between rest and limit, by the R that is lost for each ampere. A
+ * its share, R/(R + |Z|) of what is between rest and limit, by the R that is lost for each ampere; Z is that of a small signal, and
+ * conducting diodes behind it take more (clean-plain's gain stage reaches an eighth less). A
  * transistor follower reaches up to its collector less the saturation voltage, and down to where it no longer
  * conducts,
  *

@@ -86,7 +86,7 @@ describe('values that change on the bench', () => {
 
   it.each([
     ['V1', { value: '18V' }],
-    ['R15', { value: '22k' }],
+    ['R15', { value: '11k' }],
   ] as const)('reach the audio thread with their operating point, solved once: %s', (ref, setting) => {
     const { store, session } = bench();
     store.act({ type: 'setPart', slot: 'a', ref, setting });

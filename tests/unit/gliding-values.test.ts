@@ -54,7 +54,8 @@ describe('values that glide', () => {
       networkOf({ ...build, knobs: { ...build.knobs, output } }, NOMINAL_TEMPERATURE_K);
     const simulator = new CircuitSimulator(compileCircuit(at(0), options));
     const halves = [...simulator.circuit.parameters].flatMap((value, index) =>
-      value === circuitValues(at(1), options).parameters[index] ? [] : [index],
+      // The conductance of an op-amp's load moves too; it is below 1 S, and the halves are above 1 Ω.
+      value === circuitValues(at(1), options).parameters[index] || value < 1 ? [] : [index],
     );
     expect(halves.length).toBe(2);
     const whole = () => halves.reduce((sum, index) => sum + simulator.memory.parameters[index]!, 0);
@@ -106,10 +107,13 @@ describe('values that glide', () => {
       simulator.process(tone, output, start);
       simulator.setParameters(circuitValues(at(1), { sampleRateHz: RATE_HZ }).parameters, seconds);
       simulator.process(tone.subarray(start), output.subarray(start), tone.length - start);
-      return largestStep(output);
+      return {
+        whole: largestStep(output),
+        first: largestStep(output.subarray(start, start + RATE_HZ / 1000)),
+      };
     };
-    expect(turned(0.01)).toBeLessThan(1.2 * Math.max(...steady));
-    expect(turned(0)).toBeGreaterThan(turned(0.01));
+    expect(turned(0.01).whole).toBeLessThan(1.2 * Math.max(...steady));
+    expect(turned(0).first).toBeGreaterThan(2 * turned(0.01).first);
   });
 
   it('follow a glide in steps of 10 µs to -58 dB where a volume pot moves a tenth of its range in 10 ms', () => {

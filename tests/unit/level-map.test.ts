@@ -25,9 +25,10 @@ describe('the level map', () => {
       const { highV, lowV } = points.find(({ limit }) => limit?.ref === ref)!.limit!;
       return highV - lowV;
     };
-    // From about 8.9 V and from about 8.9·3 V less the diodes' drops, each less 3 V of headroom.
-    expect(span('U1A')).toBeCloseTo(5.9, 1);
-    expect(span('U2A')).toBeGreaterThan(21);
+    // TL072 on ±15 V: ±13.5 V into 10 kΩ and ±12 V into 2 kΩ (sheet), so 323 Ω and 1.065 V of headroom without a load; of
+    // 8.9 V this leaves 6.77 V, of which some 10 kΩ of load take 3 %. The doubled rails have about 8.9·3 V less the diodes' drops.
+    expect(span('U1A')).toBeCloseTo(6.56, 1);
+    expect(span('U2A')).toBeGreaterThan(20);
     expect(span('U2A')).toBeLessThan(3 * 8.9 - 3);
   });
 
@@ -45,7 +46,8 @@ describe('the level map', () => {
       // The limits are soft: a slewing op-amp overshoots them by up to 0.1 V (OpampData).
       expect(upV, net).toBeLessThan(up + 0.12);
       expect(downV, net).toBeLessThan(down + 0.12);
-      if (net === 'amplified') expect(Math.min(upV / up, downV / down)).toBeGreaterThan(0.98);
+      // Its limits are those with the diodes at rest; conducting, they take an eighth.
+      if (net === 'amplified') expect(Math.min(upV / up, downV / down)).toBeGreaterThan(0.85);
     }
   });
 
