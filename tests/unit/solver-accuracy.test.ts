@@ -191,7 +191,7 @@ describe('a rate that follows the estimate', () => {
   });
 
   it('says where the error begins in the part of the recording that has it', () => {
-    const circuit = networkOf(presetBuild('clean-plain'), NOMINAL_TEMPERATURE_K);
+    const circuit = networkOf(presetBuild('clean-bright'), NOMINAL_TEMPERATURE_K);
     const loud = sine(0.013 * RATE_HZ, RATE_HZ, 82, 1);
     const sharp = sine(0.01 * RATE_HZ, RATE_HZ, 9000, 0.9);
     const said = (...partsV: Float64Array[]) => {
