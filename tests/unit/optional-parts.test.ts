@@ -40,8 +40,9 @@ describe('a part that is not fitted or jumpered at the start', () => {
 
   it('is refused for a kind that cannot be left out', () => {
     const document = JSON.parse(JSON.stringify(circuitDocument(soft.circuit)));
-    document.stages[0].parts.Q1.fit = 'open';
-    expect(parseCircuit(document).problems?.[0]?.place).toBe('stages[0].parts.Q1.fit');
+    const index = document.stages.findIndex(({ id }: { id: string }) => id === 'input');
+    document.stages[index].parts.Q1.fit = 'open';
+    expect(parseCircuit(document).problems?.[0]?.place).toBe(`stages[${index}].parts.Q1.fit`);
   });
 });
 
