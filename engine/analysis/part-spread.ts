@@ -1,5 +1,6 @@
 import { type Build, buildParts } from '../builds/build.ts';
 import { partsOf } from '../circuits/circuit.ts';
+import type { Converter } from '../devices/converter.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import {
   bipolarAtSpread,
@@ -38,12 +39,27 @@ export function networkAtSpread(
   return {
     ...network,
     primitives: network.primitives.map((primitive) => {
-      const spread = primitive.origin.unit === '' ? spreads.get(primitive.origin.ref) : undefined;
+      if (primitive.origin.unit !== '') return primitive;
+      if (primitive.kind === 'converter' && primitive.pump) {
+        const ofCapacitor = spreads.get(primitive.pump.ref);
+        if (ofCapacitor) return pumpedAt(primitive, primitive.pump, ofCapacitor[end]);
+      }
+      const spread = spreads.get(primitive.origin.ref);
       if (!spread) return primitive;
       // The resistances of a capacitor fall as it grows.
       const falls = primitive.kind === 'resistor' && kindOf.get(primitive.origin.ref) === 'capacitor';
       return moved(primitive, spread, falls ? 1 / spread[end] : spread[end], network.temperatureK);
     }),
+  };
+}
+
+/** A converter whose pump capacitor is so many times as large: the resistance of its charge falls. */
+function pumpedAt(converter: Converter, pump: NonNullable<Converter['pump']>, amount: number): Converter {
+  const ohms = pump.ohms / amount;
+  return {
+    ...converter,
+    outputOhms: converter.outputOhms - pump.ohms + ohms,
+    pump: { ...pump, ohms },
   };
 }
 

@@ -1,13 +1,15 @@
 import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import type { ConverterSpec } from '../circuits/part-spec.ts';
+import type { Converter } from '../devices/converter.ts';
 import type { NodeName } from '../devices/node.ts';
 import { ofPart, ofPiece } from '../devices/origin.ts';
 import type { Primitive } from '../network/network.ts';
 import { converterEntry } from '../parts/part-types.ts';
-import { pumpedOutputOhms } from '../parts/pump-resistance.ts';
+import { chargeOhms, pumpedOutputOhms } from '../parts/pump-resistance.ts';
 import { parseValue } from '../units/value-code.ts';
 import type { Build, PartSetting } from './build.ts';
 
+type OutputResistance = Pick<Converter, 'outputOhms' | 'pump'>;
 type NetOfPin = (pin: string) => NodeName;
 
 /**
@@ -25,28 +27,33 @@ export function converterPrimitives(
   const entry = converterEntry(build.parts[ref]!.type!);
   const { ratios, pump } = part;
   const supply = nets(`${ref}.supply`);
-  const output = (piece: string, out: NodeName, ratio: number, outputOhms: number): Primitive => ({
+  const output = (piece: string, out: NodeName, ratio: number, resistance: OutputResistance): Primitive => ({
     kind: 'converter',
     ...ofPiece(ofPart(ref), piece),
     nodes: [supply, out],
     ratio,
-    outputOhms,
+    ...resistance,
   });
-  const doubler = (outputOhms: number) =>
-    output('doubler', pump ? doubledNode(ref) : nets(`${ref}.doubled`), ratios.doubled, outputOhms);
-  const inverter = (ratio: number, outputOhms: number) =>
-    output('inverter', nets(`${ref}.inverted`), ratio, outputOhms);
-  if (!pump) return [doubler(entry.outputOhms), inverter(ratios.inverted, entry.outputOhms)];
+  const doubler = (resistance: OutputResistance) =>
+    output('doubler', pump ? doubledNode(ref) : nets(`${ref}.doubled`), ratios.doubled, resistance);
+  const inverter = (ratio: number, resistance: OutputResistance) =>
+    output('inverter', nets(`${ref}.inverted`), ratio, resistance);
+  const { outputOhms } = entry;
+  if (!pump) return [doubler({ outputOhms }), inverter(ratios.inverted, { outputOhms })];
   const isBoosted = nets(`${ref}.boost`) === supply;
-  const ohms = (capacitor: string) => {
+  const pumped = (capacitor: string): OutputResistance | undefined => {
     const farads = pumpFarads(build.parts[capacitor]!);
-    return farads === undefined ? undefined : pumpedOutputOhms(entry, farads, isBoosted);
+    if (farads === undefined) return undefined;
+    return {
+      outputOhms: pumpedOutputOhms(entry, farads, isBoosted),
+      pump: { ref: capacitor, ohms: chargeOhms(entry, farads, isBoosted) },
+    };
   };
-  const doublerOhms = ohms(pump.doubler.capacitor);
-  const inverterOhms = ohms(pump.inverter.capacitor);
+  const doubled = pumped(pump.doubler.capacitor);
+  const inverted = pumped(pump.inverter.capacitor);
   return [
-    ...(doublerOhms === undefined ? [] : [doubler(doublerOhms)]),
-    inverterOhms === undefined ? inverter(0, entry.outputOhms) : inverter(ratios.inverted, inverterOhms),
+    ...(doubled ? [doubler(doubled)] : []),
+    inverted ? inverter(ratios.inverted, inverted) : inverter(0, { outputOhms }),
   ];
 }
 

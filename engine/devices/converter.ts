@@ -14,6 +14,8 @@ export interface Converter extends PrimitiveBase {
   readonly nodes: readonly [supply: NodeName, out: NodeName];
   readonly ratio: number;
   readonly outputOhms: number;
+  /** The pump capacitor, where it is a part of the circuit, and how much of R is that of its charge: 1/(f·C), ohms. */
+  readonly pump?: { readonly ref: string; readonly ohms: number };
 }
 
 /** A converter in the netlist, as in the equation above; nodes are supply and out. */

@@ -21,5 +21,10 @@ export function pumpHz({ oscillatorHz, boostedOscillatorHz }: ConverterEntry, is
 export function pumpedOutputOhms(entry: ConverterEntry, farads: number, isBoosted: boolean): number {
   const inSheet = 1 / (pumpHz(entry, false) * entry.sheetPumpFarads);
   const switches = Math.max(0, entry.outputOhms - inSheet);
-  return switches + 1 / (pumpHz(entry, isBoosted) * farads);
+  return switches + chargeOhms(entry, farads, isBoosted);
+}
+
+/** The part of it that the charge of the pump capacitor makes, ohms. */
+export function chargeOhms(entry: ConverterEntry, farads: number, isBoosted: boolean): number {
+  return 1 / (pumpHz(entry, isBoosted) * farads);
 }

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
@@ -50,6 +51,18 @@ describe('the pump capacitors of clean-blend', () => {
     expect(output(small, 'inverter')!.outputOhms).toBe(output(plain, 'inverter')!.outputOhms);
     const refs = networkOf(plain, NOMINAL_TEMPERATURE_K).primitives.map(({ ref }) => ref);
     expect(refs.filter((ref) => ref === 'C17' || ref === 'C18')).toEqual([]);
+  });
+
+  it('differ from piece to piece: the resistance of the charge falls as they grow', () => {
+    const { low, high } = partSpread(plain, 'C17');
+    expect(low).toBeLessThan(high);
+    const ohms = (end: 'low' | 'high', piece: string) => {
+      const network = networkAtSpread(plain, networkOf(plain, NOMINAL_TEMPERATURE_K), ['C17'], end);
+      return (network.primitives.find(({ ref }) => ref === `U3 ${piece}`) as Converter).outputOhms;
+    };
+    expect(ohms('low', 'doubler')).toBeCloseTo(50 + 1 / (22.5e3 * 10e-6 * low), 9);
+    expect(ohms('high', 'doubler')).toBeCloseTo(50 + 1 / (22.5e3 * 10e-6 * high), 9);
+    expect(ohms('low', 'inverter')).toBe(output(plain, 'inverter')!.outputOhms);
   });
 
   it('let their rail sag more where they are smaller', () => {
