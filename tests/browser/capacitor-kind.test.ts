@@ -1,3 +1,4 @@
+import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import '../../ui/main.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
@@ -5,8 +6,9 @@ import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
-const choice = () =>
-  bench.shadowRoot!.querySelector('part-card')?.shadowRoot?.querySelector('capacitor-kind')?.shadowRoot;
+const card = () => bench.shadowRoot!.querySelector('part-card')?.shadowRoot;
+const details = () => card()?.querySelector('details');
+const choice = () => card()?.querySelector('capacitor-kind')?.shadowRoot;
 const text = () => choice()?.textContent?.replace(/\s+/g, ' ') ?? '';
 
 describe('what a capacitor is made of', () => {
@@ -17,7 +19,13 @@ describe('what a capacitor is made of', () => {
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('soft-plain') });
     bench.store.act({ type: 'select', ref: 'C1' });
     await bench.store.settled();
-    await until('the choice', () => choice()?.querySelector('select') != null);
+    await until('the card', () => details() != null);
+    // It computes an effect, so it is only there while it can be seen.
+    assert.isUndefined(choice());
+    await until('the choice', () => {
+      details()!.open = true;
+      return choice()?.querySelector('select') != null;
+    });
   });
   afterEach(() => bench.remove());
 

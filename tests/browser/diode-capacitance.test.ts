@@ -6,8 +6,9 @@ import { until } from './until.ts';
 
 let bench: ClipleadBench;
 
-const choice = () =>
-  bench.shadowRoot!.querySelector('part-card')?.shadowRoot?.querySelector('diode-capacitance')?.shadowRoot;
+const card = () => bench.shadowRoot!.querySelector('part-card')?.shadowRoot;
+const details = () => card()?.querySelector('details');
+const choice = () => card()?.querySelector('diode-capacitance')?.shadowRoot;
 const text = () => choice()?.textContent?.replace(/\s+/g, ' ') ?? '';
 
 describe('the capacitance of an LED', () => {
@@ -18,7 +19,13 @@ describe('the capacitance of an LED', () => {
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('soft-led') });
     bench.store.act({ type: 'select', ref: 'D1' });
     await bench.store.settled();
-    await until('the choice', () => choice()?.querySelector('select') != null);
+    await until('the card', () => details() != null);
+    // It computes an effect, so it is only there while it can be seen.
+    assert.isUndefined(choice());
+    await until('the choice', () => {
+      details()!.open = true;
+      return choice()?.querySelector('select') != null;
+    });
   });
   afterEach(() => bench.remove());
 

@@ -18,6 +18,7 @@ import {
   type PartSetting,
   startingBuild,
 } from '../../engine/builds/build.ts';
+import { isPumpCapacitor } from '../../engine/builds/charge-pump.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import {
@@ -193,8 +194,7 @@ export class PartCard extends BenchElement {
     return html`
       <div class="slot ${slot}" role="group" aria-label="Details of ${part.ref} in build ${LETTER[slot]}">
         ${this.#renderTypeDetails(part, slot, setting)}
-        ${part.kind === 'capacitor' && setting.fit === undefined ? this.#renderDielectric(part, slot) : nothing}
-        ${part.kind === 'diode' && setting.fit === undefined ? this.#renderCapacitance(part, slot) : nothing}
+        ${this.isUnfolded && setting.fit === undefined ? this.#renderEffectChoice(part, slot) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
           @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></part-figures>
@@ -321,6 +321,15 @@ export class PartCard extends BenchElement {
       </select></label>
       <div class="law-row">${potCurve(setting.law ?? 'linear', this.#rotation(part.ref, slot))}
         <knob-matches .state=${this.state} .place=${part.ref} .slotName=${slot}></knob-matches></div>`;
+  }
+
+  /** Its effect takes up to a tenth of a second: it must not be computed while it cannot be seen. */
+  #renderEffectChoice(part: BuildPart, slot: Slot) {
+    if (part.kind === 'diode') return this.#renderCapacitance(part, slot);
+    if (part.kind !== 'capacitor') return nothing;
+    return isPumpCapacitor(this.state.builds[slot].circuit, part.ref)
+      ? html`<p class="small soft">Its kind makes no difference here: the model has this pump capacitor as a resistance of the converter’s output.</p>`
+      : this.#renderDielectric(part, slot);
   }
 
   #renderDielectric(part: BuildPart, slot: Slot) {
