@@ -4,6 +4,10 @@ import { presetNamed } from '../../ui/state/presets.ts';
 import { withNewerSoftClip } from '../made-up-revision.ts';
 import '../../ui/main.ts';
 
+/** Of the presets, and of the invented circuit after it. */
+const OWN = presetNamed('soft-plain').circuit.revision;
+const NEWER = OWN + 1;
+
 describe('a build of an older revision of its circuit', () => {
   let bench: ClipleadBench;
 
@@ -29,28 +33,28 @@ describe('a build of an older revision of its circuit', () => {
   };
 
   it('is offered the newer revision with its changes, takes it, and undo restores the older one', async () => {
-    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+    assert.equal(bench.store.state.builds.a.circuit.revision, OWN);
     assert.lengthOf(offers(), 1);
     assert.match(
       offers()[0]!.querySelector('p')!.textContent!,
-      /^A: Made for revision 1 of Soft clip.*R4 4k7 becomes 5k6/,
+      new RegExp(`^A: Made for revision ${OWN} of Soft clip.*R4 4k7 becomes 5k6`),
     );
-    await press('Take revision 2');
-    assert.equal(bench.store.state.builds.a.circuit.revision, 2);
+    await press(`Take revision ${NEWER}`);
+    assert.equal(bench.store.state.builds.a.circuit.revision, NEWER);
     assert.equal(bench.store.state.builds.a.parts['R4']?.value, '5k6');
     assert.lengthOf(offers(), 0);
     bench.store.act({ type: 'undo' });
     await bench.updateComplete;
-    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+    assert.equal(bench.store.state.builds.a.circuit.revision, OWN);
     assert.lengthOf(offers(), 1);
   });
 
   it('keeps its own revision if the user wants that, and is not offered the newer one again', async () => {
-    await press('Keep revision 1');
+    await press(`Keep revision ${OWN}`);
     assert.lengthOf(offers(), 0);
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '3k3' } });
     await bench.updateComplete;
     assert.lengthOf(offers(), 0);
-    assert.equal(bench.store.state.builds.a.circuit.revision, 1);
+    assert.equal(bench.store.state.builds.a.circuit.revision, OWN);
   });
 });
