@@ -6,6 +6,12 @@ import { baseOhms } from './device-noise.ts';
 import { transistorCapacitors } from './transistor-capacitances.ts';
 
 /**
+ * Leak between the inner base of a Darlington and its emitter, Ω: it takes nanoamperes of the microamperes there. A net that
+ * touches transistors alone has no solution sample by sample.
+ */
+const LEAK_OHMS = 1e8;
+
+/**
  * A bipolar transistor of a type as primitives: one, or two in one case if it is a Darlington, and their capacitances.
  *
  * @param isHeld Whether a net has a constant voltage.
@@ -32,6 +38,7 @@ export function bipolarPrimitives(
   return [
     { kind, ...first, nodes: [collector, base, between], data: driver, ...noise },
     ...capacitors(first, base, between),
+    { kind: 'resistor', ...ofPiece(own, 'leak'), nodes: [between, emitter], ohms: LEAK_OHMS },
     { kind, ...own, nodes: [collector, between, emitter], data },
     ...capacitors(own, between, emitter),
   ];

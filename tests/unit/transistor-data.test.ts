@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { withPart } from '../../engine/builds/part-figures.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { bipolarPrimitives } from '../../engine/parts/bipolar-primitives.ts';
@@ -7,7 +9,10 @@ import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 import type { DatasheetPoint } from '../../engine/parts/catalogue-entry.ts';
 import { FIELD_EFFECT_TRANSISTORS } from '../../engine/parts/field-effect-transistors.ts';
 import { modelFigure } from '../../engine/parts/type-figure.ts';
+import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
+import { compileCircuit } from '../../engine/solver/compile.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
+import { presetBuild } from '../preset-build.ts';
 import { network, resistor, source } from './small-networks.ts';
 
 /** V_BE in the active region, V_T·ln(I_C/I_S), without the Early effect. */
@@ -132,6 +137,19 @@ describe('a Darlington', () => {
     const expected = modelFigure(entry, { quantity: 'baseEmitterV', at: { collectorA } })!;
     // The Early effect of both, 1.09, is left out of the closed form: 2 × 2 mV.
     expect(Math.abs(volts.get('base')! - expected)).toBeLessThan(5e-3);
+  });
+});
+
+describe('a Darlington as a follower', () => {
+  it.each(['Q1', 'Q2'])('can be solved sample by sample: %s', (ref) => {
+    const build = withPart(presetBuild('soft-plain'), ref, { type: 'MPSA13' });
+    const circuit = compileCircuit(networkOf(build, NOMINAL_TEMPERATURE_K), { sampleRateHz: 192_000 });
+    const simulator = new CircuitSimulator(circuit);
+    const output = new Float64Array(1920);
+    const input = output.map((_, sample) => 0.1 * Math.sin((2 * Math.PI * 440 * sample) / 192_000));
+    simulator.process(input, output, output.length);
+    expect(simulator.failures).toBe(0);
+    expect(Math.max(...output)).toBeGreaterThan(0.01);
   });
 });
 
