@@ -2,11 +2,10 @@ import { buildParts } from '../engine/builds/build.ts';
 import { netsOf } from '../engine/builds/network-of-build.ts';
 import { circuitNets } from '../engine/circuits/circuit-nets.ts';
 import { fittedCircuit } from '../engine/circuits/fitted-circuit.ts';
-import { stepSetting } from './components/part-steps.ts';
 import { fieldOf, leaveField } from './left-field.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { partChange } from './state/chosen-parts.ts';
+import { partStep } from './state/chosen-parts.ts';
 
 /** Keys of the bench, for the list of keys. */
 export const KEYS: readonly (readonly [keys: string, does: string])[] = [
@@ -151,12 +150,9 @@ export class BenchKeys {
   #step(steps: number): boolean {
     const { store } = this.#targets;
     // A held key continues from the last step, even if that is not audible yet.
-    const { wanted } = store;
-    const { heard: slot, builds, selected: ref, series } = wanted;
-    const part = buildParts(fittedCircuit(builds[slot])).find((each) => each.ref === ref);
-    const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
-    if (setting) store.act(partChange(wanted, slot, ref, setting));
-    return part !== undefined;
+    const change = partStep(store.wanted, steps);
+    if (change) store.act(change);
+    return true;
   }
 
   #walk(steps: number): boolean {

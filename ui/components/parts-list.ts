@@ -9,8 +9,8 @@ import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { stepSetting } from '../state/part-steps.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
-import { stepSetting } from './part-steps.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** The parts of the circuit by stage, with their settings in A and B. Arrow keys choose a part and change it. */

@@ -13,6 +13,15 @@ import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
+import {
+  type CandidateRun,
+  type EarVerdict,
+  nextUnjudged,
+  steppedIndex,
+  type TriedCandidate,
+  withCandidateAt,
+  withVerdict,
+} from './candidate-run.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 import { type Reach, reachAt } from './reach.ts';
@@ -147,6 +156,23 @@ export type Action =
       /** One of many edits of a dial; undone together. */
       readonly isDialled?: boolean;
     }
+  /**
+   * The next or previous candidate in B, which is heard then. Without candidates it steps the chosen part of B, to the
+   * change that the store has found for it.
+   */
+  | { readonly type: 'candidate'; readonly step: 1 | -1; readonly change?: PartsChange }
+  /** Puts the first of a list in B; they are stepped through from now on. */
+  | {
+      readonly type: 'startCandidates';
+      readonly refs: readonly string[];
+      readonly list: readonly TriedCandidate[];
+      readonly isHidden: boolean;
+    }
+  | { readonly type: 'pickCandidate'; readonly index: number }
+  /** B becomes what it was before the first, or keeps the candidate that is in it. */
+  | { readonly type: 'endCandidates'; readonly keeps: boolean }
+  /** What the ear says of the candidate in B; the next one without a verdict follows. */
+  | { readonly type: 'verdict'; readonly verdict: EarVerdict }
   /** What a part is called on the builder's own board, in every build of the heard one's circuit. */
   | { readonly type: 'alias'; readonly ref: string; readonly alias: string }
   | {
@@ -203,6 +229,9 @@ export type Action =
   | { readonly type: 'view'; readonly view: View }
   | { readonly type: 'ear'; readonly change: Partial<EarState> }
   | { readonly type: 'earCommand'; readonly command: EarCommand };
+
+/** A change of one part and of those that are swapped with it. */
+export type PartsChange = Extract<Action, { readonly type: 'setPart' }>;
 
 /** The state after an action; undefined if store or bench must do more. */
 export function reduce(state: BenchState, action: Action): BenchState {
@@ -262,6 +291,16 @@ export function reduce(state: BenchState, action: Action): BenchState {
       };
     case 'view':
       return { ...state, view: action.view, ear: leftView(state, action.view) };
+    case 'candidate':
+      return steppedCandidate(state, action);
+    case 'startCandidates':
+      return startedCandidates(state, action);
+    case 'pickCandidate':
+      return pickedCandidate(state, action.index);
+    case 'endCandidates':
+      return endedCandidates(state, action.keeps);
+    case 'verdict':
+      return judgedCandidate(state, action.verdict);
     case 'ear':
       return { ...state, ear: { ...state.ear, ...action.change } };
     case 'refuse':
@@ -275,7 +314,9 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, setAside: undefined };
     default: {
       const builds = editedBuilds(state, action);
-      return builds === state.builds ? state : { ...state, builds, refusal: undefined };
+      if (builds === state.builds) return state;
+      const ear = BESIDE_CANDIDATES.has(action.type) ? state.ear : earAfterEdit(state, builds);
+      return { ...state, builds, ear, refusal: undefined };
     }
   }
 }
@@ -283,6 +324,68 @@ export function reduce(state: BenchState, action: Action): BenchState {
 /** The difference plays only in the view that shows it: another view ends it. */
 function leftView({ view, ear }: BenchState, next: View): EarState {
   return next === view ? ear : { ...ear, difference: undefined };
+}
+
+/** Edits of build B after which a candidate is still in it. */
+const BESIDE_CANDIDATES: ReadonlySet<Action['type']> = new Set([
+  'turnKnob',
+  'throwSwitch',
+  'setBypass',
+  'alias',
+  'groups',
+  'rename',
+]);
+
+/** Candidates are over once B becomes something else; their verdicts stay. */
+export function earAfterEdit({ ear, builds: before }: BenchState, builds: Builds): EarState {
+  const run = ear.candidates;
+  if (run?.at === undefined || builds.b === before.b) return ear;
+  return { ...ear, candidates: { ...run, at: undefined, isHidden: false } };
+}
+
+function startedCandidates(
+  state: BenchState,
+  { refs, list, isHidden }: Extract<Action, { readonly type: 'startCandidates' }>,
+): BenchState {
+  const { candidates } = state.ear;
+  const before = candidates?.at === undefined ? state.builds.b : candidates.before;
+  return list.length === 0 ? state : atCandidate(state, { refs, list, isHidden, at: undefined, before }, 0);
+}
+
+function pickedCandidate(state: BenchState, index: number): BenchState {
+  const run = state.ear.candidates;
+  return run?.at === undefined || run.list[index] === undefined ? state : atCandidate(state, run, index);
+}
+
+function endedCandidates(state: BenchState, keeps: boolean): BenchState {
+  const run = state.ear.candidates;
+  if (run?.at === undefined) return state;
+  const builds = keeps ? state.builds : withBuild(state.builds, 'b', run.before);
+  const candidates = { ...run, at: undefined, isHidden: false };
+  return { ...state, builds, ear: { ...state.ear, candidates }, refusal: undefined };
+}
+
+function steppedCandidate(
+  state: BenchState,
+  { step, change }: Extract<Action, { readonly type: 'candidate' }>,
+): BenchState {
+  const run = state.ear.candidates;
+  if (run?.at !== undefined) return atCandidate(state, run, steppedIndex(run, step));
+  return change ? { ...reduce(state, change), heard: 'b' } : state;
+}
+
+function judgedCandidate(state: BenchState, verdict: EarVerdict): BenchState {
+  const run = state.ear.candidates;
+  if (run?.at === undefined) return state;
+  const judged = withVerdict(run, verdict);
+  return atCandidate(state, judged, nextUnjudged(judged));
+}
+
+/** With a candidate in B, which is heard. */
+function atCandidate(state: BenchState, before: CandidateRun, index: number): BenchState {
+  const { builds, run } = withCandidateAt(state.builds, before, index);
+  const ear = { ...state.ear, candidates: run, difference: undefined };
+  return { ...state, builds, heard: 'b', ear, refusal: undefined };
 }
 
 /** What is left of a refusal once a value of the whole bench was taken: one that stands at a part stays there. */

@@ -1,7 +1,9 @@
-import { type Build, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
+import { type Build, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { sameChange, usualGroup } from '../../engine/builds/part-groups.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { Action, BenchState } from './bench-state.ts';
+import type { BenchState, PartsChange } from './bench-state.ts';
+import { stepSetting } from './part-steps.ts';
 import { chosenRefs } from './reach.ts';
 
 /**
@@ -16,7 +18,7 @@ export function partChange(
   ref: string,
   setting: PartSetting,
   { drawn = wanted, isDialled = false }: { readonly drawn?: BenchState; readonly isDialled?: boolean } = {},
-): Action {
+): PartsChange {
   const before = drawn.builds[slot].parts[ref] ?? {};
   const changed = (present: PartSetting) => sameChange(before, setting, present);
   const own = changed(wanted.builds[slot].parts[ref] ?? {});
@@ -24,14 +26,22 @@ export function partChange(
   return isDialled ? { ...action, isDialled } : action;
 }
 
+/** The chosen part of the heard build some steps on; undefined at an end, and for a part that has no steps. */
+export function partStep(state: BenchState, steps: number): PartsChange | undefined {
+  const { heard: slot, builds, selected: ref, series } = state;
+  const part = buildParts(fittedCircuit(builds[slot])).find((each) => each.ref === ref);
+  const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
+  return setting && partChange(state, slot, ref, setting);
+}
+
 /** A part and the others in its group as the circuit starts with them. */
-export function partReset(state: BenchState, slot: Slot, ref: string): Action {
+export function partReset(state: BenchState, slot: Slot, ref: string): PartsChange {
   const { parts } = startingBuild(state.builds[slot].circuit);
   return inGroup(state, slot, ref, parts[ref] ?? {}, (_, other) => parts[other] ?? {});
 }
 
 /** The others in the group of a part become what it is. */
-export function partRepeated(state: BenchState, slot: Slot, ref: string): Action {
+export function partRepeated(state: BenchState, slot: Slot, ref: string): PartsChange {
   const setting = state.builds[slot].parts[ref] ?? {};
   return inGroup(state, slot, ref, setting, () => setting);
 }
@@ -42,7 +52,7 @@ function inGroup(
   ref: string,
   setting: PartSetting,
   settingOf: (present: PartSetting, ref: string) => PartSetting,
-): Action & { readonly type: 'setPart' } {
+): PartsChange {
   const { parts } = state.builds[slot];
   const refs = ref === state.selected ? chosenRefs(state) : usualRefs(state.builds[slot], ref);
   const others = refs

@@ -1,5 +1,6 @@
 import type { BlindAnswer, BlindButton, BlindTest, BlindTestKind } from '../../engine/analysis/blind-test.ts';
 import type { RiffBounds, SwitchEvery } from '../../worklets/bench-messages.ts';
+import type { CandidateRun } from './candidate-run.ts';
 
 /** A dry phrase from the guitar, before any pedal, stored for playing in a loop. Immutable. */
 export interface Riff extends RiffBounds {
@@ -56,6 +57,8 @@ export interface EarState {
   readonly switchEvery: SwitchEvery;
   /** A minus B plays instead of either build, with this gain. */
   readonly difference: { readonly gainDb: number } | undefined;
+  /** Candidates that are stepped through, or those of the last run. */
+  readonly candidates: CandidateRun | undefined;
   readonly blindKind: BlindTestKind;
   /** Trials that the next blind test will have. */
   readonly blindTrials: number;
@@ -73,6 +76,7 @@ export const STARTING_EAR: EarState = {
   hasCountIn: true,
   switchEvery: 'off',
   difference: undefined,
+  candidates: undefined,
   blindKind: 'abx',
   blindTrials: 16,
   blindTest: undefined,

@@ -1,4 +1,4 @@
-import { type Action, type BenchState, type Builds, reduce } from './bench-state.ts';
+import { type Action, type BenchState, type Builds, earAfterEdit, reduce } from './bench-state.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
@@ -15,6 +15,15 @@ export function freshHistory(state: BenchState): History {
   return { state, past: [], future: [], gesture: NO_GESTURE };
 }
 
+/** Candidates are undone together, however long they are listened to: undo brings back build B before the first. */
+const CANDIDATES = 'candidates';
+const CANDIDATE_ACTIONS: ReadonlySet<Action['type']> = new Set([
+  'startCandidates',
+  'candidate',
+  'verdict',
+  'pickCandidate',
+]);
+
 const NO_GESTURE = { key: '', atMs: 0 };
 
 /** The history after an action at a given time. */
@@ -23,22 +32,31 @@ export function carriedOut(history: History, action: Action, atMs: number): Hist
   if (action.type === 'redo') return redone(history);
   const state = reduce(history.state, action);
   const edited = { ...history, state };
+  if (action.type === 'endCandidates' && isBackBeforeCandidates(edited))
+    return { ...edited, past: edited.past.slice(0, -1), gesture: NO_GESTURE };
   return state.builds === history.state.builds ? edited : remembered(edited, history, action, atMs);
 }
 
 function remembered(edited: History, { state, past }: History, action: Action, atMs: number): History {
   const key = gestureOf(action);
   const { gesture } = edited;
-  const isSameGesture = key !== '' && key === gesture.key && atMs - gesture.atMs < GESTURE_MS;
+  const isSoon = key === CANDIDATES || atMs - gesture.atMs < GESTURE_MS;
+  const isSameGesture = key !== '' && key === gesture.key && isSoon;
   const next = { ...edited, gesture: { key, atMs } };
   return isSameGesture ? next : { ...next, past: [...past, state.builds], future: [] };
+}
+
+/** Whether the end of the candidates has brought back what undo would. */
+function isBackBeforeCandidates({ state: { builds }, past, gesture }: History): boolean {
+  const last = past.at(-1);
+  return gesture.key === CANDIDATES && last?.a === builds.a && last.b === builds.b;
 }
 
 function undone({ state, past, future }: History): History {
   const builds = past.at(-1);
   if (!builds) return { state, past, future, gesture: NO_GESTURE };
   return {
-    state: { ...state, builds, refusal: undefined },
+    state: travelled(state, builds),
     past: past.slice(0, -1),
     future: [...future, state.builds],
     gesture: NO_GESTURE,
@@ -49,15 +67,20 @@ function redone({ state, past, future }: History): History {
   const builds = future.at(-1);
   if (!builds) return { state, past, future, gesture: NO_GESTURE };
   return {
-    state: { ...state, builds, refusal: undefined },
+    state: travelled(state, builds),
     past: [...past, state.builds],
     future: future.slice(0, -1),
     gesture: NO_GESTURE,
   };
 }
 
+function travelled(state: BenchState, builds: Builds): BenchState {
+  return { ...state, builds, ear: earAfterEdit(state, builds), refusal: undefined };
+}
+
 /** Edits of one control in quick succession are one gesture, such as turning a knob. */
 function gestureOf(action: Action): string {
+  if (CANDIDATE_ACTIONS.has(action.type) && !('change' in action)) return CANDIDATES;
   if (action.type === 'turnKnob') return `${action.slot} ${action.name}`;
   return action.type === 'setPart' && action.isDialled ? `${action.slot} ${action.ref}` : '';
 }

@@ -6,12 +6,14 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
 import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
+import { partStep } from './chosen-parts.ts';
 import { guitarAhead, loadBehind } from './played-network.ts';
 
 /** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
 export function canonicalAction(state: BenchState, action: Action): Action {
   const { builds } = state;
   if (action.type === 'alias') return checkedAlias(state, action.ref, action.alias);
+  if (action.type === 'candidate') return withStep(state, action);
   if (action.type !== 'setPart') return action;
   const { ref, slot, setting, others } = action;
   const parts = new Map(buildParts(builds[slot].circuit).map((part) => [part.ref, part]));
@@ -30,6 +32,13 @@ export function canonicalAction(state: BenchState, action: Action): Action {
     if (error instanceof Refusal) return { type: 'refuse', ref, slot, message: error.message };
     throw error;
   }
+}
+
+/** Without candidates a step goes to the next value or type of the chosen part in B. */
+function withStep(state: BenchState, action: Extract<Action, { type: 'candidate' }>): Action {
+  if (state.ear.candidates?.at !== undefined) return action;
+  const change = partStep({ ...state, heard: 'b' }, action.step);
+  return { type: 'candidate', step: action.step, ...(change && { change }) };
 }
 
 /** An invalid name of a part is a refusal. */

@@ -1,0 +1,67 @@
+import type { Build } from '../../engine/builds/build.ts';
+import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
+import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+
+/** What an ear says of a candidate, set against build A. */
+export type EarVerdict = 'better' | 'same' | 'worse';
+
+/** A part, type or value that is tried by ear, and what was said of it. */
+export interface TriedCandidate {
+  /** In a few words, such as "OA91". */
+  readonly text: string;
+  /** At each place. */
+  readonly settings: PartSettings;
+  readonly verdict: EarVerdict | undefined;
+}
+
+/** Candidates for one place or group, which are stepped through in build B with build A as the reference. Immutable. */
+export interface CandidateRun {
+  /** Places that are swapped together. */
+  readonly refs: readonly string[];
+  /** In the order in which they play. */
+  readonly list: readonly TriedCandidate[];
+  /** Index of the one in build B; undefined before the first and after the end. */
+  readonly at: number | undefined;
+  /** Names are shown as numbers. */
+  readonly isHidden: boolean;
+  /** Build B before the first: it comes back at the end. */
+  readonly before: Build;
+}
+
+interface CandidateStep {
+  readonly builds: Builds;
+  readonly run: CandidateRun;
+}
+
+type Builds = Readonly<Record<Slot, Build>>;
+
+/**
+ * What the run makes of both builds once a candidate is in B, which is otherwise build A. Knobs of B that were turned
+ * since the first candidate stay.
+ */
+export function withCandidateAt(builds: Builds, run: CandidateRun, index: number): CandidateStep {
+  const { settings } = run.list[index]!;
+  const { a, b } = builds;
+  const knobs = run.at === undefined ? a.knobs : b.knobs;
+  const fitted = { ...withSettings(a, settings), knobs };
+  const pieces = Object.values(settings).flatMap(piecesIn);
+  return { builds: { a, b: withPieces(fitted, pieces) }, run: { ...run, at: index } };
+}
+
+/** The index after a step; round at the ends. */
+export function steppedIndex({ list, at }: CandidateRun, step: number): number {
+  return at === undefined ? 0 : (at + step + list.length) % list.length;
+}
+
+/** The run with a verdict on the candidate that plays. */
+export function withVerdict(run: CandidateRun, verdict: EarVerdict): CandidateRun {
+  const list = run.list.map((tried, index) => (index === run.at ? { ...tried, verdict } : tried));
+  return { ...run, list };
+}
+
+/** The next candidate without a verdict; the one that plays if there is none. */
+export function nextUnjudged({ list, at = 0 }: CandidateRun): number {
+  const ahead = [...list.keys()].map((step) => (at + 1 + step) % list.length);
+  return ahead.find((index) => list[index]!.verdict === undefined) ?? at;
+}
