@@ -3,6 +3,7 @@ import { css } from 'lit';
 /** The bench's own layout: builds above, parts left, card and plot right, the strip with A and B below. */
 export const benchStyles = css`
   :host {
+    --footer-height: 8.25rem;
     height: 100dvh;
     display: flex;
     flex-direction: column;
@@ -57,51 +58,6 @@ export const benchStyles = css`
   .tools button {
     font-size: var(--size-small);
   }
-  .notice {
-    display: flex;
-    gap: var(--gap-4);
-    align-items: center;
-    justify-content: space-between;
-    padding: var(--gap-1) var(--gap-6);
-    background: var(--chosen);
-  }
-  .notice.problem {
-    background: var(--warning-paper);
-    color: var(--warning);
-  }
-  .notice button {
-    min-height: 1.75rem;
-    font-size: var(--size-small);
-    background: transparent;
-  }
-  .notice p {
-    text-wrap: pretty;
-    overflow-wrap: anywhere;
-  }
-  .notice .ways {
-    display: flex;
-    flex-wrap: wrap;
-    gap: var(--gap-2);
-    justify-content: flex-end;
-  }
-  .notice .ways button {
-    max-width: 16rem;
-    overflow: hidden;
-    text-overflow: ellipsis;
-    white-space: nowrap;
-  }
-  @media (max-width: 700px) {
-    .notice:has(.ways) {
-      flex-wrap: wrap;
-      justify-content: flex-end;
-    }
-    .notice:has(.ways) p {
-      flex: 1 1 100%;
-    }
-  }
-  .notice + .notice {
-    border-top: 1px solid var(--line);
-  }
   main {
     display: grid;
     /* Room for two plots where the window is wide. */
@@ -132,16 +88,20 @@ export const benchStyles = css`
     min-height: 16rem;
     overflow-y: auto;
   }
-  /** Between sheet and controls: one line. */
-  .between {
+  /** Below the controls: one line. */
+  .below {
     display: flex;
+    flex: none;
     gap: var(--gap-3);
     align-items: center;
     justify-content: space-between;
   }
-  .between swap-list {
+  .below conditions-panel {
     flex: 1;
-    min-width: 0;
+  }
+  ear-room + .below {
+    padding: 0 var(--gap-6);
+    border-top: 1px solid var(--line);
   }
   .sheets {
     display: flex;
@@ -180,20 +140,31 @@ export const benchStyles = css`
       grid-template-columns: minmax(0, 1fr) 54rem;
     }
   }
+  /* Of one height, whatever is to be said in it: a hand on its buttons finds them where they were. */
   footer {
     display: grid;
+    flex: none;
     grid-template-columns: minmax(0, 1fr) minmax(14rem, 23rem) minmax(0, 1fr);
-    gap: var(--gap-6);
-    padding: var(--gap-2) var(--gap-6);
+    grid-template-rows: minmax(0, 1fr);
+    gap: var(--gap-4);
+    box-sizing: border-box;
+    height: var(--footer-height);
+    padding: var(--gap-1) calc(var(--gap-6) - 4px);
     background: var(--sheet);
     border-top: 1px solid var(--line-strong);
+  }
+  /* Room for the outline of what has the focus. */
+  footer > * {
+    padding: 4px;
+    min-width: 0;
+    overflow: hidden auto;
+    scrollbar-width: thin;
   }
   @media (max-width: 1150px) {
     .top,
     .left,
     .right,
-    footer,
-    .notice {
+    ear-room + .below {
       padding-left: var(--gap-4);
       padding-right: var(--gap-4);
     }
@@ -205,20 +176,28 @@ export const benchStyles = css`
       grid-row: 2;
     }
     main {
-      grid-template-columns: minmax(0, 1fr) minmax(20rem, 23rem);
+      grid-template-columns: minmax(0, 1fr) 25rem;
     }
     footer {
-      gap: var(--gap-4);
-      grid-template-columns: minmax(0, 1fr) 17rem minmax(0, 1fr);
+      gap: var(--gap-3);
+      grid-template-columns: minmax(0, 1fr) 18rem minmax(0, 1fr);
+      padding-left: calc(var(--gap-4) - 4px);
+      padding-right: calc(var(--gap-4) - 4px);
+    }
+  }
+  /* A tablet held upright: what stands in a row elsewhere wraps. */
+  @media (min-width: 701px) and (max-width: 900px) {
+    :host {
+      --footer-height: 10.5rem;
+    }
+    main {
+      grid-template-columns: minmax(0, 1fr) 23rem;
+    }
+    footer {
+      grid-template-columns: minmax(0, 1fr) 15rem minmax(0, 1fr);
     }
   }
   @media (max-width: 700px) {
-    .between {
-      flex-wrap: wrap;
-    }
-    .between swap-list {
-      flex-basis: 100%;
-    }
     .top,
     .builds,
     main {
@@ -264,18 +243,20 @@ export const benchStyles = css`
     }
   }
   /* A low window: everything around the sheet is drawn tighter, so that the sheet has half of the height. */
-  @media (min-width: 701px) and (max-height: 860px) {
-    .top,
+  @media (min-width: 1151px) and (max-height: 860px) {
+    :host {
+      --footer-height: 6.25rem;
+    }
     footer {
-      padding-top: var(--gap-1);
-      padding-bottom: var(--gap-1);
-    }
-    .top {
-      row-gap: 0;
-    }
-    .notice {
       padding-top: 0;
       padding-bottom: 0;
+    }
+  }
+  @media (min-width: 701px) and (max-height: 860px) {
+    .top {
+      row-gap: 0;
+      padding-top: var(--gap-1);
+      padding-bottom: var(--gap-1);
     }
     .left,
     .right {
@@ -293,10 +274,10 @@ export const benchStyles = css`
   }
   @media print {
     .top,
-    .notice,
     .right,
     .sheets,
-    .between,
+    swap-list,
+    .below,
     controls-panel,
     footer {
       display: none;

@@ -1,5 +1,6 @@
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
+import './components/conditions-panel.ts';
 import './components/controls-panel.ts';
 import './components/drop-zones.ts';
 import './components/ear/ear-room.ts';
@@ -8,6 +9,7 @@ import './components/keys-list.ts';
 import './components/live-caution.ts';
 import './components/midi-panel.ts';
 import './components/noise-panel.ts';
+import './components/notice-bar.ts';
 import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
@@ -15,7 +17,7 @@ import './components/schematic/build-schematic.ts';
 import './components/sound-settings.ts';
 import './components/swap-list.ts';
 import './components/switch-panel.ts';
-import { html, LitElement, nothing } from 'lit';
+import { html, LitElement } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { BUNDLED } from '../engine/circuits/circuits.ts';
 import { SLOTS } from '../worklets/bench-messages.ts';
@@ -49,10 +51,11 @@ import { EarDose } from './ear/ear-exposure.ts';
 import { judgeSolver } from './ear/ear-pool.ts';
 import { PlayingExcerpts } from './ear/playing-excerpts.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
-import { renderKeepingNotices } from './keeping-notices.ts';
+import { keepingNotices } from './keeping-notices.ts';
 import { matchesMedia } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
+import { dismissal, type Notice } from './notice.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
@@ -70,6 +73,8 @@ const LEFT_VIEWS = [
   ['list', 'Parts by stage'],
 ] as const;
 const WELCOMED = 'welcomed';
+const WELCOME =
+  'Press Listen, click a part and try another value. A and B below, or the space bar, switch between the two builds.';
 
 const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['bench', 'Bench'],
@@ -211,8 +216,7 @@ export class ClipleadBench extends LitElement {
     const bench = this.store.state;
     return html`
       <header class="top"><h1>Cliplead</h1></header>
-      ${this.#renderProblems()}
-      ${this.#renderSolverWarnings()}
+      <notice-bar .notices=${[...this.#problems(), ...this.#solverWarnings()]}></notice-bar>
       ${this.#renderEarRoom(bench)}
       <footer>
         <output-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>
@@ -241,8 +245,12 @@ export class ClipleadBench extends LitElement {
           <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>
         </div>
       </header>
-      ${this.#renderNotices(bench)}
-      ${bench.view === 'ear' ? this.#renderEarRoom(bench) : this.#renderBench(bench)}
+      <notice-bar .notices=${this.#notices(bench)}></notice-bar>
+      ${
+        bench.view === 'ear'
+          ? html`${this.#renderEarRoom(bench)}<div class="below">${this.#renderConditions(bench)}</div>`
+          : this.#renderBench(bench)
+      }
       <footer>
         <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>
         <switch-panel .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
@@ -275,11 +283,12 @@ export class ClipleadBench extends LitElement {
               ? html`<build-schematic .state=${bench} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
               : html`${this.#renderSheets()}<parts-by-stage .state=${bench} .wanted=${this.#wanted}></parts-by-stage>`
           }
-          <div class="between">
-            <swap-list .state=${bench}></swap-list>
+          <swap-list .state=${bench}></swap-list>
+          <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
+          <div class="below">
+            ${this.#renderConditions(bench)}
             <noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel>
           </div>
-          <controls-panel .state=${bench} .unity=${this.#analysis.unity} .pops=${this.#analysis.pops}></controls-panel>
         </div>
         <div class="right">
           <section class="sheet"><part-card .state=${bench} .wanted=${this.#wanted} .warnings=${this.#analysis.warnings}></part-card></section>
@@ -305,61 +314,48 @@ export class ClipleadBench extends LitElement {
     </nav>`;
   }
 
-  #renderNotices(bench: BenchState) {
+  #renderConditions(bench: BenchState) {
+    return html`<conditions-panel .state=${bench} .wanted=${this.#wanted} .pops=${this.#analysis.pops}></conditions-panel>`;
+  }
+
+  /** What was just refused comes first. */
+  #notices(bench: BenchState): readonly Notice[] {
     const { refusal, selected, view, probe } = bench;
-    const { trouble } = this.#analysis;
-    const general = refusal && refusal.ref !== selected ? refusal.message : undefined;
-    const warnings = SLOTS.flatMap((slot) =>
-      this.#analysis.warnings[slot].map(({ message }) => `${LETTER[slot]}: ${message}`),
-    );
-    return html`
-      ${this.isWelcoming ? this.#renderNotice('Press Listen, click a part and try another value. A and B below, or the space bar, switch between the two builds.', 'welcome', this.#welcome) : nothing}
-      ${renderKeepingNotices(bench, this.#keeper, (action) => this.#act(action))}
-      ${this.#newer.render(
-        bench.builds,
-        this.bundled,
-        (action) => this.#act(action),
-        () => this.requestUpdate(),
-      )}
-      ${this.isPreparing ? html`<div class="notice" role="status"><p>The circuits are being prepared…</p></div>` : nothing}
-      ${trouble === undefined ? nothing : html`<div class="notice problem" role="status"><p>${trouble}</p></div>`}
-      ${this.#renderProblems()}
-      ${general === undefined ? nothing : this.#renderNotice(general, 'problem', () => this.store.act({ type: 'dismiss' }))}
-      ${view === 'ear' && probe !== undefined ? this.#renderProbed(probe) : nothing}
-      ${warnings.map((text) => html`<div class="notice problem" role="status"><p>${text}</p></div>`)}
-      ${this.#renderSolverWarnings()}
-    `;
+    const { trouble, warnings } = this.#analysis;
+    const act = (action: Action) => this.#act(action);
+    return [
+      ...(refusal && refusal.ref !== selected
+        ? [urgent(refusal.message, () => this.store.act({ type: 'dismiss' }))]
+        : []),
+      ...this.#problems(),
+      ...keepingNotices(bench, this.#keeper, act),
+      ...(trouble === undefined ? [] : [warning(trouble)]),
+      ...SLOTS.flatMap((slot) => warnings[slot].map(({ message }) => warning(`${LETTER[slot]}: ${message}`))),
+      ...this.#solverWarnings(),
+      ...(this.isPreparing ? [note('The circuits are being prepared…')] : []),
+      ...(view === 'ear' && probe !== undefined ? [this.#probed(probe)] : []),
+      ...this.#newer.notices(bench.builds, this.bundled, act, () => this.requestUpdate()),
+      ...(this.isWelcoming ? [note(WELCOME, [dismissal(this.#welcome)])] : []),
+    ];
   }
 
   /** In a blind test too: they say nothing of who is heard. */
-  #renderSolverWarnings() {
-    return SLOTS.map((slot) => {
+  #solverWarnings(): readonly Notice[] {
+    return SLOTS.flatMap((slot) => {
       const text = this.#solver.warnings[slot];
-      if (text === undefined) return nothing;
-      return html`<div class="notice problem" role="status"><p>${LETTER[slot]}: ${text}</p></div>`;
+      return text === undefined ? [] : [warning(`${LETTER[slot]}: ${text}`)];
     });
   }
 
-  #renderProblems() {
+  #problems(): readonly Notice[] {
     const problems = Object.entries(this.session.state.problems) as [ProblemCause, string][];
-    return problems.map(([cause, text]) =>
-      this.#renderNotice(text, 'problem', () => this.session.report(cause, undefined)),
-    );
+    return problems.map(([cause, text]) => urgent(text, () => this.session.report(cause, undefined)));
   }
 
   /** In the view “By ear” pedals are compared, so an active probe is mentioned. */
-  #renderProbed(net: string) {
-    return html`<div class="notice" role="note">
-      <p>You hear net ${net}, not the output.</p>
-      <button @click=${() => this.store.act({ type: 'probe', net: undefined })}>Back to the output</button>
-    </div>`;
-  }
-
-  #renderNotice(text: string, kind: 'welcome' | 'problem', dismiss: () => void) {
-    return html`<div class="notice ${kind}" role=${kind === 'problem' ? 'alert' : 'note'}>
-      <p>${text}</p>
-      <button @click=${dismiss}>Dismiss</button>
-    </div>`;
+  #probed(net: string): Notice {
+    const back = () => this.store.act({ type: 'probe', net: undefined });
+    return note(`You hear net ${net}, not the output.`, [{ title: 'Back to the output', act: back }]);
   }
 
   #onAction = ({ detail }: CustomEvent<Action>): void => this.#act(detail);
@@ -504,6 +500,18 @@ export class ClipleadBench extends LitElement {
 
 function startWorker(): Worker {
   return new Worker(new URL('./bench.worker.ts', import.meta.url), { type: 'module' });
+}
+
+function urgent(text: string, dismiss: () => void): Notice {
+  return { text, kind: 'problem', isUrgent: true, ways: [dismissal(dismiss)] };
+}
+
+function warning(text: string): Notice {
+  return { text, kind: 'problem' };
+}
+
+function note(text: string, ways: Notice['ways'] = []): Notice {
+  return { text, kind: 'note', ways };
 }
 
 /** Rounded to a tenth, so that it is drawn only if the text changes. */

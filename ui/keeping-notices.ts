@@ -1,8 +1,8 @@
-import { html, nothing, type TemplateResult } from 'lit';
-import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import { SLOTS } from '../worklets/bench-messages.ts';
 import type { BenchKeeper } from './bench-keeper.ts';
 import { LETTER } from './components/bench-element.ts';
 import { offerDownload } from './ear/download.ts';
+import { dismissal, type Notice, type Way } from './notice.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import type { EarState, UnkeptRiff } from './state/ear-state.ts';
 import type { SetAsideFile } from './state/set-aside.ts';
@@ -17,59 +17,64 @@ const NOT_KEPT: Readonly<Record<Exclude<Keeping, 'kept'>, string>> = {
 
 type Act = (action: Action) => void;
 
-/** Everything that is not stored, or not completely, one line each with a button. */
-export function renderKeepingNotices({ setAside, ear }: BenchState, keeper: BenchKeeper, act: Act) {
+/** Everything that is not stored, or not completely. */
+export function keepingNotices(
+  { setAside, ear }: BenchState,
+  keeper: BenchKeeper,
+  act: Act,
+): readonly Notice[] {
   const { keeping, gone } = keeper;
-  return html`
-    ${keeping === 'kept' ? nothing : renderNotKept(keeping, keeper, act)}
-    ${
-      setAside === undefined
-        ? nothing
-        : line(
-            setAside.message,
-            html`${setAside.files.map(renderFile)}<button @click=${() => act({ type: 'dropSetAside' })}>Dismiss</button>`,
-          )
-    }
-    ${ear.unkept.map((unkept) => renderUnkeptRiff(unkept, ear, act))}
-    ${
-      ear.databaseTrouble === undefined
-        ? nothing
-        : line(ear.databaseTrouble, dismissEar({ databaseTrouble: undefined }, act))
-    }
-    ${gone === undefined ? nothing : line(gone, html`<button @click=${() => keeper.dismissGone()}>Dismiss</button>`)}
-  `;
+  const { databaseTrouble: trouble } = ear;
+  return [
+    ...(keeping === 'kept' ? [] : [notKept(keeping, keeper, act)]),
+    ...(setAside
+      ? [
+          notice(setAside.message, [
+            ...setAside.files.map(fileSaving),
+            dismissal(() => act({ type: 'dropSetAside' })),
+          ]),
+        ]
+      : []),
+    ...ear.unkept.flatMap((unkept) => unkeptRiff(unkept, ear, act)),
+    ...(trouble === undefined ? [] : [notice(trouble, [earDismissal({ databaseTrouble: undefined }, act)])]),
+    ...(gone === undefined ? [] : [notice(gone, [dismissal(() => keeper.dismissGone())])]),
+  ];
 }
 
-function renderNotKept(keeping: Exclude<Keeping, 'kept'>, keeper: BenchKeeper, act: Act) {
-  const save = (slot: Slot) =>
-    html`<button @click=${() => act({ type: 'save', slot })}>Save ${LETTER[slot]}</button>`;
+function notKept(keeping: Exclude<Keeping, 'kept'>, keeper: BenchKeeper, act: Act): Notice {
+  const saves = SLOTS.map((slot) => ({
+    title: `Save ${LETTER[slot]}`,
+    act: () => act({ type: 'save', slot }),
+  }));
   const last =
     keeping === 'elsewhere'
-      ? html`<button @click=${() => keeper.takeOver()}>Keep this tab instead</button>`
-      : html`<button @click=${() => keeper.dismissKeeping()}>Dismiss</button>`;
-  return line(NOT_KEPT[keeping], html`${SLOTS.map(save)}${last}`);
+      ? { title: 'Keep this tab instead', act: () => keeper.takeOver() }
+      : dismissal(() => keeper.dismissKeeping());
+  return notice(NOT_KEPT[keeping], [...saves, last]);
 }
 
-function renderUnkeptRiff({ id, reason }: UnkeptRiff, ear: EarState, act: Act) {
+function unkeptRiff({ id, reason }: UnkeptRiff, ear: EarState, act: Act): readonly Notice[] {
   const name = ear.riffs.find((riff) => riff.id === id)?.name;
-  if (name === undefined) return nothing;
+  if (name === undefined) return [];
   const save = () => act({ type: 'earCommand', command: { do: 'saveRiff', id } });
   const others = ear.unkept.filter((unkept) => unkept.id !== id);
-  return line(
-    `The riff “${name}” is not kept: ${reason}.`,
-    html`<button @click=${save}>Save as WAV</button>${dismissEar({ unkept: others }, act)}`,
-  );
+  return [
+    notice(`The riff “${name}” is not kept: ${reason}.`, [
+      { title: 'Save as WAV', act: save },
+      earDismissal({ unkept: others }, act),
+    ]),
+  ];
 }
 
-function dismissEar(change: Partial<EarState>, act: Act) {
-  return html`<button @click=${() => act({ type: 'ear', change })}>Dismiss</button>`;
+function earDismissal(change: Partial<EarState>, act: Act): Way {
+  return dismissal(() => act({ type: 'ear', change }));
 }
 
-function renderFile({ title, name, ending, text }: SetAsideFile) {
+function fileSaving({ title, name, ending, text }: SetAsideFile): Way {
   const save = () => offerDownload(new Blob([text], { type: 'text/plain' }), name, ending);
-  return html`<button @click=${save}>Save ${title}</button>`;
+  return { title: `Save ${title}`, act: save };
 }
 
-function line(text: string, buttons: TemplateResult) {
-  return html`<div class="notice problem" role="alert"><p>${text}</p><div class="ways">${buttons}</div></div>`;
+function notice(text: string, ways: readonly Way[]): Notice {
+  return { text, kind: 'problem', isUrgent: true, ways };
 }

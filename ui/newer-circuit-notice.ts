@@ -1,9 +1,9 @@
-import { html, nothing } from 'lit';
 import type { Build } from '../engine/builds/build.ts';
 import { type NewerCircuit, newerCircuit, newerCircuitText } from '../engine/builds/newer-circuit.ts';
 import type { BundledCircuits } from '../engine/circuits/bundled-circuits.ts';
 import { SLOTS } from '../worklets/bench-messages.ts';
 import { LETTER } from './components/bench-element.ts';
+import type { Notice } from './notice.ts';
 import type { Action, Builds } from './state/bench-state.ts';
 
 /** Offers the newer revision of a build's circuit, until it is accepted or refused for this visit. */
@@ -13,23 +13,26 @@ export class NewerCircuitNotice {
   readonly #left = new Set<string>();
 
   /** @param left Called after an offer was refused, to draw again. */
-  render(builds: Builds, bundled: BundledCircuits, act: (action: Action) => void, left: () => void) {
-    return SLOTS.map((slot) => {
+  notices(
+    builds: Builds,
+    bundled: BundledCircuits,
+    act: (action: Action) => void,
+    left: () => void,
+  ): readonly Notice[] {
+    return SLOTS.flatMap((slot) => {
       const { id, revision } = builds[slot].circuit;
       const offer = this.#left.has(`${id} ${revision}`) ? undefined : this.#offerFor(builds[slot], bundled);
-      if (!offer) return nothing;
+      if (!offer) return [];
       const { build } = offer;
       const leave = () => {
         this.#left.add(`${id} ${revision}`);
         left();
       };
-      return html`<div class="notice" role="note">
-        <p>${LETTER[slot]}: ${newerCircuitText(offer)}</p>
-        <div class="ways">
-          <button @click=${() => act({ type: 'load', slot, build })}>Take revision ${build.circuit.revision}</button>
-          <button @click=${leave}>Keep revision ${revision}</button>
-        </div>
-      </div>`;
+      const ways = [
+        { title: `Take revision ${build.circuit.revision}`, act: () => act({ type: 'load', slot, build }) },
+        { title: `Keep revision ${revision}`, act: leave },
+      ];
+      return [{ text: `${LETTER[slot]}: ${newerCircuitText(offer)}`, kind: 'note', ways } as const];
     });
   }
 

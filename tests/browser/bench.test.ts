@@ -6,6 +6,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import type { LiveCaution } from '../../ui/components/live-caution.ts';
 import mainUrl from '../../ui/main.ts?url';
 import { presetNamed } from '../../ui/state/presets.ts';
+import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
 import { framesDrawn, until } from './until.ts';
 
@@ -131,7 +132,7 @@ describe('the bench', () => {
     );
     assert.include(row('D1'), '1N4148');
     assert.include(row('D1'), 'LED-red');
-    assert.include(bench.shadowRoot?.querySelector('[role="note"]')?.textContent, 'Listen');
+    assert.include(noticeBar(bench)?.querySelector('[role="note"]')?.textContent, 'Listen');
   });
 
   for (const theme of ['light', 'dark'] as const) {
@@ -280,10 +281,10 @@ describe('the bench', () => {
   });
 
   it('refuses a temperature out of range, and keeps the old one', async () => {
-    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-300');
+    await type('conditions-panel', 'Temperature of the bench, degrees Celsius', '-300');
     assert.equal(bench.store.state.temperatureC, 27);
     assert.match(alerts().join(), /"-300" °C is out of range. Choose -10 to 60 °C/);
-    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '-5');
+    await type('conditions-panel', 'Temperature of the bench, degrees Celsius', '-5');
     assert.equal(bench.store.state.temperatureC, -5);
     assert.deepEqual(alerts(), [], 'what was refused is over once a temperature is taken');
   });
@@ -294,7 +295,7 @@ describe('the bench', () => {
     const drop = () => within('part-card', '.slot.a part-figures').shadowRoot?.textContent ?? '';
     assert.match(card(), /At 27 °C: .* \/ 0\.61 V/);
     assert.match(drop(), /609 mV at 27 °C/);
-    await type('controls-panel', 'Temperature of the bench, degrees Celsius', '60');
+    await type('conditions-panel', 'Temperature of the bench, degrees Celsius', '60');
     assert.match(card(), /At 60 °C: .* \/ 0\.55 V/);
     assert.match(drop(), /54\d mV at 60 °C/);
   });
@@ -416,10 +417,7 @@ describe('the bench', () => {
         ?.shadowRoot?.querySelector('.paper');
       const sheetHeight = paper?.getBoundingClientRect().height ?? 0;
       const root = page.querySelector('cliplead-bench')?.shadowRoot;
-      const messages = [...(root?.querySelectorAll('.notice') ?? [])].reduce(
-        (sum, notice) => sum + notice.getBoundingClientRect().height,
-        0,
-      );
+      const messages = root?.querySelector('notice-bar')?.getBoundingClientRect().height ?? 0;
       const left = root?.querySelector('.left');
       const isWhole = left?.scrollHeight === left?.clientHeight;
       remove();

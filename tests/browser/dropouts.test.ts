@@ -2,6 +2,7 @@ import axe from 'axe-core';
 import { assert } from 'chai';
 import type { LitElement } from 'lit';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
 
 const Native = globalThis.AudioContext;
@@ -55,7 +56,7 @@ describe('dropouts', () => {
   }
 
   const notices = () =>
-    [...bench.shadowRoot!.querySelectorAll('[role=alert] p')].map((each) => each.textContent).join(' | ');
+    [...noticeBar(bench)!.querySelectorAll('[role=alert] p')].map((each) => each.textContent).join(' | ');
 
   it('are counted in the status line and listed under Sound…', async () => {
     assert.notInclude(await textOf('output-panel'), 'dropout');

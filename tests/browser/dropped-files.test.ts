@@ -6,7 +6,7 @@ import type { ClipleadBench } from '../../ui/bench.ts';
 import type { DropZones } from '../../ui/components/drop-zones.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
-import { benchDrawn, closeBench, openedBench } from './opened-bench.ts';
+import { benchDrawn, closeBench, noticeBar, openedBench } from './opened-bench.ts';
 
 const GERMANIUM = serialiseBuild(presetNamed('soft-germanium'));
 const BROKEN = new File(['no sound at all'], 'broken.wav');
@@ -51,7 +51,7 @@ function zones(): DropZones {
 
 /** The messages at the top of the bench. */
 function said(): string {
-  return [...(bench.shadowRoot?.querySelectorAll('.notice.problem') ?? [])]
+  return [...(noticeBar(bench)?.querySelectorAll('.notice.problem') ?? [])]
     .map(({ textContent }) => textContent)
     .join(' ');
 }

@@ -10,9 +10,9 @@ let bench: ClipleadBench;
 
 const drawn = () => benchDrawn(bench);
 
-function panel<T extends HTMLElement>(name: string): T {
-  const found = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot?.querySelector<T>(name);
-  if (!found) throw new Error(`the room has no ${name}`);
+function panel<T extends HTMLElement>(name: string, place = 'conditions-panel'): T {
+  const found = bench.shadowRoot?.querySelector(place)?.shadowRoot?.querySelector<T>(name);
+  if (!found) throw new Error(`${place} has no ${name}`);
   return found;
 }
 
@@ -36,7 +36,9 @@ describe('the source before the pedal and the speaker behind it', () => {
     const samples = new Float64Array(480);
     samples[0] = 0.01;
     const wav = encodeWav({ channels: [samples], sampleRateHz: 96_000 });
-    await panel<SpeakerPanel>('speaker-panel').load(new File([new Uint8Array(wav)], 'cabinet.wav'));
+    await panel<SpeakerPanel>('speaker-panel', 'ear-room').load(
+      new File([new Uint8Array(wav)], 'cabinet.wav'),
+    );
     await drawn();
     assert.equal(bench.store.state.speaker?.name, 'cabinet');
     await played(bench.session, 0.3);
@@ -47,11 +49,12 @@ describe('the source before the pedal and the speaker behind it', () => {
   });
 
   it('says why a file is not an impulse response, and keeps the old speaker', async () => {
-    await panel<SpeakerPanel>('speaker-panel').load(new File(['nonsense'], 'notes.wav'));
+    await panel<SpeakerPanel>('speaker-panel', 'ear-room').load(new File(['nonsense'], 'notes.wav'));
     await drawn();
     // The speaker of the test before may have been kept.
     assert.notEqual(bench.store.state.speaker?.name, 'notes');
-    const reason = panel('speaker-panel').shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '';
+    const reason =
+      panel('speaker-panel', 'ear-room').shadowRoot?.querySelector('[role="alert"]')?.textContent ?? '';
     assert.match(reason, /"notes\.wav" was not loaded/);
   });
 

@@ -178,10 +178,11 @@ describe('both hands on the guitar', () => {
   for (const [component, label, text] of [
     ['build-bar', 'Title of build A', 'For Sunday'],
     ['part-card', 'D1: name on my board', 'D7'],
-    ['controls-panel', 'Temperature of the bench, degrees Celsius', '20'],
+    ['conditions-panel', 'Temperature of the bench, degrees Celsius', '20'],
   ] as const) {
     it(`leaves the field "${label}" with Enter too`, async () => {
-      inside('part-card').querySelector('details')!.open = true;
+      for (const folded of ['part-card', 'conditions-panel'])
+        inside(folded).querySelector('details')!.open = true;
       await drawn();
       const field = await typeAndEnter(component, label, text);
       assert.equal(field.value, text);

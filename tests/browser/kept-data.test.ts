@@ -3,6 +3,7 @@ import { encodeWav } from '../../engine/audio/wav.ts';
 import saved from '../fixtures/saved-state.json';
 import { tryKind } from '../reliability/kind.ts';
 import { damagedState } from '../reliability/stored-states.ts';
+import { noticeBar } from './opened-bench.ts';
 import { isDrawn, notices, type OpenedFrame, openFrame, type Page, removeFrames } from './opened-frame.ts';
 import { until } from './until.ts';
 
@@ -20,7 +21,7 @@ function closeFrame({ page }: OpenedFrame): void {
 
 /** Presses a button in a message at the top of the bench. */
 function press({ bench }: OpenedFrame, text: string): void {
-  const buttons = [...(bench()?.shadowRoot?.querySelectorAll<HTMLElement>('.problem button') ?? [])];
+  const buttons = [...(noticeBar(bench())?.querySelectorAll<HTMLElement>('.problem button') ?? [])];
   const found = buttons.find(({ textContent }) => textContent?.trim() === text);
   if (!found) throw new Error(`there is no "${text}" among ${buttons.map((each) => each.textContent)}`);
   found.click();
@@ -227,7 +228,7 @@ describe('the data that the bench keeps', function () {
     await addRiff(frame);
     await until('a line', () => notices(frame).length > 0);
     assert.equal(notices(frame)[0], 'The riff “phrase” is not kept: the browser’s storage is full.');
-    const saves = [...frame.bench()!.shadowRoot!.querySelectorAll('.notice button')];
+    const saves = [...noticeBar(frame.bench())!.querySelectorAll('.notice button')];
     assert.include(
       saves.map(({ textContent }) => textContent),
       'Save as WAV',

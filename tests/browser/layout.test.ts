@@ -1,12 +1,16 @@
 import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { noticeBar } from './opened-bench.ts';
 import { isDrawn, type OpenedFrame, openFrame, removeFrames } from './opened-frame.ts';
-import { until } from './until.ts';
+import { framesDrawn, until } from './until.ts';
 
-/** What is left of usual laptop screens by browser and desktop, and a large screen; CSS pixels. */
+/** What is left of usual laptop screens by browser and desktop, a large screen, a tablet both ways; CSS pixels. */
 const SIZES = [
   [1440, 760],
   [1366, 625],
   [1920, 1080],
+  [1024, 768],
+  [768, 1024],
 ] as const;
 
 /** A component of the bench and what of it has to be in sight; several of the kind where `all`. */
@@ -15,6 +19,7 @@ const SEEN = {
   schematic: ['build-schematic', '.paper'],
   'stages to go to': ['build-schematic', '.stages button'],
   swaps: ['swap-list', 'li button'],
+  conditions: ['conditions-panel', 'summary'],
   hiss: ['noise-panel', 'button'],
   'gain knob': ['controls-panel', 'input[type="range"]'],
   'type of the chosen part': ['part-card', '.slot.a select'],
@@ -33,7 +38,6 @@ describe('the bench on one screen', () => {
 
   before(async () => {
     localStorage.clear();
-    localStorage.setItem('cliplead-welcomed', 'yes');
     frame = await openFrame();
     await until('the bench is drawn', () => isDrawn(frame), 60);
     await until('the plots are drawn', () => inside('plots-panel', 'plot-frame') !== undefined, 60);
@@ -47,10 +51,9 @@ describe('the bench on one screen', () => {
   }
 
   for (const [width, height] of SIZES) {
-    it(`shows all that is used while playing at ${width}x${height}, without scrolling`, async () => {
-      const element = document.querySelector('iframe')!;
-      Object.assign(element, { width: `${width}`, height: `${height}` });
-      element.style.border = '0';
+    it(`shows all that is used while playing at ${width}x${height}, below a notice, without scrolling`, async () => {
+      resize(width, height);
+      assert.isAbove(noticeBar(frame.bench())!.host.getBoundingClientRect().height, 20, 'the welcome');
       const unseen = () =>
         Object.entries(SEEN).flatMap(([what, [component, selector]]) => {
           const found = inside(component, selector);
@@ -69,12 +72,118 @@ describe('the bench on one screen', () => {
   }
 
   it('shows two plots at once on a large screen', async () => {
-    Object.assign(document.querySelector('iframe')!, { width: '1920', height: '1080' });
+    resize(1920, 1080);
     const plots = () => frame.bench()!.shadowRoot!.querySelector('plots-panel')!.shadowRoot!;
     await until('two plots', () => plots().querySelectorAll('plot-frame').length === 2);
     for (const plot of plots().querySelectorAll('plot-frame')) assert.isTrue(isInSight(plot, 1920, 1080));
   });
+
+  for (const [width, height] of SIZES) {
+    it(`keeps footer and sheet in place at ${width}x${height} while messages come and go`, async () => {
+      resize(width, height);
+      const bench = frame.bench()!;
+      const box = (selector: string) => {
+        const { top, height: tall } = bench.shadowRoot!.querySelector(selector)!.getBoundingClientRect();
+        return { top: Math.round(top), height: Math.round(tall) };
+      };
+      const places = () => ({ footer: box('footer'), sheet: box('build-schematic') });
+      const refuse = (message: string) =>
+        bench.store.act({ type: 'refuse', ref: '', slot: undefined, message });
+      refuse('A file was not read.');
+      await drawn(bench);
+      const before = places();
+      const messages: readonly (() => void)[] = [
+        () => refuse(`A file was not read. ${'It is not a build. '.repeat(20)}`),
+        () => bench.session.report('dropouts', 'Dropouts at 16×. Now at 8×.'),
+        () => bench.session.report('swaps', 'A swap failed.'),
+        () => bench.store.act({ type: 'bypass', isBypassed: true }),
+        () => bench.store.act({ type: 'match', match: { ...bench.store.state.match, isMeasuring: true } }),
+        () => bench.store.act({ type: 'match', match: { ...bench.store.state.match, isMeasuring: false } }),
+        () => bench.store.act({ type: 'bypass', isBypassed: false }),
+        () => bench.session.report('dropouts', undefined),
+        () => bench.session.report('swaps', undefined),
+      ];
+      for (const [index, change] of messages.entries()) {
+        change();
+        await drawn(bench);
+        assert.deepEqual(places(), before, `after message ${index}`);
+        for (const panel of bench.shadowRoot!.querySelectorAll('footer > *'))
+          assert.isAtMost(
+            panel.scrollHeight,
+            panel.clientHeight,
+            `${panel.localName} after message ${index}`,
+          );
+      }
+      bench.store.act({ type: 'dismiss' });
+    });
+  }
+
+  it('shows one of several notices with their number, and all in full after a click', async () => {
+    resize(1440, 760);
+    const bench = frame.bench()!;
+    const sheet = () => bench.shadowRoot!.querySelector('build-schematic')!.getBoundingClientRect().top;
+    const texts = () =>
+      [...noticeBar(bench)!.querySelectorAll('p')].filter(
+        (each) => each.clientWidth > 1 && isInSight(each, 1440, 760),
+      );
+    const more = () => noticeBar(bench)!.querySelector<HTMLElement>('.more');
+    await drawn(bench);
+    assert.lengthOf(texts(), 1, 'the welcome');
+    assert.isNull(more());
+    bench.session.report('swaps', 'A swap failed.');
+    bench.session.report('dropouts', `Dropouts at 16×. ${'Now at 8×. '.repeat(40)}`);
+    await drawn(bench);
+    assert.deepEqual(
+      texts().map(({ textContent }) => textContent),
+      ['A swap failed.'],
+    );
+    assert.include(more()!.textContent, '2 more');
+    const before = sheet();
+    more()!.click();
+    await drawn(bench);
+    assert.lengthOf(texts(), 3);
+    for (const text of texts()) assert.isAtMost(text.scrollWidth, text.clientWidth, text.textContent ?? '');
+    assert.equal(sheet(), before);
+    bench.session.report('swaps', undefined);
+    bench.session.report('dropouts', undefined);
+  });
+
+  it('changes the supply of one build where the other conditions are, and tells the change in one line', async () => {
+    const bench = frame.bench()!;
+    const conditions = inside('conditions-panel', 'details') as HTMLDetailsElement;
+    assert.include(conditions.querySelector('.line')!.textContent, 'supply 9 V');
+    conditions.open = true;
+    const field = conditions.querySelector<HTMLInputElement>('[aria-label="Supply of build B, volts"]')!;
+    for (const [typed, shown] of [
+      ['18', '18V'],
+      ['900', '18V'],
+    ] as const) {
+      field.value = typed;
+      field.dispatchEvent(new Event('change', { bubbles: true }));
+      await drawn(bench);
+      assert.equal(field.value, shown);
+    }
+    assert.equal(bench.store.state.builds.b.parts['V1']?.value, '18V');
+    assert.equal(bench.store.state.builds.a.parts['V1']?.value, '9V');
+    assert.include(conditions.querySelector('.line')!.textContent, 'A supply 9 V, B supply 18 V');
+    assert.include(bench.store.state.refusal?.message, '900');
+    assert.isTrue(isInSight(inside('conditions-panel', '.body')!, 1440, 760));
+    conditions.open = false;
+  });
 });
+
+function resize(width: number, height: number): void {
+  const element = document.querySelector('iframe')!;
+  Object.assign(element, { width: `${width}`, height: `${height}` });
+  element.style.border = '0';
+}
+
+/** The bench with the bar above it, which measures its text after it was drawn. */
+async function drawn(bench: ClipleadBench): Promise<void> {
+  await bench.updateComplete;
+  await framesDrawn(2);
+  await bench.updateComplete;
+}
 
 /** Inside the window and inside everything around it that scrolls. */
 function isInSight(element: Element, width: number, height: number): boolean {

@@ -2,6 +2,7 @@ import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { withNewerSoftClip } from '../made-up-revision.ts';
+import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
 
 /** Of the presets, and of the invented circuit after it. */
@@ -23,7 +24,7 @@ describe('a build of an older revision of its circuit', () => {
   afterEach(() => bench.remove());
 
   const offers = () =>
-    [...bench.shadowRoot!.querySelectorAll('.notice')].filter(({ textContent }) =>
+    [...noticeBar(bench)!.querySelectorAll('.notice')].filter(({ textContent }) =>
       textContent?.includes('Made for revision'),
     );
   const press = async (text: string) => {

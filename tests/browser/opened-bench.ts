@@ -16,6 +16,11 @@ export async function benchDrawn(bench: ClipleadBench): Promise<void> {
   await bench.updateComplete;
 }
 
+/** The bar above the bench with what is to be told; the bench may be that of a frame. */
+export function noticeBar(bench: ClipleadBench | null): ShadowRoot | null {
+  return bench?.shadowRoot?.querySelector('notice-bar')?.shadowRoot ?? null;
+}
+
 /** Lets the plucked string sound through the builds. */
 export async function playString({ store, session }: ClipleadBench): Promise<void> {
   store.act({ type: 'source', source: { kind: 'string' } });

@@ -1,4 +1,5 @@
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { noticeBar } from './opened-bench.ts';
 
 export type Page = Window & typeof globalThis;
 
@@ -78,6 +79,6 @@ export function isDrawn({ bench }: OpenedFrame): boolean {
 
 /** Messages at the top of the bench. */
 export function notices({ bench }: OpenedFrame): string[] {
-  const lines = bench()?.shadowRoot?.querySelectorAll('.notice.problem p') ?? [];
+  const lines = noticeBar(bench())?.querySelectorAll('.notice.problem p') ?? [];
   return [...lines].map(({ textContent }) => (textContent ?? '').trim());
 }

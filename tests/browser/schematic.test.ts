@@ -2,6 +2,7 @@ import axe from 'axe-core';
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
+import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
@@ -155,7 +156,7 @@ describe('the schematic', () => {
     const said = () => button('U2A').getAttribute('aria-label') ?? '';
     const sentence = /U2 \(TLC2262\) sees \d+\.\d V, \d+\.\d V over its limit of 16 V/;
     assert.match(said(), new RegExp(`Warning: ${sentence.source}`));
-    const notice = () => bench.shadowRoot?.querySelector('.notice[role="status"]')?.textContent ?? '';
+    const notice = () => noticeBar(bench)?.querySelector('.notice[role="status"]')?.textContent ?? '';
     assert.match(notice(), sentence);
     await click('U2A');
     assert.match(bench.shadowRoot?.querySelector('part-card')?.shadowRoot?.textContent ?? '', sentence);

@@ -3,13 +3,14 @@ import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
+import { noticeBar } from './opened-bench.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
 
 /** The warnings of build A on the page. */
 const shown = () =>
-  [...(bench.shadowRoot?.querySelectorAll('.notice.problem p') ?? [])]
+  [...(noticeBar(bench)?.querySelectorAll('.notice.problem p') ?? [])]
     .map((notice) => notice.textContent ?? '')
     .filter((text) => text.startsWith('A: '));
 

@@ -1,22 +1,17 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { type Pops, popPeakText, popSurroundingsText, popText } from '../../engine/analysis/pop.ts';
 import type { Unity } from '../../engine/analysis/unity.ts';
-import type { Build } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { FIT_WORDS } from '../../engine/builds/part-setting.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
 import { isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';
 import type { Fit } from '../../engine/circuits/part-spec.ts';
-import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { surroundings } from '../state/played-network.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
-import { typed } from './typed.ts';
 
 interface Choice {
   readonly slot: Slot;
@@ -31,12 +26,6 @@ export class ControlsPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   /** Where each build's output is as loud as its bypass, once it is known. */
   @property({ attribute: false }) unity: Readonly<Record<Slot, Unity | undefined>> = {
-    a: undefined,
-    b: undefined,
-  };
-
-  /** What the footswitch of each build does, once it is known. */
-  @property({ attribute: false }) pops: Readonly<Record<Slot, Pops | undefined>> = {
     a: undefined,
     b: undefined,
   };
@@ -109,17 +98,6 @@ export class ControlsPanel extends BenchElement {
       label.option {
         gap: var(--gap-2);
       }
-      input[type='number'] {
-        width: 4rem;
-        min-height: 1.75rem;
-        font-variant-numeric: tabular-nums;
-      }
-      .bypass {
-        display: flex;
-        flex-wrap: wrap;
-        gap: var(--gap-1) var(--gap-2);
-        align-items: center;
-      }
       .of-a {
         --accent: var(--a);
       }
@@ -180,48 +158,17 @@ export class ControlsPanel extends BenchElement {
     return html`
       <header>
         <h2>Controls</h2>
-        <label class="option small">
+        <label class="option small" title="Knobs and switches">
           <input type="checkbox" .checked=${live(isLinked && canLink)} ?disabled=${!canLink}
             @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
-          Turn the controls of A and B together
+          Turn A and B together
         </label>
-        ${this.#renderTemperature()}
       </header>
       <div class="controls">
         ${knobs.map((knob) => this.#renderKnobs(slots, knob))}
         ${switches.map(({ ref, name }) => this.#renderSwitches(slots, ref, name))}
-        ${this.#renderChoices(
-          slots,
-          'bypass',
-          slots.map((slot) => this.#renderBypass(slot)),
-        )}
       </div>
     `;
-  }
-
-  #renderTemperature() {
-    const { lowest, highest } = TEMPERATURE_RANGE_C;
-    return html`
-      <label class="option small" title="Diodes and transistors of both builds change with it">
-        Temperature
-        <input type="number" min=${lowest} max=${highest} step="1" .value=${typed(String(this.state.temperatureC))}
-          aria-label="Temperature of the bench, degrees Celsius"
-          @change=${(event: Event) => this.#setTemperature(event.target as HTMLInputElement)} />
-        °C
-      </label>
-    `;
-  }
-
-  #setTemperature(field: HTMLInputElement): void {
-    const { lowest, highest } = TEMPERATURE_RANGE_C;
-    const celsius = field.valueAsNumber;
-    if (celsius >= lowest && celsius <= highest) {
-      this.act({ type: 'temperature', celsius });
-      return;
-    }
-    const message = `"${field.value}" °C is out of range. Choose ${lowest} to ${highest} °C.`;
-    this.act({ type: 'refuse', ref: '', slot: undefined, message });
-    field.value = String(this.state.temperatureC);
   }
 
   #renderKnobs(slots: readonly Slot[], { ref, name, gang }: KnobSpec) {
@@ -276,24 +223,6 @@ export class ControlsPanel extends BenchElement {
       ),
     );
     return this.#renderChoices(slots, `${ref} ${name}`, choices);
-  }
-
-  #renderBypass(slot: Slot) {
-    const build = this.state.builds[slot];
-    const options = build.circuit.bypass.kinds;
-    const choice = this.#renderChoice({ slot, id: 'bypass', name: 'bypass', options }, build.bypass, (kind) =>
-      this.act({ type: 'setBypass', slot, bypass: kind as Build['bypass'] }),
-    );
-    return html`<span class="bypass">${choice}${this.#renderPops(slot)}</span>`;
-  }
-
-  /** The louder pop of the two directions; both are in the tip. */
-  #renderPops(slot: Slot) {
-    const pops = this.pops[slot];
-    if (!pops) return nothing;
-    const louder = pops.on.peakV > pops.bypassed.peakV ? pops.on : pops.bypassed;
-    return html`<output class="figures small" aria-label="Pop of the footswitch of build ${LETTER[slot]}"
-      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow. ${popSurroundingsText(surroundings(this.state))}">pop ${popPeakText(louder)}</output>`;
   }
 
   #renderChoices(slots: readonly Slot[], title: string, choices: readonly unknown[]) {

@@ -61,17 +61,14 @@ export class InputPanel extends BenchElement {
       input[type='number'] {
         width: 5rem;
       }
+      .assumption {
+        overflow: hidden;
+        text-overflow: ellipsis;
+        white-space: nowrap;
+      }
       @media (max-width: 700px) {
         .assumption {
           display: none;
-        }
-      }
-      /* What the volts stand on is worth a line, not two, where the sheet needs the height. */
-      @media (min-width: 701px) and (max-height: 860px) {
-        .assumption {
-          overflow: hidden;
-          text-overflow: ellipsis;
-          white-space: nowrap;
         }
       }
       .reading {

@@ -53,12 +53,15 @@ export class OutputPanel extends BenchElement {
           width: 100%;
         }
       }
-      /* Room for what they say while sound runs, so that the sheet above does not move when it starts. */
+      /* One line each, so that nothing moves when sound starts; the tip has the whole of it. */
       .numbers {
         min-height: 1.4em;
+        overflow: hidden;
         font-variant-numeric: tabular-nums;
+        text-overflow: ellipsis;
+        white-space: nowrap;
       }
-      @media (max-width: 1150px) {
+      @media (max-width: 1500px) {
         .detail {
           display: none;
         }
@@ -103,8 +106,8 @@ export class OutputPanel extends BenchElement {
       </div>
       <div class="facts">
         <div>
-          <p class="small soft numbers" role="status">${this.#latencyText()}</p>
-          <p class="small soft numbers">${this.#loadText()}${this.#limiterText()}${this.#troubleText()}</p>
+          <p class="small soft numbers" role="status" @pointerenter=${tellWhole}>${this.#latencyText()}</p>
+          <p class="small soft numbers" @pointerenter=${tellWhole}>${this.#troubleText()}${this.#limiterText()}${this.#loadText()}</p>
         </div>
         ${this.state.ear.blindTest ? nothing : html`<button class="small" @click=${() => this.act({ type: 'soundSettings' })}>Sound…</button>`}
       </div>
@@ -148,13 +151,19 @@ export class OutputPanel extends BenchElement {
   #limiterText() {
     const { limiterReductionDb } = this.telemetry;
     return limiterReductionDb < -0.1
-      ? html` · <span class="problem">limiter ${limiterReductionDb.toFixed(1)} dB</span>`
+      ? html`<span class="problem">limiter ${limiterReductionDb.toFixed(1)} dB</span> · `
       : '';
   }
 
   #troubleText() {
     const { failures, resets } = this.telemetry;
     if (failures + resets === 0) return '';
-    return html` · <span class="problem">solver: ${failures} samples not converged, ${resets} resets</span>`;
+    return html`<span class="problem">solver: ${failures} samples not converged, ${resets} resets</span> · `;
   }
+}
+
+/** Gives a line that may be cut off its whole text as a tip. */
+function tellWhole({ currentTarget }: Event): void {
+  const line = currentTarget as HTMLElement;
+  line.title = (line.textContent ?? '').replace(/\s+/g, ' ').trim();
 }

@@ -160,7 +160,7 @@ export const partCardStyles = css`
     }
   }
   /* A low window: what the part does is a click away, so that its settings are in sight. */
-  @media (min-width: 701px) and (max-height: 700px) {
+  @media (min-width: 901px) and (max-height: 700px), (min-width: 901px) and (max-width: 1150px) and (max-height: 860px) {
     .head {
       display: flex;
       gap: var(--gap-3);
@@ -174,11 +174,22 @@ export const partCardStyles = css`
       display: block;
     }
     .slots {
-      margin-top: var(--gap-2);
+      margin-top: var(--gap-1);
     }
     .slot {
-      gap: var(--gap-1);
-      padding-top: var(--gap-1);
+      gap: 2px;
+      padding-top: 2px;
+    }
+    .slot select,
+    .slot input[type='text'],
+    .row button {
+      min-height: 1.75rem;
+    }
+    details {
+      margin-top: 0;
+    }
+    summary {
+      padding: 2px 0;
     }
   }
   header {

@@ -42,6 +42,9 @@ export class SwitchPanel extends BenchElement {
         text-align: center;
         text-wrap: balance;
       }
+      label {
+        white-space: nowrap;
+      }
       .row button,
       button.off {
         min-height: 1.75rem;

@@ -4,8 +4,6 @@ import './blind-panel.ts';
 import './difference-panel.ts';
 import './ears-panel.ts';
 import './excerpt-panel.ts';
-import './guitar-panel.ts';
-import './output-load-panel.ts';
 import './rank-panel.ts';
 import './riff-panel.ts';
 import './speaker-panel.ts';
@@ -124,8 +122,6 @@ export class EarRoom extends BenchElement {
         ${blind}
         <section><difference-panel .state=${this.state} .session=${this.session} .telemetry=${this.telemetry}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
-        <section><guitar-panel .state=${this.state}></guitar-panel></section>
-        <section><output-load-panel .state=${this.state}></output-load-panel></section>
         <section><speaker-panel .state=${this.state}></speaker-panel></section>
         <section><ears-panel .dose=${this.dose} .isPlaying=${this.audio.playsTone} .moment=${performance.now()}></ears-panel></section>
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>

@@ -35,14 +35,14 @@ export class GuitarPanel extends BenchElement {
     const { guitar, source } = this.state;
     const isLive = source.kind === 'live';
     return html`
-      <h2>Pickup and cable</h2>
+      <h3>Before the pedal</h3>
       <label class="option"><input type="checkbox" .checked=${live(guitar.isOn)}
         @change=${(event: Event) => this.act({ type: 'guitar', guitar: { ...guitar, isOn: (event.target as HTMLInputElement).checked } })} />
         ${isLive ? 'Correct for the interface’s input' : 'Add pickup and cable'}</label>
       <p class="soft small">${
         isLive
-          ? 'The interface loads a pickup with 1 MΩ, the pedal with less. The live sound is corrected to what it would be at the pedal’s input. This is right for a guitar that is plugged straight into the interface and has the pickup, controls and cable set below.'
-          : 'For the plucked string, and for a recording made through a buffer: coil, controls and cable come before the pedal as parts, and the pedal loads them. A recording of a guitar that was plugged in directly already includes this.'
+          ? 'An interface loads the pickup with 1 MΩ, a pedal with less. This makes the live sound what it would be at the pedal. It is right for a guitar that is plugged straight into the interface.'
+          : 'For the plucked string and for recordings made through a buffer. A recording of a guitar that was plugged straight in has pickup and cable in it.'
       }</p>
       <fieldset ?disabled=${!guitar.isOn}>
         <label class="field small"><span>pickup</span>

@@ -22,12 +22,11 @@ export class OutputLoadPanel extends BenchElement {
   override render() {
     const { isOn, load } = this.state.after;
     return html`
-      <h2>After the pedal</h2>
+      <h3>After the pedal</h3>
       <label class="option"><input type="checkbox" .checked=${live(isOn)}
         @change=${(event: Event) => this.#act({ isOn: (event.target as HTMLInputElement).checked })} />
         Add a cable and the next input</label>
-      <p class="soft small">They load the pedal’s output. With true bypass they also load the pickup while the pedal is off:
-        hear it with “Add pickup and cable” on. Without this the output is left open.</p>
+      <p class="soft small">They load the pedal’s output. With true bypass they also load the pickup while the pedal is off.</p>
       <fieldset ?disabled=${!isOn}>
         <label class="field small"><span>cable</span>
           <input type="number" min="0" max=${LONGEST_CABLE_METRES} step="0.5" aria-label="Cable after the pedal, metres"

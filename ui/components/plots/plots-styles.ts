@@ -5,6 +5,17 @@ export const plotsStyles = css`
     container-type: inline-size;
     --plot-height: clamp(7.5rem, 20vh, 13rem);
   }
+  /* A low window: the card above it has to be in sight too. */
+  @media (max-height: 700px) {
+    :host {
+      --plot-height: 7.75rem;
+    }
+  }
+  @media (min-width: 701px) and (max-width: 900px) {
+    :host {
+      --plot-height: clamp(7.5rem, 20vh, 10.5rem);
+    }
+  }
   /* Room for large plots. */
   @media (min-width: 1700px) and (min-height: 1000px) {
     :host {
