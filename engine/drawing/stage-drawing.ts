@@ -3,8 +3,9 @@ import { circuitNets } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { Direction, GridPoint } from '../circuits/part-spec.ts';
 import { type Box, boxAround, moved, pointBox } from './geometry.ts';
-import { CHARACTER_WIDTH, type PlacedPart, placedPart } from './placed-part.ts';
+import { type PlacedPart, placedPart } from './placed-part.ts';
 import { isDrawn } from './symbol-shape.ts';
+import { textWidth } from './text-width.ts';
 import { type NetToRoute, type RoutedNet, routeNets, WalledInError } from './wire-router.ts';
 
 /** A net's end drawn as a symbol with its name: ground, a supply, the bias, a path to another stage. */
@@ -29,6 +30,8 @@ export interface StageDrawing {
   readonly bounds: Box;
 }
 
+/** Size of the letters of a net's name, grid steps. */
+export const FLAG_SIZE = 0.95;
 /** Clearance around a stage's drawing, grid steps. */
 const PADDING = 1;
 
@@ -88,7 +91,7 @@ function stageDrawing(circuit: Circuit, described: Stage, netOf: ReadonlyMap<str
   ];
   const wires = routeNets(
     nets,
-    kept,
+    [...kept, ...signalRooms(places)],
     [...pins.values()].map(({ at }) => at),
   );
   const place = (port: string) => places.find((candidate) => candidate.port === port);
@@ -102,6 +105,16 @@ function stageDrawing(circuit: Circuit, described: Stage, netOf: ReadonlyMap<str
     output: place('out'),
     bounds: padded(boxAround([...kept, ...wires.flatMap(({ segments }) => segments.flat().map(pointBox))])),
   };
+}
+
+/** Room beside entry and exit for the signal's path to the neighbour, or a flag with its name. */
+function signalRooms(
+  places: readonly { readonly port: string; readonly net: string; readonly at: GridPoint }[],
+): Box[] {
+  return places.flatMap(({ port, net, at }) => {
+    if (port !== 'in' && port !== 'out') return [];
+    return [portFlag(net, port, at, port === 'in' ? 'left' : 'right').box];
+  });
 }
 
 /** Net of a stage's port: a wire of the stage names a pin or another port on it. */
@@ -141,11 +154,11 @@ export function portFlag(net: string, port: string, at: GridPoint, away: Directi
   if (port === 'ground') {
     return { net, port, at, away, box: { left: x - 0.8, right: x + 0.8, top: y - 0.1, bottom: y + 0.9 } };
   }
-  const width = net.length * CHARACTER_WIDTH + 0.4;
-  const [halfWidth, halfHeight] = [width / 2, 0.6];
+  const width = FLAG_SIZE * textWidth(net, 600) + 0.5;
+  const [halfWidth, halfHeight] = [Math.max(width / 2, 0.7), 0.6];
   const box = {
     up: { left: x - halfWidth, right: x + halfWidth, top: y - 1.3, bottom: y + 0.1 },
-    down: { left: x - halfWidth, right: x + halfWidth, top: y - 0.1, bottom: y + 1.3 },
+    down: { left: x - halfWidth, right: x + halfWidth, top: y - 0.1, bottom: y + 1.4 },
     left: { left: x - width, right: x + 0.1, top: y - halfHeight, bottom: y + halfHeight },
     right: { left: x - 0.1, right: x + width, top: y - halfHeight, bottom: y + halfHeight },
   }[away];

@@ -26,10 +26,14 @@ const box = (halfWidth: number, halfHeight: number): Box => ({
   bottom: halfHeight,
 });
 
-const twoTerminal = (first: string, second: string): SymbolShape => ({
+/** As high as two capacitors, one above the other. */
+const twoTerminal = (first: string, second: string, body = box(1.5, 0.78)): SymbolShape => ({
   pins: { [first]: { at: [-2, 0], away: 'left' }, [second]: { at: [2, 0], away: 'right' } },
-  body: box(1.5, 0.7),
+  body,
 });
+
+/** With the arrows of a light-emitting diode above it, since any diode can be swapped for one. */
+const DIODE_BODY: Box = { left: -1.5, top: -0.95, right: 1.5, bottom: 0.78 };
 
 const transistor = (control: string, upper: string, lower: string): SymbolShape => ({
   pins: {
@@ -37,7 +41,7 @@ const transistor = (control: string, upper: string, lower: string): SymbolShape 
     [upper]: { at: [1, -2], away: 'up' },
     [lower]: { at: [1, 2], away: 'down' },
   },
-  body: { left: -1.3, top: -1.5, right: 1.5, bottom: 1.5 },
+  body: { left: -1.4, top: -1.6, right: 1.8, bottom: 1.6 },
 });
 
 const OPAMP: SymbolShape = {
@@ -48,7 +52,7 @@ const OPAMP: SymbolShape = {
     positive: { at: [0, -2], away: 'up' },
     negative: { at: [0, 2], away: 'down' },
   },
-  body: box(2.3, 1.6),
+  body: box(2.3, 1.8),
 };
 
 const POT: SymbolShape = {
@@ -57,7 +61,7 @@ const POT: SymbolShape = {
     wiper: { at: [2, 0], away: 'right' },
     ccw: { at: [0, 2], away: 'down' },
   },
-  body: { left: -0.7, top: -1.5, right: 1.4, bottom: 1.5 },
+  body: { left: -0.66, top: -1.5, right: 1.6, bottom: 1.5 },
 };
 
 const CONVERTER: SymbolShape = {
@@ -146,7 +150,7 @@ export function symbolShape(part: PartSpec): SymbolShape {
     case 'supply':
     case 'diode': {
       const [first, second] = pinsOf(part);
-      return twoTerminal(first!, second!);
+      return twoTerminal(first!, second!, part.kind === 'diode' ? DIODE_BODY : undefined);
     }
   }
 }

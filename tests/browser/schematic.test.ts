@@ -1,5 +1,6 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
+import { textWidth } from '../../engine/drawing/text-width.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { noticeBar } from './opened-bench.ts';
@@ -47,6 +48,15 @@ async function press(key: string, target: EventTarget): Promise<void> {
 async function set(ref: string, setting: Record<string, unknown>): Promise<void> {
   bench.store.act({ type: 'setPart', slot: 'a', ref, setting });
   await drawn();
+}
+
+/** Relative luminance after WCAG 2.2. */
+function luminance(colour: string): number {
+  const [red = 0, green = 0, blue = 0] = (colour.match(/[\d.]+/g) ?? []).map((part) => {
+    const share = Number(part) / 255;
+    return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+  });
+  return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
 }
 
 describe('the schematic', () => {
@@ -145,6 +155,24 @@ describe('the schematic', () => {
     assert.equal(textOf('U2A'), 'U2A TL072');
   });
 
+  it('has texts as wide as the drawing keeps room for', async () => {
+    await document.fonts.ready;
+    const off = [...sheet().querySelectorAll<SVGTextElement>('.part .ref, .part .value, .flag')].flatMap(
+      (text) => {
+        const { fontSize, fontWeight } = getComputedStyle(text);
+        const written = text.textContent ?? '';
+        const estimated =
+          Number.parseFloat(fontSize) * textWidth(written, Number(fontWeight) < 500 ? 400 : 600);
+        const { width } = text.getBBox();
+        // Kerning, and the hinting of letters that are drawn ten pixels high.
+        return Math.abs(width - estimated) <= 0.03 * estimated + 0.1
+          ? []
+          : [`${written}: ${width}, ${estimated}`];
+      },
+    );
+    assert.deepEqual(off, []);
+  });
+
   it('marks a part above its limit, also in words, and checks again when the temperature changes', async function () {
     this.timeout(20_000);
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
@@ -172,7 +200,12 @@ describe('the schematic', () => {
     it(`has no accessibility violations in its ${theme} colours`, async function () {
       this.timeout(60_000);
       document.documentElement.dataset['theme'] = theme;
-      await drawn();
+      await click('R4');
+      const fill = luminance(getComputedStyle(part('R4').querySelector('.hit')!).fill);
+      const paper = luminance(getComputedStyle(sheet().querySelector('.paper')!).backgroundColor);
+      const [less, more] = [Math.min(fill, paper), Math.max(fill, paper)];
+      // At a glance, beside an outline in the colour of ink. Common practice, no source.
+      assert.isAbove((more + 0.05) / (less + 0.05), theme === 'dark' ? 1.8 : 1.2);
       const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
       assert.deepEqual(
         violations.flatMap(({ id, nodes }) => nodes.map(({ target }) => `${id}: ${target}`)),

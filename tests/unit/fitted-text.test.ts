@@ -1,33 +1,37 @@
 import { describe, expect, it } from 'vitest';
+import { textWidth } from '../../engine/drawing/text-width.ts';
 import { fittedText } from '../../ui/components/schematic/fitted-text.ts';
+
+/** Room beside an upright part, as a multiple of the size of the letters. */
+const ROOM = 4.86;
 
 describe('a label on the schematic', () => {
   it('shows "not fitted" whole', () => {
-    // An upright part has room for 8 characters beside it.
-    expect(fittedText('B not fitted', 8)).toMatchObject({ written: 'B unfitted' });
+    expect(fittedText('B not fitted', ROOM, 600)).toMatchObject({ written: 'B unfitted' });
   });
 
   it('is unchanged where it has room', () => {
-    expect(fittedText('4k7', 8)).toEqual({ written: '4k7', share: 1 });
+    expect(fittedText('4k7', ROOM, 400)).toEqual({ written: '4k7', share: 1 });
   });
 
   it('shows both of two parts in parallel, without spaces and smaller instead of cut', () => {
-    expect(fittedText('4k7 // 10k', 8)).toEqual({ written: '4k7//10k', share: 1 });
-    const { written, share } = fittedText('A 47n // 100n', 8);
+    expect(fittedText('47k // 100', ROOM, 600)).toEqual({ written: '47k//100', share: 1 });
+    const { written, share } = fittedText('A 47n // 100n', ROOM, 600);
     expect(written).toBe('A 47n//100n');
-    expect(share).toBeCloseTo(8 / 11);
+    expect(share).toBeCloseTo(ROOM / textWidth(written, 600));
   });
 
-  it('is never wider than its room', () => {
-    for (let length = 1; length < 40; length++) {
-      const { written, share } = fittedText('x'.repeat(length), 9);
-      expect(written.length * share).toBeLessThanOrEqual(9 + 1e-9);
-    }
+  it('is never wider than its room, whatever its letters', () => {
+    for (const letter of ['i', 'x', 'W', '漢'])
+      for (let length = 1; length < 40; length++) {
+        const { written, share } = fittedText(letter.repeat(length), 5.5, 400);
+        expect(textWidth(written, 400) * share).toBeLessThanOrEqual(5.5 + 1e-9);
+      }
   });
 
   it('is cut at its end, with a mark, if it would be too small to read', () => {
-    const { written, share } = fittedText('A 2x 1N4148 // LED-red', 9);
-    expect(written).toBe('A 2x1N4148/…');
+    const { written, share } = fittedText('A 2x 1N4148 // LED-red', 5.5, 600);
+    expect(written).toMatch(/^A 2x1N4148.*…$/);
     expect(share).toBeGreaterThanOrEqual(0.7);
   });
 });

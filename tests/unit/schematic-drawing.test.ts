@@ -87,7 +87,7 @@ function boxesOf(sheet: Sheet): readonly { readonly name: string; readonly box: 
       ...drawing.parts.flatMap(({ ref, spec, body, labels }) => [
         { name: ref, box: shiftedBox(body, offset) },
         ...labels
-          .filter(({ what }) => !(spec.kind === 'opamp' && what === 'ref'))
+          .filter(() => spec.kind !== 'opamp')
           .map(({ what, box }) => ({ name: `${what} of ${ref}`, box: shiftedBox(box, offset) })),
       ]),
     ]),

@@ -8,9 +8,9 @@ import { isSameSetting, settingText } from '../../../engine/builds/part-setting.
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
 import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
-import { type Box, moved } from '../../../engine/drawing/geometry.ts';
-import type { LabelSpot, PlacedPart } from '../../../engine/drawing/placed-part.ts';
-import { type PlacedStage, type Sheet, sheetOf } from '../../../engine/drawing/sheet.ts';
+import { moved } from '../../../engine/drawing/geometry.ts';
+import { LABEL_SIZE, type LabelSpot, type PlacedPart } from '../../../engine/drawing/placed-part.ts';
+import type { PlacedStage, Sheet } from '../../../engine/drawing/sheet.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
 import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
 import { SizeObserver } from '../../size-observer.ts';
@@ -18,17 +18,15 @@ import type { BenchState } from '../../state/bench-state.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
-import { fittedText } from './fitted-text.ts';
-import { partSymbol } from './part-symbol.ts';
-import { LABEL_SIZE, schematicStyles } from './schematic-styles.ts';
+import { drawnLabel } from './drawn-label.ts';
+import { partSymbol, warningSign } from './part-symbol.ts';
+import { schematicStyles } from './schematic-styles.ts';
+import { chosenSheet, fittedStepPx } from './sheet-choice.ts';
 import { SheetPointer } from './sheet-pointer.ts';
 
-/** Pixels of a grid step at which text is easy to read, and the least and most that zoom allows. */
-const READABLE_STEP_PX = 10.5;
+/** Pixels of a grid step: the least and most that zoom allows. */
 const LEAST_STEP_PX = 4;
 const MOST_STEP_PX = 40;
-/** Least scale; a smaller sheet is scrolled instead. */
-const SMALLEST_FIT_STEP_PX = 8.5;
 const ZOOM_FACTOR = 1.25;
 
 /** By circuit, not by its id: revisions of one circuit have the same. */
@@ -53,7 +51,7 @@ export class BuildSchematic extends BenchElement {
   @state() private widthPx = 0;
   @query('.paper') private paper!: HTMLElement;
   #observer: SizeObserver | undefined;
-  #sheet: { readonly circuit: Circuit; readonly columns: number; readonly sheet: Sheet } | undefined;
+  #sheet: { readonly circuit: Circuit; readonly widthPx: number; readonly sheet: Sheet } | undefined;
   readonly #pointer = new SheetPointer({
     paper: () => this.paper,
     zoom: (factor, at) => this.#zoom(factor, at),
@@ -142,14 +140,14 @@ export class BuildSchematic extends BenchElement {
   }
 
   #sheetOf(circuit: Circuit): Sheet {
-    const columns = Math.floor(this.widthPx / READABLE_STEP_PX);
-    if (this.#sheet?.circuit !== circuit || this.#sheet.columns !== columns)
-      this.#sheet = { circuit, columns, sheet: sheetOf(drawingOf(circuit), columns) };
+    const { widthPx } = this;
+    if (this.#sheet?.circuit !== circuit || this.#sheet.widthPx !== widthPx)
+      this.#sheet = { circuit, widthPx, sheet: chosenSheet(drawingOf(circuit), widthPx) };
     return this.#sheet.sheet;
   }
 
-  #stepPx({ width }: Sheet): number {
-    return this.chosenStepPx ?? Math.max(this.widthPx / width, SMALLEST_FIT_STEP_PX);
+  #stepPx(sheet: Sheet): number {
+    return this.chosenStepPx ?? fittedStepPx(sheet, this.widthPx);
   }
 
   #renderStage(circuit: Circuit, { drawing, offset, heading }: PlacedStage) {
@@ -178,7 +176,7 @@ export class BuildSchematic extends BenchElement {
   }
 
   #renderPart(circuit: Circuit, drawing: StageDrawing, part: PlacedPart) {
-    const { ref, spec, body, labels } = part;
+    const { ref, spec, body, mark, labels } = part;
     const { heard, builds, selected } = this.state;
     const owner = spec.kind === 'opamp' ? spec.package : ref;
     const setting = builds[heard].parts[owner] ?? {};
@@ -201,7 +199,7 @@ export class BuildSchematic extends BenchElement {
       <title>${name}, ${text}${warning ? `. ${warning}` : ''}</title>
       <g role="button" tabindex=${isSelected && isFirstOf(circuit, owner, ref) ? 0 : -1} aria-pressed=${isSelected}
         aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}.${warning ? ` Warning: ${warning}` : ''} ${drawing.title}. ${spec.role}">
-      <rect class="hit" x=${body.left - 0.4} y=${body.top - 0.4} width=${body.right - body.left + 0.8} height=${body.bottom - body.top + 0.8} rx="0.3" />
+      <path class="hit" d="M${mark.join('L')}Z" />
       <g class="symbol" transform="translate(${x} ${y}) rotate(${spec.turn ?? 0}) scale(1 ${spec.flip ? -1 : 1})">
         ${partSymbol(spec, setting, position, this.#rotation(circuit, ref))}
       </g>
@@ -340,16 +338,11 @@ function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
     <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text>`;
 }
 
-/** At the upper left corner, where symbols have the least of their lines. */
-function warningSign({ left, top }: Box) {
-  return svg`<g class="sign" aria-hidden="true" transform="translate(${left} ${top})">
-    <path d="M0 -1.1L1.05 0.7H-1.05Z" /><text y="0.5" text-anchor="middle">!</text></g>`;
-}
-
-function label({ what, at, anchor, characters }: LabelSpot, text: string, letter: string) {
-  const { written, share } = fittedText(letter ? `${letter} ${text}` : text, characters);
-  const size = share < 1 ? `font-size: ${(share * LABEL_SIZE).toFixed(3)}px` : nothing;
-  return svg`<text class=${what} x=${at[0]} y=${at[1]} text-anchor=${anchor} style=${size}>${written}</text>`;
+function label(spot: LabelSpot, text: string, letter: string) {
+  const { written, size } = drawnLabel(spot, text, letter);
+  const style = size < LABEL_SIZE ? `font-size: ${size.toFixed(3)}px` : nothing;
+  const [x, y] = spot.at;
+  return svg`<text class=${spot.what} x=${x} y=${y} text-anchor=${spot.anchor} style=${style}>${written}</text>`;
 }
 
 /** A potentiometer's taper is on its card; the drawing has room for the value. */

@@ -1,3 +1,5 @@
+import { textWidth, type Weight } from '../../../engine/drawing/text-width.ts';
+
 /** Smallest readable size of a label, as a share of the usual one, on a sheet that fits the width. */
 const SMALLEST_SHARE = 0.7;
 
@@ -11,15 +13,22 @@ export interface FittedText {
  * A label in the room that the drawing keeps for it: a value with another in parallel is longer than that. First it is
  * written shorter (without the spaces around `//` and after `2x`), then with smaller letters, and only then is it cut.
  *
- * @param room Characters of the usual size.
+ * @param room Width as a multiple of the usual size of the letters.
  */
-export function fittedText(text: string, room: number): FittedText {
-  if (text.length <= room) return { written: text, share: 1 };
+export function fittedText(text: string, room: number, weight: Weight): FittedText {
+  if (textWidth(text, weight) <= room) return { written: text, share: 1 };
   const tight = text
     .replaceAll(' // ', '//')
     .replace(/(\d)x /, '$1x')
     .replace('not fitted', 'unfitted');
-  const share = Math.min(1, Math.max(SMALLEST_SHARE, room / tight.length));
-  const most = Math.floor(room / share + 1e-9);
-  return { written: tight.length > most ? `${tight.slice(0, most - 1)}…` : tight, share };
+  const share = Math.min(1, Math.max(SMALLEST_SHARE, room / textWidth(tight, weight)));
+  return { written: cut(tight, room / share + 1e-9, weight), share };
+}
+
+/** As many characters as have room, with a mark where some are missing. */
+function cut(text: string, room: number, weight: Weight): string {
+  if (textWidth(text, weight) <= room) return text;
+  const characters = [...text];
+  while (characters.length > 0 && textWidth(`${characters.join('')}…`, weight) > room) characters.pop();
+  return `${characters.join('')}…`;
 }

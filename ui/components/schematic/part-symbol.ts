@@ -1,6 +1,7 @@
 import { nothing, svg, type TemplateResult } from 'lit';
 import type { PartSetting } from '../../../engine/builds/build.ts';
 import type { PartSpec, SwitchSpec } from '../../../engine/circuits/part-spec.ts';
+import type { Box } from '../../../engine/drawing/geometry.ts';
 import { polesOf, symbolShape } from '../../../engine/drawing/symbol-shape.ts';
 import { diodeEntry } from '../../../engine/parts/part-types.ts';
 
@@ -9,7 +10,7 @@ type Symbol = TemplateResult<2>;
 
 const RESISTOR = 'M-2 0H-1.2M1.2 0H2M-1.2 -0.45H1.2V0.45H-1.2Z';
 const CAPACITOR = 'M-2 0H-0.28M0.28 0H2M-0.28 -0.7V0.7M0.28 -0.7V0.7';
-const PLUS_SIGN = 'M-1.15 0.6H-0.65M-0.9 0.35V0.85';
+const PLUS_SIGN = 'M-1.15 0.5H-0.65M-0.9 0.25V0.75';
 const INDUCTOR =
   'M-2 0H-1.6a0.4 0.4 0 0 1 0.8 0a0.4 0.4 0 0 1 0.8 0a0.4 0.4 0 0 1 0.8 0a0.4 0.4 0 0 1 0.8 0H2';
 const DIODE = 'M-2 0H2M-0.65 -0.65L0.65 0L-0.65 0.65Z';
@@ -21,8 +22,8 @@ const PUMP_LEADS = 'M-3 0H-2.5M-3 -2H-2.5M2.5 -2H3M2.5 0H3M2.5 2H3';
 const PUMP_SIGNS = 'M1.2 -2H2M1.6 -2.4V-1.6M1.2 0H2M-1.6 0H-0.3M-0.7 -0.4L-0.3 0L-0.7 0.4';
 
 /** Two bodies side by side on one pair of legs, drawn at this size and distance. */
-const PIGGYBACK_SCALE = 0.62;
-const PIGGYBACK_SHIFT = 0.62;
+const PIGGYBACK_SCALE = 0.52;
+const PIGGYBACK_SHIFT = 0.38;
 
 /**
  * The symbol of a setting: a part that is not fitted with its leads cut, a jumpered one with a wire across, a
@@ -64,8 +65,8 @@ function bodyOf(spec: PartSpec, type: string | undefined): Symbol {
     case 'diode':
       return diodeSymbol(type ?? spec.type);
     case 'opamp':
-      return svg`<path class="body" d="M-2 -1.9V1.9L2 0Z" />
-        <path d="M-3 -1H-2M-3 1H-2M2 0H3M0 -2V-0.95M0 2V0.95" />
+      return svg`<path class="body" d="M-2 -1.7V1.7L2 0Z" />
+        <path d="M-3 -1H-2M-3 1H-2M2 0H3M0 -2V-0.85M0 2V0.85" />
         <path class="thin" d="M-1.75 -1H-1.15M-1.45 -1.3V-0.7M-1.75 1H-1.15" />`;
     case 'converter':
       return svg`<path class="body" d="M-2.5 -3H2.5V3H-2.5Z" /><path d=${spec.pump ? PUMP_LEADS : 'M-3 0H-2.5M2.5 -2H3M2.5 2H3'} />
@@ -110,10 +111,10 @@ function jfetSymbol(isNChannel: boolean): Symbol {
 function diodeSymbol(type: string): Symbol {
   const family = familyOf(type);
   if (family === 'schottky') return diodeWith('M0.65 -0.65V0.65M0.65 -0.65H0.95V-0.4M0.65 0.65H0.35V0.4');
-  if (family === 'zener') return diodeWith('M0.65 -0.65V0.65M0.65 -0.65L1 -0.85M0.65 0.65L0.3 0.85');
+  if (family === 'zener') return diodeWith('M0.65 -0.6V0.6M0.65 -0.6L1 -0.72M0.65 0.6L0.3 0.72');
   const plain = diodeWith('M0.65 -0.65V0.65');
   if (family !== 'led') return plain;
-  return svg`${plain}<path class="thin" d="M-0.1 -0.6L0.35 -1.05M0.4 -0.5L0.85 -0.95M0.1 -1.02L0.38 -1.08L0.32 -0.8M0.6 -0.92L0.88 -0.98L0.82 -0.7" />`;
+  return svg`${plain}<path class="thin" d="M0 -0.55L0.35 -0.9M0.5 -0.45L0.85 -0.8M0.1 -0.87L0.35 -0.9L0.32 -0.65M0.6 -0.77L0.85 -0.8L0.82 -0.55" />`;
 }
 
 const diodeWith = (bar: string): Symbol => svg`<path d=${DIODE} /><path d=${bar} />`;
@@ -149,4 +150,31 @@ function switchSymbol(spec: SwitchSpec, position: string | undefined): Symbol {
     return svg`<path d="M${pins[pin]!.at[0]} ${y}H${x}" /><circle class="contact" cx=${x} cy=${y} r="0.22" />`;
   });
   return svg`<rect class="frame" x=${body.left} y=${body.top} width=${body.right - body.left} height=${body.bottom - body.top} />${arms}${contacts}`;
+}
+
+/** Size of the sign of a warning, as a share of the path that is drawn. */
+const SIGN_SCALE = 0.6;
+
+/** At the upper left corner, where symbols have the least of their lines. */
+export function warningSign(body: Box): Symbol {
+  return svg`<g class="sign" aria-hidden="true" transform="translate(${body.left} ${signY(body)}) scale(${SIGN_SCALE})">
+    <path d="M0 -1.1L1.05 0.7H-1.05Z" /><text y="0.5" text-anchor="middle">!</text></g>`;
+}
+
+/** What that sign covers. */
+export function signBox(body: Box): Box {
+  const half = 1.05 * SIGN_SCALE;
+  const y = signY(body);
+  return {
+    left: body.left - half,
+    top: y - 1.1 * SIGN_SCALE,
+    right: body.left + half,
+    bottom: y + 0.7 * SIGN_SCALE,
+  };
+}
+
+/** Below a designator that stands above the symbol, or above one that stands beside it. */
+function signY({ left, top, right, bottom }: Box): number {
+  const isSlim = right - left < Math.min(3, bottom - top);
+  return isSlim ? top - 0.1 : top + 0.6;
 }

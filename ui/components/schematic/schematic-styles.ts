@@ -1,7 +1,6 @@
 import { css, unsafeCSS } from 'lit';
-
-/** Height of a label's letters, grid steps, where it need not be written smaller. */
-export const LABEL_SIZE = 1.02;
+import { LABEL_SIZE } from '../../../engine/drawing/placed-part.ts';
+import { FLAG_SIZE } from '../../../engine/drawing/stage-drawing.ts';
 
 /** The sheet: ink on paper, the two builds' colours only where they differ. */
 export const schematicStyles = css`
@@ -175,7 +174,7 @@ export const schematicStyles = css`
     font-variant-numeric: tabular-nums;
   }
   .flag {
-    font-size: 0.95px;
+    font-size: ${unsafeCSS(FLAG_SIZE)}px;
     fill: var(--ink-soft);
   }
   .heading {
@@ -217,13 +216,6 @@ export const schematicStyles = css`
   :focus-visible > .hit {
     stroke: var(--focus);
     stroke-width: 0.22;
-  }
-  .selected .ref,
-  .selected .value {
-    paint-order: stroke;
-    stroke: var(--chosen);
-    stroke-width: 0.3;
-    stroke-linejoin: round;
   }
   .warned .hit {
     stroke: var(--warning);
