@@ -1,9 +1,10 @@
-import { writeFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { defaultReporter } from '@web/test-runner';
 import { playwrightLauncher } from '@web/test-runner-playwright';
-import { createServer } from 'vite';
+import { build } from 'vite';
 import { CHROMIUM_FLAGS, requireChromium } from './tests/chromium.mjs';
 import { firefoxLauncher } from './tests/firefox-launcher.mjs';
 import { SITE } from './ui/production-build.mjs';
@@ -13,41 +14,74 @@ import { staticFiles } from './ui/static-files.mjs';
 const PROJECT = path.dirname(fileURLToPath(import.meta.url));
 /** Chromium makes an input up, which beeps, and lets the page have it without asking. */
 const FAKE_INPUT = ['--use-fake-device-for-media-stream', '--use-fake-ui-for-media-stream'];
+const TESTS = 'tests/browser';
+/** The styles of the page, all in this file of the bundle. */
+const STYLES = 'style.css';
 /** Where the built site stands on the test server. */
 const SITE_PREFIX = '/site';
 /** A page beside the site's, without a policy: for tests that load scripts of their own there. */
 const EMPTY_PAGE = `${SITE_PREFIX}/no-such-page`;
 
-const vite = await createServer({
+// Bundled once, since a page of tests would otherwise load hundreds of modules one by one, which takes seconds.
+const bundle = mkdtempSync(path.join(tmpdir(), 'cliplead-browser-tests-'));
+process.on('exit', () => rmSync(bundle, { recursive: true, force: true }));
+await build({
   configFile: path.join(PROJECT, 'vite.config.ts'),
   root: PROJECT,
-  // Apart from the dev server's, so that neither invalidates what the other has bundled.
-  cacheDir: path.join(PROJECT, 'node_modules/.vite-tests'),
-  appType: 'custom',
+  plugins: [moduleAddresses()],
+  publicDir: false,
   logLevel: 'warn',
-  server: { middlewareMode: true, hmr: false, ws: false },
-  // Named ahead, since a dependency found while the tests run would reload their page.
-  optimizeDeps: {
-    entries: [],
-    include: [
-      'audioworklet-polyfill',
-      'axe-core',
-      'chai',
-      'lit',
-      'lit/decorators.js',
-      'lit/directive-helpers.js',
-      'lit/directive.js',
-      'lit/directives/live.js',
-      'tone/build/esm/core/context/Context.js',
-      'tone/build/esm/core/context/GlobalContext.js',
-      'tone/build/esm/core/context/ToneAudioBuffer.js',
-      'tone/build/esm/core/context/ToneAudioNode.js',
-      'tone/build/esm/source/buffer/Player.js',
-      'uplot',
-    ],
+  build: {
+    outDir: bundle,
+    cssCodeSplit: false,
+    // Failures are read by their line.
+    minify: false,
+    sourcemap: 'inline',
+    chunkSizeWarningLimit: Number.POSITIVE_INFINITY,
+    rollupOptions: {
+      input: Object.fromEntries(
+        testFiles().map((file) => [file.replace(/\.ts$/, ''), path.join(PROJECT, file)]),
+      ),
+      output: {
+        entryFileNames: '[name].js',
+        assetFileNames: ({ names }) => (names.includes(STYLES) ? STYLES : 'assets/[name]-[hash][extname]'),
+      },
+    },
   },
 });
+const tests = staticFiles(bundle);
 const site = staticFiles(SITE);
+
+/**
+ * Answers `import url from './x.ts?url'` with the address of a module that can be loaded: in a build vite would hand out
+ * the text of the file.
+ *
+ * @returns {import('vite').Plugin}
+ */
+function moduleAddresses() {
+  return {
+    name: 'cliplead:module-addresses',
+    enforce: 'pre',
+    async resolveId(source, importer) {
+      if (!source.endsWith('.ts?url')) return null;
+      const module = await this.resolve(source.slice(0, -'?url'.length), importer, { skipSelf: true });
+      return module === null ? null : `${module.id}?module-address`;
+    },
+    load(id) {
+      if (!id.endsWith('?module-address')) return null;
+      const module = id.slice(0, -'?module-address'.length);
+      // With the names of its exports, which the page that loads it uses.
+      const chunk = this.emitFile({ type: 'chunk', id: module, preserveSignature: 'strict' });
+      return `export default import.meta.ROLLUP_FILE_URL_${chunk};`;
+    },
+  };
+}
+
+function testFiles() {
+  return readdirSync(path.join(PROJECT, TESTS))
+    .filter((name) => name.endsWith('.test.ts'))
+    .map((name) => `${TESTS}/${name}`);
+}
 
 /**
  * @typedef {NonNullable<import('@web/test-runner').TestRunnerConfig['middleware']>[number]} Middleware
@@ -89,7 +123,10 @@ function serve(context, next) {
   context.set(ISOLATION_HEADERS);
   if (belongsToRunner(context)) return next();
   if (context.url === EMPTY_PAGE) return answered(context, emptyPage);
-  if (!context.url.startsWith(`${SITE_PREFIX}/`)) return answered(context, vite.middlewares);
+  if (!context.url.startsWith(`${SITE_PREFIX}/`)) {
+    context.req.url = context.url.replace(/\.test\.ts(?=$|\?)/, '.test.js');
+    return answered(context, tests);
+  }
   context.req.url = context.url.slice(SITE_PREFIX.length);
   return answered(context, site);
 }
@@ -144,13 +181,17 @@ const isFirefox = process.env['CLIPLEAD_TEST_BROWSER'] === 'firefox';
 /** @type {import('@web/test-runner').TestRunnerConfig} */
 export default {
   rootDir: PROJECT,
-  files: 'tests/browser/**/*.test.ts',
+  files: `${TESTS}/*.test.ts`,
   // Contexts that run in real time must not compete for the processor.
   concurrency: 1,
   testsFinishTimeout: 180_000,
+  testRunnerHtml: (framework) => `<!doctype html>
+    <html lang="en">
+      <head><link rel="stylesheet" href="/${STYLES}"></head>
+      <body><script type="module" src="${framework}"></script></body>
+    </html>`,
   testFramework: { config: { timeout: '20000' } },
   browsers: [isFirefox ? firefoxLauncher() : chromiumLauncher()],
   reporters: [defaultReporter(), ...(countsFile === undefined ? [] : [countReporter(countsFile)])],
   middleware: [serve],
-  plugins: [{ name: 'cliplead:close-vite', serverStop: () => vite.close() }],
 };
