@@ -3,7 +3,8 @@ import { CONVERTER, type Converter } from './converter.ts';
 import type { DeviceModel } from './device-model.ts';
 import { DIODE, type DiodeString } from './diode.ts';
 import { type Fet, N_JFET, N_MOSFET, P_JFET } from './field-effect.ts';
-import { OPAMP, type Opamp } from './opamp.ts';
+import { OPAMP } from './opamp.ts';
+import type { Opamp } from './opamp-data.ts';
 
 /** Every device that a network can have. */
 export type Device = DiodeString | Bjt | Fet | Opamp | Converter;

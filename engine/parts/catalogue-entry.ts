@@ -1,7 +1,7 @@
 import type { BjtData } from '../devices/bipolar.ts';
 import type { DiodeData } from '../devices/diode.ts';
 import type { FetData } from '../devices/field-effect.ts';
-import type { OpampData } from '../devices/opamp.ts';
+import type { OpampData } from '../devices/opamp-data.ts';
 
 /** Whether a part is sold, from memory: stock changes, and fakes appear. */
 export type PartStatus = 'current' | 'obsolete' | 'often faked';

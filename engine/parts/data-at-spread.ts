@@ -2,7 +2,7 @@
 import type { BjtData } from '../devices/bipolar.ts';
 import type { DiodeData } from '../devices/diode.ts';
 import type { FetData } from '../devices/field-effect.ts';
-import type { OpampData } from '../devices/opamp.ts';
+import type { OpampData } from '../devices/opamp-data.ts';
 import { thermalVoltage } from '../devices/physics.ts';
 import { forwardVoltage } from './diode-curve.ts';
 import { THRESHOLD_TEST_A } from './mosfets.ts';

@@ -1,4 +1,4 @@
-import type { OpampNoise } from '../devices/opamp.ts';
+import type { OpampNoise } from '../devices/opamp-data.ts';
 import { ELEMENTARY_CHARGE_C } from '../devices/physics.ts';
 import type { BjtEntry, OpampEntry } from './catalogue-entry.ts';
 

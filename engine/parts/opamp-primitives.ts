@@ -1,5 +1,5 @@
 import type { NodeName } from '../devices/node.ts';
-import type { Opamp, OpampData } from '../devices/opamp.ts';
+import type { Opamp, OpampData } from '../devices/opamp-data.ts';
 import { ofPart, ofPiece } from '../devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Primitive } from '../network/network.ts';

@@ -1,4 +1,4 @@
-import { SOURCED_OHMS } from '../devices/opamp.ts';
+import { SOURCED_OHMS } from '../devices/opamp-equations.ts';
 import { STEP_FORMULAS } from './backward-difference.ts';
 import { type BlockMemory, firstPorts } from './block-memory.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';

@@ -1,7 +1,7 @@
 import type { PortCharges, PortEquations } from '../devices/device-model.ts';
 import { type DeviceKind, deviceModel } from '../devices/devices.ts';
 import { add, input, parameter, subtract } from '../devices/formula.ts';
-import { OPAMP_PARAMETERS, OPAMP_READINGS, OPAMP_SUPPLY, pinnedOpamp } from '../devices/opamp.ts';
+import { OPAMP_PARAMETERS, OPAMP_READINGS, OPAMP_SUPPLY, pinnedOpamp } from '../devices/opamp-equations.ts';
 
 /**
  * Kinds of devices that a block solves: those of the network, one whose ports hold a charge (the kind ends with its

@@ -1,4 +1,4 @@
-import { LOAD_SIEMENS, SOURCED_OHMS } from '../devices/opamp.ts';
+import { LOAD_SIEMENS, SOURCED_OHMS } from '../devices/opamp-equations.ts';
 import { COUNTER } from './block-memory.ts';
 import { BlockState } from './block-state.ts';
 import { CHUNK_SAMPLES, type CircuitMemory } from './circuit-memory.ts';

@@ -1,6 +1,6 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
-import { LOAD_SIEMENS } from '../devices/opamp.ts';
+import { LOAD_SIEMENS } from '../devices/opamp-equations.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { BlockCoefficients } from './block-coefficients.ts';

@@ -1,5 +1,5 @@
 import { derivative, input } from '../devices/formula.ts';
-import { OPAMP_PARAMETERS, pinEquation, quiescentCurrent } from '../devices/opamp.ts';
+import { OPAMP_PARAMETERS, pinEquation, quiescentCurrent } from '../devices/opamp-equations.ts';
 import { FormulaTape } from './formula-tape.ts';
 
 const PINS = ['plus', 'minus', 'out', 'positive', 'negative'] as const;

@@ -1,4 +1,4 @@
-import type { OutputUnderLoad } from '../devices/opamp.ts';
+import type { OutputUnderLoad } from '../devices/opamp-data.ts';
 import { partName } from '../devices/origin.ts';
 import { STEP_FORMULAS } from './backward-difference.ts';
 import type { LoadKnowledge } from './compiled-circuit.ts';

@@ -1,5 +1,5 @@
 import { deviceModel, isDevice } from '../devices/devices.ts';
-import { LOAD_SIEMENS, OPAMP_PINS } from '../devices/opamp.ts';
+import { LOAD_SIEMENS, OPAMP_PINS } from '../devices/opamp-equations.ts';
 import type { Primitive } from '../network/network.ts';
 import { chargedKind, pinnedKind } from './block-devices.ts';
 import type {

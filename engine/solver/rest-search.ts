@@ -1,4 +1,4 @@
-import { OPAMP_LEAST_V } from '../devices/opamp.ts';
+import { OPAMP_LEAST_V } from '../devices/opamp-equations.ts';
 import type { NodalSystem } from './nodal-system.ts';
 import { placeOf } from './parameters.ts';
 import type { SparseEquations } from './sparse-equations.ts';

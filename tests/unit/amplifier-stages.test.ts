@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData } from '../../engine/devices/opamp.ts';
+import type { OpampData } from '../../engine/devices/opamp-data.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';

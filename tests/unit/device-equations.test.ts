@@ -14,7 +14,7 @@ import {
   opampLimitedStep,
   opampRate,
   opampStep,
-} from '../../engine/devices/opamp.ts';
+} from '../../engine/devices/opamp-equations.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { FormulaTape } from '../../engine/solver/formula-tape.ts';
 import { PortDevice } from '../../engine/solver/port-device.ts';

@@ -3,7 +3,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData } from '../../engine/devices/opamp.ts';
+import type { OpampData } from '../../engine/devices/opamp-data.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';

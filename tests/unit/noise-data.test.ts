@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { OpampNoise } from '../../engine/devices/opamp.ts';
+import type { OpampNoise } from '../../engine/devices/opamp-data.ts';
 import { findBjt, findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { baseOhms, opampNoise, opampNoiseSource } from '../../engine/parts/device-noise.ts';
 

@@ -4,7 +4,7 @@ import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { type NoiseRange, noiseOf } from '../../engine/analysis/noise.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData, OpampNoise } from '../../engine/devices/opamp.ts';
+import type { OpampData, OpampNoise } from '../../engine/devices/opamp-data.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import {
   BOLTZMANN_J_PER_K,

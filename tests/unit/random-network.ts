@@ -1,5 +1,5 @@
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData } from '../../engine/devices/opamp.ts';
+import type { OpampData } from '../../engine/devices/opamp-data.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import {
   bipolar,

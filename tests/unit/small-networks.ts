@@ -2,7 +2,7 @@ import type { BjtData } from '../../engine/devices/bipolar.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
 import type { Fet, FetData } from '../../engine/devices/field-effect.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData } from '../../engine/devices/opamp.ts';
+import type { OpampData } from '../../engine/devices/opamp-data.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';

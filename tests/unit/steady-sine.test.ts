@@ -6,7 +6,7 @@ import { type SteadySine, steadySine } from '../../engine/analysis/steady-sine.t
 import { swingLimits } from '../../engine/analysis/swing-limits.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
-import type { OpampData } from '../../engine/devices/opamp.ts';
+import type { OpampData } from '../../engine/devices/opamp-data.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { bipolar, capacitor, network, opamp, resistor, source } from './small-networks.ts';

@@ -2,7 +2,7 @@ import type { BuildPart } from '../../engine/builds/build.ts';
 import { hasType } from '../../engine/circuits/part-values.ts';
 import { bjtDataAt } from '../../engine/devices/bipolar.ts';
 import { fetDataAt } from '../../engine/devices/field-effect.ts';
-import type { CommonModeRange } from '../../engine/devices/opamp.ts';
+import type { CommonModeRange } from '../../engine/devices/opamp-data.ts';
 import { temperatureText } from '../../engine/network/temperature.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import type { OpampEntry, PartKind } from '../../engine/parts/catalogue-entry.ts';

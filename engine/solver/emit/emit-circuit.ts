@@ -1,5 +1,5 @@
 import { input } from '../../devices/formula.ts';
-import { LOAD_SIEMENS, SOURCED_OHMS, supplyCurrents } from '../../devices/opamp.ts';
+import { LOAD_SIEMENS, SOURCED_OHMS, supplyCurrents } from '../../devices/opamp-equations.ts';
 import { COUNTER } from '../block-memory.ts';
 import { memoryPages, PAGE_BYTES, plainMemory } from '../circuit-memory.ts';
 import type { CompiledBlock, CompiledCircuit, CompiledOpamp } from '../compiled-circuit.ts';

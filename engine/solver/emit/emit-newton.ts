@@ -1,5 +1,5 @@
 import { input } from '../../devices/formula.ts';
-import { COMMON_MODE_SHIFT, OPAMP_PINS, type OpampPin, outputLimits } from '../../devices/opamp.ts';
+import { COMMON_MODE_SHIFT, OPAMP_PINS, type OpampPin, outputLimits } from '../../devices/opamp-equations.ts';
 import { STEP_FORMULAS } from '../backward-difference.ts';
 import { blockDeviceModel, isCharged, isPinned, PAST_CHARGES } from '../block-devices.ts';
 import { type BlockMemory, COUNTER, firstCharges, firstPorts } from '../block-memory.ts';
