@@ -18,6 +18,7 @@ export const KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Esc', 'probe back to the output'],
   ['Ctrl Z, Ctrl Y', 'undo, redo'],
   ['+ − 0', 'schematic larger, smaller, fitted to the width'],
+  ['V', 'DC volts on the schematic'],
   ['?', 'this list'],
 ];
 

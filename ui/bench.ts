@@ -280,7 +280,7 @@ export class ClipleadBench extends LitElement {
         <div class="left">
           ${
             this.leftView === 'schematic'
-              ? html`<build-schematic .state=${bench} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
+              ? html`<build-schematic .state=${bench} .analyser=${this.#analysis.analyser} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
               : html`${this.#renderSheets()}<parts-by-stage .state=${bench} .wanted=${this.#wanted}></parts-by-stage>`
           }
           <swap-list .state=${bench}></swap-list>

@@ -1,5 +1,8 @@
 import axe from 'axe-core';
 import { assert } from 'chai';
+import { meterText, netVolts } from '../../engine/analysis/net-volts.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { textWidth } from '../../engine/drawing/text-width.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
@@ -153,6 +156,21 @@ describe('the schematic', () => {
     bench.store.act({ type: 'load', slot: 'a', build: presetNamed('clean-plain') });
     await drawn();
     assert.equal(textOf('U2A'), 'U2A TL072');
+  });
+
+  it('shows the DC volts of the build that plays on the key V, and hides them', async () => {
+    const read = (net: string) =>
+      sheet().querySelector(`.voltage[aria-label^="${net}: "]`)?.textContent ?? undefined;
+    await press('v', part('R4'));
+    await until(() => read('supply') !== undefined);
+    const { builds } = bench.store.state;
+    const expected = netVolts(builds.a, networkOf(builds.a, NOMINAL_TEMPERATURE_K), 'on');
+    for (const net of ['in', 'supply', 'bias', 'clipped']) assert.equal(read(net), meterText(expected[net]!));
+    assert.equal(sheet().querySelector('.volts')?.getAttribute('aria-pressed'), 'true');
+    await set('R17', { value: '1k' });
+    await until(() => read('supply') !== meterText(expected['supply']!));
+    await press('v', part('R4'));
+    assert.isUndefined(read('supply'));
   });
 
   it('has texts as wide as the drawing keeps room for', async () => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { netsByStage } from '../../engine/builds/probe-nets.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
@@ -6,6 +7,7 @@ import type { GridPoint } from '../../engine/circuits/part-spec.ts';
 import { type Box, overlap, shifted, shiftedBox } from '../../engine/drawing/geometry.ts';
 import { type Sheet, sheetOf } from '../../engine/drawing/sheet.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
+import { voltSpots } from '../../engine/drawing/volt-spots.ts';
 import { routeNets } from '../../engine/drawing/wire-router.ts';
 
 /** Widths of drawings from a phone's to a poster's, in grid steps. */
@@ -155,6 +157,22 @@ describe.each(SOLDERED)('the schematic of $id with $bypass bypass', ({ circuit }
     expect(crossed).toEqual([]);
   });
 
+  it.each(WIDTHS)('has a place for every DC voltage, over nothing else, %i steps wide', (width) => {
+    const sheet = sheetOf(drawing, width);
+    const lines = drawn(sheet);
+    const nets = netsByStage(circuit).flatMap((group) => group.nets);
+    const spots = voltSpots(sheet, nets);
+    expect(spots.map(({ net }) => net)).toEqual(nets);
+    const boxes = [...boxesOf(sheet), ...spots.map(({ net, box }) => ({ name: `volts of ${net}`, box }))];
+    const clashes = spots.flatMap(({ net, box }) => [
+      ...boxes
+        .filter((other) => other.name !== `volts of ${net}` && overlap(other.box, box))
+        .map(({ name }) => `${net} on ${name}`),
+      ...crossedBy(lines, box).map((line) => `${net} on ${JSON.stringify(line)}`),
+    ]);
+    expect(clashes).toEqual([]);
+  });
+
   it('has about as few wire crossings as a drawing by hand with the same places (common practice, no source)', () => {
     const { segments } = drawn(sheetOf(drawing, 400));
     const crossings = segments.flatMap((a, index) =>
@@ -169,6 +187,20 @@ describe.each(SOLDERED)('the schematic of $id with $bypass bypass', ({ circuit }
     );
     expect(crossings.length).toBeLessThanOrEqual(6);
   });
+});
+
+describe('the sheet', () => {
+  it.each(SOLDERED)(
+    'of $id with $bypass bypass is filled: two thirds as high as with one stage a row, or less',
+    ({ circuit }) => {
+      const drawing = circuitDrawing(circuit);
+      const single = sheetOf(drawing, 1);
+      const { stages, height, width } = sheetOf(drawing, 130);
+      expect(width).toBeLessThanOrEqual(130);
+      expect(height).toBeLessThan((2 / 3) * single.height);
+      expect(stages.map((each) => each.drawing.id)).toEqual(drawing.map(({ id }) => id));
+    },
+  );
 });
 
 describe('routing', () => {

@@ -1,6 +1,7 @@
 import { type BuildWarning, buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
+import { type NetVolts, netVolts } from '../../engine/analysis/net-volts.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
 import { heardPop, type Pops, popsOf } from '../../engine/analysis/pop.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
@@ -27,6 +28,7 @@ export type PlotQuery =
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
+  | { readonly kind: 'volts'; readonly played: Omit<PlayedBuild, 'instrument'> }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
       readonly kind: 'pop';
@@ -57,6 +59,7 @@ export interface Analyses {
   readonly response: ResponseAnalysis;
   readonly sine: SineAnalysis;
   readonly warnings: readonly BuildWarning[];
+  readonly volts: NetVolts;
   readonly noise: Noise;
   readonly unity: Unity;
   readonly pop: HeardPops;
@@ -71,6 +74,10 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
  */
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
+  if (query.kind === 'volts') {
+    const { played } = query;
+    return netVolts(played.build, pedalAsPlayed(played), played.isBypassed ? 'bypassed' : 'on');
+  }
   if (query.kind === 'noise') return restNoise(query.build, query);
   if (query.kind === 'pop') return heardPops(query);
   if (query.kind === 'unity') {

@@ -1,6 +1,7 @@
 import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import type { BuildWarning } from '../../../engine/analysis/build-warnings.ts';
+import { meterText } from '../../../engine/analysis/net-volts.ts';
 import { refText } from '../../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../../engine/builds/build.ts';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
@@ -12,7 +13,10 @@ import { moved } from '../../../engine/drawing/geometry.ts';
 import { LABEL_SIZE, type LabelSpot, type PlacedPart } from '../../../engine/drawing/placed-part.ts';
 import type { PlacedStage, Sheet } from '../../../engine/drawing/sheet.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
+import type { VoltSpot } from '../../../engine/drawing/volt-spots.ts';
 import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
+import { isLetterKey } from '../../letter-key.ts';
+import type { Analyser } from '../../plots/analyser.ts';
 import { SizeObserver } from '../../size-observer.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { chosenRefs } from '../../state/reach.ts';
@@ -23,6 +27,7 @@ import { partSymbol, warningSign } from './part-symbol.ts';
 import { schematicStyles } from './schematic-styles.ts';
 import { chosenSheet, fittedStepPx } from './sheet-choice.ts';
 import { SheetPointer } from './sheet-pointer.ts';
+import { SheetVolts } from './sheet-volts.ts';
 
 /** Pixels of a grid step: the least and most that zoom allows. */
 const LEAST_STEP_PX = 4;
@@ -44,6 +49,8 @@ function drawingOf(circuit: Circuit): readonly StageDrawing[] {
 @customElement('build-schematic')
 export class BuildSchematic extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
+  /** Computes the voltages; available a moment after the page. */
+  @property({ attribute: false }) analyser: Analyser | undefined;
   /** Warnings of the heard build. */
   @property({ attribute: false }) warnings: readonly BuildWarning[] = [];
   /** Pixels of a grid step; undefined while the sheet fits the width. */
@@ -52,6 +59,7 @@ export class BuildSchematic extends BenchElement {
   @query('.paper') private paper!: HTMLElement;
   #observer: SizeObserver | undefined;
   #sheet: { readonly circuit: Circuit; readonly widthPx: number; readonly sheet: Sheet } | undefined;
+  readonly #volts = new SheetVolts(this, () => this);
   readonly #pointer = new SheetPointer({
     paper: () => this.paper,
     zoom: (factor, at) => this.#zoom(factor, at),
@@ -69,8 +77,14 @@ export class BuildSchematic extends BenchElement {
     this.#observer.observe(this.paper);
   }
 
+  override connectedCallback(): void {
+    super.connectedCallback();
+    window.addEventListener('keydown', this.#onPageKey);
+  }
+
   override disconnectedCallback(): void {
     super.disconnectedCallback();
+    window.removeEventListener('keydown', this.#onPageKey);
     this.#observer?.disconnect();
   }
 
@@ -108,6 +122,8 @@ export class BuildSchematic extends BenchElement {
           (stage) => html`<button @click=${() => this.#goTo(stage, stepPx)}>${stage.drawing.title}</button>`,
         )}</nav>
         <div class="tools">
+          <button class="volts" aria-pressed=${this.#volts.isShown} title="DC volts at every net of this build, no signal (V)"
+            @click=${() => this.#volts.toggle()}>DC volts</button>
           <button aria-label="Smaller" title="Smaller (−)" @click=${() => this.#zoom(1 / ZOOM_FACTOR)}>−</button>
           <button aria-label="Fit the width" title="Fit the width (0)" @click=${this.#fit}>Fit</button>
           <button aria-label="Larger" title="Larger (+)" @click=${() => this.#zoom(ZOOM_FACTOR)}>+</button>
@@ -124,10 +140,19 @@ export class BuildSchematic extends BenchElement {
                 ${sheet.links.map(({ net, from, to }) => this.#net(net, wire({ segments: [[from, to]], junctions: [], ends: [] })))}
                 ${sheet.stages.map((stage) => this.#renderStage(circuit, stage))}
                 ${sheet.flags.map((flag) => this.#net(flag.net, flagSymbol(flag)))}
+                ${this.#renderVolts(sheet)}
               </svg>`
         }
       </div>
     `;
+  }
+
+  #renderVolts(sheet: Sheet) {
+    if (!this.#volts.isShown) return nothing;
+    const { volts } = this.#volts;
+    return svg`<g class="voltages" role="group" aria-label="DC volts">${this.#volts
+      .spotsOn(sheet)
+      .map((spot) => voltage(spot, meterText(volts[spot.net] ?? 0)))}</g>`;
   }
 
   /** Scrolls the sheet, and nothing around it, to a stage's heading. */
@@ -252,6 +277,12 @@ export class BuildSchematic extends BenchElement {
     this.act({ type: 'throwSwitch', slot: this.state.heard, name: control.name, position });
   }
 
+  #onPageKey = (event: KeyboardEvent): void => {
+    if (!isLetterKey(event, 'v')) return;
+    event.preventDefault();
+    this.#volts.toggle();
+  };
+
   #onKey = (event: KeyboardEvent): void => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const handled = this.#zoomKey(event.key) || this.#partKey(event);
@@ -336,6 +367,12 @@ function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
   )[away];
   return svg`<path class="reach" d=${lead} /><path class="wire" d="${lead}${bar}" />
     <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text>`;
+}
+
+function voltage({ net, at: [x, y], leader }: VoltSpot, text: string) {
+  const [from, to] = leader ?? [];
+  return svg`${from && to ? svg`<path class="leader" d="M${from}L${to}" />` : nothing}
+    <text class="voltage" role="img" aria-label="${net}: ${text}" x=${x} y=${y} text-anchor="middle">${text}</text>`;
 }
 
 function label(spot: LabelSpot, text: string, letter: string) {

@@ -1,6 +1,7 @@
 import { css, unsafeCSS } from 'lit';
 import { LABEL_SIZE } from '../../../engine/drawing/placed-part.ts';
 import { FLAG_SIZE } from '../../../engine/drawing/stage-drawing.ts';
+import { VOLT_SIZE } from '../../../engine/drawing/volt-spots.ts';
 
 /** The sheet: ink on paper, the two builds' colours only where they differ. */
 export const schematicStyles = css`
@@ -181,6 +182,23 @@ export const schematicStyles = css`
     font-size: 1.25px;
     font-weight: 600;
     fill: var(--ink-soft);
+  }
+  .voltages {
+    pointer-events: none;
+  }
+  .voltage {
+    font-size: ${unsafeCSS(VOLT_SIZE)}px;
+    font-variant-numeric: tabular-nums;
+    fill: var(--good);
+  }
+  .leader {
+    stroke: var(--good);
+    stroke-width: 0.08;
+  }
+  .volts[aria-pressed='true'] {
+    color: var(--sheet);
+    background: var(--ink);
+    border-color: var(--ink);
   }
   .part {
     cursor: pointer;
