@@ -197,44 +197,97 @@ export const benchStyles = css`
       grid-template-columns: minmax(0, 1fr) 15rem minmax(0, 1fr);
     }
   }
+  .pages {
+    display: none;
+  }
+  /* A phone: one page at a time, and below it what is always at hand. */
   @media (max-width: 700px) {
-    .top,
-    .builds,
-    main {
-      grid-template-columns: minmax(0, 1fr);
-    }
     :host {
-      display: block;
-      height: auto;
+      --footer-height: 7rem;
+    }
+    .top {
+      grid-template-columns: minmax(0, 1fr);
+      gap: 0;
+    }
+    .name,
+    .tools:not([data-page='play']) {
+      display: none;
+    }
+    .top:has(h1:only-child) h1 {
+      line-height: 2.75rem;
     }
     .builds {
-      grid-row: 3;
+      grid-row: 1;
+      grid-template-columns: minmax(0, 1fr);
+      gap: 0;
     }
     .tools {
-      flex-wrap: wrap;
-      justify-content: flex-start;
+      grid-row: 2;
+      justify-content: space-between;
+      overflow-x: auto;
+    }
+    .tools button {
+      padding: 0 0.35rem;
+    }
+    main {
+      display: flex;
+      flex-direction: column;
+      gap: var(--gap-3);
+      box-sizing: border-box;
+      padding: var(--gap-2) var(--gap-4);
+      overflow: hidden auto;
     }
     .left,
     .right {
-      overflow: visible;
-      border: 0;
+      display: contents;
+    }
+    main > *,
+    .right > .sheet,
+    .right > .plots {
+      flex: none;
+      min-height: 0;
+    }
+    main[data-page='circuit'] build-schematic {
+      flex: 1 1 20rem;
     }
     .right > .sheet {
-      flex: none;
       overflow: visible;
     }
-    footer {
-      position: sticky;
-      bottom: 0;
-      z-index: 2;
-      grid-template-columns: minmax(0, 1fr) minmax(0, 1fr);
-      gap: var(--gap-2) var(--gap-3);
-      max-height: 45vh;
-      overflow-y: auto;
+    main:not([data-page='circuit']) :is(build-schematic, parts-by-stage, .sheets, swap-list),
+    main:not([data-page='part']) .right > .sheet,
+    main:not([data-page='controls']) :is(controls-panel, .below),
+    main:not([data-page='plots'], [data-page='play']) .right > .plots {
+      display: none;
     }
-    input-panel {
+    .below {
+      flex-direction: column;
+      align-items: stretch;
+    }
+    footer {
+      grid-template-columns: minmax(0, 2fr) minmax(0, 1fr);
+      grid-template-rows: minmax(0, 1fr) auto;
+      gap: 0 var(--gap-2);
+      padding: 0 calc(var(--gap-3) - 4px);
+    }
+    footer:not(:has(.pages)) {
+      grid-template-columns: minmax(0, 1fr);
+      grid-template-rows: minmax(0, 1fr);
+    }
+    footer .pages {
       grid-column: 1 / -1;
-      order: 1;
+      display: flex;
+      gap: 0;
+      justify-content: space-between;
+      margin: 0 calc(4px - var(--gap-3));
+      padding: 0 2px;
+      overflow: auto hidden;
+      border-top: 1px solid var(--line);
+    }
+    .pages button {
+      flex: 1 0 auto;
+      min-height: 2.75rem;
+      min-width: 2.75rem;
+      font-size: 0.8125rem;
     }
   }
   @media (min-width: 1200px) and (max-height: 860px) {

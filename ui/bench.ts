@@ -13,11 +13,12 @@ import './components/notice-bar.ts';
 import './components/output-panel.ts';
 import './components/part-card.ts';
 import './components/parts-list.ts';
+import './components/player-panel.ts';
 import './components/schematic/build-schematic.ts';
 import './components/sound-settings.ts';
 import './components/swap-list.ts';
 import './components/switch-panel.ts';
-import { html, LitElement } from 'lit';
+import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { BUNDLED } from '../engine/circuits/circuits.ts';
 import { SLOTS } from '../worklets/bench-messages.ts';
@@ -52,7 +53,7 @@ import { judgeSolver } from './ear/ear-pool.ts';
 import { PlayingExcerpts } from './ear/playing-excerpts.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { keepingNotices } from './keeping-notices.ts';
-import { matchesMedia } from './media-query.ts';
+import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import { dismissal, type Notice } from './notice.ts';
@@ -80,6 +81,21 @@ const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['bench', 'Bench'],
   ['ear', 'By ear'],
 ];
+
+/** What fills a phone, one at a time; `ear` is the view By ear. */
+const PAGES = [
+  ['play', 'Play'],
+  ['part', 'Part'],
+  ['circuit', 'Circuit'],
+  ['controls', 'Controls'],
+  ['plots', 'Plots'],
+  ['sound', 'Sound'],
+  ['ear', 'By ear'],
+] as const;
+type Page = (typeof PAGES)[number][0];
+const PHONE = '(max-width: 700px)';
+/** How much of a panel is shown. */
+type Extent = 'whole' | 'brief' | 'rest';
 
 /** Actions that are allowed during a blind test. */
 const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 'earCommand']);
@@ -148,6 +164,8 @@ export class ClipleadBench extends LitElement {
   /** Circuits have been in preparation for more than a second. */
   @state() private isPreparing = false;
   @state() private leftView: LeftView = 'schematic';
+  @state() private page: Exclude<Page, 'ear'> = 'play';
+  readonly #phone = new MediaFollower(this, PHONE);
   @state() private isWelcoming = keptTexts.read(WELCOMED) === undefined;
   @query('live-caution') private caution!: LiveCaution;
   @query('keys-list') private keysList!: KeysList;
@@ -226,6 +244,7 @@ export class ClipleadBench extends LitElement {
 
   #renderAll() {
     const bench = this.store.state;
+    const extent = this.#phone.matches ? 'brief' : 'whole';
     const audio = this.session.state;
     return html`
       <header class="top">
@@ -236,7 +255,7 @@ export class ClipleadBench extends LitElement {
         <div class="builds">
           ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]}></build-bar>`)}
         </div>
-        <div class="tools">
+        <div class="tools" data-page=${this.#shownPage}>
           <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
           <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
           <button @click=${() => this.store.act({ type: 'exchange' })}>Swap sides</button>
@@ -252,9 +271,10 @@ export class ClipleadBench extends LitElement {
           : this.#renderBench(bench)
       }
       <footer>
-        <input-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>
-        <switch-panel .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${audio.roundSeconds}></switch-panel>
-        <output-panel .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></output-panel>
+        ${this.#phone.matches ? nothing : this.#renderInput(bench)}
+        ${this.#renderSwitch(bench, extent)}
+        ${this.#renderOutput(bench, extent)}
+        ${this.#phone.matches ? this.#renderPages() : nothing}
       </footer>
       <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
       <keys-list></keys-list>
@@ -263,6 +283,37 @@ export class ClipleadBench extends LitElement {
       <drop-zones .builds=${bench.builds}></drop-zones>
       <live-caution .isListening=${bench.isListening}></live-caution>
     `;
+  }
+
+  #renderInput(bench: BenchState) {
+    return html`<input-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>`;
+  }
+
+  /** @param extent On a phone only A and B are at hand, and the rest is on a page of its own. */
+  #renderSwitch(bench: BenchState, extent: Extent) {
+    return html`<switch-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${this.session.state.roundSeconds}></switch-panel>`;
+  }
+
+  #renderOutput(bench: BenchState, extent: Extent) {
+    return html`<output-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>`;
+  }
+
+  get #shownPage(): Page {
+    return this.store.state.view === 'ear' ? 'ear' : this.page;
+  }
+
+  #renderPages() {
+    return html`<nav class="pages" aria-label="Pages">
+      ${PAGES.map(
+        ([page, title]) => html`<button aria-current=${page === this.#shownPage ? 'page' : 'false'}
+          @click=${() => this.#turnTo(page)}>${title}</button>`,
+      )}
+    </nav>`;
+  }
+
+  #turnTo(page: Page): void {
+    this.store.act({ type: 'view', view: page === 'ear' ? 'ear' : 'bench' });
+    if (page !== 'ear') this.page = page;
   }
 
   #renderViews(shown: View) {
@@ -276,7 +327,8 @@ export class ClipleadBench extends LitElement {
 
   #renderBench(bench: BenchState) {
     return html`
-      <main>
+      <main data-page=${this.page}>
+        ${this.#phone.matches ? this.#renderPhone(bench) : nothing}
         <div class="left">
           ${
             this.leftView === 'schematic'
@@ -298,9 +350,26 @@ export class ClipleadBench extends LitElement {
     `;
   }
 
+  /** What only a phone has, or has in another place. */
+  #renderPhone(bench: BenchState) {
+    switch (this.page) {
+      case 'play':
+        return html`<player-panel .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry}></player-panel>`;
+      case 'sound':
+        return [
+          this.#renderInput(bench),
+          this.#renderSwitch(bench, 'rest'),
+          this.#renderOutput(bench, 'rest'),
+        ];
+      default:
+        return nothing;
+    }
+  }
+
   #renderPlots(bench: BenchState) {
     const { probeGainDbA, probeGainDbB } = this.telemetry;
     return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .source=${this.session}
+      .only=${this.#phone.matches && this.page === 'play' ? 'waveform' : undefined}
       .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)}></plots-panel>`;
   }
 
@@ -416,11 +485,9 @@ export class ClipleadBench extends LitElement {
     return this.store.state.ear.blindTest !== undefined;
   }
 
-  /** In one column the card is far below the list. */
+  /** On a phone a part that is chosen in the circuit is on another page. */
   #showCard(): void {
-    if (!matchesMedia('(max-width: 700px)')) return;
-    const behavior = matchesMedia('(prefers-reduced-motion: reduce)') ? 'auto' : 'smooth';
-    this.renderRoot.querySelector('part-card')?.scrollIntoView({ block: 'start', behavior });
+    if (this.#phone.matches && this.page === 'circuit') this.page = 'part';
   }
 
   async #useSource(wanted: Source): Promise<void> {

@@ -33,6 +33,40 @@ const SEEN = {
   listen: ['output-panel', 'button'],
 } as const;
 
+/** On a phone: what each page shows without scrolling, and what all of them do. */
+const PHONE_SEEN: Readonly<Record<string, readonly (readonly [component: string, selector: string])[]>> = {
+  Play: [
+    ['player-panel', 'select'],
+    ['player-panel', '.step [aria-label^="Next"]'],
+    ['player-panel', '.record button'],
+    ['plots-panel', 'plot-frame[data-kind="waveform"]'],
+  ],
+  Part: [
+    ['part-card', '.slot.a select'],
+    ['part-card', '.slot.b .segments'],
+  ],
+  Circuit: [
+    ['build-schematic', '.paper'],
+    ['swap-list', 'li button'],
+  ],
+  Controls: [
+    ['controls-panel', 'input[type="range"]'],
+    ['conditions-panel', 'summary'],
+    ['noise-panel', 'button'],
+  ],
+  Plots: [['plots-panel', '.tabs']],
+  Sound: [
+    ['input-panel', 'select'],
+    ['output-panel', 'input[type="range"]'],
+  ],
+  'By ear': [],
+};
+const ALWAYS_SEEN = [
+  ['build-bar', '.title'],
+  ['notice-bar', '.more'],
+  ['footer switch-panel', '.pair button'],
+] as const;
+
 describe('the bench on one screen', () => {
   let frame: OpenedFrame;
 
@@ -117,6 +151,36 @@ describe('the bench on one screen', () => {
       bench.store.act({ type: 'dismiss' });
     });
   }
+
+  it('shows a player on a phone what is at hand, and everything else one tap away', async () => {
+    resize(390, 844);
+    const bench = frame.bench()!;
+    const root = bench.shadowRoot!;
+    await until('the pages', () => root.querySelector('.pages') !== null);
+    const turnTo = async (title: string) => {
+      const tabs = [...root.querySelectorAll<HTMLElement>('.pages button')];
+      tabs.find(({ textContent }) => textContent === title)!.click();
+      await drawn(bench);
+    };
+    for (const [page, seen] of Object.entries(PHONE_SEEN)) {
+      await turnTo(page);
+      const unseen = () =>
+        [...seen, ...ALWAYS_SEEN].flatMap(([component, selector]) => {
+          const found = inside(component, selector);
+          return found && isInSight(found, 390, 844) ? [] : [`${component} ${selector}`];
+        });
+      await until(
+        () => `on ${page}: ${unseen().join(', ')}`,
+        () => unseen().length === 0,
+      );
+      assert.deepEqual(smallTargets(root), [], `for a finger on ${page}`);
+      const { documentElement } = frame.page.document;
+      assert.deepEqual([documentElement.scrollWidth, documentElement.scrollHeight], [390, 844], page);
+      const main = root.querySelector('main') ?? root.querySelector('ear-room')!;
+      assert.isAtMost(main.scrollWidth, 390, page);
+    }
+    await turnTo('Play');
+  });
 
   it('shows one of several notices with their number, and all in full after a click', async () => {
     resize(1440, 760);
@@ -206,6 +270,22 @@ function isInSight(element: Element, width: number, height: number): boolean {
     box.right <= bounds.right + 1 &&
     box.bottom <= bounds.bottom + 1
   );
+}
+
+/** What can be pressed and is less than 44 px high (WCAG 2.5.5), in all components of a page. */
+function smallTargets(root: ShadowRoot): readonly string[] {
+  const all = [...root.querySelectorAll('*')];
+  const within = all.flatMap((element) => (element.shadowRoot ? smallTargets(element.shadowRoot) : []));
+  const small = all.filter((element) => {
+    if (!element.matches('button, select, summary, input:not([type="file"])') || !element.checkVisibility())
+      return false;
+    const target = element.matches('[type="checkbox"], [type="radio"]')
+      ? (element.closest('label') ?? element)
+      : element;
+    const { width, height } = target.getBoundingClientRect();
+    return width > 0 && height < 44;
+  });
+  return [...within, ...small.map((element) => element.outerHTML.slice(0, 120))];
 }
 
 function parentOf(element: Element): Element | undefined {

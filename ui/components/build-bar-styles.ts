@@ -30,7 +30,7 @@ export const buildBarStyles = css`
     white-space: nowrap;
   }
   /* A low window keeps its height for the sheet; the notes are shown over the title. */
-  @media (min-width: 701px) and (max-height: 860px) {
+  @media (max-height: 860px), (max-width: 700px) {
     p {
       display: none;
     }

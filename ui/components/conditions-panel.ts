@@ -125,6 +125,15 @@ export class ConditionsPanel extends BenchElement {
       .of-b {
         --accent: var(--b);
       }
+      /* On a phone it has a page with room below it. */
+      @media (max-width: 700px) {
+        .body {
+          position: static;
+          width: auto;
+          max-height: none;
+          box-shadow: none;
+        }
+      }
     `,
   ];
 

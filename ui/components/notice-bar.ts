@@ -142,6 +142,11 @@ export class NoticeBar extends BenchElement {
           margin-right: var(--gap-4);
         }
       }
+      @media (pointer: coarse), (max-width: 700px) {
+        :host {
+          height: 3rem;
+        }
+      }
       /* On a phone the line is the text's; what can be done stands below it once it is open. */
       @media (max-width: 700px) {
         .bar:not(.open) .ways {

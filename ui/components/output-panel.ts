@@ -44,6 +44,10 @@ export class OutputPanel extends BenchElement {
         gap: var(--gap-2);
         align-items: center;
       }
+      :host([data-rest]) .listen,
+      :host([data-brief]) :is(label, .facts) {
+        display: none;
+      }
       @media (max-width: 700px) {
         .row {
           gap: var(--gap-2);

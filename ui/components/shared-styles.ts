@@ -142,6 +142,31 @@ export const sharedStyles = css`
     background: var(--b);
     color: var(--on-b);
   }
+  /* A finger needs 44 px (WCAG 2.5.5), on whatever a component draws smaller for a mouse. */
+  @media (pointer: coarse), (max-width: 700px) {
+    button,
+    select,
+    summary,
+    input[type='text'],
+    input[type='number'],
+    input[type='range'] {
+      min-height: 44px !important;
+    }
+    button {
+      min-width: 44px;
+    }
+    label.option,
+    label:has(> input[type='checkbox']),
+    .segments label {
+      display: inline-flex;
+      align-items: center;
+      min-height: 44px;
+    }
+    input[type='checkbox'] {
+      width: 1.25rem;
+      height: 1.25rem;
+    }
+  }
   .visually-hidden {
     position: absolute;
     width: 1px;

@@ -77,9 +77,6 @@ export class SwapList extends BenchElement {
         .strip {
           flex-wrap: wrap;
         }
-        ul {
-          flex-wrap: wrap;
-        }
         li button {
           min-height: 2.75rem;
         }

@@ -80,6 +80,10 @@ export class SwitchPanel extends BenchElement {
         border-color: var(--b);
         color: var(--on-b);
       }
+      :host([data-rest]) .pair,
+      :host([data-brief]) :is(.row, p) {
+        display: none;
+      }
       @media (max-width: 700px) {
         .keys {
           display: none;

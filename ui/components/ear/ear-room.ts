@@ -85,11 +85,6 @@ export class EarRoom extends BenchElement {
           padding: var(--gap-1) var(--gap-4) 0;
         }
       }
-      @media (max-width: 700px) {
-        :host {
-          overflow: visible;
-        }
-      }
     `,
   ];
 

@@ -37,6 +37,8 @@ export class PlotsPanel extends BenchElement {
   /** Playing gains of the probed net, rounded to a tenth of a decibel; not finite until known. */
   @property({ attribute: false }) gainA = Number.NEGATIVE_INFINITY;
   @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
+  /** The only plot to show, of what plays, without anything to choose. */
+  @property({ attribute: false }) only: LiveKind | undefined;
   /** What plays. */
   @property({ attribute: false }) source: LiveSource | undefined;
   @state() private shown: readonly [PlotKind, PlotKind] = ['response', 'clipping'];
@@ -64,7 +66,7 @@ export class PlotsPanel extends BenchElement {
 
   override render() {
     return html`
-      <div class="settings">
+      <div class="settings" ?hidden=${this.only !== undefined}>
         <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
         ${this.#panes().some(isLiveKind) ? this.#renderLiveChoice() : nothing}
         ${this.#needs('sine') ? this.#renderTest() : nothing}
@@ -93,7 +95,7 @@ export class PlotsPanel extends BenchElement {
 
   #renderPane(kind: PlotKind, pane: number) {
     return html`<section class="pane">
-      <div class="tabs" role="tablist" aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
+      <div class="tabs" role="tablist" ?hidden=${this.only !== undefined} aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
         ${PLOT_KINDS.map(
           ({
             id,
@@ -118,16 +120,25 @@ export class PlotsPanel extends BenchElement {
   }
 
   protected override willUpdate(changed: PropertyValues): void {
-    const asks = ['state', 'test', 'shown', 'hasRoom', 'analyser'].some((name) => changed.has(name));
+    const asks = ['state', 'test', 'shown', 'hasRoom', 'analyser', 'only'].some((name) => changed.has(name));
     if (asks) this.#ask(changed.get('state') as BenchState | undefined);
   }
 
   protected override updated(): void {
-    this.#live.follow(this.source, this.isLive ? this.#panes().filter(isLiveKind) : [], this.#whatIsKnown());
+    this.#live.follow(
+      this.source,
+      this.#showsLive ? this.#panes().filter(isLiveKind) : [],
+      this.#whatIsKnown(),
+    );
   }
 
   #panes(): readonly PlotKind[] {
+    if (this.only !== undefined) return [this.only];
     return this.hasRoom ? this.shown : this.shown.slice(0, 1);
+  }
+
+  get #showsLive(): boolean {
+    return this.isLive || this.only !== undefined;
   }
 
   #needs(kind: AnalysisKind): boolean {
@@ -165,7 +176,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   #viewOf(kind: PlotKind): PlotView {
-    const live = this.isLive && isLiveKind(kind) ? this.#live.viewOf(kind) : undefined;
+    const live = this.#showsLive && isLiveKind(kind) ? this.#live.viewOf(kind) : undefined;
     return live ?? this.#stillView(kind, this.#whatIsKnown());
   }
 

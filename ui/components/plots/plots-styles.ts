@@ -30,6 +30,9 @@ export const plotsStyles = css`
     gap: var(--gap-1) var(--gap-4);
     margin-bottom: var(--gap-1);
   }
+  [hidden] {
+    display: none !important;
+  }
   .settings:empty {
     display: none;
   }
