@@ -28,6 +28,7 @@ const CHROMIUM_IS_ENOUGH = [
   'capacitor-kind',
   'diode-capacitance',
   'ear-renders',
+  'first-comparison',
   'level-match',
   'live-rate',
   'measured-piece',

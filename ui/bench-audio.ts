@@ -16,6 +16,7 @@ import type { BenchChange } from './state/bench-change.ts';
 import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
+import { matchAfterSwap } from './state/swap-match.ts';
 import { playedNetworks, type SwapSound } from './swap/swap-path.ts';
 
 /** Fields of the state that are sent to the session unchanged, each when it changes. */
@@ -73,7 +74,7 @@ export class BenchAudio {
     this.#followRate();
   }
 
-  /** Turns the louder build down after enough measuring, and goes on measuring to check the match. */
+  /** Matches B to A after enough measuring, and goes on measuring to check the match. */
   #matchLevels(match: LevelMatch): void {
     const { loudnessA, loudnessB, measuredSeconds } = this.#session.readTelemetry();
     const { roundSeconds, source } = this.#session.state;
@@ -83,8 +84,8 @@ export class BenchAudio {
     this.#session.measureLoudness();
     if (Number.isFinite(difference)) {
       const sound = soundAhead(this.#store.state);
-      const db = { a: Math.min(0, -difference), b: Math.min(0, difference) };
-      this.#store.act({ type: 'match', match: { ...match, db, sound, isMeasuring: false } });
+      const measured = matchAfterSwap(match, sound, { a: loudnessA, b: loudnessB });
+      this.#store.act({ type: 'match', match: { ...measured, isByNotes: false, isEstimate: false } });
     } else if (match.isMeasuring) {
       this.#store.act({ type: 'match', match: { ...match, isMeasuring: false } });
       const message = 'Levels cannot be matched in silence: choose an input and press Listen.';

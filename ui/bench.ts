@@ -34,6 +34,7 @@ import { BenchAudio, soundOf } from './bench-audio.ts';
 import { BenchDrop } from './bench-drop.ts';
 import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
+import { BenchMatch } from './bench-match.ts';
 import { followFootswitch } from './bench-pop.ts';
 import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
@@ -49,9 +50,13 @@ import type { SoundSettings } from './components/sound-settings.ts';
 import { drawings } from './drawing-queue.ts';
 import { BlindDesk } from './ear/blind-desk.ts';
 import { EarDose } from './ear/ear-exposure.ts';
-import { judgeSolver } from './ear/ear-pool.ts';
+import { computeLoudness, judgeSolver } from './ear/ear-pool.ts';
+import { LoudnessQueue } from './ear/loudness-queue.ts';
+import { MatchDesk } from './ear/match-desk.ts';
 import { PlayingExcerpts } from './ear/playing-excerpts.ts';
+import { PlayingPhrase } from './ear/playing-phrase.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
+import { FirstSteps } from './first-steps.ts';
 import { keepingNotices } from './keeping-notices.ts';
 import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
@@ -64,7 +69,6 @@ import { BenchStore } from './state/bench-store.ts';
 import type { EarCommand } from './state/ear-state.ts';
 import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
-import { keptTexts } from './storage/kept-texts.ts';
 import { SwapsInWorker } from './swap/swap-maker.ts';
 import { SwapPath } from './swap/swap-path.ts';
 
@@ -73,9 +77,6 @@ const LEFT_VIEWS = [
   ['schematic', 'Schematic'],
   ['list', 'Parts by stage'],
 ] as const;
-const WELCOMED = 'welcomed';
-const WELCOME =
-  'Press Listen, click a part and try another value. A and B below, or the space bar, switch between the two builds.';
 
 const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['bench', 'Bench'],
@@ -112,13 +113,19 @@ export class ClipleadBench extends LitElement {
       this.isPreparing = isSlow;
     },
   );
+  readonly #phrases = new PlayingPhrase(this.session);
+  readonly #match = new BenchMatch(
+    new MatchDesk(this.session, this.#phrases, new LoudnessQueue(computeLoudness)),
+  );
   readonly #starting = startingBench(RECORDINGS[0]?.id ?? '');
   readonly store = new BenchStore(
     this.#starting.state,
     new SwapPath(soundOf(this.session, this.#rate), this.#maker),
     this.#starting.remedies,
+    this.#match,
   );
   readonly #wanted = () => this.store.wanted;
+  readonly #firstSteps = new FirstSteps(this, this.store);
   readonly #audio = new BenchAudio(this.store, this.session, this.#rate);
   readonly #source = new BenchSource(this.store, this.session);
   readonly #keeper = new BenchKeeper(this, this.store);
@@ -127,7 +134,7 @@ export class ClipleadBench extends LitElement {
     () => this.store.state,
     () => this.session.state.sampleRateHz,
   );
-  readonly #excerpts = new PlayingExcerpts(this.session);
+  readonly #excerpts = new PlayingExcerpts(this.session, this.#phrases);
   readonly #solver = new SolverWatch(this, {
     state: () => this.store.state,
     rate: () => {
@@ -166,7 +173,6 @@ export class ClipleadBench extends LitElement {
   @state() private leftView: LeftView = 'schematic';
   @state() private page: Exclude<Page, 'ear'> = 'play';
   readonly #phone = new MediaFollower(this, PHONE);
-  @state() private isWelcoming = keptTexts.read(WELCOMED) === undefined;
   @query('live-caution') private caution!: LiveCaution;
   @query('keys-list') private keysList!: KeysList;
   @query('drop-zones') private dropZones!: DropZones | null;
@@ -181,6 +187,7 @@ export class ClipleadBench extends LitElement {
 
   constructor() {
     super();
+    this.#match.follow(this.store);
     followFootswitch(this.store, this.session, (slot) => this.#analysis.heardPops(slot));
   }
 
@@ -404,7 +411,7 @@ export class ClipleadBench extends LitElement {
       ...(this.isPreparing ? [note('The circuits are being prepared…')] : []),
       ...(view === 'ear' && probe !== undefined ? [this.#probed(probe)] : []),
       ...this.#newer.notices(bench.builds, this.bundled, act, () => this.requestUpdate()),
-      ...(this.isWelcoming ? [note(WELCOME, [dismissal(this.#welcome)])] : []),
+      ...this.#firstSteps.notices,
     ];
   }
 
@@ -557,11 +564,6 @@ export class ClipleadBench extends LitElement {
   #turnTheme = (): void => {
     this.theme = this.theme === 'dark' ? 'light' : 'dark';
     writeTheme(this.theme);
-  };
-
-  #welcome = (): void => {
-    keptTexts.keep(WELCOMED, 'yes');
-    this.isWelcoming = false;
   };
 }
 

@@ -22,6 +22,7 @@ import { DifferenceListening } from './difference-listening.ts';
 import { InputGate } from './input-gate.ts';
 import { LoudnessMeasurement } from './loudness-measurement.ts';
 import { QuietSwitch } from './quiet-switch.ts';
+import { RecentInput } from './recent-input.ts';
 import { RiffCapture } from './riff-capture.ts';
 import { RiffPlayer } from './riff-player.ts';
 import { ScopeRecorder } from './scope-recorder.ts';
@@ -61,6 +62,8 @@ export class BenchEngine {
   readonly #crossfade: Crossfade;
   readonly #riff: RiffPlayer;
   readonly #capture: RiffCapture;
+  readonly #recent: RecentInput;
+  readonly #emit: (message: FromProcessor) => void;
   readonly #autoSwitch: AutoSwitch;
   readonly #quiet: QuietSwitch;
   readonly #difference: DifferenceListening;
@@ -76,6 +79,8 @@ export class BenchEngine {
   readonly #gainA: GlidingGain;
   readonly #gainB: GlidingGain;
   readonly #outputGain: GlidingGain;
+  /** Gains of A and of B for equal loudness, as they were last asked for. */
+  readonly #matchGains = new Float64Array([1, 1]);
   readonly #gate: InputGate;
   /** Of the output, 0 to 1. */
   readonly #muteGate = new Float64Array(1);
@@ -99,6 +104,8 @@ export class BenchEngine {
     this.#crossfade = new Crossfade(sampleRateHz, SWITCH_FADE_SECONDS);
     this.#riff = new RiffPlayer(sampleRateHz);
     this.#capture = new RiffCapture(sampleRateHz, emit);
+    this.#recent = new RecentInput(sampleRateHz);
+    this.#emit = emit;
     this.#autoSwitch = new AutoSwitch(sampleRateHz);
     this.#quiet = new QuietSwitch(sampleRateHz);
     this.#difference = new DifferenceListening(sampleRateHz);
@@ -159,6 +166,9 @@ export class BenchEngine {
         if (message.isCapturing) this.#capture.start();
         else this.#capture.stop();
         return;
+      case 'recentInput':
+        this.#emit({ type: 'recentInput', samples: this.#recent.read() });
+        return;
       case 'alternate':
         this.#autoSwitch.begin(message.every, this.#riff.passes);
         return;
@@ -196,8 +206,8 @@ export class BenchEngine {
     this.#a.setStandIn(settings.standIn);
     this.#b.setStandIn(settings.standIn);
     this.#scale.glideTo(settings.voltsPerFullScale);
-    this.#gainA.glideTo(10 ** (settings.matchDb.a / 20));
-    this.#gainB.glideTo(10 ** (settings.matchDb.b / 20));
+    this.#matchGains[0] = 10 ** (settings.matchDb.a / 20);
+    this.#matchGains[1] = 10 ** (settings.matchDb.b / 20);
     this.#outputGain.glideTo(10 ** (settings.outputDb / 20));
   }
 
@@ -229,6 +239,7 @@ export class BenchEngine {
   #processPiece(input: Float32Array | undefined, output: Float32Array, start: number, frames: number): void {
     this.#readInput(input, start, frames);
     this.#capture.process(this.#volts, frames);
+    this.#recent.write(this.#volts, frames);
     this.#riff.process(this.#volts, frames);
     this.#gate.process(this.#volts, frames);
     if (this.#autoSwitch.advance(frames, this.#riff.passes)) this.#crossfade.fadeTo(this.#autoSwitch.heard);
@@ -239,6 +250,7 @@ export class BenchEngine {
     this.#b.process(this.#inputs.b, frames, this.#pairing);
     this.#loudness.process(frames);
     if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
+    this.#glideToMatch();
     this.#gainA.process(this.#a.output, frames);
     this.#gainB.process(this.#b.output, frames);
     if (this.#quiet.takeSwitch()) this.#crossfade.jumpTo(this.#quiet.wanted);
@@ -249,6 +261,12 @@ export class BenchEngine {
     this.#limit(frames);
     this.#writeOutput(output, start, frames);
     this.#ear.process(this.#mixed, frames);
+  }
+
+  /** The gain of a swap comes with its crossfade, not while the circuit before is still heard alone. */
+  #glideToMatch(): void {
+    if (!this.#a.isAwaitingFade) this.#gainA.glideTo(this.#matchGains[0]!);
+    if (!this.#b.isAwaitingFade) this.#gainB.glideTo(this.#matchGains[1]!);
   }
 
   #limit(frames: number): void {

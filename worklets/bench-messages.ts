@@ -88,6 +88,8 @@ export type ToProcessor =
   | { readonly type: 'stopRiff' }
   /** Starts or ends sending the dry input in chunks. */
   | { readonly type: 'capture'; readonly isCapturing: boolean }
+  /** Asks for the last seconds of the dry input. */
+  | { readonly type: 'recentInput' }
   /** A and B switch automatically, starting from the heard one. */
   | { readonly type: 'alternate'; readonly every: SwitchEvery }
   /** The difference A − B is heard alone, or no longer. */
@@ -108,6 +110,8 @@ export type FromProcessor =
   /** Posted about 30 times a second where memory cannot be shared. */
   | { readonly type: 'telemetry'; readonly values: Float32Array }
   | { readonly type: 'scope'; readonly values: Float32Array }
+  /** The answer: V, in the order in which it was played. */
+  | { readonly type: 'recentInput'; readonly samples: Float32Array<ArrayBuffer> }
   | CapturedChunk;
 
 /** Dry input, V: the first `frames` of `samples`. The last chunk may be empty. */

@@ -11,6 +11,8 @@ import { VoiceProbe } from './voice-probe.ts';
 /** Time for which a circuit of another structure or rate runs unheard before it is faded in. */
 const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
+/** With it, a gain of 12 dB leaves at most 1.7 dB too much or too little for some milliseconds of the fade; without, 2.8 dB. */
+const GAIN_LEAD_SECONDS = 0.002;
 /** After a reset of a block, the build is silent for this time and then fades back. */
 const RECOVERY_SECONDS = 0.03;
 /** The last output decays to zero in this time, so that the silence does not begin with a click; starting from at most this, V. */
@@ -107,6 +109,15 @@ export class BuildVoice {
   /** Whether all changes are complete: nothing fades in, and no value glides. */
   get isSettled(): boolean {
     return this.#incoming === undefined && !this.#runner?.simulator.isGliding;
+  }
+
+  /**
+   * Whether the gain that belongs to the newest circuit has to wait. It glides for about as long as the circuit fades in,
+   * but begins slowly, so it starts a little earlier.
+   */
+  get isAwaitingFade(): boolean {
+    const lead = GAIN_LEAD_SECONDS * this.#options.sampleRateHz;
+    return this.#waiting !== undefined || (this.#incoming !== undefined && this.#state[0]! > lead);
   }
 
   /** Takes a circuit; the first at once, others by a crossfade. Allocates. */

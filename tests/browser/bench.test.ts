@@ -404,7 +404,7 @@ describe('the bench', () => {
     assert.include(saidOf('b'), 'playing');
     bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:first-child')?.click();
     await drawn();
-    assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED pair');
+    assert.include(within('build-schematic', 'h2').textContent ?? '', 'LED-red');
   });
 
   // House rule, no source: the schematic is the most important part, so it gets half of a low window while there are no messages.

@@ -52,7 +52,7 @@ async function beginTest(kind: 'abx' | 'preference', trials: number): Promise<vo
   bench.store.act({ type: 'ear', change: { blindKind: kind, blindTrials: trials } });
   bench.store.act({
     type: 'match',
-    match: { db: { a: 0, b: -3.2 }, sound, isMeasuring: false, isFollowing: false },
+    match: { ...bench.store.state.match, db: { a: 0, b: -3.2 }, sound },
   });
   await drawn();
   await until('the estimate of the solver', () => !beginButton()?.disabled, 40);
@@ -80,7 +80,7 @@ describe('a blind test', function () {
   afterEach(() => closeBench(bench));
 
   it('begins only with matched levels, and says so', async () => {
-    assert.include(panel().textContent ?? '', 'Match levels first.');
+    assert.include(panel().textContent ?? '', 'Wait until levels are matched.');
     assert.isTrue(beginButton()?.disabled);
   });
 

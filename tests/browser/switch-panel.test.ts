@@ -35,7 +35,7 @@ describe('the line below A and B', () => {
     });
 
   it('says, where levels are kept matched, that a change is followed by a measurement', async () => {
-    const { match } = bench.store.state;
+    const match = { ...bench.store.state.match, isAutomatic: false };
     bench.store.act({ type: 'match', match: { ...match, isFollowing: true } });
     assert.include(await line(), 'Levels are matched after 3 s without a change.');
     bench.store.act({ type: 'match', match: { ...match, isFollowing: false } });
@@ -43,6 +43,8 @@ describe('the line below A and B', () => {
   });
 
   it('says how much louder a build is as soldered, once it has played long enough', async () => {
+    const { match } = bench.store.state;
+    bench.store.act({ type: 'match', match: { ...match, isAutomatic: false } });
     const panel = bench.shadowRoot!.querySelector<SwitchPanel>('switch-panel')!;
     const telemetry = { ...panel.telemetry, loudnessA: -20, loudnessB: -22.34 };
     panel.telemetry = { ...telemetry, measuredSeconds: 5 };

@@ -8,7 +8,7 @@ import {
   matchSeconds,
 } from '../../ui/ear/level-check.ts';
 
-const match = { db: { a: 0, b: -3 }, sound: undefined, isMeasuring: false, isFollowing: false };
+const match = { db: { a: 0, b: -3 } };
 const told = (measuredSeconds: number, loudnessA = -20, loudnessB = -17) =>
   ({ measuredSeconds, loudnessA, loudnessB }) as Telemetry;
 

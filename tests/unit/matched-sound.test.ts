@@ -27,7 +27,8 @@ function matched(change: Partial<BenchState> = {}): BenchState {
     ear: { ...fresh.ear, riffs: [RIFF] },
     ...change,
   };
-  return { ...state, match: { ...state.match, db: { a: 0, b: -3 }, sound: soundAhead(state) } };
+  const match = { ...state.match, db: { a: 0, b: -3 }, isAutomatic: false };
+  return { ...state, match: { ...match, sound: soundAhead(state) } };
 }
 
 const changed = (state: BenchState, ...actions: readonly Action[]) => actions.reduce(reduce, state);

@@ -34,7 +34,22 @@ function keepWith(fields: Readonly<Record<string, unknown>>): void {
   storage.texts.set(KEY, JSON.stringify({ ...kept, ...fields }));
 }
 
+const firstVisit = startingBench('guitar-fifths').state;
+
 describe('the bench from one visit to the next', () => {
+  it('begins with one difference between A and B on a first visit: the clipping diodes', () => {
+    const { a, b } = firstVisit.builds;
+    expect(a).toEqual(plain);
+    expect(b).toEqual({
+      ...a,
+      parts: {
+        ...a.parts,
+        ...Object.fromEntries(['D1', 'D2'].map((ref) => [ref, { type: 'LED-red' }])),
+      },
+    });
+    expect(firstVisit.match).toMatchObject({ isAutomatic: true, db: { a: 0, b: 0 } });
+  });
+
   it('is restored with its builds and its settings, muted', () => {
     const left: BenchState = {
       ...start,
@@ -100,8 +115,10 @@ describe('the bench from one visit to the next', () => {
       keepWith({ outputDb });
       expect(reloaded().outputDb, String(outputDb)).toBe(start.outputDb);
     }
-    // A level match only makes the louder build quieter.
-    for (const db of [{ a: 6, b: 0 }, { a: -1 }, { a: '0', b: 0 }, [0, 0], null]) {
+    // An outdated level match only makes a build quieter, and no match makes it much louder.
+    keepWith({ match: { db: { a: 6, b: -3 }, isFresh: false, isFollowing: false } });
+    expect(reloaded().match.db).toEqual({ a: 0, b: -3 });
+    for (const db of [{ a: 13, b: 0 }, { a: -1 }, { a: '0', b: 0 }, [0, 0], null]) {
       keepWith({ match: { db, isFresh: true, isFollowing: false } });
       expect(reloaded().match).toEqual(start.match);
     }
@@ -133,7 +150,7 @@ describe('the bench from one visit to the next', () => {
     keepWith({ b: newer });
     const kept = storage.texts.get(KEY);
     const state = reloaded();
-    expect(state.builds).toEqual(start.builds);
+    expect(state.builds).toEqual(firstVisit.builds);
     expect(state.setAside?.message).toContain('could not be read (This build file is of version 99');
     expect(state.setAside?.files.map(({ text }) => text)).toEqual([kept]);
     for (const text of ['not JSON', '[]', 'null', '7', '{"a":1}']) {

@@ -3,6 +3,7 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { withSettings } from '../../engine/builds/part-groups.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
@@ -37,6 +38,11 @@ function compiled(build: Build, celsius: number) {
 function storeWith(a: Build, change: Partial<BenchState> = {}): BenchStore {
   return new BenchStore({ ...freshState({ a, b: led }), ...change });
 }
+
+const firstVisit = {
+  a: plain,
+  b: withSettings(plain, { D1: { type: 'LED-red' }, D2: { type: 'LED-red' } }),
+};
 
 describe('a build that can be solved at one temperature and not at another', () => {
   it.each(FRAGILE)('is refused by the compiler at that temperature only: $name', ({ name, celsius, why }) => {
@@ -135,7 +141,7 @@ describe('builds of the last visit that cannot be solved', () => {
   it('are replaced by two starting builds, and are offered as files until the user closes the message', () => {
     keep(led, weak, 27);
     const state = startedState();
-    expect(state.builds).toEqual({ a: plain, b: led });
+    expect(state.builds).toEqual(firstVisit);
     expect(state.setAside?.message).toContain('Build B of the last visit cannot be played:');
     expect(state.setAside?.files.map(({ title }) => title)).toEqual([led.title, 'Flat battery']);
     expect(parseBuildFile(state.setAside!.files[1]!.text)).toEqual(weak);
@@ -150,7 +156,7 @@ describe('builds of the last visit that cannot be solved', () => {
     const entangled = entangledBuild();
     keep(entangled, led, 27);
     const { state } = startedStore();
-    expect(state.builds).toEqual({ a: plain, b: led });
+    expect(state.builds).toEqual(firstVisit);
     expect(state.setAside?.message).toMatch(
       /^Build A of the last visit cannot be played: .*takes too long to be played live.* Two others are here/,
     );

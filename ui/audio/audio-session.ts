@@ -93,6 +93,8 @@ export class AudioSession extends BenchRemote {
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
+  /** Those who wait for the recent input. */
+  #recentAsked: ((samples: Float32Array<ArrayBuffer>) => void)[] = [];
   readonly #watch = new ContextWatch();
   readonly #startWatch = new StartWatch();
   #starting: Promise<void> | undefined;
@@ -172,6 +174,7 @@ export class AudioSession extends BenchRemote {
     this.link.disconnect();
     this.#starting = undefined;
     this.#inbox.clear();
+    this.#giveRecent(new Float32Array(0));
     this.#playNothing({ isRunning: false });
   }
 
@@ -261,6 +264,7 @@ export class AudioSession extends BenchRemote {
   #receive(message: FromProcessor): void {
     if (message.type === 'telemetry') this.#inbox.receive(message.values);
     else if (message.type === 'scope') this.#scope.receive(message.values);
+    else if (message.type === 'recentInput') this.#giveRecent(message.samples);
     else this.#receiveCapture(message);
   }
 
@@ -293,6 +297,21 @@ export class AudioSession extends BenchRemote {
   /** Starts or ends recording the dry input; the recording comes with the event 'captured'. */
   capture(isCapturing: boolean): void {
     this.link.send({ type: 'capture', isCapturing });
+  }
+
+  /** The last seconds of the dry input, V; empty while no sound runs. */
+  readRecentInput(): Promise<Float32Array<ArrayBuffer>> {
+    if (!this.#state.isRunning) return Promise.resolve(new Float32Array(0));
+    return new Promise((resolve) => {
+      this.#recentAsked.push(resolve);
+      this.link.send({ type: 'recentInput' });
+    });
+  }
+
+  #giveRecent(samples: Float32Array<ArrayBuffer>): void {
+    const asked = this.#recentAsked;
+    this.#recentAsked = [];
+    for (const resolve of asked) resolve(samples);
   }
 
   /** Moves the ends of the loop that plays. */

@@ -5,8 +5,9 @@ import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchSeconds } from '../ear/level-check.ts';
 import type { BenchState, LevelMatch } from '../state/bench-state.ts';
+import { isHiding } from '../state/candidate-run.ts';
 import type { CaptureStage } from '../state/ear-state.ts';
-import { soundAhead, soundChange } from '../state/matched-sound.ts';
+import { isMatchFresh } from '../state/matched-sound.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -125,8 +126,8 @@ export class SwitchPanel extends BenchElement {
       <div class="row small">
         <button aria-pressed=${isBypassed} @click=${() => this.act({ type: 'bypass', isBypassed: !this.wanted().isBypassed })}
           title="Both builds switched off, as their bypass is built">Bypass</button>
-        <button ?disabled=${match.isMeasuring} @click=${() => this.#startMatch()}
-          title="Measures the loudness of both while it plays, over whole loops, and turns the louder one down">Match levels</button>
+        <label class="option" title="Each swap is computed on what plays before you hear it, and set as loud as the other build. Off: each build is as loud as it is soldered.">
+          <input type="checkbox" .checked=${live(match.isAutomatic)} @change=${(event: Event) => this.#switchMatch(event)} />match levels</label>
         <label class="option" title="Matches the levels all the time. This hides touch and compression: a build that compresses is made louder.">
           <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
@@ -134,28 +135,25 @@ export class SwitchPanel extends BenchElement {
     `;
   }
 
-  #startMatch(): void {
-    this.act({ type: 'match', match: { ...this.state.match, isMeasuring: true } });
-  }
-
-  #matchText({ db, sound, isMeasuring, isFollowing }: LevelMatch) {
+  /** What the last match has done, or why there is none. It says "matched" only of what plays now. */
+  #matchText(match: LevelMatch) {
+    const { sound, isMeasuring, isFollowing, isAutomatic, problem } = match;
     const seconds = matchSeconds(this.roundSeconds);
     if (isMeasuring)
       return `Measuring loudness, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s.`;
-    const change = sound && soundChange(sound, soundAhead(this.state));
-    if (isFollowing && (!sound || change !== undefined))
-      return `Levels are matched after ${seconds.toFixed(0)} s without a change.`;
-    if (!sound) return `As soldered: levels are not matched. ${this.#differenceText()}`;
-    const offset = db.a - db.b;
-    const which =
-      offset < 0
-        ? `A is turned down by ${(-offset).toFixed(1)} dB`
-        : `B is turned down by ${offset.toFixed(1)} dB`;
-    const off = html`<button class="off" @click=${() => this.#off()}
-      title="Each build as loud as it is soldered: loudness is part of a mod">As soldered</button>`;
-    return change !== undefined
-      ? html`<span class="problem">${which}, but ${change}: match again.</span> ${off}`
-      : html`Matched: ${which}. ${this.#errorText()}${off}`;
+    const isFresh = isMatchFresh(this.state);
+    if (isFollowing && !isFresh) return `Levels are matched after ${seconds.toFixed(0)} s without a change.`;
+    if (!sound && !isAutomatic) return `As soldered: levels are not matched. ${this.#differenceText()}`;
+    if (!isFresh) return this.state.isListening ? 'Matching…' : 'Levels are matched when it plays.';
+    if (problem !== undefined) return html`<span class="problem">${problem}</span>`;
+    return html`${this.#gainText(match)} ${this.#errorText()}`;
+  }
+
+  #gainText({ adjusted, db, isByNotes }: LevelMatch): string {
+    const by = isByNotes ? ' (with plucked notes: play a little, then swap)' : '';
+    // How loud a hidden candidate is might tell which it is.
+    const figure = isHiding(this.state.ear) ? '' : `: ${signedDb(db[adjusted])}`;
+    return `${LETTER[adjusted]} matched${figure}${by}.`;
   }
 
   /** How loud the builds are as they are, once enough has played to know. */
@@ -174,7 +172,12 @@ export class SwitchPanel extends BenchElement {
     const error = matchErrorDb(this.state.match, this.telemetry, this.roundSeconds);
     if (error === undefined || Math.abs(error) <= MATCH_TOLERANCE_DB) return nothing;
     const louder = error > 0 ? 'A' : 'B';
-    return html`<span class="problem">${louder} is louder by ${Math.abs(error).toFixed(1)} dB: match again.</span> `;
+    return html`<span class="problem">${louder} is louder by ${Math.abs(error).toFixed(1)} dB.</span>
+      <button class="off" title="Measures the loudness of both while it plays, over whole loops" @click=${() => this.#measure()}>Match again</button>`;
+  }
+
+  #measure(): void {
+    this.act({ type: 'match', match: { ...this.state.match, isMeasuring: true } });
   }
 
   #follow(event: Event): void {
@@ -182,8 +185,17 @@ export class SwitchPanel extends BenchElement {
     this.act({ type: 'match', match: { ...this.state.match, isFollowing } });
   }
 
-  #off(): void {
-    const match = { db: { a: 0, b: 0 }, sound: undefined, isMeasuring: false, isFollowing: false };
-    this.act({ type: 'match', match });
+  /** Switched off, each build is as loud as it is soldered: loudness is part of a mod. */
+  #switchMatch(event: Event): void {
+    const isAutomatic = (event.target as HTMLInputElement).checked;
+    const db = { a: 0, b: 0 };
+    const off = { ...this.state.match, db, sound: undefined, isMeasuring: false, problem: undefined };
+    this.act({ type: 'match', match: { ...off, isAutomatic } });
   }
+}
+
+function signedDb(db: number): string {
+  const figure = Math.abs(db).toFixed(1);
+  const sign = figure === '0.0' ? '' : db > 0 ? '+' : '−';
+  return `${sign}${figure} dB`;
 }

@@ -18,7 +18,7 @@ import type { BenchState } from '../state/bench-state.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
-import { soundAhead, soundChange } from '../state/matched-sound.ts';
+import { isMatchFresh, soundAhead, soundChange } from '../state/matched-sound.ts';
 import { offerDownload } from './download.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchErrorOverRoundsDb } from './level-check.ts';
 import { sourceName } from './source-name.ts';
@@ -251,7 +251,9 @@ export function whyNoBlindTest(state: BenchState, isSolverChecked: boolean): str
   if (match.isFollowing)
     return 'Switch “keep matching while I play” off: a moving level tells which build plays.';
   if (match.isMeasuring) return 'Wait until levels are matched.';
-  if (!match.sound) return 'Match levels first.';
+  if (match.isAutomatic && !isMatchFresh(state)) return 'Wait until levels are matched.';
+  if (!match.sound) return 'Switch “match levels” on.';
+  if (match.problem !== undefined) return match.problem;
   const change = soundChange(match.sound, soundAhead(state));
   if (change !== undefined) return `Match levels again: ${change}.`;
   return isSolverChecked ? undefined : 'Wait a few seconds: the error of the solver is being estimated.';

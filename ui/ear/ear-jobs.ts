@@ -21,6 +21,7 @@ import type { Build } from '../../engine/builds/build.ts';
 import { networkWithin, type Surroundings } from '../../engine/builds/surroundings.ts';
 import { liveRemedy } from '../rate/live-rate.ts';
 import { networkAsPlayed, type PlayedBuild } from '../state/played-network.ts';
+import { type BuildLoudness, type LoudnessPlan, voiceLoudness } from './voice-loudness.ts';
 
 /** Work of some seconds, done in a worker. */
 export type EarJob =
@@ -34,6 +35,7 @@ export type EarJob =
       readonly need: RateNeed | undefined;
     }
   | { readonly kind: 'difference'; readonly plan: DifferencePlan }
+  | { readonly kind: 'loudness'; readonly plan: LoudnessPlan }
   | { readonly kind: 'accuracy'; readonly plan: AccuracyPlan }
   | { readonly kind: 'excerpt'; readonly plan: Omit<ExcerptPlan, 'onProgress'> };
 
@@ -68,9 +70,13 @@ export interface EarResults {
   /** A sentence where the solver's error is large enough to be known. */
   readonly accuracy: string | undefined;
   readonly excerpt: Excerpt;
+  readonly loudness: BuildLoudness;
 }
 
-/** @throws BuildError, NetworkError, OperatingPointError. */
+/**
+ * @param onProgress Told the finished share; of a loudness, that of the loudest passage, dB.
+ * @throws BuildError, NetworkError, OperatingPointError.
+ */
 export function doJob(job: EarJob, onProgress: (share: number) => void): EarResults[EarJob['kind']] {
   switch (job.kind) {
     case 'present':
@@ -83,6 +89,8 @@ export function doJob(job: EarJob, onProgress: (share: number) => void): EarResu
       return differenceOf(job.plan);
     case 'accuracy':
       return solverWarningOf(job.plan);
+    case 'loudness':
+      return voiceLoudness(job.plan, onProgress);
     case 'excerpt':
       return renderExcerpt({ ...job.plan, onProgress });
   }

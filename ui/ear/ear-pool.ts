@@ -2,6 +2,7 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
 import type { AccuracyPlan, EarJob, EarResults } from './ear-jobs.ts';
 import type { FromEarWorker, ToEarWorker } from './ear-messages.ts';
+import type { BuildLoudness, LoudnessPlan } from './voice-loudness.ts';
 
 /** A cancelled render. */
 export class Cancelled extends Error {
@@ -125,4 +126,16 @@ export async function judgeSolver(plan: AccuracyPlan): Promise<string | undefine
   } finally {
     pool.close();
   }
+}
+
+/** A worker that stays for the next loudness, since a swap waits for it. */
+let forLoudness: EarPool | undefined;
+
+/** Loudness of a build over a phrase. @param onPassage As in `voiceLoudness`. @throws as `run`. */
+export function computeLoudness(
+  plan: LoudnessPlan,
+  onPassage: (loudness: number) => void,
+): Promise<BuildLoudness> {
+  forLoudness ??= new EarPool(1);
+  return forLoudness.run({ kind: 'loudness', plan }, onPassage);
 }

@@ -35,7 +35,7 @@ const SETTLED_SECONDS = 20;
 
 /** How much louder A is than B with the present match, dB; undefined until enough has been played. */
 export function matchErrorDb(
-  match: LevelMatch,
+  match: Pick<LevelMatch, 'db'>,
   telemetry: Telemetry,
   roundSeconds: number | undefined,
 ): number | undefined {
@@ -49,7 +49,7 @@ export function matchErrorDb(
  * half loops have other notes than whole loops, and would differ by more than the tolerance.
  */
 export function matchErrorOverRoundsDb(
-  match: LevelMatch,
+  match: Pick<LevelMatch, 'db'>,
   telemetry: Telemetry,
   roundSeconds: number,
 ): number | undefined {
@@ -60,7 +60,10 @@ export function matchErrorOverRoundsDb(
     : undefined;
 }
 
-function differenceDb({ db }: LevelMatch, { loudnessA, loudnessB }: Telemetry): number | undefined {
+function differenceDb(
+  { db }: Pick<LevelMatch, 'db'>,
+  { loudnessA, loudnessB }: Telemetry,
+): number | undefined {
   const difference = loudnessA + db.a - (loudnessB + db.b);
   return Number.isFinite(difference) ? difference : undefined;
 }

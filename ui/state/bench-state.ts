@@ -55,6 +55,16 @@ export interface LevelMatch {
   readonly isMeasuring: boolean;
   /** Levels are matched all the time. */
   readonly isFollowing: boolean;
+  /** Every swap is matched by computing, before it is heard if that is quick enough. */
+  readonly isAutomatic: boolean;
+  /** The build whose gain the last match has set. */
+  readonly adjusted: Slot;
+  /** The last match was made with the loudest passage alone; the one over the whole phrase follows. */
+  readonly isEstimate: boolean;
+  /** The last match was computed with plucked notes, since the live guitar was not played. */
+  readonly isByNotes: boolean;
+  /** Why the levels of `sound` cannot be made equal, in a sentence. */
+  readonly problem: string | undefined;
 }
 
 /** Volts of the interface's full scale. */

@@ -1,3 +1,5 @@
+import { matchWith } from '../ear/match-desk.ts';
+import { NO_MATCHES, type PendingMatch, type SwapMatches } from '../swap/pending-match.ts';
 import { SwapsOnPage } from '../swap/swap-maker.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
 import {
@@ -10,6 +12,7 @@ import {
 import { BenchChange } from './bench-change.ts';
 import type { Action, BenchState } from './bench-state.ts';
 import { carriedOut, freshHistory, type History } from './history.ts';
+import { soundAhead, soundChange } from './matched-sound.ts';
 import { canonicalAction, refused } from './refused-action.ts';
 import type { Remedy } from './starting-state.ts';
 
@@ -27,6 +30,7 @@ interface Asked {
   readonly actions: readonly Waiting[];
   readonly before: History;
   readonly after: History;
+  readonly match: PendingMatch;
 }
 
 /**
@@ -44,6 +48,9 @@ export class BenchStore extends EventTarget {
   /** They were refused together: each is then tried alone, so that only the impossible one is refused. */
   #isOneByOne = false;
   #settling: (() => void)[] = [];
+  readonly #matches: SwapMatches;
+  /** Of the running preparation. */
+  #pending: PendingMatch | undefined;
 
   /** Tried in turn until the first state has been played. */
   #remedies: readonly Remedy[];
@@ -52,8 +59,10 @@ export class BenchStore extends EventTarget {
     state: BenchState,
     swaps: SwapPath = new SwapPath(NO_SOUND, new SwapsOnPage()),
     remedies: readonly Remedy[] = [],
+    matches: SwapMatches = NO_MATCHES,
   ) {
     super();
+    this.#matches = matches;
     this.#history = freshHistory(state);
     this.#swaps = swaps;
     this.#remedies = remedies;
@@ -89,6 +98,7 @@ export class BenchStore extends EventTarget {
     } else {
       if (this.#waiting.length === 0) this.#waitingSinceMs = performance.now();
       this.#waiting = [...this.#waiting, waiting];
+      this.#pending?.hurry();
     }
     this.follow();
   }
@@ -117,10 +127,15 @@ export class BenchStore extends EventTarget {
       return;
     }
     this.#isPreparing = true;
+    const match = (asked.length > 0 ? this.#matches : NO_MATCHES).begin(after.state);
+    this.#pending = match;
     this.#swaps.prepare(after.state, asked.length === 0, (outcome) => {
-      this.#isPreparing = false;
-      this.#take({ actions: asked, before, after }, outcome);
-      this.follow();
+      if (outcome.kind !== 'ready') match.hurry();
+      match.wait(() => {
+        this.#isPreparing = false;
+        this.#take({ actions: asked, before, after, match }, outcome);
+        this.follow();
+      });
     });
   }
 
@@ -154,14 +169,14 @@ export class BenchStore extends EventTarget {
     return isLater && performance.now() - this.#waitingSinceMs < SHOWN_EVERY_MS;
   }
 
-  #carryOut({ actions, before, after }: Asked, handOver: () => void): void {
+  #carryOut({ actions, before, after, match }: Asked, handOver: () => void): void {
     const history = this.#history === before ? after : this.#after(actions);
     // If a knob was turned meanwhile, its values follow. Any other change needs a new preparation.
     if (!isSameButForKnobs(history.state, after.state)) return;
     this.#drop(actions);
     this.#remedies = [];
     handOver();
-    if (actions.length > 0) this.#become(history);
+    if (actions.length > 0) this.#become(matched(history, match));
   }
 
   #drop(actions: readonly Waiting[]): void {
@@ -214,6 +229,13 @@ export class BenchStore extends EventTarget {
     this.#history = history;
     this.dispatchEvent(new BenchChange(before, history.state));
   }
+}
+
+/** With the gain that belongs to the swap, if it is known already. */
+function matched(history: History, { found }: PendingMatch): History {
+  const { state } = history;
+  if (!found || soundChange(found.sound, soundAhead(state)) !== undefined) return history;
+  return { ...history, state: { ...state, match: matchWith(state.match, found) } };
 }
 
 const NO_SOUND: SwapSound = {

@@ -65,3 +65,8 @@ export function nextUnjudged({ list, at = 0 }: CandidateRun): number {
   const ahead = [...list.keys()].map((step) => (at + 1 + step) % list.length);
   return ahead.find((index) => list[index]!.verdict === undefined) ?? at;
 }
+
+/** Whether candidates play whose names are not to be known yet. */
+export function isHiding({ candidates }: { readonly candidates: CandidateRun | undefined }): boolean {
+  return candidates?.at !== undefined && candidates.isHidden;
+}

@@ -11,7 +11,8 @@ import {
   SERIES_OFFERED,
   withinRange,
 } from './bench-state.ts';
-import { soundAhead, soundChange } from './matched-sound.ts';
+import { isMatchFresh } from './matched-sound.ts';
+import { MOST_BOOST_DB, MOST_CUT_DB } from './swap-match.ts';
 
 /** Stored settings of the bench besides its builds. */
 export type KeptSettings = Pick<
@@ -29,7 +30,7 @@ export type KeptSettings = Pick<
   | 'guitar'
   | 'after'
 > & {
-  readonly match: Pick<BenchState['match'], 'db' | 'isFollowing'> & {
+  readonly match: Pick<BenchState['match'], 'db' | 'isFollowing' | 'isAutomatic' | 'adjusted'> & {
     /** It belongs to the stored sound, not to an earlier one. */
     readonly isFresh: boolean;
     /** Of a riff, and whether the impulse response was the user's: both are read after the builds. */
@@ -42,15 +43,16 @@ export type KeptSettings = Pick<
 export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   const { match, calibration, temperatureC, rateChoice, series, isLinked } = state;
   const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar, after } = state;
-  const isFresh =
-    source.kind !== 'file' && match.sound && soundChange(match.sound, soundAhead(state)) === undefined;
+  const isFresh = source.kind !== 'file' && isMatchFresh(state);
   return {
     ...(calibration.isMeasured ? { calibration } : {}),
     ...(source.kind === 'file' ? {} : { source }),
     match: {
       db: match.db,
       isFollowing: match.isFollowing,
-      isFresh: isFresh === true,
+      isAutomatic: match.isAutomatic,
+      adjusted: match.adjusted,
+      isFresh,
       round: match.sound?.round,
       hasOwnSpeaker: isOwn(match.sound?.speaker),
     },
@@ -143,16 +145,20 @@ function readAfter(value: unknown): BenchState['after'] | undefined {
   return { isOn, load: { input, cableMetres } };
 }
 
-/** A match only reduces levels, so that nothing comes back louder. */
+/** A match of an earlier version, which matched only on request, is followed by automatic ones. */
 function readMatch(value: unknown): KeptSettings['match'] | undefined {
-  const range = { lowest: -60, highest: 0 };
+  const range = { lowest: -MOST_CUT_DB, highest: MOST_BOOST_DB };
   const a = readNumber(fieldOf(fieldOf(value, 'db'), 'a'), range);
   const b = readNumber(fieldOf(fieldOf(value, 'db'), 'b'), range);
   if (a === undefined || b === undefined) return undefined;
   const isTrue = (name: string) => fieldOf(value, name) === true;
+  // The gain of another sound must not make this one louder.
+  const most = isTrue('isFresh') ? MOST_BOOST_DB : 0;
   return {
-    db: { a, b },
+    db: { a: Math.min(most, a), b: Math.min(most, b) },
     isFollowing: isTrue('isFollowing'),
+    isAutomatic: readBoolean(fieldOf(value, 'isAutomatic')) ?? true,
+    adjusted: fieldOf(value, 'adjusted') === 'a' ? 'a' : 'b',
     isFresh: isTrue('isFresh'),
     round: readRound(fieldOf(value, 'round')),
     hasOwnSpeaker: isTrue('hasOwnSpeaker'),

@@ -22,6 +22,17 @@ export function soundAhead(state: BenchState): MatchedSound {
   };
 }
 
+/** The same with the effect on: for that, levels are matched while it is bypassed too. */
+export function soundEngaged(state: BenchState): MatchedSound {
+  return { ...soundAhead(state), isBypassed: false };
+}
+
+/** Whether the last match is for the present sound, over the whole phrase. */
+export function isMatchFresh(state: BenchState): boolean {
+  const { sound, isEstimate } = state.match;
+  return sound !== undefined && !isEstimate && soundChange(sound, soundAhead(state)) === undefined;
+}
+
 /**
  * The change that makes a match of the first sound invalid for the second, in the words of the screen ("a build
  * has changed"); undefined if it is still valid. It stays valid while the bypass is on.
@@ -47,7 +58,7 @@ export function isSameSource(one: Source, other: Source): boolean {
 }
 
 /** Names, notes and the kind of bypass are not audible. */
-function isSameBuild(one: Build, other: Build): boolean {
+export function isSameBuild(one: Build, other: Build): boolean {
   if (one === other) return true;
   return HEARD.every((name) => isSameText(one[name], other[name]));
 }

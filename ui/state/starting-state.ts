@@ -1,9 +1,10 @@
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { USUAL_OUTPUT_LOAD } from '../../engine/builds/output-load.ts';
+import { usualGroup, withSettings } from '../../engine/builds/part-groups.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { STARTING_SETTINGS } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
-import { ASSUMED_INTERFACE_V, type BenchState, type Builds } from './bench-state.ts';
+import { ASSUMED_INTERFACE_V, type BenchState, type Builds, type LevelMatch } from './bench-state.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
 import { soundAhead } from './matched-sound.ts';
@@ -16,6 +17,18 @@ import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set
 const MOST_SET_ASIDE = 8;
 /** Of a reason that is told. */
 const MOST_CHARACTERS = 120;
+
+const UNMATCHED: LevelMatch = {
+  db: STARTING_SETTINGS.matchDb,
+  sound: undefined,
+  isMeasuring: false,
+  isFollowing: false,
+  isAutomatic: true,
+  adjusted: 'b',
+  isEstimate: false,
+  isByNotes: false,
+  problem: undefined,
+};
 
 /** A new bench with two builds. */
 export function freshState(builds: Builds): BenchState {
@@ -40,7 +53,7 @@ export function freshState(builds: Builds): BenchState {
     hearsNoise: false,
     guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
     after: { isOn: false, load: USUAL_OUTPUT_LOAD },
-    match: { db: STARTING_SETTINGS.matchDb, sound: undefined, isMeasuring: false, isFollowing: false },
+    match: UNMATCHED,
     calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: [],
     setAside: undefined,
@@ -65,7 +78,7 @@ export interface StartingBench {
  */
 export function startingBench(recording: string): StartingBench {
   const first: BenchState = {
-    ...freshState({ a: presetNamed('soft-plain'), b: presetNamed('soft-led') }),
+    ...freshState(firstBuilds()),
     source: { kind: 'recording', id: recording },
     calibrations: loadCalibrations(),
     setAside: loadSetAside(),
@@ -73,10 +86,17 @@ export function startingBench(recording: string): StartingBench {
   const saved = loadBench();
   if (!saved) return { state: first, remedies: [] };
   if (saved.kind === 'whole')
-    return { state: withSettings(first, saved), remedies: [underUsualConditions, withBuildsOf(first)] };
+    return { state: withKeptSettings(first, saved), remedies: [underUsualConditions, withBuildsOf(first)] };
   const state = withSetAside(first, unreadable(saved));
   saveSetAside(state.setAside);
   return { state, remedies: [] };
+}
+
+/** B is A but for its clipping diodes, which make a difference that is heard at once. */
+function firstBuilds(): Builds {
+  const a = presetNamed('soft-plain');
+  const { parts } = usualGroup(a, 'D1')!;
+  return { a, b: withSettings(a, Object.fromEntries(parts.map((ref) => [ref, { type: 'LED-red' }]))) };
 }
 
 /** At 27 °C, with the effect on, without pickup and cables. */
@@ -98,17 +118,17 @@ function withBuildsOf({ builds, match }: BenchState): Remedy {
 
 const USUAL_CONDITIONS = { temperatureC: TEMPERATURE_RANGE_C.nominal, isBypassed: false } as const;
 
-function withSettings(
+function withKeptSettings(
   first: BenchState,
   { builds, settings: { match, ...settings } }: Extract<SavedBench, { kind: 'whole' }>,
 ): BenchState {
   const state: BenchState = { ...first, ...settings, builds };
   if (!match) return state;
-  const { db, isFollowing, isFresh, round, hasOwnSpeaker } = match;
+  const { db, isFollowing, isAutomatic, adjusted, isFresh, round, hasOwnSpeaker } = match;
   const ahead = soundAhead(state);
   const speaker = hasOwnSpeaker && state.hasStandIn ? 'own' : ahead.speaker;
   const sound = isFresh ? { ...ahead, round, speaker } : undefined;
-  return { ...state, match: { ...first.match, db, isFollowing, sound } };
+  return { ...state, match: { ...first.match, db, isFollowing, isAutomatic, adjusted, sound } };
 }
 
 /** Earlier files that were set aside stay available. */
