@@ -1,25 +1,17 @@
-import { buildParts } from '../engine/builds/build.ts';
-import { netsOf } from '../engine/builds/network-of-build.ts';
-import { circuitNets } from '../engine/circuits/circuit-nets.ts';
-import { fittedCircuit } from '../engine/circuits/fitted-circuit.ts';
+import { HAND_ACTIONS, type HandActionId } from './hands/hand-actions.ts';
+import type { HandDesk } from './hands/hand-desk.ts';
+import { keyOf } from './hands/keys.ts';
 import { fieldOf, leaveField } from './left-field.ts';
-import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { partStep } from './state/chosen-parts.ts';
 
-/** Keys of the bench, for the list of keys. */
-export const KEYS: readonly (readonly [keys: string, does: string])[] = [
-  ['Space', 'switch between A and B; while a riff is recorded, begin and end it'],
+/** Keys that cannot be changed, for the list of keys. */
+export const FIXED_KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Enter', 'accept what was typed and leave the field'],
-  ['E', 'effect on or bypassed'],
-  ['↑ ↓', 'value or type of the chosen part and of those that change with it, in the build that plays'],
-  ['← →', 'choose the previous or next part'],
-  ['P', 'put the probe on the next net of the chosen part'],
   ['Esc', 'probe back to the output'],
   ['Ctrl Z, Ctrl Y', 'undo, redo'],
   ['+ − 0', 'schematic larger, smaller, fitted to the width'],
   ['V', 'DC volts on the schematic'],
-  ['?', 'this list'],
+  ['A B X 1 2', 'in a blind test: play that button'],
 ];
 
 /**
@@ -34,9 +26,7 @@ const OWN_ARROWS =
 
 export interface KeyTargets {
   readonly store: BenchStore;
-  /** The space bar and a foot switch do the same. */
-  readonly pressFootSwitch: () => void;
-  readonly showKeys: () => void;
+  readonly hands: HandDesk;
   /** A blind test has keys of its own. @returns Whether the key is one of them. */
   readonly pressBlind: (key: string) => boolean;
   /** Whether a blind test runs: then no other key does anything. */
@@ -46,6 +36,10 @@ export interface KeyTargets {
 /** The bench's keys, with any focus except in a control that needs them itself. */
 export class BenchKeys {
   readonly #targets: KeyTargets;
+  /** The actions of the keys that are down, until they go up. */
+  readonly #down = new Map<string, HandActionId>();
+  /** Keys that were pressed to be learned, until they go up. */
+  readonly #taken = new Set<string>();
 
   constructor(targets: KeyTargets) {
     this.#targets = targets;
@@ -54,32 +48,80 @@ export class BenchKeys {
   connect(): void {
     window.addEventListener('keydown', this.#onKey);
     window.addEventListener('keyup', this.#onKeyUp);
+    window.addEventListener('blur', this.#onBlur);
   }
 
   disconnect(): void {
     window.removeEventListener('keydown', this.#onKey);
     window.removeEventListener('keyup', this.#onKeyUp);
+    window.removeEventListener('blur', this.#onBlur);
   }
 
   #onKey = (event: KeyboardEvent): void => {
     if (event.defaultPrevented) return;
+    if (this.#learn(event, true)) return;
     if (event.key === 'Enter') this.#leaveField(event);
     if (passesThrough(event, OWN_KEYS)) return;
-    // A foot switch that acts as a keyboard repeats while it is held down.
-    if (event.key === ' ' && event.repeat) {
-      event.preventDefault();
-      return;
-    }
-    const isPlain = !event.ctrlKey && !event.metaKey && !event.altKey;
-    if (isPlain && this.#targets.pressBlind(event.key)) {
-      event.preventDefault();
-      return;
-    }
-    if (this.#targets.isBlind()) return;
     const isHandled =
-      event.ctrlKey || event.metaKey ? this.#undoKey(event) : !event.altKey && this.#plainKey(event);
+      this.#handKey(event) || this.#blindKey(event) || (!this.#targets.isBlind() && this.#fixedKey(event));
     if (isHandled) event.preventDefault();
   };
+
+  /** Some browsers press a focused button when the space bar is let go, even if the press was handled. */
+  #onKeyUp = (event: KeyboardEvent): void => {
+    if (this.#learn(event, false)) return;
+    if (event.key === ' ' && !passesThrough(event, OWN_KEYS)) event.preventDefault();
+    const key = keyOf(event);
+    const id = key === undefined ? undefined : this.#down.get(key);
+    if (key === undefined || id === undefined) return;
+    this.#down.delete(key);
+    this.#targets.hands.pressKey(id, false, false, event.timeStamp);
+  };
+
+  #onBlur = (): void => {
+    this.#down.clear();
+    this.#taken.clear();
+    this.#targets.hands.releaseAll();
+  };
+
+  /**
+   * What is pressed to be learned does nothing else until it goes up, also if it was known before that.
+   *
+   * @returns Whether the key is being learned.
+   */
+  #learn(event: KeyboardEvent, isDown: boolean): boolean {
+    const key = keyOf(event);
+    if (key === undefined) return false;
+    const wasTaken = this.#taken.has(key);
+    const isTaken = (!event.repeat && this.#targets.hands.learnKey(key, isDown, event.timeStamp)) || wasTaken;
+    if (isTaken) event.preventDefault();
+    if (!isDown) this.#taken.delete(key);
+    else if (isTaken) this.#taken.add(key);
+    return isTaken;
+  }
+
+  #handKey(event: KeyboardEvent): boolean {
+    const { hands } = this.#targets;
+    const key = keyOf(event);
+    const id = key === undefined ? undefined : hands.actionOf(key);
+    if (key === undefined || id === undefined || this.#isTheirs(event, id)) return false;
+    if (!event.repeat) this.#down.set(key, id);
+    hands.pressKey(id, true, event.repeat, event.timeStamp);
+    return true;
+  }
+
+  /** Whether a standard key is left to what has the focus, or to the page. A key that was learned is not. */
+  #isTheirs(event: KeyboardEvent, id: HandActionId): boolean {
+    const { hands, store } = this.#targets;
+    if (event.key === ' ' || !hands.isStandard(id)) return false;
+    const isOfPage = HAND_ACTIONS[id].yields === true && store.state.view !== 'bench';
+    return isOfPage || passesThrough(event, OWN_ARROWS);
+  }
+
+  #blindKey(event: KeyboardEvent): boolean {
+    const key = keyOf(event);
+    return key !== undefined && !event.repeat && this.#targets.pressBlind(key);
+  }
 
   /** The Enter that ends an input-method composition, as in Japanese, is not for the field. */
   #leaveField(event: KeyboardEvent): void {
@@ -94,10 +136,13 @@ export class BenchKeys {
     });
   }
 
-  /** Some browsers press a focused button when the space bar is let go, even if the press was handled. */
-  #onKeyUp = (event: KeyboardEvent): void => {
-    if (event.key === ' ' && !passesThrough(event, OWN_KEYS)) event.preventDefault();
-  };
+  #fixedKey(event: KeyboardEvent): boolean {
+    const { store } = this.#targets;
+    if (event.ctrlKey || event.metaKey) return this.#undoKey(event);
+    if (event.altKey || event.key !== 'Escape' || store.state.probe === undefined) return false;
+    store.act({ type: 'probe', net: undefined });
+    return true;
+  }
 
   #undoKey(event: KeyboardEvent): boolean {
     const key = event.key.toLowerCase();
@@ -105,80 +150,6 @@ export class BenchKeys {
     this.#targets.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
     return true;
   }
-
-  #plainKey(event: KeyboardEvent): boolean {
-    const { store } = this.#targets;
-    if (event.key === ' ') {
-      this.#targets.pressFootSwitch();
-      return true;
-    }
-    if (event.key === 'Escape' && store.state.probe !== undefined) {
-      store.act({ type: 'probe', net: undefined });
-      return true;
-    }
-    if (passesThrough(event, OWN_ARROWS)) return false;
-    if (event.key === '?') {
-      this.#targets.showKeys();
-      return true;
-    }
-    return store.state.view === 'bench' && this.#benchKey(event);
-  }
-
-  #benchKey({ key, repeat }: KeyboardEvent): boolean {
-    const { store } = this.#targets;
-    // With Shift or Caps Lock letters come as capitals.
-    switch (key.length === 1 ? key.toLowerCase() : key) {
-      case 'e':
-        // Held down, it would switch the effect back and forth.
-        if (!repeat) store.act({ type: 'bypass', isBypassed: !store.wanted.isBypassed });
-        return true;
-      case 'p':
-        store.act({ type: 'probe', net: nextNet(store.state) });
-        return true;
-      case 'ArrowUp':
-        return this.#step(1);
-      case 'ArrowDown':
-        return this.#step(-1);
-      case 'ArrowRight':
-        return this.#walk(1);
-      case 'ArrowLeft':
-        return this.#walk(-1);
-      default:
-        return false;
-    }
-  }
-
-  #step(steps: number): boolean {
-    const { store } = this.#targets;
-    // A held key continues from the last step, even if that is not audible yet.
-    const change = partStep(store.wanted, steps);
-    if (change) store.act(change);
-    return true;
-  }
-
-  #walk(steps: number): boolean {
-    const { store } = this.#targets;
-    const { heard, builds, selected } = store.state;
-    const refs = buildParts(fittedCircuit(builds[heard])).map(({ ref }) => ref);
-    const next = refs[(refs.indexOf(selected) + steps + refs.length) % refs.length];
-    if (next !== undefined) store.act({ type: 'select', ref: next });
-    return next !== undefined;
-  }
-}
-
-/** The net of the chosen part's next pin after the probed one; after the last the output again. */
-function nextNet({ builds, heard, selected, probe }: BenchState): string | undefined {
-  const build = builds[heard];
-  const circuit = fittedCircuit(build);
-  const isOfPart = (pin: string) => {
-    const ref = pin.slice(0, pin.indexOf('.'));
-    const spec = circuit.stages.map(({ parts }) => parts[ref]).find((each) => each !== undefined);
-    return ref === selected || (spec?.kind === 'opamp' && spec.package === selected);
-  };
-  const netOf = netsOf(build);
-  const pins = [...circuitNets(circuit).netOf.keys()].filter((pin) => pin.includes('.') && isOfPart(pin));
-  const nets = [...new Set(pins.map(netOf))];
-  return nets[probe === undefined ? 0 : nets.indexOf(probe) + 1];
 }
 
 function passesThrough(event: Event, selector: string): boolean {

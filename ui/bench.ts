@@ -4,10 +4,9 @@ import './components/conditions-panel.ts';
 import './components/controls-panel.ts';
 import './components/drop-zones.ts';
 import './components/ear/ear-room.ts';
+import './components/hands-dialog.ts';
 import './components/input-panel.ts';
-import './components/keys-list.ts';
 import './components/live-caution.ts';
-import './components/midi-panel.ts';
 import './components/noise-panel.ts';
 import './components/notice-bar.ts';
 import './components/output-panel.ts';
@@ -42,9 +41,8 @@ import { openBuild, saveBuild } from './build-files.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { DropZones } from './components/drop-zones.ts';
-import type { KeysList } from './components/keys-list.ts';
+import type { HandsDialog } from './components/hands-dialog.ts';
 import type { LiveCaution } from './components/live-caution.ts';
-import type { MidiPanel } from './components/midi-panel.ts';
 import { sharedStyles } from './components/shared-styles.ts';
 import type { SoundSettings } from './components/sound-settings.ts';
 import { drawings } from './drawing-queue.ts';
@@ -57,6 +55,8 @@ import { PlayingExcerpts } from './ear/playing-excerpts.ts';
 import { PlayingPhrase } from './ear/playing-phrase.ts';
 import { RiffDesk } from './ear/riff-desk.ts';
 import { FirstSteps } from './first-steps.ts';
+import { HandDesk } from './hands/hand-desk.ts';
+import { HandRunner } from './hands/hand-runner.ts';
 import { keepingNotices } from './keeping-notices.ts';
 import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
@@ -150,11 +150,21 @@ export class ClipleadBench extends LitElement {
   /** The circuits that come with the bench. */
   bundled = BUNDLED;
   readonly #clips = new ClipCount();
-  readonly #midi = new MidiDesk(this.store, () => this.#pressFootSwitch());
+  readonly #blind = new BlindDesk(this.store, this.session, () => this.#solver.isDone);
+  readonly #hands = new HandDesk(
+    new HandRunner({
+      store: this.store,
+      act: (action) => this.#act(action),
+      useSource: (source) => this.#useSource(source),
+      blind: this.#blind,
+      showKeys: () => this.handsDialog.open(),
+    }),
+    { wanted: this.#wanted, act: (action) => this.#act(action) },
+  );
+  readonly #midi = new MidiDesk((move, atMs) => this.#hands.takeMidi(move, atMs));
   readonly #keys = new BenchKeys({
     store: this.store,
-    pressFootSwitch: () => this.#pressFootSwitch(),
-    showKeys: () => this.keysList.open(),
+    hands: this.#hands,
     pressBlind: (key) => this.#blind.press(key),
     isBlind: () => this.#isBlind,
   });
@@ -164,7 +174,6 @@ export class ClipleadBench extends LitElement {
     useSource: (source) => void this.#useSource(source),
     isBlind: () => this.#isBlind,
   });
-  readonly #blind = new BlindDesk(this.store, this.session, () => this.#solver.isDone);
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
@@ -174,9 +183,8 @@ export class ClipleadBench extends LitElement {
   @state() private page: Exclude<Page, 'ear'> = 'play';
   readonly #phone = new MediaFollower(this, PHONE);
   @query('live-caution') private caution!: LiveCaution;
-  @query('keys-list') private keysList!: KeysList;
+  @query('hands-dialog') private handsDialog!: HandsDialog;
   @query('drop-zones') private dropZones!: DropZones | null;
-  @query('midi-panel') private midiPanel!: MidiPanel;
   @query('calibration-guide') private guide!: CalibrationGuide;
   @query('sound-settings') private soundSettings!: SoundSettings;
   #wasCautioned = false;
@@ -202,7 +210,7 @@ export class ClipleadBench extends LitElement {
     this.session.circuitsReady = () => this.store.settled();
     writeTheme(this.theme);
     void this.#listInputs();
-    void this.#midi.resume();
+    if (this.#hands.hasMidi) void this.#midi.open();
     this.#frame = requestAnimationFrame(this.#onFrame);
   }
 
@@ -266,8 +274,7 @@ export class ClipleadBench extends LitElement {
           <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
           <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
           <button @click=${() => this.store.act({ type: 'exchange' })}>Swap sides</button>
-          <button @click=${() => this.midiPanel.open()} title="Foot switch and controllers">MIDI</button>
-          <button @click=${() => this.keysList.open()} title="All keys (?)">Keys</button>
+          <button @click=${() => this.handsDialog.open()} title="Keys, foot switches, MIDI (?)">Keys</button>
           <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>
         </div>
       </header>
@@ -284,8 +291,7 @@ export class ClipleadBench extends LitElement {
         ${this.#phone.matches ? this.#renderPages() : nothing}
       </footer>
       <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
-      <keys-list></keys-list>
-      <midi-panel .state=${bench} .desk=${this.#midi}></midi-panel>
+      <hands-dialog .state=${bench} .hands=${this.#hands} .midi=${this.#midi}></hands-dialog>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <drop-zones .builds=${bench.builds}></drop-zones>
       <live-caution .isListening=${bench.isListening}></live-caution>
@@ -507,13 +513,6 @@ export class ClipleadBench extends LitElement {
     if (source?.kind === 'live') await this.#listInputs();
     // The menu shows the request, which may not be the source that plays.
     this.requestUpdate();
-  }
-
-  /** The space bar switches between A and B; while a riff is recorded it begins and ends that. */
-  #pressFootSwitch(): void {
-    if (this.#isBlind) this.#blind.press(' ');
-    else if (this.#riffs.takesFootSwitch) this.#riffs.press();
-    else this.store.act({ type: 'hear', slot: this.store.state.heard === 'a' ? 'b' : 'a' });
   }
 
   #onChange = (): void => {

@@ -1,6 +1,9 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { SECOND_PRESS_MS } from '../../ui/hands/press-timing.ts';
 import '../../ui/main.ts';
+import { type FakeInput as FakeLive, fakeInput, stubInputs } from './fake-input.ts';
+import { until } from './until.ts';
 
 /** Two notes, two knobs and a foot switch at one input, as the browser reports them. */
 class FakeInput extends EventTarget {
@@ -19,6 +22,21 @@ const requestMIDIAccess = Object.getOwnPropertyDescriptor(Navigator.prototype, '
 async function drawn(): Promise<void> {
   await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
   await bench.updateComplete;
+}
+
+function send(type: string, key: string): void {
+  document.body.dispatchEvent(new KeyboardEvent(type, { key, bubbles: true, cancelable: true }));
+}
+
+/** So that the next press is neither a bounce of the last one nor its second. */
+async function apart(): Promise<void> {
+  const end = performance.now() + 1.2 * SECOND_PRESS_MS;
+  await until('some time later', () => performance.now() > end);
+}
+
+async function release(key: string): Promise<void> {
+  send('keyup', key);
+  await drawn();
 }
 
 async function press(key: string, init: KeyboardEventInit = {}): Promise<void> {
@@ -60,11 +78,22 @@ function focused(): Element {
   return element;
 }
 
-async function learn(title: string): Promise<void> {
-  inside('midi-panel').querySelector<HTMLElement>(`[aria-label="Learn ${title}"]`)?.click();
-  await new Promise((resolve) => setTimeout(resolve, 20));
+async function click(label: string): Promise<void> {
+  const buttons = [...inside('hands-dialog').querySelectorAll('button')];
+  const found = buttons.find((each) => (each.ariaLabel ?? each.textContent) === label);
+  if (!found) throw new Error(`no button "${label}"`);
+  found.click();
   await drawn();
 }
+
+/** The dialog with MIDI devices, as a person opens it. */
+async function useMidi(): Promise<void> {
+  await press('?');
+  await click('Use MIDI');
+  await until('an answer about MIDI', () => /MIDI:|MIDI was|MIDI did|no MIDI/.test(dialogText()));
+}
+
+const dialogText = () => inside('hands-dialog').querySelector('dialog')?.textContent ?? '';
 
 async function openBench(): Promise<void> {
   bench = document.createElement('cliplead-bench') as ClipleadBench;
@@ -88,17 +117,105 @@ describe('both hands on the guitar', () => {
     if (requestMIDIAccess) Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', requestMIDIAccess);
   });
 
-  it('learns a foot switch when it is pressed, and changes between A and B with each press', async () => {
-    await learn('A and B');
+  it('learns a MIDI switch from two presses, and changes between A and B with each press', async () => {
+    await useMidi();
+    await click('Learn A or B');
+    assert.include(dialogText(), 'Press it shortly.');
+    input.send(0xb0, 64, 127);
+    input.send(0xb0, 64, 0);
+    await drawn();
+    assert.include(dialogText(), 'Wait a second, then press it again.');
+    await apart();
     input.send(0xb0, 64, 127);
     await drawn();
-    assert.include(inside('midi-panel').textContent ?? '', 'controller 64, channel 1');
+    assert.include(dialogText(), 'MIDI controller 64, channel 1');
     assert.equal(bench.store.state.heard, 'a', 'the press that was learned does no more');
-    input.send(0xb0, 64, 0);
-    for (const value of [20, 80, 100, 127, 90, 0]) input.send(0xb0, 64, value);
+    for (const value of [0, 127, 0]) input.send(0xb0, 64, value);
     assert.equal(bench.store.state.heard, 'b');
+    await click('Forget MIDI controller 64, channel 1 for A or B');
     input.send(0xb0, 64, 127);
-    assert.equal(bench.store.state.heard, 'a');
+    assert.equal(bench.store.state.heard, 'b');
+  });
+
+  it('learns a key in the dialog, asks before it takes one that is used, and keeps it for the next visit', async () => {
+    await press('?');
+    await click('Learn Match levels');
+    send('keydown', 'e');
+    send('keyup', 'e');
+    await apart();
+    send('keydown', 'e');
+    await drawn();
+    assert.include(dialogText(), 'E is for “Bypass”.');
+    assert.isFalse(bench.store.state.isBypassed, 'it does nothing else meanwhile');
+    await click('Use it here');
+    bench.remove();
+    await openBench();
+    await press('e');
+    assert.isFalse(bench.store.state.isBypassed);
+    assert.isTrue(bench.store.state.match.isMeasuring);
+    await press('?');
+    await click('Reset keys to standard');
+    inside('hands-dialog').querySelector('dialog')?.close();
+    await press('e');
+    assert.isTrue(bench.store.state.isBypassed);
+  });
+
+  it('fills an evening with the space bar alone: A and B, candidates, a recording after a count-in, its end', async () => {
+    const clicks: number[] = [];
+    const start = OscillatorNode.prototype.start;
+    OscillatorNode.prototype.start = function (when) {
+      if (when !== undefined && this.frequency.value >= 1000) clicks.push(when);
+      return start.call(this, when);
+    };
+    const opened: FakeLive[] = [];
+    const restore = stubInputs(async () => {
+      const live = fakeInput({ left: 0.2 });
+      opened.push(live);
+      return live.stream;
+    });
+    const { store, session } = bench;
+    const capture = () => store.state.ear.capture;
+    const hold = async (what: string, isSo: () => boolean) => {
+      send('keydown', ' ');
+      await until(what, isSo);
+      await release(' ');
+    };
+    try {
+      store.act({ type: 'ear', change: { tempoBpm: 240 } });
+      const source = { kind: 'live', deviceId: '', channel: 0 } as const;
+      store.act({ type: 'source', source });
+      store.act({ type: 'listen', isListening: true });
+      await session.useSource(source);
+      await until('an input', () => session.readTelemetry().inputPeakV > 0);
+      await press(' ');
+      await release(' ');
+      assert.equal(store.state.heard, 'b');
+      await apart();
+      const { selected } = store.state;
+      const before = store.state.builds.b.parts[selected];
+      for (const type of ['keydown', 'keyup', 'keydown', 'keyup']) send(type, ' ');
+      await store.settled();
+      assert.notEqual(store.state.builds.b.parts[selected], before);
+      await apart();
+      await hold('a count-in', () => capture() !== 'idle');
+      await until('four beats', () => clicks.length === 4);
+      assert.closeTo(clicks[3]! - clicks[0]!, 3 * (60 / 240), 1e-6);
+      await until('a recording', () => session.readTelemetry().capturedSeconds > 0.3, 20);
+      assert.equal(capture(), 'capturing');
+      await press(' ');
+      await release(' ');
+      await until('a riff that plays', () => store.state.source.kind === 'riff');
+      await apart();
+      const caution = () => inside('live-caution').querySelector('dialog')!;
+      await hold('what is said before an input is opened', () => caution().open);
+      caution().querySelector<HTMLElement>('[autofocus]')?.click();
+      await until('the live input again', () => store.state.source.kind === 'live');
+    } finally {
+      OscillatorNode.prototype.start = start;
+      restore();
+      await session.stop();
+      for (const live of opened) live.close();
+    }
   });
 
   it('counts a space bar that is held down as one press', async () => {
@@ -107,16 +224,28 @@ describe('both hands on the guitar', () => {
     assert.equal(bench.store.state.heard, 'b');
   });
 
-  it('turns a knob of the playing build, and remembers the control for the next visit', async () => {
-    await learn('gain knob');
+  it('turns a knob and a part of the playing build, and remembers the controls for the next visit', async () => {
+    await useMidi();
+    await click('Learn gain knob');
     input.send(0x90, 60, 100);
     assert.equal(bench.store.state.builds.a.knobs['gain'], 0.5, 'a key is no knob');
     input.send(0xb3, 7, 64);
     input.send(0xb3, 7, 127);
     assert.equal(bench.store.state.builds.a.knobs['gain'], 1);
+    const places = inside('hands-dialog').querySelector<HTMLSelectElement>(
+      '[aria-label="What the knob turns"]',
+    )!;
+    places.value = 'part R4';
+    places.dispatchEvent(new Event('change'));
+    await drawn();
+    await click('Learn value of R4');
+    input.send(0xb3, 8, 64);
+    input.send(0xb3, 8, 0);
+    await bench.updateComplete;
+    assert.equal(bench.store.state.builds.a.parts['R4']?.value, '470R');
     bench.remove();
     await openBench();
-    await new Promise((resolve) => setTimeout(resolve, 20));
+    await until('a device', () => input.onmidimessage !== null);
     input.send(0xb3, 7, 0);
     assert.equal(bench.store.state.builds.a.knobs['gain'], 0);
   });
@@ -131,14 +260,14 @@ describe('both hands on the guitar', () => {
     [
       'cannot start MIDI',
       () => Promise.reject(new DOMException('no service', 'InvalidStateError')),
-      /^MIDI did not start \(no service\)\. Connect the device/,
+      /^MIDI did not start \(no service\)\. Connect the device, then press Use MIDI/,
     ],
   ];
   for (const [what, value, says] of refusals) {
     it(`reports that a browser ${what}`, async () => {
       Object.defineProperty(Navigator.prototype, 'requestMIDIAccess', { configurable: true, value });
-      await learn('A and B');
-      assert.match(inside('midi-panel').querySelector('[role="alert"]')?.textContent ?? '', says);
+      await useMidi();
+      assert.match(inside('hands-dialog').querySelector('[role="alert"]')?.textContent ?? '', says);
     });
   }
 
@@ -234,7 +363,7 @@ describe('both hands on the guitar', () => {
     await press('e', { repeat: true });
     assert.isTrue(bench.store.state.isBypassed);
     await press('?');
-    const dialog = inside('keys-list').querySelector('dialog');
+    const dialog = inside('hands-dialog').querySelector('dialog');
     assert.isTrue(dialog?.open);
     dialog?.close();
   });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { controlText, isPress, readMidi, withBinding } from '../../ui/midi/midi-bindings.ts';
+import { controlText, isPress, readMidi } from '../../ui/midi/midi-messages.ts';
 
 // Status bytes: MIDI 1.0 Detailed Specification, table of channel voice messages (8n note off, 9n note on, Bn control
 // change, Cn programme change), from memory.
@@ -33,15 +33,6 @@ describe('a MIDI message', () => {
   });
 });
 
-describe('what controls do', () => {
-  const pedal = { kind: 'controller', channel: 1, number: 64 } as const;
-
-  it('is one thing for each control: a newly learned control replaces the old one', () => {
-    const first = withBinding({}, 'toggle', pedal);
-    expect(withBinding(first, 'knob gain', pedal)).toEqual({ 'knob gain': pedal });
-  });
-
-  it('is described in words', () => {
-    expect(controlText(pedal)).toBe('controller 64, channel 1');
-  });
+it('names a control in words', () => {
+  expect(controlText({ kind: 'controller', channel: 1, number: 64 })).toBe('MIDI controller 64, channel 1');
 });

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { EarDose } from '../../ui/ear/ear-exposure.ts';
-import { loadBindings } from '../../ui/midi/midi-bindings.ts';
+import { loadBindings } from '../../ui/hands/hand-bindings.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { loadBlindTests } from '../../ui/state/kept-blind-tests.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
@@ -199,7 +199,7 @@ describe('what an earlier version kept', () => {
     const { outputDb, guitar, match, series } = start;
     expect(state).toMatchObject({ outputDb, guitar, match, series, isBypassed: false });
     expect(loadBlindTests().map(({ finishedAt }) => finishedAt)).toEqual(['2026-05-03T19:20:00.000Z']);
-    expect(loadBindings()).toEqual({ toggle: { kind: 'note', channel: 1, number: 60 } });
+    expect(loadBindings().midi).toEqual({ foot: { kind: 'note', channel: 1, number: 60 } });
     expect(new EarDose().calibration).toEqual({
       sensitivity: { per: 'milliwatt', decibels: 98, impedanceOhms: 80 },
       toneV: 0.12,
@@ -212,7 +212,7 @@ describe('what an earlier version kept', () => {
     const knob = { kind: 'controller', channel: 2, number: 119 };
     const text = JSON.stringify({ toggle: control, 'knob gain': knob });
     stubStorage({ 'cliplead-midi': text });
-    expect(loadBindings()).toEqual({ toggle: control, 'knob gain': knob });
+    expect(loadBindings().midi).toEqual({ foot: control, 'knob gain': knob });
     // Both circuits of the bench still have a knob of this name.
     for (const name of ['soft-plain', 'clean-plain'])
       expect(presetBuild(name).circuit.knobs.map((each) => each.name)).toContain('gain');

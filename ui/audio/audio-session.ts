@@ -14,6 +14,7 @@ import { makeBenchNode } from './bench-node.ts';
 import { BenchRemote } from './bench-remote.ts';
 import { playCalibrationTone } from './calibration-tone.ts';
 import { ContextWatch } from './context-watch.ts';
+import { playCountIn } from './count-in.ts';
 import { type Dropouts, NO_DROPOUTS, withDropouts } from './dropouts.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
 import type { LiveInput, LiveInputFacts } from './live-input.ts';
@@ -103,6 +104,7 @@ export class AudioSession extends BenchRemote {
   #entry: GainNode | undefined;
   #stopSource: () => void = () => {};
   #stopTone: () => void = () => {};
+  #stopCountIn: () => void = () => {};
   /** Number of the last request for a source; earlier ones are ignored. */
   #requests = 0;
 
@@ -314,6 +316,19 @@ export class AudioSession extends BenchRemote {
     for (const resolve of asked) resolve(samples);
   }
 
+  /** Lets the beats before a recording be heard, the first one now; silent while muted. */
+  countIn(beats: number, tempoBpm: number): void {
+    this.endCountIn();
+    if (!this.#context || this.#state.isMuted) return;
+    const level = 10 ** (this.#settings.outputDb / 20);
+    this.#stopCountIn = playCountIn(this.#context, { beats, tempoBpm, level });
+  }
+
+  endCountIn(): void {
+    this.#stopCountIn();
+    this.#stopCountIn = () => {};
+  }
+
   /** Moves the ends of the loop that plays. */
   trimRiff(riff: Riff): void {
     const { startFrame, endFrame, sampleRateHz } = riff;
@@ -328,6 +343,7 @@ export class AudioSession extends BenchRemote {
   }
 
   setMuted(isMuted: boolean): void {
+    if (isMuted) this.endCountIn();
     this.link.keep('mute', { type: 'mute', muted: isMuted });
     this.#change({ isMuted });
   }

@@ -69,6 +69,9 @@ export class BlindDesk {
       case 'answerBlind':
         this.#answer(command.answer);
         return true;
+      case 'skipTrial':
+        this.#skip();
+        return true;
       case 'stopBlindTest':
         this.#stop();
         return true;
@@ -97,6 +100,12 @@ export class BlindDesk {
     return button !== undefined;
   }
 
+  /** Answers with what was heard: "X is A" while A played. X itself is no answer, and plays on. */
+  answerHeard(heard: BlindButton): void {
+    if (heard === 'x') this.#hear(heard);
+    else this.#answer(heard);
+  }
+
   /** To be called at display rate: a disturbed trial ends and is repeated. */
   tick(): void {
     if (performance.now() - this.#voidedAtMs > VOID_PAUSE_MS) this.#voidIfSpoilt();
@@ -112,9 +121,19 @@ export class BlindDesk {
     this.#voidedAtMs = performance.now();
     this.#spoils = spoilsOf(telemetry);
     if (reason === 'levels apart') this.#session.measureLoudness();
+    this.#void(running, reason);
+    return true;
+  }
+
+  /** The listener wants another trial instead: it counts as little as a disturbed one. */
+  #skip(): void {
+    const running = this.#ear.blindTest;
+    if (running) this.#void(running, 'listener');
+  }
+
+  #void(running: RunningBlindTest, reason: VoidReason): void {
     const notice = `That trial does not count: ${VOID_WORDS[reason]}. It is repeated.`;
     this.#goOn({ ...running, test: voidTrial(running.test, reason), notice });
-    return true;
   }
 
   #spoiltBy(telemetry: Telemetry): VoidReason | undefined {

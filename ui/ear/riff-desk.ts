@@ -74,11 +74,6 @@ export class RiffDesk {
       this.#change({ databaseTrouble: `The riff could not be removed for good: ${failed}.` });
   }
 
-  /** Whether the space bar and the foot switch control the recording now. */
-  get takesFootSwitch(): boolean {
-    return this.#ear.capture !== 'idle';
-  }
-
   /** @returns Whether the command is one of the riff desk's. */
   carryOut(command: EarCommand): boolean {
     switch (command.do) {
@@ -125,6 +120,7 @@ export class RiffDesk {
 
   /** The first beat is at the press. */
   #beginNow(): void {
+    this.#session.endCountIn();
     this.#begin();
     this.#change({ beats: 1 });
     this.#startMetronome();
@@ -132,6 +128,7 @@ export class RiffDesk {
 
   #countIn(): void {
     this.#change({ capture: 'counting', beats: 1 });
+    this.#session.countIn(COUNT_IN_BEATS, this.#ear.tempoBpm);
     this.#startMetronome();
   }
 
@@ -158,6 +155,7 @@ export class RiffDesk {
 
   #cancel(): void {
     this.#isDiscarding = true;
+    this.#session.endCountIn();
     if (this.#ear.capture === 'capturing') this.#end();
     clearInterval(this.#metronome);
     this.#change({ capture: 'idle', beats: 0 });

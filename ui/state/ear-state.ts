@@ -99,6 +99,8 @@ export type EarCommand =
   | { readonly do: 'startBlindTest' }
   | { readonly do: 'hearBlind'; readonly button: BlindButton }
   | { readonly do: 'answerBlind'; readonly answer: BlindAnswer }
+  /** Ends the trial without an answer; it is repeated. */
+  | { readonly do: 'skipTrial' }
   | { readonly do: 'stopBlindTest' }
   | { readonly do: 'saveBlindTest'; readonly finishedAt: string; readonly as: 'json' | 'text' }
   | { readonly do: 'removeBlindTest'; readonly finishedAt: string };

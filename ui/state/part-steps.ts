@@ -28,7 +28,7 @@ export function stepSetting(
   return type === undefined ? undefined : withType(setting, type);
 }
 
-/** Types that a part of this kind can be. */
-function kindTypes(kind: BuildPart['kind']): readonly string[] {
+/** Types that a part of this kind can be, in the order of the catalogue; none for one with a value. */
+export function kindTypes(kind: BuildPart['kind']): readonly string[] {
   return hasType(kind) ? typesOf(kind) : [];
 }

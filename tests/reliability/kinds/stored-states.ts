@@ -2,7 +2,7 @@ import { networkOf } from '../../../engine/builds/network-of-build.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import { compileCircuit } from '../../../engine/solver/compile.ts';
 import { EarDose } from '../../../ui/ear/ear-exposure.ts';
-import { loadBindings } from '../../../ui/midi/midi-bindings.ts';
+import { loadBindings } from '../../../ui/hands/hand-bindings.ts';
 import { OUTPUT_RANGE_DB } from '../../../ui/state/bench-state.ts';
 import { loadBlindTests } from '../../../ui/state/kept-blind-tests.ts';
 import { readTheme } from '../../../ui/state/theme.ts';

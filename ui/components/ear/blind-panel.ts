@@ -114,12 +114,15 @@ export class BlindPanel extends BenchElement {
         )}
       </div>
       <p class="soft small">Keys ${buttons.map((button) => button.toUpperCase()).join(', ')}, or space and foot switch for the next. Every change is the same short fade
-        to silence and back. Meters, plots and schematic are hidden until the end.</p>
+        to silence and back. Hold the foot switch to answer with what plays. Meters, plots and schematic are hidden until the end.</p>
       <div class="row answers">
         ${answers.map((answer) => html`<button @click=${() => this.#do({ do: 'answerBlind', answer })}>${ANSWER_WORDS[answer]}</button>`)}
       </div>
       ${notice === undefined ? nothing : html`<p class="problem small" role="alert">${notice}</p>`}
-      <div class="row small"><button @click=${() => this.#do({ do: 'stopBlindTest' })}>Stop and discard</button></div>
+      <div class="row small">
+        <button title="The trial does not count and is repeated" @click=${() => this.#do({ do: 'skipTrial' })}>Skip this trial</button>
+        <button @click=${() => this.#do({ do: 'stopBlindTest' })}>Stop and discard</button>
+      </div>
     `;
   }
 

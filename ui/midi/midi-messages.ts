@@ -1,9 +1,3 @@
-import { readJson } from '../../engine/input/json.ts';
-import { keptTexts } from '../storage/kept-texts.ts';
-
-/** Target of a controller: switch between A and B, or turn a knob by its name. */
-export type MidiTarget = 'toggle' | `knob ${string}`;
-
 /** A key or controller of a MIDI device: status nibble 9 for a note, 11 for a controller, with channel and number. */
 export interface MidiControl {
   readonly kind: 'note' | 'controller' | 'program';
@@ -12,8 +6,6 @@ export interface MidiControl {
   /** Note, controller or programme number, 0 to 127. */
   readonly number: number;
 }
-
-export type MidiBindings = Readonly<Partial<Record<MidiTarget, MidiControl>>>;
 
 /** A message with a meaning here: the control and its value, 0 to 1. */
 export interface MidiMove {
@@ -64,32 +56,5 @@ export function isPress({ control, amount }: MidiMove): boolean {
 
 /** A control in words. */
 export function controlText({ kind, channel, number }: MidiControl): string {
-  return `${kind === 'program' ? 'programme' : kind} ${number}, channel ${channel}`;
-}
-
-/** One control has one target: its old target is removed. */
-export function withBinding(bindings: MidiBindings, target: MidiTarget, control: MidiControl): MidiBindings {
-  const others = Object.entries(bindings).filter(([, bound]) => !sameControl(bound, control));
-  return { ...Object.fromEntries(others), [target]: control };
-}
-
-const NAME = 'midi';
-
-export function loadBindings(): MidiBindings {
-  const saved = readJson(keptTexts.read(NAME) ?? '');
-  if (typeof saved !== 'object' || saved === null) return {};
-  return Object.fromEntries(Object.entries(saved).filter(([, control]) => isControl(control)));
-}
-
-export function saveBindings(bindings: MidiBindings): void {
-  keptTexts.keep(NAME, JSON.stringify(bindings));
-}
-
-function isControl(value: unknown): value is MidiControl {
-  const { kind, channel, number } = (value ?? {}) as Partial<MidiControl>;
-  return (
-    (kind === 'note' || kind === 'controller' || kind === 'program') &&
-    Number.isInteger(channel) &&
-    Number.isInteger(number)
-  );
+  return `MIDI ${kind === 'program' ? 'programme' : kind} ${number}, channel ${channel}`;
 }
