@@ -186,6 +186,8 @@ export class BenchEngine {
         return;
       case 'scope':
         this.#isScopeWanted = message.isWanted;
+        this.#a.watch(message.nets?.a);
+        this.#b.watch(message.nets?.b);
         return;
       case 'measureLoudness':
         this.#loudness.begin(message.number);
@@ -249,7 +251,7 @@ export class BenchEngine {
     this.#a.process(this.#inputs.a, frames, this.#pairing);
     this.#b.process(this.#inputs.b, frames, this.#pairing);
     this.#loudness.process(frames);
-    if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a.probed, this.#b.probed, frames);
+    if (this.#isScopeWanted) this.#scope.write(this.#volts, this.#a, this.#b, frames);
     this.#glideToMatch();
     this.#gainA.process(this.#a.output, frames);
     this.#gainB.process(this.#b.output, frames);

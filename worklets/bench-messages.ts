@@ -40,6 +40,9 @@ export const STARTING_SETTINGS: BenchSettings = {
   matchDb: { a: 0, b: 0 },
 };
 
+/** A net of each build's circuit; none for a build that does not have it. */
+export type WatchedNets = Readonly<Partial<Record<Slot, string>>>;
+
 export type ToProcessor =
   /** A build of another structure: it is crossfaded in from its operating point. */
   | { readonly type: 'circuit'; readonly slot: Slot; readonly circuit: CompiledCircuit }
@@ -75,8 +78,8 @@ export type ToProcessor =
   | { readonly type: 'correctInput'; readonly slot: Slot; readonly coefficients: Float64Array }
   /** The pop of a slot's footswitch, as heard, V at the base rate. */
   | { readonly type: 'pop'; readonly slot: Slot; readonly samples: Float64Array<ArrayBuffer> }
-  /** Whether scope frames are wanted. */
-  | { readonly type: 'scope'; readonly isWanted: boolean }
+  /** Whether scope frames are wanted, and the net of each build that they show beside the probe's. */
+  | { readonly type: 'scope'; readonly isWanted: boolean; readonly nets?: WatchedNets }
   /**
    * Starts a new measurement of loudness after all earlier messages have taken effect. The number comes back with the result
    * (`TELEMETRY.measurement`): from 1 to {@link MOST_MEASUREMENTS}.

@@ -33,6 +33,8 @@ export class BuildVoice {
   readonly output: Float64Array;
   /** Voltage of the probed net, V; without a probe, of the output before the speaker filter. */
   readonly probed: Float64Array;
+  /** Voltage of the watched net, V; NaN while none is, or while the probe or the levels need the circuit's one probe. */
+  readonly watched: Float64Array;
   readonly #options: RunnerOptions;
   readonly #incomingOutput: Float64Array;
   readonly #incomingProbe: Float64Array;
@@ -46,6 +48,7 @@ export class BuildVoice {
   #wantedNet: string | null | undefined;
   #isProbeMoving = false;
   readonly #scan = new LevelScan();
+  #watchedNet: string | undefined;
   /** DC voltage of the net whose level is measured; NaN if the circuit does not have it. */
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
@@ -73,6 +76,7 @@ export class BuildVoice {
     this.#incomingProbe = new Float64Array(options.maxFrames);
     this.#probeShift = new Float64Array(options.maxFrames);
     this.probed = new Float64Array(options.maxFrames);
+    this.watched = new Float64Array(options.maxFrames).fill(Number.NaN);
     this.#probe = new VoiceProbe(options.sampleRateHz, options.maxFrames);
     this.#noise = new ShapedNoise({ ...options, seed: noiseSeed });
     this.#speaker = new Speaker(options.sampleRateHz, options.maxFrames);
@@ -103,7 +107,7 @@ export class BuildVoice {
 
   /** Whether the probe's net of the circuit that plays is wanted in every sample. */
   get isProbed(): boolean {
-    return this.#net !== undefined || this.#scan.net !== undefined;
+    return this.#net !== undefined || this.#scan.net !== undefined || this.#watchedNet !== undefined;
   }
 
   /** Whether all changes are complete: nothing fades in, and no value glides. */
@@ -190,6 +194,17 @@ export class BuildVoice {
     this.#probeScanned();
   }
 
+  /** Shows a net to the scope while the circuit's one probe is free; undefined for none. */
+  watch(net: string | undefined): void {
+    this.#watchedNet = net;
+    this.#probeScanned();
+  }
+
+  /** Whether the probe of the circuit is at the watched net. */
+  get #isWatching(): boolean {
+    return this.#watchedNet !== undefined && this.#net === undefined && this.#scan.net === undefined;
+  }
+
   /** Writes the level of the measured net, and goes on to the next one: see LevelScan. Real-time safe. */
   turnLevels(values: Float32Array, start: number): void {
     if (this.#scan.net === undefined) return;
@@ -200,7 +215,7 @@ export class BuildVoice {
   #probeScanned(): void {
     const simulator = this.#runner?.simulator;
     if (!simulator || this.#net !== undefined) return;
-    const net = this.#scan.net;
+    const net = this.#scan.net ?? this.#watchedNet;
     const node = net === undefined ? -1 : simulator.circuit.nodeNames.indexOf(net);
     this.#scanRestV[0] = node < 0 ? Number.NaN : simulator.restVoltage(node);
     simulator.probe(node);
@@ -286,6 +301,7 @@ export class BuildVoice {
     if (this.#incoming) this.#swap(this.#incoming, volts, frames, pairing.isIncomingSolved);
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
+    if (!this.#isWatching || !this.#runner) this.watched.fill(Number.NaN);
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
@@ -334,6 +350,9 @@ export class BuildVoice {
     if (this.#net !== undefined) runner.lowerProbe(frames, probed);
     else if (this.#scan.net !== undefined && runner === this.#runner) {
       this.#scan.watch(runner.denseProbe, frames * runner.factor, this.#scanRestV[0]!);
+    } else if (this.#watchedNet !== undefined && runner === this.#runner) {
+      if (Number.isNaN(this.#scanRestV[0]!)) this.watched.fill(Number.NaN);
+      else runner.lowerProbe(frames, this.watched);
     }
   }
 

@@ -395,7 +395,7 @@ describe('the bench on the audio thread', () => {
       { type: 'hear', slot: 'a' },
       { type: 'probe', nets: { a: 'out', b: 'in' } },
       { type: 'probe', nets: { a: undefined, b: null } },
-      { type: 'scope', isWanted: true },
+      { type: 'scope', isWanted: true, nets: { a: 'out' } },
       { type: 'levels', nets: { a: ['in', 'out'], b: ['out'] } },
       { type: 'probe', nets: { a: 'in', b: undefined } },
     ];

@@ -266,6 +266,33 @@ describe('scope frames', () => {
     );
   });
 
+  it('show a net beside the output, which sounds the same, until the probe or the levels need the probe of the circuit', () => {
+    const input = sine(0.2, 0.4, 100);
+    const engine = bench(DIVIDER);
+    engine.receive({ type: 'scope', isWanted: true, nets: { a: 'tap', b: 'nowhere' } });
+    expect(run(engine, input)).toEqual(run(bench(DIVIDER), input));
+    const frame = new Float32Array(SCOPE_LENGTH);
+    const channel = (name: keyof typeof SCOPE_CHANNELS) => {
+      engine.readScope(frame);
+      return frame.slice(SCOPE_CHANNELS[name] * SCOPE_FRAMES, (SCOPE_CHANNELS[name] + 1) * SCOPE_FRAMES);
+    };
+    const [volts, a, tap] = [channel('input'), channel('a'), channel('clippedA')];
+    for (let n = 0; n < SCOPE_FRAMES; n++) {
+      expect(Math.abs(tap[n]! - volts[n]! / 2), `tap ${n}`).toBeLessThan(0.01 * 0.2);
+      expect(Math.abs(a[n]! - volts[n]! / 4), `A ${n}`).toBeLessThan(0.01 * 0.1);
+    }
+    expect(channel('clippedB').every(Number.isNaN)).toBe(true);
+    engine.receive({ type: 'levels', nets: { a: ['biased'], b: [] } });
+    run(engine, input);
+    expect(channel('clippedA').every(Number.isNaN)).toBe(true);
+    engine.receive({ type: 'levels', nets: { a: [], b: [] } });
+    run(engine, input);
+    expect(peakOf(channel('clippedA'))).toBeCloseTo(0.2, 3);
+    engine.receive({ type: 'probe', nets: { a: 'biased', b: undefined } });
+    run(engine, input);
+    expect(channel('clippedA').every(Number.isNaN)).toBe(true);
+  });
+
   it('do not change while nobody looks at them', () => {
     const engine = bench(DIVIDER);
     run(engine, sine(0.1));

@@ -4,6 +4,7 @@ import {
   MOST_MEASUREMENTS,
   type Slot,
   type SwitchEvery,
+  type WatchedNets,
 } from '../../worklets/bench-messages.ts';
 import { ProcessorLink } from './processor-link.ts';
 
@@ -46,9 +47,9 @@ export class BenchRemote extends EventTarget {
     this.link.keep('probe', { type: 'probe', nets });
   }
 
-  /** Whether scope frames are to come. */
-  wantScope(isWanted: boolean): void {
-    this.link.keep('scope', { type: 'scope', isWanted });
+  /** Whether scope frames are to come, and the net of each build that they show beside the probe's. */
+  wantScope(isWanted: boolean, nets: WatchedNets = {}): void {
+    this.link.keep('scope', { type: 'scope', isWanted, nets });
   }
 
   /** Nets of each build's circuit whose levels are wanted while the probe is on the output. */

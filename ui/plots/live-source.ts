@@ -1,10 +1,10 @@
-import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Slot, WatchedNets } from '../../worklets/bench-messages.ts';
 
 /** Live data for plots. */
 export interface LiveSource {
   readonly state: { readonly isRunning: boolean; readonly sampleRateHz: number };
-  /** Whether scope frames are to come. */
-  wantScope(isWanted: boolean): void;
+  /** Whether scope frames are to come, and the net of each build that they show beside the probe's. */
+  wantScope(isWanted: boolean, nets?: WatchedNets): void;
   /** The newest scope frame; undefined if none has come since the last one. Overwritten by the next. */
   readScope(): Float32Array | undefined;
   /** Nets of each build whose levels are wanted while the probe is on the output. */
