@@ -11,6 +11,7 @@ export const FIXED_KEYS: readonly (readonly [keys: string, does: string])[] = [
   ['Ctrl Z, Ctrl Y', 'undo, redo'],
   ['+ − 0', 'schematic larger, smaller, fitted to the width'],
   ['V', 'DC volts on the schematic'],
+  ['G', 'plot as large as the window, and back'],
   ['A B X 1 2', 'in a blind test: play that button'],
 ];
 

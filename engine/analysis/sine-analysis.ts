@@ -10,6 +10,7 @@ export interface SineAnalysis {
   /** One period of input and net, V; the net relative to its operating point. */
   readonly inputV: Float64Array;
   readonly netV: Float64Array;
+  /** At the net where the circuit clips, without the phase and the losses of what follows. */
   readonly clipping: ClippingCurve;
   readonly harmonics: Harmonics;
   readonly levels: readonly Level[];
@@ -19,6 +20,7 @@ export interface SineAnalysis {
  * All analyses from one run.
  *
  * @param net A net of the network that carries current. @param points For the levels: see levelPoints.
+ * @param clippingNet For the clipping curve, likewise.
  * @throws RangeError for another net; NetworkError, OperatingPointError.
  */
 export function sineAnalysis(
@@ -26,13 +28,15 @@ export function sineAnalysis(
   test: SineTest,
   net: NodeName,
   points: readonly LevelPoint[],
+  clippingNet: NodeName = net,
 ): SineAnalysis {
-  const sine = steadySine(network, test, [...new Set([net, ...points.map((point) => point.net)])]);
+  const nets = [net, clippingNet, ...points.map((point) => point.net)];
+  const sine = steadySine(network, test, [...new Set(nets)]);
   const restV = sine.restV.get(net)!;
   return {
     inputV: sine.inputV,
     netV: sine.volts.get(net)!.map((volts) => volts - restV),
-    clipping: clippingCurve(sine, net),
+    clipping: clippingCurve(sine, clippingNet),
     harmonics: harmonicsAt(sine, net),
     levels: levelsOf(points, sine),
   };

@@ -224,6 +224,21 @@ describe('the plots', () => {
     assert.equal(lines[0], 'Harmonic,"A, dB","B, dB"');
     assert.equal(lines.length, 11);
     assert.equal(lines[1], '1,0,0');
+    const canvas = inFrame<HTMLCanvasElement>('canvas');
+    const { write } = navigator.clipboard;
+    let picture: Blob | undefined;
+    navigator.clipboard.write = async ([item]) => {
+      picture = await item!.getType('image/png');
+    };
+    try {
+      inFrame('[title*="picture"]').click();
+      await until('a picture', () => text().includes('Picture copied.'));
+    } finally {
+      navigator.clipboard.write = write;
+    }
+    const { width, height } = await createImageBitmap(picture!);
+    assert.equal(width, 2 * canvas.width);
+    assert.isAbove(height, 2 * canvas.height);
   });
 
   for (const theme of ['light', 'dark'] as const) {
@@ -251,6 +266,29 @@ describe('the plots', () => {
       frames().map(({ dataset }) => dataset['kind']),
       ['response', 'clipping'],
     );
+    const sizeOf = (index: number) => frames()[index]!.shadowRoot!.querySelector('canvas')!;
+    const second = frames()[1]!;
+    second.shadowRoot!.querySelector<HTMLElement>('.plot')!.focus();
+    const tab = panel().shadowRoot!.querySelector<HTMLElement>('#tab-1-clipping')!;
+    tab.focus();
+    const press = (key: string) =>
+      (panel().shadowRoot!.activeElement ?? document.body).dispatchEvent(
+        new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
+      );
+    for (const back of ['g', 'Escape']) {
+      press('g');
+      await until('one large plot', () => frames().length === 1 && sizeOf(0).clientHeight > innerHeight / 2);
+      const room = panel().shadowRoot!.querySelector('.room')!;
+      const { width, height } = room.getBoundingClientRect();
+      assert.deepEqual([width, height], [innerWidth, innerHeight]);
+      assert.equal(room.getAttribute('role'), 'dialog');
+      assert.equal(frames()[0]!.dataset['kind'], 'clipping');
+      assert.equal(panel().shadowRoot!.activeElement?.id, 'tab-1-clipping');
+      press(back);
+      await until('two small plots', () => frames().length === 2 && sizeOf(0).clientHeight < innerHeight / 2);
+      assert.equal(panel().shadowRoot!.activeElement?.id, 'tab-1-clipping');
+      assert.isFalse(room.hasAttribute('role'));
+    }
     panel().style.width = '360px';
     await until('one plot', () => frames().length === 1);
     const width = () => frames()[0]!.shadowRoot!.querySelector('.plot')!.scrollWidth;

@@ -1,16 +1,21 @@
 import { describe, expect, it } from 'vitest';
-import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import type { Known } from '../../ui/plots/known.ts';
 import { LiveLevels, levelsView } from '../../ui/plots/levels-view.ts';
-import { analyse, RESPONSE_HZ, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
+import {
+  analyse,
+  type PlottedSine,
+  RESPONSE_HZ,
+  type ResponseAnalysis,
+} from '../../ui/plots/plot-analysis.ts';
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
 import { csvOf, hertzText, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
 import { LiveWaveform } from '../../ui/plots/signal-views.ts';
+import { LiveSpectrum, SPECTRUM_HZ } from '../../ui/plots/spectrum-view.ts';
 import { MOST_LEVELS } from '../../worklets/bench-messages.ts';
-import { SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
+import { SCOPE_CHANNELS, SCOPE_FRAMES, SCOPE_LENGTH } from '../../worklets/scope-recorder.ts';
 import { presetBuild } from '../preset-build.ts';
 
 function analysed(build: Build, probe?: string) {
@@ -24,7 +29,7 @@ function analysed(build: Build, probe?: string) {
   };
   return {
     response: analyse({ kind: 'response', subject }) as ResponseAnalysis | undefined,
-    sine: analyse({ kind: 'sine', subject, test: USUAL_TEST }) as SineAnalysis | undefined,
+    sine: analyse({ kind: 'sine', subject, test: USUAL_TEST }) as PlottedSine | undefined,
   };
 }
 
@@ -34,6 +39,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
     response: { a: a.response, b: b.response },
     sine: { a: a.sine, b: b.sine },
     place: 'the output',
+    heard: 'a',
     from: 'input',
     ...USUAL_TEST,
   };
@@ -101,6 +107,25 @@ describe('the plots of two builds', () => {
     }
   });
 
+  it('draw the clipping curve at the net where the circuit clips, and limit it where its diodes do', () => {
+    const view = viewOf('clipping', known);
+    expect(view.title).toBe('Clipping curve at net clipped');
+    expect(view.data).toEqual(viewOf('clipping', knownOf(plain, presetBuild('clean-plain'), 'clipped')).data);
+    const [, rising] = view.data;
+    const high = Math.max(...rising!.map((value) => value ?? 0));
+    // A 1N4148 takes 0.6 to 0.8 V at 0.1 to 10 mA (its data sheet); the input, up to 0.2 V, comes on top.
+    expect(high).toBeGreaterThan(0.5);
+    expect(high).toBeLessThan(1);
+  });
+
+  it('say where the clipping curve is if a build has no net of its own for it', () => {
+    const bare = { ...plain, circuit: { ...plain.circuit, clippingNet: 'nowhere' } };
+    expect(viewOf('clipping', knownOf(bare, bare)).title).toBe('Clipping curve at the output');
+    expect(viewOf('clipping', knownOf(plain, bare)).title).toBe(
+      'Clipping curve at net clipped (A), the output (B)',
+    );
+  });
+
   it('give the levels of two circuits net by net', () => {
     const view = viewOf('levels', known);
     expect(view.rowNames).toContain('toned');
@@ -140,7 +165,7 @@ describe('the live waveform', () => {
   };
 
   it('begins at the rise of the input through zero, without bias', () => {
-    const view = new LiveWaveform().viewOf(frame(0.2), 48_000, 'the output');
+    const view = new LiveWaveform().viewOf(frame(0.2), 48_000, known);
     const [milliseconds, input, a] = view.data;
     const middle = milliseconds!.findIndex((time) => time! >= 0);
     expect(milliseconds![middle]).toBe(0);
@@ -153,13 +178,28 @@ describe('the live waveform', () => {
     expect(milliseconds![0]).toBeCloseTo(-2, 6);
   });
 
+  it('has a line for the net where the heard build clips, if that net is watched', () => {
+    const watched = frame(0.2);
+    watched.fill(Number.NaN, 3 * SCOPE_FRAMES);
+    expect(new LiveWaveform().viewOf(watched, 48_000, known).series).toHaveLength(3);
+    for (let n = 0; n < SCOPE_FRAMES; n++)
+      watched[SCOPE_CHANNELS.clippedB * SCOPE_FRAMES + n] = 4.5 + watched[n]!;
+    const { series, data } = new LiveWaveform().viewOf(watched, 48_000, { ...known, heard: 'b' });
+    expect(series.map(({ name }) => name)).toEqual(['Input, V', 'A, V', 'B, V', 'B at clipped, V']);
+    expect(data).toHaveLength(5);
+    for (let index = 0; index < data[1]!.length; index++)
+      expect(Math.abs(data[4]![index]! - data[1]![index]!)).toBeLessThan(0.01);
+  });
+
   it('keeps its scale until a much smaller one would be enough', () => {
     const live = new LiveWaveform();
     const peakOf = (view: PlotView) => view.y.range[1];
-    expect(peakOf(live.viewOf(frame(0.9), 48_000, ''))).toBe(1);
-    expect(peakOf(live.viewOf(frame(0.2), 48_000, ''))).toBe(1);
-    expect(peakOf(live.viewOf(frame(0.1), 48_000, ''))).toBe(0.2);
-    expect(peakOf(live.viewOf(frame(3), 48_000, ''))).toBe(5);
+    expect(peakOf(live.viewOf(frame(0.9), 48_000, known))).toBe(1);
+    expect(peakOf(live.viewOf(frame(0.2), 48_000, known))).toBe(1);
+    expect(peakOf(live.viewOf(frame(0.1), 48_000, known))).toBe(0.2);
+    expect(peakOf(live.viewOf(frame(3), 48_000, known))).toBe(5);
+    for (let count = 0; count < 59; count++) expect(peakOf(live.viewOf(frame(0.9), 48_000, known))).toBe(5);
+    expect(peakOf(live.viewOf(frame(0.9), 48_000, known))).toBe(1);
   });
 });
 
@@ -231,5 +271,51 @@ describe('numbers on plots', () => {
     const [hz, a, b, difference] = lines[1]!.split(',').map(Number);
     expect(hz).toBe(20);
     expect(difference).toBeCloseTo(b! - a!, 4);
+  });
+});
+
+describe('the spectrum of what plays', () => {
+  const RATE_HZ = 48_000;
+
+  /** Sines of a whole number of periods in the frame. */
+  function frameOf(...sines: readonly (readonly [channel: number, periods: number, peakV: number])[]) {
+    const frame = new Float32Array(SCOPE_LENGTH);
+    for (const [channel, periods, peakV] of sines)
+      for (let n = 0; n < SCOPE_FRAMES; n++)
+        frame[channel * SCOPE_FRAMES + n]! += peakV * Math.sin((2 * Math.PI * periods * n) / SCOPE_FRAMES);
+    return frame;
+  }
+  const strongest = (column: readonly (number | null)[], nearHz: number) =>
+    Math.max(
+      ...column.flatMap((value, index) =>
+        Math.abs(SPECTRUM_HZ[index]! / nearHz - 1) < 0.03 ? [value ?? -999] : [],
+      ),
+    );
+
+  it('shows the peaks of sines in dB of 1 V, A and B apart, without their bias', () => {
+    const frame = frameOf([SCOPE_CHANNELS.a, 85, 1], [SCOPE_CHANNELS.b, 256, 0.1]);
+    for (let n = 0; n < SCOPE_FRAMES; n++) frame[SCOPE_CHANNELS.b * SCOPE_FRAMES + n]! += 4.5;
+    const [, a, b] = new LiveSpectrum().viewOf(frame, RATE_HZ, 'the output').data;
+    const [lowHz, highHz] = [(85 * RATE_HZ) / SCOPE_FRAMES, (256 * RATE_HZ) / SCOPE_FRAMES];
+    // A sine of whole periods, through a Hann window: its own bin holds it exactly.
+    expect(strongest(a!, lowHz)).toBeCloseTo(0, 2);
+    expect(strongest(b!, highHz)).toBeCloseTo(-20, 2);
+    expect(strongest(a!, highHz)).toBeLessThan(-100);
+    expect(strongest(b!, lowHz)).toBeLessThan(-100);
+    // As 32-bit samples have it: 4.5 V to 1e-7.
+    expect(strongest(b!, 25)).toBeLessThan(-100);
+  });
+
+  it('follows what plays within half a second, at thirty frames a second', () => {
+    const spectrum = new LiveSpectrum();
+    spectrum.viewOf(frameOf([SCOPE_CHANNELS.a, 85, 1]), RATE_HZ, 'the output');
+    const later = frameOf([SCOPE_CHANNELS.a, 85, 0.1]);
+    let view = spectrum.viewOf(later, RATE_HZ, 'the output');
+    for (let frame = 1; frame < 15; frame++) view = spectrum.viewOf(later, RATE_HZ, 'the output');
+    // An exponential mean with a share of 0.15: 0.85^15 = 0.087 of the old power, 1, with 0.01 of the new one.
+    expect(strongest(view.data[1]!, (85 * RATE_HZ) / SCOPE_FRAMES)).toBeCloseTo(
+      10 * Math.log10(0.087 + 0.01 * 0.913),
+      0,
+    );
   });
 });

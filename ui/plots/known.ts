@@ -1,12 +1,14 @@
-import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
-import type { ResponseAnalysis } from './plot-analysis.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
 
 /** Results for both builds; undefined if not known yet, or if the build has no such net. */
 export interface Known {
   readonly response: Pair<ResponseAnalysis>;
-  readonly sine: Pair<SineAnalysis>;
+  readonly sine: Pair<PlottedSine>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
+  /** The build that is heard. */
+  readonly heard: Slot;
   /** Where the response begins, in words: "input" or "the strings". */
   readonly from: string;
   readonly hz: number;
@@ -24,6 +26,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
     isSamePair(one.response, other.response) &&
     isSamePair(one.sine, other.sine) &&
     one.place === other.place &&
+    one.heard === other.heard &&
     one.from === other.from &&
     one.hz === other.hz &&
     one.peakV === other.peakV

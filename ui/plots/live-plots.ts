@@ -1,12 +1,16 @@
-import { SLOTS } from '../../worklets/bench-messages.ts';
+import { SLOTS, type WatchedNets } from '../../worklets/bench-messages.ts';
 import type { Known } from './known.ts';
 import { LiveLevels, levelsView } from './levels-view.ts';
 import type { LiveSource } from './live-source.ts';
 import type { PlotView } from './plot-view.ts';
 import { LiveWaveform } from './signal-views.ts';
+import { LiveSpectrum } from './spectrum-view.ts';
 
 /** Plots with a live mode. */
-export type LiveKind = 'waveform' | 'levels';
+export type LiveKind = 'waveform' | 'spectrum' | 'levels';
+
+/** Those that are made of scope frames. */
+const SCOPE_KINDS: readonly LiveKind[] = ['waveform', 'spectrum'];
 
 /** Levels are drawn once in this many frames of the screen. */
 const LEVELS_EVERY = 3;
@@ -19,8 +23,10 @@ export class LivePlots {
   #kinds: readonly LiveKind[] = [];
   #known: Known | undefined;
   #waveform = new LiveWaveform();
+  #spectrum = new LiveSpectrum();
   #levels = new LiveLevels();
   #wantedNets = '';
+  #wantedScope = JSON.stringify([false, {}]);
   #isScopeWanted = false;
   #frame = 0;
   #count = 0;
@@ -37,7 +43,10 @@ export class LivePlots {
 
   /** Shows these kinds and no others, with what is known of the builds. */
   follow(source: LiveSource | undefined, kinds: readonly LiveKind[], known: Known): void {
-    if (known.place !== this.#known?.place) this.#waveform = new LiveWaveform();
+    if (known.place !== this.#known?.place) {
+      this.#waveform = new LiveWaveform();
+      this.#spectrum = new LiveSpectrum();
+    }
     const wasLooking = this.#kinds.length > 0;
     this.#source = source;
     this.#kinds = kinds;
@@ -55,16 +64,29 @@ export class LivePlots {
   }
 
   #ask(): void {
-    const isScopeWanted = this.#kinds.includes('waveform');
-    if (isScopeWanted !== this.#isScopeWanted) this.#source?.wantScope(isScopeWanted);
+    const isScopeWanted = this.#kinds.some((kind) => SCOPE_KINDS.includes(kind));
+    const watched = this.#watchedNets();
+    const wanted = JSON.stringify([isScopeWanted, watched]);
+    if (wanted !== this.#wantedScope) this.#source?.wantScope(isScopeWanted, watched);
+    this.#wantedScope = wanted;
     this.#isScopeWanted = isScopeWanted;
     const sine = this.#kinds.includes('levels') ? this.#known?.sine : undefined;
     const [a = [], b = []] = SLOTS.map((slot) => sine?.[slot]?.levels.map(({ net }) => net));
-    const wanted = JSON.stringify([a, b]);
-    if (wanted === this.#wantedNets) return;
-    this.#wantedNets = wanted;
+    const wantedNets = JSON.stringify([a, b]);
+    if (wantedNets === this.#wantedNets) return;
+    this.#wantedNets = wantedNets;
     this.#levels = new LiveLevels();
     this.#source?.wantLevels({ a, b });
+  }
+
+  /** The nets where the builds clip, for the waveform. The circuits have one probe each: levels need it more. */
+  #watchedNets(): WatchedNets {
+    if (!this.#kinds.includes('waveform') || this.#kinds.includes('levels')) return {};
+    const { a, b } = this.#known?.sine ?? {};
+    return {
+      ...(a?.clippingNode === undefined ? {} : { a: a.clippingNode }),
+      ...(b?.clippingNode === undefined ? {} : { b: b.clippingNode }),
+    };
   }
 
   readonly #onFrame = (): void => {
@@ -74,8 +96,12 @@ export class LivePlots {
 
   #look(source: LiveSource, known: Known): void {
     this.#count++;
-    const scope = this.#kinds.includes('waveform') ? source.readScope() : undefined;
-    if (scope) this.#tell('waveform', this.#waveform.viewOf(scope, source.state.sampleRateHz, known.place));
+    const scope = this.#isScopeWanted ? source.readScope() : undefined;
+    const { sampleRateHz } = source.state;
+    if (scope && this.#kinds.includes('waveform'))
+      this.#tell('waveform', this.#waveform.viewOf(scope, sampleRateHz, known));
+    if (scope && this.#kinds.includes('spectrum'))
+      this.#tell('spectrum', this.#spectrum.viewOf(scope, sampleRateHz, known.place));
     if (this.#kinds.includes('levels') && this.#count % LEVELS_EVERY === 0)
       this.#tell('levels', levelsView(this.#levels.held(known, source.readLevels()), true));
   }

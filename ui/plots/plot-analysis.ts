@@ -11,6 +11,8 @@ import type { Build } from '../../engine/builds/build.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
+import type { NodeName } from '../../engine/devices/node.ts';
+import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { networkAsPlayed, type PlayedBuild, pedalAsPlayed } from '../state/played-network.ts';
 import { type RestConditions, restNoise } from '../state/rest-noise.ts';
@@ -55,9 +57,16 @@ export interface HeardPops {
   readonly heard: Readonly<Record<FootswitchPosition, Float64Array<ArrayBuffer>>>;
 }
 
+export interface PlottedSine extends SineAnalysis {
+  /** Net of the clipping curve, by its name; undefined where it is that of the probe. */
+  readonly clippingNet: string | undefined;
+  /** The node that the net has become in the build. */
+  readonly clippingNode: NodeName | undefined;
+}
+
 export interface Analyses {
   readonly response: ResponseAnalysis;
-  readonly sine: SineAnalysis;
+  readonly sine: PlottedSine;
   readonly warnings: readonly BuildWarning[];
   readonly volts: NetVolts;
   readonly noise: Noise;
@@ -95,7 +104,17 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
     return RESPONSE_HZ.map((hz) => response.at(hz, net).decibels);
   }
   const points = isBypassed ? [] : levelPoints(build, network, query.test.hz);
-  return sineAnalysis(network, query.test, net, points);
+  const clipping = probe === undefined && !isBypassed ? clippingNode(build, network) : undefined;
+  return {
+    ...sineAnalysis(network, query.test, net, points, clipping),
+    clippingNet: clipping && build.circuit.clippingNet,
+    clippingNode: clipping,
+  };
+}
+
+/** Where the build clips: the circuit names the net, but another build may not have it. */
+function clippingNode(build: Build, network: Network): NodeName | undefined {
+  return probedNode(build, network, build.circuit.clippingNet);
 }
 
 function heardPops(query: Extract<Query, { readonly kind: 'pop' }>): HeardPops | undefined {

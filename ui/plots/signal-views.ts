@@ -2,6 +2,7 @@ import type { SineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import { lastRise } from '../../engine/analysis/trigger.ts';
 import { SCOPE_CHANNELS, SCOPE_FRAMES } from '../../worklets/scope-recorder.ts';
 import type { Known } from './known.ts';
+import type { PlottedSine } from './plot-analysis.ts';
 import { type Column, hertzText, type PlotView, roundPeak, voltsText } from './plot-view.ts';
 
 /** Points drawn of a period, at most. */
@@ -11,11 +12,17 @@ const BEFORE_SECONDS = 0.002;
 const AFTER_SECONDS = 0.024;
 /** One in this many samples of the live signal is drawn, at 48 kHz. */
 const LIVE_POINTS = 480;
+/** Frames after which a scale shrinks that has been larger than needed: two seconds. */
+const FRAMES_BELOW = 60;
 /** Smoothing of the bias from frame to frame, about thirty a second. */
 const BIAS_SHARE = 0.1;
 
-/** Output over input of a steady sine: thick for a rising input, thin for a falling one. */
-export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
+/**
+ * What clips, over the input of a steady sine: thick for a rising input, thin for a falling one. At the net where the circuit
+ * clips, without the phase and the losses of what follows; a net under the probe goes before it.
+ */
+export function clippingView({ sine, place: probed, hz, peakV }: Known): PlotView {
+  const place = clippingPlace(sine, probed);
   const step = thinning((sine.a ?? sine.b)?.netV.length ?? 0);
   const of = (analysis: SineAnalysis | undefined, half: 'risingV' | 'fallingV') =>
     thin(analysis?.clipping[half], step);
@@ -30,11 +37,11 @@ export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
   const peak = roundPeak(peakOf(columns));
   return {
     shape: 'clipping',
-    title: 'Clipping curve',
+    title: `Clipping curve at ${place}`,
     summary: `Clipping curve at ${place}, ${sineText(hz, peakV)}. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
-    hint: `Over the input, from rest, at ${place}. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
+    hint: `Over the input, from rest. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
     x: { label: 'Input, V', range: [-peakV, peakV] },
-    y: { label: 'Probe, V', range: [-peak, peak] },
+    y: { label: 'From rest, V', range: [-peak, peak] },
     series: [
       { name: 'A rising, V', ink: 'a' },
       { name: 'B rising, V', ink: 'b' },
@@ -46,6 +53,14 @@ export function clippingView({ sine, place, hz, peakV }: Known): PlotView {
     readout: (index) =>
       `${volts(inputV[index])} in: A ${volts(aUp[index])} rising, ${volts(aDown[index])} falling; B ${volts(bUp[index])} rising, ${volts(bDown[index])} falling`,
   };
+}
+
+/** Builds of two circuits may clip at nets of different names. */
+function clippingPlace({ a, b }: Known['sine'], probed: string): string {
+  const of = (analysis: PlottedSine | undefined) =>
+    analysis?.clippingNet === undefined ? probed : `net ${analysis.clippingNet}`;
+  if (!a || !b || of(a) === of(b)) return of(a ?? b);
+  return `${of(a)} (A), ${of(b)} (B)`;
 }
 
 /** Two periods of a steady sine, at the input and at the probe. */
@@ -76,11 +91,14 @@ export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
 /** The live signal on the scope, without bias, triggered where the input rises through zero. */
 export class LiveWaveform {
   #peak = 0;
-  /** Bias of A and of B, V; none before the first frame. */
-  readonly #bias = [Number.NaN, Number.NaN];
+  /** Frames in which a smaller scale was enough, and the largest that they needed. */
+  #framesBelow = 0;
+  #largest = 0;
+  /** Bias of A, of B and of the net where the heard one clips, V; none before the first frame. */
+  readonly #bias = [Number.NaN, Number.NaN, Number.NaN];
 
-  /** @param frame Input, A and B, one behind the other: see ScopeRecorder. */
-  viewOf(frame: Float32Array, sampleRateHz: number, place: string): PlotView {
+  /** @param frame Channels one behind the other: see ScopeRecorder. */
+  viewOf(frame: Float32Array, sampleRateHz: number, { place, heard, sine }: Known): PlotView {
     const before = Math.round(BEFORE_SECONDS * sampleRateHz);
     const after = Math.min(Math.round(AFTER_SECONDS * sampleRateHz), SCOPE_FRAMES - before - 1);
     const input = channel(frame, SCOPE_CHANNELS.input);
@@ -93,11 +111,14 @@ export class LiveWaveform {
     );
     const a = channel(frame, SCOPE_CHANNELS.a);
     const b = channel(frame, SCOPE_CHANNELS.b);
-    this.#followBias(a, b);
+    const clipped = channel(frame, heard === 'a' ? SCOPE_CHANNELS.clippedA : SCOPE_CHANNELS.clippedB);
+    this.#followBias(a, b, clipped);
+    const clippedNet = Number.isNaN(clipped[0]) ? undefined : sine[heard]?.clippingNet;
     const columns = [
       places.map((n) => input[n]!),
       places.map((n) => a[n]! - this.#bias[0]!),
       places.map((n) => b[n]! - this.#bias[1]!),
+      ...(clippedNet === undefined ? [] : [places.map((n) => clipped[n]! - this.#bias[2]!)]),
     ];
     return waveform({
       title: 'Waveform, live',
@@ -106,6 +127,7 @@ export class LiveWaveform {
           ? `At ${place}, without bias. Nothing to trigger on: play something.`
           : `At ${place}, without bias.`,
       place,
+      clipping: clippedNet === undefined ? undefined : `${heard === 'a' ? 'A' : 'B'} at ${clippedNet}`,
       milliseconds: places.map((n) => (1000 * (n - trigger)) / sampleRateHz),
       columns,
       range: [-1000 * BEFORE_SECONDS, (1000 * after) / sampleRateHz],
@@ -122,10 +144,18 @@ export class LiveWaveform {
     }
   }
 
-  /** Grows at once, and shrinks only if half the scale is amply enough, so that the picture stays still. */
+  /** Grows at once, and shrinks where a far smaller scale is enough, or a smaller one has been for a while. */
   #steadyPeak(peak: number): number {
     const wanted = roundPeak(Math.max(peak, 0.01));
-    if (wanted > this.#peak || peak < this.#peak / 8) this.#peak = wanted;
+    this.#largest = Math.max(this.#largest, wanted);
+    this.#framesBelow = wanted < this.#peak ? this.#framesBelow + 1 : 0;
+    const hasWaited = this.#framesBelow >= FRAMES_BELOW;
+    if (wanted >= this.#peak || peak < this.#peak / 8) this.#peak = wanted;
+    else if (hasWaited) this.#peak = this.#largest;
+    if (hasWaited || this.#framesBelow === 0) {
+      this.#framesBelow = 0;
+      this.#largest = 0;
+    }
     return this.#peak;
   }
 }
@@ -134,17 +164,21 @@ interface Waveform {
   readonly title: string;
   readonly hint: string;
   readonly place: string;
+  /** Build and net of a fourth column, such as "A at clipped". */
+  readonly clipping?: string | undefined;
   readonly milliseconds: Column;
-  /** Input, A, B. */
+  /** Input, A, B, and where the heard one clips. */
   readonly columns: readonly Column[];
   readonly range: readonly [number, number];
   readonly peak: number;
 }
 
-function waveform({ title, hint, place, milliseconds, columns, range, peak }: Waveform): PlotView {
-  const [input = [], a = [], b = []] = columns.map((column) => filled(column, milliseconds.length));
+function waveform({ title, hint, place, clipping, milliseconds, columns, range, peak }: Waveform): PlotView {
+  const [input = [], a = [], b = [], clipped = []] = columns.map((column) =>
+    filled(column, milliseconds.length),
+  );
   return {
-    shape: 'waveform',
+    shape: `waveform ${clipping ?? ''}`,
     title,
     summary: `${title}, at ${place}. ${extremes('A', [a])} ${extremes('B', [b])}`,
     hint: `${hint} ${extremes('A', [a])} ${extremes('B', [b])}`,
@@ -154,11 +188,14 @@ function waveform({ title, hint, place, milliseconds, columns, range, peak }: Wa
       { name: 'Input, V', ink: 'soft', width: 1 },
       { name: 'A, V', ink: 'a' },
       { name: 'B, V', ink: 'b' },
+      ...(clipping === undefined
+        ? []
+        : [{ name: `${clipping}, V`, ink: 'plain' as const, width: 1, isDotted: true }]),
     ],
-    data: [milliseconds, input, a, b],
+    data: [milliseconds, input, a, b, ...(clipping === undefined ? [] : [clipped])],
     rowHeading: 'Time, ms',
     readout: (index) =>
-      `${(milliseconds[index] ?? 0).toFixed(2)} ms: input ${volts(input[index])}, A ${volts(a[index])}, B ${volts(b[index])}`,
+      `${(milliseconds[index] ?? 0).toFixed(2)} ms: input ${volts(input[index])}, A ${volts(a[index])}, B ${volts(b[index])}${clipping === undefined ? '' : `, ${clipping} ${volts(clipped[index])}`}`,
   };
 }
 

@@ -29,6 +29,13 @@ export function readInk(element: Element): PlotInk {
   };
 }
 
+/** Width and height of a plot in CSS pixels, and how much larger all in it is drawn. */
+export interface PlotSize {
+  readonly width: number;
+  readonly height: number;
+  readonly zoom?: number;
+}
+
 /**
  * Options of uPlot for every view of one shape; ranges are asked for at each drawing.
  *
@@ -37,7 +44,7 @@ export function readInk(element: Element): PlotInk {
 export function plotOptions(
   current: () => PlotView,
   ink: PlotInk,
-  size: { readonly width: number; readonly height: number },
+  { width, height, zoom = 1 }: PlotSize,
 ): uPlot.Options {
   const { x, y, right, series } = current();
   const scale = (axis: AxisView, range: () => readonly [number, number]): uPlot.Scale => ({
@@ -46,9 +53,10 @@ export function plotOptions(
     range: () => [...range()] as [number, number],
   });
   return {
-    ...size,
+    width,
+    height,
     legend: { show: false },
-    padding: [8, right ? 0 : 10, 0, 0],
+    padding: [8 * zoom, right ? 0 : 10 * zoom, 0, 0],
     cursor: { drag: { x: false, y: false }, points: { size: 6 } },
     scales: {
       x: scale(x, () => current().x.range),
@@ -56,39 +64,42 @@ export function plotOptions(
       ...(right ? { right: scale(right, () => current().right?.range ?? [-1, 1]) } : {}),
     },
     axes: [
-      axisOptions(() => current().x, 'x', ink),
-      axisOptions(() => current().y, 'y', ink),
+      axisOptions(() => current().x, 'x', ink, zoom),
+      axisOptions(() => current().y, 'y', ink, zoom),
       ...(right
         ? [
             {
-              ...axisOptions(() => current().right ?? right, 'right', ink),
+              ...axisOptions(() => current().right ?? right, 'right', ink, zoom),
               side: 1 as const,
               grid: { show: false },
             },
           ]
         : []),
     ],
-    series: [{}, ...series.map((each) => seriesOptions(each, ink))],
-    hooks: { draw: [(plot) => drawMarks(plot, current(), ink)] },
+    series: [{}, ...series.map((each) => seriesOptions(each, ink, zoom))],
+    hooks: { draw: [(plot) => drawMarks(plot, current(), ink, zoom)] },
   };
 }
 
-function axisOptions(current: () => AxisView, scale: string, ink: PlotInk): uPlot.Axis {
+function axisOptions(current: () => AxisView, scale: string, ink: PlotInk, zoom: number): uPlot.Axis {
+  const fontPx = FONT_PX * zoom;
   const { ticks, tickText, label } = current();
   const lines = Math.max(1, ...(ticks ?? []).map((value) => tickText?.(value).split('\n').length ?? 1));
   return {
     scale,
     label,
-    labelSize: FONT_PX + 5,
+    labelSize: fontPx + 5 * zoom,
     labelGap: 0,
-    labelFont: `${FONT_PX}px ${ink.font}`,
-    font: `${FONT_PX}px ${ink.font}`,
+    labelFont: `${fontPx}px ${ink.font}`,
+    font: `${fontPx}px ${ink.font}`,
     stroke: ink.soft,
-    grid: { stroke: ink.line, width: 1 },
-    ticks: { stroke: ink.line, width: 1, size: 4 },
-    gap: 3,
+    space: (scale === 'x' ? 50 : 30) * zoom,
+    grid: { stroke: ink.line, width: zoom },
+    ticks: { stroke: ink.line, width: zoom, size: 4 * zoom },
+    gap: 3 * zoom,
     lineGap: LINE_HEIGHT,
-    size: scale === 'x' ? FONT_PX + 10 + (lines - 1) * FONT_PX * LINE_HEIGHT : tickText ? 50 : 40,
+    size:
+      scale === 'x' ? fontPx + 10 * zoom + (lines - 1) * fontPx * LINE_HEIGHT : (tickText ? 50 : 40) * zoom,
     ...(ticks
       ? { splits: () => [...(current().ticks ?? ticks)], filter: (_: uPlot, splits: number[]) => splits }
       : {}),
@@ -106,32 +117,33 @@ function axisOptions(current: () => AxisView, scale: string, ink: PlotInk): uPlo
 function seriesOptions(
   { name, ink: role, width = 2, bars, isDotted, isOnRight }: SeriesView,
   ink: PlotInk,
+  zoom: number,
 ): uPlot.Series {
   const common: uPlot.Series = {
     label: name,
     stroke: ink[role],
-    width,
+    width: width * zoom,
     points: { show: false },
     scale: isOnRight ? 'right' : 'y',
   };
-  if (!bars) return { ...common, dash: isDotted ? [1, 3] : DASH[role] };
+  if (!bars) return { ...common, dash: (isDotted ? [1, 3] : DASH[role]).map((length) => length * zoom) };
   const { bars: barPaths } = uPlot.paths;
   return {
     ...common,
-    width: 1,
+    width: zoom,
     // A is filled and B hatched by transparency and its letter's dash, so that the two differ without colour too.
     fill: role === 'b' ? `${ink.b}55` : ink[role],
-    dash: DASH[role],
-    ...(barPaths ? { paths: barPaths({ size: [0.34, 36], align: bars === 'left' ? -1 : 1 }) } : {}),
+    dash: DASH[role].map((length) => length * zoom),
+    ...(barPaths ? { paths: barPaths({ size: [0.34, 36 * zoom], align: bars === 'left' ? -1 : 1 }) } : {}),
     ...({ fillTo: (plot: uPlot) => plot.scales['y']?.min ?? 0 } as Partial<uPlot.Series>),
   };
 }
 
 /** Level lines beside their places: A's to the left, B's to the right, each with a foot at its ends. */
-function drawMarks(plot: uPlot, { marks }: PlotView, ink: PlotInk): void {
+function drawMarks(plot: uPlot, { marks }: PlotView, ink: PlotInk, zoom: number): void {
   if (!marks) return;
   const { ctx } = plot;
-  const scale = devicePixelRatio;
+  const scale = zoom * devicePixelRatio;
   const half = Math.abs(plot.valToPos(0.36, 'x', true) - plot.valToPos(0, 'x', true));
   ctx.save();
   ctx.lineWidth = 2 * scale;
@@ -150,14 +162,32 @@ function drawMarks(plot: uPlot, { marks }: PlotView, ink: PlotInk): void {
   ctx.restore();
 }
 
-/** The plot on paper with its title and the key to its lines. */
-export function pictureOf(
-  plot: uPlot,
+/** How much larger a picture is than the plot on the screen, so that it stays sharp in a document. */
+const PICTURE_ZOOM = 2;
+
+/** The plot on paper with its title and the key to its lines, drawn anew at twice its size. */
+export async function pictureOf(
+  view: PlotView,
+  { width, height }: PlotSize,
+  ink: PlotInk & { readonly sheet: string },
+): Promise<HTMLCanvasElement> {
+  const size = { width: PICTURE_ZOOM * width, height: PICTURE_ZOOM * height, zoom: PICTURE_ZOOM };
+  const options = plotOptions(() => view, ink, size);
+  const plot = await new Promise<uPlot>((drawn) => {
+    const hooks = { ...options.hooks, draw: [...(options.hooks?.draw ?? []), drawn] };
+    new uPlot({ ...options, hooks }, view.data as uPlot.AlignedData, document.createElement('div'));
+  });
+  const picture = onPaper(plot.ctx.canvas, view, ink);
+  plot.destroy();
+  return picture;
+}
+
+function onPaper(
+  source: HTMLCanvasElement,
   { title, series }: PlotView,
   ink: PlotInk & { readonly sheet: string },
 ): HTMLCanvasElement {
-  const scale = devicePixelRatio;
-  const source = plot.ctx.canvas;
+  const scale = PICTURE_ZOOM * devicePixelRatio;
   const header = 28 * scale;
   const canvas = document.createElement('canvas');
   canvas.width = source.width;

@@ -195,7 +195,8 @@ export class PlotFrame extends BenchElement {
   #copyPicture = async (): Promise<void> => {
     if (!this.#plot) return;
     const sheet = getComputedStyle(this).getPropertyValue('--sheet').trim();
-    const picture = pictureOf(this.#plot, this.view, { ...readInk(this), sheet });
+    const { width, height } = this.#plot;
+    const picture = await pictureOf(this.view, { width, height }, { ...readInk(this), sheet });
     this.said = await copyPicture(picture, this.view.title);
   };
 

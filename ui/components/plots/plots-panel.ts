@@ -1,5 +1,6 @@
 import { html, nothing, type PropertyValues } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { repeat } from 'lit/directives/repeat.js';
 import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
@@ -17,12 +18,16 @@ import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import './plot-frame.ts';
 import './probe-menu.ts';
+import { isLetterKey } from '../../letter-key.ts';
 import { SizeObserver } from '../../size-observer.ts';
 import { plotsStyles } from './plots-styles.ts';
 
 type AnalysisKind = PlotQuery['kind'];
 type Answers = { readonly [K in AnalysisKind]: Readonly<Partial<Record<Slot, Answer<K>>>> };
 
+const LIVE_KINDS: readonly LiveKind[] = ['waveform', 'spectrum', 'levels'];
+/** Plots of the test sine or of what plays. */
+const CHOOSABLE: ReadonlySet<PlotKind> = new Set(['waveform', 'levels']);
 /** Least width for two plots, px. */
 const TWO_PLOTS_PX = 720;
 const TEST_LIMITS = { hz: [20, 10_000], peakV: [0.001, 10] } as const;
@@ -45,6 +50,11 @@ export class PlotsPanel extends BenchElement {
   @state() private hasRoom = false;
   @state() private test: SineTest = USUAL_TEST;
   @state() private isLive = false;
+  /** The pane that fills the window, if any. */
+  @state() private largePane: number | undefined;
+  @query('.room') private room!: HTMLElement;
+  /** What had the focus before the plot was enlarged. */
+  #focusedBefore: HTMLElement | undefined;
   @state() private answers: Answers = { response: {}, sine: {} };
   readonly #stills = new Map<PlotKind, { readonly known: Known; readonly view: PlotView }>();
   readonly #live = new LivePlots((kind, view) => this.#show(kind, view));
@@ -55,27 +65,35 @@ export class PlotsPanel extends BenchElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
+    window.addEventListener('keydown', this.#onPageKey);
     this.#observer.observe(this);
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
+    window.removeEventListener('keydown', this.#onPageKey);
     this.#observer.disconnect();
     this.#live.stop();
   }
 
   override render() {
-    return html`
+    const isLarge = this.largePane !== undefined;
+    return html`<div class="room" role=${isLarge ? 'dialog' : nothing} aria-modal=${isLarge ? 'true' : nothing}
+      aria-label=${isLarge ? 'Plot in the whole window' : nothing} @focusout=${this.#keepFocus} @keydown=${this.#onRoomKey}>
       <div class="settings" ?hidden=${this.only !== undefined}>
         <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
-        ${this.#panes().some(isLiveKind) ? this.#renderLiveChoice() : nothing}
+        ${this.#panes().some((kind) => CHOOSABLE.has(kind)) ? this.#renderLiveChoice() : nothing}
         ${this.#needs('sine') ? this.#renderTest() : nothing}
       </div>
       ${this.#notices().map((text) => html`<p class="small problem" role="status">${text}</p>`)}
       <div class="panes">
-        ${this.#panes().map((kind, pane) => this.#renderPane(kind, pane))}
+        ${repeat(
+          this.#places(),
+          (pane) => pane,
+          (pane) => this.#renderPane(this.#kindOf(pane), pane),
+        )}
       </div>
-    `;
+    </div>`;
   }
 
   #renderTest() {
@@ -95,7 +113,7 @@ export class PlotsPanel extends BenchElement {
 
   #renderPane(kind: PlotKind, pane: number) {
     return html`<section class="pane">
-      <div class="tabs" role="tablist" ?hidden=${this.only !== undefined} aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
+      <div class="head" ?hidden=${this.only !== undefined && this.largePane === undefined}><div class="tabs" role="tablist" aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
         ${PLOT_KINDS.map(
           ({
             id,
@@ -103,11 +121,19 @@ export class PlotsPanel extends BenchElement {
           }) => html`<button role="tab" id="tab-${pane}-${id}" data-kind=${id} aria-selected=${id === kind} aria-controls="plot-${pane}"
             tabindex=${id === kind ? 0 : -1} @click=${() => this.#choose(pane, id)}>${title}</button>`,
         )}
+        </div>${this.#canBeLarge ? this.#renderEnlarge(pane) : nothing}
       </div>
       <div id="plot-${pane}" role="tabpanel" aria-labelledby="tab-${pane}-${kind}">
         <plot-frame data-kind=${kind} ?busy=${this.#isBusy(kind)} .view=${this.#viewOf(kind)} .theme=${this.theme}></plot-frame>
       </div>
     </section>`;
+  }
+
+  /** Not a tab, though it stands in their line: a list of tabs may own nothing else. */
+  #renderEnlarge(pane: number) {
+    const isLarge = this.largePane !== undefined;
+    return html`<button class="enlarge" aria-pressed=${isLarge} aria-label=${isLarge ? 'Plot small' : 'Plot large'}
+      title=${isLarge ? 'Back (G or Esc)' : 'Fill the window (G)'} @click=${() => this.#enlarge(isLarge ? undefined : pane)}>${isLarge ? '×' : '⤢'}</button>`;
   }
 
   #renderLiveChoice() {
@@ -125,21 +151,77 @@ export class PlotsPanel extends BenchElement {
   }
 
   protected override updated(): void {
-    this.#live.follow(
-      this.source,
-      this.#showsLive ? this.#panes().filter(isLiveKind) : [],
-      this.#whatIsKnown(),
-    );
+    this.#live.follow(this.source, this.#liveKinds(), this.#whatIsKnown());
   }
 
   #panes(): readonly PlotKind[] {
-    if (this.only !== undefined) return [this.only];
-    return this.hasRoom ? this.shown : this.shown.slice(0, 1);
+    return this.#places().map((pane) => this.#kindOf(pane));
   }
 
-  get #showsLive(): boolean {
-    return this.isLive || this.only !== undefined;
+  #kindOf(pane: number): PlotKind {
+    return this.only ?? this.shown[pane]!;
   }
+
+  /** A spectrum is always live; waveform and levels can be those of the test sine. */
+  #liveKinds(): readonly LiveKind[] {
+    const shown = this.#panes();
+    return LIVE_KINDS.filter(
+      (kind) => shown.includes(kind) && (this.isLive || this.only !== undefined || kind === 'spectrum'),
+    );
+  }
+
+  #places(): readonly number[] {
+    if (this.largePane !== undefined) return [this.largePane];
+    return this.hasRoom && this.only === undefined ? [0, 1] : [0];
+  }
+
+  /** The plot goes above the page, by the browser's own means, and is not moved in the document: it keeps focus and cursor. */
+  get #canBeLarge(): boolean {
+    return 'popover' in HTMLElement.prototype;
+  }
+
+  #onPageKey = (event: KeyboardEvent): void => {
+    if (event.key === 'Escape') this.#onRoomKey(event);
+    if (!isLetterKey(event, 'g') || !this.#canBeLarge) return;
+    event.preventDefault();
+    this.#enlarge(this.largePane === undefined ? this.#focusedPane() : undefined);
+  };
+
+  /** Before the bench sees it: Escape also takes the probe off. */
+  #onRoomKey = (event: KeyboardEvent): void => {
+    if (event.key !== 'Escape' || this.largePane === undefined) return;
+    event.preventDefault();
+    this.#enlarge(undefined);
+  };
+
+  #focusedPane(): number {
+    const focused = this.shadowRoot?.activeElement?.closest('.pane');
+    return Math.max(0, [...this.renderRoot.querySelectorAll('.pane')].indexOf(focused!));
+  }
+
+  #enlarge(pane: number | undefined): void {
+    const isOpening = pane !== undefined;
+    this.largePane = pane;
+    this.room.popover = isOpening ? 'manual' : null;
+    if (isOpening) this.room.showPopover();
+    void this.updateComplete.then(() => (isOpening ? this.#focusPlot() : this.#focusedBefore?.focus()));
+  }
+
+  /** The focus stays where it is, or comes into the plot if it was elsewhere on the page. */
+  #focusPlot(): void {
+    this.#focusedBefore = undefined;
+    if (this.shadowRoot?.activeElement) return;
+    this.#focusedBefore = focusedElement();
+    this.renderRoot.querySelector<HTMLElement>('[role="tab"][aria-selected="true"]')?.focus();
+  }
+
+  /** What the large plot covers cannot be seen, and gets no focus. */
+  #keepFocus = ({ relatedTarget }: FocusEvent): void => {
+    if (this.largePane === undefined || !(relatedTarget instanceof Element) || this.contains(relatedTarget))
+      return;
+    if (this.shadowRoot?.contains(relatedTarget)) return;
+    this.renderRoot.querySelector<HTMLElement>('[role="tab"][aria-selected="true"]')?.focus();
+  };
 
   #needs(kind: AnalysisKind): boolean {
     return PLOT_KINDS.some(({ id, needs }) => needs === kind && this.#panes().includes(id));
@@ -172,12 +254,13 @@ export class PlotsPanel extends BenchElement {
 
   #isBusy(kind: PlotKind): boolean {
     const needs = PLOT_KINDS.find(({ id }) => id === kind)!.needs;
-    return SLOTS.some((slot) => !this.answers[needs][slot]);
+    return needs !== 'sound' && SLOTS.some((slot) => !this.answers[needs][slot]);
   }
 
   #viewOf(kind: PlotKind): PlotView {
-    const live = this.#showsLive && isLiveKind(kind) ? this.#live.viewOf(kind) : undefined;
-    return live ?? this.#stillView(kind, this.#whatIsKnown());
+    const live = this.#liveKinds().find((each) => each === kind);
+    const view = live && this.#live.viewOf(live);
+    return view ?? this.#stillView(kind, this.#whatIsKnown());
   }
 
   /** The same object while nothing in it changes, so that the plot is not drawn again. */
@@ -194,6 +277,7 @@ export class PlotsPanel extends BenchElement {
       response: this.#known('response'),
       sine: this.#known('sine'),
       place: this.#place(),
+      heard: this.state.heard,
       from: guitarAhead(this.state) ? 'the strings, through pickup and cable,' : 'input',
       ...this.test,
     };
@@ -267,8 +351,11 @@ export class PlotsPanel extends BenchElement {
   }
 }
 
-function isLiveKind(kind: PlotKind): kind is LiveKind {
-  return kind === 'waveform' || kind === 'levels';
+/** The focused element, through all shadow roots. */
+function focusedElement(): HTMLElement | undefined {
+  let focused = document.activeElement;
+  while (focused?.shadowRoot?.activeElement) focused = focused.shadowRoot.activeElement;
+  return focused instanceof HTMLElement && focused !== document.body ? focused : undefined;
 }
 
 declare global {

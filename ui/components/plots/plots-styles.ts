@@ -22,6 +22,36 @@ export const plotsStyles = css`
       --plot-height: 38vh;
     }
   }
+  .room:popover-open {
+    position: fixed;
+    inset: 0;
+    box-sizing: border-box;
+    width: 100vw;
+    height: 100vh;
+    margin: 0;
+    padding: var(--gap-4);
+    overflow: auto;
+    color: var(--ink);
+    background: var(--paper);
+    border: 0;
+    --plot-height: max(12rem, calc(100vh - 12rem));
+  }
+  .head {
+    display: flex;
+    gap: var(--gap-2);
+    align-items: center;
+    margin-bottom: var(--gap-1);
+    border-bottom: 1px solid var(--line);
+  }
+  .enlarge {
+    flex: none;
+    min-width: 1.75rem;
+    min-height: 1.75rem;
+    margin-left: auto;
+    padding: 0;
+    background: transparent;
+    border: 0;
+  }
   .settings {
     display: flex;
     flex-wrap: wrap;
@@ -55,8 +85,8 @@ export const plotsStyles = css`
   }
   .tabs {
     display: flex;
-    margin-bottom: var(--gap-1);
-    border-bottom: 1px solid var(--line);
+    flex: 0 1 auto;
+    min-width: 0;
     overflow-x: auto;
     scrollbar-width: none;
   }
