@@ -190,7 +190,7 @@ function waveform({ title, hint, place, clipping, milliseconds, columns, range, 
       { name: 'B, V', ink: 'b' },
       ...(clipping === undefined
         ? []
-        : [{ name: `${clipping}, V`, ink: 'plain' as const, width: 1, isDotted: true }]),
+        : [{ name: `${clipping}, V`, ink: 'plain' as const, width: 2, isDotted: true }]),
     ],
     data: [milliseconds, input, a, b, ...(clipping === undefined ? [] : [clipped])],
     rowHeading: 'Time, ms',

@@ -275,6 +275,7 @@ export const schematicStyles = css`
       --ink: #000;
       --ink-soft: #000;
       --line-strong: #000;
+      --good: #000;
       --a-text: #000;
       --b-text: #000;
       --sheet: #fff;
