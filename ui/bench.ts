@@ -23,6 +23,7 @@ import { BUNDLED } from '../engine/circuits/circuits.ts';
 import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { ClipCount } from './audio/clip-count.ts';
+import { keepDevice } from './audio/kept-devices.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { ProblemCause } from './audio/problems.ts';
@@ -460,6 +461,9 @@ export class ClipleadBench extends LitElement {
       case 'soundSettings':
         this.soundSettings.open();
         return;
+      case 'outputDevice':
+        void this.session.useOutput(detail.device);
+        return;
       case 'clearClips':
         this.#clips.clear();
         this.requestUpdate();
@@ -510,6 +514,9 @@ export class ClipleadBench extends LitElement {
       if (source) this.#wasCautioned = true;
     }
     if (source) await this.#source.use(source);
+    const { source: playing, input } = this.session.state;
+    if (playing.kind === 'live' && input)
+      keepDevice('input-device', { id: playing.deviceId, label: input.label });
     if (source?.kind === 'live') await this.#listInputs();
     // The menu shows the request, which may not be the source that plays.
     this.requestUpdate();

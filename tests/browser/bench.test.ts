@@ -303,8 +303,8 @@ describe('the bench', () => {
   it('does not change a field while somebody types there, although the rest is drawn again meanwhile', async () => {
     bench.store.act({ type: 'source', source: { kind: 'live', deviceId: '', channel: 0 } });
     await drawn();
-    const panel = bench.shadowRoot?.querySelector<LitElement>('input-panel');
-    const field = within<HTMLInputElement>('input-panel', 'input[type="number"]');
+    const panel = bench.shadowRoot?.querySelector<LitElement>('calibration-guide');
+    const field = within<HTMLInputElement>('calibration-guide', 'input[type="number"]');
     const typeAndDraw = async (text: string) => {
       field.value = text;
       field.dispatchEvent(new Event('input', { bubbles: true }));

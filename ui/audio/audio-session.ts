@@ -16,6 +16,7 @@ import { playCalibrationTone } from './calibration-tone.ts';
 import { ContextWatch } from './context-watch.ts';
 import { playCountIn } from './count-in.ts';
 import { type Dropouts, NO_DROPOUTS, withDropouts } from './dropouts.ts';
+import { type KeptDevice, keepDevice, keptDevice, playTo } from './kept-devices.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
 import type { LiveInput, LiveInputFacts } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
@@ -36,6 +37,8 @@ export interface AudioState {
   /** Seconds of one round of the source; undefined for a live input and for silence. */
   readonly roundSeconds: number | undefined;
   readonly input: LiveInputFacts | undefined;
+  /** The output that was chosen; undefined for the system's. */
+  readonly output: KeptDevice | undefined;
   readonly sampleRateHz: number;
   /** How much circuits are oversampled, and why so much. */
   readonly rate: LiveRate;
@@ -74,6 +77,7 @@ export class AudioSession extends BenchRemote {
     source: { kind: 'none' },
     roundSeconds: undefined,
     input: undefined,
+    output: keptDevice('output-device'),
     sampleRateHz: 48_000,
     rate: STARTING_RATE,
     latency: NO_LATENCY,
@@ -186,6 +190,7 @@ export class AudioSession extends BenchRemote {
     // A listener, since Tone sets `onstatechange`.
     context.addEventListener('statechange', () => this.#follow(context));
     setContext(new Context({ context, lookAhead: 0 }));
+    if (this.#state.output) this.report('outputDevice', await playTo(context, this.#state.output));
     await context.audioWorklet.addModule(workletUrl);
     if (context !== this.#context) return;
     const node = this.#makeNode(context);
@@ -360,6 +365,16 @@ export class AudioSession extends BenchRemote {
     this.#interfaceVolts = volts;
     const { kind } = this.#state.source;
     if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
+  }
+
+  /** Plays to another output, now and on the next visit; undefined for the system's. */
+  async useOutput(output: KeptDevice | undefined): Promise<void> {
+    const problem = this.#context && (await playTo(this.#context, output));
+    this.report('outputDevice', problem);
+    if (problem !== undefined) return;
+    keepDevice('output-device', output);
+    // A measured delay is that of the output before.
+    this.#change({ output, roundTrip: undefined });
   }
 
   /** A tone for the multimeter, not through the builds, about a quarter of full scale. The interface sets its volts. */

@@ -12,7 +12,7 @@ export interface MeasuredRoundTrip {
 }
 
 /** Present conditions of the sound. */
-interface PresentSound {
+export interface PresentSound {
   readonly input: LiveInputFacts | undefined;
   readonly sampleRateHz: number;
   readonly latency: Latency;

@@ -6,6 +6,8 @@ export type ProblemCause =
   | 'sound'
   /** The rate of the output device. */
   | 'outputRate'
+  /** The output device that was chosen. */
+  | 'outputDevice'
   /** What plays. */
   | 'source'
   | 'roundTrip'

@@ -1,8 +1,9 @@
-import { css, html, nothing } from 'lit';
+import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { dbuToVolts, voltsToDbu } from '../../engine/units/decibels.ts';
 import type { AudioState } from '../audio/audio-session.ts';
+import { GainWatch, gainAdviceText } from '../audio/gain-advice.ts';
+import { type KeptDevice, keptDevice } from '../audio/kept-devices.ts';
 import type { InputDevice } from '../audio/live-input.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import { RECORDINGS } from '../audio/recordings.ts';
@@ -10,10 +11,11 @@ import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
-import { typed } from './typed.ts';
 
 /** Bottom and top of the level meter, dB of 1 V. */
 const METER_RANGE_DB = [-60, 12] as const;
+/** Peaks of hard strokes on common pickups, single-coil to hot humbucker; common practice, no source. */
+const USUAL_PEAKS_V = { least: 0.1, most: 1 } as const;
 
 const RECORDED_VOLTS = 'Scaled to 0.3 V peak, like a single-coil. May include an amplifier.';
 
@@ -26,12 +28,17 @@ export class InputPanel extends BenchElement {
   /** Clips of the input since they were cleared. */
   @property({ type: Number }) clips = 0;
   @property({ attribute: false }) inputs: readonly InputDevice[] = [];
+  readonly #gain = new GainWatch();
+  #advice = '';
+  /** The live input of the last visit. */
+  #last: KeptDevice | undefined;
 
   static override styles = [
     sharedStyles,
     css`
       :host {
         display: grid;
+        grid-template-columns: minmax(0, 1fr);
         gap: var(--gap-1);
         align-content: start;
       }
@@ -46,33 +53,69 @@ export class InputPanel extends BenchElement {
         min-width: 9rem;
       }
       .meter {
+        position: relative;
         flex: 1;
-        height: 0.55rem;
+        height: 0.75rem;
         min-width: 5rem;
         background: linear-gradient(to right, var(--ink-soft) var(--level), var(--line) var(--level));
       }
-      .clipped {
-        color: var(--warning);
+      .usual,
+      .limit {
+        position: absolute;
+        inset: 0 auto 0 var(--from);
+      }
+      .usual {
+        width: var(--span);
+        border: 1px solid var(--ink);
+        border-width: 0 1px 2px;
+      }
+      .limit {
+        width: 3px;
+        background: var(--warning);
+      }
+      .lamp {
+        min-height: 1.25rem;
+        padding: 0 var(--gap-1);
+        color: var(--ink-soft);
+        white-space: nowrap;
+      }
+      .lamp.clipped {
+        border-color: var(--warning);
+        background: var(--warning);
+        color: var(--paper);
         font-weight: 700;
       }
-      .clipped + button {
-        min-height: 1.5rem;
+      .reading {
+        min-width: 5.2rem;
       }
-      input[type='number'] {
-        width: 5rem;
+      /* One line, so that nothing moves when something is said. */
+      .level,
+      .words {
+        flex-wrap: nowrap;
+        min-height: 1.75rem;
       }
-      .assumption {
+      .words > span {
+        min-width: 0;
         overflow: hidden;
         text-overflow: ellipsis;
         white-space: nowrap;
       }
+      .words .advice {
+        flex: 1;
+      }
+      .words button {
+        flex: none;
+        min-height: 1.75rem;
+      }
       @media (max-width: 700px) {
-        .assumption {
+        .words .assumption {
           display: none;
         }
       }
-      .reading {
-        min-width: 5.2rem;
+      @media (min-width: 701px) and (max-height: 860px) {
+        .level {
+          min-height: 1.25rem;
+        }
       }
     `,
   ];
@@ -90,7 +133,7 @@ export class InputPanel extends BenchElement {
           ${this.#option('choose-file', 'Own recording…')}
           ${this.#renderRiffs()}
           <optgroup label="Live instrument">
-            ${this.inputs.length === 0 ? this.#option('live ', 'Open an input…') : nothing}
+            ${this.#renderUnlisted()}
             ${this.inputs.map(({ id, label }) => this.#option(`live ${id}`, label))}
           </optgroup>
           ${this.#option('none', 'Nothing')}
@@ -98,9 +141,18 @@ export class InputPanel extends BenchElement {
         ${source.kind === 'live' ? this.#renderChannel(source) : nothing}
         <input id="file" type="file" hidden accept="audio/*,.wav,.flac" @change=${this.#chooseFile} />
       </div>
-      ${this.#renderMeter()} ${source.kind === 'live' || source.kind === 'file' ? this.#renderCalibration() : this.#renderAssumption()}
-      ${this.#renderFacts()}
+      ${this.#renderMeter()} ${this.#renderWords()}
     `;
+  }
+
+  /** Before an input was allowed, and for one that is not there: that of the last visit, or any. */
+  #renderUnlisted() {
+    const { source } = this.state;
+    const last = this.#last;
+    const id = source.kind === 'live' ? source.deviceId : (last?.id ?? '');
+    if (this.inputs.some((each) => each.id === id) || (source.kind !== 'live' && this.inputs.length > 0))
+      return nothing;
+    return this.#option(`live ${id}`, last?.id === id ? `${last.label} (last input)` : 'Open an input…');
   }
 
   #renderRiffs() {
@@ -120,7 +172,7 @@ export class InputPanel extends BenchElement {
       case 'riff':
         return `${source.kind} ${source.id}`;
       case 'live':
-        return this.inputs.some(({ id }) => id === source.deviceId) ? `live ${source.deviceId}` : 'live ';
+        return `live ${source.deviceId}`;
       default:
         return source.kind;
     }
@@ -134,82 +186,65 @@ export class InputPanel extends BenchElement {
     </select>`;
   }
 
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    const { source, calibration } = this.state;
+    // Not in every frame: storage may be slow.
+    if (changed.has('inputs')) this.#last = keptDevice('input-device');
+    const before = changed.get('state');
+    if (before && before.source !== source) this.#gain.clear();
+    if (source.kind !== 'live' || !changed.has('telemetry')) return;
+    const advice = this.#gain.add(this.telemetry.inputPeakV / calibration.volts, performance.now());
+    this.#advice = advice ? gainAdviceText(advice) : '';
+  }
+
   #renderMeter() {
     const { inputPeakV } = this.telemetry;
-    const decibels = 20 * Math.log10(Math.max(inputPeakV, 1e-6));
-    const [low, high] = METER_RANGE_DB;
-    const share = Math.min(1, Math.max(0, (decibels - low) / (high - low)));
+    const { source, calibration } = this.state;
+    const { least, most } = USUAL_PEAKS_V;
+    const hasLimit = source.kind === 'live' || source.kind === 'file';
     return html`
-      <div class="row small">
-        <span class="meter" style="--level: ${(100 * share).toFixed(1)}%" role="meter" aria-label="Input level, peak volts"
-          aria-valuemin="0" aria-valuemax="4" aria-valuenow=${inputPeakV.toFixed(3)}></span>
+      <div class="row small level">
+        <span class="meter" style="--level: ${percent(shareOf(inputPeakV))}" role="meter" aria-label="Input level, peak volts"
+          aria-valuemin="0" aria-valuemax="4" aria-valuenow=${inputPeakV.toFixed(3)} title="Frame: where the peaks of most pickups are, ${least} to ${most} V. Red line: the interface clips.">
+          <span class="usual" style="--from: ${percent(shareOf(least))}; --span: ${percent(shareOf(most) - shareOf(least))}"></span>
+          ${hasLimit ? html`<span class="limit" style="--from: ${percent(shareOf(calibration.volts))}"></span>` : nothing}
+        </span>
         <span class="figures reading">${inputPeakV.toFixed(3)} V pk</span>
-        ${this.clips > 0 ? this.#renderClips() : nothing}
+        ${this.#renderLamp()}
       </div>
     `;
   }
 
-  #renderClips() {
-    return html`<span class="clipped" title="The interface was driven to full scale: turn its gain down">clipped ${this.clips}×</span>
-      <button class="small" aria-label="Clear the count of clips" @click=${() => this.act({ type: 'clearClips' })}>Clear</button>`;
+  /** Always there, so that nothing moves when it lights; a press puts it out. */
+  #renderLamp() {
+    return this.clips > 0
+      ? html`<button class="lamp clipped" aria-label="clipped ${this.clips}×: clear the count" title="The interface was driven to full scale: turn its gain down. Click to clear."
+        @click=${() => this.act({ type: 'clearClips' })}>clipped ${this.clips}×</button>`
+      : html`<button class="lamp" disabled>no clips</button>`;
+  }
+
+  /** What the volts stand on, and what to do about the level or the browser. */
+  #renderWords() {
+    const { source } = this.state;
+    const isScaled = source.kind === 'live' || source.kind === 'file';
+    const kept = this.audio.input?.keptOn ?? [];
+    const problem = kept.length > 0 ? `The browser kept on: ${kept.join(', ')}.` : '';
+    const advice = source.kind === 'live' ? problem || this.#advice : '';
+    return html`<div class="row small words">
+      ${this.#renderAssumption()}
+      <span class="advice ${problem === '' ? '' : 'problem'}" role="status" title=${advice}>${advice}</span>
+      ${isScaled ? html`<button @click=${() => this.act({ type: 'guideCalibration' })}>Calibrate…</button>` : nothing}
+    </div>`;
   }
 
   #renderAssumption() {
-    return this.state.source.kind === 'recording'
-      ? html`<p class="assumption small soft" title=${RECORDED_VOLTS}>${RECORDED_VOLTS}</p>`
-      : nothing;
-  }
-
-  #renderCalibration() {
-    const { volts, isMeasured } = this.state.calibration;
-    const set = (value: number) => {
-      if (value > 0 && value < 1000)
-        this.act({ type: 'calibrate', calibration: { volts: value, isMeasured: true } });
-      else
-        this.act({
-          type: 'refuse',
-          ref: '',
-          slot: undefined,
-          message: '“Interface clips at” needs a number of volts between 0 and 1000.',
-        });
-    };
-    // Full scale as peak volts; dBu is the level of the sine that reaches it.
-    const dbu = voltsToDbu(volts / Math.SQRT2);
-    return html`
-      <div class="row small">
-        <label>Interface clips at
-          <input type="number" step="any" min="0" .value=${typed(volts.toPrecision(4))} @change=${(event: Event) => set(Number(controlValue(event)))} /> V pk</label>
-        <label>or <input type="number" step="any" .value=${typed(dbu.toFixed(1))}
-          @change=${(event: Event) => set(Math.SQRT2 * dbuToVolts(Number(controlValue(event))))} /> dBu</label>
-        <button @click=${() => this.act({ type: 'guideCalibration' })}>Measure…</button>
-        ${this.#renderKept()}
-        ${isMeasured ? nothing : html`<strong class="problem" title="Enter the maximum input level from the interface’s manual, or measure it">not calibrated: volts are a guess</strong>`}
-      </div>
-    `;
-  }
-
-  /** Gain positions that were measured before. */
-  #renderKept() {
-    const { calibrations, calibration } = this.state;
-    if (calibrations.length === 0) return nothing;
-    const choose = (event: Event) => {
-      const kept = calibrations.find(({ position }) => position === controlValue(event));
-      if (kept) this.act({ type: 'calibrate', calibration: { volts: kept.volts, isMeasured: true } });
-    };
-    return html`<select aria-label="Measured gain position" @change=${choose}>
-      <option value="">gain position…</option>
-      ${calibrations.map(({ position, volts }) => html`<option value=${position} .selected=${live(volts === calibration.volts)}>${position}</option>`)}
-    </select>`;
-  }
-
-  #renderFacts() {
-    const { input } = this.audio;
-    if (!input) return nothing;
-    const kept =
-      input.keptOn.length > 0
-        ? html`<span class="problem">The browser kept on: ${input.keptOn.join(', ')}.</span>`
-        : 'No processing by the browser.';
-    return html`<p class="small soft">${input.label}${input.sampleRateHz ? `, ${input.sampleRateHz} Hz` : ''}${input.channelCount ? `, ${input.channelCount} channel${input.channelCount > 1 ? 's' : ''}` : ''}. ${kept}</p>`;
+    const { source, calibration } = this.state;
+    if (source.kind === 'recording')
+      return html`<span class="assumption soft" title=${RECORDED_VOLTS}>${RECORDED_VOLTS}</span>`;
+    if (source.kind !== 'live' && source.kind !== 'file') return nothing;
+    const { volts, isMeasured } = calibration;
+    return html`<span class="assumption" title="Interface clips at ${volts.toPrecision(3)} V peak">Clips at
+      <span class="figures">${volts.toPrecision(3)} V</span>${isMeasured ? nothing : html`, <strong class="problem">a guess</strong>`}</span>`;
   }
 
   #choose(event: Event): void {
@@ -245,4 +280,15 @@ export class InputPanel extends BenchElement {
     if (file) this.act({ type: 'source', source: { kind: 'file', file } });
     input.value = '';
   }
+}
+
+/** Place of a voltage on the meter, 0 to 1. */
+function shareOf(volts: number): number {
+  const decibels = 20 * Math.log10(Math.max(volts, 1e-6));
+  const [low, high] = METER_RANGE_DB;
+  return Math.min(1, Math.max(0, (decibels - low) / (high - low)));
+}
+
+function percent(share: number): string {
+  return `${(100 * share).toFixed(1)}%`;
 }

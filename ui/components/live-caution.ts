@@ -23,6 +23,9 @@ export class LiveCaution extends BenchElement {
       dialog {
         width: min(34rem, 92vw);
       }
+      p {
+        margin-bottom: var(--gap-3);
+      }
       li {
         margin: 0 0 var(--gap-2) 1.2rem;
       }
@@ -49,6 +52,8 @@ export class LiveCaution extends BenchElement {
     return html`
       <dialog aria-labelledby="caution" @close=${() => this.#settle(undefined)}>
         <h2 id="caution">Before the guitar is plugged in</h2>
+        <p>The browser may ask for the microphone: that is its name for every input. Cliplead plays your guitar through the
+          builds with it. The sound stays on this machine, and nothing is stored unless you record a riff.</p>
         <ul>
           <li>Turn the headphones down. An overdrive makes quiet things loud, and loud ones stay loud; long loud listening harms hearing.</li>
           <li>Use headphones, not speakers: the guitar would hear itself and howl.</li>

@@ -2,8 +2,8 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
+import { playedDelay } from '../audio/delay-verdict.ts';
 import { dropoutsText } from '../audio/dropouts.ts';
-import { measuredPathMs } from '../audio/measured-round-trip.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { rateSentence, rateWord } from '../rate/live-rate.ts';
 import { type BenchState, OUTPUT_RANGE_DB } from '../state/bench-state.ts';
@@ -121,16 +121,13 @@ export class OutputPanel extends BenchElement {
   #latencyText() {
     const { isRunning, latency, usesFallback } = this.audio;
     if (!isRunning) return this.state.isListening ? 'Sound is starting…' : 'Sound is off.';
-    const { baseMs, outputMs, engineMs } = latency;
-    const pathMs = measuredPathMs(this.audio);
-    if (pathMs !== undefined)
-      return html`Delay ${(pathMs + engineMs).toFixed(1)} ms, measured<span class="detail"> = interface and browser ${pathMs.toFixed(1)} + circuit ${engineMs.toFixed(1)}</span>`;
-    const total = baseMs + (outputMs ?? 0) + engineMs;
-    const left = outputMs === undefined ? 'output and interface' : 'interface';
-    const parts = `browser ${(baseMs + (outputMs ?? 0)).toFixed(1)} + circuit ${engineMs.toFixed(1)}`;
-    const own = 'Measure the whole delay with a cable, under Sound…';
+    const { ms, isMeasured, verdict } = playedDelay(this.audio);
+    const isLong = verdict === 'too long';
+    const left = latency.outputMs === undefined ? 'output and interface' : 'interface';
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${total.toFixed(1)} ms<span class="detail"> (${parts})</span> <span title=${own}>${left} not included</span>`;
+      ${ms.toFixed(1)} ms${verdict === undefined ? nothing : html`: <span class=${isLong ? 'problem' : ''}>${verdict}${isLong ? ', see Sound…' : ''}</span>`}${
+        isMeasured ? ', measured' : html`, estimated<span class="detail">, ${left} not included</span>`
+      }`;
   }
 
   #loadText() {

@@ -1,9 +1,11 @@
 import './round-trip-panel.ts';
-import { css, html } from 'lit';
-import { customElement, property, query } from 'lit/decorators.js';
+import { css, html, nothing } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
+import { delayRemedies, delaySentences, playedDelay } from '../audio/delay-verdict.ts';
 import { dropoutsText } from '../audio/dropouts.ts';
+import { canChooseOutput, type KeptDevice, listOutputs } from '../audio/kept-devices.ts';
 import { LIVE_FACTORS, type RateChoice, rateSentence } from '../rate/live-rate.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
@@ -20,6 +22,7 @@ const CHOICES: readonly (readonly [choice: RateChoice, title: string])[] = [
 export class SoundSettings extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) audio!: AudioState;
+  @state() private outputs: readonly KeptDevice[] = [];
   @query('dialog') private dialog!: HTMLDialogElement;
 
   static override styles = [
@@ -54,16 +57,50 @@ export class SoundSettings extends BenchElement {
 
   open(): void {
     this.dialog.showModal();
+    void listOutputs().then((outputs) => {
+      this.outputs = outputs;
+    });
   }
 
   override render() {
     return html`<dialog aria-labelledby="title">
       <h2 id="title">Sound</h2>
+      ${this.#renderOutput()}
       ${this.#renderRate()}
       ${this.#renderDropouts()}
+      ${this.#renderDelay()}
       <section><round-trip-panel .state=${this.state} .audio=${this.audio}></round-trip-panel></section>
       <button @click=${() => this.dialog.close()}>Close</button>
     </dialog>`;
+  }
+
+  #renderOutput() {
+    const { output } = this.audio;
+    if (!canChooseOutput()) return html`<p class="small">This browser plays to the output of the system.</p>`;
+    const isListed = output === undefined || this.outputs.some(({ id }) => id === output.id);
+    const listed = isListed ? this.outputs : [...this.outputs, output];
+    return html`<section>
+      <label class="row">Output
+        <select @change=${(event: Event) => this.#chooseOutput(controlValue(event))}>
+          <option value="" .selected=${live(output === undefined)}>that of the system</option>
+          ${listed.map(({ id, label }) => html`<option value=${id} .selected=${live(id === output?.id)}>${label}</option>`)}
+        </select></label>
+      ${listed.length === 0 ? html`<p class="small soft">The browser names outputs only after an input was allowed.</p>` : nothing}
+    </section>`;
+  }
+
+  #chooseOutput(id: string): void {
+    this.act({ type: 'outputDevice', device: this.outputs.find((each) => each.id === id) });
+  }
+
+  #renderDelay() {
+    if (!this.audio.isRunning) return nothing;
+    const { verdict } = playedDelay(this.audio);
+    return html`<section aria-labelledby="delay">
+      <h3 id="delay">Delay</h3>
+      <p>${delaySentences(this.audio)}</p>
+      ${verdict === 'good' ? nothing : html`<p class="small">To make it shorter:</p><ul class="log small">${delayRemedies(navigator).map((text) => html`<li>${text}</li>`)}</ul>`}
+    </section>`;
   }
 
   #renderDropouts() {

@@ -11,6 +11,7 @@ import { oneLine } from '../../engine/input/shown-text.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
+import type { KeptDevice } from '../audio/kept-devices.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
 import {
@@ -228,6 +229,8 @@ export type Action =
   | { readonly type: 'rate'; readonly choice: RateChoice }
   | { readonly type: 'measureRate' }
   | { readonly type: 'soundSettings' }
+  /** Undefined for the system's. */
+  | { readonly type: 'outputDevice'; readonly device: KeptDevice | undefined }
   | { readonly type: 'measureRoundTrip' }
   | { readonly type: 'hearNoise'; readonly isHeard: boolean }
   | { readonly type: 'match'; readonly match: LevelMatch }
