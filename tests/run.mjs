@@ -23,6 +23,7 @@ const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..')
 const PARTS = { unit: runUnitTests, browser: runInChromium, firefox: runInFirefox, webkit: runInWebkit };
 const BROWSER_TESTS = 'tests/browser';
 const CHROMIUM_IS_ENOUGH = [
+  'accessibility',
   'blind-identity',
   'blind-test',
   'capacitor-kind',

@@ -38,7 +38,7 @@ export class BuildBar extends BenchElement {
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" aria-label="Title of build ${letter}" title=${notes} .value=${typed(buildTitle(this.build))}
+        <input class="title" type="text" dir="auto" aria-label="Title of build ${letter}" title=${notes} .value=${typed(buildTitle(this.build))}
           maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Load or save<span class="visually-hidden"> build ${letter}</span></summary>

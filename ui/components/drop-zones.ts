@@ -109,7 +109,7 @@ export class DropZones extends LitElement {
     return html`<div class="zone ${slot} ${slot === this.over ? 'over' : ''}">
       <span class="letter ${slot}">${LETTER[slot]}</span>
       <h2>Drop a build here</h2>
-      <p class="small soft">It replaces “${buildTitle(this.builds[slot])}”.</p>
+      <p class="small soft">It replaces “<bdi>${buildTitle(this.builds[slot])}</bdi>”.</p>
     </div>`;
   }
 }

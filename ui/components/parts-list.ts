@@ -1,8 +1,8 @@
 import { css, html, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import { guard } from 'lit/directives/guard.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
-import { buildTitle } from '../../engine/builds/build-title.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
@@ -11,6 +11,7 @@ import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
+import { printedLists } from './printed-lists.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** The parts of the circuit by stage, with their settings in A and B. Arrow keys choose a part and change it. */
@@ -129,11 +130,49 @@ export class PartsByStage extends BenchElement {
       .printed {
         display: none;
       }
+      .print {
+        float: right;
+        min-height: 1.75rem;
+        font-size: var(--size-small);
+      }
       /* On paper nothing can be pointed at to read the rest. */
       @media print {
         .printed {
-          display: block;
+          display: grid;
+          grid-template-columns: repeat(auto-fit, minmax(18rem, 1fr));
+          gap: var(--gap-4);
+          margin-bottom: var(--gap-4);
+        }
+        .printed section {
+          margin: 0;
+        }
+        .printed h2 {
+          font-size: var(--size-large);
+        }
+        .print {
+          display: none;
+        }
+        .order {
+          margin-top: var(--gap-2);
+          table-layout: auto;
+          font-size: 0.75rem;
+        }
+        .order th {
           font-weight: 600;
+        }
+        .order :is(td, th) {
+          padding: 0.1rem 0.3rem;
+          white-space: normal;
+        }
+        .order .places {
+          width: 30%;
+        }
+        .order .count {
+          white-space: nowrap;
+        }
+        :host {
+          display: block;
+          overflow: visible;
         }
         .role {
           white-space: normal;
@@ -147,6 +186,8 @@ export class PartsByStage extends BenchElement {
         thead th {
           position: static;
           background: none;
+          border-bottom: 1px solid #000;
+          box-shadow: none;
         }
         tr {
           break-inside: avoid;
@@ -187,7 +228,8 @@ export class PartsByStage extends BenchElement {
     const circuit = fittedCircuit(builds[heard]);
     const parts = buildParts(circuit);
     return html`
-      <p class="printed">${slots.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span> ${buildTitle(builds[slot])} `)}</p>
+      <button class="print small" @click=${() => window.print()}>Print</button>
+      ${guard([builds.a, builds.b, heard], () => printedLists(builds, slots))}
       ${
         isOneCircuit
           ? ''

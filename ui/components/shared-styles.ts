@@ -167,6 +167,14 @@ export const sharedStyles = css`
       height: 1.25rem;
     }
   }
+  /* Printers leave backgrounds out. */
+  @media print {
+    .letter.a,
+    .letter.b {
+      background: none;
+      border: 1px solid #000;
+    }
+  }
   .visually-hidden {
     position: absolute;
     width: 1px;

@@ -50,7 +50,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const swaps = hasTwo ? swapsWithFigures(a, b, temperatureK) : [];
   const words = swaps.map((swap) => swapText(a, swap));
   const titles = builds.map(
-    ([slot, build]) => `${slot.toUpperCase()}  ${inLine(buildTitle(build), TITLE_CHARACTERS)}`,
+    ([slot, build]) => `${slot.toUpperCase()}  ${isolated(inLine(buildTitle(build), TITLE_CHARACTERS))}`,
   );
   const scale = (WIDTH - 2 * MARGIN) / sheet.width;
   const sheetTop = MARGIN + LINE * (titles.length + words.length + 1);
@@ -65,6 +65,11 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     <svg x="${MARGIN}" y="${sheetTop}" width="${WIDTH - 2 * MARGIN}" height="${sheet.height * scale}" viewBox="0 0 ${sheet.width} ${sheet.height}"><style>${sheet.css}</style>${sheet.markup}</svg>
     ${plotOf(builds, plotTop, temperatureK, surroundings(state))}</svg>`;
   return rasterised(svg, WIDTH, height);
+}
+
+/** A text that may run from right to left does not turn what stands beside it: FSI and PDI, Unicode Annex 9. */
+function isolated(text: string): string {
+  return `\u2068${text}\u2069`;
 }
 
 function textAt(text: string, line: number, { bold = false, fill = INK['--ink'] }): string {

@@ -128,7 +128,7 @@ export class BlindPanel extends BenchElement {
 
   #renderResult({ finishedAt, title, sentences }: KeptBlindTest) {
     return html`<li>
-      <p><strong>${title}</strong> <span class="soft small">${finishedAt.slice(0, 16).replace('T', ' ')}</span></p>
+      <p><strong><bdi>${title}</bdi></strong> <span class="soft small">${finishedAt.slice(0, 16).replace('T', ' ')}</span></p>
       ${sentences.map((sentence) => html`<p class="small">${sentence}</p>`)}
       <div class="row small">
         <button @click=${() => this.#do({ do: 'saveBlindTest', finishedAt, as: 'text' })}>Save text</button>

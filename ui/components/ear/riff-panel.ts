@@ -158,7 +158,7 @@ export class RiffPanel extends BenchElement {
     const { id, name } = riff;
     return html`<li>
       <button aria-pressed=${isPlaying} aria-label="Play ${name}" @click=${() => this.#do({ do: 'playRiff', id })}>Play</button>
-      <input type="text" aria-label="Name of the riff" .value=${typed(name)} @change=${(event: Event) => this.#rename(id, controlValue(event))} />
+      <input type="text" dir="auto" aria-label="Name of the riff" .value=${typed(name)} @change=${(event: Event) => this.#rename(id, controlValue(event))} />
       <span class="figures small">${riffSeconds(riff).toFixed(1)} s</span>
       <button class="small" aria-label="Save ${name} as WAV" title="The dry loop; a sample of 1 is 1 V" @click=${() => this.#do({ do: 'saveRiff', id })}>WAV</button>
       <button class="small" aria-label="Remove ${name}" @click=${() => this.#do({ do: 'removeRiff', id })}>Remove</button>

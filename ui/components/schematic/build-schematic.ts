@@ -117,7 +117,7 @@ export class BuildSchematic extends BenchElement {
     return html`
       <header>
         <slot name="views"></slot>
-        <h2 title="The schematic shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: ${buildTitle(this.#build)}</h2>
+        <h2 title="The schematic shows the build that is heard"><span class="letter ${this.state.heard}">${LETTER[this.state.heard]}</span> ${circuit.title}: <bdi>${buildTitle(this.#build)}</bdi></h2>
         <nav class="stages" aria-label="Go to a stage">${sheet.stages.map(
           (stage) => html`<button @click=${() => this.#goTo(stage, stepPx)}>${stage.drawing.title}</button>`,
         )}</nav>
