@@ -26,7 +26,7 @@ export class EarsPanel extends BenchElement {
     css`
       .field {
         display: grid;
-        grid-template-columns: minmax(9rem, 1fr) 6rem auto;
+        grid-template-columns: minmax(0, 1fr) minmax(4rem, 6rem) auto;
         gap: var(--gap-2);
         align-items: center;
       }
