@@ -130,6 +130,7 @@ export class BuildSchematic extends BenchElement {
           <button class="wide" @click=${() => window.print()}>Print</button>
         </div>
       </header>
+      ${this.#volts.trouble === undefined ? nothing : html`<p class="small problem" role="status">No DC volts: ${this.#volts.trouble}</p>`}
       <div class="paper" @keydown=${this.#onKey} @wheel=${this.#pointer.onWheel} @pointerdown=${this.#pointer.onDown}
         @pointermove=${this.#pointer.onMove} @pointerup=${this.#pointer.onUp} @pointercancel=${this.#pointer.onUp}>
         ${
@@ -150,7 +151,7 @@ export class BuildSchematic extends BenchElement {
   #renderVolts(sheet: Sheet) {
     if (!this.#volts.isShown) return nothing;
     const { volts } = this.#volts;
-    return svg`<g class="voltages" role="group" aria-label="DC volts">${this.#volts
+    return svg`<g class="voltages ${this.#volts.isOld ? 'old' : ''}" role="group" aria-label="DC volts">${this.#volts
       .spotsOn(sheet)
       .map((spot) => voltage(spot, meterText(volts[spot.net] ?? 0)))}</g>`;
   }

@@ -186,6 +186,9 @@ export const schematicStyles = css`
   .voltages {
     pointer-events: none;
   }
+  .voltages.old {
+    opacity: 0.4;
+  }
   .voltage {
     font-size: ${unsafeCSS(VOLT_SIZE)}px;
     font-variant-numeric: tabular-nums;

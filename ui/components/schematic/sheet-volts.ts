@@ -13,6 +13,7 @@ export class SheetVolts implements ReactiveController {
   #isShown = false;
   #volts: NetVolts = {};
   #trouble: string | undefined;
+  #isOld = false;
   #asked = '';
   #askedBuild: unknown;
   #places: { readonly sheet: Sheet; readonly nets: string; readonly spots: readonly VoltSpot[] } | undefined;
@@ -39,6 +40,11 @@ export class SheetVolts implements ReactiveController {
     return this.#isShown ? this.#trouble : undefined;
   }
 
+  /** Those of another build or other conditions are still shown, until the new ones are computed. */
+  get isOld(): boolean {
+    return this.#isOld;
+  }
+
   toggle(): void {
     this.#isShown = !this.#isShown;
     this.#host.requestUpdate();
@@ -52,8 +58,12 @@ export class SheetVolts implements ReactiveController {
     const asked = JSON.stringify(conditions);
     if (build === this.#askedBuild && asked === this.#asked) return;
     [this.#askedBuild, this.#asked] = [build, asked];
+    this.#isOld = true;
+    this.#host.requestUpdate();
     void analyser.ask('sheet volts', { kind: 'volts', played }).then((answer) => {
-      if (!answer) return;
+      // A later question replaced it.
+      if (!answer || build !== this.#askedBuild || asked !== this.#asked) return;
+      this.#isOld = false;
       this.#volts = answer.kind === 'result' ? answer.result : {};
       this.#trouble = answer.kind === 'refused' ? answer.message : undefined;
       this.#host.requestUpdate();
