@@ -26,6 +26,7 @@ const CHROMIUM_IS_ENOUGH = [
   'accessibility',
   'blind-identity',
   'blind-test',
+  'candidates',
   'capacitor-kind',
   'diode-capacitance',
   'ear-renders',

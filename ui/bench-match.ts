@@ -31,6 +31,11 @@ export class BenchMatch implements SwapMatches {
     return new PendingMatch(this.#desk.find(state).estimate());
   }
 
+  /** Computes the loudness of build B of a state in advance. @throws Refusal if it cannot be played. */
+  prepareB(state: BenchState): Promise<number> {
+    return this.#desk.prepareB(state);
+  }
+
   /** Follows the bench from now on. */
   follow(store: BenchStore): void {
     this.#store = store;

@@ -269,7 +269,7 @@ export const benchStyles = css`
       gap: 0 var(--gap-2);
       padding: 0 calc(var(--gap-3) - 4px);
     }
-    footer:not(:has(.pages)) {
+    footer:not(:has(switch-panel)) {
       grid-template-columns: minmax(0, 1fr);
       grid-template-rows: minmax(0, 1fr);
     }

@@ -67,6 +67,7 @@ import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
+import { isHiding } from './state/candidate-run.ts';
 import type { EarCommand } from './state/ear-state.ts';
 import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
@@ -102,6 +103,20 @@ type Extent = 'whole' | 'brief' | 'rest';
 /** Actions that are allowed during a blind test. */
 const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 'earCommand']);
 
+/** Actions that are allowed while candidates play with their names hidden: none that changes what is compared. */
+const HIDING_ACTIONS: ReadonlySet<Action['type']> = new Set([
+  ...BLIND_ACTIONS,
+  'hear',
+  'match',
+  'bypass',
+  'ear',
+  'undo',
+  'candidate',
+  'pickCandidate',
+  'verdict',
+  'endCandidates',
+]);
+
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
@@ -126,6 +141,7 @@ export class ClipleadBench extends LitElement {
     this.#match,
   );
   readonly #wanted = () => this.store.wanted;
+  readonly #prepareB = (state: BenchState) => this.#match.prepareB(state);
   readonly #firstSteps = new FirstSteps(this, this.store);
   readonly #audio = new BenchAudio(this.store, this.session, this.#rate);
   readonly #source = new BenchSource(this.store, this.session);
@@ -242,7 +258,23 @@ export class ClipleadBench extends LitElement {
   }
 
   override render() {
-    return this.#isBlind ? this.#renderBlind() : this.#renderAll();
+    if (this.#isBlind) return this.#renderBlind();
+    return isHiding(this.store.state.ear) ? this.#renderHiding() : this.#renderAll();
+  }
+
+  /** The builds, and all that could tell which candidate plays, stay away while its name is hidden. */
+  #renderHiding() {
+    const bench = this.store.state;
+    const extent = this.#phone.matches ? 'brief' : 'whole';
+    return html`
+      <header class="top"><h1>Cliplead</h1></header>
+      <notice-bar .notices=${this.#problems()}></notice-bar>
+      ${this.#renderEarRoom(bench)}
+      <footer>
+        ${this.#renderSwitch(bench, extent)}
+        ${this.#renderOutput(bench, extent)}
+      </footer>
+    `;
   }
 
   /** Meters, plots, schematic and lists stay away while a blind test runs. */
@@ -388,7 +420,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone}></ear-room>`;
+    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone} .prepareB=${this.#prepareB}></ear-room>`;
   }
 
   #renderSheets() {
@@ -445,6 +477,7 @@ export class ClipleadBench extends LitElement {
 
   #act(detail: Action): void {
     if (this.#isBlind && !BLIND_ACTIONS.has(detail.type)) return;
+    if (isHiding(this.store.state.ear) && !HIDING_ACTIONS.has(detail.type)) return;
     switch (detail.type) {
       case 'source':
         void this.#useSource(detail.source);

@@ -208,6 +208,8 @@ export class BlindDesk {
       text: blindTestText(report),
     };
     this.#keep([kept, ...this.#ear.blindResults]);
+    const { candidates } = this.#ear;
+    if (candidates) this.#change({ candidates: { ...candidates, isHidden: false } });
     this.#stop();
   }
 

@@ -45,7 +45,7 @@ interface MatchPhrase extends LoudnessPhrase {
 
 /** Finds the loudness of both builds of a state of the bench, over the phrase that plays or the last seconds of live playing. */
 export class MatchDesk {
-  readonly #session: Pick<AudioSession, 'readRecentInput' | 'state'>;
+  readonly #session: Pick<AudioSession, 'readRecentInput' | 'start' | 'state'>;
   readonly #phrases: PlayingPhrase;
   readonly #queue: LoudnessQueue;
   readonly #ids = new WeakMap<object, number>();
@@ -54,7 +54,7 @@ export class MatchDesk {
   #live: { readonly key: string; readonly atMs: number; readonly phrase: Promise<MatchPhrase> } | undefined;
 
   constructor(
-    session: Pick<AudioSession, 'readRecentInput' | 'state'>,
+    session: Pick<AudioSession, 'readRecentInput' | 'start' | 'state'>,
     phrases: PlayingPhrase,
     queue: LoudnessQueue,
   ) {
@@ -123,7 +123,9 @@ export class MatchDesk {
     return this.#count;
   }
 
+  /** Once sound runs: a context that opens may have another rate, and then the phrase is another. */
   async #phraseOf(state: BenchState): Promise<MatchPhrase> {
+    await this.#session.start();
     return state.source.kind === 'live' ? this.#livePhrase(state) : this.#loop(await this.#phrases.of(state));
   }
 

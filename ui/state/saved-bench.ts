@@ -15,7 +15,10 @@ export type SavedBench =
 
 /** Stores the bench, if the browser stores anything. */
 export function saveBench(state: BenchState): void {
-  const { a, b } = state.builds;
+  const { a } = state.builds;
+  // A candidate is in B only as long as it is tried.
+  const { candidates } = state.ear;
+  const b = candidates?.at === undefined ? state.builds.b : candidates.before;
   const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settingsToKeep(state) };
   keptTexts.keep(NAME, JSON.stringify(kept));
 }

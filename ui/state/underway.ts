@@ -21,11 +21,13 @@ export function goneText(): string | undefined {
   return text;
 }
 
-function textOf({ blindTest, capture }: BenchState['ear']): string | undefined {
+function textOf({ blindTest, capture, candidates }: BenchState['ear']): string | undefined {
   if (blindTest) {
     const { test } = blindTest;
     return `The blind test (${answeredTrials(test)} of ${test.plannedTrials} answered) was not finished when the page closed. It is gone.`;
   }
+  if (candidates?.at !== undefined)
+    return 'The page closed while candidates played. B is as it was before them; the verdicts are gone.';
   return capture === 'capturing'
     ? 'The riff was still being recorded when the page closed. It is gone.'
     : undefined;

@@ -1,6 +1,7 @@
 import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
 import '../group-picker.ts';
 import './blind-panel.ts';
+import './candidates-panel.ts';
 import './difference-panel.ts';
 import './ears-panel.ts';
 import './excerpt-panel.ts';
@@ -8,7 +9,7 @@ import './rank-panel.ts';
 import './riff-panel.ts';
 import './speaker-panel.ts';
 import './sweep-panel.ts';
-import { css, html, type TemplateResult } from 'lit';
+import { css, html } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { buildParts } from '../../../engine/builds/build.ts';
@@ -16,6 +17,7 @@ import type { AudioSession, AudioState } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import type { EarDose } from '../../ear/ear-exposure.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { isHiding } from '../../state/candidate-run.ts';
 import { BenchElement, controlValue } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
@@ -30,6 +32,8 @@ export class EarRoom extends BenchElement {
   @property({ attribute: false }) session!: AudioSession;
   /** Whether the warnings of the solver belong to what plays now. */
   @property({ attribute: false }) isSolverChecked = false;
+  /** Computes the loudness of build B of a state in advance. */
+  @property({ attribute: false }) prepareB!: (state: BenchState) => Promise<number>;
 
   static override styles = [
     sharedStyles,
@@ -55,6 +59,14 @@ export class EarRoom extends BenchElement {
         border: 1px solid var(--line);
         border-radius: var(--radius);
         padding: var(--gap-4);
+      }
+      details[open] {
+        display: grid;
+        gap: var(--gap-4);
+      }
+      summary {
+        min-height: 1.75rem;
+        cursor: pointer;
       }
       .wide {
         column-span: all;
@@ -89,16 +101,28 @@ export class EarRoom extends BenchElement {
   ];
 
   override render() {
-    const { blindTest } = this.state.ear;
-    const blind = html`<section><blind-panel .state=${this.state} .isSolverChecked=${this.isSolverChecked}></blind-panel></section>`;
-    // During a test nothing else is shown.
-    return blindTest ? html`<main class="sheets">${blind}</main>` : this.#renderAll(blind);
+    const { ear } = this.state;
+    if (ear.blindTest) return html`<main class="sheets">${this.#renderBlind()}</main>`;
+    // With hidden names nothing is shown that could tell them.
+    if (isHiding(ear))
+      return html`<main class="sheets">${this.#renderCandidates()} ${this.#renderBlind()}</main>`;
+    return this.#renderAll();
   }
 
-  /** The part to sweep and rank, since this view has no schematic. */
+  #renderBlind() {
+    return html`<section><blind-panel .state=${this.state} .isSolverChecked=${this.isSolverChecked}></blind-panel></section>`;
+  }
+
+  #renderCandidates() {
+    return html`<section @blind-test=${this.#showBlind}>
+      <candidates-panel .state=${this.state} .prepareB=${this.prepareB}></candidates-panel>
+    </section>`;
+  }
+
+  /** The part for candidates, sweep and ranking, since this view has no schematic. */
   #renderPart() {
     const { selected, builds, heard } = this.state;
-    return html`<label class="part small">Part to sweep and to rank
+    return html`<label class="part small">Part to compare
       <select @change=${(event: Event) => this.act({ type: 'select', ref: controlValue(event) })}>
         ${buildParts(fittedCircuit(builds[heard])).map(
           ({ ref, role }) =>
@@ -108,19 +132,36 @@ export class EarRoom extends BenchElement {
       <group-picker .state=${this.state}></group-picker>`;
   }
 
-  #renderAll(blind: TemplateResult) {
+  /** In the order of the work. */
+  #renderAll() {
     return html`
       ${this.#renderPart()}
       <main class="sheets">
         <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
-        <section><sweep-panel .state=${this.state}></sweep-panel></section>
-        ${blind}
+        ${this.#renderCandidates()}
+        ${this.#renderBlind()}
         <section><difference-panel .state=${this.state} .session=${this.session} .telemetry=${this.telemetry}></difference-panel></section>
         <section><excerpt-panel .state=${this.state} .session=${this.session}></excerpt-panel></section>
-        <section><speaker-panel .state=${this.state}></speaker-panel></section>
-        <section><ears-panel .dose=${this.dose} .isPlaying=${this.audio.playsTone} .moment=${performance.now()}></ears-panel></section>
+        <section><sweep-panel .state=${this.state}></sweep-panel></section>
+        ${this.#renderDrawer()}
         <section class="wide"><rank-panel .state=${this.state} .session=${this.session}></rank-panel></section>
       </main>
     `;
   }
+
+  /** What is set up once. Folded, it says what is set. */
+  #renderDrawer() {
+    const { hasStandIn, speaker } = this.state;
+    const speakerText = hasStandIn ? `speaker ${speaker ? speaker.name : 'built in'}` : 'speaker filter off';
+    const earsText = this.dose.calibration ? 'level at the ear known' : 'level at the ear not known';
+    return html`<section><details>
+      <summary class="small">Set up once: ${speakerText}, ${earsText}</summary>
+      <speaker-panel .state=${this.state}></speaker-panel>
+      <ears-panel .dose=${this.dose} .isPlaying=${this.audio.playsTone} .moment=${performance.now()}></ears-panel>
+    </details></section>`;
+  }
+
+  readonly #showBlind = (): void => {
+    this.renderRoot.querySelector('blind-panel')?.scrollIntoView({ block: 'nearest' });
+  };
 }
