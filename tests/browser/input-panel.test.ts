@@ -88,8 +88,8 @@ describe('a live input', () => {
   it('says how to turn the interface while it plays, and nothing when it is silent, unplugged or denied', async () => {
     const height = footerHeight();
     await playLive(1.5);
-    // 1.5 of full scale is 3.5 dB above it, 15.5 dB above the aim.
-    await until('advice', () => advice() === 'Turn the interface down by about 15 dB.');
+    // 1.5 of full scale is 3.5 dB above it, 15.5 dB above the aim; a browser may cut it at full scale.
+    await until('advice', () => /^Turn the interface down by about 1[25] dB\.$/.test(advice()));
     assert.equal(footerHeight(), height);
     input!.track.enabled = false;
     await until('no advice', () => advice() === '');

@@ -107,8 +107,9 @@ export class InputPanel extends BenchElement {
         flex: none;
         min-height: 1.75rem;
       }
-      @media (max-width: 700px) {
-        .words .assumption {
+      /* Where there is no room for both, what to do goes before what the volts stand on. */
+      @media (max-width: 1200px) {
+        .words:has(.advice:not(:empty)) .assumption {
           display: none;
         }
       }
