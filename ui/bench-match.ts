@@ -76,7 +76,11 @@ export class BenchMatch implements SwapMatches {
 
   /** It is said why there is no match; after a change it is tried again. */
   #fail(asked: BenchState, error: unknown): void {
-    if (error instanceof Cancelled) return;
+    if (error instanceof Cancelled) {
+      // A later swap came first. If that is refused, this sound is asked for again.
+      this.#asked = undefined;
+      return;
+    }
     if (!(error instanceof Refusal)) throw error;
     const { state } = this.#store!;
     const sound = soundEngaged(asked);
