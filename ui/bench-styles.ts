@@ -186,7 +186,7 @@ export const benchStyles = css`
     }
   }
   /* A tablet held upright: what stands in a row elsewhere wraps. */
-  @media (min-width: 701px) and (max-width: 900px) {
+  @media (min-width: 741px) and (max-width: 900px) {
     :host {
       --footer-height: 10.5rem;
     }
@@ -201,7 +201,7 @@ export const benchStyles = css`
     display: none;
   }
   /* A phone: one page at a time, and below it what is always at hand. */
-  @media (max-width: 700px) {
+  @media (max-width: 740px) {
     :host {
       --footer-height: 7rem;
     }
@@ -290,6 +290,13 @@ export const benchStyles = css`
       font-size: 0.8125rem;
     }
   }
+  /* Wide and low, such as a laptop's window at 200 %. */
+  @media (min-width: 560px) and (max-width: 740px) {
+    .builds {
+      grid-template-columns: minmax(0, 1fr) minmax(0, 1fr);
+      gap: var(--gap-3);
+    }
+  }
   @media (min-width: 1200px) and (max-height: 860px) {
     main {
       grid-template-columns: minmax(0, 1fr) 31rem;
@@ -305,7 +312,7 @@ export const benchStyles = css`
       padding-bottom: 0;
     }
   }
-  @media (min-width: 701px) and (max-height: 860px) {
+  @media (min-width: 741px) and (max-height: 860px) {
     .top {
       row-gap: 0;
       padding-top: var(--gap-1);

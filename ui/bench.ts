@@ -96,7 +96,7 @@ const PAGES = [
   ['ear', 'By ear'],
 ] as const;
 type Page = (typeof PAGES)[number][0];
-const PHONE = '(max-width: 700px)';
+const PHONE = '(max-width: 740px)';
 /** How much of a panel is shown. */
 type Extent = 'whole' | 'brief' | 'rest';
 
@@ -447,7 +447,7 @@ export class ClipleadBench extends LitElement {
       ...(trouble === undefined ? [] : [warning(trouble)]),
       ...SLOTS.flatMap((slot) => warnings[slot].map(({ message }) => warning(`${LETTER[slot]}: ${message}`))),
       ...this.#solverWarnings(),
-      ...(this.isPreparing ? [note('The circuits are being prepared…')] : []),
+      ...(this.isPreparing ? [note('Preparing the circuits…')] : []),
       ...(view === 'ear' && probe !== undefined ? [this.#probed(probe)] : []),
       ...this.#newer.notices(bench.builds, this.bundled, act, () => this.requestUpdate()),
       ...this.#firstSteps.notices,

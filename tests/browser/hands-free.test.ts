@@ -120,7 +120,7 @@ describe('both hands on the guitar', () => {
   it('learns a MIDI switch from two presses, and changes between A and B with each press', async () => {
     await useMidi();
     await click('Learn A or B');
-    assert.include(dialogText(), 'Press it shortly.');
+    assert.include(dialogText(), 'Press it briefly.');
     input.send(0xb0, 64, 127);
     input.send(0xb0, 64, 0);
     await drawn();

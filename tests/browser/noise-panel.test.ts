@@ -60,7 +60,7 @@ describe('the noise panel', function () {
 
   it('changes with a swap, and says when two builds hiss equally', async () => {
     bench.store.act({ type: 'copy', from: 'a', to: 'b' });
-    await until(() => text().includes('A and B hiss alike'));
+    await until(() => text().includes('A and B hiss equally'));
     bench.store.act({ type: 'setPart', slot: 'b', ref: 'U1', setting: { type: 'MC1458' } });
     await until(() => /B hisses \d+\.\d dB more than A/.test(text()));
     assert.include(text(), levelOf('b'));

@@ -30,7 +30,7 @@ export const buildBarStyles = css`
     white-space: nowrap;
   }
   /* A low window keeps its height for the sheet; the notes are shown over the title. */
-  @media (max-height: 860px), (max-width: 700px) {
+  @media (max-height: 860px), (max-width: 740px) {
     p {
       display: none;
     }

@@ -126,7 +126,7 @@ export class ConditionsPanel extends BenchElement {
         --accent: var(--b);
       }
       /* On a phone it has a page with room below it. */
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .body {
           position: static;
           width: auto;

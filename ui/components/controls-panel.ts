@@ -105,19 +105,19 @@ export class ControlsPanel extends BenchElement {
         --accent: var(--b);
       }
       /* Narrow or low windows have room for the build that is heard. */
-      @media (max-width: 700px), (max-height: 860px) {
+      @media (max-width: 740px), (max-height: 860px) {
         .unheard {
           display: none;
         }
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .control {
           flex-basis: 100%;
           max-width: none;
         }
       }
       /* A low window: what stands in the heading follows the controls. */
-      @media (min-width: 701px) and (max-height: 860px) {
+      @media (min-width: 741px) and (max-height: 860px) {
         :host {
           display: flex;
           flex-wrap: wrap;

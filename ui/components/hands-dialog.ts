@@ -15,7 +15,7 @@ import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 const STEP_TEXT: Readonly<Record<LearningState['step'], string>> = {
-  press: 'Press it shortly.',
+  press: 'Press it briefly.',
   'press again': 'Wait a second, then press it again.',
   hold: 'Wait a second, then press it again and hold it.',
   turn: 'Turn the knob.',
@@ -98,7 +98,7 @@ export class HandsDialog extends BenchElement {
           min-height: 2.75rem;
         }
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         li {
           grid-template-columns: minmax(0, 1fr) auto;
         }

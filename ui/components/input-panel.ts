@@ -113,7 +113,7 @@ export class InputPanel extends BenchElement {
           display: none;
         }
       }
-      @media (min-width: 701px) and (max-height: 860px) {
+      @media (min-width: 741px) and (max-height: 860px) {
         .level {
           min-height: 1.25rem;
         }

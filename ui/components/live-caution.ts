@@ -55,11 +55,11 @@ export class LiveCaution extends BenchElement {
         <p>The browser may ask for the microphone: that is its name for every input. Cliplead plays your guitar through the
           builds with it. The sound stays on this machine, and nothing is stored unless you record a riff.</p>
         <ul>
-          <li>Turn the headphones down. An overdrive makes quiet things loud, and loud ones stay loud; long loud listening harms hearing.</li>
+          <li>Turn the headphones down. An overdrive makes quiet playing loud, and long loud listening harms hearing.</li>
           <li>Use headphones, not speakers: the guitar would hear itself and howl.</li>
           <li>Wireless headphones add a delay that cannot be played through.</li>
-          <li>Switch off the interface’s direct monitoring, or the dry guitar covers the build. To find out, play now: the
-            input is not open yet, so whatever is heard of the guitar is direct monitoring. “Mute for 3 s” silences
+          <li>Switch off the interface’s direct monitoring, or the dry guitar covers the build. To check, play
+            now: the input is not open yet, so a guitar that you hear is direct monitoring. “Mute for 3 s” silences
             Cliplead meanwhile.</li>
         </ul>
         <div class="row">

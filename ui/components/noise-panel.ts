@@ -64,7 +64,7 @@ export class NoisePanel extends BenchElement {
       dd {
         text-wrap: pretty;
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         dl {
           grid-template-columns: auto 1fr;
         }
@@ -136,7 +136,7 @@ export class NoisePanel extends BenchElement {
     const { a, b } = this.noises;
     if (!a || !b || !(a.weightedV > 0) || !(b.weightedV > 0)) return '';
     const db = ratioToDb(b.weightedV / a.weightedV);
-    if (Math.abs(db) < ALIKE_DB) return `A and B hiss alike, to ${Math.abs(db).toFixed(1)} dB.`;
+    if (Math.abs(db) < ALIKE_DB) return `A and B hiss equally, within ${Math.abs(db).toFixed(1)} dB.`;
     return `B hisses ${Math.abs(db).toFixed(1)} dB ${db < 0 ? 'less' : 'more'} than A.`;
   }
 }

@@ -124,7 +124,7 @@ export class NoticeBar extends BenchElement {
         align-self: start;
         margin-top: 0.2rem;
       }
-      @media (min-width: 701px) and (max-height: 860px) {
+      @media (min-width: 741px) and (max-height: 860px) {
         :host {
           height: 1.9rem;
         }
@@ -142,13 +142,13 @@ export class NoticeBar extends BenchElement {
           margin-right: var(--gap-4);
         }
       }
-      @media (pointer: coarse), (max-width: 700px) {
+      @media (pointer: coarse), (max-width: 740px) {
         :host {
           height: 3rem;
         }
       }
       /* On a phone the line is the text's; what can be done stands below it once it is open. */
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .bar:not(.open) .ways {
           display: none;
         }

@@ -48,7 +48,7 @@ export class OutputPanel extends BenchElement {
       :host([data-brief]) :is(label, .facts) {
         display: none;
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .row {
           gap: var(--gap-2);
         }
@@ -70,7 +70,7 @@ export class OutputPanel extends BenchElement {
           display: none;
         }
       }
-      @media (min-width: 701px) and (max-height: 860px) {
+      @media (min-width: 741px) and (max-height: 860px) {
         .row {
           gap: var(--gap-2);
         }

@@ -143,7 +143,7 @@ export const partCardStyles = css`
   .keys {
     margin-top: var(--gap-3);
   }
-  @media (min-width: 701px) and (max-width: 1150px) {
+  @media (min-width: 741px) and (max-width: 1150px) {
     .slots {
       gap: var(--gap-3);
     }
@@ -154,7 +154,7 @@ export const partCardStyles = css`
       padding: 0.15rem 0.2rem;
     }
   }
-  @media (max-width: 700px) {
+  @media (max-width: 740px) {
     .keys {
       display: none;
     }

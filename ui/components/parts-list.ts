@@ -196,7 +196,7 @@ export class PartsByStage extends BenchElement {
       tr.part[aria-selected='true'] th.ref {
         box-shadow: inset 3px 0 var(--ink);
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .role,
         .stage {
           display: none;

@@ -143,7 +143,7 @@ export const sharedStyles = css`
     color: var(--on-b);
   }
   /* A finger needs 44 px (WCAG 2.5.5), on whatever a component draws smaller for a mouse. */
-  @media (pointer: coarse), (max-width: 700px) {
+  @media (pointer: coarse), (max-width: 740px) {
     button,
     select,
     summary,

@@ -73,7 +73,7 @@ export class SwapList extends BenchElement {
         gap: var(--gap-2);
         margin-top: var(--gap-4);
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .strip {
           flex-wrap: wrap;
         }

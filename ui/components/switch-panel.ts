@@ -85,7 +85,7 @@ export class SwitchPanel extends BenchElement {
       :host([data-brief]) :is(.row, p) {
         display: none;
       }
-      @media (max-width: 700px) {
+      @media (max-width: 740px) {
         .keys {
           display: none;
         }
@@ -93,7 +93,7 @@ export class SwitchPanel extends BenchElement {
           min-height: 2.6rem;
         }
       }
-      @media (min-width: 701px) and (max-height: 860px) {
+      @media (min-width: 741px) and (max-height: 860px) {
         .pair button {
           min-height: 2.1rem;
           font-size: var(--size-large);

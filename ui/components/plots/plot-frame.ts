@@ -69,7 +69,7 @@ export class PlotFrame extends BenchElement {
         font-variant-numeric: tabular-nums;
       }
       /* A low window: the tab names the plot. */
-      @media (min-width: 701px) and (max-height: 700px) {
+      @media (min-width: 741px) and (max-height: 700px) {
         header {
           justify-content: flex-end;
         }

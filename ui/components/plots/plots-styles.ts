@@ -11,7 +11,7 @@ export const plotsStyles = css`
       --plot-height: 7.75rem;
     }
   }
-  @media (min-width: 701px) and (max-width: 900px) {
+  @media (min-width: 741px) and (max-width: 900px) {
     :host {
       --plot-height: clamp(7.5rem, 20vh, 10.5rem);
     }

@@ -260,12 +260,12 @@ export const schematicStyles = css`
     fill: var(--b-text);
     font-weight: 600;
   }
-  @media (min-width: 701px) and (max-height: 860px) {
+  @media (min-width: 741px) and (max-height: 860px) {
     .paper {
       min-height: 8rem;
     }
   }
-  @media (max-width: 700px) {
+  @media (max-width: 740px) {
     .paper {
       max-height: 70vh;
     }
