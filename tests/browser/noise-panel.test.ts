@@ -4,6 +4,7 @@ import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { voltsToDbu } from '../../engine/units/decibels.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import { presetNamed } from '../../ui/state/presets.ts';
 import '../../ui/main.ts';
 
 let bench: ClipleadBench;
@@ -50,6 +51,8 @@ describe('the noise panel', function () {
   afterEach(() => bench.remove());
 
   it('shows the engine’s levels of both builds, their difference, and the part with the most noise', async () => {
+    bench.store.act({ type: 'load', slot: 'b', build: presetNamed('soft-led') });
+    await bench.updateComplete;
     await until(() => text().includes(levelOf('b')));
     assert.include(text(), levelOf('a'));
     assert.match(text(), /B hisses \d+\.\d dB (less|more) than A\./);
