@@ -85,6 +85,13 @@ describe('the gains of a match', () => {
     expect(ofA).toMatchObject({ db: { a: 6, b: -2.5 }, adjusted: 'a' });
   });
 
+  it('leave the reference where it is when the whole phrase follows the estimate, or the same is matched again', () => {
+    const swap = swapped('a');
+    const estimate = matchAfterSwap(matched, swap, { a: -26, b: -17.5 });
+    const whole = matchAfterSwap(estimate, swap, { a: -25.5, b: -17.5 });
+    expect(whole).toMatchObject({ db: { a: 5.5, b: -2.5 }, adjusted: 'a' });
+  });
+
   it('go with the builds where these change sides', () => {
     const exchanged = soundEngaged({ ...start, builds: { a: led, b: plain } });
     expect(matchAfterSwap(matched, exchanged, { a: -17.5, b: -20 }).db).toEqual({ a: -2.5, b: 0 });

@@ -28,9 +28,11 @@ export function matchAfterSwap(before: LevelMatch, sound: MatchedSound, loudness
   return { ...matched, db: { ...before.db, [adjusted]: gainDb }, problem };
 }
 
-/** The build that the change has changed alone. */
-function swappedSlot({ sound: before }: LevelMatch, { builds }: MatchedSound): Slot {
+/** The build that the change has changed alone; where nothing has changed, the one of the match before, such as an estimate. */
+function swappedSlot({ sound: before, adjusted }: LevelMatch, sound: MatchedSound): Slot {
   if (!before) return 'b';
+  if (soundChange(before, sound) === undefined) return adjusted;
+  const { builds } = sound;
   return isSameBuild(before.builds.b, builds.b) && !isSameBuild(before.builds.a, builds.a) ? 'a' : 'b';
 }
 
