@@ -52,7 +52,7 @@ export class BenchMatch implements SwapMatches {
     if (this.#asked && soundChange(this.#asked, sound) === undefined) return;
     this.#forget();
     this.#asked = sound;
-    this.#timer = setTimeout(() => void this.#find(state), isTurn ? REST_MS : 0);
+    this.#timer = setTimeout(() => void this.#find(state, sound), isTurn ? REST_MS : 0);
   }
 
   #forget(): void {
@@ -60,12 +60,21 @@ export class BenchMatch implements SwapMatches {
     this.#asked = undefined;
   }
 
-  async #find(state: BenchState): Promise<void> {
+  async #find(state: BenchState, sound: MatchedSound): Promise<void> {
     try {
       this.#take(await this.#desk.find(state).whole());
     } catch (error) {
-      this.#fail(state, error);
+      if (error instanceof Cancelled) await this.#findAgain(sound);
+      else this.#fail(sound, error);
     }
+  }
+
+  /** A later swap came first. If that was refused, the sound that still plays is asked for again. */
+  async #findAgain(sound: MatchedSound): Promise<void> {
+    await this.#store!.settled();
+    if (this.#asked !== sound) return;
+    this.#forget();
+    this.#check(false);
   }
 
   #take(found: FoundLoudness): void {
@@ -75,18 +84,13 @@ export class BenchMatch implements SwapMatches {
   }
 
   /** It is said why there is no match; after a change it is tried again. */
-  #fail(asked: BenchState, error: unknown): void {
-    if (error instanceof Cancelled) {
-      // A later swap came first. If that is refused, this sound is asked for again.
-      this.#asked = undefined;
-      return;
-    }
+  #fail(sound: MatchedSound, error: unknown): void {
     if (!(error instanceof Refusal)) throw error;
     const { state } = this.#store!;
-    const sound = soundEngaged(asked);
     if (!isAutomatic(state) || soundChange(sound, soundAhead(state)) !== undefined) return;
     const problem = `Levels cannot be matched. ${oneLine(error.message)}`;
-    this.#store!.act({ type: 'match', match: { ...state.match, sound, problem } });
+    const match = { ...state.match, sound, problem, isEstimate: false, isByNotes: false };
+    this.#store!.act({ type: 'match', match });
   }
 }
 

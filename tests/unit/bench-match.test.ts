@@ -1,4 +1,5 @@
 import { expect, it } from 'vitest';
+import { BuildError } from '../../engine/builds/build-error.ts';
 import { BenchMatch } from '../../ui/bench-match.ts';
 import { Cancelled } from '../../ui/ear/ear-pool.ts';
 import type { FoundLoudness, MatchDesk } from '../../ui/ear/match-desk.ts';
@@ -48,14 +49,37 @@ it('matches what plays once it is heard, and again after something else that cha
   await expect.poll(() => answers.length).toBe(2);
 });
 
-it('asks again for a sound whose match was overtaken by a swap that did not come', async () => {
+it('asks again for a sound whose match was overtaken by a swap that was refused before', async () => {
   const { store, answers } = bench();
   store.act({ type: 'listen', isListening: true });
   await expect.poll(() => answers.length).toBe(1);
-  answers[0]!.failed(new Cancelled());
-  await turn();
   store.act({ type: 'refuse', ref: '', slot: 'b', message: 'No.' });
+  answers[0]!.failed(new Cancelled());
   await expect.poll(() => answers.length).toBe(2);
+});
+
+it('asks once for what follows a swap that has overtaken another', async () => {
+  const { store, asked, answers } = bench();
+  store.act({ type: 'listen', isListening: true });
+  await expect.poll(() => answers.length).toBe(1);
+  store.act({ type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '2k2' } });
+  answers[0]!.failed(new Cancelled());
+  await expect.poll(() => answers.length).toBe(2);
+  await turn();
+  await turn();
+  expect(asked.map(({ builds }) => builds.b.parts['R4'])).toEqual([{ value: '4k7' }, { value: '2k2' }]);
+});
+
+it('says why there is no match, also after an estimate', async () => {
+  const { store, asked, answers } = bench();
+  store.act({ type: 'listen', isListening: true });
+  await expect.poll(() => answers.length).toBe(1);
+  const estimate = { sound: soundEngaged(asked[0]!), isEstimate: true, isByNotes: true };
+  store.act({ type: 'match', match: { ...store.state.match, ...estimate } });
+  answers[0]!.failed(new BuildError([]));
+  await expect.poll(() => store.state.match.problem).toMatch(/^Levels cannot be matched\./);
+  expect(store.state.match).toMatchObject({ isEstimate: false, isByNotes: false });
+  expect(isMatchFresh(store.state)).toBe(true);
 });
 
 it('does nothing where levels are as soldered', async () => {
