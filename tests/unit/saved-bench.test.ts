@@ -82,6 +82,23 @@ describe('the bench from one visit to the next', () => {
     expect(reloaded().match).toEqual({ ...start.match, db });
   });
 
+  it('has an outdated level match where plucked notes stood in, where levels could not be made equal, and for a candidate', () => {
+    const matched: BenchState = { ...start, source: { kind: 'string' } };
+    const match = { ...start.match, db: { a: -4.5, b: 0 }, sound: soundAhead(matched) };
+    const run = { refs: ['D1'], list: [], at: 0, isHidden: true, before: plain };
+    const outdated: readonly BenchState[] = [
+      { ...matched, match: { ...match, isByNotes: true } },
+      { ...matched, match: { ...match, problem: 'B is silent.' } },
+      { ...matched, match, ear: { ...start.ear, candidates: run } },
+    ];
+    for (const state of outdated) {
+      saveBench(state);
+      expect(reloaded().match.sound).toBeUndefined();
+    }
+    saveBench({ ...matched, match });
+    expect(reloaded().match.sound).toBeDefined();
+  });
+
   it('has a valid level match again once its riff and its impulse response have been read, and not before', async () => {
     const db = { a: -4.5, b: 0 };
     const own = { name: 'cabinet', samples: Float64Array.of(1), sampleRateHz: 48_000 };

@@ -43,7 +43,9 @@ export type KeptSettings = Pick<
 export function settingsToKeep(state: BenchState): Partial<KeptSettings> {
   const { match, calibration, temperatureC, rateChoice, series, isLinked } = state;
   const { source, isBypassed, outputDb, hasStandIn, hearsNoise, guitar, after } = state;
-  const isFresh = source.kind !== 'file' && isMatchFresh(state);
+  // A problem is not kept, and plucked notes only stood in: both are computed anew.
+  const isWhole = match.problem === undefined && !match.isByNotes;
+  const isFresh = source.kind !== 'file' && isWhole && isMatchFresh(state);
   return {
     ...(calibration.isMeasured ? { calibration } : {}),
     ...(source.kind === 'file' ? {} : { source }),

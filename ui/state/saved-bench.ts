@@ -19,7 +19,9 @@ export function saveBench(state: BenchState): void {
   // A candidate is in B only as long as it is tried.
   const { candidates } = state.ear;
   const b = candidates?.at === undefined ? state.builds.b : candidates.before;
-  const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settingsToKeep(state) };
+  // The match of a candidate is none of the build that is kept.
+  const settings = settingsToKeep({ ...state, builds: { a, b } });
+  const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settings };
   keptTexts.keep(NAME, JSON.stringify(kept));
 }
 
