@@ -371,7 +371,7 @@ describe('the bench on the audio thread', () => {
       expect(mended.every(Number.isFinite)).toBe(true);
       expect(peakOf(mended.subarray(9600)), `number ${index}`).toBeGreaterThan(0.01);
     }
-  });
+  }, 120_000);
 
   it('allocates nothing while it plays and is probed, and little while it glides, switches and answers requests', async () => {
     const engine = new BenchEngine({ ...OPTIONS, factor: 1 });

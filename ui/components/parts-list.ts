@@ -1,4 +1,4 @@
-import { css, html, type PropertyValues } from 'lit';
+import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { guard } from 'lit/directives/guard.js';
 import { refText } from '../../engine/builds/alias.ts';
@@ -139,12 +139,12 @@ export class PartsByStage extends BenchElement {
       @media print {
         .printed {
           display: grid;
-          grid-template-columns: repeat(auto-fit, minmax(18rem, 1fr));
           gap: var(--gap-4);
           margin-bottom: var(--gap-4);
         }
         .printed section {
           margin: 0;
+          break-inside: avoid;
         }
         .printed h2 {
           font-size: var(--size-large);
@@ -167,7 +167,7 @@ export class PartsByStage extends BenchElement {
         .order .places {
           width: 30%;
         }
-        .order .count {
+        .order :is(.count, .what) {
           white-space: nowrap;
         }
         :host {
@@ -246,6 +246,8 @@ export class PartsByStage extends BenchElement {
   }
 
   #renderStage(title: string, parts: readonly BuildPart[], slots: readonly Slot[]) {
+    // Some have a footswitch only, which is no part to choose.
+    if (parts.length === 0) return nothing;
     return html`
       <section>
         <table role="grid" aria-label="Parts of ${title}">

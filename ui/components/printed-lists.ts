@@ -33,7 +33,7 @@ function printedKind(kind: string, rows: readonly PartsListRow[]) {
   return html`<tbody>${rows.map(
     ({ value, quantity, refs, pins }, index) => html`<tr>
       ${index === 0 ? html`<th scope="rowgroup" rowspan=${rows.length}>${kind}</th>` : nothing}
-      <td class="figures count">${quantity} ×</td><td class="figures">${value}</td><td class="places">${refs.join(', ')}</td><td>${pins}</td>
+      <td class="figures count">${quantity} ×</td><td class="figures what">${value}</td><td class="places">${refs.join(', ')}</td><td>${pins}</td>
     </tr>`,
   )}</tbody>`;
 }
