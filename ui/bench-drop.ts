@@ -9,8 +9,8 @@ export interface DropTargets {
   readonly store: BenchStore;
   readonly zones: () => DropZones | null;
   readonly useSource: (source: Source) => void;
-  /** Whether a blind test runs: files are not accepted then. */
-  readonly isBlind: () => boolean;
+  /** Whether nothing may change, as in a blind test or while names are hidden: files are not accepted then. */
+  readonly isClosed: () => boolean;
 }
 
 /** Files that are dragged over the window: a build goes to the side it is dropped on, a recording to the input. */
@@ -41,7 +41,7 @@ export class BenchDrop {
     if (!hasFiles(event)) return;
     // Otherwise the browser would open the file instead of the bench.
     event.preventDefault();
-    const isTaken = !this.#targets.isBlind();
+    const isTaken = !this.#targets.isClosed();
     if (event.dataTransfer) event.dataTransfer.dropEffect = isTaken ? 'copy' : 'none';
     this.#show(isTaken ? slotAt(event.clientX) : undefined);
   };
@@ -58,7 +58,7 @@ export class BenchDrop {
     if (!hasFiles(event)) return;
     event.preventDefault();
     this.#show(undefined);
-    if (!this.#targets.isBlind()) {
+    if (!this.#targets.isClosed()) {
       void this.#take([...(event.dataTransfer?.files ?? [])], slotAt(event.clientX));
     }
   };

@@ -1,19 +1,9 @@
 import { HAND_ACTIONS, type HandActionId } from './hands/hand-actions.ts';
 import type { HandDesk } from './hands/hand-desk.ts';
-import { keyOf } from './hands/keys.ts';
+import { keyOf, placeOf } from './hands/keys.ts';
 import { fieldOf, leaveField } from './left-field.ts';
+import type { Action } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-
-/** Keys that cannot be changed, for the list of keys. */
-export const FIXED_KEYS: readonly (readonly [keys: string, does: string])[] = [
-  ['Enter', 'accept what was typed and leave the field'],
-  ['Esc', 'probe back to the output'],
-  ['Ctrl Z, Ctrl Y', 'undo, redo'],
-  ['+ − 0', 'schematic larger, smaller, fitted to the width'],
-  ['V', 'DC volts on the schematic'],
-  ['G', 'plot as large as the window, and back'],
-  ['A B X 1 2', 'in a blind test: play that button'],
-];
 
 /**
  * Controls that need the space bar or Ctrl+Z themselves. A box or menu that was reached by the mouse does not: the
@@ -27,6 +17,8 @@ const OWN_ARROWS =
 
 export interface KeyTargets {
   readonly store: BenchStore;
+  /** Does only what may happen now. */
+  readonly act: (action: Action) => void;
   readonly hands: HandDesk;
   /** A blind test has keys of its own. @returns Whether the key is one of them. */
   readonly pressBlind: (key: string) => boolean;
@@ -37,10 +29,10 @@ export interface KeyTargets {
 /** The bench's keys, with any focus except in a control that needs them itself. */
 export class BenchKeys {
   readonly #targets: KeyTargets;
-  /** The actions of the keys that are down, until they go up. */
+  /** The actions of the keys that are down, by place, until they go up. */
   readonly #down = new Map<string, HandActionId>();
-  /** Keys that were pressed to be learned, until they go up. */
-  readonly #taken = new Set<string>();
+  /** Keys that were pressed to be learned, by place, until they go up. */
+  readonly #taken = new Map<string, string>();
 
   constructor(targets: KeyTargets) {
     this.#targets = targets;
@@ -72,10 +64,10 @@ export class BenchKeys {
   #onKeyUp = (event: KeyboardEvent): void => {
     if (this.#learn(event, false)) return;
     if (event.key === ' ' && !passesThrough(event, OWN_KEYS)) event.preventDefault();
-    const key = keyOf(event);
-    const id = key === undefined ? undefined : this.#down.get(key);
-    if (key === undefined || id === undefined) return;
-    this.#down.delete(key);
+    // Whatever is held besides: a key that has gone up must not stay down here.
+    const id = this.#down.get(placeOf(event));
+    if (id === undefined) return;
+    this.#down.delete(placeOf(event));
     this.#targets.hands.pressKey(id, false, false, event.timeStamp);
   };
 
@@ -91,13 +83,15 @@ export class BenchKeys {
    * @returns Whether the key is being learned.
    */
   #learn(event: KeyboardEvent, isDown: boolean): boolean {
-    const key = keyOf(event);
+    const place = placeOf(event);
+    const taken = this.#taken.get(place);
+    const key = isDown ? keyOf(event) : taken;
     if (key === undefined) return false;
-    const wasTaken = this.#taken.has(key);
-    const isTaken = (!event.repeat && this.#targets.hands.learnKey(key, isDown, event.timeStamp)) || wasTaken;
+    const isLearned = !event.repeat && this.#targets.hands.learnKey(key, isDown, event.timeStamp);
+    const isTaken = isLearned || taken !== undefined;
     if (isTaken) event.preventDefault();
-    if (!isDown) this.#taken.delete(key);
-    else if (isTaken) this.#taken.add(key);
+    if (!isDown) this.#taken.delete(place);
+    else if (isTaken) this.#taken.set(place, key);
     return isTaken;
   }
 
@@ -106,7 +100,7 @@ export class BenchKeys {
     const key = keyOf(event);
     const id = key === undefined ? undefined : hands.actionOf(key);
     if (key === undefined || id === undefined || this.#isTheirs(event, id)) return false;
-    if (!event.repeat) this.#down.set(key, id);
+    if (!event.repeat) this.#down.set(placeOf(event), id);
     hands.pressKey(id, true, event.repeat, event.timeStamp);
     return true;
   }
@@ -141,14 +135,14 @@ export class BenchKeys {
     const { store } = this.#targets;
     if (event.ctrlKey || event.metaKey) return this.#undoKey(event);
     if (event.altKey || event.key !== 'Escape' || store.state.probe === undefined) return false;
-    store.act({ type: 'probe', net: undefined });
+    this.#targets.act({ type: 'probe', net: undefined });
     return true;
   }
 
   #undoKey(event: KeyboardEvent): boolean {
     const key = event.key.toLowerCase();
     if (key !== 'z' && key !== 'y') return false;
-    this.#targets.store.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
+    this.#targets.act({ type: key === 'y' || event.shiftKey ? 'redo' : 'undo' });
     return true;
   }
 }

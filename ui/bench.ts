@@ -63,6 +63,7 @@ import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import { dismissal, type Notice } from './notice.ts';
+import { hasOpenDialog } from './open-dialog.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState, View } from './state/bench-state.ts';
@@ -175,12 +176,14 @@ export class ClipleadBench extends LitElement {
       useSource: (source) => this.#useSource(source),
       blind: this.#blind,
       showKeys: () => this.handsDialog.open(),
+      hasDialog: () => hasOpenDialog(this.renderRoot),
     }),
     { wanted: this.#wanted, act: (action) => this.#act(action) },
   );
   readonly #midi = new MidiDesk((move, atMs) => this.#hands.takeMidi(move, atMs));
   readonly #keys = new BenchKeys({
     store: this.store,
+    act: (action) => this.#act(action),
     hands: this.#hands,
     pressBlind: (key) => this.#blind.press(key),
     isBlind: () => this.#isBlind,
@@ -189,7 +192,7 @@ export class ClipleadBench extends LitElement {
     store: this.store,
     zones: () => this.dropZones,
     useSource: (source) => void this.#useSource(source),
-    isBlind: () => this.#isBlind,
+    isClosed: () => this.#isBlind || this.#isHiding,
   });
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
@@ -227,7 +230,7 @@ export class ClipleadBench extends LitElement {
     this.session.circuitsReady = () => this.store.settled();
     writeTheme(this.theme);
     void this.#listInputs();
-    if (this.#hands.hasMidi) void this.#midi.open();
+    if (this.#hands.hasMidi) void this.#midi.resume();
     this.#frame = requestAnimationFrame(this.#onFrame);
   }
 
@@ -259,7 +262,7 @@ export class ClipleadBench extends LitElement {
 
   override render() {
     if (this.#isBlind) return this.#renderBlind();
-    return isHiding(this.store.state.ear) ? this.#renderHiding() : this.#renderAll();
+    return this.#isHiding ? this.#renderHiding() : this.#renderAll();
   }
 
   /** The builds, and all that could tell which candidate plays, stay away while its name is hidden. */
@@ -274,7 +277,14 @@ export class ClipleadBench extends LitElement {
         ${this.#renderSwitch(bench, extent)}
         ${this.#renderOutput(bench, extent)}
       </footer>
+      ${this.#renderHandDialogs(bench)}
     `;
+  }
+
+  /** What keys and foot switches open, in every view where they do. */
+  #renderHandDialogs(bench: BenchState) {
+    return html`<hands-dialog .state=${bench} .hands=${this.#hands} .midi=${this.#midi}></hands-dialog>
+      <live-caution .isListening=${bench.isListening}></live-caution>`;
   }
 
   /** Meters, plots, schematic and lists stay away while a blind test runs. */
@@ -324,10 +334,9 @@ export class ClipleadBench extends LitElement {
         ${this.#phone.matches ? this.#renderPages() : nothing}
       </footer>
       <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
-      <hands-dialog .state=${bench} .hands=${this.#hands} .midi=${this.#midi}></hands-dialog>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <drop-zones .builds=${bench.builds}></drop-zones>
-      <live-caution .isListening=${bench.isListening}></live-caution>
+      ${this.#renderHandDialogs(bench)}
     `;
   }
 
@@ -473,11 +482,15 @@ export class ClipleadBench extends LitElement {
     return note(`You hear net ${net}, not the output.`, [{ title: 'Back to the output', act: back }]);
   }
 
-  #onAction = ({ detail }: CustomEvent<Action>): void => this.#act(detail);
+  #onAction = ({ detail }: CustomEvent<Action>): void => {
+    this.#act(detail);
+    // Not for keys, which walk from part to part.
+    if (detail.type === 'select') this.#showCard();
+  };
 
   #act(detail: Action): void {
     if (this.#isBlind && !BLIND_ACTIONS.has(detail.type)) return;
-    if (isHiding(this.store.state.ear) && !HIDING_ACTIONS.has(detail.type)) return;
+    if (this.#isHiding && !HIDING_ACTIONS.has(detail.type)) return;
     switch (detail.type) {
       case 'source':
         void this.#useSource(detail.source);
@@ -515,7 +528,6 @@ export class ClipleadBench extends LitElement {
         return;
       default:
         this.store.act(detail);
-        if (detail.type === 'select') this.#showCard();
         if (detail.type === 'listen' && detail.isListening) this.#openKeptInput();
     }
   }
@@ -533,6 +545,11 @@ export class ClipleadBench extends LitElement {
   /** During a blind test nothing changes, and nothing on the screen tells which build is heard. */
   get #isBlind(): boolean {
     return this.store.state.ear.blindTest !== undefined;
+  }
+
+  /** Candidates play whose names are hidden. */
+  get #isHiding(): boolean {
+    return isHiding(this.store.state.ear);
   }
 
   /** On a phone a part that is chosen in the circuit is on another page. */

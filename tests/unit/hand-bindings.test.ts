@@ -57,6 +57,11 @@ describe('keys and controls that were learned', () => {
     expect(bound.midi).toEqual({ next: pedal, 'answer-second': pedal });
   });
 
+  it('switch A and B with what earlier versions called "toggle": whether it can be held was not learned then', () => {
+    keptTexts.keep('midi', JSON.stringify({ toggle: pedal }));
+    expect(loadBindings().midi).toEqual({ switch: pedal });
+  });
+
   it('come back on the next visit, with what was forgotten and the standard of the rest', () => {
     const own = withoutKey(withKey(loadBindings(), 'match', { key: 'F7', press: 'latching' }), 'probe');
     saveBindings(withMidi(own, 'part R4', pedal));

@@ -21,6 +21,7 @@ function handsOverBench() {
   const store = startedStore();
   const acted: Action[] = [];
   const blindPresses: (string | BlindButton)[] = [];
+  const gate = { isOpen: true, hasDialog: false };
   let nowMs = 0;
   let tasks: { atMs: number; task: () => void }[] = [];
   const after = (ms: number, task: () => void) => void tasks.push({ atMs: nowMs + ms, task });
@@ -32,7 +33,7 @@ function handsOverBench() {
   };
   const act = (action: Action) => {
     acted.push(action);
-    store.act(action);
+    if (gate.isOpen) store.act(action);
   };
   const runner = new HandRunner({
     store,
@@ -46,6 +47,7 @@ function handsOverBench() {
       answerHeard: (button) => void blindPresses.push(`answer ${button}`),
     },
     showKeys: () => {},
+    hasDialog: () => gate.hasDialog,
   });
   const hands = new HandDesk(runner, { wanted: () => store.wanted, act }, after);
   const key = (name: string, isDown: boolean) => {
@@ -54,6 +56,7 @@ function handsOverBench() {
   };
   return {
     store,
+    gate,
     hands,
     acted,
     blindPresses,
@@ -178,6 +181,36 @@ describe('a blind test', () => {
   });
 });
 
+describe('hands', () => {
+  it('change nothing but through the one gate of the bench, which may be closed', () => {
+    const { store, gate, acted, tap, pass } = handsOverBench();
+    gate.isOpen = false;
+    const before = store.state;
+    for (const key of ['ArrowUp', 'ArrowDown', 'ArrowRight', 'ArrowLeft', '.', '1', 'e', 'p', 'l']) {
+      tap(key);
+      pass(1000);
+    }
+    expect(store.state).toBe(before);
+    expect(acted.map(({ type }) => type)).toEqual(expect.arrayContaining(['setPart', 'select', 'probe']));
+  });
+
+  it('do nothing but mute while a dialog is open, since a cable may connect output and input', () => {
+    const { store, gate, acted, tap, pass } = handsOverBench();
+    gate.hasDialog = true;
+    for (const key of ['m', ' ', 'e', 'ArrowUp', 'r', 's']) {
+      tap(key);
+      pass(1000);
+    }
+    expect(acted).toEqual([]);
+    store.act({ type: 'listen', isListening: true });
+    tap('m');
+    expect(store.state.isListening).toBe(false);
+    pass(1000);
+    tap('m');
+    expect(store.state.isListening).toBe(false);
+  });
+});
+
 describe('the mute switch', () => {
   it('mutes when it is held, and brings the sound back with a short press', () => {
     const { store, hands, down, up, tap, pass } = handsOverBench();
@@ -205,12 +238,18 @@ describe('a switch that is learned', () => {
     const { store, hands, midi, pass } = handsOverBench();
     hands.learn('foot');
     midi(0xb0, 64, 127);
-    expect(hands.state.learning).toEqual({ target: 'foot', step: 'hold' });
-    pass(1000);
-    midi(0xb0, 64, 0);
+    for (const [value, step] of [
+      [0, 'press briefly'],
+      [127, 'let go'],
+      [0, undefined],
+    ] as const) {
+      pass(1000);
+      midi(0xb0, 64, value);
+      expect(hands.state.learning?.step).toBe(step);
+    }
     expect(hands.state.note).toEqual({
       target: 'foot',
-      text: 'This switch latches, so it has no long press.',
+      text: 'Learned. This switch latches, so it has no long press.',
     });
     for (const [value, heard] of [
       [127, 'b'],
@@ -221,6 +260,14 @@ describe('a switch that is learned', () => {
       midi(0xb0, 64, value);
       expect(store.state.heard).toBe(heard);
     }
+  });
+
+  it('counts from its first press on, also if it latches and was on before', () => {
+    const bound = { kind: 'controller', channel: 1, number: 64, press: 'latching' };
+    keptTexts.keep('midi', JSON.stringify({ switch: bound }));
+    const { store, midi } = handsOverBench();
+    midi(0xb0, 64, 0);
+    expect(store.state.heard).toBe('b');
   });
 
   it('counts once for a pedal that passes through the values between, and each time for programme changes', () => {
@@ -237,9 +284,10 @@ describe('a switch that is learned', () => {
     midi(0xc0, 5);
     pass(1000);
     midi(0xc0, 5);
-    midi(0xc0, 5);
-    midi(0xc0, 5);
-    midi(0xc0, 5);
+    for (let times = 0; times < 3; times++) {
+      pass(1000);
+      midi(0xc0, 5);
+    }
     expect(store.state.heard).toBe('a');
   });
 
@@ -258,6 +306,26 @@ describe('a switch that is learned', () => {
     expect([hands.actionOf('e'), hands.actionOf('r')]).toEqual(['record', undefined]);
     hands.resetKeys();
     expect([hands.actionOf('e'), hands.actionOf('r')]).toEqual(['bypass', 'record']);
+  });
+
+  it('takes a key from a fixed meaning only after a question, where both could be meant', () => {
+    const { hands, tap, down, up, pass } = handsOverBench();
+    for (const [target, key, does] of [
+      ['record', 'g', 'plot as large as the window, and back'],
+      ['foot', 'b', 'in a blind test: play that button'],
+      ['record', 'b', undefined],
+    ] as const) {
+      hands.learn(target);
+      tap(key);
+      pass(1000);
+      down(key);
+      pass(1000);
+      up(key);
+      const { conflict } = hands.state;
+      expect(typeof conflict?.holder === 'object' ? conflict.holder.does : undefined).toBe(does);
+      hands.resolve(does === undefined);
+    }
+    expect(hands.actionOf('b')).toBe('record');
   });
 
   it('cannot be Enter, which is said', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { LONG_PRESS_MS, PressTiming, SECOND_PRESS_MS } from '../../ui/hands/press-timing.ts';
-import { limitOf, SwitchLearner } from '../../ui/hands/switch-learner.ts';
+import { BOUNCE_MS, LONG_PRESS_MS, PressTiming, SECOND_PRESS_MS } from '../../ui/hands/press-timing.ts';
+import { foundText, SwitchLearner } from '../../ui/hands/switch-learner.ts';
 
 describe('the presses of one switch', () => {
   it('count at once, and a second one within a third of a second is told from a later one', () => {
@@ -25,8 +25,20 @@ describe('the presses of one switch', () => {
     timing.down(5000);
     timing.up();
     expect(timing.isLong(6000)).toBe(false);
-    timing.down(5200);
+    expect(timing.down(5200)).toBe('second');
     expect(timing.isLong(7000)).toBe(false);
+  });
+
+  it('do not count when contacts bounce, which does not end a long press either', () => {
+    const timing = new PressTiming();
+    timing.down(0);
+    timing.up();
+    expect(timing.down(BOUNCE_MS - 1)).toBeUndefined();
+    expect(timing.isLong(LONG_PRESS_MS)).toBe(true);
+    timing.up();
+    timing.down(5000);
+    timing.up();
+    expect(timing.down(5000 + BOUNCE_MS)).toBe('second');
   });
 
   it('are long at any time of the page, whose fractions round', () => {
@@ -55,17 +67,29 @@ describe('a switch that is learned from two presses', () => {
     expect([learner.isHeld(1300), learner.isHeld(1700)]).toEqual([false, true]);
   });
 
-  it('latches if only the second press lets it up, as a MIDI controller that alternates between 127 and 0', () => {
-    for (const wantsHold of [false, true]) expect(learned(wantsHold, 100, -1100)).toBe('latching');
-    expect(limitOf('latching')).toBe('This switch latches, so it has no long press.');
+  it('latches if only every other press lets it up, as a MIDI controller that alternates between 127 and 0', () => {
+    for (const wantsHold of [false, true]) {
+      expect(learned(wantsHold, 100, -1100)).toBeUndefined();
+      expect(learned(wantsHold, 100, -1100, 2100, -3100)).toBe('latching');
+    }
+    expect(foundText('latching', true)).toBe('Learned. This switch latches, so it has no long press.');
+  });
+
+  it('does not latch because a first press was slow: a short one more tells', () => {
+    expect(learned(false, 100, -800, 1800, -1950)).toBe('momentary');
+    expect(learned(true, 100, -800, 1800, -1950, 3000, -3600)).toBe('momentary');
+    expect(learned(true, 100, -800, 1800, -1810, 3000, -3010)).toBe('pulse');
+    expect(learned(true, 100, -110, 130, -1100), 'contacts bounced').toBeUndefined();
+    expect(learned(true, 100, -110, 130, -1100, 2100, -3100)).toBe('latching');
   });
 
   it('reports no hold if it sends presses only, as a programme change, or goes up though it is held', () => {
     expect(learned(false, 100, 1100)).toBe('pulse');
     expect(learned(true, 100, 1100)).toBe('pulse');
     expect(learned(true, 100, -110, 1100, -1110)).toBe('pulse');
-    expect(limitOf('pulse')).toContain('no long press');
-    expect(limitOf('momentary')).toBe('');
+    expect(foundText('pulse', true)).toContain('no long press');
+    expect(foundText('pulse', false)).not.toContain('long press');
+    expect(foundText('momentary', true)).toBe('Learned. This switch can be held.');
   });
 
   it('is not confused by a release from before, or by contacts that bounce', () => {
@@ -74,7 +98,7 @@ describe('a switch that is learned from two presses', () => {
     expect(learned(false, 100, -120, 130, -300, 1200)).toBe('momentary');
   });
 
-  it('says what comes next', () => {
+  it('says what comes next, and not while the first press is still down', () => {
     for (const [wantsHold, next] of [
       [false, 'press again'],
       [true, 'hold'],
@@ -82,7 +106,13 @@ describe('a switch that is learned from two presses', () => {
       const learner = new SwitchLearner(wantsHold);
       expect(learner.step).toBe('press');
       learner.take(true, 0);
+      expect(learner.step).toBe('let go');
+      learner.take(false, 200);
       expect(learner.step).toBe(next);
+      const slow = new SwitchLearner(wantsHold);
+      slow.take(true, 0);
+      slow.take(false, 700);
+      expect(slow.step).toBe('press briefly');
     }
   });
 });

@@ -1,10 +1,10 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
-import { FIXED_KEYS } from '../bench-keys.ts';
 import { dialPlaces, dialTitle } from '../hands/dials.ts';
+import { FIXED_KEYS } from '../hands/fixed-keys.ts';
 import { HAND_ACTION_IDS, HAND_ACTIONS, type HandActionId } from '../hands/hand-actions.ts';
 import { type DialTarget, type HandTarget, isDial } from '../hands/hand-bindings.ts';
-import type { HandDesk } from '../hands/hand-desk.ts';
+import type { HandConflict, HandDesk } from '../hands/hand-desk.ts';
 import type { Learned, LearningState } from '../hands/hand-learner.ts';
 import { keyText } from '../hands/keys.ts';
 import type { MidiDesk } from '../midi/midi-desk.ts';
@@ -16,6 +16,8 @@ import { sharedStyles } from './shared-styles.ts';
 
 const STEP_TEXT: Readonly<Record<LearningState['step'], string>> = {
   press: 'Press it briefly.',
+  'let go': 'Let it go. If this text stays, press it once more.',
+  'press briefly': 'Press it briefly once more.',
   'press again': 'Wait a second, then press it again.',
   hold: 'Wait a second, then press it again and hold it.',
   turn: 'Turn the knob.',
@@ -141,7 +143,7 @@ export class HandsDialog extends BenchElement {
       <ul>${HAND_ACTION_IDS.filter(isOf(true)).map((id) => this.#renderAction(id))}</ul>
       ${this.#renderDials()}
       <h3>Other keys</h3>
-      <dl class="small">${FIXED_KEYS.map(([keys, does]) => html`<dt class="figures">${keys}</dt><dd>${does}</dd>`)}</dl>
+      <dl class="small">${FIXED_KEYS.map(({ text, does }) => html`<dt class="figures">${text}</dt><dd>${does}</dd>`)}</dl>
       <button @click=${() => this.hands.resetKeys()}>Reset keys to standard</button>
     </dialog>`;
   }
@@ -249,6 +251,7 @@ function controlOf({ control }: Learned): string {
   return 'key' in control ? keyText(control.key) : controlText(control.midi);
 }
 
-function titleOf(target: HandTarget): string {
+function titleOf(target: HandConflict['holder']): string {
+  if (typeof target === 'object') return target.does;
   return isDial(target) ? dialTitle(target) : HAND_ACTIONS[target].label;
 }

@@ -115,8 +115,8 @@ function readKeys(saved: unknown): Keys {
   }, free).keys;
 }
 
-/** The switch of A and B had a name of its own before there were other actions. */
-const EARLIER_NAMES: Readonly<Record<string, HandActionId>> = { toggle: 'foot' };
+/** The switch of A and B had a name of its own before there were other actions. Whether it latches was not learned then. */
+const EARLIER_NAMES: Readonly<Record<string, HandActionId>> = { toggle: 'switch' };
 
 function readMidiBindings(saved: unknown): HandBindings['midi'] {
   const entries = Object.entries(saved ?? {}).map(([name, binding]) => [

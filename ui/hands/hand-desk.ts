@@ -1,6 +1,7 @@
 import { isPress, type MidiMove } from '../midi/midi-messages.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { dialled } from './dials.ts';
+import { type FixedKeys, fixedHolder } from './fixed-keys.ts';
 import { HAND_ACTION_IDS, HAND_ACTIONS, type HandActionId } from './hand-actions.ts';
 import {
   type HandBindings,
@@ -20,13 +21,13 @@ import { HandLearner, type Learned, type LearningState } from './hand-learner.ts
 import type { HandRunner } from './hand-runner.ts';
 import { whyNotKey } from './keys.ts';
 import { LONG_PRESS_MS, PressTiming } from './press-timing.ts';
-import { limitOf, type SwitchKind } from './switch-learner.ts';
+import { foundText, type SwitchKind } from './switch-learner.ts';
 
 /** A key or control that was learned although another target has it. */
 export interface HandConflict {
   readonly target: HandTarget;
   readonly learned: Learned;
-  readonly holder: HandTarget;
+  readonly holder: HandTarget | FixedKeys;
 }
 
 /** What the screen shows of keys and controls. */
@@ -34,7 +35,7 @@ export interface HandState {
   readonly bindings: HandBindings;
   readonly learning: LearningState | undefined;
   readonly conflict: HandConflict | undefined;
-  /** What was learned last cannot do something, or was refused. */
+  /** What was found while it was learned, or why it was refused. */
   readonly note: { readonly target: HandTarget; readonly text: string } | undefined;
 }
 
@@ -125,7 +126,7 @@ export class HandDesk extends EventTarget {
 
   stopLearning(): void {
     this.#learner = undefined;
-    this.#change({ learning: undefined, conflict: undefined });
+    this.#change({ learning: undefined, conflict: undefined, note: undefined });
   }
 
   /** @returns Whether the key was taken, for learning. */
@@ -180,7 +181,7 @@ export class HandDesk extends EventTarget {
     const { control } = learned;
     const holder =
       'key' in control
-        ? keyHolder(bindings, target as HandActionId, control.key)
+        ? holderOfKey(bindings, target as HandActionId, control.key)
         : midiHolder(bindings, target, control.midi);
     if (holder === undefined) this.#bind(target, learned);
     else this.#change({ learning: undefined, conflict: { target, learned, holder } });
@@ -193,8 +194,8 @@ export class HandDesk extends EventTarget {
     } else if ('midi' in control) {
       this.#keep(withMidi(bindings, target, isDial(target) ? control.midi : { ...control.midi, press }));
     }
-    const limit = !isDial(target) && HAND_ACTIONS[target].hasLongPress ? limitOf(press) : '';
-    this.#change({ learning: undefined, note: limit === '' ? undefined : { target, text: limit } });
+    const text = isDial(target) ? 'Learned.' : foundText(press, HAND_ACTIONS[target].hasLongPress === true);
+    this.#change({ learning: undefined, note: { target, text } });
   }
 
   #keep(bindings: HandBindings): void {
@@ -210,7 +211,9 @@ export class HandDesk extends EventTarget {
     this.#amounts.set(id, move.amount);
     const isDown = isPress(move);
     if (move.control.kind !== 'controller') return isDown;
-    const wasDown = before !== undefined && isPress({ ...move, amount: before });
+    // A switch that latches may have been on before the page was opened: its first message is a press too.
+    if (before === undefined) return isDown;
+    const wasDown = isPress({ ...move, amount: before });
     // A switch that sends only presses sends the same value every time; a pedal between its ends does not.
     return isDown !== wasDown || (isDown && before === move.amount) ? isDown : undefined;
   }
@@ -229,6 +232,7 @@ export class HandDesk extends EventTarget {
     if (!isDown && press !== 'latching') return;
     const is = timing.down(atMs);
     if (!canBeLong) timing.up();
+    if (!is) return;
     this.#runner.run(id, { is, canBeLong });
     if (canBeLong && HAND_ACTIONS[id].hasLongPress)
       this.#after(LONG_PRESS_MS, () => {
@@ -252,6 +256,14 @@ export class HandDesk extends EventTarget {
 
 function idOf({ kind, channel, number }: MidiMove['control']): string {
   return `${kind} ${channel} ${number}`;
+}
+
+function holderOfKey(
+  bindings: HandBindings,
+  id: HandActionId,
+  key: string,
+): HandConflict['holder'] | undefined {
+  return keyHolder(bindings, id, key) ?? fixedHolder(id, key);
 }
 
 function pressOf({ control }: MidiMove): SwitchKind {

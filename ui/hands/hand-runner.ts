@@ -10,7 +10,10 @@ type Plain = Exclude<HandActionId, 'foot' | 'mute'>;
 
 const NO_INPUT = 'To record, choose a live instrument as the input.';
 
-/** Carries out what keys, foot switches and MIDI buttons do. During a blind test only what belongs to it. */
+/**
+ * Carries out what keys, foot switches and MIDI buttons do. During a blind test only what belongs to it, and while a
+ * dialog is open nothing but Mute: a cable may connect output and input.
+ */
 export class HandRunner {
   readonly #targets: HandTargets;
   readonly #foot: FootSwitch;
@@ -34,9 +37,16 @@ export class HandRunner {
 
   run(id: HandActionId, press: Press): void {
     if (!this.isMeant(id)) return;
-    if (id === 'foot') this.#foot.take(press);
+    if (this.#targets.hasDialog()) this.#silence(id);
+    else if (id === 'foot') this.#foot.take(press);
     else if (id === 'mute') this.#mute(press);
     else if (press.is !== 'long') this.#deeds[id]();
+  }
+
+  #silence(id: HandActionId): void {
+    const { store, act } = this.#targets;
+    if ((id === 'mute' || id === 'listen') && store.state.isListening)
+      act({ type: 'listen', isListening: false });
   }
 
   #deedsOf({ store, act, blind, showKeys }: HandTargets): Readonly<Record<Plain, () => void>> {
@@ -57,10 +67,10 @@ export class HandRunner {
       bypass: () => act({ type: 'bypass', isBypassed: !store.wanted.isBypassed }),
       listen: () => act({ type: 'listen', isListening: !store.state.isListening }),
       undo: () => act({ type: 'undo' }),
-      up: () => stepChosen(store, 1),
-      down: () => stepChosen(store, -1),
-      right: () => walkParts(store, 1),
-      left: () => walkParts(store, -1),
+      up: () => stepChosen(this.#targets, 1),
+      down: () => stepChosen(this.#targets, -1),
+      right: () => walkParts(this.#targets, 1),
+      left: () => walkParts(this.#targets, -1),
       probe: () => act({ type: 'probe', net: nextNet(store.state) }),
       keys: showKeys,
       'answer-first': () => this.#answer('a', '1'),

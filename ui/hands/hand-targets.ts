@@ -7,10 +7,13 @@ import type { BenchStore } from '../state/bench-store.ts';
 /** What hands can reach of the bench. */
 export interface HandTargets {
   readonly store: BenchStore;
+  /** Does only what may happen now: the one gate for all that hands do. */
   readonly act: (action: Action) => void;
   readonly useSource: (source: Source) => Promise<void>;
   readonly blind: Pick<BlindDesk, 'press' | 'answerHeard'>;
   readonly showKeys: () => void;
+  /** Whether a dialog is open. */
+  readonly hasDialog: () => boolean;
 }
 
 /** What a press of a switch turned out to be. */

@@ -4,6 +4,11 @@ export function keyOf({ key, ctrlKey, metaKey, altKey }: KeyboardEvent): string 
   return key.length === 1 ? key.toLowerCase() : key;
 }
 
+/** The place of a key on the keyboard, which Shift and the like do not change between press and release. */
+export function placeOf({ code, key }: KeyboardEvent): string {
+  return code === '' ? key.toLowerCase() : code;
+}
+
 /** Keys that act with others, or that a browser does not name. */
 const NO_KEYS: ReadonlySet<string> = new Set([
   'Shift',

@@ -1,28 +1,30 @@
+import { BOUNCE_MS } from './press-timing.ts';
+
 /**
  * How a switch reports its presses: "momentary" goes down and up with the foot, so it can be held. "pulse" reports no
  * hold: MIDI programme changes, and keys that go up at once. "latching" goes down with one press and up with the next.
  */
 export type SwitchKind = 'momentary' | 'pulse' | 'latching';
 
-/** A press that is not held is shorter, and two presses on request are further apart, ms. */
+/** A press that was asked to be short is shorter, and two presses on request are further apart, ms. */
 const APART_MS = 450;
-/** Contacts bounce for less, ms. */
-const BOUNCE_MS = 60;
 /** A switch that is still down after this is held, ms. */
 export const HELD_MS = 400;
 
 /** What a person is asked for while a switch is learned. */
-export type LearnStep = 'press' | 'press again' | 'hold';
+export type LearnStep = 'press' | 'let go' | 'press again' | 'hold' | 'press briefly';
 
 /**
  * Finds the kind of a switch from two presses about a second apart, the second one held where holding means something.
+ * A first press that ends late may be slow, or the second one of a switch that latches: another short press tells.
  * Has no clock of its own.
  */
 export class SwitchLearner {
   readonly #wantsHold: boolean;
   #step: LearnStep = 'press';
-  #firstAtMs = 0;
-  #wentUp = false;
+  /** The switch may latch: it went up late. */
+  #mayLatch = false;
+  #downAtMs = 0;
   #secondAtMs: number | undefined;
 
   constructor(wantsHold: boolean) {
@@ -35,13 +37,9 @@ export class SwitchLearner {
 
   /** The kind, once it is known. */
   take(isDown: boolean, atMs: number): SwitchKind | undefined {
-    if (this.#step === 'press') {
-      if (isDown) this.#begin(atMs);
-      return undefined;
-    }
-    if (atMs - this.#firstAtMs < BOUNCE_MS && isDown) return undefined;
     if (this.#secondAtMs !== undefined) return isDown ? undefined : this.#heldFor(atMs - this.#secondAtMs);
-    return isDown ? this.#again(atMs) : this.#release(atMs);
+    if (isDown) return this.#down(atMs);
+    return this.#step === 'let go' ? this.#up(atMs) : undefined;
   }
 
   /** Whether the second press, the one to be held, has begun. */
@@ -54,20 +52,28 @@ export class SwitchLearner {
     return this.#secondAtMs !== undefined && atMs >= this.#secondAtMs + HELD_MS;
   }
 
-  #begin(atMs: number): void {
-    this.#firstAtMs = atMs;
-    this.#step = this.#wantsHold ? 'hold' : 'press again';
+  #down(atMs: number): SwitchKind | undefined {
+    const isBounce = this.#step !== 'press' && atMs - this.#downAtMs < BOUNCE_MS;
+    if (!isBounce) {
+      if (this.#step === 'let go') return 'pulse';
+      if (this.#step === 'press again') return 'momentary';
+      if (this.#step === 'hold') {
+        this.#secondAtMs = atMs;
+        return undefined;
+      }
+      this.#downAtMs = atMs;
+    }
+    this.#step = 'let go';
+    return undefined;
   }
 
-  #release(atMs: number): SwitchKind | undefined {
-    this.#wentUp = true;
-    return atMs - this.#firstAtMs >= APART_MS ? 'latching' : undefined;
-  }
-
-  #again(atMs: number): SwitchKind | undefined {
-    if (!this.#wentUp) return 'pulse';
-    if (!this.#wantsHold) return 'momentary';
-    this.#secondAtMs = atMs;
+  #up(atMs: number): SwitchKind | undefined {
+    const isLate = atMs - this.#downAtMs >= APART_MS;
+    if (isLate && this.#mayLatch) return 'latching';
+    // A short press of a switch that latches would not have ended.
+    if (!isLate && this.#mayLatch && !this.#wantsHold) return 'momentary';
+    this.#mayLatch = isLate;
+    this.#step = isLate ? 'press briefly' : this.#wantsHold ? 'hold' : 'press again';
     return undefined;
   }
 
@@ -76,14 +82,14 @@ export class SwitchLearner {
   }
 }
 
-/** What a switch of this kind cannot do, in a sentence; empty for one that can be held. */
-export function limitOf(kind: SwitchKind): string {
+/** What was found, in a sentence; with what a switch of this kind cannot do, where that would mean something. */
+export function foundText(kind: SwitchKind, hasLongPress: boolean): string {
   switch (kind) {
     case 'latching':
-      return 'This switch latches, so it has no long press.';
+      return `Learned. This switch latches${hasLongPress ? ', so it has no long press' : ': each press counts'}.`;
     case 'pulse':
-      return 'This switch does not report a hold, so it has no long press.';
+      return `Learned. This switch does not report a hold${hasLongPress ? ', so it has no long press' : ''}.`;
     case 'momentary':
-      return '';
+      return `Learned.${hasLongPress ? ' This switch can be held.' : ''}`;
   }
 }

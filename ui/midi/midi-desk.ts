@@ -19,8 +19,8 @@ function refusalOf({ name, message }: Thrown): string {
 }
 
 /**
- * The MIDI devices. The browser is asked for them when a person wants it, or at once where something was learned on an
- * earlier visit and the permission still stands. Emits 'change'.
+ * The MIDI devices. The browser is asked for them when a person wants it; without a question where something was learned
+ * on an earlier visit and the permission still stands. Emits 'change'.
  */
 export class MidiDesk extends EventTarget {
   readonly #take: (move: MidiMove, atMs: number) => void;
@@ -34,6 +34,12 @@ export class MidiDesk extends EventTarget {
 
   get state(): MidiState {
     return this.#state;
+  }
+
+  /** Opens MIDI if the browser has nothing to ask. Where it does not tell, a person opens MIDI. */
+  async resume(): Promise<void> {
+    const permission = await navigator.permissions?.query({ name: 'midi' }).catch(() => undefined);
+    if (permission?.state === 'granted') await this.open();
   }
 
   async open(): Promise<void> {
