@@ -1,5 +1,12 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
-import { canChooseOutput, keepDevice, keptDevice, listOutputs, playTo } from '../../ui/audio/kept-devices.ts';
+import {
+  canChooseOutput,
+  keepDevice,
+  keptDevice,
+  listOutputs,
+  playTo,
+  unlistedInputs,
+} from '../../ui/audio/kept-devices.ts';
 import { keptTexts } from '../../ui/storage/kept-texts.ts';
 
 const INTERFACE = { id: 'abc', label: 'Interface, outputs 1 and 2' };
@@ -22,23 +29,28 @@ function context(fail?: DOMException) {
 describe('the output that was chosen', () => {
   it('plays, and the system’s again once none is chosen', async () => {
     const { ids, context: sound } = context();
-    expect([await playTo(sound, INTERFACE), await playTo(sound, undefined)]).toEqual([undefined, undefined]);
+    expect([await playTo(sound, INTERFACE, undefined), await playTo(sound, undefined, INTERFACE)]).toEqual([
+      undefined,
+      undefined,
+    ]);
     expect(ids).toEqual(['abc', '']);
   });
 
   it('is named with what is wrong where it cannot be had', async () => {
     const gone = context(new DOMException('', 'NotFoundError'));
-    expect(await playTo(gone.context, INTERFACE)).toMatch(
-      /^The output "Interface, outputs 1 and 2" is not there\. .*Sound…$/,
+    expect(await playTo(gone.context, INTERFACE, undefined)).toMatch(
+      /^The output "Interface, outputs 1 and 2" is not there\. The sound goes to the system’s output\. .*Sound…$/,
     );
     const refused = context(new DOMException('no', 'NotAllowedError'));
-    expect(await playTo(refused.context, INTERFACE)).toContain('cannot be used (no)');
+    expect(await playTo(refused.context, undefined, INTERFACE)).toMatch(
+      /^The system’s output cannot be used \(no\)\. The sound goes to "Interface, outputs 1 and 2"\./,
+    );
   });
 
   it('is not offered where the browser plays to the system’s output only', async () => {
     vi.stubGlobal('AudioContext', class {});
     expect(canChooseOutput()).toBe(false);
-    expect(await playTo({} as AudioContext, INTERFACE)).toBeUndefined();
+    expect(await playTo({} as AudioContext, INTERFACE, undefined)).toBeUndefined();
     vi.stubGlobal(
       'AudioContext',
       class {
@@ -65,5 +77,24 @@ describe('the output that was chosen', () => {
       keptTexts.keep('output-device', kept);
       expect(keptDevice('output-device')).toBeUndefined();
     }
+  });
+});
+
+describe('live inputs that the browser does not list', () => {
+  const OPEN = { id: '', label: 'Open an input…' };
+  const OTHER = { id: 'def', label: 'Other' };
+
+  it('are that of the last visit, which may be gone, and any, until the browser names inputs', () => {
+    const last = { id: 'abc', label: `${INTERFACE.label} (last input)` };
+    expect(unlistedInputs([], undefined, undefined)).toEqual([OPEN]);
+    expect(unlistedInputs([], undefined, INTERFACE)).toEqual([last, OPEN]);
+    expect(unlistedInputs([], 'abc', INTERFACE)).toEqual([last, OPEN]);
+    expect(unlistedInputs([OTHER], undefined, INTERFACE)).toEqual([]);
+  });
+
+  it('are the chosen one, so that the menu shows what is chosen', () => {
+    expect(unlistedInputs([OTHER], '', INTERFACE)).toEqual([OPEN]);
+    expect(unlistedInputs([OTHER], 'gone', undefined).map(({ id }) => id)).toEqual(['gone']);
+    expect(unlistedInputs([OTHER], 'def', undefined)).toEqual([]);
   });
 });

@@ -190,7 +190,7 @@ export class AudioSession extends BenchRemote {
     // A listener, since Tone sets `onstatechange`.
     context.addEventListener('statechange', () => this.#follow(context));
     setContext(new Context({ context, lookAhead: 0 }));
-    if (this.#state.output) this.report('outputDevice', await playTo(context, this.#state.output));
+    await this.#playToKept(context);
     await context.audioWorklet.addModule(workletUrl);
     if (context !== this.#context) return;
     const node = this.#makeNode(context);
@@ -368,8 +368,17 @@ export class AudioSession extends BenchRemote {
   }
 
   /** Plays to another output, now and on the next visit; undefined for the system's. */
+  /** An output that is not there is no longer shown as chosen, but stays kept for the next start. */
+  async #playToKept(context: AudioContext): Promise<void> {
+    const output = this.#state.output ?? keptDevice('output-device');
+    if (!output) return;
+    const problem = await playTo(context, output, undefined);
+    this.report('outputDevice', problem);
+    this.#change({ output: problem === undefined ? output : undefined });
+  }
+
   async useOutput(output: KeptDevice | undefined): Promise<void> {
-    const problem = this.#context && (await playTo(this.#context, output));
+    const problem = this.#context && (await playTo(this.#context, output, this.#state.output));
     this.report('outputDevice', problem);
     if (problem !== undefined) return;
     keepDevice('output-device', output);

@@ -26,10 +26,11 @@ export async function listOutputs(): Promise<readonly KeptDevice[]> {
     .map(({ deviceId, label }) => ({ id: deviceId, label }));
 }
 
-/** Plays to an output; undefined for the system's. @returns What is wrong, in a sentence. */
+/** Plays to an output; undefined for the system's. @param before Where it plays otherwise. @returns What is wrong, in sentences. */
 export async function playTo(
   context: AudioContext,
   device: KeptDevice | undefined,
+  before: KeptDevice | undefined,
 ): Promise<string | undefined> {
   const { setSinkId } = context as SinkContext;
   if (!setSinkId) return undefined;
@@ -39,8 +40,29 @@ export async function playTo(
   } catch (error) {
     const { name, message } = thrown(error);
     const why = name === 'NotFoundError' ? 'is not there' : `cannot be used (${message})`;
-    return `The output "${device?.label}" ${why}. The sound goes where it went before. Choose an output under Sound…`;
+    const what = device ? `The output "${device.label}"` : 'The system’s output';
+    const other = before ? `"${before.label}"` : 'the system’s output';
+    return `${what} ${why}. The sound goes to ${other}. Choose an output under Sound…`;
   }
+}
+
+/**
+ * Live inputs that can be chosen though the browser does not list them: the one that was chosen, that of the last visit,
+ * and, until the browser names any, whichever it gives. An id is '' for that one.
+ */
+export function unlistedInputs(
+  listed: readonly KeptDevice[],
+  chosenId: string | undefined,
+  last: KeptDevice | undefined,
+): readonly KeptDevice[] {
+  const ids = [...new Set([chosenId, listed.length === 0 ? last?.id : undefined])];
+  const missing = ids.filter((id) => id !== undefined && id !== '' && !listed.some((each) => each.id === id));
+  const unlisted = missing.map((id) => ({
+    id: id!,
+    label: id === last?.id ? `${last?.label} (last input)` : 'Input that was chosen',
+  }));
+  const isOpenOffered = listed.length === 0 || chosenId === '';
+  return isOpenOffered ? [...unlisted, { id: '', label: 'Open an input…' }] : unlisted;
 }
 
 export type KeptDeviceName = 'input-device' | 'output-device';

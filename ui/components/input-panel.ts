@@ -3,7 +3,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { AudioState } from '../audio/audio-session.ts';
 import { GainWatch, gainAdviceText } from '../audio/gain-advice.ts';
-import { type KeptDevice, keptDevice } from '../audio/kept-devices.ts';
+import { type KeptDevice, keptDevice, unlistedInputs } from '../audio/kept-devices.ts';
 import type { InputDevice } from '../audio/live-input.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import { RECORDINGS } from '../audio/recordings.ts';
@@ -146,14 +146,12 @@ export class InputPanel extends BenchElement {
     `;
   }
 
-  /** Before an input was allowed, and for one that is not there: that of the last visit, or any. */
   #renderUnlisted() {
     const { source } = this.state;
-    const last = this.#last;
-    const id = source.kind === 'live' ? source.deviceId : (last?.id ?? '');
-    if (this.inputs.some((each) => each.id === id) || (source.kind !== 'live' && this.inputs.length > 0))
-      return nothing;
-    return this.#option(`live ${id}`, last?.id === id ? `${last.label} (last input)` : 'Open an input…');
+    const chosenId = source.kind === 'live' ? source.deviceId : undefined;
+    return unlistedInputs(this.inputs, chosenId, this.#last).map(({ id, label }) =>
+      this.#option(`live ${id}`, label),
+    );
   }
 
   #renderRiffs() {

@@ -78,7 +78,10 @@ export class SoundSettings extends BenchElement {
     const { output } = this.audio;
     if (!canChooseOutput()) return html`<p class="small">This browser plays to the output of the system.</p>`;
     const isListed = output === undefined || this.outputs.some(({ id }) => id === output.id);
-    const listed = isListed ? this.outputs : [...this.outputs, output];
+    const missing = this.outputs.length === 0 ? '' : ', not connected';
+    const listed = isListed
+      ? this.outputs
+      : [...this.outputs, { ...output, label: `${output.label}${missing}` }];
     return html`<section>
       <label class="row">Output
         <select @change=${(event: Event) => this.#chooseOutput(controlValue(event))}>
