@@ -10,6 +10,8 @@ const SAFARI =
 const ANDROID =
   'Mozilla/5.0 (Linux; Android 10; K) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/156.0.0.0 Mobile Safari/537.36';
 
+const FACTS = { label: 'Interface', sampleRateHz: 48_000, channelCount: 2, keptOn: [] };
+
 describe('the delay', () => {
   it('is good under 10 ms, playable under 20 ms, and too long from there', () => {
     expect([0, 9.9, 10, 19.9, 20, 80].map(delayVerdict)).toEqual([
@@ -22,11 +24,28 @@ describe('the delay', () => {
     ]);
   });
 
+  it('is judged only for a live input, and an estimate, which lacks the interface, only where it is too long', () => {
+    const of = (baseMs: number, outputMs: number | undefined, isLive = true) =>
+      playedDelay({
+        input: isLive ? FACTS : undefined,
+        sampleRateHz: 48_000,
+        latency: { baseMs, outputMs, engineMs: 1 },
+        roundTrip: undefined,
+      }).verdict;
+    expect([of(5, undefined), of(15, undefined), of(25, undefined)]).toEqual([
+      undefined,
+      undefined,
+      'too long',
+    ]);
+    expect([of(2, 3), of(2, 12), of(2, 22)]).toEqual([undefined, undefined, 'too long']);
+    expect([of(2, 3, false), of(2, 22, false)]).toEqual([undefined, undefined]);
+  });
+
   it('is said to be estimated, with what is missing, until it was measured with a cable', () => {
     const latency = { baseMs: 5.8, outputMs: 17.2, engineMs: 1.1 };
-    const sound = { input: undefined, sampleRateHz: 48_000, latency, roundTrip: undefined };
+    const sound = { input: FACTS, sampleRateHz: 48_000, latency, roundTrip: undefined };
     expect(delaySentences(sound)).toBe(
-      '24.1 ms: too long. Estimated: browser 5.8, output 17.2, circuit 1.1 ms. The input of the interface is not included: measure below.',
+      'At least 24.1 ms: too long. Estimated: browser 5.8, output 17.2, circuit 1.1 ms. The input of the interface is not included: measure below.',
     );
     const result = {
       verdict: 'clear',
@@ -35,23 +54,11 @@ describe('the delay', () => {
       isInverted: false,
       clearanceDb: 40,
     } as const;
-    const facts = { label: 'Interface', sampleRateHz: 48_000, channelCount: 2, keptOn: [] };
     const roundTrip = { result, inputLabel: 'Interface', sampleRateHz: 48_000, baseMs: 5.8 };
     // 384 samples at 48 kHz are 8 ms.
-    expect(delaySentences({ ...sound, input: facts, roundTrip })).toBe(
+    expect(delaySentences({ ...sound, roundTrip })).toBe(
       '9.1 ms: good. Measured with a cable, from string to ear.',
     );
-  });
-
-  it('has no good verdict where the browser does not know the output', () => {
-    const of = (baseMs: number) =>
-      playedDelay({
-        input: undefined,
-        sampleRateHz: 48_000,
-        latency: { baseMs, outputMs: undefined, engineMs: 1 },
-        roundTrip: undefined,
-      }).verdict;
-    expect([of(5), of(15), of(25)]).toEqual([undefined, undefined, 'too long']);
   });
 
   it('comes with what to change in this browser on this system, and nothing for another', () => {

@@ -60,7 +60,7 @@ export interface PlayedDelay {
   readonly ms: number;
   /** With a cable, so that nothing is missing. */
   readonly isMeasured: boolean;
-  /** Undefined for an estimate that leaves the output out, unless it is too long already. */
+  /** Only for a live input; for an estimate, which leaves out the interface, only if even that is too long. */
   readonly verdict: DelayVerdict | undefined;
 }
 
@@ -69,8 +69,9 @@ export function playedDelay(sound: PresentSound): PlayedDelay {
   const pathMs = measuredPathMs(sound);
   const ms = engineMs + (pathMs ?? baseMs + (outputMs ?? 0));
   const verdict = delayVerdict(ms);
-  const isKnown = pathMs !== undefined || outputMs !== undefined || verdict === 'too long';
-  return { ms, isMeasured: pathMs !== undefined, verdict: isKnown ? verdict : undefined };
+  const isMeasured = pathMs !== undefined;
+  const isKnown = sound.input !== undefined && (isMeasured || verdict === 'too long');
+  return { ms, isMeasured, verdict: isKnown ? verdict : undefined };
 }
 
 /** What the delay is made of, what is missing, and what it means, in sentences. */
@@ -81,5 +82,5 @@ export function delaySentences(sound: PresentSound): string {
   if (isMeasured) return `${total} Measured with a cable, from string to ear.`;
   const output = outputMs === undefined ? '' : `output ${outputMs.toFixed(1)}, `;
   const missing = outputMs === undefined ? 'Output and interface are' : 'The input of the interface is';
-  return `${total} Estimated: browser ${baseMs.toFixed(1)}, ${output}circuit ${engineMs.toFixed(1)} ms. ${missing} not included: measure below.`;
+  return `At least ${total} Estimated: browser ${baseMs.toFixed(1)}, ${output}circuit ${engineMs.toFixed(1)} ms. ${missing} not included: measure below.`;
 }

@@ -125,8 +125,8 @@ export class OutputPanel extends BenchElement {
     const isLong = verdict === 'too long';
     const left = latency.outputMs === undefined ? 'output and interface' : 'interface';
     return html`${usesFallback ? html`<strong class="problem">High latency: this browser has no AudioWorklet.</strong> ` : nothing}Delay
-      ${ms.toFixed(1)} ms${verdict === undefined ? nothing : html`: <span class=${isLong ? 'problem' : ''}>${verdict}${isLong ? ', see Sound…' : ''}</span>`}${
-        isMeasured ? ', measured' : html`, estimated<span class="detail">, ${left} not included</span>`
+      ${isMeasured ? '' : 'at least '}${ms.toFixed(1)} ms${verdict === undefined ? nothing : html`: <span class=${isLong ? 'problem' : ''}>${verdict}${isLong ? ', see Sound…' : ''}</span>`}${
+        isMeasured ? ', measured' : html`<span class="detail">, ${left} not included</span>`
       }`;
   }
 
