@@ -367,16 +367,17 @@ export class AudioSession extends BenchRemote {
     if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
   }
 
-  /** Plays to another output, now and on the next visit; undefined for the system's. */
   /** An output that is not there is no longer shown as chosen, but stays kept for the next start. */
   async #playToKept(context: AudioContext): Promise<void> {
     const output = this.#state.output ?? keptDevice('output-device');
     if (!output) return;
     const problem = await playTo(context, output, undefined);
+    if (context !== this.#context) return;
     this.report('outputDevice', problem);
     this.#change({ output: problem === undefined ? output : undefined });
   }
 
+  /** Plays to another output, now and on the next visit; undefined for the system's. */
   async useOutput(output: KeptDevice | undefined): Promise<void> {
     const problem = this.#context && (await playTo(this.#context, output, this.#state.output));
     this.report('outputDevice', problem);
