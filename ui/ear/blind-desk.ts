@@ -16,6 +16,7 @@ import type { AudioSession } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import type { BenchStore } from '../state/bench-store.ts';
+import { withNameShown } from '../state/candidate-run.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
 import { isMatchFresh, soundAhead, soundChange } from '../state/matched-sound.ts';
@@ -209,7 +210,7 @@ export class BlindDesk {
     };
     this.#keep([kept, ...this.#ear.blindResults]);
     const { candidates } = this.#ear;
-    if (candidates) this.#change({ candidates: { ...candidates, isHidden: false } });
+    if (candidates) this.#change({ candidates: withNameShown(candidates) });
     this.#stop();
   }
 

@@ -13,6 +13,8 @@ export interface TriedCandidate {
   /** At each place. */
   readonly settings: PartSettings;
   readonly verdict: EarVerdict | undefined;
+  /** A blind test of it has ended: its name is shown, though those of the others are not. */
+  readonly isNamed?: true;
 }
 
 /** Candidates for one place or group, which are stepped through in build B with build A as the reference. Immutable. */
@@ -57,6 +59,14 @@ export function steppedIndex({ list, at }: CandidateRun, step: number): number {
 /** The run with a verdict on the candidate that plays. */
 export function withVerdict(run: CandidateRun, verdict: EarVerdict): CandidateRun {
   const list = run.list.map((tried, index) => (index === run.at ? { ...tried, verdict } : tried));
+  return { ...run, list };
+}
+
+/** The run with the name of the candidate that plays shown. */
+export function withNameShown(run: CandidateRun): CandidateRun {
+  const list = run.list.map((tried, index) =>
+    index === run.at ? { ...tried, isNamed: true as const } : tried,
+  );
   return { ...run, list };
 }
 

@@ -249,5 +249,5 @@ export class CandidatesPanel extends BenchElement {
 }
 
 function nameOf({ list, isHidden }: CandidateRun, index: number): string {
-  return isHidden ? String(index + 1) : list[index]!.text;
+  return isHidden && !list[index]!.isNamed ? String(index + 1) : list[index]!.text;
 }
