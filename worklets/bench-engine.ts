@@ -169,6 +169,9 @@ export class BenchEngine {
       case 'recentInput':
         this.#emit({ type: 'recentInput', samples: this.#recent.read() });
         return;
+      case 'forgetInput':
+        this.#recent.forget();
+        return;
       case 'alternate':
         this.#autoSwitch.begin(message.every, this.#riff.passes);
         return;

@@ -93,6 +93,8 @@ export type ToProcessor =
   | { readonly type: 'capture'; readonly isCapturing: boolean }
   /** Asks for the last seconds of the dry input. */
   | { readonly type: 'recentInput' }
+  /** The recent input begins anew. */
+  | { readonly type: 'forgetInput' }
   /** A and B switch automatically, starting from the heard one. */
   | { readonly type: 'alternate'; readonly every: SwitchEvery }
   /** The difference A − B is heard alone, or no longer. */

@@ -4,11 +4,16 @@ const RECENT_SECONDS = 6;
 /** The last seconds of the dry input, V, over which the levels of a swap are matched. `write` is real-time safe. */
 export class RecentInput {
   readonly #ring: Float32Array<ArrayBuffer>;
-  /** Frames written since the start. */
+  /** Frames written since the start, or since `forget`. */
   readonly #count = new Float64Array(1);
 
   constructor(sampleRateHz: number) {
     this.#ring = new Float32Array(Math.round(RECENT_SECONDS * sampleRateHz));
+  }
+
+  /** What came before is of another source, or in other volts. */
+  forget(): void {
+    this.#count[0] = 0;
   }
 
   write(volts: Float64Array, frames: number): void {

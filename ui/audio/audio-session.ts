@@ -315,6 +315,11 @@ export class AudioSession extends BenchRemote {
     });
   }
 
+  /** From now on the recent input is of this source, in these volts, without a tone that the interface may play back into it. */
+  #forgetInput(): void {
+    this.link.send({ type: 'forgetInput' });
+  }
+
   #giveRecent(samples: Float32Array<ArrayBuffer>): void {
     const asked = this.#recentAsked;
     this.#recentAsked = [];
@@ -402,6 +407,7 @@ export class AudioSession extends BenchRemote {
   #endTone(): void {
     this.#stopTone();
     this.#stopTone = () => {};
+    if (this.#state.playsTone) this.#forgetInput();
   }
 
   /**
@@ -415,6 +421,7 @@ export class AudioSession extends BenchRemote {
     this.#change({ isMeasuringRoundTrip: true, roundTrip: undefined, problems });
     try {
       const result = roundTrip(await recordLoop(this.#context, this.#entry), sampleRateHz);
+      this.#forgetInput();
       const measured = { result, inputLabel: input.label, sampleRateHz, baseMs: latency.baseMs };
       this.#change({ roundTrip: measured, isMeasuringRoundTrip: false });
     } catch (error) {
@@ -443,6 +450,7 @@ export class AudioSession extends BenchRemote {
       this.#stopSource();
       this.#stopSource = play.begin();
       const { facts: input, roundSeconds, warning } = play;
+      this.#forgetInput();
       this.measureLoudness();
       this.#change({ source, input, roundSeconds, problems: this.#problems('source', warning) });
       return true;
@@ -524,6 +532,7 @@ export class AudioSession extends BenchRemote {
     // The last code of a converter counts as clipped, whatever its width.
     this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
     this.link.keep('settings', { type: 'settings', settings: this.#settings });
+    this.#forgetInput();
     this.measureLoudness();
   }
 

@@ -2,9 +2,10 @@ import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
+import type { Source } from '../audio/prepared-source.ts';
 import { sharedMemory } from '../audio/shared-memory.ts';
 import type { BenchState, LevelMatch, MatchedSound } from '../state/bench-state.ts';
-import { soundEngaged } from '../state/matched-sound.ts';
+import { isSameSource, soundEngaged } from '../state/matched-sound.ts';
 import { playedBuild } from '../state/played-network.ts';
 import { type Loudness, matchAfterSwap } from '../state/swap-match.ts';
 import type { LoudnessQueue, WantedLoudness } from './loudness-queue.ts';
@@ -17,9 +18,10 @@ import type { LoudnessPhrase } from './voice-loudness.ts';
 const MOST_SECONDS = 30;
 /** What was played live serves for the swaps of this time, so that the build that stays need not be computed again. */
 const LIVE_SERVES_MS = 20_000;
-/** Quieter playing than this is none, V; and less than this of it is too little. */
+/** Quieter playing than this is none, V; and less than this of it, in blocks, is too little. */
 const LEAST_PEAK_V = 0.01;
-const LEAST_LIVE_SECONDS = 2;
+const LEAST_PLAYED_SECONDS = 1.5;
+const BLOCK_SECONDS = 0.05;
 
 /** How loud both builds are, and for which sound that was computed. */
 export interface FoundLoudness {
@@ -51,6 +53,8 @@ export class MatchDesk {
   readonly #ids = new WeakMap<object, number>();
   #count = 0;
   #prepared: { readonly of: object; readonly phrase: MatchPhrase } | undefined;
+  /** Plucked notes for a rate: the same ones each time, so that what was computed with them is known. */
+  #notes: MatchPhrase | undefined;
   #live: { readonly key: string; readonly atMs: number; readonly phrase: Promise<MatchPhrase> } | undefined;
 
   constructor(
@@ -138,24 +142,56 @@ export class MatchDesk {
     return prepared;
   }
 
-  #livePhrase({ source, calibration }: BenchState): Promise<MatchPhrase> {
+  /** While candidates are tried they are all measured over one phrase, for which their levels were computed before. */
+  #livePhrase({ source, calibration, ear }: BenchState): Promise<MatchPhrase> {
     const key = JSON.stringify([source, calibration.volts, this.#session.state.sampleRateHz]);
     const now = performance.now();
-    if (this.#live?.key === key && now - this.#live.atMs < LIVE_SERVES_MS) return this.#live.phrase;
-    const phrase = this.#lastPlayed();
-    this.#live = { key, atMs: now, phrase };
+    const isHeld = ear.candidates?.at !== undefined;
+    if (this.#live?.key === key && (isHeld || now - this.#live.atMs < LIVE_SERVES_MS))
+      return this.#live.phrase;
+    const phrase = this.#lastPlayed(source);
+    const live = { key, atMs: now, phrase };
+    this.#live = live;
+    const forget = () => {
+      if (this.#live === live) this.#live = undefined;
+    };
+    // Notes only stand in: the next swap asks for real playing again.
+    phrase.then(({ isByNotes }) => isByNotes && forget(), forget);
     return phrase;
   }
 
-  async #lastPlayed(): Promise<MatchPhrase> {
-    const { sampleRateHz } = this.#session.state;
+  async #lastPlayed(wanted: Source): Promise<MatchPhrase> {
+    const { sampleRateHz, source } = this.#session.state;
+    // Until the input is open, the source before it plays.
+    if (!isSameSource(source, wanted)) return this.#notesAt(sampleRateHz);
     const recent = await this.#session.readRecentInput();
-    const isPlayed =
-      recent.length >= LEAST_LIVE_SECONDS * sampleRateHz && recent.some((volts) => volts > LEAST_PEAK_V);
-    const notes = () => pluckedPhrase({ sampleRateHz, peakVolts: LIVE_PEAK_V, seed: 1 });
-    const inputV = shared(isPlayed ? recent : notes());
-    return { inputV, sampleRateHz, isLoop: false, id: this.#idOf(inputV), isByNotes: !isPlayed };
+    return playedSeconds(recent, sampleRateHz) >= LEAST_PLAYED_SECONDS
+      ? this.#livePhraseOf(recent, sampleRateHz, false)
+      : this.#notesAt(sampleRateHz);
   }
+
+  #notesAt(sampleRateHz: number): MatchPhrase {
+    if (this.#notes?.sampleRateHz === sampleRateHz) return this.#notes;
+    const notes = pluckedPhrase({ sampleRateHz, peakVolts: LIVE_PEAK_V, seed: 1 });
+    this.#notes = this.#livePhraseOf(notes, sampleRateHz, true);
+    return this.#notes;
+  }
+
+  #livePhraseOf(samples: ArrayLike<number>, sampleRateHz: number, isByNotes: boolean): MatchPhrase {
+    const inputV = shared(samples);
+    return { inputV, sampleRateHz, isLoop: false, id: this.#idOf(inputV), isByNotes };
+  }
+}
+
+/** How long there was playing, counted in blocks that are loud enough. */
+function playedSeconds(volts: Float32Array, sampleRateHz: number): number {
+  const frames = Math.round(BLOCK_SECONDS * sampleRateHz);
+  let loud = 0;
+  for (let start = 0; start + frames <= volts.length; start += frames) {
+    const block = volts.subarray(start, start + frames);
+    if (block.some((each) => Math.abs(each) > LEAST_PEAK_V)) loud++;
+  }
+  return loud * BLOCK_SECONDS;
 }
 
 /** The match of the present one after a swap. */
