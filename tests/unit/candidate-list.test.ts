@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { BuildError } from '../../engine/builds/build-error.ts';
+import { candidateKeysText } from '../../ui/ear/candidate-keys.ts';
 import { prepareCandidates, shuffled } from '../../ui/ear/candidate-list.ts';
 import { Cancelled } from '../../ui/ear/ear-pool.ts';
 import { LoudnessQueue } from '../../ui/ear/loudness-queue.ts';
 import type { BuildLoudness, LoudnessPlan } from '../../ui/ear/voice-loudness.ts';
+import { STANDARD_KEYS } from '../../ui/hands/hand-bindings.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
@@ -20,22 +22,47 @@ describe('a list of candidates', () => {
   it('is prepared in build A with each of them, and leaves out what cannot be played, with the reason', async () => {
     const asked: unknown[] = [];
     const told: number[] = [];
-    const { list, refused } = await prepareCandidates(
-      bench,
-      candidates,
-      async ({ builds }) => {
+    const inRun: unknown[] = [];
+    const prepared = await prepareCandidates(bench, candidates, {
+      prepareB: async ({ builds, ear }) => {
+        inRun.push(ear.candidates?.at);
         asked.push([builds.b.parts['D1'], builds.b.parts['D2'], builds.b.parts['R4']]);
         if (builds.b.parts['D1']?.type === 'BAT46')
           throw new BuildError([{ code: 'bad-part', path: 'parts.D1', message: 'D1 hums.' }]);
         return -20;
       },
-      (count) => told.push(count),
-    );
+      onDone: (count) => told.push(count),
+      signal: new AbortController().signal,
+    });
     const with_ = (type: string) => [{ type }, { type }, plain.parts['R4']];
     expect(asked).toEqual([with_('1N34A'), with_('BAT46'), with_('OA91')]);
-    expect(list.map(({ text }) => text)).toEqual(['1N34A', 'OA91']);
-    expect(refused).toEqual([expect.stringMatching(/^BAT46 is left out: .*D1 hums\./)]);
+    expect(inRun).toEqual([undefined, 1, 2]);
+    expect(prepared?.list.map(({ text }) => text)).toEqual(['1N34A', 'OA91']);
+    expect(prepared?.refused).toEqual([expect.stringMatching(/^BAT46 is left out: .*D1 hums\./)]);
     expect(told).toEqual([1, 2, 3]);
+  });
+
+  it('is prepared no further once it is stopped', async () => {
+    const stop = new AbortController();
+    const told: number[] = [];
+    const prepared = await prepareCandidates(bench, candidates, {
+      prepareB: async () => {
+        if (told.length === 1) stop.abort();
+        return -20;
+      },
+      onDone: (count) => told.push(count),
+      signal: stop.signal,
+    });
+    expect([prepared, told]).toEqual([undefined, [1]]);
+  });
+
+  it('names the keys that are bound to it, and no others', () => {
+    const { better: _, ...others } = STANDARD_KEYS;
+    const keys = { ...others, next: { key: 'n', press: 'momentary' } } as const;
+    expect(candidateKeysText({ keys })).toBe(
+      'Keys: 2: same as A; 3: worse than A; Comma: previous; N: next; Space: A or B. After a verdict the next one plays.',
+    );
+    expect(candidateKeysText({ keys: {} })).toBe('');
   });
 
   it('has every order once over all throws of its die: Fisher and Yates', () => {
@@ -95,6 +122,18 @@ describe('the queue of what has to be as loud', () => {
     const [coming] = computing.urgently([wanted('A')]);
     passages[0]!(-17);
     expect(await coming!.passage).toBe(-17);
+  });
+
+  it('goes on with what is wanted in advance when a swap that wanted it too is overtaken', async () => {
+    const { computing, begun, wanted, answer } = queue();
+    void computing.inAdvance(wanted('one'));
+    const coming = [computing.inAdvance(wanted('two'))];
+    computing.urgently([wanted('two'), wanted('three')]);
+    coming.push(computing.inAdvance(wanted('three')));
+    computing.urgently([wanted('four')]);
+    for (const loudness of [-20, -21, -22, -23]) await answer(loudness);
+    expect(begun).toEqual(['one', 'four', 'two', 'three']);
+    expect(await Promise.all(coming.map(async ({ whole }) => (await whole).whole))).toEqual([-22, -23]);
   });
 
   it('drops a swap that was overtaken, and computes it anew if it is asked for again', async () => {

@@ -102,6 +102,35 @@ describe('candidates that are stepped through in build B', () => {
     expect(store.state.builds.a.knobs['gain']).toBe(plain.knobs['gain']);
   });
 
+  it('go on while switches and the bypass of B alone are changed, which it keeps', () => {
+    const [name, other, bypass] = ['clipping', 'asymmetric', 'buffered'] as const;
+    expect([plain.switches[name], plain.bypass]).not.toEqual([other, bypass]);
+    const store = underWay();
+    store.act({ type: 'link', isLinked: false });
+    store.act({ type: 'throwSwitch', slot: 'b', name, position: other });
+    store.act({ type: 'setBypass', slot: 'b', bypass });
+    store.act({ type: 'candidate', step: 1 });
+    const { b } = store.state.builds;
+    expect([typeIn(store.state), b.switches[name], b.bypass]).toEqual(['BAT46', other, bypass]);
+    expect(store.state.builds.a.switches).toEqual(plain.switches);
+  });
+
+  it('are in a build of A alone, once A is of another circuit', () => {
+    const store = underWay();
+    store.act({ type: 'load', slot: 'a', build: presetBuild('clean-plain') });
+    store.act({ type: 'candidate', step: 1 });
+    const { a, b } = store.state.builds;
+    expect([b.knobs, b.switches]).toEqual([a.knobs, a.switches]);
+  });
+
+  it('keep why others were left out', () => {
+    const store = new BenchStore(freshState({ a: plain, b: led }));
+    const refused = ['OA91 is left out: D1 hums.'];
+    store.act({ type: 'startCandidates', refs: REFS, list: tried, isHidden: true, refused });
+    store.act({ type: 'endCandidates', keeps: false });
+    expect(store.state.ear.candidates?.refused).toEqual(refused);
+  });
+
   it('are set against the present build A, also after a swap in it', () => {
     const store = underWay();
     store.act({ type: 'setPart', slot: 'a', ref: 'R4', setting: { value: '2k2' } });

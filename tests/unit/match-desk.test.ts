@@ -10,7 +10,7 @@ const RATE_HZ = 8000;
 const plain = presetBuild('soft-plain');
 const start = freshState({ a: plain, b: presetBuild('soft-led') });
 const live: BenchState = { ...start, source: { kind: 'live', deviceId: 'scarlet', channel: 0 } };
-const run = { refs: ['D1'], list: [], at: 0, isHidden: false, before: plain };
+const run = { refs: ['D1'], list: [], at: 0, isHidden: false, before: plain, refused: [] };
 const inRun: BenchState = { ...live, ear: { ...live.ear, candidates: run } };
 
 /** Playing of so many of the last six seconds: the rest is the hum of an input, 1 mV. */

@@ -85,7 +85,7 @@ describe('the bench from one visit to the next', () => {
   it('has an outdated level match where plucked notes stood in, where levels could not be made equal, and for a candidate', () => {
     const matched: BenchState = { ...start, source: { kind: 'string' } };
     const match = { ...start.match, db: { a: -4.5, b: 0 }, sound: soundAhead(matched) };
-    const run = { refs: ['D1'], list: [], at: 0, isHidden: true, before: plain };
+    const run = { refs: ['D1'], list: [], at: 0, isHidden: true, before: plain, refused: [] };
     const outdated: readonly BenchState[] = [
       { ...matched, match: { ...match, isByNotes: true } },
       { ...matched, match: { ...match, problem: 'B is silent.' } },

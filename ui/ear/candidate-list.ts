@@ -12,30 +12,43 @@ export interface PreparedCandidates {
   readonly refused: readonly string[];
 }
 
+/** While candidates are prepared. */
+export interface Preparation {
+  /** Computes the loudness of build B of a state. */
+  readonly prepareB: (state: BenchState) => Promise<number>;
+  /** Told how many are done. */
+  readonly onDone: (count: number) => void;
+  readonly signal: AbortSignal;
+}
+
 /**
- * Computes the levels of candidates in build B, so that each is heard matched from its first note.
+ * Computes the levels of candidates in build B, one after the other, so that each is heard matched from its first note.
  *
- * @param prepareB Computes the loudness of build B of a state. @param onDone Told how many are done.
+ * @returns Undefined once it was stopped.
  */
 export async function prepareCandidates(
   state: BenchState,
   candidates: readonly Candidate[],
-  prepareB: (state: BenchState) => Promise<number>,
-  onDone: (count: number) => void,
-): Promise<PreparedCandidates> {
+  { prepareB, onDone, signal }: Preparation,
+): Promise<PreparedCandidates | undefined> {
   const list = candidates.map(({ text, settings }) => ({ text, settings, verdict: undefined }));
-  const run: CandidateRun = { refs: [], list, at: undefined, isHidden: false, before: state.builds.b };
-  let count = 0;
-  const problems = await Promise.all(
-    list.map(async ({ text }, index) => {
-      const problem = await problemOf(text, () =>
-        prepareB({ ...state, builds: withCandidateAt(state.builds, run, index).builds }),
-      );
-      count++;
-      onDone(count);
-      return problem;
-    }),
-  );
+  const run: CandidateRun = {
+    refs: [],
+    list,
+    at: undefined,
+    isHidden: false,
+    before: state.builds.b,
+    refused: [],
+  };
+  const problems: (string | undefined)[] = [];
+  for (const [index, { text }] of list.entries()) {
+    const step = withCandidateAt(state.builds, run, index);
+    // A run begins with what is played now; its other candidates are measured over the same.
+    const ear = index === 0 ? state.ear : { ...state.ear, candidates: step.run };
+    problems.push(await problemOf(text, () => prepareB({ ...state, builds: step.builds, ear })));
+    if (signal.aborted) return undefined;
+    onDone(index + 1);
+  }
   return {
     list: list.filter((_, index) => problems[index] === undefined),
     refused: problems.filter((problem) => problem !== undefined),

@@ -18,6 +18,8 @@ export interface ComingLoudness {
 
 interface Waiting extends WantedLoudness {
   readonly isUrgent: boolean;
+  /** It is also wanted in advance, whether or not a swap waits for it. */
+  readonly isInAdvance: boolean;
   readonly onPassage: (loudness: number) => void;
   readonly resolve: (loudness: BuildLoudness) => void;
   readonly reject: (error: unknown) => void;
@@ -40,11 +42,14 @@ export class LoudnessQueue {
     this.#compute = compute;
   }
 
-  /** For a swap: before all others; earlier swaps that still wait are cancelled. */
+  /** For a swap: before all others; earlier swaps that still wait are cancelled, or wait in advance again. */
   urgently(wanted: readonly WantedLoudness[]): readonly ComingLoudness[] {
     const keys = new Set(wanted.map(({ key }) => key));
-    const dropped = this.#waiting.filter(({ key, isUrgent }) => isUrgent && !keys.has(key));
-    this.#waiting = this.#waiting.filter((each) => !dropped.includes(each));
+    const isOver = ({ key, isUrgent }: Waiting) => isUrgent && !keys.has(key);
+    const dropped = this.#waiting.filter((each) => isOver(each) && !each.isInAdvance);
+    this.#waiting = this.#waiting
+      .filter((each) => !dropped.includes(each))
+      .map((each) => (isOver(each) ? { ...each, isUrgent: false } : each));
     for (const { reject } of dropped) reject(new Cancelled());
     return wanted.map((each) => this.#find(each, true));
   }
@@ -55,7 +60,7 @@ export class LoudnessQueue {
 
   #find(wanted: WantedLoudness, isUrgent: boolean): ComingLoudness {
     const known = this.#known.get(wanted.key);
-    if (known && isUrgent) this.#hasten(wanted.key);
+    if (known) this.#mark(wanted.key, isUrgent);
     if (known) return known;
     const coming = this.#begin(wanted, isUrgent);
     this.#keep(wanted.key, coming);
@@ -69,6 +74,7 @@ export class LoudnessQueue {
       const waiting = {
         ...wanted,
         isUrgent,
+        isInAdvance: !isUrgent,
         onPassage: (found: number) => onPassage(found),
         resolve,
         reject,
@@ -82,8 +88,10 @@ export class LoudnessQueue {
     return { passage, whole };
   }
 
-  #hasten(key: string): void {
-    this.#waiting = this.#waiting.map((each) => (each.key === key ? { ...each, isUrgent: true } : each));
+  /** What waits already is wanted by one more. */
+  #mark(key: string, isUrgent: boolean): void {
+    const mark = isUrgent ? { isUrgent } : { isInAdvance: true };
+    this.#waiting = this.#waiting.map((each) => (each.key === key ? { ...each, ...mark } : each));
   }
 
   #keep(key: string, coming: ComingLoudness): void {

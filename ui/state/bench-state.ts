@@ -178,6 +178,8 @@ export type Action =
       readonly refs: readonly string[];
       readonly list: readonly TriedCandidate[];
       readonly isHidden: boolean;
+      /** Why others are left out. */
+      readonly refused?: readonly string[];
     }
   | { readonly type: 'pickCandidate'; readonly index: number }
   /** B becomes what it was before the first, or keeps the candidate that is in it. */
@@ -358,11 +360,12 @@ export function earAfterEdit({ ear, builds: before }: BenchState, builds: Builds
 
 function startedCandidates(
   state: BenchState,
-  { refs, list, isHidden }: Extract<Action, { readonly type: 'startCandidates' }>,
+  { refs, list, isHidden, refused = [] }: Extract<Action, { readonly type: 'startCandidates' }>,
 ): BenchState {
   const { candidates } = state.ear;
   const before = candidates?.at === undefined ? state.builds.b : candidates.before;
-  return list.length === 0 ? state : atCandidate(state, { refs, list, isHidden, at: undefined, before }, 0);
+  const run = { refs, list, isHidden, at: undefined, before, refused };
+  return list.length === 0 ? state : atCandidate(state, run, 0);
 }
 
 function pickedCandidate(state: BenchState, index: number): BenchState {

@@ -1,6 +1,7 @@
 import type { Build } from '../../engine/builds/build.ts';
 import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
 import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 
 /** What an ear says of a candidate, set against build A. */
@@ -29,6 +30,8 @@ export interface CandidateRun {
   readonly isHidden: boolean;
   /** Build B before the first: it comes back at the end. */
   readonly before: Build;
+  /** Why others were left out, a sentence for each, which names it. */
+  readonly refused: readonly string[];
 }
 
 interface CandidateStep {
@@ -39,14 +42,15 @@ interface CandidateStep {
 type Builds = Readonly<Record<Slot, Build>>;
 
 /**
- * What the run makes of both builds once a candidate is in B, which is otherwise build A. Knobs of B that were turned
- * since the first candidate stay.
+ * What the run makes of both builds once a candidate is in B, which is otherwise build A. Knobs and switches of B that
+ * were turned since the first candidate stay, and so does its bypass.
  */
 export function withCandidateAt(builds: Builds, run: CandidateRun, index: number): CandidateStep {
   const { settings } = run.list[index]!;
   const { a, b } = builds;
-  const knobs = run.at === undefined ? a.knobs : b.knobs;
-  const fitted = { ...withSettings(a, settings), knobs };
+  const isBeside = run.at !== undefined && isSameCircuit(a.circuit, b.circuit);
+  const { knobs, switches, bypass } = isBeside ? b : a;
+  const fitted = { ...withSettings(a, settings), knobs, switches, bypass };
   const pieces = Object.values(settings).flatMap(piecesIn);
   return { builds: { a, b: withPieces(fitted, pieces) }, run: { ...run, at: index } };
 }

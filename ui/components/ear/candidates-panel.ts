@@ -5,8 +5,17 @@ import { type Candidate, candidatesFor } from '../../../engine/analysis/rank-can
 import { refsText, settingsText } from '../../../engine/builds/part-groups.ts';
 import { Refusal } from '../../../engine/input/refusal.ts';
 import { oneLine } from '../../../engine/input/shown-text.ts';
-import { CANDIDATES_RANGE, prepareCandidates, randomBelow, shuffled } from '../../ear/candidate-list.ts';
+import { candidateKeysText } from '../../ear/candidate-keys.ts';
+import {
+  CANDIDATES_RANGE,
+  type PreparedCandidates,
+  prepareCandidates,
+  randomBelow,
+  shuffled,
+} from '../../ear/candidate-list.ts';
 import { Cancelled } from '../../ear/ear-pool.ts';
+import { loadBindings } from '../../hands/hand-bindings.ts';
+import { keyText } from '../../hands/keys.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import type { CandidateRun, EarVerdict, TriedCandidate } from '../../state/candidate-run.ts';
 import { chosenRefs } from '../../state/reach.ts';
@@ -14,10 +23,10 @@ import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
 
-const VERDICTS: readonly (readonly [verdict: EarVerdict, title: string, key: string])[] = [
-  ['better', 'Better', '1'],
-  ['same', 'Same', '2'],
-  ['worse', 'Worse', '3'],
+const VERDICTS: readonly (readonly [verdict: EarVerdict, title: string])[] = [
+  ['better', 'Better'],
+  ['same', 'Same'],
+  ['worse', 'Worse'],
 ];
 const VERDICT_WORDS = { better: 'better than A', same: 'same as A', worse: 'worse than A' } as const;
 
@@ -36,6 +45,8 @@ export class CandidatesPanel extends BenchElement {
   @state() private done: number | undefined;
   /** The place that the picked ones are for. */
   #place = '';
+  /** Of the levels that are computed now. */
+  #preparing: AbortController | undefined;
 
   static override styles = [
     sharedStyles,
@@ -127,31 +138,33 @@ export class CandidatesPanel extends BenchElement {
       }} />hide names: 1, 2, 3 in an order picked at random</label>
       <div class="row">
         <button ?disabled=${!isFit || this.done !== undefined} @click=${() => void this.#start()}>Start</button>
+        ${this.done === undefined ? nothing : html`<button @click=${this.#stop}>Stop</button>`}
         <span class="small" role="status">${
           this.done === undefined ? `${count} picked` : `Matching levels: ${this.done} of ${count}`
         }</span>
         ${this.done === undefined ? nothing : html`<progress aria-label="Matching levels" max=${count} value=${this.done}></progress>`}
       </div>
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
-      ${this.#renderRefused()}
+      ${this.#renderRefused(this.refused)}
     `;
   }
 
-  #renderRefused() {
-    return this.refused.map((text) => html`<p class="problem small">${text}</p>`);
+  #renderRefused(refused: readonly string[]) {
+    return refused.map((text) => html`<p class="problem small">${text}</p>`);
   }
 
   /** Names of hidden candidates stand nowhere in here: neither as text nor in a title or label. */
   #renderRun(run: CandidateRun, at: number) {
     const judged = run.list.filter(({ verdict }) => verdict !== undefined).length;
+    const { keys } = loadBindings();
     return html`
       <h2>Candidates for ${refsText(run.refs)}</h2>
       <p role="status" class="small">B: <strong>${nameOf(run, at)}</strong>, ${at + 1} of ${run.list.length}. ${judged} judged.</p>
       <div class="judge" role="group" aria-label="Verdict on B, against A">${VERDICTS.map(
-        ([verdict, title, key]) =>
-          html`<button title="Key ${key}" @click=${() => this.act({ type: 'verdict', verdict })}>${title}</button>`,
+        ([verdict, title]) =>
+          html`<button title=${keys[verdict] ? `Key ${keyText(keys[verdict].key)}` : nothing} @click=${() => this.act({ type: 'verdict', verdict })}>${title}</button>`,
       )}</div>
-      <p class="soft small">Keys: 1 better, 2 same, 3 worse than A, then the next plays. Comma and full stop: previous, next. Space: A or B.</p>
+      <p class="soft small">${candidateKeysText({ keys })}</p>
       <div class="row small">
         <button @click=${() => this.act({ type: 'candidate', step: -1 })}>Previous</button>
         <button @click=${() => this.act({ type: 'candidate', step: 1 })}>Next</button>
@@ -163,7 +176,7 @@ export class CandidatesPanel extends BenchElement {
         <button @click=${() => this.act({ type: 'endCandidates', keeps: false })}>End, B as before</button>
       </div>
       <ol>${run.list.map((tried, index) => this.#renderTried(run, tried, index))}</ol>
-      ${run.isHidden ? nothing : this.#renderRefused()}
+      ${run.isHidden ? leftOut(run) : this.#renderRefused(run.refused)}
     `;
   }
 
@@ -190,14 +203,16 @@ export class CandidatesPanel extends BenchElement {
     this.dispatchEvent(new Event('blind-test', { bubbles: true, composed: true }));
   }
 
-  /** Picked ones are for one place: another has others. */
+  /** Picked ones are for one place: another has others. Those of the last run there are picked again. */
   #choices(): readonly Candidate[] {
     const place = this.#refs.join();
     if (place !== this.#place) {
+      const run = this.state.ear.candidates;
+      const last = run?.refs.join() === place ? run : undefined;
       this.#place = place;
-      this.picked = [];
-      this.added = [];
-      this.refused = [];
+      this.picked = last?.list.map(({ text }) => text) ?? [];
+      this.added = last?.list ?? [];
+      this.refused = last?.refused ?? [];
     }
     try {
       const all = [...candidatesFor(this.state.builds.a, this.#refs), ...this.added];
@@ -233,19 +248,49 @@ export class CandidatesPanel extends BenchElement {
     this.problem = '';
     this.done = 0;
     this.act({ type: 'listen', isListening: true });
+    const preparing = new AbortController();
+    this.#preparing = preparing;
     try {
-      const { list, refused } = await prepareCandidates(this.state, candidates, this.prepareB, (count) => {
-        this.done = count;
+      const prepared = await prepareCandidates(this.state, candidates, {
+        prepareB: this.prepareB,
+        onDone: (count) => {
+          this.done = count;
+        },
+        signal: preparing.signal,
       });
-      this.refused = refused;
-      const order = this.hides ? shuffled(list, randomBelow) : list;
-      if (order.length > 0) this.act({ type: 'startCandidates', refs, list: order, isHidden: this.hides });
+      if (prepared) this.#begin(refs, prepared);
     } catch (error) {
       if (!(error instanceof Cancelled)) throw error;
+      if (!preparing.signal.aborted) this.problem = 'The levels could not be computed. Press Start again.';
     } finally {
-      this.done = undefined;
+      if (this.#preparing === preparing) this.#stop();
     }
   }
+
+  #begin(refs: readonly string[], { list, refused }: PreparedCandidates): void {
+    this.refused = refused;
+    const order = this.hides ? shuffled(list, randomBelow) : list;
+    if (order.length > 0)
+      this.act({ type: 'startCandidates', refs, list: order, isHidden: this.hides, refused });
+  }
+
+  readonly #stop = (): void => {
+    this.#preparing?.abort();
+    this.#preparing = undefined;
+    this.done = undefined;
+  };
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#stop();
+  }
+}
+
+/** How many are left out, without a name. */
+function leftOut({ refused: { length } }: CandidateRun) {
+  if (length === 0) return nothing;
+  const why = length === 1 ? 'it cannot be played' : 'they cannot be played';
+  return html`<p class="problem small">${length} left out: ${why}.</p>`;
 }
 
 function nameOf({ list, isHidden }: CandidateRun, index: number): string {
