@@ -70,6 +70,7 @@ import type { Action, BenchState, View } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import { isHiding } from './state/candidate-run.ts';
 import type { EarCommand } from './state/ear-state.ts';
+import { isToldOnCard } from './state/slots-of-part.ts';
 import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 import { SwapsInWorker } from './swap/swap-maker.ts';
@@ -444,11 +445,11 @@ export class ClipleadBench extends LitElement {
 
   /** What was just refused comes first. */
   #notices(bench: BenchState): readonly Notice[] {
-    const { refusal, selected, view, probe } = bench;
+    const { refusal, view, probe } = bench;
     const { trouble, warnings } = this.#analysis;
     const act = (action: Action) => this.#act(action);
     return [
-      ...(refusal && refusal.ref !== selected
+      ...(refusal && !(this.#showsCard && isToldOnCard(bench))
         ? [urgent(refusal.message, () => this.store.act({ type: 'dismiss' }))]
         : []),
       ...this.#problems(),
@@ -461,6 +462,12 @@ export class ClipleadBench extends LitElement {
       ...this.#newer.notices(bench.builds, this.bundled, act, () => this.requestUpdate()),
       ...this.#firstSteps.notices,
     ];
+  }
+
+  /** Whether the card of the chosen part is in sight, which tells itself what was refused about it. */
+  get #showsCard(): boolean {
+    const page = this.#shownPage;
+    return page !== 'ear' && (!this.#phone.matches || page === 'part');
   }
 
   /** In a blind test too: they say nothing of who is heard. */

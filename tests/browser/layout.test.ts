@@ -162,6 +162,18 @@ describe('the bench on one screen', () => {
       tabs.find(({ textContent }) => textContent === title)!.click();
       await drawn(bench);
     };
+    const { selected } = bench.store.state;
+    bench.store.act({ type: 'refuse', ref: selected, slot: 'a', message: 'Refused.' });
+    const isNotified = () => noticeBar(bench)!.textContent?.includes('Refused.') === true;
+    for (const [page, isInNotice] of [
+      ['Play', true],
+      ['Part', false],
+      ['By ear', true],
+    ] as const) {
+      await turnTo(page);
+      assert.equal(isNotified(), isInNotice, `a refusal on ${page}`);
+    }
+    bench.store.act({ type: 'dismiss' });
     for (const [page, seen] of Object.entries(PHONE_SEEN)) {
       await turnTo(page);
       const unseen = () =>

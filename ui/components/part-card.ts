@@ -1,4 +1,3 @@
-import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import './capacitor-kind.ts';
@@ -11,13 +10,7 @@ import { html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
-import {
-  type Build,
-  type BuildPart,
-  buildParts,
-  type PartSetting,
-  startingBuild,
-} from '../../engine/builds/build.ts';
+import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { isPumpCapacitor } from '../../engine/builds/charge-pump.ts';
 import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
@@ -44,12 +37,13 @@ import {
 import { likeTypes } from '../../engine/parts/piece-fit.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
-import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { surroundings } from '../state/played-network.ts';
 import { chosenRefs } from '../state/reach.ts';
+import { slotsOfPart } from '../state/slots-of-part.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
 import { potCurve } from './pot-curve.ts';
@@ -92,10 +86,7 @@ export class PartCard extends BenchElement {
     const { builds, selected, heard, series, refusal } = this.state;
     const part = buildParts(fittedCircuit(builds[heard])).find(({ ref }) => ref === selected);
     if (!part) return html`<p class="soft">Click a part to change it.</p>`;
-    const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
-    const slots: readonly Slot[] = isOneCircuit
-      ? SLOTS.filter((slot) => isFitted(builds[slot], part.ref))
-      : [heard];
+    const slots = slotsOfPart(this.state, part.ref);
     return html`
       <div class="head">
         <header>
@@ -404,9 +395,4 @@ function detailsOf({ kind }: BuildPart): string {
   if (hasType(kind)) return 'Details: pieces, case and pins, figures';
   if (kind === 'capacitor') return 'Details: made as, piggyback, figures';
   return `Details: ${kind === 'resistor' ? 'piggyback, ' : ''}figures, name on my board`;
-}
-
-/** Whether a build has the part: those of another kind of bypass are not soldered. */
-function isFitted(build: Build, ref: string): boolean {
-  return buildParts(fittedCircuit(build)).some((part) => part.ref === ref);
 }

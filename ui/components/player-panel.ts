@@ -4,12 +4,13 @@ import { live } from 'lit/directives/live.js';
 import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
-import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { chosenRefs } from '../state/reach.ts';
+import { slotsOfPart } from '../state/slots-of-part.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -20,7 +21,7 @@ const RECORD_WORDS = {
   capturing: 'End',
 } as const;
 
-/** What a phone shows while somebody plays: the chosen part, steps through its values or types in both builds, recording. */
+/** What a phone shows while somebody plays: the chosen part, steps through its values or types, recording. */
 @customElement('player-panel')
 export class PlayerPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
@@ -83,7 +84,7 @@ export class PlayerPanel extends BenchElement {
     const refs = chosenRefs(this.state);
     return html`
       ${refs.length > 1 ? html`<p class="small soft">${refsText(refs)} change together.</p>` : nothing}
-      ${SLOTS.filter((slot) => this.state.builds[slot].parts[part.ref] !== undefined).map((slot) => this.#renderSteps(part, slot, refs))}
+      ${slotsOfPart(this.state, part.ref).map((slot) => this.#renderSteps(part, slot, refs))}
     `;
   }
 
