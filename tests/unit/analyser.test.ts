@@ -88,6 +88,21 @@ it('answers at once what it already knows, for every caller', async () => {
   expect(worker.asked).toHaveLength(1);
 });
 
+it('gives no answer that would come after a newer one, which was known already', async () => {
+  const worker = FakeWorker.last;
+  const known = ask('a', 1);
+  worker.answer();
+  await known;
+  const answered: unknown[] = [];
+  const older = ask('a', 2).then((answer) => answered.push(answer));
+  const newer = ask('a', 1).then((answer) => answered.push(answer));
+  worker.answer();
+  await Promise.all([older, newer]);
+  expect(answered.filter((answer) => answer !== undefined)).toEqual([1]);
+  // It is kept all the same.
+  expect(await ask('a', 2)).toBe(2);
+});
+
 it('continues after a failure of the worker, and reports the failure', async () => {
   const worker = FakeWorker.last;
   const [first, second] = [ask('a', 1), ask('b', 2)];

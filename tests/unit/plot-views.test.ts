@@ -11,7 +11,7 @@ import {
   type ResponseAnalysis,
 } from '../../ui/plots/plot-analysis.ts';
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
-import { csvOf, hertzText, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
+import { csvOf, hertzText, keysOf, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
 import { LiveWaveform } from '../../ui/plots/signal-views.ts';
 import { LiveSpectrum, SPECTRUM_HZ } from '../../ui/plots/spectrum-view.ts';
 import { MOST_LEVELS } from '../../worklets/bench-messages.ts';
@@ -181,14 +181,44 @@ describe('the live waveform', () => {
   it('has a line for the net where the heard build clips, if that net is watched', () => {
     const watched = frame(0.2);
     watched.fill(Number.NaN, 3 * SCOPE_FRAMES);
-    expect(new LiveWaveform().viewOf(watched, 48_000, known).series).toHaveLength(3);
+    const live = new LiveWaveform();
+    const unwatched = live.viewOf(watched, 48_000, known);
+    expect(keysOf(unwatched.series).map(({ text }) => text)).toEqual(['Input', 'A', 'B']);
+    expect(csvOf(unwatched).split('\r\n')[0]).toBe('"Time, ms","Input, V","A, V","B, V"');
     for (let n = 0; n < SCOPE_FRAMES; n++)
       watched[SCOPE_CHANNELS.clippedB * SCOPE_FRAMES + n] = 4.5 + watched[n]!;
-    const { series, data } = new LiveWaveform().viewOf(watched, 48_000, { ...known, heard: 'b' });
+    const { series, data, shape } = live.viewOf(watched, 48_000, { ...known, heard: 'b' });
+    // A plot of another shape is made anew, which would be at each switch of A and B.
+    expect([shape, unwatched.data.length]).toEqual([unwatched.shape, data.length]);
     expect(series.map(({ name }) => name)).toEqual(['Input, V', 'A, V', 'B, V', 'B at clipped, V']);
     expect(data).toHaveLength(5);
     for (let index = 0; index < data[1]!.length; index++)
       expect(Math.abs(data[4]![index]! - data[1]![index]!)).toBeLessThan(0.01);
+  });
+
+  it('takes from each build’s clipping net its own bias, also just after a switch', () => {
+    const watched = frame(0.2);
+    for (let n = 0; n < SCOPE_FRAMES; n++) {
+      watched[SCOPE_CHANNELS.clippedA * SCOPE_FRAMES + n] = 4.5 + watched[n]!;
+      watched[SCOPE_CHANNELS.clippedB * SCOPE_FRAMES + n] = 7 + watched[n]!;
+    }
+    const live = new LiveWaveform();
+    live.viewOf(watched, 48_000, known);
+    const { data } = live.viewOf(watched, 48_000, { ...known, heard: 'b' });
+    for (const [index, value] of data[4]!.entries())
+      expect(Math.abs(value! - data[1]![index]!)).toBeLessThan(0.01);
+  });
+
+  it('leaves out what is not known of a clipping net, and keeps its bias meanwhile', () => {
+    const watched = frame(0.2);
+    const start = SCOPE_CHANNELS.clippedA * SCOPE_FRAMES;
+    for (let n = 0; n < SCOPE_FRAMES; n++) watched[start + n] = 4.5 + watched[n]!;
+    const live = new LiveWaveform();
+    const whole = live.viewOf(watched, 48_000, known).data[4]!;
+    watched.fill(Number.NaN, start + SCOPE_FRAMES / 2, start + SCOPE_FRAMES);
+    const part = live.viewOf(watched, 48_000, known).data[4]!;
+    expect(part).toContain(null);
+    for (const [index, value] of part.entries()) if (value !== null) expect(value).toBe(whole[index]);
   });
 
   it('keeps its scale until a much smaller one would be enough', () => {

@@ -19,7 +19,7 @@ export class Analyser {
   readonly #worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
   readonly #waiting = new Map<string, Waiting>();
   readonly #kept = new Map<string, Answer>();
-  #asked: (Waiting & { readonly id: number }) | undefined;
+  #asked: (Waiting & { readonly place: string; readonly id: number }) | undefined;
   #count = 0;
 
   constructor() {
@@ -29,7 +29,7 @@ export class Analyser {
 
   /**
    * @param place Origin of the query: a later query from the same place replaces a waiting one.
-   * @returns The answer, or undefined if a later query replaced it.
+   * @returns The answer, or undefined if a later query replaced it or was answered before it.
    */
   ask<K extends Query['kind']>(
     place: string,
@@ -43,6 +43,8 @@ export class Analyser {
       this.#waiting.get(place)?.answered(undefined);
       this.#waiting.delete(place);
       if (known) {
+        // What the worker still computes for this place is older, and would come after this.
+        if (this.#asked?.place === place) this.#asked.answered(undefined);
         answered(known);
         return;
       }
@@ -69,7 +71,7 @@ export class Analyser {
       return;
     }
     this.#count++;
-    this.#asked = { ...waiting, id: this.#count };
+    this.#asked = { ...waiting, place, id: this.#count };
     const message: ToAnalyser = { id: this.#count, query: waiting.query };
     this.#worker.postMessage(message);
   }

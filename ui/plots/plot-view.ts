@@ -22,6 +22,8 @@ export interface SeriesView {
   readonly isDotted?: boolean;
   /** Belongs to the second axis, on the right. */
   readonly isOnRight?: boolean;
+  /** Has no numbers now, and so no place in key and table. */
+  readonly isAbsent?: boolean;
 }
 
 /** A short level line across one place of the x axis, such as the limit that a bar may reach. */
@@ -58,11 +60,29 @@ export interface PlotView {
   readonly rowNames?: readonly string[];
 }
 
+export interface PlotKey {
+  readonly ink: Ink;
+  readonly text: string;
+}
+
+/** One key for each ink, by the first word of what is drawn in it. */
+export function keysOf(series: readonly SeriesView[]): readonly PlotKey[] {
+  const keys = new Map<Ink, string>();
+  for (const { ink, name, isAbsent } of series) {
+    const text = name.replace(/,.*$/, '').replace(/ (rising|falling)$/, '');
+    if (!isAbsent && !keys.has(ink)) keys.set(ink, text);
+  }
+  return [...keys].map(([ink, text]) => ({ ink, text }));
+}
+
 /** A plot's numbers as CSV (RFC 4180), one row for each place on the x axis. */
 export function csvOf({ data, series, more = [], rowHeading, rowNames }: PlotView): string {
   const [x = [], ...drawn] = data;
-  const columns = [...drawn, ...more.map(({ column }) => column)];
-  const header = [rowHeading, ...series.map(({ name }) => name), ...more.map(({ name }) => name)];
+  const present = series.flatMap(({ name, isAbsent }, index) =>
+    isAbsent ? [] : [{ name, column: drawn[index] ?? [] }],
+  );
+  const columns = [...present, ...more].map(({ column }) => column);
+  const header = [rowHeading, ...[...present, ...more].map(({ name }) => name)];
   const rows = x.map((value, row) => [
     rowNames?.[row] ?? number(value),
     ...columns.map((column) => number(column[row] ?? null)),

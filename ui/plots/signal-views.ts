@@ -14,6 +14,10 @@ const AFTER_SECONDS = 0.024;
 const LIVE_POINTS = 480;
 /** Frames after which a scale shrinks that has been larger than needed: two seconds. */
 const FRAMES_BELOW = 60;
+/** Where the live signal is taken: volume and speaker would hide what the builds do. */
+const NOT_YET = 'without DC, before level match and speaker filter';
+const BIASED = ['a', 'b', 'clippedA', 'clippedB'] as const;
+type Biased = (typeof BIASED)[number];
 /** Smoothing of the bias from frame to frame, about thirty a second. */
 const BIAS_SHARE = 0.1;
 
@@ -39,9 +43,9 @@ export function clippingView({ sine, place: probed, hz, peakV }: Known): PlotVie
     shape: 'clipping',
     title: `Clipping curve at ${place}`,
     summary: `Clipping curve at ${place}, ${sineText(hz, peakV)}. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
-    hint: `Over the input, from rest. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
+    hint: `Output over input, without DC. Thick: input rising; thin: falling. ${extremes('A', [aUp, aDown])} ${extremes('B', [bUp, bDown])}`,
     x: { label: 'Input, V', range: [-peakV, peakV] },
-    y: { label: 'From rest, V', range: [-peak, peak] },
+    y: { label: 'Volts, without DC', range: [-peak, peak] },
     series: [
       { name: 'A rising, V', ink: 'a' },
       { name: 'B rising, V', ink: 'b' },
@@ -79,7 +83,7 @@ export function testWaveformView({ sine, place, hz, peakV }: Known): PlotView {
   const columns = [twice(either?.inputV), twice(sine.a?.netV), twice(sine.b?.netV)];
   return waveform({
     title: `Waveform, ${sineText(hz, peakV)}`,
-    hint: `At ${place}, from rest.`,
+    hint: `At ${place}, without DC.`,
     place,
     milliseconds,
     columns,
@@ -94,8 +98,8 @@ export class LiveWaveform {
   /** Frames in which a smaller scale was enough, and the largest that they needed. */
   #framesBelow = 0;
   #largest = 0;
-  /** Bias of A, of B and of the net where the heard one clips, V; none before the first frame. */
-  readonly #bias = [Number.NaN, Number.NaN, Number.NaN];
+  /** Bias of A and B, and of the nets where they clip, V; none before the first frame. */
+  readonly #bias = { a: Number.NaN, b: Number.NaN, clippedA: Number.NaN, clippedB: Number.NaN };
 
   /** @param frame Channels one behind the other: see ScopeRecorder. */
   viewOf(frame: Float32Array, sampleRateHz: number, { place, heard, sine }: Known): PlotView {
@@ -109,25 +113,25 @@ export class LiveWaveform {
       { length: Math.floor((before + after) / step) },
       (_, index) => trigger - before + index * step,
     );
-    const a = channel(frame, SCOPE_CHANNELS.a);
-    const b = channel(frame, SCOPE_CHANNELS.b);
-    const clipped = channel(frame, heard === 'a' ? SCOPE_CHANNELS.clippedA : SCOPE_CHANNELS.clippedB);
-    this.#followBias(a, b, clipped);
-    const clippedNet = Number.isNaN(clipped[0]) ? undefined : sine[heard]?.clippingNet;
+    for (const name of BIASED) this.#followBias(name, channel(frame, SCOPE_CHANNELS[name]));
+    const column = (name: Biased) => {
+      const signal = channel(frame, SCOPE_CHANNELS[name]);
+      return places.map((n) => numberOrNone(signal[n]! - this.#bias[name]));
+    };
+    const clipped = column(heard === 'a' ? 'clippedA' : 'clippedB');
+    const clippedNet = clipped.some((value) => value !== null) ? sine[heard]?.clippingNet : undefined;
     const columns = [
       places.map((n) => input[n]!),
-      places.map((n) => a[n]! - this.#bias[0]!),
-      places.map((n) => b[n]! - this.#bias[1]!),
-      ...(clippedNet === undefined ? [] : [places.map((n) => clipped[n]! - this.#bias[2]!)]),
+      column('a'),
+      column('b'),
+      clippedNet === undefined ? clipped.map(() => null) : clipped,
     ];
     return waveform({
       title: 'Waveform, live',
-      hint:
-        rise < 0
-          ? `At ${place}, without bias. Nothing to trigger on: play something.`
-          : `At ${place}, without bias.`,
+      hint: `At ${place}, ${NOT_YET}.${rise < 0 ? ' Nothing to trigger on: play something.' : ''}`,
       place,
-      clipping: clippedNet === undefined ? undefined : `${heard === 'a' ? 'A' : 'B'} at ${clippedNet}`,
+      clipping: `${heard === 'a' ? 'A' : 'B'} at ${clippedNet}`,
+      isClippingAbsent: clippedNet === undefined,
       milliseconds: places.map((n) => (1000 * (n - trigger)) / sampleRateHz),
       columns,
       range: [-1000 * BEFORE_SECONDS, (1000 * after) / sampleRateHz],
@@ -136,12 +140,12 @@ export class LiveWaveform {
   }
 
   /** Slowly, since a frame's mean depends on its phase, and the picture would move with it. */
-  #followBias(...channels: readonly Float32Array[]): void {
-    for (const [index, signal] of channels.entries()) {
-      const mean = signal.reduce((sum, value) => sum + value, 0) / signal.length;
-      const before = this.#bias[index]!;
-      this.#bias[index] = Number.isNaN(before) ? mean : before + BIAS_SHARE * (mean - before);
-    }
+  #followBias(name: Biased, signal: Float32Array): void {
+    const mean = signal.reduce((sum, value) => sum + value, 0) / signal.length;
+    const before = this.#bias[name];
+    if (Number.isNaN(before) || signal.every(Number.isNaN)) this.#bias[name] = mean;
+    // Not from a frame with a gap: its mean would be one of a part of it.
+    else if (!Number.isNaN(mean)) this.#bias[name] = before + BIAS_SHARE * (mean - before);
   }
 
   /** Grows at once, and shrinks where a far smaller scale is enough, or a smaller one has been for a while. */
@@ -164,8 +168,9 @@ interface Waveform {
   readonly title: string;
   readonly hint: string;
   readonly place: string;
-  /** Build and net of a fourth column, such as "A at clipped". */
-  readonly clipping?: string | undefined;
+  /** Build and net of a fourth column, such as "A at clipped"; the plot keeps its shape while that is absent. */
+  readonly clipping?: string;
+  readonly isClippingAbsent?: boolean;
   readonly milliseconds: Column;
   /** Input, A, B, and where the heard one clips. */
   readonly columns: readonly Column[];
@@ -173,29 +178,38 @@ interface Waveform {
   readonly peak: number;
 }
 
-function waveform({ title, hint, place, clipping, milliseconds, columns, range, peak }: Waveform): PlotView {
+function waveform(of: Waveform): PlotView {
+  const { title, hint, place, clipping, isClippingAbsent = false, milliseconds, columns, range, peak } = of;
   const [input = [], a = [], b = [], clipped = []] = columns.map((column) =>
     filled(column, milliseconds.length),
   );
   return {
-    shape: `waveform ${clipping ?? ''}`,
+    shape: clipping === undefined ? 'waveform' : 'waveform with clipping net',
     title,
     summary: `${title}, at ${place}. ${extremes('A', [a])} ${extremes('B', [b])}`,
     hint: `${hint} ${extremes('A', [a])} ${extremes('B', [b])}`,
     x: { label: 'Time, ms', range },
-    y: { label: 'Volts', range: [-peak, peak] },
+    y: { label: 'Volts, without DC', range: [-peak, peak] },
     series: [
       { name: 'Input, V', ink: 'soft', width: 1 },
       { name: 'A, V', ink: 'a' },
       { name: 'B, V', ink: 'b' },
       ...(clipping === undefined
         ? []
-        : [{ name: `${clipping}, V`, ink: 'plain' as const, width: 2, isDotted: true }]),
+        : [
+            {
+              name: `${clipping}, V`,
+              ink: 'plain' as const,
+              width: 2,
+              isDotted: true,
+              isAbsent: isClippingAbsent,
+            },
+          ]),
     ],
     data: [milliseconds, input, a, b, ...(clipping === undefined ? [] : [clipped])],
     rowHeading: 'Time, ms',
     readout: (index) =>
-      `${(milliseconds[index] ?? 0).toFixed(2)} ms: input ${volts(input[index])}, A ${volts(a[index])}, B ${volts(b[index])}${clipping === undefined ? '' : `, ${clipping} ${volts(clipped[index])}`}`,
+      `${(milliseconds[index] ?? 0).toFixed(2)} ms: input ${volts(input[index])}, A ${volts(a[index])}, B ${volts(b[index])}${clipping === undefined || isClippingAbsent ? '' : `, ${clipping} ${volts(clipped[index])}`}`,
   };
 }
 
@@ -210,6 +224,10 @@ function thinning(length: number): number {
 
 function thin(signal: Float64Array | undefined, step: number): number[] {
   return signal ? Array.from({ length: Math.ceil(signal.length / step) }, (_, n) => signal[n * step]!) : [];
+}
+
+function numberOrNone(value: number): number | null {
+  return Number.isNaN(value) ? null : value;
 }
 
 function filled(column: Column, length: number): Column {

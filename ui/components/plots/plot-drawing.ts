@@ -1,5 +1,5 @@
 import uPlot from 'uplot';
-import type { AxisView, Ink, PlotView, SeriesView } from '../../plots/plot-view.ts';
+import { type AxisView, type Ink, keysOf, type PlotView, type SeriesView } from '../../plots/plot-view.ts';
 
 /** Colours and typeface of a plot, as the page has them now. */
 export interface PlotInk {
@@ -126,7 +126,7 @@ function seriesOptions(
     points: { show: false },
     scale: isOnRight ? 'right' : 'y',
   };
-  if (!bars) return { ...common, dash: (isDotted ? [1, 3] : DASH[role]).map((length) => length * zoom) };
+  if (!bars) return { ...common, dash: dashOf(role, isDotted).map((length) => length * zoom) };
   const { bars: barPaths } = uPlot.paths;
   return {
     ...common,
@@ -137,6 +137,10 @@ function seriesOptions(
     ...(barPaths ? { paths: barPaths({ size: [0.34, 36 * zoom], align: bars === 'left' ? -1 : 1 }) } : {}),
     ...({ fillTo: (plot: uPlot) => plot.scales['y']?.min ?? 0 } as Partial<uPlot.Series>),
   };
+}
+
+function dashOf(role: Ink, isDotted = false): number[] {
+  return isDotted ? [1, 3] : DASH[role];
 }
 
 /** Level lines beside their places: A's to the left, B's to the right, each with a foot at its ends. */
@@ -162,6 +166,11 @@ function drawMarks(plot: uPlot, { marks }: PlotView, ink: PlotInk, zoom: number)
   ctx.restore();
 }
 
+/** Heights of the lines above a picture's plot, its margin, and the lines in its key, px of the screen. */
+const TITLE_PX = 24;
+const KEYS_PX = 20;
+const PICTURE_MARGIN_PX = 8;
+const KEY_LINE_PX = 24;
 /** How much larger a picture is than the plot on the screen, so that it stays sharp in a document. */
 const PICTURE_ZOOM = 2;
 
@@ -188,7 +197,7 @@ function onPaper(
   ink: PlotInk & { readonly sheet: string },
 ): HTMLCanvasElement {
   const scale = PICTURE_ZOOM * devicePixelRatio;
-  const header = 28 * scale;
+  const header = (TITLE_PX + KEYS_PX) * scale;
   const canvas = document.createElement('canvas');
   canvas.width = source.width;
   canvas.height = source.height + header;
@@ -196,18 +205,31 @@ function onPaper(
   if (!context) return canvas;
   context.fillStyle = ink.sheet;
   context.fillRect(0, 0, canvas.width, canvas.height);
-  context.font = `${13 * scale}px ${ink.font}`;
+  context.drawImage(source, 0, header);
+  context.scale(scale, scale);
+  context.font = `13px ${ink.font}`;
   context.textBaseline = 'middle';
   context.fillStyle = ink.plain;
-  context.fillText(title, 8 * scale, header / 2);
-  context.textAlign = 'right';
-  const key = series.filter(({ ink: role }) => role === 'a' || role === 'b').reverse();
-  let right = canvas.width - 8 * scale;
-  for (const { name, ink: role } of key) {
-    context.fillStyle = ink[role];
-    context.fillText(name, right, header / 2);
-    right -= context.measureText(`${name}  `).width;
-  }
-  context.drawImage(source, 0, header);
+  context.fillText(title, PICTURE_MARGIN_PX, TITLE_PX / 2 + 2);
+  drawKeys(context, series, ink);
   return canvas;
+}
+
+/** Below the title, one beside the other: a piece of each line, and what it is. */
+function drawKeys(context: CanvasRenderingContext2D, series: readonly SeriesView[], ink: PlotInk): void {
+  const middle = TITLE_PX + KEYS_PX / 2 - 2;
+  let left = PICTURE_MARGIN_PX;
+  context.font = `11px ${ink.font}`;
+  for (const { ink: role, text } of keysOf(series)) {
+    const { isDotted, width = 2 } = series.find((each) => each.ink === role)!;
+    context.strokeStyle = ink[role];
+    context.lineWidth = width;
+    context.setLineDash(dashOf(role, isDotted));
+    context.beginPath();
+    context.moveTo(left, middle);
+    context.lineTo(left + KEY_LINE_PX, middle);
+    context.stroke();
+    context.fillText(text, left + KEY_LINE_PX + 5, middle);
+    left += KEY_LINE_PX + 5 + context.measureText(text).width + 14;
+  }
 }

@@ -2,7 +2,7 @@ import { css, html, type PropertyValues, unsafeCSS } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import uPlot from 'uplot';
 import plotCss from 'uplot/dist/uPlot.min.css?inline';
-import { csvOf, type PlotView } from '../../plots/plot-view.ts';
+import { csvOf, keysOf, type PlotView } from '../../plots/plot-view.ts';
 import { SizeObserver } from '../../size-observer.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -91,7 +91,7 @@ export class PlotFrame extends BenchElement {
     return html`
       <header>
         <h2>${view.title}</h2>
-        <span class="small">${this.#keys().map(({ letter, ink }) => html`<span class="key ${ink}">${letter}</span>`)}</span>
+        <span class="small">${keysOf(view.series).map(({ ink, text }) => html`<span class="key ${ink}">${text}</span>`)}</span>
       </header>
       <div class="plot" role="img" tabindex="0" aria-label=${view.summary} @keydown=${this.#onKey} @blur=${this.#leave}></div>
       <footer>
@@ -127,16 +127,6 @@ export class PlotFrame extends BenchElement {
   protected override updated(changed: PropertyValues): void {
     if (changed.has('theme')) this.#discard();
     if (changed.has('view') || changed.has('theme')) this.#draw();
-  }
-
-  /** One key for each ink, by the first word of what is drawn in it. */
-  #keys(): { letter: string; ink: string }[] {
-    const keys = new Map<string, string>();
-    for (const { ink, name } of this.view.series) {
-      const letter = name.replace(/,.*$/, '').replace(/ (rising|falling)$/, '');
-      if (!keys.has(ink)) keys.set(ink, letter);
-    }
-    return [...keys].map(([ink, letter]) => ({ ink, letter }));
   }
 
   #draw(): void {

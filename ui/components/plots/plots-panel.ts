@@ -244,8 +244,14 @@ export class PlotsPanel extends BenchElement {
     query: Extract<PlotQuery, { readonly kind: K }>,
   ): Promise<void> {
     const answer = await this.analyser?.ask<K>(`${slot} ${kind}`, query);
-    if (!answer || answer === this.answers[kind][slot]) return;
+    if (!answer || answer === this.answers[kind][slot] || !this.#isStillAsked(query)) return;
     this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: answer } };
+  }
+
+  /** An answer of an older build is shown until the next one comes; one of another net or sine would be under a wrong title. */
+  #isStillAsked(query: PlotQuery): boolean {
+    if (query.subject.probe !== this.state.probe) return false;
+    return query.kind !== 'sine' || query.test === this.test;
   }
 
   #subject(slot: Slot): Subject {
