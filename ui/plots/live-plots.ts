@@ -30,6 +30,8 @@ export class LivePlots {
   #isScopeWanted = false;
   #frame = 0;
   #count = 0;
+  /** Whether the views say that they are those of a sound that has ended. */
+  #isOver = false;
 
   /** @param show Given each new view. */
   constructor(show: (kind: LiveKind, view: PlotView) => void) {
@@ -91,10 +93,21 @@ export class LivePlots {
 
   readonly #onFrame = (): void => {
     if (this.#source?.state.isRunning && this.#known) this.#look(this.#source, this.#known);
+    else if (!this.#isOver) this.#end();
     this.#frame = requestAnimationFrame(this.#onFrame);
   };
 
+  /** The last pictures stay, to be looked at, but must not pass for what plays. */
+  #end(): void {
+    this.#isOver = true;
+    for (const kind of this.#kinds) {
+      const view = this.#views.get(kind);
+      if (view) this.#tell(kind, ended(view));
+    }
+  }
+
   #look(source: LiveSource, known: Known): void {
+    this.#isOver = false;
     this.#count++;
     const scope = this.#isScopeWanted ? source.readScope() : undefined;
     const { sampleRateHz } = source.state;
@@ -110,4 +123,13 @@ export class LivePlots {
     this.#views.set(kind, view);
     this.#show(kind, view);
   }
+}
+
+function ended(view: PlotView): PlotView {
+  return {
+    ...view,
+    title: view.title.replace(/, live$/, ', last picture'),
+    hint: `Sound is off. Last picture. ${view.hint}`,
+    summary: `Sound is off. Last picture. ${view.summary}`,
+  };
 }
