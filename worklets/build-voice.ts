@@ -13,6 +13,8 @@ const WARM_UP_SECONDS = 0.03;
 const SWAP_FADE_SECONDS = 0.02;
 /** With it, a gain of 12 dB leaves at most 1.7 dB too much or too little for some milliseconds of the fade; without, 2.8 dB. */
 const GAIN_LEAD_SECONDS = 0.002;
+/** After the watched net has changed it is not shown for this time: the filters that lower its rate begin at 0 V. */
+const WATCH_SETTLING_SECONDS = 0.004;
 /** After a reset of a block, the build is silent for this time and then fades back. */
 const RECOVERY_SECONDS = 0.03;
 /** The last output decays to zero in this time, so that the silence does not begin with a click; starting from at most this, V. */
@@ -33,7 +35,10 @@ export class BuildVoice {
   readonly output: Float64Array;
   /** Voltage of the probed net, V; without a probe, of the output before the speaker filter. */
   readonly probed: Float64Array;
-  /** Voltage of the watched net, V; NaN while none is, or while the probe or the levels need the circuit's one probe. */
+  /**
+   * Voltage of the watched net, V; NaN while none is, while the probe or the levels need the circuit's one probe, and for
+   * a moment after it began, also in another circuit.
+   */
   readonly watched: Float64Array;
   readonly #options: RunnerOptions;
   readonly #incomingOutput: Float64Array;
@@ -49,6 +54,8 @@ export class BuildVoice {
   #isProbeMoving = false;
   readonly #scan = new LevelScan();
   #watchedNet: string | undefined;
+  /** Samples of the watched net left until it is shown. */
+  readonly #watchSettling = new Int32Array(1);
   /** DC voltage of the net whose level is measured; NaN if the circuit does not have it. */
   readonly #scanRestV = new Float64Array(1);
   readonly #noise: ShapedNoise;
@@ -171,6 +178,7 @@ export class BuildVoice {
     const net = this.#wantedNet;
     this.#isProbeMoving = false;
     this.#net = net;
+    this.#settleWatched();
     this.#runner?.probe(net);
     this.#incoming?.probe(net);
     this.#waiting?.probe(net);
@@ -196,6 +204,7 @@ export class BuildVoice {
 
   /** Shows a net to the scope while the circuit's one probe is free; undefined for none. */
   watch(net: string | undefined): void {
+    if (net !== this.#watchedNet) this.#settleWatched();
     this.#watchedNet = net;
     this.#probeScanned();
   }
@@ -203,6 +212,11 @@ export class BuildVoice {
   /** Whether the probe of the circuit is at the watched net. */
   get #isWatching(): boolean {
     return this.#watchedNet !== undefined && this.#net === undefined && this.#scan.net === undefined;
+  }
+
+  /** Real-time safe. */
+  #settleWatched(): void {
+    this.#watchSettling[0] = Math.round(WATCH_SETTLING_SECONDS * this.#options.sampleRateHz);
   }
 
   /** Writes the level of the measured net, and goes on to the next one: see LevelScan. Real-time safe. */
@@ -301,7 +315,7 @@ export class BuildVoice {
     if (this.#incoming) this.#swap(this.#incoming, volts, frames, pairing.isIncomingSolved);
     this.#hushAfterReset(frames);
     this.#noise.addTo(this.output, frames);
-    if (!this.#isWatching || !this.#runner) this.watched.fill(Number.NaN);
+    if (!this.#isWatching || !this.#runner) this.#watchNothing();
     if (this.#net === undefined) for (let n = 0; n < frames; n++) this.probed[n] = this.output[n]!;
     this.#speaker.process(this.output, frames, this.output);
     this.#loudness.process(this.#measured, frames);
@@ -351,9 +365,23 @@ export class BuildVoice {
     else if (this.#scan.net !== undefined && runner === this.#runner) {
       this.#scan.watch(runner.denseProbe, frames * runner.factor, this.#scanRestV[0]!);
     } else if (this.#watchedNet !== undefined && runner === this.#runner) {
-      if (Number.isNaN(this.#scanRestV[0]!)) this.watched.fill(Number.NaN);
-      else runner.lowerProbe(frames, this.watched);
+      if (Number.isNaN(this.#scanRestV[0]!)) this.#watchNothing();
+      else this.#lowerWatched(runner, frames);
     }
+  }
+
+  #lowerWatched(runner: CircuitRunner, frames: number): void {
+    const settling = this.#watchSettling;
+    runner.lowerProbe(frames, this.watched);
+    for (let frame = 0; frame < frames && settling[0]! > 0; frame++) {
+      this.watched[frame] = Number.NaN;
+      settling[0]!--;
+    }
+  }
+
+  #watchNothing(): void {
+    this.watched.fill(Number.NaN);
+    this.#settleWatched();
   }
 
   #swap(incoming: CircuitRunner, volts: Float64Array, frames: number, isSolved: boolean): void {
@@ -379,6 +407,7 @@ export class BuildVoice {
     if (this.#runner) this.#keepCounts(this.#runner.simulator);
     this.#runner = incoming;
     this.#incoming = undefined;
+    this.#settleWatched();
     this.#probeScanned();
   }
 

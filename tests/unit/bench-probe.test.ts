@@ -32,6 +32,17 @@ const divider = (supplyV: number) =>
     CIRCUIT_OPTIONS,
   );
 const DIVIDER = divider(5);
+/** Another structure with the same net on the same supply. */
+const SPLIT_DIVIDER = compileCircuit(
+  network([
+    resistor('R1', 'in', 'out', 3000),
+    resistor('R3', 'out', GROUND, 1000),
+    source('vcc', 5),
+    capacitor('C1', 'in', 'biased', 100e-6),
+    resistor('R4', 'biased', 'vcc', 10_000),
+  ]),
+  CIRCUIT_OPTIONS,
+);
 const plain = compileCircuit(networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K), CIRCUIT_OPTIONS);
 const asymmetric = compileCircuit(
   networkOf(presetBuild('soft-asymmetric'), NOMINAL_TEMPERATURE_K),
@@ -291,6 +302,23 @@ describe('scope frames', () => {
     engine.receive({ type: 'probe', nets: { a: 'biased', b: undefined } });
     run(engine, input);
     expect(channel('clippedA').every(Number.isNaN)).toBe(true);
+  });
+
+  it('show nothing of a watched net just after a swap to another structure, and then its voltage', () => {
+    const engine = bench(divider(5));
+    engine.receive({ type: 'scope', isWanted: true, nets: { a: 'biased', b: undefined } });
+    const silence = new Float32Array(RATE_HZ / 5);
+    run(engine, silence);
+    // The fade ends 50 ms after the swap: in the last 85 ms, which a frame holds, of these 100 ms.
+    const swap = () => engine.receive({ type: 'circuit', slot: 'a', circuit: SPLIT_DIVIDER });
+    run(engine, silence.subarray(0, RATE_HZ / 10), 128, { 0: swap });
+    const frame = new Float32Array(SCOPE_LENGTH);
+    engine.readScope(frame);
+    const start = SCOPE_CHANNELS.clippedA * SCOPE_FRAMES;
+    const biased = frame.subarray(start, start + SCOPE_FRAMES);
+    expect(biased.some(Number.isNaN)).toBe(true);
+    for (const volts of biased) if (!Number.isNaN(volts)) expect(volts).toBeCloseTo(5, 3);
+    expect(biased.at(-1)).toBeCloseTo(5, 3);
   });
 
   it('do not change while nobody looks at them', () => {

@@ -24,9 +24,10 @@ describe('DC voltages of the nets', () => {
   });
 
   it('have no net that a part which is not fitted leaves without current', () => {
-    const open = voltsOf({ ...build, parts: { ...build.parts, R7: { ...build.parts['R7'], fit: 'open' } } });
-    for (const value of Object.values(open)) expect(Number.isFinite(value)).toBe(true);
-    expect(Object.keys(open).length).toBeLessThanOrEqual(Object.keys(volts).length);
+    const open = voltsOf({ ...build, parts: { ...build.parts, R9: { ...build.parts['R9'], fit: 'open' } } });
+    // Of the other leg of R9 only C6 is left, to ground: a meter finds no voltage of its own there.
+    expect(Object.keys(volts)).toContain('R9.2');
+    expect(Object.keys(volts).filter((net) => !(net in open))).toEqual(['R9.2']);
   });
 });
 
