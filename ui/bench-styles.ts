@@ -88,8 +88,9 @@ export const benchStyles = css`
     min-height: 16rem;
     overflow-y: auto;
   }
-  /** Below the controls: one line. */
+  /* Below the controls: one line. What opens from it stands above it. */
   .below {
+    position: relative;
     display: flex;
     flex: none;
     gap: var(--gap-3);
@@ -180,7 +181,7 @@ export const benchStyles = css`
     }
     footer {
       gap: var(--gap-3);
-      grid-template-columns: minmax(0, 1fr) 18rem minmax(0, 1fr);
+      grid-template-columns: minmax(0, 1fr) 22.5rem minmax(0, 1fr);
       padding-left: calc(var(--gap-4) - 4px);
       padding-right: calc(var(--gap-4) - 4px);
     }
@@ -330,6 +331,20 @@ export const benchStyles = css`
     build-schematic,
     parts-by-stage {
       min-height: 14rem;
+    }
+  }
+  /* Buttons for a finger are higher: see the shared styles. */
+  @media (pointer: coarse) and (min-width: 901px) {
+    :host {
+      --footer-height: 9.5rem;
+    }
+    footer {
+      grid-template-columns: minmax(0, 1fr) 25.5rem minmax(0, 1fr);
+    }
+  }
+  @media (pointer: coarse) and (min-width: 741px) and (max-width: 900px) {
+    :host {
+      --footer-height: 13.5rem;
     }
   }
   @media print {

@@ -98,6 +98,7 @@ const PAGES = [
   ['ear', 'By ear'],
 ] as const;
 type Page = (typeof PAGES)[number][0];
+const PAGES_WITH_PLOTS: ReadonlySet<Page> = new Set(['play', 'plots']);
 const PHONE = '(max-width: 740px)';
 /** How much of a panel is shown. */
 type Extent = 'whole' | 'brief' | 'rest';
@@ -424,8 +425,9 @@ export class ClipleadBench extends LitElement {
 
   #renderPlots(bench: BenchState) {
     const { probeGainDbA, probeGainDbB } = this.telemetry;
+    const isPhone = this.#phone.matches;
     return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .source=${this.session}
-      .only=${this.#phone.matches && this.page === 'play' ? 'waveform' : undefined}
+      .only=${isPhone && this.page === 'play' ? 'waveform' : undefined} .isShown=${!isPhone || PAGES_WITH_PLOTS.has(this.page)}
       .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)}></plots-panel>`;
   }
 

@@ -1,5 +1,6 @@
-/** Controls that letters are typed into or that use letters themselves. */
-const OWN_LETTERS = 'input, select, textarea, dialog, [contenteditable]';
+/** Controls that letters are typed into or that use letters themselves; boxes, radio buttons and sliders do not. */
+const OWN_LETTERS =
+  'input:not([type="checkbox"], [type="radio"], [type="range"]), select, textarea, dialog, [contenteditable]';
 
 /** Whether a key press is a letter that is meant for the page: nobody else took it, and it is not held down. */
 export function isLetterKey(event: KeyboardEvent, letter: string): boolean {

@@ -13,8 +13,10 @@ const SIZES = [
   [768, 1024],
 ] as const;
 
-/** A component of the bench and what of it has to be in sight; several of the kind where `all`. */
-const SEEN = {
+type Seen = readonly [component: string, selector: string, which?: 'all'];
+
+/** A component of the bench and what of it has to be in sight: the first of the kind, or all. */
+const SEEN: Readonly<Record<string, Seen>> = {
   'titles of the builds': ['build-bar', '.title'],
   schematic: ['build-schematic', '.paper'],
   'stages to go to': ['build-schematic', '.stages button'],
@@ -26,15 +28,16 @@ const SEEN = {
   'number in series': ['part-card', '.slot.b label select'],
   fit: ['part-card', '.slot.a .segments'],
   'details of the card': ['part-card', 'summary'],
-  'tabs of the plots': ['plots-panel', '.tabs'],
+  'tabs of the plots': ['plots-panel', '.tabs button', 'all'],
+  'button for a large plot': ['plots-panel', '.enlarge'],
   plot: ['plots-panel', 'plot-frame'],
   'switch of A and B': ['switch-panel', 'button'],
   source: ['input-panel', 'select'],
   listen: ['output-panel', 'button'],
-} as const;
+};
 
 /** On a phone: what each page shows without scrolling, and what all of them do. */
-const PHONE_SEEN: Readonly<Record<string, readonly (readonly [component: string, selector: string])[]>> = {
+const PHONE_SEEN: Readonly<Record<string, readonly Seen[]>> = {
   Play: [
     ['player-panel', 'select'],
     ['player-panel', '.step [aria-label^="Next"]'],
@@ -54,18 +57,21 @@ const PHONE_SEEN: Readonly<Record<string, readonly (readonly [component: string,
     ['conditions-panel', 'summary'],
     ['noise-panel', 'button'],
   ],
-  Plots: [['plots-panel', '.tabs']],
+  Plots: [
+    ['plots-panel', '.tabs button', 'all'],
+    ['plots-panel', '.enlarge'],
+  ],
   Sound: [
     ['input-panel', 'select'],
     ['output-panel', 'input[type="range"]'],
   ],
   'By ear': [],
 };
-const ALWAYS_SEEN = [
+const ALWAYS_SEEN: readonly Seen[] = [
   ['build-bar', '.title'],
   ['notice-bar', '.more'],
   ['footer switch-panel', '.pair button'],
-] as const;
+];
 
 describe('the bench on one screen', () => {
   let frame: OpenedFrame;
@@ -84,15 +90,19 @@ describe('the bench on one screen', () => {
     return root?.querySelector(selector) ?? undefined;
   }
 
+  function isSeen([component, selector, which]: Seen, width: number, height: number): boolean {
+    const root = frame.bench()?.shadowRoot?.querySelector(component)?.shadowRoot;
+    const found = [...(root?.querySelectorAll(selector) ?? [])];
+    const wanted = which === 'all' ? found : found.slice(0, 1);
+    return wanted.length > 0 && wanted.every((each) => isInSight(each, width, height));
+  }
+
   for (const [width, height] of SIZES) {
     it(`shows all that is used while playing at ${width}x${height}, below a notice, without scrolling`, async () => {
       resize(width, height);
       assert.isAbove(noticeBar(frame.bench())!.host.getBoundingClientRect().height, 20, 'the welcome');
       const unseen = () =>
-        Object.entries(SEEN).flatMap(([what, [component, selector]]) => {
-          const found = inside(component, selector);
-          return found && isInSight(found, width, height) ? [] : [what];
-        });
+        Object.entries(SEEN).flatMap(([what, seen]) => (isSeen(seen, width, height) ? [] : [what]));
       await until(
         () => `in sight: ${unseen().join(', ')}`,
         () => unseen().length === 0,
@@ -102,6 +112,13 @@ describe('the bench on one screen', () => {
       const { documentElement } = frame.page.document;
       assert.isAtMost(documentElement.scrollHeight, height);
       assert.isAtMost(documentElement.scrollWidth, width);
+      const conditions = inside('conditions-panel', 'details') as HTMLDetailsElement;
+      conditions.open = true;
+      await framesDrawn(1);
+      const body = conditions.querySelector('.body')!;
+      assert.isTrue(isInSight(body, width, height), 'all of the opened conditions');
+      assert.isAtMost(body.scrollWidth, body.clientWidth);
+      conditions.open = false;
     });
   }
 
@@ -162,6 +179,22 @@ describe('the bench on one screen', () => {
       tabs.find(({ textContent }) => textContent === title)!.click();
       await drawn(bench);
     };
+    const asked: boolean[] = [];
+    const { session } = bench;
+    const { wantScope } = session;
+    session.wantScope = (isWanted, nets) => {
+      asked.push(isWanted);
+      wantScope.call(session, isWanted, nets);
+    };
+    for (const [page, isWanted] of [
+      ['Plots', false],
+      ['Play', true],
+      ['Controls', false],
+    ] as const) {
+      await turnTo(page);
+      assert.equal(asked.at(-1), isWanted, `live plots on ${page}`);
+    }
+    session.wantScope = wantScope;
     const { selected } = bench.store.state;
     bench.store.act({ type: 'refuse', ref: selected, slot: 'a', message: 'Refused.' });
     const isNotified = () => noticeBar(bench)!.textContent?.includes('Refused.') === true;
@@ -177,10 +210,7 @@ describe('the bench on one screen', () => {
     for (const [page, seen] of Object.entries(PHONE_SEEN)) {
       await turnTo(page);
       const unseen = () =>
-        [...seen, ...ALWAYS_SEEN].flatMap(([component, selector]) => {
-          const found = inside(component, selector);
-          return found && isInSight(found, 390, 844) ? [] : [`${component} ${selector}`];
-        });
+        [...seen, ...ALWAYS_SEEN].flatMap((each) => (isSeen(each, 390, 844) ? [] : [each.join(' ')]));
       await until(
         () => `on ${page}: ${unseen().join(', ')}`,
         () => unseen().length === 0,
@@ -297,7 +327,7 @@ function isInSight(element: Element, width: number, height: number): boolean {
   );
 }
 
-/** What can be pressed and is less than 44 px high (WCAG 2.5.5), in all components of a page. */
+/** What can be pressed and is less than 44 px high or wide (WCAG 2.5.5), in all components of a page. */
 function smallTargets(root: ShadowRoot): readonly string[] {
   const all = [...root.querySelectorAll('*')];
   const within = all.flatMap((element) => (element.shadowRoot ? smallTargets(element.shadowRoot) : []));
@@ -308,7 +338,7 @@ function smallTargets(root: ShadowRoot): readonly string[] {
       ? (element.closest('label') ?? element)
       : element;
     const { width, height } = target.getBoundingClientRect();
-    return width > 0 && height < 44;
+    return width > 0 && (height < 44 || width < 44);
   });
   return [...within, ...small.map((element) => element.outerHTML.slice(0, 120))];
 }

@@ -306,7 +306,7 @@ describe('scope frames', () => {
 
   it('show nothing of a watched net just after a swap to another structure, and then its voltage', () => {
     const engine = bench(divider(5));
-    engine.receive({ type: 'scope', isWanted: true, nets: { a: 'biased', b: undefined } });
+    engine.receive({ type: 'scope', isWanted: true, nets: { a: 'biased' } });
     const silence = new Float32Array(RATE_HZ / 5);
     run(engine, silence);
     // The fade ends 50 ms after the swap: in the last 85 ms, which a frame holds, of these 100 ms.

@@ -38,9 +38,6 @@ export class ConditionsPanel extends BenchElement {
       :host {
         min-width: 0;
       }
-      details {
-        position: relative;
-      }
       summary {
         display: flex;
         gap: var(--gap-2);
@@ -75,7 +72,10 @@ export class ConditionsPanel extends BenchElement {
         text-overflow: ellipsis;
         white-space: nowrap;
       }
-      /* Over the sheet, which stays where it is: the builds can be switched while this is open. */
+      /*
+       * Over the sheet, which stays where it is: the builds can be switched while this is open. Its place is the bench's,
+       * above the line that this stands in and not wider than that.
+       */
       .body {
         position: absolute;
         z-index: 4;
@@ -84,7 +84,7 @@ export class ConditionsPanel extends BenchElement {
         display: grid;
         grid-template-columns: repeat(auto-fit, minmax(min(100%, 19rem), 1fr));
         gap: var(--gap-3) var(--gap-6);
-        width: min(46rem, calc(100vw - 2 * var(--gap-4)));
+        width: min(46rem, 100%);
         max-height: min(30rem, calc(100dvh - 15rem));
         overflow-y: auto;
         padding: var(--gap-4);
@@ -124,6 +124,12 @@ export class ConditionsPanel extends BenchElement {
       }
       .of-b {
         --accent: var(--b);
+      }
+      /* What stands above and below is higher there. */
+      @media (pointer: coarse) and (min-width: 741px) {
+        .body {
+          max-height: min(30rem, calc(100dvh - 22rem));
+        }
       }
       /* On a phone it has a page with room below it. */
       @media (max-width: 740px) {

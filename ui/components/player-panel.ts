@@ -1,5 +1,5 @@
-import { css, html, nothing } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { css, html, nothing, type PropertyValues } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
@@ -28,6 +28,8 @@ export class PlayerPanel extends BenchElement {
   /** The state with what is still being prepared: a second press goes on from there. */
   @property({ attribute: false }) wanted: () => BenchState = () => this.state;
   @property({ attribute: false }) telemetry!: Telemetry;
+  /** Whether a recording has ended since the page was opened. */
+  @state() private hasRecorded = false;
 
   static override styles = [
     sharedStyles,
@@ -111,13 +113,22 @@ export class PlayerPanel extends BenchElement {
     const press = () => this.act({ type: 'earCommand', command: { do: 'pressCapture' } });
     return html`<div class="record">
       <button class=${capture} ?disabled=${!isLive && capture === 'idle'} @click=${press}>${RECORD_WORDS[capture]}</button>
-      <span class="small soft" role="status">${this.#recordText(isLive)}</span>
+      <span class="small soft" role="status">${this.#renderRecorded(isLive)}</span>
     </div>`;
   }
 
-  #recordText(isLive: boolean): string {
+  /** Read out when it begins and ends; the running seconds are only to be seen. */
+  #renderRecorded(isLive: boolean) {
     if (this.state.ear.capture === 'capturing')
-      return `${this.telemetry.capturedSeconds.toFixed(0)} of at most 60 s`;
+      return html`Recording <span aria-hidden="true">${this.telemetry.capturedSeconds.toFixed(0)} of at most 60 s</span>`;
+    if (this.hasRecorded) return 'Recording ended.';
     return isLive ? '' : 'Needs a live instrument: choose it under Sound.';
+  }
+
+  protected override willUpdate(changed: PropertyValues): void {
+    const before = (changed.get('state') as BenchState | undefined)?.ear.capture;
+    const now = this.state.ear.capture;
+    if (now !== 'idle') this.hasRecorded = false;
+    else if (before === 'capturing') this.hasRecorded = true;
   }
 }

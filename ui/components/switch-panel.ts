@@ -135,12 +135,12 @@ export class SwitchPanel extends BenchElement {
     `;
   }
 
-  /** What the last match has done, or why there is none. It says "matched" only of what plays now. */
+  /** What the last match has done, or why there is none; running seconds are not read out. It says "matched" only of what plays now. */
   #matchText(match: LevelMatch) {
     const { sound, isMeasuring, isFollowing, isAutomatic, problem } = match;
     const seconds = matchSeconds(this.roundSeconds);
     if (isMeasuring)
-      return `Measuring loudness, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s.`;
+      return html`Measuring loudness<span aria-hidden="true">, ${Math.min(seconds, this.telemetry.measuredSeconds).toFixed(0)} of ${seconds.toFixed(0)} s</span>.`;
     const isFresh = isMatchFresh(this.state);
     if (isFollowing && !isFresh) return `Levels are matched after ${seconds.toFixed(0)} s without a change.`;
     if (!sound && !isAutomatic) return `As soldered: levels are not matched. ${this.#differenceText()}`;

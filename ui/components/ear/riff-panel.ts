@@ -135,13 +135,14 @@ export class RiffPanel extends BenchElement {
     </span>`;
   }
 
-  #captureText(isLive: boolean): string {
+  /** The running seconds are not read out. */
+  #captureText(isLive: boolean) {
     const { capture } = this.state.ear;
     if (capture === 'armed') return 'Ready: the space bar or a foot switch begins, and ends.';
     if (capture === 'counting')
       return `Start after ${COUNT_IN_BEATS}. To start now, press the space bar or a foot switch.`;
     if (capture === 'capturing')
-      return `Recording, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s. The space bar ends it.`;
+      return html`Recording<span aria-hidden="true">, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s</span>. The space bar ends it.`;
     return isLive ? '' : 'To record, choose a live instrument as the input below.';
   }
 

@@ -44,6 +44,8 @@ export class PlotsPanel extends BenchElement {
   @property({ attribute: false }) gainB = Number.NEGATIVE_INFINITY;
   /** The only plot to show, of what plays, without anything to choose. */
   @property({ attribute: false }) only: LiveKind | undefined;
+  /** Whether the panel is in sight: while it is not, nothing is computed or read for it. */
+  @property({ attribute: false }) isShown = true;
   /** What plays. */
   @property({ attribute: false }) source: LiveSource | undefined;
   @state() private shown: readonly [PlotKind, PlotKind] = ['response', 'clipping'];
@@ -66,12 +68,14 @@ export class PlotsPanel extends BenchElement {
   override connectedCallback(): void {
     super.connectedCallback();
     window.addEventListener('keydown', this.#onPageKey);
+    window.addEventListener('keydown', this.#onEscape, true);
     this.#observer.observe(this);
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     window.removeEventListener('keydown', this.#onPageKey);
+    window.removeEventListener('keydown', this.#onEscape, true);
     this.#observer.disconnect();
     this.#live.stop();
   }
@@ -79,7 +83,7 @@ export class PlotsPanel extends BenchElement {
   override render() {
     const isLarge = this.largePane !== undefined;
     return html`<div class="room" role=${isLarge ? 'dialog' : nothing} aria-modal=${isLarge ? 'true' : nothing}
-      aria-label=${isLarge ? 'Plot in the whole window' : nothing} @focusout=${this.#keepFocus} @keydown=${this.#onRoomKey}>
+      aria-label=${isLarge ? 'Plot in the whole window' : nothing} @focusout=${this.#keepFocus}>
       <div class="settings" ?hidden=${this.only !== undefined}>
         <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
         ${this.#panes().some((kind) => CHOOSABLE.has(kind)) ? this.#renderLiveChoice() : nothing}
@@ -113,7 +117,7 @@ export class PlotsPanel extends BenchElement {
 
   #renderPane(kind: PlotKind, pane: number) {
     return html`<section class="pane">
-      <div class="head" ?hidden=${this.only !== undefined && this.largePane === undefined}><div class="tabs" role="tablist" aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
+      <div class="head" ?hidden=${this.only !== undefined && this.largePane === undefined}><div class="tabs" ?hidden=${this.only !== undefined} role="tablist" aria-label=${pane === 0 ? 'Plots' : 'Second plot'} @keydown=${(event: KeyboardEvent) => this.#onTabKey(event, pane)}>
         ${PLOT_KINDS.map(
           ({
             id,
@@ -146,7 +150,9 @@ export class PlotsPanel extends BenchElement {
   }
 
   protected override willUpdate(changed: PropertyValues): void {
-    const asks = ['state', 'test', 'shown', 'hasRoom', 'analyser', 'only'].some((name) => changed.has(name));
+    const asks = ['state', 'test', 'shown', 'hasRoom', 'analyser', 'only', 'isShown'].some((name) =>
+      changed.has(name),
+    );
     if (asks) this.#ask(changed.get('state') as BenchState | undefined);
   }
 
@@ -155,6 +161,7 @@ export class PlotsPanel extends BenchElement {
   }
 
   #panes(): readonly PlotKind[] {
+    if (!this.isShown) return [];
     return this.#places().map((pane) => this.#kindOf(pane));
   }
 
@@ -181,15 +188,15 @@ export class PlotsPanel extends BenchElement {
   }
 
   #onPageKey = (event: KeyboardEvent): void => {
-    if (event.key === 'Escape') this.#onRoomKey(event);
-    if (!isLetterKey(event, 'g') || !this.#canBeLarge) return;
+    if (!isLetterKey(event, 'g') || !this.#canBeLarge || !this.isShown) return;
     event.preventDefault();
     this.#enlarge(this.largePane === undefined ? this.#focusedPane() : undefined);
   };
 
-  /** Before the bench sees it: Escape also takes the probe off. */
-  #onRoomKey = (event: KeyboardEvent): void => {
+  /** On its way down, before the bench sees it: Escape also takes the probe off. A dialog above the plot has it first. */
+  #onEscape = (event: KeyboardEvent): void => {
     if (event.key !== 'Escape' || this.largePane === undefined) return;
+    if (event.composedPath().some((target) => target instanceof HTMLDialogElement)) return;
     event.preventDefault();
     this.#enlarge(undefined);
   };
@@ -212,7 +219,12 @@ export class PlotsPanel extends BenchElement {
     this.#focusedBefore = undefined;
     if (this.shadowRoot?.activeElement) return;
     this.#focusedBefore = focusedElement();
-    this.renderRoot.querySelector<HTMLElement>('[role="tab"][aria-selected="true"]')?.focus();
+    this.#focusInside();
+  }
+
+  #focusInside(): void {
+    const place = this.only === undefined ? '[role="tab"][aria-selected="true"]' : '.enlarge';
+    this.renderRoot.querySelector<HTMLElement>(place)?.focus();
   }
 
   /** What the large plot covers cannot be seen, and gets no focus. */
@@ -220,7 +232,7 @@ export class PlotsPanel extends BenchElement {
     if (this.largePane === undefined || !(relatedTarget instanceof Element) || this.contains(relatedTarget))
       return;
     if (this.shadowRoot?.contains(relatedTarget)) return;
-    this.renderRoot.querySelector<HTMLElement>('[role="tab"][aria-selected="true"]')?.focus();
+    this.#focusInside();
   };
 
   #needs(kind: AnalysisKind): boolean {

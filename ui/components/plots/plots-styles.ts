@@ -86,9 +86,8 @@ export const plotsStyles = css`
   .tabs {
     display: flex;
     flex: 0 1 auto;
+    flex-wrap: wrap;
     min-width: 0;
-    overflow-x: auto;
-    scrollbar-width: none;
   }
   .tabs button {
     flex: none;
@@ -101,13 +100,24 @@ export const plotsStyles = css`
     border-bottom: 2px solid transparent;
     border-radius: 0;
   }
-  /* Five tabs in the narrowest place. */
-  @container (max-width: 21.5rem) {
+  /* In one line as long as that is possible, since a second one takes height from the plot. */
+  @container (max-width: 30rem) {
+    .head {
+      gap: 0;
+    }
     .tabs {
+      flex: 1;
+      gap: 0 0.2rem;
       justify-content: space-between;
     }
     .tabs button {
-      padding: 0 0.1rem;
+      padding: 0;
+      font-size: 0.75rem;
+    }
+  }
+  @media (pointer: coarse), (max-width: 740px) {
+    .enlarge {
+      min-width: 44px;
     }
   }
   .tabs button:focus-visible {

@@ -59,6 +59,11 @@ export const schematicStyles = css`
     min-width: 1.75rem;
     font-size: var(--size-small);
   }
+  @media (pointer: coarse), (max-width: 740px) {
+    .tools button {
+      min-width: 44px;
+    }
+  }
   .paper {
     flex: 1;
     min-height: 12rem;
