@@ -112,6 +112,10 @@ export const plotsStyles = css`
     }
     .tabs button {
       padding: 0;
+    }
+  }
+  @container (max-width: 23rem) {
+    .tabs button {
       font-size: 0.75rem;
     }
   }
