@@ -36,15 +36,14 @@ export function blindTestPlan(trials: number): BlindTestPlan {
 
 function planText(trials: number, least: number | undefined, power: BlindTestPlan['power']): string {
   if (least === undefined) {
-    return `${trials} ${trials === 1 ? 'trial' : 'trials'} can show nothing: even a guesser gets all of them right more often than one time in twenty.`;
+    return `${trials} ${trials === 1 ? 'trial' : 'trials'} cannot show a difference: by guessing, all are right in more than 1 of 20 tests.`;
   }
   const chances = power
     .map(
-      ({ rightShare, passes }) =>
-        `${percent(passes)} of listeners who are right ${percent(rightShare)} of the time`,
+      ({ rightShare, passes }) => `${percent(passes)} of tests if you hear it ${10 * rightShare} times in 10`,
     )
     .join(', ');
-  return `With ${trials} trials, ${least} right answers are needed. It is passed by ${chances}; the others fail although they hear something.`;
+  return `With ${trials} trials, ${least} right answers are needed. You pass ${chances}.`;
 }
 
 /** A probability as text: two decimals below 1 %, none above 10 %. */

@@ -218,7 +218,7 @@ export function excerptText(
   const chain = hasStandIn
     ? 'Heard through the speaker filter.'
     : 'The pedal alone, without amplifier or speaker.';
-  const solved = `Solved at ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
+  const solved = `Oversampling ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
   return `${[...lines, '', surroundingsText(around), chain, solved, ...excerpt.warnings].join('\n')}\n`;
 }
 

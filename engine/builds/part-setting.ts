@@ -85,7 +85,7 @@ function checkExtras({ ref, kind }: Pick<BuildPart, 'ref' | 'kind'>, setting: Pa
   if (fit !== undefined && (!canBeUnfitted(kind) || (fit !== 'open' && fit !== 'bridged'))) {
     throw refuse(
       ref,
-      `${ref} cannot be ${quoted(fit)}: only a resistor, capacitor, inductor, diode or potentiometer can be left off the board (open) or jumpered (bridged).`,
+      `${ref} cannot be ${quoted(fit)}: only a resistor, capacitor, inductor, diode or potentiometer can be not fitted (open) or jumpered (bridged).`,
     );
   }
   if (piggyback !== undefined && (!canBeUnfitted(kind) || kind === 'pot')) {

@@ -30,7 +30,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   set: {
     value: 'REF=VALUE',
     isList: true,
-    says: 'another part: R4=4k7, C3=47n, C8="100n X7R-small", D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5=open, C4=bridged',
+    says: 'another part: R4=4k7, C3=47n, C8="100n X7R-small", D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5="not fitted", C4=jumpered',
   },
   knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
   switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },
@@ -51,7 +51,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   source: { value: 'SOURCE', says: 'what is at the input: pickup, with its cable, or shorted (pickup)' },
   pickup: {
     value: 'PICKUP',
-    says: 'a guitar ahead of the pedal, its controls full up: single-coil or humbucker (none)',
+    says: 'add pickup and cable, guitar controls full up: single-coil or humbucker (none)',
   },
   cable: { value: 'METRES', says: `its cable, metres (${USUAL_INSTRUMENT.cableMetres})` },
   into: {
@@ -71,11 +71,11 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   out: { value: 'FILE', says: 'the WAV that is written' },
   turn: {
     value: 'SECONDS',
-    says: 'how long a build plays before the other does, s (a round of the recording)',
+    says: 'how long each build plays before the switch, s (one loop of the recording)',
   },
-  rounds: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
+  loops: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
   text: { value: 'FILE', says: 'a text of what is heard when' },
-  'stand-in': { says: 'through the small amplifier and speaker of the bench' },
+  'speaker-filter': { says: 'through the speaker filter: a small amplifier and speaker' },
   part: {
     value: 'REF',
     says: 'the part to find candidates for, with those of its group: D1; or D1,D2, or a group by its name',
@@ -217,7 +217,17 @@ export const COMMAND_TEXTS = {
   },
   excerpt: {
     says: 'A build to show, or with --against two in turn and equally loud, as a WAV.',
-    options: [...BUILD, 'against', 'out', 'text', 'turn', 'rounds', 'stand-in', ...RENDER, ...NEIGHBOURS],
+    options: [
+      ...BUILD,
+      'against',
+      'out',
+      'text',
+      'turn',
+      'loops',
+      'speaker-filter',
+      ...RENDER,
+      ...NEIGHBOURS,
+    ],
     words: { oversample: `${FACTORS} (${EXCERPT_OVERSAMPLING}, more where the solver's error asks for it)` },
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },

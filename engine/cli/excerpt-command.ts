@@ -36,7 +36,7 @@ export function excerptCommand(options: Options): void {
     isRateFixed: options.oversample !== undefined,
     temperatureK: temperatureOf(options),
     around: surroundingsOf(options),
-    hasStandIn: options['stand-in'] ?? false,
+    hasStandIn: options['speaker-filter'] ?? false,
     rounds: roundsOf(options),
     ...(options.turn === undefined ? {} : { turnSeconds: numberIn('turn', options.turn) }),
     onProgress: progressOn(),
@@ -51,10 +51,10 @@ export function excerptCommand(options: Options): void {
   else process.stdout.write(text);
 }
 
-function roundsOf({ rounds, against, turn }: Options): number {
+function roundsOf({ loops, against, turn }: Options): number {
   const otherwise = against !== undefined && turn === undefined ? ROUNDS_OF_TWO : 1;
-  const count = numberOf('rounds', rounds, otherwise);
-  if (!Number.isInteger(count)) throw new CliError(`--rounds ${named(rounds ?? '')} is no whole number.`);
+  const count = numberOf('loops', loops, otherwise);
+  if (!Number.isInteger(count)) throw new CliError(`--loops ${named(loops ?? '')} is not a whole number.`);
   return count;
 }
 

@@ -67,7 +67,7 @@ function reportOf(noise: Noise, input: NoiseInput, inputText: string) {
 }
 
 function printReport(noise: Noise, inputText: string): void {
-  process.stdout.write(`With ${inputText}, nothing played, 20 Hz to 20 kHz\n\n`);
+  process.stdout.write(`Hiss at rest, 20 Hz to 20 kHz, with ${inputText}\n\n`);
   const row = (name: string, plainV: number, weightedV: number) => [
     name,
     `${(1e6 * plainV).toFixed(2)} µV`,

@@ -30,9 +30,9 @@ export interface Options {
   readonly into?: string;
   readonly 'into-cable'?: string;
   readonly turn?: string;
-  readonly rounds?: string;
+  readonly loops?: string;
   readonly text?: string;
-  readonly 'stand-in'?: boolean;
+  readonly 'speaker-filter'?: boolean;
   readonly check?: string;
   readonly print?: string;
   readonly name?: string;

@@ -188,7 +188,7 @@ export function temperatureOf({ temperature }: Options): number {
   const { lowest, highest } = TEMPERATURE_RANGE_C;
   if (!(celsius >= lowest && celsius <= highest))
     throw new CliError(
-      `--temperature ${named(temperature)} is not from ${lowest} to ${highest} degrees Celsius.`,
+      `--temperature ${named(temperature)} is out of range. Choose ${lowest} to ${highest} °C.`,
     );
   return kelvinOf(celsius);
 }

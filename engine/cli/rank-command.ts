@@ -181,7 +181,7 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
   printOwnGap(settings);
   printGaps(played);
   process.stdout.write(
-    `\n${surroundingsText(settings.around)} All are solved at ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
+    `\n${surroundingsText(settings.around)} Oversampling ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
       `Pieces of the present part: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${VERDICT_RULE}\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }

@@ -153,7 +153,7 @@ function report(
   process.stdout.write(
     `${printable(options.out ?? '')}: ${seconds.toFixed(2)} s, peak ${peakV.toFixed(3)} V, RMS ${rmsV.toFixed(3)} V, full scale ${settings.voltsPerFullScale.toFixed(3)} V\n`,
   );
-  process.stdout.write(`Solved at ${settings.factor}x; solver error ${solverErrorText([accuracy])}.\n`);
+  process.stdout.write(`Oversampling ${settings.factor}x; solver error ${solverErrorText([accuracy])}.\n`);
   const trouble = renderTrouble({ failures, resets });
   for (const line of [...settings.warnings, ...(trouble === undefined ? [] : [trouble])])
     process.stdout.write(`${line}\n`);

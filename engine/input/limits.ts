@@ -51,7 +51,7 @@ export const OPTION_LIMITS = {
   cable: { least: 0.1, most: 30, unit: ' m' },
   'into-cable': { least: 0, most: 30, unit: ' m' },
   turn: { least: 0.1, most: LONGEST_SOUND_SECONDS, unit: ' s' },
-  rounds: { least: 1, most: 1000, unit: '' },
+  loops: { least: 1, most: 1000, unit: '' },
   channel: { least: 1, most: MOST_CHANNELS, unit: '' },
   'volts-per-full-scale': { least: 0.001, most: 1000, unit: ' V' },
 } as const satisfies Readonly<Record<string, NumberLimits>>;

@@ -38,7 +38,7 @@ export const CAPACITOR_KINDS: Readonly<Record<CapacitorKind, CapacitorKindData>>
   film: {
     title: 'film',
     says: 'Polyester or polypropylene: the same at every voltage, so one film sounds like another here.',
-    source: 'common practice, no source',
+    source: 'our estimate',
   },
   C0G: {
     title: 'C0G ceramic',

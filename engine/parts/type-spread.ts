@@ -47,7 +47,7 @@ export type SpreadKind =
   | 'opamp'
   | 'converter';
 
-const UNSOURCED = 'common practice, no source';
+const UNSOURCED = 'our estimate';
 
 const VALUE_SPREADS: Readonly<
   Record<Exclude<SpreadKind, 'diode' | 'npn' | 'pnp' | 'nJfet' | 'pJfet' | 'nMosfet'>, TypeSpread>
@@ -101,7 +101,7 @@ const DIODE_SPREADS: Readonly<Record<string, TypeSpread>> = {
     'thresholdV',
     0.2,
     'threshold voltage ±20 %',
-    'common practice, no source; Vishay 70226 rev F bounds 0.8 to 3 V',
+    'Vishay 70226 rev F bounds 0.8 to 3 V; our estimate',
   ),
 };
 

@@ -114,13 +114,14 @@ export function parseValue(text: string, quantity: ValueQuantity): number {
   if (text.length > MOST_VALUE_CHARACTERS)
     return fail(`it has ${text.length} characters, and a value at most ${MOST_VALUE_CHARACTERS}`);
   const trimmed = plainLetters(text);
-  if (trimmed === '') return fail(`nothing is written there; ${spelling.example}`);
+  if (trimmed === '') return fail(`it is empty; ${spelling.example}`);
   if (trimmed.startsWith('-')) return fail('it is negative');
   const value =
     (quantity === 'farads' ? printedOnCapacitor(trimmed) : undefined) ??
     written(trimmed.replace(/\s+/g, ''), spelling);
   if (value === undefined) return fail(advice(trimmed, quantity));
-  if (value === 0 && quantity !== 'volts') return fail('it is zero; leave the part out or bridge it instead');
+  if (value === 0 && quantity !== 'volts')
+    return fail('it is zero; choose "not fitted" or "jumpered" instead');
   if (value < spelling.minimum || value > spelling.maximum) {
     const range = `${formatValue(spelling.minimum, quantity)} to ${formatValue(spelling.maximum, quantity)}`;
     return fail(`it would be ${formatValue(value, quantity)}, outside ${range}`);

@@ -84,9 +84,9 @@ describe('numbers and texts of the command line', { timeout: SLOW_MS }, () => {
     const excerpt = (...more: string[]) =>
       cliplead('excerpt', '--build', 'soft-plain', '--in', dry, '--out', file('show.wav'), ...more);
     for (const more of [
-      ['--rounds', '1e9'],
+      ['--loops', '1e9'],
       ['--turn', '1e-9'],
-      ['--rounds', '1000', '--in', writeTone('long.wav', 2 * RATE_HZ)],
+      ['--loops', '1000', '--in', writeTone('long.wav', 2 * RATE_HZ)],
     ]) {
       const { code, err } = excerpt(...more);
       expect(code).toBe(2);

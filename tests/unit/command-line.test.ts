@@ -74,7 +74,7 @@ describe('the command line', () => {
     const excerpt = ['excerpt', ...slow, '--in', file('sharp.wav'), '--out', file('excerpt.wav')];
     const { out: text } = await cliplead(...excerpt);
     expect(text).toMatch(
-      /\nSolved at 1x; solver error about -\d\d dB of the output\.\nThe solver may be off/,
+      /\nOversampling 1x; solver error about -\d\d dB of the output\.\nThe solver may be off/,
     );
   }, 120_000);
 
@@ -101,9 +101,9 @@ describe('the command line', () => {
     // four passes of a tenth of a second, 3 dB below full scale
     expect(channels[0]?.length).toBe(4 * 4410);
     expect(Math.max(...channels[0]!.map(Math.abs))).toBeCloseTo(10 ** (-3 / 20), 4);
-    const wrong = await cliplead(...args, '--out', file('show.wav'), '--rounds', '1.5');
+    const wrong = await cliplead(...args, '--out', file('show.wav'), '--loops', '1.5');
     expect(wrong.code).toBe(2);
-    expect(wrong.err).toMatch(/--rounds 1\.5/);
+    expect(wrong.err).toMatch(/--loops 1\.5/);
   });
 
   it('plugs the output into an input, so that a true bypass loads the pickup with two cables', async () => {
@@ -407,7 +407,7 @@ describe('the command line', () => {
     // A true bypass is a wire, and without a guitar nothing else makes noise.
     const shorted = ['--source', 'shorted', '--bypassed'];
     const { out } = await cliplead('noise', '--build', 'soft-plain', ...shorted);
-    expect(out).toMatch(/^With the input shorted, the pedal switched off, nothing played/);
+    expect(out).toMatch(/^Hiss at rest, 20 Hz to 20 kHz, with the input shorted, the pedal switched off/);
     expect(out).not.toContain('Infinity');
     expect(out).toMatch(/at the output +0\.00 µV +– dBu/);
   });

@@ -67,7 +67,7 @@ describe('an excerpt', () => {
     expect(off.warnings[0]).toMatch(/^A: The solver may be off by −\d\d dB of the output from /);
     const text = excerptText(fixed, off);
     expect(text).toMatch(
-      /\nSolved at 1x; solver error about -\d+ and -\d+ dB of the output\.\nA: The solver /,
+      /\nOversampling 1x; solver error about -\d+ and -\d+ dB of the output\.\nA: The solver /,
     );
   });
 

@@ -73,7 +73,7 @@ describe('what is needed for a verdict', () => {
   });
 
   it('does not count what is remembered or estimated', () => {
-    for (const source of ['estimate', 'OA91 sheet, from memory', 'common practice, no source'])
+    for (const source of ['estimate', 'OA91 sheet, from memory', 'our estimate'])
       expect(isSourced(source)).toBe(false);
     for (const source of ['NTE109 sheet', 'one measured piece (dvhx)']) expect(isSourced(source)).toBe(true);
   });

@@ -98,8 +98,8 @@ const READ: Readonly<Record<ValueQuantity, readonly (readonly [string, number])[
 
 const REFUSED: Readonly<Record<ValueQuantity, readonly (readonly [string, RegExp])[]>> = {
   ohms: [
-    ['', /nothing is written/],
-    ['   ', /nothing is written/],
+    ['', /it is empty/],
+    ['   ', /it is empty/],
     ['red', /write it like/],
     ['4k7k', /write it like/],
     ['4.7k5', /write it like/],

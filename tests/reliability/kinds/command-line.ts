@@ -43,7 +43,7 @@ const COMMANDS: readonly { readonly args: readonly string[]; readonly options: r
   },
   {
     args: ['excerpt', '--build', 'soft-plain', '--in', 'IN', '--out', 'OUT', '--oversample', '1'],
-    options: ['rounds', 'turn', 'against', 'text'],
+    options: ['loops', 'turn', 'against', 'text'],
   },
   { args: ['rank', '--build', 'soft-plain', '--part', 'C3', '--in', 'IN'], options: ['candidates', 'part'] },
 ];

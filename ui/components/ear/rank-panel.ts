@@ -230,10 +230,10 @@ export class RankPanel extends BenchElement {
       </div>
       ${
         present
-          ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${shownSource(present.ownSpread.spread.source)}). ${VERDICT_RULE}</p>`
+          ? html`<p class="small soft">Spread from piece to piece: ${present.ownSpread.spread.text} (${present.ownSpread.spread.source}). ${VERDICT_RULE}</p>`
           : nothing
       }
-      ${present ? html`<p class="small soft">${surroundingsText(around)} All are solved at ${factor}×.</p>` : nothing}
+      ${present ? html`<p class="small soft">${surroundingsText(around)} Oversampling ${factor}×.</p>` : nothing}
       ${
         ranked.some(isGuess)
           ? html`<p class="small soft">† Not ranked, since its data is a guess: no source for two points of its curve or for its reverse current. You can hear it, but its figures prove nothing.</p>`
@@ -321,9 +321,6 @@ export class RankPanel extends BenchElement {
     }
   }
 }
-
-/** What the catalogue calls common practice is, for a reader, an estimate. */
-const shownSource = (source: string) => source.replace('common practice, no source', 'our estimate');
 
 /** Of the part that is soldered and of each candidate, where the solver's error should be known. */
 function solverWarnings({ present, ranked }: Ranking): string[] {

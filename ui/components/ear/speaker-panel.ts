@@ -48,7 +48,7 @@ export class SpeakerPanel extends BenchElement {
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
       <p class="soft small">Built in: 75 Hz to 4.8 kHz with a lift at 2.8 kHz, a small amplifier and its speaker. A response of your own is set
         equally loud from 100 Hz to 5 kHz. It comes before the level match, so both builds are matched through it. The
-        demo recordings may carry an amplifier’s colour already: two speakers in a row are duller than one.</p>
+        demo recordings may include an amplifier: two speakers in a row sound dull.</p>
     `;
   }
 
