@@ -35,7 +35,7 @@ export function outcomeSentences(outcome: BlindTestOutcome): readonly string[] {
 }
 
 function abxSentences({ trials, correct = 0, chanceProbability }: BlindTestOutcome): readonly string[] {
-  const score = `${correct} of ${trials.length} right: somebody who only guesses does as well or better ${percent(chanceProbability)} of the time.`;
+  const score = `${correct} of ${trials.length} right: by guessing, a result as good or better comes ${percent(chanceProbability)} of the time.`;
   if (chanceProbability <= USUAL_LEVEL) {
     return [
       score,
@@ -54,7 +54,7 @@ function abxSentences({ trials, correct = 0, chanceProbability }: BlindTestOutco
 
 function preferenceSentences({ trials, preferred, chanceProbability }: BlindTestOutcome): readonly string[] {
   const { a, b } = preferred ?? { a: 0, b: 0 };
-  const score = `A was preferred ${a} times and B ${b} times of ${trials.length}: somebody without a preference divides so unevenly or more ${percent(chanceProbability)} of the time.`;
+  const score = `A was preferred ${a} times and B ${b} times of ${trials.length}: without a preference, a split as uneven or more comes ${percent(chanceProbability)} of the time.`;
   if (chanceProbability <= USUAL_LEVEL) {
     return [
       score,
@@ -100,7 +100,7 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
     `Played: ${subject.source}`,
     `Finished: ${subject.finishedAt}`,
     'A and B differ in:',
-    ...(swaps.length > 0 ? swaps : ['  nothing that can be listed part by part']),
+    ...(swaps.length > 0 ? swaps : ['  no part that both have']),
     '',
     ...sentences,
     '',

@@ -39,7 +39,7 @@ const LEAST_GAIN_DB = -40;
 
 /** The definition in a sentence for the screen. */
 export const CLIPPING_LEVEL_NOTE =
-  'Clips from: input peak at 1 kHz where diodes or op-amp have taken 1 dB of the gain. Soft from the start: below 5 mV.';
+  'Clips from: input peak at 1 kHz where clipping has lowered the gain by 1 dB. Soft from the start: below 5 mV.';
 
 /** A level at the input, and the loss of gain of the fundamental there. */
 interface Loss {

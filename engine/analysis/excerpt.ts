@@ -237,7 +237,7 @@ function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {
 }
 
 function matchText({ a, b }: Excerpt['matchDb']): string {
-  if (a === 0 && b === 0) return 'Both are equally loud without a change.';
+  if (a === 0 && b === 0) return 'Both are equally loud as they are.';
   const [slot, decibels] = a < b ? ['A', a] : ['B', b];
   return `Equally loud (ITU-R BS.1770-5, integrated): ${slot} is turned down by ${(-decibels).toFixed(1)} dB.`;
 }

@@ -9,13 +9,11 @@ export type Verdict = 'none' | 'differs' | 'not ranked';
 export const VERDICTS: readonly Verdict[] = ['none', 'differs', 'not ranked'];
 
 /** Heads the candidates without a verdict, and the present part. */
-export const NO_VERDICT_NOTE =
-  'No verdict possible with these data: pieces of one part differ as much as these parts do.';
+export const NO_VERDICT_NOTE = 'No verdict: pieces of one type differ as much as these types do.';
 /** What is compared with what. */
 export const VERDICT_RULE =
-  'No verdict is possible where tone change and loudness are both at most what pieces differ by. The piece of the present ' +
-  'type and that of the candidate may each be at an end of its spread, so the squares of their two differences add. Parts ' +
-  'that are swapped together are from one batch: all at the same end.';
+  'No verdict where tone change and loudness are both within the spread from piece to piece, that of the present type and ' +
+  'that of the candidate together (root of the sum of squares). Parts swapped together count as one batch: all low or all high.';
 
 /** The two measures of a verdict. */
 type PieceDifference = Pick<SoundDifference, 'spectrumDb' | 'loudnessLu'>;

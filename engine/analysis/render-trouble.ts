@@ -18,7 +18,7 @@ export function sineTrouble(sines: readonly Harmonics[]): readonly string[] {
     return [
       isSettled
         ? []
-        : `${sine} had not become periodic after three seconds: the bias moves, or the circuit oscillates. Its harmonics are of that moment.`,
+        : `${sine} was not steady after 3 s: the bias drifts or the circuit oscillates. The harmonics are those after 3 s.`,
       failures > 0 ? `${sine}: the solver did not converge in ${failures} samples.` : [],
     ].flat();
   });

@@ -31,7 +31,7 @@ export function aliasProblem(build: Build, ref: string, alias: unknown): string 
   if (!buildParts(build.circuit).some((part) => part.ref === ref))
     return `There is no part ${inLine(ref, MAX_CHARACTERS)}.`;
   if (typeof alias !== 'string' || alias.trim() === '' || alias.length > MAX_CHARACTERS) {
-    const called = typeof alias === 'string' ? quoted(alias) : 'what is no text';
+    const called = typeof alias === 'string' ? quoted(alias) : 'a value that is not text';
     return `${ref} cannot be called ${called}: a name has 1 to ${MAX_CHARACTERS} characters.`;
   }
   const other = Object.entries(build.aliases ?? {}).find(([owner, text]) => owner !== ref && text === alias);

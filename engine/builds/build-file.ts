@@ -66,8 +66,7 @@ const SHOWN_KEY_CHARACTERS = 40;
  */
 export function parseBuildFile(text: string, bundled: BundledCircuits = BUNDLED): Build {
   // A text that a browser has stored may be anything.
-  if (typeof text !== 'string')
-    throw refusal('not-a-build', '', 'This is not a build file: it is not a text.');
+  if (typeof text !== 'string') throw refusal('not-a-build', '', 'This is not a build file: it is not text.');
   if (text.length > MOST_BUILD_CHARACTERS) {
     throw refusal(
       'too-long',

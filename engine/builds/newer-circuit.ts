@@ -33,7 +33,7 @@ export function newerCircuit(build: Build, bundled: BundledCircuits = BUNDLED): 
     ...controlChanges(build.circuit, circuit),
     ...wiringChanges(unswapped(build), unswapped(renewed)),
   ];
-  const summary = `Made for revision ${revision} of ${title}, and played so. There is revision ${circuit.revision}.`;
+  const summary = `This build uses revision ${revision} of ${title}. Revision ${circuit.revision} is available.`;
   return { summary, changes, build: renewed };
 }
 
@@ -112,7 +112,7 @@ function partChanges(before: Build, after: Build): readonly string[] {
     .filter((ref) => !places.includes(ref))
     .flatMap((ref) => partChange(ref, before.parts[ref], after.parts[ref]));
   if (places.length === 0) return changes;
-  return [...changes, `places come in, jumpered or not fitted: ${places.join(', ')}`];
+  return [...changes, `new places, jumpered or not fitted: ${places.join(', ')}`];
 }
 
 function partChange(
@@ -120,8 +120,8 @@ function partChange(
   before: PartSetting | undefined,
   after: PartSetting | undefined,
 ): readonly string[] {
-  if (!before) return [`${ref} ${settingText(after ?? {})} comes in`];
-  if (!after) return [`${ref} ${settingText(before)} goes out`];
+  if (!before) return [`${ref} ${settingText(after ?? {})} added`];
+  if (!after) return [`${ref} ${settingText(before)} removed`];
   const [from, to] = [settingText(before), settingText(after)];
   return from === to ? [] : [`${ref} ${from} becomes ${to}`];
 }
@@ -132,8 +132,8 @@ function controlChanges(before: Circuit, after: Circuit): readonly string[] {
     const names = (circuit: Circuit) => circuit[what].map(({ name }) => name);
     const [were, are] = [names(before), names(after)];
     return [
-      ...are.filter((name) => !were.includes(name)).map((name) => `${word} ${name} comes in`),
-      ...were.filter((name) => !are.includes(name)).map((name) => `${word} ${name} goes out`),
+      ...are.filter((name) => !were.includes(name)).map((name) => `${word} ${name} added`),
+      ...were.filter((name) => !are.includes(name)).map((name) => `${word} ${name} removed`),
     ];
   });
 }
@@ -148,7 +148,7 @@ function wiringChanges(before: Build, after: Build): readonly string[] {
   const followed = followingNets(common.map((pin) => [were.get(pin)!, are.get(pin)!] as const));
   const moved = common.filter((pin) => !pin.startsWith(':') && followed.get(were.get(pin)!) !== are.get(pin));
   const refs = [...new Set(moved.map((pin) => pin.slice(0, pin.indexOf('.'))))];
-  return refs.length === 0 ? [] : [`${refs.join(', ')} ${refs.length === 1 ? 'is' : 'are'} wired otherwise`];
+  return refs.length === 0 ? [] : [`${refs.join(', ')} rewired`];
 }
 
 /** The starting build of a build's circuit, with its kind of bypass. */

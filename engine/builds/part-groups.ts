@@ -68,7 +68,7 @@ export function readParts(build: Build, text: string): readonly BuildPart[] {
   if (other)
     throw refusal(
       text,
-      `${parts[0]!.ref} and ${other.ref} cannot be swapped together: they are of two kinds.`,
+      `${parts[0]!.ref} and ${other.ref} cannot be swapped together: they are different kinds of part.`,
     );
   return parts;
 }
@@ -118,7 +118,7 @@ export function sameChange(before: PartSetting, after: PartSetting, other: PartS
 
 /** Why a builder's group cannot be made, in a sentence; undefined if it can. */
 export function ownGroupProblem(build: Build, { name, parts }: PartGroup): string | undefined {
-  if (parts.length < 2) return `Choose at least one part that ${parts[0]} is changed with.`;
+  if (parts.length < 2) return `Choose at least one part to change together with ${parts[0]}.`;
   if (groupsOf(build).some((group) => group.name === name))
     return `There is a group ${quoted(name)} already.`;
   const own = build.groups ?? [];

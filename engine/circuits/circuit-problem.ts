@@ -13,6 +13,11 @@ export interface CircuitProblem {
   readonly remedy: string;
 }
 
+/** The remedy where a knob or switch is named that the circuit does not have. */
+export function nameOneOf(names: readonly string[], what: 'knob' | 'switch'): string {
+  return names.length > 0 ? `Name one of ${names.join(', ')}.` : `Add a ${what} to the circuit, and name it.`;
+}
+
 export interface FoundPart {
   readonly part: PartSpec;
   readonly place: string;

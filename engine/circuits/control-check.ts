@@ -1,5 +1,5 @@
 import type { Circuit } from './circuit.ts';
-import { allParts, type CircuitProblem } from './circuit-problem.ts';
+import { allParts, type CircuitProblem, nameOneOf } from './circuit-problem.ts';
 import type { SwitchSpec } from './part-spec.ts';
 import { aKind } from './part-values.ts';
 
@@ -86,7 +86,10 @@ export function settingProblems(
         code: 'unknown-switch',
         place: `${place}.switch`,
         problem: `There is no switch "${name}".`,
-        remedy: `Name one of ${circuit.switches.map((each) => each.name).join(', ') || 'the switches, of which there are none'}.`,
+        remedy: nameOneOf(
+          circuit.switches.map((each) => each.name),
+          'switch',
+        ),
       },
     ];
   }

@@ -1,6 +1,6 @@
 import type { Circuit } from './circuit.ts';
 import { INPUT_NET, OUTPUT_NET } from './circuit-nets.ts';
-import { allParts, type CircuitProblem } from './circuit-problem.ts';
+import { allParts, type CircuitProblem, nameOneOf } from './circuit-problem.ts';
 import { settingProblems } from './control-check.ts';
 import { figureRoles, type PartFigure } from './part-figure.ts';
 import { pinsOf } from './part-spec.ts';
@@ -74,7 +74,7 @@ function netProblems(circuit: Circuit, figure: PartFigure, place: string): reado
         code: 'figure-knob',
         place: `${place}.transfer.knobs`,
         problem: `The figure "${figure.name}" turns the knob "${name}", which the circuit does not have.`,
-        remedy: `Name one of ${knobs.join(', ') || 'the knobs, of which there are none'}.`,
+        remedy: nameOneOf(knobs, 'knob'),
       })),
   ];
 }

@@ -1,5 +1,5 @@
 import type { Circuit, FootswitchPosition, Stage } from './circuit.ts';
-import { allParts, type CircuitProblem } from './circuit-problem.ts';
+import { allParts, type CircuitProblem, nameOneOf } from './circuit-problem.ts';
 import { aKind } from './part-values.ts';
 
 export function bypassProblems(circuit: Circuit): readonly CircuitProblem[] {
@@ -158,7 +158,10 @@ export function roleProblems(circuit: Circuit): readonly CircuitProblem[] {
       code: 'unknown-knob',
       place: 'roles.level',
       problem: `There is no knob "${level}" to set the level.`,
-      remedy: `Name one of ${circuit.knobs.map(({ name }) => name).join(', ') || 'the knobs, of which there are none'}.`,
+      remedy: nameOneOf(
+        circuit.knobs.map(({ name }) => name),
+        'knob',
+      ),
     });
   }
   const found = allParts(circuit).get(supply)?.part;

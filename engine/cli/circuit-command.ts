@@ -34,7 +34,9 @@ interface FileProblem {
 export function circuitCommand(options: Options): number {
   if (options.print !== undefined) return printCircuit(options.print);
   if (options.check === undefined) {
-    throw new CliError('Give a circuit or build file with --check, or a circuit of the bench with --print.');
+    throw new CliError(
+      'Give a circuit or build file with --check, or the name of a bundled circuit with --print.',
+    );
   }
   const text = readText(options.check);
   const json = jsonOf(text);
@@ -42,9 +44,9 @@ export function circuitCommand(options: Options): number {
   const problems = isBuild ? buildProblems(text, options.check) : documentProblems(json);
   const what = isBuild ? 'build' : 'circuit';
   if (options.json) printJson({ file: options.check, what, problems });
-  else if (problems.length === 0) process.stdout.write(`${options.check}: a ${what}, without a problem.\n`);
+  else if (problems.length === 0) process.stdout.write(`${options.check}: a ${what}, no problem found.\n`);
   for (const { code, place, message } of options.json ? [] : problems)
-    process.stdout.write(`${code} at ${place === '' ? 'the whole' : place}: ${message}\n`);
+    process.stdout.write(`${code} at ${place === '' ? 'the file' : place}: ${message}\n`);
   return problems.length > 0 ? 2 : 0;
 }
 
@@ -52,7 +54,7 @@ function printCircuit(id: string): number {
   const circuit = CIRCUITS.get(id);
   if (!circuit)
     throw new CliError(
-      `--print ${named(id)}: there is no such circuit, but ${[...CIRCUITS.keys()].join(', ')}.`,
+      `--print ${named(id)}: there is no such circuit. Choose one of ${[...CIRCUITS.keys()].join(', ')}.`,
     );
   process.stdout.write(`${JSON.stringify(circuitDocument(circuit), undefined, 2)}\n`);
   return 0;

@@ -32,23 +32,23 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     isList: true,
     says: 'another part: R4=4k7, C3=47n, C8="100n X7R-small", D1,D2=OA91, D2="2x 1N4148", D1="OA91 low" (a piece at the low or high end of its spread), VR2="25k linear", R5="not fitted", C4=jumpered',
   },
-  knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1; as the build has it where not said' },
-  switch: { value: 'NAME=POSITION', isList: true, says: 'a switch; as the build has it where not said' },
+  knob: { value: 'NAME=0..1', isList: true, says: 'a knob, 0 to 1 (as in the build)' },
+  switch: { value: 'NAME=POSITION', isList: true, says: 'a switch (as in the build)' },
   temperature: { value: 'CELSIUS', says: `of the bench, °C, ${lowest} to ${highest} (${nominal})` },
   json: { says: 'machine-readable output' },
   in: { value: 'FILE or RECORDING', says: 'WAV or FLAC, or the name of a bundled recording' },
-  channel: { value: 'N', says: 'which channel of it (1)' },
+  channel: { value: 'N', says: 'channel of the recording (1)' },
   'volts-per-full-scale': {
     value: 'V',
-    says: 'what full scale of the files means, volts (1; bundled recordings bring their own)',
+    says: 'volts at full scale of the files (1; bundled recordings have their own)',
   },
   oversample: {
     value: 'N',
-    says: 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32',
+    says: 'multiple of the recording’s rate: a power of two from 1 to 256, or offline (32)',
   },
   resampling: { value: 'FILTER', says: 'linear-phase or low-latency (linear-phase)' },
   noise: { says: "with the build's own hiss" },
-  source: { value: 'SOURCE', says: 'what is at the input: pickup, with its cable, or shorted (pickup)' },
+  source: { value: 'SOURCE', says: 'source at the input: pickup with its cable, or shorted (pickup)' },
   pickup: {
     value: 'PICKUP',
     says: 'add pickup and cable, guitar controls full up: single-coil or humbucker (none)',
@@ -56,43 +56,46 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   cable: { value: 'METRES', says: `its cable, metres (${USUAL_INSTRUMENT.cableMetres})` },
   into: {
     value: 'INPUT',
-    says: `what the output is plugged into: ${Object.keys(NEXT_INPUTS).join(', ')} (none: left open)`,
+    says: `next input after the pedal: ${Object.keys(NEXT_INPUTS).join(', ')} (none: left open)`,
   },
   'into-cable': {
     value: 'METRES',
     says: `the cable to it, metres (${USUAL_OUTPUT_LOAD.cableMetres})`,
   },
   bypassed: { says: 'with the pedal switched off' },
-  net: { value: 'NET', says: 'where it is looked at (the output)' },
-  frequencies: { value: 'LIST', says: 'such as 100,1000,5000, Hz (ten a decade from 20 Hz to 20 kHz)' },
+  net: { value: 'NET', says: 'net to measure at (the output)' },
+  frequencies: {
+    value: 'LIST',
+    says: 'frequencies, Hz, such as 100,1000,5000 (ten per decade from 20 Hz to 20 kHz)',
+  },
   hz: { value: 'HZ', says: `frequency of the sine, Hz (${USUAL_TEST.hz})` },
   peak: { value: 'V', says: `peak of the sine at the input, volts (${USUAL_TEST.peakV})` },
   against: { value: 'FILE or PRESET', says: 'the second build' },
-  out: { value: 'FILE', says: 'the WAV that is written' },
+  out: { value: 'FILE', says: 'the WAV file to write' },
   turn: {
     value: 'SECONDS',
     says: 'how long each build plays before the switch, s (one loop of the recording)',
   },
   loops: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
-  text: { value: 'FILE', says: 'a text of what is heard when' },
+  text: { value: 'FILE', says: 'a text file to write: what plays when' },
   'speaker-filter': { says: 'through the speaker filter: a small amplifier and speaker' },
   part: {
     value: 'REF',
     says: 'the part to find candidates for, with those of its group: D1; or D1,D2, or a group by its name',
   },
-  alone: { says: 'the part of --part by itself, without its group' },
+  alone: { says: 'only the part of --part, without its group' },
   candidates: {
     value: 'LIST',
     says: '"1N34A, 2x BAT46, open" or "E12 10n..100n" (every type, or E6 about the value)',
   },
   spread: {
-    says: "how far pieces of each candidate's own type differ, also where its verdict does not depend on it (in --json)",
+    says: "spread from piece to piece of each candidate's type, also where the verdict does not need it (in --json)",
   },
   check: { value: 'FILE', says: 'a circuit file or a build file' },
   name: { value: 'NAME', says: 'your name for the piece: "my OA91"' },
   like: {
     value: 'TYPE',
-    says: 'the type of the catalogue that it is most like; what you have not measured is taken from it',
+    says: 'the closest type of the catalogue; it gives the figures that you have not measured',
   },
   forward: {
     value: 'POINTS',
@@ -128,11 +131,11 @@ const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling']
 /** What is before the pedal and after it. */
 const NEIGHBOURS: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable'];
 const AROUND: readonly OptionName[] = [...NEIGHBOURS, 'bypassed'];
-const FACTORS = 'times the rate of the recording: a power of two from 1 to 256, or offline, which is 32';
+const FACTORS = 'multiple of the recording’s rate: a power of two from 1 to 256, or offline (32)';
 
 export const COMMAND_TEXTS = {
   presets: {
-    says: 'Lists the builds that are there: name, title, circuit.',
+    says: 'Lists the presets: name, title, circuit.',
     options: ['json'],
     example: 'cliplead presets',
   },
@@ -156,17 +159,17 @@ export const COMMAND_TEXTS = {
     example: 'cliplead sine --build clean-plain --hz 220 --peak 0.1',
   },
   voltages: {
-    says: 'DC of every net, the supply current, and what is over its limit.',
+    says: 'DC volts of every net, the supply current, and parts over their limits.',
     options: BUILD,
     example: 'cliplead voltages --build soft-plain --set R3=22k --temperature 40',
   },
   netlist: {
-    says: 'The network as the solver sees it, in SI numbers.',
+    says: 'The netlist of a build as the solver reads it, in SI units.',
     options: [...BUILD, ...AROUND],
     example: 'cliplead netlist --build soft-plain --json',
   },
   noise: {
-    says: 'What a build hisses at rest, 20 Hz to 20 kHz, and which part causes it.',
+    says: 'Hiss of a build at rest, 20 Hz to 20 kHz, and the parts that cause it.',
     options: [...BUILD, 'source', ...AROUND],
     words: {
       source: 'what is at the input: pickup, the one of --pickup or a single coil, or shorted (pickup)',
@@ -175,7 +178,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead noise --build clean-plain --set U1=NE5532',
   },
   pop: {
-    says: 'What the footswitch does at the output while nothing is played: peak, and when it is over.',
+    says: 'Pop of the footswitch at the output while nothing is played: peak and length.',
     options: [...BUILD, ...NEIGHBOURS],
     words: {
       pickup: 'the guitar, its controls full up: single-coil or humbucker (single-coil)',
@@ -188,7 +191,7 @@ export const COMMAND_TEXTS = {
     options: [...BUILD, 'against', ...RENDER, 'out', ...AROUND],
     words: {
       oversample: `${FACTORS} (8, more where the solver's error asks for it)`,
-      out: 'what is left of A when the matched B is taken from it, made audible',
+      out: 'WAV file to write: A minus the matched B, made louder',
     },
     example: 'cliplead compare --build soft-plain --against soft-asymmetric --in guitar-slide',
   },
@@ -198,25 +201,25 @@ export const COMMAND_TEXTS = {
     example: 'cliplead parts --build soft-plain',
   },
   types: {
-    says: 'Every type of the catalogue: the model beside sheets, cards and measured pieces.',
+    says: 'Every type of the catalogue: its model compared with datasheets, model cards and measured pieces.',
     options: ['json'],
     example: 'cliplead types --json',
   },
   piece: {
-    says: 'The model of one piece, fitted at 27 °C to what you have measured of it, and by how much it is off.',
+    says: 'Fits a model at 27 °C to the figures that you measured of a piece, and prints the error of the fit.',
     options: ['name', 'like', 'forward', 'reverse', 'gain', 'leakage', 'idss', 'cutoff', 'out', 'json'],
     words: { out: 'the file of the piece, for --piece and for "pieces" in a build file' },
     example:
       'cliplead piece --name "my OA91" --like OA91 --forward "10u 0.155, 100u 0.215, 1m 0.291" --reverse "1.1u 1.5" --out piece.json',
   },
   rank: {
-    says: 'All that could be soldered at one place or a group, by how much it changes.',
+    says: 'Candidates for a part or a group, ranked by how much they change the sound.',
     options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER, ...NEIGHBOURS],
     words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
   },
   excerpt: {
-    says: 'A build to show, or with --against two in turn and equally loud, as a WAV.',
+    says: 'A WAV to share: a build, or with --against two in turn, equally loud.',
     options: [
       ...BUILD,
       'against',

@@ -23,7 +23,7 @@ const COMPARE_OVERSAMPLING = 8;
 
 /** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
-  if (options.against === undefined) throw new CliError('--against names no second build.');
+  if (options.against === undefined) throw new CliError('--against is missing: give the second build.');
   const builds = [readBuild(options), loadBuild(options.against)] as const;
   const titles = builds.map((build) => inLine(buildTitle(build), 100));
   checkOutputs({ in: options.in, build: options.build, against: options.against }, { out: options.out });
@@ -77,16 +77,16 @@ export function compareCommand(options: Options): void {
     ['RMS, A over B', decibels(comparison.rmsDifferenceDb)],
     ['null depth', decibels(comparison.null.depthDb)],
     [
-      'gain of B for it',
+      'gain of B for the null',
       `${decibels(comparison.null.gainDb)}${comparison.null.isInverted ? ', inverted' : ''}`,
     ],
     ['solver error of A and B', `${solverErrorText(accuracy)}, at ${factor}x`],
-    ['delay of B for it', `${comparison.null.delaySamples.toFixed(3)} samples`],
+    ['delay of B for the null', `${comparison.null.delaySamples.toFixed(3)} samples`],
   ]);
   warnings.forEach((warning) => {
     process.stdout.write(`${warning}\n`);
   });
-  process.stdout.write('\nOctaves, dB of 1 V\n');
+  process.stdout.write('\nOctaves, dB relative to 1 V\n');
   printTable([
     ['Hz', 'A', 'B', 'A over B', 'null'],
     ...comparison.bands.map(({ hz, aDb, bDb, nullDb }) => [
@@ -95,12 +95,12 @@ export function compareCommand(options: Options): void {
     ]),
   ]);
   process.stdout.write(
-    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak at the pedal's input, dB of the fundamental\n`,
+    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak at the pedal's input, dB relative to the fundamental\n`,
   );
   printTable(harmonicRows(harmonics));
   if (difference) {
     process.stdout.write(
-      `\n${options.out}: what is left of A when B is taken from it, ${difference.gainDb.toFixed(1)} dB louder than it is\n`,
+      `\n${options.out}: A minus the matched B, made ${difference.gainDb.toFixed(1)} dB louder\n`,
     );
   }
   process.stdout.write('\nA and B differ in\n');
@@ -108,7 +108,9 @@ export function compareCommand(options: Options): void {
   if (unlike !== undefined) process.stdout.write(`${printable(unlike)}\n`);
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
   if (pins.length > 0)
-    process.stdout.write(`\nPins, B where A was; makers differ, check the datasheet\n${pins.join('\n')}\n`);
+    process.stdout.write(
+      `\nPins when B replaces A (makers differ: check the datasheet)\n${pins.join('\n')}\n`,
+    );
 }
 
 function harmonicRows(harmonics: readonly Harmonics[]): string[][] {

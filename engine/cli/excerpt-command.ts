@@ -20,7 +20,7 @@ const ROUNDS_OF_TWO = 4;
 
 /** One build over a recording, or two in turn and equally loud, as a WAV to show, with a text of what is heard when. */
 export function excerptCommand(options: Options): void {
-  if (options.out === undefined) throw new CliError('--out names no file to write.');
+  if (options.out === undefined) throw new CliError('--out is missing: give a file to write.');
   const { build, against, out, text: textOut } = options;
   checkOutputs({ in: options.in, build, against }, { out, text: textOut });
   const { inputV, sampleRateHz } = readInput(options);

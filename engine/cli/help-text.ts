@@ -19,7 +19,7 @@ export function overviewText(): string {
     ...columns(rows),
     '',
     '"cliplead COMMAND --help" lists the options of a command, with units, defaults and an example.',
-    'A mistake is said in one line and ends with exit code 2.',
+    'A wrong command prints one line that says what to change; its exit code is 2.',
     '',
   ].join('\n');
 }
@@ -35,7 +35,7 @@ export function commandText(name: CommandName): string {
     '',
     ...columns([...rows, ['--help, -h', 'this text']]),
     '',
-    'In brackets: what holds where the option is not said.',
+    'In brackets: the default.',
     '',
     `Example: ${example}`,
     '',

@@ -100,7 +100,7 @@ function withSignedNumbers(args: readonly string[]): string[] {
  */
 export function readBuild(options: Options): Build {
   if (options.build === undefined) {
-    throw new CliError(`--build names no build: give a file, or one of ${presetNames().join(', ')}.`);
+    throw new CliError(`--build is missing: give a file, or one of ${presetNames().join(', ')}.`);
   }
   let build = loadBuild(options.build);
   for (const path of options.piece ?? []) build = withPieceOf(build, path);
@@ -207,7 +207,7 @@ export function numberIn(option: keyof typeof OPTION_LIMITS, text: string): numb
   const value = text.trim() === '' ? Number.NaN : Number(text);
   const { least, most, unit } = OPTION_LIMITS[option];
   if (!(value >= least && value <= most))
-    throw new CliError(`--${option} ${named(text)} is no number from ${least} to ${most}${unit}.`);
+    throw new CliError(`--${option} ${named(text)} is not a number from ${least} to ${most}${unit}.`);
   return value;
 }
 

@@ -36,14 +36,14 @@ const OWN_OPTIONS: Readonly<
 function measuredOf(options: Options): MeasuredPiece {
   const { name, forward, reverse, gain, leakage, idss, cutoff } = options;
   const { kind, like } = kindOf(options);
-  if (name === undefined) throw new CliError('--name names no piece: give it one, such as "my OA91".');
+  if (name === undefined) throw new CliError('--name is missing: name the piece, such as "my OA91".');
   const known = OWN_OPTIONS[kind];
   const other = Object.values(OWN_OPTIONS)
     .flat()
     .find((option) => options[option] !== undefined && !known.includes(option));
   if (other !== undefined)
     throw new CliError(
-      `--${other} is not measured of ${like}: give ${known.map((option) => `--${option}`).join(' and ')}.`,
+      `--${other} does not apply to ${like}: give ${known.map((option) => `--${option}`).join(' and ')}.`,
     );
   if (kind === 'diode') {
     const points = needed('forward', forward)
@@ -82,11 +82,11 @@ function kindOf({ like = '' }: Options): { readonly kind: PieceKind; readonly li
   const entry = CATALOGUE.find((each) => each.type === type);
   if (!entry)
     throw new CliError(
-      `--like ${named(like)} is no type of the catalogue: give the one that the piece is most like.`,
+      `--like ${named(like)} is not in the catalogue: give the type that is closest to the piece.`,
     );
   if (hasPieces(entry.kind)) return { kind: entry.kind, like: entry.type };
   throw new CliError(
-    `--like ${named(like)}: pieces of diodes, bipolar transistors and JFETs can be measured, not of this kind.`,
+    `--like ${named(like)}: only diodes, bipolar transistors and JFETs can be measured pieces.`,
   );
 }
 
@@ -114,14 +114,14 @@ function gainOf(text: string): { readonly currentGain: number; readonly collecto
       `--gain: ${named(text.trim())} should be a current gain and a current, such as "95 1m".`,
     );
   if (!Number.isFinite(currentGain))
-    throw new CliError(`--gain: ${named(factor)} is no current gain, such as 95.`);
+    throw new CliError(`--gain: ${named(factor)} is not a current gain: write a number such as 95.`);
   return { currentGain, collectorA: numberOf('gain', current, 'A') };
 }
 
 function numberOf(option: string, text: string, unit: 'A' | 'V'): number {
   const number = measuredNumber(text, unit);
   if (number === undefined)
-    throw new CliError(`--${option}: ${named(text)} is no number in ${unit}, such as 10u or 0.155.`);
+    throw new CliError(`--${option}: ${named(text)} is not a number in ${unit}: write it like 10u or 0.155.`);
   return number;
 }
 

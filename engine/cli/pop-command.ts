@@ -14,7 +14,7 @@ export function popCommand(options: Options): void {
   const pops = popsOf(build, { ...around, temperatureK, sampleRateHz: SAMPLE_RATE_HZ });
   if (!pops)
     throw new CliError(
-      `${build.circuit.title}, revision ${build.circuit.revision}, does not have its footswitch as parts.`,
+      `${build.circuit.title}, revision ${build.circuit.revision}, has no footswitch among its parts.`,
     );
   if (options.json) printJson(reportOf(pops));
   else {

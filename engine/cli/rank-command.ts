@@ -69,7 +69,7 @@ export async function rankCommand(options: Options): Promise<void> {
 /** The parts of --part: those named, or the group of a single one. */
 function rankedParts(build: Build, { part, alone }: Options): readonly string[] {
   if (part === undefined)
-    throw new CliError('--part names no part to find candidates for, such as D1, or D1,D2.');
+    throw new CliError('--part is missing: name the part to find candidates for, such as D1, or D1,D2.');
   const refs = readParts(build, part).map(({ ref }) => ref);
   const group = refs.length === 1 && !alone ? usualGroup(build, refs[0]!) : undefined;
   return group?.parts ?? refs;
@@ -78,7 +78,7 @@ function rankedParts(build: Build, { part, alone }: Options): readonly string[] 
 function rankedText(build: Build, refs: readonly string[], isAlone: boolean): string {
   const group = groupsWith(build, refs[0]!).find(({ parts }) => parts.join() === refs.join());
   const name = group ? ` (${group.name})` : '';
-  const hint = !isAlone && group?.isUsual ? ' --alone ranks one part by itself.' : '';
+  const hint = !isAlone && group?.isUsual ? ' --alone ranks a single part: name only one with --part.' : '';
   return `Candidates for ${refsText(refs)}${name}.${hint}`;
 }
 

@@ -75,7 +75,7 @@ interface NamedRecording {
 }
 
 function openNamed({ in: name }: Options): NamedRecording {
-  if (name === undefined) throw new CliError('--in names no recording.');
+  if (name === undefined) throw new CliError('--in is missing: give a recording.');
   const bundled = bundledRecording(name);
   const source = bundled ? bytesInMemory(bundled.bytes) : bytesOf(name);
   const file = inRecording(name, () => openRecording(source));

@@ -45,7 +45,7 @@ interface Settings {
 export async function renderCommand(options: Options): Promise<void> {
   const build = readBuild(options);
   const { out } = options;
-  if (out === undefined) throw new CliError('--out names no file to write.');
+  if (out === undefined) throw new CliError('--out is missing: give a file to write.');
   checkOutputs({ in: options.in, build: options.build }, { out });
   const quality = resamplingOf(options);
   const network = networkAround(options, build);

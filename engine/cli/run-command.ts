@@ -74,4 +74,4 @@ function knownCommand(name: string): CommandName {
 
 /** For errors that no input should cause. */
 const OWN_FAULT =
-  'This is a fault of the program, not of your command. Please report the command; CLIPLEAD_DEBUG=1 before it shows where.';
+  'This is a bug of Cliplead, not a mistake in your command. Please report the command. Run it with CLIPLEAD_DEBUG=1 to see where it failed.';

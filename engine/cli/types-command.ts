@@ -21,7 +21,7 @@ export function typesCommand(options: Options): void {
     return;
   }
   for (const family of new Set(types.map((row) => row.family))) printFamily(family, types);
-  process.stdout.write('\nFarthest from a figure with a source, by family:\n');
+  process.stdout.write('\nLargest error against a figure with a source, by family:\n');
   printTable(worst.map(worstRow));
   process.stdout.write(`${types.length} types.\n`);
 }
@@ -36,7 +36,7 @@ function printFamily(family: string, types: readonly TypeRow[]): void {
     ),
   ]);
   if (!own.some(({ kind }) => placedKinds().has(kind)))
-    process.stdout.write('No place in the circuits of the bench: for circuits of your own.\n');
+    process.stdout.write('Not used in the bundled circuits; for circuits of your own.\n');
   for (const { type, notRanked } of own) {
     if (notRanked !== undefined) process.stdout.write(`${type}: not ranked, ${notRanked}\n`);
   }

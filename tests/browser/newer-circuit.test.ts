@@ -25,7 +25,7 @@ describe('a build of an older revision of its circuit', () => {
 
   const offers = () =>
     [...noticeBar(bench)!.querySelectorAll('.notice')].filter(({ textContent }) =>
-      textContent?.includes('Made for revision'),
+      textContent?.includes('This build uses revision'),
     );
   const press = async (text: string) => {
     const buttons = [...offers()[0]!.querySelectorAll('button')];
@@ -38,7 +38,7 @@ describe('a build of an older revision of its circuit', () => {
     assert.lengthOf(offers(), 1);
     assert.match(
       offers()[0]!.querySelector('p')!.textContent!,
-      new RegExp(`^A: Made for revision ${OWN} of Soft clip.*R4 4k7 becomes 5k6`),
+      new RegExp(`^A: This build uses revision ${OWN} of Soft clip.*R4 4k7 becomes 5k6`),
     );
     await press(`Take revision ${NEWER}`);
     assert.equal(bench.store.state.builds.a.circuit.revision, NEWER);

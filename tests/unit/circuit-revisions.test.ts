@@ -80,7 +80,7 @@ describe('the circuits of the bench', () => {
     const { code, err } = await cliplead('circuit', '--print', 'soft');
     expect([code, err.trim()]).toEqual([
       2,
-      'cliplead: --print soft: there is no such circuit, but soft-clip, clean-blend.',
+      'cliplead: --print soft: there is no such circuit. Choose one of soft-clip, clean-blend.',
     ]);
   });
 });
@@ -101,11 +101,11 @@ describe('a build of revision 1 of a bundled circuit', () => {
 
   it('is offered revision 2: what it changes, and the places that come in', () => {
     expect(newerCircuitText(newerCircuit(presetBuild('soft-plain-revision-1'))!)).toBe(
-      'Made for revision 1 of Soft clip, and played so. There is revision 2. It changes: D7 1N4001 comes in; C13 100n comes in; places come in, jumpered or not fitted: R19, C12, D4, R20, R21, D5, R22, D6, R23, D8; C5, C6, C3 are wired otherwise.',
+      'This build uses revision 1 of Soft clip. Revision 2 is available. It changes: D7 1N4001 added; C13 100n added; new places, jumpered or not fitted: R19, C12, D4, R20, R21, D5, R22, D6, R23, D8; C5, C6, C3 rewired.',
     );
     const clean = newerCircuit(presetBuild('clean-plain-revision-1'))!;
     expect(clean.changes[0]).toBe('C5 100p becomes 2n7');
-    expect(clean.changes.at(-1)).toBe('C7, C4, D1, D2, R7, R8, D3 are wired otherwise');
+    expect(clean.changes.at(-1)).toBe('C7, C4, D1, D2, R7, R8, D3 rewired');
   });
 
   it('sounds as a preset of revision 2 after the offer is taken, but for its title', () => {
@@ -142,7 +142,7 @@ describe('a build of an older revision', () => {
   it('is offered the newer revision, with a list of its changes', () => {
     const offer = newerCircuit(build, MADE_UP)!;
     expect(newerCircuitText(offer)).toBe(
-      'Made for revision 2 of Soft clip, and played so. There is revision 3. It changes: R4 4k7 becomes 5k6; R18 100R goes out; R30 470k comes in; C9 is wired otherwise.',
+      'This build uses revision 2 of Soft clip. Revision 3 is available. It changes: R4 4k7 becomes 5k6; R18 100R removed; R30 470k added; C9 rewired.',
     );
   });
 
@@ -188,6 +188,8 @@ describe('a build of an older revision', () => {
     sayNewer('soft-plain', presetBuild('soft-plain'));
     write.mockRestore();
     expect(said).toHaveLength(1);
-    expect(said[0]).toMatch(/^"?mine\.json"?: Made for revision 2 of Soft clip.*R4 4k7 becomes 5k6.*\.\n$/);
+    expect(said[0]).toMatch(
+      /^"?mine\.json"?: This build uses revision 2 of Soft clip.*R4 4k7 becomes 5k6.*\.\n$/,
+    );
   });
 });

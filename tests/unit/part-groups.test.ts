@@ -66,7 +66,7 @@ describe('groups of parts', () => {
   it('of a builder are refused in one sentence', () => {
     const problem = (name: string, parts: readonly string[]) => ownGroupProblem(PLAIN, { name, parts });
     expect(problem('my pair', ['C2', 'C7'])).toBeUndefined();
-    expect(problem('my pair', ['C2'])).toMatch(/at least one part that C2/);
+    expect(problem('my pair', ['C2'])).toMatch(/at least one part to change together with C2/);
     expect(problem('clipping pair', ['C2', 'C7'])).toMatch(/already/);
     expect(problem('Pair!', ['C2', 'C7'])).toMatch(/"Pair!"/);
     expect(problem('2 diodes', ['C2', 'C7'])).toMatch(/begin with a letter/);

@@ -62,7 +62,7 @@ describe('a steady sine', () => {
     const circuit = networkOf({ ...build, parts }, NOMINAL_TEMPERATURE_K);
     const harmonics = harmonicsOf(circuit, { hz: 440, peakV: 0.2 });
     expect(sineTrouble([harmonics])).toEqual([
-      'The sine of 440 Hz and 0.2 V peak had not become periodic after three seconds: the bias moves, or the circuit oscillates. Its harmonics are of that moment.',
+      'The sine of 440 Hz and 0.2 V peak was not steady after 3 s: the bias drifts or the circuit oscillates. The harmonics are those after 3 s.',
     ]);
     const clean = harmonicsOf(RC, { hz: 1000, peakV: 1 });
     expect(sineTrouble([clean])).toEqual([]);

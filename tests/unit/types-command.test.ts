@@ -9,7 +9,7 @@ describe('cliplead types', () => {
     // dvhx, measured diode curves, 1N34A_DO35: 0.215 V at 0.1 mA; the fit is 1 mV above it.
     expect(out).toMatch(/1N34A +forward voltage at 100 µA +216 mV +typical 215 mV +0\.4 %/);
     expect(out).toMatch(/1N34A: not ranked, no source for its reverse current\n/);
-    expect(out).toMatch(/Farthest from a figure with a source, by family:\nsilicon +1N4148/);
+    expect(out).toMatch(/Largest error against a figure with a source, by family:\nsilicon +1N4148/);
     expect(out).toMatch(/\d{3} types\.\n$/);
   });
 
