@@ -12,7 +12,7 @@ import { type PlayedBuild, type PlayedState, playedBuild } from './state/played-
 const REST_MS = 1500;
 
 /** A live input is not recorded, so the watch plays notes of its own. */
-const LIVE_NOTE = 'This was found with plucked notes of 0.5 V peak, not with what you play.';
+const LIVE_NOTE = 'Computed for plucked notes of 0.5 V peak, not for what you play.';
 
 /** All of the bench on which a warning depends. */
 type WatchedState = PlayedState &

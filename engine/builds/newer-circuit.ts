@@ -39,7 +39,7 @@ export function newerCircuit(build: Build, bundled: BundledCircuits = BUNDLED): 
 
 /** An offer on one line. */
 export function newerCircuitText({ summary, changes }: NewerCircuit): string {
-  return `${summary} It changes: ${changes.length === 0 ? 'texts and drawing only' : changes.join('; ')}.`;
+  return `${summary} Changes: ${changes.length === 0 ? 'texts and drawing only' : changes.join('; ')}.`;
 }
 
 /** Keeps what the build has changed in its own circuit; everything else is from the newer circuit. */

@@ -182,7 +182,7 @@ function printRanking(text: string, { settings, present, ranked }: Ranking): voi
   printGaps(played);
   process.stdout.write(
     `\n${surroundingsText(settings.around)} Oversampling ${settings.input.factor}x. Tone change: dB after level match, over thirds of an octave. Loudness: LU. Response: dB at Hz. Harmonics: 220 Hz, ${1000 * usual} mV peak.\n` +
-      `Pieces of the present part: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${VERDICT_RULE}\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
+      `Spread from piece to piece: ${ownSpread.spread.text} (${ownSpread.spread.source}).\n${VERDICT_RULE}\n${CLIPPING_LEVEL_NOTE}\n${NULL_DEPTH_NOTE}\n`,
   );
 }
 

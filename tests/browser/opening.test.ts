@@ -199,7 +199,7 @@ describe('a browser that lacks something', function () {
     await until('both notices', () => notices(frame).length > 1);
     assert.sameMembers(notices(frame), [
       'There are no plots and no warnings: this browser runs no workers.',
-      'Swaps are prepared by the page itself, since this browser runs no workers: the page stands still for a moment with each.',
+      'Each swap stops the page for a moment, since this browser runs no workers.',
     ]);
     assert.isTrue(isDrawn(frame));
     assert.deepEqual(frame.errors, []);

@@ -101,7 +101,7 @@ describe('a build of revision 1 of a bundled circuit', () => {
 
   it('is offered revision 2: what it changes, and the places that come in', () => {
     expect(newerCircuitText(newerCircuit(presetBuild('soft-plain-revision-1'))!)).toBe(
-      'This build uses revision 1 of Soft clip. Revision 2 is available. It changes: D7 1N4001 added; C13 100n added; new places, jumpered or not fitted: R19, C12, D4, R20, R21, D5, R22, D6, R23, D8; C5, C6, C3 rewired.',
+      'This build uses revision 1 of Soft clip. Revision 2 is available. Changes: D7 1N4001 added; C13 100n added; new places, jumpered or not fitted: R19, C12, D4, R20, R21, D5, R22, D6, R23, D8; C5, C6, C3 rewired.',
     );
     const clean = newerCircuit(presetBuild('clean-plain-revision-1'))!;
     expect(clean.changes[0]).toBe('C5 100p becomes 2n7');
@@ -142,7 +142,7 @@ describe('a build of an older revision', () => {
   it('is offered the newer revision, with a list of its changes', () => {
     const offer = newerCircuit(build, MADE_UP)!;
     expect(newerCircuitText(offer)).toBe(
-      'This build uses revision 2 of Soft clip. Revision 3 is available. It changes: R4 4k7 becomes 5k6; R18 100R removed; R30 470k added; C9 rewired.',
+      'This build uses revision 2 of Soft clip. Revision 3 is available. Changes: R4 4k7 becomes 5k6; R18 100R removed; R30 470k added; C9 rewired.',
     );
   });
 

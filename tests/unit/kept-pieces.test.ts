@@ -45,7 +45,7 @@ describe('pieces that the builder has measured', () => {
 
 describe('a change of what follows the pedal that cannot be played', () => {
   it.each([
-    [true, /cannot be played with that after it\. No DC path/],
+    [true, /cannot be played with this cable and input after it\. No DC path/],
     [false, /cannot be played with its output left open\. No DC path/],
   ])('is refused by what was asked for: on is %s', (isOn, words) => {
     const state = freshState({ a: plain, b: led });

@@ -41,7 +41,7 @@ const shareOf = (music: number, ratio = 1) => ({ music, noise: ratio * music });
 describe('what to do where the sound would need a higher rate', () => {
   it('names the setting for a rate that can be chosen, and says of others that they are for renders', () => {
     expect(liveRemedy(16)).toBe('It would need 16x: choose it under Sound…');
-    expect(liveRemedy(32)).toBe('It would need 32x, which only a render has.');
+    expect(liveRemedy(32)).toBe('It would need 32x: only the command line renders at that rate.');
   });
 });
 

@@ -114,10 +114,12 @@ describe('the watch on the solver’s error', () => {
 
   it('says that nothing is known where the worker fails', async () => {
     const { watch, judging } = benchWith();
-    judging.refuses = () => new Refusal('worker', 'The rendering failed. Reload the page.');
+    judging.refuses = () => new Refusal('worker', 'The computation failed. Reload the page.');
     watch.check();
     await vi.runAllTimersAsync();
-    expect(watch.warnings.a).toBe("The solver's error is not known. The rendering failed. Reload the page.");
+    expect(watch.warnings.a).toBe(
+      "The solver's error is not known. The computation failed. Reload the page.",
+    );
   });
 
   it('says of a live input that it was not judged itself', async () => {
@@ -125,7 +127,7 @@ describe('the watch on the solver’s error', () => {
     state.source = { kind: 'live', deviceId: 'x', channel: 0 };
     watch.check();
     await vi.runAllTimersAsync();
-    expect(watch.warnings.b).toMatch(/^The solver may be off\. This was found with plucked notes/);
+    expect(watch.warnings.b).toMatch(/^The solver may be off\. Computed for plucked notes/);
   });
 
   it('tells when its warnings are those of what plays, for the start of a blind test', async () => {

@@ -397,7 +397,7 @@ describe('the worker that prepares swaps', () => {
     let doesWork = false;
     const { store, handed, reports } = benchWith(() => new FakeWorker(doesWork));
     expect(handed).toEqual([...SLOTS]);
-    expect(reports.at(-1)).toContain('the worker that prepares them failed');
+    expect(reports.at(-1)).toContain('the worker that prepares swaps failed');
     doesWork = true;
     store.act(lift);
     expect(store.state.builds.a.parts['C4']?.fit).toBe('open');

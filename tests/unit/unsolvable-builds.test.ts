@@ -158,7 +158,7 @@ describe('builds of the last visit that cannot be solved', () => {
     const { state } = startedStore();
     expect(state.builds).toEqual(firstVisit);
     expect(state.setAside?.message).toMatch(
-      /^Build A of the last visit cannot be played: .*takes too long to be played live.* Two others are here/,
+      /^Build A of the last visit cannot be played: .*takes too long to be played live.* Two presets are loaded instead/,
     );
     expect(parseBuildFile(state.setAside!.files[0]!.text)).toEqual(entangled);
     expect(state.refusal).toBeUndefined();

@@ -34,7 +34,7 @@ export class DiodeCapacitanceChoice extends PartEffectChoice<ResponseChange> {
           ${options.map(({ end, title, farads }) => html`<option value=${end ?? ''} .selected=${live(end === capacitance)}>${quantityText(farads, 'F')}, ${title}</option>`)}
         </select></label>
       <p>${this.#effectText()}</p>
-      <p class="soft">Without voltage. Source of the range: ${range.source}.</p>
+      <p class="soft">At 0 V. Source of the range: ${range.source}.</p>
     `;
   }
 

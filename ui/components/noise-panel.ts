@@ -152,5 +152,5 @@ function decibels(value: number): string {
 }
 
 function unknownText({ unknown }: Noise): string {
-  return unknown.length === 0 ? '' : ` Nothing is known of the noise of ${unknown.join(', ')}.`;
+  return unknown.length === 0 ? '' : ` The noise of ${unknown.join(', ')} is not known.`;
 }

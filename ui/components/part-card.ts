@@ -319,7 +319,7 @@ export class PartCard extends BenchElement {
     if (part.kind === 'diode') return this.#renderCapacitance(part, slot);
     if (part.kind !== 'capacitor') return nothing;
     return isPumpCapacitor(this.state.builds[slot].circuit, part.ref)
-      ? html`<p class="small soft">Its kind makes no difference here: the model has this pump capacitor as a resistance of the converter’s output.</p>`
+      ? html`<p class="small soft">The kind makes no difference here: in the model, the pump capacitor only sets the output resistance of the converter.</p>`
       : this.#renderDielectric(part, slot);
   }
 

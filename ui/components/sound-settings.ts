@@ -76,7 +76,7 @@ export class SoundSettings extends BenchElement {
 
   #renderOutput() {
     const { output } = this.audio;
-    if (!canChooseOutput()) return html`<p class="small">This browser plays to the output of the system.</p>`;
+    if (!canChooseOutput()) return html`<p class="small">This browser plays to the system’s output only.</p>`;
     const isListed = output === undefined || this.outputs.some(({ id }) => id === output.id);
     const missing = this.outputs.length === 0 ? '' : ', not connected';
     const listed = isListed
@@ -85,10 +85,10 @@ export class SoundSettings extends BenchElement {
     return html`<section>
       <label class="row">Output
         <select @change=${(event: Event) => this.#chooseOutput(controlValue(event))}>
-          <option value="" .selected=${live(output === undefined)}>that of the system</option>
+          <option value="" .selected=${live(output === undefined)}>system default</option>
           ${listed.map(({ id, label }) => html`<option value=${id} .selected=${live(id === output?.id)}>${label}</option>`)}
         </select></label>
-      ${listed.length === 0 ? html`<p class="small soft">The browser names outputs only after an input was allowed.</p>` : nothing}
+      ${listed.length === 0 ? html`<p class="small soft">To list the outputs, the browser needs the permission for an input first.</p>` : nothing}
     </section>`;
   }
 
@@ -125,8 +125,7 @@ export class SoundSettings extends BenchElement {
     const { rate, isRunning, usesFallback } = this.audio;
     const isMeasured = rateChoice === 'measured';
     return html`<section>
-      <p class="small">The circuits are solved at a multiple of the sound card’s rate. The higher it is, the closer the
-        solution; each doubling takes twice the time.</p>
+      <p class="small">Each build is computed at a multiple of the sound card’s rate. A higher multiple is more exact; each doubling takes twice the time.</p>
       <div class="row">
         <label class="row">Oversampling
           <select @change=${(event: Event) => this.act({ type: 'rate', choice: choiceOf(controlValue(event)) })}>

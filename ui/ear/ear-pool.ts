@@ -80,7 +80,10 @@ export class EarPool {
 
   #hire(): Hired {
     if (typeof Worker !== 'function')
-      throw new Refusal('worker', 'This browser runs no workers, so nothing can be rendered here.');
+      throw new Refusal(
+        'worker',
+        'This browser runs no workers, so differences, rankings and excerpts cannot be computed.',
+      );
     const worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
     const entry: Hired = { worker, job: undefined };
     worker.addEventListener('message', ({ data }: MessageEvent<FromEarWorker>) => this.#take(entry, data));
@@ -112,7 +115,7 @@ export class EarPool {
   }
 
   #fail(entry: Hired): void {
-    entry.job?.reject(new Refusal('worker', 'The rendering failed. Reload the page.'));
+    entry.job?.reject(new Refusal('worker', 'The computation failed. Reload the page.'));
     entry.job = undefined;
     this.#deal();
   }

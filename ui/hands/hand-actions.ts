@@ -55,7 +55,12 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
     key: '.',
     when: 'bench',
   },
-  previous: { label: 'Previous candidate', does: 'the one before', key: ',', when: 'bench' },
+  previous: {
+    label: 'Previous candidate',
+    does: 'in B; without candidates the previous value or type',
+    key: ',',
+    when: 'bench',
+  },
   better: { label: 'Better', does: 'verdict on the candidate', key: '1', when: 'bench' },
   same: { label: 'Same', does: 'verdict on the candidate', key: '2', when: 'bench' },
   worse: { label: 'Worse', does: 'verdict on the candidate', key: '3', when: 'bench' },
@@ -80,7 +85,7 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
     when: 'always',
     hasLongPress: true,
   },
-  undo: { label: 'Undo', does: 'take the last change back; also Ctrl Z', when: 'bench' },
+  undo: { label: 'Undo', does: 'undo the last change; also Ctrl Z', when: 'bench' },
   up: {
     label: 'Value up',
     does: 'next value or type of the chosen part, in the build that plays',
@@ -91,7 +96,7 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
   },
   down: {
     label: 'Value down',
-    does: 'value or type before',
+    does: 'previous value or type',
     key: 'ArrowDown',
     when: 'bench',
     goesOn: true,
@@ -107,7 +112,7 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
   },
   left: {
     label: 'Previous part',
-    does: 'choose the part before',
+    does: 'choose the previous part',
     key: 'ArrowLeft',
     when: 'bench',
     goesOn: true,

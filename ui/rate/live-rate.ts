@@ -16,7 +16,7 @@ export function liveRemedy(needed: OversamplingFactor): string {
   const isLive = LIVE_FACTORS.some((factor) => factor === needed);
   return isLive
     ? `It would need ${needed}x: choose it under Sound…`
-    : `It would need ${needed}x, which only a render has.`;
+    : `It would need ${needed}x: only the command line renders at that rate.`;
 }
 
 /** Measured, or a factor that was chosen by hand. */
@@ -110,7 +110,7 @@ export function rateWord({ reason }: LiveRate): string {
 
 /** Message after dropouts, with a step down. */
 export function stepDownSentence(from: LiveFactor): string {
-  return `Dropouts at ${from}×. Now at ${stepDown(from)}×. Close what else keeps this machine busy: ${from}× is tried again after a while without dropouts.`;
+  return `Dropouts at ${from}×. Now at ${stepDown(from)}×. Close other programs and pages. ${from}× is tried again after a time without dropouts.`;
 }
 
 /** Message after dropouts without a step down. */

@@ -79,7 +79,7 @@ function leadOf(before: BenchState, action: Action, slot: Slot): string {
     case 'bypass':
       return `Build ${letter} cannot be played ${action.isBypassed ? 'bypassed' : 'with the effect on'}.`;
     case 'after':
-      return `Build ${letter} cannot be played with ${action.after.isOn ? 'that after it' : 'its output left open'}.`;
+      return `Build ${letter} cannot be played with ${action.after.isOn ? 'this cable and input after it' : 'its output left open'}.`;
     case 'guitar':
     case 'source':
       return `Build ${letter} cannot be played with pickup and cable before it.`;

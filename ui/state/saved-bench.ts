@@ -45,9 +45,10 @@ export function loadBench(): SavedBench | undefined {
 /** @throws Refusal saying what is broken. */
 function readBench(text: string): SavedBench {
   const saved = readJson(text);
-  if (typeof saved !== 'object' || saved === null) throw new Refusal('storage', 'it is no bench');
+  if (typeof saved !== 'object' || saved === null) throw new Refusal('storage', 'it is not a saved bench');
   const { a, b } = saved as Record<string, unknown>;
-  if (typeof a !== 'string' || typeof b !== 'string') throw new Refusal('storage', 'it has not two builds');
+  if (typeof a !== 'string' || typeof b !== 'string')
+    throw new Refusal('storage', 'it does not hold two builds');
   const builds = { a: withPresetStart(parseBuildFile(a)), b: withPresetStart(parseBuildFile(b)) };
   return { kind: 'whole', builds, settings: readSettings(saved as Record<string, unknown>) };
 }

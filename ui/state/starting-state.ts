@@ -110,7 +110,7 @@ function underUsualConditions(state: BenchState, { slot, message }: Unsolvable):
 function withBuildsOf({ builds, match }: BenchState): Remedy {
   return (state, { slot, message }) => {
     const { a, b } = state.builds;
-    const text = `Build ${slot.toUpperCase()} of the last visit cannot be played: ${message} Two others are here; save yours as files.`;
+    const text = `Build ${slot.toUpperCase()} of the last visit cannot be played: ${message} Two presets are loaded instead; save your builds as files.`;
     const replaced = { ...state, builds, match, refusal: undefined };
     return withSetAside(replaced, setAsideBuilds(text, [a, b]));
   };
@@ -141,7 +141,7 @@ function withSetAside(state: BenchState, added: SetAside): BenchState {
 function unreadable({ reason, text }: Extract<SavedBench, { kind: 'broken' }>): SetAside {
   const short = reason.length > MOST_CHARACTERS ? `${reason.slice(0, MOST_CHARACTERS)}…` : reason;
   return {
-    message: `The builds of the last visit could not be read (${short}). Two others are here; save the stored text as a file.`,
+    message: `The builds of the last visit could not be read (${short}). Two presets are loaded instead; save the stored text as a file.`,
     files: [{ title: 'what was kept', name: 'cliplead-bench', ending: 'txt', text }],
   };
 }

@@ -34,10 +34,10 @@ const MOST_TRIES = 2;
 const SLOW_MS = 1000;
 
 const NO_WORKERS = pageSentence('this browser runs no workers', '');
-const FAILED = pageSentence('the worker that prepares them failed', ' Reload the page to try again.');
+const FAILED = pageSentence('the worker that prepares swaps failed', ' Reload the page to try again.');
 
 function pageSentence(why: string, remedy: string): string {
-  return `Swaps are prepared by the page itself, since ${why}: the page stands still for a moment with each.${remedy}`;
+  return `Each swap stops the page for a moment, since ${why}.${remedy}`;
 }
 
 interface Asked {

@@ -71,7 +71,7 @@ export class DifferencePanel extends BenchElement {
       <h2>How different?</h2>
       ${this.#renderLive()}
       <div class="row">
-        <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Rendering…' : 'Compare A and B on what plays'}</button>
+        <button ?disabled=${this.isRunning} @click=${() => void this.#measure()}>${this.isRunning ? 'Comparing…' : 'Compare A and B on what plays'}</button>
         ${isStale ? html`<span class="problem small">A build has changed since.</span>` : nothing}
         ${!isStale && isElsewhere ? html`<span class="problem small">Guitar, cable or next input have changed since.</span>` : nothing}
       </div>
@@ -89,7 +89,7 @@ export class DifferencePanel extends BenchElement {
       <div class="row">
         <button aria-pressed=${difference !== undefined} ?disabled=${!isKnown && !difference} @click=${() => this.#hearDifference()}>Hear A − B</button>
         <span class="small">${difference ? `raised by ${difference.gainDb} dB` : ''}</span>
-        <span class="small soft">${isKnown ? html`now at <span class="figures">${db(differenceDb)}</span> of A, levels as they are matched` : 'Press Listen to see how far apart they are.'}</span>
+        <span class="small soft">${isKnown ? html`now at <span class="figures">${db(differenceDb)}</span> relative to A, levels as matched` : 'Press Listen to see how far apart they are.'}</span>
       </div>
     `;
   }

@@ -51,10 +51,10 @@ export class EarsPanel extends BenchElement {
     const time = hours >= 1 ? `${hours.toFixed(0)} hours` : `${Math.max(1, hours * 60).toFixed(0)} minutes`;
     return html`
       <p class="figures">${isHeard ? `about ${levelDba.toFixed(0)} dB(A)` : `below ${QUIET_DBA} dB(A)`}</p>
-      <p class="small">${isHeard && hours < 168 ? `At this level ${time} use up what is allowed in a week. ` : ''}Since the page was
-        opened: ${(100 * dose).toFixed(dose < 0.1 ? 1 : 0)} % of it.</p>
+      <p class="small">${isHeard && hours < 168 ? `At this level the weekly limit is reached in ${time}. ` : ''}Used since the
+        page was opened: ${(100 * dose).toFixed(dose < 0.1 ? 1 : 0)} % of it.</p>
       <p class="soft small">An estimate after WHO/ITU-T H.870, 80 dB(A) for 40 hours a week, from your headphones’ data and
-        your measured volts. How they sit on the ear moves it by several decibels.</p>
+        your measured volts. The fit on the ear changes it by several dB.</p>
       <div class="row small"><button @click=${this.#forget}>Other headphones</button></div>
     `;
   }

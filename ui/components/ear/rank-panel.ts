@@ -324,7 +324,7 @@ export class RankPanel extends BenchElement {
 
 /** Of the part that is soldered and of each candidate, where the solver's error should be known. */
 function solverWarnings({ present, ranked }: Ranking): string[] {
-  const own = saidOf('What is there now', present?.measurement.warnings ?? []);
+  const own = saidOf('Present part', present?.measurement.warnings ?? []);
   return [...own, ...ranked.flatMap((row) => ('problem' in row ? [] : saidOf(row.text, row.warnings)))];
 }
 

@@ -137,7 +137,10 @@ export class SweepPanel extends BenchElement {
     try {
       const range = { ...this.range, [which]: parseValue(text, subject.quantity) };
       if (!(range.from > 0 && range.from < range.to))
-        throw new Refusal('value', `${quoted(text)} must leave the low end below the high end.`);
+        throw new Refusal(
+          'value',
+          `${quoted(text)} is out of order: the first value of a sweep must be below the second.`,
+        );
       this.range = range;
       this.problem = '';
     } catch (error) {
