@@ -44,7 +44,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   },
   oversample: {
     value: 'N',
-    says: 'multiple of the recording’s rate: a power of two from 1 to 256, or offline (32)',
+    says: 'multiple of the recording’s rate: a power of two from 1 to 256, or offline, which is 32',
   },
   resampling: { value: 'FILTER', says: 'linear-phase or low-latency (linear-phase)' },
   noise: { says: "with the build's own hiss" },
@@ -76,7 +76,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     value: 'SECONDS',
     says: 'how long each build plays before the switch, s (one loop of the recording)',
   },
-  loops: { value: 'N', says: 'of the recording (1; 4 with --against and no --turn)' },
+  loops: { value: 'N', says: 'how often the recording plays (1; 4 with --against and no --turn)' },
   text: { value: 'FILE', says: 'a text file to write: what plays when' },
   'speaker-filter': { says: 'through the speaker filter: a small amplifier and speaker' },
   part: {
@@ -131,7 +131,7 @@ const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling']
 /** What is before the pedal and after it. */
 const NEIGHBOURS: readonly OptionName[] = ['pickup', 'cable', 'into', 'into-cable'];
 const AROUND: readonly OptionName[] = [...NEIGHBOURS, 'bypassed'];
-const FACTORS = 'multiple of the recording’s rate: a power of two from 1 to 256, or offline (32)';
+const FACTORS = 'multiple of the recording’s rate: a power of two from 1 to 256, or offline, which is 32';
 
 export const COMMAND_TEXTS = {
   presets: {
