@@ -128,7 +128,7 @@ export class ConditionsPanel extends BenchElement {
       /* What stands above and below is higher there. */
       @media (pointer: coarse) and (min-width: 741px) {
         .body {
-          max-height: min(30rem, calc(100dvh - 22rem));
+          max-height: min(30rem, calc(100dvh - 24rem));
         }
       }
       /* On a phone it has a page with room below it. */
