@@ -348,7 +348,7 @@ export class ClipleadBench extends LitElement {
 
   /** @param extent On a phone only A and B are at hand, and the rest is on a page of its own. */
   #renderSwitch(bench: BenchState, extent: Extent) {
-    return html`<switch-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${this.session.state.roundSeconds}></switch-panel>`;
+    return html`<switch-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .footKey=${this.#hands.footKey} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${this.session.state.roundSeconds}></switch-panel>`;
   }
 
   #renderOutput(bench: BenchState, extent: Extent) {
@@ -432,7 +432,7 @@ export class ClipleadBench extends LitElement {
   }
 
   #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone} .prepareB=${this.#prepareB}></ear-room>`;
+    return html`<ear-room .state=${bench} .footKey=${this.#hands.footKey} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone} .prepareB=${this.#prepareB}></ear-room>`;
   }
 
   #renderSheets() {

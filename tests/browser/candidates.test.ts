@@ -69,6 +69,10 @@ describe('candidates by ear', () => {
       await press(key);
     }
     assert.sameMembers([...heard], NAMES);
+    await press('?');
+    const keys = bench.shadowRoot!.querySelector('hands-dialog')!.shadowRoot!.querySelector('dialog')!;
+    assert.isTrue(keys.open, 'the list of keys, also while names are hidden');
+    keys.close();
     assert.isAtMost(presses, 12);
     const said = run().list.map(({ verdict }) => verdict);
     assert.deepEqual(said, ['better', 'same', 'worse', 'better', 'same', 'worse']);

@@ -57,9 +57,10 @@ export class Person {
     await slider.first().fill(`${value}`);
   }
 
+  /** As long as a quick finger takes: two presses closer together would count as contacts that bounce. */
   async press(key: string): Promise<void> {
     this.#actions++;
-    await this.page.keyboard.press(key);
+    await this.page.keyboard.press(key, { delay: 100 });
   }
 
   /** A press of that long, as with a foot on the switch. */

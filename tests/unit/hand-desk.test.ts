@@ -304,6 +304,9 @@ describe('a switch that is learned', () => {
       expect(hands.state.conflict).toBeUndefined();
     }
     expect([hands.actionOf('e'), hands.actionOf('r')]).toEqual(['record', undefined]);
+    expect(hands.footKey).toBe('Space');
+    hands.forgetKey('foot');
+    expect(hands.footKey).toBe('Foot switch');
     hands.resetKeys();
     expect([hands.actionOf('e'), hands.actionOf('r')]).toEqual(['bypass', 'record']);
   });

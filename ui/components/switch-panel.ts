@@ -11,12 +11,12 @@ import { isMatchFresh } from '../state/matched-sound.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
 
-/** What the space bar does: it also records riffs, in either view. */
-const SPACE_TEXT: Readonly<Record<CaptureStage, string>> = {
-  idle: 'Space switches.',
-  armed: 'Space begins the riff.',
-  counting: 'Space begins the riff.',
-  capturing: 'Space ends the riff.',
+/** What the key of the foot switch does: it also records riffs, in either view. */
+const FOOT_TEXT: Readonly<Record<CaptureStage, string>> = {
+  idle: 'switches.',
+  armed: 'begins the riff.',
+  counting: 'begins the riff.',
+  capturing: 'ends the riff.',
 };
 
 /** Which build is heard, whether the pedal is on, and how their levels are matched. */
@@ -26,6 +26,8 @@ export class SwitchPanel extends BenchElement {
   /** The state with what is still being prepared: a second press goes on from there. */
   @property({ attribute: false }) wanted!: () => BenchState;
   @property({ attribute: false }) telemetry!: Telemetry;
+  /** The key of the foot switch, as it is printed. */
+  @property() footKey = 'Space';
   /** Length of the loop; undefined for a live input. */
   @property({ attribute: false }) roundSeconds: number | undefined;
 
@@ -131,7 +133,7 @@ export class SwitchPanel extends BenchElement {
         <label class="option" title="Matches the levels all the time. This hides touch and compression: a build that compresses is made louder.">
           <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
-      <p class="small soft"><span class="keys">${SPACE_TEXT[this.state.ear.capture]} </span><span role="status">${this.#matchText(match)}</span></p>
+      <p class="small soft"><span class="keys">${this.footKey} ${FOOT_TEXT[this.state.ear.capture]} </span><span role="status">${this.#matchText(match)}</span></p>
     `;
   }
 

@@ -19,7 +19,7 @@ import {
 } from './hand-bindings.ts';
 import { HandLearner, type Learned, type LearningState } from './hand-learner.ts';
 import type { HandRunner } from './hand-runner.ts';
-import { whyNotKey } from './keys.ts';
+import { keyText, whyNotKey } from './keys.ts';
 import { LONG_PRESS_MS, PressTiming } from './press-timing.ts';
 import { foundText, type SwitchKind } from './switch-learner.ts';
 
@@ -75,6 +75,12 @@ export class HandDesk extends EventTarget {
 
   get hasMidi(): boolean {
     return Object.keys(this.#state.bindings.midi).length > 0;
+  }
+
+  /** The key of the foot switch, as it is printed. */
+  get footKey(): string {
+    const { foot } = this.#state.bindings.keys;
+    return foot ? keyText(foot.key) : 'Foot switch';
   }
 
   /** The action of a key as things are now. */

@@ -28,6 +28,8 @@ export class EarRoom extends BenchElement {
   @property({ attribute: false }) audio!: AudioState;
   @property({ attribute: false }) telemetry!: Telemetry;
   @property() theme = '';
+  /** The key of the foot switch, as it is printed. */
+  @property() footKey = 'Space';
   @property({ attribute: false }) dose!: EarDose;
   @property({ attribute: false }) session!: AudioSession;
   /** Whether the warnings of the solver belong to what plays now. */
@@ -137,7 +139,7 @@ export class EarRoom extends BenchElement {
     return html`
       ${this.#renderPart()}
       <main class="sheets">
-        <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme}></riff-panel></section>
+        <section><riff-panel .state=${this.state} .telemetry=${this.telemetry} .theme=${this.theme} .footKey=${this.footKey}></riff-panel></section>
         ${this.#renderCandidates()}
         ${this.#renderBlind()}
         <section><difference-panel .state=${this.state} .session=${this.session} .telemetry=${this.telemetry}></difference-panel></section>

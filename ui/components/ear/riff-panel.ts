@@ -27,6 +27,8 @@ export class RiffPanel extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @property({ attribute: false }) telemetry!: Telemetry;
   @property() theme = '';
+  /** The key of the foot switch, as it is printed. */
+  @property() footKey = 'Space';
 
   static override styles = [
     sharedStyles,
@@ -138,11 +140,11 @@ export class RiffPanel extends BenchElement {
   /** The running seconds are not read out. */
   #captureText(isLive: boolean) {
     const { capture } = this.state.ear;
-    if (capture === 'armed') return 'Ready: the space bar or a foot switch begins, and ends.';
+    if (capture === 'armed') return `Ready: ${this.footKey} or a foot switch begins, and ends.`;
     if (capture === 'counting')
-      return `Start after ${COUNT_IN_BEATS}. To start now, press the space bar or a foot switch.`;
+      return `Start after ${COUNT_IN_BEATS}. To start now, press ${this.footKey} or a foot switch.`;
     if (capture === 'capturing')
-      return html`Recording<span aria-hidden="true">, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s</span>. The space bar ends it.`;
+      return html`Recording<span aria-hidden="true">, ${this.telemetry.capturedSeconds.toFixed(1)} of at most 60 s</span>. ${this.footKey} ends it.`;
     return isLive ? '' : 'To record, choose a live instrument as the input below.';
   }
 
