@@ -78,6 +78,31 @@ describe('candidates that are stepped through in build B', () => {
     expect(store.canUndo).toBe(false);
   });
 
+  it('leave nothing else to undo where knobs were turned meanwhile, and no candidate comes back', () => {
+    const turned = (isAlone: boolean) => {
+      const store = underWay();
+      store.act({ type: 'turnKnob', slot: 'b', name: 'gain', rotation: 0.8, isAlone });
+      store.act({ type: 'candidate', step: 1 });
+      return store;
+    };
+    const ended = turned(true);
+    ended.act({ type: 'endCandidates', keeps: false });
+    expect([ended.state.builds.b, ended.canUndo]).toEqual([led, false]);
+    for (const isAlone of [true, false]) {
+      const store = turned(isAlone);
+      const { a } = store.state.builds;
+      store.act({ type: 'undo' });
+      expect([store.state.builds.b, store.state.builds.a]).toEqual([led, a]);
+      expect(store.canUndo).toBe(!isAlone);
+      store.act({ type: 'undo' });
+      expect(store.state.builds).toEqual({ a: plain, b: led });
+    }
+    const kept = turned(false);
+    kept.act({ type: 'endCandidates', keeps: true });
+    kept.act({ type: 'undo' });
+    expect([kept.state.builds.b, kept.state.builds.a.knobs['gain']]).toEqual([led, 0.8]);
+  });
+
   it('are over after undo, and after B became another build, with their verdicts kept', () => {
     const others: readonly Action[] = [
       { type: 'undo' },

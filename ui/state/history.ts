@@ -28,12 +28,11 @@ const NO_GESTURE = { key: '', atMs: 0 };
 
 /** The history after an action at a given time. */
 export function carriedOut(history: History, action: Action, atMs: number): History {
-  if (action.type === 'undo') return undone(history);
+  if (action.type === 'undo') return undone(withoutCandidates(history));
   if (action.type === 'redo') return redone(history);
   const state = reduce(history.state, action);
   const edited = { ...history, state };
-  if (action.type === 'endCandidates' && isBackBeforeCandidates(edited))
-    return { ...edited, past: edited.past.slice(0, -1), gesture: NO_GESTURE };
+  if (action.type === 'endCandidates') return withoutPresent({ ...withoutCandidates(history), state });
   return state.builds === history.state.builds ? edited : remembered(edited, history, action, atMs);
 }
 
@@ -46,10 +45,27 @@ function remembered(edited: History, { state, past }: History, action: Action, a
   return isSameGesture ? next : { ...next, past: [...past, state.builds], future: [] };
 }
 
-/** Whether the end of the candidates has brought back what undo would. */
-function isBackBeforeCandidates({ state: { builds }, past, gesture }: History): boolean {
+/**
+ * While candidates are under way: as if build B had stayed what it was before the first, whatever else was turned
+ * meanwhile. What was changed in A can still be undone, step by step.
+ */
+function withoutCandidates(history: History): History {
+  const { state, past } = history;
+  const run = state.ear.candidates;
+  if (run?.at === undefined) return history;
+  const start = past.map(({ b }) => b).lastIndexOf(run.before);
+  if (start < 0) return history;
+  const since = [...past.slice(start + 1), state.builds].map(({ a }) => ({ a, b: run.before }));
+  const changes = since.filter(({ a }, index) => a !== (since[index - 1] ?? past[start])?.a);
+  return { ...history, past: [...past.slice(0, start + 1), ...changes], gesture: NO_GESTURE };
+}
+
+/** The last one to go back to is another than what is there. */
+function withoutPresent(history: History): History {
+  const { past, state } = history;
   const last = past.at(-1);
-  return gesture.key === CANDIDATES && last?.a === builds.a && last.b === builds.b;
+  const isPresent = last?.a === state.builds.a && last.b === state.builds.b;
+  return isPresent ? { ...history, past: past.slice(0, -1) } : history;
 }
 
 function undone({ state, past, future }: History): History {
