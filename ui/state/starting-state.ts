@@ -93,7 +93,7 @@ export function startingBench(recording: string): StartingBench {
 }
 
 /** B is A but for its clipping diodes, which make a difference that is heard at once. */
-function firstBuilds(): Builds {
+export function firstBuilds(): Builds {
   const a = presetNamed('soft-plain');
   const { parts } = usualGroup(a, 'D1')!;
   return { a, b: withSettings(a, Object.fromEntries(parts.map((ref) => [ref, { type: 'LED-red' }]))) };
