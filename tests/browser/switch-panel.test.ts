@@ -24,9 +24,9 @@ describe('the line below A and B', () => {
 
   const SPACE: readonly (readonly [CaptureStage, string])[] = [
     ['idle', 'Space switches.'],
-    ['armed', 'Space begins the riff.'],
-    ['counting', 'Space begins the riff.'],
-    ['capturing', 'Space ends the riff.'],
+    ['armed', 'Ready to record Space begins the riff.'],
+    ['counting', 'Count-in 1 of 4 Space begins the riff.'],
+    ['capturing', 'Recording 0 s Space ends the riff.'],
   ];
   for (const [capture, text] of SPACE)
     it(`says what the space bar does while the recording of a riff is ${capture}`, async () => {

@@ -4,9 +4,10 @@ import { live } from 'lit/directives/live.js';
 import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchSeconds } from '../ear/level-check.ts';
+import { COUNT_IN_BEATS } from '../ear/riff-desk.ts';
 import type { BenchState, LevelMatch } from '../state/bench-state.ts';
 import { isHiding } from '../state/candidate-run.ts';
-import type { CaptureStage } from '../state/ear-state.ts';
+import type { CaptureStage, EarState } from '../state/ear-state.ts';
 import { isMatchFresh } from '../state/matched-sound.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -17,6 +18,13 @@ const FOOT_TEXT: Readonly<Record<CaptureStage, string>> = {
   armed: 'begins the riff.',
   counting: 'begins the riff.',
   capturing: 'ends the riff.',
+};
+
+const CAPTURE_TITLES: Readonly<Record<CaptureStage, string>> = {
+  idle: '',
+  armed: 'Ready to record',
+  counting: 'Count-in',
+  capturing: 'Recording',
 };
 
 /** Which build is heard, whether the pedal is on, and how their levels are matched. */
@@ -133,8 +141,24 @@ export class SwitchPanel extends BenchElement {
         <label class="option" title="Matches the levels all the time. This hides touch and compression: a build that compresses is made louder.">
           <input type="checkbox" .checked=${live(match.isFollowing)} @change=${(event: Event) => this.#follow(event)} />keep matching while I play</label>
       </div>
-      <p class="small soft"><span class="keys">${this.footKey} ${FOOT_TEXT[this.state.ear.capture]} </span><span role="status">${this.#matchText(match)}</span></p>
+      ${
+        this.state.ear.capture === 'idle'
+          ? html`<p class="small soft"><span class="keys">${this.footKey} ${FOOT_TEXT.idle} </span><span role="status">${this.#matchText(match)}</span></p>`
+          : this.#renderCapture(this.state.ear)
+      }
     `;
+  }
+
+  /** A riff is recorded by foot in any view, so this is where the player sees it. Beats and seconds are not read out. */
+  #renderCapture({ capture, beats }: EarState) {
+    const figure = {
+      idle: '',
+      armed: '',
+      counting: `${Math.max(1, beats)} of ${COUNT_IN_BEATS}`,
+      capturing: `${this.telemetry.capturedSeconds.toFixed(0)} s`,
+    }[capture];
+    return html`<p class="small"><strong class="problem" role="status">${CAPTURE_TITLES[capture]}</strong>
+      <span class="figures" aria-hidden="true">${figure}</span> <span class="soft">${this.footKey} ${FOOT_TEXT[capture]}</span></p>`;
   }
 
   /** What the last match has done, or why there is none; running seconds are not read out. It says "matched" only of what plays now. */
