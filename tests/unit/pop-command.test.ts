@@ -37,6 +37,6 @@ describe('the command "pop"', () => {
     writeFileSync(file, JSON.stringify(older));
     const { code, err } = await cliplead('pop', '--build', file);
     expect(code).toBe(2);
-    expect(err).toMatch(/revision 1, does not have its footswitch as parts/);
+    expect(err).toMatch(/revision 1, has no footswitch among its parts/);
   });
 });

@@ -216,7 +216,7 @@ describe('what an earlier version kept', () => {
     const { outputDb, guitar, match, series } = start;
     expect(state).toMatchObject({ outputDb, guitar, match, series, isBypassed: false });
     expect(loadBlindTests().map(({ finishedAt }) => finishedAt)).toEqual(['2026-05-03T19:20:00.000Z']);
-    expect(loadBindings().midi).toEqual({ foot: { kind: 'note', channel: 1, number: 60 } });
+    expect(loadBindings().midi).toEqual({ switch: { kind: 'note', channel: 1, number: 60 } });
     expect(new EarDose().calibration).toEqual({
       sensitivity: { per: 'milliwatt', decibels: 98, impedanceOhms: 80 },
       toneV: 0.12,
@@ -229,7 +229,7 @@ describe('what an earlier version kept', () => {
     const knob = { kind: 'controller', channel: 2, number: 119 };
     const text = JSON.stringify({ toggle: control, 'knob gain': knob });
     stubStorage({ 'cliplead-midi': text });
-    expect(loadBindings().midi).toEqual({ foot: control, 'knob gain': knob });
+    expect(loadBindings().midi).toEqual({ switch: control, 'knob gain': knob });
     // Both circuits of the bench still have a knob of this name.
     for (const name of ['soft-plain', 'clean-plain'])
       expect(presetBuild(name).circuit.knobs.map((each) => each.name)).toContain('gain');
