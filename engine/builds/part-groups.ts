@@ -5,7 +5,7 @@ import type { PartGroup } from '../circuits/part-group.ts';
 import { inLine, quoted } from '../input/shown-text.ts';
 import { type Build, type BuildPart, buildParts, type PartSetting, startingBuild } from './build.ts';
 import { BuildError } from './build-error.ts';
-import { settingText } from './part-setting.ts';
+import { settingText, withType } from './part-setting.ts';
 
 /** Settings of parts that are changed together, by reference designator. */
 export type PartSettings = Readonly<Record<string, PartSetting>>;
@@ -113,7 +113,9 @@ export function sameChange(before: PartSetting, after: PartSetting, other: PartS
   const changed = keys.filter((key) => before[key] !== after[key]);
   const kept = Object.entries(other).filter(([key]) => !changed.includes(key as keyof PartSetting));
   const taken = changed.filter((key) => after[key] !== undefined).map((key) => [key, after[key]] as const);
-  return Object.fromEntries([...kept, ...taken]);
+  const same: PartSetting = Object.fromEntries([...kept, ...taken]);
+  // Another type may have no range of capacitance, and then this place loses its end of it.
+  return same.type !== undefined && changed.includes('type') ? withType(same, same.type) : same;
 }
 
 /** Why a builder's group cannot be made, in a sentence; undefined if it can. */

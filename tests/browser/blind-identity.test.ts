@@ -62,10 +62,13 @@ describe('the hidden order of a blind test', function () {
 
   const act = (detail: Action) => bench.dispatchEvent(new CustomEvent('bench-action', { detail }));
   const ear = () => bench.store.state.ear;
-  const press = (key: string) =>
-    document.body.dispatchEvent(
-      new KeyboardEvent('keydown', { key, bubbles: true, composed: true, cancelable: true }),
-    );
+  /** Pressed and let go: a key that stays down is a long press. */
+  const press = (key: string) => {
+    for (const type of ['keydown', 'keyup'])
+      document.body.dispatchEvent(
+        new KeyboardEvent(type, { key, code: key, bubbles: true, composed: true, cancelable: true }),
+      );
+  };
 
   function panel(): ShadowRoot {
     const room = bench.shadowRoot?.querySelector('ear-room')?.shadowRoot;

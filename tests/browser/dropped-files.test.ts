@@ -2,6 +2,7 @@ import { assert } from 'chai';
 import { startBlindTest } from '../../engine/analysis/blind-test.ts';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { buildTitle } from '../../engine/builds/build-title.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { DropZones } from '../../ui/components/drop-zones.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
@@ -80,7 +81,7 @@ describe('files that are dragged over the window', () => {
     assert.include(over(), presetNamed('soft-plain').title);
     drag('dragover', [BROKEN], { clientX: RIGHT });
     await drawn();
-    assert.include(over(), presetNamed('soft-led').title);
+    assert.include(over(), buildTitle(bench.store.state.builds.b));
     drag('dragleave', [BROKEN], { relatedTarget: document.body });
     await drawn();
     assert.equal(getComputedStyle(zones()).display, 'grid', 'from one element to the next is not out of it');

@@ -131,7 +131,10 @@ describe('the live rate in the browser', () => {
     const opened = await openBench();
     opened.store.act({ type: 'listen', isListening: true });
     const settings = await openSettings(opened);
-    const select = settings.querySelector('select')!;
+    const label = [...settings.querySelectorAll('label')].find(({ textContent }) =>
+      textContent!.trim().startsWith('Oversampling'),
+    )!;
+    const select = label.querySelector('select')!;
     select.value = '4';
     select.dispatchEvent(new Event('change'));
     await opened.updateComplete;

@@ -60,7 +60,11 @@ describe('the context that sound needs', () => {
     await updateComplete;
     const output = shadowRoot!.querySelector<LitElement>('output-panel')!;
     await output.updateComplete;
-    const alerts = [...shadowRoot!.querySelectorAll('[role=alert] p')].map((each) => each.textContent);
+    const notices = shadowRoot!.querySelector<LitElement>('notice-bar')!;
+    await notices.updateComplete;
+    const alerts = [...notices.shadowRoot!.querySelectorAll('[role=alert] p')].map((each) =>
+      each.textContent!.trim(),
+    );
     const button = output.shadowRoot!.querySelector('.listen')!.textContent!.trim();
     const delay = output.shadowRoot!.querySelector('.numbers')!.textContent!.trim();
     return [...alerts, button, delay.startsWith('Delay') ? 'Delay' : delay].join(' | ');

@@ -106,6 +106,9 @@ describe('groups of parts', () => {
     expect(sameChange({ type: '1N4148' }, { type: 'OA91' }, two)).toEqual({ type: 'OA91', count: 2 });
     expect(sameChange({ type: 'OA91', fit: 'open' }, { type: 'OA91' }, { ...two, fit: 'open' })).toEqual(two);
     expect(sameChange({ type: 'OA91' }, { type: 'OA91', count: 3 }, two)).toEqual({ ...two, count: 3 });
+    const low = { type: 'LED-red', capacitance: 'low' } as const;
+    expect(sameChange({ type: 'LED-red' }, { type: '1N4148' }, low)).toEqual({ type: '1N4148' });
+    expect(sameChange({ type: 'LED-red' }, { type: 'LED-green' }, low)).toEqual({ ...low, type: 'LED-green' });
   });
 });
 

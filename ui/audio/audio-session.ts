@@ -491,10 +491,12 @@ export class AudioSession extends BenchRemote {
   async readSource(source: Source, { isQuiet = false } = {}): Promise<Capture | undefined> {
     if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
     await this.start();
-    if (!this.#context) return undefined;
-    const { samples, volts, warning } = await soundOf(source, this.#context, this.#interfaceVolts);
+    // Kept: it may be closed while the source is read.
+    const context = this.#context;
+    if (!context) return undefined;
+    const { samples, volts, warning } = await soundOf(source, context, this.#interfaceVolts);
     if (warning !== undefined && !isQuiet) this.report('source', warning);
-    return { samples: samples.map((sample) => volts * sample), sampleRateHz: this.#context.sampleRate };
+    return { samples: samples.map((sample) => volts * sample), sampleRateHz: context.sampleRate };
   }
 
   #targetOf(context: AudioContext): SourceTarget {
