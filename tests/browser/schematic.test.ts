@@ -181,8 +181,8 @@ describe('the schematic', () => {
         const estimated =
           Number.parseFloat(fontSize) * textWidth(written, Number(fontWeight) < 500 ? 400 : 600);
         const { width } = text.getBBox();
-        // Kerning, and the hinting of letters that are drawn ten pixels high.
-        return Math.abs(width - estimated) <= 0.03 * estimated + 0.1
+        // Kerning, and the hinting of letters that are drawn ten pixels high: in Firefox up to a pixel and a half a text.
+        return Math.abs(width - estimated) <= 0.03 * estimated + 0.15
           ? []
           : [`${written}: ${width}, ${estimated}`];
       },
