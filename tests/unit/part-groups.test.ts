@@ -108,7 +108,10 @@ describe('groups of parts', () => {
     expect(sameChange({ type: 'OA91' }, { type: 'OA91', count: 3 }, two)).toEqual({ ...two, count: 3 });
     const low = { type: 'LED-red', capacitance: 'low' } as const;
     expect(sameChange({ type: 'LED-red' }, { type: '1N4148' }, low)).toEqual({ type: '1N4148' });
-    expect(sameChange({ type: 'LED-red' }, { type: 'LED-green' }, low)).toEqual({ ...low, type: 'LED-green' });
+    expect(sameChange({ type: 'LED-red' }, { type: 'LED-green' }, low)).toEqual({
+      ...low,
+      type: 'LED-green',
+    });
   });
 });
 
