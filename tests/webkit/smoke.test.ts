@@ -103,7 +103,7 @@ describe('the page in WebKitGTK', () => {
   it('swaps the clicked part while it plays', async () => {
     const value = `bench.store.state.builds.a.parts.R4.value`;
     const before = await driver.run(`${FIND} return ${value};`);
-    await click('R4 on the sheet', 'build-schematic', '[data-ref="R4"]');
+    await click('R4 on the sheet', 'build-schematic', '[data-ref="R4"] .hit');
     await until('card of R4', `bench.store.state.selected === 'R4'`);
     await driver.press(ARROW_UP);
     await until('other value', `${value} !== '${before}'`);
