@@ -18,7 +18,7 @@ const stepsOf = (hasKeys: boolean): readonly (readonly [step: Step, text: string
   ['swap', `2. ${hasKeys ? 'Click' : 'Tap'} D1 and choose another type.`],
   [
     'switch',
-    `3. Press ${hasKeys ? 'the space bar: A, B' : 'A, then B'}. They differ in their clipping diodes and are equally loud.`,
+    `3. Press ${hasKeys ? 'the space bar: A, B' : 'A, then B'}. They differ only in their clipping diodes.`,
   ],
 ];
 const STEP_COUNT = stepsOf(true).length;
