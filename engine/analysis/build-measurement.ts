@@ -2,6 +2,7 @@ import { LoudnessMeter } from '../audio/loudness.ts';
 import type { OversamplingOptions } from '../audio/oversampler.ts';
 import { loudnessReadings } from '../audio/programme-loudness.ts';
 import type { Build } from '../builds/build.ts';
+import { drivenNetwork, networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
 import type { Network } from '../network/network.ts';
 import { bandLevels, THIRD_OCTAVES } from './band-levels.ts';
 import { type ClippingLevel, clippingLevelOf } from './clipping-level.ts';
@@ -67,29 +68,25 @@ function solverWarningOf(network: Network, { inputV, ...options }: MeasurementIn
   return accuracyWarning(network, accuracy, options.sampleRateHz);
 }
 
-/** A build from its own input, and with what is before it. */
-export interface MeasuredNetworks {
-  readonly pedal: Network;
-  readonly played: Network;
-}
-
 /**
- * Sound and response as it is played; distortion and clipping level from the pedal's own input.
+ * Sound and response as it is played; distortion from the first input of the chain; clipping level from the pedal's own input.
  *
  * @param isKnownGood Its error at this rate was estimated before, and need not be reported.
  * @throws NetworkError, OperatingPointError.
  */
 export function measureBuild(
   build: Build,
-  { pedal, played }: MeasuredNetworks,
+  { temperatureK, around }: PlayedConditions,
   input: MeasurementInput,
   isKnownGood = false,
 ): BuildMeasurement {
-  const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(pedal, { hz: HARMONICS_HZ, peakV }));
+  const played = networkWithin(build, temperatureK, around);
+  const driven = drivenNetwork(build, temperatureK, around);
+  const harmonics = HARMONICS_PEAKS_V.map((peakV) => harmonicsOf(driven, { hz: HARMONICS_HZ, peakV }));
   const sound = measureSound(played, input);
   const solverWarning = isKnownGood ? undefined : solverWarningOf(played, input);
   const warnings = saidOf('', [solverWarning, renderTrouble(sound), ...sineTrouble(harmonics)]);
-  return { ...sound, harmonics, clipping: clippingLevelOf(build, pedal), warnings };
+  return { ...sound, harmonics, clipping: clippingLevelOf(build, temperatureK, around), warnings };
 }
 
 /**

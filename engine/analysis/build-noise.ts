@@ -1,8 +1,7 @@
 import type { Build } from '../builds/build.ts';
-import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
+import { networkOfPedal } from '../builds/chain.ts';
 import { type Instrument, PICKUPS, USUAL_INSTRUMENT, withInstrument } from '../builds/instrument.ts';
 import { turnedText } from '../builds/instrument-text.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { outputLoadText } from '../builds/output-load.ts';
 import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
 import type { Network } from '../network/network.ts';
@@ -45,10 +44,11 @@ export interface NoiseConditions {
 /** Noise of a build at its output, with something at its input. @throws NetworkError, OperatingPointError. */
 export function buildNoise(
   build: Build,
-  { input, temperatureK, isBypassed, around: { instrument, load } }: NoiseConditions,
+  { input, temperatureK, isBypassed, around: { instrument, load, chain } }: NoiseConditions,
 ): Noise {
-  const pedal = (isBypassed ? bypassedNetworkOf : networkOf)(build, temperatureK);
-  return noiseOf(withInput(withSurroundings(pedal, { load }), input, instrument));
+  const isOn = !isBypassed && (chain?.isOn ?? true);
+  const pedal = networkOfPedal({ build, isOn }, temperatureK);
+  return noiseOf(withInput(withSurroundings(pedal, { load, chain }), input, instrument));
 }
 
 /** The network with the impedance of an instrument before its input, as parts; the voltage of the strings is the new input. */

@@ -1,4 +1,5 @@
 import type { Build } from '../builds/build.ts';
+import { LONE, unitAt } from '../builds/chain.ts';
 import { networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
@@ -23,7 +24,10 @@ export function capacitorKindEffect(
   const { dielectric: _, ...ideal } = build.parts[ref]!;
   const withKind = networkWithin(build, temperatureK, around);
   const without = networkWithin({ ...build, parts: { ...build.parts, [ref]: ideal } }, temperatureK, around);
-  const own = withKind.primitives.filter(({ kind, origin }) => kind === 'capacitor' && origin.ref === ref);
+  const unit = unitAt(around.chain ?? LONE);
+  const own = withKind.primitives.filter(
+    ({ kind, origin }) => kind === 'capacitor' && origin.unit === unit && origin.ref === ref,
+  );
   if (own.length === 0) return undefined;
   const { volts } = operatingPoint(pruneNetwork(withKind));
   const [a, b] = own[0]!.nodes.map((node) => volts.get(node) ?? 0);

@@ -1,6 +1,6 @@
 import type { Build } from '../builds/build.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { probedNode } from '../builds/probe-nets.ts';
+import { fromOwnInput, loadedNetwork, type Surroundings } from '../builds/surroundings.ts';
 import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { ratioToDb } from '../units/decibels.ts';
@@ -47,12 +47,18 @@ interface Loss {
   readonly lossDb: number;
 }
 
-/** Where a build clips from. @param network The build's. @throws NetworkError, OperatingPointError. */
-export function clippingLevelOf(build: Build, network: Network): ClippingLevel {
-  const net = probedNode(build, network, build.circuit.clippingNet);
+/** Where a build clips from, at its own input. @param around What follows it loads it. @throws NetworkError, OperatingPointError. */
+export function clippingLevelOf(
+  build: Build,
+  temperatureK: number,
+  around: Surroundings = {},
+): ClippingLevel {
+  const network = loadedNetwork(build, temperatureK, around);
+  const place = fromOwnInput(around).chain;
+  const net = probedNode(build, network, build.circuit.clippingNet, place);
   // A net that a jumpered part ties to a supply has no signal.
   if (net === undefined || network.rails.includes(net)) return { kind: 'silent' };
-  return clippingLevel(network, net, networkOf(withoutDiodes(build), network.temperatureK));
+  return clippingLevel(network, net, loadedNetwork(withoutDiodes(build), temperatureK, around));
 }
 
 /** A build without the diodes that limit its clipping net; jumpered ones stay. */

@@ -3,7 +3,7 @@ import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
-import { loadedNetwork, networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
+import { networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
 import { swapsWithFigures, swapText, unlikeText } from '../builds/swaps.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
@@ -120,7 +120,7 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
-    clipping: builds.map((build) => clippingLevelOf(build, loadedNetwork(build, temperatureK, around))),
+    clipping: builds.map((build) => clippingLevelOf(build, temperatureK, around)),
     factor: rate.factor,
     errors: rate.accuracy.map(({ errorDb, isQuiet }) => ({ errorDb, isQuiet })),
     warnings: parts.flatMap((part, index) =>

@@ -1,6 +1,5 @@
 import type { Build } from '../builds/build.ts';
 import { networkWithin, type PlayedConditions } from '../builds/surroundings.ts';
-import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { trackFraction } from '../units/taper.ts';
 import { logarithmicFrequencies } from './frequency-response.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
@@ -59,8 +58,10 @@ function soundRotation(
   knob: string,
   { temperatureK, around }: PlayedConditions,
 ): number {
-  const analysisOf = (of: Build) =>
-    new VariantAnalysis(networkWithin(of, temperatureK, around), { nets: [OUTPUT_NET], hz: HEARD_HZ });
+  const analysisOf = (of: Build) => {
+    const network = networkWithin(of, temperatureK, around);
+    return new VariantAnalysis(network, { nets: [network.output], hz: HEARD_HZ });
+  };
   const wanted = analysisOf(model).gainsDb;
   const analysis = analysisOf(build);
   const miss = (rotation: number) => {

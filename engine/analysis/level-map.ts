@@ -1,6 +1,7 @@
 import type { Build } from '../builds/build.ts';
+import { type ChainPlace, LONE, unitAt } from '../builds/chain.ts';
 import { probedNode } from '../builds/probe-nets.ts';
-import { circuitNets } from '../circuits/circuit-nets.ts';
+import { circuitNets, INPUT_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
@@ -24,24 +25,34 @@ export interface Level extends LevelPoint {
 
 /**
  * The points of a build's signal path in the order of its stages: for each stage the nets that its active parts
- * drive, then its output. @param network The build's. @param hz See swingLimits. @throws NetworkError, OperatingPointError.
+ * drive, then its output.
+ *
+ * @param network The build's, or that of its chain. @param hz See swingLimits. @param place That in its chain, where it is on.
+ * @throws NetworkError, OperatingPointError.
  */
-export function levelPoints(build: Build, network: Network, hz: number): readonly LevelPoint[] {
+export function levelPoints(
+  build: Build,
+  network: Network,
+  hz: number,
+  place: ChainPlace = LONE,
+): readonly LevelPoint[] {
   const circuit = fittedCircuit(build);
   const { netOf } = circuitNets(circuit);
   const limits = swingLimits(network, hz);
+  const unit = unitAt(place);
+  const input = probedNode(build, network, INPUT_NET, place);
   const seen = new Set<NodeName>();
   return circuit.stages.flatMap(({ title, parts, ports }, index) => {
     if (!('out' in ports)) return [];
     const driven = limits
-      .filter(({ origin }) => origin.unit === '' && origin.ref in parts)
+      .filter(({ origin }) => origin.unit === unit && origin.ref in parts)
       .map(({ net }) => net);
     const next = circuit.stages.slice(index + 1).find((later) => 'in' in later.ports);
     const path = circuit.stages.filter((each) => 'in' in each.ports);
     const port = next ? `:signal ${path.indexOf(next)}` : ':out';
-    const end = probedNode(build, network, netOf.get(port) ?? '');
+    const end = probedNode(build, network, netOf.get(port) ?? '', place);
     // The footswitch ahead of the circuit passes the input on.
-    const ends = end === undefined || end === network.input ? [] : [end];
+    const ends = end === undefined || end === input ? [] : [end];
     const nets = [...new Set([...driven, ...ends])].filter((net) => !seen.has(net));
     for (const net of nets) seen.add(net);
     return nets.map((net) => ({ stageTitle: title, net, limit: limits.find((limit) => limit.net === net) }));

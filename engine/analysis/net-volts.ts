@@ -1,4 +1,5 @@
 import type { Build } from '../builds/build.ts';
+import type { ChainPlace } from '../builds/chain.ts';
 import { netsByStage, probedNode } from '../builds/probe-nets.ts';
 import type { FootswitchPosition } from '../circuits/circuit.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
@@ -11,14 +12,15 @@ export type NetVolts = Readonly<Record<string, number>>;
 /**
  * Voltages of a build at rest, with the input at 0 V.
  *
- * @param network The build's, in the position of its footswitch. @throws NetworkError, OperatingPointError.
+ * @param network The build's, in the position of its footswitch, or that of its chain.
+ * @param place Position of the footswitch; for a pedal of a chain, its place there. @throws NetworkError, OperatingPointError.
  */
-export function netVolts(build: Build, network: Network, position: FootswitchPosition): NetVolts {
+export function netVolts(build: Build, network: Network, place: FootswitchPosition | ChainPlace): NetVolts {
   const volts = new Map(voltageChart(network).nets.map((each) => [each.net, each.volts]));
   const nets = netsByStage(fittedCircuit(build)).flatMap((group) => group.nets);
   return Object.fromEntries(
     nets.flatMap((net) => {
-      const node = probedNode(build, network, net, position);
+      const node = probedNode(build, network, net, place);
       const found = node === undefined ? undefined : volts.get(node);
       return found === undefined ? [] : [[net, found]];
     }),

@@ -22,12 +22,17 @@ export function partSpread(build: Build, ref: string): TypeSpread {
   return typeSpread(kind, setting.type ?? '');
 }
 
-/** The network with some parts, of one batch, at the same end of their spread. */
+/**
+ * The network with some parts, of one batch, at the same end of their spread.
+ *
+ * @param unit Of the build's parts in this network: see `unitAt`.
+ */
 export function networkAtSpread(
   build: Build,
   network: Network,
   refs: readonly string[],
   end: 'low' | 'high',
+  unit = '',
 ): Network {
   const spreads = new Map(
     refs.flatMap((ref) => {
@@ -39,7 +44,7 @@ export function networkAtSpread(
   return {
     ...network,
     primitives: network.primitives.map((primitive) => {
-      if (primitive.origin.unit !== '') return primitive;
+      if (primitive.origin.unit !== unit) return primitive;
       if (primitive.kind === 'converter' && primitive.pump) {
         const ofCapacitor = spreads.get(primitive.pump.ref);
         if (ofCapacitor) return pumpedAt(primitive, primitive.pump, ofCapacitor[end]);

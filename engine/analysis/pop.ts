@@ -69,8 +69,12 @@ export function popSurroundingsText(around: Surroundings): string {
   return surroundingsText(popSurroundings(around));
 }
 
-function popSurroundings({ instrument = USUAL_INSTRUMENT, load = USUAL_OUTPUT_LOAD }: Surroundings) {
-  return { instrument, load } satisfies Surroundings;
+function popSurroundings({
+  instrument = USUAL_INSTRUMENT,
+  load = USUAL_OUTPUT_LOAD,
+  chain,
+}: Surroundings): Surroundings {
+  return { instrument, load, chain };
 }
 
 export function popPeakText({ peakV }: Pick<Pop, 'peakV'>): string {

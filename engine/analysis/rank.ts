@@ -1,7 +1,8 @@
 import type { OversamplingFactor } from '../audio/oversampler.ts';
 import type { Build } from '../builds/build.ts';
+import { LONE, unitAt } from '../builds/chain.ts';
 import { withSettings } from '../builds/part-groups.ts';
-import { loadedNetwork, networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
 import {
@@ -158,17 +159,12 @@ export function inOrder(
   return [...candidates].sort((one, other) => group(one) - group(other) || size(other) - size(one));
 }
 
-/** Its sound with what is around it; its figures from the pedal's own input, where they are stated. */
 function measured(
   { input, around, temperatureK }: RankSettings,
   build: Build,
   need: RateNeed | undefined,
 ): BuildMeasurement {
-  const networks = {
-    pedal: loadedNetwork(build, temperatureK, around),
-    played: networkWithin(build, temperatureK, around),
-  };
-  return measureBuild(build, networks, input, need && !need.isSaid);
+  return measureBuild(build, { temperatureK, around }, input, need && !need.isSaid);
 }
 
 function ownSpread(
@@ -177,8 +173,9 @@ function ownSpread(
   typical: SoundMeasurement,
 ): OwnSpread {
   const network = networkWithin(build, temperatureK, around);
+  const unit = unitAt(around.chain ?? LONE);
   const at = (end: 'low' | 'high') => {
-    const measured = measureSound(networkAtSpread(build, network, refs, end), input);
+    const measured = measureSound(networkAtSpread(build, network, refs, end, unit), input);
     return soundDifference(typical, measured, input.sampleRateHz);
   };
   return { spread: partSpread(build, refs[0]!), low: at('low'), high: at('high') };

@@ -3,8 +3,8 @@ import { loudnessReadings } from '../audio/programme-loudness.ts';
 import { SpeakerStandIn } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
-import { networkWithin, type Surroundings, withSurroundings } from '../builds/surroundings.ts';
-import { OUTPUT_NET } from '../circuits/circuit-nets.ts';
+import { networkOf } from '../builds/network-of-build.ts';
+import { type Surroundings, withSurroundings } from '../builds/surroundings.ts';
 import type { Network } from '../network/network.ts';
 import { renderOffline } from './offline-render.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
@@ -42,9 +42,12 @@ export interface Unity {
 export function unityOf(build: Build, { temperatureK, hasStandIn, around }: UnityConditions): Unity {
   const phrase = pluckedPhrase({ sampleRateHz: SAMPLE_RATE_HZ, peakVolts: PEAK_V, seed: 1 });
   const loudness = (network: Network) => loudnessThrough(network, phrase, hasStandIn);
-  const turned = (rotation: number): Network =>
-    networkWithin(withKnob(build, build.circuit.roles.level, rotation), temperatureK, around);
-  const analysis = new VariantAnalysis(turned(1), { nets: [OUTPUT_NET], hz: [READ_AT_HZ] });
+  const turned = (rotation: number): Network => {
+    const set = withKnob(build, build.circuit.roles.level, rotation);
+    return withSurroundings(networkOf(set, temperatureK), around);
+  };
+  const full = turned(1);
+  const analysis = new VariantAnalysis(full, { nets: [full.output], hz: [READ_AT_HZ] });
   const gainDb = (rotation: number) => {
     analysis.solveNetwork(turned(rotation));
     return analysis.gainsDb[0]!;

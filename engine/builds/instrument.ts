@@ -58,6 +58,8 @@ export const PICKUPS: Readonly<Record<PickupName, PickupData>> = {
 export const USUAL_INSTRUMENT: Instrument = { pickup: 'single-coil', volume: 1, tone: 1, cableMetres: 6 };
 /** Common practice, no source. */
 export const CABLE_FARADS_PER_METRE = 100e-12;
+/** Of a cable without length, so that a cable is a part in every network. */
+export const LEAST_CABLE_FARADS = 1e-12;
 export const LONGEST_CABLE_METRES = 30;
 /** Remaining resistance at the ends of a track, Ω; from memory. */
 const END_OHMS = 2;
@@ -88,7 +90,7 @@ function guitarNetwork(instrument: Instrument, temperatureK: number): Network {
   const { ohms, henries, lossOhms, farads, potOhms, toneFarads } = PICKUPS[instrument.pickup];
   const volume = trackFraction('audio-15', instrument.volume);
   const tone = trackFraction('audio-15', instrument.tone);
-  const cableFarads = Math.max(1e-12, instrument.cableMetres * CABLE_FARADS_PER_METRE);
+  const cableFarads = Math.max(LEAST_CABLE_FARADS, instrument.cableMetres * CABLE_FARADS_PER_METRE);
   const [pickup, toneControl, volumeControl] = [ofPart('pickup'), ofPart('tone'), ofPart('volume')];
   const upper = ofPiece(volumeControl, 'upper');
   return {

@@ -5,6 +5,7 @@ import type { NodeName } from '../devices/node.ts';
 import type { Network } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import type { Build } from './build.ts';
+import { type ChainPlace, chainWith, nodeInChain } from './chain.ts';
 import { isPumpCapacitor, isPumpPin } from './charge-pump.ts';
 import { nodeOfNet } from './network-of-build.ts';
 
@@ -47,20 +48,36 @@ function netsInNetworks(circuit: Circuit): ReadonlySet<string> {
 /**
  * The node of a net in the network of a build, after switches and jumpered parts have joined some.
  *
- * @param network The build's, or the build's with the pedal off. @param position That of its footswitch in this network.
+ * @param network The build's, the build's with the pedal off, or that of its chain.
+ * @param place Position of its footswitch in this network; for a pedal of a chain, its place there.
  * @returns Undefined if the circuit has no such net, or if no current can flow there in this build.
  */
 export function probedNode(
   build: Build,
   network: Network,
   net: string,
-  position: FootswitchPosition = 'on',
+  place: FootswitchPosition | ChainPlace = 'on',
 ): NodeName | undefined {
-  const named = nodeOfNet(build, net, position);
-  if (named === undefined) return undefined;
-  // With true bypass the output of the switched-off pedal is its input.
-  const node = named === OUTPUT_NET ? network.output : named;
+  const node =
+    typeof place === 'string' ? ownNode(build, network, net, place) : chainedNode(build, net, place);
+  if (node === undefined) return undefined;
   const { input, output, primitives } = pruneNetwork(network);
   const isThere = node === input || node === output || primitives.some(({ nodes }) => nodes.includes(node));
   return isThere ? node : undefined;
+}
+
+function ownNode(
+  build: Build,
+  network: Network,
+  net: string,
+  position: FootswitchPosition,
+): NodeName | undefined {
+  const named = nodeOfNet(build, net, position);
+  // With true bypass the output of the switched-off pedal is its input.
+  return named === OUTPUT_NET ? network.output : named;
+}
+
+function chainedNode(build: Build, net: string, place: ChainPlace): NodeName | undefined {
+  const named = nodeOfNet(build, net, place.isOn ? 'on' : 'bypassed');
+  return named === undefined ? undefined : nodeInChain(chainWith(build, place), place.before.length, named);
 }

@@ -29,7 +29,7 @@ export function sineCommand(options: Options): void {
   };
   const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
   const { harmonics, levels } = analysis;
-  const clipping = clippingLevelOf(build, network);
+  const clipping = clippingLevelOf(build, temperatureOf(options));
   if (options.json) printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping, levels });
   else printReport(net, analysis, clipping);
 }

@@ -7,7 +7,7 @@ import {
   clippingOrderV,
 } from '../../engine/analysis/clipping-level.ts';
 import { type Build, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
-import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
+import { netsOf } from '../../engine/builds/network-of-build.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
@@ -23,7 +23,7 @@ const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): 
   ...build,
   parts: { ...build.parts, ...parts },
 });
-const levelOf = (build: Build) => clippingLevelOf(build, networkOf(build, NOMINAL_TEMPERATURE_K));
+const levelOf = (build: Build) => clippingLevelOf(build, NOMINAL_TEMPERATURE_K);
 /** The input peak, V. */
 function fromV(level: ClippingLevel): number {
   if (level.kind !== 'from') throw new Error(`clips ${clippingLevelText(level)}`);
