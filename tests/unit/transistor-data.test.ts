@@ -13,7 +13,7 @@ import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
-import { network, resistor, source } from './small-networks.ts';
+import { bipolar, network, resistor, source } from './small-networks.ts';
 
 /** V_BE in the active region, V_T·ln(I_C/I_S), without the Early effect. */
 const baseEmitterV = (type: string, collectorA: number) =>
@@ -110,13 +110,81 @@ describe('current gain at the current of use, 0.35 mA', () => {
   it('of a germanium piece is that of its measured model with its leakage', () => {
     // Computed by tests/reference/germanium_junctions.py: base currents of 14.5 µA (AC128, 1 mA) and 2.0 µA (OC44, 0.35 mA).
     const baseA = (type: string, collectorA: number) => {
-      const { forwardBeta, saturationCurrentA, reverseBeta } = findBjt(type).data;
-      return collectorA / forwardBeta - saturationCurrentA / reverseBeta;
+      const { forwardBeta, saturationCurrentA, reverseBeta, collectorLeak } = findBjt(type).data;
+      return collectorA / forwardBeta - saturationCurrentA / reverseBeta - collectorLeak!.saturationA;
     };
     expect(baseA('OC44', 0.35e-3) / 2.008e-6).toBeCloseTo(1, 1);
     // Without its Early effect, 1.22 at 4.5 V, which raises the collector current by as much.
     expect(baseA('AC128', 1e-3 / 1.22) / 14.48e-6).toBeGreaterThan(0.8);
     expect(baseA('AC128', 1e-3 / 1.22) / 14.48e-6).toBeLessThan(1.25);
+  });
+});
+
+describe('a saturated transistor', () => {
+  it.each([
+    // V_CE(sat) at 10 mA with 1 mA into the base: 2N3904 0.2 V, 2N5088 0.5 V, 2N3906 0.25 V at most; from memory of the sheets.
+    ['2N3904', 0.2],
+    ['2N5088', 0.5],
+    ['2N3906', 0.25],
+    ['BC549C', 0.25],
+  ] as const)(
+    'has less than its sheet allows from collector to emitter, without a collector resistance: %s',
+    (type, mostV) => {
+      const entry = findBjt(type);
+      const { kind, data } = { ...entry, data: { ...entry.data, earlyV: 1e9 } };
+      const sign = kind === 'npn' ? 1 : -1;
+      const { volts } = operatingPoint(
+        network([
+          source('top', sign * 9),
+          resistor('RB', 'top', 'b', 8.3e3),
+          resistor('RC', 'top', 'c', 895),
+          bipolar(kind, 'Q1', ['c', 'b', GROUND], data),
+        ]),
+      );
+      const [b, c] = [sign * volts.get('b')!, sign * volts.get('c')!];
+      const forced = (9 - c) / 895 / ((9 - b) / 8.3e3);
+      // Closed form: Sedra & Smith, saturation of the Ebers-Moll model, from memory.
+      const { forwardBeta, reverseBeta } = data;
+      const expectedV =
+        thermalVoltage(NOMINAL_TEMPERATURE_K) *
+        Math.log((1 + (1 + forced) / reverseBeta) / (1 - forced / forwardBeta));
+      expect(c / expectedV).toBeCloseTo(1, 3);
+      expect(c).toBeLessThan(mostV);
+    },
+  );
+});
+
+describe('base resistance', () => {
+  const nodes: [string, string, string] = ['c', 'b', GROUND];
+
+  it('lies ahead of the base of a stage, and not of a follower', () => {
+    const entry = findBjt('2N5088');
+    const ofStage = bipolarPrimitives(entry, 'Q1', nodes, () => false);
+    expect(ofStage).toContainEqual(expect.objectContaining({ kind: 'resistor', ohms: 300 }));
+    const ofFollower = bipolarPrimitives(entry, 'Q1', nodes, (node) => node === 'c');
+    expect(ofFollower).toEqual([expect.objectContaining({ kind: 'npn', noiseBaseOhms: 300 })]);
+  });
+
+  it('limits the base current of a stage that a low impedance drives', () => {
+    // 0.9 V at the base: what the junction leaves is across 300 Ω.
+    const entry = findBjt('2N5088');
+    const driven = network([
+      source('b', 0.9),
+      source('top', 9),
+      resistor('RC', 'top', 'c', 10e3),
+      ...bipolarPrimitives(entry, 'Q1', nodes, () => false),
+    ]);
+    const { volts } = operatingPoint(driven);
+    const inside = volts.get('Q1 base')!;
+    const baseA = (0.9 - inside) / 300;
+    const { saturationCurrentA, forwardBeta, reverseBeta } = entry.data;
+    const VT = thermalVoltage(NOMINAL_TEMPERATURE_K);
+    const expectedA =
+      (saturationCurrentA * Math.expm1(inside / VT)) / forwardBeta +
+      (saturationCurrentA * Math.expm1((inside - volts.get('c')!) / VT)) / reverseBeta;
+    expect(baseA / expectedA).toBeCloseTo(1, 6);
+    expect(baseA).toBeGreaterThan(0.3e-3);
+    expect(baseA).toBeLessThan(1e-3);
   });
 });
 
