@@ -104,7 +104,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   reverse: { value: 'POINT', says: 'of a diode: its current backwards at a voltage: "1.1u 1.5", A and V' },
   gain: {
     value: 'GAIN',
-    says: 'of a bipolar transistor: current gain and the collector current at which it was measured: "95 1m", A',
+    says: 'of a bipolar transistor: collector current over base current, and the collector current: "95 1m", A; the fit takes the leakage off',
   },
   leakage: {
     value: 'A',

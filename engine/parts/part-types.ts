@@ -12,7 +12,7 @@ import type {
 } from './catalogue-entry.ts';
 import { bipolarAtSpread, diodeAtSpread, fieldEffectAtSpread, opampAtSpread } from './data-at-spread.ts';
 import { isPieceText, PIECE_SOURCE, type Piece, PieceError, pieceOfText } from './piece.ts';
-import { likeEntry } from './piece-fit.ts';
+import { bipolarPieceData, likeEntry } from './piece-fit.ts';
 import { type SpreadKind, type TypeSpread, typeSpread } from './type-spread.ts';
 
 /** "OA91 low": a piece at the low end of the spread of its type, in what differs most: voltage, gain, threshold, speed. */
@@ -163,11 +163,17 @@ function makeEntry(piece: Piece, text: string): PieceEntry {
     type: text,
     like: like.type,
     title: `${piece.name}: one piece like ${like.type}`,
-    data: { ...like.data, ...piece.fit },
+    data: pieceData(like, piece),
     dataSource: PIECE_SOURCE,
     limits: [...measured, ...kept.filter(({ quantity }) => quantity !== 'forwardVoltageV')],
     knownMisses: [],
   } as PieceEntry;
+}
+
+function pieceData(like: PieceEntry, piece: Piece): PieceEntry['data'] {
+  return 'collectorA' in piece && isBjt(like)
+    ? bipolarPieceData(like.data, piece.fit)
+    : ({ ...like.data, ...piece.fit } as PieceEntry['data']);
 }
 
 function measuredPoints(piece: Piece): readonly DatasheetPoint[] {

@@ -1,11 +1,19 @@
+import type { BjtData } from '../devices/bipolar.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { CATALOGUE, catalogueType } from './catalogue.ts';
 import type { BjtEntry, CatalogueEntry, DiodeEntry, FetEntry } from './catalogue-entry.ts';
 import { reverseCurrent } from './diode-curve.ts';
 import { fitDiode, voltageMisses } from './diode-fit.ts';
-import { type MeasuredPiece, type Piece, PieceError, type PieceKind, readPiece } from './piece.ts';
-import { modelFigure } from './type-figure.ts';
+import {
+  type BipolarPiece,
+  type MeasuredPiece,
+  type Piece,
+  PieceError,
+  type PieceKind,
+  readPiece,
+} from './piece.ts';
+import { blockedCollectorA, modelFigure, openBaseLeakA } from './type-figure.ts';
 
 /** How far a fit is off one figure that was measured. */
 export interface FitMiss {
@@ -98,33 +106,56 @@ export function readFittedPiece(value: unknown): Piece {
 }
 
 /**
- * β_R from the leak with the base open, I_CEO = (h_FE + 1)·I_S/β_R, and β_F so that the model has the measured gain at
- * the measured current with that leak.
+ * The gain without the leak, and the leak of the collector junction, of the two measurements that germanium needs:
+ *
+ *   base open: I_CEO = (β_F + 1)·(I_S/β_R + I_L) + I_S          base current I_B: I_C = β_F·I_B + I_CEO
+ *
+ * so β_F = (I_C − I_CEO)/I_B. β_R is that of the type; where the type alone leaks more than was measured, I_L is 0 and β_R larger.
  */
-function bipolarFit(
-  piece: MeasuredBipolar,
-  entry: BjtEntry,
-): { readonly forwardBeta: number; readonly reverseBeta: number } {
+function bipolarFit(piece: MeasuredBipolar, entry: BjtEntry): BipolarPiece['fit'] {
   const { name, collectorA, currentGain } = piece;
+  const { saturationCurrentA: ownA, reverseBeta } = entry.data;
   const openA = openBaseCurrent(piece, entry);
-  if (openA >= collectorA)
+  const forwardBeta = (currentGain * (collectorA - openA)) / collectorA;
+  if (!(forwardBeta > 0))
     throw new PieceError(
       `${name}: a typical ${entry.type} leaks ${quantityText(openA, 'A')} with its base open, too much for a gain at ${quantityText(collectorA, 'A')}: measure the leakage too.`,
     );
-  const reverseBeta = ((currentGain + 1) * entry.data.saturationCurrentA) / openA;
-  const data = { ...entry.data, reverseBeta };
-  // Base current of the model is I_C/β_F and what does not depend on β_F.
-  const atBeta = (forwardBeta: number) =>
-    collectorA / modelFigure({ ...entry, data: { ...data, forwardBeta } }, gainAt(collectorA))!;
-  const rest = atBeta(1e9) - collectorA / 1e9;
-  return rounded({ forwardBeta: collectorA / (collectorA / currentGain - rest), reverseBeta });
+  // Below I_S, which is what is left without any leak into the base, nothing can be told apart.
+  const intoBaseA = Math.max(openA - ownA, 1e-3 * openA) / (forwardBeta + 1);
+  const leakA = intoBaseA - ownA / reverseBeta;
+  return leakA > 0
+    ? rounded({ forwardBeta, reverseBeta, collectorLeakageA: leakA })
+    : rounded({ forwardBeta, reverseBeta: ownA / intoBaseA, collectorLeakageA: 0 });
 }
 
 type MeasuredBipolar = Extract<MeasuredPiece, { kind: 'npn' | 'pnp' }>;
 
-/** The leak with the base open, A: as it was measured, or that of the type with the measured gain. */
-function openBaseCurrent({ currentGain, openBaseA }: MeasuredBipolar, { data }: BjtEntry): number {
-  return openBaseA || ((currentGain + 1) * data.saturationCurrentA) / data.reverseBeta;
+/**
+ * The leak with the base open, A: as it was measured, or that of the type with the measured gain, which follows from the two
+ * equations above with the type's leak into the base.
+ */
+function openBaseCurrent(
+  { collectorA, currentGain, openBaseA }: MeasuredBipolar,
+  { data }: BjtEntry,
+): number {
+  if (openBaseA) return openBaseA;
+  const [intoBaseA, baseA] = [blockedCollectorA(data), collectorA / currentGain];
+  const forwardBeta = (collectorA - data.saturationCurrentA - intoBaseA) / (baseA + intoBaseA);
+  return openBaseLeakA({ ...data, forwardBeta });
+}
+
+/** n_L of a silicon piece whose leak was measured: carriers generated in the depletion layer (Sah, Noyce & Shockley 1957). */
+const GENERATION_EMISSION = 2;
+
+/** Data of a type with those of a piece of it. Files from before have the leak in β_R alone. */
+export function bipolarPieceData(data: BjtData, fit: BipolarPiece['fit']): BjtData {
+  const { forwardBeta, reverseBeta, collectorLeakageA = 0 } = fit;
+  const { collectorLeak, ...others } = data;
+  const moved = { ...others, forwardBeta, reverseBeta };
+  if (collectorLeakageA === 0) return moved;
+  const emissionCoefficient = collectorLeak?.emissionCoefficient ?? GENERATION_EMISSION;
+  return { ...moved, collectorLeak: { saturationA: collectorLeakageA, emissionCoefficient } };
 }
 
 /** What a piece's model gives, beside each figure that was measured. */
@@ -132,10 +163,12 @@ export function fitMisses(piece: Piece): readonly FitMiss[] {
   const entry = likeEntry(piece);
   if (piece.kind === 'diode') return diodeMisses(piece, entry as DiodeEntry);
   if ('collectorA' in piece) {
-    const { collectorA, currentGain } = piece;
-    const data = { ...(entry as BjtEntry).data, ...piece.fit };
+    const { collectorA, currentGain, openBaseA } = piece;
+    const data = bipolarPieceData((entry as BjtEntry).data, piece.fit);
     const fitted = modelFigure({ ...(entry as BjtEntry), data }, gainAt(collectorA))!;
-    return [{ of: 'current gain', measured: currentGain, fitted, unit: '' }];
+    const gain = { of: 'current gain', measured: currentGain, fitted, unit: '' } as const;
+    if (!openBaseA) return [gain];
+    return [gain, { of: 'leakage, base open', measured: openBaseA, fitted: openBaseLeakA(data), unit: 'A' }];
   }
   const { betaAPerV2, thresholdV } = piece.fit;
   const { lambdaPerV } = (entry as FetEntry).data;
@@ -181,7 +214,11 @@ export function fitWarnings(piece: Piece): readonly string[] {
         ]
       : []),
     ...off.map(({ of, measured, fitted }) => {
-      return `${piece.name}: the fit has ${fitted.toPrecision(2)} where ${measured.toPrecision(2)} was measured (${of}): the forward points and this figure do not agree.`;
+      const why =
+        piece.kind === 'diode'
+          ? 'the forward points and this figure do not agree'
+          : `choose a type with less leakage than ${piece.like} to be like`;
+      return `${piece.name}: the fit has ${fitted.toPrecision(2)} where ${measured.toPrecision(2)} was measured (${of}): ${why}.`;
     }),
     ...leakageWarnings(piece),
   ];

@@ -32,7 +32,12 @@ export interface BipolarPiece extends PieceBase {
   readonly currentGain: number;
   /** From collector to emitter with the base open, A, if it was measured; matters for germanium. */
   readonly openBaseA?: number;
-  readonly fit: { readonly forwardBeta: number; readonly reverseBeta: number };
+  /** The leak I_L of the collector junction is missing in files from before, where β_R alone makes it. */
+  readonly fit: {
+    readonly forwardBeta: number;
+    readonly reverseBeta: number;
+    readonly collectorLeakageA?: number;
+  };
 }
 
 export interface JfetPiece extends PieceBase {
@@ -76,6 +81,7 @@ const FIT_LIMITS = {
   leakageS: { least: 0, most: 0.1 },
   forwardBeta: { least: 0.5, most: 100_000 },
   reverseBeta: { least: 1e-9, most: 1e6 },
+  collectorLeakageA: { least: 0, most: 0.01 },
   betaAPerV2: { least: 1e-9, most: 100 },
   thresholdV: { least: -20, most: -0.05 },
 } as const;
@@ -144,7 +150,10 @@ export function readPiece(value: unknown, fitted: ((piece: MeasuredPiece) => Pie
   const piece = readMeasured(measured);
   if (fit === undefined && fitted) return fitted(piece);
   const numbers = readRecord(fit, `${piece.name}: the fit`);
-  const names = FIT_NAMES[piece.kind];
+  const names = [
+    ...FIT_NAMES[piece.kind],
+    ...LATER_FIT_NAMES[piece.kind].filter((name) => numbers[name] !== undefined),
+  ];
   checkKeys(numbers, names, `${piece.name}: the fit`);
   const read = Object.fromEntries(
     names.map((name) => [name, readNumber(numbers[name], FIT_LIMITS[name], `${piece.name}: ${name}`)]),
@@ -158,6 +167,15 @@ const FIT_NAMES: Readonly<Record<PieceKind, readonly (keyof typeof FIT_LIMITS)[]
   pnp: ['forwardBeta', 'reverseBeta'],
   nJfet: ['betaAPerV2', 'thresholdV'],
   pJfet: ['betaAPerV2', 'thresholdV'],
+};
+
+/** Numbers that the fit of a file from before does not have. */
+const LATER_FIT_NAMES: typeof FIT_NAMES = {
+  diode: [],
+  npn: ['collectorLeakageA'],
+  pnp: ['collectorLeakageA'],
+  nJfet: [],
+  pJfet: [],
 };
 
 /** Kinds of parts of which a piece can be measured. */

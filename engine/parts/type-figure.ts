@@ -73,18 +73,28 @@ function bipolarFigure({ data, driver }: BjtEntry, { quantity, at }: Point): num
     case 'baseEmitterV':
       return at.collectorA === undefined ? undefined : baseEmitterV(data, driver, at.collectorA);
     case 'collectorLeakageA':
-      // Emitter open: I_S/β_R; what the junction to the emitter adds is 1/β_F of I_S.
-      return data.saturationCurrentA * (1 / data.reverseBeta + 1 / (data.forwardBeta + 1));
+      // Emitter open, I_CBO; what the junction to the emitter adds is 1/(1 + β_F) of I_S.
+      return blockedCollectorA(data) + data.saturationCurrentA / (data.forwardBeta + 1);
     default:
       return undefined;
   }
 }
 
-/** Collector current over the base current that the leak from the collector, I_S/β_R, leaves to be fed. */
+/** What the blocked junction to the collector passes into the base, I_S/β_R + I_L, A. */
+export function blockedCollectorA({ saturationCurrentA, reverseBeta, collectorLeak }: BjtData): number {
+  return saturationCurrentA / reverseBeta + (collectorLeak?.saturationA ?? 0);
+}
+
+/** What passes from collector to emitter with the base open, I_CEO = (β_F + 1)·I_CBO, A. */
+export function openBaseLeakA(data: BjtData): number {
+  return (data.forwardBeta + 1) * blockedCollectorA(data) + data.saturationCurrentA;
+}
+
+/** Collector current over the base current that the leak leaves to be fed: I_C = β_F·I_B + I_CEO. */
 function currentGain(data: BjtData, driver: BjtData | undefined, collectorA?: number): number {
   if (driver) return (data.forwardBeta + 1) * (driver.forwardBeta + 1) - 1;
   if (collectorA === undefined) return data.forwardBeta;
-  return collectorA / (collectorA / data.forwardBeta - data.saturationCurrentA / data.reverseBeta);
+  return (data.forwardBeta * collectorA) / (collectorA - openBaseLeakA(data));
 }
 
 /** Of a Darlington both junctions, the first with the base current of the second. */

@@ -29,7 +29,13 @@ UNDER_LOAD = {
     *("currentLimitV", "currentLimitKnee"),
 }
 # Groups of them, each present or absent as a whole.
-OPTIONAL = {"opamp": (COMMON_MODE, UNDER_LOAD), "diode": ({"builtInV", "transitSeconds"},)}
+LEAK = {"collectorLeakageA", "collectorLeakageEmission"}
+OPTIONAL = {
+    "opamp": (COMMON_MODE, UNDER_LOAD),
+    "diode": ({"builtInV", "transitSeconds"},),
+    "npn": (LEAK,),
+    "pnp": (LEAK,),
+}
 # The charge of a junction is counted in volts across this.
 CHARGE_UNIT_F = 1e-12
 RTOL = 1e-8
@@ -141,8 +147,18 @@ class Bipolars(Devices):
         early = 1 - vbc / va
         collector = (forward - reverse) * early - reverse / br
         base = forward / bf + reverse / br
-        slopes = [[gf * early, -gr * early - (forward - reverse) / va - gr / br], [gf / bf, gr / br]]
-        return [sign * collector, sign * base], slopes
+        leak, leak_slope = self.leak(vbc, vt)
+        slopes = [
+            [gf * early, -gr * early - (forward - reverse) / va - gr / br - leak_slope],
+            [gf / bf, gr / br + leak_slope],
+        ]
+        return [sign * (collector - leak), sign * (base + leak)], slopes
+
+    def leak(self, vbc, vt):
+        amps = np.array([part.get("collectorLeakageA", 0.0) for part in self.parts])
+        leak_vt = vt * np.array([part.get("collectorLeakageEmission", 1.0) for part in self.parts])
+        value, slope = growing_exponential(vbc / leak_vt)
+        return amps * (value - 1), amps * slope / leak_vt
 
 
 class FieldEffects(Devices):

@@ -16,6 +16,16 @@ const STAGES: Readonly<Record<string, Network>> = {
     resistor('R4', 'out', GROUND, 4.7e3),
     bipolar('pnp', 'Q1', ['out', 'base', 'emitter'], findBjt('2N3906').data),
   ]),
+  // With positive ground, driven until it saturates: its leak has both signs.
+  germanium: network([
+    source('vee', -9),
+    resistor('RS', 'in', 'source', 10e3),
+    capacitor('C1', 'source', 'base', 1e-6),
+    resistor('R1', 'vee', 'base', 470e3),
+    resistor('R2', 'base', GROUND, 68e3),
+    resistor('R3', 'vee', 'out', 6.8e3),
+    bipolar('pnp', 'Q1', ['out', 'base', GROUND], findBjt('AC128').data),
+  ]),
   pJfet: network([
     source('vcc', 9),
     capacitor('C1', 'in', 'gate', 10e-9),

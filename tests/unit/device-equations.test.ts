@@ -142,7 +142,9 @@ describe('a junction', () => {
 
 describe('a bipolar transistor', () => {
   const [saturationA, forwardBeta, reverseBeta, earlyV] = [5.911e-15, 1122, 1.271, 62.37];
-  const parameters = Float64Array.of(saturationA, forwardBeta, reverseBeta, earlyV, VT);
+  const [leakA, leakEmission] = [7.546e-6, 1.364];
+  const parameters = Float64Array.of(saturationA, forwardBeta, reverseBeta, earlyV, VT, 0, 1e-9);
+  const leaky = Float64Array.of(saturationA, forwardBeta, reverseBeta, earlyV, VT, leakA, leakEmission * VT);
   const at = (polarity: number, vBE: number, vBC: number, entry: number) =>
     evaluated(polarity > 0 ? 'npn' : 'pnp', parameters, vBE, vBC)[entry]!;
   const points = [
@@ -162,6 +164,22 @@ describe('a bipolar transistor', () => {
     expectNear(-at(1, vBE, vBC, 1), collectorA, 1e-12, 1e-30);
     expectNear(at(1, vBE, vBC, 0) + at(1, vBE, vBC, 1), baseA, 1e-10, 1e-30);
   });
+
+  it.each([-9, -0.4, 0, 0.12])(
+    'has a leak I_L·(exp(v/(n·V_T)) − 1) from base to collector at %d V',
+    (vBC) => {
+      for (const sign of [1, -1] as const) {
+        const kind = sign > 0 ? 'npn' : 'pnp';
+        const without = evaluated(kind, parameters, sign * 0.1, sign * vBC);
+        const withLeak = evaluated(kind, leaky, sign * 0.1, sign * vBC);
+        const expectedA = leakA * Math.expm1(vBC / (leakEmission * VT));
+        expectNear(sign * (withLeak[1]! - without[1]!), expectedA, 1e-9, 1e-19);
+        expectNear(withLeak[5]! - without[5]!, (expectedA + leakA) / (leakEmission * VT), 1e-9, 1e-17);
+        // All else is as it was.
+        for (const entry of [0, 2, 3, 4]) expect(withLeak[entry]).toBe(without[entry]);
+      }
+    },
+  );
 
   it.each(points)('has the derivatives of its currents at %d and %d V, NPN and PNP', (vBE, vBC) => {
     for (const polarity of [1, -1]) {

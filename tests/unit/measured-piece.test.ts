@@ -203,18 +203,62 @@ describe('the fit of a measured transistor', () => {
     expect(open.collector / early / 2e-6).toBeCloseTo(1, 1);
   });
 
+  it('of germanium has gain and leakage of the two measurements, solved in their circuit', () => {
+    // 9 V, 2k2 from the collector: 0.44 V across it with the base open, 1.54 V with 2M2 from the base to the same pole.
+    const [leakA, totalA, baseA] = [0.2e-3, 0.7e-3, 4e-6];
+    const piece = fitPiece({
+      ...{ name: 'Q', kind: 'pnp', like: 'AC128', collectorA: totalA, openBaseA: leakA },
+      currentGain: totalA / baseA,
+    } as const);
+    // The classical formula: gain = (total - leak)/base current.
+    expect(piece.fit).toMatchObject({ forwardBeta: 125 });
+    expect(fitMisses(piece).map(({ measured, fitted }) => fitted / measured)).toEqual([
+      expect.closeTo(1, 5),
+      expect.closeTo(1, 5),
+    ]);
+    const entry = bjtEntry(pieceText(piece));
+    const flat = { ...entry, data: { ...entry.data, earlyV: 1e9 } };
+    const collectorA = (baseOhms: number) => {
+      const { volts } = operatingPoint({
+        ...{ input: 'in', output: 'c', rails: [], temperatureK: NOMINAL_TEMPERATURE_K },
+        primitives: [
+          { kind: 'voltageSource', ...ofPart('V1'), nodes: ['in', '0'], volts: 0 },
+          { kind: 'voltageSource', ...ofPart('V2'), nodes: ['minus', '0'], volts: -9 },
+          { kind: 'resistor', ...ofPart('R1'), nodes: ['minus', 'c'], ohms: 2200 },
+          { kind: 'resistor', ...ofPart('R2'), nodes: ['minus', 'b'], ohms: baseOhms },
+          ...bipolarPrimitives(flat, 'Q1', ['c', 'b', '0'], () => false),
+        ],
+      });
+      return { base: (9 + volts.get('b')!) / baseOhms, collector: (9 + volts.get('c')!) / 2200 };
+    };
+    const open = collectorA(1e12);
+    const fed = collectorA(2.2e6);
+    expect(open.collector / leakA).toBeCloseTo(1, 3);
+    expect((fed.collector - open.collector) / fed.base).toBeCloseTo(125, 1);
+  });
+
+  it('has in a file from before, whose fit has no leak of its own, the gains of that fit alone', () => {
+    const made = fitPiece({
+      ...{ name: 'Q', kind: 'pnp', like: 'AC128', collectorA: 1e-3, currentGain: 80 },
+      openBaseA: 1e-4,
+    } as const);
+    const { data } = bjtEntry(
+      pieceText({ ...made, fit: { forwardBeta: 60, reverseBeta: 9 } } as typeof made),
+    );
+    expect(data).toMatchObject({ forwardBeta: 60, reverseBeta: 9 });
+    expect(data.collectorLeak).toBeUndefined();
+  });
+
   it('of germanium needs the leakage where that of the type is too much for its gain', () => {
     const piece = { name: 'Q', kind: 'pnp', like: 'AC128', currentGain: 100 } as const;
-    const { saturationCurrentA, reverseBeta } = bjtEntry('AC128').data;
-    // I_CEO = (h_FE + 1) * I_S / beta_R, the leakage of the Ebers-Moll model with the base open.
-    const openA = (101 * saturationCurrentA) / reverseBeta;
-    expect(() => fitPiece({ ...piece, collectorA: 0.9 * openA })).toThrow(
-      /^Q: a typical AC128 leaks \d+ µA with its base open, too much for a gain at \d+ µA: measure the leakage too\.$/,
+    // What flows through a blocked AC128 whatever its gain, I_S + I_S/beta_R + I_L = 15 + 1.0 + 7.5 uA, is no gain.
+    expect(() => fitPiece({ ...piece, collectorA: 20e-6 })).toThrow(
+      /^Q: a typical AC128 leaks [\d.]+ µA with its base open, too much for a gain at \d+ µA: measure the leakage too\.$/,
     );
-    expect(fitWarnings(fitPiece({ ...piece, collectorA: 1.1 * openA }))).toEqual([
+    expect(fitWarnings(fitPiece({ ...piece, collectorA: 0.5e-3 }))).toEqual([
       expect.stringMatching(/^Q: a typical AC128 leaks .* measure the leakage too\.$/),
     ]);
-    expect(fitWarnings(fitPiece({ ...piece, collectorA: 2.1 * openA }))).toEqual([]);
+    expect(fitWarnings(fitPiece({ ...piece, collectorA: 4e-3 }))).toEqual([]);
     expect(fitWarnings(fitPiece({ ...piece, collectorA: 1e-4, openBaseA: 2e-5 }))).toEqual([]);
   });
 

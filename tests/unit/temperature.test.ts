@@ -135,6 +135,48 @@ describe('a transistor at another temperature', () => {
     expect(diodeConnected('AC128', 1e-3)).toBeGreaterThan(-2.5);
   });
 
+  /** Collector current of a PNP at 9 V with its emitter, then with its base open, A. */
+  const leaks = (type: string, temperatureK: number) => {
+    const { data } = findBjt(type);
+    const leakA = (nodes: [string, string, string], open: string) => {
+      const circuit = topNetwork([
+        { kind: 'voltageSource', ...ofPart('V2'), nodes: ['minus', GROUND], volts: -9 },
+        { kind: 'resistor', ...ofPart('R1'), nodes: ['minus', 'collector'], ohms: 10 },
+        { kind: 'resistor', ...ofPart('R2'), nodes: [open, GROUND], ohms: 1e12 },
+        { kind: 'pnp', ...ofPart('Q1'), nodes, data: { ...data, earlyV: 1e9 } },
+      ]);
+      const { volts } = operatingPoint(networkAtTemperature(circuit, temperatureK));
+      return (9 + volts.get('collector')!) / 10;
+    };
+    return {
+      emitterOpenA: leakA(['collector', GROUND, 'e'], 'e'),
+      baseOpenA: leakA(['collector', 'b', GROUND], 'b'),
+    };
+  };
+
+  it.each([
+    // I_SC + I_S/β_R of the published models of measured pieces, plus what the open emitter adds (computed by hand).
+    ['AC128', 9.04e-6],
+    ['OC44', 0.293e-6],
+  ])(
+    'leaks in germanium as its measured piece does, and β + 1 times that with its base open: %s',
+    (type, amps) => {
+      const { emitterOpenA, baseOpenA } = leaks(type, NOMINAL_TEMPERATURE_K);
+      expect(emitterOpenA / amps).toBeCloseTo(1, 2);
+      expect(baseOpenA / emitterOpenA / (findBjt(type).data.forwardBeta + 1)).toBeCloseTo(1, 4);
+    },
+  );
+
+  it.each(['AC128', 'OC44'])('leaks twice as much in germanium each 8 to 10 K: %s', (type) => {
+    // Common practice, no source; one piece: 0.32 to 0.075 mA over about 20 K (page "Germanium Transistor Leakage", 2024-01-21).
+    const [cool, warm] = [leaks(type, 283.15), leaks(type, 308.15)];
+    for (const end of ['emitterOpenA', 'baseOpenA'] as const) {
+      const doublingK = 25 / Math.log2(warm[end] / cool[end]);
+      expect(doublingK).toBeGreaterThan(8);
+      expect(doublingK).toBeLessThan(10);
+    }
+  });
+
   it('rises by about half a percent of current gain each kelvin', () => {
     // XTB = 1.5 of the published cards, from memory: 1.5/T.
     const beta = (temperatureK: number): number => {

@@ -10,7 +10,8 @@ import { isSourced } from '../../engine/parts/curve-points.ts';
 import { opampNoise } from '../../engine/parts/device-noise.ts';
 import { reverseVoltage, typeForwardVoltage } from '../../engine/parts/diode-curve.ts';
 import { bjtEntry, converterEntry, diodeEntry, fetEntry, opampEntry } from '../../engine/parts/part-types.ts';
-import { opampSwingV } from '../../engine/parts/type-figure.ts';
+import { opampSwingV, openBaseLeakA } from '../../engine/parts/type-figure.ts';
+import { quantityText } from '../../engine/units/quantity-text.ts';
 
 /** A type with its main figures, for the menu. */
 export interface OfferedType {
@@ -108,11 +109,17 @@ function describe(kind: PartKind, type: string, temperatureK: number): Omit<Offe
     case 'npn':
     case 'pnp': {
       const { family, data, status } = bjtEntry(type);
-      const gain = bjtDataAt(data, temperatureK).forwardBeta.toFixed(0);
-      return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}` };
+      const moved = bjtDataAt(data, temperatureK);
+      const gain = moved.forwardBeta.toFixed(0);
+      const openA = openBaseLeakA(moved);
+      const leak = openA < LEAST_LEAK_A ? '' : `, leaks ${quantityText(openA, 'A')} with its base open`;
+      return { family, status, figure: `gain ${gain}`, figures: `${here}current gain ${gain}${leak}` };
     }
   }
 }
+
+/** A leak below this is no figure of a card: silicon has nanoamperes. */
+const LEAST_LEAK_A = 1e-6;
 
 /** Load in which the swing of op-amps is compared, ohms, and the supply of such figures in sheets, V each way. */
 const [COMPARED_OHMS, SHEET_V] = [2000, 15] as const;

@@ -30,8 +30,10 @@ static const Kind KINDS[] = {
     {"diode", 2,
      {"inSeries", "saturationCurrentA", "emissionCoefficient", "seriesOhms", "junctionCapacitanceF",
       "parallelConductanceS", "builtInV", "transitSeconds"}},
-    {"npn", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
-    {"pnp", 3, {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV"}},
+    {"npn", 3,
+     {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV", "collectorLeakageA", "collectorLeakageEmission"}},
+    {"pnp", 3,
+     {"saturationCurrentA", "forwardBeta", "reverseBeta", "earlyV", "collectorLeakageA", "collectorLeakageEmission"}},
     {"nJfet", 3, {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"}},
     {"pJfet", 3, {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"}},
     {"nMosfet", 3, {"betaAPerV2", "thresholdV", "lambdaPerV", "gateSaturationCurrentA"}},
@@ -41,8 +43,11 @@ static const Kind KINDS[] = {
       "commonModeHeadroomLowV", "commonModeReversal", "outputSaturationOhms", "outputSourceLimitA",
       "outputSinkLimitA", "currentLimitV", "currentLimitKnee"}},
 };
-/* The last two of a diode, three of an op-amp from OPAMP_RANGE and all from OPAMP_LOAD are each all present or all absent. */
-enum { DIODE_CHARGE = 6, OPAMP_BIAS = 5, OPAMP_RANGE = 11, OPAMP_LOAD = 14 };
+/*
+ * The last two of a diode and of a bipolar transistor, three of an op-amp from OPAMP_RANGE and all from OPAMP_LOAD are each
+ * all present or all absent.
+ */
+enum { DIODE_CHARGE = 6, BIPOLAR_LEAK = 4, OPAMP_BIAS = 5, OPAMP_RANGE = 11, OPAMP_LOAD = 14 };
 /* The charge of a junction is counted in volts across this. */
 static const double CHARGE_UNIT_F = 1e-12;
 /* Members that do not describe the circuit, and those that are read by name. */
@@ -218,10 +223,12 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
     fail("%s: a %s has %d nodes", json_text(part, "ref"), kind->name, kind->terminals);
   double number[20] = {0};
   int is_opamp = is_kind(kind, "opamp"), is_diode = is_kind(kind, "diode");
+  int is_bipolar = is_kind(kind, "npn") || is_kind(kind, "pnp");
   int is_ranged = is_opamp && json_member(part, kind->numbers[OPAMP_RANGE]);
   int is_loaded = is_opamp && json_member(part, kind->numbers[OPAMP_LOAD]);
   for (int k = 0; k < MOST_NUMBERS && kind->numbers[k]; k++) {
     int is_absent = (is_diode && k >= DIODE_CHARGE && !is_charged(part, kind)) ||
+                    (is_bipolar && k >= BIPOLAR_LEAK && !json_member(part, kind->numbers[BIPOLAR_LEAK])) ||
                     (is_opamp && k >= OPAMP_RANGE && !(k < OPAMP_LOAD ? is_ranged : is_loaded));
     if (!is_absent) number[k] = json_number(part, kind->numbers[k]);
   }
@@ -247,7 +254,7 @@ static void place_part(Builder *b, const Json *part, const Kind *kind, int own) 
     d->is_ranged = is_ranged, d->is_loaded = is_loaded;
     if (is_kind(kind, "diode")) place_diode(b, d);
     else if (is_opamp) place_opamp(b, d);
-    else d->kind = is_kind(kind, "npn") || is_kind(kind, "pnp") ? BIPOLAR : FIELD_EFFECT;
+    else d->kind = is_bipolar ? BIPOLAR : FIELD_EFFECT;
     if (is_charged(part, kind)) place_charge(b, d);
   }
 }

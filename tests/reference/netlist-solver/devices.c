@@ -72,9 +72,16 @@ static void bipolar(const Device *d, double vt, const double *y, double *f, doub
   double forward = i_s * (growing_exponential(vbe / vt, &df) - 1);
   double reverse = i_s * (growing_exponential(vbc / vt, &dr) - 1);
   double gf = i_s * df / vt, gr = i_s * dr / vt, early = 1 - vbc / va;
-  double collector = sign * ((forward - reverse) * early - reverse / br), base = sign * (forward / bf + reverse / br);
+  /* Between base and collector alone: i_R/beta_R, and a leak with an emission coefficient of its own. */
+  double across = reverse / br, across_s = gr / br, dl;
+  if (d->number[4] > 0) {
+    double leak_vt = d->number[5] * vt;
+    across += d->number[4] * (growing_exponential(vbc / leak_vt, &dl) - 1);
+    across_s += d->number[4] * dl / leak_vt;
+  }
+  double collector = sign * ((forward - reverse) * early - across), base = sign * (forward / bf + across);
   /* Derivatives by v_BE and v_BC, then by the three nodes; the signs of voltage and current cancel. */
-  double cf = gf * early, cr = -gr * early - (forward - reverse) / va - gr / br, bf_s = gf / bf, br_s = gr / br;
+  double cf = gf * early, cr = -gr * early - (forward - reverse) / va - across_s, bf_s = gf / bf, br_s = across_s;
   int by[] = {COLLECTOR, BASE, EMITTER};
   flow(d, COLLECTOR, EMITTER, collector, 3, by, (double[]){-cr, cf + cr, -cf}, f, jacobian);
   flow(d, BASE, EMITTER, base, 3, by, (double[]){-br_s, bf_s + br_s, -bf_s}, f, jacobian);
