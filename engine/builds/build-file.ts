@@ -405,7 +405,8 @@ function readEntries<T>(
   return Object.fromEntries(entries);
 }
 
-function readText(value: unknown, path: string, most: number, problems: BuildProblem[]): string {
+/** A text that is not longer than allowed; otherwise '' and a problem. */
+export function readText(value: unknown, path: string, most: number, problems: BuildProblem[]): string {
   if (typeof value === 'string' && value.length <= most) return value;
   problems.push({
     code: 'bad-text',
@@ -415,7 +416,8 @@ function readText(value: unknown, path: string, most: number, problems: BuildPro
   return '';
 }
 
-function unknownKeys(
+/** Problems of keys that a file does not have. */
+export function unknownKeys(
   record: Record<string, unknown>,
   known: readonly string[],
   prefix: string,

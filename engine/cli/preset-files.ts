@@ -3,17 +3,29 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 const PRESETS = new URL('../../presets/', import.meta.url);
 const SUFFIX = '.json';
 
+/** Files of chains begin with this, files of builds do not. */
+const CHAIN_PREFIX = 'chain-';
+
 /** Names of the presets: their files' names without the ending. Other files are not among them. */
 export function presetNames(): readonly string[] {
+  return fileNames().filter((name) => !name.startsWith(CHAIN_PREFIX));
+}
+
+/** The same of the presets that are chains. */
+export function chainPresetNames(): readonly string[] {
+  return fileNames().filter((name) => name.startsWith(CHAIN_PREFIX));
+}
+
+function fileNames(): readonly string[] {
   return readdirSync(PRESETS)
     .filter((file) => file.endsWith(SUFFIX) && !file.endsWith('.schema.json'))
     .map((file) => file.slice(0, -SUFFIX.length))
     .sort();
 }
 
-/** Text of a preset's build file; undefined if there is no such preset. */
+/** Text of a preset's build or chain file; undefined if there is no such preset. */
 export function presetText(name: string): string | undefined {
-  if (!presetNames().includes(name)) return undefined;
+  if (!fileNames().includes(name)) return undefined;
   return readFileSync(new URL(`${name}${SUFFIX}`, PRESETS), 'utf8');
 }
 

@@ -7,6 +7,8 @@
 export const MOST_BUILD_CHARACTERS = 1_000_000;
 /** The same in bytes (up to three a character), checked before the file is read. */
 export const MOST_BUILD_BYTES = 3 * MOST_BUILD_CHARACTERS;
+/** As many as three build files have. */
+export const MOST_CHAIN_CHARACTERS = 3 * MOST_BUILD_CHARACTERS;
 /** Nested objects and lists; a build file has three levels. */
 export const MOST_JSON_DEPTH = 16;
 export const MOST_TITLE_CHARACTERS = 200;

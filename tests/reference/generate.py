@@ -182,7 +182,7 @@ def main():
         makers[f"{name}-knobs"] = lambda name=name: knob_vectors.knob_vectors(name, CIRCUITS[name])
     makers["shared"] = shared_vectors
     makers["diode-clipper"] = clipper_vectors
-    for name in ("p-type", "charge"):
+    for name in ("p-type", "charge", "chain"):
         makers[f"{name}-stages"] = lambda file=f"{name}-netlists.json": stage_vectors(file)
     DIRECTORY.mkdir(exist_ok=True)
     failures = []

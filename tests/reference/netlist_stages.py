@@ -1,7 +1,7 @@
 """Small stages, solved from their netlists by netlist_solver.py.
 
-The netlists are in p-type-netlists.json and charge-netlists.json, as engine/network/netlist.ts prints the networks of
-p-type-stages.test.ts and charge-stages.test.ts. These tests compare the results.
+The netlists are in p-type-netlists.json, charge-netlists.json and chain-netlists.json, as engine/network/netlist.ts prints the networks of
+p-type-stages.test.ts, charge-stages.test.ts and chain-stages.test.ts. These tests compare the results.
 """
 
 import json

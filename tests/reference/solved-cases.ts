@@ -1,12 +1,15 @@
 import { readFileSync } from 'node:fs';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { networkOfChain } from '../../engine/builds/chain.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
 import { GROUND } from '../../engine/devices/node.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findOpamp } from '../../engine/parts/catalogue.ts';
 import { opampPrimitives } from '../../engine/parts/opamp-primitives.ts';
+import { presetBuild } from '../preset-build.ts';
 import { capacitor, diode, network, opamp, resistor, SILICON, source } from '../unit/small-networks.ts';
 import type { TrialInput } from './trial-input.ts';
 
@@ -35,9 +38,27 @@ function buildNamed(...words: string[]): () => Network {
   };
 }
 
+/** Presets that play into each other, with patch cables. */
+function chainNamed(...names: readonly string[]): () => Network {
+  const pedals = () => names.map((name) => ({ build: presetBuild(name), isOn: true, cableMetres: 0.3 }));
+  return () => networkOfChain({ pedals: pedals() }, NOMINAL_TEMPERATURE_K);
+}
+
 const FULL_GAIN = ['--knob', 'gain=1'];
 
 const SINGLE_CASES: readonly SolvedCase[] = [
+  {
+    name: 'a chain whose volume pot drives the next pedal, which no buffer parts',
+    network: chainNamed('clean-midlift', 'soft-plain'),
+    input: sine(1000, 0.3, 0.02),
+    limitsDb: { 16: -105, 32: -122 },
+  },
+  {
+    name: 'a chain whose second pedal clips what the first has clipped',
+    network: chainNamed('soft-plain', 'clean-plain'),
+    input: sine(440, 0.3, 0.03),
+    limitsDb: { 16: -113, 32: -131 },
+  },
   {
     name: 'op-amps on a supply of 1 kΩ and 100 nF, which is no rail',
     network: buildNamed(

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { Ajv2020, type AnySchema } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
-import { parseBuildFile } from '../../engine/builds/build-file.ts';
+import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { circuitDocument } from '../../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
@@ -45,6 +45,13 @@ describe('the JSON Schema of build files', () => {
     expect(presetNames().length).toBeGreaterThanOrEqual(10);
     for (const name of presetNames()) {
       isValid(JSON.parse(presetText(name)!));
+      expect(isValid.errors, name).toBeNull();
+    }
+  });
+
+  it('accepts every preset as it is written, with all parts of its circuit', () => {
+    for (const name of presetNames()) {
+      isValid(JSON.parse(serialiseBuild(parseBuildFile(presetText(name)!))));
       expect(isValid.errors, name).toBeNull();
     }
   });

@@ -4,11 +4,14 @@ import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 
-const FILES = import.meta.glob<string>(['../../presets/*.json', '!../../presets/*.schema.json'], {
-  query: '?raw',
-  import: 'default',
-  eager: true,
-});
+const FILES = import.meta.glob<string>(
+  ['../../presets/*.json', '!../../presets/*.schema.json', '!../../presets/chain-*.json'],
+  {
+    query: '?raw',
+    import: 'default',
+    eager: true,
+  },
+);
 
 /** A build to start from. */
 export interface Preset {
