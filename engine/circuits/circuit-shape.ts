@@ -14,10 +14,13 @@ import {
   type Shape,
   text,
   tuple,
+  wordOf,
 } from './document-shape.ts';
 import type { FORMULA_NAMES, PartFigure } from './part-figure.ts';
 import type { PartGroup } from './part-group.ts';
+import { JOBS_OF_KIND } from './part-job.ts';
 import type { PartSpec, TransistorKind } from './part-spec.ts';
+import { aKind } from './part-values.ts';
 
 /** The shape of a circuit's document. `circuit-check.ts` checks its names. */
 
@@ -55,40 +58,47 @@ const place = {
   at: described('Middle of the symbol, grid steps: [x to the right, y down].', tuple(coordinate, coordinate)),
   role: sentence,
 };
-const turned = {
+const turned = <K extends PartSpec['kind']>(kind: K) => ({
+  job: described(
+    'What it does, by a closed list: parts of two circuits with the same job are compared.',
+    wordOf<(typeof JOBS_OF_KIND)[K][number]>(JOBS_OF_KIND[kind], `a job that ${aKind(kind)} can have`),
+  ),
   turn: described('Clockwise turn of the symbol, degrees.', oneOf([0, 90, 180, 270])),
   flip: flag(),
   labels: oneOf(['left', 'right']),
-};
+});
 
 const transistor = <K extends TransistorKind>(kind: K) =>
-  object({ kind: oneOf([kind]), type, ...place }, turned);
+  object({ kind: oneOf([kind]), type, ...place }, turned(kind));
 
 /** Of a part that can be left out. */
-const optional = {
-  ...turned,
+const optional = <K extends PartSpec['kind']>(kind: K) => ({
+  ...turned(kind),
   fit: described(
     'Where the part is not fitted (open) or jumpered (bridged) at the start.',
     oneOf(['open', 'bridged']),
   ),
-};
+});
 
 const PARTS = {
-  resistor: object({ kind: oneOf(['resistor']), value, ...place }, optional),
-  inductor: object({ kind: oneOf(['inductor']), value, ...place }, optional),
-  supply: object({ kind: oneOf(['supply']), value, ...place }, turned),
-  capacitor: object({ kind: oneOf(['capacitor']), value, polarised: flag(), ...place }, optional),
+  resistor: object({ kind: oneOf(['resistor']), value, ...place }, optional('resistor')),
+  inductor: object({ kind: oneOf(['inductor']), value, ...place }, optional('inductor')),
+  supply: object({ kind: oneOf(['supply']), value, ...place }, turned('supply')),
+  capacitor: object(
+    { kind: oneOf(['capacitor']), value, polarised: flag(), ...place },
+    optional('capacitor'),
+  ),
   diode: object(
     { kind: oneOf(['diode']), type, count: number({ least: 1, most: 6, isWhole: true }), ...place },
-    optional,
+    optional('diode'),
   ),
   npn: transistor('npn'),
   pnp: transistor('pnp'),
   nJfet: transistor('nJfet'),
   pJfet: transistor('pJfet'),
   nMosfet: transistor('nMosfet'),
-  opamp: object({ kind: oneOf(['opamp']), package: refText, ...place }, turned),
-  pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, optional),
+  opamp: object({ kind: oneOf(['opamp']), package: refText, ...place }, turned('opamp')),
+  pot: object({ kind: oneOf(['pot']), value, law: oneOf(POT_LAWS), ...place }, optional('pot')),
   converter: object(
     {
       kind: oneOf(['converter']),
@@ -100,7 +110,7 @@ const PARTS = {
       ...place,
     },
     {
-      ...turned,
+      ...turned('converter'),
       pump: described(
         'Its pump capacitors, where they are parts of the circuit, and the first diode of the doubler. Its pins are then those of the chip.',
         object({
@@ -120,7 +130,7 @@ const PARTS = {
       ),
       ...place,
     },
-    turned,
+    turned('switch'),
   ),
 } satisfies { readonly [K in PartSpec['kind']]: unknown };
 const part: Shape<PartSpec> = kinds('kind', PARTS);

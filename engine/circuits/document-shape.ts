@@ -1,3 +1,4 @@
+import { editDistance } from '../input/edit-distance.ts';
 import { isRecord } from '../input/json.ts';
 import { quoted, shownValue } from '../input/shown-text.ts';
 
@@ -33,6 +34,9 @@ export interface Shape<T> {
 }
 
 export type ShapeOf<S> = S extends Shape<infer T> ? T : never;
+
+/** Characters of a value that are compared with words; more would take long. */
+const MOST_COMPARED = 60;
 
 /** Most problems that are listed; a hostile file could cause millions. */
 export const MOST_PROBLEMS = 100;
@@ -91,6 +95,24 @@ export function oneOf<const T extends string | number>(values: readonly T[]): Sh
       values.find((each) => each === value) ??
       report(problems, 'not-one-of', place, value, values.map((each) => shownValue(each)).join(' or ')),
   };
+}
+
+/** One of a long list of words: the message gives only the one that is nearest. */
+export function wordOf<const T extends string>(words: readonly T[], what: string): Shape<T> {
+  return {
+    schema: words.length === 1 ? { const: words[0] } : { enum: words },
+    read: (value, place, problems) => {
+      const found = words.find((word) => word === value);
+      if (found !== undefined) return found;
+      const nearest = nearestWord(words, typeof value === 'string' ? value.slice(0, MOST_COMPARED) : '');
+      return report(problems, 'not-one-of', place, value, `${what}, such as ${quoted(nearest)}`);
+    },
+  };
+}
+
+function nearestWord(words: readonly string[], value: string): string {
+  const distances = words.map((word) => editDistance(word, value));
+  return words[distances.indexOf(Math.min(...distances))]!;
 }
 
 export function list<T>(

@@ -1,4 +1,5 @@
 import type { PotLaw } from '../units/taper.ts';
+import type { PartJob } from './part-job.ts';
 
 /** Grid coordinates on the drawing, in grid steps; x to the right, y down. */
 export type GridPoint = readonly [x: number, y: number];
@@ -22,6 +23,8 @@ export interface Placement {
   readonly labels?: 'left' | 'right';
   /** What the part does, in one sentence for the part's card. */
   readonly role: string;
+  /** By it the part is compared with that of another circuit; absent where no job of the list fits. */
+  readonly job?: PartJob;
   /** Absent where the part is fitted at the start. */
   readonly fit?: Fit;
 }

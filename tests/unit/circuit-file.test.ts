@@ -61,6 +61,8 @@ describe('a circuit as a document', () => {
     ['wrong-length', 'stages[0].wires[0]', (d) => (d.stages[0].wires[0] = ['in'])],
     ['bad-name', 'stages[0].id', (d) => (d.stages[0].id = 'Input!')],
     ['not-one-of', 'stages[0].parts.R1.kind', (d) => (d.stages[0].parts.R1.kind = 'valve')],
+    ['not-one-of', 'stages[1].parts.R4.job', (d) => (d.stages[1].parts.R4.job = 'gain knob')],
+    ['not-one-of', 'stages[1].parts.R4.job', (d) => (d.stages[1].parts.R4.job = 4)],
     ['repeated-group', 'groups[1].name', (d) => (d.groups[1].name = 'clipping pair')],
     ['group-part', 'groups[0].parts[1]', (d) => (d.groups[0].parts[1] = 'D99')],
     ['group-part', 'groups[0].parts[1]', (d) => (d.groups[0].parts[1] = 'D1')],
@@ -179,6 +181,16 @@ describe('a circuit as a document', () => {
     // What is wrong and what to do are two separate sentences.
     expect(found!.problem).toMatch(/^.+\.$/);
     expect(found!.remedy).toMatch(/^.+\.$/);
+  });
+
+  it('says which job is meant where one is misspelt', () => {
+    const changed = soft();
+    changed.stages[1].parts.R4.job = 'gain resistr';
+    expect(circuitProblemText(problemsOf(changed)[0]!)).toBe(
+      'stages[1].parts.R4.job: stages[1].parts.R4.job is "gain resistr". It should be a job that a resistor can have, such as "gain resistor".',
+    );
+    changed.stages[1].parts.R4.job = 'gain resistor';
+    expect(problemsOf(changed)).toEqual([]);
   });
 
   it('reports every problem at once, not only the first', () => {
