@@ -1,4 +1,4 @@
-import { type BundledCircuits, revisionOf } from '../circuits/bundled-circuits.ts';
+import { type BundledCircuits, inNewestWords, revisionOf } from '../circuits/bundled-circuits.ts';
 import { type BypassKind, type Circuit, isSameCircuit } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
 import { groupsShape } from '../circuits/circuit-shape.ts';
@@ -60,7 +60,7 @@ const SHOWN_KEY_CHARACTERS = 40;
 
 /**
  * Reads a build file, whole or not at all. A part that it does not mention has the circuit's starting value, in the
- * revision that the file names.
+ * revision that the file names. Where a newer revision changes words alone, the build is of that one.
  *
  * @param bundled The circuits that it may name. @throws BuildError with the path of every problem.
  */
@@ -107,11 +107,11 @@ function drawable(circuit: Circuit): Circuit {
   return circuit;
 }
 
-/** A bundled circuit by id and revision, or the document in the file. */
+/** A bundled circuit by id and revision, or the document in the file; of the bench's own, with its newest words. */
 function readCircuit(described: unknown, revision: unknown, bundled: BundledCircuits): Circuit {
   if (isRecord(described)) {
     const { circuit, problems } = parseCircuit(described);
-    if (circuit) return drawable(circuit);
+    if (circuit) return drawable(inNewestWords(bundled, circuit));
     throw new BuildError(
       problems.map((problem) => ({
         code: problem.code,
@@ -138,7 +138,7 @@ function readCircuit(described: unknown, revision: unknown, bundled: BundledCirc
       `Revision ${shownValue(wanted)} of ${newest.title} is not known here; the newest is ${newest.revision}. Update the bench.`,
     );
   }
-  return circuit;
+  return inNewestWords(bundled, circuit);
 }
 
 function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {

@@ -14,11 +14,16 @@ export const bufferedBypassStage = (buffered: string) =>
     bypass: ['buffered'],
     ports: { in: [0, 4], out: [25, 5], [buffered]: [3, 10, 'left'], ground: 'flags' },
     parts: {
-      C101: capacitor('1u', { at: [7, 10], role: 'Keeps the buffer’s DC off the output while bypassed.' }),
+      C101: capacitor('1u', {
+        at: [7, 10],
+        role: 'Keeps the DC of the input buffer off the output while bypassed.',
+        job: 'bypass coupling capacitor',
+      }),
       R101: resistor('100k', {
         at: [11, 13],
         turn: 90,
         role: 'Keeps the end of C101 at ground while the effect is on, so that bypassing does not pop.',
+        job: 'bypass pull-down resistor',
       }),
       S2: switchPart(
         ['jack', 'circuit', 'buffer'],

@@ -1,5 +1,6 @@
 import { type Circuit, isSameCircuit } from './circuit.ts';
 import { circuitDocument, circuitProblemText, parseCircuit } from './circuit-file.ts';
+import { isSameButWords } from './circuit-words.ts';
 
 /**
  * Circuits that belong to the bench: the newest revision of each, and the older ones, so that a build keeps its own.
@@ -41,4 +42,16 @@ export function revisionOf(
 export function newerRevision({ newest, older }: BundledCircuits, circuit: Circuit): Circuit | undefined {
   const isOlder = older.some((each) => isSameCircuit(each, circuit));
   return isOlder ? newest.get(circuit.id) : undefined;
+}
+
+/**
+ * The newest revision that differs from a circuit of the bench in words and drawing alone; the circuit itself if there is none.
+ * A build moves to it without a question: nothing that it says of its parts changes.
+ */
+export function inNewestWords({ newest, older }: BundledCircuits, circuit: Circuit): Circuit {
+  if (!older.some((each) => isSameCircuit(each, circuit))) return circuit;
+  const alike = [...older, ...newest.values()].filter(
+    (each) => each.revision > circuit.revision && isSameButWords(each, circuit),
+  );
+  return alike.reduce((latest, each) => (each.revision > latest.revision ? each : latest), circuit);
 }

@@ -1,5 +1,7 @@
 import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
+import cleanBlend2 from '../../presets/circuits/clean-blend.revision-2.json';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
+import softClip2 from '../../presets/circuits/soft-clip.revision-2.json';
 import { bundledCircuits } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
@@ -8,9 +10,13 @@ import { softClip } from './soft-clip/soft-clip.ts';
 /**
  * The circuits that come with the bench. Each is kept as a document too, `presets/circuits/ID.revision-N.json`, which a
  * test holds against it. Whoever changes a circuit raises its revision, keeps the new document
- * (`cliplead circuit --print ID`) and imports the one before into the second list: builds of it sound as they did.
+ * (`cliplead circuit --print ID`) and imports the one before into the second list: builds of it sound as they did. Builds move
+ * to a revision with other words and drawing alone (see `isSameButWords`) by themselves; any other one is offered to them.
  */
-export const BUNDLED = bundledCircuits([softClip, cleanBlend], [softClip1, cleanBlend1]);
+export const BUNDLED = bundledCircuits(
+  [softClip, cleanBlend],
+  [softClip1, softClip2, cleanBlend1, cleanBlend2],
+);
 
 /**
  * Those of the newest revision, by id. Only the reading of files and the menus use this list: a build carries its

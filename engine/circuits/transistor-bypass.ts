@@ -18,7 +18,7 @@ export const transistorBypassStage = stage({
     ground: 'flags',
   },
   parts: {
-    C102: capacitor('1u', { at: [5, 5], role: 'Keeps the bias of Q101 off the output potentiometer.' }),
+    C102: capacitor('1u', { at: [5, 5], role: 'Keeps the bias of Q101 off the output knob.' }),
     R102: resistor('1M', { at: [11, 2], turn: 90, labels: 'left', role: 'Holds Q101 at the bias.' }),
     Q101: nJfet('J113', { at: [18, 8], role: 'Passes the effect while it is on.' }),
     D101: diode('1N4148', {
@@ -37,7 +37,7 @@ export const transistorBypassStage = stage({
       role: 'With C104 moves the gate of Q101 slowly, so that switching does not click.',
     }),
     R104: resistor('1M', { at: [27, 13], turn: 90, role: 'Holds both transistors at the bias.' }),
-    C103: capacitor('1u', { at: [7, 22], role: 'Keeps the buffer’s DC off Q102.' }),
+    C103: capacitor('1u', { at: [7, 22], role: 'Keeps the DC of the input buffer off Q102.' }),
     R103: resistor('1M', { at: [11, 19], turn: 90, labels: 'left', role: 'Holds Q102 at the bias.' }),
     Q102: nJfet('J113', { at: [18, 25], role: 'Passes the input buffer while bypassed.' }),
     D102: diode('1N4148', {

@@ -29,17 +29,17 @@ HZ = np.logspace(-2, 7, 9 * 96 + 1)
 
 # Preset, name of the figure in the circuit, first and second node, capacitors, side of the passband, rotations.
 CORNERS = [
-    ("soft-plain", "lowest frequency let in", "in", "b1", ["C1"], "above", {}),
-    ("soft-plain", "lowest frequency into the gain stage", "e1", "p1", ["C2"], "above", {}),
+    ("soft-plain", "bass corner of the input", "in", "b1", ["C1"], "above", {}),
+    ("soft-plain", "bass corner into the gain stage", "e1", "p1", ["C2"], "above", {}),
     ("soft-plain", "bass corner of the gain stage", "p1", "o1", ["C3"], "above", {}),
-    ("soft-plain", "corner of the low-pass ahead of the tone control", "o1", "t", ["C5"], "below", {}),
-    ("soft-plain", "lowest frequency let out", "e2", "out", ["C9"], "above", {}),
+    ("soft-plain", "treble corner ahead of the tone control", "o1", "t", ["C5"], "below", {}),
+    ("soft-plain", "bass corner of the output", "e2", "out", ["C9"], "above", {}),
     ("soft-germanium", "bass corner of the gain stage", "p1", "o1", ["C3"], "above", {}),
-    ("clean-plain", "lowest frequency let in", "in", "a", ["C1"], "above", {}),
+    ("clean-plain", "bass corner of the input", "in", "a", ["C1"], "above", {}),
     ("clean-plain", "bass corner of what is clipped, bass knob up", "buffered", "g", ["C2"], "above", {"VR4": 1}),
     ("clean-plain", "bass corner of the gain stage", "g", "o1", ["C4"], "above", {}),
     ("clean-plain", "treble corner at full gain", "g", "o1", ["C5"], "below", {"VR1A": 1}),
-    ("clean-plain", "lowest frequency into the diodes", "o1", "c", ["C6"], "above", {}),
+    ("clean-plain", "bass corner into the diodes", "o1", "c", ["C6"], "above", {}),
     ("clean-plain", "treble corner of the sum", "c", "o2", ["C8"], "below", {}),
 ]
 

@@ -110,7 +110,7 @@ describe('a circuit that comes with its build', () => {
 
   it('is named in the file by id and revision if it is a bundled one', () => {
     const file = JSON.parse(serialiseBuild(startingBuild(CIRCUITS.get('soft-clip')!)));
-    expect([file.version, file.circuit, file.revision]).toEqual([2, 'soft-clip', 2]);
+    expect([file.version, file.circuit, file.revision]).toEqual([2, 'soft-clip', 3]);
   });
 
   it('is refused with the places of its problems in the build file', () => {

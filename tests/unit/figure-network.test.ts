@@ -76,9 +76,9 @@ describe('a figure from the network, against the closed form of what is around t
     const bare = withParts(clean, { D1: open, D2: open });
     const ohms = 1000 + 1 / (1 / 47e3 + 1 / 22e3);
     // 2 %, since the bias gives way a little at 10 Hz.
-    expect(
-      off(numberOf(bare, 'lowest frequency into the diodes'), 1 / (2 * Math.PI * ohms * 1e-6)),
-    ).toBeLessThan(0.02);
+    expect(off(numberOf(bare, 'bass corner into the diodes'), 1 / (2 * Math.PI * ohms * 1e-6))).toBeLessThan(
+      0.02,
+    );
   });
 
   it('has the treble corner at full gain with the op-amp’s own bandwidth: H = N/(1 + N·jf/GBW)', () => {
@@ -166,12 +166,12 @@ describe('a cutoff frequency from the network, against hand-written equations so
 
 /** Corners whose transfer is the only way from one net to the other, so that two points of the driven circuit show it. */
 const CHECKED: readonly (readonly [Build, string])[] = [
-  [soft, 'lowest frequency let in'],
-  [soft, 'lowest frequency into the gain stage'],
+  [soft, 'bass corner of the input'],
+  [soft, 'bass corner into the gain stage'],
   [soft, 'bass corner of the gain stage'],
   [soft, 'treble corner at full gain'],
-  [soft, 'corner of the low-pass ahead of the tone control'],
-  [clean, 'lowest frequency let in'],
+  [soft, 'treble corner ahead of the tone control'],
+  [clean, 'bass corner of the input'],
   [clean, 'bass corner of what is clipped, bass knob up'],
   [clean, 'bass corner of the gain stage'],
   [clean, 'treble corner at full gain'],
@@ -232,13 +232,13 @@ describe('a figure of a circuit of one’s own', () => {
   };
 
   it('comes from its parts alone where the circuit names no nets, and says so', () => {
-    const corner = figure(soft, 'lowest frequency let in');
+    const corner = figure(soft, 'bass corner of the input');
     const { transfer: _transfer, ...alone } = corner as PartFigure & { transfer?: unknown };
     // 1/(2π·510k·22n)
     expect(figureValue(soft, alone as PartFigure, NOMINAL_TEMPERATURE_K)).toBeCloseTo(14.185, 2);
     expect(figureCondition(alone as PartFigure, NOMINAL_TEMPERATURE_K)).toBe(' (these parts alone)');
     expect(figureCondition(corner, NOMINAL_TEMPERATURE_K)).toBe('');
-    expect(numberOf(soft, 'lowest frequency let in')).toBeGreaterThan(15.5);
+    expect(numberOf(soft, 'bass corner of the input')).toBeGreaterThan(15.5);
   });
 
   it('is refused at a net, a knob or a resistor that the circuit does not have, with its name', () => {
@@ -247,7 +247,7 @@ describe('a figure of a circuit of one’s own', () => {
         code: 'figure-net',
         place: 'figures[1].transfer.to',
         problem:
-          'The figure "lowest frequency let in" is measured at "nowhere", which is no net and no pin of the circuit.',
+          'The figure "bass corner of the input" is measured at "nowhere", which is no net and no pin of the circuit.',
       },
     ]);
     expect(problemsAfter((each) => (each.figures[1].transfer.knobs = { drive: 1 }))[0]).toMatchObject({

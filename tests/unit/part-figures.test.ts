@@ -44,7 +44,7 @@ const warm = kelvinOf(60);
 
 describe('figures that depend on parts', () => {
   it('puts the current of a follower at the volts across its resistor, by Ohm’s law', () => {
-    const name = 'current of the input follower';
+    const name = 'current of the input buffer';
     const rest = operatingPoint(networkOf(plain, NOMINAL_TEMPERATURE_K)).volts;
     expect(figureOf(plain, name)).toBeCloseTo(rest.get('buffered')! / 10e3, 9);
     // Half of 9 V, less 0.6 to 0.7 V from base to emitter, less what the base takes through 510k.
@@ -188,7 +188,7 @@ describe('a value for a wanted figure', () => {
   });
 
   it('offers nothing where no value gives the figure: a gain below one', () => {
-    const offers = settingsFor(plain, partOf('R4'), figure(plain, 'least gain'), {
+    const offers = settingsFor(plain, partOf('R4'), figure(plain, 'lowest gain'), {
       value: -6,
       series: 'E12',
       temperatureK: cold,

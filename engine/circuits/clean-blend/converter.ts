@@ -20,6 +20,7 @@ export const converterStage = stage({
       {
         at: [11, 12],
         role: 'Pumps the supply up to the doubled rail and down to the negative one. Its ripple is not part of the sound here.',
+        job: 'converter',
       },
     ),
     W5: switchPart(
@@ -36,22 +37,36 @@ export const converterStage = stage({
       at: [24, 7],
       turn: 90,
       role: 'Pump capacitor of the doubled rail: the smaller, the more that rail sags under load.',
+      job: 'pump capacitor of the doubled rail',
     }),
     C18: electrolytic('10u', {
       at: [18, 12],
       turn: 90,
       role: 'Pump capacitor of the negative rail: the smaller, the more that rail sags under load.',
+      job: 'pump capacitor of the negative rail',
     }),
     D3: diode('1N4148', {
       at: [20, 4],
-      role: 'First diode of the doubler; the rail loses its forward voltage.',
+      role: 'First diode of the doubler: the rail loses its forward drop.',
+      job: 'first doubler diode',
     }),
     D4: diode('1N4148', {
       at: [28, 4],
-      role: 'Second diode of the doubler; the rail loses its forward voltage.',
+      role: 'Second diode of the doubler: the rail loses its forward drop.',
+      job: 'second doubler diode',
     }),
-    C13: electrolytic('22u', { at: [33, 7], turn: 90, role: 'Reservoir of the doubled rail.' }),
-    C14: electrolytic('22u', { at: [24, 18], turn: 270, role: 'Reservoir of the negative rail.' }),
+    C13: electrolytic('22u', {
+      at: [33, 7],
+      turn: 90,
+      role: 'Reservoir of the doubled rail.',
+      job: 'reservoir capacitor of the doubled rail',
+    }),
+    C14: electrolytic('22u', {
+      at: [24, 18],
+      turn: 270,
+      role: 'Reservoir of the negative rail.',
+      job: 'reservoir capacitor of the negative rail',
+    }),
     W1: switchPart(
       ['high', 'low', 'supply', 'doubled', 'inverted', 'ground'],
       {

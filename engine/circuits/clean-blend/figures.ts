@@ -9,7 +9,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     resistors: ['R1', 'R2'],
     seenAt: 'in',
   },
-  corner('lowest frequency let in', ['R2'], 'C1', { from: 'in', to: 'buffer input', passband: 'above' }),
+  corner('bass corner of the input', ['R2'], 'C1', { from: 'in', to: 'buffer input', passband: 'above' }),
   corner('bass corner of what is clipped, bass knob up', ['R3'], 'C2', {
     from: 'buffered',
     to: 'gain input',
@@ -39,7 +39,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     transfer: { from: 'gain input', to: 'amplified', knobs: { gain: 1 } },
   },
   {
-    name: 'least gain',
+    name: 'lowest gain',
     formula: 'non-inverting gain',
     parts: ['R5', 'R4'],
     feedback: ['R5'],
@@ -52,7 +52,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     passband: 'below',
     knobs: { gain: 1 },
   }),
-  corner('lowest frequency into the diodes', ['R7', 'R6'], 'C6', {
+  corner('bass corner into the diodes', ['R7', 'R6'], 'C6', {
     from: 'amplified',
     to: 'clipped',
     passband: 'above',
@@ -96,7 +96,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     transfer: { from: 'buffered', to: 'summed', through: ['VR1B', 'R9'], knobs: { gain: 1, blend: 1 } },
   },
   {
-    name: 'corner below which the clean lows pass',
+    name: 'treble corner of the clean lows',
     formula: 'corner',
     parts: ['C7', 'R10', 'R11'],
     resistors: ['R10', 'R11'],
@@ -121,13 +121,13 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     input: ['R13'],
     transfer: { from: 'summed', to: 'shelved', hz: 20 },
   },
-  corner('upper corner of the treble shelf, treble knob up', ['R15'], 'C9', {
+  corner('corner of the treble stage, treble knob up', ['R15'], 'C9', {
     from: 'summed',
     to: 'shelved',
     passband: 'above',
     knobs: { treble: 1 },
   }),
-  corner('lowest frequency let out', ['VR3', 'R16'], 'C10', {
+  corner('bass corner of the output', ['VR3', 'R16'], 'C10', {
     from: 'shelved',
     to: 'R16.1',
     passband: 'above',
@@ -140,7 +140,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     lower: 'VR3',
     transfer: { from: 'R16.1', to: 'out', knobs: { output: 1 } },
   },
-  corner('corner above which the supply is filtered', ['R18'], 'C11', {
+  corner('corner of the supply filter', ['R18'], 'C11', {
     from: 'dc',
     to: 'supply',
     passband: 'below',
@@ -154,7 +154,7 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     lower: 'R20',
   },
   {
-    name: 'corner above which the bias is held',
+    name: 'corner of the bias filter',
     formula: 'corner',
     parts: ['C12', 'R19', 'R20'],
     resistors: ['R19', 'R20'],

@@ -9,14 +9,20 @@ export const outputStage = stage({
   parts: {
     C10: capacitor('1u', {
       at: [4, 6],
-      role: 'Keeps the bias off the output; with VR3 sets the lowest note let out.',
+      role: 'Keeps the bias off the output knob; with VR3 sets the bass corner of the output.',
+      job: 'output knob coupling capacitor',
     }),
-    R16: resistor('560R', { at: [10, 6], role: 'Keeps a long cable’s capacitance off the op-amp.' }),
-    VR3: pot('10k', 'audio-15', { at: [16, 9], role: 'Output level.' }),
+    R16: resistor('560R', {
+      at: [10, 6],
+      role: 'Keeps the capacitance of a long cable off the op-amp.',
+      job: 'output knob series resistor',
+    }),
+    VR3: pot('10k', 'audio-15', { at: [16, 9], role: 'Output level.', job: 'output knob' }),
     R17: resistor('100k', {
       at: [20, 12],
       turn: 90,
       role: 'Keeps the output at ground, so that plugging in does not pop.',
+      job: 'output pull-down resistor',
     }),
   },
   wires: [

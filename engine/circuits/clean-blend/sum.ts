@@ -15,23 +15,53 @@ export const sumStage = stage({
     ground: 'flags',
   },
   parts: {
-    R8: resistor('22k', { at: [12, 6], role: 'Share of the clipped path in the sum.' }),
+    R8: resistor('22k', {
+      at: [12, 6],
+      role: 'Share of the clipped path in the sum.',
+      job: 'clipped path resistor',
+    }),
     VR1B: pot('100k', 'linear', {
       at: [6, 13],
       turn: 90,
       role: 'Blend: more resistance, less of the clean path.',
+      job: 'blend knob',
     }),
-    R9: resistor('27k', { at: [13, 13], role: 'With VR1B and R12 sets the share of the clean path.' }),
-    R10: resistor('22k', { at: [6, 19], role: 'With C7 the low-pass of the second clean path.' }),
+    R9: resistor('27k', {
+      at: [13, 13],
+      role: 'With VR1B and R12 sets the share of the clean path.',
+      job: 'clean path resistor',
+    }),
+    R10: resistor('22k', {
+      at: [6, 19],
+      role: 'With C7 the low-pass of the second clean path.',
+      job: 'clean low-pass resistor',
+    }),
     C7: capacitor('100n', {
       at: [10, 22],
       turn: 90,
-      role: 'With R10 keeps all but the low end out of the second clean path. It returns to ground and holds the bias voltage.',
+      role: 'With R10 keeps all but the low end out of the second clean path. Its other end is at ground, so the bias voltage stands across it.',
+      job: 'clean low-pass capacitor',
     }),
-    R11: resistor('47k', { at: [15, 19], role: 'Share of the clean low end in the sum.' }),
-    U2A: opamp('U2', { at: [26, 8], role: 'Adds the paths on rails that leave them room.' }),
-    R12: resistor('47k', { at: [27, 15], role: 'Feedback: sets the gain of all paths.' }),
-    C8: capacitor('220p', { at: [27, 19], role: 'Rolls off the highest highs.' }),
+    R11: resistor('47k', {
+      at: [15, 19],
+      role: 'Share of the clean lows in the sum.',
+      job: 'clean lows resistor',
+    }),
+    U2A: opamp('U2', {
+      at: [26, 8],
+      role: 'Adds the paths on rails that leave them room.',
+      job: 'summing stage',
+    }),
+    R12: resistor('47k', {
+      at: [27, 15],
+      role: 'Feedback: sets the gain of all paths.',
+      job: 'summing feedback resistor',
+    }),
+    C8: capacitor('220p', {
+      at: [27, 19],
+      role: 'With R12 rolls off the top of the treble.',
+      job: 'summing feedback capacitor',
+    }),
   },
   wires: [
     ['in', 'R8.1'],

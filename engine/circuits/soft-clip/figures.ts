@@ -11,15 +11,15 @@ export const softClipFigures: readonly PartFigure[] = [
     resistors: ['R1', 'R2'],
     seenAt: 'in',
   },
-  corner('lowest frequency let in', ['R2'], 'C1', { from: 'in', to: 'base', passband: 'above' }),
+  corner('bass corner of the input', ['R2'], 'C1', { from: 'in', to: 'base', passband: 'above' }),
   {
-    name: 'current of the input follower',
+    name: 'current of the input buffer',
     formula: 'follower current',
     parts: ['R3'],
     ...BIAS_DIVIDER,
     emitter: 'R3',
   },
-  corner('lowest frequency into the gain stage', ['R5'], 'C2', {
+  corner('bass corner into the gain stage', ['R5'], 'C2', {
     from: 'buffered',
     to: 'gain input',
     passband: 'above',
@@ -38,7 +38,7 @@ export const softClipFigures: readonly PartFigure[] = [
     transfer: { from: 'gain input', to: 'clipped', knobs: { gain: 1 } },
   },
   {
-    name: 'least gain',
+    name: 'lowest gain',
     formula: 'non-inverting gain',
     parts: ['R6', 'R4'],
     feedback: ['R6'],
@@ -65,18 +65,18 @@ export const softClipFigures: readonly PartFigure[] = [
     diodes: ['D2', 'D3', 'D5'],
     at: { switch: 'clipping', positions: { symmetric: ['D2'], asymmetric: ['D2', 'D3', 'D5'] } },
   },
-  corner('corner of the low-pass ahead of the tone control', ['R7'], 'C5', {
+  corner('treble corner ahead of the tone control', ['R7'], 'C5', {
     from: 'clipped',
     to: 'tone input',
     passband: 'below',
   }),
-  corner('upper corner of the tone control, tone knob up', ['R9'], 'C6', {
+  corner('corner of the tone control, tone knob up', ['R9'], 'C6', {
     from: 'tone input',
     to: 'toned',
     passband: 'above',
     knobs: { tone: 1 },
   }),
-  corner('lowest frequency into the output potentiometer', ['VR3', 'R11'], 'C7', {
+  corner('bass corner into the output knob', ['VR3', 'R11'], 'C7', {
     from: 'toned',
     to: 'R11.1',
     passband: 'above',
@@ -89,31 +89,31 @@ export const softClipFigures: readonly PartFigure[] = [
     lower: 'VR3',
     transfer: { from: 'R11.1', to: 'level', knobs: { output: 1 } },
   },
-  corner('lowest frequency into the output follower', ['R12'], 'C8', {
+  corner('bass corner into the output buffer', ['R12'], 'C8', {
     from: 'level',
     to: 'output base',
     passband: 'above',
   }),
   {
-    name: 'current of the output follower',
+    name: 'current of the output buffer',
     formula: 'follower current',
     parts: ['R13'],
     ...BIAS_DIVIDER,
     emitter: 'R13',
   },
-  corner('lowest frequency let out', ['R14', 'R18'], 'C9', {
+  corner('bass corner of the output', ['R14', 'R18'], 'C9', {
     from: 'output emitter',
     to: 'out',
     passband: 'above',
   }),
-  corner('corner above which the supply is filtered', ['R17'], 'C11', {
+  corner('corner of the supply filter', ['R17'], 'C11', {
     from: 'dc',
     to: 'supply',
     passband: 'below',
   }),
   { name: 'bias', formula: 'divided supply', parts: ['R15', 'R16', 'V1'], ...BIAS_DIVIDER },
   {
-    name: 'corner above which the bias is held',
+    name: 'corner of the bias filter',
     formula: 'corner',
     parts: ['C10', 'R15', 'R16'],
     resistors: ['R15', 'R16'],

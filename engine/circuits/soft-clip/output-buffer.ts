@@ -9,17 +9,38 @@ export const outputBufferStage = stage({
   parts: {
     C8: capacitor('100n', {
       at: [4, 8],
-      role: 'Keeps the bias of the follower off the output potentiometer.',
+      role: 'Keeps the bias of the output buffer off the output knob.',
+      job: 'output buffer coupling capacitor',
     }),
-    R12: resistor('510k', { at: [8, 5], turn: 90, labels: 'left', role: 'Biases the base.' }),
-    Q2: npn('2N5088', { at: [12, 8], role: 'Drives the cable.' }),
-    R13: resistor('10k', { at: [13, 13], turn: 90, role: 'Sets the follower’s current.' }),
-    C9: electrolytic('10u', { at: [22, 10], role: 'Keeps DC off the cable.' }),
-    R18: resistor('100R', { at: [28, 10], role: 'Keeps a long cable’s capacitance off the follower.' }),
+    R12: resistor('510k', {
+      at: [8, 5],
+      turn: 90,
+      labels: 'left',
+      role: 'Biases the base.',
+      job: 'output buffer bias resistor',
+    }),
+    Q2: npn('2N5088', { at: [12, 8], role: 'Output buffer: drives the cable.', job: 'output buffer' }),
+    R13: resistor('10k', {
+      at: [13, 13],
+      turn: 90,
+      role: 'Sets the current of the output buffer.',
+      job: 'output buffer load resistor',
+    }),
+    C9: electrolytic('10u', {
+      at: [22, 10],
+      role: 'Keeps DC off the cable.',
+      job: 'output coupling capacitor',
+    }),
+    R18: resistor('100R', {
+      at: [28, 10],
+      role: 'Keeps the capacitance of a long cable off the output buffer.',
+      job: 'output series resistor',
+    }),
     R14: resistor('100k', {
       at: [32, 13],
       turn: 90,
       role: 'Keeps the output at ground, so that plugging in does not pop.',
+      job: 'output pull-down resistor',
     }),
   },
   wires: [

@@ -12,7 +12,7 @@ import { toneStage } from './tone.ts';
 /** Overdrive with its clipping diodes in the feedback of a gain stage, on a single 9 V supply. */
 export const softClip: Circuit = {
   id: 'soft-clip',
-  revision: 2,
+  revision: 3,
   title: 'Soft clip',
   stages: [
     footswitchInStage,
