@@ -1,6 +1,7 @@
 import type { Build } from '../builds/build.ts';
 import { serialiseBuild } from '../builds/build-file.ts';
 import { buildTitle } from '../builds/build-title.ts';
+import { circuitSwapLines } from '../builds/circuit-swaps.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import type { BlindTestOutcome } from './blind-test.ts';
 import { blindTestPlan, percent, USUAL_LEVEL } from './blind-test-plan.ts';
@@ -82,10 +83,7 @@ export function blindTestJson({ subject, outcome, sentences }: BlindTestReport):
 
 /** The report as text for a forum post or a notebook. */
 export function blindTestText({ subject, outcome, sentences }: BlindTestReport): string {
-  const swaps = swapsBetween(subject.a, subject.b).map(
-    ({ ref, name, before, after }) =>
-      `  ${[ref, name].filter((word) => word !== '').join(' ')}: ${before} -> ${after}`,
-  );
+  const swaps = differences(subject);
   const answers = outcome.trials.map(({ hidden, chosen }, index) => {
     const what =
       outcome.kind === 'abx'
@@ -100,7 +98,7 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
     `Played: ${subject.source}`,
     `Finished: ${subject.finishedAt}`,
     'A and B differ in:',
-    ...(swaps.length > 0 ? swaps : ['  no part that both have']),
+    ...(swaps.length > 0 ? swaps.map((line) => `  ${line}`) : ['  nothing']),
     '',
     ...sentences,
     '',
@@ -109,6 +107,15 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
     ...(outcome.voided.length > 0 ? [`Void and repeated: ${outcome.voided.join(', ')}`] : []),
   ];
   return `${lines.join('\n')}\n`;
+}
+
+function differences({ a, b }: BlindTestSubject): readonly string[] {
+  const unlike = circuitSwapLines(a, b);
+  if (unlike.length > 0) return unlike;
+  return swapsBetween(a, b).map(
+    ({ ref, name, before, after }) =>
+      `${[ref, name].filter((word) => word !== '').join(' ')}: ${before} -> ${after}`,
+  );
 }
 
 function signed(decibels: number): string {

@@ -3,8 +3,9 @@ import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
 import { buildTitle } from '../builds/build-title.ts';
+import { circuitSwapLines } from '../builds/circuit-swaps.ts';
 import { networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
-import { swapsWithFigures, swapText, unlikeText } from '../builds/swaps.ts';
+import { swapsWithFigures, swapText } from '../builds/swaps.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, printable } from '../input/shown-text.ts';
@@ -223,8 +224,8 @@ export function excerptText(
 }
 
 function differences([a, b]: readonly [Build, Build], temperatureK: number): readonly string[] {
-  const unlike = unlikeText(a, b);
-  if (unlike !== undefined) return [unlike];
+  const unlike = circuitSwapLines(a, b);
+  if (unlike.length > 0) return unlike;
   return swapsWithFigures(a, b, temperatureK).map((swap) => swapText(a, swap));
 }
 

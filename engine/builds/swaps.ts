@@ -32,7 +32,7 @@ export interface MovedFigure {
   readonly condition: string;
 }
 
-/** The differences of `after` from `before`, in the order of the circuit; empty for builds of two circuits: see {@link unlikeText}. */
+/** The differences of `after` from `before`, in the order of the circuit; empty for builds of two circuits: see `circuitSwaps`. */
 export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   if (!isSameCircuit(before.circuit, after.circuit)) return [];
   const circuit = before.circuit;
@@ -74,14 +74,14 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   return [...parts, ...controls];
 }
 
-/** Why two builds have no swaps, in a sentence; undefined for builds of one circuit. */
+/** That two builds are of different circuits, in a sentence; undefined for builds of one circuit. */
 export function unlikeText(a: Build, b: Build): string | undefined {
   const [one, other] = [a.circuit, b.circuit];
   if (isSameCircuit(one, other)) return undefined;
-  if (one.id !== other.id || one.revision === other.revision)
-    return `Two circuits: ${one.title} and ${other.title} share no parts.`;
-  const newest = Math.max(one.revision, other.revision);
-  return `Two revisions of ${one.title}: bring both to revision ${newest} to compare their parts.`;
+  if (one.id === other.id && one.revision !== other.revision)
+    return `Two revisions of ${one.title}: ${one.revision} and ${other.revision}.`;
+  if (one.title === other.title) return `Two versions of ${one.title}.`;
+  return `Two circuits: ${one.title} and ${other.title}.`;
 }
 
 /** What each swapped type asks of the builder’s hands: "Q1: Same footprint, legs E B C." */

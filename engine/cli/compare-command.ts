@@ -7,8 +7,9 @@ import { renderTrouble, saidOf, sineTrouble } from '../analysis/render-trouble.t
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import { buildTitle } from '../builds/build-title.ts';
+import { circuitSwapLines, circuitSwaps } from '../builds/circuit-swaps.ts';
 import { pinLines, swapsWithFigures, unlikeText } from '../builds/swaps.ts';
-import { inLine, printable } from '../input/shown-text.ts';
+import { inLine } from '../input/shown-text.ts';
 import { CliError } from './cli-error.ts';
 import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
@@ -65,6 +66,7 @@ export function compareCommand(options: Options): void {
       warnings,
       harmonics: { a: harmonics[0], b: harmonics[1] },
       swaps,
+      ...(unlikeText(...builds) !== undefined && { circuitSwaps: circuitSwaps(...builds) }),
       pins,
       ...written,
     });
@@ -104,8 +106,7 @@ export function compareCommand(options: Options): void {
     );
   }
   process.stdout.write('\nA and B differ in\n');
-  const unlike = unlikeText(builds[0], builds[1]);
-  if (unlike !== undefined) process.stdout.write(`${printable(unlike)}\n`);
+  for (const line of circuitSwapLines(...builds)) process.stdout.write(`${line}\n`);
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
   if (pins.length > 0)
     process.stdout.write(

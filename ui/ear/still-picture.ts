@@ -1,8 +1,9 @@
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
+import { circuitSwapCounts, circuitSwaps, wholeStagesText } from '../../engine/builds/circuit-swaps.ts';
 import { networkWithin, type Surroundings } from '../../engine/builds/surroundings.ts';
-import { swapsWithFigures, swapText } from '../../engine/builds/swaps.ts';
+import { swapsWithFigures, swapText, unlikeText } from '../../engine/builds/swaps.ts';
 import { inLine } from '../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import '../components/schematic/build-schematic.ts';
@@ -47,8 +48,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     : [[state.heard, state.builds[state.heard]]];
   const sheet = await schematicOf({ ...state, heard: builds[0]![0], selected: '', probe: undefined });
   const temperatureK = kelvinOf(state.temperatureC);
-  const swaps = hasTwo ? swapsWithFigures(a, b, temperatureK) : [];
-  const words = swaps.map((swap) => swapText(a, swap));
+  const words = hasTwo ? differences(a, b, temperatureK) : [];
   const titles = builds.map(
     ([slot, build]) => `${slot.toUpperCase()}  ${isolated(inLine(buildTitle(build), TITLE_CHARACTERS))}`,
   );
@@ -65,6 +65,16 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     <svg x="${MARGIN}" y="${sheetTop}" width="${WIDTH - 2 * MARGIN}" height="${sheet.height * scale}" viewBox="0 0 ${sheet.width} ${sheet.height}"><style>${sheet.css}</style>${sheet.markup}</svg>
     ${plotOf(builds, plotTop, temperatureK, surroundings(state))}</svg>`;
   return rasterised(svg, WIDTH, height);
+}
+
+/** One swap a line; of two circuits only what a picture has room for. */
+function differences(a: Build, b: Build, temperatureK: number): readonly string[] {
+  const unlike = unlikeText(a, b);
+  if (unlike === undefined) return swapsWithFigures(a, b, temperatureK).map((swap) => swapText(a, swap));
+  const swaps = circuitSwaps(a, b);
+  return [`${unlike} Parts: ${circuitSwapCounts(swaps)}.`, wholeStagesText(swaps)].filter(
+    (line) => line !== '',
+  );
 }
 
 /** A text that may run from right to left does not turn what stands beside it: FSI and PDI, Unicode Annex 9. */
