@@ -2,10 +2,14 @@ import type { OversamplingFactor, OversamplingOptions } from '../audio/oversampl
 import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
-import { buildTitle } from '../builds/build-title.ts';
-import { circuitSwapLines } from '../builds/circuit-swaps.ts';
-import { networkWithin, type Surroundings, surroundingsText } from '../builds/surroundings.ts';
-import { swapsWithFigures, swapText } from '../builds/swaps.ts';
+import { type Chain, chainWith, LONE } from '../builds/chain.ts';
+import { chainDifferences, chainTitle } from '../builds/chain-swaps.ts';
+import {
+  bothSurroundingsText,
+  networkWithin,
+  type Surroundings,
+  surroundingsText,
+} from '../builds/surroundings.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, printable } from '../input/shown-text.ts';
@@ -48,6 +52,8 @@ export interface ExcerptPlan {
   readonly isRateFixed?: boolean;
   readonly temperatureK: number;
   readonly around: Surroundings;
+  /** That of B, where it is another, as with another chain. */
+  readonly aroundB?: Surroundings;
   readonly hasStandIn: boolean;
   /** Impulse response in place of the built-in speaker filter, at the phrase's rate. */
   readonly speaker?: Float64Array;
@@ -88,14 +94,15 @@ export interface Excerpt {
  * @throws NetworkError, OperatingPointError; Refusal where {@link excerptProblem} says why.
  */
 export function renderExcerpt(plan: ExcerptPlan): Excerpt {
-  const { a, b, oversampling, rounds, inputV, turnSeconds, temperatureK, around } = plan;
+  const { a, b, oversampling, rounds, inputV, turnSeconds, temperatureK } = plan;
   const { sampleRateHz } = oversampling;
   const turnFrames = Math.round(turnSeconds === undefined ? inputV.length : turnSeconds * sampleRateHz);
   const problem = excerptProblem(plan);
   if (problem !== undefined) throw new Refusal('excerpt', problem);
   const phrase = repeated(inputV, rounds);
   const builds = b ? [a, b] : [a];
-  const networks = builds.map((build) => networkWithin(build, temperatureK, around));
+  const arounds = aroundsOf(plan);
+  const networks = builds.map((build, index) => networkWithin(build, temperatureK, arounds[index]!));
   const { factor } = oversampling;
   const aim = { from: factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
   const rate = judgedRate(networks, [inputV], aim, plan.isRateFixed ? factor : undefined);
@@ -121,7 +128,7 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
-    clipping: builds.map((build) => clippingLevelOf(build, temperatureK, around)),
+    clipping: builds.map((build, index) => clippingLevelOf(build, temperatureK, arounds[index]!)),
     factor: rate.factor,
     errors: rate.accuracy.map(({ errorDb, isQuiet }) => ({ errorDb, isQuiet })),
     warnings: parts.flatMap((part, index) =>
@@ -190,16 +197,25 @@ function alternated(
   });
 }
 
+function aroundsOf({ around, aroundB = around }: Pick<ExcerptPlan, 'around' | 'aroundB'>) {
+  return [around, aroundB] as const;
+}
+
 /** Which build plays when, level match, swaps, and how exactly it was solved, one a line. */
 export function excerptText(
-  plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK' | 'around'>,
+  plan: Pick<ExcerptPlan, 'a' | 'b' | 'hasStandIn' | 'temperatureK' | 'around' | 'aroundB'>,
   excerpt: Excerpt,
 ): string {
-  const { a, b, hasStandIn, temperatureK, around } = plan;
+  const { a, b, hasStandIn, temperatureK } = plan;
+  const [aroundA, aroundB] = aroundsOf(plan);
+  const chains = {
+    a: chainWith(a, aroundA.chain ?? LONE),
+    b: b && chainWith(b, aroundB.chain ?? LONE),
+  };
   // Each passage is one line with the title, so the title must not have line breaks.
-  const shown = (build: Build) => inLine(buildTitle(build), SHOWN_TITLE_CHARACTERS);
-  const title = { a: shown(a), b: b ? shown(b) : '' };
-  const lines = b
+  const shown = (chain: Chain) => inLine(chainTitle(chain), SHOWN_TITLE_CHARACTERS);
+  const title = { a: shown(chains.a), b: chains.b ? shown(chains.b) : '' };
+  const lines = chains.b
     ? [
         `A: ${title.a}`,
         `B: ${title.b}`,
@@ -212,21 +228,16 @@ export function excerptText(
         matchText(excerpt.matchDb),
         '',
         'A and B differ in:',
-        ...differences([a, b], temperatureK).map(printable),
+        ...chainDifferences(chains.a, chains.b, temperatureK).map(printable),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
   lines.push('', ...clippingLines(excerpt.clipping));
+  const around = b ? bothSurroundingsText(aroundA, aroundB) : surroundingsText(aroundA);
   const chain = hasStandIn
     ? 'Heard through the speaker filter.'
     : 'The pedal alone, without amplifier or speaker.';
   const solved = `Oversampling ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
-  return `${[...lines, '', surroundingsText(around), chain, solved, ...excerpt.warnings].join('\n')}\n`;
-}
-
-function differences([a, b]: readonly [Build, Build], temperatureK: number): readonly string[] {
-  const unlike = circuitSwapLines(a, b);
-  if (unlike.length > 0) return unlike;
-  return swapsWithFigures(a, b, temperatureK).map((swap) => swapText(a, swap));
+  return `${[...lines, '', around, chain, solved, ...excerpt.warnings].join('\n')}\n`;
 }
 
 function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {

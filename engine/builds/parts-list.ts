@@ -71,23 +71,49 @@ export function partsList(build: Build): readonly PartsListRow[] {
   return [...rows.values()];
 }
 
+/** What to order for several pedals: equal parts together, with the number of the pedal at each place: "2:R4". */
+export function orderList(lists: readonly (readonly PartsListRow[])[]): readonly PartsListRow[] {
+  const rows = new Map<string, PartsListRow>();
+  lists.forEach((list, index) => {
+    for (const row of list) {
+      const key = `${row.kind} ${row.value}`;
+      const known = rows.get(key);
+      const refs = row.refs.map((ref) => `${index + 1}:${ref}`);
+      rows.set(key, {
+        ...row,
+        quantity: (known?.quantity ?? 0) + row.quantity,
+        refs: [...(known?.refs ?? []), ...refs],
+      });
+    }
+  });
+  return [...rows.values()];
+}
+
+const HEADINGS = ['kind', 'value', 'quantity', 'refs', 'pins'];
+
 /**
  * The list as comma-separated values with a header line.
  *
  * @see RFC 4180
  */
 export function partsListCsv(rows: readonly PartsListRow[]): string {
+  return csv([HEADINGS, ...rows.map(cellsOf)]);
+}
+
+/** The same for several pedals, with a column for the pedal's number; the rows of "order" are those of all together. */
+export function partsListsCsv(lists: readonly (readonly PartsListRow[])[]): string {
+  const numbered = lists.flatMap((rows, index) => rows.map((row) => [`${index + 1}`, ...cellsOf(row)]));
+  const order = orderList(lists).map((row) => ['order', ...cellsOf(row)]);
+  return csv([['pedal', ...HEADINGS], ...numbered, ...order]);
+}
+
+function cellsOf({ kind, value, quantity, refs, pins }: PartsListRow): readonly string[] {
+  return [kind, value, String(quantity), refs.join(' '), pins];
+}
+
+function csv(lines: readonly (readonly string[])[]): string {
   const quote = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-  const lines = rows.map(({ kind, value, quantity, refs, pins }) => [
-    kind,
-    value,
-    String(quantity),
-    refs.join(' '),
-    pins,
-  ]);
-  return [['kind', 'value', 'quantity', 'refs', 'pins'], ...lines]
-    .map((line) => `${line.map(quote).join(',')}\r\n`)
-    .join('');
+  return lines.map((line) => `${line.map(quote).join(',')}\r\n`).join('');
 }
 
 /** The types to order for a diode: itself, or the parts in series that it stands for. */

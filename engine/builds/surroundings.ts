@@ -79,6 +79,12 @@ export function surroundingsText({ instrument, load, chain }: Surroundings): str
   return others === undefined ? sentence : `${others} ${sentence}`;
 }
 
+/** The same for two builds: once, or for each where they differ. */
+export function bothSurroundingsText(a: Surroundings, b: Surroundings): string {
+  const [one, other] = [surroundingsText(a), surroundingsText(b)];
+  return one === other ? one : `A: ${one} B: ${other}`;
+}
+
 /** Pedal 2 of 3: before it "Mid lift" (off) and 0.3 m of cable, after it 0.3 m of cable and "Plain build". */
 function placeText({ before, after, isOn, cableMetres }: ChainPlace): string | undefined {
   const count = before.length + 1 + after.length;
@@ -111,7 +117,8 @@ function cableText(metres: number): string {
   return `${metres}\u00a0m of cable`;
 }
 
-function listed(words: readonly string[]): string {
+/** "a, b and c". */
+export function listed(words: readonly string[]): string {
   return words.length < 2 ? (words[0] ?? '') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 }
 

@@ -1,6 +1,8 @@
 import { startingBuild } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
-import { BUILD_FORMAT, parseBuildFile } from '../builds/build-file.ts';
+import { BUILD_FORMAT } from '../builds/build-file.ts';
+import { networkOfChain } from '../builds/chain.ts';
+import { CHAIN_FORMAT, parseChainFile } from '../builds/chain-file.ts';
 import { networkOf } from '../builds/network-of-build.ts';
 import type { Circuit } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
@@ -25,7 +27,7 @@ interface FileProblem {
 }
 
 /**
- * Checks a circuit file or a build file with the code of the bench, and prints every problem; or prints the document of a
+ * Checks a circuit, build or chain file with the code of the bench, and prints every problem; or prints the document of a
  * circuit of the bench.
  *
  * @returns Exit code: 2 where there is a problem.
@@ -35,14 +37,14 @@ export function circuitCommand(options: Options): number {
   if (options.print !== undefined) return printCircuit(options.print);
   if (options.check === undefined) {
     throw new CliError(
-      'Give a circuit or build file with --check, or the name of a bundled circuit with --print.',
+      'Give a circuit, build or chain file with --check, or the name of a bundled circuit with --print.',
     );
   }
   const text = readText(options.check);
   const json = jsonOf(text);
-  const isBuild = isRecord(json) && json['format'] === BUILD_FORMAT;
-  const problems = isBuild ? buildProblems(text, options.check) : documentProblems(json);
-  const what = isBuild ? 'build' : 'circuit';
+  const format = isRecord(json) ? json['format'] : undefined;
+  const what = format === BUILD_FORMAT ? 'build' : format === CHAIN_FORMAT ? 'chain' : 'circuit';
+  const problems = what === 'circuit' ? documentProblems(json) : chainProblems(text, options.check);
   if (options.json) printJson({ file: options.check, what, problems });
   else if (problems.length === 0) process.stdout.write(`${options.check}: a ${what}, no problem found.\n`);
   for (const { code, place, message } of options.json ? [] : problems)
@@ -70,11 +72,12 @@ function jsonOf(text: string): unknown {
   }
 }
 
-function buildProblems(text: string, name: string): readonly FileProblem[] {
+/** Of a build file or a chain file. */
+function chainProblems(text: string, name: string): readonly FileProblem[] {
   try {
-    const build = parseBuildFile(text);
-    sayNewer(name, build);
-    return networkProblems(() => networkOf(build, NOMINAL_TEMPERATURE_K));
+    const { chain } = parseChainFile(text);
+    for (const { build } of chain.pedals) sayNewer(name, build);
+    return networkProblems(() => networkOfChain(chain, NOMINAL_TEMPERATURE_K));
   } catch (error) {
     if (!(error instanceof BuildError)) throw error;
     return error.problems.map(({ path, ...problem }) => ({ ...problem, place: path }));

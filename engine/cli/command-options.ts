@@ -1,5 +1,6 @@
 import { EXCERPT_OVERSAMPLING } from '../analysis/excerpt.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
+import { USUAL_PATCH_METRES } from '../builds/chain.ts';
 import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
 import { NEXT_INPUTS, USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
 import { TEMPERATURE_RANGE_C } from '../network/temperature.ts';
@@ -21,7 +22,19 @@ const { lowest, highest, nominal } = TEMPERATURE_RANGE_C;
 
 /** Every option. If an option does something special in one command, that command's own words say so. */
 export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
-  build: { value: 'FILE or PRESET', says: 'the build' },
+  build: { value: 'FILE or PRESET', says: 'the build, or a chain of up to three pedals' },
+  // biome-ignore lint/suspicious/noThenProperty: an option's name; nothing awaits this table
+  then: {
+    value: 'FILE or PRESET',
+    isList: true,
+    says: 'the next pedal of a chain, which the one before plays into. --set 2:R4=4k7, --knob 2:gain=0.5, --switch and --net then name the pedal by its number (1)',
+  },
+  'then-cable': {
+    value: 'METRES',
+    isList: true,
+    says: `the cable to the next pedal, metres, for each --then (${USUAL_PATCH_METRES})`,
+  },
+  off: { value: 'NUMBER', isList: true, says: 'a pedal of the chain that is switched off, 1 to 3' },
   piece: {
     value: 'FILE',
     isList: true,
@@ -62,15 +75,16 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     value: 'METRES',
     says: `the cable to it, metres (${USUAL_OUTPUT_LOAD.cableMetres})`,
   },
-  bypassed: { says: 'with the pedal switched off' },
-  net: { value: 'NET', says: 'net to measure at (the output)' },
+  bypassed: { says: 'with the pedal switched off, in a chain all of them' },
+  net: { value: 'NET', says: 'net to measure at, in a chain such as 2:clipped (the output)' },
   frequencies: {
     value: 'LIST',
     says: 'frequencies, Hz, such as 100,1000,5000 (ten per decade from 20 Hz to 20 kHz)',
   },
   hz: { value: 'HZ', says: `frequency of the sine, Hz (${USUAL_TEST.hz})` },
   peak: { value: 'V', says: `peak of the sine at the input, volts (${USUAL_TEST.peakV})` },
-  against: { value: 'FILE or PRESET', says: 'the second build' },
+  against: { value: 'FILE or PRESET', says: 'the second build, or chain' },
+  'against-then': { value: 'FILE or PRESET', isList: true, says: 'the next pedal behind that of --against' },
   out: { value: 'FILE', says: 'the WAV file to write' },
   turn: {
     value: 'SECONDS',
@@ -81,7 +95,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   'speaker-filter': { says: 'through the speaker filter: a small amplifier and speaker' },
   part: {
     value: 'REF',
-    says: 'the part to find candidates for, with those of its group: D1; or D1,D2, or a group by its name',
+    says: 'the part to find candidates for, with those of its group: D1; or D1,D2, or a group by its name; in a chain 2:D1',
   },
   alone: { says: 'only the part of --part, without its group' },
   candidates: {
@@ -91,7 +105,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   spread: {
     says: "spread from piece to piece of each candidate's type, also where the verdict does not need it (in --json)",
   },
-  check: { value: 'FILE', says: 'a circuit file or a build file' },
+  check: { value: 'FILE', says: 'a circuit file, a build file or a chain file' },
   name: { value: 'NAME', says: 'your name for the piece: "my OA91"' },
   like: {
     value: 'TYPE',
@@ -125,7 +139,8 @@ export interface CommandText {
   readonly example: string;
 }
 
-const BUILD: readonly OptionName[] = ['build', 'piece', 'set', 'knob', 'switch', 'temperature', 'json'];
+const CHAIN: readonly OptionName[] = ['build', 'then', 'then-cable', 'off'];
+const BUILD: readonly OptionName[] = [...CHAIN, 'piece', 'set', 'knob', 'switch', 'temperature', 'json'];
 const RECORDING: readonly OptionName[] = ['in', 'channel', 'volts-per-full-scale'];
 const RENDER: readonly OptionName[] = [...RECORDING, 'oversample', 'resampling'];
 /** What is before the pedal and after it. */
@@ -135,12 +150,12 @@ const FACTORS = 'multiple of the recording’s rate: a power of two from 1 to 25
 
 export const COMMAND_TEXTS = {
   presets: {
-    says: 'Lists the presets: name, title, circuit.',
+    says: 'Lists the presets, builds and chains: name, title, circuits.',
     options: ['json'],
     example: 'cliplead presets',
   },
   render: {
-    says: 'Plays a recording through a whole build, into a WAV.',
+    says: 'Plays a recording through a build or a chain, into a WAV.',
     options: [...BUILD, 'out', ...RENDER, 'noise', 'source', ...AROUND],
     words: {
       oversample: `${FACTORS} (offline, more where the solver's error asks for it)`,
@@ -151,7 +166,7 @@ export const COMMAND_TEXTS = {
   response: {
     says: 'Small-signal gain, dB, and phase, degrees, from the input to the output or any net.',
     options: [...BUILD, 'net', 'frequencies', ...AROUND],
-    example: 'cliplead response --build soft-plain --frequencies 100,1000,5000',
+    example: 'cliplead response --build soft-plain --then clean-plain --frequencies 100,1000,5000',
   },
   sine: {
     says: 'Harmonics of a steady sine, and levels along the signal path.',
@@ -178,7 +193,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead noise --build clean-plain --set U1=NE5532',
   },
   pop: {
-    says: 'Pop of the footswitch at the output while nothing is played: peak and length.',
+    says: 'Pop of the footswitch at the output while nothing is played: peak and length; in a chain of each.',
     options: [...BUILD, ...NEIGHBOURS],
     words: {
       pickup: 'the guitar, its controls full up: single-coil or humbucker (single-coil)',
@@ -187,8 +202,8 @@ export const COMMAND_TEXTS = {
     example: 'cliplead pop --build soft-plain --set R14=open',
   },
   compare: {
-    says: 'Two builds over one recording: loudness, null depth, octaves, harmonics, swaps.',
-    options: [...BUILD, 'against', ...RENDER, 'out', ...AROUND],
+    says: 'Two builds or chains over one recording: loudness, null depth, octaves, harmonics, swaps.',
+    options: [...BUILD, 'against', 'against-then', ...RENDER, 'out', ...AROUND],
     words: {
       oversample: `${FACTORS} (8, more where the solver's error asks for it)`,
       out: 'WAV file to write: A minus the matched B, made louder',
@@ -196,7 +211,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead compare --build soft-plain --against soft-asymmetric --in guitar-slide',
   },
   parts: {
-    says: 'The parts list as CSV.',
+    says: 'The parts list as CSV; of a chain that of each pedal, and one to order.',
     options: BUILD,
     example: 'cliplead parts --build soft-plain',
   },
@@ -223,6 +238,7 @@ export const COMMAND_TEXTS = {
     options: [
       ...BUILD,
       'against',
+      'against-then',
       'out',
       'text',
       'turn',
@@ -235,7 +251,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },
   circuit: {
-    says: 'Prints every problem of a circuit or build file (exit code 2), or a circuit of the bench.',
+    says: 'Prints every problem of a circuit, build or chain file (exit code 2), or a circuit of the bench.',
     options: ['check', 'print', 'json'],
     example: 'cliplead circuit --check my.circuit.json',
   },

@@ -6,30 +6,37 @@ import { renderOffline } from '../analysis/offline-render.ts';
 import { renderTrouble, saidOf, sineTrouble } from '../analysis/render-trouble.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
-import { buildTitle } from '../builds/build-title.ts';
+import type { Build } from '../builds/build.ts';
+import type { Chain } from '../builds/chain.ts';
+import { chainDifferences, chainTitle } from '../builds/chain-swaps.ts';
 import { circuitSwapLines, circuitSwaps } from '../builds/circuit-swaps.ts';
+import { surroundingsText } from '../builds/surroundings.ts';
 import { pinLines, swapsWithFigures, unlikeText } from '../builds/swaps.ts';
-import { inLine } from '../input/shown-text.ts';
+import { inLine, printable } from '../input/shown-text.ts';
+import { chainFiles, readChain, readOther } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { loadBuild, type Options, readBuild, temperatureOf } from './options.ts';
+import { type Options, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { readInput, resamplingOf } from './recording-input.ts';
-import { aroundText, loadedNetworkAround, networkAround } from './surroundings.ts';
+import { drivenNetworkAround, networkAround, surroundingsOf } from './surroundings.ts';
 
+/** Characters of a title on the terminal. */
+const SHOWN_TITLE_CHARACTERS = 100;
 /** The lower oversampling of the bench: two builds differ there as at 32x, in a quarter of the time. */
 const COMPARE_OVERSAMPLING = 8;
 
-/** Two builds over one recording: levels, null depth, bands, harmonics, and what was swapped. */
+/** Two chains over one recording: levels, null depth, bands, harmonics, and what was swapped. */
 export function compareCommand(options: Options): void {
-  if (options.against === undefined) throw new CliError('--against is missing: give the second build.');
-  const builds = [readBuild(options), loadBuild(options.against)] as const;
-  const titles = builds.map((build) => inLine(buildTitle(build), 100));
-  checkOutputs({ in: options.in, build: options.build, against: options.against }, { out: options.out });
+  const other = readOther(options);
+  if (!other) throw new CliError('--against is missing: give the second build.');
+  const chains = [readChain(options), other] as const;
+  const titles = chains.map((chain) => inLine(chainTitle(chain), SHOWN_TITLE_CHARACTERS));
+  checkOutputs({ in: options.in, ...chainFiles(options) }, { out: options.out });
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
-  const networks = builds.map((build) => networkAround(options, build));
+  const networks = chains.map((chain) => networkAround(options, chain));
   const { factor, accuracy, ...rate } = rateOf(options, networks, [inputV], {
     from: COMPARE_OVERSAMPLING,
     aimDb: COMPARED_AIM_DB,
@@ -43,12 +50,11 @@ export function compareCommand(options: Options): void {
   });
   const [a, b] = renders.map(({ outputV }) => outputV);
   const comparison = compareSignals(a!, b!, sampleRateHz);
-  const harmonics = builds.map((build) => harmonicsOf(loadedNetworkAround(options, build), USUAL_TEST));
+  const harmonics = chains.map((chain) => harmonicsOf(drivenNetworkAround(options, chain), USUAL_TEST));
   const warnings = renders.flatMap((render, index) =>
     saidOf('AB'[index]!, [rate.warnings[index], renderTrouble(render), ...sineTrouble([harmonics[index]!])]),
   );
-  const swaps = swapsWithFigures(builds[0], builds[1], temperatureOf(options));
-  const pins = pinLines(builds[0], builds[1]);
+  const around = `${surroundingsText(surroundingsOf(options))}${bypassedText(options, isLone(chains))}`;
   const difference =
     options.out === undefined ? undefined : audibleDifference(a!, nullDepth(a!, b!).remainder);
   if (difference) {
@@ -59,20 +65,18 @@ export function compareCommand(options: Options): void {
     const written = difference ? { difference: { out: options.out, gainDb: difference.gainDb } } : {};
     printJson({
       titles: { a: titles[0], b: titles[1] },
-      surroundings: aroundText(options),
+      surroundings: around,
       ...comparison,
       factor,
       solverErrorDb: { a: accuracy[0]!.errorDb ?? null, b: accuracy[1]!.errorDb ?? null },
       warnings,
       harmonics: { a: harmonics[0], b: harmonics[1] },
-      swaps,
-      ...(unlikeText(...builds) !== undefined && { circuitSwaps: circuitSwaps(...builds) }),
-      pins,
+      ...differenceData(chains, temperatureOf(options)),
       ...written,
     });
     return;
   }
-  process.stdout.write(`A: ${titles[0]}\nB: ${titles[1]}\n${aroundText(options)}\n\n`);
+  process.stdout.write(`A: ${titles[0]}\nB: ${titles[1]}\n${around}\n\n`);
   const decibels = (value: number) => `${value.toFixed(2)} dB`;
   printTable([
     ['loudness, A over B', decibels(comparison.loudnessDifferenceDb)],
@@ -97,7 +101,7 @@ export function compareCommand(options: Options): void {
     ]),
   ]);
   process.stdout.write(
-    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak at the pedal's input, dB relative to the fundamental\n`,
+    `\nHarmonics of ${USUAL_TEST.hz} Hz, ${USUAL_TEST.peakV} V peak at the input, dB relative to the fundamental\n`,
   );
   printTable(harmonicRows(harmonics));
   if (difference) {
@@ -106,12 +110,45 @@ export function compareCommand(options: Options): void {
     );
   }
   process.stdout.write('\nA and B differ in\n');
-  for (const line of circuitSwapLines(...builds)) process.stdout.write(`${line}\n`);
+  printDifferences(chains, temperatureOf(options));
+}
+
+type Chains = readonly [Chain, Chain];
+
+function isLone([a, b]: Chains): boolean {
+  return a.pedals.length === 1 && b.pedals.length === 1;
+}
+
+function differenceData(chains: Chains, temperatureK: number) {
+  const [a, b] = chains.map(({ pedals }) => pedals[0]!.build) as [Build, Build];
+  if (!isLone(chains)) return { differences: chainDifferences(...chains, temperatureK) };
+  return {
+    swaps: swapsWithFigures(a, b, temperatureK),
+    ...(unlikeText(a, b) !== undefined && { circuitSwaps: circuitSwaps(a, b) }),
+    pins: pinLines(a, b),
+  };
+}
+
+function printDifferences(chains: Chains, temperatureK: number): void {
+  const [a, b] = chains.map(({ pedals }) => pedals[0]!.build) as [Build, Build];
+  if (!isLone(chains)) {
+    for (const line of chainDifferences(...chains, temperatureK))
+      process.stdout.write(`${printable(line)}\n`);
+    return;
+  }
+  for (const line of circuitSwapLines(a, b)) process.stdout.write(`${line}\n`);
+  const swaps = swapsWithFigures(a, b, temperatureK);
   printTable(swaps.map(({ ref, name, before, after }) => [ref, name, before, after]));
+  const pins = pinLines(a, b);
   if (pins.length > 0)
     process.stdout.write(
       `\nPins when B replaces A (makers differ: check the datasheet)\n${pins.join('\n')}\n`,
     );
+}
+
+function bypassedText({ bypassed }: Options, isLonePedal: boolean): string {
+  if (!bypassed) return '';
+  return isLonePedal ? ' The pedal is switched off.' : ' All pedals are switched off.';
 }
 
 function harmonicRows(harmonics: readonly Harmonics[]): string[][] {

@@ -7,13 +7,14 @@ import {
   renderExcerpt,
 } from '../analysis/excerpt.ts';
 import { encodeWav } from '../audio/wav.ts';
+import { chainFiles, readChain, readOther } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { loadBuild, named, numberIn, numberOf, type Options, readBuild, temperatureOf } from './options.ts';
+import { named, numberIn, numberOf, type Options, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 import { checkOutputs, writeOutput } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
-import { surroundingsOf } from './surroundings.ts';
+import { aroundPedal } from './surroundings.ts';
 
 /** By default each build is heard twice. */
 const ROUNDS_OF_TWO = 4;
@@ -21,12 +22,13 @@ const ROUNDS_OF_TWO = 4;
 /** One build over a recording, or two in turn and equally loud, as a WAV to show, with a text of what is heard when. */
 export function excerptCommand(options: Options): void {
   if (options.out === undefined) throw new CliError('--out is missing: give a file to write.');
-  const { build, against, out, text: textOut } = options;
-  checkOutputs({ in: options.in, build, against }, { out, text: textOut });
+  const { out, text: textOut } = options;
+  checkOutputs({ in: options.in, ...chainFiles(options) }, { out, text: textOut });
   const { inputV, sampleRateHz } = readInput(options);
+  const [chain, other] = [readChain(options), readOther(options)];
   const plan: ExcerptPlan = {
-    a: readBuild(options),
-    ...(options.against === undefined ? {} : { b: loadBuild(options.against) }),
+    a: chain.pedals[0]!.build,
+    ...(other && { b: other.pedals[0]!.build, aroundB: aroundPedal(options, other, 0) }),
     inputV,
     oversampling: {
       factor: oversamplingOf(options, EXCERPT_OVERSAMPLING),
@@ -35,7 +37,7 @@ export function excerptCommand(options: Options): void {
     },
     isRateFixed: options.oversample !== undefined,
     temperatureK: temperatureOf(options),
-    around: surroundingsOf(options),
+    around: aroundPedal(options, chain, 0),
     hasStandIn: options['speaker-filter'] ?? false,
     rounds: roundsOf(options),
     ...(options.turn === undefined ? {} : { turnSeconds: numberIn('turn', options.turn) }),

@@ -7,27 +7,28 @@ import {
 } from '../analysis/build-noise.ts';
 import type { Noise, NoiseContribution, NoisePoint } from '../analysis/noise.ts';
 import { voltsToDbu } from '../units/decibels.ts';
+import { readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { named, type Options, readBuild, temperatureOf } from './options.ts';
+import { named, type Options, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
-import { surroundingsOf } from './surroundings.ts';
+import { aroundPedal, offText } from './surroundings.ts';
 
 /** The table on the terminal shows every tenth of a decade's points, and so many sources. */
 const POINTS_PER_ROW = 10;
 const SOURCES_SHOWN = 10;
 
-/** Noise of a build at its output: density, totals, and what causes it. */
+/** Noise of a chain at its output: density, totals, and what causes it. */
 export function noiseCommand(options: Options): void {
   const input = noiseInputOf(options);
-  const around = surroundingsOf(options);
+  const chain = readChain(options);
+  const around = aroundPedal(options, chain, 0);
   if (input === 'shorted' && around.instrument)
     throw new CliError('--source shorted has no guitar at the input: leave out --pickup or --source.');
-  const isBypassed = options.bypassed === true;
-  const inputText = `${noiseInputText(input, around)}${isBypassed ? ', the pedal switched off' : ''}`;
-  const noise = buildNoise(readBuild(options), {
+  const inputText = `${noiseInputText(input, around)}${offText(chain)}`;
+  const noise = buildNoise(chain.pedals[0]!.build, {
     input,
     temperatureK: temperatureOf(options),
-    isBypassed,
+    isBypassed: false,
     around,
   });
   if (options.json) printJson(reportOf(noise, input, inputText));

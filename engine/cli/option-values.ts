@@ -1,6 +1,9 @@
 /** Options of all commands, as texts or lists of texts from the command line. */
 export interface Options {
   readonly build?: string;
+  readonly then?: readonly string[];
+  readonly 'then-cable'?: readonly string[];
+  readonly off?: readonly string[];
   readonly piece?: readonly string[];
   readonly set?: readonly string[];
   readonly knob?: readonly string[];
@@ -16,6 +19,7 @@ export interface Options {
   readonly net?: string;
   readonly frequencies?: string;
   readonly against?: string;
+  readonly 'against-then'?: readonly string[];
   readonly part?: string;
   readonly candidates?: string;
   readonly alone?: boolean;

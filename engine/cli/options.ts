@@ -1,7 +1,6 @@
 import { parseArgs } from 'node:util';
 import type { Build, BuildPart } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
-import { parseBuildFile } from '../builds/build-file.ts';
 import { knobProblem, switchProblem } from '../builds/control-positions.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { readParts, withSettings } from '../builds/part-groups.ts';
@@ -12,7 +11,7 @@ import { BUNDLED } from '../circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { editDistance } from '../input/edit-distance.ts';
 import { readJson } from '../input/json.ts';
-import { MOST_BUILD_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
+import { MOST_BUILD_BYTES, MOST_CHAIN_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
 import { inLine, quotedPath } from '../input/shown-text.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { PieceError } from '../parts/piece.ts';
@@ -27,7 +26,6 @@ import {
 } from './command-options.ts';
 import { readAtMost, systemReason } from './input-file.ts';
 import type { Options } from './option-values.ts';
-import { presetNames, presetText } from './preset-files.ts';
 
 export type { Options };
 
@@ -93,30 +91,6 @@ function withSignedNumbers(args: readonly string[]): string[] {
   });
 }
 
-/**
- * The build that the options name, with their swaps made.
- *
- * @throws CliError, BuildError naming the part and the value.
- */
-export function readBuild(options: Options): Build {
-  if (options.build === undefined) {
-    throw new CliError(`--build is missing: give a file, or one of ${presetNames().join(', ')}.`);
-  }
-  let build = loadBuild(options.build);
-  for (const path of options.piece ?? []) build = withPieceOf(build, path);
-  for (const entry of options.set ?? []) build = setPart(build, entry);
-  for (const entry of options.knob ?? []) build = turnKnob(build, entry);
-  for (const entry of options.switch ?? []) build = throwSwitch(build, entry);
-  return build;
-}
-
-/** A build by the name of a preset or file, without changes. @throws CliError, BuildError. */
-export function loadBuild(name: string): Build {
-  const build = parseBuildFile(presetText(name) ?? readText(name));
-  sayNewer(name, build);
-  return build;
-}
-
 /** Says on the error output where a build's circuit has a newer revision, and what that changes. */
 export function sayNewer(name: string, build: Build, bundled: BundledCircuits = BUNDLED): void {
   const newer = newerCircuit(build, bundled);
@@ -124,7 +98,7 @@ export function sayNewer(name: string, build: Build, bundled: BundledCircuits = 
 }
 
 /** The build with the piece of a file, which --set and --candidates can name. Says where its fit is poor. */
-function withPieceOf(build: Build, path: string): Build {
+export function withPieceOf(build: Build, path: string): Build {
   try {
     const piece = newPiece(piecesOf(build), readFittedPiece(readJson(pieceFile(path))));
     for (const warning of fitWarnings(piece)) process.stderr.write(`${warning}\n`);
@@ -143,7 +117,8 @@ function pieceFile(path: string): string {
   }
 }
 
-function setPart(build: Build, entry: string): Build {
+/** @throws CliError, BuildError naming the part and the value. */
+export function setPart(build: Build, entry: string): Build {
   const [where, text] = splitEntry('set', 'REF=VALUE', entry);
   const settings = partsOfSet(build, where, entry).map((part) => {
     return [part.ref, parseSettingText(part, text, build.parts[part.ref]!, piecesOf(build))] as const;
@@ -160,7 +135,8 @@ function partsOfSet(build: Build, where: string, entry: string): readonly BuildP
   }
 }
 
-function turnKnob(build: Build, entry: string): Build {
+/** @throws CliError naming the knob and the text. */
+export function turnKnob(build: Build, entry: string): Build {
   const [name, text] = splitEntry('knob', 'NAME=0..1', entry);
   const rotation = text.trim() === '' ? Number.NaN : Number(text);
   const problem = knobProblem(build.circuit, name, Number.isFinite(rotation) ? rotation : text);
@@ -168,7 +144,8 @@ function turnKnob(build: Build, entry: string): Build {
   return { ...build, knobs: { ...build.knobs, [name]: rotation } };
 }
 
-function throwSwitch(build: Build, entry: string): Build {
+/** @throws CliError naming the switch and the text. */
+export function throwSwitch(build: Build, entry: string): Build {
   const [name, position] = splitEntry('switch', 'NAME=POSITION', entry);
   const problem = switchProblem(build.circuit, name, position);
   if (problem !== undefined) throw new CliError(problem);
@@ -218,7 +195,7 @@ export function named(text: string): string {
 
 export function readText(path: string): string {
   try {
-    return Buffer.from(readAtMost(path, MOST_BUILD_BYTES)).toString('utf8');
+    return Buffer.from(readAtMost(path, MOST_CHAIN_BYTES)).toString('utf8');
   } catch (error) {
     throw new CliError(
       `${quotedPath(path)} is not a preset ("cliplead presets" lists them) and not a readable file: ${systemReason(error)}.`,

@@ -1,10 +1,13 @@
-import { partsList, partsListCsv } from '../builds/parts-list.ts';
-import { type Options, readBuild } from './options.ts';
+import { orderList, partsList, partsListCsv, partsListsCsv } from '../builds/parts-list.ts';
+import { readChain } from './chain-options.ts';
+import type { Options } from './options.ts';
 import { printJson } from './output.ts';
 
-/** The parts list of a build, as CSV or JSON. */
+/** The parts list of a build as CSV or JSON; of a chain that of every pedal, and one of all to order. */
 export function partsCommand(options: Options): void {
-  const rows = partsList(readBuild(options));
-  if (options.json) printJson(rows);
-  else process.stdout.write(partsListCsv(rows));
+  const lists = readChain(options).pedals.map(({ build }) => partsList(build));
+  const [rows] = lists;
+  const isLone = lists.length === 1;
+  if (options.json) printJson(isLone ? rows : { pedals: lists, order: orderList(lists) });
+  else process.stdout.write(isLone ? partsListCsv(rows!) : partsListsCsv(lists));
 }

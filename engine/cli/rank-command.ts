@@ -23,13 +23,14 @@ import type { Build } from '../builds/build.ts';
 import { groupsWith, readParts, refsText, settingsText, usualGroup } from '../builds/part-groups.ts';
 import { surroundingsText } from '../builds/surroundings.ts';
 import { settingGap } from '../parts/data-gaps.ts';
+import { pedalOf, pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { type Options, readBuild, temperatureOf } from './options.ts';
+import { named, type Options, temperatureOf } from './options.ts';
 import { printJson, printSections } from './output.ts';
 import { progressOn } from './progress.ts';
 import type { ToRankWorker } from './rank-worker.ts';
 import { oversamplingOf, readInput, resamplingOf } from './recording-input.ts';
-import { surroundingsOf } from './surroundings.ts';
+import { aroundPedal } from './surroundings.ts';
 
 const WORKER = new URL('./rank-worker.mjs', import.meta.url);
 
@@ -40,8 +41,13 @@ type Ranked = RankedCandidate | RefusedCandidate;
 
 /** Everything that could be soldered at one place or at several together, over a recording, ranked by how much it changes. */
 export async function rankCommand(options: Options): Promise<void> {
-  const build = readBuild(options);
-  const refs = rankedParts(build, options);
+  const chain = readChain(options);
+  const { part, alone } = options;
+  if (part === undefined)
+    throw new CliError('--part is missing: name the part to find candidates for, such as D1, or D1,D2.');
+  const { position, text } = pedalOf(`--part ${named(part)}`, part, chain.pedals.length);
+  const { build } = chain.pedals[position]!;
+  const refs = rankedParts(build, text, alone ?? false);
   const candidates = candidatesFor(build, refs, options.candidates);
   const { inputV, sampleRateHz } = readInput(options);
   const settings: RankSettings = {
@@ -53,7 +59,7 @@ export async function rankCommand(options: Options): Promise<void> {
       factor: oversamplingOf(options, RANK_FACTOR),
       quality: resamplingOf(options),
     },
-    around: surroundingsOf(options),
+    around: aroundPedal(options, chain, position),
     temperatureK: temperatureOf(options),
     withSpread: options.spread ?? false,
   };
@@ -61,17 +67,15 @@ export async function rankCommand(options: Options): Promise<void> {
   const presentText = settingsText(build.parts, refs);
   if (options.json) printJson(asData(presentText, ranking));
   else {
-    process.stdout.write(`${rankedText(build, refs, options.alone ?? false)}\n\n`);
+    process.stdout.write(`${pedalPrefix(chain, position)}${rankedText(build, refs, alone ?? false)}\n\n`);
     printRanking(presentText, ranking);
   }
 }
 
 /** The parts of --part: those named, or the group of a single one. */
-function rankedParts(build: Build, { part, alone }: Options): readonly string[] {
-  if (part === undefined)
-    throw new CliError('--part is missing: name the part to find candidates for, such as D1, or D1,D2.');
+function rankedParts(build: Build, part: string, isAlone: boolean): readonly string[] {
   const refs = readParts(build, part).map(({ ref }) => ref);
-  const group = refs.length === 1 && !alone ? usualGroup(build, refs[0]!) : undefined;
+  const group = refs.length === 1 && !isAlone ? usualGroup(build, refs[0]!) : undefined;
   return group?.parts ?? refs;
 }
 

@@ -5,17 +5,18 @@ import { OFFLINE_OVERSAMPLING, PiecewiseRender, type RenderCounts } from '../ana
 import { renderTrouble } from '../analysis/render-trouble.ts';
 import type { ShapedNoise } from '../audio/shaped-noise.ts';
 import { wavHeader, wavSamples } from '../audio/wav.ts';
-import type { Build } from '../builds/build.ts';
+import type { Chain } from '../builds/chain.ts';
 import { printable } from '../input/shown-text.ts';
+import { chainFiles, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
 import { noiseInputOf } from './noise-command.ts';
-import { type Options, readBuild, temperatureOf } from './options.ts';
+import { type Options, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 import { checkOutputs, interruptible, OutputFile } from './output-file.ts';
 import { progressOn } from './progress.ts';
 import { rateOf } from './rate-option.ts';
 import { resamplingOf, type StreamedInput, streamInput } from './recording-input.ts';
-import { networkAround, surroundingsOf } from './surroundings.ts';
+import { aroundPedal, networkAround } from './surroundings.ts';
 
 /** A render's rate is raised until the solver's error is below this, dB. */
 const AIM_DB = -90;
@@ -41,14 +42,14 @@ interface Settings {
   readonly warnings: readonly string[];
 }
 
-/** Plays a recording through a build into a float32 WAV with the same volts of full scale; neither is ever in memory as a whole. */
+/** Plays a recording through a chain into a float32 WAV with the same volts of full scale; neither is ever in memory as a whole. */
 export async function renderCommand(options: Options): Promise<void> {
-  const build = readBuild(options);
+  const chain = readChain(options);
   const { out } = options;
   if (out === undefined) throw new CliError('--out is missing: give a file to write.');
-  checkOutputs({ in: options.in, build: options.build }, { out });
+  checkOutputs({ in: options.in, ...chainFiles(options) }, { out });
   const quality = resamplingOf(options);
-  const network = networkAround(options, build);
+  const network = networkAround(options, chain);
   const input = streamInput(options);
   const { sampleRateHz, voltsPerFullScale } = input;
   const { factor, accuracy, warnings } = rateOf(options, [network], input.pieces(), {
@@ -57,7 +58,7 @@ export async function renderCommand(options: Options): Promise<void> {
     sampleRateHz,
   });
   const render = new PiecewiseRender(network, { factor, quality, sampleRateHz });
-  const noise = options.noise ? noiseOfBuild(build, sampleRateHz, options) : undefined;
+  const noise = options.noise ? noiseOfChain(chain, sampleRateHz, options) : undefined;
   await interruptible(async () => {
     const file = new OutputFile('out', out);
     const levels = await writeRender(file, input, render, noise);
@@ -114,13 +115,13 @@ function* gathered(pieces: Iterable<Float64Array>, length: number): Generator<Fl
   if (filled > 0) yield gather.subarray(0, filled);
 }
 
-/** The hiss of the build. */
-function noiseOfBuild(build: Build, sampleRateHz: number, options: Options): ShapedNoise {
-  const { points } = buildNoise(build, {
+/** The hiss of the chain. */
+function noiseOfChain(chain: Chain, sampleRateHz: number, options: Options): ShapedNoise {
+  const { points } = buildNoise(chain.pedals[0]!.build, {
     input: noiseInputOf(options),
     temperatureK: temperatureOf(options),
-    isBypassed: options.bypassed === true,
-    around: surroundingsOf(options),
+    isBypassed: false,
+    around: aroundPedal(options, chain, 0),
   });
   return noiseOf(noiseFilter(points, sampleRateHz), {
     sampleRateHz,

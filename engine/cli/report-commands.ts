@@ -1,12 +1,13 @@
 import { buildWarnings } from '../analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../analysis/frequency-response.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
-import { networkOf } from '../builds/network-of-build.ts';
+import { networkOfChain } from '../builds/chain.ts';
 import { MOST_FREQUENCIES } from '../input/limits.ts';
 import { netlistOf } from '../network/netlist.ts';
 import { pruneNetwork } from '../network/prune.ts';
+import { netOf, pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
-import { named, numberIn, type Options, readBuild, temperatureOf } from './options.ts';
+import { numberIn, type Options, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 import { networkAround } from './surroundings.ts';
 
@@ -15,10 +16,10 @@ const DEFAULT_FREQUENCIES = logarithmicFrequencies(20, 20_000, 31);
 
 /** Small-signal magnitude and phase from the input to the output or any net. */
 export function responseCommand(options: Options): void {
-  const network = networkAround(options, readBuild(options));
+  const chain = readChain(options);
+  const network = networkAround(options, chain);
   const response = new FrequencyResponse(network);
-  const net = options.net ?? network.output;
-  if (!response.has(net)) throw new CliError(`--net ${named(net)}: the network has no net of that name.`);
+  const net = netOf(options, chain, network);
   const points = frequenciesOf(options).map((hz) => response.at(hz, net));
   if (options.json) printJson({ net, points });
   else {
@@ -43,9 +44,15 @@ function frequenciesOf({ frequencies }: Options): readonly number[] {
 
 /** DC of every net, and the current of each supply. */
 export function voltagesCommand(options: Options): void {
-  const build = readBuild(options);
-  const chart = voltageChart(networkOf(build, temperatureOf(options)));
-  const warnings = buildWarnings(build, temperatureOf(options));
+  const chain = readChain(options);
+  const temperatureK = temperatureOf(options);
+  const chart = voltageChart(networkOfChain(chain, temperatureK));
+  const warnings = chain.pedals.flatMap(({ build }, position) =>
+    buildWarnings(build, temperatureK).map(({ message, ...warning }) => ({
+      ...warning,
+      message: `${pedalPrefix(chain, position)}${message}`,
+    })),
+  );
   if (options.json) {
     printJson({ ...chart, warnings });
     return;
@@ -59,7 +66,7 @@ export function voltagesCommand(options: Options): void {
 
 /** The network that the solver gets. */
 export function netlistCommand(options: Options): void {
-  const netlist = netlistOf(pruneNetwork(networkAround(options, readBuild(options))));
+  const netlist = netlistOf(pruneNetwork(networkAround(options, readChain(options))));
   if (options.json) {
     printJson(netlist);
     return;

@@ -8,40 +8,50 @@ import { type Level, levelPoints } from '../analysis/level-map.ts';
 import { sineTrouble } from '../analysis/render-trouble.ts';
 import { type SineAnalysis, sineAnalysis } from '../analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
-import { networkOf } from '../builds/network-of-build.ts';
-import { probedNode } from '../builds/probe-nets.ts';
-import { CliError } from './cli-error.ts';
-import { named, numberOf, type Options, readBuild, temperatureOf } from './options.ts';
+import { networkOfChain, placeIn } from '../builds/chain.ts';
+import { netOf, pedalPrefix, readChain } from './chain-options.ts';
+import { numberOf, type Options, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
-/** A steady sine through a build: harmonics at the output or any net, and levels with the swing limits of parts. */
+/** A steady sine through a chain: harmonics at the output or any net, and levels with the swing limits of parts. */
 export function sineCommand(options: Options): void {
-  const build = readBuild(options);
-  const network = networkOf(build, temperatureOf(options));
-  const net = options.net === undefined ? network.output : probedNode(build, network, options.net);
-  if (net === undefined)
-    throw new CliError(
-      `--net ${named(options.net ?? '')}: the build has no net of that name that carries current.`,
-    );
+  const chain = readChain(options);
+  const temperatureK = temperatureOf(options);
+  const network = networkOfChain(chain, temperatureK);
+  const net = netOf(options, chain, network);
   const test = {
     hz: numberOf('hz', options.hz, USUAL_TEST.hz),
     peakV: numberOf('peak', options.peak, USUAL_TEST.peakV),
   };
-  const analysis = sineAnalysis(network, test, net, levelPoints(build, network, test.hz));
+  const pedals = chain.pedals
+    .map(({ build }, position) => ({ build, position, place: placeIn(chain, position) }))
+    .filter(({ place }) => place.isOn);
+  const points = pedals.flatMap(({ build, place }) => levelPoints(build, network, test.hz, place));
+  const analysis = sineAnalysis(network, test, net, points);
   const { harmonics, levels } = analysis;
-  const clipping = clippingLevelOf(build, temperatureOf(options));
-  if (options.json) printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping, levels });
-  else printReport(net, analysis, clipping);
+  const clipping = pedals.map(({ build, position, place }) => ({
+    pedal: position + 1,
+    name: `${pedalPrefix(chain, position)}clips from`,
+    ...clippingLevelOf(build, temperatureK, { chain: place }),
+  }));
+  if (options.json) {
+    const levelsOf = clipping.map(({ name: _, ...level }) => level);
+    printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping: levelsOf, levels });
+  } else printReport(net, analysis, clipping);
 }
 
-function printReport(net: string, { harmonics, levels }: SineAnalysis, clipping: ClippingLevel): void {
+function printReport(
+  net: string,
+  { harmonics, levels }: SineAnalysis,
+  clipping: readonly (ClippingLevel & { readonly name: string })[],
+): void {
   const { fundamentalHz, inputPeakV, fundamentalV, relativeDb, distortionOfFundamental } = harmonics;
   process.stdout.write(`${fundamentalHz} Hz, ${inputPeakV} V peak, at net ${net}\n\n`);
   printTable([
     ['fundamental', `${fundamentalV.toPrecision(4)} V peak`],
     ...relativeDb.map((decibels, index) => [`H${index + 2}`, `${decibels.toFixed(1)} dB`]),
     ['THD', `${(100 * distortionOfFundamental).toFixed(2)} %`],
-    ['clips from', clippingLevelText(clipping)],
+    ...clipping.map((level) => [level.name, clippingLevelText(level)]),
   ]);
   process.stdout.write(`\n${CLIPPING_LEVEL_NOTE}\n`);
   process.stdout.write('\nPeak levels from rest, and how far the part that drives the net can swing\n');

@@ -1,32 +1,33 @@
-import type { Build } from '../builds/build.ts';
-import { bypassedNetworkOf } from '../builds/bypassed-network.ts';
+import { type Chain, networkOfChain, placeIn } from '../builds/chain.ts';
 import { type Instrument, PICKUPS, type PickupName, USUAL_INSTRUMENT } from '../builds/instrument.ts';
-import { networkOf } from '../builds/network-of-build.ts';
 import { NEXT_INPUTS, type NextInput, type OutputLoad, USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
-import { type Surroundings, surroundingsText, withSurroundings } from '../builds/surroundings.ts';
+import { listed, type Surroundings, withSurroundings } from '../builds/surroundings.ts';
 import type { Network } from '../network/network.ts';
 import { CliError } from './cli-error.ts';
 import { named, numberOf, type Options, temperatureOf } from './options.ts';
 
-/** The network of a build with what is around it, switched off by --bypassed. @throws CliError naming the option. */
-export function networkAround(options: Options, build: Build): Network {
-  return withSurroundings(pedalOf(options, build), surroundingsOf(options));
+/** The network of a chain with what is around it. @throws CliError naming the option. */
+export function networkAround(options: Options, chain: Chain): Network {
+  return withSurroundings(networkOfChain(chain, temperatureOf(options)), surroundingsOf(options));
 }
 
-/** The same from the pedal's own input, where the level of a test is stated. @throws CliError naming the option. */
-export function loadedNetworkAround(options: Options, build: Build): Network {
+/** The same from the first input of the chain, where the level of a test is stated. @throws CliError naming the option. */
+export function drivenNetworkAround(options: Options, chain: Chain): Network {
   const { load } = surroundingsOf(options);
-  return withSurroundings(pedalOf(options, build), { load });
+  return withSurroundings(networkOfChain(chain, temperatureOf(options)), { load });
 }
 
-/** What is around the pedal, and whether it is switched off, in sentences. @throws CliError naming the option. */
-export function aroundText(options: Options): string {
-  const around = surroundingsText(surroundingsOf(options));
-  return options.bypassed ? `${around} The pedal is switched off.` : around;
+/** What is around one pedal: the rest of its chain, and what is before and after that. @throws CliError naming the option. */
+export function aroundPedal(options: Options, chain: Chain, position: number): Surroundings {
+  return { ...surroundingsOf(options), chain: placeIn(chain, position) };
 }
 
-function pedalOf(options: Options, build: Build): Network {
-  return (options.bypassed ? bypassedNetworkOf : networkOf)(build, temperatureOf(options));
+/** Which pedals are switched off, as the end of a sentence; '' for none. */
+export function offText({ pedals }: Chain): string {
+  if (pedals.every(({ isOn }) => isOn)) return '';
+  if (pedals.length === 1) return ', the pedal switched off';
+  const off = pedals.flatMap(({ isOn }, index) => (isOn ? [] : [String(index + 1)]));
+  return `, ${off.length === 1 ? 'pedal' : 'pedals'} ${listed(off)} switched off`;
 }
 
 /** A guitar by --pickup and --cable, the next input by --into and --into-cable. @throws CliError naming the option. */

@@ -7,8 +7,9 @@
 export const MOST_BUILD_CHARACTERS = 1_000_000;
 /** The same in bytes (up to three a character), checked before the file is read. */
 export const MOST_BUILD_BYTES = 3 * MOST_BUILD_CHARACTERS;
-/** As many as three build files have. */
+/** As many as three build files have; in bytes as for one. */
 export const MOST_CHAIN_CHARACTERS = 3 * MOST_BUILD_CHARACTERS;
+export const MOST_CHAIN_BYTES = 3 * MOST_CHAIN_CHARACTERS;
 /** Nested objects and lists; a build file has three levels. */
 export const MOST_JSON_DEPTH = 16;
 export const MOST_TITLE_CHARACTERS = 200;
@@ -52,6 +53,7 @@ export const OPTION_LIMITS = {
   frequencies: { least: 0.001, most: 1e7, unit: ' Hz' },
   cable: { least: 0.1, most: 30, unit: ' m' },
   'into-cable': { least: 0, most: 30, unit: ' m' },
+  'then-cable': { least: 0, most: 30, unit: ' m' },
   turn: { least: 0.1, most: LONGEST_SOUND_SECONDS, unit: ' s' },
   loops: { least: 1, most: 1000, unit: '' },
   channel: { least: 1, most: MOST_CHANNELS, unit: '' },

@@ -2,7 +2,8 @@ import { readFileSync } from 'node:fs';
 import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOfChain } from '../../engine/builds/chain.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
+import { readChain } from '../../engine/cli/chain-options.ts';
+import { parseOptions, temperatureOf } from '../../engine/cli/options.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network, Primitive } from '../../engine/network/network.ts';
@@ -34,7 +35,7 @@ const sine = (hz: number, peakV: number, seconds: number): TrialInput => ({
 function buildNamed(...words: string[]): () => Network {
   return () => {
     const options = parseOptions('voltages', ['--build', ...words]);
-    return networkOf(readBuild(options), temperatureOf(options));
+    return networkOfChain(readChain(options), temperatureOf(options));
   };
 }
 

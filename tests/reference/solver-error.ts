@@ -1,6 +1,7 @@
-import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { networkOfChain } from '../../engine/builds/chain.ts';
+import { readChain } from '../../engine/cli/chain-options.ts';
 import { CliError } from '../../engine/cli/cli-error.ts';
-import { parseOptions, readBuild, temperatureOf } from '../../engine/cli/options.ts';
+import { parseOptions, temperatureOf } from '../../engine/cli/options.ts';
 import { hasNetlistSolver } from './netlist-solver.ts';
 import { referenceAnswer, solverErrorDb } from './solver-trial.ts';
 import { DENSE_FACTOR, inputText, type TrialInput } from './trial-input.ts';
@@ -9,7 +10,7 @@ import { DENSE_FACTOR, inputText, type TrialInput } from './trial-input.ts';
  *   npm run solver-error -- --build clean-plain --set D1=1N5817 --set R6=bridged --knob gain=1 --hz 1000 --peak 2
  *
  * prints the solver's error in decibels at 8x, 16x and offline, relative to the reference, which gets only the netlist
- * and states its own error. The build is given as on the command line (--build, --set, --knob, --switch,
+ * and states its own error. The build is given as on the command line (--build, --then, --set, --knob, --switch,
  * --temperature). The input is a sine of --hz and --peak for --seconds (0.2); --signal burst, plucked or recording is
  * another one, for which --hz is the second at which the recording starts. --oversample N gives that factor alone.
  * The error is relative to the larger of the output's RMS and 1 mV, behind the same low-pass at 19 kHz, so that it is
@@ -25,7 +26,7 @@ export function printSolverError(args: readonly string[]): number {
   try {
     const { own, rest } = parted(args, ['signal', 'seconds', 'oversample']);
     const options = parseOptions('sine', rest);
-    const network = networkOf(readBuild(options), temperatureOf(options));
+    const network = networkOfChain(readChain(options), temperatureOf(options));
     const input: TrialInput = {
       kind: (own.get('signal') ?? 'sine') as TrialInput['kind'],
       place: Number(options.hz ?? 1000),

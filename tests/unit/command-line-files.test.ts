@@ -68,7 +68,7 @@ describe('numbers and texts of the command line', { timeout: SLOW_MS }, () => {
       /R4.*20000 char/,
     ],
     ['a long name', ['voltages', '--build', `soft${'x'.repeat(9000)}`], /name is too long/],
-    ['no end', ['voltages', '--build', '/dev/zero'], /longer than 3 MB/],
+    ['no end', ['voltages', '--build', '/dev/zero'], /longer than 9 MB/],
     ['a folder', ['voltages', '--build', tmpdir()], /it is a folder/],
     ['an escape', ['\u001b[31mdance'], /no command "\\u001b\[31mdance"/],
   ] as const)('that go too far are refused in one line: %s', (_, args, message) => {

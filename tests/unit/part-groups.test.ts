@@ -19,7 +19,8 @@ import {
   usualGroup,
   withSettings,
 } from '../../engine/builds/part-groups.ts';
-import { readBuild } from '../../engine/cli/options.ts';
+import { readChain } from '../../engine/cli/chain-options.ts';
+import type { Options } from '../../engine/cli/option-values.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { reduce } from '../../ui/state/bench-state.ts';
 import { partChange } from '../../ui/state/chosen-parts.ts';
@@ -27,6 +28,7 @@ import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';
 
+const builtBy = (options: Options): Build => readChain(options).pedals[0]!.build;
 const folder = mkdtempSync(path.join(tmpdir(), 'cliplead-groups-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -126,14 +128,14 @@ describe('parts that are swapped together', () => {
   });
 
   it('are all set by one --set', () => {
-    const build = readBuild({ build: 'soft-plain', set: ['D1,D2=OA91', 'transistors=2N3904'] });
+    const build = builtBy({ build: 'soft-plain', set: ['D1,D2=OA91', 'transistors=2N3904'] });
     expect([build.parts['D1'], build.parts['D2'], build.parts['D3']]).toEqual([
       { type: 'OA91' },
       { type: 'OA91' },
       { type: '1N4148' },
     ]);
     expect([build.parts['Q1'], build.parts['Q2']]).toEqual([{ type: '2N3904' }, { type: '2N3904' }]);
-    expect(() => readBuild({ build: 'soft-plain', set: ['D1,D9=OA91'] })).toThrow(/--set.*no part D9/);
+    expect(() => builtBy({ build: 'soft-plain', set: ['D1,D9=OA91'] })).toThrow(/--set.*no part D9/);
   });
 
   it('have candidates for all places, each place with its own count', () => {

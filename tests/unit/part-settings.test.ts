@@ -13,13 +13,15 @@ import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
-import { readBuild } from '../../engine/cli/options.ts';
+import { readChain } from '../../engine/cli/chain-options.ts';
+import type { Options } from '../../engine/cli/option-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { preferredValues } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS } from '../../engine/units/taper.ts';
 import { formatValue } from '../../engine/units/value-code.ts';
 import { presetBuild } from '../preset-build.ts';
 
+const builtBy = (options: Options) => readChain(options).pedals[0]!.build;
 const PARTS = [...CIRCUITS.values()].flatMap((circuit) => [...buildParts(circuit)]);
 const E24 = fc.constantFrom(...preferredValues('E24'));
 
@@ -136,13 +138,13 @@ describe('a build file', () => {
 
 describe('a knob on the command line', () => {
   it.each(['Infinity', '-Infinity', 'NaN', '', ' ', '1.5', '-0.1', 'half'])('is refused at "%s"', (text) => {
-    expect(() => readBuild({ build: 'soft-plain', knob: [`gain=${text}`] })).toThrow(
+    expect(() => builtBy({ build: 'soft-plain', knob: [`gain=${text}`] })).toThrow(
       new RegExp(`"gain" is at "?${text.replace('.', '\\.')}"?; it turns from 0 to 1`),
     );
   });
 
   it.each(['0', '1', '.5', '1e-3'])('accepts the position %s', (text) => {
-    expect(readBuild({ build: 'soft-plain', knob: [`gain=${text}`] }).knobs['gain']).toBe(Number(text));
+    expect(builtBy({ build: 'soft-plain', knob: [`gain=${text}`] }).knobs['gain']).toBe(Number(text));
   });
 });
 
