@@ -3,6 +3,7 @@ import { STEP_FORMULAS } from './backward-difference.ts';
 import { type BlockMemory, firstPorts } from './block-memory.ts';
 import type { CompiledBlock } from './compiled-circuit.ts';
 import { factorise, solveFactorised } from './dense-linear.ts';
+import { NodalCoefficients } from './nodal-coefficients.ts';
 
 const GROUND_PLACE = -1;
 
@@ -18,7 +19,7 @@ const GROUND_PLACE = -1;
  *   stateRows   states                 va − vb of a capacitor, G_c·(va − vb) + q̂ of an inductor
  *   outputRows  node voltages that others read
  *   meterRows   current from a known node into the block
- *   probeRow    voltage of the node that is probed
+ *   probeRow    voltage of the node that is probed; by node equations, a choice of one unknown or input
  *
  * With the step of backward-difference.ts a capacitor is i = G_c·(v − q̂), G_c = r·C/T, and an inductor
  * i = G_c·v + q̂, G_c = T/(r·L).
@@ -41,6 +42,9 @@ export class BlockCoefficients {
   readonly #pivots: Int32Array;
   readonly #places: Int32Array;
   readonly #portOf: Int32Array;
+  readonly #nodal: NodalCoefficients | undefined;
+  /** The matrix before its factorisation. */
+  readonly #conductances: Float64Array;
   /** Index of the probed node, in its one entry. */
   readonly #probed = new Int32Array(1);
   /**
@@ -62,6 +66,8 @@ export class BlockCoefficients {
     this.#sides = new Float64Array(this.#size * memory.width);
     this.#pivots = new Int32Array(this.#size);
     this.#portOf = Int32Array.from(firstPorts(block));
+    this.#nodal = block.nodal && new NodalCoefficients(block.nodal, memory);
+    this.#conductances = new Float64Array(block.nodal ? this.#size * this.#size : 0);
     this.#places = placesOf(block, knownCount, this.#portOf);
   }
 
@@ -90,8 +96,11 @@ export class BlockCoefficients {
   derive(parameters: Float64Array): boolean {
     this.#deriveStateSiemens(parameters);
     this.#stamp(parameters);
+    if (this.#nodal) this.#conductances.set(this.#matrix);
     const factors = factorise(this.#matrix, this.#size, this.#pivots);
     if (!factors) return false;
+    this.#nodal?.stamp(this.#conductances, this.#size, this.#sides, this.#stateSiemens);
+    this.eliminate();
     this.#solution.set(this.#sides);
     solveFactorised(factors, this.#size, this.#pivots, this.#solution, this.#width);
     this.#derivePortRows(parameters);
@@ -100,6 +109,11 @@ export class BlockCoefficients {
     this.#deriveMeterRows(parameters);
     this.#deriveProbeRow();
     return true;
+  }
+
+  /** To be called whenever the conductances have changed otherwise than by `derive`. Real-time safe. */
+  eliminate(): void {
+    this.#nodal?.eliminate();
   }
 
   #stamp(parameters: Float64Array): void {
@@ -229,8 +243,18 @@ export class BlockCoefficients {
 
   #deriveProbeRow(): void {
     this.#memory.probeRow.fill(0);
+    if (this.#nodal) {
+      this.#chooseProbed();
+      return;
+    }
     this.#amount[0] = 1;
     this.#addVoltage(this.#memory.probeRow, 0, this.#probed[0]!, 1);
+  }
+
+  #chooseProbed(): void {
+    const place = this.#places[this.#probed[0]!]!;
+    if (place === GROUND_PLACE) return;
+    this.#memory.probeRow[place < this.#size ? place : place - this.#memory.stateCount] = 1;
   }
 
   #deriveMeterRows(parameters: Float64Array): void {

@@ -18,12 +18,21 @@ export class BlockMemory {
   readonly portCount: number;
   /** Length of z. */
   readonly width: number;
-  /** Rows over z, row-major; see BlockCoefficients. The five lie one after the other; RowRamp relies on that. */
+  /**
+   * Of a block that is solved by its node equations, see NodalPlan: G_c of each state, conductances beside inputs, and those
+   * between unknowns, S. These three and the rows lie one after the other; RowRamp relies on that.
+   */
+  readonly nodalStates: Float64Array;
+  readonly nodalSides: Float64Array;
+  readonly nodalMatrix: Float64Array;
+  /** What NodalCoefficients makes of the matrix. */
+  readonly nodalFactors: Float64Array;
+  /** Rows over z, row-major; see BlockCoefficients. */
   readonly portRows: Float64Array;
   readonly stateRows: Float64Array;
   readonly outputRows: Float64Array;
   readonly meterRows: Float64Array;
-  /** One row: the voltage of the probed node, if this block has it. */
+  /** One row: the voltage of the probed node, if this block has it. By node equations it is over unknowns and inputs. */
   readonly probeRow: Float64Array;
   /** Values that depend only on the devices' parameters, see `derivedPlaces`. */
   readonly deviceConstants: Float64Array;
@@ -51,11 +60,16 @@ export class BlockMemory {
     this.inputCount = block.inputs.length;
     this.portCount = block.devices.reduce((sum, { ports }) => sum + ports.length, 0);
     this.width = this.stateCount + this.inputCount + this.portCount;
+    this.nodalStates = arena.allocate(block.nodal ? this.stateCount : 0);
+    this.nodalSides = arena.allocate(block.nodal?.sides.length ?? 0);
+    this.nodalMatrix = arena.allocate(block.nodal?.entries.length ?? 0);
     this.portRows = arena.allocate(this.portCount * this.width);
     this.stateRows = arena.allocate(this.stateCount * this.width);
     this.outputRows = arena.allocate(block.outputs.length * this.width);
     this.meterRows = arena.allocate(block.meteredNodes.length * this.width);
-    this.probeRow = arena.allocate(this.width);
+    const read = block.nodal ? block.unknowns.length + this.inputCount : this.width;
+    this.probeRow = arena.allocate(read);
+    this.nodalFactors = arena.allocate(block.nodal?.entries.length ?? 0);
     this.deviceConstants = arena.allocate(derivedPlaces(block).count);
     this.stateHistory = arena.allocate(3 * this.stateCount);
     this.voltages = arena.allocate(this.portCount);

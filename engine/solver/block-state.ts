@@ -161,6 +161,7 @@ export class BlockState {
     this.#derive();
     if (rampSteps > 0) this.#ramp.aim(rampSteps);
     else this.#ramp.stop();
+    this.#coefficients.eliminate();
   }
 
   /** Rows whose equations have no solution stay as they were, and this is counted: the block goes on with the old values. */
@@ -175,7 +176,9 @@ export class BlockState {
 
   /** Takes the rows one step further if they are changing. */
   advanceRamp(): void {
+    if (!this.#ramp.isUnderWay) return;
     this.#ramp.advance();
+    this.#coefficients.eliminate();
   }
 
   /** Sets states to zero before they become subnormal; to be called once a chunk. */

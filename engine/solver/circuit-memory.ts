@@ -69,13 +69,14 @@ export class CircuitMemory {
 /** Pages of 64 KiB that the numbers of a circuit need. */
 export function memoryPages(circuit: CompiledCircuit): number {
   const widths = circuit.blocks.map((block) => {
-    const { unknowns, states, inputs, devices, outputs, meteredNodes } = block;
+    const { unknowns, states, inputs, devices, outputs, meteredNodes, nodal } = block;
     const ports = devices.reduce((sum, device) => sum + device.ports.length, 0);
     const width = states.length + inputs.length + ports;
     return (
       width * (ports + states.length + outputs.length + meteredNodes.length + 16) +
       unknowns.length +
       8 +
+      (nodal ? unknowns.length + states.length + nodal.sides.length + 2 * nodal.entries.length : 0) +
       derivedPlaces(block).count +
       (MOST_SUBSTEPS + 1) * (outputs.length + devices.length)
     );

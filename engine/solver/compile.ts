@@ -11,6 +11,7 @@ import { compileModule } from './emit/emitted-loop.ts';
 import { type Track, tracksOf } from './knob-ends.ts';
 import { checkNetwork } from './network-check.ts';
 import { NetworkError } from './network-error.ts';
+import { nodalPlan } from './nodal-plan.ts';
 import { type OperatingPoint, operatingPoint } from './operating-point.ts';
 import { type OutputLoad, outputLoads } from './output-loads.ts';
 import { capacitancePlace, networkParameters, parametersOf, placeOf } from './parameters.ts';
@@ -59,7 +60,10 @@ export function compileCircuit(unpruned: Network, options: CompileOptions): Comp
   const outputIndex = indexOf.get(network.output)!;
   const wanted = new Set([outputIndex, ...(options.observed ?? []).map((name) => knownNet(indexOf, name))]);
   const partition = new Partition(elements, opamps, rails, inputIndex, unitIndex, wanted);
-  const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails });
+  const blocks = chooseSubsteps(partition.blocks(), inputIndex, needs, { opamps, rails }).map((block) => ({
+    ...block,
+    nodal: nodalPlan(block),
+  }));
   const circuit: CompiledCircuit = {
     structureKey: structureKey(network, rails, { needs, loads }, options),
     nodeNames: names,

@@ -102,6 +102,29 @@ export interface CompiledBlock {
   readonly formula: StepFormulaName;
   /** Whether its currents count with their means over a sample's steps, otherwise with their values at the end of the sample. */
   readonly drawsMeans: boolean;
+  /** How its node equations are solved, if that is faster than by its ports; undefined for most blocks. */
+  readonly nodal: NodalPlan | undefined;
+}
+
+/** One step of an elimination: the unknown that leaves, and those joined with it that leave later. By index among the unknowns. */
+export interface NodalElimination {
+  readonly node: number;
+  readonly later: readonly number[];
+}
+
+/**
+ * The order in which the node equations of a block are solved, for a block whose nodes are joined with few others: see
+ * emit-nodal.ts.
+ */
+export interface NodalPlan {
+  /** Nodes that no device touches, which are eliminated when a value changes. */
+  readonly linear: readonly NodalElimination[];
+  /** Nodes of devices, which are eliminated in every step. */
+  readonly ported: readonly NodalElimination[];
+  /** Pairs of unknowns joined by linear parts, directly or through eliminated nodes, and each unknown with itself. */
+  readonly entries: readonly (readonly [number, number])[];
+  /** Unknowns that linear parts join with an input, and the input. */
+  readonly sides: readonly (readonly [node: number, input: number])[];
 }
 
 /**

@@ -221,6 +221,7 @@ export class Partition {
       substeps: 1,
       formula: 'third',
       drawsMeans: false,
+      nodal: undefined,
     };
   }
 

@@ -14,11 +14,11 @@ export class RowRamp {
   #steps = 0;
   #stepsLeft = 0;
 
-  /** @param memory Its port, state, output, meter and probe rows lie one after the other. */
-  constructor({ portRows, stateRows, outputRows, meterRows, probeRow }: BlockMemory) {
-    this.#probeStart = portRows.length + stateRows.length + outputRows.length + meterRows.length;
+  /** @param memory Its conductances, and its port, state, output, meter and probe rows, lie one after the other. */
+  constructor({ nodalStates, probeRow }: BlockMemory) {
+    this.#probeStart = (probeRow.byteOffset - nodalStates.byteOffset) / Float64Array.BYTES_PER_ELEMENT;
     const length = this.#probeStart + probeRow.length;
-    this.#rows = new Float64Array(portRows.buffer, portRows.byteOffset, length);
+    this.#rows = new Float64Array(nodalStates.buffer, nodalStates.byteOffset, length);
     this.#from = new Float64Array(length);
     this.#to = new Float64Array(length);
   }

@@ -12,6 +12,7 @@ import { presetBuild } from '../preset-build.ts';
 import { errorTable, measureRandomErrors } from '../random-builds/random-errors.ts';
 import { type Aliasing, aliasingOf, aliasingPlot } from './aliasing.ts';
 import { hasCompiler, ratioToC } from './c-baseline.ts';
+import { denseGrowth, rowGrowth } from './growth-benchmark.ts';
 import { measureHeap } from './heap-benchmark.ts';
 import { runLive } from './live-run.ts';
 import { oversampled, recordingInput } from './recording-input.ts';
@@ -22,6 +23,7 @@ import { traceSwaps } from './swap-trace.ts';
 import {
   printAliasing,
   printBuilds,
+  printGrowth,
   printReference,
   printRunning,
   printSwaps,
@@ -55,6 +57,9 @@ interface Size {
   readonly hasKnobs: boolean;
   /** Random builds that are compared with the netlist solver. */
   readonly randomBuilds: number;
+  /** Parts of the rows, and the most ports of the blocks, whose time is measured against them. */
+  readonly rowParts: readonly number[];
+  readonly mostPorts: number;
   /** The number of traces of each kind of swap on the built page. */
   readonly swapRounds: number;
 }
@@ -67,6 +72,8 @@ const WHOLE: Size = {
   referenceFactors: [8, 16, 32],
   hasKnobs: true,
   randomBuilds: 60,
+  rowParts: [10, 20, 40, 60, 90, 120],
+  mostPorts: 16,
   swapRounds: 9,
 };
 const SHORT: Size = {
@@ -77,6 +84,8 @@ const SHORT: Size = {
   referenceFactors: [8],
   hasKnobs: false,
   randomBuilds: 5,
+  rowParts: [10, 30],
+  mostPorts: 4,
   swapRounds: 1,
 };
 const LIVE_SECONDS = 60;
@@ -85,7 +94,7 @@ const COMPARED_SECONDS = 1;
 
 /**
  * Speed of every preset over a recording, in node and Chromium and against C; how evenly it runs; what it leaves on
- * the heap; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
+ * the heap; how the time grows with parts and ports; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
  * `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
@@ -112,6 +121,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     names.map((preset) => ({ preset, ...turningShare(preset) })),
   );
   printVariants(names.map(variantCost));
+  printGrowth(rowGrowth(size.rowParts), denseGrowth(size.mostPorts));
   const { seconds, collections, grownBytes } = await measureHeap(size.heapSeconds, recordingV);
   process.stdout.write(
     `\nHeap over ${seconds} s of both builds: ${collections} collections, grown by ${(grownBytes / 1024).toFixed(0)} KiB\n`,

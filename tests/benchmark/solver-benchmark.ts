@@ -4,14 +4,19 @@ import { parseBuildFile } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 
+import type { Network } from '../../engine/network/network.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
 import { PairedSimulators } from '../../engine/solver/paired-simulators.ts';
 
 /** The timing of one build at one rate. Runs in node and in a browser. */
-export interface BuildTiming {
+export interface BuildTiming extends NetworkTiming {
   readonly preset: string;
   readonly oversampling: OversamplingFactor;
+}
+
+/** The timing of one network and its twin. */
+export interface NetworkTiming {
   /**
    * Solver without resampling, for each build and oversampled sample, with two builds solved together as on the bench.
    */
@@ -50,12 +55,23 @@ export function timeBuild(
   { inputV, now }: TimingOptions,
 ): BuildTiming {
   const build = parseBuildFile(buildFile);
+  const networks = [build, twinOf(build)].map((one) => networkOf(one, NOMINAL_TEMPERATURE_K));
+  const timing = timeNetwork(networks[0]!, networks[1]!, oversampling, { inputV, now });
+  return { preset, oversampling, ...timing };
+}
+
+/** Measures a network in the same way, with a twin of the same structure. */
+export function timeNetwork(
+  network: Network,
+  twin: Network,
+  oversampling: OversamplingFactor,
+  { inputV, now }: TimingOptions,
+): NetworkTiming {
   const options = { sampleRateHz: SAMPLE_RATE_HZ * oversampling, paired: true };
-  const simulatorOf = (one: Build) =>
-    new CircuitSimulator(compileCircuit(networkOf(one, NOMINAL_TEMPERATURE_K), options));
-  const [a, b, alone] = [simulatorOf(build), simulatorOf(twinOf(build)), simulatorOf(build)];
+  const simulatorOf = (one: Network) => new CircuitSimulator(compileCircuit(one, options));
+  const [a, b, alone] = [simulatorOf(network), simulatorOf(twin), simulatorOf(network)];
   const pair = PairedSimulators.of(a, b);
-  if (!pair) throw new Error(`${preset}: a build and its twin are no pair`);
+  if (!pair) throw new Error('a network and its twin are no pair');
   const input = Float64Array.from(inputV);
   const blocks = Math.floor(input.length / BLOCK_FRAMES);
   const times = () => new Float64Array(blocks).fill(Number.POSITIVE_INFINITY);
@@ -84,8 +100,6 @@ export function timeBuild(
     });
   }
   return {
-    preset,
-    oversampling,
     nsPerSample: (1e6 * median(solverMs)) / 2 / samples,
     aloneNsPerSample: (1e6 * median(aloneMs)) / samples,
     timesRealTime: (1000 * BLOCK_FRAMES) / SAMPLE_RATE_HZ / (median(wholeMs) / 2),

@@ -1,6 +1,7 @@
 import { presetBuild } from '../preset-build.ts';
 import type { Aliasing } from './aliasing.ts';
 import type { BuildFigures } from './benchmark.ts';
+import type { DenseGrowth, Growth, RowGrowth } from './growth-benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
 import type { BuildTiming } from './solver-benchmark.ts';
@@ -125,6 +126,28 @@ export function printVariants(costs: readonly VariantCost[]): void {
   printRows([['preset', 'variant', 'DC alone', 'structure, once', 'dense solutions'], ...rows]);
 }
 
+/** Time against parts and against ports of a block; each as one circuit alone and as one of a pair. */
+export function printGrowth(rows: readonly RowGrowth[], blocks: readonly DenseGrowth[]): void {
+  const header = ['alone, ns/sample', 'in a pair', 'wasm/C', 'steps a sample', 'Newton/sample'];
+  const cells = ({ aloneNsPerSample, nsPerSample, ratioToC, steps, newtonIterations }: Growth) => [
+    aloneNsPerSample.toFixed(0),
+    nsPerSample.toFixed(0),
+    ratioToC?.toFixed(2) ?? 'not measured',
+    `${steps}`,
+    newtonIterations.toFixed(2),
+  ];
+  process.stdout.write('\nGrowth with the parts: rows of like stages at 16x\n');
+  printRows([
+    ['row of', 'parts', 'blocks', ...header],
+    ...rows.map((row) => [row.name, `${row.parts}`, `${row.blocks}`, ...cells(row)]),
+  ]);
+  process.stdout.write('\nGrowth with the nonlinear ports of one block at 16x\n');
+  printRows([
+    ['block', 'ports', ...header],
+    ...blocks.map((block) => [block.name, `${block.ports}`, ...cells(block)]),
+  ]);
+}
+
 /** For each rate, the largest error of every preset in each group of inputs. */
 export function printReference(errors: readonly SolverError[]): void {
   const presets = [...new Set(errors.map(({ preset }) => preset))];
@@ -172,7 +195,7 @@ export function printAliasing(aliasing: readonly Aliasing[]): void {
   printRows([['preset', ...sines], ...rows.map((cells, index) => [presets[index]!, ...cells])]);
 }
 
-function printRows(rows: readonly (readonly string[])[]): void {
+export function printRows(rows: readonly (readonly string[])[]): void {
   const widths = rows[0]!.map((_, column) => Math.max(...rows.map((row) => row[column]!.length)));
   for (const row of rows) {
     const cells = row.map((cell, column) =>

@@ -2,6 +2,7 @@ import { type BlockMemory, firstPorts } from '../block-memory.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { FAULT_ABOVE } from '../newton-limits.ts';
 import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
+import { NodalEmitter } from './emit-nodal.ts';
 import { emitPast } from './emit-past.ts';
 import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
@@ -31,6 +32,7 @@ export class BlockEmitter {
   readonly #block: CompiledBlock;
   readonly #structure: BlockStructure;
   readonly #newton: NewtonEmitter;
+  readonly #nodal: NodalEmitter | undefined;
   readonly #ports: readonly number[];
 
   constructor(f: FunctionBuilder, circuit: CompiledCircuit, block: CompiledBlock, place: BlockPlace) {
@@ -40,6 +42,7 @@ export class BlockEmitter {
     this.#structure = place.structure;
     this.#ports = firstPorts(block);
     this.#newton = new NewtonEmitter(f, circuit, block, place);
+    this.#nodal = block.nodal && new NodalEmitter(f, block, block.nodal, place);
   }
 
   /**
@@ -68,38 +71,86 @@ export class BlockEmitter {
    * @param inputs Code of u. @returns Code of z.
    */
   emitStep(inputs: readonly Code[], context: BlockContext, prepared?: NewtonStart): readonly Code[] {
-    const f = this.#f;
-    const { stateCount, portCount, stateHistory, probeRow } = this.memory;
-    const emitPasts = () =>
-      Array.from({ length: stateCount }, (_, index) =>
-        f.settle(emitPast(f, this.#block.formula, stateHistory, index)),
-      );
+    if (this.#nodal) return this.#emitNodalStep(this.#nodal, inputs, context, prepared);
+    const { stateCount, portCount } = this.memory;
     const isSolved = (column: number) => column >= stateCount + inputs.length;
     const isMoving = (column: number) =>
       column >= stateCount && context.isWritten(this.#block.inputs[column - stateCount]!);
     let pasts: readonly Code[] = [];
-    const emitOpen = () => {
-      pasts = emitPasts();
+    const emitSystem = () => {
+      pasts = this.#emitPasts();
       const given = [...pasts, ...inputs];
-      return Array.from({ length: portCount }, (_, row) =>
-        f.settle(this.#row('portRows', row, given, isMoving)),
+      const open = Array.from({ length: portCount }, (_, row) =>
+        this.#f.settle(this.#row('portRows', row, given, isMoving)),
       );
+      return this.#newton.portSystem(open, context.known);
     };
     const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
-    const currents: Code[] = start ? this.#newton.emit(start, emitOpen, context.known) : [];
-    if (portCount === 0) pasts = emitPasts();
+    const currents = start ? this.#newton.emit(start, emitSystem).currents : [];
+    if (portCount === 0) pasts = this.#emitPasts();
     const all = [...pasts, ...inputs, ...currents];
     this.#block.outputs.forEach((node, row) => {
       context.setKnown(node, this.#row('outputRows', row, all, isSolved));
     });
     // Any node may be probed, so no entry may be omitted.
-    context.probe(sum(all.map((value, column) => multiply(value, load(addressOf(probeRow, column))))));
-    const next = pasts.map((_, row) => f.define(this.#row('stateRows', row, all, isSolved)));
+    context.probe(this.#probed(all));
+    const next = pasts.map((_, row) => this.#f.define(this.#row('stateRows', row, all, isSolved)));
     this.#emitAdvance(next, currents, context);
-    // A comparison with NaN is false.
-    const isSound = less(absolute(sum([...next, ...currents])), f.constant(FAULT_ABOVE));
-    f.whenRarely(not(isSound), context.fault);
+    this.#emitCheck([...next, ...currents], context);
     return all;
+  }
+
+  /** One step by the node equations. @returns Code of z. */
+  #emitNodalStep(
+    nodal: NodalEmitter,
+    inputs: readonly Code[],
+    context: BlockContext,
+    prepared: NewtonStart | undefined,
+  ): readonly Code[] {
+    const { portCount, nodalStates } = this.memory;
+    let pasts: readonly Code[] = [];
+    const emitSystem = () => {
+      pasts = this.#emitPasts();
+      nodal.begin(pasts, inputs);
+      return nodal;
+    };
+    const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
+    const { currents, nodes } = start ? this.#newton.emit(start, emitSystem) : { currents: [], nodes: [] };
+    if (!start) emitSystem();
+    const volts = nodal.finish(nodes);
+    const all = [...pasts, ...inputs, ...currents];
+    context.probe(this.#probed([...this.#block.unknowns.map((_, index) => volts.get(index)!), ...inputs]));
+    const next = this.#block.states.map(({ a, b, inductive }, index) => {
+      const across = nodal.across(a, b, volts);
+      if (!inductive) return this.#f.define(across);
+      return this.#f.define(add(multiply(across, load(addressOf(nodalStates, index))), pasts[index]!));
+    });
+    this.#emitAdvance(next, currents, context);
+    // Not the currents, so that they are not computed where no rail reads them.
+    this.#emitCheck([...next, ...nodes], context);
+    for (const node of this.#block.outputs) context.setKnown(node, nodal.across(node, 0, volts));
+    return all;
+  }
+
+  /** Past of each state, stored as soon as it is computed. */
+  #emitPasts(): readonly Code[] {
+    const { stateCount, stateHistory } = this.memory;
+    return Array.from({ length: stateCount }, (_, index) =>
+      this.#f.settle(emitPast(this.#f, this.#block.formula, stateHistory, index)),
+    );
+  }
+
+  /** Voltage of the probed node. */
+  #probed(values: readonly Code[]): Code {
+    const { probeRow } = this.memory;
+    return sum(values.map((value, column) => multiply(value, load(addressOf(probeRow, column)))));
+  }
+
+  /** Ends the loop if a value is not finite, or impossible. */
+  #emitCheck(values: readonly Code[], context: BlockContext): void {
+    // A comparison with NaN is false.
+    const isSound = less(absolute(sum(values)), this.#f.constant(FAULT_ABOVE));
+    this.#f.whenRarely(not(isSound), context.fault);
   }
 
   /** Currents from known nodes into the block. @param z Code of z. @param give Takes the current of a metered node. */

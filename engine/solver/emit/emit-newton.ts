@@ -38,6 +38,7 @@ import {
   sum,
 } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
+import { type EmittedDevice, isZero, type NewtonSystem, type SolvedSystem } from './newton-system.ts';
 import type { BlockStructure } from './structure.ts';
 
 /** Up to this many ports, parallel diodes are solved with the rest: little could be saved. */
@@ -45,15 +46,6 @@ const MOST_PLAIN_PORTS = 3;
 
 const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
 const OUTPUT_LIMITS = outputLimits(POSITIVE, NEGATIVE);
-
-/** Currents of a device's ports and their derivatives, as code that reads them; row p of `slopes` is ∂g_p. */
-export interface EmittedDevice {
-  readonly currents: readonly Code[];
-  readonly slopes: readonly (readonly Code[])[];
-  /** Charges of the ports times r/T and their derivatives, where it holds any. */
-  readonly charges: readonly Code[];
-  readonly chargeSlopes: readonly (readonly Code[])[];
-}
 
 /** Values of a step that depend on earlier steps only, not on the block's inputs. */
 export interface NewtonStart {
@@ -64,12 +56,16 @@ export interface NewtonStart {
   readonly devices: readonly EmittedDevice[];
 }
 
+/** What a sample is solved to: port currents, and the nodes of the system. */
+export interface SolvedStep {
+  readonly currents: readonly Code[];
+  readonly nodes: readonly Code[];
+}
+
 /** One evaluation of the devices and the step that follows from it. */
-interface Iteration {
+interface Iteration extends SolvedSystem {
   readonly devices: readonly EmittedDevice[];
   readonly currents: readonly Code[];
-  readonly residual: readonly Code[];
-  readonly step: readonly Code[];
   /** Condition: the step is the last one. */
   readonly isLast: Code;
 }
@@ -136,30 +132,38 @@ export class NewtonEmitter {
   }
 
   /**
-   * @param emitOpen Emits the ports' voltages at g = 0. @param known Code that reads a known voltage, by node index.
-   * @returns Code of g.
+   * @param emitSystem Emits what the system needs of the sample. @returns Code of g and of the system's nodes.
    */
-  emit(
-    { supplies, start, devices }: NewtonStart,
-    emitOpen: () => readonly Code[],
-    known: (node: number) => Code,
-  ): Code[] {
+  emit({ supplies, start, devices }: NewtonStart, emitSystem: () => NewtonSystem): SolvedStep {
     const f = this.#f;
     this.#emitHistory();
     const g = start.map(() => f.newDouble());
-    const open = this.#emitRanges(emitOpen(), known);
-    const first = this.#emitIteration(devices, open, start);
+    const system = emitSystem();
+    const first = this.#emitIteration(devices, system, start);
+    const nodes = first.nodes.map(() => f.newDouble());
     f.when(
       first.isLast,
       () => {
-        this.#emitEnd(first, g);
+        this.#emitEnd(first, g, nodes);
         for (const [port, code] of start.entries())
           f.store(addressOf(this.#memory.voltages, port), add(code, first.step[port]!));
       },
-      () => this.#emitMore(open, supplies, start, first, g),
+      () => this.#emitMore(system, supplies, start, first, { g, nodes }),
       'then',
     );
-    return g.map((local) => get(local));
+    return { currents: g.map(get), nodes: nodes.map(get) };
+  }
+
+  /** The system (1 − K·D)·Δ = p + K·g − v. @param bare The ports' voltages at g = 0. @param known Code that reads a known voltage, by node index. */
+  portSystem(bare: readonly Code[], known: (node: number) => Code): NewtonSystem {
+    const open = this.#emitRanges(bare, known);
+    return {
+      meritIsStep: false,
+      solve: (devices, v) => {
+        const { matrix, residual } = this.#emitSystem(devices, open, v);
+        return { step: this.#emitSolution(devices, matrix, residual), merit: residual, nodes: [] };
+      },
+    };
   }
 
   /** Shifts the stored voltages and charges of earlier steps by one step. */
@@ -178,22 +182,22 @@ export class NewtonEmitter {
 
   /** Iterations after the first, until the step is small or the maximum is reached. */
   #emitMore(
-    open: readonly Code[],
+    system: NewtonSystem,
     supplies: readonly Readonly<Record<string, Code>>[],
     start: readonly Code[],
     first: Iteration,
-    g: readonly Local[],
+    { g, nodes }: { readonly g: readonly Local[]; readonly nodes: readonly Local[] },
   ): void {
     const f = this.#f;
     const iteration = f.variable(double(1));
     const converged = f.variable(double(0));
-    const previousNorm = f.variable(normOf(first.residual));
+    const previousNorm = f.variable(normOf(first.merit));
     const best = {
       norm: f.variable(get(previousNorm)),
       g: first.currents.map((code) => f.variable(code)),
     };
     const v = start.map((code) => f.variable(code));
-    const lastStep = open.map(() => f.newDouble());
+    const lastStep = start.map(() => f.newDouble());
     const take = (step: readonly Code[]) => {
       const taken = step.map((code) => f.variable(code));
       f.when(less(get(iteration), double(LIMITED_ITERATIONS + 1)), () =>
@@ -212,12 +216,15 @@ export class NewtonEmitter {
     };
     take(first.step);
     f.loop(({ leaveIf, againIf }) => {
-      const next = this.#emitIteration(this.#emitDevices(v.map(get), supplies), open, v.map(get));
-      for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
+      const next = this.#emitIteration(this.#emitDevices(v.map(get), supplies), system, v.map(get));
       // What is stored if none is the last.
-      this.#emitCharges(next.devices, undefined);
+      if (system.meritIsStep) this.#emitEnd(next, g, nodes);
+      else {
+        for (const [port, current] of next.currents.entries()) f.set(g[port]!, current);
+        this.#emitCharges(next.devices, undefined);
+      }
       f.set(iteration, add(get(iteration), double(1)));
-      const norm = f.define(normOf(next.residual));
+      const norm = f.define(normOf(next.merit));
       f.when(less(norm, get(best.norm)), () => {
         f.set(best.norm, norm);
         for (const [port, current] of next.currents.entries()) f.set(best.g[port]!, current);
@@ -228,7 +235,7 @@ export class NewtonEmitter {
         f.when(
           next.isLast,
           () => {
-            this.#emitEnd(next, g);
+            if (!system.meritIsStep) this.#emitEnd(next, g, nodes);
             for (const [port, local] of v.entries()) f.set(local, add(get(local), next.step[port]!));
             f.set(converged, double(1));
           },
@@ -241,9 +248,11 @@ export class NewtonEmitter {
     // Only impossible currents are replaced. The voltages stay: from those of the best iterate, the next sample
     // would fail in the same way.
     const isSound = less(absolute(sum(g.map(get))), double(FAULT_ABOVE));
-    f.when(both(equal(get(converged), double(0)), not(isSound)), () => {
-      for (const [port, local] of g.entries()) f.set(local, get(best.g[port]!));
-    });
+    if (!system.meritIsStep) {
+      f.when(both(equal(get(converged), double(0)), not(isSound)), () => {
+        for (const [port, local] of g.entries()) f.set(local, get(best.g[port]!));
+      });
+    }
     this.#count(COUNTER.iterations, subtract(get(iteration), double(1)));
     this.#count(COUNTER.failures, subtract(double(1), get(converged)));
     for (const [port, local] of v.entries()) f.store(addressOf(this.#memory.voltages, port), get(local));
@@ -305,14 +314,11 @@ export class NewtonEmitter {
     });
   }
 
-  #emitIteration(devices: readonly EmittedDevice[], open: readonly Code[], v: readonly Code[]): Iteration {
-    const f = this.#f;
-    const currents = devices.flatMap((device) => device.currents);
-    const { matrix, residual } = this.#emitSystem(devices, currents, open, v);
-    const step = this.#emitSolution(devices, matrix, residual);
-    const square = sum(step.map((code) => multiply(code, code)));
-    const isLast = less(square, f.constant(STEP_TOLERANCE_V ** 2));
-    return { devices, currents, residual, step, isLast };
+  #emitIteration(devices: readonly EmittedDevice[], system: NewtonSystem, v: readonly Code[]): Iteration {
+    const solved = system.solve(devices, v);
+    const square = sum(solved.step.map((code) => multiply(code, code)));
+    const isLast = less(square, this.#f.constant(STEP_TOLERANCE_V ** 2));
+    return { ...solved, devices, currents: devices.flatMap((device) => device.currents), isLast };
   }
 
   #emitSolution(
@@ -405,11 +411,11 @@ export class NewtonEmitter {
   /** 1 − K·D and p + K·g − v, without entries that are zero by structure. */
   #emitSystem(
     devices: readonly EmittedDevice[],
-    currents: readonly Code[],
     open: readonly Code[],
     v: readonly Code[],
   ): { matrix: (Code | undefined)[][]; residual: Code[] } {
     const f = this.#f;
+    const currents = devices.flatMap((device) => device.currents);
     const { portCount, width, portRows } = this.#memory;
     const coupling = (row: number, port: number): Code | undefined => {
       const entry = row * width + width - portCount + port;
@@ -439,8 +445,8 @@ export class NewtonEmitter {
     return { matrix, residual };
   }
 
-  /** Currents and charges of the last step, linearised: g + D·step. */
-  #emitEnd({ devices, step }: Iteration, g: readonly Local[]): void {
+  /** Currents and charges of the last step, linearised: g + D·step; and its nodes. */
+  #emitEnd({ devices, step, nodes: solved }: Iteration, g: readonly Local[], nodes: readonly Local[]): void {
     devices.forEach(({ currents, slopes }, index) => {
       const first = this.#ports[index]!;
       slopes.forEach((row, port) => {
@@ -448,6 +454,7 @@ export class NewtonEmitter {
       });
     });
     this.#emitCharges(devices, step);
+    for (const [index, local] of nodes.entries()) this.#f.set(local, solved[index]!);
   }
 
   #changeBy(slopes: readonly Code[], step: readonly Code[], first: number): Code {
@@ -475,11 +482,6 @@ export interface BlockPlace {
 
 function normOf(residual: readonly Code[]): Code {
   return residual.map(absolute).reduce(maximum);
-}
-
-/** Whether code is always 0, such as a MOSFET's gate current. */
-function isZero({ op, number }: Code): boolean {
-  return op === 'double' && number === 0;
 }
 
 /** Whether code only reads a stored value. */
