@@ -149,8 +149,11 @@ export function circuitSwapLines(a: Build, b: Build): readonly string[] {
 
 /** "22 swapped, 19 added, 10 left out". */
 export function circuitSwapCounts({ swapped, added, leftOut }: CircuitSwaps): string {
-  const count = (stages: readonly StageSwaps[]) => stages.reduce((sum, { swaps }) => sum + swaps.length, 0);
-  return `${swapped.length} swapped, ${count(added)} added, ${count(leftOut)} left out`;
+  return `${swapped.length} swapped, ${countOf(added)} added, ${countOf(leftOut)} left out`;
+}
+
+export function countOf(stages: readonly StageSwaps[]): number {
+  return stages.reduce((sum, { swaps }) => sum + swaps.length, 0);
 }
 
 /** Stages that only one build has: "added: Summing, Converter and rails"; empty if there are none. */

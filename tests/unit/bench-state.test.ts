@@ -3,6 +3,7 @@ import { reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const plain = presetBuild('soft-plain');
@@ -57,10 +58,25 @@ describe('the state of the bench', () => {
     expect(after.builds.b.switches['clipping']).toBe('lifted');
   });
 
-  it('never links the knobs of two different circuits, even with the same name', () => {
+  it('links knobs and switches of two circuits by their jobs, and leaves the others alone', () => {
     const mixed = { ...start, builds: { a: plain, b: clean } };
+    const turned = (slot: Slot, name: string, rotation: number) =>
+      reduce(mixed, { type: 'turnKnob', slot, name, rotation }).builds;
+    expect(turned('a', 'gain', 0.1).b.knobs).toEqual({ ...clean.knobs, gain: 0.1 });
+    // The treble knob of the one does what the tone knob of the other does.
+    expect(turned('b', 'treble', 0.2).a.knobs).toEqual({ ...plain.knobs, tone: 0.2 });
+    expect(turned('b', 'bass', 0.2).a).toBe(plain);
+    const alone = { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.1 } as const;
+    expect(reduce({ ...mixed, isLinked: false }, alone).builds.b).toBe(clean);
+    const thrown = { type: 'throwSwitch', slot: 'a', name: 'clipping', position: 'lifted' } as const;
+    expect(reduce(mixed, thrown).builds.b.switches).toEqual({ ...clean.switches, clipping: 'lifted' });
+  });
+
+  it('does not link two circuits of which one says no jobs, even with the same names', () => {
+    const own = { ...clean, circuit: { ...presetBuild('clean-plain-revision-1').circuit, id: 'own' } };
+    const mixed = { ...start, builds: { a: plain, b: own } };
     const after = reduce(mixed, { type: 'turnKnob', slot: 'a', name: 'gain', rotation: 0.1 });
-    expect(after.builds.b).toBe(clean);
+    expect(after.builds.b).toBe(own);
   });
 
   it('copies one build over the other, and exchanges the two', () => {

@@ -15,6 +15,9 @@ import { comparedParts, partPairs } from '../../engine/builds/part-pairs.ts';
 import { swapsBetween, unlikeText } from '../../engine/builds/swaps.ts';
 import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
+import { reduce } from '../../ui/state/bench-state.ts';
+import { copiedSwap } from '../../ui/state/copied-swap.ts';
+import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const soft = presetBuild('soft-plain');
@@ -164,6 +167,36 @@ describe('builds of two circuits', () => {
       'Added in B:',
       'Left out in B:',
     ]);
+  });
+});
+
+describe('a swap between two circuits', () => {
+  const turned: Build = { ...clean, knobs: { ...clean.knobs, gain: 1 }, bypass: 'buffered' };
+  const state = { ...freshState({ a: soft, b: turned }), isLinked: false };
+  const swapOf = (job: string) => circuitSwaps(soft, turned).swapped.find((swap) => swap.job === job)!;
+  const copied = (job: string, slot: 'a' | 'b') => {
+    const action = copiedSwap(state.builds, swapOf(job), slot);
+    return action && reduce(state, action).builds[slot];
+  };
+
+  it('is copied to either side where both have that kind of part, to the place that it has there', () => {
+    expect(copied('bass corner capacitor', 'a')!.parts['C3']).toEqual({ value: '220n' });
+    expect(copied('bass corner capacitor', 'b')!.parts['C4']).toEqual({ value: '47n' });
+    expect(copied('lower clipping diode', 'a')!.parts['D1']).toEqual({ type: '1N34A' });
+    expect(copied('tone stage', 'b')!.parts['U2']).toEqual({ type: 'RC4558' });
+    expect(copied('tone knob', 'a')!.parts['VR2']).toEqual({ value: '10k', law: 'linear' });
+    expect(copied('position of the gain knob', 'a')!.knobs).toEqual({ ...soft.knobs, gain: 1 });
+    expect(copied('bypass', 'a')!.bypass).toBe('buffered');
+  });
+
+  it('is not offered where the kinds differ, as of a transistor and an op-amp', () => {
+    expect(copied('input buffer', 'a')).toBeUndefined();
+    expect(copied('input buffer', 'b')).toBeUndefined();
+  });
+
+  it('is gone once it was copied', () => {
+    const a = copied('gain resistor', 'a')!;
+    expect(circuitSwaps(a, turned).swapped.map(({ job }) => job)).not.toContain('gain resistor');
   });
 });
 

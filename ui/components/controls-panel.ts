@@ -2,10 +2,11 @@ import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
+import { pairedControls } from '../../engine/builds/control-pairs.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { FIT_WORDS } from '../../engine/builds/part-setting.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
-import { isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';
+import { type Circuit, isSameCircuit, type KnobSpec } from '../../engine/circuits/circuit.ts';
 import type { Fit } from '../../engine/circuits/part-spec.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
@@ -152,16 +153,20 @@ export class ControlsPanel extends BenchElement {
 
   override render() {
     const { builds, heard, isLinked } = this.state;
-    const canLink = isSameCircuit(builds.a.circuit, builds.b.circuit);
-    const slots: readonly Slot[] = canLink ? SLOTS : [heard];
-    const { knobs, switches } = builds[heard].circuit;
+    const { circuit } = builds[heard];
+    const other = builds[heard === 'a' ? 'b' : 'a'].circuit;
+    const isOneCircuit = isSameCircuit(circuit, other);
+    const slots: readonly Slot[] = isOneCircuit ? SLOTS : [heard];
+    const shared = isOneCircuit ? '' : sharedControls(circuit, other);
+    const canLink = isOneCircuit || shared !== '';
+    const { knobs, switches } = circuit;
     return html`
       <header>
         <h2>Controls</h2>
         <label class="option small" title="Knobs and switches">
           <input type="checkbox" .checked=${live(isLinked && canLink)} ?disabled=${!canLink}
             @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
-          Turn A and B together
+          Turn A and B together${shared === '' ? '' : `: ${shared}`}
         </label>
       </header>
       <div class="controls">
@@ -241,6 +246,13 @@ export class ControlsPanel extends BenchElement {
       )}</span>
     `;
   }
+}
+
+/** Controls of two circuits that turn together: "gain, tone with treble, output". */
+function sharedControls(circuit: Circuit, other: Circuit): string {
+  return pairedControls(circuit, other)
+    .map(([name, paired]) => (name === paired ? name : `${name} with ${paired}`))
+    .join(', ');
 }
 
 function unityText({ rotation, headroomDb }: Unity): string {

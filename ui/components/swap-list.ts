@@ -16,6 +16,7 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';
+import './circuit-swap-list.ts';
 import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 
@@ -114,7 +115,7 @@ export class SwapList extends BenchElement {
         <h2>A and B differ in</h2>
         ${
           unlike !== undefined
-            ? html`<p class="small soft">${unlike}</p>`
+            ? html`<circuit-swap-list .state=${this.state}></circuit-swap-list>`
             : swaps.length === 0
               ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
               : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`

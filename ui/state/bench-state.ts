@@ -25,6 +25,7 @@ import {
 } from './candidate-run.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
+import { withControl } from './linked-controls.ts';
 import { type Reach, reachAt } from './reach.ts';
 import type { SetAside } from './set-aside.ts';
 
@@ -425,13 +426,9 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
     case 'groups':
       return editGroups(builds, heard, action.groups);
     case 'turnKnob':
-      return editControl(builds, action.slot, isLinked && !action.isAlone, ({ knobs }) =>
-        action.name in knobs ? { knobs: { ...knobs, [action.name]: action.rotation } } : {},
-      );
+      return withControl(builds, action, isLinked && !action.isAlone);
     case 'throwSwitch':
-      return editControl(builds, action.slot, isLinked, ({ switches }) =>
-        action.name in switches ? { switches: { ...switches, [action.name]: action.position } } : {},
-      );
+      return withControl(builds, action, isLinked);
     case 'setBypass':
       return edit(builds, action.slot, () => ({ bypass: action.bypass }));
     case 'load':
@@ -480,16 +477,4 @@ function editGroups(builds: Builds, heard: Slot, groups: readonly PartGroup[]): 
     return merged.length > 0 ? { ...plain, groups: merged } : plain;
   };
   return { a: grouped(builds.a), b: grouped(builds.b) };
-}
-
-/** Edits both builds where they are of one circuit and their controls are linked. */
-function editControl(
-  builds: Builds,
-  slot: Slot,
-  isLinked: boolean,
-  change: (build: Build) => Partial<Build>,
-): Builds {
-  const other: Slot = slot === 'a' ? 'b' : 'a';
-  const edited = edit(builds, slot, change);
-  return isLinked && isSameCircuit(builds.a.circuit, builds.b.circuit) ? edit(edited, other, change) : edited;
 }

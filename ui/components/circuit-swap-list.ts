@@ -1,0 +1,183 @@
+import { css, html, nothing } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import {
+  type CircuitSwaps,
+  circuitSwaps,
+  countOf,
+  type StageSwaps,
+  type Swapped,
+  sideText,
+  wholeStagesText,
+} from '../../engine/builds/circuit-swaps.ts';
+import { unlikeText } from '../../engine/builds/swaps.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import type { BenchState, Builds } from '../state/bench-state.ts';
+import { copiedSwap } from '../state/copied-swap.ts';
+import { BenchElement, LETTER } from './bench-element.ts';
+import { dialogStyles } from './dialog-styles.ts';
+import { sharedStyles } from './shared-styles.ts';
+
+type Group = 'swapped' | 'added' | 'leftOut';
+
+const GROUPS: Readonly<Record<Group, { readonly button: string; readonly title: string }>> = {
+  swapped: { button: 'swapped', title: 'Swapped: parts with the same job' },
+  added: { button: 'added in B', title: 'Added in B: parts that A does not have' },
+  leftOut: { button: 'left out in B', title: 'Left out in B: parts that only A has' },
+};
+
+/** Differences of two builds of two circuits: how many of each group, the stages in words, and the parts after a click. */
+@customElement('circuit-swap-list')
+export class CircuitSwapList extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  @state() private group: Group = 'swapped';
+  @query('dialog') private dialog!: HTMLDialogElement;
+  #known: { readonly builds: Builds; readonly swaps: CircuitSwaps } | undefined;
+
+  static override styles = [
+    sharedStyles,
+    dialogStyles,
+    css`
+      :host {
+        display: flex;
+        flex-wrap: wrap;
+        gap: var(--gap-1) var(--gap-2);
+        align-items: center;
+        min-width: 0;
+      }
+      button {
+        min-height: 1.6rem;
+        font-size: var(--size-small);
+      }
+      dialog {
+        width: min(48rem, 94vw);
+        max-height: 85vh;
+      }
+      dialog > header {
+        display: flex;
+        justify-content: space-between;
+        align-items: baseline;
+        gap: var(--gap-4);
+      }
+      ul {
+        list-style: none;
+      }
+      li {
+        padding: 0.2rem 0;
+        border-top: 1px solid var(--line);
+      }
+      li.swapped {
+        display: grid;
+        grid-template-columns: minmax(0, 1.2fr) minmax(0, 1fr) minmax(0, 1fr) 11.5rem;
+        gap: 0 var(--gap-2);
+        align-items: baseline;
+      }
+      li.one {
+        display: grid;
+        grid-template-columns: 11rem minmax(0, 1fr);
+        gap: 0 var(--gap-2);
+      }
+      .ways {
+        display: flex;
+        gap: var(--gap-1);
+        justify-content: end;
+      }
+      summary {
+        padding: var(--gap-1) 0;
+        cursor: pointer;
+      }
+      @media (max-width: 740px) {
+        :host > button {
+          min-height: 2.75rem;
+        }
+        li.swapped {
+          grid-template-columns: minmax(0, 1fr) minmax(0, 1fr);
+        }
+        li.swapped > :is(.job, .ways) {
+          grid-column: 1 / -1;
+        }
+        .ways {
+          justify-content: start;
+        }
+        .ways button,
+        dialog > header button {
+          min-height: 2.75rem;
+        }
+        li.one {
+          grid-template-columns: minmax(0, 1fr);
+        }
+      }
+    `,
+  ];
+
+  override render() {
+    const { a, b } = this.state.builds;
+    const swaps = this.#swaps();
+    const stages = wholeStagesText(swaps);
+    return html`
+      ${(Object.keys(GROUPS) as Group[]).map((group) => this.#renderButton(swaps, group))}
+      <p class="small soft">${unlikeText(a, b)}${stages === '' ? '' : ` Whole ${stages}.`}</p>
+      <dialog aria-labelledby="title" @click=${this.#onDialogClick}>
+        <header>
+          <h2 id="title">${GROUPS[this.group].title}</h2>
+          <button @click=${() => this.dialog.close()}>Close</button>
+        </header>
+        ${this.group === 'swapped' ? this.#renderSwapped(swaps.swapped) : swaps[this.group].map((stage) => this.#renderStage(stage))}
+      </dialog>
+    `;
+  }
+
+  /** The page is drawn much more often than builds change. */
+  #swaps(): CircuitSwaps {
+    const { builds } = this.state;
+    if (this.#known?.builds.a !== builds.a || this.#known.builds.b !== builds.b)
+      this.#known = { builds, swaps: circuitSwaps(builds.a, builds.b) };
+    return this.#known.swaps;
+  }
+
+  #renderButton(swaps: CircuitSwaps, group: Group) {
+    const count = group === 'swapped' ? swaps.swapped.length : countOf(swaps[group]);
+    if (count === 0) return nothing;
+    return html`<button aria-haspopup="dialog" title=${GROUPS[group].title} @click=${() => this.#open(group)}>
+      <span class="figures">${count}</span> ${GROUPS[group].button}</button>`;
+  }
+
+  #open(group: Group): void {
+    this.group = group;
+    this.dialog.showModal();
+  }
+
+  #renderSwapped(swapped: readonly Swapped[]) {
+    return html`<ul>${swapped.map(
+      (swap) => html`<li class="swapped">
+        <span class="job">${swap.job}</span>
+        <span class="figures"><span class="letter a">A</span> ${sideText(swap.before)}</span>
+        <span class="figures"><span class="letter b">B</span> ${sideText(swap.after)}</span>
+        <span class="ways">${this.#renderCopy(swap, 'a')}${this.#renderCopy(swap, 'b')}</span>
+      </li>`,
+    )}</ul>`;
+  }
+
+  /** Only what fits at the other place can be copied there. */
+  #renderCopy(swap: Swapped, to: Slot) {
+    const action = copiedSwap(this.state.builds, swap, to);
+    if (!action) return nothing;
+    return html`<button aria-label="Copy ${swap.job === '' ? swap.before.ref : `the ${swap.job}`} to ${LETTER[to]}" @click=${() => this.act(action)}>Copy to ${LETTER[to]}</button>`;
+  }
+
+  #renderStage({ stage, isWhole, swaps }: StageSwaps) {
+    const count = `${swaps.length} ${swaps.length === 1 ? 'part' : 'parts'}`;
+    return html`<details>
+      <summary>${stage} <span class="small soft">${isWhole ? `the whole stage, ${count}` : count}</span></summary>
+      <ul>${swaps.map(
+        ({ job, side }) => html`<li class="one">
+          <span class="figures">${sideText(side)}</span> <span class="soft small">${job}</span>
+        </li>`,
+      )}</ul>
+    </details>`;
+  }
+
+  /** A click beside the dialog closes it. */
+  #onDialogClick = (event: Event): void => {
+    if (event.target === this.dialog) this.dialog.close();
+  };
+}
