@@ -65,6 +65,22 @@ export function circuitSwaps(before: Build, after: Build): CircuitSwaps {
   };
 }
 
+/** By place: what another build has for the same job, and whether both are alike. */
+export type Counterparts = ReadonlyMap<string, { readonly text: string; readonly isAlike: boolean }>;
+
+/** For each place of a build that has a counterpart in another circuit; amplifiers of a package may have several. */
+export function counterpartTexts(build: Build, other: Build): Counterparts {
+  const found = new Map<string, { text: string; isAlike: boolean }>();
+  for (const pair of partPairs(build, other).both) {
+    const { place } = pair[0];
+    const text = sideText(sideOf(other, pair[1]));
+    const before = found.get(place);
+    const isAlike = partSwap(build, other, pair).length === 0 && (before?.isAlike ?? true);
+    found.set(place, { text: before ? `${before.text}, ${text}` : text, isAlike });
+  }
+  return found;
+}
+
 type Pair = readonly [ComparedPart, ComparedPart];
 
 function jobOf([one, other]: Pair): string {

@@ -56,6 +56,11 @@ export function partPairs(first: Build, second: Build): PartPairs {
   };
 }
 
+/** The place in another build that has the job of a place in the first; undefined if there is none. */
+export function counterpartOf(build: Build, place: string, other: Build): string | undefined {
+  return partPairs(build, other).both.find(([part]) => part.place === place)?.[1].place;
+}
+
 function pair(
   one: readonly ComparedPart[],
   other: readonly ComparedPart[],

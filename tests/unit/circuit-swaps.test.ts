@@ -5,6 +5,7 @@ import {
   circuitSwapCounts,
   circuitSwapLines,
   circuitSwaps,
+  counterpartTexts,
   type StageSwaps,
   stageSwapsText,
   swappedText,
@@ -17,6 +18,7 @@ import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import { reduce } from '../../ui/state/bench-state.ts';
 import { copiedSwap } from '../../ui/state/copied-swap.ts';
+import { selectedInA } from '../../ui/state/part-in-a.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 
@@ -153,6 +155,14 @@ describe('builds of two circuits', () => {
     );
   });
 
+  it('show beside each part of the one what the other has for its job', () => {
+    const beside = counterpartTexts(soft, clean);
+    expect(beside.get('C3')).toEqual({ text: 'C4 220n', isAlike: false });
+    expect(beside.get('R17')).toEqual({ text: 'R18 10R', isAlike: true });
+    expect(beside.get('U1')).toEqual({ text: 'U1B TL072, U2B TL072', isAlike: false });
+    expect(beside.get('R7')).toBeUndefined();
+  });
+
   it('tell the bypass and the builder’s own names, as lines for a report', () => {
     const named: Build = { ...soft, bypass: 'buffered', aliases: { U1: 'IC1', R4: 'R7' } };
     const lines = circuitSwapLines(named, clean);
@@ -192,6 +202,13 @@ describe('a swap between two circuits', () => {
   it('is not offered where the kinds differ, as of a transistor and an op-amp', () => {
     expect(copied('input buffer', 'a')).toBeUndefined();
     expect(copied('input buffer', 'b')).toBeUndefined();
+  });
+
+  it('has its candidates at the place of A with the same job, whichever build is heard', () => {
+    const chosen = (selected: string, heard: 'a' | 'b') =>
+      selectedInA({ builds: state.builds, heard, selected });
+    expect([chosen('D1', 'a'), chosen('D1', 'b'), chosen('C4', 'b')]).toEqual(['D1', 'D2', 'C3']);
+    expect([chosen('VR4', 'b'), chosen('VR4', 'a')]).toEqual([undefined, undefined]);
   });
 
   it('is gone once it was copied', () => {

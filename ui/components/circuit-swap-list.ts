@@ -49,7 +49,7 @@ export class CircuitSwapList extends BenchElement {
         font-size: var(--size-small);
       }
       dialog {
-        width: min(48rem, 94vw);
+        width: min(54rem, 94vw);
         max-height: 85vh;
       }
       dialog > header {
@@ -112,10 +112,9 @@ export class CircuitSwapList extends BenchElement {
   override render() {
     const { a, b } = this.state.builds;
     const swaps = this.#swaps();
-    const stages = wholeStagesText(swaps);
     return html`
       ${(Object.keys(GROUPS) as Group[]).map((group) => this.#renderButton(swaps, group))}
-      <p class="small soft">${unlikeText(a, b)}${stages === '' ? '' : ` Whole ${stages}.`}</p>
+      <p class="small soft">${unlikeText(a, b)} ${this.#stagesText(swaps)}</p>
       <dialog aria-labelledby="title" @click=${this.#onDialogClick}>
         <header>
           <h2 id="title">${GROUPS[this.group].title}</h2>
@@ -124,6 +123,13 @@ export class CircuitSwapList extends BenchElement {
         ${this.group === 'swapped' ? this.#renderSwapped(swaps.swapped) : swaps[this.group].map((stage) => this.#renderStage(stage))}
       </dialog>
     `;
+  }
+
+  #stagesText(swaps: CircuitSwaps): string {
+    if (swaps.swapped.length === 0 && [...swaps.added, ...swaps.leftOut].every(({ isWhole }) => isWhole))
+      return 'No parts with the same job.';
+    const stages = wholeStagesText(swaps);
+    return stages === '' ? '' : `Whole ${stages}.`;
   }
 
   /** The page is drawn much more often than builds change. */

@@ -3,10 +3,11 @@ import { customElement, property } from 'lit/decorators.js';
 import { guard } from 'lit/directives/guard.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
+import { type Counterparts, counterpartTexts } from '../../engine/builds/circuit-swaps.ts';
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
-import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
@@ -224,28 +225,30 @@ export class PartsByStage extends BenchElement {
   override render() {
     const { builds, heard } = this.state;
     const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
-    const slots: readonly Slot[] = isOneCircuit ? SLOTS : [heard];
+    const counterparts = isOneCircuit
+      ? undefined
+      : counterpartTexts(builds[heard], builds[heard === 'a' ? 'b' : 'a']);
     const circuit = fittedCircuit(builds[heard]);
     const parts = buildParts(circuit);
     return html`
       <button class="print small" @click=${() => window.print()}>Print</button>
-      ${guard([builds.a, builds.b, heard], () => printedLists(builds, slots))}
+      ${guard([builds.a, builds.b, heard], () => printedLists(builds, SLOTS))}
       ${
         isOneCircuit
           ? ''
-          : html`<p class="soft small">A and B are builds of two circuits: these are the parts of ${LETTER[heard]}, which is heard.</p>`
+          : html`<p class="soft small">A and B are builds of two circuits: these are the parts of ${LETTER[heard]}, which is heard, and those of ${LETTER[heard === 'a' ? 'b' : 'a']} with the same job.</p>`
       }
       ${circuit.stages.map(({ id, title }) =>
         this.#renderStage(
           title,
           parts.filter(({ stageId }) => stageId === id),
-          slots,
+          counterparts,
         ),
       )}
     `;
   }
 
-  #renderStage(title: string, parts: readonly BuildPart[], slots: readonly Slot[]) {
+  #renderStage(title: string, parts: readonly BuildPart[], counterparts: Counterparts | undefined) {
     // Some have a footswitch only, which is no part to choose.
     if (parts.length === 0) return nothing;
     return html`
@@ -257,20 +260,24 @@ export class PartsByStage extends BenchElement {
               <th class="ref" scope="col"><span class="stage">${title}</span></th>
               <th class="role" scope="col"><span class="visually-hidden">what it does</span></th>
               <th class="mark" scope="col"><span class="visually-hidden">swapped</span></th>
-              ${slots.map((slot) => html`<th class="value" scope="col"><span class="letter ${slot}">${LETTER[slot]}</span></th>`)}
+              ${SLOTS.map((slot) => html`<th class="value" scope="col"><span class="letter ${slot}">${LETTER[slot]}</span></th>`)}
             </tr>
           </thead>
-          <tbody>${parts.map((part) => this.#renderPart(part, slots))}</tbody>
+          <tbody>${parts.map((part) => this.#renderPart(part, counterparts))}</tbody>
         </table>
       </section>
     `;
   }
 
-  #renderPart(part: BuildPart, slots: readonly Slot[]) {
-    const { selected, builds } = this.state;
-    const settings = slots.map((slot) => builds[slot].parts[part.ref] ?? {});
-    const texts = settings.map(settingText);
-    const isSwapped = texts.length === 2 && texts[0] !== texts[1];
+  /** @param counterparts Of two circuits: what the other build has for the same jobs. */
+  #renderPart(part: BuildPart, counterparts: Counterparts | undefined) {
+    const { selected, builds, heard } = this.state;
+    const settings = SLOTS.map((slot) =>
+      counterparts && slot !== heard ? undefined : (builds[slot].parts[part.ref] ?? {}),
+    );
+    const other = counterparts?.get(part.ref);
+    const texts = settings.map((setting) => (setting ? settingText(setting) : (other?.text ?? '–')));
+    const isSwapped = counterparts ? other?.isAlike === false : texts[0] !== texts[1];
     const isSelected = part.ref === selected;
     return html`
       <tr class="part ${isSwapped ? 'swapped' : ''}" data-ref=${part.ref} tabindex=${isSelected ? 0 : -1}
@@ -279,7 +286,7 @@ export class PartsByStage extends BenchElement {
         <th class="ref figures" scope="row">${refText(builds[this.state.heard], part.ref)}</th>
         <td class="role" title=${part.role}>${part.role}</td>
         <td class="mark">${isSwapped ? 'swap' : ''}</td>
-        ${slots.map(
+        ${SLOTS.map(
           (slot, index) =>
             html`<td class="value figures ${slot} ${settings[index]?.fit ? 'unfitted' : ''}" title=${texts[index] ?? ''}>${texts[index]}</td>`,
         )}

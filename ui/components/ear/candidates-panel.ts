@@ -18,6 +18,7 @@ import { loadBindings } from '../../hands/hand-bindings.ts';
 import { keyText } from '../../hands/keys.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import type { CandidateRun, EarVerdict, TriedCandidate } from '../../state/candidate-run.ts';
+import { selectedInA } from '../../state/part-in-a.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -109,11 +110,13 @@ export class CandidatesPanel extends BenchElement {
   }
 
   get #refs(): readonly string[] {
-    return chosenRefs({ ...this.state, heard: 'a' });
+    const selected = selectedInA(this.state);
+    return selected === undefined ? [] : chosenRefs({ ...this.state, heard: 'a', selected });
   }
 
   #renderChoice() {
     const refs = this.#refs;
+    if (refs.length === 0) return this.#renderNone();
     const choices = this.#choices();
     const { fewest, most } = CANDIDATES_RANGE;
     const count = this.picked.length;
@@ -147,6 +150,16 @@ export class CandidatesPanel extends BenchElement {
       ${this.problem === '' ? nothing : html`<p class="problem small" role="alert">${this.problem}</p>`}
       ${this.#renderRefused(this.refused)}
     `;
+  }
+
+  #renderNone() {
+    const { selected, heard } = this.state;
+    return html`<h2>Candidates</h2>
+      <p class="soft small">Candidates play in place of a part of A. ${
+        heard === 'b'
+          ? `A has no part that does what ${selected} does in B: switch to A and choose another part.`
+          : `A has no ${selected}: choose another part.`
+      }</p>`;
   }
 
   #renderRefused(refused: readonly string[]) {
