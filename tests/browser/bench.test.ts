@@ -200,6 +200,23 @@ describe('the bench', () => {
     assert.equal(bench.store.state.builds.a.circuit.id, 'clean-blend');
     assert.deepEqual(alerts(), []);
     assert.isAbove(row('R1').length, 0);
+    assert.include(row('R4'), 'R4 4k7', 'the part of B with the same job stands beside');
+  });
+
+  it('lists the swaps of two circuits after a click, copies one to the other side, and goes on', async () => {
+    await choosePreset('clean-plain');
+    const list = within('swap-list', 'circuit-swap-list').shadowRoot!;
+    list.querySelector<HTMLButtonElement>('button')!.click();
+    await drawn();
+    const dialog = list.querySelector('dialog')!;
+    assert.isTrue(dialog.open);
+    const copy = () => dialog.querySelector<HTMLButtonElement>('[aria-label="Copy the gain resistor to A"]');
+    copy()!.click();
+    await until('the copied part', () => bench.store.state.builds.a.parts['R4']?.value === '4k7');
+    await until('a shorter list', () => copy() === null);
+    assert.isTrue(dialog.open);
+    dialog.close();
+    assert.include(within('controls-panel', 'label').textContent, 'gain, treble with tone, output');
   });
 
   it('closes the menu of a build with Escape', async () => {

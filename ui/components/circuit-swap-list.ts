@@ -68,7 +68,7 @@ export class CircuitSwapList extends BenchElement {
       li.swapped {
         display: grid;
         grid-template-columns: minmax(0, 1.2fr) minmax(0, 1fr) minmax(0, 1fr) 11.5rem;
-        gap: 0 var(--gap-2);
+        gap: var(--gap-1) var(--gap-2);
         align-items: baseline;
       }
       li.one {
