@@ -25,7 +25,7 @@ import {
 } from './candidate-run.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
-import { withControl } from './linked-controls.ts';
+import { type ControlAction, withControl } from './linked-controls.ts';
 import { type Reach, reachAt } from './reach.ts';
 import type { SetAside } from './set-aside.ts';
 
@@ -189,15 +189,7 @@ export type Action =
   | { readonly type: 'verdict'; readonly verdict: EarVerdict }
   /** What a part is called on the builder's own board, in every build of the heard one's circuit. */
   | { readonly type: 'alias'; readonly ref: string; readonly alias: string }
-  | {
-      readonly type: 'turnKnob';
-      readonly slot: Slot;
-      readonly name: string;
-      readonly rotation: number;
-      /** Whether the other build keeps its own position even if controls turn together. */
-      readonly isAlone?: boolean;
-    }
-  | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string }
+  | ControlAction
   | { readonly type: 'setBypass'; readonly slot: Slot; readonly bypass: Build['bypass'] }
   | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
   /** An empty title brings back the automatic title. */

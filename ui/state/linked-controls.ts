@@ -2,9 +2,20 @@ import type { Build } from '../../engine/builds/build.ts';
 import { pairedControl } from '../../engine/builds/control-pairs.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { Action, Builds } from './bench-state.ts';
 
-type ControlAction = Extract<Action, { readonly type: 'turnKnob' | 'throwSwitch' }>;
+/** A move of a knob or switch. */
+export type ControlAction =
+  | {
+      readonly type: 'turnKnob';
+      readonly slot: Slot;
+      readonly name: string;
+      readonly rotation: number;
+      /** Whether the other build keeps its own position even if controls turn together. */
+      readonly isAlone?: boolean;
+    }
+  | { readonly type: 'throwSwitch'; readonly slot: Slot; readonly name: string; readonly position: string };
+
+type Builds = Readonly<Record<Slot, Build>>;
 
 /** The builds after a knob or switch was moved; where they are linked, with the control of the same job in the other build. */
 export function withControl(builds: Builds, action: ControlAction, isLinked: boolean): Builds {
