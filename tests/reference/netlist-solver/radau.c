@@ -242,6 +242,8 @@ long radau_run(const Circuit *circuit, const Signal *signal, const Tolerance *to
     }
     has_failed = 0;
     double size = error_of(s, t, y, h, is_after_refusal || t == 0);
+    /* An exponential that overflows in the estimate is an error too large. */
+    if (!isfinite(size)) size = 1e10;
     double growth = fmin(MOST_GROWTH, fmax(LEAST_GROWTH, SAFETY * pow(fmax(size, 1e-10), -0.25)));
     if (size > 1) {
       h *= growth;

@@ -10,7 +10,8 @@ static const double FIRST_STEP_S = 1e-8, LAST_STEP_S = 1e9, NEAR_STEP_S = 1e-3, 
 static const double TOLERANCE_V = 1e-11;
 /* A step moves no node more than the first and no junction more than the second, V. */
 static const double MOST_NODE_V = 2, MOST_JUNCTION_V = 0.1;
-enum { MOST_ITERATIONS = 200, LAST_ITERATIONS = 4 };
+/* A junction that begins at half of the supply falls by V_T an iteration. */
+enum { MOST_ITERATIONS = 1000, LAST_ITERATIONS = 4 };
 
 typedef struct Work {
   const Circuit *circuit;
