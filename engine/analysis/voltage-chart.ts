@@ -8,7 +8,7 @@ import { findRest } from '../solver/operating-point.ts';
 export interface VoltageChart {
   /** Voltage of every net that carries current, against ground. */
   readonly nets: readonly { readonly net: string; readonly volts: number }[];
-  /** Current out of each supply, A, by reference designator. */
+  /** Current that each supply gives, A, by reference designator; below zero if it is fed. */
   readonly supplies: readonly { readonly ref: string; readonly amps: number }[];
 }
 
@@ -22,6 +22,10 @@ export function voltageChart(unpruned: Network): VoltageChart {
   const { system, search } = analysis;
   return {
     nets: system.nodeNames.map((net, node) => ({ net, volts: search.volts[node]! })),
-    supplies: system.structure.sources.map(({ ref, node }) => ({ ref, amps: system.currentFrom(node) })),
+    supplies: system.structure.sources.map(({ ref, node }) => {
+      // With its plus at ground it gives what flows into the other end.
+      const sign = search.volts[node]! < 0 ? -1 : 1;
+      return { ref, amps: sign * system.currentFrom(node) };
+    }),
   };
 }

@@ -215,10 +215,22 @@ function twoTerminal(
     case 'inductor':
       return [{ kind, ...own, nodes, henries: parseValue(code, 'henries') }];
     case 'supply':
-      return [{ kind: 'voltageSource', ...own, nodes, volts: parseValue(code, 'volts') }];
+      return [sourceOf(own, nodes, parseValue(code, 'volts'))];
     case 'diode':
       return diodePrimitives(withCapacitance(diodeEntry(code), capacitance), own, count, nodes);
   }
+}
+
+/** A source stands on ground by its second node: with its plus at ground it has negative volts. */
+function sourceOf(
+  own: PrimitiveBase,
+  [plus, minus]: readonly [NodeName, NodeName],
+  volts: number,
+): Primitive {
+  const kind = 'voltageSource';
+  return plus === GROUND_NET
+    ? { kind, ...own, nodes: [minus, plus], volts: -volts }
+    : { kind, ...own, nodes: [plus, minus], volts };
 }
 
 /** Where the knob of a potentiometer stands; one section of a dual-gang potentiometer follows the other. */

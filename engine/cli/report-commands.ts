@@ -42,11 +42,15 @@ function frequenciesOf({ frequencies }: Options): readonly number[] {
   return texts.map((text) => numberIn('frequencies', text));
 }
 
+/** A node behind the resistance of a part, "Q1 base", which no meter reaches; names of nets have small letters. */
+const INSIDE_A_PART = /(^|:)[A-Z]+[0-9]+[A-Z]? /;
+
 /** DC of every net, and the current of each supply. */
 export function voltagesCommand(options: Options): void {
   const chain = readChain(options);
   const temperatureK = temperatureOf(options);
-  const chart = voltageChart(networkOfChain(chain, temperatureK));
+  const { nets, supplies } = voltageChart(networkOfChain(chain, temperatureK));
+  const chart = { nets: nets.filter(({ net }) => !INSIDE_A_PART.test(net)), supplies };
   const warnings = chain.pedals.flatMap(({ build }, position) =>
     buildWarnings(build, temperatureK).map(({ message, ...warning }) => ({
       ...warning,
