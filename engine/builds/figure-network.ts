@@ -59,6 +59,11 @@ export class FigureNetwork {
     return this.#restV(plus) - this.#restV(minus);
   }
 
+  /** Voltage of a net against ground at rest, V. */
+  voltsAt(net: string): number {
+    return this.#restV(net);
+  }
+
   /** Current at rest through a resistor and those soldered in parallel, A, without its sign. */
   amps(ref: string): number {
     const at = (node: NodeName) => this.rest.volts.get(node) ?? 0;

@@ -21,6 +21,7 @@ export function isOfNetwork(figure: PartFigure): boolean {
   switch (figure.formula) {
     case 'divided supply':
     case 'follower current':
+    case 'voltage at rest':
       return true;
     case 'forward voltage':
       return false;
@@ -47,6 +48,8 @@ function read(network: FigureNetwork, circuit: Circuit, figure: PartFigure): num
       return network.volts(...dividedAt(circuit, figure.upper, figure.lower));
     case 'follower current':
       return network.amps(figure.emitter);
+    case 'voltage at rest':
+      return network.voltsAt(figure.net);
     case 'parallel resistance':
       return network.ohmsAt(figure.seenAt!);
     case 'corner':

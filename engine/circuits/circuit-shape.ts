@@ -233,6 +233,8 @@ const FIGURES = {
     ...divider,
     emitter: refText,
   }),
+  'voltage at rest': object({ ...figured, formula: oneOf(['voltage at rest']), net: figureNet }),
+  gain: object({ ...figured, formula: oneOf(['gain']), transfer: gainTransfer }),
   'forward voltage': object(
     { ...figured, formula: oneOf(['forward voltage']), diodes: refs },
     {

@@ -56,6 +56,7 @@ function netProblems(circuit: Circuit, figure: PartFigure, place: string): reado
   const nets = {
     ...(transfer && { 'transfer.from': transfer.from, 'transfer.to': transfer.to }),
     ...('seenAt' in figure && { seenAt: figure.seenAt }),
+    ...('net' in figure && { net: figure.net }),
   };
   const known = knownNets(circuit);
   const knobs = circuit.knobs.map(({ name }) => name);

@@ -90,6 +90,16 @@ export type PartFormula =
       readonly emitter: string;
     }
   | {
+      /** What the parts alone cannot say, since it depends on transistors: the network shows it. */
+      readonly formula: 'voltage at rest';
+      readonly net: string;
+    }
+  | {
+      /** The same for a gain. */
+      readonly formula: 'gain';
+      readonly transfer: GainTransfer;
+    }
+  | {
       readonly formula: 'forward voltage';
       /** In series. */
       readonly diodes: readonly string[];
@@ -154,6 +164,8 @@ const FORMULAS: { readonly [N in FormulaName]: Formula<N> } = {
     unit: 'A',
     of: (stage, read) => (dividedSupply(stage, read) - BASE_EMITTER_V) / read.ohms(stage.emitter),
   },
+  'voltage at rest': { unit: 'V', isThermal: true, of: () => Number.NaN },
+  gain: { unit: 'dB', isThermal: true, of: () => Number.NaN },
   'forward voltage': {
     unit: 'V',
     isThermal: true,
