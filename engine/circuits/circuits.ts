@@ -5,7 +5,11 @@ import softClip2 from '../../presets/circuits/soft-clip.revision-2.json';
 import { bundledCircuits } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
+import { germaniumFuzz } from './fuzz/germanium-fuzz.ts';
+import { siliconFuzz } from './fuzz/silicon-fuzz.ts';
+import { jfetBooster } from './jfet-booster/jfet-booster.ts';
 import { softClip } from './soft-clip/soft-clip.ts';
+import { trebleBooster } from './treble-booster/treble-booster.ts';
 
 /**
  * The circuits that come with the bench. Each is kept as a document too, `presets/circuits/ID.revision-N.json`, which a
@@ -14,7 +18,7 @@ import { softClip } from './soft-clip/soft-clip.ts';
  * to a revision with other words and drawing alone (see `isSameButWords`) by themselves; any other one is offered to them.
  */
 export const BUNDLED = bundledCircuits(
-  [softClip, cleanBlend],
+  [softClip, cleanBlend, jfetBooster, trebleBooster, siliconFuzz, germaniumFuzz],
   [softClip1, softClip2, cleanBlend1, cleanBlend2],
 );
 

@@ -191,6 +191,11 @@ export const npn = (type: string, placement: Placement): TransistorSpec<'npn'> =
   type,
   ...placement,
 });
+export const pnp = (type: string, placement: Placement): TransistorSpec<'pnp'> => ({
+  kind: 'pnp',
+  type,
+  ...placement,
+});
 export const nJfet = (type: string, placement: Placement): TransistorSpec<'nJfet'> => ({
   kind: 'nJfet',
   type,

@@ -100,7 +100,7 @@ const COMPARED_SECONDS = 1;
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const size = args.includes('--short') ? SHORT : WHOLE;
-  const names = presetNames().slice(0, size.presets);
+  const names = plainFirst(presetNames()).slice(0, size.presets);
   const recordingV = recordingInput(size.seconds);
   const plotFile = args.includes('--plot') ? args[args.indexOf('--plot') + 1] : undefined;
   const hasSweep = !args.includes('--short') || plotFile !== undefined;
@@ -222,4 +222,10 @@ function check({ builds, reference, aliasing }: BenchmarkData): void {
   ];
   if (builds.length === 0 || reference.length === 0 || !numbers.every(Number.isFinite))
     throw new Error('the benchmark measured nothing');
+}
+
+/** One build of each circuit, then the others. */
+function plainFirst(names: readonly string[]): readonly string[] {
+  const isPlain = (name: string) => name.endsWith('-plain');
+  return [...names.filter(isPlain), ...names.filter((name) => !isPlain(name))];
 }

@@ -155,6 +155,45 @@ const SINGLE_CASES: readonly SolvedCase[] = [
   },
 ];
 
+const plucked = (peakV: number): TrialInput => ({ kind: 'plucked', place: 0, peakV, seconds: 0.04 });
+
+/**
+ * The circuits of bare transistors, whose aims are those of clean-blend up to 1 V and 1 kHz: -62, -80 and -95 dB at 8x, 16x and
+ * 32x.
+ */
+const TRANSISTOR_CASES: readonly SolvedCase[] = [
+  {
+    name: 'a JFET booster that clips on both sides',
+    network: buildNamed('jfet-plain'),
+    input: sine(1000, 1, 0.02),
+    limitsDb: { 16: -106, 32: -123 },
+  },
+  {
+    name: 'a germanium treble booster that clips on both sides',
+    network: buildNamed('treble-full'),
+    input: sine(1000, 1, 0.02),
+    limitsDb: { 16: -94, 32: -111 },
+  },
+  {
+    name: 'a silicon fuzz, hard',
+    network: buildNamed('silicon-fuzz-plain'),
+    input: sine(1000, 1, 0.02),
+    limitsDb: { 16: -80, 32: -95 },
+  },
+  {
+    name: 'a silicon fuzz with a string of 0.3 V',
+    network: buildNamed('silicon-fuzz-plain'),
+    input: plucked(0.3),
+    limitsDb: { 16: -95, 32: -112 },
+  },
+  ...[10, 35].map((celsius) => ({
+    name: `a germanium fuzz with positive ground at ${celsius} °C`,
+    network: buildNamed('germanium-fuzz-plain', '--temperature', `${celsius}`),
+    input: plucked(0.3),
+    limitsDb: { 16: -95, 32: -112 },
+  })),
+];
+
 /** The worst of some hundred random builds, as they were drawn, by cause. */
 interface WorstBuild extends Pick<SolvedCase, 'input' | 'limitsDb'> {
   readonly cause: string;
@@ -168,6 +207,7 @@ const WORST_BUILDS: readonly WorstBuild[] = JSON.parse(
 
 export const SOLVED_CASES: readonly SolvedCase[] = [
   ...SINGLE_CASES,
+  ...TRANSISTOR_CASES,
   ...WORST_BUILDS.map(({ cause, temperatureC, build, input, limitsDb }) => ({
     name: `a random build: ${cause}`,
     network: () => networkOf(parseBuildFile(JSON.stringify(build)), kelvinOf(temperatureC)),

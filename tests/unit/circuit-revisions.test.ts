@@ -91,7 +91,7 @@ describe('the circuits of the bench', () => {
     const { code, err } = await cliplead('circuit', '--print', 'soft');
     expect([code, err.trim()]).toEqual([
       2,
-      'cliplead: --print soft: there is no such circuit. Choose one of soft-clip, clean-blend.',
+      `cliplead: --print soft: there is no such circuit. Choose one of ${[...CIRCUITS.keys()].join(', ')}.`,
     ]);
   });
 });
@@ -217,6 +217,9 @@ const PIECE = {
 // biome-ignore lint/suspicious/noExplicitAny: a changed document has no type of its own.
 type Loose = any;
 
+/** Circuits whose revision 3 differs from revision 2 in words alone. */
+const WITH_WORDS_CHANGED = ['soft-clip', 'clean-blend'] as const;
+
 describe('a revision with other words and drawing alone', () => {
   /** A file of revision 2, which differs from revision 3 in words, with all that a builder can add. */
   const own = {
@@ -239,11 +242,11 @@ describe('a revision with other words and drawing alone', () => {
 
   /** Revision 2 as it opened before there was a revision 3. */
   const alone: BundledCircuits = {
-    newest: new Map([...CIRCUITS].map(([id]) => [id, revisionOf(BUNDLED, id, 2)!])),
+    newest: new Map(WITH_WORDS_CHANGED.map((id) => [id, revisionOf(BUNDLED, id, 2)!])),
     older: BUNDLED.older.filter(({ revision }) => revision === 1),
   };
 
-  it.each([...CIRCUITS.keys()])('has the network of the one before in every position: %s', (id) => {
+  it.each(WITH_WORDS_CHANGED)('has the network of the one before in every position: %s', (id) => {
     const [before, after] = [revisionOf(BUNDLED, id, 2)!, revisionOf(BUNDLED, id, 3)!];
     expect(isSameButWords(before, after)).toBe(true);
     expect(isSameCircuit(before, after)).toBe(false);

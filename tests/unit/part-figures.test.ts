@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { matchedRotation } from '../../engine/analysis/knob-match.ts';
 import { refText, withAlias } from '../../engine/builds/alias.ts';
-import { type Build, buildParts } from '../../engine/builds/build.ts';
+import { type Build, buildParts, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import {
@@ -66,7 +66,7 @@ describe('figures that depend on parts', () => {
 
   it('names only parts of the circuit, and gives a finite figure for each starting build', () => {
     for (const circuit of CIRCUITS.values()) {
-      const build = presetBuild(circuit.id === 'soft-clip' ? 'soft-plain' : 'clean-plain');
+      const build = startingBuild(circuit);
       const refs = buildParts(circuit).map(({ ref }) => ref);
       for (const each of circuit.figures) {
         expect(refs).toEqual(expect.arrayContaining([...each.parts]));
@@ -77,7 +77,7 @@ describe('figures that depend on parts', () => {
 
   it('changes when any of its parts changes', () => {
     for (const circuit of CIRCUITS.values()) {
-      const build = presetBuild(circuit.id === 'soft-clip' ? 'soft-plain' : 'clean-plain');
+      const build = startingBuild(circuit);
       for (const each of circuit.figures) {
         for (const ref of each.parts) {
           const { value } = build.parts[ref]!;

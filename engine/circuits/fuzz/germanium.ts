@@ -1,0 +1,94 @@
+import { stage } from '../circuit.ts';
+import { capacitor, electrolytic, pnp, pot, resistor } from '../part-spec.ts';
+
+/**
+ * The two transistors of the silicon fuzz in germanium, with all voltages below ground. I_C1 = 0.19 mA: R2 = (9 − 0.25) V/I_C1.
+ * V_E2 = V_EB1 + I_B1·R3 = 0.13 V + 1 µA·82 kΩ = 0.2 V, over 500 Ω: 0.4 mA. A leaky Q1 would need no base current, and leave Q2
+ * without any, so Q1 is of little leakage. R4 + R5 puts the second collector near the middle.
+ */
+export const germaniumFuzzStage = stage({
+  id: 'fuzz',
+  title: 'Fuzz',
+  ports: { in: [0, 18], out: [54, 14], supply: 'flags', ground: 'flags' },
+  parts: {
+    R1: resistor('1M', {
+      at: [2, 21],
+      turn: 90,
+      role: 'Keeps the input at ground, so that plugging in does not pop.',
+      job: 'input pull-down resistor',
+    }),
+    C1: electrolytic('2u2', {
+      at: [8, 18],
+      role: 'Keeps the −0.1 V of the base off the guitar. The base shows the pickup a few kilohms: corner about 10 Hz.',
+      job: 'input coupling capacitor',
+    }),
+    Q1: pnp('OC44', {
+      at: [16, 18],
+      flip: true,
+      role: 'First stage, of little leakage: its base loads the pickup, its collector drives Q2.',
+      job: 'gain stage',
+    }),
+    R2: resistor('47k', {
+      at: [17, 8],
+      turn: 90,
+      labels: 'left',
+      role: 'Sets the current of Q1, (9 − 0.25) V/47 kΩ = 0.19 mA, and its gain.',
+      job: 'collector resistor',
+    }),
+    R3: resistor('82k', {
+      at: [22, 23],
+      role: 'Sets the bias of both: the emitter of Q2 is IB1·R3 below the base of Q1. Its feedback makes the input low.',
+      job: 'feedback resistor',
+    }),
+    Q2: pnp('AC128', {
+      at: [27, 14],
+      flip: true,
+      role: 'Second stage: it clips, and its emitter sets the bias of Q1. Its leak adds to its current, more of it in warmth.',
+      job: 'second gain stage',
+    }),
+    R4: resistor('2k2', {
+      at: [28, 2],
+      turn: 90,
+      labels: 'left',
+      role: 'Upper part of the load of Q2: the output takes 2.2/12.2 of the swing of the collector, which is enough.',
+      job: 'output tap resistor',
+    }),
+    R5: resistor('10k', {
+      at: [28, 8],
+      turn: 90,
+      labels: 'left',
+      role: 'With R4 sets the collector of Q2 to about the middle, −4 V at 0.4 mA and 27 °C. Warmth moves it down.',
+      job: 'second collector resistor',
+    }),
+    VR1: pot('500R', 'linear', {
+      at: [28, 26],
+      role: 'Fuzz: its track sets the current of Q2; clockwise, C2 takes more of it out of the feedback.',
+      job: 'gain knob',
+    }),
+    C2: electrolytic('47u', {
+      at: [36, 28],
+      turn: 270,
+      role: 'Holds the emitter of Q2 for the signal: corner gm/(2π·C2) at full fuzz, about 50 Hz.',
+      job: 'bass corner capacitor',
+    }),
+    C3: capacitor('22n', {
+      at: [38, 5],
+      role: 'Keeps DC off the output: corner 1/(2π·VR2·C3), 33 Hz.',
+      job: 'output knob coupling capacitor',
+    }),
+    VR2: pot('220k', 'audio-15', { at: [48, 14], role: 'Output level.', job: 'output knob' }),
+  },
+  wires: [
+    ['in', 'R1.1', 'C1.1'],
+    { name: 'base', pins: ['C1.2', 'Q1.base', 'R3.1'] },
+    ['R2.1', 'R4.1', 'supply'],
+    { name: 'first collector', pins: ['R2.2', 'Q1.collector', 'Q2.base'] },
+    { name: 'tap', pins: ['R4.2', 'R5.1', 'C3.1'] },
+    { name: 'collector', pins: ['R5.2', 'Q2.collector'] },
+    { name: 'emitter', pins: ['Q2.emitter', 'VR1.cw', 'R3.2'] },
+    ['VR1.wiper', 'C2.2'],
+    { name: 'fuzzed', pins: ['C3.2', 'VR2.cw'] },
+    ['VR2.wiper', 'out'],
+    ['R1.2', 'Q1.emitter', 'VR1.ccw', 'C2.1', 'VR2.ccw', 'ground'],
+  ],
+});

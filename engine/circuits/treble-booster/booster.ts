@@ -1,0 +1,91 @@
+import { stage } from '../circuit.ts';
+import { capacitor, electrolytic, pnp, pot, resistor, switchPart } from '../part-spec.ts';
+
+/**
+ * Common-emitter stage with a germanium PNP whose emitter is at the plus. I_C = 0.35 mA; R_E = 0.77 V/I_C against leak and
+ * temperature; V_EB = V_T·ln(I_C/I_S) = 0.13 V (I_S 1.4 µA, Early effect left out); the divider carries 50 µA, twenty times the base
+ * current, and is 0.9 V below the supply; R_C = half of what is left, (9 − 0.77) V/2, over I_C.
+ */
+export const trebleBoosterStage = stage({
+  id: 'booster',
+  title: 'Booster',
+  ports: { in: [0, 12], out: [62, 22], supply: 'flags', ground: 'flags' },
+  parts: {
+    R1: resistor('1M', {
+      at: [2, 15],
+      turn: 90,
+      role: 'Keeps the input at ground, so that plugging in does not pop.',
+      job: 'input pull-down resistor',
+    }),
+    C1: capacitor('10n', {
+      at: [9, 12],
+      role: 'Lets treble in: with the 6 kΩ at the base the corner 1/(2π·R·C1) is 2.6 kHz, and lower with the pickup in series.',
+      job: 'input coupling capacitor',
+    }),
+    C2: capacitor('100n', {
+      at: [9, 6],
+      role: 'In parallel with C1 where the switch says full: the corner is ten times lower.',
+      job: 'bass path capacitor',
+    }),
+    SW1: switchPart(
+      ['a', 'b'],
+      { treble: [], full: [['a', 'b']] },
+      { at: [15, 6], role: 'Range: treble alone, or nearly the full range.', job: 'tone switch' },
+    ),
+    R2: resistor('18k', {
+      at: [26, 8],
+      turn: 90,
+      labels: 'left',
+      role: 'Upper part of the divider of the base: 0.9 V at 50 µA. With R3 most of the load on the pickup.',
+      job: 'upper bias divider resistor',
+    }),
+    R3: resistor('150k', {
+      at: [26, 16],
+      turn: 90,
+      labels: 'left',
+      role: 'Lower part of the divider of the base: 8.1 V at 52 µA.',
+      job: 'lower bias divider resistor',
+    }),
+    Q1: pnp('OC44', {
+      at: [34, 12],
+      role: 'Amplifies: gm·R5, with gm = IC/VT = 13.5 mS at 0.35 mA.',
+      job: 'booster',
+    }),
+    R4: resistor('2k2', {
+      at: [35, 6],
+      turn: 90,
+      role: 'Sets the current, 0.77 V/2.2 kΩ = 0.35 mA, and holds it when the temperature or the transistor changes.',
+      job: 'emitter resistor',
+    }),
+    C3: electrolytic('22u', {
+      at: [43, 12],
+      turn: 90,
+      role: 'Holds the emitter for the signal: corner gm/(2π·C3), about 100 Hz.',
+      job: 'bass corner capacitor',
+    }),
+    R5: resistor('12k', {
+      at: [35, 20],
+      turn: 90,
+      labels: 'left',
+      role: 'Sets the collector to about half of what the emitter leaves, 4.1 V at 0.35 mA, so that both half waves have room.',
+      job: 'collector resistor',
+    }),
+    C4: capacitor('100n', {
+      at: [44, 20],
+      role: 'Keeps the DC of the collector off the output: corner 16 Hz with VR1.',
+      job: 'output knob coupling capacitor',
+    }),
+    VR1: pot('100k', 'audio-15', { at: [56, 22], role: 'Output level.', job: 'output knob' }),
+  },
+  wires: [
+    ['in', 'R1.1', 'C1.1', 'C2.1'],
+    ['C2.2', 'SW1.a'],
+    { name: 'base', pins: ['C1.2', 'SW1.b', 'R2.2', 'R3.1', 'Q1.base'] },
+    ['R2.1', 'R4.1', 'supply'],
+    { name: 'emitter', pins: ['R4.2', 'Q1.emitter', 'C3.1'] },
+    { name: 'collector', pins: ['Q1.collector', 'R5.1', 'C4.1'] },
+    { name: 'boosted', pins: ['C4.2', 'VR1.cw'] },
+    ['VR1.wiper', 'out'],
+    ['R1.2', 'R3.2', 'C3.2', 'R5.2', 'VR1.ccw', 'ground'],
+  ],
+});

@@ -1,0 +1,122 @@
+import { describe, expect, it } from 'vitest';
+import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
+import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { figureValue, withPart } from '../../engine/builds/part-figures.ts';
+import { networkWithin } from '../../engine/builds/surroundings.ts';
+import { thermalVoltage } from '../../engine/devices/physics.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import { findBjt } from '../../engine/parts/catalogue.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const ROOM_K = kelvinOf(27);
+const restOf = (preset: string, celsius: number) => {
+  const { nets, supplies } = voltageChart(networkOf(presetBuild(preset), kelvinOf(celsius)));
+  return { volts: (net: string) => nets.find((each) => each.net === net)!.volts, supplies };
+};
+const figureOf = (preset: string, name: string) => {
+  const build = presetBuild(preset);
+  return figureValue(build, build.circuit.figures.find((each) => each.name === name)!, ROOM_K);
+};
+
+describe('a stage of bare transistors', () => {
+  it('has the drain voltage that the square law gives: JFET booster', () => {
+    // V_GS = −I·R5 and I = β·(V_GS − V_to)²: with the J201's card, I = 0.2526 mA, and R4 and R17 drop the rest of 9 V.
+    const { volts } = restOf('jfet-plain', 27);
+    const amps = 0.2526e-3;
+    expect(volts('source')).toBeCloseTo(820 * amps, 2);
+    expect(volts('drain')).toBeCloseTo(9 - 18_100 * amps, 1);
+    expect(figureOf('jfet-plain', 'drain voltage')).toBeCloseTo(volts('drain'), 9);
+  });
+
+  it('has gains near g_m·R: boosters', () => {
+    // 2·√(β·I) = 1.28 mS times 18k beside the 100k of the output; I_C/V_T = 15.6 mS times 12k beside 100k and r_o = 8.17 V/I_C + V_CE.
+    expect(figureOf('jfet-plain', 'highest gain')).toBeCloseTo(20 * Math.log10(1.28e-3 * 15.25e3), 0);
+    const { volts } = restOf('treble-full', 27);
+    const amps = volts('collector') / 12e3;
+    const between = volts('emitter') - volts('collector');
+    const ohms = 1 / (1 / 12e3 + 1 / 100e3 + amps / (8.17 + between));
+    expect(figureOf('treble-full', 'highest gain')).toBeCloseTo(
+      20 * Math.log10((amps / thermalVoltage(ROOM_K)) * ohms),
+      0,
+    );
+  });
+
+  it('changes its bias with the temperature, much more in germanium than in silicon: fuzzes', () => {
+    const moved = (preset: string) =>
+      Math.abs(restOf(preset, 35).volts('collector') - restOf(preset, 10).volts('collector'));
+    // Silicon: 2 mV/K over 2 kΩ times 12.2 kΩ. Germanium: 2 mV/K and the leak over 500 Ω times 12.2 kΩ.
+    expect(moved('silicon-fuzz-plain')).toBeLessThan(0.5);
+    expect(moved('germanium-fuzz-plain')).toBeGreaterThan(1.2);
+  });
+});
+
+describe('a fuzz with its plus at ground', () => {
+  it('has all voltages below ground, and its supply gives a current', () => {
+    const { volts, supplies } = restOf('germanium-fuzz-plain', 27);
+    for (const net of ['base', 'first collector', 'collector', 'emitter', 'supply', 'dc'])
+      expect(volts(net), net).toBeLessThan(0);
+    // What R2, and R4 with R5, carry.
+    const carried =
+      (volts('first collector') - volts('supply')) / 47e3 + (volts('tap') - volts('supply')) / 2.2e3;
+    expect(supplies[0]!.amps).toBeCloseTo(carried, 6);
+    // Base to emitter as V_T·ln(I/I_S), without the Early effect of 3 %.
+    const firstA = (volts('first collector') - volts('supply')) / 47e3;
+    const { saturationCurrentA } = findBjt('OC44').data;
+    expect(-volts('base')).toBeCloseTo(thermalVoltage(ROOM_K) * Math.log(firstA / saturationCurrentA), 2);
+  });
+
+  it('has its electrolytics the right way round at any temperature, and warns of a reversed one', () => {
+    const build = presetBuild('germanium-fuzz-plain');
+    for (const celsius of [-10, 27, 60]) expect(buildWarnings(build, kelvinOf(celsius))).toEqual([]);
+    const { stages } = build.circuit;
+    const turned = stages.map((stage) => ({
+      ...stage,
+      wires: stage.wires.map((wire) =>
+        JSON.parse(JSON.stringify(wire).replace(/C11\.([12])/g, (_, pin) => `C11.${3 - pin}`)),
+      ),
+    }));
+    const reversed = { ...build, circuit: { ...build.circuit, id: 'mine', stages: turned } };
+    expect(buildWarnings(reversed, ROOM_K).map(({ message }) => message)).toEqual([
+      expect.stringMatching(/^C11 sees −8\.9\d V from plus to minus/),
+    ]);
+  });
+
+  it('takes another supply, and a diode against a reversed one', () => {
+    const build = withPart(presetBuild('germanium-fuzz-plain'), 'V1', { value: '4V5' });
+    const at = (each: typeof build) => {
+      const { nets } = voltageChart(networkOf(each, ROOM_K));
+      return nets.find(({ net }) => net === 'dc')!.volts;
+    };
+    expect(at(build)).toBe(-4.5);
+    // A Schottky diode drops 0.15 to 0.25 V at half a milliampere (1N5817, from memory).
+    const dropped = at(withPart(build, 'D6', { type: '1N5817' })) + 4.5;
+    expect(dropped).toBeGreaterThan(0.1);
+    expect(dropped).toBeLessThan(0.3);
+  });
+});
+
+describe('the input of a stage of bare transistors', () => {
+  it('is high with a JFET, and low with a fuzz', () => {
+    // 2.2 MΩ beside 1 MΩ.
+    expect(figureOf('jfet-plain', 'load on the pickup at 1 kHz') / 687.5e3).toBeCloseTo(1, 1);
+    for (const preset of ['silicon-fuzz-plain', 'germanium-fuzz-plain'])
+      expect(figureOf(preset, 'load on the pickup at 1 kHz'), preset).toBeLessThan(20e3);
+  });
+
+  it('takes from a pickup with its cable what a low one takes: 1 kHz', () => {
+    const lossDb = (preset: string) => {
+      const build = presetBuild(preset);
+      const at = (network: ReturnType<typeof networkOf>) =>
+        new FrequencyResponse(network).at(1000, network.output).decibels;
+      return (
+        at(networkOf(build, ROOM_K)) - at(networkWithin(build, ROOM_K, { instrument: USUAL_INSTRUMENT }))
+      );
+    };
+    expect(lossDb('jfet-plain')).toBeLessThan(1);
+    for (const preset of ['silicon-fuzz-plain', 'germanium-fuzz-plain'])
+      expect(lossDb(preset), preset).toBeGreaterThan(4);
+  });
+});
