@@ -82,10 +82,21 @@ function fullRows(path: Row, widthLimit: number): readonly Row[] {
 
 const widthOf = ({ bounds }: StageDrawing): number => bounds.right - bounds.left;
 
-/** Width of a row with the flags at its ends. */
+/** Width of a row with the flags at its ends, as `placedRow` places it. */
 function rowWidth(row: Row): number {
-  const stages = row.reduce((sum, drawing) => sum + Math.ceil(widthOf(drawing)) + STAGE_GAP, -STAGE_GAP);
-  return flagRoom(row[0]?.input, 'in') + stages + flagRoom(row.at(-1)?.output, 'out');
+  const shifts = rowShifts(row);
+  const end = shifts.length === 0 ? 0 : row.at(-1)!.bounds.right + shifts.at(-1)!;
+  return Math.ceil(end) + flagRoom(row.at(-1)?.output, 'out');
+}
+
+/** By how much each drawing of a row moves to the right: whole steps, so that its pins stay on the grid. */
+function rowShifts(row: Row): readonly number[] {
+  let x = flagRoom(row[0]?.input, 'in');
+  return row.map(({ bounds }) => {
+    const shift = Math.ceil(x - bounds.left);
+    x = bounds.right + shift + STAGE_GAP;
+    return shift;
+  });
 }
 
 function flagRoom(end: { readonly net: string } | undefined, port: 'in' | 'out'): number {
@@ -146,8 +157,10 @@ function takenBox({ drawing, offset }: PlacedStage): Box {
 function placedSupply(drawing: StageDrawing, taken: readonly Box[], widthLimit: number): PlacedStage {
   const width = widthOf(drawing);
   const height = drawing.bounds.bottom - drawing.bounds.top + HEADING_HEIGHT;
+  const rightEnd = (left: number) =>
+    Math.ceil(Math.ceil(left - drawing.bounds.left) + drawing.bounds.right + 1);
   const lefts = [0, ...taken.map(({ right }) => right + STAGE_GAP)]
-    .filter((left) => left === 0 || left + width <= widthLimit)
+    .filter((left) => left === 0 || rightEnd(left) <= widthLimit)
     .sort((a, b) => a - b);
   const tops = [0, ...taken.map(({ bottom }) => bottom)].sort((a, b) => a - b);
   for (const top of tops) {
@@ -164,15 +177,13 @@ function placedSupply(drawing: StageDrawing, taken: readonly Box[], widthLimit: 
 }
 
 function placedRow(row: Row, rowTop: number): readonly PlacedStage[] {
-  let x = flagRoom(row[0]?.input, 'in');
+  const shifts = rowShifts(row);
   let signalY: number | undefined;
-  const loose = row.map((drawing) => {
+  const loose = row.map((drawing, index) => {
     const { bounds, input, output } = drawing;
-    const dx = Math.ceil(x - bounds.left);
     const dy = input && signalY !== undefined ? signalY - input.at[1] : -Math.floor(bounds.top);
-    x = bounds.right + dx + STAGE_GAP;
     signalY = output ? output.at[1] + dy : undefined;
-    return { drawing, dx, dy };
+    return { drawing, dx: shifts[index]!, dy };
   });
   const highest = Math.min(...loose.map(({ drawing, dy }) => drawing.bounds.top + dy));
   const down = Math.ceil(rowTop + HEADING_HEIGHT - highest);
