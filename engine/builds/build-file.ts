@@ -1,7 +1,7 @@
 import { type BundledCircuits, inNewestWords, revisionOf } from '../circuits/bundled-circuits.ts';
 import { type BypassKind, type Circuit, isSameCircuit } from '../circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../circuits/circuit-file.ts';
-import { groupsShape } from '../circuits/circuit-shape.ts';
+import { CIRCUIT_FORMAT, groupsShape } from '../circuits/circuit-shape.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import type { ShapeProblem } from '../circuits/document-shape.ts';
 import { groupProblems } from '../circuits/group-check.ts';
@@ -60,7 +60,8 @@ const SHOWN_KEY_CHARACTERS = 40;
 
 /**
  * Reads a build file, whole or not at all. A part that it does not mention has the circuit's starting value, in the
- * revision that the file names. Where a newer revision changes words alone, the build is of that one.
+ * revision that the file names. Where a newer revision changes words alone, the build is of that one. A circuit's own document
+ * is read as the build that it starts with.
  *
  * @param bundled The circuits that it may name. @throws BuildError with the path of every problem.
  */
@@ -76,6 +77,7 @@ export function parseBuildFile(text: string, bundled: BundledCircuits = BUNDLED)
   }
   const file = parseJson(text);
   if (!isRecord(file)) throw refusal('not-a-build', '', 'This is not a build file: it has no JSON object.');
+  if (file['format'] === CIRCUIT_FORMAT) return startingBuild(readCircuit(file, undefined, bundled));
   if (file['format'] !== BUILD_FORMAT) {
     throw refusal(
       'not-a-build',

@@ -153,19 +153,20 @@ const wire = either(
 
 const bypassKinds = list(oneOf(['true', 'buffered', 'transistor-switched']), { least: 1, most: 3 });
 
-const stage: Shape<Stage> = object(
-  {
-    id,
-    title: text({ most: 60 }),
-    ports: described(
-      'Connections to other stages: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
-      record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
-    ),
-    parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
-    wires: list(wire, { most: 200 }),
-  },
-  { bypass: described('Kinds of bypass with which the stage is built; all if absent.', bypassKinds) },
-);
+/** What a stage is, in a circuit and as a document of its own. */
+const stageBody = {
+  id,
+  title: text({ most: 60 }),
+  ports: described(
+    'Connections to other stages: "in" and "out" follow the signal, a port of any other name is one net in all stages that have it.',
+    record(portPlace, { pattern: PORT, what: 'a port of small letters, digits and hyphens', most: 16 }),
+  ),
+  parts: record(part, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
+  wires: list(wire, { most: 200 }),
+};
+const stage: Shape<Stage> = object(stageBody, {
+  bypass: described('Kinds of bypass with which the stage is built; all if absent.', bypassKinds),
+});
 
 const rotation = number({ least: 0, most: 1 });
 const figureNet = described(
@@ -282,11 +283,7 @@ export const groupsShape: Shape<readonly PartGroup[]> = list(
   { most: 24 },
 );
 
-const body: { readonly [K in keyof Omit<Circuit, 'groups'>]: Shape<Circuit[K]> } = {
-  id,
-  revision: number({ least: 1, most: 1e6, isWhole: true }),
-  title: text({ most: 60 }),
-  stages: described('In signal order.', list(stage, { least: 1, most: MOST_STAGES })),
+const controls = {
   packages: record(object({ type, role: sentence }), {
     pattern: REF,
     what: 'a reference designator such as "U1"',
@@ -294,13 +291,40 @@ const body: { readonly [K in keyof Omit<Circuit, 'groups'>]: Shape<Circuit[K]> }
   }),
   knobs: list(knob, { most: MOST_CONTROLS }),
   switches: list(switchControl, { most: MOST_CONTROLS }),
+};
+const figures = list(figure, { most: 60 });
+const revision = number({ least: 1, most: 1e6, isWhole: true });
+
+const body: { readonly [K in keyof Omit<Circuit, 'groups'>]: Shape<Circuit[K]> } = {
+  id,
+  revision,
+  title: text({ most: 60 }),
+  stages: described('In signal order.', list(stage, { least: 1, most: MOST_STAGES })),
+  ...controls,
   rails: described('Shared ports that carry supplies and bias.', list(port, { most: 8 })),
   bypass,
   clippingNet: described('Where the signal is clipped.', name),
   clippingDiodes: described('The diodes that limit it.', list(refText, { most: 16 })),
   roles: object({ level: name, supply: refText }),
-  figures: list(figure, { most: 60 }),
+  figures,
 };
+
+/** Shapes that documents of stages have in common with circuits. */
+export const SHARED_SHAPES = {
+  stageBody,
+  controls,
+  figures,
+  revision,
+  id,
+  port,
+  refText,
+  name,
+  rotation,
+  /** Objects by designator, and by the name of a control. */
+  byRef: <T>(of: Shape<T>) =>
+    record(of, { pattern: REF, what: 'a reference designator such as "R4"', most: MOST_PARTS }),
+  byName: <T>(of: Shape<T>) => record(of, { pattern: NAME, what: WHAT_NAME, most: MOST_CONTROLS }),
+} as const;
 
 /** A circuit as a document of its own. */
 export const circuitShape = object(

@@ -43,7 +43,8 @@ function withKind(circuit: Circuit, kind: BypassKind): Circuit {
   };
 }
 
-function withoutPorts(stage: Stage, isGone: (port: string) => boolean): Stage {
+/** A stage without some of its ports; the wires stay. */
+export function withoutPorts<S extends Stage>(stage: S, isGone: (port: string) => boolean): S {
   if (!Object.keys(stage.ports).some(isGone)) return stage;
   const kept = (pins: readonly string[]) => pins.filter((pin) => pin.includes('.') || !isGone(pin));
   return {

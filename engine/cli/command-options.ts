@@ -105,7 +105,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   spread: {
     says: "spread from piece to piece of each candidate's type, also where the verdict does not need it (in --json)",
   },
-  check: { value: 'FILE', says: 'a circuit file, a build file or a chain file' },
+  check: { value: 'FILE', says: 'a circuit file, a stage file, a build file or a chain file' },
   name: { value: 'NAME', says: 'your name for the piece: "my OA91"' },
   like: {
     value: 'TYPE',
@@ -127,6 +127,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   idss: { value: 'A', says: 'of a JFET: drain current with the gate at the source, A' },
   cutoff: { value: 'V', says: 'of a JFET: gate voltage at which it stops to conduct, V' },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
+  list: { says: 'the circuits of the bench: id, title, revision, presets' },
 };
 
 /** The options of a command, and its purpose. */
@@ -251,9 +252,15 @@ export const COMMAND_TEXTS = {
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },
   circuit: {
-    says: 'Prints every problem of a circuit, build or chain file (exit code 2), or a circuit of the bench.',
-    options: ['check', 'print', 'json'],
+    says: 'Prints every problem of a circuit, stage, build or chain file (exit code 2), or a circuit of the bench.',
+    options: ['check', 'list', 'print', 'json'],
     example: 'cliplead circuit --check my.circuit.json',
+  },
+  stages: {
+    says: 'Lists the stages that a circuit file can name, by what they do: id, title, ports, knobs.',
+    options: ['print', 'json'],
+    words: { print: 'one stage, as a document with the formulas of its values' },
+    example: 'cliplead stages --print diodes-to-ground',
   },
   loudness: {
     says: 'Integrated, momentary and short-term loudness and true peak of a recording, after ITU-R BS.1770-5.',

@@ -39,6 +39,7 @@ export interface Options {
   readonly 'speaker-filter'?: boolean;
   readonly check?: string;
   readonly print?: string;
+  readonly list?: boolean;
   readonly name?: string;
   readonly like?: string;
   readonly forward?: string;

@@ -17,6 +17,7 @@ import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
 import { sineCommand } from './sine-command.ts';
+import { stagesCommand } from './stages-command.ts';
 import { typesCommand } from './types-command.ts';
 
 const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number | Promise<void>>> = {
@@ -31,6 +32,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   pop: popCommand,
   compare: compareCommand,
   parts: partsCommand,
+  stages: stagesCommand,
   loudness: loudnessCommand,
   types: typesCommand,
   piece: pieceCommand,
