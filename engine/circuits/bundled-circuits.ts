@@ -23,7 +23,8 @@ export function bundledCircuits(newest: readonly Circuit[], older: readonly unkn
   };
 }
 
-function readCircuit(document: unknown): Circuit {
+/** A circuit of its document, or of a list of stages. @throws RangeError for a document that is not a circuit. */
+export function readCircuit(document: unknown): Circuit {
   const { circuit, problems } = parseCircuit(document);
   if (circuit) return circuit;
   throw new RangeError(`A circuit of the bench: ${problems.map(circuitProblemText).join(' ')}`);

@@ -1,8 +1,9 @@
 import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
 import cleanBlend2 from '../../presets/circuits/clean-blend.revision-2.json';
+import hardClip from '../../presets/circuits/hard-clip.stages.json';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import softClip2 from '../../presets/circuits/soft-clip.revision-2.json';
-import { bundledCircuits } from './bundled-circuits.ts';
+import { bundledCircuits, readCircuit } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
 import { germaniumFuzz } from './fuzz/germanium-fuzz.ts';
@@ -11,6 +12,9 @@ import { jfetBooster } from './jfet-booster/jfet-booster.ts';
 import { softClip } from './soft-clip/soft-clip.ts';
 import { trebleBooster } from './treble-booster/treble-booster.ts';
 
+/** Circuits that are lists of stages. A change of a stage changes the circuits that use it. */
+const OF_STAGES = [hardClip].map(readCircuit);
+
 /**
  * The circuits that come with the bench. Each is kept as a document too, `presets/circuits/ID.revision-N.json`, which a
  * test holds against it. Whoever changes a circuit raises its revision, keeps the new document
@@ -18,7 +22,7 @@ import { trebleBooster } from './treble-booster/treble-booster.ts';
  * to a revision with other words and drawing alone (see `isSameButWords`) by themselves; any other one is offered to them.
  */
 export const BUNDLED = bundledCircuits(
-  [softClip, cleanBlend, jfetBooster, trebleBooster, siliconFuzz, germaniumFuzz],
+  [softClip, cleanBlend, ...OF_STAGES, jfetBooster, trebleBooster, siliconFuzz, germaniumFuzz],
   [softClip1, softClip2, cleanBlend1, cleanBlend2],
 );
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { netsByStage } from '../../engine/builds/probe-nets.ts';
+import { readCircuit } from '../../engine/circuits/bundled-circuits.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
@@ -9,6 +10,7 @@ import { type Sheet, sheetOf } from '../../engine/drawing/sheet.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 import { voltSpots } from '../../engine/drawing/volt-spots.ts';
 import { routeNets } from '../../engine/drawing/wire-router.ts';
+import { STAGE_CIRCUITS } from './stage-circuits.ts';
 
 /** Widths of drawings from a phone's to a poster's, in grid steps. */
 const WIDTHS = [36, 64, 90, 130, 400];
@@ -111,7 +113,10 @@ function crossedBy({ segments }: DrawnSheet, { left, top, right, bottom }: Box):
   );
 }
 
-const SOLDERED = [...CIRCUITS.values()].flatMap((circuit) =>
+/** Bundled circuits and, made of stages, circuits that stand nowhere else: every stage is drawn. */
+const DRAWN = [...CIRCUITS.values(), ...Object.values(STAGE_CIRCUITS).map(readCircuit)];
+
+const SOLDERED = DRAWN.flatMap((circuit) =>
   circuit.bypass.kinds.map((bypass) => ({
     id: circuit.id,
     bypass,

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { PartSetting } from '../../engine/builds/build.ts';
 import { canBeUnfitted } from '../../engine/builds/part-setting.ts';
+import { readCircuit } from '../../engine/circuits/bundled-circuits.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { GridPoint, PartSpec } from '../../engine/circuits/part-spec.ts';
@@ -11,6 +12,7 @@ import { symbolShape } from '../../engine/drawing/symbol-shape.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
 import { drawnLabel } from '../../ui/components/schematic/drawn-label.ts';
 import { partSymbol, signBox } from '../../ui/components/schematic/part-symbol.ts';
+import { STAGE_CIRCUITS } from './stage-circuits.ts';
 import { inkBoxes, markup } from './symbol-ink.ts';
 
 /**
@@ -23,7 +25,8 @@ const SMALL = 1e-9;
 /** Half the width of a line, by which a symbol may reach over the edge of its body. */
 const HALF_LINE = 0.066;
 
-const SOLDERED = [...CIRCUITS.values()].flatMap((circuit) =>
+const DRAWN = [...CIRCUITS.values(), ...Object.values(STAGE_CIRCUITS).map(readCircuit)];
+const SOLDERED = DRAWN.flatMap((circuit) =>
   circuit.bypass.kinds.map((bypass) => fittedCircuit({ circuit, bypass })),
 );
 const PARTS: readonly PlacedPart[] = SOLDERED.flatMap((circuit) =>
