@@ -1,8 +1,10 @@
+import cascade from '../../presets/circuits/cascade.stages.json';
 import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
 import cleanBlend2 from '../../presets/circuits/clean-blend.revision-2.json';
 import hardClip from '../../presets/circuits/hard-clip.stages.json';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import softClip2 from '../../presets/circuits/soft-clip.revision-2.json';
+import threeBand from '../../presets/circuits/three-band.stages.json';
 import { bundledCircuits, readCircuit } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
@@ -13,7 +15,7 @@ import { softClip } from './soft-clip/soft-clip.ts';
 import { trebleBooster } from './treble-booster/treble-booster.ts';
 
 /** Circuits that are lists of stages. A change of a stage changes the circuits that use it. */
-const OF_STAGES = [hardClip].map(readCircuit);
+const OF_STAGES = [hardClip, threeBand, cascade].map(readCircuit);
 
 /**
  * The circuits that come with the bench. Each is kept as a document too, `presets/circuits/ID.revision-N.json`, which a
