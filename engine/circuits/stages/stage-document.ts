@@ -43,6 +43,8 @@ export interface StageUse {
   readonly title?: string;
   /** Values and types by the designators of the stage's document; of a package its type. */
   readonly parts?: Readonly<Record<string, string>>;
+  /** Jobs that differ from those of the document, by its designators. */
+  readonly jobs?: Readonly<Record<string, string>>;
   /** By the names in the stage's document. */
   readonly knobs?: Readonly<Record<string, { readonly name?: string; readonly start?: number }>>;
   readonly switches?: Readonly<Record<string, { readonly name?: string; readonly start?: string }>>;
@@ -95,6 +97,7 @@ const stageUse: Shape<StageUse> = object(
       'Values and types that differ, by the designators of the stage.',
       byRef(text({ most: 40 })),
     ),
+    jobs: described('Jobs that differ, by the designators of the stage.', byRef(text({ most: 60 }))),
     knobs: described(
       'Other names and starts for its knobs.',
       byName(object({}, { name: SHARED_SHAPES.name, start: SHARED_SHAPES.rotation })),

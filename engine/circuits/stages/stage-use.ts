@@ -14,7 +14,7 @@ export function usedStage(
   const stage = {
     ...document,
     ...(use.title !== undefined && { title: use.title }),
-    parts: { ...document.parts, ...changedParts(document, values) },
+    parts: withJobs({ ...document.parts, ...changedParts(document, values) }, use.jobs),
     packages: { ...document.packages, ...changedPackages(document, values) },
     knobs: document.knobs.map((knob) => ({ ...knob, ...startOf(use.knobs?.[knob.name]) })),
     switches: document.switches.map((each) => ({ ...each, ...startOf(use.switches?.[each.name]) })),
@@ -43,6 +43,19 @@ function changedParts({ parts }: StageDocument, values: Entries): Readonly<Recor
   );
 }
 
+/** The job is still to be checked, with the whole circuit. */
+function withJobs(
+  parts: Readonly<Record<string, PartSpec>>,
+  jobs: StageUse['jobs'] = {},
+): Readonly<Record<string, PartSpec>> {
+  return Object.fromEntries(
+    Object.entries(parts).map(([ref, part]) => [
+      ref,
+      jobs[ref] === undefined ? part : ({ ...part, job: jobs[ref] } as PartSpec),
+    ]),
+  );
+}
+
 function changedPackages({ packages }: StageDocument, values: Entries): StageDocument['packages'] {
   return Object.fromEntries(
     values.flatMap(([ref, type]) => {
@@ -59,6 +72,7 @@ function useProblems(document: StageDocument, use: StageUse, place: string): rea
   const refs = [...Object.keys(parts).filter((ref) => hasStart(parts[ref]!)), ...Object.keys(packages)];
   const lists = [
     { key: 'parts', what: 'part', named: use.parts, known: refs },
+    { key: 'jobs', what: 'part', named: use.jobs, known: Object.keys(parts) },
     { key: 'knobs', what: 'knob', named: use.knobs, known: knobs.map(({ name }) => name) },
     { key: 'switches', what: 'switch', named: use.switches, known: switches.map(({ name }) => name) },
   ];
