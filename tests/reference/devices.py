@@ -86,12 +86,13 @@ def parallel_siemens(diode):
 def taper(name, rotation):
     """Fraction of the track between the counter-clockwise end and the wiper, 0..1.
 
-    Audio: straight from (0, 0) over (1/2, 0.15) to (1, 1). S-shaped: straight through (0, 0), (1/4, 0.1),
+    Audio: straight from (0, 0) over (1/2, 0.15) to (1, 1); reverse over (1/2, 0.85). S-shaped: straight through (0, 0), (1/4, 0.1),
     (1/2, 1/2), (3/4, 0.9) and (1, 1).
     """
     corners = {
         "linear": ((0.0, 0.0), (1.0, 1.0)),
         "audio-15": ((0.0, 0.0), (0.5, 0.15), (1.0, 1.0)),
+        "reverse-audio-15": ((0.0, 0.0), (0.5, 0.85), (1.0, 1.0)),
         "s-shaped": ((0.0, 0.0), (0.25, 0.1), (0.5, 0.5), (0.75, 0.9), (1.0, 1.0)),
     }[name]
     for (x0, y0), (x1, y1) in zip(corners, corners[1:]):

@@ -5,7 +5,7 @@ everything is computed again and compared with the files within the tolerances o
 difference. With --add the waves in a preset's file are kept, and only new signals are solved. Needs numpy
 and scipy, and node for the second route; takes about half an hour on one core.
 
-There are two routes. The equations that were written by hand from each schematic (soft_clip.py, clean_blend.py) make the
+There are two routes. The equations that were written by hand from each schematic (soft_clip.py, clean_blend.py, hard_clip.py) make the
 vectors. netlist_solver.py gets only the netlist that the command line prints, and must give the same.
 """
 
@@ -21,6 +21,8 @@ import clean_blend
 import clean_blend_response
 import continuous
 import diode_clipper
+import hard_clip
+import hard_clip_response
 import knob_vectors
 import netlist_stages
 import presets
@@ -48,6 +50,7 @@ CONFIRMED = {
     ("clean-plain", "step-0.2V"),
     ("clean-single", "plucked-1V"),
     ("clean-silicon", "sine-440Hz-0.2V"),
+    ("hard-plain", "sine-1000Hz-1V"),
 }
 # Cases that are solved again from the netlist: one of every preset, and the most difficult ones of two.
 SECOND_ROUTE = ("plucked-0.2V", "step-0.2V")
@@ -64,6 +67,10 @@ CIRCUITS = {
     **{
         name: (clean_blend.CleanBlend, clean_blend_response.gain, presets.CLEAN_BLEND_NETS, preset)
         for name, preset in presets.CLEAN_BLEND.items()
+    },
+    **{
+        name: (hard_clip.HardClip, hard_clip_response.gain, presets.HARD_CLIP_NETS, preset)
+        for name, preset in presets.HARD_CLIP.items()
     },
 }
 
@@ -89,7 +96,7 @@ def preset_vectors(name, kept):
     make, gain_at, nets, preset = CIRCUITS[name]
     circuit = make(preset)
     small = SmallSignal(circuit, gain_at, preset, name)
-    second = SecondRoute(name)
+    second = SecondRoute(name, presets.numbers(preset)["devices"])
     from_netlist = second.compare((), small.voltages, nets, small.gain)
     # For presets with vectors of other knob positions, those are compared while they are made.
     for knob, position, moved in presets.knob_cases(preset) if name not in knob_vectors.PRESETS else ():

@@ -41,7 +41,8 @@ def title_of(knobs):
 def knob_vectors(name, circuit_of):
     """The record of all positions; circuit_of is (class, gain, nets, preset)."""
     make, gain_at, nets, preset = circuit_of
-    second, entries, confirmed, drift_v, apart_db = SecondRoute(name), [], [], 0.0, 0.0
+    second = SecondRoute(name, presets.numbers(preset)["devices"])
+    entries, confirmed, drift_v, apart_db = [], [], 0.0, 0.0
     for knobs in positions(preset):
         turned = preset
         for knob, position in knobs:

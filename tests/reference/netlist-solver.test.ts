@@ -47,7 +47,7 @@ describe.skipIf(!hasNetlistSolver())('the netlist solver in C', () => {
     expect(Math.abs(out![0]! - (1 / 2 - 2 * -Math.expm1(-1 / 4)))).toBeLessThan(1e-7);
   });
 
-  it.each(['soft-plain', 'clean-plain'] as const)(
+  it.each(['soft-plain', 'clean-plain', 'hard-plain'] as const)(
     'agrees with the hand-written equations of %s',
     (preset) => {
       const { operatingPointV, waves } = loadPresetVectors(preset);

@@ -171,6 +171,51 @@ CLEAN_BLEND = {
     "clean-plain-revision-1": _clean_blend((0.5, 0.5, 0.6), revision=1),
 }
 
+HARD_CLIP_PARTS = {
+    "V1": 9.0,
+    "R1": 2.2e6,
+    "R2": 1e6,
+    "R3": 1e6,
+    "R4": 2.7e3,
+    "R5": 4.7e3,
+    "R6": 2.2e3,
+    "R7": 100e3,
+    "R8": 1e3,
+    "R9": 1e6,
+    "R12": 10.0,
+    "R13": 10e3,
+    "R14": 10e3,
+    "C1": 22e-9,
+    "C2": 22e-9,
+    "C3": 390e-9,
+    "C4": 100e-12,
+    "C5": 2.2e-6,
+    "C6": 10e-9,
+    "C7": 220e-9,
+    "C8": 100e-6,
+    "C9": 100e-9,
+    "C10": 47e-6,
+}
+HARD_CLIP_POTS = {"VR1": (250e3, "audio-15"), "VR2": (25e3, "reverse-audio-15"), "VR3": (100e3, "audio-15")}
+
+
+def _hard_clip(diode, knobs):
+    gain, tone, output = knobs
+    return {
+        "revision": 1,
+        "parts": HARD_CLIP_PARTS,
+        "pots": HARD_CLIP_POTS,
+        "rotation": {"VR1": gain, "VR2": tone, "VR3": output},
+        "switches": {},
+        "types": {**{ref: diode for ref in ("D1", "D2")}, **{ref: "RC4558" for ref in ("U1A", "U1B")}},
+    }
+
+
+HARD_CLIP = {
+    "hard-plain": _hard_clip("1N4148", (0.5, 0.7, 0.6)),
+    "hard-led": _hard_clip("LED-red", (0.6, 0.7, 0.4)),
+}
+
 
 def halves(preset, ref):
     """The two resistances of a potentiometer: ccw to wiper, wiper to cw, ohms."""
@@ -246,6 +291,20 @@ CLEAN_BLEND_NETS = {
     "y": "C10.2",
     "v": "R16.2",
 }
+HARD_CLIP_NETS = {
+    "a": "buffer input",
+    "o1": "buffered",
+    "g": "gain input",
+    "m": "gain feedback",
+    "n1": "R4.2",
+    "n2": "R5.2",
+    "o2": "amplified",
+    "x": "C5.2",
+    "c": "clipped",
+    "w": "R8.2",
+    "t": "toned",
+    "y": "C7.2",
+}
 
 # Potentiometers of each knob of the panel.
 KNOBS = {
@@ -271,8 +330,8 @@ def position_of(preset, knob):
 
 def knob_names(preset):
     """The knobs that are connected in the circuit."""
-    soft = "clipping" in preset["switches"]
-    names = ["gain", "tone" if soft else "treble", "output"]
+    has_tone = "rails" not in preset["switches"]
+    names = ["gain", "tone" if has_tone else "treble", "output"]
     if preset["switches"].get("gain and blend") == "separate":
         names.append("blend")
     if "VR4" in preset["rotation"]:

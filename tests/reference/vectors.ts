@@ -19,11 +19,16 @@ export const CLEAN_BLEND_PRESETS = [
   'clean-separate',
   'clean-midlift',
 ] as const;
+export const HARD_CLIP_PRESETS = ['hard-plain'] as const;
 
 /**
  * Presets that have a vector file, made by generate.py in this folder, and one build of the first revision of each circuit.
  */
-export const REFERENCE_PRESETS = [...SOFT_CLIP_PRESETS, ...CLEAN_BLEND_PRESETS] as const;
+export const REFERENCE_PRESETS = [
+  ...SOFT_CLIP_PRESETS,
+  ...CLEAN_BLEND_PRESETS,
+  ...HARD_CLIP_PRESETS,
+] as const;
 export type ReferencePreset = (typeof REFERENCE_PRESETS)[number];
 
 /** Presets that have a second file, with their knobs at other positions. */
