@@ -1,4 +1,5 @@
 import type { BundledCircuits } from '../circuits/bundled-circuits.ts';
+import { CIRCUIT_FORMAT } from '../circuits/circuit-shape.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import { isRecord, jsonDepth, readJson } from '../input/json.ts';
 import { MOST_CHAIN_CHARACTERS, MOST_JSON_DEPTH, MOST_TITLE_CHARACTERS } from '../input/limits.ts';
@@ -72,9 +73,9 @@ export function serialiseChain(
   return `${JSON.stringify(file, undefined, 2)}\n`;
 }
 
-/** What is not a chain file is a build file, or is refused as one; a text that claims to be neither is told of both. */
+/** What is not a chain file is a build file or a circuit file, or is refused as one; a text that claims to be neither is told of both. */
 function chainOfOne(text: string, file: unknown, bundled: BundledCircuits): TitledChain {
-  if (isRecord(file) && file['format'] !== BUILD_FORMAT)
+  if (isRecord(file) && file['format'] !== BUILD_FORMAT && file['format'] !== CIRCUIT_FORMAT)
     throw refusal(
       'not-a-build',
       'format',

@@ -1,6 +1,6 @@
 import { startingBuild } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
-import { BUILD_FORMAT } from '../builds/build-file.ts';
+import { BUILD_FORMAT, parseBuildFile } from '../builds/build-file.ts';
 import { networkOfChain } from '../builds/chain.ts';
 import { CHAIN_FORMAT, parseChainFile } from '../builds/chain-file.ts';
 import { networkOf } from '../builds/network-of-build.ts';

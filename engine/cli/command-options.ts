@@ -252,7 +252,7 @@ export const COMMAND_TEXTS = {
     example: 'cliplead excerpt --build soft-plain --against soft-led --in guitar-slide --out both.wav',
   },
   circuit: {
-    says: 'Prints every problem of a circuit, stage, build or chain file (exit code 2), or a circuit of the bench.',
+    says: 'Prints every problem of a file (exit code 2), or lists or prints the circuits of the bench.',
     options: ['check', 'list', 'print', 'json'],
     example: 'cliplead circuit --check my.circuit.json',
   },
