@@ -4,9 +4,11 @@ import type { Pops } from '../engine/analysis/pop.ts';
 import type { Unity } from '../engine/analysis/unity.ts';
 import type { Build } from '../engine/builds/build.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
+import { dataText } from './data-text.ts';
 import type { Analyser } from './plots/analyser.ts';
 import type { HeardPops, Query } from './plots/plot-analysis.ts';
 import type { BenchState } from './state/bench-state.ts';
+import { allPedals, indexIn, pedalName } from './state/chains.ts';
 import { surroundings } from './state/played-network.ts';
 
 /** Unity and pops take about a second to compute: they wait until nothing has changed for this time, and pops for all else. */
@@ -22,9 +24,11 @@ export class BenchAnalysis implements ReactiveController {
   readonly #sampleRateHz: () => number;
   #analyser: Analyser | undefined;
   #trouble: string | undefined;
-  #warnings: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: [], b: [] };
-  /** Conditions of the last request for warnings. */
-  #checked: Readonly<Partial<Record<Slot, Checked>>> = {};
+  /** By the name of a pedal, such as "A, pedal 2"; those of the old build until the new one is checked. */
+  readonly #warnings = new Map<string, readonly BuildWarning[]>();
+  #looked: Readonly<Record<Slot, readonly BuildWarning[]>> = { a: NONE, b: NONE };
+  /** Conditions of the last request for warnings of each pedal. */
+  readonly #checked = new Map<string, Checked>();
   #unity: Readonly<Record<Slot, Unity | undefined>> = { a: undefined, b: undefined };
   #pops: Readonly<Partial<Record<Slot, FoundPops>>> = {};
   #read: Readonly<Record<Slot, Pops | undefined>> = { a: undefined, b: undefined };
@@ -50,9 +54,22 @@ export class BenchAnalysis implements ReactiveController {
     return this.#trouble;
   }
 
-  /** Warnings of each build; those of the old build until the new one is checked. */
+  /** Warnings of each build that is looked at; one object while they stay the same. */
   get warnings(): Readonly<Record<Slot, readonly BuildWarning[]>> {
-    return this.#warnings;
+    const { places } = this.#bench();
+    const of = (slot: Slot) => this.#warnings.get(pedalName(places, slot, indexIn(places[slot]))) ?? NONE;
+    const looked = { a: of('a'), b: of('b') };
+    if (looked.a !== this.#looked.a || looked.b !== this.#looked.b) this.#looked = looked;
+    return this.#looked;
+  }
+
+  /** Those of every pedal, each after the pedal's name. */
+  get allWarnings(): readonly string[] {
+    const bench = this.#bench();
+    return allPedals(bench).flatMap(({ slot, index }) => {
+      const name = pedalName(bench.places, slot, index);
+      return (this.#warnings.get(name) ?? NONE).map(({ message }) => `${name}: ${message}`);
+    });
   }
 
   /** Where the output knob of each build is as loud as its bypass; of the old build until the new one is computed. */
@@ -82,15 +99,17 @@ export class BenchAnalysis implements ReactiveController {
     this.#isConnected = false;
     this.#analyser?.close();
     this.#analyser = undefined;
-    this.#checked = {};
+    this.#checked.clear();
     clearTimeout(this.#restTimer);
   }
 
-  /** Checks changed builds, or both after a change of temperature. */
+  /** Checks changed builds, or all after a change of temperature. */
   check(): void {
     this.#checkedHz = this.#sampleRateHz();
-    const { builds, temperatureC } = this.#bench();
-    for (const slot of SLOTS) void this.#check(slot, { build: builds[slot], temperatureC });
+    const bench = this.#bench();
+    const { temperatureC, places } = bench;
+    for (const { slot, index, pedal } of allPedals(bench))
+      void this.#check(pedalName(places, slot, index), { build: pedal.build, temperatureC });
     clearTimeout(this.#restTimer);
     this.#restTimer = window.setTimeout(() => {
       for (const slot of SLOTS) void this.#findUnity(slot);
@@ -106,8 +125,10 @@ export class BenchAnalysis implements ReactiveController {
   #popQuery(slot: Slot): PopQuery {
     const bench = this.#bench();
     const { builds, temperatureC } = bench;
-    const sampleRateHz = this.#sampleRateHz();
-    return { kind: 'pop', build: builds[slot], temperatureC, around: surroundings(bench), sampleRateHz };
+    const { chain, ...ends } = surroundings(bench, slot);
+    // Where its switch is makes no difference to what it does.
+    const around = { ...ends, chain: chain && { ...chain, isOn: true } };
+    return { kind: 'pop', build: builds[slot], temperatureC, around, sampleRateHz: this.#sampleRateHz() };
   }
 
   async #findPops(slot: Slot): Promise<void> {
@@ -129,7 +150,7 @@ export class BenchAnalysis implements ReactiveController {
       build: audibleBuild(builds[slot]),
       temperatureC,
       hasStandIn,
-      around: surroundings(bench),
+      around: surroundings(bench, slot),
     } as const;
     const answer = await this.#analyser?.ask(`${slot} unity`, query);
     if (!answer) return;
@@ -156,19 +177,21 @@ export class BenchAnalysis implements ReactiveController {
     this.#host.requestUpdate();
   }
 
-  async #check(slot: Slot, asked: Checked): Promise<void> {
-    const before = this.#checked[slot];
+  async #check(name: string, asked: Checked): Promise<void> {
+    const before = this.#checked.get(name);
     const isKnown = before?.build === asked.build && before.temperatureC === asked.temperatureC;
     if (!this.#analyser || isKnown) return;
-    this.#checked = { ...this.#checked, [slot]: asked };
-    const answer = await this.#analyser.ask(`${slot} warnings`, { kind: 'warnings', ...asked });
+    this.#checked.set(name, asked);
+    const answer = await this.#analyser.ask(`${name} warnings`, { kind: 'warnings', ...asked });
     if (!answer || answer.kind === 'none') return;
     const found =
       answer.kind === 'refused' ? [{ ref: '', message: answer.message, source: '' }] : answer.result;
-    this.#warnings = { ...this.#warnings, [slot]: found };
+    this.#warnings.set(name, found);
     this.#host.requestUpdate();
   }
 }
+
+const NONE: readonly BuildWarning[] = [];
 
 type PopQuery = Extract<Query, { readonly kind: 'pop' }>;
 
@@ -178,7 +201,7 @@ interface FoundPops {
 }
 
 function isSameQuery({ build, ...one }: PopQuery, { build: otherBuild, ...other }: PopQuery): boolean {
-  return build === otherBuild && JSON.stringify(one) === JSON.stringify(other);
+  return build === otherBuild && dataText(one) === dataText(other);
 }
 
 /** Warnings depend on the build and the temperature. */

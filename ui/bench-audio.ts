@@ -1,11 +1,7 @@
 import { speakerResponse } from '../engine/audio/speaker.ts';
-import type { Build } from '../engine/builds/build.ts';
-import { bypassedNetworkOf } from '../engine/builds/bypassed-network.ts';
-import { networkOf } from '../engine/builds/network-of-build.ts';
 import { probedNode } from '../engine/builds/probe-nets.ts';
 import { Refusal } from '../engine/input/refusal.ts';
 import type { Network } from '../engine/network/network.ts';
-import { kelvinOf } from '../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
 import { followGuitar } from './bench-guitar.ts';
@@ -13,9 +9,11 @@ import { followNoise } from './bench-noise.ts';
 import { matchSeconds } from './ear/level-check.ts';
 import type { RateDesk, RateWish } from './rate/rate-desk.ts';
 import type { BenchChange } from './state/bench-change.ts';
-import type { BenchState, Builds, LevelMatch } from './state/bench-state.ts';
+import type { BenchState, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import type { Sides } from './state/chains.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
+import { pedalAsPlayed, placeOf, playedBuild } from './state/played-network.ts';
 import { matchAfterSwap } from './state/swap-match.ts';
 import { playedNetworks, type SwapSound } from './swap/swap-path.ts';
 
@@ -150,14 +148,14 @@ export class BenchAudio {
   }
 
   /** A build that does not have the net is silent. */
-  #tellProbe({ probe, builds, isBypassed, temperatureC }: BenchState): void {
-    const make = isBypassed ? bypassedNetworkOf : networkOf;
-    const position = isBypassed ? 'bypassed' : 'on';
-    const nodeIn = (build: Build) =>
-      probe === undefined
-        ? undefined
-        : (probedNode(build, make(build, kelvinOf(temperatureC)), probe, position) ?? null);
-    this.#session.setProbe({ a: nodeIn(builds.a), b: nodeIn(builds.b) });
+  #tellProbe(state: BenchState): void {
+    const { probe } = state;
+    const nodeIn = (slot: Slot) => {
+      if (probe === undefined) return undefined;
+      const played = playedBuild(state, slot);
+      return probedNode(played.build, pedalAsPlayed(played), probe, placeOf(played)) ?? null;
+    };
+    this.#session.setProbe({ a: nodeIn('a'), b: nodeIn('b') });
   }
 
   /** After a halt, Listen starts the sound again. */
@@ -212,10 +210,11 @@ function tellSpeaker(session: AudioSession, { speaker }: BenchState): void {
 const isMatching = ({ match }: BenchState): boolean => match.isMeasuring || match.isFollowing;
 
 /** Whether nets may have been joined or separated; knobs and titles never do that. */
-function isWiredAnew({ builds: before }: BenchState, { builds }: { readonly builds: Builds }): boolean {
+function isWiredAnew(before: Sides, { builds, places }: Sides): boolean {
   return SLOTS.some((slot) => {
     const { circuit, parts, switches } = builds[slot];
-    const was = before[slot];
-    return circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
+    const was = before.builds[slot];
+    const isOther = circuit !== was.circuit || parts !== was.parts || switches !== was.switches;
+    return isOther || places[slot] !== before.places[slot];
   });
 }

@@ -1,11 +1,12 @@
 import { inputCorrection } from '../engine/analysis/input-correction.ts';
-import type { Build } from '../engine/builds/build.ts';
 import { Refusal } from '../engine/input/refusal.ts';
+import type { Slot } from '../worklets/bench-messages.ts';
 import type { AudioSession } from './audio/audio-session.ts';
+import { dataText } from './data-text.ts';
 import { SlotFollower } from './slot-follower.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { loadBehind, pedalAsPlayed } from './state/played-network.ts';
+import { chainAround, pedalAsPlayed, playedBuild } from './state/played-network.ts';
 
 const NONE = new Float64Array(0);
 
@@ -15,26 +16,26 @@ const NONE = new Float64Array(0);
  */
 export function followGuitar(store: BenchStore, session: AudioSession): void {
   new SlotFollower(store, session, {
-    conditions: ({ guitar, after, source, isBypassed, temperatureC }) =>
+    conditions: ({ guitar, after, source, isBypassed, temperatureC, places }, slot) =>
       source.kind === 'live' && guitar.isOn
-        ? JSON.stringify([guitar.instrument, after, isBypassed, temperatureC, session.state.sampleRateHz])
+        ? dataText([
+            guitar.instrument,
+            after,
+            isBypassed,
+            temperatureC,
+            session.state.sampleRateHz,
+            chainAround({ places }, slot) ?? null,
+          ])
         : '',
     tell: (slot, build) =>
-      session.correctInput(
-        slot,
-        build ? correctionFor(build, store.state, session.state.sampleRateHz) : NONE,
-      ),
+      session.correctInput(slot, build ? correctionFor(store.state, slot, session.state.sampleRateHz) : NONE),
   });
 }
 
-function correctionFor(
-  build: Build,
-  { guitar, after, isBypassed, temperatureC }: BenchState,
-  sampleRateHz: number,
-): Float64Array {
+function correctionFor(state: BenchState, slot: Slot, sampleRateHz: number): Float64Array {
   try {
-    const pedal = pedalAsPlayed({ build, temperatureC, isBypassed, load: loadBehind({ after }) });
-    return inputCorrection(pedal, guitar.instrument, sampleRateHz).coefficients;
+    const pedal = pedalAsPlayed(playedBuild(state, slot));
+    return inputCorrection(pedal, state.guitar.instrument, sampleRateHz).coefficients;
   } catch (error) {
     if (error instanceof Refusal) return NONE;
     throw error;

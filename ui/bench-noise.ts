@@ -10,10 +10,12 @@ type Session = Pick<AudioSession, 'state' | 'setNoise' | 'addEventListener'>;
 /** Keeps the audible hiss of each build up to date. */
 export function followNoise(store: BenchStore, session: Session): void {
   new SlotFollower(store, session, {
-    conditions: (state) =>
-      state.hearsNoise ? `${restConditionsText(restConditions(state))} ${session.state.sampleRateHz}` : '',
+    conditions: (state, slot) =>
+      state.hearsNoise
+        ? `${restConditionsText(restConditions(state, slot))} ${session.state.sampleRateHz}`
+        : '',
     tell: (slot, build) => {
-      const noise = build && restNoise(build, restConditions(store.state));
+      const noise = build && restNoise(build, restConditions(store.state, slot));
       const { sampleRateHz } = session.state;
       session.setNoise(slot, noiseFilter(noise?.points ?? [], sampleRateHz).coefficients);
     },

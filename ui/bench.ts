@@ -1,5 +1,6 @@
 import './components/build-bar.ts';
 import './components/calibration-guide.ts';
+import './components/chain-strip.ts';
 import './components/conditions-panel.ts';
 import './components/controls-panel.ts';
 import './components/drop-zones.ts';
@@ -313,7 +314,7 @@ export class ClipleadBench extends LitElement {
           ${this.#renderViews(bench.view)}
         </div>
         <div class="builds">
-          ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]}></build-bar>`)}
+          ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]} .place=${bench.places[slot]}></build-bar>`)}
         </div>
         <div class="tools" data-page=${this.#shownPage}>
           <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
@@ -387,6 +388,7 @@ export class ClipleadBench extends LitElement {
       <main data-page=${this.page}>
         ${this.#phone.matches ? this.#renderPhone(bench) : nothing}
         <div class="left">
+          <chain-strip .state=${bench}></chain-strip>
           ${
             this.leftView === 'schematic'
               ? html`<build-schematic .state=${bench} .analyser=${this.#analysis.analyser} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
@@ -448,7 +450,7 @@ export class ClipleadBench extends LitElement {
   /** What was just refused comes first. */
   #notices(bench: BenchState): readonly Notice[] {
     const { refusal, view, probe } = bench;
-    const { trouble, warnings } = this.#analysis;
+    const { trouble } = this.#analysis;
     const act = (action: Action) => this.#act(action);
     return [
       ...(refusal && !(this.#showsCard && isToldOnCard(bench))
@@ -457,7 +459,7 @@ export class ClipleadBench extends LitElement {
       ...this.#problems(),
       ...keepingNotices(bench, this.#keeper, act),
       ...(trouble === undefined ? [] : [warning(trouble)]),
-      ...SLOTS.flatMap((slot) => warnings[slot].map(({ message }) => warning(`${LETTER[slot]}: ${message}`))),
+      ...this.#analysis.allWarnings.map(warning),
       ...this.#solverWarnings(),
       ...(this.isPreparing ? [note('Preparing the circuits…')] : []),
       ...(view === 'ear' && probe !== undefined ? [this.#probed(probe)] : []),

@@ -6,8 +6,8 @@ import type { BenchStore } from './state/bench-store.ts';
 
 /** Data of each build for the audio thread. */
 export interface Followed {
-  /** What beside the build decides, as one text; empty where nothing is to be told. */
-  readonly conditions: (state: BenchState) => string;
+  /** What beside the build that is looked at decides, as one text; empty where nothing is to be told. */
+  readonly conditions: (state: BenchState, slot: Slot) => string;
   /** @param build Undefined where what was told is to be taken back. */
   readonly tell: (slot: Slot, build: Build | undefined) => void;
 }
@@ -38,14 +38,14 @@ export class SlotFollower {
 
   #isStale(slot: Slot): boolean {
     const { state } = this.#store;
-    const conditions = this.#followed.conditions(state);
+    const conditions = this.#followed.conditions(state, slot);
     const isOtherBuild = conditions !== '' && this.#builds.get(slot) !== state.builds[slot];
     return (this.#told.get(slot) ?? '') !== conditions || isOtherBuild;
   }
 
   #tell(slot: Slot): void {
     const { state } = this.#store;
-    const conditions = this.#followed.conditions(state);
+    const conditions = this.#followed.conditions(state, slot);
     const build = state.builds[slot];
     this.#told.set(slot, conditions);
     this.#builds.set(slot, build);

@@ -116,10 +116,11 @@ export class SolverWatch implements ReactiveController {
     isBypassed,
     instrument,
     load,
+    chain,
     factor,
   }: Asked): Promise<string | undefined> {
     try {
-      const played = { build, temperatureC, isBypassed, instrument, load };
+      const played = { build, temperatureC, isBypassed, instrument, load, chain };
       const warning = await this.#bench.judge({ ...(await this.#bench.excerpts()), played, factor });
       return warning !== undefined && source.kind === 'live' ? `${warning} ${LIVE_NOTE}` : warning;
     } catch (error) {

@@ -1,6 +1,7 @@
 import type { Build } from '../builds/build.ts';
 import { serialiseBuild } from '../builds/build-file.ts';
-import { buildTitle } from '../builds/build-title.ts';
+import { type Chain, type ChainPlace, chainWith, LONE } from '../builds/chain.ts';
+import { chainDifferences, chainTitle } from '../builds/chain-swaps.ts';
 import { circuitSwapLines } from '../builds/circuit-swaps.ts';
 import { swapsBetween } from '../builds/swaps.ts';
 import type { BlindTestOutcome } from './blind-test.ts';
@@ -10,6 +11,8 @@ import { blindTestPlan, percent, USUAL_LEVEL } from './blind-test-plan.ts';
 export interface BlindTestSubject {
   readonly a: Build;
   readonly b: Build;
+  /** Where each stands in its chain, if one does. */
+  readonly places?: Readonly<Record<'a' | 'b', ChainPlace>>;
   /** What was played: the name of a recording, "riff loop", or "live input". */
   readonly source: string;
   /** How much louder B was made before the test so that both are equal, dB. */
@@ -75,15 +78,32 @@ const VERSION = 1;
 
 /** The report as JSON, with both builds as build files, every answer, and every void trial with its reason. */
 export function blindTestJson({ subject, outcome, sentences }: BlindTestReport): string {
-  const { a, b, ...rest } = subject;
-  const builds = { a: JSON.parse(serialiseBuild(a)) as unknown, b: JSON.parse(serialiseBuild(b)) as unknown };
-  const file = { format: FORMAT, version: VERSION, ...rest, ...outcome, sentences, builds };
+  const { a, b, places, ...rest } = subject;
+  const builds = { a: buildData(a), b: buildData(b) };
+  const chains = places && {
+    chains: { a: chainData(chainOf(subject, 'a')), b: chainData(chainOf(subject, 'b')) },
+  };
+  const file = { format: FORMAT, version: VERSION, ...rest, ...outcome, sentences, builds, ...chains };
   return `${JSON.stringify(file, undefined, 2)}\n`;
+}
+
+function chainOf(subject: BlindTestSubject, slot: 'a' | 'b'): Chain {
+  return chainWith(subject[slot], subject.places?.[slot] ?? LONE);
+}
+
+/** The pedals in the order of the signal. */
+function chainData({ pedals }: Chain): unknown {
+  return pedals.map((pedal) => ({ ...pedal, build: buildData(pedal.build) }));
+}
+
+function buildData(build: Build): unknown {
+  return JSON.parse(serialiseBuild(build)) as unknown;
 }
 
 /** The report as text for a forum post or a notebook. */
 export function blindTestText({ subject, outcome, sentences }: BlindTestReport): string {
-  const swaps = differences(subject);
+  const [a, b] = [chainOf(subject, 'a'), chainOf(subject, 'b')];
+  const swaps = subject.places ? chainDifferences(a, b).map((line) => `  ${line}`) : differences(subject);
   const answers = outcome.trials.map(({ hidden, chosen }, index) => {
     const what =
       outcome.kind === 'abx'
@@ -93,8 +113,8 @@ export function blindTestText({ subject, outcome, sentences }: BlindTestReport):
   });
   const lines = [
     outcome.kind === 'abx' ? 'Blind test (ABX)' : 'Blind test (preference)',
-    `A: ${buildTitle(subject.a)}`,
-    `B: ${buildTitle(subject.b)}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
+    `A: ${chainTitle(a)}`,
+    `B: ${chainTitle(b)}, played at ${signed(subject.gainOfBDb)} dB so that both are equally loud`,
     `Played: ${subject.source}`,
     `Finished: ${subject.finishedAt}`,
     'A and B differ in:',

@@ -37,6 +37,7 @@ const subject = (temperatureC: number): Subject => ({
   temperatureC,
   instrument: undefined,
   load: undefined,
+  chain: undefined,
   probe: undefined,
 });
 

@@ -1,4 +1,5 @@
 import { beforeEach, describe, expect, it, vi } from 'vitest';
+import { LONE } from '../../engine/builds/chain.ts';
 import type { LoudnessQueue, WantedLoudness } from '../../ui/ear/loudness-queue.ts';
 import { MatchDesk } from '../../ui/ear/match-desk.ts';
 import type { PlayingPhrase } from '../../ui/ear/playing-phrase.ts';
@@ -10,7 +11,15 @@ const RATE_HZ = 8000;
 const plain = presetBuild('soft-plain');
 const start = freshState({ a: plain, b: presetBuild('soft-led') });
 const live: BenchState = { ...start, source: { kind: 'live', deviceId: 'scarlet', channel: 0 } };
-const run = { refs: ['D1'], list: [], at: 0, isHidden: false, before: plain, refused: [] };
+const run = {
+  refs: ['D1'],
+  list: [],
+  at: 0,
+  isHidden: false,
+  before: plain,
+  placeBefore: LONE,
+  refused: [],
+};
 const inRun: BenchState = { ...live, ear: { ...live.ear, candidates: run } };
 
 /** Playing of so many of the last six seconds: the rest is the hum of an input, 1 mV. */

@@ -26,6 +26,7 @@ function analysed(build: Build, probe?: string) {
     probe,
     instrument: undefined,
     load: undefined,
+    chain: undefined,
   };
   return {
     response: analyse({ kind: 'response', subject }) as ResponseAnalysis | undefined,
@@ -58,6 +59,7 @@ describe('the plots of two builds', () => {
         probe: undefined,
         instrument: USUAL_INSTRUMENT,
         load: { input: 'amplifier', cableMetres },
+        chain: undefined,
       } as const;
       const levels = analyse({ kind: 'response', subject }) as ResponseAnalysis;
       return levels[RESPONSE_HZ.findIndex((hz) => hz >= 4000)]!;

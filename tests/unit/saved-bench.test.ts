@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
+import { LONE } from '../../engine/builds/chain.ts';
 import { EarDose } from '../../ui/ear/ear-exposure.ts';
 import { loadBindings } from '../../ui/hands/hand-bindings.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
@@ -85,7 +86,15 @@ describe('the bench from one visit to the next', () => {
   it('has an outdated level match where plucked notes stood in, where levels could not be made equal, and for a candidate', () => {
     const matched: BenchState = { ...start, source: { kind: 'string' } };
     const match = { ...start.match, db: { a: -4.5, b: 0 }, sound: soundAhead(matched) };
-    const run = { refs: ['D1'], list: [], at: 0, isHidden: true, before: plain, refused: [] };
+    const run = {
+      refs: ['D1'],
+      list: [],
+      at: 0,
+      isHidden: true,
+      before: plain,
+      placeBefore: LONE,
+      refused: [],
+    };
     const outdated: readonly BenchState[] = [
       { ...matched, match: { ...match, isByNotes: true } },
       { ...matched, match: { ...match, problem: 'B is silent.' } },

@@ -28,7 +28,14 @@ const led = presetBuild('soft-led');
 const start: BenchState = { ...freshState({ a: plain, b: led }), isListening: true };
 
 const planOf = (build: Build, inputV: Float32Array): LoudnessPlan => ({
-  played: { build, temperatureC: 27, isBypassed: false, instrument: undefined, load: undefined },
+  played: {
+    build,
+    temperatureC: 27,
+    isBypassed: false,
+    instrument: undefined,
+    load: undefined,
+    chain: undefined,
+  },
   speaker: 'built in',
   liveGuitar: undefined,
   hearsNoise: false,

@@ -9,6 +9,15 @@ export const buildBarStyles = css`
     gap: 0 var(--gap-2);
     align-items: center;
   }
+  .bar:has(.of) {
+    grid-template-columns: auto auto minmax(0, 1fr) auto;
+  }
+  .of {
+    white-space: nowrap;
+  }
+  .joining {
+    padding: 0 var(--gap-3) var(--gap-1);
+  }
   input.title[type='text'] {
     width: 100%;
     font-size: var(--size-large);

@@ -1,25 +1,40 @@
-import { html } from 'lit';
-import { customElement, property, query } from 'lit/decorators.js';
+import { html, nothing } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
 import type { Build } from '../../engine/builds/build.ts';
 import { buildNotes, buildTitle } from '../../engine/builds/build-title.ts';
+import { type ChainPlace, LONE, MOST_PEDALS } from '../../engine/builds/chain.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action } from '../state/bench-state.ts';
+import { type Joining, joining } from '../state/chain-actions.ts';
+import { countIn, indexIn, isAlone } from '../state/chains.ts';
 import { PRESETS } from '../state/presets.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { buildBarStyles } from './build-bar-styles.ts';
+import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { typed } from './typed.ts';
+
+const JOININGS: readonly (readonly [Joining, string])[] = [
+  ['instead', 'Replace pedal'],
+  ['before', 'Add before'],
+  ['after', 'Add after'],
+];
 
 /** One build of the bench: its title, and a menu of where it can come from and go to. */
 @customElement('build-bar')
 export class BuildBar extends BenchElement {
   @property() slotName: Slot = 'a';
   @property({ attribute: false }) build!: Build;
+  /** Where it stands in the chain of its side. */
+  @property({ attribute: false }) place: ChainPlace = LONE;
+  /** What a build from the menu becomes. */
+  @state() private joins: Joining = 'instead';
   @query('details') private menu!: HTMLDetailsElement;
   @query('#file') private fileInput!: HTMLInputElement;
 
-  static override styles = [sharedStyles, buildBarStyles];
+  static override styles = [sharedStyles, segmentStyles, buildBarStyles];
 
   override connectedCallback(): void {
     super.connectedCallback();
@@ -38,7 +53,8 @@ export class BuildBar extends BenchElement {
     return html`
       <div class="bar" role="group" aria-label="Build ${letter}">
         <span class="letter ${slot}" aria-hidden="true">${letter}</span>
-        <input class="title" type="text" dir="auto" aria-label="Title of build ${letter}" title=${notes} .value=${typed(buildTitle(this.build))}
+        ${isAlone(this.place) ? nothing : html`<span class="of small soft">pedal ${indexIn(this.place) + 1}</span>`}
+        <input class="title" type="text" dir="auto" aria-label="Title of ${this.#name}" title=${notes} .value=${typed(buildTitle(this.build))}
           maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
         <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
           <summary>Load or save<span class="visually-hidden"> build ${letter}</span></summary>
@@ -55,6 +71,7 @@ export class BuildBar extends BenchElement {
     const other: Slot = slot === 'a' ? 'b' : 'a';
     return html`
       <div class="menu" role="group" aria-label="Where build ${letter} comes from">
+        ${this.#renderJoining()}
         ${[...CIRCUITS.values()].map(({ id, title }) => this.#renderPresets(slot, id, title))}
         <div class="files">
           <button @click=${() => this.#close({ type: 'copy', from: other, to: slot })}>Copy of ${LETTER[other]}</button>
@@ -65,13 +82,40 @@ export class BuildBar extends BenchElement {
     `;
   }
 
+  /** A side takes a few pedals; then a build can only replace one. */
+  #renderJoining() {
+    if (countIn(this.place) >= MOST_PEDALS) return nothing;
+    const choice = (joins: Joining, text: string) => html`<label>
+      <input type="radio" name="joins" .checked=${live(this.joins === joins)} @change=${() => this.#join(joins)} />${text}
+    </label>`;
+    return html`<div class="joining small" role="radiogroup" aria-label="What a build from this menu becomes">
+      <span class="segments">${JOININGS.map(([joins, text]) => choice(joins, text))}</span>
+    </div>`;
+  }
+
+  #join(joins: Joining): void {
+    this.joins = joins;
+  }
+
+  /** The next build replaces one again: a chain is not to grow unasked. */
+  #take(slot: Slot, build: Build): void {
+    const action = joining(slot, this.place, build, this.joins);
+    this.joins = 'instead';
+    this.#close(action);
+  }
+
+  get #name(): string {
+    const letter = LETTER[this.slotName];
+    return isAlone(this.place) ? `build ${letter}` : `pedal ${indexIn(this.place) + 1} of ${letter}`;
+  }
+
   #renderPresets(slot: Slot, circuit: string, title: string) {
     return html`
       <h2>${title}</h2>
       <ul>
         ${PRESETS.filter(({ build }) => build.circuit.id === circuit).map(
           ({ name, build }) => html`<li>
-            <button class="preset" data-preset=${name} @click=${() => this.#close({ type: 'load', slot, build })}>
+            <button class="preset" data-preset=${name} @click=${() => this.#take(slot, build)}>
               ${build.title}<span class="small soft" title=${build.notes}>${build.notes}</span>
             </button>
           </li>`,

@@ -240,7 +240,7 @@ export class ConditionsPanel extends BenchElement {
     if (!pops) return nothing;
     const louder = pops.on.peakV > pops.bypassed.peakV ? pops.on : pops.bypassed;
     return html`<output class="figures small" aria-label="Pop of the footswitch of build ${LETTER[slot]}"
-      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow. ${popSurroundingsText(surroundings(this.state))}">pop ${popPeakText(louder)}</output>`;
+      title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow. ${popSurroundingsText(surroundings(this.state, slot))}">pop ${popPeakText(louder)}</output>`;
   }
 
   #onKey = (event: KeyboardEvent): void => {

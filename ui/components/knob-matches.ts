@@ -56,7 +56,7 @@ export class KnobMatches extends BenchElement {
   #match(name: string, match: KnobMatch): void {
     const { slotName: slot } = this;
     const { builds, temperatureC, selected } = this.state;
-    const conditions = { temperatureK: kelvinOf(temperatureC), around: surroundings(this.state) };
+    const conditions = { temperatureK: kelvinOf(temperatureC), around: surroundings(this.state, slot) };
     try {
       const pair = [builds[slot === 'a' ? 'b' : 'a'], builds[slot]] as const;
       const rotation = matchedRotation(pair, name, match, conditions);

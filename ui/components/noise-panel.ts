@@ -91,7 +91,7 @@ export class NoisePanel extends BenchElement {
     const query = {
       kind: 'noise',
       build: this.state.builds[slot],
-      ...restConditions(this.state),
+      ...restConditions(this.state, slot),
     } as const;
     const answer = await analyser.ask(`${slot} noise`, query);
     if (!answer) return;
@@ -107,7 +107,7 @@ export class NoisePanel extends BenchElement {
         <h2 id="title">Hiss at rest</h2>
         <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
         <p>${this.#difference()}</p>
-        <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state).around)}${
+        <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state, this.state.heard).around)}${
           this.state.isBypassed ? ', bypassed' : ''
         }. Mains hum and the interface’s own noise come on top.</p>
         <p><label title="Added at each build's output, as loud as it would be from the pedal. It does not change while a note clips.">
@@ -141,7 +141,8 @@ export class NoisePanel extends BenchElement {
   }
 }
 
-const conditionsText = (state: BenchState) => restConditionsText(restConditions(state));
+const conditionsText = (state: BenchState) =>
+  SLOTS.map((slot) => restConditionsText(restConditions(state, slot))).join();
 
 function levelText(noise: Noise | undefined): string {
   return noise ? `${decibels(voltsToDbu(noise.weightedV))} dBu` : '–';

@@ -324,12 +324,12 @@ export class PartCard extends BenchElement {
   }
 
   #renderDielectric(part: BuildPart, slot: Slot) {
-    return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state)} .slotName=${slot}
+    return html`<capacitor-kind .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state, slot)} .slotName=${slot}
       @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></capacitor-kind>`;
   }
 
   #renderCapacitance(part: BuildPart, slot: Slot) {
-    return html`<diode-capacitance .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state)} .slotName=${slot}
+    return html`<diode-capacitance .place=${part.ref} .build=${this.state.builds[slot]} .temperatureK=${kelvinOf(this.state.temperatureC)} .around=${surroundings(this.state, slot)} .slotName=${slot}
       @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></diode-capacitance>`;
   }
 

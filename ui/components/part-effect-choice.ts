@@ -4,6 +4,7 @@ import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
+import { dataText } from '../data-text.ts';
 import { LaterValues } from '../later-values.ts';
 import { BenchElement } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -72,5 +73,5 @@ export abstract class PartEffectChoice<Effect> extends BenchElement {
 
 /** The same surroundings are another object after each change of the bench. */
 function isOther(one: unknown, before: unknown): boolean {
-  return JSON.stringify(one) !== JSON.stringify(before);
+  return dataText(one) !== dataText(before);
 }

@@ -11,12 +11,13 @@ import {
   voidTrial,
 } from '../../engine/analysis/blind-test.ts';
 import { blindTestJson, blindTestReport, blindTestText } from '../../engine/analysis/blind-test-report.ts';
-import { buildTitle } from '../../engine/builds/build-title.ts';
+import { SLOTS } from '../../worklets/bench-messages.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import type { BenchStore } from '../state/bench-store.ts';
 import { withNameShown } from '../state/candidate-run.ts';
+import { isAlone, sideTitle } from '../state/chains.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
 import { isMatchFresh, soundAhead, soundChange } from '../state/matched-sound.ts';
@@ -191,11 +192,14 @@ export class BlindDesk {
   }
 
   #finish(test: RunningBlindTest['test']): void {
-    const { builds, match } = this.#store.state;
+    const { state } = this.#store;
+    const { builds, match, places } = state;
+    const hasChain = SLOTS.some((slot) => !isAlone(places[slot]));
     const outcome = blindTestOutcome(test, this.#key);
     const finishedAt = new Date().toISOString();
     const subject = {
       ...builds,
+      ...(hasChain ? { places } : {}),
       source: this.#sourceText(),
       gainOfBDb: match.db.b - match.db.a,
       finishedAt,
@@ -203,7 +207,7 @@ export class BlindDesk {
     const report = blindTestReport(subject, outcome);
     const kept: KeptBlindTest = {
       finishedAt,
-      title: `${test.kind === 'abx' ? 'ABX' : 'Preference'}: ${buildTitle(builds.a)} and ${buildTitle(builds.b)}`,
+      title: `${test.kind === 'abx' ? 'ABX' : 'Preference'}: ${sideTitle(state, 'a')} and ${sideTitle(state, 'b')}`,
       sentences: report.sentences,
       json: blindTestJson(report),
       text: blindTestText(report),

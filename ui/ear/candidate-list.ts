@@ -38,14 +38,15 @@ export async function prepareCandidates(
     at: undefined,
     isHidden: false,
     before: state.builds.b,
+    placeBefore: state.places.b,
     refused: [],
   };
   const problems: (string | undefined)[] = [];
   for (const [index, { text }] of list.entries()) {
-    const step = withCandidateAt(state.builds, run, index);
+    const { run: at, ...sides } = withCandidateAt(state, run, index);
     // A run begins with what is played now; its other candidates are measured over the same.
-    const ear = index === 0 ? state.ear : { ...state.ear, candidates: step.run };
-    problems.push(await problemOf(text, () => prepareB({ ...state, builds: step.builds, ear })));
+    const ear = index === 0 ? state.ear : { ...state.ear, candidates: at };
+    problems.push(await problemOf(text, () => prepareB({ ...state, ...sides, ear })));
     if (signal.aborted) return undefined;
     onDone(index + 1);
   }

@@ -54,7 +54,8 @@ export interface DifferencePlan {
   readonly inputV: Float64Array;
   readonly oversampling: OversamplingOptions;
   readonly temperatureK: number;
-  readonly around: Surroundings;
+  /** Of A and of B. */
+  readonly arounds: readonly [Surroundings, Surroundings];
 }
 
 /** Two renders set against each other, and what of the solver's error should be known. */
@@ -102,10 +103,10 @@ function differenceOf({
   inputV,
   oversampling,
   temperatureK,
-  around,
+  arounds,
 }: DifferencePlan): JudgedComparison {
   const { sampleRateHz } = oversampling;
-  const networks = [a, b].map((build) => networkWithin(build, temperatureK, around));
+  const networks = [a, b].map((build, index) => networkWithin(build, temperatureK, arounds[index]!));
   const aim = { from: oversampling.factor, aimDb: COMPARED_AIM_DB, sampleRateHz };
   const rate = judgedRate(networks, [inputV], aim);
   const settings = { ...oversampling, factor: rate.factor };

@@ -4,6 +4,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import { sharedMemory } from '../audio/shared-memory.ts';
+import { dataText } from '../data-text.ts';
 import type { BenchState, LevelMatch, MatchedSound } from '../state/bench-state.ts';
 import { isSameSource, soundEngaged } from '../state/matched-sound.ts';
 import { playedBuild } from '../state/played-network.ts';
@@ -110,7 +111,7 @@ export class MatchDesk {
     const { build, ...conditions } = played;
     const speakerKey = typeof speaker === 'object' ? this.#idOf(speaker) : speaker;
     return {
-      key: JSON.stringify([id, this.#soundOf(build), conditions, speakerKey, liveGuitar, hearsNoise]),
+      key: dataText([id, this.#soundOf(build), conditions, speakerKey, liveGuitar, hearsNoise]),
       plan,
     };
   }

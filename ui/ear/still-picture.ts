@@ -1,8 +1,7 @@
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import type { Build } from '../../engine/builds/build.ts';
-import { buildTitle } from '../../engine/builds/build-title.ts';
 import { circuitSwapCounts, circuitSwaps, wholeStagesText } from '../../engine/builds/circuit-swaps.ts';
-import { networkWithin, type Surroundings } from '../../engine/builds/surroundings.ts';
+import { networkWithin } from '../../engine/builds/surroundings.ts';
 import { swapsWithFigures, swapText, unlikeText } from '../../engine/builds/swaps.ts';
 import { inLine } from '../../engine/input/shown-text.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
@@ -10,6 +9,7 @@ import '../components/schematic/build-schematic.ts';
 import type { BuildSchematic } from '../components/schematic/build-schematic.ts';
 import { schematicStyles } from '../components/schematic/schematic-styles.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { chainOf, sideTitle } from '../state/chains.ts';
 import { surroundings } from '../state/played-network.ts';
 import { escaped, wellFormed } from './picture-text.ts';
 
@@ -50,7 +50,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const temperatureK = kelvinOf(state.temperatureC);
   const words = hasTwo ? differences(a, b, temperatureK) : [];
   const titles = builds.map(
-    ([slot, build]) => `${slot.toUpperCase()}  ${isolated(inLine(buildTitle(build), TITLE_CHARACTERS))}`,
+    ([slot]) => `${slot.toUpperCase()}  ${isolated(inLine(sideTitle(state, slot), TITLE_CHARACTERS))}`,
   );
   const scale = (WIDTH - 2 * MARGIN) / sheet.width;
   const sheetTop = MARGIN + LINE * (titles.length + words.length + 1);
@@ -63,7 +63,7 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH}" height="${height}" viewBox="0 0 ${WIDTH} ${height}">
     <rect width="100%" height="100%" fill="#ffffff"/>${heading.join('')}
     <svg x="${MARGIN}" y="${sheetTop}" width="${WIDTH - 2 * MARGIN}" height="${sheet.height * scale}" viewBox="0 0 ${sheet.width} ${sheet.height}"><style>${sheet.css}</style>${sheet.markup}</svg>
-    ${plotOf(builds, plotTop, temperatureK, surroundings(state))}</svg>`;
+    ${plotOf(state, builds, plotTop)}</svg>`;
   return rasterised(svg, WIDTH, height);
 }
 
@@ -119,15 +119,11 @@ async function schematicOf(state: BenchState): Promise<DrawnSheet> {
 }
 
 /** Small-signal responses over one grid. Styles are inline, since the schematic's apply to the whole picture. */
-function plotOf(
-  builds: readonly (readonly ['a' | 'b', Build])[],
-  top: number,
-  temperatureK: number,
-  around: Surroundings,
-): string {
+function plotOf(state: BenchState, builds: readonly (readonly ['a' | 'b', Build])[], top: number): string {
   const curves = builds.map(([slot, build]) => {
-    const response = new FrequencyResponse(networkWithin(build, temperatureK, around));
-    return [slot, PLOT_HZ.map((hz) => response.at(hz, 'out').decibels)] as const;
+    const network = networkWithin(build, kelvinOf(state.temperatureC), surroundings(state, slot));
+    const response = new FrequencyResponse(network);
+    return [slot, PLOT_HZ.map((hz) => response.at(hz, network.output).decibels)] as const;
   });
   const all = curves.flatMap(([, values]) => values).filter(Number.isFinite);
   const highest = Math.ceil(Math.max(...all) / 10) * 10;

@@ -108,8 +108,8 @@ function voiceOf({ played, speaker, hearsNoise, liveGuitar, phrase }: LoudnessPl
     voice.setSpeaker(speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz));
   voice.setStandIn(speaker !== undefined);
   if (hearsNoise) {
-    const { build, temperatureC, isBypassed, instrument = liveGuitar, load } = played;
-    const noise = restNoise(build, { temperatureC, isBypassed, around: { instrument, load } });
+    const { build, temperatureC, isBypassed, instrument = liveGuitar, load, chain } = played;
+    const noise = restNoise(build, { temperatureC, isBypassed, around: { instrument, load, chain } });
     voice.setNoise(noiseFilter(noise?.points ?? [], sampleRateHz).coefficients);
   }
   voice.load(compileCircuit(networkAsPlayed(played), { sampleRateHz: sampleRateHz * FACTOR }));

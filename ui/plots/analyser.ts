@@ -1,4 +1,4 @@
-import type { Build } from '../../engine/builds/build.ts';
+import { dataText } from '../data-text.ts';
 import type { Answer, FromAnalyser, ToAnalyser } from './analysis-messages.ts';
 import type { Query } from './plot-analysis.ts';
 
@@ -35,7 +35,7 @@ export class Analyser {
     place: string,
     query: Extract<Query, { readonly kind: K }>,
   ): Promise<Answer<K> | undefined> {
-    const key = keyOf(query);
+    const key = dataText(query);
     const known = this.#kept.get(key);
     return new Promise((resolve) => {
       // The worker answers a query of a kind with an analysis of that kind.
@@ -102,17 +102,4 @@ export class Analyser {
     const [oldest] = this.#kept.keys();
     if (this.#kept.size > KEPT && oldest !== undefined) this.#kept.delete(oldest);
   }
-}
-
-/** A build with its circuit is ten kilobytes of text, and a swap asks six queries of each. */
-const texts = new WeakMap<Build, string>();
-
-function keyOf(query: Query): string {
-  return JSON.stringify(query, (name, value) => (name === 'build' ? textOf(value as Build) : value));
-}
-
-function textOf(build: Build): string {
-  const text = texts.get(build) ?? JSON.stringify(build);
-  texts.set(build, text);
-  return text;
 }

@@ -12,9 +12,14 @@ import { probedNode } from '../../engine/builds/probe-nets.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { NodeName } from '../../engine/devices/node.ts';
-import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
-import { networkAsPlayed, type PlayedBuild, pedalAsPlayed } from '../state/played-network.ts';
+import {
+  networkAsPlayed,
+  type PlayedBuild,
+  pedalAsPlayed,
+  placeOf,
+  positionOf,
+} from '../state/played-network.ts';
 import { type RestConditions, restNoise } from '../state/rest-noise.ts';
 
 /** One build as it is played, and the probed net: undefined for the output. */
@@ -85,7 +90,7 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'volts') {
     const { played } = query;
-    return netVolts(played.build, pedalAsPlayed(played), played.isBypassed ? 'bypassed' : 'on');
+    return netVolts(played.build, pedalAsPlayed(played), placeOf(played));
   }
   if (query.kind === 'noise') return restNoise(query.build, query);
   if (query.kind === 'pop') return heardPops(query);
@@ -93,28 +98,26 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
     const { build, temperatureC, hasStandIn, around } = query;
     return unityOf(build, { temperatureK: kelvinOf(temperatureC), hasStandIn, around });
   }
-  const { build, isBypassed, probe } = query.subject;
+  const { build, probe } = query.subject;
   // The sine is one at the pedal's input, so that its volts are known; a pickup would change them.
   const network = query.kind === 'response' ? networkAsPlayed(query.subject) : pedalAsPlayed(query.subject);
-  const position = isBypassed ? 'bypassed' : 'on';
-  const net = probe === undefined ? network.output : probedNode(build, network, probe, position);
+  const place = placeOf(query.subject);
+  const isOn = positionOf(query.subject) === 'on';
+  const net = probe === undefined ? network.output : probedNode(build, network, probe, place);
   if (net === undefined) return undefined;
   if (query.kind === 'response') {
     const response = new FrequencyResponse(network);
     return RESPONSE_HZ.map((hz) => response.at(hz, net).decibels);
   }
-  const points = isBypassed ? [] : levelPoints(build, network, query.test.hz);
-  const clipping = probe === undefined && !isBypassed ? clippingNode(build, network) : undefined;
+  // Of the pedal that is looked at; the circuit names the net where it clips, but another build may not have it.
+  const points = isOn ? levelPoints(build, network, query.test.hz, query.subject.chain) : [];
+  const clipping =
+    probe === undefined && isOn ? probedNode(build, network, build.circuit.clippingNet, place) : undefined;
   return {
     ...sineAnalysis(network, query.test, net, points, clipping),
     clippingNet: clipping && build.circuit.clippingNet,
     clippingNode: clipping,
   };
-}
-
-/** Where the build clips: the circuit names the net, but another build may not have it. */
-function clippingNode(build: Build, network: Network): NodeName | undefined {
-  return probedNode(build, network, build.circuit.clippingNet);
 }
 
 function heardPops(query: Extract<Query, { readonly kind: 'pop' }>): HeardPops | undefined {

@@ -1,6 +1,6 @@
 import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
-import { copyOf, withTitle } from '../../engine/builds/build-title.ts';
+import { withTitle } from '../../engine/builds/build-title.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
@@ -10,7 +10,7 @@ import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
 import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
-import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
+import { type RiffBounds, SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { KeptDevice } from '../audio/kept-devices.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { RateChoice } from '../rate/live-rate.ts';
@@ -18,23 +18,27 @@ import {
   type CandidateRun,
   type EarVerdict,
   nextUnjudged,
+  sidesBefore,
   steppedIndex,
   type TriedCandidate,
   withCandidateAt,
   withVerdict,
 } from './candidate-run.ts';
+import { afterChainAction, type ChainAction, isChainAction } from './chain-actions.ts';
+import type { ChainPlaces, Sides } from './chains.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 import { type ControlAction, withControl } from './linked-controls.ts';
 import { type Reach, reachAt } from './reach.ts';
 import type { SetAside } from './set-aside.ts';
 
-/** Both builds on the bench. */
+/** Both builds on the bench: in a chain the pedal that is looked at. */
 export type Builds = Readonly<Record<Slot, Build>>;
 
 /** Everything before the level match that makes a build louder or quieter; not probe and output. */
 export interface MatchedSound {
   readonly builds: Builds;
+  readonly places: ChainPlaces;
   readonly source: Source;
   /** Of a riff. */
   readonly round: RiffBounds | undefined;
@@ -103,6 +107,8 @@ export interface BenchState {
   readonly view: View;
   readonly ear: EarState;
   readonly builds: Builds;
+  /** Where the builds stand in their chains. */
+  readonly places: ChainPlaces;
   readonly heard: Slot;
   /** Reference designator of the part on the card. */
   readonly selected: string;
@@ -194,8 +200,7 @@ export type Action =
   | { readonly type: 'load'; readonly slot: Slot; readonly build: Build }
   /** An empty title brings back the automatic title. */
   | { readonly type: 'rename'; readonly slot: Slot; readonly title: string }
-  | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
-  | { readonly type: 'exchange' }
+  | ChainAction
   | { readonly type: 'undo' }
   | { readonly type: 'redo' }
   | { readonly type: 'open'; readonly slot: Slot; readonly file: File }
@@ -321,12 +326,33 @@ export function reduce(state: BenchState, action: Action): BenchState {
     case 'dropSetAside':
       return { ...state, setAside: undefined };
     default: {
+      if (isChainAction(action)) return withChain(state, action);
       const builds = editedBuilds(state, action);
       if (builds === state.builds) return state;
-      const ear = BESIDE_CANDIDATES.has(action.type) ? state.ear : earAfterEdit(state, builds);
+      const ear = BESIDE_CANDIDATES.has(action.type)
+        ? state.ear
+        : earAfterEdit(state, { builds, places: state.places });
       return { ...state, builds, ear, refusal: undefined };
     }
   }
+}
+
+/** A probed net is one of a circuit, so the probe goes back to the output where another circuit is looked at. */
+function withChain(state: BenchState, action: ChainAction): BenchState {
+  const sides = { builds: state.builds, places: state.places };
+  const after = afterChainAction(sides, action);
+  if (after === sides) return state;
+  return {
+    ...state,
+    ...after,
+    probe: isOtherPedal(state, after) ? undefined : state.probe,
+    ear: earAfterEdit(state, after),
+    refusal: undefined,
+  };
+}
+
+function isOtherPedal({ builds }: BenchState, after: Sides): boolean {
+  return SLOTS.some((slot) => !isSameCircuit(builds[slot].circuit, after.builds[slot].circuit));
 }
 
 /** The difference plays only in the view that shows it: another view ends it. */
@@ -344,10 +370,10 @@ const BESIDE_CANDIDATES: ReadonlySet<Action['type']> = new Set([
   'rename',
 ]);
 
-/** Candidates are over once B becomes something else; their verdicts stay. */
-export function earAfterEdit({ ear, builds: before }: BenchState, builds: Builds): EarState {
+/** Candidates are over once B becomes something else, or the chain of a side does; their verdicts stay. */
+export function earAfterEdit({ ear, builds, places }: BenchState, after: Sides): EarState {
   const run = ear.candidates;
-  if (run?.at === undefined || builds.b === before.b) return ear;
+  if (run?.at === undefined || (after.builds.b === builds.b && after.places === places)) return ear;
   return { ...ear, candidates: { ...run, at: undefined, isHidden: false } };
 }
 
@@ -356,8 +382,10 @@ function startedCandidates(
   { refs, list, isHidden, refused = [] }: Extract<Action, { readonly type: 'startCandidates' }>,
 ): BenchState {
   const { candidates } = state.ear;
-  const before = candidates?.at === undefined ? state.builds.b : candidates.before;
-  const run = { refs, list, isHidden, at: undefined, before, refused };
+  const isFirst = candidates?.at === undefined;
+  const before = isFirst ? state.builds.b : candidates.before;
+  const placeBefore = isFirst ? state.places.b : candidates.placeBefore;
+  const run = { refs, list, isHidden, at: undefined, before, placeBefore, refused };
   return list.length === 0 ? state : atCandidate(state, run, 0);
 }
 
@@ -369,9 +397,9 @@ function pickedCandidate(state: BenchState, index: number): BenchState {
 function endedCandidates(state: BenchState, keeps: boolean): BenchState {
   const run = state.ear.candidates;
   if (run?.at === undefined) return state;
-  const builds = keeps ? state.builds : withBuild(state.builds, 'b', run.before);
   const candidates = { ...run, at: undefined, isHidden: false };
-  return { ...state, builds, ear: { ...state.ear, candidates }, refusal: undefined };
+  const ended = { ...state, ear: { ...state.ear, candidates }, refusal: undefined };
+  return keeps ? ended : { ...ended, ...sidesBefore(state, run) };
 }
 
 function steppedCandidate(
@@ -392,9 +420,9 @@ function judgedCandidate(state: BenchState, verdict: EarVerdict): BenchState {
 
 /** With a candidate in B, which is heard. */
 function atCandidate(state: BenchState, before: CandidateRun, index: number): BenchState {
-  const { builds, run } = withCandidateAt(state.builds, before, index);
+  const { run, ...sides } = withCandidateAt(state, before, index);
   const ear = { ...state.ear, candidates: run, difference: undefined };
-  return { ...state, builds, heard: 'b', ear, refusal: undefined };
+  return { ...state, ...sides, heard: 'b', ear, refusal: undefined };
 }
 
 /** What is left of a refusal once a value of the whole bench was taken: one that stands at a part stays there. */
@@ -428,10 +456,6 @@ function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): 
       return withBuild(builds, action.slot, withPieces(action.build, piecesOf(builds[action.slot])));
     case 'rename':
       return withBuild(builds, action.slot, withTitle(builds[action.slot], action.title));
-    case 'copy':
-      return withBuild(builds, action.to, copyOf(builds[action.from]));
-    case 'exchange':
-      return { a: builds.b, b: builds.a };
     default:
       return builds;
   }

@@ -111,7 +111,10 @@ export class BenchStore extends EventTarget {
     const now = this.#history.state;
     const then = carriedOut(this.#history, action, atMs).state;
     const isTravelling = this.#waiting.some(({ action: { type } }) => type === 'undo' || type === 'redo');
-    if (isTravelling && then.builds !== now.builds) return false;
+    const isEdit = then.builds !== now.builds || then.places !== now.places;
+    if (isTravelling && isEdit) return false;
+    // A waiting change is one of the pedal that was looked at when it was asked for.
+    if (action.type === 'look' && this.#waiting.length > 0) return false;
     if (action.type === 'turnKnob') return true;
     return isSameSound(now, then) && isSameSound(wanted.state, carriedOut(wanted, action, atMs).state);
   }

@@ -1,8 +1,9 @@
 import type { Build } from '../../engine/builds/build.ts';
+import type { ChainPlace } from '../../engine/builds/chain.ts';
 import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
 import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
-import type { Slot } from '../../worklets/bench-messages.ts';
+import type { Sides } from './chains.ts';
 
 /** What an ear says of a candidate, set against build A. */
 export type EarVerdict = 'better' | 'same' | 'worse';
@@ -28,31 +29,41 @@ export interface CandidateRun {
   readonly at: number | undefined;
   /** Names are shown as numbers. */
   readonly isHidden: boolean;
-  /** Build B before the first: it comes back at the end. */
+  /** Build B before the first, and its place in its chain: they come back at the end. */
   readonly before: Build;
+  readonly placeBefore: ChainPlace;
   /** Why others were left out, a sentence for each, which names it. */
   readonly refused: readonly string[];
 }
 
-interface CandidateStep {
-  readonly builds: Builds;
+interface CandidateStep extends Sides {
   readonly run: CandidateRun;
 }
 
-type Builds = Readonly<Record<Slot, Build>>;
-
 /**
- * What the run makes of both builds once a candidate is in B, which is otherwise build A. Knobs and switches of B that
- * were turned since the first candidate stay, and so does its bypass.
+ * What the run makes of both sides once a candidate is in B, which is otherwise as A, with the other pedals of A's chain.
+ * Knobs and switches of B that were turned since the first candidate stay, and so does its bypass.
  */
-export function withCandidateAt(builds: Builds, run: CandidateRun, index: number): CandidateStep {
+export function withCandidateAt({ builds, places }: Sides, run: CandidateRun, index: number): CandidateStep {
   const { settings } = run.list[index]!;
   const { a, b } = builds;
   const isBeside = run.at !== undefined && isSameCircuit(a.circuit, b.circuit);
   const { knobs, switches, bypass } = isBeside ? b : a;
   const fitted = { ...withSettings(a, settings), knobs, switches, bypass };
   const pieces = Object.values(settings).flatMap(piecesIn);
-  return { builds: { a, b: withPieces(fitted, pieces) }, run: { ...run, at: index } };
+  return {
+    builds: { a, b: withPieces(fitted, pieces) },
+    places: places.a === places.b ? places : { a: places.a, b: places.a },
+    run: { ...run, at: index },
+  };
+}
+
+/** Both sides with B as it was before the first candidate. */
+export function sidesBefore({ builds, places }: Sides, { before, placeBefore }: CandidateRun): Sides {
+  return {
+    builds: builds.b === before ? builds : { ...builds, b: before },
+    places: places.b === placeBefore ? places : { ...places, b: placeBefore },
+  };
 }
 
 /** The index after a step; round at the ends. */

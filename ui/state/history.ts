@@ -1,13 +1,15 @@
-import { type Action, type BenchState, type Builds, earAfterEdit, reduce } from './bench-state.ts';
+import { type Action, type BenchState, earAfterEdit, reduce } from './bench-state.ts';
+import { sidesBefore } from './candidate-run.ts';
+import type { Sides } from './chains.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
 
-/** The state of the bench with the builds that undo and redo go to. Immutable. */
+/** The state of the bench with the builds and chains that undo and redo go to. Immutable. */
 export interface History {
   readonly state: BenchState;
-  readonly past: readonly Builds[];
-  readonly future: readonly Builds[];
+  readonly past: readonly Sides[];
+  readonly future: readonly Sides[];
   readonly gesture: { readonly key: string; readonly atMs: number };
 }
 
@@ -33,7 +35,16 @@ export function carriedOut(history: History, action: Action, atMs: number): Hist
   const state = reduce(history.state, action);
   const edited = { ...history, state };
   if (action.type === 'endCandidates') return withoutPresent({ ...withoutCandidates(history), state });
-  return state.builds === history.state.builds ? edited : remembered(edited, history, action, atMs);
+  const isEdit = !isSame(state, history.state) && action.type !== 'look';
+  return isEdit ? remembered(edited, history, action, atMs) : edited;
+}
+
+function isSame(one: Sides, other: Sides): boolean {
+  return one.builds === other.builds && one.places === other.places;
+}
+
+function sidesOf({ builds, places }: Sides): Sides {
+  return { builds, places };
 }
 
 function remembered(edited: History, { state, past }: History, action: Action, atMs: number): History {
@@ -42,7 +53,7 @@ function remembered(edited: History, { state, past }: History, action: Action, a
   const isSoon = key === CANDIDATES || atMs - gesture.atMs < GESTURE_MS;
   const isSameGesture = key !== '' && key === gesture.key && isSoon;
   const next = { ...edited, gesture: { key, atMs } };
-  return isSameGesture ? next : { ...next, past: [...past, state.builds], future: [] };
+  return isSameGesture ? next : { ...next, past: [...past, sidesOf(state)], future: [] };
 }
 
 /**
@@ -53,10 +64,12 @@ function withoutCandidates(history: History): History {
   const { state, past } = history;
   const run = state.ear.candidates;
   if (run?.at === undefined) return history;
-  const start = past.map(({ b }) => b).lastIndexOf(run.before);
+  const start = past.map(({ builds }) => builds.b).lastIndexOf(run.before);
   if (start < 0) return history;
-  const since = [...past.slice(start + 1), state.builds].map(({ a }) => ({ a, b: run.before }));
-  const changes = since.filter(({ a }, index) => a !== (since[index - 1] ?? past[start])?.a);
+  const since = [...past.slice(start + 1), state].map((sides) => sidesBefore(sides, run));
+  const changes = since.filter(
+    ({ builds }, index) => builds.a !== (since[index - 1] ?? past[start])?.builds.a,
+  );
   return { ...history, past: [...past.slice(0, start + 1), ...changes], gesture: NO_GESTURE };
 }
 
@@ -64,34 +77,39 @@ function withoutCandidates(history: History): History {
 function withoutPresent(history: History): History {
   const { past, state } = history;
   const last = past.at(-1);
-  const isPresent = last?.a === state.builds.a && last.b === state.builds.b;
+  const isPresent =
+    last?.builds.a === state.builds.a && last.builds.b === state.builds.b && isSamePlaces(last, state);
   return isPresent ? { ...history, past: past.slice(0, -1) } : history;
 }
 
+function isSamePlaces({ places: one }: Sides, { places: other }: Sides): boolean {
+  return one.a === other.a && one.b === other.b;
+}
+
 function undone({ state, past, future }: History): History {
-  const builds = past.at(-1);
-  if (!builds) return { state, past, future, gesture: NO_GESTURE };
+  const sides = past.at(-1);
+  if (!sides) return { state, past, future, gesture: NO_GESTURE };
   return {
-    state: travelled(state, builds),
+    state: travelled(state, sides),
     past: past.slice(0, -1),
-    future: [...future, state.builds],
+    future: [...future, sidesOf(state)],
     gesture: NO_GESTURE,
   };
 }
 
 function redone({ state, past, future }: History): History {
-  const builds = future.at(-1);
-  if (!builds) return { state, past, future, gesture: NO_GESTURE };
+  const sides = future.at(-1);
+  if (!sides) return { state, past, future, gesture: NO_GESTURE };
   return {
-    state: travelled(state, builds),
-    past: [...past, state.builds],
+    state: travelled(state, sides),
+    past: [...past, sidesOf(state)],
     future: future.slice(0, -1),
     gesture: NO_GESTURE,
   };
 }
 
-function travelled(state: BenchState, builds: Builds): BenchState {
-  return { ...state, builds, ear: earAfterEdit(state, builds), refusal: undefined };
+function travelled(state: BenchState, sides: Sides): BenchState {
+  return { ...state, ...sidesOf(sides), ear: earAfterEdit(state, sides), refusal: undefined };
 }
 
 /** Edits of one control in quick succession are one gesture, such as turning a knob. */

@@ -96,7 +96,8 @@ function readBoolean(value: unknown): boolean | undefined {
   return typeof value === 'boolean' ? value : undefined;
 }
 
-function readNumber(
+/** Undefined for what is no number within the range. */
+export function readNumber(
   value: unknown,
   { lowest, highest }: Readonly<Record<'lowest' | 'highest', number>>,
 ): number | undefined {
@@ -178,7 +179,8 @@ function isOwn(speaker: MatchedSound['speaker']): boolean {
   return speaker !== undefined && speaker !== 'built in';
 }
 
-function fieldOf(value: unknown, name: string): unknown {
+/** A field of data that may be anything. */
+export function fieldOf(value: unknown, name: string): unknown {
   return typeof value === 'object' && value !== null ? (value as Record<string, unknown>)[name] : undefined;
 }
 

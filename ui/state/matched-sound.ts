@@ -1,15 +1,29 @@
 import type { Build } from '../../engine/builds/build.ts';
+import type { ChainPedal } from '../../engine/builds/chain.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import type { BenchState, MatchedSound } from './bench-state.ts';
+import { pedalsOf, type Sides } from './chains.ts';
 import { loadBehind } from './played-network.ts';
 
 /** The present sound before the level match. */
 export function soundAhead(state: BenchState): MatchedSound {
-  const { builds, source, guitar, calibration, temperatureC, hasStandIn, speaker, hearsNoise, isBypassed } =
-    state;
+  const {
+    builds,
+    places,
+    source,
+    guitar,
+    calibration,
+    temperatureC,
+    hasStandIn,
+    speaker,
+    hearsNoise,
+    isBypassed,
+  } = state;
   const isScaled = source.kind === 'live' || source.kind === 'file';
   return {
     builds,
+    places,
     source,
     round: roundOf(state),
     fullScaleVolts: isScaled ? calibration.volts : undefined,
@@ -38,8 +52,7 @@ export function isMatchFresh(state: BenchState): boolean {
  * has changed"); undefined if it is still valid. It stays valid while the bypass is on.
  */
 export function soundChange(before: MatchedSound, now: MatchedSound): string | undefined {
-  if (!isSameBuild(before.builds.a, now.builds.a) || !isSameBuild(before.builds.b, now.builds.b))
-    return 'a build has changed';
+  if (!isSameSide(before, now, 'a') || !isSameSide(before, now, 'b')) return 'a build has changed';
   if (!isSameSource(before.source, now.source)) return 'the input has changed';
   if (!isSameText(before.round, now.round)) return 'the riff has other ends';
   if (before.fullScaleVolts !== now.fullScaleVolts)
@@ -55,6 +68,26 @@ export function soundChange(before: MatchedSound, now: MatchedSound): string | u
 export function isSameSource(one: Source, other: Source): boolean {
   if (one.kind === 'file' && other.kind === 'file') return one.file === other.file;
   return isSameText(one, other);
+}
+
+/** Whether a side sounds the same; which pedal is looked at is not heard. */
+export function isSameSide(one: Sides, other: Sides, slot: Slot): boolean {
+  if (one.builds[slot] === other.builds[slot] && one.places[slot] === other.places[slot]) return true;
+  const [before, now] = [pedalsOf(one, slot), pedalsOf(other, slot)];
+  return (
+    before.length === now.length &&
+    before.every((pedal, index) => isSamePedal(pedal, now[index]!, index === now.length - 1))
+  );
+}
+
+/** @param isLast What follows it is none of the chain's cables. */
+function isSamePedal(one: ChainPedal, other: ChainPedal, isLast: boolean): boolean {
+  return (
+    one.isOn === other.isOn &&
+    (isLast || one.cableMetres === other.cableMetres) &&
+    (one.isOn || one.build.bypass === other.build.bypass) &&
+    isSameBuild(one.build, other.build)
+  );
 }
 
 /** Names, notes and the kind of bypass are not audible. */

@@ -1,21 +1,22 @@
 import type { Build } from '../../engine/builds/build.ts';
-import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { type ChainPedal, type ChainPlace, networkOfPedal } from '../../engine/builds/chain.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import { type Surroundings, withSurroundings } from '../../engine/builds/surroundings.ts';
+import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from './bench-state.ts';
+import { isAlone } from './chains.ts';
 
 /** The part of the state that decides the networks of its builds. */
 export type PlayedState = Pick<
   BenchState,
-  'builds' | 'temperatureC' | 'isBypassed' | 'guitar' | 'after' | 'source'
+  'builds' | 'places' | 'temperatureC' | 'isBypassed' | 'guitar' | 'after' | 'source'
 >;
 
-/** One build as it is played: with bypass, temperature, guitar, and what follows it. */
+/** One build as it is played: with bypass, temperature, guitar, the rest of its chain, and what follows that. */
 export interface PlayedBuild extends Surroundings {
   readonly build: Build;
   readonly temperatureC: number;
@@ -24,6 +25,8 @@ export interface PlayedBuild extends Surroundings {
   readonly instrument: Instrument | undefined;
   /** Undefined if the output is left open. */
   readonly load: OutputLoad | undefined;
+  /** Undefined for a pedal alone. */
+  readonly chain: ChainPlace | undefined;
 }
 
 export function playedBuild(state: PlayedState, slot: Slot): PlayedBuild {
@@ -32,13 +35,29 @@ export function playedBuild(state: PlayedState, slot: Slot): PlayedBuild {
     build: builds[slot],
     temperatureC,
     isBypassed,
-    ...surroundings(state),
+    ...surroundings(state, slot),
   };
 }
 
-/** What is before and after both builds. */
-export function surroundings(state: Pick<PlayedState, 'guitar' | 'source' | 'after'>) {
-  return { instrument: guitarAhead(state), load: loadBehind(state) } satisfies Surroundings;
+/** What is before and after the build of a side. */
+export function surroundings(state: Pick<PlayedState, 'guitar' | 'source' | 'after' | 'places'>, slot: Slot) {
+  return {
+    instrument: guitarAhead(state),
+    load: loadBehind(state),
+    chain: chainAround(state, slot),
+  } satisfies Surroundings;
+}
+
+/** The chain of a side, as the pedal that is looked at sees it; undefined for a pedal alone. */
+export function chainAround({ places }: Pick<PlayedState, 'places'>, slot: Slot): ChainPlace | undefined {
+  return isAlone(places[slot]) ? undefined : places[slot];
+}
+
+/** The bypass of the bench switches every pedal off. */
+export function chainHeard(chain: ChainPlace | undefined, isBypassed: boolean): ChainPlace | undefined {
+  if (!chain || !isBypassed) return chain;
+  const off = (pedals: readonly ChainPedal[]) => pedals.map((pedal) => ({ ...pedal, isOn: false }));
+  return { ...chain, before: off(chain.before), after: off(chain.after), isOn: false };
 }
 
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
@@ -49,15 +68,25 @@ export function networkAsPlayed({ instrument, ...played }: PlayedBuild): Network
   return withSurroundings(pedalAsPlayed(played), { instrument });
 }
 
-/** Without the guitar, from the pedal's input. */
-export function pedalAsPlayed({
-  build,
-  temperatureC,
+/** Without the guitar, from the input of the pedal or of its chain. */
+export function pedalAsPlayed(played: Omit<PlayedBuild, 'instrument'>): Network {
+  const { build, temperatureC, isBypassed, load } = played;
+  const chain = chainHeard(played.chain, isBypassed);
+  const isOn = positionOf(played) === 'on';
+  return withSurroundings(networkOfPedal({ build, isOn }, kelvinOf(temperatureC)), { load, chain });
+}
+
+/** Of the footswitch of the build itself. */
+export function positionOf({
   isBypassed,
-  load,
-}: Omit<PlayedBuild, 'instrument'>): Network {
-  const make = isBypassed ? bypassedNetworkOf : networkOf;
-  return withSurroundings(make(build, kelvinOf(temperatureC)), { load });
+  chain,
+}: Pick<PlayedBuild, 'isBypassed' | 'chain'>): FootswitchPosition {
+  return isBypassed || chain?.isOn === false ? 'bypassed' : 'on';
+}
+
+/** Where the nets of the build are in what is played: see `probedNode`. */
+export function placeOf(played: Pick<PlayedBuild, 'isBypassed' | 'chain'>): FootswitchPosition | ChainPlace {
+  return chainHeard(played.chain, played.isBypassed) ?? positionOf(played);
 }
 
 export function loadBehind({ after }: Pick<PlayedState, 'after'>): OutputLoad | undefined {

@@ -4,8 +4,10 @@ import type { Build } from '../../engine/builds/build.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
+import { dataText } from '../data-text.ts';
 import type { BenchState } from './bench-state.ts';
-import { loadBehind } from './played-network.ts';
+import { chainAround, chainHeard, loadBehind } from './played-network.ts';
 
 /** The assumed input of a build. */
 export const BENCH_NOISE_INPUT: NoiseInput = 'pickup';
@@ -18,18 +20,24 @@ export interface RestConditions {
 }
 
 /** A guitar that is set up counts also while it plays live: its coil and controls are at the input. */
-export function restConditions({
-  temperatureC,
-  isBypassed,
-  guitar,
-  after,
-}: Pick<BenchState, 'temperatureC' | 'isBypassed' | 'guitar' | 'after'>): RestConditions {
+export function restConditions(
+  {
+    temperatureC,
+    isBypassed,
+    guitar,
+    after,
+    places,
+  }: Pick<BenchState, 'temperatureC' | 'isBypassed' | 'guitar' | 'after' | 'places'>,
+  slot: Slot,
+): RestConditions {
   const instrument = guitar.isOn ? guitar.instrument : undefined;
-  return { temperatureC, isBypassed, around: { instrument, load: loadBehind({ after }) } };
+  const chain = chainHeard(chainAround({ places }, slot), isBypassed);
+  return { temperatureC, isBypassed, around: { instrument, load: loadBehind({ after }), chain } };
 }
 
 export function restConditionsText({ temperatureC, isBypassed, around }: RestConditions): string {
-  return JSON.stringify([temperatureC, isBypassed, around.instrument ?? null, around.load ?? null]);
+  const { instrument = null, load = null, chain = null } = around;
+  return dataText([temperatureC, isBypassed, instrument, load, chain]);
 }
 
 const known = new WeakMap<Build, Map<string, Noise | undefined>>();

@@ -2,26 +2,33 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { readJson } from '../../engine/input/json.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { allKeptTexts, keptTexts } from '../storage/kept-texts.ts';
-import type { BenchState, Builds } from './bench-state.ts';
-import { type KeptSettings, readSettings, settingsToKeep } from './kept-settings.ts';
+import type { BenchState } from './bench-state.ts';
+import { sidesBefore } from './candidate-run.ts';
+import type { Sides } from './chains.ts';
+import { placeToKeep, readPlace } from './kept-places.ts';
+import { fieldOf, type KeptSettings, readSettings, settingsToKeep } from './kept-settings.ts';
 import { withPresetStart } from './presets.ts';
 
 const NAME = 'bench';
 
 /** The bench of an earlier visit: valid, or a text with unreadable builds. */
 export type SavedBench =
-  | { readonly kind: 'whole'; readonly builds: Builds; readonly settings: Partial<KeptSettings> }
+  | ({ readonly kind: 'whole'; readonly settings: Partial<KeptSettings> } & Sides)
   | { readonly kind: 'broken'; readonly reason: string; readonly text: string };
 
 /** Stores the bench, if the browser stores anything. */
 export function saveBench(state: BenchState): void {
-  const { a } = state.builds;
   // A candidate is in B only as long as it is tried.
   const { candidates } = state.ear;
-  const b = candidates?.at === undefined ? state.builds.b : candidates.before;
+  const { builds, places } = candidates?.at === undefined ? state : sidesBefore(state, candidates);
   // The match of a candidate is none of the build that is kept.
-  const settings = settingsToKeep({ ...state, builds: { a, b } });
-  const kept = { a: serialiseBuild(a), b: serialiseBuild(b), ...settings };
+  const settings = settingsToKeep({ ...state, builds, places });
+  const kept = {
+    a: serialiseBuild(builds.a),
+    b: serialiseBuild(builds.b),
+    places: { a: placeToKeep(places.a), b: placeToKeep(places.b) },
+    ...settings,
+  };
   keptTexts.keep(NAME, JSON.stringify(kept));
 }
 
@@ -50,5 +57,11 @@ function readBench(text: string): SavedBench {
   if (typeof a !== 'string' || typeof b !== 'string')
     throw new Refusal('storage', 'it does not hold two builds');
   const builds = { a: withPresetStart(parseBuildFile(a)), b: withPresetStart(parseBuildFile(b)) };
-  return { kind: 'whole', builds, settings: readSettings(saved as Record<string, unknown>) };
+  const { places } = saved as Record<string, unknown>;
+  return {
+    kind: 'whole',
+    builds,
+    places: { a: readPlace(fieldOf(places, 'a')), b: readPlace(fieldOf(places, 'b')) },
+    settings: readSettings(saved as Record<string, unknown>),
+  };
 }

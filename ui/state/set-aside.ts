@@ -1,8 +1,8 @@
-import type { Build } from '../../engine/builds/build.ts';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { readJson } from '../../engine/input/json.ts';
 import { keptTexts } from '../storage/kept-texts.ts';
+import { allPedals, type Sides } from './chains.ts';
 
 /** Builds that could not be loaded, offered as files until dismissed. */
 export interface SetAside {
@@ -22,9 +22,9 @@ export interface SetAsideFile {
 
 const NAME = 'set-aside';
 
-/** Both builds as files that can be repaired and opened. */
-export function setAsideBuilds(message: string, builds: readonly Build[]): SetAside {
-  const files = builds.map((build) => ({
+/** Every pedal of both sides as a file that can be repaired and opened. */
+export function setAsideSides(message: string, sides: Sides): SetAside {
+  const files = allPedals(sides).map(({ pedal: { build } }) => ({
     title: buildTitle(build),
     name: buildTitle(build),
     ending: 'build.json',

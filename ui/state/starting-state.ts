@@ -5,13 +5,14 @@ import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { STARTING_SETTINGS } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, type Builds, type LevelMatch } from './bench-state.ts';
+import { BOTH_ALONE } from './chains.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
 import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
 import { USUAL_REACH } from './reach.ts';
 import { loadBench, type SavedBench } from './saved-bench.ts';
-import { loadSetAside, type SetAside, saveSetAside, setAsideBuilds } from './set-aside.ts';
+import { loadSetAside, type SetAside, saveSetAside, setAsideSides } from './set-aside.ts';
 
 /** Four visits' worth; each is some ten kilobytes. */
 const MOST_SET_ASIDE = 8;
@@ -36,6 +37,7 @@ export function freshState(builds: Builds): BenchState {
     view: 'bench',
     ear: STARTING_EAR,
     builds,
+    places: BOTH_ALONE,
     heard: 'a',
     selected: 'D1',
     reach: USUAL_REACH,
@@ -109,10 +111,9 @@ function underUsualConditions(state: BenchState, { slot, message }: Unsolvable):
 
 function withBuildsOf({ builds, match }: BenchState): Remedy {
   return (state, { slot, message }) => {
-    const { a, b } = state.builds;
     const text = `Build ${slot.toUpperCase()} of the last visit cannot be played: ${message} Two presets are loaded instead; save your builds as files.`;
-    const replaced = { ...state, builds, match, refusal: undefined };
-    return withSetAside(replaced, setAsideBuilds(text, [a, b]));
+    const replaced = { ...state, builds, places: BOTH_ALONE, match, refusal: undefined };
+    return withSetAside(replaced, setAsideSides(text, state));
   };
 }
 
@@ -120,9 +121,9 @@ const USUAL_CONDITIONS = { temperatureC: TEMPERATURE_RANGE_C.nominal, isBypassed
 
 function withKeptSettings(
   first: BenchState,
-  { builds, settings: { match, ...settings } }: Extract<SavedBench, { kind: 'whole' }>,
+  { builds, places, settings: { match, ...settings } }: Extract<SavedBench, { kind: 'whole' }>,
 ): BenchState {
-  const state: BenchState = { ...first, ...settings, builds };
+  const state: BenchState = { ...first, ...settings, builds, places };
   if (!match) return state;
   const { db, isFollowing, isAutomatic, adjusted, isFresh, round, hasOwnSpeaker } = match;
   const ahead = soundAhead(state);

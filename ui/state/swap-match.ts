@@ -1,6 +1,7 @@
-import type { Slot } from '../../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { LevelMatch, MatchedSound } from './bench-state.ts';
-import { isSameBuild, soundChange } from './matched-sound.ts';
+import { afterChainAction } from './chain-actions.ts';
+import { isSameSide, soundChange } from './matched-sound.ts';
 
 /** Most that a build is turned up, dB: more would let its hiss, or a part that comes in louder, be much too loud. */
 export const MOST_BOOST_DB = 12;
@@ -32,14 +33,15 @@ export function matchAfterSwap(before: LevelMatch, sound: MatchedSound, loudness
 function swappedSlot({ sound: before, adjusted }: LevelMatch, sound: MatchedSound): Slot {
   if (!before) return 'b';
   if (soundChange(before, sound) === undefined) return adjusted;
-  const { builds } = sound;
-  return isSameBuild(before.builds.b, builds.b) && !isSameBuild(before.builds.a, builds.a) ? 'a' : 'b';
+  return isSameSide(before, sound, 'b') && !isSameSide(before, sound, 'a') ? 'a' : 'b';
 }
 
 function isExchange(before: MatchedSound | undefined, now: MatchedSound): boolean {
-  if (!before || isSameBuild(now.builds.a, now.builds.b)) return false;
-  const builds = { a: before.builds.b, b: before.builds.a };
-  return soundChange({ ...before, builds }, now) === undefined;
+  if (!before) return false;
+  const turned = { ...before, ...afterChainAction(before, { type: 'exchange' }) };
+  // Equal sides were not exchanged.
+  const isEqual = SLOTS.every((slot) => isSameSide(before, turned, slot));
+  return !isEqual && soundChange(turned, now) === undefined;
 }
 
 /** Each build keeps its gain. */

@@ -1,8 +1,10 @@
+import type { ChainPedal, ChainPlace } from '../../engine/builds/chain.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../../worklets/bench-messages.ts';
 import type { BenchRemote } from '../audio/bench-remote.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { pedalsOf } from '../state/chains.ts';
 import { guitarAhead, loadBehind, type PlayedState, playedNetwork } from '../state/played-network.ts';
 import type { SwapMaker } from './swap-maker.ts';
 import type { PreparedBuild, SwapRequest, Unsolvable, WantedBuild } from './swap-messages.ts';
@@ -24,7 +26,7 @@ export type Prepared =
 /** What the audio thread was sent for a build. */
 interface Told {
   readonly played: string;
-  readonly build: PlayedState['builds'][Slot];
+  readonly pedals: readonly ChainPedal[];
   /** Undefined if it could not be played. */
   readonly structureKey: string | undefined;
 }
@@ -59,8 +61,9 @@ export class SwapPath {
 
   #isTold(state: BenchState, slot: Slot): boolean {
     const told = this.#told[slot];
-    const build = state.builds[slot];
-    return told !== undefined && told.played === playedText(state) && isPlayedAlike(told.build, build);
+    return (
+      told !== undefined && told.played === playedText(state) && areAlike(told.pedals, pedalsOf(state, slot))
+    );
   }
 
   /** Prepares a state. @param prepared Called once; immediately if no worker runs. */
@@ -138,7 +141,7 @@ export class SwapPath {
   }
 
   #note(state: BenchState, slot: Slot, structureKey: string | undefined): void {
-    const told = { played: playedText(state), build: state.builds[slot], structureKey };
+    const told = { played: playedText(state), pedals: pedalsOf(state, slot), structureKey };
     this.#told = { ...this.#told, [slot]: told };
   }
 }
@@ -147,27 +150,39 @@ export class SwapPath {
 export function isSameSound(one: PlayedState, other: PlayedState): boolean {
   if (one === other) return true;
   if (playedText(one) !== playedText(other)) return false;
-  return SLOTS.every((slot) => isPlayedAlike(one.builds[slot], other.builds[slot]));
+  return SLOTS.every((slot) => areAlike(pedalsOf(one, slot), pedalsOf(other, slot)));
 }
 
 /** The same, for any positions of the knobs. */
 export function isSameButForKnobs(one: PlayedState, other: PlayedState): boolean {
-  const { builds } = one;
-  const turned = {
-    a: { ...other.builds.a, knobs: builds.a.knobs },
-    b: { ...other.builds.b, knobs: builds.b.knobs },
-  };
-  return isSameSound(one, { ...other, builds: turned });
+  if (playedText(one) !== playedText(other)) return false;
+  return SLOTS.every((slot) => areAlike(pedalsOf(one, slot), pedalsOf(other, slot), false));
+}
+
+/** Whether two chains are played alike; the cable of the last pedal is of no effect. */
+function areAlike(one: readonly ChainPedal[], other: readonly ChainPedal[], hasKnobs = true): boolean {
+  return (
+    one.length === other.length &&
+    one.every((pedal, index) => {
+      const { build, isOn, cableMetres } = other[index]!;
+      const isLast = index === one.length - 1;
+      return (
+        pedal.isOn === isOn &&
+        (isLast || pedal.cableMetres === cableMetres) &&
+        isPlayedAlike(pedal.build, build, hasKnobs)
+      );
+    })
+  );
 }
 
 type PlayedBuild = PlayedState['builds'][Slot];
 
-function isPlayedAlike(one: PlayedBuild, other: PlayedBuild): boolean {
+function isPlayedAlike(one: PlayedBuild, other: PlayedBuild, hasKnobs: boolean): boolean {
   return (
     one.circuit === other.circuit &&
     one.bypass === other.bypass &&
     isSameData(one.parts, other.parts) &&
-    isSameData(one.knobs, other.knobs) &&
+    (!hasKnobs || isSameData(one.knobs, other.knobs)) &&
     isSameData(one.switches, other.switches)
   );
 }
@@ -177,14 +192,20 @@ function isSameData(one: object, other: object): boolean {
   return one === other || JSON.stringify(one) === JSON.stringify(other);
 }
 
-/** Everything besides the builds that changes how they are played, as one text. */
-function playedText(state: Omit<PlayedState, 'builds'>): string {
+/** Everything besides the chains that changes how they are played, as one text. */
+function playedText(state: Omit<PlayedState, 'builds' | 'places'>): string {
   const { temperatureC, isBypassed } = state;
   return JSON.stringify([temperatureC, isBypassed, guitarAhead(state) ?? null, loadBehind(state) ?? null]);
 }
 
 /** A network takes half a millisecond to make, and longer with ceramic capacitors, so the last one of each build is kept. */
-const made = new WeakMap<PlayedBuild, { readonly played: string; readonly network: Network }>();
+const made = new WeakMap<PlayedBuild, Made>();
+
+interface Made {
+  readonly played: string;
+  readonly place: ChainPlace;
+  readonly network: Network;
+}
 
 /** What both builds play. @throws BuildError. */
 export function playedNetworks(state: PlayedState): Readonly<Record<Slot, Network>> {
@@ -205,10 +226,11 @@ function networksOrProblem(state: PlayedState): Readonly<Record<Slot, Network>> 
 
 function networkIn(state: PlayedState, slot: Slot): Network {
   const build = state.builds[slot];
+  const place = state.places[slot];
   const played = playedText(state);
   const known = made.get(build);
-  if (known?.played === played) return known.network;
+  if (known?.played === played && known.place === place) return known.network;
   const network = playedNetwork(state, slot);
-  made.set(build, { played, network });
+  made.set(build, { played, place, network });
   return network;
 }

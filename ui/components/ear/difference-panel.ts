@@ -1,15 +1,18 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { NULL_DEPTH_NOTE } from '../../../engine/analysis/sound-difference.ts';
-import { type Surroundings, surroundingsText } from '../../../engine/builds/surroundings.ts';
+import { bothSurroundingsText, type Surroundings } from '../../../engine/builds/surroundings.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
+import { SLOTS } from '../../../worklets/bench-messages.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import type { Telemetry } from '../../audio/telemetry.ts';
 import type { JudgedComparison } from '../../ear/ear-jobs.ts';
 import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
-import type { BenchState, Builds } from '../../state/bench-state.ts';
-import { surroundings } from '../../state/played-network.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import type { Sides } from '../../state/chains.ts';
+import { isSameSide } from '../../state/matched-sound.ts';
+import { guitarAhead, loadBehind, surroundings } from '../../state/played-network.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { panelStyles } from './panel-styles.ts';
@@ -19,8 +22,9 @@ const MOST_GAIN_DB = 40;
 
 /** A comparison, and what was compared. */
 interface Found {
-  readonly builds: Builds;
-  readonly around: Surroundings;
+  readonly sides: Sides;
+  readonly ends: Surroundings;
+  readonly arounds: readonly [Surroundings, Surroundings];
   readonly comparison: JudgedComparison;
 }
 
@@ -63,10 +67,9 @@ export class DifferencePanel extends BenchElement {
   }
 
   override render() {
-    const { builds } = this.state;
     const { found } = this;
-    const isStale = found && (found.builds.a !== builds.a || found.builds.b !== builds.b);
-    const isElsewhere = found && JSON.stringify(found.around) !== JSON.stringify(surroundings(this.state));
+    const isStale = found && !SLOTS.every((slot) => isSameSide(found.sides, this.state, slot));
+    const isElsewhere = found && JSON.stringify(found.ends) !== JSON.stringify(endsOf(this.state));
     return html`
       <h2>How different?</h2>
       ${this.#renderLive()}
@@ -101,7 +104,7 @@ export class DifferencePanel extends BenchElement {
     this.act({ type: 'ear', change: { difference } });
   }
 
-  #renderFound({ comparison, around }: Found) {
+  #renderFound({ comparison, arounds }: Found) {
     const { loudnessDifferenceDb, null: found, bands, warnings } = comparison;
     const louder = loudnessDifferenceDb >= 0 ? 'A' : 'B';
     return html`
@@ -121,14 +124,15 @@ export class DifferencePanel extends BenchElement {
             }) => html`<tr><th scope="row" class="figures">${hz < 1000 ? hz : `${hz / 1000}k`}</th>
               <td class="figures">${db(bDb + found.gainDb - aDb)}</td><td class="figures">${db(nullDb)}</td></tr>`,
           )}</tbody></table>
-      <p class="small soft">${surroundingsText(around)}</p>
+      <p class="small soft">${bothSurroundingsText(...arounds)}</p>
       <p class="small soft">${NULL_DEPTH_NOTE.replace('-18', '−18')}</p>
     `;
   }
 
   async #measure(): Promise<void> {
-    const { builds, temperatureC } = this.state;
-    const around = surroundings(this.state);
+    const { builds, places, temperatureC } = this.state;
+    const ends = endsOf(this.state);
+    const arounds = [surroundings(this.state, 'a'), surroundings(this.state, 'b')] as const;
     this.problem = '';
     this.isRunning = true;
     const pool = new EarPool(1);
@@ -142,10 +146,10 @@ export class DifferencePanel extends BenchElement {
           inputV,
           oversampling: { factor: FACTOR, quality: 'linear-phase', sampleRateHz },
           temperatureK: kelvinOf(temperatureC),
-          around,
+          arounds,
         },
       });
-      this.found = { builds, around, comparison };
+      this.found = { sides: { builds, places }, ends, arounds, comparison };
     } catch (error) {
       this.problem = renderProblem(error);
     } finally {
@@ -153,6 +157,11 @@ export class DifferencePanel extends BenchElement {
       this.isRunning = false;
     }
   }
+}
+
+/** What is before and after the chains of both. */
+function endsOf(state: BenchState): Surroundings {
+  return { instrument: guitarAhead(state), load: loadBehind(state) };
 }
 
 const db = (value: number) => `${value > 0 ? '+' : ''}${value.toFixed(1)} dB`.replace('-', '−');

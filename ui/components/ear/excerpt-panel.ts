@@ -4,13 +4,13 @@ import { live } from 'lit/directives/live.js';
 import { EXCERPT_OVERSAMPLING, excerptText } from '../../../engine/analysis/excerpt.ts';
 import { speakerResponse } from '../../../engine/audio/speaker.ts';
 import { encodeWav } from '../../../engine/audio/wav.ts';
-import { buildTitle } from '../../../engine/builds/build-title.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
 import { offerDownload } from '../../ear/download.ts';
 import { EarPool, renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { sideTitle } from '../../state/chains.ts';
 import { surroundings } from '../../state/played-network.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -141,7 +141,8 @@ export class ExcerptPanel extends BenchElement {
         inputV,
         oversampling: { factor: EXCERPT_OVERSAMPLING, quality: 'linear-phase', sampleRateHz } as const,
         temperatureK: kelvinOf(temperatureC),
-        around: surroundings(state),
+        around: surroundings(state, hasTwo ? 'a' : heard),
+        ...(hasTwo ? { aroundB: surroundings(state, 'b') } : {}),
         hasStandIn,
         ...(speaker && hasStandIn
           ? { speaker: speakerResponse(speaker.samples, speaker.sampleRateHz, sampleRateHz) }
@@ -158,7 +159,7 @@ export class ExcerptPanel extends BenchElement {
         }),
         text: excerptText(plan, excerpt),
         picture: await this.#drawn(state, hasTwo),
-        name: hasTwo ? `${buildTitle(builds.a)} and ${buildTitle(builds.b)}` : buildTitle(builds[heard]),
+        name: hasTwo ? `${sideTitle(state, 'a')} and ${sideTitle(state, 'b')}` : sideTitle(state, heard),
       };
     } catch (error) {
       this.problem = renderProblem(error);

@@ -309,7 +309,7 @@ export class RankPanel extends BenchElement {
         refs,
         text,
         temperatureK: kelvinOf(temperatureC),
-        around: surroundings(this.state),
+        around: surroundings(this.state, heard),
       };
       await this.#desk.rank(request, phrase, (ranking) => {
         this.ranking = ranking;

@@ -2,6 +2,7 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit';
 import type { NetVolts } from '../../../engine/analysis/net-volts.ts';
 import type { Sheet } from '../../../engine/drawing/sheet.ts';
 import { type VoltSpot, voltSpots } from '../../../engine/drawing/volt-spots.ts';
+import { dataText } from '../../data-text.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { playedBuild } from '../../state/played-network.ts';
@@ -55,7 +56,7 @@ export class SheetVolts implements ReactiveController {
     if (!this.#isShown || !analyser) return;
     const { instrument: _, ...played } = playedBuild(state, state.heard);
     const { build, ...conditions } = played;
-    const asked = JSON.stringify(conditions);
+    const asked = dataText(conditions);
     if (build === this.#askedBuild && asked === this.#asked) return;
     [this.#askedBuild, this.#asked] = [build, asked];
     this.#isOld = true;

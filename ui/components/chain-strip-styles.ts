@@ -1,0 +1,143 @@
+import { css } from 'lit';
+
+/** Look of the chains above the sheet: pedals as boxes, cables as lines between them. */
+export const chainStripStyles = css`
+  :host {
+    display: grid;
+    gap: var(--gap-1);
+    flex: none;
+    min-width: 0;
+  }
+  :host([hidden]) {
+    display: none;
+  }
+  .chain {
+    display: flex;
+    gap: var(--gap-2);
+    align-items: center;
+    min-width: 0;
+  }
+  .of-a {
+    --accent: var(--a);
+  }
+  .of-b {
+    --accent: var(--b);
+  }
+  ol {
+    display: flex;
+    flex: 1;
+    flex-wrap: wrap;
+    row-gap: var(--gap-1);
+    align-items: center;
+    min-width: 0;
+    margin: 0;
+    padding: 0;
+    list-style: none;
+  }
+  .pedal {
+    display: flex;
+    flex: 0 1 auto;
+    align-items: center;
+    min-width: 0;
+    background: var(--sheet);
+    border: 1px solid var(--line-strong);
+    border-radius: var(--radius);
+  }
+  .pedal.looked {
+    border-color: var(--accent);
+    box-shadow: inset 0 -2px var(--accent);
+  }
+  .pedal.over {
+    background: var(--chosen);
+  }
+  .grip {
+    padding-left: var(--gap-1);
+    color: var(--ink-soft);
+    cursor: grab;
+  }
+  .pedal button {
+    min-height: 1.6rem;
+    font-size: var(--size-small);
+    background: none;
+    border-color: transparent;
+  }
+  .pedal button:hover:not(:disabled) {
+    background: var(--hover);
+  }
+  .look {
+    min-width: 3rem;
+    max-width: 17rem;
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  .pedal .look[aria-pressed='true'] {
+    color: var(--ink);
+    font-weight: 600;
+  }
+  .off .look {
+    color: var(--ink-soft);
+    text-decoration: line-through;
+  }
+  /* A lamp, as on the pedal. */
+  .switch::before {
+    content: '';
+    display: inline-block;
+    width: 0.55em;
+    height: 0.55em;
+    margin-right: 0.35em;
+    border: 1.5px solid currentcolor;
+    border-radius: 50%;
+  }
+  .switch[aria-checked='true']::before {
+    background: var(--accent);
+    border-color: var(--accent);
+  }
+  .switch {
+    min-width: 3.4rem;
+  }
+  .tools {
+    display: flex;
+    flex: none;
+    border-left: 1px solid var(--line);
+  }
+  .tools button {
+    padding: 0 var(--gap-2);
+  }
+  .cable {
+    display: flex;
+    flex: none;
+    align-items: center;
+  }
+  .cable::before,
+  .cable::after {
+    content: '';
+    width: var(--gap-2);
+    border-top: 2px solid var(--line-strong);
+  }
+  .cable label {
+    display: flex;
+    gap: 0.2em;
+    align-items: center;
+    padding: 0 0.2em;
+  }
+  .cable input[type='number'] {
+    width: 3.2rem;
+    min-height: 1.6rem;
+    padding: 0 0.25em;
+    font-size: var(--size-small);
+  }
+  @media (pointer: coarse), (max-width: 740px) {
+    .cable input[type='number'] {
+      width: 4rem;
+    }
+    .grip {
+      display: none;
+    }
+  }
+  @media print {
+    :host {
+      display: none;
+    }
+  }
+`;

@@ -1,0 +1,102 @@
+import {
+  type Chain,
+  type ChainPedal,
+  type ChainPlace,
+  chainWith,
+  LONE,
+  placeIn,
+} from '../../engine/builds/chain.ts';
+import { chainTitle } from '../../engine/builds/chain-swaps.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { Builds } from './bench-state.ts';
+
+export type ChainPlaces = Readonly<Record<Slot, ChainPlace>>;
+
+export const BOTH_ALONE: ChainPlaces = { a: LONE, b: LONE };
+
+/** The part of the state that holds the chains: the pedal that is looked at on each side, and its place. */
+export interface Sides {
+  readonly builds: Builds;
+  readonly places: ChainPlaces;
+}
+
+export function isAlone(place: ChainPlace): boolean {
+  return countIn(place) === 1;
+}
+
+export function countIn({ before, after }: ChainPlace): number {
+  return before.length + 1 + after.length;
+}
+
+/** Index of the pedal that is looked at. */
+export function indexIn({ before }: ChainPlace): number {
+  return before.length;
+}
+
+export function chainOf({ builds, places }: Sides, slot: Slot): Chain {
+  return chainWith(builds[slot], places[slot]);
+}
+
+export function pedalsOf(sides: Sides, slot: Slot): readonly ChainPedal[] {
+  return chainOf(sides, slot).pedals;
+}
+
+/** The sides with other pedals on one, of which one is looked at. Pedals that stay are the same objects. */
+export function withPedals(
+  { builds, places }: Sides,
+  slot: Slot,
+  pedals: readonly ChainPedal[],
+  index: number,
+): Sides {
+  const { build } = pedals[index]!;
+  const place = placeIn({ pedals }, index);
+  // The switch of a pedal alone is the bypass of the bench.
+  const switched = pedals.length === 1 ? { ...place, isOn: true } : place;
+  return { builds: { ...builds, [slot]: build }, places: { ...places, [slot]: switched } };
+}
+
+/**
+ * Another pedal of a side is looked at. The other side follows, so that one circuit is compared with itself: to its pedal of
+ * the same circuit, the one at the same place first, else to the pedal at the same place, if there is one.
+ */
+export function lookingAt(sides: Sides, slot: Slot, index: number): Sides {
+  const pedals = pedalsOf(sides, slot);
+  if (!pedals[index] || index === indexIn(sides.places[slot])) return sides;
+  const other: Slot = slot === 'a' ? 'b' : 'a';
+  const looked = withPedals(sides, slot, pedals, index);
+  const others = pedalsOf(sides, other);
+  const found = counterpart(others, pedals[index], index) ?? indexIn(sides.places[other]);
+  return found === indexIn(sides.places[other]) ? looked : withPedals(looked, other, others, found);
+}
+
+function counterpart(
+  pedals: readonly ChainPedal[],
+  { build }: ChainPedal,
+  index: number,
+): number | undefined {
+  const isLike = (pedal: ChainPedal | undefined) =>
+    pedal !== undefined && isSameCircuit(pedal.build.circuit, build.circuit);
+  if (isLike(pedals[index])) return index;
+  const like = pedals.findIndex(isLike);
+  if (like >= 0) return like;
+  return pedals[index] && index;
+}
+
+/** "A", or in a chain "A, pedal 2". */
+export function pedalName(places: ChainPlaces, slot: Slot, index: number): string {
+  const letter = slot.toUpperCase();
+  return isAlone(places[slot]) ? letter : `${letter}, pedal ${index + 1}`;
+}
+
+/** "Mid lift into Plain build". */
+export function sideTitle(sides: Sides, slot: Slot): string {
+  return chainTitle(chainOf(sides, slot));
+}
+
+/** Every pedal of both sides. */
+export function allPedals(
+  sides: Sides,
+): readonly { readonly slot: Slot; readonly index: number; readonly pedal: ChainPedal }[] {
+  return SLOTS.flatMap((slot) => pedalsOf(sides, slot).map((pedal, index) => ({ slot, index, pedal })));
+}
