@@ -249,11 +249,12 @@ export const benchStyles = css`
       min-height: 0;
     }
     main[data-page='circuit'] build-schematic {
-      flex: 1 1 20rem;
+      flex: 1 0 20rem;
     }
     .right > .sheet {
       overflow: visible;
     }
+    main:not([data-page='circuit'], [data-page='part'], [data-page='controls']) chain-strip,
     main:not([data-page='circuit']) :is(build-schematic, parts-by-stage, .sheets, swap-list),
     main:not([data-page='part']) .right > .sheet,
     main:not([data-page='controls']) :is(controls-panel, .below),
@@ -351,6 +352,7 @@ export const benchStyles = css`
     .top,
     .right,
     .sheets,
+    chain-strip,
     swap-list,
     .below,
     controls-panel,

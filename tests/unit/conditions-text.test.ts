@@ -1,12 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { USUAL_OUTPUT_LOAD } from '../../engine/builds/output-load.ts';
+import { BOTH_ALONE } from '../../ui/state/chains.ts';
 import { conditionsText } from '../../ui/state/conditions-text.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 
 const plain = presetNamed('soft-plain');
 const state = {
   builds: { a: plain, b: plain },
+  places: BOTH_ALONE,
   temperatureC: 27,
   guitar: { isOn: false, instrument: USUAL_INSTRUMENT },
   after: { isOn: false, load: USUAL_OUTPUT_LOAD },

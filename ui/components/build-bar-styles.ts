@@ -74,7 +74,7 @@ export const buildBarStyles = css`
   }
   .menu {
     position: absolute;
-    z-index: 3;
+    z-index: 6;
     top: 2.25rem;
     left: 0;
     width: 100%;

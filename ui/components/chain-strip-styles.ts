@@ -135,6 +135,15 @@ export const chainStripStyles = css`
       display: none;
     }
   }
+  /* A phone has room for one: of the side that plays. */
+  @media (max-width: 740px) {
+    .chain:not(.heard) {
+      display: none;
+    }
+    .look {
+      max-width: 9.5rem;
+    }
+  }
   @media print {
     :host {
       display: none;

@@ -48,7 +48,7 @@ export class ChainStrip extends BenchElement {
 
   #renderChain(slot: Slot) {
     const pedals = pedalsOf(this.state, slot);
-    return html`<div class="chain of-${slot}" role="group" aria-label="Chain of ${LETTER[slot]}">
+    return html`<div class="chain of-${slot} ${slot === this.state.heard ? 'heard' : ''}" role="group" aria-label="Chain of ${LETTER[slot]}">
       <span class="letter ${slot}" aria-hidden="true">${LETTER[slot]}</span>
       <ol>${repeat(
         pedals,

@@ -11,6 +11,7 @@ import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { indexIn, isAlone } from '../state/chains.ts';
 import { conditionsText } from '../state/conditions-text.ts';
 import { surroundings } from '../state/played-network.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
@@ -190,11 +191,17 @@ export class ConditionsPanel extends BenchElement {
     const ref = build.circuit.roles.supply;
     const text = settingText(build.parts[ref] ?? {});
     return html`<label class="row">
-      <span class="letter ${slot}">${LETTER[slot]}</span>
+      <span class="letter ${slot}">${LETTER[slot]}</span>${this.#pedal(slot)}
       <input type="text" class="figures" autocomplete="off" spellcheck="false" aria-label="Supply of build ${LETTER[slot]}, volts"
         .value=${typed(text)} @change=${(event: Event) => this.#setSupply(slot, ref, event.target as HTMLInputElement)} />
       <span class="small soft figures">${ref}</span>
     </label>`;
+  }
+
+  /** In a chain, which pedal of it. */
+  #pedal(slot: Slot) {
+    const place = this.state.places[slot];
+    return isAlone(place) ? nothing : html`<span class="small soft">pedal ${indexIn(place) + 1}</span>`;
   }
 
   #setSupply(slot: Slot, ref: string, field: HTMLInputElement): void {
@@ -219,7 +226,7 @@ export class ConditionsPanel extends BenchElement {
   #renderBypass(slot: Slot) {
     const { bypass, circuit } = this.state.builds[slot];
     return html`<div class="row of-${slot}">
-      <span class="letter ${slot}">${LETTER[slot]}</span>
+      <span class="letter ${slot}">${LETTER[slot]}</span>${this.#pedal(slot)}
       <span class="segments" role="radiogroup" aria-label="Bypass of build ${LETTER[slot]}">${circuit.bypass.kinds.map(
         (kind) => html`<label>
           <input type="radio" name="bypass-${slot}" .checked=${live(kind === bypass)} @change=${() => this.#setBypass(slot, kind)} />

@@ -7,9 +7,10 @@ import { type Counterparts, counterpartTexts } from '../../engine/builds/circuit
 import { settingText } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
-import { SLOTS } from '../../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { indexIn, pedalName } from '../state/chains.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { printedLists } from './printed-lists.ts';
@@ -223,7 +224,7 @@ export class PartsByStage extends BenchElement {
   ];
 
   override render() {
-    const { builds, heard } = this.state;
+    const { builds, places, heard } = this.state;
     const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
     const counterparts = isOneCircuit
       ? undefined
@@ -232,11 +233,11 @@ export class PartsByStage extends BenchElement {
     const parts = buildParts(circuit);
     return html`
       <button class="print small" @click=${() => window.print()}>Print</button>
-      ${guard([builds.a, builds.b, heard], () => printedLists(builds, SLOTS))}
+      ${guard([builds.a, builds.b, places], () => printedLists(this.state))}
       ${
         isOneCircuit
           ? ''
-          : html`<p class="soft small">A and B are builds of two circuits: these are the parts of ${LETTER[heard]}, which is heard, and those of ${LETTER[heard === 'a' ? 'b' : 'a']} with the same job.</p>`
+          : html`<p class="soft small">A and B are builds of two circuits: these are the parts of ${this.#nameOf(heard)}, which is heard, and those of ${this.#nameOf(heard === 'a' ? 'b' : 'a')} with the same job.</p>`
       }
       ${circuit.stages.map(({ id, title }) =>
         this.#renderStage(
@@ -246,6 +247,11 @@ export class PartsByStage extends BenchElement {
         ),
       )}
     `;
+  }
+
+  #nameOf(slot: Slot): string {
+    const { places } = this.state;
+    return pedalName(places, slot, indexIn(places[slot]));
   }
 
   #renderStage(title: string, parts: readonly BuildPart[], counterparts: Counterparts | undefined) {

@@ -1,22 +1,25 @@
 import { html, nothing } from 'lit';
 import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
+import type { ChainPedal } from '../../engine/builds/chain.ts';
 import { type PartsListRow, partsList } from '../../engine/builds/parts-list.ts';
 import { clockText } from '../../engine/builds/swaps.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { Builds } from '../state/bench-state.ts';
+import { allPedals, isAlone, type Sides } from '../state/chains.ts';
 import { LETTER } from './bench-element.ts';
 
-/** What stands on paper above the table of parts: title, knobs and switches, and what to order, of each build. */
-export function printedLists(builds: Builds, slots: readonly Slot[]) {
-  return html`<div class="printed">${slots.map((slot) => printedBuild(slot, builds[slot]))}</div>`;
+/** What stands on paper above the table of parts: title, knobs and switches, and what to order, of each pedal. */
+export function printedLists(sides: Sides) {
+  return html`<div class="printed">${allPedals(sides).map(({ slot, index, pedal }) =>
+    printedPedal(slot, pedal, isAlone(sides.places[slot]) ? '' : `Pedal ${index + 1}: `),
+  )}</div>`;
 }
 
-function printedBuild(slot: Slot, build: Build) {
+function printedPedal(slot: Slot, { build, isOn }: ChainPedal, name: string) {
   const rows = partsList(build);
   const kinds = [...new Set(rows.map(({ kind }) => kind))];
   return html`<section>
-    <h2><span class="letter ${slot}">${LETTER[slot]}</span> <bdi>${buildTitle(build)}</bdi></h2>
+    <h2><span class="letter ${slot}">${LETTER[slot]}</span> ${name}<bdi>${buildTitle(build)}</bdi>${isOn ? '' : ' (off)'}</h2>
     <p>${controlsText(build)}</p>
     <table class="order">
       ${kinds.map((kind) =>

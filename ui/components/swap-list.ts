@@ -1,7 +1,9 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { refText } from '../../engine/builds/alias.ts';
+import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
+import { chainWith } from '../../engine/builds/chain.ts';
 import {
   figureOfSwap,
   type MovedFigure,
@@ -15,6 +17,8 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
+import { type ChainNote, chainNotes } from '../state/chain-notes.ts';
+import { indexIn } from '../state/chains.ts';
 import { BenchElement } from './bench-element.ts';
 import './circuit-swap-list.ts';
 import { dialogStyles } from './dialog-styles.ts';
@@ -44,6 +48,10 @@ export class SwapList extends BenchElement {
       }
       h2,
       .strip p {
+        white-space: nowrap;
+      }
+      li.small {
+        align-self: center;
         white-space: nowrap;
       }
       .strip p {
@@ -110,19 +118,28 @@ export class SwapList extends BenchElement {
     const { a, b } = this.state.builds;
     const swaps = swapsBetween(a, b);
     const unlike = unlikeText(a, b);
+    const notes = chainNotes(this.state);
     return html`
       <div class="strip">
         <h2>A and B differ in</h2>
+        ${notes.length > 0 ? html`<ul>${notes.map((note) => this.#renderNote(note))}</ul>` : nothing}
         ${
           unlike !== undefined
             ? html`<circuit-swap-list .state=${this.state}></circuit-swap-list>`
-            : swaps.length === 0
+            : swaps.length === 0 && notes.length > 0
+              ? nothing
+              : swaps.length === 0
               ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
               : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
         }
       </div>
       <dialog aria-labelledby="title" @click=${this.#onDialogClick}>${this.#renderChosen(swaps)}</dialog>
     `;
+  }
+
+  #renderNote({ text, index }: ChainNote) {
+    if (index === undefined) return html`<li class="small">${text}</li>`;
+    return html`<li><button title="Show it on the sheet" @click=${() => this.act({ type: 'look', slot: 'a', index })}>${text}</button></li>`;
   }
 
   #renderSwap(swap: Swap) {
@@ -171,13 +188,20 @@ export class SwapList extends BenchElement {
   /** B becomes A with only this swap, and its title says so; undo restores B. */
   #hearAlone(swap: Swap): void {
     const { a, b } = this.state.builds;
-    if (swapsBetween(a, b).length > 1) {
+    if (swapsBetween(a, b).length > 1 || chainNotes(this.state).length > 0) {
       const alone = withSwap(copyOf(a), b, swap);
       // Automatic titles include parts and switches, but not knobs.
       const title = swap.what === 'knob' ? `${buildTitle(a)}, ${swap.name} ${swap.after}` : '';
-      this.act({ type: 'load', slot: 'b', build: title === '' ? alone : withTitle(alone, title) });
+      this.#loadIntoB(title === '' ? alone : withTitle(alone, title));
     }
     this.act({ type: 'hear', slot: 'b' });
+  }
+
+  /** With the other pedals as they are in A. */
+  #loadIntoB(build: Build): void {
+    const place = this.state.places.a;
+    if (chainNotes(this.state).length === 0) this.act({ type: 'load', slot: 'b', build });
+    else this.act({ type: 'loadChain', slot: 'b', chain: chainWith(build, place), index: indexIn(place) });
   }
 
   #copy(swap: Swap, from: Slot, to: Slot): void {

@@ -11,6 +11,10 @@ export type HandActionId =
   | 'stop'
   | 'match'
   | 'bypass'
+  | 'pedal1'
+  | 'pedal2'
+  | 'pedal3'
+  | 'order'
   | 'listen'
   | 'mute'
   | 'undo'
@@ -78,6 +82,15 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
   },
   match: { label: 'Match levels', does: 'make A and B equally loud', key: 'l', when: 'bench' },
   bypass: { label: 'Bypass', does: 'effect on or bypassed', key: 'e', when: 'bench' },
+  pedal1: { label: 'Pedal 1', does: 'on or off, in the chain that plays', key: '7', when: 'bench' },
+  pedal2: { label: 'Pedal 2', does: 'on or off', key: '8', when: 'bench' },
+  pedal3: { label: 'Pedal 3', does: 'on or off', key: '9', when: 'bench' },
+  order: {
+    label: 'Order of pedals',
+    does: 'exchange the pedal on the sheet and the next one; the last one and the one before',
+    key: 'o',
+    when: 'bench',
+  },
   listen: { label: 'Listen, Mute', does: 'sound on or off', key: 'm', when: 'always' },
   mute: {
     label: 'Mute, held',

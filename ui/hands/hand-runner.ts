@@ -1,6 +1,7 @@
 import type { Source } from '../audio/prepared-source.ts';
 import type { EarCommand } from '../state/ear-state.ts';
 import { nextNet, stepChosen, walkParts } from './chosen-part.ts';
+import { exchangePedals, switchPedal } from './chain-hands.ts';
 import { FootSwitch } from './foot-switch.ts';
 import { HAND_ACTIONS, type HandActionId } from './hand-actions.ts';
 import { type HandTargets, other, type Press } from './hand-targets.ts';
@@ -65,6 +66,10 @@ export class HandRunner {
       stop: () => this.#stop(),
       match: () => act({ type: 'match', match: { ...store.state.match, isMeasuring: true } }),
       bypass: () => act({ type: 'bypass', isBypassed: !store.wanted.isBypassed }),
+      pedal1: () => switchPedal(this.#targets, 0),
+      pedal2: () => switchPedal(this.#targets, 1),
+      pedal3: () => switchPedal(this.#targets, 2),
+      order: () => exchangePedals(this.#targets),
       listen: () => act({ type: 'listen', isListening: !store.state.isListening }),
       undo: () => act({ type: 'undo' }),
       up: () => stepChosen(this.#targets, 1),

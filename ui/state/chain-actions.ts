@@ -27,7 +27,8 @@ export type ChainAction =
     }
   /** The cable after a pedal. */
   | { readonly type: 'patchCable'; readonly slot: Slot; readonly index: number; readonly metres: number }
-  | { readonly type: 'loadChain'; readonly slot: Slot; readonly chain: Chain }
+  /** The pedal at the index is looked at, by default the first. */
+  | { readonly type: 'loadChain'; readonly slot: Slot; readonly chain: Chain; readonly index?: number }
   | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
   | { readonly type: 'exchange' };
 
@@ -83,7 +84,8 @@ export function afterChainAction(sides: Sides, action: ChainAction): Sides {
     }
     case 'loadChain': {
       const pedals = action.chain.pedals.slice(0, MOST_PEDALS);
-      return pedals.length === 0 ? sides : withPedals(sides, action.slot, pedals, 0);
+      const index = action.index ?? 0;
+      return pedals[index] ? withPedals(sides, action.slot, pedals, index) : sides;
     }
     case 'copy': {
       const pedals = pedalsOf(sides, action.from).map((pedal) => ({ ...pedal, build: copyOf(pedal.build) }));

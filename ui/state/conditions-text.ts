@@ -1,30 +1,35 @@
+import type { Build } from '../../engine/builds/build.ts';
 import { PICKUPS } from '../../engine/builds/instrument.ts';
 import { NEXT_INPUTS } from '../../engine/builds/output-load.ts';
 import { FIT_WORDS } from '../../engine/builds/part-setting.ts';
 import { SLOTS } from '../../worklets/bench-messages.ts';
-import type { BenchState, Builds } from './bench-state.ts';
+import type { BenchState } from './bench-state.ts';
+import { pedalsOf, type Sides } from './chains.ts';
 
-type Conditions = Pick<BenchState, 'builds' | 'temperatureC' | 'guitar' | 'after' | 'source'>;
+type Conditions = Pick<BenchState, 'builds' | 'places' | 'temperatureC' | 'guitar' | 'after' | 'source'>;
 
 /** What is around the builds, in the order of the signal where it has one; one short phrase each. */
 export function conditionsText(state: Conditions): readonly string[] {
   return [
     `${state.temperatureC} °C`.replace('-', '−'),
-    ofBuilds(state.builds, supplyText),
-    ofBuilds(state.builds, ({ bypass }) => `${bypass} bypass`),
+    ofSides(state, supplyText),
+    ofSides(state, ({ bypass }) => `${bypass} bypass`),
     beforeText(state),
     afterText(state),
   ];
 }
 
 /** A value that may have been typed: "9 V". */
-function supplyText({ circuit, parts }: Builds['a']): string {
+function supplyText({ circuit, parts }: Build): string {
   const { value, fit } = parts[circuit.roles.supply] ?? {};
   return fit ? `supply ${FIT_WORDS[fit]}` : `supply ${(value ?? '').replace(/(?<=\d)V$/, ' V')}`;
 }
 
-function ofBuilds(builds: Builds, textOf: (build: Builds['a']) => string): string {
-  const [a, b] = SLOTS.map((slot) => textOf(builds[slot]));
+/** Of a chain, what its pedals have, each once. */
+function ofSides(sides: Sides, textOf: (build: Build) => string): string {
+  const [a, b] = SLOTS.map((slot) =>
+    [...new Set(pedalsOf(sides, slot).map(({ build }) => textOf(build)))].join(' and '),
+  );
   return a === b ? a! : `A ${a}, B ${b}`;
 }
 
