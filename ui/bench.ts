@@ -39,7 +39,7 @@ import { BenchMatch } from './bench-match.ts';
 import { followFootswitch } from './bench-pop.ts';
 import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
-import { openBuild, saveBuild } from './build-files.ts';
+import { openBuild, saveSide } from './build-files.ts';
 import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { DropZones } from './components/drop-zones.ts';
@@ -510,7 +510,7 @@ export class ClipleadBench extends LitElement {
         void openBuild(this.store, detail.slot, detail.file);
         return;
       case 'save':
-        saveBuild(this.store.state.builds[detail.slot]);
+        saveSide(this.store.state, detail.slot, detail.isPedal === true);
         return;
       case 'guideCalibration':
         this.guide.open();

@@ -1,24 +1,29 @@
-import type { Build } from '../engine/builds/build.ts';
-import { parseBuildFile, serialiseBuild } from '../engine/builds/build-file.ts';
+import { serialiseBuild } from '../engine/builds/build-file.ts';
 import { buildTitle } from '../engine/builds/build-title.ts';
-import { MOST_BUILD_BYTES } from '../engine/input/limits.ts';
+import { MOST_PEDALS } from '../engine/builds/chain.ts';
+import { parseChainFile, serialiseChain } from '../engine/builds/chain-file.ts';
+import { MOST_BUILD_BYTES, MOST_TITLE_CHARACTERS } from '../engine/input/limits.ts';
 import { Refusal } from '../engine/input/refusal.ts';
-import { oneLine, quoted } from '../engine/input/shown-text.ts';
+import { inLine, oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { fileName } from './file-name.ts';
 import type { BenchStore } from './state/bench-store.ts';
-import { withPresetStart } from './state/presets.ts';
+import { withStarts } from './state/chain-presets.ts';
+import { chainOf, isAlone, type Sides, sideTitle } from './state/chains.ts';
 
-/** Loads the build of a file into a slot, or shows why that is not possible. */
+/** Loads the build or chain of a file into a slot, or shows why that is not possible. */
 export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
   const message = await loadBuildFile(store, slot, file);
   if (message !== undefined) store.act({ type: 'refuse', ref: '', slot, message });
 }
 
-/** Loads the build of a file into a slot. @returns Why that is not possible, in one sentence; undefined if it was loaded. */
+/** Loads a build in place of the pedal that is looked at, a chain in place of all. @returns Why that is not possible, in one sentence; undefined if it was loaded. */
 export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
   try {
-    store.act({ type: 'load', slot, build: withPresetStart(parseBuildFile(await textOf(file))) });
+    const { chain } = withStarts(parseChainFile(await textOf(file)));
+    const [first, ...others] = chain.pedals;
+    if (others.length > 0) store.act({ type: 'loadChain', slot, chain });
+    else store.act({ type: 'load', slot, build: first!.build });
     await store.settled();
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
@@ -29,10 +34,11 @@ export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): 
 
 /** @throws Refusal for a file that is too large or cannot be read, such as a folder or a deleted file. */
 async function textOf(file: File): Promise<string> {
-  if (file.size > MOST_BUILD_BYTES)
+  const most = MOST_PEDALS * MOST_BUILD_BYTES;
+  if (file.size > most)
     throw new Refusal(
       'file',
-      `it is ${(file.size / 1e6).toFixed(0)} MB large, and a build file has ${MOST_BUILD_BYTES / 1e6} MB at most`,
+      `it is ${(file.size / 1e6).toFixed(0)} MB large, and a file of builds has ${most / 1e6} MB at most`,
     );
   try {
     return await file.text();
@@ -41,11 +47,22 @@ async function textOf(file: File): Promise<string> {
   }
 }
 
-/** Offers a build as a file, named after its title. */
-export function saveBuild(build: Build): void {
+/** Offers the chain of a side as a file, or a pedal of it, named after its title. */
+export function saveSide(sides: Sides, slot: Slot, isPedal: boolean): void {
+  const build = sides.builds[slot];
+  if (isPedal || isAlone(sides.places[slot])) {
+    save(serialiseBuild(build), `${fileName(buildTitle(build), 'build')}.build.json`);
+    return;
+  }
+  const title = inLine(sideTitle(sides, slot), MOST_TITLE_CHARACTERS);
+  const text = serialiseChain({ title, chain: chainOf(sides, slot) });
+  save(text, `${fileName(title, 'chain')}.chain.json`);
+}
+
+function save(text: string, name: string): void {
   const link = document.createElement('a');
-  link.href = URL.createObjectURL(new Blob([serialiseBuild(build)], { type: 'application/json' }));
-  link.download = `${fileName(buildTitle(build), 'build')}.build.json`;
+  link.href = URL.createObjectURL(new Blob([text], { type: 'application/json' }));
+  link.download = name;
   link.click();
   URL.revokeObjectURL(link.href);
 }

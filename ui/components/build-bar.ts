@@ -4,10 +4,12 @@ import { live } from 'lit/directives/live.js';
 import type { Build } from '../../engine/builds/build.ts';
 import { buildNotes, buildTitle } from '../../engine/builds/build-title.ts';
 import { type ChainPlace, LONE, MOST_PEDALS } from '../../engine/builds/chain.ts';
+import { chainTitle } from '../../engine/builds/chain-swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action } from '../state/bench-state.ts';
 import { type Joining, joining } from '../state/chain-actions.ts';
+import { CHAIN_PRESETS } from '../state/chain-presets.ts';
 import { countIn, indexIn, isAlone } from '../state/chains.ts';
 import { PRESETS } from '../state/presets.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
@@ -73,10 +75,16 @@ export class BuildBar extends BenchElement {
       <div class="menu" role="group" aria-label="Where build ${letter} comes from">
         ${this.#renderJoining()}
         ${[...CIRCUITS.values()].map(({ id, title }) => this.#renderPresets(slot, id, title))}
+        ${this.#renderChains(slot)}
         <div class="files">
           <button @click=${() => this.#close({ type: 'copy', from: other, to: slot })}>Copy of ${LETTER[other]}</button>
           <button @click=${() => this.fileInput.click()}>Open a file…</button>
           <button @click=${() => this.#close({ type: 'save', slot })}>Save ${letter} as a file</button>
+          ${
+            isAlone(this.place)
+              ? nothing
+              : html`<button @click=${() => this.#close({ type: 'save', slot, isPedal: true })}>Save pedal ${indexIn(this.place) + 1} as a file</button>`
+          }
         </div>
       </div>
     `;
@@ -110,13 +118,31 @@ export class BuildBar extends BenchElement {
   }
 
   #renderPresets(slot: Slot, circuit: string, title: string) {
+    const presets = PRESETS.filter(({ build }) => build.circuit.id === circuit);
+    if (presets.length === 0) return nothing;
     return html`
       <h2>${title}</h2>
       <ul>
-        ${PRESETS.filter(({ build }) => build.circuit.id === circuit).map(
+        ${presets.map(
           ({ name, build }) => html`<li>
             <button class="preset" data-preset=${name} @click=${() => this.#take(slot, build)}>
               ${build.title}<span class="small soft" title=${build.notes}>${build.notes}</span>
+            </button>
+          </li>`,
+        )}
+      </ul>
+    `;
+  }
+
+  /** They replace every pedal of the side. */
+  #renderChains(slot: Slot) {
+    return html`
+      <h2>Chains</h2>
+      <ul>
+        ${CHAIN_PRESETS.map(
+          ({ name, title, chain }) => html`<li>
+            <button class="preset" data-preset=${name} @click=${() => this.#close({ type: 'loadChain', slot, chain })}>
+              ${title}<span class="small soft">${chainTitle(chain)}</span>
             </button>
           </li>`,
         )}

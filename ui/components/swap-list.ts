@@ -129,8 +129,8 @@ export class SwapList extends BenchElement {
             : swaps.length === 0 && notes.length > 0
               ? nothing
               : swaps.length === 0
-              ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
-              : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
+                ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
+                : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
         }
       </div>
       <dialog aria-labelledby="title" @click=${this.#onDialogClick}>${this.#renderChosen(swaps)}</dialog>

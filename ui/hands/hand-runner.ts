@@ -1,7 +1,7 @@
 import type { Source } from '../audio/prepared-source.ts';
 import type { EarCommand } from '../state/ear-state.ts';
-import { nextNet, stepChosen, walkParts } from './chosen-part.ts';
 import { exchangePedals, switchPedal } from './chain-hands.ts';
+import { nextNet, stepChosen, walkParts } from './chosen-part.ts';
 import { FootSwitch } from './foot-switch.ts';
 import { HAND_ACTIONS, type HandActionId } from './hand-actions.ts';
 import { type HandTargets, other, type Press } from './hand-targets.ts';

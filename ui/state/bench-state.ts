@@ -204,7 +204,8 @@ export type Action =
   | { readonly type: 'undo' }
   | { readonly type: 'redo' }
   | { readonly type: 'open'; readonly slot: Slot; readonly file: File }
-  | { readonly type: 'save'; readonly slot: Slot }
+  /** Of a chain the whole, or only the pedal that is looked at. */
+  | { readonly type: 'save'; readonly slot: Slot; readonly isPedal?: boolean }
   | {
       readonly type: 'refuse';
       readonly ref: string;

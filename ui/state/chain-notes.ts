@@ -16,13 +16,11 @@ export function chainNotes(sides: Sides): readonly ChainNote[] {
   if (isAlone(places.a) && isAlone(places.b)) return [];
   const [a, b] = [pedalsOf(sides, 'a'), pedalsOf(sides, 'b')];
   const isLooked = (index: number) => indexIn(places.a) === index && indexIn(places.b) === index;
-  const notes = a
-    .slice(0, b.length)
-    .flatMap((pedal, index) => [
-      ...placeNotes(pedal, b[index]!, index, isLooked(index)),
-      // Behind the last pedal stands none of the chain's cables.
-      ...(index < Math.min(a.length, b.length) - 1 ? cableNotes(pedal, b[index]!, index) : []),
-    ]);
+  const notes = a.slice(0, b.length).flatMap((pedal, index) => [
+    ...placeNotes(pedal, b[index]!, index, isLooked(index)),
+    // Behind the last pedal stands none of the chain's cables.
+    ...(index < Math.min(a.length, b.length) - 1 ? cableNotes(pedal, b[index]!, index) : []),
+  ]);
   return [...orderNotes(a, b), ...notes];
 }
 

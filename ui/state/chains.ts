@@ -1,3 +1,4 @@
+import type { Build } from '../../engine/builds/build.ts';
 import {
   type Chain,
   type ChainPedal,
@@ -9,7 +10,6 @@ import {
 import { chainTitle } from '../../engine/builds/chain-swaps.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
-import type { Builds } from './bench-state.ts';
 
 export type ChainPlaces = Readonly<Record<Slot, ChainPlace>>;
 
@@ -17,7 +17,7 @@ export const BOTH_ALONE: ChainPlaces = { a: LONE, b: LONE };
 
 /** The part of the state that holds the chains: the pedal that is looked at on each side, and its place. */
 export interface Sides {
-  readonly builds: Builds;
+  readonly builds: Readonly<Record<Slot, Build>>;
   readonly places: ChainPlaces;
 }
 
