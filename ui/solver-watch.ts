@@ -4,6 +4,7 @@ import { SLOTS, type Slot } from '../worklets/bench-messages.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { AccuracyPlan } from './ear/ear-jobs.ts';
 import type { Phrase } from './ear/phrase.ts';
+import { withPedalNames } from './pedal-names.ts';
 import type { LiveFactor } from './rate/live-rate.ts';
 import type { BenchState } from './state/bench-state.ts';
 import { type PlayedBuild, type PlayedState, playedBuild } from './state/played-network.ts';
@@ -64,7 +65,8 @@ export class SolverWatch implements ReactiveController {
 
   #warningOf(slot: Slot): string | undefined {
     const found = this.#found.get(slot);
-    return isSame(found?.asked, this.#askable(slot)) ? found?.warning : undefined;
+    const isPresent = isSame(found?.asked, this.#askable(slot));
+    return isPresent && found?.warning !== undefined ? withPedalNames(found.warning) : undefined;
   }
 
   hostDisconnected(): void {

@@ -1,11 +1,20 @@
 import { describe, expect, it } from 'vitest';
+import type { NetVolts } from '../../engine/analysis/net-volts.ts';
+import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
+import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
+import { exchangePedals, switchPedal } from '../../ui/hands/chain-hands.ts';
+import { withPedalNames } from '../../ui/pedal-names.ts';
+import { levelsView } from '../../ui/plots/levels-view.ts';
+import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
+import type { BenchStore } from '../../ui/state/bench-store.ts';
+import { chainNotes } from '../../ui/state/chain-notes.ts';
 import { indexIn, pedalsOf } from '../../ui/state/chains.ts';
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
-import { playedNetwork } from '../../ui/state/played-network.ts';
+import { playedBuild, playedNetwork } from '../../ui/state/played-network.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState, startingBench } from '../../ui/state/starting-state.ts';
 import { isSameSound } from '../../ui/swap/swap-path.ts';
@@ -44,6 +53,10 @@ function benchAfter(...actions: readonly Action[]): Bench {
 
 const liftBefore = (slot: Slot): Action => ({ type: 'addPedal', slot, index: 0, build: lift });
 const look = (slot: Slot, index: number): Action => ({ type: 'look', slot, index });
+
+/** Build A by itself. */
+const alone = (build: Build): BenchState => freshState({ a: build, b: led });
+const NONE = { a: undefined, b: undefined };
 
 const titles = (state: BenchState, slot: Slot) => pedalsOf(state, slot).map(({ build }) => build.title);
 const LIFT_INTO_SOFT = [lift.title, soft.title];
@@ -190,5 +203,105 @@ describe('a chain on a side of the bench', () => {
     storage.texts.set(key, JSON.stringify({ a, b, places: { a: { before: [{ ...pedal, build: '{' }] } } }));
     expect(loadBench()?.kind).toBe('broken');
     expect(parseBuildFile(pedal.build).title).toBe(lift.title);
+  });
+});
+
+describe('the figures of a chain on the bench', () => {
+  const chain = benchAfter(liftBefore('a'), look('a', 1)).state;
+  const subject = { ...playedBuild(chain, 'a'), probe: undefined };
+
+  it('are the levels of the pedal that is looked at, by the nets of its own circuit', () => {
+    const sine = analyse({ kind: 'sine', subject, test: USUAL_TEST }) as PlottedSine;
+    expect(sine.clippingNode).toBe('2:clipped');
+    expect(sine.levels.map(({ net }) => net)).toContain('2:clipped');
+    const known = {
+      response: NONE,
+      sine: { a: sine, b: undefined },
+      pedal: 'pedal 2',
+      place: '',
+      heard: 'a',
+    } as const;
+    const view = levelsView({ ...known, from: '', ...USUAL_TEST });
+    expect(view.title).toMatch(/^Levels in pedal 2,/);
+    expect(view.rowNames).toContain('clipped');
+  });
+
+  it('are its own DC voltages: half of its supply at the bias', () => {
+    const volts = analyse({ kind: 'volts', played: subject }) as NetVolts;
+    // R15 and R16 are equal, and the buffers' bias current through them moves it by some hundredths of a volt.
+    expect(volts['bias']).toBeCloseTo(4.5, 0);
+    expect(Object.keys(volts)).not.toContain('2:bias');
+  });
+
+  it('go from the first input to the last output: in decibels the gains of both where a buffer parts them', () => {
+    const db = (state: BenchState) =>
+      analyse({
+        kind: 'response',
+        subject: { ...playedBuild(state, 'a'), probe: undefined },
+      }) as ResponseAnalysis;
+    const [both, first, second] = [chain, alone(lift), alone(soft)].map(db);
+    // The first has an output of some kilohms, the input of the second is half a megohm: 0.1 dB or so.
+    for (const index of [60, 90, 120]) expect(both![index]).toBeCloseTo(first![index]! + second![index]!, 0);
+  });
+
+  it('name the pedal of a part on the screen', () => {
+    expect(withPedalNames("Most of it (27 %) is 1:U1B's voltage noise, at 37.2 dB of gain.")).toBe(
+      "Most of it (27 %) is pedal 1 U1B's voltage noise, at 37.2 dB of gain.",
+    );
+    expect(withPedalNames('Net 2:gain input has no DC path to ground (only 2:C2 touches it).')).toBe(
+      'Net pedal 2 gain input has no DC path to ground (only pedal 2 C2 touches it).',
+    );
+    expect(withPedalNames('gain 1:00 to 12:30')).toBe('gain 1:00 to 12:30');
+  });
+});
+
+describe('what differs between two chains', () => {
+  const both = [liftBefore('a'), liftBefore('b')] as const;
+  const textsAfter = (...actions: readonly Action[]) =>
+    chainNotes(benchAfter(...both, ...actions).state).map(({ text }) => text);
+
+  it('is told pedal by pedal, without the swaps of the pedals that are looked at', () => {
+    expect(textsAfter()).toEqual(['pedal 2: 5 swaps']);
+    expect(textsAfter(look('a', 1))).toEqual([]);
+    expect(textsAfter({ type: 'switchPedal', slot: 'b', index: 0, isOn: false })).toEqual([
+      'pedal 1 on → off',
+      'pedal 2: 5 swaps',
+    ]);
+    expect(textsAfter(look('a', 1), { type: 'patchCable', slot: 'b', index: 0, metres: 5 })).toEqual([
+      'cable after pedal 1 0.3 m → 5 m',
+    ]);
+  });
+
+  it('is one line where other circuits stand at the same places', () => {
+    expect(textsAfter({ type: 'movePedal', slot: 'b', from: 0, to: 1 })).toEqual(['order of the pedals']);
+    expect(textsAfter({ type: 'removePedal', slot: 'b', index: 0 })).toEqual([
+      'pedals: Clean blend, Soft clip → Soft clip',
+    ]);
+  });
+});
+
+describe('hands in a chain', () => {
+  const handsOn = (state: BenchState) => {
+    const asked: Action[] = [];
+    const bench = { store: { wanted: state } as BenchStore, act: (action: Action) => asked.push(action) };
+    return { asked, bench };
+  };
+
+  it('switch pedals of the side that plays, and exchange two', () => {
+    const { asked, bench } = handsOn(benchAfter(liftBefore('a')).state);
+    switchPedal(bench, 1);
+    switchPedal(bench, 2);
+    exchangePedals(bench);
+    expect(asked).toEqual([
+      { type: 'switchPedal', slot: 'a', index: 1, isOn: false },
+      { type: 'movePedal', slot: 'a', from: 0, to: 1 },
+    ]);
+  });
+
+  it('do nothing with a pedal alone', () => {
+    const { asked, bench } = handsOn(benchAfter().state);
+    switchPedal(bench, 0);
+    exchangePedals(bench);
+    expect(asked).toEqual([]);
   });
 });

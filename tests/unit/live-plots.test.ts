@@ -8,6 +8,7 @@ const none = { a: undefined, b: undefined };
 const known: Known = {
   response: none,
   sine: none,
+  pedal: undefined,
   place: 'the output',
   heard: 'a',
   from: 'input',

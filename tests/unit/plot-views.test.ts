@@ -40,6 +40,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
     response: { a: a.response, b: b.response },
     sine: { a: a.sine, b: b.sine },
     place: 'the output',
+    pedal: undefined,
     heard: 'a',
     from: 'input',
     ...USUAL_TEST,

@@ -5,6 +5,7 @@ import { loudestSource, noiseInputText } from '../../engine/analysis/build-noise
 import type { Noise } from '../../engine/analysis/noise.ts';
 import { ratioToDb, voltsToDbu } from '../../engine/units/decibels.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { withPedalNames } from '../pedal-names.ts';
 import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BENCH_NOISE_INPUT, restConditions, restConditionsText } from '../state/rest-noise.ts';
@@ -128,7 +129,7 @@ export class NoisePanel extends BenchElement {
     return html`
       <dt><span class="letter ${slot}">${LETTER[slot]}</span></dt>
       <dd class="level figures">${levelText(noise)}</dd>
-      <dd class="source small">${noise ? html`${loudestSource(noise)}${unknownText(noise)}` : nothing}</dd>
+      <dd class="source small">${noise ? html`${withPedalNames(`${loudestSource(noise)}${unknownText(noise)}`)}` : nothing}</dd>
     `;
   }
 

@@ -9,7 +9,8 @@ import '../components/schematic/build-schematic.ts';
 import type { BuildSchematic } from '../components/schematic/build-schematic.ts';
 import { schematicStyles } from '../components/schematic/schematic-styles.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { chainOf, sideTitle } from '../state/chains.ts';
+import { chainNotes } from '../state/chain-notes.ts';
+import { sideTitle } from '../state/chains.ts';
 import { surroundings } from '../state/played-network.ts';
 import { escaped, wellFormed } from './picture-text.ts';
 
@@ -48,7 +49,10 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
     : [[state.heard, state.builds[state.heard]]];
   const sheet = await schematicOf({ ...state, heard: builds[0]![0], selected: '', probe: undefined });
   const temperatureK = kelvinOf(state.temperatureC);
-  const words = hasTwo ? differences(a, b, temperatureK) : [];
+  // In a chain of the pedals that are looked at, as on the sheet below; what else differs comes before.
+  const words = hasTwo
+    ? [...chainNotes(state).map(({ text }) => text), ...differences(a, b, temperatureK)]
+    : [];
   const titles = builds.map(
     ([slot]) => `${slot.toUpperCase()}  ${isolated(inLine(sideTitle(state, slot), TITLE_CHARACTERS))}`,
   );

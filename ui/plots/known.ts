@@ -7,6 +7,8 @@ export interface Known {
   readonly sine: Pair<PlottedSine>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
+  /** In a chain, the pedal of the levels, in words: "pedal 2". */
+  readonly pedal: string | undefined;
   /** The build that is heard. */
   readonly heard: Slot;
   /** Where the response begins, in words: "input" or "the strings". */
@@ -26,6 +28,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
     isSamePair(one.response, other.response) &&
     isSamePair(one.sine, other.sine) &&
     one.place === other.place &&
+    one.pedal === other.pedal &&
     one.heard === other.heard &&
     one.from === other.from &&
     one.hz === other.hz &&

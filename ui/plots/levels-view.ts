@@ -1,5 +1,6 @@
 import type { Level } from '../../engine/analysis/level-map.ts';
 import { MOST_LEVELS, SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import { netName } from '../pedal-names.ts';
 import type { Known } from './known.ts';
 import { hertzText, type LimitMark, type PlotView, voltsText } from './plot-view.ts';
 
@@ -41,9 +42,11 @@ export class LiveLevels {
 /**
  * Peak levels along the signal path, with the swing limits of the active parts: of a steady sine, or live.
  */
-export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView {
-  const a = sine.a?.levels ?? [];
-  const b = sine.b?.levels ?? [];
+export function levelsView({ sine, pedal, hz, peakV }: Known, isLive = false): PlotView {
+  // The same net of two pedals is one place, wherever they stand in their chains.
+  const a = (sine.a?.levels ?? []).map(withNetName);
+  const b = (sine.b?.levels ?? []).map(withNetName);
+  const of = pedal === undefined ? '' : ` in ${pedal}`;
   const nets = [...new Set([...a, ...b].map(({ net }) => net))];
   const at = (levels: readonly Level[], net: string) => levels.find((level) => level.net === net);
   const places = nets.map((net) => ({ net, a: at(a, net), b: at(b, net) }));
@@ -70,7 +73,7 @@ export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView
   const names = ['in', ...nets];
   return {
     shape: `levels ${names.join()} ${decades.length}`,
-    title: isLive ? 'Levels, live' : `Levels, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
+    title: isLive ? `Levels${of}, live` : `Levels${of}, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
     summary: `Peak levels. ${spoken('A', a)} ${spoken('B', b)}`,
     hint:
       isLive && isSilent
@@ -108,6 +111,10 @@ export function levelsView({ sine, hz, peakV }: Known, isLive = false): PlotView
       return `${place.net} (${(place.a ?? place.b)?.stageTitle}): ${readout('A', place.a)}; ${readout('B', place.b)}`;
     },
   };
+}
+
+function withNetName(level: Level): Level {
+  return { ...level, net: netName(level.net) };
 }
 
 function peakOf({ upV, downV }: Level): number {

@@ -3,6 +3,7 @@ import { Refusal } from '../../engine/input/refusal.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { GLIDE_SECONDS, SLOTS, type Slot, TEMPERATURE_GLIDE_SECONDS } from '../../worklets/bench-messages.ts';
 import type { BenchRemote } from '../audio/bench-remote.ts';
+import { withPedalNames } from '../pedal-names.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { pedalsOf } from '../state/chains.ts';
 import { guitarAhead, loadBehind, type PlayedState, playedNetwork } from '../state/played-network.ts';
@@ -74,7 +75,7 @@ export class SwapPath {
       return;
     }
     this.#maker.prepare(request, (answer) => {
-      if (answer.kind === 'refused') prepared(answer);
+      if (answer.kind === 'refused') prepared({ ...answer, message: withPedalNames(answer.message) });
       else if (this.#sound.circuitRateHzFor(playedNetworks(state), state) !== request.circuitRateHz) {
         prepared({ kind: 'outdated' });
       } else {
@@ -217,7 +218,7 @@ function networksOrProblem(state: PlayedState): Readonly<Record<Slot, Network>> 
     try {
       networkIn(state, slot);
     } catch (error) {
-      if (error instanceof Refusal) return { slot, message: error.message };
+      if (error instanceof Refusal) return { slot, message: withPedalNames(error.message) };
       throw error;
     }
   }

@@ -9,6 +9,7 @@ import type { PresentPart, RankedCandidate, RefusedCandidate } from '../../../en
 import { NO_VERDICT_NOTE, VERDICT_RULE, type Verdict } from '../../../engine/analysis/rank-verdict.ts';
 import { saidOf } from '../../../engine/analysis/render-trouble.ts';
 import { NULL_DEPTH_NOTE, type SoundDifference } from '../../../engine/analysis/sound-difference.ts';
+import { chainWith, LONE } from '../../../engine/builds/chain.ts';
 import { readParts, refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
 import { surroundingsText } from '../../../engine/builds/surroundings.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
@@ -18,6 +19,7 @@ import { renderProblem } from '../../ear/ear-pool.ts';
 import { readPhrase } from '../../ear/phrase.ts';
 import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { indexIn, isAlone } from '../../state/chains.ts';
 import { surroundings } from '../../state/played-network.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
@@ -284,9 +286,11 @@ export class RankPanel extends BenchElement {
   }
 
   /** B becomes the ranked build with the candidate in it. */
-  #hear({ build }: Ranking, { settings }: RankedCandidate): void {
-    const { title } = this.state.builds.b;
-    this.act({ type: 'load', slot: 'b', build: { ...withSettings(build, settings), title } });
+  #hear({ build, around: { chain = LONE } }: Ranking, { settings }: RankedCandidate): void {
+    const { builds, places } = this.state;
+    const fitted = { ...withSettings(build, settings), title: builds.b.title };
+    if (isAlone(chain) && isAlone(places.b)) this.act({ type: 'load', slot: 'b', build: fitted });
+    else this.act({ type: 'loadChain', slot: 'b', chain: chainWith(fitted, chain), index: indexIn(chain) });
     this.act({ type: 'hear', slot: 'b' });
     if (!this.state.isListening) this.act({ type: 'listen', isListening: true });
   }

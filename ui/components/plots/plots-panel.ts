@@ -3,6 +3,7 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
+import { withPedalNames } from '../../pedal-names.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
 import { isSameKnown, type Known, type Pair } from '../../plots/known.ts';
@@ -12,6 +13,7 @@ import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts'
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import type { BenchState } from '../../state/bench-state.ts';
+import { indexIn, isAlone } from '../../state/chains.ts';
 import { guitarAhead, playedBuild } from '../../state/played-network.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
@@ -295,6 +297,7 @@ export class PlotsPanel extends BenchElement {
       response: this.#known('response'),
       sine: this.#known('sine'),
       place: this.#place(),
+      pedal: this.#pedal,
       heard: this.state.heard,
       from: guitarAhead(this.state) ? 'the strings, through pickup and cable,' : 'input',
       ...this.test,
@@ -309,9 +312,17 @@ export class PlotsPanel extends BenchElement {
     return { a: of('a'), b: of('b') };
   }
 
+  /** In a chain: the pedal that is looked at, on the side that is heard. */
+  get #pedal(): string | undefined {
+    const { places, heard } = this.state;
+    return isAlone(places[heard]) ? undefined : `pedal ${indexIn(places[heard]) + 1}`;
+  }
+
   #place(): string {
     const { probe } = this.state;
-    return probe === undefined ? 'the output' : `net ${probe}`;
+    return probe === undefined
+      ? 'the output'
+      : `net ${probe}${this.#pedal === undefined ? '' : ` of ${this.#pedal}`}`;
   }
 
   /** Why a build cannot be plotted, in plain words. */
@@ -320,7 +331,7 @@ export class PlotsPanel extends BenchElement {
       const answers = [this.answers.response[slot], this.answers.sine[slot]];
       if (answers.some((answer) => answer?.kind === 'none')) return [this.#missing(slot)];
       const refused = answers.find((answer) => answer?.kind === 'refused');
-      return refused?.kind === 'refused' ? [`${LETTER[slot]}: ${refused.message}`] : [];
+      return refused?.kind === 'refused' ? [`${LETTER[slot]}: ${withPedalNames(refused.message)}`] : [];
     });
   }
 
