@@ -28,6 +28,7 @@ const CHROMIUM_IS_ENOUGH = [
   'blind-test',
   'candidates',
   'capacitor-kind',
+  'chains',
   'diode-capacitance',
   'ear-renders',
   'first-comparison',

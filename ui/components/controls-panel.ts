@@ -1,6 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import { repeat } from 'lit/directives/repeat.js';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import { pairedControls } from '../../engine/builds/control-pairs.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
@@ -171,7 +172,12 @@ export class ControlsPanel extends BenchElement {
       </header>
       <div class="controls">
         ${knobs.map((knob) => this.#renderKnobs(slots, knob))}
-        ${switches.map(({ ref, name }) => this.#renderSwitches(slots, ref, name))}
+        ${repeat(
+          switches,
+          // A radio button that changes its name while it is checked would uncheck those of its new name.
+          ({ ref }) => `${circuit.id} ${ref}`,
+          ({ ref, name }) => this.#renderSwitches(slots, ref, name),
+        )}
       </div>
     `;
   }

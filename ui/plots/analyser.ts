@@ -76,10 +76,13 @@ export class Analyser {
     this.#worker.postMessage(message);
   }
 
-  /** Pops take longest and nobody looks at them at once: plots and warnings come first. */
+  /** These take longest and nobody looks at them at once: plots and warnings come first, pops last. */
   #next(): readonly [place: string, waiting: Waiting] | undefined {
     const all = [...this.#waiting];
-    return all.find(([, { query }]) => query.kind !== 'pop') ?? all[0];
+    const isQuick = (kind: Query['kind']) => kind !== 'pop' && kind !== 'unity';
+    const find = (isNext: (kind: Query['kind']) => boolean) =>
+      all.find(([, { query }]) => isNext(query.kind));
+    return find(isQuick) ?? find((kind) => kind !== 'pop') ?? all[0];
   }
 
   #take({ id, answer }: FromAnalyser): void {
