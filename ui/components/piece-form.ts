@@ -175,9 +175,9 @@ export class PieceForm extends BenchElement {
     return html`<label>current gain ${field('gain', 'Current gain', '350')}</label>
       <label>at collector current ${field('collector', 'Collector current', '1 mA')}</label>
       <label>leakage, base open ${field('leakage', 'Leakage with the base open, if it was measured', 'not measured')}</label>
-      <p class="small soft">Germanium, with 9 V and 2k2 to the collector: leakage = volts across the 2k2 / 2.2 kΩ, base open. Then 2M2 from the base
-        to the same end of the battery: collector current = volts across the 2k2 / 2.2 kΩ, current gain = collector current / 4 µA.
-        The fit takes the leakage off: β = (collector current − leakage) / base current.</p>`;
+      <p class="small soft">Germanium: 9 V, and 2k2 from the collector to the battery. Base open: leakage = volts across 2k2 ÷ 2200 Ω.
+        Then 2M2 from the base to the same end of the battery: collector current = volts across 2k2 ÷ 2200 Ω,
+        current gain = collector current ÷ 4 µA. The fit takes the leakage off: β = (collector current − leakage) ÷ base current.</p>`;
   }
 
   #renderJfet() {

@@ -1,5 +1,6 @@
 import { stage } from '../circuit.ts';
-import { capacitor, electrolytic, pnp, pot, resistor } from '../part-spec.ts';
+import { electrolytic, pnp, pot, resistor } from '../part-spec.ts';
+import { sharedParts } from './shared-parts.ts';
 
 /**
  * The two transistors of the silicon fuzz in germanium, with all voltages below ground. I_C1 = 0.19 mA: R2 = (9 − 0.25) V/I_C1.
@@ -11,12 +12,7 @@ export const germaniumFuzzStage = stage({
   title: 'Fuzz',
   ports: { in: [0, 18], out: [54, 14], supply: 'flags', ground: 'flags' },
   parts: {
-    R1: resistor('1M', {
-      at: [2, 21],
-      turn: 90,
-      role: 'Keeps the input at ground, so that plugging in does not pop.',
-      job: 'input pull-down resistor',
-    }),
+    R1: sharedParts.R1,
     C1: electrolytic('2u2', {
       at: [8, 18],
       role: 'Keeps the −0.1 V of the base off the guitar. The base shows the pickup a few kilohms: corner about 10 Hz.',
@@ -46,13 +42,7 @@ export const germaniumFuzzStage = stage({
       role: 'Second stage: it clips, and its emitter sets the bias of Q1. Its leak adds to its current, more of it in warmth.',
       job: 'second gain stage',
     }),
-    R4: resistor('2k2', {
-      at: [28, 2],
-      turn: 90,
-      labels: 'left',
-      role: 'Upper part of the load of Q2: the output takes 2.2/12.2 of the swing of the collector, which is enough.',
-      job: 'output tap resistor',
-    }),
+    R4: sharedParts.R4,
     R5: resistor('10k', {
       at: [28, 8],
       turn: 90,
@@ -71,12 +61,8 @@ export const germaniumFuzzStage = stage({
       role: 'Holds the emitter of Q2 for the signal: corner gm/(2π·C2) at full fuzz, about 50 Hz.',
       job: 'bass corner capacitor',
     }),
-    C3: capacitor('22n', {
-      at: [38, 5],
-      role: 'Keeps DC off the output: corner 1/(2π·VR2·C3), 33 Hz.',
-      job: 'output knob coupling capacitor',
-    }),
-    VR2: pot('220k', 'audio-15', { at: [48, 14], role: 'Output level.', job: 'output knob' }),
+    C3: sharedParts.C3,
+    VR2: sharedParts.VR2,
   },
   wires: [
     ['in', 'R1.1', 'C1.1'],
