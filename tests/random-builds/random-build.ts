@@ -1,6 +1,7 @@
 import { type Build, buildParts, type PartSetting } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { canBeUnfitted, canonicalSetting } from '../../engine/builds/part-setting.ts';
+import type { Circuit } from '../../engine/circuits/circuit.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
@@ -29,10 +30,12 @@ const MOST_IN_SERIES = 6;
 
 /**
  * A random build that the screen allows, from a seed: any circuit, values of E24, all types, fits, knobs and switches.
+ *
+ * @param circuits To draw from; all of the bench if absent. A seed draws the same from the same list only.
  */
-export function randomBuild(seed: number): Build {
+export function randomBuild(seed: number, circuits: readonly Circuit[] = [...CIRCUITS.values()]): Build {
   const drawer = new Drawer(seed);
-  const start = startingBuildOf(drawer.pick([...CIRCUITS.values()]), drawer.draw());
+  const start = startingBuildOf(drawer.pick(circuits), drawer.draw());
   const circuit = start.circuit;
   const share = drawer.pick(BOLDNESS);
   const parts = buildParts(circuit).map((part) => {

@@ -125,13 +125,14 @@ describe('the level at which a net begins to clip', () => {
 });
 
 describe('the level at which a build begins to clip', () => {
-  it('is measured at a net of the circuit to which its diodes are connected', () => {
+  it('is measured at a net of the circuit to which its diodes are connected, or the transistor that clips', () => {
     for (const circuit of CIRCUITS.values()) {
       // With the usual jumpers.
       const netOf = netsOf(startingBuild(circuit));
       const pins = [...circuitNets(circuit).netOf.keys()].filter((pin) => netOf(pin) === circuit.clippingNet);
+      const clips = circuit.clippingDiodes.length > 0 ? /^D\d+\./ : /^Q\d+\.(collector|drain)$/;
       expect(
-        pins.some((pin) => /^D\d+\./.test(pin)),
+        pins.some((pin) => clips.test(pin)),
         circuit.id,
       ).toBe(true);
     }
