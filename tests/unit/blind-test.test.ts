@@ -271,4 +271,12 @@ describe('the report of a blind test', () => {
     expect(text).toContain('16. X was A, answered B');
     expect(text).toContain('guitar-fifths');
   });
+
+  it('tells two circuits apart by parts with the same job', () => {
+    const { outcome } = report(14, 16);
+    const text = blindTestText(blindTestReport({ ...subject, b: presetBuild('clean-plain') }, outcome));
+    expect(text).toContain('Two circuits: Soft clip and Clean blend.');
+    expect(text).toContain('gain resistor: R4 4k7 to R4 2k2');
+    expect(text).toContain('Summing, the whole stage: R8 22k');
+  });
 });

@@ -101,6 +101,13 @@ describe('an excerpt', () => {
     expect(text).toMatch(/\nA: clips from (\d+\.\d mV)\nB: clips from \1\nClips from: input peak at 1 kHz/);
   });
 
+  it('tells two circuits apart by parts with the same job', () => {
+    const text = excerptText(plan({ b: presetBuild('clean-plain') }), two);
+    expect(text).toContain('A and B differ in:\nTwo circuits: Soft clip and Clean blend.\n');
+    expect(text).toContain('gain resistor: R4 4k7 to R4 2k2');
+    expect(text).toContain('Output buffer: C8 100n, R12 510k');
+  });
+
   it('names a build by the title made from its swaps', () => {
     const swapped = { ...plain, parts: { ...plain.parts, D1: { type: 'OA91' } } };
     const text = excerptText(plan({ b: swapped }), two);
