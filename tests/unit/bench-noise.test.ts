@@ -2,7 +2,7 @@ import { afterEach, describe, expect, it, vi } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
-import type { AudioState } from '../../ui/audio/audio-session.ts';
+import type { AudioState } from '../../ui/audio/audio-state.ts';
 import { followNoise } from '../../ui/bench-noise.ts';
 import type { BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';

@@ -8,52 +8,27 @@ import {
   type RiffBounds,
   STARTING_SETTINGS,
 } from '../../worklets/bench-messages.ts';
-import { type LiveRate, STARTING_RATE } from '../rate/live-rate.ts';
+import type { LiveRate } from '../rate/live-rate.ts';
 import { type Riff, riffSeconds } from '../state/ear-state.ts';
+import { type AudioState, startingAudioState } from './audio-state.ts';
 import { makeBenchNode } from './bench-node.ts';
 import { BenchRemote } from './bench-remote.ts';
-import { playCalibrationTone } from './calibration-tone.ts';
 import { ContextWatch } from './context-watch.ts';
-import { playCountIn } from './count-in.ts';
-import { type Dropouts, NO_DROPOUTS, withDropouts } from './dropouts.ts';
+import { withDropouts } from './dropouts.ts';
 import { type KeptDevice, keepDevice, keptDevice, playTo } from './kept-devices.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
-import type { LiveInput, LiveInputFacts } from './live-input.ts';
+import type { LiveInput } from './live-input.ts';
 import { recordLoop } from './loop-recording.ts';
-import type { MeasuredRoundTrip } from './measured-round-trip.ts';
 import { haltSentence, hasUsualOutput, openOutputContext } from './output-context.ts';
 import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
-import { type ProblemCause, type Problems, withProblem } from './problems.ts';
+import { isRefused, type ProblemCause, type Problems, startProblem, withProblem } from './problems.ts';
+import { RecentInput } from './recent-input.ts';
 import { RiffTape } from './riff-tape.ts';
 import { ScopeInbox } from './scope-inbox.ts';
+import { SoundsBeside } from './sounds-beside.ts';
 import { StartWatch } from './start-watch.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
 import { Context, setContext } from './tone.ts';
-
-export interface AudioState {
-  readonly isRunning: boolean;
-  readonly isMuted: boolean;
-  readonly source: Source;
-  /** Seconds of one round of the source; undefined for a live input and for silence. */
-  readonly roundSeconds: number | undefined;
-  readonly input: LiveInputFacts | undefined;
-  /** The output that was chosen; undefined for the system's. */
-  readonly output: KeptDevice | undefined;
-  readonly sampleRateHz: number;
-  /** How much circuits are oversampled, and why so much. */
-  readonly rate: LiveRate;
-  readonly latency: Latency;
-  readonly dropouts: Dropouts;
-  /** What was last measured with a cable from output to input, and whether it is being measured. */
-  readonly roundTrip: MeasuredRoundTrip | undefined;
-  readonly isMeasuringRoundTrip: boolean;
-  /** The tone for the multimeter sounds. */
-  readonly playsTone: boolean;
-  /** The replacement for AudioWorklet is used, with its high latency. */
-  readonly usesFallback: boolean;
-  /** Problems in plain words, until they are solved. */
-  readonly problems: Problems;
-}
 
 /** The input's fade and the block that it begins in. */
 const GATE_MS = 15;
@@ -71,23 +46,7 @@ export interface Capture {
  * a failure the present sound goes on, and `state.problems` says what happened.
  */
 export class AudioSession extends BenchRemote {
-  #state: AudioState = {
-    isRunning: false,
-    isMuted: true,
-    source: { kind: 'none' },
-    roundSeconds: undefined,
-    input: undefined,
-    output: keptDevice('output-device'),
-    sampleRateHz: 48_000,
-    rate: STARTING_RATE,
-    latency: NO_LATENCY,
-    dropouts: NO_DROPOUTS,
-    roundTrip: undefined,
-    isMeasuringRoundTrip: false,
-    playsTone: false,
-    usesFallback: !isNative(globalThis.AudioWorkletNode),
-    problems: {},
-  };
+  #state: AudioState = startingAudioState();
   #settings: BenchSettings = STARTING_SETTINGS;
   /** Full scale of the interface, V. */
   #interfaceVolts = 1;
@@ -98,8 +57,7 @@ export class AudioSession extends BenchRemote {
   readonly #inbox = new TelemetryInbox();
   readonly #scope = new ScopeInbox();
   readonly #tape = new RiffTape();
-  /** Those who wait for the recent input. */
-  #recentAsked: ((samples: Float32Array<ArrayBuffer>) => void)[] = [];
+  readonly #recent = new RecentInput();
   readonly #watch = new ContextWatch();
   readonly #startWatch = new StartWatch();
   #starting: Promise<void> | undefined;
@@ -107,8 +65,7 @@ export class AudioSession extends BenchRemote {
   /** The node of all sources, before the processor; the round trip is also measured here. */
   #entry: GainNode | undefined;
   #stopSource: () => void = () => {};
-  #stopTone: () => void = () => {};
-  #stopCountIn: () => void = () => {};
+  readonly #beside = new SoundsBeside();
   /** Number of the last request for a source; earlier ones are ignored. */
   #requests = 0;
 
@@ -180,7 +137,7 @@ export class AudioSession extends BenchRemote {
     this.link.disconnect();
     this.#starting = undefined;
     this.#inbox.clear();
-    this.#giveRecent(new Float32Array(0));
+    this.#recent.give(new Float32Array(0));
     this.#playNothing({ isRunning: false });
   }
 
@@ -271,7 +228,7 @@ export class AudioSession extends BenchRemote {
   #receive(message: FromProcessor): void {
     if (message.type === 'telemetry') this.#inbox.receive(message.values);
     else if (message.type === 'scope') this.#scope.receive(message.values);
-    else if (message.type === 'recentInput') this.#giveRecent(message.samples);
+    else if (message.type === 'recentInput') this.#recent.give(message.samples);
     else this.#receiveCapture(message);
   }
 
@@ -309,10 +266,9 @@ export class AudioSession extends BenchRemote {
   /** The last seconds of the dry input, V; empty while no sound runs. */
   readRecentInput(): Promise<Float32Array<ArrayBuffer>> {
     if (!this.#state.isRunning) return Promise.resolve(new Float32Array(0));
-    return new Promise((resolve) => {
-      this.#recentAsked.push(resolve);
-      this.link.send({ type: 'recentInput' });
-    });
+    const asked = this.#recent.ask();
+    this.link.send({ type: 'recentInput' });
+    return asked;
   }
 
   /** From now on the recent input is of this source, in these volts, without a tone that the interface may play back into it. */
@@ -320,23 +276,16 @@ export class AudioSession extends BenchRemote {
     this.link.send({ type: 'forgetInput' });
   }
 
-  #giveRecent(samples: Float32Array<ArrayBuffer>): void {
-    const asked = this.#recentAsked;
-    this.#recentAsked = [];
-    for (const resolve of asked) resolve(samples);
-  }
-
   /** Lets the beats before a recording be heard, the first one now; silent while muted. */
   countIn(beats: number, tempoBpm: number): void {
     this.endCountIn();
     if (!this.#context || this.#state.isMuted) return;
     const level = 10 ** (this.#settings.outputDb / 20);
-    this.#stopCountIn = playCountIn(this.#context, { beats, tempoBpm, level });
+    this.#beside.playCountIn(this.#context, { beats, tempoBpm, level });
   }
 
   endCountIn(): void {
-    this.#stopCountIn();
-    this.#stopCountIn = () => {};
+    this.#beside.stopCountIn();
   }
 
   /** Moves the ends of the loop that plays. */
@@ -400,13 +349,12 @@ export class AudioSession extends BenchRemote {
     await this.start();
     const context = this.#context;
     // It may have been stopped, or have failed to start, meanwhile.
-    if (context && this.#state.playsTone) this.#stopTone = playCalibrationTone(context);
+    if (context && this.#state.playsTone) this.#beside.playTone(context);
     else this.#change({ playsTone: false });
   }
 
   #endTone(): void {
-    this.#stopTone();
-    this.#stopTone = () => {};
+    this.#beside.stopTone();
     if (this.#state.playsTone) this.#forgetInput();
   }
 
@@ -557,21 +505,4 @@ export class AudioSession extends BenchRemote {
     this.#state = { ...this.#state, ...change };
     this.dispatchEvent(new Event('change'));
   }
-}
-
-function startProblem(error: unknown): string {
-  if (error instanceof Refusal) return error.message;
-  return `Sound could not be started (${error instanceof Error ? error.message : error}). Press Listen to try again.`;
-}
-
-/** Whether an error is a refusal by bench or browser, not a fault of the program. */
-function isRefused(error: unknown): error is Error {
-  return error instanceof Refusal || error instanceof DOMException;
-}
-
-/** Whether the browser itself has AudioWorklet, and not only the replacement. */
-function isNative(candidate: unknown): boolean {
-  return (
-    typeof candidate === 'function' && Function.prototype.toString.call(candidate).includes('[native code]')
-  );
 }

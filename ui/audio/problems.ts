@@ -1,3 +1,4 @@
+import { Refusal } from '../../engine/input/refusal.ts';
 import { oneLine } from '../../engine/input/shown-text.ts';
 
 /** Cause of a problem of the sound. One problem for each cause stays on the page until it is solved or dismissed. */
@@ -28,4 +29,15 @@ export function withProblem(problems: Problems, cause: ProblemCause, message: st
   if (problems[cause] === text) return problems;
   const { [cause]: _, ...others } = problems;
   return text === undefined ? others : { ...others, [cause]: text };
+}
+
+/** Why sound could not be started. */
+export function startProblem(error: unknown): string {
+  if (error instanceof Refusal) return error.message;
+  return `Sound could not be started (${error instanceof Error ? error.message : error}). Press Listen to try again.`;
+}
+
+/** Whether an error is a refusal by bench or browser, not a fault of the program. */
+export function isRefused(error: unknown): error is Error {
+  return error instanceof Refusal || error instanceof DOMException;
 }

@@ -2,7 +2,7 @@ import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { dbuToVolts, voltsToDbu } from '../../engine/units/decibels.ts';
-import type { AudioState } from '../audio/audio-session.ts';
+import type { AudioState } from '../audio/audio-state.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { fullScaleVolts } from '../state/kept-calibrations.ts';

@@ -1,7 +1,7 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import type { AudioState } from '../audio/audio-session.ts';
+import type { AudioState } from '../audio/audio-state.ts';
 import { GainWatch, gainAdviceText } from '../audio/gain-advice.ts';
 import { type KeptDevice, keptDevice, unlistedInputs } from '../audio/kept-devices.ts';
 import type { InputDevice } from '../audio/live-input.ts';

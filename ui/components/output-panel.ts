@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import type { AudioState } from '../audio/audio-session.ts';
+import type { AudioState } from '../audio/audio-state.ts';
 import { playedDelay } from '../audio/delay-verdict.ts';
 import { dropoutsText } from '../audio/dropouts.ts';
 import type { Telemetry } from '../audio/telemetry.ts';

@@ -1,7 +1,7 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { ROUND_TRIP_LEVEL_DB } from '../../engine/analysis/round-trip.ts';
-import type { AudioState } from '../audio/audio-session.ts';
+import type { AudioState } from '../audio/audio-state.ts';
 import { roundTripSentences } from '../audio/measured-round-trip.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { BenchElement } from './bench-element.ts';

@@ -2,7 +2,7 @@ import './round-trip-panel.ts';
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import type { AudioState } from '../audio/audio-session.ts';
+import type { AudioState } from '../audio/audio-state.ts';
 import { delayRemedies, delaySentences, playedDelay } from '../audio/delay-verdict.ts';
 import { dropoutsText } from '../audio/dropouts.ts';
 import { canChooseOutput, type KeptDevice, listOutputs } from '../audio/kept-devices.ts';
