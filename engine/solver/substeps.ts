@@ -30,6 +30,8 @@ const CROSSOVER_SUBSTEPS = 3;
  * before. A silicon fuzz with 1 V, 1 kHz errs at 16x by -49, -61, -74, -83 and -88 dB with 1, 2, 4, 5 and 8 steps.
  */
 const TRANSISTOR_SUBSTEPS = [1, 2, 5] as const;
+/** Of a block with several transistors that amplify, where diodes or op-amps clip too. */
+const CASCADE_SUBSTEPS = 3;
 /** Of a block with diodes that drive a rail so hard that it is solved with them. */
 const HARD_SUBSTEPS = 4;
 /** Of all blocks up to the last with a device where followers and stages behind the clipping ones clip too. */
@@ -178,9 +180,10 @@ export function chooseSubsteps(
     if (block === amplifier) return RAIL_SUBSTEPS;
     if (!way.includes(block)) return 1;
     if (isBare) return TRANSISTOR_SUBSTEPS[Math.min(amplifyingTransistors(block), 2)]!;
-    if (!hasEdges(block)) return 1;
+    const cascaded = amplifyingTransistors(block) > 1 ? CASCADE_SUBSTEPS : 1;
+    if (!hasEdges(block)) return cascaded;
     if (isHard(block)) return HARD_SUBSTEPS;
-    return hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS;
+    return Math.max(cascaded, hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS);
   };
   return blocks.map((block) => {
     if (block.devices.some(({ opampIndex }) => resonant.has(opampIndex)))
