@@ -12,6 +12,7 @@ import { presetBuild } from '../preset-build.ts';
 import { errorTable, measureRandomErrors } from '../random-builds/random-errors.ts';
 import { type Aliasing, aliasingOf, aliasingPlot } from './aliasing.ts';
 import { hasCompiler, ratioToC } from './c-baseline.ts';
+import { chainCosts } from './chain-benchmark.ts';
 import { denseGrowth, rowGrowth } from './growth-benchmark.ts';
 import { measureHeap } from './heap-benchmark.ts';
 import { runLive } from './live-run.ts';
@@ -23,6 +24,7 @@ import { traceSwaps } from './swap-trace.ts';
 import {
   printAliasing,
   printBuilds,
+  printChains,
   printGrowth,
   printReference,
   printRunning,
@@ -49,6 +51,7 @@ interface BenchmarkData {
 interface Size {
   readonly presets: number;
   readonly seconds: number;
+  readonly chainSeconds: number;
   readonly factors: readonly (8 | 16)[];
   readonly heapSeconds: number;
   /** Rates of the solver error; 32x is that of renders. */
@@ -67,6 +70,7 @@ interface Size {
 const WHOLE: Size = {
   presets: 11,
   seconds: 4,
+  chainSeconds: 1,
   factors: [8, 16],
   heapSeconds: 60,
   referenceFactors: [8, 16, 32],
@@ -79,6 +83,7 @@ const WHOLE: Size = {
 const SHORT: Size = {
   presets: 2,
   seconds: 0.3,
+  chainSeconds: 0.1,
   factors: [8],
   heapSeconds: 1,
   referenceFactors: [8],
@@ -93,7 +98,7 @@ const LIVE_SECONDS = 60;
 const COMPARED_SECONDS = 1;
 
 /**
- * Speed of every preset over a recording, in node and Chromium and against C; how evenly it runs; what it leaves on
+ * Speed of every preset over a recording, and of chains, in node and Chromium and against C; how evenly it runs; what it leaves on
  * the heap; how the time grows with parts and ports; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
  * `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
@@ -116,6 +121,7 @@ export async function runBenchmark(args: readonly string[]): Promise<void> {
     return;
   }
   printBuilds(data.builds, await timeInChromium(names, recordingV));
+  printChains(chainCosts(recordingInput(size.chainSeconds)));
   printRunning(
     names.flatMap((name) => runningCosts(name, recordingV)),
     names.map((preset) => ({ preset, ...turningShare(preset) })),

@@ -25,6 +25,8 @@ export interface NetworkTiming {
   readonly aloneNsPerSample: number;
   /** How many times faster than real time each of two builds solved together is, with resampling. */
   readonly timesRealTime: number;
+  /** The same of one alone. */
+  readonly aloneTimesRealTime: number;
   /** Newton iterations of all blocks for each oversampled sample. */
   readonly newtonIterations: number;
   /** Time of the slowest run of 128 frames divided by the median. */
@@ -55,12 +57,12 @@ export function timeBuild(
   { inputV, now }: TimingOptions,
 ): BuildTiming {
   const build = parseBuildFile(buildFile);
-  const networks = [build, twinOf(build)].map((one) => networkOf(one, NOMINAL_TEMPERATURE_K));
+  const networks = [build, turnedBuild(build)].map((one) => networkOf(one, NOMINAL_TEMPERATURE_K));
   const timing = timeNetwork(networks[0]!, networks[1]!, oversampling, { inputV, now });
   return { preset, oversampling, ...timing };
 }
 
-/** Measures a network in the same way, with a twin of the same structure. */
+/** Measures a network in the same way, with a twin; they are solved together if they have one structure. */
 export function timeNetwork(
   network: Network,
   twin: Network,
@@ -71,7 +73,6 @@ export function timeNetwork(
   const simulatorOf = (one: Network) => new CircuitSimulator(compileCircuit(one, options));
   const [a, b, alone] = [simulatorOf(network), simulatorOf(twin), simulatorOf(network)];
   const pair = PairedSimulators.of(a, b);
-  if (!pair) throw new Error('a network and its twin are no pair');
   const input = Float64Array.from(inputV);
   const blocks = Math.floor(input.length / BLOCK_FRAMES);
   const times = () => new Float64Array(blocks).fill(Number.POSITIVE_INFINITY);
@@ -86,7 +87,11 @@ export function timeNetwork(
       },
       solve: () => {
         const [{ dense: denseA }, { dense: denseB }] = ways;
-        pair.process(denseA, denseA, undefined, denseB, denseB, undefined, samples);
+        if (pair) pair.process(denseA, denseA, undefined, denseB, denseB, undefined, samples);
+        else {
+          a.process(denseA, denseA, samples);
+          b.process(denseB, denseB, samples);
+        }
       },
       lower: () => {
         for (const way of ways) way.lower();
@@ -103,13 +108,14 @@ export function timeNetwork(
     nsPerSample: (1e6 * median(solverMs)) / 2 / samples,
     aloneNsPerSample: (1e6 * median(aloneMs)) / samples,
     timesRealTime: (1000 * BLOCK_FRAMES) / SAMPLE_RATE_HZ / (median(wholeMs) / 2),
+    aloneTimesRealTime: (1000 * BLOCK_FRAMES) / SAMPLE_RATE_HZ / median(wholeAloneMs),
     newtonIterations: alone.newtonIterations / (PASSES * blocks * samples),
     worstOverMedianBlock: Math.max(...solverMs) / median(solverMs),
   };
 }
 
 /** The same build with every knob at another position: users compare such builds most of the time. */
-function twinOf(build: Build): Build {
+export function turnedBuild(build: Build): Build {
   const knobs = Object.entries(build.knobs).map(([name, rotation]) => [name, 0.9 - 0.7 * rotation]);
   return { ...build, knobs: Object.fromEntries(knobs) };
 }

@@ -1,6 +1,7 @@
 import { presetBuild } from '../preset-build.ts';
 import type { Aliasing } from './aliasing.ts';
 import type { BuildFigures } from './benchmark.ts';
+import type { ChainCost } from './chain-benchmark.ts';
 import type { DenseGrowth, Growth, RowGrowth } from './growth-benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
@@ -47,6 +48,21 @@ export function printBuilds(
   });
   process.stdout.write('\nSpeed over a recording\n');
   printRows([header, ...rows]);
+}
+
+/** The time of chains on both sides of the bench. */
+export function printChains(costs: readonly ChainCost[]): void {
+  process.stdout.write(
+    '\nChains on both sides, B with other knobs, with resampling; a fade plays a third circuit\n',
+  );
+  const rows = costs.map(({ sides, oversampling, nsPerSample, share, shareInFade }) => [
+    sides,
+    `${oversampling}x`,
+    nsPerSample.toFixed(0),
+    percent(share),
+    percent(shareInFade),
+  ]);
+  printRows([['A and B', 'rate', 'ns/sample of both', 'of a core', 'in a fade'], ...rows]);
 }
 
 /** The time that each kind of swap takes on the page while it plays. */

@@ -1,11 +1,15 @@
 import { describe, expect, it } from 'vitest';
+import { networkOfChain } from '../../engine/builds/chain.ts';
+import { parseChainFile } from '../../engine/builds/chain-file.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
-import { presetNames } from '../../engine/cli/preset-files.ts';
+import { presetNames, presetText } from '../../engine/cli/preset-files.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../../engine/devices/physics.ts';
 import { findOpamp, typesOf } from '../../engine/parts/catalogue.ts';
 import { CircuitSimulator } from '../../engine/solver/circuit-simulator.ts';
 import { compileCircuit } from '../../engine/solver/compile.ts';
+import type { CompiledCircuit } from '../../engine/solver/compiled-circuit.ts';
+import { emitCircuit } from '../../engine/solver/emit/emit-circuit.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { entangledBuild } from '../entangled-build.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -148,13 +152,51 @@ describe('networks drawn at random', () => {
   }, 120_000);
 });
 
+/** Functions of a circuit's module: entries of its section 3. @see WebAssembly Core Specification 2.0, 5.5.6 */
+function functionsOf(circuit: CompiledCircuit): number {
+  const { single } = emitCircuit(circuit, { isPaired: false })!;
+  for (let at = 8; ; ) {
+    const id = single[at++]!;
+    let length = 0;
+    for (let shift = 0; ; shift += 7) {
+      const byte = single[at++]!;
+      length |= (byte & 0x7f) << shift;
+      if (byte < 0x80) break;
+    }
+    if (id === 3) return single[at]!;
+    at += length;
+  }
+}
+
 describe('presets', () => {
+  it('are of one function each', () => {
+    const circuit = networkOf(presetBuild('soft-plain'), NOMINAL_TEMPERATURE_K);
+    expect(functionsOf(compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: true }))).toBe(1);
+  });
+
   it.each(presetNames())('run in WebAssembly as in the interpreter: %s', (name) => {
     const circuit = networkOf(presetBuild(name), NOMINAL_TEMPERATURE_K);
     const input = sine(4000, RATE_HZ, 440, 0.7);
     const [emitted, taped] = [false, true].map((slow) => run(circuit, RATE_HZ, input, { interpreted: slow }));
     expect(emitted!.output).toEqual(taped!.output);
     expect(emitted!.simulator.newtonIterations).toBe(taped!.simulator.newtonIterations);
+  });
+
+  it('run so too where their code is divided into several functions, as that of a chain is, and recover from a fault', () => {
+    const { chain } = parseChainFile(presetText('chain-midlift')!);
+    const circuit = networkOfChain(chain, NOMINAL_TEMPERATURE_K);
+    const { blocks } = compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: true });
+    expect(
+      functionsOf(compileCircuit(circuit, { sampleRateHz: RATE_HZ, interpreted: true })),
+    ).toBeGreaterThan(1);
+    expect(blocks.length).toBeGreaterThan(8);
+    const input = sine(3000, RATE_HZ, 440, 0.7);
+    input[2000] = Number.NaN;
+    const [emitted, taped] = [false, true].map((slow) => run(circuit, RATE_HZ, input, { interpreted: slow }));
+    expect(emitted!.output).toEqual(taped!.output);
+    expect(emitted!.simulator.newtonIterations).toBe(taped!.simulator.newtonIterations);
+    expect(emitted!.simulator.resets).toBe(taped!.simulator.resets);
+    expect(taped!.simulator.resets).toBeGreaterThan(0);
   });
 
   it.each([

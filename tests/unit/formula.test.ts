@@ -166,6 +166,7 @@ function countOf(statements: readonly Statement[], op: Code['op']): number {
     if (statement.kind === 'when')
       return sum + countOf([...statement.whenTrue, ...statement.whenFalse], op) + inCode(statement.condition);
     if (statement.kind === 'loop') return sum + countOf(statement.body, op);
+    if (statement.kind === 'cut' || statement.kind === 'segment') return sum;
     return sum + inCode('value' in statement ? statement.value : statement.condition);
   }, 0);
 }

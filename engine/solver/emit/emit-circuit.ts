@@ -33,14 +33,18 @@ import {
   toDouble,
 } from './expression.ts';
 import { FunctionBuilder } from './function-builder.ts';
+import { outline } from './outline.ts';
 import { pairedCode } from './paired-code.ts';
 import { singleCode } from './single-code.ts';
 import { blockStructures } from './structure.ts';
 import { tapeCode } from './tape-code.ts';
-import { encodeModule } from './wasm-module.ts';
+import { encodeModule, type FunctionBody } from './wasm-module.ts';
 
 /** @see WebAssembly JavaScript Interface, implementation-defined limits: locals of a function */
 const MOST_LOCALS = 50_000;
+
+/** Operations of a function, which is divided above that (outline.ts): for a pair one becomes several instructions. */
+const MOST_OPERATIONS = { single: 16_000, paired: 8000 } as const;
 
 const INPUT_BIAS = placeOf('opamp', 'inputBiasA');
 const QUIESCENT = placeOf('opamp', 'quiescentA');
@@ -66,16 +70,19 @@ export function emitCircuit(
   circuit: CompiledCircuit,
   { isPaired }: { readonly isPaired: boolean },
 ): EmittedModules | undefined {
-  const run = new CircuitEmitter(circuit).emit();
+  const emitter = new CircuitEmitter(circuit);
+  const run = emitter.emit();
   const { constants, constantsAddress: address } = run;
   const pages = memoryPages(circuit) + 1;
-  const single = singleCode(run);
-  if (single.localTypes.length > MOST_LOCALS) return undefined;
-  const paired = isPaired ? pairedCode(run) : undefined;
+  const isTooLarge = (bodies: readonly FunctionBody[]) =>
+    bodies.some(({ localTypes }) => localTypes.length > MOST_LOCALS);
+  const single = singleCode(outline(run, emitter.frame, MOST_OPERATIONS.single));
+  if (isTooLarge(single)) return undefined;
+  const paired = isPaired ? pairedCode(run, outline(run, emitter.frame, MOST_OPERATIONS.paired)) : undefined;
   return {
     single: encodeModule(single, { pages, address, constants }),
     paired:
-      paired && paired.localTypes.length <= MOST_LOCALS
+      paired && !isTooLarge(paired)
         ? encodeModule(paired, {
             pages: 2 * pages,
             address: 2 * address,
@@ -114,6 +121,11 @@ class CircuitEmitter {
     this.#frame = this.#f.integerVariable(get(this.#from));
   }
 
+  /** Counts the samples of a run. */
+  get frame(): Local {
+    return this.#frame;
+  }
+
   emit(): FunctionBuilder {
     const f = this.#f;
     const { blocks, inputIndex, outputIndex } = this.#circuit;
@@ -135,10 +147,12 @@ class CircuitEmitter {
       const bytes = shiftLeft(get(this.#frame), integer(3));
       this.#setKnown(inputIndex, loadAt(bytes, input.byteOffset));
       this.#currents.clear();
+      f.cut();
       const known = (node: number) => this.#read(node);
       const isWritten = (node: number) => node === inputIndex || written.has(node);
       const prepared = emitters.map((emitter) => emitter.prepare({ known, isWritten }));
       emitters.forEach((emitter, index) => {
+        f.cut();
         const block = blocks[index]!;
         const context = {
           known,
@@ -154,6 +168,7 @@ class CircuitEmitter {
         if (block.substeps > 1) emitSubsteps(f, this.#circuit, block, emitter, context);
         else emitter.emit(context, prepared[index]);
       });
+      f.cut();
       this.#predictLoads();
       this.#advanceSupplies();
       f.storeAt(bytes, output.byteOffset, get(this.#known.get(outputIndex)!));

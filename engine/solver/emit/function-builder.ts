@@ -18,7 +18,11 @@ export type Statement =
   | { readonly kind: 'loop'; readonly body: readonly Statement[] }
   /** Must be directly in the body of the loop that they end or repeat. */
   | { readonly kind: 'leaveIf' | 'againIf'; readonly condition: Code }
-  | { readonly kind: 'return'; readonly value: Code };
+  | { readonly kind: 'return'; readonly value: Code }
+  /** Here the body of the loop may be divided into functions: see outline.ts. */
+  | { readonly kind: 'cut' }
+  /** Calls one of these functions, and returns what it returns unless that is negative. */
+  | { readonly kind: 'segment'; readonly index: number };
 
 /** Collects the statements, variables and constants of one function. */
 export class FunctionBuilder {
@@ -143,6 +147,11 @@ export class FunctionBuilder {
       body({ leaveIf: branchIf('leaveIf'), againIf: branchIf('againIf') }),
     );
     this.#statements.push({ kind: 'loop', body: statements });
+  }
+
+  /** Directly in the body of the sample loop. */
+  cut(): void {
+    this.#statements.push({ kind: 'cut' });
   }
 
   returns(value: Code): void {

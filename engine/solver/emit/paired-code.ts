@@ -1,6 +1,7 @@
 import { type Code, type Local, type Operation, STEPS_PER_OCTAVE } from './expression.ts';
 import type { FunctionBuilder, Statement } from './function-builder.ts';
-import { type FunctionBody, signed, TYPE, unsigned } from './wasm-module.ts';
+import type { Outline, OutlinedFunction, Place } from './outline.ts';
+import { FIRST_SEGMENT, type FunctionBody, signed, TYPE, unsigned } from './wasm-module.ts';
 
 /** Opcodes after the prefix 0xfd. */
 const OPCODES: Partial<Record<Operation, number>> = {
@@ -51,30 +52,41 @@ const BOTH_SIGNS = 3;
 const ALIGNMENT = 4;
 
 /**
- * The function as WebAssembly for two circuits of one structure that run in step: doubles are f64x2, A in the first lane
+ * The functions as WebAssembly for two circuits of one structure that run in step: doubles are f64x2, A in the first lane
  * and B in the second, over memory in which the numbers of both alternate. If both circuits agree on a branch,
  * it is taken. If they do not, both ways run one after the other, and each sets only the values of its own
  * circuit.
  *
  * If a number is not finite it returns early, for both; the memory is then not consistent.
  */
-export function pairedCode(f: FunctionBuilder): FunctionBody {
-  const writer = new PairWriter(f);
-  writer.write(f.statements, undefined);
-  return { localTypes: writer.localTypes, code: writer.code };
+export function pairedCode(f: FunctionBuilder, functions: Outline): readonly FunctionBody[] {
+  return functions.map((own, index) => {
+    const writer = new PairWriter(f, own);
+    writer.write(own.statements, undefined);
+    if (index > 0) writer.code.push(0x41, ...signed(-1));
+    return { localTypes: writer.localTypes, code: writer.code };
+  });
 }
 
 class PairWriter {
   readonly code: number[] = [];
   readonly localTypes: number[];
   readonly #f: FunctionBuilder;
+  readonly #places: OutlinedFunction['places'];
+  /** What a segment returns. */
+  #result: number | undefined;
   /** A temporary vector for a value that is read twice. */
   readonly #scratch: number;
 
-  constructor(f: FunctionBuilder) {
+  constructor(f: FunctionBuilder, { places, ownKinds, loaded }: OutlinedFunction) {
     this.#f = f;
-    this.localTypes = f.locals.map(({ kind }) => (kind === 'double' ? TYPE.vector : TYPE.integer));
+    this.#places = places;
+    this.localTypes = ownKinds.map((kind) => (kind === 'double' ? TYPE.vector : TYPE.integer));
     this.#scratch = this.#newVector();
+    for (const { index, address } of loaded) {
+      this.#loadShared(address);
+      this.#setLocal(index);
+    }
   }
 
   /** @param mask Variable with the circuits of the statements; undefined for both. */
@@ -108,20 +120,60 @@ class PairWriter {
       case 'return':
         this.#value(statement.value);
         this.code.push(0x0f);
+        return;
+      case 'segment':
+        this.#segment(statement.index);
+        return;
+      case 'cut':
     }
   }
 
-  #set({ kind, index }: Local, value: Code, mask: number | undefined): void {
-    if (kind === 'integer' && mask !== undefined) {
+  /** Called with the first parameter and the frame, which is the first integer of the main function. */
+  #segment(index: number): void {
+    const frame = 2 + this.localTypes.indexOf(TYPE.integer);
+    this.#result ??= 2 + this.localTypes.push(TYPE.integer) - 1;
+    const result = unsigned(this.#result);
+    this.code.push(0x20, 0, 0x20, ...unsigned(frame), 0x10, ...unsigned(FIRST_SEGMENT + index));
+    this.code.push(0x22, ...result, 0x41, 0, 0x4e, 0x04, TYPE.none, 0x20, ...result, 0x0f, 0x0b);
+  }
+
+  #place({ index }: Local): Place {
+    return this.#places[index]!;
+  }
+
+  #read(local: Local): void {
+    const place = this.#place(local);
+    if (place.kind === 'memory') this.#loadShared(place.address);
+    else this.#get(place.index);
+  }
+
+  #loadShared(address: number): void {
+    this.code.push(0x41, 0);
+    this.#lanes(LANES.load, ALIGNMENT, ...unsigned(2 * address));
+  }
+
+  #set(local: Local, value: Code, mask: number | undefined): void {
+    if (local.kind === 'integer' && mask !== undefined) {
       throw new TypeError('an integer is the same for both circuits; no branch of one of them can set it');
     }
+    const place = this.#place(local);
+    if (place.kind === 'memory') this.code.push(0x41, 0);
     this.#value(value);
     if (mask !== undefined) {
-      this.#get(index);
+      this.#read(local);
       this.#get(mask);
       this.#lanes(LANES.select);
     }
-    this.code.push(0x21, ...unsigned(index));
+    if (place.kind === 'memory') this.#storeShared(place.address);
+    else this.#setLocal(place.index);
+    if (place.kind !== 'both') return;
+    this.code.push(0x41, 0);
+    this.#get(place.index);
+    this.#storeShared(place.address);
+  }
+
+  #storeShared(address: number): void {
+    this.#lanes(LANES.store, ALIGNMENT, ...unsigned(2 * address));
   }
 
   #store({ bytes, address, value }: Statement & { kind: 'store' }, mask: number | undefined): void {
@@ -284,7 +336,7 @@ class PairWriter {
         this.code.push(0x41, ...signed(number));
         return;
       case 'get':
-        this.#get(local!.index);
+        this.#read(local!);
         return;
       case 'call':
         this.#call(number);

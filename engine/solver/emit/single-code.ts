@@ -1,6 +1,7 @@
-import { type Code, type Operation, STEPS_PER_OCTAVE } from './expression.ts';
-import type { FunctionBuilder, Statement } from './function-builder.ts';
-import { doubleBytes, type FunctionBody, signed, TYPE, unsigned } from './wasm-module.ts';
+import { type Code, type Local, type Operation, STEPS_PER_OCTAVE } from './expression.ts';
+import type { Statement } from './function-builder.ts';
+import type { Outline, OutlinedFunction, Place } from './outline.ts';
+import { doubleBytes, FIRST_SEGMENT, type FunctionBody, signed, TYPE, unsigned } from './wasm-module.ts';
 
 const OPCODES: Partial<Record<Operation, readonly number[]>> = {
   add: [0xa0],
@@ -27,18 +28,31 @@ const OPCODES: Partial<Record<Operation, readonly number[]>> = {
   toDouble: [0xb7],
 };
 
-/** The function as WebAssembly for one circuit: doubles are f64. */
-export function singleCode(f: FunctionBuilder): FunctionBody {
-  const writer = new SingleWriter();
-  writer.write(f.statements);
-  return {
-    localTypes: f.locals.map(({ kind }) => TYPE[kind]),
-    code: writer.code,
-  };
+/** The functions as WebAssembly for one circuit: doubles are f64. */
+export function singleCode(functions: Outline): readonly FunctionBody[] {
+  return functions.map((own, index) => {
+    const writer = new SingleWriter(own);
+    writer.write(own.statements);
+    if (index > 0) writer.code.push(0x41, ...signed(-1));
+    return { localTypes: writer.localTypes, code: writer.code };
+  });
 }
 
 class SingleWriter {
   readonly code: number[] = [];
+  readonly localTypes: number[];
+  readonly #places: OutlinedFunction['places'];
+  /** What a segment returns. */
+  #result: number | undefined;
+
+  constructor({ places, ownKinds, loaded }: OutlinedFunction) {
+    this.#places = places;
+    this.localTypes = ownKinds.map((kind) => TYPE[kind]);
+    for (const { index, address } of loaded) {
+      this.#load(address);
+      this.code.push(0x21, ...unsigned(index));
+    }
+  }
 
   write(statements: readonly Statement[]): void {
     for (const statement of statements) this.#writeStatement(statement);
@@ -49,8 +63,7 @@ class SingleWriter {
     switch (statement.kind) {
       case 'declare':
       case 'set':
-        this.#value(statement.value);
-        code.push(0x21, ...unsigned(statement.local.index));
+        this.#set(statement.local, statement.value);
         return;
       case 'store':
         this.#value(statement.bytes);
@@ -79,7 +92,47 @@ class SingleWriter {
       case 'return':
         this.#value(statement.value);
         code.push(0x0f);
+        return;
+      case 'segment':
+        this.#segment(statement.index);
+        return;
+      case 'cut':
     }
+  }
+
+  #set(local: Local, value: Code): void {
+    const { code } = this;
+    const place = this.#place(local);
+    if (place.kind === 'memory') {
+      code.push(0x41, 0);
+      this.#value(value);
+      code.push(0x39, 3, ...unsigned(place.address));
+      return;
+    }
+    this.#value(value);
+    code.push(0x21, ...unsigned(place.index));
+    if (place.kind === 'both')
+      code.push(0x41, 0, 0x20, ...unsigned(place.index), 0x39, 3, ...unsigned(place.address));
+  }
+
+  /** Called with the first parameter and the frame, which is the first integer of the main function. */
+  #segment(index: number): void {
+    this.#result ??= 2 + this.localTypes.push(TYPE.integer) - 1;
+    const result = unsigned(this.#result);
+    this.code.push(0x20, 0, 0x20, ...unsigned(this.#frame), 0x10, ...unsigned(FIRST_SEGMENT + index));
+    this.code.push(0x22, ...result, 0x41, 0, 0x4e, 0x04, TYPE.none, 0x20, ...result, 0x0f, 0x0b);
+  }
+
+  get #frame(): number {
+    return 2 + this.localTypes.indexOf(TYPE.integer);
+  }
+
+  #place({ index }: Local): Place {
+    return this.#places[index]!;
+  }
+
+  #load(address: number): void {
+    this.code.push(0x41, 0, 0x2b, 3, ...unsigned(address));
   }
 
   #value({ op, args, number, local }: Code): void {
@@ -93,7 +146,7 @@ class SingleWriter {
         code.push(0x41, ...signed(number));
         return;
       case 'get':
-        code.push(0x20, ...unsigned(local!.index));
+        this.#get(local!);
         return;
       case 'load':
         code.push(0x2b, 3, ...unsigned(number));
@@ -107,6 +160,12 @@ class SingleWriter {
       default:
         code.push(...OPCODES[op]!);
     }
+  }
+
+  #get(local: Local): void {
+    const place = this.#place(local);
+    if (place.kind === 'memory') this.#load(place.address);
+    else this.code.push(0x20, ...unsigned(place.index));
   }
 
   /** With the argument on the stack. */

@@ -92,6 +92,10 @@ class TapeWriter {
       case 'againIf':
         code.push(OPERATION.jumpIf, this.#value(statement.condition), loopStart);
         return;
+      case 'cut':
+        return;
+      case 'segment':
+        throw new TypeError('a tape is one piece');
       case 'return':
         code.push(OPERATION.return, this.#value(statement.value));
     }

@@ -20,28 +20,35 @@ export interface ModuleData {
   readonly constants: readonly number[];
 }
 
+/** Index of the function behind the exported one. */
+export const FIRST_SEGMENT = 2;
+
 /**
- * A module with one exported function `run(i32, i32) → i32`, one exported memory that holds constants, and `Math.log`
- * imported as function 0.
+ * A module with functions (i32, i32) → i32, of which the first is exported as `run`, one exported memory that holds constants, and
+ * `Math.log` imported as function 0.
  */
 export function encodeModule(
-  { localTypes, code }: FunctionBody,
+  functions: readonly FunctionBody[],
   { pages, address, constants }: ModuleData,
 ): Uint8Array {
   const section = (id: number, content: readonly number[]) => [id, ...unsigned(content.length), ...content];
   const name = (text: string) => [text.length, ...[...text].map((letter) => letter.charCodeAt(0))];
   const { integer, double } = TYPE;
   const bytes = constants.flatMap(doubleBytes);
-  const locals = localTypes.flatMap((type) => [1, type]);
-  const body = [...unsigned(localTypes.length), ...locals, ...code, 0x0b];
+  const bodies = functions.flatMap(({ localTypes, code }) => {
+    const locals = localTypes.flatMap((type) => [1, type]);
+    const body = [...unsigned(localTypes.length), ...locals, ...code, 0x0b];
+    return [unsigned(body.length), body];
+  });
+  const count = unsigned(functions.length);
   return Uint8Array.from([
     ...[0x00, 0x61, 0x73, 0x6d, 0x01, 0x00, 0x00, 0x00],
     ...section(1, [2, 0x60, 1, double, 1, double, 0x60, 2, integer, integer, 1, integer]),
     ...section(2, [1, ...name('math'), ...name('log'), 0x00, 0]),
-    ...section(3, [1, 1]),
+    ...section(3, [...count, ...functions.map(() => 1)]),
     ...section(5, [1, 0x00, ...unsigned(pages)]),
     ...section(7, [2, ...name('run'), 0x00, 1, ...name('memory'), 0x02, 0]),
-    ...section(10, [1, ...unsigned(body.length), ...body]),
+    ...section(10, [...count, ...bodies.flat()]),
     ...section(11, [1, 0x00, 0x41, ...signed(address), 0x0b, ...unsigned(bytes.length), ...bytes]),
   ]);
 }
