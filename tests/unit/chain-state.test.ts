@@ -11,7 +11,7 @@ import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import type { BenchStore } from '../../ui/state/bench-store.ts';
 import { chainNotes } from '../../ui/state/chain-notes.ts';
-import { indexIn, pedalsOf } from '../../ui/state/chains.ts';
+import { indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts';
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
 import { playedBuild, playedNetwork } from '../../ui/state/played-network.ts';
@@ -242,6 +242,15 @@ describe('the figures of a chain on the bench', () => {
     const [both, first, second] = [chain, alone(lift), alone(soft)].map(db);
     // The first has an output of some kilohms, the input of the second is half a megohm: 0.1 dB or so.
     for (const index of [60, 90, 120]) expect(both![index]).toBeCloseTo(first![index]! + second![index]!, 0);
+  });
+
+  it('say the pedals that are looked at, of each side where these differ', () => {
+    const order: Action = { type: 'movePedal', slot: 'a', from: 0, to: 1 };
+    expect(lookedText(benchAfter().state.places)).toBeUndefined();
+    expect(lookedText(benchAfter(liftBefore('a'), liftBefore('b')).state.places)).toBe('pedal 1');
+    expect(lookedText(benchAfter(liftBefore('a'), liftBefore('b'), order).state.places)).toBe(
+      'pedal 2 of A and pedal 1 of B',
+    );
   });
 
   it('name the pedal of a part on the screen', () => {

@@ -89,6 +89,13 @@ export function pedalName(places: ChainPlaces, slot: Slot, index: number): strin
   return isAlone(places[slot]) ? letter : `${letter}, pedal ${index + 1}`;
 }
 
+/** The pedals that are looked at: "pedal 2", "pedal 2 of A and pedal 1 of B"; undefined where both are alone. */
+export function lookedText(places: ChainPlaces): string | undefined {
+  if (isAlone(places.a) && isAlone(places.b)) return undefined;
+  const [a, b] = [indexIn(places.a) + 1, indexIn(places.b) + 1];
+  return a === b ? `pedal ${a}` : `pedal ${a} of A and pedal ${b} of B`;
+}
+
 /** "Mid lift into Plain build". */
 export function sideTitle(sides: Sides, slot: Slot): string {
   return chainTitle(chainOf(sides, slot));

@@ -13,7 +13,7 @@ import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts'
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import type { BenchState } from '../../state/bench-state.ts';
-import { indexIn, isAlone } from '../../state/chains.ts';
+import { lookedText } from '../../state/chains.ts';
 import { guitarAhead, playedBuild } from '../../state/played-network.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { segmentStyles } from '../segment-styles.ts';
@@ -312,10 +312,9 @@ export class PlotsPanel extends BenchElement {
     return { a: of('a'), b: of('b') };
   }
 
-  /** In a chain: the pedal that is looked at, on the side that is heard. */
+  /** In a chain: the pedals that are looked at. */
   get #pedal(): string | undefined {
-    const { places, heard } = this.state;
-    return isAlone(places[heard]) ? undefined : `pedal ${indexIn(places[heard]) + 1}`;
+    return lookedText(this.state.places);
   }
 
   #place(): string {
