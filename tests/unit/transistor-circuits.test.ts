@@ -10,6 +10,7 @@ import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findBjt } from '../../engine/parts/catalogue.ts';
 import { presetBuild } from '../preset-build.ts';
+import { cliplead } from './command-run.ts';
 
 const ROOM_K = kelvinOf(27);
 const restOf = (preset: string, celsius: number) => {
@@ -82,6 +83,13 @@ describe('a fuzz with its plus at ground', () => {
     expect(buildWarnings(reversed, ROOM_K).map(({ message }) => message)).toEqual([
       expect.stringMatching(/^C11 sees −8\.9\d V from plus to minus/),
     ]);
+  });
+
+  it('is printed by the command line with the current that the supply gives, and without the nodes inside parts', async () => {
+    const { out } = await cliplead('voltages', '--build', 'germanium-fuzz-plain');
+    expect(out).toMatch(/^collector +-4\.1\d\d V$/m);
+    expect(out).toMatch(/^current of V1 +0\.5\d\d mA$/m);
+    expect(out).not.toMatch(/^Q\d/m);
   });
 
   it('takes another supply, and a diode against a reversed one', () => {
