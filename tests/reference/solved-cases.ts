@@ -194,6 +194,34 @@ const TRANSISTOR_CASES: readonly SolvedCase[] = [
   })),
 ];
 
+/**
+ * Circuits made of stages: name of the preset, limits in dB at 16x and 32x with a sine of 1 V and with a string of 0.3 V, 3 dB
+ * above the measured errors. The aims up to 1 V and 1 kHz are those of clean-blend, -62, -80 and -95 dB at 8x, 16x and 32x. At 8x the
+ * sine of 1 V errs by -74, -81, -81, -77 and -91 dB, in this order.
+ */
+const OF_STAGES = [
+  ['cascade-plain', { 16: -86, 32: -102 }, { 16: -116, 32: -134 }],
+  ['cascade-single', { 16: -89, 32: -103 }, { 16: -115, 32: -133 }],
+  ['three-plain', { 16: -95, 32: -113 }, { 16: -117, 32: -135 }],
+  ['three-asymmetric', { 16: -90, 32: -108 }, { 16: -115, 32: -133 }],
+  ['hard-led', { 16: -104, 32: -120 }, { 16: -140, 32: -156 }],
+] as const;
+const STAGE_CASES: readonly SolvedCase[] = [
+  ...OF_STAGES.flatMap(([preset, ofSine, ofString]) => {
+    const network = buildNamed(preset);
+    return [
+      { name: `${preset} with a sine of 1 V`, network, input: sine(1000, 1, 0.02), limitsDb: ofSine },
+      { name: `${preset} with a string of 0.3 V`, network, input: plucked(0.3), limitsDb: ofString },
+    ];
+  }),
+  ...[10, 35].map((celsius) => ({
+    name: `cascade-plain at ${celsius} °C`,
+    network: buildNamed('cascade-plain', '--temperature', `${celsius}`),
+    input: plucked(0.3),
+    limitsDb: { 16: -115, 32: -133 },
+  })),
+];
+
 /** The worst of some hundred random builds, as they were drawn, by cause. */
 interface WorstBuild extends Pick<SolvedCase, 'input' | 'limitsDb'> {
   readonly cause: string;
@@ -208,6 +236,7 @@ const WORST_BUILDS: readonly WorstBuild[] = JSON.parse(
 export const SOLVED_CASES: readonly SolvedCase[] = [
   ...SINGLE_CASES,
   ...TRANSISTOR_CASES,
+  ...STAGE_CASES,
   ...WORST_BUILDS.map(({ cause, temperatureC, build, input, limitsDb }) => ({
     name: `a random build: ${cause}`,
     network: () => networkOf(parseBuildFile(JSON.stringify(build)), kelvinOf(temperatureC)),
