@@ -16,6 +16,8 @@ const OVERSAMPLING = { factor: 4, quality: 'low-latency', sampleRateHz: SAMPLE_R
 /** Frequency for the gain of the level knob: the circuit after it is flat there. */
 const READ_AT_HZ = 500;
 const HALVINGS = 14;
+/** To within half a percent of the rotation, where each takes a tenth of a second. */
+const PLAYED_HALVINGS = 7;
 
 /** State of the bench for the unity position. */
 export interface UnityConditions {
@@ -53,13 +55,17 @@ export function unityOf(build: Build, { temperatureK, hasStandIn, around }: Unit
     return analysis.gainsDb[0]!;
   };
   const bypassed = withSurroundings(bypassedNetworkOf(build, temperatureK), around);
-  const headroomDb = loudness(turned(1)) - loudness(bypassed);
+  const bypassedDb = loudness(bypassed);
+  const headroomDb = loudness(turned(1)) - bypassedDb;
   if (!(headroomDb >= 0)) return { rotation: undefined, headroomDb };
-  const wantedDb = gainDb(1) - headroomDb;
+  // A drive that comes after changes loudness by less than the gain, so there every position is played.
+  const isDriving = around.chain?.after.some(({ isOn }) => isOn) ?? false;
+  const wantedDb = isDriving ? bypassedDb : gainDb(1) - headroomDb;
+  const levelDb = isDriving ? (rotation: number) => loudness(turned(rotation)) : gainDb;
   let [low, high] = [0, 1];
-  for (let halving = 0; halving < HALVINGS; halving++) {
+  for (let halving = 0; halving < (isDriving ? PLAYED_HALVINGS : HALVINGS); halving++) {
     const middle = (low + high) / 2;
-    if (gainDb(middle) < wantedDb) low = middle;
+    if (levelDb(middle) < wantedDb) low = middle;
     else high = middle;
   }
   return { rotation: (low + high) / 2, headroomDb };

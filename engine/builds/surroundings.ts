@@ -2,7 +2,7 @@ import { quoted } from '../input/shown-text.ts';
 import type { Network } from '../network/network.ts';
 import type { Build } from './build.ts';
 import { buildTitle } from './build-title.ts';
-import { type Chain, type ChainPedal, type ChainPlace, inChain, networkOfPedal } from './chain.ts';
+import { type ChainPedal, type ChainPlace, inChain, networkOfPedal } from './chain.ts';
 import { type Instrument, PICKUPS, withInstrument } from './instrument.ts';
 import { isFullUp, turnedText } from './instrument-text.ts';
 import { type OutputLoad, outputLoadText, withOutputLoad } from './output-load.ts';
@@ -98,14 +98,6 @@ function placeText({ before, after, isOn, cableMetres }: ChainPlace): string | u
   ].map(listed);
   const parts = [first && `before it ${first}`, behind && `after it ${behind}`].filter(Boolean);
   return `Pedal ${before.length + 1} of ${count}${isOn ? '' : ' (off)'}: ${parts.join(', ')}.`;
-}
-
-/** The pedals of a chain with the cables between them: "Mid lift", 0.3 m of cable and "Plain build" (off). */
-export function chainText({ pedals }: Chain): string {
-  const parts = pedals.flatMap((pedal, index) =>
-    index === pedals.length - 1 ? [pedalText(pedal)] : [pedalText(pedal), cableText(pedal.cableMetres)],
-  );
-  return listed(parts);
 }
 
 function pedalText({ build, isOn }: ChainPedal): string {
