@@ -36,6 +36,11 @@ const MOST_IN_SERIES = 6;
 export function randomBuild(seed: number, circuits: readonly Circuit[] = [...CIRCUITS.values()]): Build {
   const drawer = new Drawer(seed);
   const start = startingBuildOf(drawer.pick(circuits), drawer.draw());
+  return { ...swappedBuild(start, drawer), title: `Random build ${seed}` };
+}
+
+/** A build with other parts at random. */
+export function swappedBuild(start: Build, drawer: Drawer): Build {
   const circuit = start.circuit;
   const share = drawer.pick(BOLDNESS);
   const parts = buildParts(circuit).map((part) => {
@@ -47,7 +52,6 @@ export function randomBuild(seed: number, circuits: readonly Circuit[] = [...CIR
   });
   return {
     ...start,
-    title: `Random build ${seed}`,
     notes: '',
     parts: Object.fromEntries(parts),
     knobs: Object.fromEntries(circuit.knobs.map(({ name }) => [name, drawer.rotation()])),
@@ -60,7 +64,8 @@ export function randomBuild(seed: number, circuits: readonly Circuit[] = [...CIR
 
 type Kind = Parameters<typeof quantityOf>[0];
 
-class Drawer {
+/** Draws from a seed. */
+export class Drawer {
   readonly draw: () => number;
 
   constructor(seed: number) {

@@ -1,13 +1,17 @@
 import { parseArgs } from 'node:util';
 import { serialiseBuild } from '../../engine/builds/build-file.ts';
-import { randomBuild } from './random-build.ts';
-import { errorTable, measureRandomErrors } from './random-errors.ts';
-import { randomTrial } from './random-trial.ts';
+import { BUILDS, errorTable, measureRandomErrors, type RandomSource } from './random-errors.ts';
+import type { TrialOutcome } from './random-trial.ts';
 import { type Outcome, tryBuild } from './trial.ts';
 
 /** 4x of 48 kHz: the rate of a slow machine, and difficult for the solver. */
 const SAMPLE_RATE_HZ = 4 * 48_000;
 const SECONDS = 0.1;
+
+/** A script's source, and what it prints after the errors. */
+export interface RandomScript extends RandomSource {
+  readonly more?: (outcomes: readonly TrialOutcome[]) => string;
+}
 
 /**
  * Random builds, seed by seed; each must play or be refused with a reason. A failed one is printed with its
@@ -18,7 +22,7 @@ const SECONDS = 0.1;
  * --answers keeps the reference's results in a folder, for a further run with a changed engine. A single result is
  * printed whole.
  */
-export function runRandomBuilds(args: readonly string[]): number {
+export function runRandomBuilds(args: readonly string[], script: RandomScript = BUILDS): number {
   const text = { type: 'string' } as const;
   const { values } = parseArgs({
     args: [...args],
@@ -27,11 +31,11 @@ export function runRandomBuilds(args: readonly string[]): number {
   const [count, first] = [Number(values.count ?? 1000), Number(values.seed ?? 1)];
   if (!(count >= 1 && Number.isInteger(first)))
     throw new RangeError(`--count ${values.count} --seed ${values.seed}`);
-  if (values.errors) return printErrors(count, first, values);
+  if (values.errors) return printErrors(count, first, values, script);
   const refusals = new Map<string, number>();
   let [played, troubled, failures] = [0, 0, 0];
   for (let seed = first; seed < first + count; seed++) {
-    const build = randomBuild(seed);
+    const { build } = script.trialOf(seed);
     const outcome: Outcome = tryBuild(build, { sampleRateHz: SAMPLE_RATE_HZ, seconds: SECONDS });
     if (outcome.kind === 'played') {
       played++;
@@ -58,10 +62,12 @@ function printErrors(
   count: number,
   seed: number,
   { limit, file, answers }: Readonly<Partial<Record<'limit' | 'file' | 'answers', string | undefined>>>,
+  script: RandomScript,
 ): number {
   const outcomes = measureRandomErrors({
     count,
     seed,
+    source: script,
     ...(limit !== undefined && { limitSeconds: Number(limit) }),
     ...(file !== undefined && { file }),
     ...(answers !== undefined && { answers }),
@@ -73,8 +79,9 @@ function printErrors(
     return 2;
   }
   if (count === 1) {
-    const { build, ...rest } = randomTrial(seed);
+    const { build, ...rest } = script.trialOf(seed);
     process.stdout.write(`${serialiseBuild(build)}\n${JSON.stringify({ ...rest, ...outcomes[0] })}\n`);
-  } else process.stdout.write(`${errorTable(outcomes, seed)}\n`);
+  } else process.stdout.write(`${errorTable(outcomes, seed, script)}\n`);
+  if (script.more) process.stdout.write(`${script.more(outcomes)}\n`);
   return 0;
 }

@@ -2,7 +2,13 @@ import { appendFileSync } from 'node:fs';
 import { hasNetlistSolver } from '../reference/netlist-solver.ts';
 import { inputText } from '../reference/trial-input.ts';
 import { KeptAnswers } from './kept-answers.ts';
-import { measureTrial, randomTrial, TRIAL_FACTORS, type TrialOutcome } from './random-trial.ts';
+import {
+  measureTrial,
+  type RandomTrial,
+  randomTrial,
+  TRIAL_FACTORS,
+  type TrialOutcome,
+} from './random-trial.ts';
 
 type Measured = Extract<TrialOutcome, { readonly errorsDb: readonly number[] }>;
 
@@ -10,6 +16,14 @@ const PERCENTILES = [50, 90, 95, 99, 100];
 /** Errors above these, dB, are counted. */
 const COUNTED_DB = [-60, -80];
 const WORST = 10;
+
+/** Where builds and trials come from, and the script that tries them. */
+export interface RandomSource {
+  readonly script: string;
+  readonly trialOf: (seed: number) => RandomTrial;
+}
+
+export const BUILDS: RandomSource = { script: 'random-builds', trialOf: randomTrial };
 
 export interface RandomErrorsOptions {
   readonly count: number;
@@ -20,6 +34,8 @@ export interface RandomErrorsOptions {
   readonly file?: string;
   /** Folder that keeps the reference's results for a further run. */
   readonly answers?: string;
+  /** Random builds of the circuits by default. */
+  readonly source?: RandomSource;
 }
 
 /**
@@ -30,9 +46,10 @@ export function measureRandomErrors(options: RandomErrorsOptions): readonly Tria
   if (!hasNetlistSolver()) return undefined;
   const ends = performance.now() + 1000 * (options.limitSeconds ?? Number.POSITIVE_INFINITY);
   const answers = options.answers === undefined ? undefined : new KeptAnswers(options.answers);
+  const { trialOf } = options.source ?? BUILDS;
   const outcomes: TrialOutcome[] = [];
   for (let k = 0; k < options.count && performance.now() < ends; k++) {
-    const outcome = measureTrial(randomTrial(options.seed + k), answers);
+    const outcome = measureTrial(trialOf(options.seed + k), answers);
     outcomes.push(outcome);
     if (options.file) appendFileSync(options.file, `${JSON.stringify(outcome)}\n`);
   }
@@ -40,7 +57,7 @@ export function measureRandomErrors(options: RandomErrorsOptions): readonly Tria
 }
 
 /** The table, as lines. */
-export function errorTable(outcomes: readonly TrialOutcome[], seed: number): string {
+export function errorTable(outcomes: readonly TrialOutcome[], seed: number, source = BUILDS): string {
   const of = (kind: TrialOutcome['kind']) => outcomes.filter((outcome) => outcome.kind === kind);
   const measured = of('measured') as Measured[];
   const head =
@@ -52,7 +69,9 @@ export function errorTable(outcomes: readonly TrialOutcome[], seed: number): str
     ...traits.map((trait): [string, Measured[]] => [trait, measured.filter((m) => m.traits.includes(trait))]),
     ['none of these', measured.filter((m) => m.traits.length === 0)],
   ];
-  return [head, ...groups.flatMap(([name, group]) => rowsOf(name, group)), ...worstOf(measured)].join('\n');
+  return [head, ...groups.flatMap(([name, group]) => rowsOf(name, group)), ...worstOf(measured, source)].join(
+    '\n',
+  );
 }
 
 function rowsOf(name: string, group: readonly Measured[]): string[] {
@@ -83,12 +102,12 @@ function percentile(sorted: readonly number[], p: number): number {
   return sorted[Math.min(sorted.length - 1, Math.ceil((p / 100) * sorted.length) - 1)] ?? Number.NaN;
 }
 
-function worstOf(measured: readonly Measured[]): string[] {
+function worstOf(measured: readonly Measured[], { script, trialOf }: RandomSource): string[] {
   const worst = [...measured].sort((a, b) => b.errorsDb[1]! - a.errorsDb[1]!).slice(0, WORST);
   return [
     '\nThe worst at 16x:',
     ...worst.map(({ seed, errorsDb, traits, failures, restV }) => {
-      const { input } = randomTrial(seed);
+      const { input } = trialOf(seed);
       const notes = [
         ...traits,
         failures > 0 ? `${failures} samples not solved` : '',
@@ -97,7 +116,7 @@ function worstOf(measured: readonly Measured[]): string[] {
       return (
         `${errorsDb.map((error) => error.toFixed(1).padStart(7)).join('')}  ${inputText(input)}; ` +
         `${notes.filter(Boolean).join(', ')}\n` +
-        `        npm run random-builds -- --errors --count 1 --seed ${seed}`
+        `        npm run ${script} -- --errors --count 1 --seed ${seed}`
       );
     }),
   ];

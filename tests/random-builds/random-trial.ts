@@ -47,7 +47,7 @@ export type TrialOutcome =
 
 /** Seed offset for the input, so that it differs from that of the build. */
 const INPUT_SEED = 7_654_321;
-const SECONDS = 0.05;
+export const SECONDS = 0.05;
 const LOUDEST_V = 2;
 const SOFTEST_V = 0.01;
 const [LOWEST_HZ, HIGHEST_HZ] = [82, 5000];
@@ -63,11 +63,16 @@ const [SUSPECT_DB, OSCILLATING_V] = [-60, 1e-6];
 /** Where the recording is loud, s. */
 const RECORDING_S = 6;
 
-export function randomTrial(seed: number): RandomTrial {
+/** What is drawn beside a build. */
+export function trialDraws(seed: number): { readonly draw: () => number; readonly temperatureC: number } {
   const draw = uniform(INPUT_SEED + seed);
   draw();
   const { lowest, highest } = TEMPERATURE_RANGE_C;
-  const temperatureC = Math.round(lowest + (highest - lowest) * draw());
+  return { draw, temperatureC: Math.round(lowest + (highest - lowest) * draw()) };
+}
+
+export function randomTrial(seed: number): RandomTrial {
+  const { draw, temperatureC } = trialDraws(seed);
   const kind = (['sine', 'sine', 'sine', 'plucked', 'burst', 'recording'] as const)[Math.floor(6 * draw())]!;
   const between = (least: number, most: number) => Number((least * (most / least) ** draw()).toPrecision(3));
   const place =
