@@ -6,14 +6,16 @@ const INNER_ROLE =
 const REVERSED_ROLE = 'Protects against a reversed supply: it conducts then. No effect on the sound.';
 const SERIES_ROLE =
   'Place for a series diode against a reversed supply. It drops about 0.3 V (Schottky) or 0.6 V (silicon). A P-channel MOSFET drops almost nothing: leave this jumpered.';
+const NEGATIVE_SERIES_ROLE =
+  'Place for a series diode against a reversed supply, here in its minus line. It drops about 0.3 V (Schottky) or 0.6 V (silicon). An N-channel MOSFET drops almost nothing: leave this jumpered.';
 const LED_OHMS_ROLE = 'Sets the current of the status LED.';
 const LED_ROLE = 'Status LED. It lowers the voltage of an old battery; no other effect on the sound.';
 const FILTER_ROLE =
-  'With C11 keeps hum off the supply: corner 1/(2π·R17·C11), 16 Hz. It costs 0.1 V for each milliampere.';
+  'With C11 keeps hum off the supply. The current of the pedal drops some voltage across it.';
 const HELD_ROLE = 'Holds the supply steady while the transistors draw current.';
 const DECOUPLING_ROLE = 'Decoupling for radio frequencies. No effect on the sound here.';
 
-/** The 9 V supply of a few transistors, which bias themselves, with its minus at ground. */
+/** The 9 V supply of a few transistors, which bias themselves, with its minus at ground. R17 and C11: 1/(2π·R17·C11) = 16 Hz. */
 export const transistorSupplyStage = stage({
   id: 'supply',
   title: 'Supply',
@@ -78,7 +80,7 @@ export const positiveGroundSupplyStage = stage({
       at: [14, 2],
       turn: 180,
       fit: 'bridged',
-      role: SERIES_ROLE,
+      role: NEGATIVE_SERIES_ROLE,
       job: 'series reverse protection diode',
     }),
     R23: resistor('4k7', {

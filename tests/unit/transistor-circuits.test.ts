@@ -6,6 +6,8 @@ import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { figureValue, withPart } from '../../engine/builds/part-figures.ts';
 import { networkWithin } from '../../engine/builds/surroundings.ts';
+import { partsOf } from '../../engine/circuits/circuit.ts';
+import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { findBjt } from '../../engine/parts/catalogue.ts';
@@ -48,9 +50,32 @@ describe('a stage of bare transistors', () => {
   it('changes its bias with the temperature, much more in germanium than in silicon: fuzzes', () => {
     const moved = (preset: string) =>
       Math.abs(restOf(preset, 35).volts('collector') - restOf(preset, 10).volts('collector'));
-    // Silicon: 2 mV/K over 2 kΩ times 12.2 kΩ. Germanium: 2 mV/K and the leak over 500 Ω times 12.2 kΩ.
+    // Silicon: 2 mV/K over 2 kΩ times 12.2 kΩ. Germanium: 2 mV/K and the leakage over 500 Ω times 12.2 kΩ.
     expect(moved('silicon-fuzz-plain')).toBeLessThan(0.5);
     expect(moved('germanium-fuzz-plain')).toBeGreaterThan(1.2);
+  });
+});
+
+describe('what the cards of a bare transistor’s circuit say', () => {
+  const circuits = ['jfet-booster', 'treble-booster', 'silicon-fuzz', 'germanium-fuzz'];
+
+  it.each(circuits)('holds for any values, so it states no computed number: %s', (id) => {
+    // Of a battery, and of diodes that a builder chooses between, the usual figures may stand.
+    const general = ['R22', 'D6'];
+    const stated = [...partsOf(CIRCUITS.get(id)!)].filter(
+      ([ref, { part }]) =>
+        !general.includes(ref) && /\d ?(?:[pnµmkM]?(?:Hz|[FΩAVS])\b|°C|kilo|\/)|\d\.\d/u.test(part.role),
+    );
+    expect(stated.map(([ref, { part }]) => `${ref}: ${part.role}`)).toEqual([]);
+  });
+
+  it('names the MOSFET that the line with the diode can take: N-channel in the minus', () => {
+    // Common practice, no source.
+    for (const [id, channel] of [
+      ['silicon-fuzz', 'P-channel'],
+      ['germanium-fuzz', 'N-channel'],
+    ] as const)
+      expect(partsOf(CIRCUITS.get(id)!).get('D6')!.part.role, id).toContain(channel);
   });
 });
 
@@ -112,6 +137,18 @@ describe('the input of a stage of bare transistors', () => {
     expect(figureOf('jfet-plain', 'load on the pickup at 1 kHz') / 687.5e3).toBeCloseTo(1, 1);
     for (const preset of ['silicon-fuzz-plain', 'germanium-fuzz-plain'])
       expect(figureOf(preset, 'load on the pickup at 1 kHz'), preset).toBeLessThan(20e3);
+  });
+
+  it('lets in much less bass with the fuzz at zero, as its feedback makes the base a low resistance: silicon', () => {
+    // R3/(1 + A) with A = g_m·(R2 ∥ r_o ∥ β·VR1): β and Early voltage are those of the type.
+    const { volts } = restOf('silicon-fuzz-plain', 27);
+    const { forwardBeta, earlyV } = findBjt('2N3904').data;
+    const amps = (volts('supply') - volts('first collector')) / 47e3;
+    const ohms = 1 / (1 / 47e3 + amps / (earlyV! + volts('first collector')) + 1 / ((forwardBeta + 1) * 2e3));
+    const seenOhms = 82e3 / (1 + (amps / thermalVoltage(ROOM_K)) * ohms);
+    const hz = figureOf('silicon-fuzz-plain', 'lowest frequency let in with the fuzz at zero');
+    expect(hz * 2 * Math.PI * 2.2e-6 * seenOhms).toBeCloseTo(1, 1);
+    expect(figureOf('silicon-fuzz-plain', 'lowest frequency let in at full fuzz')).toBeLessThan(hz / 4);
   });
 
   it('takes from a pickup with its cable what a low one takes: 1 kHz', () => {

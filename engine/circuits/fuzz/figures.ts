@@ -9,6 +9,18 @@ export const fuzzFigures: readonly PartFigure[] = [
     resistors: ['R3'],
     seenAt: 'in',
   },
+  corner('lowest frequency let in at full fuzz', ['R3'], 'C1', {
+    from: 'in',
+    to: 'base',
+    passband: 'above',
+    knobs: { fuzz: 1 },
+  }),
+  corner('lowest frequency let in with the fuzz at zero', ['R3'], 'C1', {
+    from: 'in',
+    to: 'base',
+    passband: 'above',
+    knobs: { fuzz: 0 },
+  }),
   {
     name: 'voltage of the first collector',
     formula: 'voltage at rest',

@@ -5,7 +5,8 @@ import { sharedParts } from './shared-parts.ts';
 /**
  * The two transistors of the silicon fuzz in germanium, with all voltages below ground. I_C1 = 0.19 mA: R2 = (9 − 0.25) V/I_C1.
  * V_E2 = V_EB1 + I_B1·R3 = 0.13 V + 1 µA·82 kΩ = 0.2 V, over 500 Ω: 0.4 mA. A leaky Q1 would need no base current, and leave Q2
- * without any, so Q1 is of little leakage. R4 + R5 puts the second collector near the middle.
+ * without any, so Q1 is of little leakage. R4 + R5 puts the second collector near the middle, −4 V at 27 °C.
+ * C2: g_m2/(2π·C2) = 50 Hz at full fuzz.
  */
 export const germaniumFuzzStage = stage({
   id: 'fuzz',
@@ -15,7 +16,7 @@ export const germaniumFuzzStage = stage({
     R1: sharedParts.R1,
     C1: electrolytic('2u2', {
       at: [8, 18],
-      role: 'Keeps the −0.1 V of the base off the guitar. The base shows the pickup a few kilohms: corner about 10 Hz.',
+      role: 'Keeps the DC of the base off the guitar, and sets the lowest bass: the lower the fuzz, the less of it.',
       job: 'input coupling capacitor',
     }),
     Q1: pnp('OC44', {
@@ -28,18 +29,18 @@ export const germaniumFuzzStage = stage({
       at: [17, 8],
       turn: 90,
       labels: 'left',
-      role: 'Sets the current of Q1, (9 − 0.25) V/47 kΩ = 0.19 mA, and its gain.',
+      role: 'Sets the current of Q1, and its gain.',
       job: 'collector resistor',
     }),
     R3: resistor('82k', {
       at: [22, 23],
-      role: 'Sets the bias of both: the emitter of Q2 is IB1·R3 below the base of Q1. Its feedback makes the input low.',
+      role: 'Sets the bias of both: the base current of Q1 flows through it, to the emitter of Q2. Its feedback makes the input low.',
       job: 'feedback resistor',
     }),
     Q2: pnp('AC128', {
       at: [27, 14],
       flip: true,
-      role: 'Second stage: it clips, and its emitter sets the bias of Q1. Its leak adds to its current, more of it in warmth.',
+      role: 'Second stage: it clips, and its emitter sets the bias of Q1. Its leakage adds to its current, and rises with heat.',
       job: 'second gain stage',
     }),
     R4: sharedParts.R4,
@@ -47,7 +48,7 @@ export const germaniumFuzzStage = stage({
       at: [28, 8],
       turn: 90,
       labels: 'left',
-      role: 'With R4 sets the collector of Q2 to about the middle, −4 V at 0.4 mA and 27 °C. Warmth moves it down.',
+      role: 'With R4 sets the voltage of the collector of Q2. Heat moves it towards ground.',
       job: 'second collector resistor',
     }),
     VR1: pot('500R', 'linear', {
@@ -58,7 +59,7 @@ export const germaniumFuzzStage = stage({
     C2: electrolytic('47u', {
       at: [36, 28],
       turn: 270,
-      role: 'Holds the emitter of Q2 for the signal: corner gm/(2π·C2) at full fuzz, about 50 Hz.',
+      role: 'Holds the emitter of Q2 for the signal: a smaller one gives less bass.',
       job: 'bass corner capacitor',
     }),
     C3: sharedParts.C3,

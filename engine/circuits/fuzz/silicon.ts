@@ -5,7 +5,9 @@ import { sharedParts } from './shared-parts.ts';
 /**
  * Two transistors, the second's base at the first's collector, and a resistor from the second's emitter back to the first's base,
  * which sets both. I_C1 = 0.16 mA: R2 = (9 − 1.3) V/I_C1. V_E2 = V_BE1 + I_B1·R3 = 0.6 V + 1 µA·82 kΩ = 0.7 V, over 2 kΩ: 0.35 mA.
- * R4 + R5 puts the second collector in the middle between that and the supply.
+ * R4 + R5 puts the second collector in the middle between that and the supply, 4.7 V. C2: g_m2/(2π·C2) = 45 Hz at full fuzz. With the fuzz
+ * at zero the base is R3/(1 + A) = 350 Ω, A = g_m1·(R2 ∥ r_o1 ∥ β·VR1): C1 = 1/(2π·210 Hz·350 Ω) lets single notes of the middle
+ * strings through, and full fuzz the rest.
  */
 export const siliconFuzzStage = stage({
   id: 'fuzz',
@@ -16,7 +18,7 @@ export const siliconFuzzStage = stage({
     C1: electrolytic('2u2', {
       at: [8, 18],
       turn: 180,
-      role: 'Keeps the 0.6 V of the base off the guitar. The base shows the pickup a few kilohms: corner about 10 Hz.',
+      role: 'Keeps the DC of the base off the guitar, and sets the lowest bass: the lower the fuzz, the less of it.',
       job: 'input coupling capacitor',
     }),
     Q1: npn('2N3904', {
@@ -28,12 +30,12 @@ export const siliconFuzzStage = stage({
       at: [17, 8],
       turn: 90,
       labels: 'left',
-      role: 'Sets the current of Q1, (9 − 1.3) V/47 kΩ = 0.16 mA, and its gain.',
+      role: 'Sets the current of Q1, and its gain.',
       job: 'collector resistor',
     }),
     R3: resistor('82k', {
       at: [22, 23],
-      role: 'Sets the bias of both: the emitter of Q2 is above the base of Q1 by IB1·R3. Its feedback makes the input low.',
+      role: 'Sets the bias of both: the base current of Q1 flows through it, from the emitter of Q2. Its feedback makes the input low.',
       job: 'feedback resistor',
     }),
     Q2: npn('2N3904', {
@@ -46,7 +48,7 @@ export const siliconFuzzStage = stage({
       at: [28, 8],
       turn: 90,
       labels: 'left',
-      role: 'With R4 sets the collector of Q2 to about the middle, 4.7 V at 0.35 mA: clipping is about even.',
+      role: 'With R4 sets the voltage of the collector of Q2. In the middle of its range both half waves clip about evenly.',
       job: 'second collector resistor',
     }),
     VR1: pot('2k', 'linear', {
@@ -57,7 +59,7 @@ export const siliconFuzzStage = stage({
     C2: electrolytic('47u', {
       at: [36, 28],
       turn: 90,
-      role: 'Holds the emitter of Q2 for the signal: corner gm/(2π·C2) at full fuzz, 45 Hz.',
+      role: 'Holds the emitter of Q2 for the signal: a smaller one gives less bass.',
       job: 'bass corner capacitor',
     }),
     C3: sharedParts.C3,

@@ -2,9 +2,11 @@ import { stage } from '../circuit.ts';
 import { capacitor, electrolytic, pnp, pot, resistor, switchPart } from '../part-spec.ts';
 
 /**
- * Common-emitter stage with a germanium PNP whose emitter is at the plus. I_C = 0.35 mA; R_E = 0.77 V/I_C against leak and
- * temperature; V_EB = V_T·ln(I_C/I_S) = 0.13 V (I_S 1.4 µA, Early effect left out); the divider carries 50 µA, twenty times the base
- * current, and is 0.9 V below the supply; R_C = half of what is left, (9 − 0.77) V/2, over I_C.
+ * Common-emitter stage with a germanium PNP whose emitter is at the plus. I_C = 0.35 mA; R_E = 0.77 V/I_C holds it against leakage
+ * and temperature; V_EB = V_T·ln(I_C/I_S) = 0.143 V (I_S 1.4 µA, Early effect left out); the divider carries 50 µA, twenty times the
+ * base current, and is 0.9 V below the supply; R_C = half of what is left, (9 − 0.77) V/2, over I_C. The gain is g_m·R_C beside the
+ * output knob, with g_m = I_C/V_T = 13.5 mS. Corners: of C1 with the 6 kΩ at the base 1/(2π·R·C1) = 2.6 kHz, lower with a pickup in
+ * series; a tenth of that with C2, ten times C1; of the emitter g_m/(2π·C3), about 100 Hz; of the output 1/(2π·VR1·C4) = 16 Hz.
  */
 export const trebleBoosterStage = stage({
   id: 'booster',
@@ -19,12 +21,12 @@ export const trebleBoosterStage = stage({
     }),
     C1: capacitor('10n', {
       at: [9, 12],
-      role: 'Lets treble in: with the 6 kΩ at the base the corner 1/(2π·R·C1) is 2.6 kHz, and lower with the pickup in series.',
+      role: 'Lets treble in: with the low resistance at the base it takes off what lies below its corner.',
       job: 'input coupling capacitor',
     }),
     C2: capacitor('100n', {
       at: [9, 6],
-      role: 'In parallel with C1 where the switch says full: the corner is ten times lower.',
+      role: 'In parallel with C1 where the switch says full: the corner is lower.',
       job: 'bass path capacitor',
     }),
     SW1: switchPart(
@@ -36,43 +38,43 @@ export const trebleBoosterStage = stage({
       at: [26, 8],
       turn: 90,
       labels: 'left',
-      role: 'Upper part of the divider of the base: 0.9 V at 50 µA. With R3 most of the load on the pickup.',
+      role: 'Upper part of the divider of the base. With R3 and the base most of the load on the pickup.',
       job: 'upper bias divider resistor',
     }),
     R3: resistor('150k', {
       at: [26, 16],
       turn: 90,
       labels: 'left',
-      role: 'Lower part of the divider of the base: 8.1 V at 52 µA.',
+      role: 'Lower part of the divider of the base.',
       job: 'lower bias divider resistor',
     }),
     Q1: pnp('OC44', {
       at: [34, 12],
-      role: 'Amplifies: gm·R5, with gm = IC/VT = 13.5 mS at 0.35 mA.',
+      role: 'Amplifies: the more current it carries and the larger R5, the more.',
       job: 'booster',
     }),
     R4: resistor('2k2', {
       at: [35, 6],
       turn: 90,
-      role: 'Sets the current, 0.77 V/2.2 kΩ = 0.35 mA, and holds it when the temperature or the transistor changes.',
+      role: 'Sets the current, and holds it when the temperature or the transistor changes.',
       job: 'emitter resistor',
     }),
     C3: electrolytic('22u', {
       at: [43, 12],
       turn: 90,
-      role: 'Holds the emitter for the signal: corner gm/(2π·C3), about 100 Hz.',
+      role: 'Holds the emitter for the signal: a smaller one gives less bass.',
       job: 'bass corner capacitor',
     }),
     R5: resistor('12k', {
       at: [35, 20],
       turn: 90,
       labels: 'left',
-      role: 'Sets the collector to about half of what the emitter leaves, 4.1 V at 0.35 mA, so that both half waves have room.',
+      role: 'Sets the gain and the collector voltage. With the collector midway between ground and emitter both half waves have room.',
       job: 'collector resistor',
     }),
     C4: capacitor('100n', {
       at: [44, 20],
-      role: 'Keeps the DC of the collector off the output: corner 16 Hz with VR1.',
+      role: 'Keeps the DC of the collector off the output; with VR1 sets the lowest frequency let out.',
       job: 'output knob coupling capacitor',
     }),
     VR1: pot('100k', 'audio-15', { at: [56, 22], role: 'Output level.', job: 'output knob' }),
