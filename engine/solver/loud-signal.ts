@@ -10,6 +10,11 @@ const TONES_HZ = [300, 3000] as const;
 const CLIPPING_S = 0.01;
 /** Transconductance of a transistor at 0.5 mA, S, and its usual current gain. */
 const [TRANSISTOR_S, TRANSISTOR_GAIN] = [0.02, 200];
+/**
+ * Of a field-effect transistor, S: its channel beside the same transconductance, so that it amplifies twentyfold at most, follows by
+ * 95 % and is 1 kΩ as a switch; and from gate to source, so that a gate which nothing else holds has a voltage.
+ */
+const [CHANNEL_S, GATE_S] = [1e-3, 1e-9];
 /** The least swing that is divided by, V. */
 const LEAST_SWING_V = 0.1;
 
@@ -129,6 +134,10 @@ interface OpampRest {
   readonly swingV: number;
   /** From its non-inverting input down to where its output turns round, V; infinite where it does not. */
   readonly untilTurnV: number;
+}
+
+function isFieldEffect({ kind }: Primitive): boolean {
+  return kind === 'nJfet' || kind === 'pJfet' || kind === 'nMosfet';
 }
 
 interface PlacedOpamp {
@@ -303,15 +312,19 @@ class LinearCircuit {
       if (omega > 0) this.#join(a, b, 0, -1 / (omega * primitive.henries));
       else this.#join(a, b, 1, 0);
     } else if (primitive.kind === 'converter') this.#join(a, b, 1 / primitive.outputOhms, 0, primitive.ratio);
-    else if (primitive.kind === 'npn' || primitive.kind === 'pnp') this.#stampTransistor(nodes);
-    else if (isDevice(primitive) && primitive.kind !== 'opamp')
+    else if (primitive.kind === 'npn' || primitive.kind === 'pnp')
+      this.#stampTransistor(nodes, TRANSISTOR_S / TRANSISTOR_GAIN);
+    else if (isFieldEffect(primitive)) {
+      this.#stampTransistor(nodes, GATE_S);
+      this.#join(nodes[0]!, nodes[2]!, CHANNEL_S, 0);
+    } else if (isDevice(primitive) && primitive.kind !== 'opamp')
       for (const [plus, minus, siemens] of deviceModel(primitive.kind).conductanceBounds(primitive))
         this.#join(nodes[plus]!, nodes[minus]!, Math.min(siemens, this.#clippingS(element)), 0);
   }
 
-  /** From collector to emitter flows what the voltage between base and emitter makes. */
-  #stampTransistor([collector = 0, base = 0, emitter = 0]: readonly number[]): void {
-    this.#join(base, emitter, TRANSISTOR_S / TRANSISTOR_GAIN, 0);
+  /** From collector to emitter flows what the voltage between base and emitter makes; drain, gate and source likewise. */
+  #stampTransistor([collector = 0, base = 0, emitter = 0]: readonly number[], baseS: number): void {
+    this.#join(base, emitter, baseS, 0);
     for (const [row, siemens] of [
       [collector, TRANSISTOR_S],
       [emitter, -TRANSISTOR_S],

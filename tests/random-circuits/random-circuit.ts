@@ -5,13 +5,14 @@ import type { StageDocument, StageGroup } from '../../engine/circuits/stages/sta
 import { STAGES } from '../../engine/circuits/stages/stage-library.ts';
 import { Drawer, swappedBuild } from '../random-builds/random-build.ts';
 import { type RandomTrial, SECONDS, trialDraws } from '../random-builds/random-trial.ts';
+import type { TrialInput } from '../reference/trial-input.ts';
 
 /** Fewer stages than this stand before the one that amplifies, and behind it. */
 const MOST_AROUND = 4;
 /** A list that is no circuit is drawn again: a blend without a stage ahead that gives it the clean signal, or a clipped net without a name. */
 const MOST_TRIES = 50;
-/** The plucked string at the level of a single-coil pickup. */
-const PEAK_V = 0.3;
+/** At the level of a single-coil pickup. */
+export const PLUCKED: TrialInput = { kind: 'plucked', place: 0, peakV: 0.3, seconds: SECONDS };
 
 const inGroups = (...groups: readonly StageGroup[]): readonly StageDocument[] =>
   [...STAGES.values()].filter(({ group }) => groups.includes(group));
@@ -50,6 +51,5 @@ export function randomCircuitTrial(seed: number): RandomTrial {
   const drawer = new Drawer(seed);
   const start: Build = startingBuild(randomCircuit(drawer, seed));
   const build = { ...swappedBuild(start, drawer), title: `Random circuit ${seed}` };
-  const input = { kind: 'plucked', place: 0, peakV: PEAK_V, seconds: SECONDS } as const;
-  return { seed, build, temperatureC: trialDraws(seed).temperatureC, input };
+  return { seed, build, temperatureC: trialDraws(seed).temperatureC, input: PLUCKED };
 }

@@ -14,6 +14,7 @@ import {
   bipolar,
   capacitor,
   diode,
+  fieldEffect,
   inductor,
   network,
   opamp,
@@ -97,6 +98,28 @@ describe('the drive of an op-amp by a loud input', () => {
     );
     expect(follower / whole).toBeCloseTo(1 / (1 + 50 / (1 + 1 / 200) / 10e3), 6);
     expect(through(resistor('R3', 'in', 'bias', 1e3), resistor('R4', 'bias', 'x', 1e3))).toBe(0);
+  });
+
+  it('passes a field-effect transistor that follows, amplifies or switches, and whose gate takes no current', () => {
+    const data = { betaAPerV2: 1e-3, thresholdV: -1, lambdaPerV: 0, gateSaturationCurrentA: 1e-14 };
+    const whole = (2 * gainAt300Hz(101)) / SWING_V;
+    const through = (...parts: Primitive[]) =>
+      loadsOf([...BATTERIES, ...stage('U1', 'x', 'out', 100e3), ...parts]).firstDrive / whole;
+    const gate = [resistor('R3', 'in', 'gate', 1e6), resistor('R4', 'gate', GROUND, 1e8)];
+    const coupled = [capacitor('C1', 'q', 'x', 1e-6), resistor('R7', 'x', GROUND, 1e6)];
+    for (const kind of ['nJfet', 'pJfet', 'nMosfet'] as const) {
+      const joined = (nodes: readonly [string, string, string], ...parts: Primitive[]) =>
+        through(...gate, fieldEffect(kind, 'Q1', nodes, data), ...parts, ...coupled);
+      // A follower of 2 mS with 10 kΩ has 95 % by hand; the divider at the gate takes 1 %.
+      const follower = joined(['vcc', 'gate', 'q'], resistor('R5', 'q', GROUND, 10e3));
+      expect(follower).toBeGreaterThan(0.9);
+      expect(follower).toBeLessThan(1);
+      // 2 mS at 4.7 kΩ amplify ninefold.
+      expect(joined(['q', 'gate', GROUND], resistor('R5', 'vcc', 'q', 4.7e3))).toBeGreaterThan(9);
+      // A switch that is on, with its gate at its channel, into 100 kΩ.
+      const switched = [resistor('R5', 'q', GROUND, 100e3), resistor('R6', 'g', 'q', 1e6), ...coupled];
+      expect(through(fieldEffect(kind, 'Q1', ['in', 'g', 'q'], data), ...switched)).toBeGreaterThan(0.95);
+    }
   });
 });
 
