@@ -9,7 +9,7 @@ import type { TrialInput } from '../reference/trial-input.ts';
 
 /** Fewer stages than this stand before the one that amplifies, and behind it. */
 const MOST_AROUND = 4;
-/** A list that is no circuit is drawn again: a blend without a stage ahead that gives it the clean signal, or a clipped net without a name. */
+/** A list that is no circuit is drawn again: a blend without a stage ahead that gives it the clean signal. */
 const MOST_TRIES = 50;
 /** At the level of a single-coil pickup. */
 export const PLUCKED: TrialInput = { kind: 'plucked', place: 0, peakV: 0.3, seconds: SECONDS };

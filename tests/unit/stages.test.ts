@@ -216,6 +216,22 @@ describe('a circuit made of stages', () => {
     );
   });
 
+  it('names the net that clips where the last stage clips', () => {
+    const last = { ...STAGE_CIRCUITS.levels, stages: [...STAGE_CIRCUITS.levels.stages] };
+    last.stages.splice(6, 0, { stage: 'transistor-clipper' } as Loose);
+    const clipsAt = (bypass: readonly string[]) => {
+      const clipper = circuitOf({ ...last, bypass });
+      const nets = circuitNets(clipper).netOf;
+      // By the document of the stage: at the collector of its transistor, the fifth of the circuit.
+      expect(nets.get('Q5.collector')).toBe(clipper.clippingNet);
+      return clipper.clippingNet;
+    };
+    expect(clipsAt(['true'])).toBe('clipped');
+    // A buffered bypass has its own name for the net between the last stage and the footswitch.
+    expect(clipsAt(['buffered'])).toBe('effect output');
+    expect(clipsAt(['true', 'buffered'])).toBe('effect output');
+  });
+
   it('leaves out a port that nobody takes, and takes the clean signal from the first buffer', () => {
     const levels = circuitOf(STAGE_CIRCUITS.levels);
     expect(levels.stages.filter(({ ports }) => 'clean' in ports)).toEqual([]);
@@ -247,13 +263,15 @@ describe('a circuit made of stages', () => {
     ['two-supplies', 'stages', (d) => d.stages.push({ stage: 'protected-supply' })],
     ['bypass-without-buffer', 'bypass', (d) => (d.stages[0] = { stage: 'level' })],
     [
-      'lonely-port',
+      'no-clean-signal',
       'stages[3]',
       (d) => {
         d.stages[0] = { stage: 'level' };
         delete d.bypass;
       },
     ],
+    // A buffer behind the blend would lead the signal round.
+    ['no-clean-signal', 'stages[2]', (d) => d.stages.splice(4, 0, ...d.stages.splice(0, 1))],
     ['not-one-of', 'bypass[0]', (d) => (d.bypass = ['transistor-switched'])],
   ])('is refused with %s at %s', (code, place, change) => {
     const document: Loose = structuredClone(STAGE_CIRCUITS.blended);

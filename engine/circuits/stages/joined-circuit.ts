@@ -28,8 +28,10 @@ const FOOTSWITCHES: Readonly<Record<BypassKind, readonly string[]>> = {
   buffered: ['S2'],
   'transistor-switched': [],
 };
+/** The name that a buffered bypass gives the output of the last stage. */
+const EFFECT_NET = 'effect output';
 /** Nets that the stages of the footswitch name. */
-const FOOTSWITCH_NETS = ['direct', 'effect output', 'bypass output', '0'];
+const FOOTSWITCH_NETS = ['direct', EFFECT_NET, 'bypass output', '0'];
 
 interface Placed {
   readonly id: string;
@@ -71,6 +73,9 @@ export function joinedCircuit(list: StageList, library: StageLibrary): JoinedCir
   return { circuit, indexOfStage };
 }
 
+const givesClean = ({ ports, offers }: StageDocument): boolean =>
+  CLEAN_PORT in ports && (offers?.includes(CLEAN_PORT) ?? false);
+const takesClean = (stage: StageDocument): boolean => CLEAN_PORT in stage.ports && !givesClean(stage);
 const isInPath = ({ ports }: Stage): boolean => 'in' in ports;
 const sharedPorts = ({ ports }: Stage): readonly string[] =>
   Object.keys(ports).filter((port) => !FIXED_PORTS.includes(port));
@@ -119,6 +124,7 @@ function lacks(stages: readonly StageDocument[], kinds: readonly BypassKind[]): 
     remedy,
   });
   return [
+    ...stages.flatMap((stage, index) => lacksClean(stages, stage, index)),
     ...(stages.some(({ level }) => level !== undefined)
       ? []
       : [lacking('no-level', 'No stage sets the level.', 'Add a stage of the group "level".')]),
@@ -140,8 +146,7 @@ function lacks(stages: readonly StageDocument[], kinds: readonly BypassKind[]): 
             'List one stage with a battery: "filtered-supply" or "protected-supply".',
           ),
         ]),
-    ...(!kinds.includes('buffered') ||
-    stages.some(({ ports, offers }) => CLEAN_PORT in ports && offers?.includes(CLEAN_PORT))
+    ...(!kinds.includes('buffered') || stages.some(givesClean)
       ? []
       : [
           {
@@ -156,6 +161,23 @@ function lacks(stages: readonly StageDocument[], kinds: readonly BypassKind[]): 
   ];
 }
 
+/** A blend takes the clean signal from ahead of it: from behind it the signal would go round. */
+function lacksClean(
+  stages: readonly StageDocument[],
+  stage: StageDocument,
+  index: number,
+): readonly CircuitProblem[] {
+  if (!takesClean(stage) || stages.slice(0, index).some(givesClean)) return [];
+  return [
+    {
+      code: 'no-clean-signal',
+      place: `stages[${index}]`,
+      problem: `No stage before ${stage.id} gives it the clean signal.`,
+      remedy: 'Add a stage of the group "buffers" before it.',
+    },
+  ];
+}
+
 /** The stages under their new names, each name once. */
 function placedStages(
   list: StageList,
@@ -167,6 +189,7 @@ function placedStages(
   const controls = new Set<string>();
   const nets = new Set([...FOOTSWITCH_NETS, ...FIXED_PORTS, ...stages.flatMap(sharedPorts)]);
   const last = stages.indexOf(stages.filter(isInPath).at(-1)!);
+  const output = list.bypass?.includes('buffered') ? EFFECT_NET : undefined;
   return stages.map((stage, index) => {
     const use = list.stages[index]!;
     const named = [...stage.knobs, ...stage.switches].map(
@@ -178,7 +201,7 @@ function placedStages(
       stage,
       names: {
         refs: designators.ofStage(stage),
-        nets: netNames(stage, nets, index === last),
+        nets: netNames(stage, nets, index === last ? output : undefined),
         controls: new Map(named),
       },
     };

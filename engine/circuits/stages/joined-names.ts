@@ -66,11 +66,9 @@ function renamedPart(ref: string, part: PartSpec, names: StageNames): PartSpec {
   };
 }
 
-/** A name that became a pin is no longer on the wire. */
 function renamedWire(wire: Wire<string>, names: StageNames): Wire<string> {
   const pins = ('pins' in wire ? wire.pins : wire).map((pin) => pinOf(names, pin));
-  const name = 'pins' in wire ? renamed(names.nets, wire.name) : '.';
-  return name.includes('.') ? pins : { name, pins };
+  return 'pins' in wire ? { name: renamed(names.nets, wire.name), pins } : pins;
 }
 
 const NET_KEYS = ['from', 'to', 'seenAt'];
@@ -89,7 +87,7 @@ function renamedEntries(entries: object, names: StageNames): Readonly<Record<str
 
 function renamedEntry(key: string, value: unknown, names: StageNames): unknown {
   if (NOT_REFS.includes(key)) return value;
-  // A net that became a pin has that pin's old designator.
+  // A port without a name became a pin, with that pin's old designator.
   if (NET_KEYS.includes(key)) return pinOf(names, renamed(names.nets, String(value)));
   if (key === 'knobs' || key === 'switch') return renamedControls(value, names);
   if (Array.isArray(value)) return value.map((ref) => renamed(names.refs, String(ref)));
@@ -107,18 +105,23 @@ function renamedControls(value: unknown, { controls }: StageNames): unknown {
   );
 }
 
-/** Names of a stage's nets in a circuit. @param taken Names that are already given to nets; the new ones are added. */
+/**
+ * Names of a stage's nets in a circuit.
+ *
+ * @param taken Names that are already given to nets; the new ones are added.
+ * @param output Name that the net of the stage's output has from what follows; undefined where it keeps its own.
+ */
 export function netNames(
   { ports, wires }: StageDocument,
   taken: Set<string>,
-  isLast: boolean,
+  output: string | undefined,
 ): ReadonlyMap<string, string> {
   const names = new Map<string, string>();
   for (const wire of wires) {
     const pins = 'pins' in wire ? wire.pins : wire;
     const pin = pins.find((each) => each.includes('.'));
-    const isEnd = isLast && pins.includes('out');
-    if ('pins' in wire) names.set(wire.name, isEnd && pin !== undefined ? pin : freeName(taken, wire.name));
+    const isOutput = output !== undefined && pins.includes('out');
+    if ('pins' in wire) names.set(wire.name, isOutput ? output : freeName(taken, wire.name));
     for (const port of ['in', 'out'])
       if (pins.includes(port) && port in ports && pin !== undefined)
         names.set(port, 'pins' in wire ? names.get(wire.name)! : pin);
