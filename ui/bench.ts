@@ -507,7 +507,7 @@ export class ClipleadBench extends LitElement {
         void this.#useSource(detail.source);
         return;
       case 'open':
-        void openBuild(this.store, detail.slot, detail.file);
+        void openBuild(this.store, detail.slot, detail.file, detail.joins);
         return;
       case 'save':
         saveSide(this.store.state, detail.slot, detail.isPedal === true);

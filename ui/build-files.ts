@@ -8,22 +8,34 @@ import { inLine, oneLine, quoted } from '../engine/input/shown-text.ts';
 import type { Slot } from '../worklets/bench-messages.ts';
 import { fileName } from './file-name.ts';
 import type { BenchStore } from './state/bench-store.ts';
+import { type Joining, joining } from './state/chain-actions.ts';
 import { withStarts } from './state/chain-presets.ts';
 import { chainOf, isAlone, type Sides, sideTitle } from './state/chains.ts';
 
 /** Loads the build or chain of a file into a slot, or shows why that is not possible. */
-export async function openBuild(store: BenchStore, slot: Slot, file: File): Promise<void> {
-  const message = await loadBuildFile(store, slot, file);
+export async function openBuild(store: BenchStore, slot: Slot, file: File, joins: Joining): Promise<void> {
+  const message = await loadBuildFile(store, slot, file, joins);
   if (message !== undefined) store.act({ type: 'refuse', ref: '', slot, message });
 }
 
-/** Loads a build in place of the pedal that is looked at, a chain in place of all. @returns Why that is not possible, in one sentence; undefined if it was loaded. */
-export async function loadBuildFile(store: BenchStore, slot: Slot, file: File): Promise<string | undefined> {
+/**
+ * Loads a build in place of the pedal that is looked at, or beside it; a chain in place of all.
+ *
+ * @returns Why that is not possible, in one sentence; undefined if it was loaded.
+ */
+export async function loadBuildFile(
+  store: BenchStore,
+  slot: Slot,
+  file: File,
+  joins: Joining = 'instead',
+): Promise<string | undefined> {
   try {
     const { chain } = withStarts(parseChainFile(await textOf(file)));
     const [first, ...others] = chain.pedals;
+    if (others.length > 0 && joins !== 'instead')
+      throw new Refusal('file', 'a chain replaces every pedal. Choose “Replace pedal” and open it again');
     if (others.length > 0) store.act({ type: 'loadChain', slot, chain });
-    else store.act({ type: 'load', slot, build: first!.build });
+    else store.act(joining(slot, store.wanted.places[slot], first!.build, joins));
     await store.settled();
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;

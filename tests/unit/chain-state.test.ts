@@ -4,14 +4,18 @@ import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
+import { serialiseChain } from '../../engine/builds/chain-file.ts';
+import { fitPiece } from '../../engine/parts/piece-fit.ts';
+import { loadBuildFile } from '../../ui/build-files.ts';
 import { exchangePedals, switchPedal } from '../../ui/hands/chain-hands.ts';
 import { withPedalNames } from '../../ui/pedal-names.ts';
 import { levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
-import type { BenchStore } from '../../ui/state/bench-store.ts';
+import { BenchStore } from '../../ui/state/bench-store.ts';
+import { joining } from '../../ui/state/chain-actions.ts';
 import { chainNotes } from '../../ui/state/chain-notes.ts';
-import { indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts';
+import { chainOf, indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts';
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
 import { playedBuild, playedNetwork } from '../../ui/state/played-network.ts';
@@ -150,6 +154,43 @@ describe('a chain on a side of the bench', () => {
   it('puts the probe back on the output when another circuit is looked at', () => {
     const store = benchAfter(liftBefore('a'), { type: 'probe', net: 'clipped' }, look('a', 1));
     expect(store.state.probe).toBeUndefined();
+  });
+
+  it('keeps the pieces that were measured, whatever pedals come or go', () => {
+    const piece = fitPiece({ name: 'J', kind: 'nJfet', like: 'J201', zeroBiasDrainA: 6e-4, cutoffV: 0.7 });
+    const measured: Build = { ...soft, pieces: [piece] };
+    const loaded: Action = { type: 'load', slot: 'a', build: measured };
+    const chain = { pedals: [lift, soft].map((build) => ({ build, isOn: true, cableMetres: 0.3 })) };
+    const changes: readonly (readonly Action[])[] = [
+      [liftBefore('a')],
+      [{ type: 'loadChain', slot: 'a', chain }],
+      [{ type: 'copy', from: 'b', to: 'a' }],
+      [liftBefore('a'), { type: 'load', slot: 'a', build: led }],
+    ];
+    for (const change of changes)
+      expect(benchAfter(loaded, ...change).state.builds.a.pieces).toEqual([piece]);
+    const [remove] = [{ type: 'removePedal', slot: 'a', index: 0 }] as const;
+    const left = benchAfter(liftBefore('a'), { ...loaded, build: { ...lift, pieces: [piece] } }, remove);
+    expect(left.state.builds.a).toEqual({ ...soft, pieces: [piece] });
+  });
+
+  it('takes a build in place of a pedal once it is full', () => {
+    const full = benchAfter(liftBefore('a'), liftBefore('a')).state;
+    expect(joining('a', full.places.a, led, 'before')).toEqual({ type: 'load', slot: 'a', build: led });
+  });
+
+  it('takes a build of a file beside the pedal that is looked at; a chain only in place of all', async () => {
+    const store = new BenchStore(benchAfter(liftBefore('a'), look('a', 1)).state);
+    const file = (text: string) => new File([text], 'own.json');
+    expect(await loadBuildFile(store, 'a', file(serialiseBuild(led)), 'before')).toBeUndefined();
+    expect(titles(store.state, 'a')).toEqual([lift.title, led.title, soft.title]);
+    const chain = chainOf(benchAfter(liftBefore('b')).state, 'b');
+    const text = serialiseChain({ title: 'Two', chain });
+    const message = await loadBuildFile(store, 'a', file(text), 'after');
+    expect(message).toMatch(/^"own.json" was not opened: a chain replaces every pedal\./);
+    expect(pedalsOf(store.state, 'a')).toHaveLength(3);
+    expect(await loadBuildFile(store, 'a', file(text))).toBeUndefined();
+    expect(titles(store.state, 'a')).toEqual([lift.title, led.title]);
   });
 
   it('gives candidates its other pedals, and has its own back after them', () => {

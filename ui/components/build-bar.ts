@@ -31,7 +31,7 @@ export class BuildBar extends BenchElement {
   @property({ attribute: false }) build!: Build;
   /** Where it stands in the chain of its side. */
   @property({ attribute: false }) place: ChainPlace = LONE;
-  /** What a build from the menu becomes. */
+  /** What a build from the menu becomes; a chain is not to grow unasked, so that it replaces one when the menu opens. */
   @state() private joins: Joining = 'instead';
   @query('details') private menu!: HTMLDetailsElement;
   @query('#file') private fileInput!: HTMLInputElement;
@@ -58,7 +58,7 @@ export class BuildBar extends BenchElement {
         ${isAlone(this.place) ? nothing : html`<span class="of small soft">pedal ${indexIn(this.place) + 1}</span>`}
         <input class="title" type="text" dir="auto" aria-label="Title of ${this.#name}" title=${notes} .value=${typed(buildTitle(this.build))}
           maxlength="100" @change=${(event: Event) => this.#rename(slot, controlValue(event).trim())} />
-        <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut}>
+        <details @keydown=${this.#onKey} @focusout=${this.#onFocusOut} @toggle=${this.#onToggle}>
           <summary>Load or save<span class="visually-hidden"> build ${letter}</span></summary>
           ${this.#renderMenu(slot)}
         </details>
@@ -105,11 +105,8 @@ export class BuildBar extends BenchElement {
     this.joins = joins;
   }
 
-  /** The next build replaces one again: a chain is not to grow unasked. */
   #take(slot: Slot, build: Build): void {
-    const action = joining(slot, this.place, build, this.joins);
-    this.joins = 'instead';
-    this.#close(action);
+    this.#close(joining(slot, this.place, build, this.joins));
   }
 
   get #name(): string {
@@ -175,13 +172,17 @@ export class BuildBar extends BenchElement {
     if (relatedTarget instanceof Node && !this.menu.contains(relatedTarget)) this.menu.open = false;
   };
 
+  #onToggle = (): void => {
+    if (!this.menu.open) this.joins = 'instead';
+  };
+
   #onPointer = (event: PointerEvent): void => {
     if (!event.composedPath().includes(this.menu)) this.menu.open = false;
   };
 
   #open(): void {
     const file = this.fileInput.files?.[0];
-    if (file) this.#close({ type: 'open', slot: this.slotName, file });
+    if (file) this.#close({ type: 'open', slot: this.slotName, file, joins: this.joins });
     this.fileInput.value = '';
   }
 }

@@ -24,7 +24,7 @@ import {
   withCandidateAt,
   withVerdict,
 } from './candidate-run.ts';
-import { afterChainAction, type ChainAction, isChainAction } from './chain-actions.ts';
+import { afterChainAction, type ChainAction, isChainAction, type Joining } from './chain-actions.ts';
 import type { ChainPlaces, Sides } from './chains.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
@@ -203,7 +203,7 @@ export type Action =
   | ChainAction
   | { readonly type: 'undo' }
   | { readonly type: 'redo' }
-  | { readonly type: 'open'; readonly slot: Slot; readonly file: File }
+  | { readonly type: 'open'; readonly slot: Slot; readonly file: File; readonly joins: Joining }
   /** Of a chain the whole, or only the pedal that is looked at. */
   | { readonly type: 'save'; readonly slot: Slot; readonly isPedal?: boolean }
   | {

@@ -8,8 +8,9 @@ import {
   USUAL_PATCH_METRES,
 } from '../../engine/builds/chain.ts';
 import { LONGEST_CABLE_METRES } from '../../engine/builds/instrument.ts';
+import { piecesOf, withPieces } from '../../engine/builds/pieces.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import { indexIn, lookingAt, pedalsOf, type Sides, withPedals } from './chains.ts';
+import { countIn, indexIn, lookingAt, pedalsOf, type Sides, withPedals } from './chains.ts';
 
 /** What a person can do to a chain; pedals are counted from 0. */
 export type ChainAction =
@@ -41,7 +42,8 @@ export function joining(
   build: Build,
   how: Joining,
 ): { readonly type: 'load'; readonly slot: Slot; readonly build: Build } | ChainAction {
-  if (how === 'instead') return { type: 'load', slot, build };
+  // A full chain was made full while the menu was open, or by the last choice.
+  if (how === 'instead' || countIn(place) >= MOST_PEDALS) return { type: 'load', slot, build };
   return { type: 'addPedal', slot, index: indexIn(place) + (how === 'after' ? 1 : 0), build };
 }
 
@@ -83,12 +85,13 @@ export function afterChainAction(sides: Sides, action: ChainAction): Sides {
       );
     }
     case 'loadChain': {
-      const pedals = action.chain.pedals.slice(0, MOST_PEDALS);
+      const pedals = keepingPieces(sides, action.slot, action.chain.pedals.slice(0, MOST_PEDALS));
       const index = action.index ?? 0;
       return pedals[index] ? withPedals(sides, action.slot, pedals, index) : sides;
     }
     case 'copy': {
-      const pedals = pedalsOf(sides, action.from).map((pedal) => ({ ...pedal, build: copyOf(pedal.build) }));
+      const copies = pedalsOf(sides, action.from).map((pedal) => ({ ...pedal, build: copyOf(pedal.build) }));
+      const pedals = keepingPieces(sides, action.to, copies);
       return withPedals(sides, action.to, pedals, indexIn(sides.places[action.from]));
     }
     case 'exchange': {
@@ -107,7 +110,14 @@ function withAdded(
   const cableMetres = USUAL_PATCH_METRES;
   // A pedal alone has no patch cable.
   const present = pedals.length === 1 ? pedals.map((pedal) => ({ ...pedal, cableMetres })) : pedals;
-  return withPedals(sides, slot, spliced(present, index, 0, { build, isOn: true, cableMetres }), index);
+  const added = keepingPieces(sides, slot, [{ build, isOn: true, cableMetres }]);
+  return withPedals(sides, slot, spliced(present, index, 0, ...added), index);
+}
+
+/** What the builder has measured stays on the list, whatever pedals a side gets. */
+function keepingPieces(sides: Sides, slot: Slot, pedals: readonly ChainPedal[]): readonly ChainPedal[] {
+  const pieces = pedalsOf(sides, slot).flatMap(({ build }) => piecesOf(build));
+  return pedals.map((pedal) => ({ ...pedal, build: withPieces(pedal.build, pieces) }));
 }
 
 /** The last pedal of a side stays. */
@@ -116,7 +126,9 @@ function withRemoved(sides: Sides, slot: Slot, index: number): Sides {
   if (pedals.length === 1 || !pedals[index]) return sides;
   const looked = indexIn(sides.places[slot]);
   const left = spliced(pedals, index, 1);
-  return withPedals(sides, slot, left, Math.min(index < looked ? looked - 1 : looked, left.length - 1));
+  const next = Math.min(index < looked ? looked - 1 : looked, left.length - 1);
+  const [shown] = keepingPieces(sides, slot, [left[next]!]);
+  return withPedals(sides, slot, spliced(left, next, 1, shown!), next);
 }
 
 /** The pedal that is looked at stays so. */
