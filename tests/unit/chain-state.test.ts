@@ -156,6 +156,17 @@ describe('a chain on a side of the bench', () => {
     expect(store.state.probe).toBeUndefined();
   });
 
+  it('puts the probe back on the output when undo, redo or another build bring another circuit', () => {
+    const probe: Action = { type: 'probe', net: 'clipped' };
+    const blend: Action = { type: 'load', slot: 'a', build: lift };
+    expect(benchAfter(probe, blend).state.probe).toBeUndefined();
+    expect(benchAfter(blend, probe, { type: 'undo' }).state.probe).toBeUndefined();
+    expect(benchAfter(blend, { type: 'undo' }, probe, { type: 'redo' }).state.probe).toBeUndefined();
+    expect(benchAfter(probe, { type: 'load', slot: 'a', build: led }, { type: 'undo' }).state.probe).toBe(
+      'clipped',
+    );
+  });
+
   it('keeps the pieces that were measured, whatever pedals come or go', () => {
     const piece = fitPiece({ name: 'J', kind: 'nJfet', like: 'J201', zeroBiasDrainA: 6e-4, cutoffV: 0.7 });
     const measured: Build = { ...soft, pieces: [piece] };
@@ -213,6 +224,33 @@ describe('a chain on a side of the bench', () => {
     const store = benchAfter(liftBefore('a'), look('a', 1), start);
     store.act({ type: 'switchPedal', slot: 'a', index: 0, isOn: false });
     expect(store.state.ear.candidates?.at).toBeUndefined();
+  });
+
+  it('lets candidates go on when another pedal is looked at, in their own pedal, and leaves nothing to undo', () => {
+    const list = ['OA91', '1N34A'].map((type) => ({
+      text: type,
+      settings: { D1: { type } },
+      verdict: undefined,
+    }));
+    const start: Action = { type: 'startCandidates', refs: ['D1'], list, isHidden: true };
+    const chain = { pedals: [lift, soft].map((build) => ({ build, isOn: true, cableMetres: 0.3 })) };
+    const load: Action = { type: 'loadChain', slot: 'a', chain, index: 1 };
+    const store = benchAfter(load, start, look('a', 0));
+    expect(store.state.ear.candidates).toMatchObject({ at: 0, isHidden: true });
+    const name = Object.keys(lift.knobs)[0]!;
+    store.act({ type: 'turnKnob', slot: 'b', name, rotation: 0.25, isAlone: true });
+    store.act({ type: 'candidate', step: 1 });
+    const [first, second] = pedalsOf(store.state, 'b');
+    expect(second!.build.parts['D1']).toEqual({ type: '1N34A' });
+    // As with the knobs of the candidate's own pedal.
+    expect(first!.build.knobs[name]).toBe(0.25);
+    expect(store.state.builds.a).toBe(soft);
+    store.act(look('b', 0));
+    store.act({ type: 'endCandidates', keeps: false });
+    expect(pedalsOf(store.state, 'b').map(({ build }) => build)).toEqual([led]);
+    store.act({ type: 'undo' });
+    expect(titles(store.state, 'a')).toEqual([soft.title]);
+    expect(store.canUndo).toBe(false);
   });
 
   it('is there on the next visit, with its switches and cables', () => {

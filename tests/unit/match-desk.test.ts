@@ -13,6 +13,7 @@ const start = freshState({ a: plain, b: presetBuild('soft-led') });
 const live: BenchState = { ...start, source: { kind: 'live', deviceId: 'scarlet', channel: 0 } };
 const run = {
   refs: ['D1'],
+  pedal: 0,
   list: [],
   at: 0,
   isHidden: false,

@@ -88,6 +88,7 @@ describe('the bench from one visit to the next', () => {
     const match = { ...start.match, db: { a: -4.5, b: 0 }, sound: soundAhead(matched) };
     const run = {
       refs: ['D1'],
+      pedal: 0,
       list: [],
       at: 0,
       isHidden: true,

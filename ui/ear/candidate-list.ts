@@ -2,6 +2,7 @@ import type { Candidate } from '../../engine/analysis/rank-candidates.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { type CandidateRun, type TriedCandidate, withCandidateAt } from '../state/candidate-run.ts';
+import { indexIn } from '../state/chains.ts';
 
 /** Fewer are an A/B; more are not kept apart by ear. Common practice, no source. */
 export const CANDIDATES_RANGE = { fewest: 3, most: 12 } as const;
@@ -34,6 +35,7 @@ export async function prepareCandidates(
   const list = candidates.map(({ text, settings }) => ({ text, settings, verdict: undefined }));
   const run: CandidateRun = {
     refs: [],
+    pedal: indexIn(state.places.a),
     list,
     at: undefined,
     isHidden: false,

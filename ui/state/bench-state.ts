@@ -25,7 +25,7 @@ import {
   withVerdict,
 } from './candidate-run.ts';
 import { afterChainAction, type ChainAction, isChainAction, type Joining } from './chain-actions.ts';
-import type { ChainPlaces, Sides } from './chains.ts';
+import { type ChainPlaces, indexIn, type Sides } from './chains.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
 import { type KeptCalibration, withCalibration } from './kept-calibrations.ts';
 import { type ControlAction, withControl } from './linked-controls.ts';
@@ -330,30 +330,26 @@ export function reduce(state: BenchState, action: Action): BenchState {
       if (isChainAction(action)) return withChain(state, action);
       const builds = editedBuilds(state, action);
       if (builds === state.builds) return state;
-      const ear = BESIDE_CANDIDATES.has(action.type)
-        ? state.ear
-        : earAfterEdit(state, { builds, places: state.places });
-      return { ...state, builds, ear, refusal: undefined };
+      const after = { builds, places: state.places };
+      const ear = BESIDE_CANDIDATES.has(action.type) ? state.ear : earAfterEdit(state, after);
+      return { ...withSides(state, after), ear };
     }
   }
 }
 
-/** A probed net is one of a circuit, so the probe goes back to the output where another circuit is looked at. */
 function withChain(state: BenchState, action: ChainAction): BenchState {
   const sides = { builds: state.builds, places: state.places };
   const after = afterChainAction(sides, action);
   if (after === sides) return state;
-  return {
-    ...state,
-    ...after,
-    probe: isOtherPedal(state, after) ? undefined : state.probe,
-    ear: earAfterEdit(state, after),
-    refusal: undefined,
-  };
+  // A look changes nothing that is heard: candidates go on.
+  const ear = action.type === 'look' ? state.ear : earAfterEdit(state, after);
+  return { ...withSides(state, after), ear };
 }
 
-function isOtherPedal({ builds }: BenchState, after: Sides): boolean {
-  return SLOTS.some((slot) => !isSameCircuit(builds[slot].circuit, after.builds[slot].circuit));
+/** A probed net is one of a circuit, so the probe goes back to the output where another circuit is on the sheet. */
+export function withSides(state: BenchState, { builds, places }: Sides): BenchState {
+  const isOther = SLOTS.some((slot) => !isSameCircuit(state.builds[slot].circuit, builds[slot].circuit));
+  return { ...state, builds, places, probe: isOther ? undefined : state.probe, refusal: undefined };
 }
 
 /** The difference plays only in the view that shows it: another view ends it. */
@@ -386,7 +382,8 @@ function startedCandidates(
   const isFirst = candidates?.at === undefined;
   const before = isFirst ? state.builds.b : candidates.before;
   const placeBefore = isFirst ? state.places.b : candidates.placeBefore;
-  const run = { refs, list, isHidden, at: undefined, before, placeBefore, refused };
+  const pedal = indexIn(state.places.a);
+  const run = { refs, pedal, list, isHidden, at: undefined, before, placeBefore, refused };
   return list.length === 0 ? state : atCandidate(state, run, 0);
 }
 
@@ -400,7 +397,7 @@ function endedCandidates(state: BenchState, keeps: boolean): BenchState {
   if (run?.at === undefined) return state;
   const candidates = { ...run, at: undefined, isHidden: false };
   const ended = { ...state, ear: { ...state.ear, candidates }, refusal: undefined };
-  return keeps ? ended : { ...ended, ...sidesBefore(state, run) };
+  return keeps ? ended : withSides(ended, sidesBefore(state, run));
 }
 
 function steppedCandidate(
@@ -423,7 +420,7 @@ function judgedCandidate(state: BenchState, verdict: EarVerdict): BenchState {
 function atCandidate(state: BenchState, before: CandidateRun, index: number): BenchState {
   const { run, ...sides } = withCandidateAt(state, before, index);
   const ear = { ...state.ear, candidates: run, difference: undefined };
-  return { ...state, ...sides, heard: 'b', ear, refusal: undefined };
+  return { ...withSides(state, sides), heard: 'b', ear };
 }
 
 /** What is left of a refusal once a value of the whole bench was taken: one that stands at a part stays there. */

@@ -1,9 +1,9 @@
 import type { Build } from '../../engine/builds/build.ts';
-import type { ChainPlace } from '../../engine/builds/chain.ts';
+import type { ChainPedal, ChainPlace } from '../../engine/builds/chain.ts';
 import { type PartSettings, withSettings } from '../../engine/builds/part-groups.ts';
 import { piecesIn, withPieces } from '../../engine/builds/pieces.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
-import type { Sides } from './chains.ts';
+import { lookingAt, type Sides } from './chains.ts';
 
 /** What an ear says of a candidate, set against build A. */
 export type EarVerdict = 'better' | 'same' | 'worse';
@@ -23,6 +23,8 @@ export interface TriedCandidate {
 export interface CandidateRun {
   /** Places that are swapped together. */
   readonly refs: readonly string[];
+  /** The pedal that they are in, of A's chain and of B's. */
+  readonly pedal: number;
   /** In the order in which they play. */
   readonly list: readonly TriedCandidate[];
   /** Index of the one in build B; undefined before the first and after the end. */
@@ -42,20 +44,37 @@ interface CandidateStep extends Sides {
 
 /**
  * What the run makes of both sides once a candidate is in B, which is otherwise as A, with the other pedals of A's chain.
- * Knobs and switches of B that were turned since the first candidate stay, and so does its bypass.
+ * Knobs and switches of B that were turned since the first candidate stay, and so does its bypass. The candidate's pedal is on
+ * the sheet again, if another was looked at meanwhile.
  */
-export function withCandidateAt({ builds, places }: Sides, run: CandidateRun, index: number): CandidateStep {
+export function withCandidateAt(sides: Sides, run: CandidateRun, index: number): CandidateStep {
   const { settings } = run.list[index]!;
+  const { builds, places } = lookingAt(sides, 'a', run.pedal);
   const { a, b } = builds;
-  const isBeside = run.at !== undefined && isSameCircuit(a.circuit, b.circuit);
-  const { knobs, switches, bypass } = isBeside ? b : a;
-  const fitted = { ...withSettings(a, settings), knobs, switches, bypass };
+  const isFirst = run.at === undefined;
+  const fitted = withControls(withSettings(a, settings), isFirst ? a : b);
   const pieces = Object.values(settings).flatMap(piecesIn);
+  const place = isFirst ? places.a : withControlsAt(places.a, places.b);
   return {
     builds: { a, b: withPieces(fitted, pieces) },
-    places: places.a === places.b ? places : { a: places.a, b: places.a },
+    places: places.b === place ? places : { a: places.a, b: place },
     run: { ...run, at: index },
   };
+}
+
+/** The build with the knobs, switches and bypass of another, if that has the same. */
+function withControls(build: Build, { circuit, knobs, switches, bypass }: Build): Build {
+  return isSameCircuit(build.circuit, circuit) ? { ...build, knobs, switches, bypass } : build;
+}
+
+/** The place of A with the controls of B's other pedals; the same object where these are A's. */
+function withControlsAt(a: ChainPlace, b: ChainPlace): ChainPlace {
+  const turned = (pedals: readonly ChainPedal[], others: readonly ChainPedal[]) =>
+    pedals.map((pedal, index) => {
+      const build = others[index]?.build;
+      return build ? { ...pedal, build: withControls(pedal.build, build) } : pedal;
+    });
+  return a === b ? a : { ...a, before: turned(a.before, b.before), after: turned(a.after, b.after) };
 }
 
 /** Both sides with B as it was before the first candidate. */

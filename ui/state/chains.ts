@@ -42,6 +42,15 @@ export function pedalsOf(sides: Sides, slot: Slot): readonly ChainPedal[] {
   return chainOf(sides, slot).pedals;
 }
 
+/** Whether a side has the same builds, switches and cables, whichever pedal is looked at. */
+export function arePedalsSame(one: Sides, other: Sides, slot: Slot): boolean {
+  if (one.builds[slot] === other.builds[slot] && one.places[slot] === other.places[slot]) return true;
+  const [before, now] = [pedalsOf(one, slot), pedalsOf(other, slot)];
+  const isSame = (a: ChainPedal, b: ChainPedal) =>
+    a.build === b.build && a.isOn === b.isOn && a.cableMetres === b.cableMetres;
+  return before.length === now.length && before.every((pedal, index) => isSame(pedal, now[index]!));
+}
+
 /** The sides with other pedals on one, of which one is looked at. Pedals that stay are the same objects. */
 export function withPedals(
   { builds, places }: Sides,

@@ -1,6 +1,7 @@
-import { type Action, type BenchState, earAfterEdit, reduce } from './bench-state.ts';
+import { SLOTS } from '../../worklets/bench-messages.ts';
+import { type Action, type BenchState, earAfterEdit, reduce, withSides } from './bench-state.ts';
 import { sidesBefore } from './candidate-run.ts';
-import type { Sides } from './chains.ts';
+import { arePedalsSame, type Sides } from './chains.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;
@@ -68,7 +69,7 @@ function withoutCandidates(history: History): History {
   if (start < 0) return history;
   const since = [...past.slice(start + 1), state].map((sides) => sidesBefore(sides, run));
   const changes = since.filter(
-    ({ builds }, index) => builds.a !== (since[index - 1] ?? past[start])?.builds.a,
+    (sides, index) => !arePedalsSame(sides, since[index - 1] ?? past[start]!, 'a'),
   );
   return { ...history, past: [...past.slice(0, start + 1), ...changes], gesture: NO_GESTURE };
 }
@@ -77,13 +78,8 @@ function withoutCandidates(history: History): History {
 function withoutPresent(history: History): History {
   const { past, state } = history;
   const last = past.at(-1);
-  const isPresent =
-    last?.builds.a === state.builds.a && last.builds.b === state.builds.b && isSamePlaces(last, state);
+  const isPresent = last !== undefined && SLOTS.every((slot) => arePedalsSame(last, state, slot));
   return isPresent ? { ...history, past: past.slice(0, -1) } : history;
-}
-
-function isSamePlaces({ places: one }: Sides, { places: other }: Sides): boolean {
-  return one.a === other.a && one.b === other.b;
 }
 
 function undone({ state, past, future }: History): History {
@@ -109,7 +105,7 @@ function redone({ state, past, future }: History): History {
 }
 
 function travelled(state: BenchState, sides: Sides): BenchState {
-  return { ...state, ...sidesOf(sides), ear: earAfterEdit(state, sides), refusal: undefined };
+  return { ...withSides(state, sides), ear: earAfterEdit(state, sides) };
 }
 
 /** Edits of one control in quick succession are one gesture, such as turning a knob. */
