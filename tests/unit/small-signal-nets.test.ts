@@ -20,8 +20,8 @@ const MEASURE_SECONDS = 0.2;
 const PEAK_V = 1e-9;
 /** The rounding of a supply of 9 V (1e-15 V), relative to a sine of that size. */
 const LEAST_GAIN = 1e-5;
-/** The rounding of a voltage from 4 to 8 V, such as the bias. A rail adds up its changes: those below half of it are lost. */
-const RAIL_ROUNDING_V = 4 * Number.EPSILON;
+/** The rounding of a voltage from 8 to 16 V, such as a supply. A rail adds up its changes: those below half of it are lost. */
+const RAIL_ROUNDING_V = 8 * Number.EPSILON;
 /** Least gain to a rail at a frequency: its change in one sample is then above half the rounding. */
 const leastRailGain = (hz: number) => RAIL_ROUNDING_V / 2 / (PEAK_V * ((2 * Math.PI * hz) / RATE_HZ));
 
