@@ -103,7 +103,7 @@ function buildData(build: Build): unknown {
 /** The report as text for a forum post or a notebook. */
 export function blindTestText({ subject, outcome, sentences }: BlindTestReport): string {
   const [a, b] = [chainOf(subject, 'a'), chainOf(subject, 'b')];
-  const swaps = subject.places ? chainDifferences(a, b) : differences(subject);
+  const swaps = subject.places ? chainDifferences(a, b, undefined) : differences(subject);
   const answers = outcome.trials.map(({ hidden, chosen }, index) => {
     const what =
       outcome.kind === 'abx'

@@ -18,7 +18,7 @@ export function chainTitle({ pedals }: Chain): string {
  *
  * @param temperatureK Temperature of the figures that swaps move; without it there are none.
  */
-export function chainDifferences(a: Chain, b: Chain, temperatureK?: number): readonly string[] {
+export function chainDifferences(a: Chain, b: Chain, temperatureK: number | undefined): readonly string[] {
   const count = Math.max(a.pedals.length, b.pedals.length);
   const names = Array.from({ length: count }, (_, index) => (count === 1 ? '' : `Pedal ${index + 1}: `));
   return names.flatMap((name, index) => {

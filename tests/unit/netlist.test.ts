@@ -51,12 +51,26 @@ class Outsider {
       const amps = (n['ratio']! * this.#at(a) - this.#at(b)) / n['outputOhms']!;
       this.#flow(a, this.#netlist.ground, n['ratio']! * amps);
       this.#flow(this.#netlist.ground, b, amps);
-    } else if (part.kind === 'npn') {
-      const iF = n['saturationCurrentA']! * Math.expm1((this.#at(b) - this.#at(c)) / this.#vt);
-      const iR = n['saturationCurrentA']! * Math.expm1((this.#at(b) - this.#at(a)) / this.#vt);
-      const early = 1 - (this.#at(b) - this.#at(a)) / n['earlyV']!;
-      this.#flow(a, c, (iF - iR) * early - iR / n['reverseBeta']!);
-      this.#flow(b, c, iF / n['forwardBeta']! + iR / n['reverseBeta']!);
+    } else if (part.kind === 'npn' || part.kind === 'pnp') {
+      const sign = part.kind === 'npn' ? 1 : -1;
+      const [vBE, vBC] = [sign * (this.#at(b) - this.#at(c)), sign * (this.#at(b) - this.#at(a))];
+      const iF = n['saturationCurrentA']! * Math.expm1(vBE / this.#vt);
+      const iR = n['saturationCurrentA']! * Math.expm1(vBC / this.#vt);
+      const leakV = (n['collectorLeakageEmission'] ?? 1) * this.#vt;
+      const iL = (n['collectorLeakageA'] ?? 0) * Math.expm1(vBC / leakV);
+      const early = 1 - vBC / n['earlyV']!;
+      this.#flow(a, c, sign * ((iF - iR) * early - iR / n['reverseBeta']! - iL));
+      this.#flow(b, c, sign * (iF / n['forwardBeta']! + iR / n['reverseBeta']! + iL));
+    } else if (part.kind === 'nJfet') {
+      // All at rest here conduct from drain to source.
+      const [vGS, vDS] = [this.#at(b) - this.#at(c), this.#at(a) - this.#at(c)];
+      const u = Math.max(0, vGS - n['thresholdV']!);
+      expect(vDS).toBeGreaterThan(0);
+      const square = vDS >= u ? u * u : vDS * (2 * u - vDS);
+      this.#flow(a, c, n['betaAPerV2']! * (1 + n['lambdaPerV']! * vDS) * square);
+      const gate = n['gateSaturationCurrentA']!;
+      this.#flow(b, c, gate * Math.expm1(vGS / this.#vt));
+      this.#flow(b, a, gate * Math.expm1((vGS - vDS) / this.#vt));
     } else if (part.kind === 'voltageSource') expect(v).toBeCloseTo(n['volts']!, 12);
     else expect(part.kind).toBe('capacitor');
   }
@@ -126,7 +140,9 @@ describe('the netlist of a build', () => {
     for (const [ref, error] of opampErrors) expect(Math.abs(error), ref).toBeLessThan(1e-10);
     for (const { ref, amps } of supplies) {
       const net = sources.find((part) => part.ref === ref)!.nodes[0]!;
-      expect(currents.get(net)).toBeCloseTo(amps, 10);
+      // With its plus at ground, what a supply gives comes out of that end.
+      const sign = volts.get(net)! < 0 ? -1 : 1;
+      expect(sign * currents.get(net)!).toBeCloseTo(amps, 10);
     }
   }
 });
