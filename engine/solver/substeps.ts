@@ -45,9 +45,9 @@ const MOST_STEPPED_PORTS = 32;
 const LOW_SUPPLY_V = 7;
 /**
  * Drive, see loud-signal.ts, above which the edges of an op-amp are too sharp for one step, where diodes clip too and where it
- * clips what was clipped before. The presets reach 35 and 1.6 with their knobs anywhere.
+ * clips what was clipped before. The presets reach 45 and 1.6 with their knobs anywhere.
  */
-const [MOST_FIRST_DRIVE, MOST_LATER_DRIVE] = [40, 2] as const;
+const [MOST_FIRST_DRIVE, MOST_LATER_DRIVE] = [50, 2] as const;
 
 /**
  * Decimation filter: the first tap is for the end of the sample, each next one for a step earlier. With z a step of delay

@@ -197,7 +197,7 @@ describe('the steps of other circuits', () => {
     diode('D2', [GROUND, 'out'], SILICON),
   ];
 
-  it('are four before diodes where the amplifier is driven forty times beyond its limits', () => {
+  it('are four before diodes where the amplifier is driven fifty times beyond its limits', () => {
     // 2 V times 101 is 25 times its swing, times 401 a hundred times.
     expect(stepsOf(...stage('U1', 'in', 'first', 100e3), ...clipper)).toEqual([1, 2]);
     expect(stepsOf(...stage('U1', 'in', 'first', 400e3), ...clipper)).toEqual([4, 4]);
