@@ -219,7 +219,7 @@ export class ClipleadBench extends LitElement {
   constructor() {
     super();
     this.#match.follow(this.store);
-    followFootswitch(this.store, this.session, (slot) => this.#analysis.heardPops(slot));
+    followFootswitch(this.store, this.session, (slot, index) => this.#analysis.heardPops(slot, index));
   }
 
   override connectedCallback(): void {

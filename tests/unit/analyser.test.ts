@@ -119,3 +119,19 @@ it('answers every waiting request when it is closed', async () => {
   expect(await Promise.all(waiting)).toEqual([undefined, undefined]);
   expect(FakeWorker.last.isTerminated).toBe(true);
 });
+
+it('stops what is computed and what waits, and then computes with another worker; what is known stays', async () => {
+  const worker = FakeWorker.last;
+  const known = ask('a', 1);
+  worker.answer();
+  await known;
+  const ended = [ask('a', 2), ask('b', 3)];
+  analyser.stop();
+  expect(await Promise.all(ended)).toEqual([undefined, undefined]);
+  expect(worker.isTerminated).toBe(true);
+  expect(await ask('a', 1)).toBe(1);
+  const next = ask('a', 2);
+  expect(FakeWorker.last).not.toBe(worker);
+  FakeWorker.last.answer();
+  expect(await next).toBe(2);
+});

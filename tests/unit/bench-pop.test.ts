@@ -15,6 +15,7 @@ const POPS = analyse({
   sampleRateHz: 48_000,
 }) as HeardPops;
 
+/** @param known Of every pedal of a side. */
 function bench(known: Readonly<Partial<Record<Slot, HeardPops>>>) {
   const build = bypassBuild('true');
   const store = new BenchStore(freshState({ a: build, b: build }));
@@ -43,5 +44,32 @@ describe('the footswitch of the bench', () => {
     expect(played).toEqual([]);
     store.act({ type: 'bypass', isBypassed: true });
     expect(played.map(([slot]) => slot)).toEqual(['b']);
+  });
+
+  it('pops in a chain for the pedal that is switched, whether it is looked at or not', () => {
+    const { store, played } = bench({ a: POPS, b: POPS });
+    const { b } = store.state.builds;
+    store.act({ type: 'addPedal', slot: 'a', index: 1, build: { ...b, title: 'Second' } });
+    expect(played).toEqual([]);
+    store.act({ type: 'switchPedal', slot: 'a', index: 0, isOn: false });
+    store.act({ type: 'switchPedal', slot: 'a', index: 1, isOn: false });
+    store.act({ type: 'switchPedal', slot: 'a', index: 0, isOn: true });
+    const { on, bypassed } = POPS.heard;
+    expect(played).toEqual([
+      ['a', bypassed],
+      ['a', bypassed],
+      ['a', on],
+    ]);
+  });
+
+  it('does not pop when another pedal of the same build is looked at, nor when pedals are moved', () => {
+    const { store, played } = bench({ a: POPS, b: POPS });
+    store.act({ type: 'addPedal', slot: 'a', index: 1, build: store.state.builds.a });
+    store.act({ type: 'switchPedal', slot: 'a', index: 0, isOn: false });
+    played.length = 0;
+    store.act({ type: 'look', slot: 'a', index: 0 });
+    store.act({ type: 'look', slot: 'a', index: 1 });
+    store.act({ type: 'movePedal', slot: 'a', from: 0, to: 1 });
+    expect(played).toEqual([]);
   });
 });

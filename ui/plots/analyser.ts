@@ -16,16 +16,11 @@ interface Waiting {
  * knob turns, plots follow as fast as they can be computed.
  */
 export class Analyser {
-  readonly #worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
+  #worker = this.#started();
   readonly #waiting = new Map<string, Waiting>();
   readonly #kept = new Map<string, Answer>();
   #asked: (Waiting & { readonly place: string; readonly id: number }) | undefined;
   #count = 0;
-
-  constructor() {
-    this.#worker.addEventListener('message', ({ data }: MessageEvent<FromAnalyser>) => this.#take(data));
-    this.#worker.addEventListener('error', () => this.#fail());
-  }
 
   /**
    * @param place Origin of the query: a later query from the same place replaces a waiting one.
@@ -53,10 +48,25 @@ export class Analyser {
     });
   }
 
+  /** Ends what is computed and what waits, without an answer; what is known stays. */
+  stop(): void {
+    this.close();
+    this.#waiting.clear();
+    this.#asked = undefined;
+    this.#worker = this.#started();
+  }
+
   close(): void {
     this.#worker.terminate();
     for (const { answered } of this.#waiting.values()) answered(undefined);
     this.#asked?.answered(undefined);
+  }
+
+  #started(): Worker {
+    const worker = new Worker(new URL('../bench.worker.ts', import.meta.url), { type: 'module' });
+    worker.addEventListener('message', ({ data }: MessageEvent<FromAnalyser>) => this.#take(data));
+    worker.addEventListener('error', () => this.#fail());
+    return worker;
   }
 
   #askNext(): void {
