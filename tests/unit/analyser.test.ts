@@ -69,15 +69,16 @@ it('handles one request at a time, and of several waiting requests from one plac
   expect(await other).toBe(4);
 });
 
-it('asks for pops, which take longest, after all else that waits', async () => {
+it('asks for pops after all else that waits, and for unity, which takes longest, last', async () => {
   const worker = FakeWorker.last;
   void ask('a', 1);
   const build = presetBuild('soft-plain');
-  void analyser.ask('pop', { kind: 'pop', build, temperatureC: 27, around: {}, sampleRateHz: 48_000 });
+  const around = {};
+  void analyser.ask('unity', { kind: 'unity', build, temperatureC: 27, hasStandIn: true, around });
+  void analyser.ask('pop', { kind: 'pop', build, temperatureC: 27, around, sampleRateHz: 48_000 });
   void ask('b', 2);
-  worker.answer();
-  worker.answer();
-  expect(worker.asked.map(({ query }) => query.kind)).toEqual(['response', 'response', 'pop']);
+  for (let answers = 0; answers < 3; answers++) worker.answer();
+  expect(worker.asked.map(({ query }) => query.kind)).toEqual(['response', 'response', 'pop', 'unity']);
 });
 
 it('answers at once what it already knows, for every caller', async () => {

@@ -86,13 +86,13 @@ export class Analyser {
     this.#worker.postMessage(message);
   }
 
-  /** These take longest and nobody looks at them at once: plots and warnings come first, pops last. */
+  /** These take longest and nobody looks at them at once: plots and warnings come first, unity, half a minute in some chains, last. */
   #next(): readonly [place: string, waiting: Waiting] | undefined {
     const all = [...this.#waiting];
     const isQuick = (kind: Query['kind']) => kind !== 'pop' && kind !== 'unity';
     const find = (isNext: (kind: Query['kind']) => boolean) =>
       all.find(([, { query }]) => isNext(query.kind));
-    return find(isQuick) ?? find((kind) => kind !== 'pop') ?? all[0];
+    return find(isQuick) ?? find((kind) => kind !== 'unity') ?? all[0];
   }
 
   #take({ id, answer }: FromAnalyser): void {
