@@ -93,7 +93,9 @@ export class FigureNetwork {
 
   /**
    * The frequency at which a transfer is 3 dB under its passband, Hz: under the highest gain that it would have on that
-   * side with these capacitors out of the way, shorted if the passband lies above, removed if it lies below.
+   * side with these capacitors out of the way, shorted if the passband lies above, removed if it lies below. With the
+   * circuit's own source it is 3 dB under the gain without them at the same frequency: the corner of these capacitors
+   * with all that is around them, whatever the rest of the circuit takes from the signal.
    */
   cornerHz(transfer: CornerTransfer, capacitors: readonly string[]): number {
     const isAbove = transfer.passband === 'above';
@@ -101,15 +103,15 @@ export class FigureNetwork {
       ({ kind, origin }) => kind === 'capacitor' && capacitors.includes(origin.ref),
     );
     if (isAbove && own.length === 0) return Number.NaN;
+    const gainDb =
+      transfer.source === 'circuit'
+        ? (each: number) => this.#gainFromCircuit(transfer, each)
+        : (each: number) => this.#gainAt(transfer, each);
     const hz = cornerSteps(transfer.passband);
     this.#scale(own, isAbove ? MUCH : 1 / MUCH);
-    let most = Number.NEGATIVE_INFINITY;
-    const passbandDb = hz.map((each) => {
-      most = Math.max(most, this.#gainAt(transfer, each));
-      return most;
-    });
+    const awayDb = hz.map(gainDb);
     this.#scale(own, 1);
-    return cornerOf(hz, passbandDb, (each) => this.#gainAt(transfer, each));
+    return cornerOf(hz, transfer.source === 'circuit' ? awayDb : highestSoFar(awayDb), gainDb);
   }
 
   /** Sets capacitors to a multiple of what they are; the operating point stays. */
@@ -140,6 +142,21 @@ export class FigureNetwork {
     else equations.b[from] = 1;
     if (!equations.solve()) return Number.NaN;
     return ratioToDb(this.#size(to) / (way ? 1 : this.#size(from)));
+  }
+
+  /**
+   * Level at one net for a current into another, dB of Ω. The impedance that drives the first net in the build stays in
+   * place: seen from there, a voltage behind it and a current beside it are the same source (Norton).
+   */
+  #gainFromCircuit(transfer: Transfer, hz: number): number {
+    const from = this.#index(transfer.from);
+    const to = this.#index(transfer.to);
+    if (from === undefined || to === undefined || from < 0) return Number.NaN;
+    if (to < 0) return Number.NEGATIVE_INFINITY;
+    const { smallSignal, equations } = this.#analysis;
+    smallSignal.prepare(hz);
+    equations.b[from] = 1;
+    return equations.solve() ? ratioToDb(this.#size(to)) : Number.NaN;
   }
 
   /** The first of the resistors in series that is fitted and not jumpered. */
@@ -188,6 +205,14 @@ export class FigureNetwork {
     const { system } = this.#analysis;
     return node === undefined || !system.has(node) ? undefined : system.indexOf(node);
   }
+}
+
+function highestSoFar(decibels: readonly number[]): readonly number[] {
+  let most = Number.NEGATIVE_INFINITY;
+  return decibels.map((each) => {
+    most = Math.max(most, each);
+    return most;
+  });
 }
 
 /** The network with a source in front of its input. */

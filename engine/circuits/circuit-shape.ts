@@ -195,7 +195,16 @@ const gainTransfer = described(
 );
 const cornerTransfer = described(
   'Nets between which the network shows the cutoff frequency; without it the figure is that of the parts alone.',
-  object({ ...transferred, passband: oneOf(['above', 'below']) }, { knobs: knobPositions }),
+  object(
+    { ...transferred, passband: oneOf(['above', 'below']) },
+    {
+      knobs: knobPositions,
+      source: described(
+        'With "circuit" the first net is driven by what drives it in the build; without it by an ideal source.',
+        oneOf(['circuit']),
+      ),
+    },
+  ),
 );
 
 const figured = { name: text({ most: 80 }), parts: described('Parts that change the figure.', refs) };

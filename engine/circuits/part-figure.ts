@@ -34,6 +34,8 @@ export interface GainTransfer extends Transfer {
 
 export interface CornerTransfer extends Transfer {
   readonly passband: 'above' | 'below';
+  /** What drives the first net: an ideal source, or with 'circuit' what drives it in the build. */
+  readonly source?: 'circuit';
 }
 
 /**

@@ -130,6 +130,18 @@ describe('a figure from the network, against the closed form of what is around t
     }
   });
 
+  it('has the corner of a low-pass with the resistance before it and the load after it: 5.2 kHz and 720 Hz', () => {
+    const hard = presetBuild('hard-plain');
+    // The 100k of the level knob, 40 % of them beside 1M; each part of a track has 2 Ω of its wiper.
+    const [upper, lower] = [68e3, 32e3].map((ohms) => ohms + 2) as [number, number];
+    const load = upper + 1 / (1 / lower + 1 / 1e6);
+    // R6 and R7 before the low-pass, R8 and what is left of VR2 in it. The diodes at rest are megohms.
+    const before = (knob: number) => 1 / (1 / 2200 + 1 / 100e3) + 1000 + knob;
+    const expected = (knob: number) => 1 / (2 * Math.PI * 10e-9 * (1 / (1 / before(knob) + 1 / load)));
+    expect(off(numberOf(hard, 'corner of the low-pass, tone knob up'), expected(2))).toBeLessThan(0.01);
+    expect(off(numberOf(hard, 'corner of the low-pass, tone knob down'), expected(25e3))).toBeLessThan(0.01);
+  });
+
   it('has only the named path in the share of a path: the clean one is R12/R9 and R12/(R9 + VR1B)', () => {
     expect(numberOf(clean, 'largest share of the clean path')).toBeCloseTo(20 * Math.log10(47 / 27), 1);
     expect(numberOf(clean, 'smallest share of the clean path')).toBeCloseTo(20 * Math.log10(47 / 127), 1);

@@ -72,7 +72,7 @@ function renamedWire(wire: Wire<string>, names: StageNames): Wire<string> {
 }
 
 const NET_KEYS = ['from', 'to', 'seenAt'];
-const NOT_REFS = ['name', 'formula', 'joined', 'passband', 'hz'];
+const NOT_REFS = ['name', 'formula', 'joined', 'passband', 'source', 'hz'];
 
 /** A figure with its parts, nets, knobs and switch under their new names. */
 export function renamedFigure(figure: PartFigure, names: StageNames): PartFigure {
