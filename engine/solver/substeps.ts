@@ -30,7 +30,10 @@ const CROSSOVER_SUBSTEPS = 3;
  * before. A silicon fuzz with 1 V, 1 kHz errs at 16x by -49, -61, -74, -83 and -88 dB with 1, 2, 4, 5 and 8 steps.
  */
 const TRANSISTOR_SUBSTEPS = [1, 2, 5] as const;
-/** Of a block with several transistors that amplify, where diodes or op-amps clip too. */
+/**
+ * Of a block with several transistors that amplify, where diodes clip too. Where an op-amp clips they are as many as its own:
+ * edges that pass from steps to others are interpolated.
+ */
 const CASCADE_SUBSTEPS = 3;
 /** Of a block with diodes that drive a rail so hard that it is solved with them. */
 const HARD_SUBSTEPS = 4;
@@ -175,12 +178,13 @@ export function chooseSubsteps(
   const isBare = amplifier === undefined && !way.some(hasEdges);
   const last = [...way].reverse().find(({ devices }) => devices.length > 0);
   const clipping = isLimited && last ? way.slice(0, way.indexOf(last) + 1) : [];
+  const cascadeSteps = amplifier ? RAIL_SUBSTEPS : CASCADE_SUBSTEPS;
   const isHard = ({ unknowns }: CompiledBlock) => unknowns.some((node) => hard.has(node));
   const stepsOf = (block: CompiledBlock): number => {
     if (block === amplifier) return RAIL_SUBSTEPS;
     if (!way.includes(block)) return 1;
     if (isBare) return TRANSISTOR_SUBSTEPS[Math.min(amplifyingTransistors(block), 2)]!;
-    const cascaded = amplifyingTransistors(block) > 1 ? CASCADE_SUBSTEPS : 1;
+    const cascaded = amplifyingTransistors(block) > 1 ? cascadeSteps : 1;
     if (!hasEdges(block)) return cascaded;
     if (isHard(block)) return HARD_SUBSTEPS;
     return Math.max(cascaded, hasCrossover(block) ? CROSSOVER_SUBSTEPS : DIODE_SUBSTEPS);

@@ -9,8 +9,11 @@ import { hasNetlistSolver } from '../reference/netlist-solver.ts';
 import { referenceAnswer, solverErrorDb } from '../reference/solver-trial.ts';
 
 const SEEDS = [1, 2, 3, 4, 5, 6];
-/** Circuits that erred by more than -60 dB, and 3 dB above what they err by at 16x now. */
-const MENDED = [[43, -125]] as const;
+/** Circuits that erred most, and 3 dB above what they err by at 16x now. */
+const MENDED = [
+  [43, -125],
+  [109, -84],
+] as const;
 
 describe('circuits drawn from stages and parts', () => {
   it('are the same for the same seed, and of several lengths', () => {
