@@ -60,6 +60,15 @@ describe('builds of two circuits', () => {
     ]);
   });
 
+  // By hand, from the schematics: the one divider is at the base of a transistor, the other makes a bias net.
+  it.each([
+    ['treble-plain', 'soft-plain', /divider/],
+    ['cascade-plain', 'soft-plain', /^tone capacitor/],
+  ] as const)('do not pair parts that only look alike: %s and %s', (one, other, job) => {
+    const { swapped } = circuitSwaps(presetBuild(one), presetBuild(other));
+    expect(swapped.map(swappedText).filter((text) => job.test(text))).toEqual([]);
+  });
+
   it('have the rest added and left out by stages, whole ones named as such', () => {
     const swaps = circuitSwaps(soft, clean);
     expect(swaps.added.map(({ stage, isWhole }) => [stage, isWhole])).toEqual([

@@ -103,6 +103,11 @@ describe('the stages', () => {
     expect(valued.filter(([ref]) => stage.values[ref] === undefined).map(([ref]) => ref)).toEqual([]);
   });
 
+  it.each([...STAGES.values()])('have a job for one part only: $id', ({ parts }) => {
+    const jobs = Object.values(parts).flatMap(({ job }) => job ?? []);
+    expect(jobs.filter((job, index) => jobs.indexOf(job) !== index)).toEqual([]);
+  });
+
   it.each<[code: string, place: string, change: (document: Loose) => void]>([
     ['not-one-of', 'group', (d) => (d.group = 'pedals')],
     ['missing', 'purpose', (d) => delete d.purpose],

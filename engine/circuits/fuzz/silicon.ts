@@ -5,9 +5,9 @@ import { sharedParts } from './shared-parts.ts';
 /**
  * Two transistors, the second's base at the first's collector, and a resistor from the second's emitter back to the first's base,
  * which sets both. I_C1 = 0.16 mA: R2 = (9 − 1.3) V/I_C1. V_E2 = V_BE1 + I_B1·R3 = 0.6 V + 1 µA·82 kΩ = 0.7 V, over 2 kΩ: 0.35 mA.
- * R4 + R5 puts the second collector in the middle between that and the supply, 4.7 V. C2: g_m2/(2π·C2) = 45 Hz at full fuzz. With the fuzz
- * at zero the base is R3/(1 + A) = 350 Ω, A = g_m1·(R2 ∥ r_o1 ∥ β·VR1): C1 = 1/(2π·210 Hz·350 Ω) lets single notes of the middle
- * strings through, and full fuzz the rest.
+ * R4 + R5 puts the second collector in the middle between that and the supply, 4.7 V. C2: g_m2/(2π·C2) = 45 Hz at
+ * full fuzz. With the fuzz at zero the base is R3/(1 + A) = 350 Ω, A = g_m1·(R2 ∥ r_o1 ∥ β·VR1), so C1 = 1/(2π·210 Hz·350 Ω): little
+ * bass then, and all of it at full fuzz, where C2 takes away the feedback.
  */
 export const siliconFuzzStage = stage({
   id: 'fuzz',

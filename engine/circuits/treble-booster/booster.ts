@@ -39,14 +39,14 @@ export const trebleBoosterStage = stage({
       turn: 90,
       labels: 'left',
       role: 'Upper part of the divider of the base. With R3 and the base most of the load on the pickup.',
-      job: 'upper bias divider resistor',
+      job: 'upper base divider resistor',
     }),
     R3: resistor('150k', {
       at: [26, 16],
       turn: 90,
       labels: 'left',
       role: 'Lower part of the divider of the base.',
-      job: 'lower bias divider resistor',
+      job: 'lower base divider resistor',
     }),
     Q1: pnp('OC44', {
       at: [34, 12],
