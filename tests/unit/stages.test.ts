@@ -3,7 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
+import { startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
+import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
 import { type Circuit, partsOf } from '../../engine/circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
@@ -12,6 +14,9 @@ import { quantityOf } from '../../engine/circuits/part-values.ts';
 import { STAGE_GROUPS, stageListShape, stageShape } from '../../engine/circuits/stages/stage-document.ts';
 import { parseStage, stageDocument } from '../../engine/circuits/stages/stage-file.ts';
 import { STAGES } from '../../engine/circuits/stages/stage-library.ts';
+import { kelvinOf } from '../../engine/network/temperature.ts';
+import { findBjt } from '../../engine/parts/catalogue.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { parseValue } from '../../engine/units/value-code.ts';
 import { cliplead } from './command-run.ts';
 import { STAGE_CIRCUITS } from './stage-circuits.ts';
@@ -106,6 +111,36 @@ describe('the stages', () => {
   it.each([...STAGES.values()])('have a job for one part only: $id', ({ parts }) => {
     const jobs = Object.values(parts).flatMap(({ job }) => job ?? []);
     expect(jobs.filter((job, index) => jobs.indexOf(job) !== index)).toEqual([]);
+  });
+
+  const withTransistors = [...STAGES.values()].filter(({ parts }) =>
+    Object.values(parts).some(({ kind }) => kind === 'npn' || kind === 'nJfet'),
+  );
+
+  it.each(withTransistors)('state the voltages that their transistors have at rest: $id', (stage) => {
+    // 50 mV is half of the last digit where there is one, and more than the filter of the supply drops.
+    const circuit = circuitOf({
+      ...STAGE_CIRCUITS.levels,
+      stages: [stage.id, 'level', 'filtered-supply', 'divided-bias'].map((id) => ({ stage: id })),
+    });
+    const build = startingBuild(circuit);
+    const { volts } = operatingPoint(networkOf(build, kelvinOf(27)));
+    const stated = Object.values(stage.values).flatMap((text) => [
+      ...text.matchAll(/(second )?(base|emitter|collector|gate|source|drain) at (\d+(?:\.\d+)?) V/gu),
+    ]);
+    expect(stated.length).toBeGreaterThan(0);
+    for (const [phrase, second, pin, number] of stated) {
+      const own = volts.get(netsOf(build)(`Q${second ? 2 : 1}.${pin}`))!;
+      expect(Math.abs(own - Number(number)), `${phrase}: ${own}`).toBeLessThan(0.05);
+    }
+  });
+
+  it.each(withTransistors)('take the current gain that the type has: $id', ({ parts, values }) => {
+    for (const [text, gain] of Object.values(values).flatMap((each) => [
+      ...each.matchAll(/base current of [\d.]+ mA \/ (\d+)/gu),
+    ]))
+      for (const part of Object.values(parts).filter((each) => each.kind === 'npn'))
+        expect(findBjt((part as { type: string }).type).data.forwardBeta, text).toBe(Number(gain));
   });
 
   it.each<[code: string, place: string, change: (document: Loose) => void]>([
