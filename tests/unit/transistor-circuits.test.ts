@@ -79,6 +79,33 @@ describe('what the cards of a bare transistor’s circuit say', () => {
   });
 });
 
+describe('the notes of the presets', () => {
+  const figureFrom = async (pattern: RegExp, ...args: readonly string[]) =>
+    Number(pattern.exec((await cliplead(...args)).out)![1]);
+  const notesOf = (preset: string) => presetBuild(preset).notes;
+
+  it('say how much more the JFET booster with more headroom takes: about twice', async () => {
+    const clipsFrom = (preset: string) =>
+      figureFrom(/^clips from +([\d.]+) mV$/m, 'sine', '--build', preset);
+    const ratio = (await clipsFrom('jfet-headroom')) / (await clipsFrom('jfet-plain'));
+    expect(ratio).toBeGreaterThan(1.6);
+    expect(ratio).toBeLessThan(2.4);
+    expect(notesOf('jfet-headroom')).toContain('about twice the input');
+  });
+
+  it('promise of transistors of more current gain more gain and hiss, and nothing of the load, which stays', async () => {
+    const hiss = (preset: string) => figureFrom(/^at the output +([\d.]+) µV/m, 'noise', '--build', preset);
+    expect((await hiss('silicon-fuzz-gain')) / (await hiss('silicon-fuzz-plain'))).toBeGreaterThan(1.3);
+    const both = (name: string) =>
+      ['silicon-fuzz-gain', 'silicon-fuzz-plain'].map((preset) => figureOf(preset, name));
+    const [more, plain] = both('gain at full fuzz');
+    expect(more! - plain!).toBeGreaterThan(3);
+    const [load, plainLoad] = both('load on the pickup at 1 kHz');
+    expect(load! / plainLoad!).toBeCloseTo(1, 1);
+    expect(notesOf('silicon-fuzz-gain')).not.toContain('load');
+  });
+});
+
 describe('a fuzz with its plus at ground', () => {
   it('has all voltages below ground, and its supply gives a current', () => {
     const { volts, supplies } = restOf('germanium-fuzz-plain', 27);
