@@ -85,8 +85,7 @@ describe('the notes of the presets', () => {
   const notesOf = (preset: string) => presetBuild(preset).notes;
 
   it('say how much more the JFET booster with more headroom takes: about twice', async () => {
-    const clipsFrom = (preset: string) =>
-      figureFrom(/^clips from +([\d.]+) mV$/m, 'sine', '--build', preset);
+    const clipsFrom = (preset: string) => figureFrom(/^clips from +([\d.]+) mV$/m, 'sine', '--build', preset);
     const ratio = (await clipsFrom('jfet-headroom')) / (await clipsFrom('jfet-plain'));
     expect(ratio).toBeGreaterThan(1.6);
     expect(ratio).toBeLessThan(2.4);
