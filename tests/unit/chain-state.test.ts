@@ -11,6 +11,7 @@ import { exchangePedals, switchPedal } from '../../ui/hands/chain-hands.ts';
 import { withPedalNames } from '../../ui/pedal-names.ts';
 import { levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
+import { hasSameNets } from '../../ui/plots/same-nets.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { joining } from '../../ui/state/chain-actions.ts';
@@ -321,6 +322,21 @@ describe('the figures of a chain on the bench', () => {
     const [both, first, second] = [chain, alone(lift), alone(soft)].map(db);
     // The first has an output of some kilohms, the input of the second is half a megohm: 0.1 dB or so.
     for (const index of [60, 90, 120]) expect(both![index]).toBeCloseTo(first![index]! + second![index]!, 0);
+  });
+
+  it('are of other nets where another pedal is looked at or moved, or a pedal is added, not after a change of a part', () => {
+    const of = (state: BenchState) => ({ ...playedBuild(state, 'a'), probe: undefined });
+    const others: readonly Action[] = [
+      look('a', 0),
+      { type: 'movePedal', slot: 'a', from: 1, to: 0 },
+      { type: 'load', slot: 'a', build: lift },
+    ];
+    for (const action of others)
+      expect(hasSameNets(subject, of(benchAfter(liftBefore('a'), look('a', 1), action).state))).toBe(false);
+    // A pedal alone has no number before its nets.
+    const added = benchAfter({ type: 'addPedal', slot: 'a', index: 1, build: lift }, look('a', 0)).state;
+    expect(hasSameNets(of(alone(soft)), of(added))).toBe(false);
+    expect(hasSameNets(of(alone(soft)), of(alone(led)))).toBe(true);
   });
 
   it('say the pedals that are looked at, of each side where these differ', () => {

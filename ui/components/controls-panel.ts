@@ -11,6 +11,7 @@ import { type Circuit, isSameCircuit, type KnobSpec } from '../../engine/circuit
 import type { Fit } from '../../engine/circuits/part-spec.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { indexIn, isAlone } from '../state/chains.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -198,7 +199,7 @@ export class ControlsPanel extends BenchElement {
     const position = clockText(rotation);
     const unity = this.#unityAt(slot, name);
     return html`
-      <label class="line knob ${this.#look(slot)}" title=${unity ? unityText(unity) : nothing}>
+      <label class="line knob ${this.#look(slot)}" title=${unity ? this.#unityText(slot, unity) : nothing}>
         <span class="letter ${slot}">${LETTER[slot]}</span>
         ${unity ? this.#renderUnity(slot, unity) : nothing}
         <input type="range" min="0" max="1" step="0.01" ?disabled=${fit !== undefined} .value=${live(String(rotation))} style="--turn: ${rotation}"
@@ -217,7 +218,13 @@ export class ControlsPanel extends BenchElement {
   #renderUnity(slot: Slot, unity: Unity) {
     const { rotation } = unity;
     return html`<span class="unity ${rotation === undefined ? 'never' : ''}" style="--at: ${rotation ?? 1}"
-      role="img" aria-label="Unity of build ${LETTER[slot]}: ${unityText(unity)}"></span>`;
+      role="img" aria-label="Unity of build ${LETTER[slot]}: ${this.#unityText(slot, unity)}"></span>`;
+  }
+
+  /** A pedal of a chain is bypassed alone: the others are heard in both cases. */
+  #unityText(slot: Slot, unity: Unity): string {
+    const place = this.state.places[slot];
+    return isAlone(place) ? unityText(unity) : chainUnityText(unity, indexIn(place) + 1);
   }
 
   #look(slot: Slot): string {
@@ -265,4 +272,10 @@ function unityText({ rotation, headroomDb }: Unity): string {
   return rotation === undefined
     ? `${(-headroomDb).toFixed(1)} dB quieter than the bypass even at full`
     : `as loud as the bypass at ${clockText(rotation)}`;
+}
+
+function chainUnityText({ rotation, headroomDb }: Unity, pedal: number): string {
+  return rotation === undefined
+    ? `the chain is ${(-headroomDb).toFixed(1)} dB quieter than with pedal ${pedal} bypassed, even at full`
+    : `the chain is as loud as with pedal ${pedal} bypassed at ${clockText(rotation)}`;
 }

@@ -8,6 +8,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { withPedalNames } from '../pedal-names.ts';
 import type { Analyser } from '../plots/analyser.ts';
 import type { BenchState } from '../state/bench-state.ts';
+import { lookedText } from '../state/chains.ts';
 import { BENCH_NOISE_INPUT, restConditions, restConditionsText } from '../state/rest-noise.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { dialogStyles } from './dialog-styles.ts';
@@ -23,6 +24,8 @@ export class NoisePanel extends BenchElement {
   /** Computes the noise in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private noises: Readonly<Partial<Record<Slot, Noise>>> = {};
+  /** What has been asked for and is not answered: the levels shown are those of an older build. */
+  @state() private waiting: Readonly<Partial<Record<Slot, object>>> = {};
   @query('dialog') private dialog!: HTMLDialogElement;
   #shown: BenchState | undefined;
 
@@ -37,6 +40,11 @@ export class NoisePanel extends BenchElement {
         min-height: 1.6rem;
         font-size: var(--size-small);
         white-space: nowrap;
+      }
+      /* Levels that follow a knob at once do not flicker. */
+      .old {
+        color: var(--ink-soft);
+        transition: color 0.1s 0.3s;
       }
       dialog p {
         margin: var(--gap-2) 0;
@@ -94,18 +102,20 @@ export class NoisePanel extends BenchElement {
       build: this.state.builds[slot],
       ...restConditions(this.state, slot),
     } as const;
+    this.waiting = { ...this.waiting, [slot]: query };
     const answer = await analyser.ask(`${slot} noise`, query);
     if (!answer) return;
+    if (this.waiting[slot] === query) this.waiting = { ...this.waiting, [slot]: undefined };
     const { [slot]: _, ...others } = this.noises;
     this.noises = answer.kind === 'result' ? { ...others, [slot]: answer.result } : others;
   }
 
   override render() {
     return html`
-      <button class="chip" aria-haspopup="dialog" title="Hiss of each build at rest, A-weighted" @click=${() => this.dialog.showModal()}>
-        Hiss ${SLOTS.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span><span class="figures">${levelText(this.noises[slot])}</span>`)}</button>
+      <button class="chip" aria-haspopup="dialog" title="Hiss of each ${lookedText(this.state.places) === undefined ? 'build' : 'whole chain'} at rest, A-weighted" @click=${() => this.dialog.showModal()}>
+        Hiss ${SLOTS.map((slot) => html`<span class="letter ${slot}">${LETTER[slot]}</span><span class="figures ${this.#age(slot)}">${levelText(this.noises[slot])}</span>`)}</button>
       <dialog aria-labelledby="title" @click=${this.#onDialogClick}>
-        <h2 id="title">Hiss at rest</h2>
+        <h2 id="title">Hiss at rest${lookedText(this.state.places) === undefined ? '' : ', of the whole chain'}</h2>
         <dl>${SLOTS.map((slot) => this.#renderBuild(slot, this.noises[slot]))}</dl>
         <p>${this.#difference()}</p>
         <p class="small soft">20 Hz to 20 kHz, A-weighted, with ${noiseInputText(BENCH_NOISE_INPUT, restConditions(this.state, this.state.heard).around)}${
@@ -128,9 +138,13 @@ export class NoisePanel extends BenchElement {
   #renderBuild(slot: Slot, noise: Noise | undefined) {
     return html`
       <dt><span class="letter ${slot}">${LETTER[slot]}</span></dt>
-      <dd class="level figures">${levelText(noise)}</dd>
+      <dd class="level figures ${this.#age(slot)}">${levelText(noise)}</dd>
       <dd class="source small">${noise ? html`${withPedalNames(`${loudestSource(noise)}${unknownText(noise)}`)}` : nothing}</dd>
     `;
+  }
+
+  #age(slot: Slot): string {
+    return this.waiting[slot] ? 'old' : '';
   }
 
   #difference(): string {

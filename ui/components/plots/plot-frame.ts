@@ -43,6 +43,8 @@ export class PlotFrame extends BenchElement {
       }
       :host([busy]) .plot {
         opacity: 0.6;
+        /* Plots that follow a knob at once do not flicker. */
+        transition: opacity 0.1s 0.3s;
       }
       .key {
         white-space: nowrap;

@@ -3,6 +3,7 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { type SineTest, USUAL_TEST } from '../../../engine/analysis/steady-sine.ts';
 import { SLOTS, type Slot } from '../../../worklets/bench-messages.ts';
+import { dataText } from '../../data-text.ts';
 import { withPedalNames } from '../../pedal-names.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
@@ -12,6 +13,7 @@ import type { LiveSource } from '../../plots/live-source.ts';
 import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts';
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
+import { hasSameNets } from '../../plots/same-nets.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { lookedText } from '../../state/chains.ts';
 import { guitarAhead, playedBuild } from '../../state/played-network.ts';
@@ -25,7 +27,12 @@ import { SizeObserver } from '../../size-observer.ts';
 import { plotsStyles } from './plots-styles.ts';
 
 type AnalysisKind = PlotQuery['kind'];
-type Answers = { readonly [K in AnalysisKind]: Readonly<Partial<Record<Slot, Answer<K>>>> };
+/** An answer with the text of its query. */
+interface Answered<K extends AnalysisKind> {
+  readonly text: string;
+  readonly answer: Answer<K>;
+}
+type Answers = { readonly [K in AnalysisKind]: Readonly<Partial<Record<Slot, Answered<K>>>> };
 
 const LIVE_KINDS: readonly LiveKind[] = ['waveform', 'spectrum', 'levels'];
 /** Plots of the test sine or of what plays. */
@@ -60,6 +67,8 @@ export class PlotsPanel extends BenchElement {
   /** What had the focus before the plot was enlarged. */
   #focusedBefore: HTMLElement | undefined;
   @state() private answers: Answers = { response: {}, sine: {} };
+  /** Text of the newest query of each kind and build. */
+  readonly #asked = new Map<string, string>();
   readonly #stills = new Map<PlotKind, { readonly known: Known; readonly view: PlotView }>();
   readonly #live = new LivePlots((kind, view) => this.#show(kind, view));
   /** A frame later: what the new size brings would change sizes while they are still being told. */
@@ -243,10 +252,9 @@ export class PlotsPanel extends BenchElement {
 
   /** Requests the analyses of the visible plots; known ones are not computed again. */
   #ask(before: BenchState | undefined): void {
-    // Results of another net must not be shown under this one's name.
-    if (before && before.probe !== this.state.probe) this.answers = { response: {}, sine: {} };
+    if (before) this.#dropOthers(before);
     for (const slot of SLOTS) {
-      const subject = this.#subject(slot);
+      const subject = subjectOf(this.state, slot);
       if (this.#needs('response')) void this.#askFor('response', slot, { kind: 'response', subject });
       if (this.#needs('sine')) void this.#askFor('sine', slot, { kind: 'sine', subject, test: this.test });
     }
@@ -257,24 +265,41 @@ export class PlotsPanel extends BenchElement {
     slot: Slot,
     query: Extract<PlotQuery, { readonly kind: K }>,
   ): Promise<void> {
-    const answer = await this.analyser?.ask<K>(`${slot} ${kind}`, query);
-    if (!answer || answer === this.answers[kind][slot] || !this.#isStillAsked(query)) return;
-    this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: answer } };
+    const place = `${slot} ${kind}`;
+    const text = dataText(query);
+    this.#asked.set(place, text);
+    const answer = await this.analyser?.ask<K>(place, query);
+    if (!answer || this.answers[kind][slot]?.text === text || !this.#isStillAsked(slot, query)) return;
+    this.answers = { ...this.answers, [kind]: { ...this.answers[kind], [slot]: { text, answer } } };
   }
 
-  /** An answer of an older build is shown until the next one comes; one of another net or sine would be under a wrong title. */
-  #isStillAsked(query: PlotQuery): boolean {
-    if (query.subject.probe !== this.state.probe) return false;
+  /** Results of another net, or of another pedal's nets, must not be shown under these ones' names. */
+  #dropOthers(before: BenchState): void {
+    const isKept = (slot: Slot) => hasSameNets(subjectOf(before, slot), subjectOf(this.state, slot));
+    const dropped = SLOTS.filter((slot) => !isKept(slot));
+    if (dropped.length === 0) return;
+    const none = Object.fromEntries(dropped.map((slot) => [slot, undefined]));
+    const { response, sine } = this.answers;
+    // A response to the output is that of the whole chain, whichever pedal is looked at.
+    const isOfChain = before.probe === undefined && this.state.probe === undefined;
+    this.answers = { response: isOfChain ? response : { ...response, ...none }, sine: { ...sine, ...none } };
+  }
+
+  /** An answer of an older build is shown until the next one comes; one of other nets or another sine would be under a wrong title. */
+  #isStillAsked(slot: Slot, query: PlotQuery): boolean {
+    if (!hasSameNets(query.subject, subjectOf(this.state, slot))) return false;
     return query.kind !== 'sine' || query.test === this.test;
-  }
-
-  #subject(slot: Slot): Subject {
-    return { ...playedBuild(this.state, slot), probe: this.state.probe };
   }
 
   #isBusy(kind: PlotKind): boolean {
     const needs = PLOT_KINDS.find(({ id }) => id === kind)!.needs;
-    return needs !== 'sound' && SLOTS.some((slot) => !this.answers[needs][slot]);
+    if (needs === 'sound') return false;
+    const isLive = this.#liveKinds().some((each) => each === kind);
+    return SLOTS.some((slot) => {
+      const answered = this.answers[needs][slot];
+      // What is live is not that of an older build.
+      return !answered || (!isLive && answered.text !== this.#asked.get(`${slot} ${needs}`));
+    });
   }
 
   #viewOf(kind: PlotKind): PlotView {
@@ -299,14 +324,14 @@ export class PlotsPanel extends BenchElement {
       place: this.#place(),
       pedal: this.#pedal,
       heard: this.state.heard,
-      from: guitarAhead(this.state) ? 'the strings, through pickup and cable,' : 'input',
+      from: this.#from(),
       ...this.test,
     };
   }
 
   #known<K extends AnalysisKind>(kind: K): Pair<Analyses[K]> {
     const of = (slot: Slot) => {
-      const answer: Answer<K> | undefined = this.answers[kind][slot];
+      const answer: Answer<K> | undefined = this.answers[kind][slot]?.answer;
       return answer?.kind === 'result' ? answer.result : undefined;
     };
     return { a: of('a'), b: of('b') };
@@ -317,17 +342,21 @@ export class PlotsPanel extends BenchElement {
     return lookedText(this.state.places);
   }
 
+  #from(): string {
+    if (guitarAhead(this.state)) return 'the strings, through pickup and cable,';
+    return this.#pedal === undefined ? 'input' : 'the input of the chain';
+  }
+
   #place(): string {
     const { probe } = this.state;
-    return probe === undefined
-      ? 'the output'
-      : `net ${probe}${this.#pedal === undefined ? '' : ` of ${this.#pedal}`}`;
+    if (probe !== undefined) return `net ${probe}${this.#pedal === undefined ? '' : ` of ${this.#pedal}`}`;
+    return this.#pedal === undefined ? 'the output' : 'the output of the chain';
   }
 
   /** Why a build cannot be plotted, in plain words. */
   #notices(): string[] {
     return SLOTS.flatMap((slot) => {
-      const answers = [this.answers.response[slot], this.answers.sine[slot]];
+      const answers = [this.answers.response[slot]?.answer, this.answers.sine[slot]?.answer];
       if (answers.some((answer) => answer?.kind === 'none')) return [this.#missing(slot)];
       const refused = answers.find((answer) => answer?.kind === 'refused');
       return refused?.kind === 'refused' ? [`${LETTER[slot]}: ${withPedalNames(refused.message)}`] : [];
@@ -377,6 +406,10 @@ export class PlotsPanel extends BenchElement {
   #measure(): void {
     this.hasRoom = this.clientWidth >= TWO_PLOTS_PX;
   }
+}
+
+function subjectOf(state: BenchState, slot: Slot): Subject {
+  return { ...playedBuild(state, slot), probe: state.probe };
 }
 
 /** The focused element, through all shadow roots. */
