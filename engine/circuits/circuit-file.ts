@@ -25,7 +25,7 @@ function parseStageList(json: unknown): ParsedCircuit {
   if (!joined.circuit) return { problems: joined.problems.slice(0, MOST_PROBLEMS) };
   const { circuit, problems } = parseWhole(circuitDocument(joined.circuit));
   if (circuit) return { circuit };
-  return { problems: problems.map((problem) => ({ ...problem, place: joined.placeInList(problem.place) })) };
+  return { problems: problems.map(joined.inList) };
 }
 
 function parseWhole(json: unknown): ParsedCircuit {

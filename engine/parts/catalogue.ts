@@ -34,7 +34,8 @@ export class PartTypeError extends Refusal {
   readonly near: readonly string[];
   constructor(type: string, wanted: string, near: readonly string[]) {
     const suggestion = near.length > 0 ? `; near to it: ${near.join(', ')}` : '';
-    super('unknown-type', `${quoted(type)} is not a ${wanted} in the catalogue${suggestion}.`);
+    const article = /^[aeio]/.test(wanted) ? 'an' : 'a';
+    super('unknown-type', `${quoted(type)} is not ${article} ${wanted} in the catalogue${suggestion}.`);
     this.name = 'PartTypeError';
     this.type = type;
     this.near = near;

@@ -321,6 +321,32 @@ describe('a circuit made of stages', () => {
     for (const { problem, remedy } of problems) expect(`${problem} ${remedy}`).toMatch(/^.+\. .+\.$/u);
   });
 
+  it('has its problems at the place in the list, by the designators of the stage', () => {
+    const list = (change: object) => ({
+      format: 'cliplead-circuit',
+      version: 1,
+      id: 'own',
+      revision: 1,
+      title: 'Own',
+      stages: [
+        { stage: 'op-amp-buffer' },
+        { stage: 'op-amp-boost', ...change },
+        { stage: 'level' },
+        { stage: 'filtered-supply' },
+        { stage: 'divided-bias' },
+      ],
+    });
+    const first = (change: object) => {
+      const [problem] = parseCircuit(list(change)).problems ?? [];
+      return `${problem?.place}: ${problem?.problem}`;
+    };
+    expect(first({ parts: { R1: '4k7k' } })).toMatch(/^stages\[1\]\.parts\.R1: /);
+    expect(first({ jobs: { R1: 'none' } })).toMatch(
+      /^stages\[1\]\.jobs\.R1: stages\[1\]\.jobs\.R1 is "none"/,
+    );
+    expect(first({ parts: { U1: 'XX999' } })).toMatch(/^stages\[1\]\.parts\.U1: .*not an op-amp/);
+  });
+
   it('needs no line of code: a file of ids is checked, measured and played by the command line', async () => {
     const path = join(folder, 'own.circuit.json');
     const stages = ['op-amp-buffer', 'level', 'filtered-supply', 'divided-bias'].map((stage) => ({ stage }));

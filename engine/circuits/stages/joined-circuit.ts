@@ -16,6 +16,8 @@ export type JoinedCircuit =
       readonly circuit: Circuit;
       /** Index in the list of each stage of the circuit; -1 for those of the footswitch. */
       readonly indexOfStage: readonly number[];
+      /** Designators in the circuit by those of its document, for each stage of the list. */
+      readonly refsOfStage: readonly ReadonlyMap<string, string>[];
       readonly problems?: undefined;
     }
   | { readonly circuit?: undefined; readonly problems: readonly CircuitProblem[] };
@@ -70,7 +72,7 @@ export function joinedCircuit(list: StageList, library: StageLibrary): JoinedCir
     bypass: { kinds, footswitch: kinds.flatMap((kind) => FOOTSWITCHES[kind]) },
   };
   const indexOfStage = circuit.stages.map(({ id }) => placed.findIndex((each) => each.id === id));
-  return { circuit, indexOfStage };
+  return { circuit, indexOfStage, refsOfStage: placed.map(({ names }) => names.refs) };
 }
 
 const givesClean = ({ ports, offers }: StageDocument): boolean =>
