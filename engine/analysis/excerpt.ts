@@ -2,13 +2,13 @@ import type { OversamplingFactor, OversamplingOptions } from '../audio/oversampl
 import { Speaker } from '../audio/speaker.ts';
 import { LEAST_STAND_IN_RATE_HZ } from '../audio/speaker-stand-in.ts';
 import type { Build } from '../builds/build.ts';
-import { type Chain, chainWith, LONE } from '../builds/chain.ts';
-import { chainDifferences, chainTitle } from '../builds/chain-swaps.ts';
+import { type Chain, chainWith, LONE, placeIn } from '../builds/chain.ts';
+import { chainDifferences, heardTitle } from '../builds/chain-swaps.ts';
 import {
-  bothSurroundingsText,
+  aroundBothChainsText,
+  aroundChainText,
   networkWithin,
   type Surroundings,
-  surroundingsText,
 } from '../builds/surroundings.ts';
 import { LONGEST_SOUND_SECONDS } from '../input/limits.ts';
 import { Refusal } from '../input/refusal.ts';
@@ -71,6 +71,9 @@ export interface Passage {
   readonly endSeconds: number;
 }
 
+/** Where a pedal of a chain clips from; its position counts from 1. */
+export type PedalClipping = ClippingLevel & { readonly pedal: number };
+
 export interface Excerpt {
   /** Full scale is 1. */
   readonly samples: Float64Array;
@@ -79,8 +82,8 @@ export interface Excerpt {
   readonly matchDb: Readonly<Record<'a' | 'b', number>>;
   /** Gain from volts to full scale after that, dB of 1/V. */
   readonly gainDb: number;
-  /** Clipping level of each build, A first. */
-  readonly clipping: readonly ClippingLevel[];
+  /** Clipping levels of the pedals of each chain that are on, A first. */
+  readonly clipping: readonly (readonly PedalClipping[])[];
   /** Rate at which both were solved, and the estimated error of each, A first. */
   readonly factor: OversamplingFactor;
   readonly errors: readonly KnownError[];
@@ -128,13 +131,26 @@ export function renderExcerpt(plan: ExcerptPlan): Excerpt {
     passages,
     matchDb: { a: matchDb[0]!, b: matchDb[1] ?? 0 },
     gainDb: ratioToDb(gain),
-    clipping: builds.map((build, index) => clippingLevelOf(build, temperatureK, arounds[index]!)),
+    clipping: builds.map((build, index) => clippingOfPedals(build, temperatureK, arounds[index]!)),
     factor: rate.factor,
     errors: rate.accuracy.map(({ errorDb, isQuiet }) => ({ errorDb, isQuiet })),
     warnings: parts.flatMap((part, index) =>
       saidOf(b ? 'AB'[index]! : '', [rate.warnings[index], renderTrouble(part)]),
     ),
   };
+}
+
+function clippingOfPedals(
+  build: Build,
+  temperatureK: number,
+  around: Surroundings,
+): readonly PedalClipping[] {
+  const chain = chainWith(build, around.chain ?? LONE);
+  return chain.pedals.flatMap((pedal, position) => {
+    if (!pedal.isOn) return [];
+    const own = { ...around, chain: placeIn(chain, position) };
+    return [{ pedal: position + 1, ...clippingLevelOf(pedal.build, temperatureK, own) }];
+  });
 }
 
 /** Why an excerpt cannot be made, in a sentence; undefined if it can. */
@@ -213,7 +229,7 @@ export function excerptText(
     b: b && chainWith(b, aroundB.chain ?? LONE),
   };
   // Each passage is one line with the title, so the title must not have line breaks.
-  const shown = (chain: Chain) => inLine(chainTitle(chain), SHOWN_TITLE_CHARACTERS);
+  const shown = (chain: Chain) => inLine(heardTitle(chain), SHOWN_TITLE_CHARACTERS);
   const title = { a: shown(chains.a), b: chains.b ? shown(chains.b) : '' };
   const lines = chains.b
     ? [
@@ -231,21 +247,34 @@ export function excerptText(
         ...chainDifferences(chains.a, chains.b, temperatureK).map(printable),
       ]
     : [`0:00.0 to ${clock(excerpt.passages[0]?.endSeconds ?? 0)}  ${title.a}`];
-  lines.push('', ...clippingLines(excerpt.clipping));
-  const around = b ? bothSurroundingsText(aroundA, aroundB) : surroundingsText(aroundA);
+  const sides = [chains.a, ...(chains.b ? [chains.b] : [])];
+  lines.push(...clippingLines(excerpt.clipping, sides));
+  const around = b ? aroundBothChainsText(aroundA, aroundB) : aroundChainText(aroundA);
+  const player = sides.some(({ pedals }) => pedals.length > 1) ? 'chain' : 'pedal';
   const chain = hasStandIn
     ? 'Heard through the speaker filter.'
-    : 'The pedal alone, without amplifier or speaker.';
+    : `The ${player} alone, without amplifier or speaker.`;
   const solved = `Oversampling ${excerpt.factor}x; solver error ${solverErrorText(excerpt.errors)}.`;
   return `${[...lines, '', around, chain, solved, ...excerpt.warnings].join('\n')}\n`;
 }
 
-function clippingLines(levels: readonly ClippingLevel[]): readonly string[] {
-  const ofEach = levels.map((level, index) => {
-    const slot = levels.length > 1 ? `${'AB'[index]}: ` : '';
-    return `${slot}clips from ${clippingLevelText(level)}`;
-  });
-  return [...ofEach, CLIPPING_LEVEL_NOTE];
+function clippingLines(
+  levels: readonly (readonly PedalClipping[])[],
+  chains: readonly Chain[],
+): readonly string[] {
+  const lines = levels.flatMap((pedals, index) =>
+    pedals.map((level) => {
+      const name = clippingName(levels.length > 1 ? 'AB'[index] : undefined, chains[index]!, level);
+      return `${name}clips from ${clippingLevelText(level)}`;
+    }),
+  );
+  return lines.length > 0 ? ['', ...lines, CLIPPING_LEVEL_NOTE] : lines;
+}
+
+/** "A: ", "A, pedal 2: " or "Pedal 2: ". */
+function clippingName(slot: string | undefined, { pedals }: Chain, { pedal }: PedalClipping): string {
+  if (pedals.length === 1) return slot === undefined ? '' : `${slot}: `;
+  return slot === undefined ? `Pedal ${pedal}: ` : `${slot}, pedal ${pedal}: `;
 }
 
 function matchText({ a, b }: Excerpt['matchDb']): string {

@@ -12,9 +12,17 @@ export function chainTitle({ pedals }: Chain): string {
     .join(' into ');
 }
 
+/** The same for what is heard: a lone pedal that is switched off says so too. */
+export function heardTitle(chain: Chain): string {
+  const [first] = chain.pedals;
+  return chain.pedals.length === 1 && first?.isOn === false
+    ? `${chainTitle(chain)} (off)`
+    : chainTitle(chain);
+}
+
 /**
  * What differs between two chains, in lines: the swaps of each pedal where the same circuit stands at the same place, else why
- * there are none; then switches and cables. Of two lone pedals it is their swaps alone.
+ * there are none; then switches, and the cables that lie between pedals in both.
  *
  * @param temperatureK Temperature of the figures that swaps move; without it there are none.
  */
@@ -25,7 +33,7 @@ export function chainDifferences(a: Chain, b: Chain, temperatureK: number | unde
     const [one, other] = [a.pedals[index], b.pedals[index]];
     if (!one || !other) return [`${name}only in ${one ? 'A' : 'B'}.`];
     const swaps = swapLines(one.build, other.build, temperatureK);
-    const isLast = index === count - 1;
+    const isLast = [a, b].some(({ pedals }) => index === pedals.length - 1);
     return [...swaps, ...switchLines(one, other, isLast)].map((line) => `${name}${line}`);
   });
 }

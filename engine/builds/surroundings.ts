@@ -66,22 +66,43 @@ export function withSurroundings(network: Network, { instrument, load, chain }: 
  * In a sentence or two: "Before the pedal a single-coil pickup and 6 m of cable, after it 3 m of cable into an amplifier." Volume
  * and tone of the guitar are said where they are not full up; before it stands what else is in the chain.
  */
-export function surroundingsText({ instrument, load, chain }: Surroundings): string {
-  const others = chain && placeText(chain);
-  const player = others === undefined ? 'the pedal' : 'the chain';
+export function surroundingsText(around: Surroundings): string {
+  const others = around.chain && placeText(around.chain);
+  const ends = endsText(around);
+  return others === undefined ? ends : `${others} ${ends}`;
+}
+
+/** What is around a whole chain, with the cables between its pedals; of a lone pedal the same as `surroundingsText`. */
+export function aroundChainText(around: Surroundings): string {
+  const { chain } = around;
+  const cables = chain ? [...chain.before, chain, ...chain.after].slice(0, -1) : [];
+  if (cables.length === 0) return endsText(around);
+  const lengths = listed(cables.map(({ cableMetres }) => cableText(cableMetres)));
+  return `Between the pedals ${lengths}. ${endsText(around)}`;
+}
+
+function endsText({ instrument, load, chain }: Surroundings): string {
+  const isChain = chain !== undefined && chain.before.length + chain.after.length > 0;
+  const player = isChain ? 'the chain' : 'the pedal';
   const before = instrument && `before ${player} ${guitarText(instrument)}`;
   const after = load && `after ${before ? 'it' : player} ${outputLoadText(load)}`;
   const ends = [before, after].filter((part) => part !== undefined);
-  const sentence =
-    ends.length > 0
-      ? `${capitalised(ends.join(', '))}.`
-      : `No pickup is before ${player}, and its output is left open.`;
-  return others === undefined ? sentence : `${others} ${sentence}`;
+  return ends.length > 0
+    ? `${capitalised(ends.join(', '))}.`
+    : `No pickup is before ${player}, and its output is left open.`;
 }
 
 /** The same for two builds: once, or for each where they differ. */
 export function bothSurroundingsText(a: Surroundings, b: Surroundings): string {
-  const [one, other] = [surroundingsText(a), surroundingsText(b)];
+  return ofBoth(surroundingsText(a), surroundingsText(b));
+}
+
+/** `aroundChainText` for two chains. */
+export function aroundBothChainsText(a: Surroundings, b: Surroundings): string {
+  return ofBoth(aroundChainText(a), aroundChainText(b));
+}
+
+function ofBoth(one: string, other: string): string {
   return one === other ? one : `A: ${one} B: ${other}`;
 }
 

@@ -2,6 +2,7 @@ import type { Build } from '../builds/build.ts';
 import { type Chain, type ChainPedal, MOST_PEDALS, placeIn, USUAL_PATCH_METRES } from '../builds/chain.ts';
 import { parseChainFile } from '../builds/chain-file.ts';
 import { probedNode } from '../builds/probe-nets.ts';
+import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
 import { CliError } from './cli-error.ts';
 import {
@@ -32,7 +33,9 @@ export function readChain(options: Options): Chain {
   const change = (option: 'set' | 'knob' | 'switch', make: (build: Build, entry: string) => Build) => {
     for (const entry of options[option] ?? []) {
       const { position, text } = pedalOf(`--${option} ${named(entry)}`, entry, pedals.length);
-      pedals[position] = { ...pedals[position]!, build: make(pedals[position]!.build, text) };
+      const changed = () => make(pedals[position]!.build, text);
+      const build = pedals.length === 1 ? changed() : ofPedal(position, changed);
+      pedals[position] = { ...pedals[position]!, build };
     }
   };
   for (const path of options.piece ?? [])
@@ -67,6 +70,16 @@ export function chainFiles({ build, then = [], against, 'against-then': after = 
     against,
     ...Object.fromEntries([...numbered('then', then), ...numbered('against-then', after)]),
   };
+}
+
+/** A change to a pedal of a chain, whose refusal names the pedal. @throws CliError. */
+function ofPedal(position: number, change: () => Build): Build {
+  try {
+    return change();
+  } catch (thrown) {
+    if (thrown instanceof Refusal) throw new CliError(`Pedal ${position + 1}: ${thrown.message}`);
+    throw thrown;
+  }
 }
 
 /** A text with the pedal that it is for: "2:R4=10k"; without a number it is for the first. @throws CliError. */

@@ -8,7 +8,7 @@ import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { encodeWav } from '../audio/wav.ts';
 import type { Build } from '../builds/build.ts';
 import type { Chain } from '../builds/chain.ts';
-import { chainDifferences, chainTitle } from '../builds/chain-swaps.ts';
+import { chainDifferences, heardTitle } from '../builds/chain-swaps.ts';
 import { circuitSwapLines, circuitSwaps } from '../builds/circuit-swaps.ts';
 import { surroundingsText } from '../builds/surroundings.ts';
 import { pinLines, swapsWithFigures, unlikeText } from '../builds/swaps.ts';
@@ -33,7 +33,7 @@ export function compareCommand(options: Options): void {
   const other = readOther(options);
   if (!other) throw new CliError('--against is missing: give the second build.');
   const chains = [readChain(options), other] as const;
-  const titles = chains.map((chain) => inLine(chainTitle(chain), SHOWN_TITLE_CHARACTERS));
+  const titles = chains.map((chain) => inLine(heardTitle(chain), SHOWN_TITLE_CHARACTERS));
   checkOutputs({ in: options.in, ...chainFiles(options) }, { out: options.out });
   const { inputV, sampleRateHz, voltsPerFullScale } = readInput(options);
   const networks = chains.map((chain) => networkAround(options, chain));
@@ -119,9 +119,14 @@ function isLone([a, b]: Chains): boolean {
   return a.pedals.length === 1 && b.pedals.length === 1;
 }
 
+/** Whether swaps of parts are all that two chains can differ in. */
+function differInPartsOnly([a, b]: Chains): boolean {
+  return isLone([a, b]) && a.pedals[0]!.isOn === b.pedals[0]!.isOn;
+}
+
 function differenceData(chains: Chains, temperatureK: number) {
   const [a, b] = chains.map(({ pedals }) => pedals[0]!.build) as [Build, Build];
-  if (!isLone(chains)) return { differences: chainDifferences(...chains, temperatureK) };
+  if (!differInPartsOnly(chains)) return { differences: chainDifferences(...chains, temperatureK) };
   return {
     swaps: swapsWithFigures(a, b, temperatureK),
     ...(unlikeText(a, b) !== undefined && { circuitSwaps: circuitSwaps(a, b) }),
@@ -131,7 +136,7 @@ function differenceData(chains: Chains, temperatureK: number) {
 
 function printDifferences(chains: Chains, temperatureK: number): void {
   const [a, b] = chains.map(({ pedals }) => pedals[0]!.build) as [Build, Build];
-  if (!isLone(chains)) {
+  if (!differInPartsOnly(chains)) {
     for (const line of chainDifferences(...chains, temperatureK))
       process.stdout.write(`${printable(line)}\n`);
     return;

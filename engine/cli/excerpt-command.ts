@@ -7,8 +7,10 @@ import {
   renderExcerpt,
 } from '../analysis/excerpt.ts';
 import { encodeWav } from '../audio/wav.ts';
+import type { Chain } from '../builds/chain.ts';
 import { chainFiles, readChain, readOther } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
+import { clippingData } from './clipping-data.ts';
 import { named, numberIn, numberOf, type Options, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 import { checkOutputs, writeOutput } from './output-file.ts';
@@ -49,7 +51,8 @@ export function excerptCommand(options: Options): void {
   writeOutput('out', options.out, encodeWav({ sampleRateHz, channels: [excerpt.samples] }));
   const text = excerptText(plan, excerpt);
   if (textOut !== undefined) writeOutput('text', textOut, text);
-  if (options.json) printJson(asData(options.out, excerpt));
+  const chains = [chain, ...(other ? [other] : [])];
+  if (options.json) printJson(asData(options.out, excerpt, chains));
   else process.stdout.write(text);
 }
 
@@ -60,7 +63,12 @@ function roundsOf({ loops, against, turn }: Options): number {
   return count;
 }
 
-function asData(out: string, { passages, matchDb, gainDb, clipping, factor, errors, warnings }: Excerpt) {
+function asData(
+  out: string,
+  { passages, matchDb, gainDb, clipping: ofChains, factor, errors, warnings }: Excerpt,
+  chains: readonly Chain[],
+) {
   const [a, b] = errors.map(({ errorDb }) => errorDb ?? null);
+  const clipping = ofChains.map((levels, index) => clippingData(chains[index]!, levels));
   return { out, passages, matchDb, gainDb, clipping, factor, solverErrorDb: { a, b }, warnings };
 }

@@ -10,6 +10,7 @@ import { type SineAnalysis, sineAnalysis } from '../analysis/sine-analysis.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { networkOfChain, placeIn } from '../builds/chain.ts';
 import { netOf, pedalPrefix, readChain } from './chain-options.ts';
+import { clippingData } from './clipping-data.ts';
 import { numberOf, type Options, temperatureOf } from './options.ts';
 import { printJson, printTable } from './output.ts';
 
@@ -36,7 +37,8 @@ export function sineCommand(options: Options): void {
   }));
   if (options.json) {
     const levelsOf = clipping.map(({ name: _, ...level }) => level);
-    printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping: levelsOf, levels });
+    const data = clippingData(chain, levelsOf);
+    printJson({ net, isSettled: harmonics.isSettled, harmonics, clipping: data, levels });
   } else printReport(net, analysis, clipping);
 }
 

@@ -121,6 +121,21 @@ describe('a chain on the command line', () => {
     expect(supplies.map(({ ref }) => ref)).toEqual(['1:V1', '2:V1']);
   });
 
+  it('keeps the volts and the current of a pedal that is off with true bypass, and says so', async () => {
+    type Chart = { nets: { net: string }[]; supplies: { ref: string; amps: number }[]; off: number[] };
+    const currents = ({ supplies }: Chart) => supplies.map(({ amps }) => amps);
+    const [on, off] = [
+      await json<Chart>('voltages', ...SOFT),
+      await json<Chart>('voltages', ...SOFT, '--off', '2'),
+    ];
+    // The footswitch of a true bypass cuts the signal at both ends, not the supply.
+    expect(currents(off)).toHaveLength(2);
+    for (const [index, amps] of currents(off).entries()) expect(amps).toBeCloseTo(currents(on)[index]!, 9);
+    expect([on.off, off.off]).toEqual([[], [2]]);
+    const { out } = await cliplead('voltages', ...SOFT, '--off', '2');
+    expect(out).toMatch(/^Pedal 2 is off, but still powered/m);
+  });
+
   it('says what in which pedal is over its limit', async () => {
     const { out } = await cliplead('voltages', ...ROW, '--set', '1:V1=18V', '--set', '1:U3=MAX1044');
     expect(out).toMatch(/^Warning: 1: U3 \(MAX1044\) sees/m);
@@ -160,6 +175,8 @@ describe('a chain on the command line', () => {
     expect(new Set(levels.map(({ net }) => net.split(':')[0]))).toEqual(new Set(['1', '2']));
     const off = await json<{ clipping: { pedal: number }[] }>('sine', ...ROW, '--off', '1');
     expect(off.clipping.map(({ pedal }) => pedal)).toEqual([2]);
+    const lone = await json<{ clipping: { kind: string; pedal?: number } }>('sine', '--build', 'soft-plain');
+    expect(Object.keys(lone.clipping)).toEqual(['kind', 'inputPeakV']);
   });
 
   it('hisses as a whole, and names the part with its pedal', async () => {
@@ -183,6 +200,19 @@ describe('a chain on the command line', () => {
     expect(shown.code).toBe(0);
     expect(shown.out).toMatch(/^A: Plain build into 25k linear tone\nB: 25k linear tone into Plain build\n/);
     expect(readFileSync(file('two.wav')).length).toBeGreaterThan(1000);
+    expect(shown.out).toMatch(
+      /\nA, pedal 1: clips from .*\nA, pedal 2: clips from .*\nB, pedal 1: clips from /,
+    );
+    expect(shown.out).toMatch(/\nBetween the pedals 0\.3\u00a0m of cable\. .*\nThe chain alone, /);
+    const half = await cliplead('excerpt', ...SOFT, '--off', '1', ...PLAYED, '--out', file('half.wav'));
+    expect(half.out).toMatch(/\n\nPedal 2: clips from \d.*\nClips from: /);
+  }, 60_000);
+
+  it('says which of two equal pedals is off', async () => {
+    const args = ['--build', 'soft-plain', '--off', '1', '--against', 'soft-plain', ...PLAYED];
+    const { out } = await cliplead('compare', ...args);
+    expect(out).toMatch(/^A: Plain build \(off\)\nB: Plain build\n/);
+    expect(out).toMatch(/\nA and B differ in\noff in A, on in B\.\n$/);
   }, 60_000);
 
   it('has candidates for a part of any pedal', async () => {
@@ -217,7 +247,8 @@ describe('a chain on the command line', () => {
       /--knob 2:gain=1: there is no pedal 2; the chain has one pedal\./,
     ],
     [['voltages', ...ROW, '--off', '3'], /--off 3: there is no pedal 3/],
-    [['voltages', ...ROW, '--set', '2:R99=10k'], /R99/],
+    [['voltages', ...ROW, '--set', '2:R99=10k'], /Pedal 2: .*R99/],
+    [['voltages', ...ROW, '--knob', '2:gian=1'], /Pedal 2: .*gian/],
     [
       ['voltages', '--build', 'soft-plain', '--then-cable', '2'],
       /--then-cable needs a pedal at its end: name one with --then\./,

@@ -124,7 +124,7 @@ describe('hiss', () => {
 });
 
 describe('an excerpt', () => {
-  const peakOf = ([level]: readonly ClippingLevel[]) =>
+  const peakOf = ([[level] = []]: readonly (readonly ClippingLevel[])[]) =>
     level?.kind === 'from' ? level.inputPeakV : Number.NaN;
 
   it('is played with what is around the pedal, and its clipping level stays that at the input of the pedal', () => {
