@@ -378,6 +378,11 @@ describe('what differs between two chains', () => {
 
   it('is one line where other circuits stand at the same places', () => {
     expect(textsAfter({ type: 'movePedal', slot: 'b', from: 0, to: 1 })).toEqual(['order of the pedals']);
+    const off: Action = { type: 'switchPedal', slot: 'b', index: 0, isOn: false };
+    expect(textsAfter({ type: 'movePedal', slot: 'b', from: 0, to: 1 }, off)).toEqual([
+      'order of the pedals',
+      'pedal 1 on → off',
+    ]);
     expect(textsAfter({ type: 'removePedal', slot: 'b', index: 0 })).toEqual([
       'pedals: Clean blend, Soft clip → Soft clip',
     ]);

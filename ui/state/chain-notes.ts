@@ -35,9 +35,8 @@ function orderNotes(a: readonly ChainPedal[], b: readonly ChainPedal[]): readonl
 }
 
 function placeNotes(a: ChainPedal, b: ChainPedal, index: number, isLooked: boolean): readonly ChainNote[] {
-  if (!isLike(a, b)) return [];
   const name = `pedal ${index + 1}`;
-  const count = isLooked ? 0 : swapsBetween(a.build, b.build).length;
+  const count = isLooked || !isLike(a, b) ? 0 : swapsBetween(a.build, b.build).length;
   const state = ({ isOn }: ChainPedal) => (isOn ? 'on' : 'off');
   return [
     ...(count > 0 ? [{ text: `${name}: ${count} ${count === 1 ? 'swap' : 'swaps'}`, index }] : []),
