@@ -12,6 +12,7 @@ import { NULL_DEPTH_NOTE, type SoundDifference } from '../../../engine/analysis/
 import { chainWith, LONE } from '../../../engine/builds/chain.ts';
 import { readParts, refsText, settingsText, withSettings } from '../../../engine/builds/part-groups.ts';
 import { surroundingsText } from '../../../engine/builds/surroundings.ts';
+import { isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { kelvinOf } from '../../../engine/network/temperature.ts';
 import { settingGap } from '../../../engine/parts/data-gaps.ts';
 import type { AudioSession } from '../../audio/audio-session.ts';
@@ -288,7 +289,10 @@ export class RankPanel extends BenchElement {
   /** B becomes the ranked build with the candidate in it. */
   #hear({ build, around: { chain = LONE } }: Ranking, { settings }: RankedCandidate): void {
     const { builds, places } = this.state;
-    const fitted = { ...withSettings(build, settings), title: builds.b.title };
+    const candidate = withSettings(build, settings);
+    // The title of another circuit would be wrong.
+    const isSame = isSameCircuit(build.circuit, builds.b.circuit);
+    const fitted = isSame ? { ...candidate, title: builds.b.title } : candidate;
     if (isAlone(chain) && isAlone(places.b)) this.act({ type: 'load', slot: 'b', build: fitted });
     else this.act({ type: 'loadChain', slot: 'b', chain: chainWith(fitted, chain), index: indexIn(chain) });
     this.act({ type: 'hear', slot: 'b' });
