@@ -124,8 +124,10 @@ describe('hiss', () => {
 });
 
 describe('an excerpt', () => {
-  const peakOf = ([[level] = []]: readonly (readonly ClippingLevel[])[]) =>
-    level?.kind === 'from' ? level.inputPeakV : Number.NaN;
+  const peakOf = (columns: readonly (readonly ClippingLevel[])[]) => {
+    const level = columns[0]?.[0];
+    return level?.kind === 'from' ? level.inputPeakV : Number.NaN;
+  };
 
   it('is played with what is around the pedal, and its clipping level stays that at the input of the pedal', () => {
     const plan = (around: Surroundings) => ({

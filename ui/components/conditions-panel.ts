@@ -192,7 +192,7 @@ export class ConditionsPanel extends BenchElement {
     const text = settingText(build.parts[ref] ?? {});
     return html`<label class="row">
       <span class="letter ${slot}">${LETTER[slot]}</span>${this.#pedal(slot)}
-      <input type="text" class="figures" autocomplete="off" spellcheck="false" aria-label="Supply of build ${LETTER[slot]}, volts"
+      <input type="text" class="figures" autocomplete="off" spellcheck="false" aria-label="Supply of ${this.#name(slot)}, volts"
         .value=${typed(text)} @change=${(event: Event) => this.#setSupply(slot, ref, event.target as HTMLInputElement)} />
       <span class="small soft figures">${ref}</span>
     </label>`;
@@ -202,6 +202,11 @@ export class ConditionsPanel extends BenchElement {
   #pedal(slot: Slot) {
     const place = this.state.places[slot];
     return isAlone(place) ? nothing : html`<span class="small soft">pedal ${indexIn(place) + 1}</span>`;
+  }
+
+  #name(slot: Slot): string {
+    const place = this.state.places[slot];
+    return isAlone(place) ? `build ${LETTER[slot]}` : `pedal ${indexIn(place) + 1} of ${LETTER[slot]}`;
   }
 
   #setSupply(slot: Slot, ref: string, field: HTMLInputElement): void {
@@ -227,7 +232,7 @@ export class ConditionsPanel extends BenchElement {
     const { bypass, circuit } = this.state.builds[slot];
     return html`<div class="row of-${slot}">
       <span class="letter ${slot}">${LETTER[slot]}</span>${this.#pedal(slot)}
-      <span class="segments" role="radiogroup" aria-label="Bypass of build ${LETTER[slot]}">${circuit.bypass.kinds.map(
+      <span class="segments" role="radiogroup" aria-label="Bypass of ${this.#name(slot)}">${circuit.bypass.kinds.map(
         (kind) => html`<label>
           <input type="radio" name="bypass-${slot}" .checked=${live(kind === bypass)} @change=${() => this.#setBypass(slot, kind)} />
           ${kind}
@@ -246,7 +251,7 @@ export class ConditionsPanel extends BenchElement {
     const pops = this.pops[slot];
     if (!pops) return nothing;
     const louder = pops.on.peakV > pops.bypassed.peakV ? pops.on : pops.bypassed;
-    return html`<output class="figures small" aria-label="Pop of the footswitch of build ${LETTER[slot]}"
+    return html`<output class="figures small" aria-label="Pop of the footswitch of ${this.#name(slot)}"
       title="Footswitch, nothing played: effect on ${popText(pops.on)}; bypassed ${popText(pops.bypassed)}. Capacitors leak as much as their data sheets allow. ${popSurroundingsText(surroundings(this.state, slot))}">pop ${popPeakText(louder)}</output>`;
   }
 
