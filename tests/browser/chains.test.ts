@@ -66,7 +66,7 @@ describe('a chain on a side of the bench', () => {
     before.click();
     bar.querySelector<HTMLButtonElement>(`[data-preset=${LIFT}]`)!.click();
     await drawn();
-    assert.deepEqual(titles(), ['1 Mid li', '2 Plain ']);
+    assert.deepEqual(titles(), ['1 Clean ', '2 Soft c']);
     // What a small-signal analysis of the first pedal gives, since its output of some kilohms is hardly loaded.
     const { decibels } = new FrequencyResponse(networkOf(presetNamed(LIFT), kelvinOf(27))).at(TONE_HZ, 'out');
     assert.closeTo(await louderDb(), decibels, 0.3);
@@ -77,12 +77,12 @@ describe('a chain on a side of the bench', () => {
     document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'o', bubbles: true, composed: true }));
     document.body.dispatchEvent(new KeyboardEvent('keyup', { key: 'o', bubbles: true, composed: true }));
     await drawn();
-    assert.deepEqual(titles(), ['1 Plain ', '2 Mid li']);
+    assert.deepEqual(titles(), ['1 Soft c', '2 Clean ']);
     assert.isTrue(Number.isFinite(await louderDb()), 'it sounds');
     assert.equal(bench.session.readTelemetry().resets, 0);
     bench.store.act({ type: 'undo' });
     await drawn();
-    assert.deepEqual(titles(), ['1 Mid li', '2 Plain ']);
+    assert.deepEqual(titles(), ['1 Clean ', '2 Soft c']);
   });
 
   it('is moved by Shift and an arrow, and the pedal keeps the focus', async () => {
@@ -91,7 +91,7 @@ describe('a chain on a side of the bench', () => {
     const shifted = { key: 'ArrowRight', shiftKey: true, bubbles: true, composed: true, cancelable: true };
     first!.dispatchEvent(new KeyboardEvent('keydown', shifted));
     await drawn();
-    assert.deepEqual(titles(), ['1 Plain ', '2 Mid li']);
+    assert.deepEqual(titles(), ['1 Soft c', '2 Clean ']);
     assert.equal(inside('chain-strip').activeElement, pedals()[1]);
     bench.store.act({ type: 'undo' });
     await drawn();

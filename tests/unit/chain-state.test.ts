@@ -7,8 +7,8 @@ import { USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
 import { serialiseChain } from '../../engine/builds/chain-file.ts';
 import { fitPiece } from '../../engine/parts/piece-fit.ts';
 import { loadBuildFile } from '../../ui/build-files.ts';
-import { exchangePedals, switchPedal } from '../../ui/hands/chain-hands.ts';
-import { withPedalNames } from '../../ui/pedal-names.ts';
+import { type SwappedPedals, swapPedals, switchPedal } from '../../ui/hands/chain-hands.ts';
+import { pedalTitles, withPedalNames } from '../../ui/pedal-names.ts';
 import { levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
 import { hasSameNets } from '../../ui/plots/same-nets.ts';
@@ -339,6 +339,15 @@ describe('the figures of a chain on the bench', () => {
     expect(hasSameNets(of(alone(soft)), of(alone(led)))).toBe(true);
   });
 
+  it('name a pedal in a row by its circuit, and by its build where that says more', () => {
+    expect(pedalTitles(soft)).toEqual({ circuit: 'Soft clip', title: 'Plain build' });
+    expect(pedalTitles({ ...soft, title: 'Soft clip, loud' })).toEqual({
+      circuit: 'Soft clip',
+      title: 'loud',
+    });
+    expect(pedalTitles({ ...soft, title: 'Soft clip' })).toEqual({ circuit: 'Soft clip', title: '' });
+  });
+
   it('say the pedals that are looked at, of each side where these differ', () => {
     const order: Action = { type: 'movePedal', slot: 'a', from: 0, to: 1 };
     expect(lookedText(benchAfter().state.places)).toBeUndefined();
@@ -396,11 +405,27 @@ describe('hands in a chain', () => {
     return { asked, bench };
   };
 
-  it('switch pedals of the side that plays, and exchange two', () => {
+  it('bring the first order of three pedals back when two are swapped twice', () => {
+    for (const index of [0, 1, 2]) {
+      const store = benchAfter(liftBefore('a'), { ...liftBefore('a'), build: led }, look('a', index));
+      const order = titles(store.state, 'a');
+      let last: SwappedPedals | undefined;
+      const swap = () => {
+        const act = (action: Action) => store.act(action);
+        last = swapPedals({ store: { wanted: store.state } as BenchStore, act }, last);
+      };
+      swap();
+      expect(titles(store.state, 'a')).not.toEqual(order);
+      swap();
+      expect(titles(store.state, 'a')).toEqual(order);
+    }
+  });
+
+  it('switch pedals of the side that plays, and swap two', () => {
     const { asked, bench } = handsOn(benchAfter(liftBefore('a')).state);
     switchPedal(bench, 1);
     switchPedal(bench, 2);
-    exchangePedals(bench);
+    swapPedals(bench, undefined);
     expect(asked).toEqual([
       { type: 'switchPedal', slot: 'a', index: 1, isOn: false },
       { type: 'movePedal', slot: 'a', from: 0, to: 1 },
@@ -410,7 +435,7 @@ describe('hands in a chain', () => {
   it('do nothing with a pedal alone', () => {
     const { asked, bench } = handsOn(benchAfter().state);
     switchPedal(bench, 0);
-    exchangePedals(bench);
+    swapPedals(bench, undefined);
     expect(asked).toEqual([]);
   });
 });

@@ -48,6 +48,10 @@ export class BuildBar extends BenchElement {
     document.removeEventListener('pointerdown', this.#onPointer);
   }
 
+  override focus(): void {
+    this.menu.querySelector('summary')?.focus();
+  }
+
   override render() {
     const slot = this.slotName;
     const letter = LETTER[slot];

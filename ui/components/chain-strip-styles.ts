@@ -26,13 +26,21 @@ export const chainStripStyles = css`
   ol {
     display: flex;
     flex: 1;
-    flex-wrap: wrap;
-    row-gap: var(--gap-1);
     align-items: center;
     min-width: 0;
     margin: 0;
-    padding: 0;
+    /* Room for the frame of the focus, which scrolling would cut off. */
+    padding: 3px;
+    overflow-x: auto;
     list-style: none;
+    scrollbar-width: thin;
+  }
+  /* They get narrower down to a circuit's title, then the row scrolls. */
+  li {
+    display: flex;
+    flex: 0 1 auto;
+    align-items: center;
+    min-width: min-content;
   }
   .pedal {
     display: flex;
@@ -65,15 +73,14 @@ export const chainStripStyles = css`
     background: var(--hover);
   }
   .look {
-    min-width: 3rem;
-    max-width: 17rem;
+    min-width: 7rem;
+    max-width: 20rem;
     overflow: hidden;
     text-overflow: ellipsis;
     white-space: nowrap;
   }
   .pedal .look[aria-pressed='true'] {
     color: var(--ink);
-    font-weight: 600;
   }
   .off .look {
     color: var(--ink-soft);
@@ -141,7 +148,7 @@ export const chainStripStyles = css`
       display: none;
     }
     .look {
-      max-width: 9.5rem;
+      max-width: 11rem;
     }
   }
   @media print {

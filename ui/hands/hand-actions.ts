@@ -87,7 +87,7 @@ export const HAND_ACTIONS: Readonly<Record<HandActionId, HandAction>> = {
   pedal3: { label: 'Pedal 3', does: 'on or off', key: '9', when: 'bench' },
   order: {
     label: 'Order of pedals',
-    does: 'exchange the pedal on the sheet and the next one; the last one and the one before',
+    does: 'swap the pedal on the sheet with the next one; again: swap back',
     key: 'o',
     when: 'bench',
   },

@@ -1,6 +1,6 @@
 import type { Source } from '../audio/prepared-source.ts';
 import type { EarCommand } from '../state/ear-state.ts';
-import { exchangePedals, switchPedal } from './chain-hands.ts';
+import { type SwappedPedals, swapPedals, switchPedal } from './chain-hands.ts';
 import { nextNet, stepChosen, walkParts } from './chosen-part.ts';
 import { FootSwitch } from './foot-switch.ts';
 import { HAND_ACTIONS, type HandActionId } from './hand-actions.ts';
@@ -21,6 +21,8 @@ export class HandRunner {
   readonly #deeds: Readonly<Record<Plain, () => void>>;
   /** The live input that played last, to which a riff goes back. */
   #live: Source | undefined;
+  /** By the key for the order of pedals. */
+  #swapped: SwappedPedals | undefined;
   #wasListening = false;
 
   constructor(targets: HandTargets) {
@@ -69,7 +71,9 @@ export class HandRunner {
       pedal1: () => switchPedal(this.#targets, 0),
       pedal2: () => switchPedal(this.#targets, 1),
       pedal3: () => switchPedal(this.#targets, 2),
-      order: () => exchangePedals(this.#targets),
+      order: () => {
+        this.#swapped = swapPedals(this.#targets, this.#swapped);
+      },
       listen: () => act({ type: 'listen', isListening: !store.state.isListening }),
       undo: () => act({ type: 'undo' }),
       up: () => stepChosen(this.#targets, 1),
