@@ -158,27 +158,27 @@ export function circuitSwapLines(a: Build, b: Build): readonly string[] {
   return [
     printable(unlike),
     ...under('Swapped, parts with the same job:', swapped.map(swappedText)),
-    ...under('Added in B:', added.map(stageSwapsText)),
-    ...under('Left out in B:', leftOut.map(stageSwapsText)),
+    ...under('Only in B:', added.map(stageSwapsText)),
+    ...under('Only in A:', leftOut.map(stageSwapsText)),
   ];
 }
 
-/** "22 swapped, 19 added, 10 left out". */
+/** "22 swapped, 19 only in B, 10 only in A". */
 export function circuitSwapCounts({ swapped, added, leftOut }: CircuitSwaps): string {
-  return `${swapped.length} swapped, ${countOf(added)} added, ${countOf(leftOut)} left out`;
+  return `${swapped.length} swapped, ${countOf(added)} only in B, ${countOf(leftOut)} only in A`;
 }
 
 export function countOf(stages: readonly StageSwaps[]): number {
   return stages.reduce((sum, { swaps }) => sum + swaps.length, 0);
 }
 
-/** Stages that only one build has: "added: Summing, Converter and rails"; empty if there are none. */
+/** Stages that only one build has: "stages only in B: Summing, Converter and rails"; empty if there are none. */
 export function wholeStagesText({ added, leftOut }: CircuitSwaps): string {
   const whole = (word: string, stages: readonly StageSwaps[]) => {
     const titles = stages.filter(({ isWhole }) => isWhole).map(({ stage }) => stage);
     return titles.length === 0 ? [] : [`${word}: ${titles.join(', ')}`];
   };
-  return [...whole('stages added', added), ...whole('stages left out', leftOut)].join('; ');
+  return [...whole('stages only in B', added), ...whole('stages only in A', leftOut)].join('; ');
 }
 
 /** One difference on a line: "gain resistor: R4 4k7 to R4 2k2". */

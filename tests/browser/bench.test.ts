@@ -214,9 +214,10 @@ describe('the bench', () => {
     copy()!.click();
     await until('the copied part', () => bench.store.state.builds.a.parts['R4']?.value === '4k7');
     await until('a shorter list', () => copy() === null);
+    assert.isTrue(dialog.contains(list.activeElement), 'the focus stays in the list');
     assert.isTrue(dialog.open);
     dialog.close();
-    assert.include(within('controls-panel', 'label').textContent, 'gain, treble with tone, output');
+    assert.include(within('controls-panel', 'label').title, 'gain, treble with tone, output');
   });
 
   it('closes the menu of a build with Escape', async () => {

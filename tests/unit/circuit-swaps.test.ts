@@ -69,7 +69,7 @@ describe('builds of two circuits', () => {
     expect(swapped.map(swappedText).filter((text) => job.test(text))).toEqual([]);
   });
 
-  it('have the rest added and left out by stages, whole ones named as such', () => {
+  it('have the rest of each side by stages, whole ones named as such', () => {
     const swaps = circuitSwaps(soft, clean);
     expect(swaps.added.map(({ stage, isWhole }) => [stage, isWhole])).toEqual([
       ['Gain and clipping', false],
@@ -85,8 +85,8 @@ describe('builds of two circuits', () => {
       'Tone and output level: R7 1k, C5 220n, R8 10k',
       'Output buffer: C8 100n, R12 510k, Q2 2N5088, R13 10k, C9 10u, R18 100R',
     ]);
-    expect(wholeStagesText(swaps)).toBe('stages added: Summing, Converter and rails');
-    expect(circuitSwapCounts(swaps)).toBe('22 swapped, 27 added, 10 left out');
+    expect(wholeStagesText(swaps)).toBe('stages only in B: Summing, Converter and rails');
+    expect(circuitSwapCounts(swaps)).toBe('22 swapped, 27 only in B, 10 only in A');
   });
 
   it.each<[string, Build, Build]>([
@@ -183,8 +183,8 @@ describe('builds of two circuits', () => {
     expect(lines.filter((line) => !line.startsWith(' '))).toEqual([
       lines[0],
       'Swapped, parts with the same job:',
-      'Added in B:',
-      'Left out in B:',
+      'Only in B:',
+      'Only in A:',
     ]);
   });
 });

@@ -11,7 +11,7 @@ import {
 } from '../../engine/builds/circuit-swaps.ts';
 import { unlikeText } from '../../engine/builds/swaps.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { BenchState, Builds } from '../state/bench-state.ts';
+import type { Action, BenchState, Builds } from '../state/bench-state.ts';
 import { copiedSwap } from '../state/copied-swap.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { dialogStyles } from './dialog-styles.ts';
@@ -21,8 +21,8 @@ type Group = 'swapped' | 'added' | 'leftOut';
 
 const GROUPS: Readonly<Record<Group, { readonly button: string; readonly title: string }>> = {
   swapped: { button: 'swapped', title: 'Swapped: parts with the same job' },
-  added: { button: 'added in B', title: 'Added in B: parts that A does not have' },
-  leftOut: { button: 'left out in B', title: 'Left out in B: parts that only A has' },
+  added: { button: 'only in B', title: 'Only in B' },
+  leftOut: { button: 'only in A', title: 'Only in A' },
 };
 
 /** Differences of two builds of two circuits: how many of each group, the stages in words, and the parts after a click. */
@@ -31,6 +31,8 @@ export class CircuitSwapList extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   @state() private group: Group = 'swapped';
   @query('dialog') private dialog!: HTMLDialogElement;
+  /** How many parts were swapped before a copy that is not shown yet. */
+  #countBefore: number | undefined;
   #known: { readonly builds: Builds; readonly swaps: CircuitSwaps } | undefined;
 
   static override styles = [
@@ -163,11 +165,28 @@ export class CircuitSwapList extends BenchElement {
     )}</ul>`;
   }
 
+  /** The button of a copy goes with its difference: the focus goes on to the next one, or out of the empty dialog. */
+  protected override updated(): void {
+    const { swapped } = this.#swaps();
+    if (this.#countBefore === undefined || swapped.length === this.#countBefore) return;
+    this.#countBefore = undefined;
+    if (swapped.length === 0) this.dialog.close();
+    if (!this.shadowRoot?.activeElement)
+      this.renderRoot
+        .querySelector<HTMLElement>('dialog[open] .ways button, dialog[open] button, button')
+        ?.focus();
+  }
+
+  #copy(action: Action): void {
+    this.#countBefore = this.#swaps().swapped.length;
+    this.act(action);
+  }
+
   /** Only what fits at the other place can be copied there. */
   #renderCopy(swap: Swapped, to: Slot) {
     const action = copiedSwap(this.state.builds, swap, to);
     if (!action) return nothing;
-    return html`<button aria-label="Copy ${swap.job === '' ? swap.before.ref : `the ${swap.job}`} to ${LETTER[to]}" @click=${() => this.act(action)}>Copy to ${LETTER[to]}</button>`;
+    return html`<button aria-label="Copy ${swap.job === '' ? swap.before.ref : `the ${swap.job}`} to ${LETTER[to]}" @click=${() => this.#copy(action)}>Copy to ${LETTER[to]}</button>`;
   }
 
   #renderStage({ stage, isWhole, swaps }: StageSwaps) {

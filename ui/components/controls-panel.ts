@@ -165,10 +165,10 @@ export class ControlsPanel extends BenchElement {
     return html`
       <header>
         <h2>Controls</h2>
-        <label class="option small" title="Knobs and switches">
+        <label class="option small" title=${shared === '' ? 'Knobs and switches' : `Knobs and switches: ${shared}`}>
           <input type="checkbox" .checked=${live(isLinked && canLink)} ?disabled=${!canLink}
             @change=${(event: Event) => this.act({ type: 'link', isLinked: (event.target as HTMLInputElement).checked })} />
-          Turn A and B together${shared === '' ? '' : `: ${shared}`}
+          Turn A and B together
         </label>
       </header>
       <div class="controls">

@@ -108,8 +108,8 @@ export class DropZones extends LitElement {
   #renderZone(slot: Slot) {
     return html`<div class="zone ${slot} ${slot === this.over ? 'over' : ''}">
       <span class="letter ${slot}">${LETTER[slot]}</span>
-      <h2>Drop a build here</h2>
-      <p class="small soft">It replaces “<bdi>${buildTitle(this.builds[slot])}</bdi>”.</p>
+      <h2>Drop a build or chain here</h2>
+      <p class="small soft">A build replaces “<bdi>${buildTitle(this.builds[slot])}</bdi>”, a chain every pedal of ${LETTER[slot]}.</p>
     </div>`;
   }
 }

@@ -54,6 +54,12 @@ export class SwapList extends BenchElement {
         align-self: center;
         white-space: nowrap;
       }
+      li.note {
+        flex: 0 1 auto;
+        min-width: 8rem;
+        overflow: hidden;
+        text-overflow: ellipsis;
+      }
       .strip p {
         overflow: hidden;
         text-overflow: ellipsis;
@@ -138,7 +144,7 @@ export class SwapList extends BenchElement {
   }
 
   #renderNote({ text, index }: ChainNote) {
-    if (index === undefined) return html`<li class="small">${text}</li>`;
+    if (index === undefined) return html`<li class="small note" title=${text}>${text}</li>`;
     return html`<li><button title="Show it on the sheet" @click=${() => this.act({ type: 'look', slot: 'a', index })}>${text}</button></li>`;
   }
 
