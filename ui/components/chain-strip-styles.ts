@@ -35,21 +35,24 @@ export const chainStripStyles = css`
     list-style: none;
     scrollbar-width: thin;
   }
-  /* They get narrower down to a circuit's title, then the row scrolls. */
   li {
-    display: flex;
-    flex: 0 1 auto;
-    align-items: center;
-    min-width: min-content;
+    display: contents;
   }
   .pedal {
     display: flex;
     flex: 0 1 auto;
     align-items: center;
-    min-width: 0;
+    /* Titles are cut down to about a circuit's own; then the row scrolls. */
+    min-width: 6rem;
     background: var(--sheet);
     border: 1px solid var(--line-strong);
     border-radius: var(--radius);
+  }
+  .pedal.chained {
+    min-width: 12rem;
+  }
+  .pedal.tooled {
+    min-width: 18.5rem;
   }
   .pedal.looked {
     border-color: var(--accent);
@@ -73,7 +76,8 @@ export const chainStripStyles = css`
     background: var(--hover);
   }
   .look {
-    min-width: 7rem;
+    flex: 0 1 auto;
+    min-width: 4rem;
     max-width: 20rem;
     overflow: hidden;
     text-overflow: ellipsis;
@@ -101,6 +105,7 @@ export const chainStripStyles = css`
     border-color: var(--accent);
   }
   .switch {
+    flex: none;
     min-width: 3.4rem;
   }
   .tools {

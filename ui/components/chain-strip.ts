@@ -92,9 +92,10 @@ export class ChainStrip extends BenchElement {
     const { slot, index } = place;
     const isLooked = index === indexIn(this.state.places[slot]);
     const isChain = count > 1;
+    const hasTools = isChain && isLooked && slot === this.state.heard;
     const { circuit, title } = pedalTitles(build);
     const name = title === '' ? circuit : `${circuit}: ${title}`;
-    return html`<div class="pedal ${isOn ? '' : 'off'} ${isLooked ? 'looked' : ''} ${isSame(this.over, place) ? 'over' : ''}"
+    return html`<div class="pedal ${isOn ? '' : 'off'} ${isLooked ? 'looked' : ''} ${isChain ? 'chained' : ''} ${hasTools ? 'tooled' : ''} ${isSame(this.over, place) ? 'over' : ''}"
       draggable=${isChain} @dragstart=${(event: DragEvent) => this.#onDrag(event, place)} @dragend=${this.#onDragEnd}
       @dragover=${(event: DragEvent) => this.#onOver(event, place)} @drop=${(event: DragEvent) => this.#onDrop(event, place)}>
       ${isChain ? html`<span class="grip" aria-hidden="true">⠿</span>` : nothing}
@@ -103,7 +104,7 @@ export class ChainStrip extends BenchElement {
         @keydown=${(event: KeyboardEvent) => this.#onKey(event, place, count)}><span class="figures">${index + 1}</span> <strong>${circuit}</strong>
         ${title === '' ? nothing : html`<bdi class="soft">${title}</bdi>`}</button>
       ${isChain ? this.#renderSwitch(isOn, place) : nothing}
-      ${isChain && isLooked && slot === this.state.heard ? this.#renderTools(place, count) : nothing}
+      ${hasTools ? this.#renderTools(place, count) : nothing}
     </div>`;
   }
 
