@@ -407,7 +407,11 @@ describe('hands in a chain', () => {
 
   it('bring the first order of three pedals back when two are swapped twice', () => {
     for (const index of [0, 1, 2]) {
-      const store = benchAfter(liftBefore('a'), { ...liftBefore('a'), build: led }, look('a', index));
+      const store = benchAfter(
+        liftBefore('a'),
+        { type: 'addPedal', slot: 'a', index: 0, build: led },
+        look('a', index),
+      );
       const order = titles(store.state, 'a');
       let last: SwappedPedals | undefined;
       const swap = () => {
