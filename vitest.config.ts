@@ -7,6 +7,6 @@ export default defineConfig({
     // By itself vitest leaves a core free, which is one of two where this is checked.
     maxWorkers: '100%',
     // A bound for what hangs, not for speed: a machine that is shared takes several times as long.
-    testTimeout: 60_000,
+    testTimeout: 180_000,
   },
 });

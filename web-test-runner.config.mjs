@@ -132,22 +132,25 @@ function serve(context, next) {
 }
 
 /**
- * Counts of a tree of suites.
- *
  * @param {import('@web/test-runner').TestSuiteResult} suite
- * @returns {{ passed: number, failed: number }}
+ * @param {string} path Names of the suites around it.
+ * @returns {{ passed: number, failures: string[] }} `failures`: name and message of each test that failed.
  */
-function countTests(suite) {
-  const inner = suite.suites.map(countTests);
+function countTests(suite, path = '') {
+  const inner = suite.suites.map((each) => countTests(each, `${path}${each.name} `));
   const ran = suite.tests.filter((test) => !test.skipped);
+  const failed = ran.filter((test) => !test.passed);
   return {
-    passed: inner.reduce((sum, { passed }) => sum + passed, ran.filter((test) => test.passed).length),
-    failed: inner.reduce((sum, { failed }) => sum + failed, ran.filter((test) => !test.passed).length),
+    passed: inner.reduce((sum, { passed }) => sum + passed, ran.length - failed.length),
+    failures: [
+      ...failed.map(({ name, error }) => `${path}${name}: ${error?.message.split('\n', 1)[0] ?? ''}`),
+      ...inner.flatMap(({ failures }) => failures),
+    ],
   };
 }
 
 /**
- * Writes `{ passed, failed }` for tests/run.mjs; a page that broke before its tests ran counts as failed.
+ * Writes `{ passed, failed, failures }` for tests/run.mjs; a page that broke before its tests ran counts as failed.
  *
  * @param {string} file
  * @returns {import('@web/test-runner').Reporter}
@@ -155,15 +158,15 @@ function countTests(suite) {
 function countReporter(file) {
   return {
     onTestRunFinished({ sessions }) {
-      const counts = { passed: 0, failed: 0 };
-      for (const session of sessions) {
-        const { passed, failed } = session.testResults
-          ? countTests(session.testResults)
-          : { passed: 0, failed: 0 };
-        counts.passed += passed;
-        counts.failed += session.passed || failed > 0 ? failed : 1;
+      const total = { passed: 0, failures: /** @type {string[]} */ ([]) };
+      for (const { testFile, testResults, passed: isWhole } of sessions) {
+        const { passed, failures } = testResults ? countTests(testResults) : { passed: 0, failures: [] };
+        total.passed += passed;
+        if (!isWhole && failures.length === 0) failures.push('the page broke');
+        const shown = path.relative(PROJECT, testFile ?? '');
+        total.failures.push(...failures.map((failure) => `${shown}: ${failure}`));
       }
-      writeFileSync(file, JSON.stringify(counts));
+      writeFileSync(file, JSON.stringify({ ...total, failed: total.failures.length }));
     },
   };
 }

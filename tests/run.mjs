@@ -12,11 +12,12 @@ import { requireWebkit } from './webkit.mjs';
 
 /**
  * `npm test` runs all tests, in Firefox only those that depend on the browser; `npm test -- unit` or another part's name
- * runs that part whole, and further arguments name the files to run. Chromium must be available. Firefox and WebKitGTK are skipped, with a message, if they are
- * missing and cannot be installed, unless their part is named or `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The
- * last line counts all tests of all runners.
+ * runs that part whole, and further arguments name the files to run. Chromium must be available. Firefox and WebKitGTK are
+ * skipped, with a message, if they are missing and cannot be installed, unless their part is named or
+ * `CLIPLEAD_NEED_FIREFOX` is set, as in `.ci/run`. The last lines name what failed and count all tests of all runners:
+ * where a long log is cut, its end is kept.
  *
- * @typedef {{ passed: number, failed: number }} Counts
+ * @typedef {{ passed: number, failed: number, failures: string[] }} Counts `failures`: a line for each.
  * @typedef {keyof typeof PARTS} Part
  */
 const PROJECT = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
@@ -43,6 +44,7 @@ const CHROMIUM_IS_ENOUGH = [
   'warnings',
 ];
 const SCREEN = '--server-args=-screen 0 1440x1000x24';
+const NO_VITEST_REPORT = { numPassedTests: 0, numFailedTests: 0, testResults: [] };
 const USAGE = `usage: npm test [-- ${Object.keys(PARTS).join('|')} [FILE...]]`;
 
 const require = createRequire(import.meta.url);
@@ -53,17 +55,20 @@ try {
   const [named, ...files] = process.argv.slice(2);
   // Before the first test, so that a missing browser is reported at once.
   const parts = named === undefined ? allParts() : [part(named)];
-  const total = { passed: 0, failed: 0 };
+  /** @type {Counts} */
+  const total = { passed: 0, failed: 0, failures: [] };
   for (const each of parts) {
     const startMs = performance.now();
     const chosen = named === undefined && each === 'firefox' ? filesForFirefox() : files;
-    const { passed, failed } = await PARTS[each](chosen).catch(reported);
+    const { passed, failed, failures } = await PARTS[each](chosen).catch(reported);
     total.passed += passed;
     total.failed += failed;
+    total.failures.push(...failures.map((failure) => `${each}: ${failure}`));
     const minutes = (performance.now() - startMs) / 60_000;
     console.log(`\n${each}: ${passed} passed, ${failed} failed, in ${minutes.toFixed(1)} minutes`);
   }
   if (total.failed > 0 || total.passed === 0) process.exitCode = 1;
+  if (total.failures.length > 0) console.log(`\nFailed:\n${total.failures.join('\n')}`);
   console.log(`\n${total.passed} passed, ${total.failed} failed`);
 } catch (error) {
   console.error(error instanceof Error ? error.message : error);
@@ -181,8 +186,29 @@ async function runVitest(node, options) {
   const vitest = fileInPackage('vitest', 'vitest.mjs');
   const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${report}`];
   const code = await run([...node, vitest, 'run', ...options, ...reporters]);
-  const { numPassedTests, numFailedTests } = readJson(report) ?? { numPassedTests: 0, numFailedTests: 0 };
-  return counted({ passed: numPassedTests, failed: numFailedTests }, code);
+  const { numPassedTests, numFailedTests, testResults } = readJson(report) ?? NO_VITEST_REPORT;
+  return counted(
+    { passed: numPassedTests, failed: numFailedTests, failures: testResults.flatMap(vitestFailures) },
+    code,
+  );
+}
+
+/**
+ * @param {{ name: string, message: string, assertionResults: { fullName: string, status: string, failureMessages: string[] }[] }} file
+ * @returns {string[]} What failed in a file of tests, with the first line of the reason.
+ */
+function vitestFailures({ name, message, assertionResults }) {
+  const shown = path.relative(PROJECT, name);
+  const failed = assertionResults.filter(({ status }) => status === 'failed');
+  if (failed.length === 0 && message !== '') return [`${shown}: ${firstLine(message)}`];
+  return failed.map(
+    ({ fullName, failureMessages }) => `${shown}: ${fullName}: ${firstLine(failureMessages[0] ?? '')}`,
+  );
+}
+
+/** @param {string} text */
+function firstLine(text) {
+  return text.split('\n', 1)[0] ?? '';
 }
 
 /**
@@ -197,7 +223,7 @@ async function runInBrowser(browser, files) {
   process.env['CLIPLEAD_TEST_BROWSER'] = browser;
   const runner = fileInPackage('@web/test-runner', 'dist/bin.js');
   const code = await run([process.execPath, runner, ...files]);
-  return counted(readJson(report) ?? { passed: 0, failed: 0 }, code);
+  return counted(readJson(report) ?? { passed: 0, failed: 0, failures: [] }, code);
 }
 
 /**
@@ -207,8 +233,9 @@ async function runInBrowser(browser, files) {
  * @returns {Counts}
  */
 function reported(error) {
-  console.error(error instanceof Error ? error.message : error);
-  return { passed: 0, failed: 1 };
+  const message = error instanceof Error ? error.message : String(error);
+  console.error(message);
+  return { passed: 0, failed: 1, failures: [firstLine(message)] };
 }
 
 /**
@@ -219,8 +246,9 @@ function reported(error) {
  * @param {number} code Exit code of the runner.
  * @returns {Counts}
  */
-function counted({ passed, failed }, code) {
-  return { passed, failed: code !== 0 && failed === 0 ? 1 : failed };
+function counted({ passed, failed, failures }, code) {
+  if (code === 0 || failed > 0) return { passed, failed, failures };
+  return { passed, failed: 1, failures: [...failures, `the runner ended with ${code}`] };
 }
 
 /**
