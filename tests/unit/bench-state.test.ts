@@ -1,7 +1,7 @@
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
-import { reduce } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { fullScaleVolts } from '../../ui/state/kept-calibrations.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { presetBuild } from '../preset-build.ts';

@@ -16,9 +16,9 @@ import { comparedParts, partPairs } from '../../engine/builds/part-pairs.ts';
 import { swapsBetween, unlikeText } from '../../engine/builds/swaps.ts';
 import { parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
-import { reduce } from '../../ui/state/bench-state.ts';
 import { copiedSwap } from '../../ui/state/copied-swap.ts';
 import { selectedInA } from '../../ui/state/part-in-a.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 

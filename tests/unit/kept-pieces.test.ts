@@ -4,7 +4,7 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { MOST_PIECES, piecesOf, withPieces } from '../../engine/builds/pieces.ts';
 import { pieceText } from '../../engine/parts/piece.ts';
 import { fitPiece } from '../../engine/parts/piece-fit.ts';
-import { reduce } from '../../ui/state/bench-state.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { refused } from '../../ui/state/refused-action.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';

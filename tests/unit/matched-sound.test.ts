@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { whyNoBlindTest } from '../../ui/ear/blind-desk.ts';
-import { type Action, type BenchState, reduce } from '../../ui/state/bench-state.ts';
+import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import type { Riff } from '../../ui/state/ear-state.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 

@@ -22,8 +22,8 @@ import {
 import { readChain } from '../../engine/cli/chain-options.ts';
 import type { Options } from '../../engine/cli/option-values.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
-import { reduce } from '../../ui/state/bench-state.ts';
 import { partChange } from '../../ui/state/chosen-parts.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { Unity } from '../../engine/analysis/unity.ts';
 import type { HeardPops, Query } from '../../ui/plots/plot-analysis.ts';
 import { SlowAnalyses } from '../../ui/slow-analyses.ts';
-import { type Action, type BenchState, reduce } from '../../ui/state/bench-state.ts';
+import type { Action, BenchState } from '../../ui/state/bench-state.ts';
+import { reduce } from '../../ui/state/reduce.ts';
 import { freshState } from '../../ui/state/starting-state.ts';
 import { presetBuild } from '../preset-build.ts';
 

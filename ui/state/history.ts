@@ -1,7 +1,9 @@
 import { SLOTS } from '../../worklets/bench-messages.ts';
-import { type Action, type BenchState, earAfterEdit, reduce, withSides } from './bench-state.ts';
+import type { Action, BenchState } from './bench-state.ts';
 import { sidesBefore } from './candidate-run.ts';
 import { arePedalsSame, type Sides } from './chains.ts';
+import { earAfterEdit, withSides } from './changed-sides.ts';
+import { reduce } from './reduce.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
 const GESTURE_MS = 800;

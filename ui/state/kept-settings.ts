@@ -4,14 +4,9 @@ import { TEMPERATURE_RANGE_C } from '../../engine/network/temperature.ts';
 import type { RiffBounds } from '../../worklets/bench-messages.ts';
 import type { Source } from '../audio/prepared-source.ts';
 import { LIVE_FACTORS } from '../rate/live-rate.ts';
-import {
-  type BenchState,
-  type MatchedSound,
-  OUTPUT_RANGE_DB,
-  SERIES_OFFERED,
-  withinRange,
-} from './bench-state.ts';
+import { type BenchState, type MatchedSound, OUTPUT_RANGE_DB, SERIES_OFFERED } from './bench-state.ts';
 import { isMatchFresh } from './matched-sound.ts';
+import { withinRange } from './reduce.ts';
 import { MOST_BOOST_DB, MOST_CUT_DB } from './swap-match.ts';
 
 /** Stored settings of the bench besides its builds. */

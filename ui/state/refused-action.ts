@@ -5,9 +5,10 @@ import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
-import { type Action, type BenchState, reduce, withinRange } from './bench-state.ts';
+import type { Action, BenchState } from './bench-state.ts';
 import { partStep } from './chosen-parts.ts';
 import { guitarAhead, loadBehind } from './played-network.ts';
+import { reduce, withinRange } from './reduce.ts';
 
 /** An action with its setting in standard form. @throws A refusal if the setting is not valid. */
 export function canonicalAction(state: BenchState, action: Action): Action {
