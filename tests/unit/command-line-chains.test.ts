@@ -206,14 +206,14 @@ describe('a chain on the command line', () => {
     expect(shown.out).toMatch(/\nBetween the pedals 0\.3\u00a0m of cable\. .*\nThe chain alone, /);
     const half = await cliplead('excerpt', ...SOFT, '--off', '1', ...PLAYED, '--out', file('half.wav'));
     expect(half.out).toMatch(/\n\nPedal 2: clips from \d.*\nClips from: /);
-  }, 60_000);
+  });
 
   it('says which of two equal pedals is off', async () => {
     const args = ['--build', 'soft-plain', '--off', '1', '--against', 'soft-plain', ...PLAYED];
     const { out } = await cliplead('compare', ...args);
     expect(out).toMatch(/^A: Plain build \(off\)\nB: Plain build\n/);
     expect(out).toMatch(/\nA and B differ in\noff in A, on in B\.\n$/);
-  }, 60_000);
+  });
 
   it('has candidates for a part of any pedal', async () => {
     const args = ['rank', ...SOFT, '--part', '2:R9', '--candidates', '330', ...PLAYED];

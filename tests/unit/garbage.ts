@@ -21,6 +21,13 @@ export interface Garbage {
   readonly arrayBytes: number;
 }
 
+export interface GarbageOptions {
+  /** Blocks of a round; fewer only for work much slower than one block of audio. */
+  readonly blocks?: number;
+  /** A round that leaves fewer bytes a block is the last. */
+  readonly mostBytes?: number;
+}
+
 /**
  * Garbage of every round of this many blocks, after the code is compiled; the last round is the first that leaves little.
  *
@@ -28,9 +35,12 @@ export interface Garbage {
  * collection alone would not show a few bytes a block: the young generation holds 16 MB. The growth of the heap shows
  * them.
  *
- * @param process One block of audio. @param blocks Fewer blocks, only for work much slower than one block.
+ * @param process One block of audio.
  */
-export async function garbageOf(process: () => void, blocks = BLOCKS): Promise<readonly Garbage[]> {
+export async function garbageOf(
+  process: () => void,
+  { blocks = BLOCKS, mostBytes = MOST_BYTES }: GarbageOptions = {},
+): Promise<readonly Garbage[]> {
   const times: number[] = [];
   const observer = new PerformanceObserver((list) => {
     for (const { startTime } of list.getEntries()) times.push(startTime);
@@ -40,7 +50,7 @@ export async function garbageOf(process: () => void, blocks = BLOCKS): Promise<r
   // V8 leaves numbers on the heap until it has compiled their code in the final form.
   run(process, blocks);
   do rounds.push(await garbageOfRound(process, blocks, times));
-  while (rounds.length < MOST_ROUNDS && rounds.at(-1)!.heapBytes >= MOST_BYTES);
+  while (rounds.length < MOST_ROUNDS && rounds.at(-1)!.heapBytes >= mostBytes);
   observer.disconnect();
   return rounds;
 }

@@ -71,7 +71,7 @@ describe('a ranking', () => {
     // 100 Ω and the follower's few ohms in series with 100 kΩ to ground, and 10 kΩ beside these
     expect(changeDb(OPEN)).toBeCloseTo(highPassDb(100.1e3), 0);
     expect(changeDb(INTO_LINE)).toBeCloseTo(highPassDb(100 + parallel(100e3, 10e3)), 0);
-  }, 60_000);
+  });
 });
 
 describe('the mark of equal loudness', () => {
@@ -101,7 +101,7 @@ describe('the mark of equal loudness', () => {
     expect(Math.abs(loudnessDifference(rotation!))).toBeLessThan(0.5);
     const alone = unityOf(soft, { temperatureK, hasStandIn: false, around: OPEN });
     expect(Math.abs(loudnessDifference(alone.rotation!))).toBeGreaterThan(0.7);
-  }, 60_000);
+  });
 });
 
 describe('hiss', () => {
@@ -147,7 +147,7 @@ describe('an excerpt', () => {
     expect(played!.gainDb).not.toBeCloseTo(open!.gainDb, 1);
     for (const { clipping } of [loaded!, played!])
       expect(peakOf(clipping)).toBeCloseTo(peakOf(open!.clipping), 6);
-  }, 60_000);
+  });
 });
 
 describe('a knob matched by sound', () => {
