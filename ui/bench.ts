@@ -1,46 +1,28 @@
-import './components/build-bar.ts';
-import './components/calibration-guide.ts';
-import './components/chain-strip.ts';
-import './components/conditions-panel.ts';
-import './components/controls-panel.ts';
-import './components/drop-zones.ts';
-import './components/ear/ear-room.ts';
-import './components/hands-dialog.ts';
-import './components/input-panel.ts';
-import './components/live-caution.ts';
-import './components/noise-panel.ts';
-import './components/notice-bar.ts';
-import './components/output-panel.ts';
-import './components/part-card.ts';
-import './components/parts-list.ts';
-import './components/player-panel.ts';
-import './components/schematic/build-schematic.ts';
-import './components/sound-settings.ts';
-import './components/swap-list.ts';
-import './components/switch-panel.ts';
-import { html, LitElement, nothing } from 'lit';
+import { LitElement } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { BUNDLED } from '../engine/circuits/circuits.ts';
-import { SLOTS } from '../worklets/bench-messages.ts';
 import { AudioSession } from './audio/audio-session.ts';
 import { ClipCount } from './audio/clip-count.ts';
 import { keepDevice } from './audio/kept-devices.ts';
 import { type InputDevice, listInputs } from './audio/live-input.ts';
 import type { Source } from './audio/prepared-source.ts';
-import type { ProblemCause } from './audio/problems.ts';
 import { RECORDINGS } from './audio/recordings.ts';
 import type { Telemetry } from './audio/telemetry.ts';
+import { BenchActions, isBlind } from './bench-actions.ts';
 import { BenchAnalysis } from './bench-analysis.ts';
 import { BenchAudio, soundOf } from './bench-audio.ts';
 import { BenchDrop } from './bench-drop.ts';
 import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
 import { BenchMatch } from './bench-match.ts';
+import { BenchNotices } from './bench-notices.ts';
+import { type BenchPage, type LeftView, type Page, PHONE } from './bench-pages.ts';
 import { followFootswitch } from './bench-pop.ts';
+import type { BenchScreen } from './bench-screen.ts';
 import { BenchSource } from './bench-source.ts';
 import { benchStyles } from './bench-styles.ts';
-import { openBuild, saveSide } from './build-files.ts';
-import { ACTION_EVENT, LETTER } from './components/bench-element.ts';
+import { blindBench, hidingBench, wholeBench } from './bench-templates.ts';
+import { ACTION_EVENT } from './components/bench-element.ts';
 import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { DropZones } from './components/drop-zones.ts';
 import type { HandsDialog } from './components/hands-dialog.ts';
@@ -59,67 +41,20 @@ import { RiffDesk } from './ear/riff-desk.ts';
 import { FirstSteps } from './first-steps.ts';
 import { HandDesk } from './hands/hand-desk.ts';
 import { HandRunner } from './hands/hand-runner.ts';
-import { keepingNotices } from './keeping-notices.ts';
 import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
-import { dismissal, type Notice } from './notice.ts';
+import type { Notice } from './notice.ts';
 import { hasOpenDialog } from './open-dialog.ts';
 import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
-import type { Action, BenchState, View } from './state/bench-state.ts';
+import type { Action, BenchState } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
 import { isHiding } from './state/candidate-run.ts';
-import type { EarCommand } from './state/ear-state.ts';
-import { isToldOnCard } from './state/slots-of-part.ts';
 import { startingBench } from './state/starting-state.ts';
 import { readTheme, type Theme, writeTheme } from './state/theme.ts';
 import { SwapsInWorker } from './swap/swap-maker.ts';
 import { SwapPath } from './swap/swap-path.ts';
-
-type LeftView = 'schematic' | 'list';
-const LEFT_VIEWS = [
-  ['schematic', 'Schematic'],
-  ['list', 'Parts by stage'],
-] as const;
-
-const VIEWS: readonly (readonly [view: View, title: string])[] = [
-  ['bench', 'Bench'],
-  ['ear', 'By ear'],
-];
-
-/** What fills a phone, one at a time; `ear` is the view By ear. */
-const PAGES = [
-  ['play', 'Play'],
-  ['part', 'Part'],
-  ['circuit', 'Circuit'],
-  ['controls', 'Controls'],
-  ['plots', 'Plots'],
-  ['sound', 'Sound'],
-  ['ear', 'By ear'],
-] as const;
-type Page = (typeof PAGES)[number][0];
-const PAGES_WITH_PLOTS: ReadonlySet<Page> = new Set(['play', 'plots']);
-const PHONE = '(max-width: 740px)';
-/** How much of a panel is shown. */
-type Extent = 'whole' | 'brief' | 'rest';
-
-/** Actions that are allowed during a blind test. */
-const BLIND_ACTIONS: ReadonlySet<Action['type']> = new Set(['listen', 'output', 'earCommand']);
-
-/** Actions that are allowed while candidates play with their names hidden: none that changes what is compared. */
-const HIDING_ACTIONS: ReadonlySet<Action['type']> = new Set([
-  ...BLIND_ACTIONS,
-  'hear',
-  'match',
-  'bypass',
-  'ear',
-  'undo',
-  'candidate',
-  'pickCandidate',
-  'verdict',
-  'endCandidates',
-]);
 
 /** The whole bench: state, sound and screen wired together. */
 @customElement('cliplead-bench')
@@ -167,35 +102,57 @@ export class ClipleadBench extends LitElement {
   });
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
-  readonly #newer = new NewerCircuitNotice();
   /** The circuits that come with the bench. */
   bundled = BUNDLED;
   readonly #clips = new ClipCount();
   readonly #blind = new BlindDesk(this.store, this.session, () => this.#solver.isDone);
+  readonly #actions = new BenchActions({
+    store: this.store,
+    session: this.session,
+    audio: this.#audio,
+    clips: this.#clips,
+    riffs: this.#riffs,
+    blind: this.#blind,
+    useSource: (source) => this.#useSource(source),
+    guideCalibration: () => this.guide.open(),
+    showSoundSettings: () => this.soundSettings.open(),
+    requestUpdate: () => this.requestUpdate(),
+  });
+  readonly #notices = new BenchNotices({
+    store: this.store,
+    session: this.session,
+    analysis: this.#analysis,
+    solver: this.#solver,
+    keeper: this.#keeper,
+    newer: new NewerCircuitNotice(),
+    firstSteps: this.#firstSteps,
+    act: (action) => this.#actions.act(action),
+    requestUpdate: () => this.requestUpdate(),
+  });
   readonly #hands = new HandDesk(
     new HandRunner({
       store: this.store,
-      act: (action) => this.#act(action),
+      act: (action) => this.#actions.act(action),
       useSource: (source) => this.#useSource(source),
       blind: this.#blind,
       showKeys: () => this.handsDialog.open(),
       hasDialog: () => hasOpenDialog(this.renderRoot),
     }),
-    { wanted: this.#wanted, act: (action) => this.#act(action) },
+    { wanted: this.#wanted, act: (action) => this.#actions.act(action) },
   );
   readonly #midi = new MidiDesk((move, atMs) => this.#hands.takeMidi(move, atMs));
   readonly #keys = new BenchKeys({
     store: this.store,
-    act: (action) => this.#act(action),
+    act: (action) => this.#actions.act(action),
     hands: this.#hands,
     pressBlind: (key) => this.#blind.press(key),
-    isBlind: () => this.#isBlind,
+    isBlind: () => isBlind(this.store.state),
   });
   readonly #drop = new BenchDrop({
     store: this.store,
     zones: () => this.dropZones,
     useSource: (source) => void this.#useSource(source),
-    isClosed: () => this.#isBlind || this.#isHiding,
+    isClosed: () => isBlind(this.store.state) || isHiding(this.store.state.ear),
   });
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
@@ -203,7 +160,7 @@ export class ClipleadBench extends LitElement {
   /** Circuits have been in preparation for more than a second. */
   @state() private isPreparing = false;
   @state() private leftView: LeftView = 'schematic';
-  @state() private page: Exclude<Page, 'ear'> = 'play';
+  @state() private page: BenchPage = 'play';
   readonly #phone = new MediaFollower(this, PHONE);
   @query('live-caution') private caution!: LiveCaution;
   @query('hands-dialog') private handsDialog!: HandsDialog;
@@ -264,109 +221,40 @@ export class ClipleadBench extends LitElement {
   }
 
   override render() {
-    if (this.#isBlind) return this.#renderBlind();
-    return this.#isHiding ? this.#renderHiding() : this.#renderAll();
-  }
-
-  /** The builds, and all that could tell which candidate plays, stay away while its name is hidden. */
-  #renderHiding() {
     const bench = this.store.state;
-    const extent = this.#phone.matches ? 'brief' : 'whole';
-    return html`
-      <header class="top"><h1>Cliplead</h1></header>
-      <notice-bar .notices=${this.#problems()}></notice-bar>
-      ${this.#renderEarRoom(bench)}
-      <footer>
-        ${this.#renderSwitch(bench, extent)}
-        ${this.#renderOutput(bench, extent)}
-      </footer>
-      ${this.#renderHandDialogs(bench)}
-    `;
+    if (isBlind(bench)) return blindBench(this.#screen(this.#notices.blind()));
+    if (isHiding(bench.ear)) return hidingBench(this.#screen(this.#notices.problems()));
+    const told = { showsCard: this.#showsCard, isPreparing: this.isPreparing, bundled: this.bundled };
+    return wholeBench(this.#screen(this.#notices.all(told)));
   }
 
-  /** What keys and foot switches open, in every view where they do. */
-  #renderHandDialogs(bench: BenchState) {
-    return html`<hands-dialog .state=${bench} .hands=${this.#hands} .midi=${this.#midi}></hands-dialog>
-      <live-caution .isListening=${bench.isListening}></live-caution>`;
-  }
-
-  /** Meters, plots, schematic and lists stay away while a blind test runs. */
-  #renderBlind() {
-    const bench = this.store.state;
-    return html`
-      <header class="top"><h1>Cliplead</h1></header>
-      <notice-bar .notices=${[...this.#problems(), ...this.#solverWarnings()]}></notice-bar>
-      ${this.#renderEarRoom(bench)}
-      <footer>
-        <output-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>
-      </footer>
-    `;
-  }
-
-  #renderAll() {
-    const bench = this.store.state;
-    const extent = this.#phone.matches ? 'brief' : 'whole';
-    const audio = this.session.state;
-    return html`
-      <header class="top">
-        <div class="name">
-          <h1>Cliplead</h1>
-          ${this.#renderViews(bench.view)}
-        </div>
-        <div class="builds">
-          ${SLOTS.map((slot) => html`<build-bar .slotName=${slot} .build=${bench.builds[slot]} .place=${bench.places[slot]}></build-bar>`)}
-        </div>
-        <div class="tools" data-page=${this.#shownPage}>
-          <button ?disabled=${!this.store.canUndo} @click=${() => this.store.act({ type: 'undo' })} title="Ctrl+Z">Undo</button>
-          <button ?disabled=${!this.store.canRedo} @click=${() => this.store.act({ type: 'redo' })} title="Ctrl+Y">Redo</button>
-          <button @click=${() => this.store.act({ type: 'exchange' })}>Swap sides</button>
-          <button @click=${() => this.handsDialog.open()} title="Keys, foot switches, MIDI (?)">Keys</button>
-          <button @click=${this.#turnTheme}>${this.theme === 'dark' ? 'Light' : 'Dark'}</button>
-        </div>
-      </header>
-      <notice-bar .notices=${this.#notices(bench)}></notice-bar>
-      ${
-        bench.view === 'ear'
-          ? html`${this.#renderEarRoom(bench)}<div class="below">${this.#renderConditions(bench)}</div>`
-          : this.#renderBench(bench)
-      }
-      <footer>
-        ${this.#phone.matches ? nothing : this.#renderInput(bench)}
-        ${this.#renderSwitch(bench, extent)}
-        ${this.#renderOutput(bench, extent)}
-        ${this.#phone.matches ? this.#renderPages() : nothing}
-      </footer>
-      <calibration-guide .state=${bench} .audio=${audio} .telemetry=${this.telemetry}></calibration-guide>
-      <sound-settings .state=${bench} .audio=${audio}></sound-settings>
-      <drop-zones .builds=${bench.builds}></drop-zones>
-      ${this.#renderHandDialogs(bench)}
-    `;
-  }
-
-  #renderInput(bench: BenchState) {
-    return html`<input-panel .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry} .clips=${this.#clips.since(this.telemetry.inputClips)} .inputs=${this.inputs}></input-panel>`;
-  }
-
-  /** @param extent On a phone only A and B are at hand, and the rest is on a page of its own. */
-  #renderSwitch(bench: BenchState, extent: Extent) {
-    return html`<switch-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .footKey=${this.#hands.footKey} .wanted=${this.#wanted} .telemetry=${this.telemetry} .roundSeconds=${this.session.state.roundSeconds}></switch-panel>`;
-  }
-
-  #renderOutput(bench: BenchState, extent: Extent) {
-    return html`<output-panel ?data-brief=${extent === 'brief'} ?data-rest=${extent === 'rest'} .state=${bench} .audio=${this.session.state} .telemetry=${this.telemetry}></output-panel>`;
-  }
-
-  get #shownPage(): Page {
-    return this.store.state.view === 'ear' ? 'ear' : this.page;
-  }
-
-  #renderPages() {
-    return html`<nav class="pages" aria-label="Pages">
-      ${PAGES.map(
-        ([page, title]) => html`<button aria-current=${page === this.#shownPage ? 'page' : 'false'}
-          @click=${() => this.#turnTo(page)}>${title}</button>`,
-      )}
-    </nav>`;
+  #screen(notices: readonly Notice[]): BenchScreen {
+    return {
+      bench: this.store.state,
+      store: this.store,
+      session: this.session,
+      telemetry: this.telemetry,
+      clips: this.#clips,
+      inputs: this.inputs,
+      hands: this.#hands,
+      midi: this.#midi,
+      analysis: this.#analysis,
+      dose: this.#dose,
+      isSolverChecked: this.#solver.isDone,
+      wanted: this.#wanted,
+      prepareB: this.#prepareB,
+      notices,
+      theme: this.theme,
+      leftView: this.leftView,
+      page: this.page,
+      isPhone: this.#phone.matches,
+      turnTheme: this.#turnTheme,
+      turnTo: (page) => this.#turnTo(page),
+      showLeft: (view) => {
+        this.leftView = view;
+      },
+      showKeys: () => this.handsDialog.open(),
+    };
   }
 
   #turnTo(page: Page): void {
@@ -374,194 +262,17 @@ export class ClipleadBench extends LitElement {
     if (page !== 'ear') this.page = page;
   }
 
-  #renderViews(shown: View) {
-    return html`<nav aria-label="Views">
-      ${VIEWS.map(
-        ([view, title]) => html`<button aria-current=${view === shown ? 'page' : 'false'}
-          @click=${() => this.store.act({ type: 'view', view })}>${title}</button>`,
-      )}
-    </nav>`;
-  }
-
-  #renderBench(bench: BenchState) {
-    return html`
-      <main data-page=${this.page}>
-        ${this.#phone.matches ? this.#renderPhone(bench) : nothing}
-        <div class="left">
-          <chain-strip .state=${bench}></chain-strip>
-          ${
-            this.leftView === 'schematic'
-              ? html`<build-schematic .state=${bench} .analyser=${this.#analysis.analyser} .warnings=${this.#analysis.warnings[bench.heard]}>${this.#renderSheets()}</build-schematic>`
-              : html`${this.#renderSheets()}<parts-by-stage .state=${bench} .wanted=${this.#wanted}></parts-by-stage>`
-          }
-          <swap-list .state=${bench}></swap-list>
-          <controls-panel .state=${bench} .unity=${this.#analysis.unity}></controls-panel>
-          <div class="below">
-            ${this.#renderConditions(bench)}
-            <noise-panel .state=${bench} .analyser=${this.#analysis.analyser}></noise-panel>
-          </div>
-        </div>
-        <div class="right">
-          <section class="sheet"><part-card .state=${bench} .wanted=${this.#wanted} .warnings=${this.#analysis.warnings}></part-card></section>
-          <section class="plots">${this.#renderPlots(bench)}</section>
-        </div>
-      </main>
-    `;
-  }
-
-  /** What only a phone has, or has in another place. */
-  #renderPhone(bench: BenchState) {
-    switch (this.page) {
-      case 'play':
-        return html`<player-panel .state=${bench} .wanted=${this.#wanted} .telemetry=${this.telemetry}></player-panel>`;
-      case 'sound':
-        return [
-          this.#renderInput(bench),
-          this.#renderSwitch(bench, 'rest'),
-          this.#renderOutput(bench, 'rest'),
-        ];
-      default:
-        return nothing;
-    }
-  }
-
-  #renderPlots(bench: BenchState) {
-    const { probeGainDbA, probeGainDbB } = this.telemetry;
-    const isPhone = this.#phone.matches;
-    return html`<plots-panel .state=${bench} .analyser=${this.#analysis.analyser} .theme=${this.theme} .source=${this.session}
-      .only=${isPhone && this.page === 'play' ? 'waveform' : undefined} .isShown=${!isPhone || PAGES_WITH_PLOTS.has(this.page)}
-      .gainA=${tenths(probeGainDbA)} .gainB=${tenths(probeGainDbB)}></plots-panel>`;
-  }
-
-  #renderEarRoom(bench: BenchState) {
-    return html`<ear-room .state=${bench} .footKey=${this.#hands.footKey} .audio=${this.session.state} .telemetry=${this.telemetry} .theme=${this.theme} .dose=${this.#dose} .session=${this.session} .isSolverChecked=${this.#solver.isDone} .prepareB=${this.#prepareB}></ear-room>`;
-  }
-
-  #renderSheets() {
-    return html`<nav class="sheets" slot="views" aria-label="The build as">
-      ${LEFT_VIEWS.map(([view, title]) => html`<button aria-pressed=${this.leftView === view} @click=${() => this.#showLeft(view)}>${title}</button>`)}
-    </nav>`;
-  }
-
-  #renderConditions(bench: BenchState) {
-    return html`<conditions-panel .state=${bench} .wanted=${this.#wanted} .pops=${this.#analysis.pops}></conditions-panel>`;
-  }
-
-  /** What was just refused comes first. */
-  #notices(bench: BenchState): readonly Notice[] {
-    const { refusal, view, probe } = bench;
-    const { trouble } = this.#analysis;
-    const act = (action: Action) => this.#act(action);
-    return [
-      ...(refusal && !(this.#showsCard && isToldOnCard(bench))
-        ? [urgent(refusal.message, () => this.store.act({ type: 'dismiss' }))]
-        : []),
-      ...this.#problems(),
-      ...keepingNotices(bench, this.#keeper, act),
-      ...(trouble === undefined ? [] : [warning(trouble)]),
-      ...this.#analysis.allWarnings.map(warning),
-      ...this.#solverWarnings(),
-      ...(this.isPreparing ? [note('Preparing the circuits…')] : []),
-      ...(view === 'ear' && probe !== undefined ? [this.#probed(probe)] : []),
-      ...this.#newer.notices(bench.builds, this.bundled, act, () => this.requestUpdate()),
-      ...this.#firstSteps.notices,
-    ];
-  }
-
-  /** Whether the card of the chosen part is in sight, which tells itself what was refused about it. */
+  /** Whether the card of the chosen part is in sight. */
   get #showsCard(): boolean {
-    const page = this.#shownPage;
-    return page !== 'ear' && (!this.#phone.matches || page === 'part');
-  }
-
-  /** In a blind test too: they say nothing of who is heard. */
-  #solverWarnings(): readonly Notice[] {
-    return SLOTS.flatMap((slot) => {
-      const text = this.#solver.warnings[slot];
-      return text === undefined ? [] : [warning(`${LETTER[slot]}: ${text}`)];
-    });
-  }
-
-  #problems(): readonly Notice[] {
-    const problems = Object.entries(this.session.state.problems) as [ProblemCause, string][];
-    return problems.map(([cause, text]) => urgent(text, () => this.session.report(cause, undefined)));
-  }
-
-  /** In the view “By ear” pedals are compared, so an active probe is mentioned. */
-  #probed(net: string): Notice {
-    const back = () => this.store.act({ type: 'probe', net: undefined });
-    return note(`You hear net ${net}, not the output.`, [{ title: 'Back to the output', act: back }]);
+    const isOnPage = !this.#phone.matches || this.page === 'part';
+    return this.store.state.view !== 'ear' && isOnPage;
   }
 
   #onAction = ({ detail }: CustomEvent<Action>): void => {
-    this.#act(detail);
+    this.#actions.act(detail);
     // Not for keys, which walk from part to part.
     if (detail.type === 'select') this.#showCard();
   };
-
-  #act(detail: Action): void {
-    if (this.#isBlind && !BLIND_ACTIONS.has(detail.type)) return;
-    if (this.#isHiding && !HIDING_ACTIONS.has(detail.type)) return;
-    switch (detail.type) {
-      case 'source':
-        void this.#useSource(detail.source);
-        return;
-      case 'open':
-        void openBuild(this.store, detail.slot, detail.file, detail.joins);
-        return;
-      case 'save':
-        saveSide(this.store.state, detail.slot, detail.isPedal === true);
-        return;
-      case 'guideCalibration':
-        this.guide.open();
-        return;
-      case 'soundSettings':
-        this.soundSettings.open();
-        return;
-      case 'outputDevice':
-        void this.session.useOutput(detail.device);
-        return;
-      case 'clearClips':
-        this.#clips.clear();
-        this.requestUpdate();
-        return;
-      case 'measureRate':
-        this.#audio.measureRate();
-        return;
-      case 'measureRoundTrip':
-        void this.session.measureRoundTrip();
-        return;
-      case 'earCommand':
-        this.#carryOut(detail.command);
-        return;
-      case 'tone':
-        void this.session.playTone(detail.isPlaying);
-        return;
-      default:
-        this.store.act(detail);
-        if (detail.type === 'listen' && detail.isListening) this.#openKeptInput();
-    }
-  }
-
-  /** A live input of an earlier visit is opened like one that is chosen: with the caution first. */
-  #openKeptInput(): void {
-    const { source } = this.store.state;
-    if (source.kind === 'live' && this.session.state.source.kind === 'none') void this.#useSource(source);
-  }
-
-  #carryOut(command: EarCommand): void {
-    if (!this.#riffs.carryOut(command)) this.#blind.carryOut(command);
-  }
-
-  /** During a blind test nothing changes, and nothing on the screen tells which build is heard. */
-  get #isBlind(): boolean {
-    return this.store.state.ear.blindTest !== undefined;
-  }
-
-  /** Candidates play whose names are hidden. */
-  get #isHiding(): boolean {
-    return isHiding(this.store.state.ear);
-  }
 
   /** On a phone a part that is chosen in the circuit is on another page. */
   #showCard(): void {
@@ -600,10 +311,6 @@ export class ClipleadBench extends LitElement {
     if (isOver && this.session.state.playsTone) void this.session.playTone(false);
   }
 
-  #showLeft(view: LeftView): void {
-    this.leftView = view;
-  }
-
   #onSession = (): void => {
     // Frames read it only while sound runs.
     if (!this.session.state.isRunning) this.telemetry = this.session.readTelemetry();
@@ -622,7 +329,7 @@ export class ClipleadBench extends LitElement {
     this.#frame = requestAnimationFrame(this.#onFrame);
     if (this.session.state.isRunning) {
       this.#blind.tick();
-      if (!this.#isBlind) this.telemetry = this.session.readTelemetry();
+      if (!isBlind(this.store.state)) this.telemetry = this.session.readTelemetry();
       this.#dose.add(this.telemetry.outputAWeightedSquare, performance.now());
       this.#audio.tick();
     }
@@ -636,21 +343,4 @@ export class ClipleadBench extends LitElement {
 
 function startWorker(): Worker {
   return new Worker(new URL('./bench.worker.ts', import.meta.url), { type: 'module' });
-}
-
-function urgent(text: string, dismiss: () => void): Notice {
-  return { text, kind: 'problem', isUrgent: true, ways: [dismissal(dismiss)] };
-}
-
-function warning(text: string): Notice {
-  return { text, kind: 'problem' };
-}
-
-function note(text: string, ways: Notice['ways'] = []): Notice {
-  return { text, kind: 'note', ways };
-}
-
-/** Rounded to a tenth, so that it is drawn only if the text changes. */
-function tenths(value: number): number {
-  return Math.round(10 * value) / 10;
 }

@@ -1,0 +1,30 @@
+import type { View } from './state/bench-state.ts';
+
+/** Where the bench is turned to: its views, the pages of a phone, and what stands on the left. */
+
+export const VIEWS: readonly (readonly [view: View, title: string])[] = [
+  ['bench', 'Bench'],
+  ['ear', 'By ear'],
+];
+
+export type LeftView = 'schematic' | 'list';
+export const LEFT_VIEWS = [
+  ['schematic', 'Schematic'],
+  ['list', 'Parts by stage'],
+] as const;
+
+/** What fills a phone, one at a time; `ear` is the view By ear. */
+export const PAGES = [
+  ['play', 'Play'],
+  ['part', 'Part'],
+  ['circuit', 'Circuit'],
+  ['controls', 'Controls'],
+  ['plots', 'Plots'],
+  ['sound', 'Sound'],
+  ['ear', 'By ear'],
+] as const;
+export type Page = (typeof PAGES)[number][0];
+/** A page of the view Bench. */
+export type BenchPage = Exclude<Page, 'ear'>;
+export const PAGES_WITH_PLOTS: ReadonlySet<Page> = new Set(['play', 'plots']);
+export const PHONE = '(max-width: 740px)';
