@@ -1,44 +1,33 @@
-import { roundTrip } from '../../engine/analysis/round-trip.ts';
-import { Refusal } from '../../engine/input/refusal.ts';
 import workletUrl from '../../worklets/bench.worklet.ts?worklet';
 import {
   type BenchSettings,
   type CapturedChunk,
   type FromProcessor,
-  type RiffBounds,
   STARTING_SETTINGS,
 } from '../../worklets/bench-messages.ts';
 import type { LiveRate } from '../rate/live-rate.ts';
-import { type Riff, riffSeconds } from '../state/ear-state.ts';
-import { type AudioState, startingAudioState } from './audio-state.ts';
+import type { Riff } from '../state/ear-state.ts';
+import type { AudioState } from './audio-state.ts';
 import { makeBenchNode } from './bench-node.ts';
 import { BenchRemote } from './bench-remote.ts';
 import { ContextWatch } from './context-watch.ts';
 import { withDropouts } from './dropouts.ts';
-import { type KeptDevice, keepDevice, keptDevice, playTo } from './kept-devices.ts';
+import type { KeptDevice } from './kept-devices.ts';
 import { type Latency, latencyOf, NO_LATENCY } from './latency.ts';
-import type { LiveInput } from './live-input.ts';
-import { recordLoop } from './loop-recording.ts';
+import { playToKeptOutput, useOutput } from './output-choice.ts';
 import { haltSentence, hasUsualOutput, openOutputContext } from './output-context.ts';
-import { prepareSource, type Source, type SourceTarget, soundOf } from './prepared-source.ts';
-import { isRefused, type ProblemCause, type Problems, startProblem, withProblem } from './problems.ts';
+import type { Source } from './prepared-source.ts';
+import { isRefused, type ProblemCause, type Problems, startProblem } from './problems.ts';
 import { RecentInput } from './recent-input.ts';
 import { RiffTape } from './riff-tape.ts';
+import { measureRoundTrip } from './round-trip-measurement.ts';
 import { ScopeInbox } from './scope-inbox.ts';
+import { SessionStatus } from './session-status.ts';
 import { SoundsBeside } from './sounds-beside.ts';
+import { type Capture, SourcePlayer } from './source-player.ts';
 import { StartWatch } from './start-watch.ts';
 import { type Telemetry, TelemetryInbox } from './telemetry.ts';
 import { Context, setContext } from './tone.ts';
-
-/** The input's fade and the block that it begins in. */
-const GATE_MS = 15;
-
-/** The dry input recorded for a riff. */
-export interface Capture {
-  /** Volts. */
-  readonly samples: Float32Array<ArrayBuffer>;
-  readonly sampleRateHz: number;
-}
 
 /**
  * The page's side of the sound: context, processor, sources, devices. Emits 'change' when its state does,
@@ -46,12 +35,17 @@ export interface Capture {
  * a failure the present sound goes on, and `state.problems` says what happened.
  */
 export class AudioSession extends BenchRemote {
-  #state: AudioState = startingAudioState();
+  readonly #status = new SessionStatus(() => this.dispatchEvent(new Event('change')));
+  readonly #player = new SourcePlayer({
+    status: this.#status,
+    start: () => this.start(),
+    context: () => this.#context,
+    entry: () => this.#entry,
+    send: (message) => this.link.send(message),
+    setScale: (voltsPerFullScale, clipVolts) => this.#setScale(voltsPerFullScale, clipVolts),
+    measureLoudness: () => this.measureLoudness(),
+  });
   #settings: BenchSettings = STARTING_SETTINGS;
-  /** Full scale of the interface, V. */
-  #interfaceVolts = 1;
-  /** Finds a riff to play. */
-  findRiff: (id: string) => Riff | undefined = () => undefined;
   /** Resolves once circuits have been given for the rate in the state. */
   circuitsReady: () => Promise<void> = async () => {};
   readonly #inbox = new TelemetryInbox();
@@ -64,24 +58,25 @@ export class AudioSession extends BenchRemote {
   #context: AudioContext | undefined;
   /** The node of all sources, before the processor; the round trip is also measured here. */
   #entry: GainNode | undefined;
-  #stopSource: () => void = () => {};
   readonly #beside = new SoundsBeside();
-  /** Number of the last request for a source; earlier ones are ignored. */
-  #requests = 0;
 
   get state(): AudioState {
-    return this.#state;
+    return this.#status.state;
+  }
+
+  /** Finds a riff to play. */
+  set findRiff(find: (id: string) => Riff | undefined) {
+    this.#player.findRiff = find;
   }
 
   /** Rate for compiling circuits, Hz; before the start, the likely rate. */
   get circuitRateHz(): number {
-    return this.#state.sampleRateHz * this.#state.rate.factor;
+    return this.state.sampleRateHz * this.state.rate.factor;
   }
 
   /** Changes the oversampling from now on; the circuits that play must be sent again. */
   setRate(rate: LiveRate): void {
-    this.#state = { ...this.#state, rate };
-    this.#change({ latency: this.#latency() });
+    this.#change({ rate, latency: this.#latency(rate) });
   }
 
   /** Gaps in the sound since the start; undefined before the first reading. */
@@ -103,7 +98,7 @@ export class AudioSession extends BenchRemote {
     if (this.#context?.state === 'closed') this.#release();
     if (this.#startWatch.isOverdue) void this.stop();
     if (this.#starting) {
-      if (!this.#state.isRunning) this.#context?.resume().catch(() => this.#halt());
+      if (!this.state.isRunning) this.#context?.resume().catch(() => this.#halt());
       return this.#starting;
     }
     this.#watchStart();
@@ -129,7 +124,7 @@ export class AudioSession extends BenchRemote {
   }
 
   #release(): void {
-    this.#requests++;
+    this.#player.cancel();
     this.#context = undefined;
     this.#entry = undefined;
     this.#watch.end();
@@ -138,7 +133,7 @@ export class AudioSession extends BenchRemote {
     this.#starting = undefined;
     this.#inbox.clear();
     this.#recent.give(new Float32Array(0));
-    this.#playNothing({ isRunning: false });
+    this.#player.playNothing({ isRunning: false });
   }
 
   async #open(): Promise<void> {
@@ -147,7 +142,7 @@ export class AudioSession extends BenchRemote {
     // A listener, since Tone sets `onstatechange`.
     context.addEventListener('statechange', () => this.#follow(context));
     setContext(new Context({ context, lookAhead: 0 }));
-    await this.#playToKept(context);
+    await playToKeptOutput(this.#status, context, () => context === this.#context);
     await context.audioWorklet.addModule(workletUrl);
     if (context !== this.#context) return;
     const node = this.#makeNode(context);
@@ -181,7 +176,7 @@ export class AudioSession extends BenchRemote {
   /** Updates whether sound runs, and if something else stopped it, what. */
   #follow(context: AudioContext): void {
     if (context !== this.#context) return;
-    const { isRunning } = this.#state;
+    const { isRunning } = this.state;
     if (context.state === 'running') {
       // Opening is complete only when there is an input node.
       if (!isRunning && this.#entry) {
@@ -199,7 +194,7 @@ export class AudioSession extends BenchRemote {
   }
 
   /** Sound has ended though nobody stopped it. @param problem Why; by default the reason given before. */
-  #halt(problem: string | undefined = this.#state.problems.sound): void {
+  #halt(problem: string | undefined = this.state.problems.sound): void {
     this.#endTone();
     // It goes on with a fade.
     this.link.send({ type: 'mute', muted: true, isAtOnce: true });
@@ -209,7 +204,7 @@ export class AudioSession extends BenchRemote {
   }
 
   #makeNode(context: AudioContext): AudioWorkletNode {
-    const node = makeBenchNode(context, this.#state.rate.factor, {
+    const node = makeBenchNode(context, this.state.rate.factor, {
       telemetry: this.#inbox.shared,
       scope: this.#scope.shared,
     });
@@ -234,13 +229,13 @@ export class AudioSession extends BenchRemote {
 
   #receiveCapture(message: CapturedChunk): void {
     const samples = this.#tape.receive(message);
-    const detail: Capture | undefined = samples && { samples, sampleRateHz: this.#state.sampleRateHz };
+    const detail: Capture | undefined = samples && { samples, sampleRateHz: this.state.sampleRateHz };
     if (detail) this.dispatchEvent(new CustomEvent('captured', { detail }));
   }
 
   readonly #onDeviceChange = (): void => {
-    if (this.#state.roundTrip) this.#change({ roundTrip: undefined });
-    if (this.#state.problems.outputRate !== undefined) void this.#checkOutputRate();
+    if (this.state.roundTrip) this.#change({ roundTrip: undefined });
+    if (this.state.problems.outputRate !== undefined) void this.#checkOutputRate();
     this.dispatchEvent(new Event('devices'));
   };
 
@@ -265,40 +260,22 @@ export class AudioSession extends BenchRemote {
 
   /** The last seconds of the dry input, V; empty while no sound runs. */
   readRecentInput(): Promise<Float32Array<ArrayBuffer>> {
-    if (!this.#state.isRunning) return Promise.resolve(new Float32Array(0));
+    if (!this.state.isRunning) return Promise.resolve(new Float32Array(0));
     const asked = this.#recent.ask();
     this.link.send({ type: 'recentInput' });
     return asked;
   }
 
-  /** From now on the recent input is of this source, in these volts, without a tone that the interface may play back into it. */
-  #forgetInput(): void {
-    this.link.send({ type: 'forgetInput' });
-  }
-
   /** Lets the beats before a recording be heard, the first one now; silent while muted. */
   countIn(beats: number, tempoBpm: number): void {
     this.endCountIn();
-    if (!this.#context || this.#state.isMuted) return;
+    if (!this.#context || this.state.isMuted) return;
     const level = 10 ** (this.#settings.outputDb / 20);
     this.#beside.playCountIn(this.#context, { beats, tempoBpm, level });
   }
 
   endCountIn(): void {
     this.#beside.stopCountIn();
-  }
-
-  /** Moves the ends of the loop that plays. */
-  trimRiff(riff: Riff): void {
-    const { startFrame, endFrame, sampleRateHz } = riff;
-    this.#change({ roundSeconds: riffSeconds(riff) });
-    this.link.send({ type: 'trimRiff', ...this.#boundsHere({ startFrame, endFrame }, sampleRateHz) });
-    this.measureLoudness();
-  }
-
-  #boundsHere({ startFrame, endFrame }: RiffBounds, sampleRateHz: number): RiffBounds {
-    const scale = this.#state.sampleRateHz / sampleRateHz;
-    return { startFrame: Math.round(startFrame * scale), endFrame: Math.round(endFrame * scale) };
   }
 
   setMuted(isMuted: boolean): void {
@@ -314,48 +291,26 @@ export class AudioSession extends BenchRemote {
     if (this.#settings.standIn !== standIn) this.measureLoudness();
   }
 
-  /** Full scale of the interface, V: scales a live input and the user's own files. */
-  setInterfaceVolts(volts: number): void {
-    this.#interfaceVolts = volts;
-    const { kind } = this.#state.source;
-    if (kind === 'live' || kind === 'file') this.#setScale(volts, volts);
-  }
-
-  /** An output that is not there is no longer shown as chosen, but stays kept for the next start. */
-  async #playToKept(context: AudioContext): Promise<void> {
-    const output = this.#state.output ?? keptDevice('output-device');
-    if (!output) return;
-    const problem = await playTo(context, output, undefined);
-    if (context !== this.#context) return;
-    this.report('outputDevice', problem);
-    this.#change({ output: problem === undefined ? output : undefined });
-  }
-
   /** Plays to another output, now and on the next visit; undefined for the system's. */
-  async useOutput(output: KeptDevice | undefined): Promise<void> {
-    const problem = this.#context && (await playTo(this.#context, output, this.#state.output));
-    this.report('outputDevice', problem);
-    if (problem !== undefined) return;
-    keepDevice('output-device', output);
-    // A measured delay is that of the output before.
-    this.#change({ output, roundTrip: undefined });
+  useOutput(output: KeptDevice | undefined): Promise<void> {
+    return useOutput(this.#status, this.#context, output);
   }
 
   /** A tone for the multimeter, not through the builds, about a quarter of full scale. The interface sets its volts. */
   async playTone(isPlaying: boolean): Promise<void> {
     this.#endTone();
-    if (this.#state.playsTone !== isPlaying) this.#change({ playsTone: isPlaying });
+    if (this.state.playsTone !== isPlaying) this.#change({ playsTone: isPlaying });
     if (!isPlaying) return;
     await this.start();
     const context = this.#context;
     // It may have been stopped, or have failed to start, meanwhile.
-    if (context && this.#state.playsTone) this.#beside.playTone(context);
+    if (context && this.state.playsTone) this.#beside.playTone(context);
     else this.#change({ playsTone: false });
   }
 
   #endTone(): void {
     this.#beside.stopTone();
-    if (this.#state.playsTone) this.#forgetInput();
+    if (this.state.playsTone) this.#player.forgetInput();
   }
 
   /**
@@ -363,146 +318,61 @@ export class AudioSession extends BenchRemote {
    * otherwise. The result is in the state.
    */
   async measureRoundTrip(): Promise<void> {
-    const { isMuted, isMeasuringRoundTrip, input, sampleRateHz, latency } = this.#state;
-    if (!(this.#context && this.#entry && input && isMuted) || isMeasuringRoundTrip) return;
-    const problems = this.#problems('roundTrip', undefined);
-    this.#change({ isMeasuringRoundTrip: true, roundTrip: undefined, problems });
-    try {
-      const result = roundTrip(await recordLoop(this.#context, this.#entry), sampleRateHz);
-      this.#forgetInput();
-      const measured = { result, inputLabel: input.label, sampleRateHz, baseMs: latency.baseMs };
-      this.#change({ roundTrip: measured, isMeasuringRoundTrip: false });
-    } catch (error) {
-      this.#change({ isMeasuringRoundTrip: false });
-      if (!isRefused(error)) throw error;
-      this.report('roundTrip', `The delay could not be measured (${error.message}).`);
-    }
-  }
-
-  /** Changes the source. If that fails, the old source goes on. @returns False if the source is not available. */
-  async useSource(source: Source): Promise<boolean> {
-    // Before the number, since a failed start cancels its requests.
-    const starting = this.start();
-    this.#requests++;
-    const request = this.#requests;
-    await starting;
-    const context = this.#context;
-    if (!context) return true;
-    try {
-      const play = await prepareSource(source, this.#targetOf(context));
-      if (request === this.#requests) await this.#keepInputOut();
-      if (request !== this.#requests) {
-        play.discard();
-        return true;
-      }
-      this.#stopSource();
-      this.#stopSource = play.begin();
-      const { facts: input, roundSeconds, warning } = play;
-      this.#forgetInput();
-      this.measureLoudness();
-      this.#change({ source, input, roundSeconds, problems: this.#problems('source', warning) });
-      return true;
-    } catch (error) {
-      if (!(error instanceof Refusal)) throw error;
-      this.report('source', error.message);
-      return false;
-    } finally {
-      if (request === this.#requests) this.link.send({ type: 'gateInput', isOpen: true });
-    }
-  }
-
-  /** Waits until the present source has faded out. */
-  async #keepInputOut(): Promise<void> {
-    const { isRunning, source, latency } = this.#state;
-    if (!isRunning || source.kind === 'none') return;
-    this.link.send({ type: 'gateInput', isOpen: false });
-    // A message waits for up to a block, which the fallback makes long.
-    const ms = GATE_MS + 2 * latency.baseMs + latency.engineMs;
-    await new Promise((resolve) => setTimeout(resolve, ms));
+    if (!this.#context || !this.#entry) return;
+    await measureRoundTrip(this.#status, this.#context, this.#entry, () => this.#player.forgetInput());
   }
 
   /** Sets the problem of a cause; undefined when it is solved or dismissed. */
   report(cause: ProblemCause, message: string | undefined): void {
-    const problems = this.#problems(cause, message);
-    if (problems !== this.#state.problems) this.#change({ problems });
+    this.#status.report(cause, message);
   }
 
   #problems(cause: ProblemCause, message: string | undefined): Problems {
-    return withProblem(this.#state.problems, cause, message);
+    return this.#status.problems(cause, message);
   }
 
-  /**
-   * Samples of a source, V, at the context's rate; undefined for one without an end.
-   *
-   * @param isQuiet Damage of a file is not reported: it was when the file began to play. @throws SoundError where it cannot be read.
-   */
-  async readSource(source: Source, { isQuiet = false } = {}): Promise<Capture | undefined> {
-    if (source.kind === 'none' || source.kind === 'live' || source.kind === 'riff') return undefined;
-    await this.start();
-    // Kept: it may be closed while the source is read.
-    const context = this.#context;
-    if (!context) return undefined;
-    const { samples, volts, warning } = await soundOf(source, context, this.#interfaceVolts);
-    if (warning !== undefined && !isQuiet) this.report('source', warning);
-    return { samples: samples.map((sample) => volts * sample), sampleRateHz: context.sampleRate };
+  /** Changes the source. If that fails, the old source goes on. @returns False if the source is not available. */
+  useSource(source: Source): Promise<boolean> {
+    return this.#player.use(source);
   }
 
-  #targetOf(context: AudioContext): SourceTarget {
-    const session = this;
-    return {
-      context,
-      get node() {
-        return session.#entry!;
-      },
-      get interfaceVolts() {
-        return session.#interfaceVolts;
-      },
-      setScale: (voltsPerFullScale, clipVolts) => this.#setScale(voltsPerFullScale, clipVolts),
-      send: (message) => this.link.send(message),
-      findRiff: (id) => this.findRiff(id),
-      boundsOf: (riff) => this.#boundsHere(riff, riff.sampleRateHz),
-      lose: (input) => this.#lose(input),
-    };
+  /** Samples of a source: see `SourcePlayer.read`. */
+  readSource(source: Source, { isQuiet = false } = {}): Promise<Capture | undefined> {
+    return this.#player.read(source, isQuiet);
   }
 
-  /** The device was disconnected: silence replaces it, never another device. */
-  #lose({ facts }: LiveInput): void {
-    const problem = `The input "${facts.label}" was disconnected. Connect it and choose it again; the rest goes on.`;
-    this.#playNothing({ problems: this.#problems('source', problem) });
+  /** Moves the ends of the loop that plays. */
+  trimRiff(riff: Riff): void {
+    this.#player.trimRiff(riff);
   }
 
-  #playNothing(change: Partial<AudioState>): void {
-    this.#stopSource();
-    this.#stopSource = () => {};
-    this.measureLoudness();
-    this.#change({ ...change, source: { kind: 'none' }, roundSeconds: undefined, input: undefined });
+  /** Full scale of the interface, V: scales a live input and the user's own files. */
+  setInterfaceVolts(volts: number): void {
+    this.#player.setInterfaceVolts(volts);
   }
 
   #setScale(voltsPerFullScale: number, clipVolts: number): void {
     // The last code of a converter counts as clipped, whatever its width.
     this.#settings = { ...this.#settings, voltsPerFullScale, clipVolts: 0.999 * clipVolts };
     this.link.keep('settings', { type: 'settings', settings: this.#settings });
-    this.#forgetInput();
-    this.measureLoudness();
   }
 
-  #latency(): Latency {
-    const { usesFallback, rate } = this.#state;
+  #latency(rate: LiveRate = this.state.rate): Latency {
+    const { usesFallback } = this.state;
     return this.#context ? latencyOf(this.#context, rate.factor, usesFallback) : NO_LATENCY;
   }
 
   /** Output latency is known only after a while of playing. @param gaps Since the last call. */
   #followPlayback(gaps: number): void {
     const latency = this.#latency();
-    const moved = (latency.outputMs ?? 0) - (this.#state.latency.outputMs ?? 0);
+    const moved = (latency.outputMs ?? 0) - (this.state.latency.outputMs ?? 0);
     if (Math.abs(moved) > 0.5) this.#change({ latency });
     if (gaps <= 0) return;
-    const entry = { count: gaps, factor: this.#state.rate.factor, atMs: Date.now() };
-    this.#change({ dropouts: withDropouts(this.#state.dropouts, entry) });
+    const entry = { count: gaps, factor: this.state.rate.factor, atMs: Date.now() };
+    this.#change({ dropouts: withDropouts(this.state.dropouts, entry) });
   }
 
   #change(change: Partial<AudioState>): void {
-    this.#state = { ...this.#state, ...change };
-    this.dispatchEvent(new Event('change'));
+    this.#status.change(change);
   }
 }
