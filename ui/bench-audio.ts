@@ -13,7 +13,7 @@ import type { BenchState, LevelMatch } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import type { Sides } from './state/chains.ts';
 import { isSameSource, soundAhead, soundChange } from './state/matched-sound.ts';
-import { pedalAsPlayed, placeOf, playedBuild } from './state/played-network.ts';
+import { pedalAsPlayed, pedalsOn, placeOf, playedBuild } from './state/played-network.ts';
 import { matchAfterSwap } from './state/swap-match.ts';
 import { playedNetworks, type SwapSound } from './swap/swap-path.ts';
 
@@ -168,6 +168,7 @@ export class BenchAudio {
 function rateWish(networks: Readonly<Record<Slot, Network>>, state: BenchState): RateWish {
   return {
     networks,
+    pedals: { a: pedalsOn(state, 'a'), b: pedalsOn(state, 'b') },
     choice: state.rateChoice,
     isHeld: state.ear.blindTest !== undefined || state.match.isMeasuring,
   };

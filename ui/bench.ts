@@ -46,7 +46,7 @@ import { MidiDesk } from './midi/midi-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import type { Notice } from './notice.ts';
 import { hasOpenDialog } from './open-dialog.ts';
-import { measureInWorker, RateDesk } from './rate/rate-desk.ts';
+import { findCauseInWorker, measureInWorker, RateDesk } from './rate/rate-desk.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
@@ -60,7 +60,7 @@ import { SwapPath } from './swap/swap-path.ts';
 @customElement('cliplead-bench')
 export class ClipleadBench extends LitElement {
   readonly session = new AudioSession();
-  readonly #rate = new RateDesk(this.session, measureInWorker);
+  readonly #rate = new RateDesk(this.session, measureInWorker, findCauseInWorker);
   readonly #maker = new SwapsInWorker(
     startWorker,
     (problem) => this.session.report('swaps', problem),

@@ -7,7 +7,7 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import { ACTION_EVENT } from '../../ui/components/bench-element.ts';
 import { isCarried, measuredFactor, rateSentence } from '../../ui/rate/live-rate.ts';
-import { measureInWorker } from '../../ui/rate/rate-desk.ts';
+import { findCauseInWorker, measureInWorker } from '../../ui/rate/rate-desk.ts';
 import type { RateTrialResult } from '../../ui/rate/rate-trial.ts';
 import type { EarCommand } from '../../ui/state/ear-state.ts';
 import { soundAhead } from '../../ui/state/matched-sound.ts';
@@ -101,6 +101,10 @@ describe('the live rate in the browser', () => {
     assert.isAbove(share?.music ?? 0, 0.001);
     assert.isAbove(share?.noise ?? 0, 0.001);
     assert.equal(result.shares[8] === undefined, isCarried(16, share!));
+    const pedals = { a: [networks.a], b: [networks.b] };
+    const cause = await findCauseInWorker({ networks, pedals, sampleRateHz: 48_000, at: 4 });
+    assert.isAbove(cause?.apart?.likeShare ?? 0, 0.001);
+    assert.isAbove(Math.min(...(cause?.pedals.a ?? []), ...(cause?.pedals.b ?? [])), 0.001);
   });
 
   it('is 8x when sound starts, and soon after the measured rate, which the page states', async function () {

@@ -59,7 +59,8 @@ function bench() {
   const a = presetBuild('soft-plain');
   const session = new Session();
   const audio = session as unknown as AudioSession;
-  const rate = new RateDesk(audio, () => Promise.reject(new Error('nothing is to be measured')));
+  const nothing = () => Promise.reject(new Error('nothing is to be measured'));
+  const rate = new RateDesk(audio, nothing, nothing);
   const state = { ...freshState({ a, b: presetBuild('soft-led') }), isLinked: false };
   const store = new BenchStore(state, new SwapPath(soundOf(audio, rate), new SwapsOnPage()));
   new BenchAudio(store, audio, rate);

@@ -10,12 +10,16 @@ import {
   type MeasuredShares,
   measuredFactor,
   rateSentence,
+  rateWord,
   STARTING_RATE,
 } from '../../ui/rate/live-rate.ts';
+import type { MeasuredCause, RateCause } from '../../ui/rate/rate-cause.ts';
 import { RateDesk, type RatedSession, type RateWish } from '../../ui/rate/rate-desk.ts';
 import {
   betterShares,
   blocksPerTiming,
+  type CauseTrial,
+  measureCause,
   measureShares,
   type RateTrial,
   type RateTrialResult,
@@ -68,12 +72,60 @@ describe('the live rate that measured times lead to', () => {
       '16×, automatic: both builds need 41 % of the time at 16× (noise, the worst case: 78 %).',
     );
     expect(said(8, { 16: { music: 0.45, noise: 0.96 }, 8: { music: 0.23, noise: 0.49 } })).toBe(
-      '8×, automatic: both builds need 45 % of the time at 16× (noise, the worst case: 96 %), 23 % of the time at 8× (noise, the worst case: 49 %).',
+      '8×, automatic: both builds need 45 % of the time at 16× (noise, the worst case: 96 %), 23 % of the time at 8× (noise, the worst case: 49 %). The limit is 50 % (noise: 90 %), because during a swap the old and the new circuit play together.',
     );
     expect(said(16, { 16: shareOf(0.43), 8: shareOf(0.34) })).not.toContain('34');
     expect(said(4, { 16: shareOf(3), 8: shareOf(1.9) })).toContain(
       'need 300 % of the time at 16× (noise, the worst case: 300 %), 190 % of the time at 8×',
     );
+  });
+
+  describe('where it is not the highest', () => {
+    const shares = { 16: shareOf(0.7), 8: shareOf(0.35) };
+    const soft = { title: 'Soft clip', share: 0.11 };
+    const fuzz = { title: 'Silicon fuzz', share: 0.42 };
+    const rateWith = (cause: Omit<RateCause, 'at'>): LiveRate => ({
+      factor: 8,
+      reason: { kind: 'measured', shares, cause: { at: 16, ...cause } },
+    });
+
+    it('is explained by the order, where both sides would be fast enough in one order', () => {
+      const rate = rateWith({
+        apart: { likeShare: 0.46, isOrder: true },
+        pedals: { a: [soft, fuzz], b: [fuzz, soft] },
+      });
+      expect(rateSentence(rate)).toContain(
+        'play together. A and B have the same pedals in different orders, so each is computed alone; in one order they would need 46 % at 16×. Each pedal alone at 16×: A: Soft clip 11 %, Silicon fuzz 42 %; B: Silicon fuzz 42 %, Soft clip 11 %.',
+      );
+      expect(rateWord(rate)).toBe('automatic: different orders');
+    });
+
+    it('is explained by different circuits, where both sides would be fast enough with one', () => {
+      const rate = rateWith({ apart: { likeShare: 0.46, isOrder: false }, pedals: { a: [fuzz], b: [soft] } });
+      expect(rateSentence(rate)).toContain(
+        'A and B differ in pedals or in parts fitted, so each is computed alone; with the same on both sides they would need 46 % at 16×.',
+      );
+      expect(rateWord(rate)).toBe('automatic: A and B differ');
+    });
+
+    it('is explained by the pedal that takes most, or by the number of pedals', () => {
+      const apart = { likeShare: 0.9, isOrder: false };
+      expect(rateWord(rateWith({ apart, pedals: { a: [soft], b: [soft, fuzz] } }))).toBe(
+        'automatic: Silicon fuzz',
+      );
+      const row = rateWith({
+        apart: undefined,
+        pedals: { a: [soft, soft, soft], b: [soft, soft, soft] },
+      });
+      expect(rateWord(row)).toBe('automatic: 3 pedals');
+      expect(rateSentence(row)).not.toContain('computed alone');
+    });
+
+    it('names no pedal while the bench is bypassed', () => {
+      const rate = rateWith({ apart: undefined, pedals: { a: [], b: [] } });
+      expect(rateSentence(rate)).not.toContain('Each pedal');
+      expect(rateWord(rate)).toBe('automatic');
+    });
   });
 
   it.each([4, 8, 16] as const)('keeps the engine’s own delay below 1.2 ms at %ix', (factor) => {
@@ -132,6 +184,25 @@ describe('measuring', () => {
     expect(blocksPerTiming(clockInSteps(0.005))).toBe(1);
     expect(blocksPerTiming(clockInSteps(0.1))).toBe(1);
     expect(blocksPerTiming(clockInSteps(1))).toBe(4);
+  });
+
+  it('finds what takes the time: both sides alike, and each pedal alone', () => {
+    const fuzz = networkOf(presetBuild('silicon-fuzz-plain'), NOMINAL_TEMPERATURE_K);
+    const networks = { a: plain, b: fuzz };
+    // Both like A, both like B, then each pedal: 25 groups each.
+    const share = (group: number) => [0.3, 0.4, 0.21, 0.32, 0.33, 0.22][Math.floor(group / GROUPS)]!;
+    const trial = {
+      networks,
+      pedals: { a: [plain, fuzz], b: [fuzz, plain] },
+      sampleRateHz: RATE_HZ,
+      at: 4,
+    } as const;
+    const cause = measureCause(trial, clockOf(share), 4);
+    expect(cause.apart).toEqual({ likeShare: expect.closeTo(0.4, 9), isOrder: true });
+    expect(cause.pedals.a).toEqual([expect.closeTo(0.21, 9), expect.closeTo(0.32, 9)]);
+    expect(cause.pedals.b).toEqual([expect.closeTo(0.33, 9), expect.closeTo(0.22, 9)]);
+    const alike = measureCause({ ...trial, networks: { a: plain, b: plain } }, clockOf(share), 4);
+    expect(alike.apart).toBeUndefined();
   });
 
   it('uses the better of two measurements, at each factor', () => {
@@ -216,8 +287,10 @@ describe('the part of the page that sets the live rate', () => {
     kind: 'shares',
     shares: share16 <= 0.5 ? { 16: shareOf(share16) } : { 16: shareOf(share16), 8: shareOf(share16 / 2) },
   });
+  const pedal = (name: string) => ({ build: presetBuild(name), isOn: true, cableMetres: 0.3 });
   const wish = (a = plain, change: Partial<RateWish> = {}): RateWish => ({
     networks: { a, b: led },
+    pedals: { a: [pedal('soft-plain')], b: [pedal('soft-led')] },
     choice: 'measured',
     isHeld: false,
     ...change,
@@ -235,12 +308,17 @@ describe('the part of the page that sets the live rate', () => {
         trials.push(trial);
         return result(trial.networks.a === loaded ? 0.9 : 0.3);
       };
-      await run(new RateDesk(session, measure), session, trials);
+      await run(new RateDesk(session, measure, findCause), session, trials);
     } finally {
       vi.useRealTimers();
     }
   }
   const rest = () => vi.advanceTimersByTimeAsync(5000);
+  const findCause = async ({ at, pedals }: CauseTrial): Promise<MeasuredCause> => ({
+    at,
+    apart: undefined,
+    pedals: { a: pedals.a.map(() => 0.4), b: pedals.b.map(() => 0.1) },
+  });
 
   it('starts at 8x, measures once and goes to 16x; changed values alone are not measured again', () =>
     play(async (desk, session, trials) => {
@@ -275,6 +353,17 @@ describe('the part of the page that sets the live rate', () => {
       await rest();
       // once for a build that can run at 16x, twice for one that cannot
       expect(trials.length).toBe(3);
+    }));
+
+  it('says what takes the time where a factor was too slow, also after the sides were exchanged', () =>
+    play(async (desk, session) => {
+      desk.follow(wish(loaded));
+      await rest();
+      const said = () => rateSentence(session.state.rate);
+      expect(said()).toContain('Each pedal alone at 16×: A: Soft clip 40 %; B: Soft clip 10 %.');
+      desk.follow(wish(loaded, { networks: { a: led, b: loaded } }));
+      expect(said()).toContain('Each pedal alone at 16×: A: Soft clip 10 %; B: Soft clip 40 %.');
+      expect(session.state.rate.factor).toBe(8);
     }));
 
   it('changes nothing while it is on hold, and continues afterwards', () =>

@@ -4,6 +4,7 @@
  */
 
 import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
+import { causeText, causeWord, percent, type RateCause } from './rate-cause.ts';
 
 /** Highest first, in the order in which they are tried. */
 export const LIVE_FACTORS = [16, 8, 4] as const;
@@ -65,7 +66,8 @@ export function stepUp(factor: LiveFactor): LiveFactor {
 
 export type RateReason =
   | { readonly kind: 'unmeasured' }
-  | { readonly kind: 'measured'; readonly shares: MeasuredShares }
+  /** @see RateCause. It is undefined at the highest factor, and until it has been measured. */
+  | { readonly kind: 'measured'; readonly shares: MeasuredShares; readonly cause?: RateCause }
   | { readonly kind: 'chosen' }
   /** There were dropouts at the higher factor. */
   | { readonly kind: 'brokeUp'; readonly at: LiveFactor }
@@ -92,7 +94,7 @@ export function rateSentence({ factor, reason }: LiveRate): string {
     case 'failed':
       return `${factor}×: it could not be measured (${reason.because}).`;
     case 'measured':
-      return `${factor}×, automatic: ${sharesText(factor, reason.shares)}.`;
+      return `${factor}×, automatic: ${sharesText(factor, reason.shares)}.${lowerText(factor, reason.cause)}`;
   }
 }
 
@@ -105,7 +107,16 @@ export function rateWord({ reason }: LiveRate): string {
     failed: 'not measured',
     measured: 'automatic',
   };
-  return words[reason.kind];
+  const word = words[reason.kind];
+  const cause = reason.kind === 'measured' && reason.cause && causeWord(reason.cause, MOST_SHARE);
+  return cause ? `${word}: ${cause}` : word;
+}
+
+/** Why it is not the highest factor; empty if it is. */
+function lowerText(factor: LiveFactor, cause: RateCause | undefined): string {
+  if (factor === LIVE_FACTORS[0]) return '';
+  const limit = ` The limit is ${percent(MOST_SHARE)} (noise: ${percent(MOST_NOISE_SHARE)}), because during a swap the old and the new circuit play together.`;
+  return cause ? `${limit} ${causeText(cause)}` : limit;
 }
 
 /** Message after dropouts, with a step down. */
@@ -122,7 +133,6 @@ export function tooSlowSentence({ factor, reason }: LiveRate): string {
 }
 
 function sharesText(factor: LiveFactor, shares: MeasuredShares): string {
-  const percent = (share: number) => `${Math.round(100 * share)} %`;
   const parts = LIVE_FACTORS.flatMap((each) => {
     const share = shares[each];
     // Shares at lower factors did not matter.

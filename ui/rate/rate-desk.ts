@@ -1,7 +1,10 @@
+import { type ChainPedal, networkOfPedal } from '../../engine/builds/chain.ts';
+import { Refusal } from '../../engine/input/refusal.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { circuitValues } from '../../engine/solver/compile.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { AudioSession } from '../audio/audio-session.ts';
+import { pedalTitles } from '../pedal-names.ts';
 import {
   BreakUpWatch,
   LIVE_FACTORS,
@@ -16,11 +19,20 @@ import {
   stepUp,
   tooSlowSentence,
 } from './live-rate.ts';
-import { betterShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
+import { exchanged, type MeasuredCause, titledCause } from './rate-cause.ts';
+import {
+  betterShares,
+  type CauseTrial,
+  type RateTrial,
+  type RateTrialResult,
+  type TrialAnswer,
+} from './rate-trial.ts';
 
 /** The circuits that play, and the wanted rate. */
 export interface RateWish {
   readonly networks: Readonly<Record<Slot, Network>>;
+  /** The pedals of each side that are on, in the order of the signal. */
+  readonly pedals: Readonly<Record<Slot, readonly ChainPedal[]>>;
   readonly choice: RateChoice;
   /** The rate may not change now: a blind test runs, or levels are measured. */
   readonly isHeld: boolean;
@@ -36,6 +48,8 @@ export type RatedSession = Pick<
 interface Known {
   /** Undefined while they have not been measured. */
   readonly result?: RateTrialResult;
+  /** What takes the time at the next higher factor, and the structure of A when it was measured. */
+  readonly cause?: MeasuredCause & { readonly structureOfA: string };
   /** The factor with dropouts. */
   readonly brokeUpAt?: LiveFactor;
   /** Time without dropouts before that factor is tried again, s. */
@@ -65,6 +79,7 @@ const MANY_DEVICES = 2;
 export class RateDesk {
   readonly #session: RatedSession;
   readonly #measure: (trial: RateTrial) => Promise<RateTrialResult>;
+  readonly #findCause: (trial: CauseTrial) => Promise<MeasuredCause | undefined>;
   readonly #known = new Map<string, Known>();
   readonly #watch = new BreakUpWatch();
   #wish: RateWish | undefined;
@@ -76,9 +91,14 @@ export class RateDesk {
   /** Most junctions and op-amps of two builds that can be played at the highest factor. */
   #carriedDevices = Number.NEGATIVE_INFINITY;
 
-  constructor(session: RatedSession, measure: (trial: RateTrial) => Promise<RateTrialResult>) {
+  constructor(
+    session: RatedSession,
+    measure: (trial: RateTrial) => Promise<RateTrialResult>,
+    findCause: (trial: CauseTrial) => Promise<MeasuredCause | undefined>,
+  ) {
     this.#session = session;
     this.#measure = measure;
+    this.#findCause = findCause;
   }
 
   /** Sets the session's rate for a wish; measures if needed. */
@@ -156,8 +176,8 @@ export class RateDesk {
   }
 
   #measuredRate(wish: RateWish): LiveRate {
-    const { result, brokeUpAt } = this.#known.get(this.#keyOf(wish)) ?? {};
-    const rate = result ? resultRate(result) : this.#unmeasuredRate(wish);
+    const { result, cause, brokeUpAt } = this.#known.get(this.#keyOf(wish)) ?? {};
+    const rate = result ? withCause(resultRate(result), cause, wish) : this.#unmeasuredRate(wish);
     const isLower = brokeUpAt !== undefined && stepDown(brokeUpAt) < rate.factor;
     // Not measured yet, it may be at that factor already.
     const isSame = brokeUpAt !== undefined && !result && stepDown(brokeUpAt) === rate.factor;
@@ -202,13 +222,29 @@ export class RateDesk {
     if (this.#isMeasuring || !this.#wantsMeasuring) return;
     this.#isMeasuring = true;
     const key = this.#key;
-    const { networks } = this.#wish!;
-    const result = await this.#measureTwice({ networks, sampleRateHz: this.#session.state.sampleRateHz });
-    this.#isMeasuring = false;
+    const { networks, pedals } = this.#wish!;
+    const trial = { networks, sampleRateHz: this.#session.state.sampleRateHz };
+    const result = await this.#measureTwice(trial);
     const isCarried = result.kind === 'shares' && measuredFactor(result.shares) === LIVE_FACTORS[0];
     if (isCarried) this.#carriedDevices = Math.max(this.#carriedDevices, devicesIn(networks));
     this.#known.set(key, { ...this.#known.get(key), result });
+    if (!isCarried && result.kind === 'shares') {
+      if (this.#wish) this.follow(this.#wish);
+      await this.#findCauseOf(key, { ...trial, at: stepUp(measuredFactor(result.shares)) }, pedals);
+    }
+    this.#isMeasuring = false;
     if (this.#wish) this.follow(this.#wish);
+  }
+
+  async #findCauseOf(
+    key: string,
+    trial: Omit<CauseTrial, 'pedals'>,
+    pedals: RateWish['pedals'],
+  ): Promise<void> {
+    const cause = await this.#findCause({ ...trial, pedals: pedalNetworks(pedals, trial.networks) });
+    const known = this.#known.get(key);
+    const structureOfA = structureOf(trial.networks.a);
+    if (cause && known) this.#known.set(key, { ...known, cause: { ...cause, structureOfA } });
   }
 
   async #measureTwice(trial: RateTrial): Promise<RateTrialResult> {
@@ -227,12 +263,48 @@ function resultRate(result: RateTrialResult): LiveRate {
     : { factor: STARTING_FACTOR, reason: result };
 }
 
+/** The sides may have been exchanged since, and the titles may be others. */
+function withCause(rate: LiveRate, known: Known['cause'], { networks, pedals }: RateWish): LiveRate {
+  const { factor, reason } = rate;
+  if (!known || reason.kind !== 'measured') return rate;
+  const { structureOfA, ...measured } = known;
+  const own = structureOf(networks.a) === structureOfA ? measured : exchanged(measured);
+  const titles = (slot: Slot) => pedals[slot].map(({ build }) => pedalTitles(build).circuit);
+  const cause = titledCause(own, { a: titles('a'), b: titles('b') });
+  return { factor, reason: { ...reason, cause } };
+}
+
+/** None where one cannot be solved alone. */
+function pedalNetworks(
+  pedals: RateWish['pedals'],
+  { a: { temperatureK } }: RateWish['networks'],
+): CauseTrial['pedals'] {
+  try {
+    const networks = (slot: Slot) => pedals[slot].map((pedal) => networkOfPedal(pedal, temperatureK));
+    return { a: networks('a'), b: networks('b') };
+  } catch (error) {
+    if (error instanceof Refusal) return { a: [], b: [] };
+    throw error;
+  }
+}
+
 /** Measures in a worker that ends with the result. */
 export async function measureInWorker(trial: RateTrial): Promise<RateTrialResult> {
+  const answer = await answerOfWorker(trial);
+  return answer.kind === 'cause' ? { kind: 'failed', because: 'the worker that measures failed' } : answer;
+}
+
+/** @returns Undefined where it could not be measured. */
+export async function findCauseInWorker(trial: CauseTrial): Promise<MeasuredCause | undefined> {
+  const answer = await answerOfWorker(trial);
+  return answer.kind === 'cause' ? answer.cause : undefined;
+}
+
+async function answerOfWorker(trial: RateTrial | CauseTrial): Promise<TrialAnswer> {
   const worker = trialWorker();
   if (!worker) return { kind: 'failed', because: 'this browser runs no workers' };
-  return new Promise<RateTrialResult>((resolve) => {
-    worker.onmessage = ({ data }: MessageEvent<RateTrialResult>) => resolve(data);
+  return new Promise<TrialAnswer>((resolve) => {
+    worker.onmessage = ({ data }: MessageEvent<TrialAnswer>) => resolve(data);
     worker.onerror = () => resolve({ kind: 'failed', because: 'the worker that measures failed' });
     worker.postMessage(trial);
   }).finally(() => worker.terminate());

@@ -1,7 +1,7 @@
 import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import { ShapedNoise } from '../../engine/audio/shaped-noise.ts';
 import type { Network } from '../../engine/network/network.ts';
-import { compileCircuit } from '../../engine/solver/compile.ts';
+import { circuitValues, compileCircuit } from '../../engine/solver/compile.ts';
 import { BenchEngine } from '../../worklets/bench-engine.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import {
@@ -11,6 +11,7 @@ import {
   type MeasuredShare,
   type MeasuredShares,
 } from './live-rate.ts';
+import type { MeasuredCause } from './rate-cause.ts';
 
 /** What is to be measured: both builds as they are played. */
 export interface RateTrial {
@@ -18,9 +19,19 @@ export interface RateTrial {
   readonly sampleRateHz: number;
 }
 
+/** Two sides that do not play at a factor: what takes the time there. */
+export interface CauseTrial extends RateTrial {
+  readonly at: LiveFactor;
+  /** Each pedal that is on, in the order of the signal. */
+  readonly pedals: Readonly<Record<Slot, readonly Network[]>>;
+}
+
 export type RateTrialResult =
   | { readonly kind: 'shares'; readonly shares: MeasuredShares }
   | { readonly kind: 'failed'; readonly because: string };
+
+/** What the worker answers to a trial of either kind. */
+export type TrialAnswer = RateTrialResult | { readonly kind: 'cause'; readonly cause: MeasuredCause };
 
 const BLOCK_FRAMES = 128;
 /** Played before the measurement: code reaches its full speed only after optimisation. */
@@ -63,18 +74,11 @@ export function measureShares(
   now: () => number,
   groupBlocks: number,
 ): MeasuredShares {
-  const inputs = {
-    music: Float32Array.from(pluckedPhrase({ sampleRateHz, peakVolts: PHRASE_PEAK_V, seed: 1 })),
-    noise: whiteNoise(sampleRateHz),
-  };
+  const inputs = { music: phrase(sampleRateHz), noise: whiteNoise(sampleRateHz) };
   const shares: Partial<Record<LiveFactor, MeasuredShare>> = {};
   for (const factor of LIVE_FACTORS) {
     if (factor === LIVE_FACTORS.at(-1)) break;
-    const engine = new BenchEngine({ sampleRateHz, factor, quality: 'low-latency' });
-    for (const slot of SLOTS) {
-      const circuit = compileCircuit(networks[slot], { sampleRateHz: factor * sampleRateHz, paired: true });
-      engine.receive({ type: 'circuit', slot, circuit });
-    }
+    const engine = engineWith(networks, sampleRateHz, factor);
     const timing = { sampleRateHz, now, groupBlocks };
     const music = shareOf(engine, inputs.music, timing);
     const share = { music, noise: music > HOPELESS_SHARE ? music : shareOf(engine, inputs.noise, timing) };
@@ -83,6 +87,57 @@ export function measureShares(
   }
   return shares;
 }
+
+/**
+ * What takes the time of two sides at a factor, on the plucked phrase.
+ *
+ * @param now A clock, ms. @param groupBlocks Blocks that are timed together. @throws NetworkError, OperatingPointError for a network without a solution.
+ */
+export function measureCause(
+  { networks, pedals, sampleRateHz, at }: CauseTrial,
+  now: () => number,
+  groupBlocks: number,
+): MeasuredCause {
+  const input = phrase(sampleRateHz);
+  const shareFor = (sides: Partial<Record<Slot, Network>>) =>
+    shareOf(engineWith(sides, sampleRateHz, at), input, { sampleRateHz, now, groupBlocks });
+  const keysOf = (each: readonly Network[]) =>
+    each.map((network) => circuitValues(network, { sampleRateHz: at * sampleRateHz }).structureKey);
+  const [a, b] = keysOf(SLOTS.map((slot) => networks[slot]));
+  const isOrder = isReordered(keysOf(pedals.a), keysOf(pedals.b));
+  const likeShare = () =>
+    Math.max(...SLOTS.map((slot) => shareFor({ a: networks[slot], b: networks[slot] })));
+  const alone = (slot: Slot) => pedals[slot].map((network) => shareFor({ a: network }));
+  return {
+    at,
+    apart: a === b ? undefined : { likeShare: likeShare(), isOrder },
+    pedals: { a: alone('a'), b: alone('b') },
+  };
+}
+
+/** Whether the same is in both, in another order. */
+function isReordered(one: readonly string[], other: readonly string[]): boolean {
+  const isSame = (a: readonly string[], b: readonly string[]) => a.join('\n') === b.join('\n');
+  return !isSame(one, other) && isSame([...one].sort(), [...other].sort());
+}
+
+function engineWith(
+  networks: Partial<Record<Slot, Network>>,
+  sampleRateHz: number,
+  factor: LiveFactor,
+): BenchEngine {
+  const engine = new BenchEngine({ sampleRateHz, factor, quality: 'low-latency' });
+  for (const slot of SLOTS) {
+    const network = networks[slot];
+    if (!network) continue;
+    const circuit = compileCircuit(network, { sampleRateHz: factor * sampleRateHz, paired: true });
+    engine.receive({ type: 'circuit', slot, circuit });
+  }
+  return engine;
+}
+
+const phrase = (sampleRateHz: number): Float32Array =>
+  Float32Array.from(pluckedPhrase({ sampleRateHz, peakVolts: PHRASE_PEAK_V, seed: 1 }));
 
 function whiteNoise(sampleRateHz: number): Float32Array {
   const samples = new Float64Array(Math.ceil((WARM_UP_SECONDS + MEASURED_SECONDS + 0.05) * sampleRateHz));

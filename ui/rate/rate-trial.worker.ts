@@ -1,15 +1,25 @@
 import { Refusal } from '../../engine/input/refusal.ts';
-import { blocksPerTiming, measureShares, type RateTrial, type RateTrialResult } from './rate-trial.ts';
+import {
+  blocksPerTiming,
+  type CauseTrial,
+  measureCause,
+  measureShares,
+  type RateTrial,
+  type TrialAnswer,
+} from './rate-trial.ts';
 
-/** Measures in its own thread: one trial a message, one result each. */
-addEventListener('message', ({ data }: MessageEvent<RateTrial>) => {
-  postMessage(resultOf(data));
+/** Measures in its own thread: one trial a message, one answer each. */
+addEventListener('message', ({ data }: MessageEvent<RateTrial | CauseTrial>) => {
+  postMessage(answerTo(data));
 });
 
-function resultOf(trial: RateTrial): RateTrialResult {
+function answerTo(trial: RateTrial | CauseTrial): TrialAnswer {
   try {
     const now = () => performance.now();
-    return { kind: 'shares', shares: measureShares(trial, now, blocksPerTiming(now)) };
+    const groupBlocks = blocksPerTiming(now);
+    return 'at' in trial
+      ? { kind: 'cause', cause: measureCause(trial, now, groupBlocks) }
+      : { kind: 'shares', shares: measureShares(trial, now, groupBlocks) };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     return { kind: 'failed', because: error.message };

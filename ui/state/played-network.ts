@@ -1,5 +1,5 @@
 import type { Build } from '../../engine/builds/build.ts';
-import { type ChainPedal, type ChainPlace, networkOfPedal } from '../../engine/builds/chain.ts';
+import { type ChainPedal, type ChainPlace, chainWith, networkOfPedal } from '../../engine/builds/chain.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import { type Surroundings, withSurroundings } from '../../engine/builds/surroundings.ts';
@@ -58,6 +58,11 @@ export function chainHeard(chain: ChainPlace | undefined, isBypassed: boolean): 
   if (!chain || !isBypassed) return chain;
   const off = (pedals: readonly ChainPedal[]) => pedals.map((pedal) => ({ ...pedal, isOn: false }));
   return { ...chain, before: off(chain.before), after: off(chain.after), isOn: false };
+}
+
+/** The pedals of a side that are on, in the order of the signal; none while the bench is bypassed. */
+export function pedalsOn({ builds, places, isBypassed }: PlayedState, slot: Slot): readonly ChainPedal[] {
+  return isBypassed ? [] : chainWith(builds[slot], places[slot]).pedals.filter(({ isOn }) => isOn);
 }
 
 export function playedNetwork(state: PlayedState, slot: Slot): Network {
