@@ -12,7 +12,8 @@ import { presetBuild } from '../preset-build.ts';
 import { errorTable, measureRandomErrors } from '../random-builds/random-errors.ts';
 import { type Aliasing, aliasingOf, aliasingPlot } from './aliasing.ts';
 import { hasCompiler, ratioToC } from './c-baseline.ts';
-import { chainCosts } from './chain-benchmark.ts';
+import { CHAIN_CASES, chainCosts } from './chain-benchmark.ts';
+import { chainsLive } from './chain-live.ts';
 import { denseGrowth, rowGrowth } from './growth-benchmark.ts';
 import { measureHeap } from './heap-benchmark.ts';
 import { runLive } from './live-run.ts';
@@ -25,6 +26,7 @@ import {
   printAliasing,
   printBuilds,
   printChains,
+  printChainsLive,
   printGrowth,
   printReference,
   printRunning,
@@ -101,10 +103,19 @@ const COMPARED_SECONDS = 1;
  * Speed of every preset over a recording, and of chains, in node and Chromium and against C; how evenly it runs; what it leaves on
  * the heap; how the time grows with parts and ports; the solver's error against the reference, and its aliasing; what a swap costs on the built page. The machine may be busy: compare figures of
  * one run only. `--short` takes less time, `--live` also plays the built page for a minute and counts underruns,
- * `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
+ * `--chains` measures chains alone, here and on the built page, `--growth` only how the time grows, `--json` prints data only, `--plot FILE` draws the sweep of aliasing as SVG.
  */
 export async function runBenchmark(args: readonly string[]): Promise<void> {
   const size = args.includes('--short') ? SHORT : WHOLE;
+  if (args.includes('--chains')) {
+    printChains(chainCosts(recordingInput(size.chainSeconds)));
+    printChainsLive(await chainsLive(CHAIN_CASES));
+    return;
+  }
+  if (args.includes('--growth')) {
+    printGrowth(rowGrowth(size.rowParts), denseGrowth(size.mostPorts));
+    return;
+  }
   const names = plainFirst(presetNames()).slice(0, size.presets);
   const recordingV = recordingInput(size.seconds);
   const plotFile = args.includes('--plot') ? args[args.indexOf('--plot') + 1] : undefined;

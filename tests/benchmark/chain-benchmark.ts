@@ -1,4 +1,4 @@
-import { type Chain, networkOfChain } from '../../engine/builds/chain.ts';
+import { type Chain, networkOfChain, USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { SAMPLE_RATE_HZ, timeNetwork, turnedBuild } from './solver-benchmark.ts';
@@ -17,8 +17,17 @@ export interface ChainCost {
 
 type Names = readonly string[];
 
+/** What plays on both sides, as presets in the order of the signal. */
+export interface ChainCase {
+  readonly name: string;
+  readonly a: Names;
+  readonly b: Names;
+  /** Rate at which the time is measured. */
+  readonly oversampling: 8 | 16;
+}
+
 /** Sides in the same order are solved together; others each alone. */
-const SIDES: readonly { readonly a: Names; readonly b: Names; readonly oversampling: 8 | 16 }[] = [
+export const CHAIN_CASES: readonly ChainCase[] = [
   { a: ['soft-plain', 'clean-plain'], b: ['soft-plain', 'clean-plain'], oversampling: 16 },
   { a: ['clean-midlift', 'soft-plain'], b: ['clean-midlift', 'soft-plain'], oversampling: 16 },
   { a: ['clean-midlift', 'soft-plain'], b: ['soft-plain', 'clean-midlift'], oversampling: 8 },
@@ -32,16 +41,20 @@ const SIDES: readonly { readonly a: Names; readonly b: Names; readonly oversampl
     b: ['clean-plain', 'soft-led', 'soft-plain'],
     oversampling: 8,
   },
-];
+].map((each) => ({ ...each, name: sidesOf(each) })) as ChainCase[];
+
+function sidesOf({ a, b }: Pick<ChainCase, 'a' | 'b'>): string {
+  return `${a.join(' > ')} and ${a.join() === b.join() ? 'the same' : b.join(' > ')}`;
+}
 
 /** @param inputV At the base rate. */
 export function chainCosts(inputV: Float64Array): readonly ChainCost[] {
-  return SIDES.map(({ a, b, oversampling }) => {
+  return CHAIN_CASES.map(({ name, a, b, oversampling }) => {
     const now = () => performance.now();
     const timing = timeNetwork(networkOf(a, false), networkOf(b, true), oversampling, { inputV, now });
     const share = 2 / timing.timesRealTime;
     return {
-      sides: `${a.join(' > ')} and ${a.join() === b.join() ? 'the same' : b.join(' > ')}`,
+      sides: name,
       oversampling,
       nsPerSample: (1e9 * share) / (SAMPLE_RATE_HZ * oversampling),
       share,
@@ -50,12 +63,15 @@ export function chainCosts(inputV: Float64Array): readonly ChainCost[] {
   });
 }
 
-function networkOf(names: Names, isTurned: boolean) {
-  const chain: Chain = {
+const networkOf = (names: Names, isTurned: boolean) =>
+  networkOfChain(chainOf(names, isTurned), NOMINAL_TEMPERATURE_K);
+
+/** @param isTurned With the knobs elsewhere. */
+export function chainOf(names: Names, isTurned: boolean): Chain {
+  return {
     pedals: names.map((name) => {
       const build = presetBuild(name);
-      return { build: isTurned ? turnedBuild(build) : build, isOn: true, cableMetres: 0.3 };
+      return { build: isTurned ? turnedBuild(build) : build, isOn: true, cableMetres: USUAL_PATCH_METRES };
     }),
   };
-  return networkOfChain(chain, NOMINAL_TEMPERATURE_K);
 }

@@ -2,6 +2,7 @@ import { presetBuild } from '../preset-build.ts';
 import type { Aliasing } from './aliasing.ts';
 import type { BuildFigures } from './benchmark.ts';
 import type { ChainCost } from './chain-benchmark.ts';
+import type { ChainLive } from './chain-live.ts';
 import type { DenseGrowth, Growth, RowGrowth } from './growth-benchmark.ts';
 import { type SolverError, TARGETS_DB } from './reference-errors.ts';
 import type { RunningCost } from './running-benchmark.ts';
@@ -63,6 +64,29 @@ export function printChains(costs: readonly ChainCost[]): void {
     percent(shareInFade),
   ]);
   printRows([['A and B', 'rate', 'ns/sample of both', 'of a core', 'in a fade'], ...rows]);
+}
+
+/** How the built page plays chains: the rate that it chooses, and why. */
+export function printChainsLive(lives: readonly ChainLive[] | undefined): void {
+  process.stdout.write('\nChains on the built page in Chromium\n');
+  if (!lives) {
+    process.stdout.write('not measured (no browser found)\n');
+    return;
+  }
+  const count = (gaps: number | undefined) => gaps?.toFixed(0) ?? 'not counted';
+  const share = (each: { readonly music: number } | undefined) => (each ? percent(each.music) : '');
+  const rows = lives.map(({ sides, factor, shares, load, underruns, underrunsInFades }) => [
+    sides,
+    share(shares[16]),
+    share(shares[8]),
+    `${factor}x`,
+    percent(load),
+    count(underruns),
+    count(underrunsInFades),
+  ]);
+  const header = ['A and B', 'at 16x', 'at 8x', 'plays at', 'load', 'gaps', 'gaps in four fades'];
+  printRows([header, ...rows]);
+  for (const { sides, sentence } of lives) process.stdout.write(`${sides}: ${sentence}\n`);
 }
 
 /** The time that each kind of swap takes on the page while it plays. */
