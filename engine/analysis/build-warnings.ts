@@ -6,7 +6,8 @@ import { type FootswitchPosition, partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET, OUTPUT_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { pruneNetwork } from '../network/prune.ts';
-import { converterEntry, opampEntry } from '../parts/part-types.ts';
+import { catalogueTypeOf, converterEntry, opampEntry } from '../parts/part-types.ts';
+import { TRANSISTOR_LIMITS } from '../parts/transistor-limits.ts';
 import { operatingPoint } from '../solver/operating-point.ts';
 import { quantityText } from '../units/quantity-text.ts';
 
@@ -24,7 +25,7 @@ const REVERSE_TOLERANCE_V = 0.05;
 
 /**
  * Parts of a build that are over their limits at the operating point: a converter or op-amp above its supply
- * limit, an electrolytic capacitor with reversed voltage; and an output without a pull-down.
+ * limit, a transistor whose supply is more than it stands, an electrolytic capacitor with reversed voltage; and an output without a pull-down.
  *
  * @param temperatureK Of the bench. @throws NetworkError, OperatingPointError.
  */
@@ -33,6 +34,8 @@ export function buildWarnings(build: Build, temperatureK: number): readonly Buil
   const circuit = fittedCircuit(build);
   const netOf = netsOf(build);
   const at = (pin: string): number => volts.get(netOf(pin)) ?? 0;
+  const railsV = circuit.rails.map((rail) => at(`:${rail}`));
+  const supplySpanV = Math.max(0, ...railsV) - Math.min(0, ...railsV);
   const warnings = [...partsOf(circuit)].flatMap(([ref, { part }]): BuildWarning[] => {
     const setting = build.parts[part.kind === 'opamp' ? part.package : ref];
     if (!setting || setting.fit !== undefined) return [];
@@ -41,6 +44,12 @@ export function buildWarnings(build: Build, temperatureK: number): readonly Buil
         return converterWarning(ref, setting.type!, at(`${ref}.supply`));
       case 'opamp':
         return opampWarning(part.package, setting.type!, at(`${ref}.positive`) - at(`${ref}.negative`));
+      case 'npn':
+      case 'pnp':
+      case 'nJfet':
+      case 'pJfet':
+      case 'nMosfet':
+        return transistorWarning(ref, setting.type!, supplySpanV);
       case 'capacitor':
         return part.polarised ? polarityWarning(ref, at(`${ref}.1`) - at(`${ref}.2`)) : [];
       default:
@@ -141,6 +150,19 @@ function opampWarning(ref: string, type: string, volts: number): BuildWarning[] 
   // A test compares each type's limit with its datasheet.
   const source = limits.find(({ quantity }) => quantity === 'supplyV')?.source ?? 'from memory';
   return overLimit(ref, type, { volts, limitV, limit: `its limit of ${limitV} V`, source });
+}
+
+/** A transistor that a loud signal switches off sees all of the supply, whatever it has at rest. */
+function transistorWarning(ref: string, type: string, volts: number): BuildWarning[] {
+  const limit = TRANSISTOR_LIMITS.get(catalogueTypeOf(type));
+  if (!limit || volts <= limit.volts) return [];
+  const { source, across } = limit;
+  return overLimit(ref, type, {
+    volts,
+    limitV: limit.volts,
+    limit: `its limit of ${limit.volts} V ${across}`,
+    source,
+  });
 }
 
 function polarityWarning(ref: string, volts: number): BuildWarning[] {

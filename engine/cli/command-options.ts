@@ -126,6 +126,15 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   },
   idss: { value: 'A', says: 'of a JFET: drain current with the gate at the source, A' },
   cutoff: { value: 'V', says: 'of a JFET: gate voltage at which it stops to conduct, V' },
+  meter: {
+    value: 'OHMS',
+    says: 'input resistance of your multimeter, such as 10M or 200k: what it reads at each net and leg, with an adapter, a fresh and a flat battery (none: it loads nothing)',
+  },
+  supplies: { value: 'LIST', says: 'supply voltages side by side, V, and what is over its limit: 9,12,18' },
+  readings: {
+    value: 'LIST',
+    says: 'what you read of the finished board with an adapter: "bias=0.1, supply=8.9", V; the mistakes that explain it best come first',
+  },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
   list: { says: 'the circuits of the bench: id, title, revision, presets' },
 };
@@ -175,9 +184,9 @@ export const COMMAND_TEXTS = {
     example: 'cliplead sine --build clean-plain --hz 220 --peak 0.1',
   },
   voltages: {
-    says: 'DC volts of every net, the supply current, and parts over their limits.',
-    options: BUILD,
-    example: 'cliplead voltages --build soft-plain --set R3=22k --temperature 40',
+    says: 'DC volts, supply current, parts over their limits; what is wrong if a reading is off.',
+    options: [...BUILD, 'meter', 'supplies', 'readings'],
+    example: 'cliplead voltages --build soft-plain --meter 10M --readings "bias=0.1, supply=8.9"',
   },
   netlist: {
     says: 'The netlist of a build as the solver reads it, in SI units.',

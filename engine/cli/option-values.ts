@@ -48,4 +48,7 @@ export interface Options {
   readonly leakage?: string;
   readonly idss?: string;
   readonly cutoff?: string;
+  readonly meter?: string;
+  readonly supplies?: string;
+  readonly readings?: string;
 }

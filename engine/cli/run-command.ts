@@ -15,10 +15,11 @@ import { popCommand } from './pop-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
-import { netlistCommand, responseCommand, voltagesCommand } from './report-commands.ts';
+import { netlistCommand, responseCommand } from './report-commands.ts';
 import { sineCommand } from './sine-command.ts';
 import { stagesCommand } from './stages-command.ts';
 import { typesCommand } from './types-command.ts';
+import { voltagesCommand } from './voltages-command.ts';
 
 const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number | Promise<void>>> = {
   presets: presetsCommand,

@@ -57,8 +57,14 @@ export const OPTION_LIMITS = {
   turn: { least: 0.1, most: LONGEST_SOUND_SECONDS, unit: ' s' },
   loops: { least: 1, most: 1000, unit: '' },
   channel: { least: 1, most: MOST_CHANNELS, unit: '' },
+  supplies: { least: 1, most: 60, unit: ' V' },
+  readings: { least: -100, most: 100, unit: ' V' },
   'volts-per-full-scale': { least: 0.001, most: 1000, unit: ' V' },
 } as const satisfies Readonly<Record<string, NumberLimits>>;
 
+/** Supply voltages in one list. */
+export const MOST_SUPPLIES = 6;
+/** Input resistance of a meter, ohms: an old one on its lowest range, and one that loads nothing. */
+export const METER_OHMS: NumberLimits = { least: 1000, most: 1e12, unit: ' Ω' };
 /** Frequencies in one list. */
 export const MOST_FREQUENCIES = 10_000;

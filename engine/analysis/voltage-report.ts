@@ -1,0 +1,97 @@
+import type { Chain } from '../builds/chain.ts';
+import { networkOfChain } from '../builds/chain.ts';
+import {
+  batteriesFor,
+  fedNetwork,
+  SUPPLY_CONDITIONS,
+  type SupplyCondition,
+  withStiffSupplies,
+} from '../builds/supply-conditions.ts';
+import type { NodeName } from '../devices/node.ts';
+import { Refusal } from '../input/refusal.ts';
+import type { Network } from '../network/network.ts';
+import { batteryHours } from './battery-life.ts';
+import { meterReadings } from './meter-readings.ts';
+import { voltageChart } from './voltage-chart.ts';
+
+/** What a meter reads with one kind of supply. */
+export interface FedReadings {
+  readonly condition: SupplyCondition;
+  /** By net, V; empty where the circuit does not work so. */
+  readonly readsV: ReadonlyMap<NodeName, number>;
+  /** Current of each supply, A, by reference designator. */
+  readonly supplyA: ReadonlyMap<string, number>;
+  /** Why the circuit does not work with it, in a sentence. */
+  readonly refusal?: string;
+}
+
+export interface SupplyLife {
+  readonly ref: string;
+  /** 9 V batteries in series. */
+  readonly batteries: number;
+  readonly hours: number;
+}
+
+/** What a multimeter shows at every net of a chain, for each supply that it can have. */
+export interface VoltageReport {
+  /** In the order of {@link SUPPLY_CONDITIONS}; only the adapter where no battery gives the voltage. */
+  readonly fed: readonly FedReadings[];
+  /** With the adapter and no meter, V. */
+  readonly volts: ReadonlyMap<NodeName, number>;
+  /** Of supplies that batteries can give, where the circuit works to the end of their life. */
+  readonly lives: readonly SupplyLife[];
+}
+
+/**
+ * DC readings without a signal.
+ *
+ * @param meterOhms Input resistance of the meter. @throws NetworkError, OperatingPointError with an adapter.
+ */
+export function voltageReport(chain: Chain, temperatureK: number, meterOhms: number): VoltageReport {
+  const network = networkOfChain(withStiffSupplies(chain), temperatureK);
+  const readings = meterReadings(network, meterOhms);
+  const adapter: FedReadings = {
+    condition: 'adapter',
+    readsV: new Map(readings.map(({ net, readsV }) => [net, readsV])),
+    supplyA: supplyA(network),
+  };
+  const others = hasBattery(network) ? SUPPLY_CONDITIONS.filter((each) => each !== 'adapter') : [];
+  const fed = [adapter, ...others.map((condition) => readingsFed(network, condition, meterOhms))];
+  return {
+    fed,
+    volts: new Map(readings.map(({ net, volts }) => [net, volts])),
+    lives: livesOf(network, fed),
+  };
+}
+
+function readingsFed(network: Network, condition: SupplyCondition, meterOhms: number): FedReadings {
+  const fed = fedNetwork(network, condition);
+  try {
+    const readsV = new Map(meterReadings(fed, meterOhms).map(({ net, readsV: volts }) => [net, volts]));
+    return { condition, readsV, supplyA: supplyA(fed) };
+  } catch (error) {
+    if (error instanceof Refusal)
+      return { condition, readsV: new Map(), supplyA: new Map(), refusal: error.message };
+    throw error;
+  }
+}
+
+function supplyA(network: Network): ReadonlyMap<string, number> {
+  return new Map(voltageChart(network).supplies.map(({ ref, amps }) => [ref, amps]));
+}
+
+function hasBattery({ primitives }: Network): boolean {
+  return primitives.some((part) => part.kind === 'voltageSource' && batteriesFor(part.volts) > 0);
+}
+
+function livesOf({ primitives }: Network, fed: readonly FedReadings[]): readonly SupplyLife[] {
+  const currentOf = (condition: SupplyCondition, ref: string) =>
+    fed.find((each) => each.condition === condition)?.supplyA.get(ref);
+  return primitives.flatMap((part): SupplyLife[] => {
+    if (part.kind !== 'voltageSource') return [];
+    const batteries = batteriesFor(part.volts);
+    const [fresh, flat] = [currentOf('fresh battery', part.ref), currentOf('flat battery', part.ref)];
+    if (batteries === 0 || fresh === undefined || flat === undefined) return [];
+    return [{ ref: part.ref, batteries, hours: batteryHours(fresh, flat) }];
+  });
+}
