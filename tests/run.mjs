@@ -38,6 +38,7 @@ const CHROMIUM_IS_ENOUGH = [
   'measured-piece',
   'newer-circuit',
   'noise-panel',
+  'order-list',
   'part-groups',
   'plots',
   'switch-panel',

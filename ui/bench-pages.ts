@@ -7,10 +7,11 @@ export const VIEWS: readonly (readonly [view: View, title: string])[] = [
   ['ear', 'By ear'],
 ];
 
-export type LeftView = 'schematic' | 'list';
+export type LeftView = 'schematic' | 'list' | 'order';
 export const LEFT_VIEWS = [
   ['schematic', 'Schematic'],
   ['list', 'Parts by stage'],
+  ['order', 'Parts list'],
 ] as const;
 
 /** What fills a phone, one at a time; `ear` is the view By ear. */

@@ -83,7 +83,8 @@ export const benchStyles = css`
     flex: 1;
     min-height: 20rem;
   }
-  parts-by-stage {
+  parts-by-stage,
+  order-list {
     flex: 1;
     min-height: 16rem;
     overflow-y: auto;
@@ -255,7 +256,7 @@ export const benchStyles = css`
       overflow: visible;
     }
     main:not([data-page='circuit'], [data-page='part'], [data-page='controls']) chain-strip,
-    main:not([data-page='circuit']) :is(build-schematic, parts-by-stage, .sheets, swap-list),
+    main:not([data-page='circuit']) :is(build-schematic, parts-by-stage, order-list, .sheets, swap-list),
     main:not([data-page='part']) .right > .sheet,
     main:not([data-page='controls']) :is(controls-panel, .below),
     main:not([data-page='plots'], [data-page='play']) .right > .plots {
@@ -330,6 +331,7 @@ export const benchStyles = css`
       padding: var(--gap-2) var(--gap-3);
     }
     build-schematic,
+    order-list,
     parts-by-stage {
       min-height: 14rem;
     }

@@ -6,6 +6,7 @@ import './components/drop-zones.ts';
 import './components/noise-panel.ts';
 import './components/notice-bar.ts';
 import './components/part-card.ts';
+import './components/order-list.ts';
 import './components/parts-list.ts';
 import './components/player-panel.ts';
 import './components/schematic/build-schematic.ts';
@@ -129,11 +130,7 @@ function benchView(screen: BenchScreen) {
         ${screen.isPhone ? onlyOnPhone(screen) : nothing}
         <div class="left">
           <chain-strip .state=${bench}></chain-strip>
-          ${
-            screen.leftView === 'schematic'
-              ? html`<build-schematic .state=${bench} .analyser=${analysis.analyser} .warnings=${analysis.warnings[bench.heard]}>${sheets(screen)}</build-schematic>`
-              : html`${sheets(screen)}<parts-by-stage .state=${bench} .wanted=${wanted}></parts-by-stage>`
-          }
+          ${leftView(screen)}
           <swap-list .state=${bench}></swap-list>
           <controls-panel .state=${bench} .unity=${analysis.unity}></controls-panel>
           <div class="below">
@@ -147,6 +144,18 @@ function benchView(screen: BenchScreen) {
         </div>
       </main>
     `;
+}
+
+function leftView(screen: BenchScreen) {
+  const { bench, analysis, wanted } = screen;
+  switch (screen.leftView) {
+    case 'schematic':
+      return html`<build-schematic .state=${bench} .analyser=${analysis.analyser} .warnings=${analysis.warnings[bench.heard]}>${sheets(screen)}</build-schematic>`;
+    case 'list':
+      return html`${sheets(screen)}<parts-by-stage .state=${bench} .wanted=${wanted}></parts-by-stage>`;
+    case 'order':
+      return html`${sheets(screen)}<order-list .state=${bench} .analyser=${analysis.analyser}></order-list>`;
+  }
 }
 
 function sheets({ leftView, showLeft }: BenchScreen) {

@@ -221,9 +221,10 @@ export const COMMAND_TEXTS = {
     example: 'cliplead compare --build soft-plain --against soft-asymmetric --in guitar-slide',
   },
   parts: {
-    says: 'The parts list as CSV; of a chain that of each pedal, and one to order.',
-    options: BUILD,
-    example: 'cliplead parts --build soft-plain',
+    says: 'What to order, as CSV: parts with ratings and markings, hardware; of a chain all.',
+    options: [...BUILD, 'against', 'against-then'],
+    words: { against: 'list only what this build needs and --build does not have: the parts of a swap' },
+    example: 'cliplead parts --build soft-plain --against soft-led',
   },
   types: {
     says: 'Every type of the catalogue: its model compared with datasheets, model cards and measured pieces.',

@@ -1,13 +1,40 @@
-import { orderList, partsList, partsListCsv, partsListsCsv } from '../builds/parts-list.ts';
-import { readChain } from './chain-options.ts';
-import type { Options } from './options.ts';
+import { joinedOrder, type PedalOrder, pedalOrders, swapOrder } from '../analysis/order-list.ts';
+import { orderCsv, ordersCsv } from '../analysis/order-table.ts';
+import type { Chain } from '../builds/chain.ts';
+import { readChain, readOther } from './chain-options.ts';
+import { CliError } from './cli-error.ts';
+import { type Options, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 
-/** The parts list of a build as CSV or JSON; of a chain that of every pedal, and one of all to order. */
+/** What to order for a build as CSV or JSON; of a chain that of every pedal, and one of all; with --against the swaps alone. */
 export function partsCommand(options: Options): void {
-  const lists = readChain(options).pedals.map(({ build }) => partsList(build));
+  const orders = ordersOf(options);
+  for (const unrated of new Set(orders.map((order) => order.unrated)))
+    if (unrated !== undefined) process.stderr.write(`${unrated}\n`);
+  const all = joinedOrder(orders).rows;
+  const lists = orders.map(({ rows }) => rows);
   const [rows] = lists;
   const isLone = lists.length === 1;
-  if (options.json) printJson(isLone ? rows : { pedals: lists, order: orderList(lists) });
-  else process.stdout.write(isLone ? partsListCsv(rows!) : partsListsCsv(lists));
+  if (options.json) printJson(isLone ? rows : { pedals: lists, order: all });
+  else process.stdout.write(isLone ? orderCsv(rows!) : ordersCsv(lists, all));
+}
+
+function ordersOf(options: Options): readonly PedalOrder[] {
+  const temperatureK = temperatureOf(options);
+  const chain = readChain(options);
+  const other = readOther(options);
+  const own = pedalOrders(chain, temperatureK);
+  if (!other) return own;
+  checkPedals(chain, other);
+  return pedalOrders(other, temperatureK).map((order, position) =>
+    swapOrder(own[position]!, order, [chain.pedals[position]!.build, other.pedals[position]!.build]),
+  );
+}
+
+/** Pedals are compared in pairs. */
+function checkPedals({ pedals }: Chain, { pedals: others }: Chain): void {
+  if (pedals.length !== others.length)
+    throw new CliError(
+      `--against has ${others.length} pedals and --build ${pedals.length}: give as many with --against-then.`,
+    );
 }

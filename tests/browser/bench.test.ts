@@ -127,15 +127,6 @@ describe('the bench', () => {
     assert.include(noticeBar(bench)?.querySelector('[role="note"]')?.textContent, 'Listen');
   });
 
-  it('has on paper the knobs of both builds and what to order, equal parts together', () => {
-    const [a, b] = within('parts-by-stage', '.printed').querySelectorAll('section');
-    const text = (section: Element) =>
-      [...section.querySelectorAll('p, td')].map((each) => (each.textContent ?? '').trim()).join(' ');
-    assert.include(text(a!), 'gain 12:00, tone 12:00, output 1:00, clipping symmetric, true bypass');
-    assert.include(text(a!), '3 × 1N4148 D1, D2, D3');
-    assert.include(text(b!), '2 × LED-red D1, D2');
-  });
-
   it('takes a typed value into one build and shows it as printed on parts', async () => {
     await select('R4');
     await type('part-card', 'Value of R4 in B', '2.2k');

@@ -8,8 +8,9 @@ export const print: Journey = {
   input: 'guitar',
   go: async (person) => {
     const { page } = person;
-    await person.click(page.getByRole('button', { name: 'Parts by stage' }));
-    await person.wait(500);
+    await person.click(page.getByRole('button', { name: 'Parts list' }));
+    // The ratings are computed.
+    await page.locator('td.rating', { hasText: 'V' }).first().waitFor();
     await person.look('list');
     const pdf = person.file('list.pdf');
     await page.pdf({ path: pdf, format: 'A4' });

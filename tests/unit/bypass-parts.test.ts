@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
@@ -7,7 +8,6 @@ import { USUAL_INSTRUMENT, withInstrument } from '../../engine/builds/instrument
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { withOutputLoad } from '../../engine/builds/output-load.ts';
 import { groupsOf, readParts } from '../../engine/builds/part-groups.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import type { BypassKind } from '../../engine/circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
@@ -36,14 +36,14 @@ describe('the parts of a bypass', () => {
     };
     for (const kind of softWithBypass.bypass.kinds) {
       const build = bypassBuild(kind);
-      const listed = new Set(partsList(build).flatMap((row) => row.refs));
+      const listed = new Set(orderRows(build).flatMap((row) => row.refs));
       for (const [of, parts] of Object.entries(own)) {
         for (const ref of parts) {
           expect(refs(on(build)).has(ref), `${ref} with ${kind}`).toBe(of === kind);
           expect(listed.has(ref), `${ref} with ${kind}`).toBe(of === kind);
         }
       }
-      expect(partsList(build).filter(({ value }) => value === 'footswitch')).toHaveLength(1);
+      expect(orderRows(build).filter(({ kind: own }) => own === 'footswitch')).toHaveLength(1);
     }
   });
 

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { capacitorKindEffect } from '../../engine/analysis/capacitor-kind-effect.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
@@ -7,7 +8,6 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CAPACITOR_KIND_NAMES, capacitanceLeft } from '../../engine/parts/capacitor-kinds.ts';
@@ -113,17 +113,20 @@ describe('an electrolytic capacitor', () => {
 describe('the kind of a capacitor', () => {
   it('is that of the part to order', () => {
     const row = (ref: string, setting: PartSetting) =>
-      partsList(withPart(ref, setting)).find(({ refs }) => refs.includes(ref));
+      orderRows(withPart(ref, setting)).find(({ refs }) => refs.includes(ref));
     expect(row('C9', { value: '10u', dielectric: 'film' })).toMatchObject({
-      kind: 'capacitor',
-      value: '10u film',
+      kind: 'film capacitor',
+      value: '10u',
     });
     expect(row('C1', { value: '1u', dielectric: 'electrolytic' })).toMatchObject({
       kind: 'electrolytic capacitor',
       value: '1u',
     });
-    const two = partsList(withPart('C1', { value: '22n', dielectric: 'C0G', piggyback: '10n' }));
-    expect(two.find(({ refs }) => refs.includes('C1 piggyback'))).toMatchObject({ value: '10n C0G' });
+    const two = orderRows(withPart('C1', { value: '22n', dielectric: 'C0G', piggyback: '10n' }));
+    expect(two.find(({ refs }) => refs.includes('C1 piggyback'))).toMatchObject({
+      kind: 'C0G ceramic capacitor',
+      value: '10n',
+    });
   });
 
   it('lets the resistances of an electrolytic fall as its capacitance grows: both are that of one farad divided by it', () => {

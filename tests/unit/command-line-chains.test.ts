@@ -3,10 +3,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import { type Chain, networkOfChain } from '../../engine/builds/chain.ts';
 import { serialiseChain } from '../../engine/builds/chain-file.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';
@@ -143,11 +143,13 @@ describe('a chain on the command line', () => {
 
   it('has a parts list for each pedal, and one to order', async () => {
     const { pedals, order } = await json<{
-      pedals: unknown[];
+      pedals: { value: string; quantity: number }[][];
       order: { kind: string; value: string; quantity: number; refs: string[] }[];
     }>('parts', ...ROW);
-    const lists = ['clean-midlift', 'soft-plain'].map((name) => partsList(presetBuild(name)));
-    expect(pedals).toEqual(lists);
+    const lists = ['clean-midlift', 'soft-plain'].map((name) => orderRows(presetBuild(name)));
+    const counted = (rows: readonly { value: string; quantity: number }[]) =>
+      rows.map(({ value, quantity }) => [value, quantity]);
+    expect(pedals.map(counted)).toEqual(lists.map(counted));
     const sum = (rows: readonly { quantity: number }[]) =>
       rows.reduce((total, { quantity }) => total + quantity, 0);
     expect(sum(order)).toBe(sum(lists.flat()));
@@ -156,8 +158,8 @@ describe('a chain on the command line', () => {
     expect(kilo[0]!.refs).toEqual(expect.arrayContaining(['1:R3']));
     expect(kilo[0]!.refs.some((ref) => ref.startsWith('2:'))).toBe(true);
     const { out } = await cliplead('parts', ...ROW);
-    expect(out).toMatch(/^pedal,kind,value,quantity,refs,pins\r\n1,/);
-    expect(out).toMatch(/\r\norder,resistor,10k,/);
+    expect(out).toMatch(/^pedal,group,kind,value,rating,quantity,refs,/);
+    expect(out).toMatch(/\r\norder,Resistors,resistor,10k,0.25 W,/);
   });
 
   it('has the pop of every footswitch', async () => {

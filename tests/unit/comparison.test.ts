@@ -3,8 +3,8 @@ import { bandLevels, THIRD_OCTAVES } from '../../engine/analysis/band-levels.ts'
 import { compareSignals } from '../../engine/analysis/comparison.ts';
 import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
 import { audibleDifference, nullDepth } from '../../engine/analysis/null-depth.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { fourierTransform, inverseFourierTransform } from '../../engine/audio/fourier.ts';
-import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
 import type { Network } from '../../engine/network/network.ts';
@@ -216,13 +216,12 @@ describe('harmonics', () => {
 describe('the parts list', () => {
   it('counts equal parts together, and each diode of a string', () => {
     const plain = presetBuild('soft-plain');
-    const rows = partsList({ ...plain, parts: { ...plain.parts, D2: { type: '1N4148', count: 2 } } });
-    expect(rows.find(({ value }) => value === '1N4148')).toEqual({
+    const rows = orderRows({ ...plain, parts: { ...plain.parts, D2: { type: '1N4148', count: 2 } } });
+    expect(rows.find(({ value }) => value === '1N4148')).toMatchObject({
       kind: 'diode',
-      value: '1N4148',
       quantity: 4,
-      refs: ['D1', 'D2', 'D3'],
-      pins: 'DO-35 (glass), the band is the cathode',
+      refs: ['D1', 'D2', 'D2', 'D3'],
+      package: 'DO-35 (glass), the band is the cathode',
     });
   });
 
@@ -233,18 +232,19 @@ describe('the parts list', () => {
       C4: { value: '51p', fit: 'open' as const },
       R4: { value: '4k7', piggyback: '47k' },
     };
-    const refs = partsList({ ...plain, parts }).flatMap((row) => row.refs);
+    const refs = orderRows({ ...plain, parts }).flatMap((row) => row.refs);
     expect(refs).not.toContain('C4');
     expect(refs).toContain('R4 piggyback');
   });
 
   it('lists the parts of a wiring to order', () => {
     const plain = presetBuild('soft-plain');
-    const rows = partsList({
+    const rows = orderRows({
       ...plain,
       parts: { ...plain.parts, D1: { type: '2N7000 with blocking diode' } },
     });
-    expect(rows.find(({ value }) => value === '2N7000 gate to drain')).toMatchObject({
+    expect(rows.find(({ value }) => value === '2N7000')).toMatchObject({
+      kind: 'N-channel MOSFET',
       quantity: 1,
       refs: ['D1'],
     });
@@ -255,20 +255,13 @@ describe('the parts list', () => {
   });
 
   it('lists a dual-gang potentiometer once, and two potentiometers where gain and blend are separate', () => {
-    const dual = partsList(presetBuild('clean-plain'));
+    const dual = orderRows(presetBuild('clean-plain'));
     expect(dual.filter(({ kind }) => kind === 'dual-gang potentiometer')).toHaveLength(1);
     expect(dual.flatMap(({ refs }) => refs)).not.toContain('VR1B');
-    const apart = partsList(presetBuild('clean-separate'));
+    const apart = orderRows(presetBuild('clean-separate'));
     expect(apart.find(({ value }) => value === '100k linear')).toMatchObject({
       kind: 'potentiometer',
       quantity: 2,
     });
-  });
-
-  it('is written as RFC 4180 states', () => {
-    const csv = partsListCsv([
-      { kind: 'odd "kind", quoted', value: '1k', quantity: 2, refs: ['R1', 'R2'], pins: '' },
-    ]);
-    expect(csv).toBe('kind,value,quantity,refs,pins\r\n"odd ""kind"", quoted",1k,2,R1 R2,\r\n');
   });
 });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { capacitanceRangeEffect } from '../../engine/analysis/capacitance-range-effect.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
@@ -10,7 +11,6 @@ import {
   settingText,
   withType,
 } from '../../engine/builds/part-setting.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsBetween } from '../../engine/builds/swaps.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { pieceNameProblem } from '../../engine/parts/piece.ts';
@@ -92,7 +92,7 @@ describe('the capacitance of an LED', () => {
     const build = withPart({ type: 'LED-red', capacitance: 'low' });
     expect(parseBuildFile(serialiseBuild(build)).parts['D1']).toEqual(build.parts['D1']);
     expect(swapsBetween(led, build)).toMatchObject([{ ref: 'D1', after: 'LED-red low capacitance' }]);
-    const rows = partsList(build).filter(({ value }) => value.startsWith('LED-red'));
+    const rows = orderRows(build).filter(({ value }) => value.startsWith('LED-red'));
     expect(rows.find(({ refs }) => refs.includes('D1'))?.value).toBe('LED-red, low capacitance');
     expect(rows.find(({ refs }) => refs.includes('D2'))?.value).toBe('LED-red');
   });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
-import { partsList, partsListCsv } from '../../engine/builds/parts-list.ts';
 import { pinLines } from '../../engine/builds/swaps.ts';
 import { CATALOGUE } from '../../engine/parts/catalogue.ts';
 import { CHIP_FOOTPRINTS } from '../../engine/parts/chip-footprints.ts';
@@ -192,12 +192,11 @@ describe('the legs of a build', () => {
     expect(pinLines(soft, withPart(soft, 'D1', { type: '1N914', fit: 'open' }))).toEqual([]);
   });
 
-  it('stand in the parts list, with nothing for what is bought by value', () => {
-    const rows = partsList(soft);
-    expect(rows.find(({ value }) => value === '2N5088')!.pins).toBe(
+  it('stand in the parts list, and the case of what is bought by value', () => {
+    const rows = orderRows(soft);
+    expect(rows.find(({ value }) => value === '2N5088')!.package).toBe(
       'TO-92, flat side to you, legs down: E B C',
     );
-    expect(rows.find(({ kind }) => kind === 'resistor')!.pins).toBe('');
-    expect(partsListCsv(rows)).toMatch(/^kind,value,quantity,refs,pins\r\n/);
+    expect(rows.find(({ kind }) => kind === 'resistor')!.package).toMatch(/^axial/);
   });
 });

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { partSpread } from '../../engine/analysis/part-spread.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { Build } from '../../engine/builds/build.ts';
@@ -6,7 +7,6 @@ import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.t
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { piecesOf } from '../../engine/builds/pieces.ts';
 import { swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
@@ -317,7 +317,7 @@ describe('a piece in a build', () => {
     expect(diode).toMatchObject({ kind: 'diode', data: piece.fit });
     expect(settingText(fitted.parts['D2']!)).toBe('2x my OA91 // 1N4148');
     expect(buildTitle(fitted)).toContain('D1 my OA91');
-    expect(partsList(fitted).find(({ value }) => value === 'my OA91')).toMatchObject({ quantity: 3 });
+    expect(orderRows(fitted).find(({ value }) => value === 'my OA91')).toMatchObject({ quantity: 3 });
     expect(swapsBetween(plain, fitted)[0]).toMatchObject({ ref: 'D1', before: '1N4148', after: 'my OA91' });
   });
 

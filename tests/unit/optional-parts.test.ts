@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
 import { parseSettingText } from '../../engine/builds/part-setting.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K as T } from '../../engine/devices/physics.ts';
@@ -34,7 +34,7 @@ describe('a part that is not fitted or jumpered at the start', () => {
       const build = startingBuild(read!);
       expect(build.parts['D6']).toEqual({ type: '1N5817', fit: 'bridged' });
       expect(build.parts['D8']).toEqual({ type: 'LED-red', fit: 'open' });
-      expect(partsList(build).flatMap(({ refs }) => refs)).not.toContain('D8');
+      expect(orderRows(build).flatMap(({ refs }) => refs)).not.toContain('D8');
     }
   });
 

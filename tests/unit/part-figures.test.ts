@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { matchedRotation } from '../../engine/analysis/knob-match.ts';
+import { orderRows } from '../../engine/analysis/order-list.ts';
 import { refText, withAlias } from '../../engine/builds/alias.ts';
 import { type Build, buildParts, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
@@ -12,7 +13,6 @@ import {
   settingsFor,
   withPart,
 } from '../../engine/builds/part-figures.ts';
-import { partsList } from '../../engine/builds/parts-list.ts';
 import { swapsWithFigures, swapText } from '../../engine/builds/swaps.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { GROUND } from '../../engine/devices/node.ts';
@@ -264,7 +264,7 @@ describe('a name of the builder’s own', () => {
 
   it('is shown beside the designator, in the parts list and in a swap', () => {
     expect(refText(named, 'R4')).toBe('R4 (R7)');
-    expect(partsList(named).flatMap(({ refs }) => refs)).toContain('R4 (R7)');
+    expect(orderRows(named).flatMap(({ refs }) => refs)).toContain('R4 (R7)');
     const [swap] = swapsWithFigures(named, withPart(named, 'R4', { value: '2k2' }), warm);
     expect(swapText(named, swap!)).toMatch(/^R4 \(R7\) 4k7 to 2k2/);
   });

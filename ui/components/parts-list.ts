@@ -1,6 +1,5 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import { guard } from 'lit/directives/guard.js';
 import { refText } from '../../engine/builds/alias.ts';
 import { type BuildPart, buildParts } from '../../engine/builds/build.ts';
 import { type Counterparts, counterpartTexts } from '../../engine/builds/circuit-swaps.ts';
@@ -13,7 +12,6 @@ import { indexIn, pedalName } from '../state/chains.ts';
 import { partChange } from '../state/chosen-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
-import { printedLists } from './printed-lists.ts';
 import { sharedStyles } from './shared-styles.ts';
 
 /** The parts of the circuit by stage, with their settings in A and B. Arrow keys choose a part and change it. */
@@ -129,9 +127,6 @@ export class PartsByStage extends BenchElement {
       .unfitted {
         font-style: italic;
       }
-      .printed {
-        display: none;
-      }
       .print {
         float: right;
         min-height: 1.75rem;
@@ -139,38 +134,8 @@ export class PartsByStage extends BenchElement {
       }
       /* On paper nothing can be pointed at to read the rest. */
       @media print {
-        .printed {
-          display: grid;
-          gap: var(--gap-4);
-          margin-bottom: var(--gap-4);
-        }
-        .printed section {
-          margin: 0;
-          break-inside: avoid;
-        }
-        .printed h2 {
-          font-size: var(--size-large);
-        }
         .print {
           display: none;
-        }
-        .order {
-          margin-top: var(--gap-2);
-          table-layout: auto;
-          font-size: 0.75rem;
-        }
-        .order th {
-          font-weight: 600;
-        }
-        .order :is(td, th) {
-          padding: 0.1rem 0.3rem;
-          white-space: normal;
-        }
-        .order .places {
-          width: 30%;
-        }
-        .order :is(.count, .what) {
-          white-space: nowrap;
         }
         :host {
           display: block;
@@ -224,7 +189,7 @@ export class PartsByStage extends BenchElement {
   ];
 
   override render() {
-    const { builds, places, heard } = this.state;
+    const { builds, heard } = this.state;
     const isOneCircuit = isSameCircuit(builds.a.circuit, builds.b.circuit);
     const counterparts = isOneCircuit
       ? undefined
@@ -233,7 +198,6 @@ export class PartsByStage extends BenchElement {
     const parts = buildParts(circuit);
     return html`
       <button class="print small" @click=${() => window.print()}>Print</button>
-      ${guard([builds.a, builds.b, places], () => printedLists(this.state))}
       ${
         isOneCircuit
           ? ''

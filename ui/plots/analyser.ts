@@ -89,7 +89,7 @@ export class Analyser {
   /** These take longest and nobody looks at them at once: plots and warnings come first, unity, half a minute in some chains, last. */
   #next(): readonly [place: string, waiting: Waiting] | undefined {
     const all = [...this.#waiting];
-    const isQuick = (kind: Query['kind']) => kind !== 'pop' && kind !== 'unity';
+    const isQuick = (kind: Query['kind']) => kind !== 'pop' && kind !== 'unity' && kind !== 'order';
     const find = (isNext: (kind: Query['kind']) => boolean) =>
       all.find(([, { query }]) => isNext(query.kind));
     return find(isQuick) ?? find((kind) => kind !== 'unity') ?? all[0];

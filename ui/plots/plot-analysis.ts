@@ -3,11 +3,13 @@ import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis
 import { levelPoints } from '../../engine/analysis/level-map.ts';
 import { type NetVolts, netVolts } from '../../engine/analysis/net-volts.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
+import { type PedalOrder, pedalOrders } from '../../engine/analysis/order-list.ts';
 import { heardPop, type Pops, popsOf } from '../../engine/analysis/pop.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
 import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import type { Chain } from '../../engine/builds/chain.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
@@ -31,10 +33,11 @@ export type PlotQuery =
   | { readonly kind: 'response'; readonly subject: Subject }
   | { readonly kind: 'sine'; readonly subject: Subject; readonly test: SineTest };
 
-/** Queries to the analyser: data of a plot, warnings, noise, unity. */
+/** Queries to the analyser: data of a plot, warnings, ratings, noise, unity. */
 export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
+  | { readonly kind: 'order'; readonly chain: Chain; readonly temperatureC: number }
   | { readonly kind: 'volts'; readonly played: Omit<PlayedBuild, 'instrument'> }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
@@ -73,6 +76,7 @@ export interface Analyses {
   readonly response: ResponseAnalysis;
   readonly sine: PlottedSine;
   readonly warnings: readonly BuildWarning[];
+  readonly order: readonly PedalOrder[];
   readonly volts: NetVolts;
   readonly noise: Noise;
   readonly unity: Unity;
@@ -88,6 +92,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
  */
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
+  if (query.kind === 'order') return pedalOrders(query.chain, kelvinOf(query.temperatureC));
   if (query.kind === 'volts') {
     const { played } = query;
     return netVolts(played.build, pedalAsPlayed(played), placeOf(played));

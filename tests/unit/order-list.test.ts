@@ -1,0 +1,269 @@
+import { describe, expect, it } from 'vitest';
+import {
+  joinedOrder,
+  type OrderRow,
+  type PedalOrder,
+  pedalOrders,
+  swapOrder,
+} from '../../engine/analysis/order-list.ts';
+import { orderCsv } from '../../engine/analysis/order-table.ts';
+import { partStresses, UNLOADED_SHARE } from '../../engine/analysis/part-stress.ts';
+import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { hardwareOf } from '../../engine/builds/hardware.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { readCsv } from '../../engine/input/csv.ts';
+import { substitutesFor } from '../../engine/parts/substitutes.ts';
+import { presetBuild } from '../preset-build.ts';
+
+const pedal = (build: Build) => ({ build, isOn: true, cableMetres: 0 });
+/** Each is computed once. */
+const orders = new Map<string, PedalOrder>();
+const orderOf = (build: Build): PedalOrder => {
+  const key = JSON.stringify([build.circuit.id, build.parts]);
+  const order = orders.get(key) ?? pedalOrders({ pedals: [pedal(build)] }, NOMINAL_TEMPERATURE_K)[0]!;
+  orders.set(key, order);
+  return order;
+};
+const stressesOf = (...builds: readonly Build[]) =>
+  partStresses({ pedals: builds.map(pedal) }, NOMINAL_TEMPERATURE_K);
+const withParts = (build: Build, parts: Readonly<Record<string, PartSetting>>): Build => ({
+  ...build,
+  parts: { ...build.parts, ...parts },
+});
+
+/** "kind value": quantity, without hardware. */
+const counts = (rows: readonly OrderRow[]) =>
+  Object.fromEntries(
+    rows
+      .filter(({ group }) => group !== 'Off the board')
+      .map(({ kind, value, quantity }) => [`${kind} ${value}`, quantity]),
+  );
+
+describe('the list to order', () => {
+  // Added up by hand from the schematic on the sheet, part by part.
+  it('of the soft clip has the parts that were counted by hand', () => {
+    const { rows } = orderOf(presetBuild('soft-plain'));
+    expect(counts(rows)).toEqual({
+      'resistor 10R': 1, // R17
+      'resistor 100R': 1, // R18
+      'resistor 220R': 1, // R9
+      'resistor 1k': 3, // R7 R10 R11
+      'resistor 4k7': 1, // R4
+      'resistor 10k': 6, // R3 R5 R8 R13 R15 R16
+      'resistor 51k': 1, // R6
+      'resistor 100k': 1, // R14
+      'resistor 510k': 2, // R2 R12
+      'resistor 1M': 1, // R1
+      'C0G ceramic capacitor 51p': 1, // C4
+      'film capacitor 22n': 1, // C1
+      'film capacitor 47n': 1, // C3
+      'film capacitor 100n': 2, // C8 C13
+      'film capacitor 220n': 2, // C5 C6
+      'film capacitor 1u': 2, // C2 C7
+      'electrolytic capacitor 10u': 1, // C9
+      'electrolytic capacitor 47u': 1, // C10
+      'electrolytic capacitor 100u': 1, // C11
+      'diode 1N4001': 1, // D7
+      'diode 1N4148': 3, // D1 D2 D3
+      'NPN transistor 2N5088': 2, // Q1 Q2
+      'op-amp RC4558': 1, // U1
+      'potentiometer 20k S-shaped': 1, // VR2
+      'potentiometer 100k audio 15 %': 1, // VR3
+      'potentiometer 500k audio 15 %': 1, // VR1
+    });
+    const kinds = Object.fromEntries(
+      rows
+        .filter(({ group }) => group === 'Off the board')
+        .map(({ kind, value, quantity }) => [`${kind}, ${value}`, quantity]),
+    );
+    // Three knobs, SW1 with two poles and a middle that is off, a 3PDT with 9 lugs, 35 lugs in all: 9 + 6 + 9 + 5 + 4 + 2, at 0.15 m.
+    expect(kinds).toEqual({
+      'socket, DIP-8': 1,
+      'knob, for a 6.35 mm round shaft, with a set screw': 3,
+      'toggle switch, DPDT, on-off-on': 1,
+      'footswitch, 3PDT, latching': 1,
+      'status LED, red, 5 mm': 1,
+      'status LED resistor, 4k7, 0.25 W': 1,
+      'LED holder, 5 mm': 1,
+      'jack, 6.35 mm, stereo': 1,
+      'jack, 6.35 mm, mono': 1,
+      'DC socket, 5.5 × 2.1 mm, insulated, centre negative': 1,
+      'battery clip, for a 9 V battery': 1,
+      'wire, 5.5 m, stranded, 0.22 mm²': 1,
+      'enclosure, 120 × 66 × 40 mm': 1,
+    });
+  }, 20_000);
+
+  it('of the germanium fuzz has the parts that were counted by hand', () => {
+    const { rows } = orderOf(presetBuild('germanium-fuzz-plain'));
+    expect(counts(rows)).toEqual({
+      'resistor 100R': 1, // R17
+      'resistor 2k2': 1, // R4
+      'resistor 10k': 1, // R5
+      'resistor 47k': 1, // R2
+      'resistor 82k': 1, // R3
+      'resistor 1M': 1, // R1
+      'film capacitor 22n': 1, // C3
+      'film capacitor 100n': 1, // C13
+      'electrolytic capacitor 2u2': 1, // C1
+      'electrolytic capacitor 47u': 1, // C2
+      'electrolytic capacitor 100u': 1, // C11
+      'diode 1N4001': 1, // D7
+      'PNP transistor AC128': 1, // Q2
+      'PNP transistor OC44': 1, // Q1
+      'potentiometer 500R linear': 1, // VR1
+      'potentiometer 220k audio 15 %': 1, // VR2
+    });
+    const socket = rows.find(({ kind }) => kind === 'DC socket')!;
+    expect(socket.package).toMatch(/plus of this circuit is at ground/);
+    expect(rows.find(({ kind }) => kind === 'socket strip')).toMatchObject({ refs: ['Q1', 'Q2'] });
+  }, 20_000);
+
+  it('has groups in the order of a shop, and rising values in each', () => {
+    const { rows } = orderOf(presetBuild('clean-plain'));
+    const groups = rows.map(({ group }) => group);
+    expect([...new Set(groups)]).toHaveLength(groups.filter((group, n) => group !== groups[n - 1]).length);
+    const ohms = rows.filter(({ kind }) => kind === 'resistor').map(({ need }) => need!.value!);
+    expect(ohms).toEqual([...ohms].sort((one, other) => one - other));
+  }, 20_000);
+
+  it('does not order what stands for the inside of a battery, and no LED twice', () => {
+    const plain = presetBuild('soft-plain');
+    const lit = withParts(plain, {
+      R22: { value: '33R' },
+      R23: { value: '4k7' },
+      D8: { type: 'LED-red' },
+    });
+    const { rows } = orderOf(lit);
+    expect(rows.flatMap(({ refs }) => refs)).not.toContain('R22');
+    expect(rows.filter(({ kind }) => kind === 'status LED')).toEqual([]);
+    expect(rows.find(({ value }) => value === 'LED-red')!.refs).toEqual(['D8']);
+  }, 20_000);
+});
+
+describe('the voltage that a capacitor sees', () => {
+  it('is at a filter that of an adapter without load, and on a doubled rail twice that less two diodes', () => {
+    const [clean] = stressesOf(presetBuild('clean-plain'));
+    // 9 V from an unregulated adapter, with no more than the drop of its filter resistor.
+    expect(clean!.get('C11')!.volts).toBeCloseTo(9 * UNLOADED_SHARE, 1);
+    const doubled = clean!.get('C13')!.volts;
+    expect(doubled).toBeGreaterThan(2 * 9 * UNLOADED_SHARE - 2 * 1);
+    expect(doubled).toBeLessThan(2 * 9 * UNLOADED_SHARE);
+    // Half of the supply at the divider; its two resistors are equal.
+    expect(clean!.get('C12')!.volts).toBeCloseTo((9 * UNLOADED_SHARE) / 2, 0);
+    const rows = orderOf(presetBuild('clean-plain')).rows;
+    const rating = (ref: string) => rows.find(({ refs }) => refs.includes(ref))!.rating;
+    expect([rating('C11'), rating('C13')]).toEqual(['16 V', '35 V']);
+  }, 20_000);
+
+  it('is the same with the plus at ground', () => {
+    const [fuzz] = stressesOf(presetBuild('germanium-fuzz-plain'));
+    expect(fuzz!.get('C11')!.volts).toBeCloseTo(9 * UNLOADED_SHARE, 1);
+    // At the collector, which is at the supply until the transistor conducts.
+    expect(fuzz!.get('C3')!.volts).toBeGreaterThan(9 * UNLOADED_SHARE - 0.1);
+  }, 20_000);
+
+  it('follows the supply, in every pedal of a chain', () => {
+    const loud = withParts(presetBuild('soft-plain'), { V1: { value: '18V' } });
+    const [own, next] = stressesOf(presetBuild('germanium-fuzz-plain'), loud);
+    expect(own!.get('C11')!.volts).toBeCloseTo(9 * UNLOADED_SHARE, 1);
+    expect(next!.get('C11')!.volts).toBeCloseTo(18 * UNLOADED_SHARE, 1);
+  }, 20_000);
+});
+
+describe('the power of a resistor', () => {
+  it('is V²/R of an adapter across it, and asks for a rating of twice that', () => {
+    // 100 Ω in series with the supply and 82 Ω beside its filter capacitor: 12.6 V divides as 100 to 82.
+    const plain = presetBuild('soft-plain');
+    const build = withParts(plain, { R17: { value: '100R' }, R15: { value: '10R' }, R16: { value: '72R' } });
+    const [stresses] = stressesOf(build);
+    const amps = (9 * UNLOADED_SHARE) / 182;
+    // The rest of the circuit takes a few milliamperes beside.
+    expect(stresses!.get('R17')!.watts / (amps ** 2 * 100)).toBeGreaterThan(1);
+    expect(stresses!.get('R17')!.watts / (amps ** 2 * 100)).toBeLessThan(1.2);
+    expect(orderOf(build).rows.find(({ refs }) => refs.includes('R17'))!.rating).toBe('1 W');
+  }, 20_000);
+});
+
+describe('the hardware', () => {
+  it('follows the bypass, the supply and the chips', () => {
+    const plain = presetBuild('soft-plain');
+    const kinds = (build: Build) => hardwareOf(build).map(({ kind, value }) => `${kind}: ${value}`);
+    expect(kinds({ ...plain, bypass: 'buffered' })).toContain('footswitch: DPDT, latching');
+    expect(kinds({ ...plain, bypass: 'transistor-switched' })).toContain('footswitch: SPST, momentary');
+    const at18 = kinds(withParts(plain, { V1: { value: '18V' } }));
+    expect(at18.some((text) => text.startsWith('battery'))).toBe(false);
+    expect(at18).not.toContain('jack: 6.35 mm, stereo');
+    expect(kinds(withParts(plain, { U1: { type: 'TL072H' } }))).toContain('adapter: SO-8 to DIP-8');
+  });
+});
+
+describe('substitutes', () => {
+  it('have the same figures and limits, and say what the legs ask for', () => {
+    const [first] = substitutesFor('npn', 'BC549C');
+    expect(first).toEqual({
+      type: 'BC550C',
+      reason: 'current gain 460 (BC549C: 460); same footprint, legs C B E',
+    });
+    // Another order of the legs.
+    expect(substitutesFor('npn', 'BC547B').find(({ type }) => type === 'BC549C')).toBeUndefined();
+    expect(substitutesFor('diode', '1N4148').map(({ type }) => type)).toContain('1N914');
+    expect(substitutesFor('diode', 'BZX79C5V1')).toEqual([]);
+    // 16 V at most, where a TL072 stands at 36 V.
+    expect(substitutesFor('opamp', 'TL072').map(({ type }) => type)).not.toContain('TLC2272');
+  });
+});
+
+describe('the parts of a swap', () => {
+  const soft = presetBuild('soft-plain');
+  const swap = (from: Build, to: Build) => swapOrder(orderOf(from), orderOf(to), [from, to]).rows;
+
+  it('are those that the other build has at other places, and no more', () => {
+    const led = withParts(soft, {
+      D1: { type: 'LED-red' },
+      D2: { type: 'LED-red', count: 2 },
+      R4: { value: '10k' },
+    });
+    expect(swap(soft, led).map(({ value, quantity, refs }) => [value, quantity, refs])).toEqual([
+      ['10k', 1, ['R4']],
+      ['LED-red', 3, ['D1', 'D2', 'D2']],
+    ]);
+    expect(swap(soft, soft)).toEqual([]);
+  }, 20_000);
+
+  it('are bought where the old ones are not rated for the new supply', () => {
+    const at18 = withParts(soft, { V1: { value: '18V' } });
+    expect(swap(soft, at18).find(({ refs }) => refs.includes('C11'))).toMatchObject({ rating: '35 V' });
+    expect(swap(at18, soft).flatMap(({ refs }) => refs)).not.toContain('C11');
+  }, 20_000);
+
+  it('of two circuits are what the number of each asks for', () => {
+    const fuzz = presetBuild('germanium-fuzz-plain');
+    const rows = swap(soft, fuzz);
+    // One 10k and one 100 Ω are needed, and the soft clip has them.
+    expect(rows.map(({ value }) => value)).not.toContain('10k');
+    expect(rows.map(({ value }) => value)).toContain('82k');
+  }, 20_000);
+});
+
+describe('the list of several pedals', () => {
+  it('adds up equal lines under the highest rating', () => {
+    const soft = presetBuild('soft-plain');
+    const at18 = withParts(soft, { V1: { value: '18V' } });
+    const { rows } = joinedOrder([orderOf(soft), orderOf(at18)]);
+    expect(rows.find(({ value }) => value === '100u')).toMatchObject({
+      quantity: 2,
+      rating: '35 V',
+      refs: ['1:C11', '2:C11'],
+    });
+  }, 20_000);
+});
+
+describe('the list as a file', () => {
+  it('is a table after RFC 4180 that reads back as it was', () => {
+    const { rows } = orderOf(presetBuild('soft-plain'));
+    const [head, first] = readCsv(orderCsv(rows));
+    expect(head!.cells.slice(0, 5)).toEqual(['group', 'kind', 'value', 'rating', 'quantity']);
+    expect(first!.cells.slice(0, 6)).toEqual(['Resistors', 'resistor', '10R', '0.25 W', '1', 'R17']);
+  }, 20_000);
+});
