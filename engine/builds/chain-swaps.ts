@@ -2,6 +2,7 @@ import type { Build } from './build.ts';
 import { buildTitle } from './build-title.ts';
 import type { Chain, ChainPedal } from './chain.ts';
 import { circuitSwapLines } from './circuit-swaps.ts';
+import { isOtherOrder, type PedalPair, pedalPairs } from './pedal-pairs.ts';
 import { swapsBetween, swapsWithFigures, swapText } from './swaps.ts';
 
 /** "Mid lift into Plain build"; of a lone pedal its title. */
@@ -21,21 +22,39 @@ export function heardTitle(chain: Chain): string {
 }
 
 /**
- * What differs between two chains, in lines: the swaps of each pedal where the same circuit stands at the same place, else why
- * there are none; then switches, and the cables that lie between pedals in both.
+ * What differs between two chains, in lines: order, pedals that one chain alone has, then for each pedal that both have its
+ * swaps, its switch, and the cable after it where one lies there in both.
  *
  * @param temperatureK Temperature of the figures that swaps move; without it there are none.
  */
 export function chainDifferences(a: Chain, b: Chain, temperatureK: number | undefined): readonly string[] {
-  const count = Math.max(a.pedals.length, b.pedals.length);
-  const names = Array.from({ length: count }, (_, index) => (count === 1 ? '' : `Pedal ${index + 1}: `));
-  return names.flatMap((name, index) => {
-    const [one, other] = [a.pedals[index], b.pedals[index]];
-    if (!one || !other) return [`${name}only in ${one ? 'A' : 'B'}.`];
-    const swaps = swapLines(one.build, other.build, temperatureK);
-    const isLast = [a, b].some(({ pedals }) => index === pedals.length - 1);
-    return [...swaps, ...switchLines(one, other, isLast)].map((line) => `${name}${line}`);
-  });
+  const pairs = pedalPairs(a, b);
+  const only = (letter: 'A' | 'B', { pedals }: Chain, positions: readonly number[]) =>
+    positions.map((index) => `Pedal ${index + 1} only in ${letter}: ${buildTitle(pedals[index]!.build)}.`);
+  return [
+    ...(isOtherOrder(pairs) ? ['The order of the pedals.'] : []),
+    ...only('A', a, pairs.onlyA),
+    ...only('B', b, pairs.onlyB),
+    ...pairs.both.flatMap((pair) => pedalDifferences(a, b, pair, temperatureK)),
+  ];
+}
+
+function pedalDifferences(
+  a: Chain,
+  b: Chain,
+  pair: PedalPair,
+  temperatureK: number | undefined,
+): readonly string[] {
+  const [one, other] = [a.pedals[pair[0]]!, b.pedals[pair[1]]!];
+  const isLast = [a, b].some(({ pedals }, side) => pair[side] === pedals.length - 1);
+  const lines = [...swapLines(one.build, other.build, temperatureK), ...switchLines(one, other, isLast)];
+  const isAlone = a.pedals.length === 1 && b.pedals.length === 1;
+  return isAlone ? lines : lines.map((line) => `Pedal ${pairText(pair)}: ${line}`);
+}
+
+/** "2"; where a pedal stands at another position in B "2 of A, 1 of B". */
+export function pairText([a, b]: PedalPair): string {
+  return a === b ? String(a + 1) : `${a + 1} of A, ${b + 1} of B`;
 }
 
 function swapLines(a: Build, b: Build, temperatureK: number | undefined): readonly string[] {

@@ -15,7 +15,7 @@ import { hasSameNets } from '../../ui/plots/same-nets.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
 import { joining } from '../../ui/state/chain-actions.ts';
-import { chainNotes } from '../../ui/state/chain-notes.ts';
+import { areCompared, chainNotes } from '../../ui/state/chain-notes.ts';
 import { chainOf, indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts';
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
@@ -374,27 +374,51 @@ describe('what differs between two chains', () => {
     chainNotes(benchAfter(...both, ...actions).state).map(({ text }) => text);
 
   it('is told pedal by pedal, without the swaps of the pedals that are looked at', () => {
-    expect(textsAfter()).toEqual(['pedal 2: 5 swaps']);
+    const swapped = 'pedal 2: D1 1N4148 → LED-red, D2 1N4148 → LED-red, 3 more';
+    expect(textsAfter()).toEqual([swapped]);
     expect(textsAfter(look('a', 1))).toEqual([]);
     expect(textsAfter({ type: 'switchPedal', slot: 'b', index: 0, isOn: false })).toEqual([
       'pedal 1 on → off',
-      'pedal 2: 5 swaps',
+      swapped,
     ]);
     expect(textsAfter(look('a', 1), { type: 'patchCable', slot: 'b', index: 0, metres: 5 })).toEqual([
       'cable after pedal 1 0.3 m → 5 m',
     ]);
   });
 
-  it('is one line where other circuits stand at the same places', () => {
-    expect(textsAfter({ type: 'movePedal', slot: 'b', from: 0, to: 1 })).toEqual(['order of the pedals']);
-    const off: Action = { type: 'switchPedal', slot: 'b', index: 0, isOn: false };
-    expect(textsAfter({ type: 'movePedal', slot: 'b', from: 0, to: 1 }, off)).toEqual([
+  it('names the swaps of pedals that are not looked at, in another order too', () => {
+    const set: Action = { type: 'setPart', slot: 'b', ref: 'R4', setting: { value: '10k' } };
+    const alike: Action = { type: 'load', slot: 'b', build: soft };
+    const before = [look('b', 1), alike, set, look('b', 0)];
+    expect(textsAfter(...before)).toEqual(['pedal 2: R4 4k7 → 10k']);
+    const moved: Action = { type: 'movePedal', slot: 'b', from: 0, to: 1 };
+    expect(textsAfter(...before, moved)).toEqual([
       'order of the pedals',
-      'pedal 1 on → off',
+      'pedal 2 of A, 1 of B: R4 4k7 → 10k',
     ]);
-    expect(textsAfter({ type: 'removePedal', slot: 'b', index: 0 })).toEqual([
-      'pedals: Clean blend, Soft clip → Soft clip',
-    ]);
+  });
+
+  it('is told once of a pedal that one side alone has, which is compared with nothing', () => {
+    const bench = benchAfter(...both, { type: 'removePedal', slot: 'b', index: 0 }).state;
+    expect(bench.builds.a).toBe(lift);
+    expect(areCompared(bench)).toBe(false);
+    const [only, swapped] = chainNotes(bench);
+    expect(only).toEqual({
+      text: 'pedal 1 only in A: Clean blend',
+      whole: `pedal 1 only in A: Clean blend, ${lift.title}`,
+    });
+    expect(swapped).toMatchObject({
+      text: expect.stringMatching(/^pedal 2 of A, 1 of B: D1 /),
+      pair: [1, 0],
+    });
+  });
+
+  it('is compared with the counterpart once its pedal is looked at', () => {
+    const alone: Action = { type: 'removePedal', slot: 'b', index: 0 };
+    const bench = benchAfter(...both, alone, look('a', 1)).state;
+    expect([bench.builds.a, bench.builds.b]).toEqual([soft, led]);
+    expect(areCompared(bench)).toBe(true);
+    expect(chainNotes(bench).map(({ text }) => text)).toEqual(['pedal 1 only in A: Clean blend']);
   });
 });
 

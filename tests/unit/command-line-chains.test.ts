@@ -197,7 +197,7 @@ describe('a chain on the command line', () => {
     const { code, out } = await cliplead('compare', ...SOFT, ...other, ...PLAYED);
     expect(code).toBe(0);
     expect(out).toMatch(/^A: Plain build into 25k linear tone\nB: 25k linear tone into Plain build\n/);
-    expect(out).toMatch(/\nA and B differ in\nPedal 1: /);
+    expect(out).toMatch(/\nA and B differ in\nThe order of the pedals\.\n/);
     const shown = await cliplead('excerpt', ...SOFT, ...other, ...PLAYED, '--out', file('two.wav'));
     expect(shown.code).toBe(0);
     expect(shown.out).toMatch(/^A: Plain build into 25k linear tone\nB: 25k linear tone into Plain build\n/);

@@ -4,6 +4,7 @@ import { refText } from '../../engine/builds/alias.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { buildTitle, copyOf, withTitle } from '../../engine/builds/build-title.ts';
 import { chainWith } from '../../engine/builds/chain.ts';
+import type { PedalPair } from '../../engine/builds/pedal-pairs.ts';
 import {
   figureOfSwap,
   type MovedFigure,
@@ -17,7 +18,7 @@ import { kelvinOf } from '../../engine/network/temperature.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
-import { type ChainNote, chainNotes } from '../state/chain-notes.ts';
+import { areCompared, type ChainNote, chainNotes } from '../state/chain-notes.ts';
 import { indexIn } from '../state/chains.ts';
 import { BenchElement } from './bench-element.ts';
 import './circuit-swap-list.ts';
@@ -115,37 +116,47 @@ export class SwapList extends BenchElement {
 
   /** A swap that is gone, as by an undo, leaves no empty dialog. */
   protected override updated(): void {
-    const { a, b } = this.state.builds;
-    const isThere = swapsBetween(a, b).some((swap) => keyOf(swap) === this.chosen);
+    const isThere = this.#swaps.some((swap) => keyOf(swap) === this.chosen);
     if (this.dialog.open && !isThere) this.dialog.close();
   }
 
   override render() {
-    const { a, b } = this.state.builds;
-    const swaps = swapsBetween(a, b);
-    const unlike = unlikeText(a, b);
+    const swaps = this.#swaps;
     const notes = chainNotes(this.state);
     return html`
       <div class="strip">
         <h2>A and B differ in</h2>
         ${notes.length > 0 ? html`<ul>${notes.map((note) => this.#renderNote(note))}</ul>` : nothing}
-        ${
-          unlike !== undefined
-            ? html`<circuit-swap-list .state=${this.state}></circuit-swap-list>`
-            : swaps.length === 0 && notes.length > 0
-              ? nothing
-              : swaps.length === 0
-                ? html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`
-                : html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`
-        }
+        ${this.#renderLooked(swaps, notes.length > 0)}
       </div>
       <dialog aria-labelledby="title" @click=${this.#onDialogClick}>${this.#renderChosen(swaps)}</dialog>
     `;
   }
 
-  #renderNote({ text, index }: ChainNote) {
-    if (index === undefined) return html`<li class="small note" title=${text}>${text}</li>`;
-    return html`<li><button title="Show it on the sheet" @click=${() => this.act({ type: 'look', slot: 'a', index })}>${text}</button></li>`;
+  /** Those of the pedals that are looked at; none where one side alone has that pedal. */
+  get #swaps(): readonly Swap[] {
+    const { a, b } = this.state.builds;
+    return areCompared(this.state) ? swapsBetween(a, b) : [];
+  }
+
+  #renderLooked(swaps: readonly Swap[], hasNotes: boolean) {
+    const { a, b } = this.state.builds;
+    if (swaps.length > 0) return html`<ul>${swaps.map((swap) => this.#renderSwap(swap))}</ul>`;
+    if (unlikeText(a, b) !== undefined && areCompared(this.state))
+      return html`<circuit-swap-list .state=${this.state}></circuit-swap-list>`;
+    if (hasNotes) return nothing;
+    return html`<p class="small soft">Nothing: A and B are the same build. Change a part of B and press the space bar.</p>`;
+  }
+
+  #renderNote({ text, whole, pair }: ChainNote) {
+    if (pair === undefined) return html`<li class="small note" title=${whole}>${text}</li>`;
+    return html`<li><button title="${whole}. Show it on the sheet." @click=${() => this.#look(pair)}>${text}</button></li>`;
+  }
+
+  /** The other side follows, unless the first is looked at already. */
+  #look([a, b]: PedalPair): void {
+    const isThere = indexIn(this.state.places.a) === a;
+    this.act(isThere ? { type: 'look', slot: 'b', index: b } : { type: 'look', slot: 'a', index: a });
   }
 
   #renderSwap(swap: Swap) {
@@ -194,7 +205,7 @@ export class SwapList extends BenchElement {
   /** B becomes A with only this swap, and its title says so; undo restores B. */
   #hearAlone(swap: Swap): void {
     const { a, b } = this.state.builds;
-    if (swapsBetween(a, b).length > 1 || chainNotes(this.state).length > 0) {
+    if (this.#swaps.length > 1 || chainNotes(this.state).length > 0) {
       const alone = withSwap(copyOf(a), b, swap);
       // Automatic titles include parts and switches, but not knobs.
       const title = swap.what === 'knob' ? `${buildTitle(a)}, ${swap.name} ${swap.after}` : '';

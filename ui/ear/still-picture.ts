@@ -9,7 +9,7 @@ import '../components/schematic/build-schematic.ts';
 import type { BuildSchematic } from '../components/schematic/build-schematic.ts';
 import { schematicStyles } from '../components/schematic/schematic-styles.ts';
 import type { BenchState } from '../state/bench-state.ts';
-import { chainNotes } from '../state/chain-notes.ts';
+import { areCompared, chainNotes } from '../state/chain-notes.ts';
 import { sideTitle } from '../state/chains.ts';
 import { surroundings } from '../state/played-network.ts';
 import { escaped, wellFormed } from './picture-text.ts';
@@ -51,7 +51,10 @@ export async function stillPicture(state: BenchState, hasTwo: boolean): Promise<
   const temperatureK = kelvinOf(state.temperatureC);
   // In a chain of the pedals that are looked at, as on the sheet below; what else differs comes before.
   const words = hasTwo
-    ? [...chainNotes(state).map(({ text }) => text), ...differences(a, b, temperatureK)]
+    ? [
+        ...chainNotes(state).map(({ text }) => text),
+        ...(areCompared(state) ? differences(a, b, temperatureK) : []),
+      ]
     : [];
   const titles = builds.map(
     ([slot]) => `${slot.toUpperCase()}  ${isolated(inLine(sideTitle(state, slot), TITLE_CHARACTERS))}`,

@@ -8,7 +8,7 @@ import {
   placeIn,
 } from '../../engine/builds/chain.ts';
 import { chainTitle } from '../../engine/builds/chain-swaps.ts';
-import { isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { pedalPairs } from '../../engine/builds/pedal-pairs.ts';
 import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 
 export type ChainPlaces = Readonly<Record<Slot, ChainPlace>>;
@@ -65,31 +65,22 @@ export function withPedals(
   return { builds: { ...builds, [slot]: build }, places: { ...places, [slot]: switched } };
 }
 
-/**
- * Another pedal of a side is looked at. The other side follows, so that one circuit is compared with itself: to its pedal of
- * the same circuit, the one at the same place first, else to the pedal at the same place, if there is one.
- */
+/** Another pedal of a side is looked at. The other side follows to the pedal that it is compared with, if there is one. */
 export function lookingAt(sides: Sides, slot: Slot, index: number): Sides {
   const pedals = pedalsOf(sides, slot);
   if (!pedals[index] || index === indexIn(sides.places[slot])) return sides;
   const other: Slot = slot === 'a' ? 'b' : 'a';
   const looked = withPedals(sides, slot, pedals, index);
-  const others = pedalsOf(sides, other);
-  const found = counterpart(others, pedals[index], index) ?? indexIn(sides.places[other]);
-  return found === indexIn(sides.places[other]) ? looked : withPedals(looked, other, others, found);
+  const found = counterpart(sides, slot, index);
+  if (found === undefined || found === indexIn(sides.places[other])) return looked;
+  return withPedals(looked, other, pedalsOf(sides, other), found);
 }
 
-function counterpart(
-  pedals: readonly ChainPedal[],
-  { build }: ChainPedal,
-  index: number,
-): number | undefined {
-  const isLike = (pedal: ChainPedal | undefined) =>
-    pedal !== undefined && isSameCircuit(pedal.build.circuit, build.circuit);
-  if (isLike(pedals[index])) return index;
-  const like = pedals.findIndex(isLike);
-  if (like >= 0) return like;
-  return pedals[index] && index;
+/** The pedal of the other side that a pedal is compared with; undefined where one side alone has it. */
+function counterpart(sides: Sides, slot: Slot, index: number): number | undefined {
+  const { both } = pedalPairs(chainOf(sides, 'a'), chainOf(sides, 'b'));
+  const [own, other] = slot === 'a' ? ([0, 1] as const) : ([1, 0] as const);
+  return both.find((pair) => pair[own] === index)?.[other];
 }
 
 /** "A", or in a chain "A, pedal 2". */
