@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { NetVolts } from '../../engine/analysis/net-volts.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
+import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { USUAL_PATCH_METRES } from '../../engine/builds/chain.ts';
@@ -20,6 +21,7 @@ import { chainOf, indexIn, lookedText, pedalsOf } from '../../ui/state/chains.ts
 import { carriedOut, freshHistory } from '../../ui/state/history.ts';
 import { soundAhead, soundChange } from '../../ui/state/matched-sound.ts';
 import { playedBuild, playedNetwork } from '../../ui/state/played-network.ts';
+import { canonicalAction } from '../../ui/state/refused-action.ts';
 import { loadBench, saveBench } from '../../ui/state/saved-bench.ts';
 import { freshState, startingBench } from '../../ui/state/starting-state.ts';
 import { isSameSound } from '../../ui/swap/swap-path.ts';
@@ -217,6 +219,37 @@ describe('a chain on a side of the bench', () => {
     expect(store.state.builds.b.parts['D1']).toEqual({ type: 'OA91' });
     store.act({ type: 'endCandidates', keeps: false });
     expect(pedalsOf(store.state, 'b').map(({ build }) => build)).toEqual([led]);
+  });
+
+  it('has the names and groups of the own board in every pedal of the circuit, on both sides', () => {
+    const groups = [{ name: 'Clippers', parts: ['D1', 'D2'] }];
+    const bench = benchAfter(
+      { type: 'addPedal', slot: 'a', index: 1, build: lift },
+      { type: 'addPedal', slot: 'a', index: 0, build: soft },
+      { type: 'alias', ref: 'D1', alias: 'DX' },
+      { type: 'groups', groups },
+    );
+    const [first, second, other] = pedalsOf(bench.state, 'a').map(({ build }) => build);
+    for (const build of [first, second, bench.state.builds.b]) {
+      expect(build!.aliases).toEqual({ D1: 'DX' });
+      expect(build!.groups).toEqual(groups);
+    }
+    expect(other).toBe(lift);
+    bench.act({ type: 'groups', groups: [] });
+    expect(pedalsOf(bench.state, 'a').map(({ build }) => build.groups)).toEqual([
+      undefined,
+      undefined,
+      undefined,
+    ]);
+  });
+
+  it('refuses a name that another part has in a pedal that is not looked at', () => {
+    const named = withAlias(soft, 'D2', 'DX');
+    const { state } = benchAfter({ type: 'addPedal', slot: 'b', index: 0, build: named }, look('b', 1));
+    expect(canonicalAction(state, { type: 'alias', ref: 'D1', alias: 'DX' })).toMatchObject({
+      type: 'refuse',
+      message: expect.stringContaining('D2 has that name already'),
+    });
   });
 
   it('ends candidates when it changes', () => {

@@ -1,23 +1,16 @@
-import { withAlias } from '../../engine/builds/alias.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { withTitle } from '../../engine/builds/build-title.ts';
 import { withSettings } from '../../engine/builds/part-groups.ts';
 import { piecesIn, piecesOf, withPieces } from '../../engine/builds/pieces.ts';
-import { isSameCircuit } from '../../engine/circuits/circuit.ts';
-import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Action, BenchState, Builds } from './bench-state.ts';
 import { withControl } from './linked-controls.ts';
 
 /** The builds after an edit; the same object if the action is not an edit. */
-export function editedBuilds({ builds, heard, isLinked }: BenchState, action: Action): Builds {
+export function editedBuilds({ builds, isLinked }: BenchState, action: Action): Builds {
   switch (action.type) {
     case 'setPart':
       return withBuild(builds, action.slot, withParts(builds[action.slot], action));
-    case 'alias':
-      return editAlias(builds, heard, action.ref, action.alias);
-    case 'groups':
-      return editGroups(builds, heard, action.groups);
     case 'turnKnob':
       return withControl(builds, action, isLinked && !action.isAlone);
     case 'throwSwitch':
@@ -47,23 +40,4 @@ function withBuild(builds: Builds, slot: Slot, build: Build): Builds {
 
 function edit(builds: Builds, slot: Slot, change: (build: Build) => Partial<Build>): Builds {
   return { ...builds, [slot]: { ...builds[slot], ...change(builds[slot]) } };
-}
-
-function editAlias(builds: Builds, heard: Slot, ref: string, alias: string): Builds {
-  const { circuit } = builds[heard];
-  const named = (build: Build) =>
-    isSameCircuit(build.circuit, circuit) ? withAlias(build, ref, alias) : build;
-  return { a: named(builds.a), b: named(builds.b) };
-}
-
-function editGroups(builds: Builds, heard: Slot, groups: readonly PartGroup[]): Builds {
-  const { circuit, groups: before = [] } = builds[heard];
-  const touched = new Set([...before, ...groups].map(({ name }) => name));
-  const grouped = (build: Build): Build => {
-    const { groups: own = [], ...plain } = build;
-    if (!isSameCircuit(build.circuit, circuit)) return build;
-    const merged = [...own.filter(({ name }) => !touched.has(name)), ...groups];
-    return merged.length > 0 ? { ...plain, groups: merged } : plain;
-  };
-  return { a: grouped(builds.a), b: grouped(builds.b) };
 }

@@ -14,6 +14,7 @@ import { earAfterEdit, withSides } from './changed-sides.ts';
 import type { EarState } from './ear-state.ts';
 import { editedBuilds } from './edited-builds.ts';
 import { withCalibration } from './kept-calibrations.ts';
+import { withOwnNames } from './own-names.ts';
 import { reachAt } from './reach.ts';
 
 /** The state after an action; undefined if store or bench must do more. */
@@ -95,6 +96,9 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, refusal: undefined };
     case 'dropSetAside':
       return { ...state, setAside: undefined };
+    case 'alias':
+    case 'groups':
+      return withSides(state, withOwnNames(state, state.heard, action));
     default: {
       if (isChainAction(action)) return withChain(state, action);
       const builds = editedBuilds(state, action);
@@ -145,7 +149,5 @@ const BESIDE_CANDIDATES: ReadonlySet<Action['type']> = new Set([
   'turnKnob',
   'throwSwitch',
   'setBypass',
-  'alias',
-  'groups',
   'rename',
 ]);

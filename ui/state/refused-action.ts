@@ -3,9 +3,10 @@ import { buildParts, type PartSetting } from '../../engine/builds/build.ts';
 import { canonicalSetting } from '../../engine/builds/part-setting.ts';
 import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { Refusal } from '../../engine/input/refusal.ts';
-import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
+import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Unsolvable } from '../swap/swap-messages.ts';
 import type { Action, BenchState } from './bench-state.ts';
+import { allPedals } from './chains.ts';
 import { partStep } from './chosen-parts.ts';
 import { guitarAhead, loadBehind } from './played-network.ts';
 import { reduce, withinRange } from './reduce.ts';
@@ -42,10 +43,12 @@ function withStep(state: BenchState, action: Extract<Action, { type: 'candidate'
   return { type: 'candidate', step: action.step, ...(change && { change }) };
 }
 
-/** An invalid name of a part is a refusal. */
-function checkedAlias({ builds, heard }: BenchState, ref: string, alias: string): Action {
-  const problem = SLOTS.filter((slot) => isSameCircuit(builds[slot].circuit, builds[heard].circuit))
-    .map((slot) => (alias.trim() === '' ? undefined : aliasProblem(builds[slot], ref, alias.trim())))
+/** An invalid name of a part is a refusal: every pedal of the circuit has to bear it. */
+function checkedAlias(state: BenchState, ref: string, alias: string): Action {
+  const { circuit } = state.builds[state.heard];
+  const problem = allPedals(state)
+    .filter(({ pedal }) => isSameCircuit(pedal.build.circuit, circuit))
+    .map(({ pedal }) => (alias.trim() === '' ? undefined : aliasProblem(pedal.build, ref, alias.trim())))
     .find((found) => found !== undefined);
   if (problem === undefined) return { type: 'alias', ref, alias };
   return { type: 'refuse', ref, slot: undefined, message: problem };
