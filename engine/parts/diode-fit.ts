@@ -1,4 +1,4 @@
-import type { DiodeData } from '../devices/diode.ts';
+import { type DiodeData, diodeDataAt } from '../devices/diode.ts';
 import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../devices/physics.ts';
 import { factorise, solveFactorised } from '../solver/dense-linear.ts';
 import { forwardVoltage } from './diode-curve.ts';
@@ -24,24 +24,42 @@ const STARTS = [1.05, 1.5, 2, 3] as const;
 const MOST_STEPS = 80;
 
 /**
- * The junction whose voltages are nearest to measured points, at 27 °C: least squares of the voltages over I_S, n and
+ * The junction whose voltages are nearest to measured points: least squares of the voltages over I_S, n and
  * R_S, by Levenberg and Marquardt from several starts. Where there are two points, R_S is that of the nearest type; where
- * that is too much for the points, n is the least there is and R_S is sought instead. With a reverse current, the leak is what the junction leaves of it:
+ * that is too much for the points, n is the least there is and R_S is sought instead. One point gives I_S alone; n and R_S
+ * are then those of the type. With a reverse current, the leak is what the junction leaves of it:
  *
  *   G = (I_R − I_S·(1 − exp(−V_R / (n·V_T)))) / V_R, at least 0
  *
  * without one it is that of the nearest type.
  *
- * @param points Rising in current and voltage. @param like Data of the nearest type.
+ * @param points Rising in current and voltage. @param like Data of the nearest type, at 27 °C.
+ * @param temperatureK At which the points were measured. @returns The junction at 27 °C.
  * @see tests/reference/fit_diodes.py, which fits the same by SciPy
  */
 export function fitDiode(
   points: readonly CurvePoint[],
   reverse: CurvePoint | undefined,
   like: DiodeData,
+  temperatureK = NOMINAL_TEMPERATURE_K,
 ): DiodeFit {
-  const thermalV = thermalVoltage(NOMINAL_TEMPERATURE_K);
+  const fit = fitAt(points, reverse, diodeDataAt(like, temperatureK), temperatureK);
+  const { saturationCurrentA, leakageS } = fit;
+  const unit = { ...like, ...fit, saturationCurrentA: 1, leakageS: 1 };
+  const { saturationCurrentA: grown, leakageS: leaking = 1 } = diodeDataAt(unit, temperatureK);
+  return { ...fit, saturationCurrentA: saturationCurrentA / grown, leakageS: leakageS / leaking };
+}
+
+/** Data and fit at the temperature of the points. */
+function fitAt(
+  points: readonly CurvePoint[],
+  reverse: CurvePoint | undefined,
+  like: DiodeData,
+  temperatureK: number,
+): DiodeFit {
+  const thermalV = thermalVoltage(temperatureK);
   const leastEmission = leastEmissionOf(points);
+  const missesOf = (fit: DiodeFit) => missesAt({ ...like, ...fit }, points, temperatureK);
   const fitOf = (logA: number, emissionCoefficient: number, seriesOhms: number): DiodeFit => {
     const junction = { saturationCurrentA: Math.exp(logA), emissionCoefficient };
     const leakageS = reverse ? leakOf(reverse, junction, thermalV) : (like.leakageS ?? 0);
@@ -49,7 +67,7 @@ export function fitDiode(
   };
   const logAThroughFirst = (emission: number) =>
     Math.log(points[0]!.currentA) - points[0]!.voltageV / (emission * thermalV);
-  const nearest = (search: Search) => nearestFit(search, points, like);
+  const nearest = (search: Search) => nearestFit(search, missesOf);
   const emissions = [leastEmission, EMISSION_MOST] as const;
   const starts = STARTS.map((emission) => [logAThroughFirst(emission), emission, like.seriesOhms]);
   if (points.length > 2)
@@ -58,13 +76,18 @@ export function fitDiode(
       starts,
       fitOf: ([logA, emission, ohms]) => fitOf(logA!, emission!, ohms!),
     });
+  if (points.length === 1)
+    return nearest({
+      bounds: [LOG_A],
+      starts: [[logAThroughFirst(like.emissionCoefficient)]],
+      fitOf: ([logA]) => fitOf(logA!, like.emissionCoefficient, like.seriesOhms),
+    });
   const usual = nearest({
     bounds: [LOG_A, emissions],
     starts: starts.map((start) => start.slice(0, 2)),
     fitOf: ([logA, emission]) => fitOf(logA!, emission!, like.seriesOhms),
   });
-  if (usual.emissionCoefficient > leastEmission || worstOf(voltageMisses(usual, points, like)) < NO_MISS_V)
-    return usual;
+  if (usual.emissionCoefficient > leastEmission || worstOf(missesOf(usual)) < NO_MISS_V) return usual;
   return nearest({
     bounds: [LOG_A, [0, like.seriesOhms]],
     starts: [[logAThroughFirst(leastEmission), like.seriesOhms]],
@@ -86,10 +109,9 @@ interface Search {
 
 function nearestFit(
   { bounds, starts, fitOf }: Search,
-  points: readonly CurvePoint[],
-  like: DiodeData,
+  missesOfFit: (fit: DiodeFit) => readonly number[],
 ): DiodeFit {
-  const missesOf = (place: readonly number[]) => voltageMisses(fitOf(place), points, like);
+  const missesOf = (place: readonly number[]) => missesOfFit(fitOf(place));
   const bounded = (place: readonly number[]) =>
     place.map((value, index) => Math.min(bounds[index]![1], Math.max(bounds[index]![0], value)));
   const ends = starts.map((start) => descend(missesOf, bounded, bounded(start)));
@@ -100,16 +122,18 @@ function worstOf(misses: readonly number[]): number {
   return Math.max(...misses.map(Math.abs));
 }
 
-/** By how much a fit is off each point, V. */
+/** By how much a fit is off each point, V. @param like Data of the nearest type, at 27 °C. */
 export function voltageMisses(
   fit: DiodeFit,
   points: readonly CurvePoint[],
   like: DiodeData,
+  temperatureK = NOMINAL_TEMPERATURE_K,
 ): readonly number[] {
-  const data = { ...like, ...fit };
-  return points.map(
-    ({ currentA, voltageV }) => forwardVoltage(data, currentA, NOMINAL_TEMPERATURE_K) - voltageV,
-  );
+  return missesAt(diodeDataAt({ ...like, ...fit }, temperatureK), points, temperatureK);
+}
+
+function missesAt(data: DiodeData, points: readonly CurvePoint[], temperatureK: number): readonly number[] {
+  return points.map(({ currentA, voltageV }) => forwardVoltage(data, currentA, temperatureK) - voltageV);
 }
 
 function leakOf(

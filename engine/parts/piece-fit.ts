@@ -1,5 +1,7 @@
-import type { BjtData } from '../devices/bipolar.ts';
+import { type BjtData, bjtDataAt } from '../devices/bipolar.ts';
+import { diodeDataAt } from '../devices/diode.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
+import { kelvinOf } from '../network/temperature.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { CATALOGUE, catalogueType } from './catalogue.ts';
 import type { BjtEntry, CatalogueEntry, DiodeEntry, FetEntry } from './catalogue-entry.ts';
@@ -7,6 +9,7 @@ import { reverseCurrent } from './diode-curve.ts';
 import { fitDiode, voltageMisses } from './diode-fit.ts';
 import {
   type BipolarPiece,
+  type JfetPiece,
   type MeasuredPiece,
   type Piece,
   PieceError,
@@ -91,13 +94,35 @@ function fitted(piece: MeasuredPiece, entry: ReturnType<typeof likeEntry>): Piec
         `${piece.name}: what a ${entry.type} does backwards is taken from the type. Leave the reverse point out.`,
       );
     const { data } = entry as DiodeEntry;
-    return { ...piece, fit: rounded(fitDiode(piece.forward, piece.reverse, data)) };
+    return { ...piece, fit: rounded(fitDiode(piece.forward, piece.reverse, data, roomK(piece))) };
   }
   if ('collectorA' in piece) return { ...piece, fit: bipolarFit(piece, entry as BjtEntry) };
-  const { lambdaPerV } = (entry as FetEntry).data;
-  const betaAPerV2 = piece.zeroBiasDrainA / (piece.cutoffV ** 2 * (1 + lambdaPerV * TESTER_DRAIN_V));
-  return { ...piece, fit: rounded({ betaAPerV2, thresholdV: -piece.cutoffV }) };
+  return { ...piece, fit: jfetFit(piece, entry as FetEntry) };
 }
+
+/** Temperature at which a piece was measured, K. */
+export function roomK(piece: MeasuredPiece | Piece): number {
+  const roomC = 'roomC' in piece ? piece.roomC : undefined;
+  return roomC === undefined ? NOMINAL_TEMPERATURE_K : kelvinOf(roomC);
+}
+
+/**
+ * The square law through both figures of a JFET, I_D = β·(v_GS − V_to)²·(1 + λ·v_DS), with what flows at the cutoff voltage:
+ *
+ *   |V_to| = V_cutoff/(1 − √(I_cutoff/I_DSS))          β = I_DSS/(V_to²·(1 + λ·V_DS))
+ *
+ * @see H. Shichman & D. A. Hodges, IEEE J. Solid-State Circuits 3 (1968), 285: the law in saturation
+ */
+function jfetFit(
+  { zeroBiasDrainA, cutoffV, cutoffA = 0, drainV = TESTER_DRAIN_V }: MeasuredJfet,
+  { data: { lambdaPerV } }: FetEntry,
+): JfetPiece['fit'] {
+  const thresholdV = -cutoffV / (1 - Math.sqrt(cutoffA / zeroBiasDrainA));
+  const betaAPerV2 = zeroBiasDrainA / (thresholdV ** 2 * (1 + lambdaPerV * drainV));
+  return rounded({ betaAPerV2, thresholdV });
+}
+
+type MeasuredJfet = Extract<MeasuredPiece, { kind: JfetPiece['kind'] }>;
 
 /** A piece of a file, with the fit of the file, or with one made where the file has none. @throws PieceError. */
 export function readFittedPiece(value: unknown): Piece {
@@ -111,8 +136,22 @@ export function readFittedPiece(value: unknown): Piece {
  *   base open: I_CEO = (β_F + 1)·(I_S/β_R + I_L) + I_S          base current I_B: I_C = β_F·I_B + I_CEO
  *
  * so β_F = (I_C − I_CEO)/I_B. β_R is that of the type; where the type alone leaks more than was measured, I_L is 0 and β_R larger.
+ * All at the temperature of the room; the fit is then moved to 27 °C as {@link bjtDataAt} moves the model.
  */
-function bipolarFit(piece: MeasuredBipolar, entry: BjtEntry): BipolarPiece['fit'] {
+function bipolarFit(piece: MeasuredBipolar, type: BjtEntry): BipolarPiece['fit'] {
+  const temperatureK = roomK(piece);
+  const entry = { ...type, data: bjtDataAt(type.data, temperatureK) };
+  const fit = bipolarFitAt(piece, entry);
+  const unit = { forwardBeta: 1, reverseBeta: 1, collectorLeakageA: 1 };
+  const moved = bjtDataAt(bipolarPieceData(type.data, unit), temperatureK);
+  return rounded({
+    forwardBeta: fit.forwardBeta / moved.forwardBeta,
+    reverseBeta: fit.reverseBeta / moved.reverseBeta,
+    collectorLeakageA: fit.collectorLeakageA / moved.collectorLeak!.saturationA,
+  });
+}
+
+function bipolarFitAt(piece: MeasuredBipolar, entry: BjtEntry): Required<BipolarPiece['fit']> {
   const { name, collectorA, currentGain } = piece;
   const { saturationCurrentA: ownA, reverseBeta } = entry.data;
   const openA = openBaseCurrent(piece, entry);
@@ -125,8 +164,8 @@ function bipolarFit(piece: MeasuredBipolar, entry: BjtEntry): BipolarPiece['fit'
   const intoBaseA = Math.max(openA - ownA, 1e-3 * openA) / (forwardBeta + 1);
   const leakA = intoBaseA - ownA / reverseBeta;
   return leakA > 0
-    ? rounded({ forwardBeta, reverseBeta, collectorLeakageA: leakA })
-    : rounded({ forwardBeta, reverseBeta: ownA / intoBaseA, collectorLeakageA: 0 });
+    ? { forwardBeta, reverseBeta, collectorLeakageA: leakA }
+    : { forwardBeta, reverseBeta: ownA / intoBaseA, collectorLeakageA: 0 };
 }
 
 type MeasuredBipolar = Extract<MeasuredPiece, { kind: 'npn' | 'pnp' }>;
@@ -158,34 +197,44 @@ export function bipolarPieceData(data: BjtData, fit: BipolarPiece['fit']): BjtDa
   return { ...moved, collectorLeak: { saturationA: collectorLeakageA, emissionCoefficient } };
 }
 
-/** What a piece's model gives, beside each figure that was measured. */
+/** What a piece's model gives at the temperature of the room, beside each figure that was measured. */
 export function fitMisses(piece: Piece): readonly FitMiss[] {
   const entry = likeEntry(piece);
   if (piece.kind === 'diode') return diodeMisses(piece, entry as DiodeEntry);
   if ('collectorA' in piece) {
     const { collectorA, currentGain, openBaseA } = piece;
-    const data = bipolarPieceData((entry as BjtEntry).data, piece.fit);
+    const data = bjtDataAt(bipolarPieceData((entry as BjtEntry).data, piece.fit), roomK(piece));
     const fitted = modelFigure({ ...(entry as BjtEntry), data }, gainAt(collectorA))!;
     const gain = { of: 'current gain', measured: currentGain, fitted, unit: '' } as const;
     if (!openBaseA) return [gain];
     return [gain, { of: 'leakage, base open', measured: openBaseA, fitted: openBaseLeakA(data), unit: 'A' }];
   }
-  const { betaAPerV2, thresholdV } = piece.fit;
-  const { lambdaPerV } = (entry as FetEntry).data;
-  const fitted = betaAPerV2 * thresholdV ** 2 * (1 + lambdaPerV * TESTER_DRAIN_V);
-  return [{ of: 'drain current', measured: piece.zeroBiasDrainA, fitted, unit: 'A' }];
+  const { zeroBiasDrainA, cutoffV, cutoffA, drainV = TESTER_DRAIN_V, fit } = piece;
+  const lengthening = 1 + (entry as FetEntry).data.lambdaPerV * drainV;
+  const drainAt = (gateV: number) => fit.betaAPerV2 * (gateV - fit.thresholdV) ** 2 * lengthening;
+  const full = { of: 'drain current', measured: zeroBiasDrainA, fitted: drainAt(0), unit: 'A' } as const;
+  if (!cutoffA) return [full];
+  return [
+    full,
+    {
+      of: `drain current at −${cutoffV} V`,
+      measured: cutoffA,
+      fitted: drainAt(-cutoffV),
+      unit: 'A',
+    },
+  ];
 }
 
-function diodeMisses(
-  { forward, reverse, fit }: Extract<Piece, { kind: 'diode' }>,
-  { data }: DiodeEntry,
-): readonly FitMiss[] {
-  const misses = voltageMisses(fit, forward, data);
+function diodeMisses(piece: Extract<Piece, { kind: 'diode' }>, { data }: DiodeEntry): readonly FitMiss[] {
+  const { forward, reverse, fit } = piece;
+  const temperatureK = roomK(piece);
+  const misses = voltageMisses(fit, forward, data, temperatureK);
   const ahead = forward.map(({ currentA, voltageV }, index): FitMiss => {
     return { of: currentText(currentA), measured: voltageV, fitted: voltageV + misses[index]!, unit: 'V' };
   });
   if (!reverse) return ahead;
-  const fitted = reverseCurrent({ ...data, ...fit }, reverse.voltageV, NOMINAL_TEMPERATURE_K);
+  const atRoom = diodeDataAt({ ...data, ...fit }, temperatureK);
+  const fitted = reverseCurrent(atRoom, reverse.voltageV, temperatureK);
   return [
     ...ahead,
     { of: `reverse at ${reverse.voltageV} V`, measured: reverse.currentA, fitted, unit: 'A' },
@@ -229,7 +278,8 @@ function leakageWarnings(piece: Piece): readonly string[] {
   if (!('collectorA' in piece) || piece.openBaseA) return [];
   const { name, collectorA } = piece;
   const entry = likeEntry(piece) as BjtEntry;
-  const openA = openBaseCurrent(piece, entry);
+  const data = bjtDataAt(entry.data, roomK(piece));
+  const openA = openBaseCurrent(piece, { ...entry, data });
   if (openA <= collectorA / 2) return [];
   return [
     `${name}: a typical ${entry.type} leaks ${quantityText(openA, 'A')} with its base open, much of the ${quantityText(collectorA, 'A')} of the gain: measure the leakage too.`,

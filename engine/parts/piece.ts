@@ -18,10 +18,12 @@ interface PieceBase {
 
 export interface DiodePiece extends PieceBase {
   readonly kind: 'diode';
-  /** Two to six points of its forward curve, rising. */
+  /** One to six points of its forward curve, rising. */
   readonly forward: readonly CurvePoint[];
   /** Its current backwards at a voltage, if it was measured. */
   readonly reverse?: CurvePoint;
+  /** Temperature of the room in which it was measured, °C; 27 where it is not said. */
+  readonly roomC?: number;
   readonly fit: DiodeFit;
 }
 
@@ -32,6 +34,8 @@ export interface BipolarPiece extends PieceBase {
   readonly currentGain: number;
   /** From collector to emitter with the base open, A, if it was measured; matters for germanium. */
   readonly openBaseA?: number;
+  /** As of a diode. */
+  readonly roomC?: number;
   /** The leak I_L of the collector junction is missing in files from before, where β_R alone makes it. */
   readonly fit: {
     readonly forwardBeta: number;
@@ -44,8 +48,12 @@ export interface JfetPiece extends PieceBase {
   readonly kind: 'nJfet' | 'pJfet';
   /** Drain current with the gate at the source, A, as a magnitude. */
   readonly zeroBiasDrainA: number;
-  /** Gate voltage at which it stops to conduct, V, as a magnitude. */
+  /** Gate voltage at which it stops to conduct, or at which {@link cutoffA} flows, V, as a magnitude. */
   readonly cutoffV: number;
+  /** Drain current at `cutoffV`, A; 0 where it is not said. */
+  readonly cutoffA?: number;
+  /** Drain voltage at which `zeroBiasDrainA` was measured, V; that of a component tester where it is not said. */
+  readonly drainV?: number;
   readonly fit: { readonly betaAPerV2: number; readonly thresholdV: number };
 }
 
@@ -63,7 +71,7 @@ export class PieceError extends Refusal {
 
 export const PIECE_SOURCE = 'measured by the builder';
 export const MOST_NAME_CHARACTERS = 24;
-export const FORWARD_POINTS = { least: 2, most: 6 } as const;
+export const FORWARD_POINTS = { least: 1, most: 6 } as const;
 /** Limits of what is measured, far beyond what meters show and parts do. */
 export const PIECE_LIMITS = {
   currentA: { least: 1e-8, most: 1 },
@@ -72,6 +80,8 @@ export const PIECE_LIMITS = {
   reverseV: { least: 0.1, most: 100 },
   currentGain: { least: 1, most: 10_000 },
   cutoffV: { least: 0.05, most: 20 },
+  drainV: { least: 1, most: 40 },
+  roomC: { least: -10, most: 60 },
 } as const;
 /** Limits of the numbers of a fit. */
 const FIT_LIMITS = {
@@ -204,7 +214,7 @@ export function readMeasured(value: unknown): MeasuredPiece {
 
 function readDiode(record: Readonly<Record<string, unknown>>, base: PieceBase): Unfitted<DiodePiece> {
   const { name } = base;
-  checkKeys(record, ['name', 'kind', 'like', 'forward', 'reverse'], name);
+  checkKeys(record, ['name', 'kind', 'like', 'forward', 'reverse', 'roomC'], name);
   const list = record['forward'];
   const { least, most } = FORWARD_POINTS;
   if (!Array.isArray(list) || list.length < least || list.length > most)
@@ -218,7 +228,7 @@ function readDiode(record: Readonly<Record<string, unknown>>, base: PieceBase): 
       );
   }
   const reverse = record['reverse'];
-  const measured = { ...base, kind: 'diode', forward } as const;
+  const measured = { ...base, kind: 'diode', forward, ...readRoom(record, name) } as const;
   return reverse === undefined ? measured : { ...measured, reverse: readReverse(reverse, name) };
 }
 
@@ -245,7 +255,7 @@ function readPoint(value: unknown, what: string): Readonly<Record<string, unknow
 }
 
 function readBipolar(record: Readonly<Record<string, unknown>>, name: string) {
-  checkKeys(record, ['name', 'kind', 'like', 'collectorA', 'currentGain', 'openBaseA'], name);
+  checkKeys(record, ['name', 'kind', 'like', 'collectorA', 'currentGain', 'openBaseA', 'roomC'], name);
   const collectorA = readNumber(
     record['collectorA'],
     PIECE_LIMITS.currentA,
@@ -253,7 +263,7 @@ function readBipolar(record: Readonly<Record<string, unknown>>, name: string) {
     'A',
   );
   const gain = readNumber(record['currentGain'], PIECE_LIMITS.currentGain, `${name}: the current gain`);
-  const measured = { collectorA, currentGain: gain };
+  const measured = { collectorA, currentGain: gain, ...readRoom(record, name) };
   if (record['openBaseA'] === undefined) return measured;
   const openBaseA = readNumber(record['openBaseA'], PIECE_LIMITS.reverseA, `${name}: the leakage`, 'A');
   if (openBaseA < collectorA) return { ...measured, openBaseA };
@@ -263,16 +273,28 @@ function readBipolar(record: Readonly<Record<string, unknown>>, name: string) {
 }
 
 function readJfet(record: Readonly<Record<string, unknown>>, name: string) {
-  checkKeys(record, ['name', 'kind', 'like', 'zeroBiasDrainA', 'cutoffV'], name);
-  return {
-    zeroBiasDrainA: readNumber(
-      record['zeroBiasDrainA'],
-      PIECE_LIMITS.currentA,
-      `${name}: the drain current`,
-      'A',
-    ),
-    cutoffV: readNumber(record['cutoffV'], PIECE_LIMITS.cutoffV, `${name}: the cutoff voltage`, 'V'),
+  checkKeys(record, ['name', 'kind', 'like', 'zeroBiasDrainA', 'cutoffV', 'cutoffA', 'drainV'], name);
+  const { zeroBiasDrainA: full, cutoffV, cutoffA, drainV } = record;
+  const zeroBiasDrainA = readNumber(full, PIECE_LIMITS.currentA, `${name}: the drain current`, 'A');
+  const measured = {
+    zeroBiasDrainA,
+    cutoffV: readNumber(cutoffV, PIECE_LIMITS.cutoffV, `${name}: the cutoff voltage`, 'V'),
+    ...(cutoffA !== undefined && {
+      cutoffA: readNumber(cutoffA, PIECE_LIMITS.reverseA, `${name}: the current at cutoff`, 'A'),
+    }),
+    ...(drainV !== undefined && {
+      drainV: readNumber(drainV, PIECE_LIMITS.drainV, `${name}: the drain voltage`, 'V'),
+    }),
   };
+  if ((measured.cutoffA ?? 0) < zeroBiasDrainA / 4) return measured;
+  throw new PieceError(
+    `${name}: ${measured.cutoffA} A at cutoff is not small beside the ${zeroBiasDrainA} A with the gate at the source: use a larger resistor.`,
+  );
+}
+
+function readRoom({ roomC }: Readonly<Record<string, unknown>>, name: string): { readonly roomC?: number } {
+  if (roomC === undefined) return {};
+  return { roomC: readNumber(roomC, PIECE_LIMITS.roomC, `${name}: the temperature of the room`, '°C') };
 }
 
 function readRecord(value: unknown, what: string): Readonly<Record<string, unknown>> {

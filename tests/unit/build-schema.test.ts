@@ -89,7 +89,12 @@ describe('the JSON Schema of build files', () => {
     ['a measured diode', { ...good, pieces: [measured], parts: { D1: 'my OA91' } }, true],
     ['a measured transistor', { ...good, pieces: [transistor], parts: { Q1: 'Q one' } }, true],
     ['a measured JFET', { ...good, pieces: [jfet] }, true],
-    ['a piece with one point', { ...good, pieces: [{ ...measured, forward: [point] }] }, false],
+    ['a piece with one point', { ...good, pieces: [{ ...measured, forward: [point] }] }, true],
+    ['a piece without a point', { ...good, pieces: [{ ...measured, forward: [] }] }, false],
+    ['a room of a piece', { ...good, pieces: [{ ...measured, roomC: 19.5 }] }, true],
+    ['a room that is too hot', { ...good, pieces: [{ ...transistor, roomC: 90 }] }, false],
+    ['a current at cutoff', { ...good, pieces: [{ ...jfet, cutoffA: 1e-6, drainV: 9 }] }, true],
+    ['a drain voltage that is none', { ...good, pieces: [{ ...jfet, drainV: 0 }] }, false],
     [
       'a negative voltage of a piece',
       { ...good, pieces: [{ ...measured, forward: [{ ...point, voltageV: -0.1 }, point] }] },

@@ -54,9 +54,7 @@ function diodeFigures(fields: PieceFields): object {
   const rows = Array.from({ length: FORWARD_POINTS.most }, (_, index) => pairOf(fields, `${index}`));
   const forward = rows.filter((row) => row !== undefined);
   if (forward.length < FORWARD_POINTS.least)
-    throw new MissingField(
-      `Type at least ${FORWARD_POINTS.least} points, with units, such as 10 µA and 0.3 V.`,
-    );
+    throw new MissingField('Type at least one point, with units, such as 10 µA and 0.3 V; three are better.');
   // The form shows no row for it then.
   const reverse = hasReversePoint(textOf(fields, 'like')) ? pairOf(fields, 'reverse') : undefined;
   return { forward, ...(reverse && { reverse }) };
