@@ -38,7 +38,7 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   piece: {
     value: 'FILE',
     isList: true,
-    says: 'a piece that you have measured, as "cliplead piece --out" writes it; --set then takes its name',
+    says: 'a piece that you have measured, as "cliplead fit --out" writes it, or a file of measured parts of the page; --set then takes its name',
   },
   set: {
     value: 'REF=VALUE',
@@ -106,26 +106,35 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     says: "spread from piece to piece of each candidate's type, also where the verdict does not need it (in --json)",
   },
   check: { value: 'FILE', says: 'a circuit file, a stage file, a build file or a chain file' },
-  name: { value: 'NAME', says: 'your name for the piece: "my OA91"' },
+  name: { value: 'NAME', says: 'your name for the piece: "OA91 no. 7" (its type and no. 1)' },
   like: {
     value: 'TYPE',
-    says: 'the closest type of the catalogue; it gives the figures that you have not measured',
+    says: 'the closest type of the catalogue; it gives the figures that you have not measured (of a diode: the nearest one)',
   },
-  forward: {
+  kind: { value: 'KIND', says: 'diode, transistor, jfet or pot; or the first word after the command' },
+  points: {
     value: 'POINTS',
-    says: 'of a diode: two to six forward currents and voltages, rising: "10u 0.155, 100u 0.215, 1m 0.291", A and V',
+    says: 'of a diode: one to six forward voltages with their currents, 0.2/10uA,0.3/100uA,0.42/1mA, or with the resistor to --supply, 0.2/820k,0.3/82k',
   },
-  reverse: { value: 'POINT', says: 'of a diode: its current backwards at a voltage: "1.1u 1.5", A and V' },
+  reverse: {
+    value: 'POINT',
+    says: 'of a diode: voltage and current backwards, 1.5/1.1uA; or volts across the resistor with the diode turned round, 0.8/820k',
+  },
   gain: {
     value: 'GAIN',
-    says: 'of a bipolar transistor: collector current over base current, and the collector current: "95 1m", A; the fit takes the leakage off',
+    says: 'of a transistor: collector current over base current, and the collector current, 95/1mA; the fit takes the leakage off',
   },
-  leakage: {
-    value: 'A',
-    says: 'of a bipolar transistor: current from collector to emitter with the base open, A',
+  leakage: { value: 'A', says: 'of a transistor: current from collector to emitter with the base open, A' },
+  fed: {
+    value: 'READING',
+    says: 'of a transistor, instead of --gain: volts across its collector resistor with --base fitted, 1.54/2k2',
   },
+  open: {
+    value: 'READING',
+    says: 'of a transistor, instead of --leakage: volts across it with the base open, 0.44/2k2',
+  },
+  base: { value: 'OHMS', says: 'resistor from the base to the pole of the collector resistor (2M2)' },
   idss: { value: 'A', says: 'of a JFET: drain current with the gate at the source, A' },
-  cutoff: { value: 'V', says: 'of a JFET: gate voltage at which it stops to conduct, V' },
   meter: {
     value: 'OHMS',
     says: 'input resistance of your multimeter, such as 10M or 200k: what it reads at each net and leg, with an adapter, a fresh and a flat battery (none: it loads nothing)',
@@ -135,6 +144,15 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     value: 'LIST',
     says: 'what you read of the finished board with an adapter: "bias=0.1, supply=8.9", V; the mistakes that explain it best come first',
   },
+  cutoff: {
+    value: 'V or READING',
+    says: 'of a JFET: gate voltage at which it stops to conduct, V; or volts across a resistor at the source, the gate at its other end, 0.65/820k',
+  },
+  ends: { value: 'OHMS', says: 'of a potentiometer: from end to end' },
+  middle: { value: 'OHMS', says: 'from its counter-clockwise end to the wiper, the knob in the middle' },
+  quarter: { value: 'OHMS', says: 'the same with the knob at a quarter of its turn' },
+  supply: { value: 'V', says: 'measured voltage of the battery, V (9)' },
+  room: { value: 'CELSIUS', says: 'temperature of the room at the measurement, °C (27)' },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
   list: { says: 'the circuits of the bench: id, title, revision, presets' },
 };
@@ -144,6 +162,8 @@ export interface CommandText {
   readonly says: string;
   /** In the order of the help. */
   readonly options: readonly OptionName[];
+  /** The option that a first word without a name stands for. */
+  readonly operand?: OptionName;
   /** Descriptions for options with a special meaning in this command. */
   readonly words?: Readonly<Partial<Record<OptionName, string>>>;
   readonly example: string;
@@ -231,12 +251,29 @@ export const COMMAND_TEXTS = {
     options: ['json'],
     example: 'cliplead types --json',
   },
-  piece: {
-    says: 'Fits a model at 27 °C to the figures that you measured of a piece, and prints the error of the fit.',
-    options: ['name', 'like', 'forward', 'reverse', 'gain', 'leakage', 'idss', 'cutoff', 'out', 'json'],
-    words: { out: 'the file of the piece, for --piece and for "pieces" in a build file' },
+  fit: {
+    says: 'Fits a model to what you measured of a diode, transistor, JFET or potentiometer.',
+    operand: 'kind',
+    options: [
+      ...['kind', 'name', 'like', 'points', 'reverse', 'gain', 'leakage', 'fed', 'open', 'base', 'idss'],
+      ...['cutoff', 'ends', 'middle', 'quarter', 'supply', 'meter', 'room', 'out', 'json'],
+    ] as readonly OptionName[],
+    words: {
+      out: 'the file of the piece, for --piece and for "pieces" in a build file',
+      meter: 'input resistance of the multimeter on DC volts (10M)',
+      like: 'the closest type, of which it gives what you have not measured (of a diode: the nearest one); of a potentiometer the printed value',
+    },
     example:
-      'cliplead piece --name "my OA91" --like OA91 --forward "10u 0.155, 100u 0.215, 1m 0.291" --reverse "1.1u 1.5" --out piece.json',
+      'cliplead fit diode --like OA91 --supply 9.2 --points 0.155/820k,0.215/82k,0.291/8k2 --reverse 0.8/820k --out piece.json',
+  },
+  pairs: {
+    says: 'Which two of your measured parts are nearest to each other, and which most unlike, by kind.',
+    options: ['piece', 'json'],
+    words: {
+      piece:
+        'a part as "cliplead fit --out" writes it, or a file of measured parts of the page; two or more parts',
+    },
+    example: 'cliplead pairs --piece my-parts.json --json',
   },
   rank: {
     says: 'Candidates for a part or a group, ranked by how much they change the sound.',

@@ -1,118 +1,247 @@
+import { numberedName } from '../builds/measured-parts.ts';
 import { newNameProblem } from '../builds/pieces.ts';
+import { aKind } from '../circuits/part-values.ts';
+import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
+import { fitRanges, leftOpen } from '../parts/fit-range.ts';
 import type { CurvePoint } from '../parts/junction-fit.ts';
-import { hasPieces, type MeasuredPiece, type Piece, type PieceKind, readMeasured } from '../parts/piece.ts';
+import { junctionKind } from '../parts/junction-kind.ts';
+import {
+  forwardPoints,
+  GUIDE_BASE_OHMS,
+  jfetFigures,
+  type Meter,
+  pointDoubts,
+  type Reading,
+  reversePoint,
+  transistorFigures,
+  USUAL_METER_OHMS,
+} from '../parts/meter-readings.ts';
+import { nearestDiodeType } from '../parts/nearest-type.ts';
+import { bjtEntry } from '../parts/part-types.ts';
+import { fitTaper, type PotPiece, readPassive, type TaperFit } from '../parts/passive-piece.ts';
+import { hasPieces, type MeasuredPiece, type Piece, readMeasured } from '../parts/piece.ts';
 import { type FitMiss, fitMisses, fitPiece, fitWarnings, worstMissV } from '../parts/piece-fit.ts';
 import { measuredNumber } from '../units/measured-number.ts';
 import { quantityText } from '../units/quantity-text.ts';
+import { potTitle } from '../units/taper.ts';
+import { formatValue, parseValue } from '../units/value-code.ts';
 import { CliError } from './cli-error.ts';
 import { named, type Options } from './options.ts';
 import { printJson, printTable } from './output.ts';
 import { writeOutput } from './output-file.ts';
 
-/** Fits the model of one piece to what a builder has measured of it, and states by how much it is off. */
-export function pieceCommand(options: Options): void {
-  const piece = fitPiece(readMeasured(measuredOf(options)));
+/** Options that each kind takes besides those of all. */
+const OWN_OPTIONS = {
+  diode: ['points', 'reverse', 'supply', 'meter', 'room'],
+  transistor: ['gain', 'leakage', 'fed', 'open', 'base', 'supply', 'meter', 'room'],
+  jfet: ['idss', 'cutoff', 'supply', 'meter'],
+  pot: ['ends', 'middle', 'quarter'],
+} as const satisfies Readonly<Record<string, readonly (keyof Options)[]>>;
+type FitKind = keyof typeof OWN_OPTIONS;
+const FIT_KINDS = Object.keys(OWN_OPTIONS) as readonly FitKind[];
+/** Of a new battery; common practice. */
+const USUAL_SUPPLY_V = 9;
+
+/** Fits the model of one part to what a builder has measured of it, and states by how much it is off. */
+export function fitCommand(options: Options): void {
+  const kind = kindOf(options);
+  checkOptions(options, kind);
+  if (kind === 'pot') fitPot(options);
+  else fitModel(options, kind);
+}
+
+function kindOf({ kind }: Options): FitKind {
+  const found = FIT_KINDS.find((each) => each === kind);
+  if (found) return found;
+  const given = kind === undefined ? 'Say what to fit' : `${named(kind)} cannot be fitted`;
+  throw new CliError(
+    `${given}: diode, transistor, jfet or pot, such as "cliplead fit diode --points 0.3/100uA".`,
+  );
+}
+
+function checkOptions(options: Options, kind: FitKind): void {
+  const own: readonly string[] = OWN_OPTIONS[kind];
+  const other = Object.values(OWN_OPTIONS)
+    .flat()
+    .find((option) => options[option] !== undefined && !own.includes(option));
+  if (other !== undefined)
+    throw new CliError(
+      `--${other} does not apply to a ${kind}: it takes ${own.map((option) => `--${option}`).join(', ')}.`,
+    );
+}
+
+function fitModel(options: Options, kind: Exclude<FitKind, 'pot'>): void {
+  const piece = fitPiece(readMeasured(measuredOf(options, kind)));
   const problem = newNameProblem([], piece.name);
   if (problem !== undefined) throw new CliError(problem);
-  if (options.out !== undefined) writeOutput('out', options.out, `${JSON.stringify(piece, undefined, 2)}\n`);
+  write(options, piece);
   const misses = fitMisses(piece);
-  const warnings = fitWarnings(piece);
-  if (options.json) printJson({ piece, misses, worstMissV: worstMissV(misses), warnings });
+  const warnings = [...fitWarnings(piece), ...(piece.kind === 'diode' ? pointDoubts(piece.forward) : [])];
+  const of = piece.kind === 'diode' && { ranges: fitRanges(piece), kind: junctionKind(piece) };
+  if (options.json)
+    printJson({ piece, misses, worstMissV: worstMissV(misses), ...of, leftOpen: leftOpen(piece), warnings });
   else printPiece(piece, misses, warnings);
 }
 
-/** Options of which each belongs to one kind. */
-const OWN_OPTIONS: Readonly<
-  Record<PieceKind, readonly ('forward' | 'reverse' | 'gain' | 'leakage' | 'idss' | 'cutoff')[]>
-> = {
-  diode: ['forward', 'reverse'],
-  npn: ['gain', 'leakage'],
-  pnp: ['gain', 'leakage'],
-  nJfet: ['idss', 'cutoff'],
-  pJfet: ['idss', 'cutoff'],
-};
+function fitPot(options: Options): void {
+  const endOhms = ohmsOf('ends', needed('ends', options));
+  const like = options.like ?? formatValue(endOhms, 'ohms', 3);
+  const name = options.name ?? numberedName([], like);
+  const piece = readPassive({
+    ...{ name, kind: 'pot', like, endOhms },
+    middleOhms: ohmsOf('middle', needed('middle', options)),
+    ...(options.quarter !== undefined && { quarterOhms: ohmsOf('quarter', options.quarter) }),
+  }) as PotPiece;
+  write(options, piece);
+  const taper = fitTaper(piece);
+  if (options.json) printJson({ piece, ...taper });
+  else printPot(piece, taper);
+}
 
-function measuredOf(options: Options): MeasuredPiece {
-  const { name, forward, reverse, gain, leakage, idss, cutoff } = options;
-  const { kind, like } = kindOf(options);
-  if (name === undefined) throw new CliError('--name is missing: name the piece, such as "my OA91".');
-  const known = OWN_OPTIONS[kind];
-  const other = Object.values(OWN_OPTIONS)
-    .flat()
-    .find((option) => options[option] !== undefined && !known.includes(option));
-  if (other !== undefined)
-    throw new CliError(
-      `--${other} does not apply to ${like}: give ${known.map((option) => `--${option}`).join(' and ')}.`,
-    );
-  if (kind === 'diode') {
-    const points = needed('forward', forward)
-      .split(',')
-      .map((word) => pointOf('forward', word));
-    return {
-      name,
-      kind,
-      like,
-      forward: points,
-      ...(reverse !== undefined && { reverse: pointOf('reverse', reverse) }),
-    };
-  }
-  if (kind === 'npn' || kind === 'pnp') {
-    const openBaseA = leakage === undefined ? {} : { openBaseA: numberOf('leakage', leakage, 'A') };
-    return {
-      name,
-      kind,
-      like,
-      ...gainOf(needed('gain', gain)),
-      ...openBaseA,
-    };
-  }
-  const zeroBiasDrainA = numberOf('idss', needed('idss', idss), 'A');
+function write({ out }: Options, piece: object): void {
+  if (out !== undefined) writeOutput('out', out, `${JSON.stringify(piece, undefined, 2)}\n`);
+}
+
+function measuredOf(options: Options, kind: Exclude<FitKind, 'pot'>): MeasuredPiece {
+  if (kind === 'diode') return diodeOf(options);
+  const like = likeOf(options, kind);
+  const base = { name: options.name ?? numberedName([], like.type), kind: like.kind, like: like.type };
+  const figures = kind === 'jfet' ? jfetOf(options) : transistorOf(options, like.type);
+  return { ...base, ...figures } as MeasuredPiece;
+}
+
+function diodeOf(options: Options): MeasuredPiece {
+  const room = roomOf(options);
+  const forward = pointsOf(options, needed('points', options));
+  const type =
+    options.like === undefined
+      ? nearestDiodeType(forward, kelvinOf(room.roomC ?? TEMPERATURE_RANGE_C.nominal))
+      : likeOf(options, 'diode').type;
+  const { reverse } = options;
   return {
-    name,
-    kind,
-    like,
-    zeroBiasDrainA,
-    cutoffV: numberOf('cutoff', needed('cutoff', cutoff).replace(/^[-−]/, ''), 'V'),
+    ...{ name: options.name ?? numberedName([], type), kind: 'diode', like: type, forward },
+    ...(reverse !== undefined && { reverse: reverseOf(options, reverse) }),
+    ...room,
   };
 }
 
-function kindOf({ like = '' }: Options): { readonly kind: PieceKind; readonly like: string } {
+/** Points with a current stand as they are; those with a resistor are readings. All are of one sort. */
+function pointsOf(options: Options, text: string): readonly CurvePoint[] {
+  const words = listOf(text);
+  const isReading = words.map((word) => isOhms(pairOf('points', word)[1]));
+  if (isReading.every(Boolean))
+    return forwardPoints(
+      meterOf(options),
+      words.map((word) => readingOf('points', word)),
+    );
+  if (isReading.some(Boolean))
+    throw new CliError('--points: give a current for each point, or a resistor for each point.');
+  return words.map((word) => pointOf('points', word));
+}
+
+/** Items of a list, each of two figures; a decimal comma before the slash is taken, since an item has one slash. */
+function listOf(text: string): readonly string[] {
+  return (text.match(/[^/]+\/[^,/]*/g) ?? [text]).map((word) => word.trim().replace(/^,\s*/, ''));
+}
+
+function reverseOf(options: Options, text: string): CurvePoint {
+  return isOhms(pairOf('reverse', text)[1])
+    ? reversePoint(meterOf(options), readingOf('reverse', text))
+    : pointOf('reverse', text);
+}
+
+function transistorOf(options: Options, like: string): object {
+  const { fed, open, leakage } = options;
+  const room = roomOf(options);
+  if (fed === undefined) {
+    if (open !== undefined) throw new CliError('--open goes with --fed: give both, or --leakage.');
+    const openBaseA = leakage === undefined ? {} : { openBaseA: numberOf('leakage', leakage, 'A') };
+    return { ...gainOf(needed('gain', options)), ...openBaseA, ...room };
+  }
+  const readings = {
+    fed: readingOf('fed', fed),
+    ...(open !== undefined && { open: readingOf('open', open) }),
+    baseOhms: options.base === undefined ? GUIDE_BASE_OHMS : ohmsOf('base', options.base),
+  };
+  return { ...transistorFigures(meterOf(options), readings, bjtEntry(like)), ...room };
+}
+
+function jfetOf(options: Options): object {
+  const zeroBiasDrainA = numberOf('idss', needed('idss', options), 'A');
+  const cutoff = needed('cutoff', options).replace(/^[-−]/, '');
+  if (cutoff.includes('/')) return jfetFigures(meterOf(options), zeroBiasDrainA, readingOf('cutoff', cutoff));
+  return { zeroBiasDrainA, cutoffV: numberOf('cutoff', cutoff, 'V') };
+}
+
+const KINDS_OF: Readonly<Record<Exclude<FitKind, 'pot'>, readonly string[]>> = {
+  diode: ['diode'],
+  transistor: ['npn', 'pnp'],
+  jfet: ['nJfet', 'pJfet'],
+};
+
+function likeOf({ like }: Options, kind: Exclude<FitKind, 'pot'>) {
+  if (like === undefined)
+    throw new CliError(
+      `--like is missing: name the type that the ${kind} is closest to, which gives what was not measured.`,
+    );
   const type = catalogueType(like);
   const entry = CATALOGUE.find((each) => each.type === type);
   if (!entry)
     throw new CliError(
       `--like ${named(like)} is not in the catalogue: give the type that is closest to the piece.`,
     );
-  if (hasPieces(entry.kind)) return { kind: entry.kind, like: entry.type };
-  throw new CliError(
-    `--like ${named(like)}: only diodes, bipolar transistors and JFETs can be measured pieces.`,
-  );
+  if (hasPieces(entry.kind) && KINDS_OF[kind].includes(entry.kind)) return entry;
+  throw new CliError(`--like ${named(like)} is ${aKind(entry.kind)}, not a ${kind}.`);
 }
 
-function needed(option: string, text: string | undefined): string {
+function meterOf({ supply, meter }: Options): Meter {
+  return {
+    supplyV: supply === undefined ? USUAL_SUPPLY_V : numberOf('supply', supply, 'V'),
+    inputOhms: meter === undefined ? USUAL_METER_OHMS : ohmsOf('meter', meter),
+  };
+}
+
+function roomOf({ room }: Options): { readonly roomC?: number } {
+  if (room === undefined) return {};
+  const roomC = room.trim() === '' ? Number.NaN : Number(room.replace(',', '.'));
+  if (Number.isFinite(roomC)) return { roomC };
+  throw new CliError(`--room ${named(room)} is not a temperature: write °C, such as 21.`);
+}
+
+function needed(option: 'points' | 'gain' | 'idss' | 'cutoff' | 'ends' | 'middle', options: Options): string {
+  const text = options[option];
   if (text !== undefined) return text;
-  throw new CliError(`--${option} is missing: "cliplead piece --help" says what is measured.`);
+  throw new CliError(`--${option} is missing: "cliplead fit --help" says what is measured.`);
 }
 
-/** "10u 0.155": a current, then a voltage. */
+/** "0.2/10uA": what was read, and what it belongs to. */
+function pairOf(option: string, text: string): readonly [string, string] {
+  const [first = '', second = '', ...more] = text.split('/').map((word) => word.trim());
+  if (first !== '' && second !== '' && more.length === 0) return [first, second];
+  const example = option === 'gain' ? '95/1mA' : option === 'points' ? '0.2/10uA or 0.2/820k' : '0.8/820k';
+  throw new CliError(`--${option}: ${named(text.trim())} should be two figures, such as ${example}.`);
+}
+
+/** A resistor where a current could stand: no A, and none of the small prefixes that a current has. */
+function isOhms(text: string): boolean {
+  return /[kKMRΩ]/.test(text) || /^\d+$/.test(text);
+}
+
 function pointOf(option: string, text: string): CurvePoint {
-  const [current, voltage, ...more] = text.trim().split(/\s+/);
-  if (voltage === undefined || more.length > 0)
-    throw new CliError(
-      `--${option}: ${named(text.trim())} should be a current and a voltage, such as "10u 0.155".`,
-    );
-  return { currentA: numberOf(option, current!, 'A'), voltageV: numberOf(option, voltage, 'V') };
+  const [volts, amps] = pairOf(option, text);
+  return { currentA: numberOf(option, amps, 'A'), voltageV: numberOf(option, volts, 'V') };
 }
 
-/** "95 1m": a current gain, then the collector current. */
+function readingOf(option: string, text: string): Reading {
+  const [volts, ohms] = pairOf(option, text);
+  return { volts: numberOf(option, volts, 'V'), ohms: ohmsOf(option, ohms) };
+}
+
+/** "95/1mA": a current gain, then the collector current. */
 function gainOf(text: string): { readonly currentGain: number; readonly collectorA: number } {
-  const [factor = '', current, ...more] = text.trim().split(/\s+/);
+  const [factor, current] = pairOf('gain', text);
   const currentGain = Number(factor.replace(',', '.'));
-  if (current === undefined || more.length > 0)
-    throw new CliError(
-      `--gain: ${named(text.trim())} should be a current gain and a current, such as "95 1m".`,
-    );
   if (!Number.isFinite(currentGain))
     throw new CliError(`--gain: ${named(factor)} is not a current gain: write a number such as 95.`);
   return { currentGain, collectorA: numberOf('gain', current, 'A') };
@@ -125,17 +254,43 @@ function numberOf(option: string, text: string, unit: 'A' | 'V'): number {
   return number;
 }
 
-function printPiece(
-  { name, like, fit }: Piece,
-  misses: readonly FitMiss[],
-  warnings: readonly string[],
-): void {
-  process.stdout.write(`${name}, like ${like}: ${fitText(fit)}\n\n`);
+function ohmsOf(option: string, text: string): number {
+  try {
+    return parseValue(text, 'ohms');
+  } catch {
+    throw new CliError(`--${option}: ${named(text)} is not a resistance: write it like 820k, 8k2 or 470R.`);
+  }
+}
+
+function printPiece(piece: Piece, misses: readonly FitMiss[], warnings: readonly string[]): void {
+  const { name, like, fit } = piece;
+  const roomC = 'roomC' in piece ? piece.roomC : undefined;
+  const at = roomC === undefined ? '' : `, measured at ${roomC} °C`;
+  process.stdout.write(`${name}, like ${like}${at}; at 27 °C: ${fitText(fit)}\n\n`);
   printTable([['', 'measured', 'fit', 'off'], ...misses.map(missRow)]);
-  const worstV = worstMissV(misses);
   if (misses.some(({ unit }) => unit === 'V'))
-    process.stdout.write(`Off by ${(1000 * worstV).toFixed(1)} mV at most.\n`);
-  for (const warning of warnings) process.stdout.write(`${warning}\n`);
+    process.stdout.write(`Off by ${(1000 * worstMissV(misses)).toFixed(1)} mV at most.\n`);
+  const lines = [...(piece.kind === 'diode' ? diodeLines(piece) : []), ...leftOpen(piece), ...warnings];
+  for (const line of lines) process.stdout.write(`${line}\n`);
+}
+
+function diodeLines(piece: Extract<Piece, { kind: 'diode' }>): readonly string[] {
+  const ranges = fitRanges(piece).map(
+    ({ of, value, plusMinus }) => `${of} ${value.toPrecision(3)} ± ${plusMinus.toPrecision(2)}`,
+  );
+  const rounding = ranges.length === 0 ? [] : [`With readings to 1 mV: ${ranges.join(', ')}.`];
+  return [...rounding, junctionKind(piece).text];
+}
+
+function printPot({ name, endOhms }: PotPiece, { law, misses, doubts }: TaperFit): void {
+  process.stdout.write(`${name}: ${formatValue(endOhms, 'ohms', 4)} ${potTitle(law)}\n\n`);
+  const percent = (share: number) => `${(100 * share).toFixed(1)} %`;
+  const rows = misses.map(({ turn, measured, fitted }) => [
+    turn === 0.5 ? 'in the middle' : 'at a quarter',
+    ...[measured, fitted, fitted - measured].map(percent),
+  ]);
+  printTable([['share of the track', 'measured', 'taper', 'off'], ...rows]);
+  for (const doubt of doubts) process.stdout.write(`${doubt}\n`);
 }
 
 function fitText(fit: Piece['fit']): string {

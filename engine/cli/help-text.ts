@@ -26,10 +26,10 @@ export function overviewText(): string {
 
 /** Usage of one command, its options with units and defaults (in brackets), an example. */
 export function commandText(name: CommandName): string {
-  const { says, options, words, example }: CommandText = COMMAND_TEXTS[name];
+  const { says, options, operand, words, example }: CommandText = COMMAND_TEXTS[name];
   const rows = options.map((option) => [formOf(option), words?.[option] ?? OPTIONS[option].says] as const);
   return [
-    `Usage: cliplead ${name} [options]`,
+    `Usage: cliplead ${name}${operand === undefined ? '' : ` ${OPTIONS[operand].value}`} [options]`,
     '',
     says,
     '',

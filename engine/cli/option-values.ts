@@ -42,13 +42,22 @@ export interface Options {
   readonly list?: boolean;
   readonly name?: string;
   readonly like?: string;
-  readonly forward?: string;
+  readonly kind?: string;
+  readonly points?: string;
   readonly reverse?: string;
   readonly gain?: string;
   readonly leakage?: string;
+  readonly fed?: string;
+  readonly open?: string;
+  readonly base?: string;
   readonly idss?: string;
   readonly cutoff?: string;
   readonly meter?: string;
   readonly supplies?: string;
   readonly readings?: string;
+  readonly ends?: string;
+  readonly middle?: string;
+  readonly quarter?: string;
+  readonly supply?: string;
+  readonly room?: string;
 }

@@ -2,6 +2,7 @@ import { parseArgs } from 'node:util';
 import type { Build, BuildPart } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
 import { knobProblem, switchProblem } from '../builds/control-positions.ts';
+import { parseMeasured } from '../builds/measured-parts.ts';
 import { newerCircuit, newerCircuitText } from '../builds/newer-circuit.ts';
 import { readParts, withSettings } from '../builds/part-groups.ts';
 import { parseSettingText } from '../builds/part-setting.ts';
@@ -10,16 +11,17 @@ import type { BundledCircuits } from '../circuits/bundled-circuits.ts';
 import { BUNDLED } from '../circuits/circuits.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import { editDistance } from '../input/edit-distance.ts';
-import { readJson } from '../input/json.ts';
 import { MOST_BUILD_BYTES, MOST_CHAIN_BYTES, MOST_VALUE_CHARACTERS, OPTION_LIMITS } from '../input/limits.ts';
 import { inLine, quotedPath } from '../input/shown-text.ts';
 import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
-import { PieceError } from '../parts/piece.ts';
-import { fitWarnings, readFittedPiece } from '../parts/piece-fit.ts';
+import { isPassive } from '../parts/passive-piece.ts';
+import { type Piece, PieceError } from '../parts/piece.ts';
+import { fitWarnings } from '../parts/piece-fit.ts';
 import { CliError } from './cli-error.ts';
 import {
   COMMAND_TEXTS,
   type CommandName,
+  type CommandText,
   OPTIONS,
   type OptionName,
   type OptionText,
@@ -31,7 +33,7 @@ export type { Options };
 
 /** @throws CliError for an option that the command does not take, or that lacks its value. */
 export function parseOptions(command: CommandName, args: readonly string[]): Options {
-  const given = withSignedNumbers(args);
+  const given = withSignedNumbers(withOperand(command, args));
   checkNames(command, given);
   try {
     return parseArgs({ args: given, options: readableOptions(COMMAND_TEXTS[command].options) }).values;
@@ -39,6 +41,14 @@ export function parseOptions(command: CommandName, args: readonly string[]): Opt
     if (isArgumentError(error)) throw new CliError(`${error.message}${hint(command)}`);
     throw error;
   }
+}
+
+/** A first word that is no option is that of the command's operand: "fit diode" is "fit --kind diode". */
+function withOperand(command: CommandName, args: readonly string[]): readonly string[] {
+  const { operand }: CommandText = COMMAND_TEXTS[command];
+  const [first, ...others] = args;
+  if (operand === undefined || first === undefined || first.startsWith('-')) return args;
+  return [`--${operand}=${first}`, ...others];
 }
 
 /** As node's reader wants them. */
@@ -97,12 +107,15 @@ export function sayNewer(name: string, build: Build, bundled: BundledCircuits = 
   if (newer) process.stderr.write(`${quotedPath(name)}: ${newerCircuitText(newer)}\n`);
 }
 
-/** The build with the piece of a file, which --set and --candidates can name. Says where its fit is poor. */
+/** The build with the pieces of a file, which --set and --candidates can name. Says where a fit is poor. */
 export function withPieceOf(build: Build, path: string): Build {
   try {
-    const piece = newPiece(piecesOf(build), readFittedPiece(readJson(pieceFile(path))));
-    for (const warning of fitWarnings(piece)) process.stderr.write(`${warning}\n`);
-    return withPieces(build, [piece]);
+    const { parts, problems } = parseMeasured(pieceFile(path));
+    const pieces = parts.filter((part): part is Piece => !isPassive(part));
+    for (const piece of pieces) newPiece(piecesOf(build), piece);
+    const warnings = [...problems, ...pieces.flatMap(fitWarnings)];
+    for (const warning of warnings) process.stderr.write(`${warning}\n`);
+    return withPieces(build, pieces);
   } catch (error) {
     if (error instanceof PieceError) throw new CliError(`--piece ${quotedPath(path)}: ${error.message}`);
     throw error;

@@ -5,12 +5,13 @@ import { CliError } from './cli-error.ts';
 import type { CommandName } from './command-options.ts';
 import { compareCommand } from './compare-command.ts';
 import { excerptCommand } from './excerpt-command.ts';
+import { fitCommand } from './fit-command.ts';
 import { commandText, overviewText } from './help-text.ts';
 import { loudnessCommand } from './loudness-command.ts';
 import { noiseCommand } from './noise-command.ts';
 import { nearestWord, type Options, parseOptions } from './options.ts';
+import { pairsCommand } from './pairs-command.ts';
 import { partsCommand } from './parts-command.ts';
-import { pieceCommand } from './piece-command.ts';
 import { popCommand } from './pop-command.ts';
 import { presetsCommand } from './presets-command.ts';
 import { rankCommand } from './rank-command.ts';
@@ -36,7 +37,8 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   stages: stagesCommand,
   loudness: loudnessCommand,
   types: typesCommand,
-  piece: pieceCommand,
+  fit: fitCommand,
+  pairs: pairsCommand,
   rank: rankCommand,
   excerpt: excerptCommand,
 };

@@ -304,8 +304,8 @@ describe('the command line', () => {
   });
 
   it('fits a measured piece, writes it, and puts it in by its name', async () => {
-    const measured = ['--forward', '10u 0.155, 100u 0.215, 1m 0.291', '--reverse', '1.1u 1.5'];
-    const piece = ['piece', '--name', 'my OA91', '--like', 'OA91', ...measured];
+    const measured = ['--points', '0.155/10u, 0,215/100u, 0.291/1m', '--reverse', '1.5/1.1uA'];
+    const piece = ['fit', 'diode', '--name', 'my OA91', '--like', 'OA91', ...measured];
     const { code, out } = await cliplead(...piece, '--out', file('piece.json'));
     expect(code).toBe(0);
     expect(out).toMatch(/at 1 mA +291 mV/);
@@ -320,21 +320,100 @@ describe('the command line', () => {
     expect([nowhere.code, nowhere.err]).toEqual([2, expect.stringMatching(/--piece: .*cannot be read/)]);
     const twice = await cliplead('parts', ...build, '--piece', file('piece.json'));
     expect(twice.err).toMatch(/There is a piece "my OA91" already/);
-    const falling = await cliplead(...piece.slice(0, 5), '--forward', '1m 0.3, 10u 0.2');
+    const falling = await cliplead(...piece.slice(0, 6), '--points', '0.3/1m, 0.2/10u');
     expect([falling.code, falling.err]).toEqual([2, expect.stringMatching(/point 2 does not rise/)]);
   });
 
   it.each([
-    [['--gain', '100 1m 5'], '--gain: 100 1m 5 should be a current gain and a current, such as "95 1m".'],
-    [['--gain', '100'], '--gain: 100 should be a current gain and a current, such as "95 1m".'],
-    [['--gain', 'x 1m'], '--gain: x is not a current gain: write a number such as 95.'],
+    [['--gain', '100/1m/5'], '--gain: 100/1m/5 should be two figures, such as 95/1mA.'],
+    [['--gain', '100'], '--gain: 100 should be two figures, such as 95/1mA.'],
+    [['--gain', 'x/1m'], '--gain: x is not a current gain: write a number such as 95.'],
+    [['--points', '0.2/10u'], '--points does not apply to a transistor: it takes --gain,'],
+    [['--gain', '95/1m', '--open', '0.4/2k2'], '--open goes with --fed: give both, or --leakage.'],
   ])('refuses %s of a measured piece', async (gain, message) => {
-    const { code, err } = await cliplead('piece', '--name', 'Q', '--like', '2N3904', ...gain);
+    const { code, err } = await cliplead('fit', 'transistor', '--like', '2N3904', ...gain);
     expect([code, err]).toEqual([2, expect.stringContaining(message)]);
   });
 
+  it('fits a diode to points alone, with the type that is nearest, as data', async () => {
+    const { out, code } = await cliplead(
+      ...['fit', 'diode', '--points', '0.387/10uA,0.501/100uA,0.618/1mA', '--json'],
+    );
+    expect(code).toBe(0);
+    // Measured curve of one 1N4148, published by dvhx.
+    expect(JSON.parse(out)).toMatchObject({
+      piece: { name: '1N4148 no. 1', like: '1N4148' },
+      kind: { kind: 'silicon' },
+      ranges: [{ of: 'saturationCurrentA' }, { of: 'emissionCoefficient' }, { of: 'seriesOhms' }],
+      leftOpen: ['No leakage was read: it is that of a typical 1N4148.'],
+    });
+    expect((JSON.parse(out) as { worstMissV: number }).worstMissV).toBeLessThan(2e-3);
+  });
+
+  it('takes the volts behind a resistor as readings, and corrects the load of the meter', async () => {
+    const readings = ['--points', '1.5/820k', '--supply', '9', '--meter', '1M', '--room', '21'];
+    const { out } = await cliplead('fit', 'diode', '--like', 'LED-red', ...readings, '--json');
+    // By hand: 7.5 V/820k - 1.5 V/1M.
+    const { piece } = JSON.parse(out) as { piece: { roomC: number; forward: { currentA: number }[] } };
+    expect(piece.forward[0]!.currentA).toBeCloseTo(7.646e-6, 9);
+    expect(piece.roomC).toBe(21);
+    const mixed = await cliplead('fit', 'diode', '--points', '0.2/820k,0.3/100uA');
+    expect(mixed.err).toContain('--points: give a current for each point, or a resistor for each point.');
+    const fed = ['--like', 'AC128', '--fed', '1.54/2k2', '--open', '0.44/2k2'];
+    const germanium = await cliplead('fit', 'transistor', ...fed);
+    expect(germanium.out).toMatch(/leakage, base open +200 µA +200 µA +0\.0 %/);
+    const jfet = await cliplead('fit', 'jfet', '--like', 'J201', '--idss', '0.6mA', '--cutoff', '0.6/820k');
+    expect(jfet.out).toMatch(/drain current at −0\.6 V +792 nA/);
+  });
+
+  it('pairs measured parts: the nearest two, and the two that are most unlike', async () => {
+    for (const [name, volts] of [
+      ['a', '0.155/10u,0.215/100u,0.291/1m'],
+      ['b', '0.165/10u,0.225/100u,0.301/1m'],
+      ['c', '0.159/10u,0.219/100u,0.295/1m'],
+    ] as const)
+      await cliplead(
+        'fit',
+        'diode',
+        '--like',
+        'OA91',
+        '--name',
+        name,
+        '--points',
+        volts,
+        '--out',
+        file(name),
+      );
+    const given = ['a', 'b', 'c'].flatMap((name) => ['--piece', file(name)]);
+    const { out } = await cliplead('pairs', ...given, '--json');
+    expect(JSON.parse(out)).toMatchObject([
+      { kind: 'diode', nearest: { one: 'a', other: 'c' }, mostUnlike: { one: 'a', other: 'b' } },
+    ]);
+    const text = await cliplead('pairs', ...given);
+    expect(text.out).toMatch(/^diode: RMS between the forward curves/);
+    expect(text.out).toMatch(/nearest +a +c +[34]\.\d mV/);
+    const alone = await cliplead('pairs', '--piece', file('a'));
+    expect(alone.err).toContain('There are no two parts of one kind.');
+  });
+
+  it('finds the taper of a potentiometer', async () => {
+    const { out } = await cliplead('fit', 'pot', '--ends', '94k', '--middle', '13k', '--like', '100k');
+    expect(out).toMatch(/^100k no\. 1: 94k audio 15 %/);
+    expect(out).toMatch(/in the middle +13\.8 % +15\.0 % +1\.2 %/);
+    const data = await cliplead('fit', 'pot', '--ends', '94k', '--middle', '47k', '--json');
+    expect(JSON.parse(data.out)).toMatchObject({
+      law: 'linear',
+      doubts: [expect.stringContaining('S-shaped')],
+    });
+    const none = await cliplead('fit', 'toaster');
+    expect([none.code, none.err]).toEqual([
+      2,
+      expect.stringContaining('toaster cannot be fitted: diode, transistor'),
+    ]);
+  });
+
   it('writes no measured piece that it would refuse, and takes no stray brace for one', async () => {
-    const piece = ['piece', '--name', 'J', '--like', 'J201', '--idss', '1', '--cutoff', '50m'];
+    const piece = ['fit', 'jfet', '--name', 'J', '--like', 'J201', '--idss', '1', '--cutoff', '50m'];
     const { code, err } = await cliplead(...piece, '--out', file('odd.json'));
     expect([code, err]).toEqual([
       2,
