@@ -10,7 +10,7 @@ import { NodalAnalysis } from '../solver/nodal-analysis.ts';
 import { findRest, type OperatingPoint, stateOf } from '../solver/operating-point.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import type { Build } from './build.ts';
-import { cornerOf, cornerSteps, frequencySteps } from './corner-search.ts';
+import { cornerOf, frequencySteps } from './corner-search.ts';
 import { netsOf, networkOf } from './network-of-build.ts';
 
 /** Between an ideal source and the circuit's input, so that the current into the input is known, Ω. */
@@ -26,6 +26,13 @@ const MUCH = 1e9;
 
 /** A gain, and the only resistors that carry the signal from its first net, if that is said. */
 type Driven = Transfer & Pick<GainTransfer, 'through'>;
+
+/** Levels at the two nets of a transfer, dB. */
+interface Levels {
+  readonly fromDb: number;
+  readonly toDb: number;
+}
+const NO_LEVELS: Levels = { fromDb: Number.NaN, toDb: Number.NaN };
 
 /**
  * What the whole network of a build shows: DC values from its operating point, gains and cutoff frequencies from its
@@ -72,8 +79,12 @@ export class FigureNetwork {
     return Math.abs(own.reduce((sum, { nodes: [a, b], ohms }) => sum + (at(a) - at(b)) / ohms, 0));
   }
 
-  /** Size of the impedance between a net and ground at 1 kHz, Ω; at the input that of the circuit. */
-  ohmsAt(net: string): number {
+  /**
+   * Size of the impedance between a net and ground at 1 kHz, Ω; at the input that of the circuit.
+   *
+   * @param into Parts whose impedance alone is meant, as that of the next stage at a net between two stages.
+   */
+  ohmsAt(net: string, into: readonly string[] = []): number {
     const node = this.#index(net);
     if (node === undefined || node < 0) return Number.NaN;
     const { smallSignal, equations, system } = this.#analysis;
@@ -81,21 +92,25 @@ export class FigureNetwork {
     const isInput = this.#nodeOf(net) === INPUT_NET;
     equations.b[isInput ? system.structure.input : node] = 1;
     if (!equations.solve()) return Number.NaN;
-    if (!isInput) return this.#size(node);
+    if (!isInput) return this.#size(node) / (into.length === 0 ? 1 : this.#ampsInto(net, into));
     return (SOURCE_OHMS * this.#size(node)) / Math.hypot(1 - equations.xRe[node]!, equations.xIm[node]!);
   }
 
   /** Gain of a transfer, dB. */
   gainDb(transfer: GainTransfer): number {
-    if (transfer.hz !== undefined) return this.#gainAt(transfer, transfer.hz);
-    return GAIN_HZ.reduce((most, hz) => Math.max(most, this.#gainAt(transfer, hz)), Number.NEGATIVE_INFINITY);
+    const at = (hz: number) => {
+      const { fromDb, toDb } = this.#levelsAt(transfer, hz);
+      return toDb - fromDb;
+    };
+    if (transfer.hz !== undefined) return at(transfer.hz);
+    return GAIN_HZ.reduce((most, hz) => Math.max(most, at(hz)), Number.NEGATIVE_INFINITY);
   }
 
   /**
-   * The frequency at which a transfer is 3 dB under its passband, Hz: under the highest gain that it would have on that
-   * side with these capacitors out of the way, shorted if the passband lies above, removed if it lies below. With the
-   * circuit's own source it is 3 dB under the gain without them at the same frequency: the corner of these capacitors
-   * with all that is around them, whatever the rest of the circuit takes from the signal.
+   * The frequency at which capacitors take 3 dB from the level at the second net of a transfer, Hz: from what is there
+   * without them, shorted if the passband lies above, removed if it lies below. What drives the first net in the build
+   * drives it here. So it is the corner of these capacitors with all that is around them; what others take from the signal
+   * counts on both sides.
    */
   cornerHz(transfer: CornerTransfer, capacitors: readonly string[]): number {
     const isAbove = transfer.passband === 'above';
@@ -103,15 +118,14 @@ export class FigureNetwork {
       ({ kind, origin }) => kind === 'capacitor' && capacitors.includes(origin.ref),
     );
     if (isAbove && own.length === 0) return Number.NaN;
-    const gainDb =
-      transfer.source === 'circuit'
-        ? (each: number) => this.#gainFromCircuit(transfer, each)
-        : (each: number) => this.#gainAt(transfer, each);
-    const hz = cornerSteps(transfer.passband);
-    this.#scale(own, isAbove ? MUCH : 1 / MUCH);
-    const awayDb = hz.map(gainDb);
-    this.#scale(own, 1);
-    return cornerOf(hz, transfer.source === 'circuit' ? awayDb : highestSoFar(awayDb), gainDb);
+    const levelDb = (hz: number) => this.#levelsAt(transfer, hz).toDb;
+    const withoutDb = (hz: readonly number[]) => {
+      this.#scale(own, isAbove ? MUCH : 1 / MUCH);
+      const levels = hz.map(levelDb);
+      this.#scale(own, 1);
+      return levels;
+    };
+    return cornerOf(transfer.passband, withoutDb, levelDb);
   }
 
   /** Sets capacitors to a multiple of what they are; the operating point stays. */
@@ -127,36 +141,23 @@ export class FigureNetwork {
   }
 
   /**
-   * Gain from one net to another while an ideal source holds the first: whatever is driven there, the ratio of the two
-   * voltages is the same.
+   * Levels at both nets of a transfer. A current into the first net stands for what drives it in the build, whose
+   * impedance stays in place (Norton); the ratio of the two levels does not depend on it. Through resistors, 1 V drives them.
    */
-  #gainAt(transfer: Driven, hz: number): number {
+  #levelsAt(transfer: Driven, hz: number): Levels {
     const from = this.#index(transfer.from);
     const to = this.#index(transfer.to);
-    if (from === undefined || to === undefined || from < 0) return Number.NaN;
-    if (to < 0) return Number.NEGATIVE_INFINITY;
+    if (from === undefined || to === undefined || from < 0) return NO_LEVELS;
     const { smallSignal, equations } = this.#analysis;
     smallSignal.prepare(hz);
     const way = this.#wayOf(transfer);
     if (way) this.#driveThrough(way, this.#nodeOf(transfer.from)!);
     else equations.b[from] = 1;
-    if (!equations.solve()) return Number.NaN;
-    return ratioToDb(this.#size(to) / (way ? 1 : this.#size(from)));
-  }
-
-  /**
-   * Level at one net for a current into another, dB of Ω. The impedance that drives the first net in the build stays in
-   * place: seen from there, a voltage behind it and a current beside it are the same source (Norton).
-   */
-  #gainFromCircuit(transfer: Transfer, hz: number): number {
-    const from = this.#index(transfer.from);
-    const to = this.#index(transfer.to);
-    if (from === undefined || to === undefined || from < 0) return Number.NaN;
-    if (to < 0) return Number.NEGATIVE_INFINITY;
-    const { smallSignal, equations } = this.#analysis;
-    smallSignal.prepare(hz);
-    equations.b[from] = 1;
-    return equations.solve() ? ratioToDb(this.#size(to)) : Number.NaN;
+    if (!equations.solve()) return NO_LEVELS;
+    return {
+      fromDb: way ? 0 : ratioToDb(this.#size(from)),
+      toDb: to < 0 ? Number.NEGATIVE_INFINITY : ratioToDb(this.#size(to)),
+    };
   }
 
   /** The first of the resistors in series that is fitted and not jumpered. */
@@ -188,6 +189,31 @@ export class FigureNetwork {
     );
   }
 
+  /** Size of the current at 1 kHz from a net into parts, A; not a number where others than resistors and capacitors take it. */
+  #ampsInto(net: string, refs: readonly string[]): number {
+    const start = this.#nodeOf(net)!;
+    const [startRe, startIm] = this.#phasor(start);
+    let [re, im] = [0, 0];
+    for (const each of this.#primitives) {
+      const nodes: readonly NodeName[] = each.nodes;
+      if (!refs.includes(each.origin.ref) || !nodes.includes(start)) continue;
+      if (each.kind !== 'resistor' && each.kind !== 'capacitor') return Number.NaN;
+      const [endRe, endIm] = this.#phasor(nodes[0] === start ? nodes[1]! : nodes[0]!);
+      const [across, ahead] = [startRe - endRe, startIm - endIm];
+      const siemens = each.kind === 'resistor' ? 1 / each.ohms : 2 * Math.PI * SEEN_HZ * each.farads;
+      re += siemens * (each.kind === 'resistor' ? across : -ahead);
+      im += siemens * (each.kind === 'resistor' ? ahead : across);
+    }
+    return Math.hypot(re, im);
+  }
+
+  /** Real and imaginary part of the voltage at a node. */
+  #phasor(name: NodeName): readonly [number, number] {
+    const node = this.#analysis.system.indexOf(name);
+    const { xRe, xIm } = this.#analysis.equations;
+    return node < 0 ? [0, 0] : [xRe[node]!, xIm[node]!];
+  }
+
   #size(node: number): number {
     const { xRe, xIm } = this.#analysis.equations;
     return Math.hypot(xRe[node]!, xIm[node]!);
@@ -205,14 +231,6 @@ export class FigureNetwork {
     const { system } = this.#analysis;
     return node === undefined || !system.has(node) ? undefined : system.indexOf(node);
   }
-}
-
-function highestSoFar(decibels: readonly number[]): readonly number[] {
-  let most = Number.NEGATIVE_INFINITY;
-  return decibels.map((each) => {
-    most = Math.max(most, each);
-    return most;
-  });
 }
 
 /** The network with a source in front of its input. */

@@ -51,7 +51,7 @@ function read(network: FigureNetwork, circuit: Circuit, figure: PartFigure): num
     case 'voltage at rest':
       return network.voltsAt(figure.net);
     case 'parallel resistance':
-      return network.ohmsAt(figure.seenAt!);
+      return network.ohmsAt(figure.seenAt!, stageOfPin(circuit, figure.seenAt!));
     case 'corner':
       return network.cornerHz(figure.transfer!, figure.capacitors);
     case 'forward voltage':
@@ -59,6 +59,11 @@ function read(network: FigureNetwork, circuit: Circuit, figure: PartFigure): num
     default:
       return network.gainDb(figure.transfer!);
   }
+}
+
+/** The parts of the stage that a pin belongs to; none where a net is given by its name. */
+function stageOfPin(circuit: Circuit, pin: string): readonly string[] {
+  return Object.keys(partsOf(circuit).get(pin.split('.')[0]!)?.stage.parts ?? {});
 }
 
 /** The pin at the middle of a divider, and the other end of its lower part. */

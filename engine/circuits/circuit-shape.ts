@@ -200,7 +200,7 @@ const cornerTransfer = described(
     {
       knobs: knobPositions,
       source: described(
-        'With "circuit" the first net is driven by what drives it in the build; without it by an ideal source.',
+        'Of earlier documents, and without effect: what drives the first net in the build always drives it.',
         oneOf(['circuit']),
       ),
     },
@@ -234,7 +234,12 @@ const FIGURES = {
   ),
   'parallel resistance': object(
     { ...figured, formula: oneOf(['parallel resistance']), resistors: refs },
-    { seenAt: described('Net at which the network shows the resistance.', figureNet) },
+    {
+      seenAt: described(
+        'Net at which the network shows the resistance; by a pin, that into the stage of the pin alone.',
+        figureNet,
+      ),
+    },
   ),
   'divided supply': object({ ...figured, formula: oneOf(['divided supply']), ...divider }),
   'follower current': object({

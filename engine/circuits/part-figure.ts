@@ -15,7 +15,7 @@ export interface PartReader {
 }
 
 /**
- * Where the network of a build shows a gain or a cutoff frequency: from one net, which an ideal source drives, to
+ * Where the network of a build shows a gain or a cutoff frequency: from one net, driven by what drives it in the build, to
  * another. A net is given by its name or by one of its pins ("R11.1").
  */
 export interface Transfer {
@@ -34,8 +34,6 @@ export interface GainTransfer extends Transfer {
 
 export interface CornerTransfer extends Transfer {
   readonly passband: 'above' | 'below';
-  /** What drives the first net: an ideal source, or with 'circuit' what drives it in the build. */
-  readonly source?: 'circuit';
 }
 
 /**
@@ -75,7 +73,7 @@ export type PartFormula =
   | {
       readonly formula: 'parallel resistance';
       readonly resistors: readonly string[];
-      /** Net at which the network shows the resistance, against ground. */
+      /** Net at which the network shows the resistance, against ground; by a pin, that into the stage of the pin alone. */
       readonly seenAt?: string;
     }
   | {

@@ -1,8 +1,8 @@
 """Cutoff frequencies and gains between nets, from the hand-written equations of soft_clip_response.py and
 clean_blend_response.py at the operating points of soft_clip.py and clean_blend.py. Writes vectors/figures.json.
 
-A net is held by a source there: driven by a unit current, the ratio of two voltages is the same. A cutoff frequency is
-where this ratio is 3 dB under the highest one that it has on the passband's side with the capacitors huge (passband
+A unit current into the first net stands for what drives it in the build, whose impedance is in the equations. A cutoff
+frequency is where the capacitors take 3 dB from the level at the second net: from what is there with them huge (passband
 above) or tiny (below).
 """
 
@@ -24,8 +24,8 @@ import soft_clip_response
 
 VECTORS = Path(__file__).parent / "vectors"
 AWAY = 1e9
-# Steps a decade: the passband is smooth.
-HZ = np.logspace(-2, 7, 9 * 96 + 1)
+# Steps between which the corner lies.
+HZ = np.logspace(-2, 7, 9 * 12 + 1)
 
 # Preset, name of the figure in the circuit, first and second node, capacitors, side of the passband, rotations.
 CORNERS = [
@@ -59,15 +59,14 @@ def rows_of(circuit, preset, volts, hz):
         response.NodalRows.gain = solve
 
 
-def decibels(circuit, preset, volts, hz, first, second):
+def level(circuit, preset, volts, hz, first, second):
     rows = rows_of(circuit, preset, volts, hz)
     right = rows.right
     if first != "in":
         right = np.zeros(len(rows.right), complex)
         right[rows.index[first]] = 1
     solved = np.linalg.solve(rows.matrix, right)
-    at_first = 1 if first == "in" else solved[rows.index[first]]
-    return 20 * math.log10(abs(solved[rows.index[second]] / at_first))
+    return 20 * math.log10(abs(solved[rows.index[second]]))
 
 
 def corner(name, first, second, capacitors, side, rotations):
@@ -81,19 +80,14 @@ def corner(name, first, second, capacitors, side, rotations):
     for ref in capacitors:
         away["parts"][ref] *= AWAY if side == "above" else 1 / AWAY
 
-    def gain(of, hz):
-        return decibels(circuit, of, volts, hz, first, second)
+    def taken(log_hz):
+        hz = math.exp(log_hz)
+        before, after = (level(circuit, of, volts, hz, first, second) for of in (away, preset))
+        return before - after - 10 * math.log10(2)
 
-    order = HZ[::-1] if side == "above" else HZ
-    passband = np.maximum.accumulate([gain(away, hz) for hz in order])
-
-    def left(log_hz):
-        ascending = np.argsort(order)
-        level = np.interp(log_hz, np.log(order[ascending]), passband[ascending])
-        return gain(preset, math.exp(log_hz)) - level + 10 * math.log10(2)
-
-    outside = next(k for k, hz in enumerate(order) if left(math.log(hz)) < 0)
-    return math.exp(brentq(left, math.log(order[outside - 1]), math.log(order[outside])))
+    hz = HZ[::-1] if side == "above" else HZ
+    outside = next(k for k, each in enumerate(hz) if taken(math.log(each)) > 0)
+    return math.exp(brentq(taken, math.log(hz[outside - 1]), math.log(hz[outside])))
 
 
 def main():

@@ -103,7 +103,7 @@ describe('a build of revision 1 of a bundled circuit', () => {
     ['clean-plain', ['C4', 'C7']],
   ])('opens on its own circuit: %s, with the legs at the bias', (name, legs) => {
     const [first, second] = [presetBuild(`${name}-revision-1`), presetBuild(name)];
-    expect([first.circuit.revision, second.circuit.revision]).toEqual([1, 3]);
+    expect([first.circuit.revision, second.circuit.revision]).toEqual([1, name === 'soft-plain' ? 3 : 4]);
     for (const leg of legs) {
       expect(netsOf(first)(`${leg}.2`), leg).toBe('bias');
       expect(netsOf(second)(`${leg}.2`), leg).toBe('0');

@@ -90,7 +90,7 @@ export class PartFigures extends BenchElement {
     if (figures.length === 0) return nothing;
     return html`
       <dl>${figures.map((figure) => this.#renderFigure(figure))}</dl>
-      ${figures.some(isOfNetwork) ? html`<p class="soft">From the whole circuit: small signals, ideal source, no load.</p>` : nothing}
+      ${figures.some(isOfNetwork) ? html`<p class="soft">From the whole circuit: small signals, ideal source at its input, no load.</p>` : nothing}
       ${quantityOf(this.chosen.kind) ? this.#renderWanted(figures[0]!) : nothing}
     `;
   }

@@ -13,7 +13,7 @@ import { trebleStage } from './treble.ts';
 /** Overdrive that adds the clean signal to a hard-clipped one, on rails that a converter doubles. */
 export const cleanBlend: Circuit = {
   id: 'clean-blend',
-  revision: 3,
+  revision: 4,
   title: 'Clean blend',
   stages: [
     footswitchInStage,

@@ -140,11 +140,16 @@ export const cleanBlendFigures: readonly PartFigure[] = [
     lower: 'VR3',
     transfer: { from: 'R16.1', to: 'out', knobs: { output: 1 } },
   },
-  corner('corner of the supply filter', ['R18'], 'C11', {
-    from: 'dc',
-    to: 'supply',
-    passband: 'below',
-  }),
+  {
+    // The converter draws the reservoirs of its rails from the supply, so they filter it too.
+    name: 'corner of the supply filter',
+    formula: 'corner',
+    parts: ['C11', 'R18', 'C13', 'C14'],
+    resistors: ['R18'],
+    joined: 'in series',
+    capacitors: ['C11', 'C13', 'C14'],
+    transfer: { from: 'dc', to: 'supply', passband: 'below' },
+  },
   {
     name: 'bias',
     formula: 'divided supply',
