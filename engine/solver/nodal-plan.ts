@@ -128,7 +128,7 @@ function nodalCost({ states, devices }: CompiledBlock, { linear, ported, sides }
   return states.length + sides.length + eliminated + solved + stamped;
 }
 
-/** Products of a step by the rows of BlockCoefficients: see emit-newton.ts. */
+/** Products of a step by the rows of BlockCoefficients: see emit/port-system.ts. */
 function portCost(block: CompiledBlock): number {
   const { states, inputs, devices, outputs, unknowns } = block;
   const islands = islandsOf(block);

@@ -1,12 +1,14 @@
 import { type BlockMemory, firstPorts } from '../block-memory.ts';
 import type { CompiledBlock, CompiledCircuit } from '../compiled-circuit.ts';
 import { FAULT_ABOVE } from '../newton-limits.ts';
-import { type BlockPlace, NewtonEmitter, type NewtonStart } from './emit-newton.ts';
+import { DeviceEmitter } from './emit-devices.ts';
+import { NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { NodalEmitter } from './emit-nodal.ts';
 import { emitPast } from './emit-past.ts';
 import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
-import type { BlockStructure } from './structure.ts';
+import { PortSystem } from './port-system.ts';
+import type { BlockPlace, BlockStructure } from './structure.ts';
 
 /** Shared by a block and the loop around it. */
 export interface BlockContext {
@@ -30,7 +32,8 @@ export class BlockEmitter {
   readonly memory: BlockMemory;
   readonly #f: FunctionBuilder;
   readonly #block: CompiledBlock;
-  readonly #structure: BlockStructure;
+  readonly #place: BlockPlace;
+  readonly #devices: DeviceEmitter;
   readonly #newton: NewtonEmitter;
   readonly #nodal: NodalEmitter | undefined;
   readonly #ports: readonly number[];
@@ -39,9 +42,10 @@ export class BlockEmitter {
     this.#f = f;
     this.#block = block;
     this.memory = place.memory;
-    this.#structure = place.structure;
+    this.#place = place;
     this.#ports = firstPorts(block);
-    this.#newton = new NewtonEmitter(f, circuit, block, place);
+    this.#devices = new DeviceEmitter(f, circuit, block, place);
+    this.#newton = new NewtonEmitter(f, block, place.memory, this.#devices);
     this.#nodal = block.nodal && new NodalEmitter(f, block, block.nodal, place);
   }
 
@@ -51,7 +55,7 @@ export class BlockEmitter {
    */
   prepare({ known, isWritten }: Pick<BlockContext, 'known' | 'isWritten'>): NewtonStart | undefined {
     if (this.memory.portCount === 0 || this.#block.substeps > 1) return undefined;
-    return this.#newton.isKnownAhead(isWritten) ? this.#newton.prepare(known) : undefined;
+    return this.#devices.isKnownAhead(isWritten) ? this.#newton.prepare(known) : undefined;
   }
 
   /** One sample of a block that takes one step in it. @param prepared By `prepare`. */
@@ -83,7 +87,8 @@ export class BlockEmitter {
       const open = Array.from({ length: portCount }, (_, row) =>
         this.#f.settle(this.#row('portRows', row, given, isMoving)),
       );
-      return this.#newton.portSystem(open, context.known);
+      const ranged = this.#devices.withRanges(open, context.known);
+      return new PortSystem(this.#f, this.#block, this.#place, ranged);
     };
     const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
     const currents = start ? this.#newton.emit(start, emitSystem).currents : [];
@@ -173,7 +178,7 @@ export class BlockEmitter {
     const { width } = this.memory;
     const columns = z
       .map((_, column) => column)
-      .filter((column) => this.#structure[rows][row * width + column]);
+      .filter((column) => this.#place.structure[rows][row * width + column]);
     const termsOf = (chosen: readonly number[]) =>
       sum(
         chosen.map((column) =>

@@ -1,10 +1,5 @@
-import { input } from '../../devices/formula.ts';
-import { COMMON_MODE_SHIFT, OPAMP_PINS, type OpampPin, outputLimits } from '../../devices/opamp-equations.ts';
-import { STEP_FORMULAS } from '../backward-difference.ts';
-import { blockDeviceModel, isCharged, isPinned, PAST_CHARGES } from '../block-devices.ts';
 import { type BlockMemory, COUNTER, firstCharges, firstPorts } from '../block-memory.ts';
-import type { CompiledBlock, CompiledCircuit, CompiledDevice } from '../compiled-circuit.ts';
-import { derivedPlaces, deviceFunctions, STEPS, VOLTS } from '../device-functions.ts';
+import type { CompiledBlock } from '../compiled-circuit.ts';
 import {
   EXTRAPOLATION_LIMIT_V,
   FAULT_ABOVE,
@@ -12,10 +7,7 @@ import {
   MAX_ITERATIONS,
   STEP_TOLERANCE_V,
 } from '../newton-limits.ts';
-import { emitFormulas, type FormulaPlaces } from './emit-formula.ts';
-import { parallelDiodes, solveParallel } from './emit-parallel.ts';
-import { emitPast } from './emit-past.ts';
-import { solveStraight } from './emit-solve.ts';
+import type { DeviceEmitter, DeviceInputs } from './emit-devices.ts';
 import {
   absolute,
   add,
@@ -31,26 +23,17 @@ import {
   load,
   maximum,
   multiply,
-  negate,
   not,
   select,
   subtract,
   sum,
 } from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
-import { type EmittedDevice, isZero, type NewtonSystem, type SolvedSystem } from './newton-system.ts';
-import type { BlockStructure } from './structure.ts';
-
-/** Up to this many ports, parallel diodes are solved with the rest: little could be saved. */
-const MOST_PLAIN_PORTS = 3;
-
-const [POSITIVE, NEGATIVE] = [input('positive'), input('negative')];
-const OUTPUT_LIMITS = outputLimits(POSITIVE, NEGATIVE);
+import type { EmittedDevice, NewtonSystem, SolvedSystem } from './newton-system.ts';
 
 /** Values of a step that depend on earlier steps only, not on the block's inputs. */
 export interface NewtonStart {
-  /** See `#emitInputs`. */
-  readonly supplies: readonly Readonly<Record<string, Code>>[];
+  readonly given: DeviceInputs;
   /** Port voltages. */
   readonly start: readonly Code[];
   readonly devices: readonly EmittedDevice[];
@@ -77,64 +60,30 @@ interface Iteration extends SolvedSystem {
  */
 export class NewtonEmitter {
   readonly #f: FunctionBuilder;
-  readonly #circuit: CompiledCircuit;
-  readonly #block: CompiledBlock;
   readonly #memory: BlockMemory;
-  readonly #structure: BlockStructure;
-  readonly #places: readonly FormulaPlaces[];
+  readonly #devices: DeviceEmitter;
   readonly #ports: readonly number[];
   readonly #charges: readonly number[];
-  readonly #parametersAddress: number;
 
-  constructor(
-    f: FunctionBuilder,
-    circuit: CompiledCircuit,
-    block: CompiledBlock,
-    { memory, structure, parametersAddress }: BlockPlace,
-  ) {
+  constructor(f: FunctionBuilder, block: CompiledBlock, memory: BlockMemory, devices: DeviceEmitter) {
     this.#f = f;
-    this.#circuit = circuit;
-    this.#block = block;
     this.#memory = memory;
-    this.#structure = structure;
+    this.#devices = devices;
     this.#ports = firstPorts(block);
     this.#charges = firstCharges(block);
-    this.#parametersAddress = parametersAddress;
-    const { starts } = derivedPlaces(block);
-    this.#places = block.devices.map(({ kind, offset }, index) => ({
-      given: parametersAddress + 8 * offset,
-      names: blockDeviceModel(kind).parameters,
-      derived: addressOf(memory.deviceConstants, starts[index]!),
-      parts: deviceFunctions(kind).parts,
-    }));
-  }
-
-  /** Whether `prepare` may come before all blocks of a sample: whether all that it reads is constant in the sample. */
-  isKnownAhead(isWritten: (node: number) => boolean): boolean {
-    return this.#block.devices.every((device) => {
-      const amplifier = this.#circuit.opamps[device.opampIndex];
-      return !amplifier || !this.#pinsRead(device).some((pin) => isWritten(amplifier[pin]));
-    });
-  }
-
-  /** Pins of an op-amp whose voltages are inputs of its step, not ports. */
-  #pinsRead({ kind }: CompiledDevice): readonly OpampPin[] {
-    const words = kind.split(' ');
-    const isRanged = words.includes('range');
-    return OPAMP_PINS.filter((pin) => !words.includes(pin) && (pin !== 'plus' || isRanged));
   }
 
   /** Starting voltages of the ports, and the devices evaluated there. @param known Code that reads a known voltage, by node index. */
   prepare(known: (node: number) => Code): NewtonStart {
-    const supplies = this.#block.devices.map((device, index) => this.#emitInputs(device, index, known));
+    const given = this.#devices.inputs(known);
     const start = this.#emitStart();
-    return { supplies, start, devices: this.#emitDevices(start, supplies) };
+    return { given, start, devices: this.#devices.evaluate(start, given) };
   }
 
   /**
    * @param emitSystem Emits what the system needs of the sample. @returns Code of g and of the system's nodes.
    */
-  emit({ supplies, start, devices }: NewtonStart, emitSystem: () => NewtonSystem): SolvedStep {
+  emit({ given, start, devices }: NewtonStart, emitSystem: () => NewtonSystem): SolvedStep {
     const f = this.#f;
     this.#emitHistory();
     const g = start.map(() => f.newDouble());
@@ -148,22 +97,10 @@ export class NewtonEmitter {
         for (const [port, code] of start.entries())
           f.store(addressOf(this.#memory.voltages, port), add(code, first.step[port]!));
       },
-      () => this.#emitMore(system, supplies, start, first, { g, nodes }),
+      () => this.#emitMore(system, given, start, first, { g, nodes }),
       'then',
     );
     return { currents: g.map(get), nodes: nodes.map(get) };
-  }
-
-  /** The system (1 − K·D)·Δ = p + K·g − v. @param bare The ports' voltages at g = 0. @param known Code that reads a known voltage, by node index. */
-  portSystem(bare: readonly Code[], known: (node: number) => Code): NewtonSystem {
-    const open = this.#emitRanges(bare, known);
-    return {
-      meritIsStep: false,
-      solve: (devices, v) => {
-        const { matrix, residual } = this.#emitSystem(devices, open, v);
-        return { step: this.#emitSolution(devices, matrix, residual), merit: residual, nodes: [] };
-      },
-    };
   }
 
   /** Shifts the stored voltages and charges of earlier steps by one step. */
@@ -183,7 +120,7 @@ export class NewtonEmitter {
   /** Iterations after the first, until the step is small or the maximum is reached. */
   #emitMore(
     system: NewtonSystem,
-    supplies: readonly Readonly<Record<string, Code>>[],
+    given: DeviceInputs,
     start: readonly Code[],
     first: Iteration,
     { g, nodes }: { readonly g: readonly Local[]; readonly nodes: readonly Local[] },
@@ -201,7 +138,7 @@ export class NewtonEmitter {
     const take = (step: readonly Code[]) => {
       const taken = step.map((code) => f.variable(code));
       f.when(less(get(iteration), double(LIMITED_ITERATIONS + 1)), () =>
-        this.#limit(taken, v.map(get), supplies),
+        this.#devices.limit(taken, v.map(get), given),
       );
       taken.forEach((local, port) => {
         f.set(v[port]!, add(get(v[port]!), get(local)));
@@ -216,7 +153,7 @@ export class NewtonEmitter {
     };
     take(first.step);
     f.loop(({ leaveIf, againIf }) => {
-      const next = this.#emitIteration(this.#emitDevices(v.map(get), supplies), system, v.map(get));
+      const next = this.#emitIteration(this.#devices.evaluate(v.map(get), given), system, v.map(get));
       // What is stored if none is the last.
       if (system.meritIsStep) this.#emitEnd(next, g, nodes);
       else {
@@ -263,84 +200,11 @@ export class NewtonEmitter {
     this.#f.store(address, add(load(address), amount));
   }
 
-  #emitDevices(
-    v: readonly Code[],
-    supplies: readonly Readonly<Record<string, Code>>[],
-  ): readonly EmittedDevice[] {
-    return this.#block.devices.map(({ kind }, index) => {
-      const { currents, slopes, charges, chargeSlopes } = deviceFunctions(kind);
-      const inputs = { ...supplies[index]!, ...this.#portInputs(index, VOLTS, v) };
-      const formulas = [...currents, ...slopes.flat(), ...charges, ...chargeSlopes.flat()];
-      const codes = emitFormulas(this.#f, formulas, inputs, this.#places[index]);
-      const defined = codes.map((code) => (isPlain(code) ? code : this.#f.define(code)));
-      const count = currents.length;
-      const rows = Array.from({ length: defined.length / count }, (_, row) =>
-        defined.slice(count * row, count * (row + 1)),
-      );
-      const [, ...slopeRows] = rows;
-      return {
-        currents: rows[0]!,
-        slopes: slopeRows.slice(0, count),
-        charges: rows[count + 1] ?? [],
-        chargeSlopes: slopeRows.slice(count + 1),
-      };
-    });
-  }
-
-  /** Code of the values at a device's ports, by the names in its formulas. */
-  #portInputs(index: number, names: readonly string[], codes: readonly Code[]): Record<string, Code> {
-    const first = this.#ports[index]!;
-    const { ports } = this.#block.devices[index]!;
-    return Object.fromEntries(ports.map((_, port) => [names[port]!, codes[first + port]!]));
-  }
-
-  /** Limits a step to what its devices can follow. @param step Changed in place. @param v Voltages before it. */
-  #limit(
-    step: readonly Local[],
-    v: readonly Code[],
-    supplies: readonly Readonly<Record<string, Code>>[],
-  ): void {
-    this.#block.devices.forEach(({ kind }, index) => {
-      const inputs = {
-        ...supplies[index]!,
-        ...this.#portInputs(index, VOLTS, v),
-        ...this.#portInputs(index, STEPS, step.map(get)),
-      };
-      const { limitedSteps } = deviceFunctions(kind);
-      const limited = emitFormulas(this.#f, limitedSteps, inputs, this.#places[index]);
-      limited.forEach((code, port) => {
-        this.#f.set(step[this.#ports[index]! + port]!, code);
-      });
-    });
-  }
-
   #emitIteration(devices: readonly EmittedDevice[], system: NewtonSystem, v: readonly Code[]): Iteration {
     const solved = system.solve(devices, v);
     const square = sum(solved.step.map((code) => multiply(code, code)));
     const isLast = less(square, this.#f.constant(STEP_TOLERANCE_V ** 2));
     return { ...solved, devices, currents: devices.flatMap((device) => device.currents), isLast };
-  }
-
-  #emitSolution(
-    devices: readonly EmittedDevice[],
-    matrix: readonly (readonly (Code | undefined)[])[],
-    residual: readonly Code[],
-  ): readonly Code[] {
-    const parallels = residual.length > MOST_PLAIN_PORTS ? parallelDiodes(this.#block) : [];
-    if (parallels.length === 0) return solveStraight(this.#f, matrix, residual);
-    const stiffness = (device: number) => {
-      const { seriesOffset } = this.#block.devices[device]!;
-      const seriesOhms = load(this.#parametersAddress + 8 * seriesOffset);
-      return add(double(1), multiply(seriesOhms, devices[device]!.slopes[0]![0]!));
-    };
-    const followers = parallels.map(({ device, lead, sign }) => ({
-      port: this.#ports[device]!,
-      lead: this.#ports[lead]!,
-      sign,
-      stiffness: stiffness(device),
-      leadStiffness: stiffness(lead),
-    }));
-    return solveParallel(this.#f, { matrix, residual, followers });
   }
 
   /** Extrapolated start of each port. */
@@ -371,80 +235,6 @@ export class NewtonEmitter {
     return start.map(get);
   }
 
-  /** Adds the effect of an op-amp's input range on its non-inverting input. */
-  #emitRanges(bare: readonly Code[], known: (node: number) => Code): readonly Code[] {
-    const open = [...bare];
-    this.#block.devices.forEach(({ kind, opampIndex }, index) => {
-      const amplifier = this.#circuit.opamps[opampIndex];
-      if (!amplifier?.isRanged || kind.split(' ').includes('range')) return;
-      const { plus, positive, negative } = amplifier;
-      const pins = { plus: known(plus), positive: known(positive), negative: known(negative) };
-      const [shift] = emitFormulas(this.#f, [COMMON_MODE_SHIFT], pins, this.#places[index]);
-      const port = this.#ports[index]!;
-      open[port] = this.#f.define(add(open[port]!, shift!));
-    });
-    return open;
-  }
-
-  /** Inputs of a device's equations beside the voltages of its ports: an op-amp's memory and pins, and the past of charges. */
-  #emitInputs(device: CompiledDevice, index: number, known: (node: number) => Code): Record<string, Code> {
-    const amplifier = this.#circuit.opamps[device.opampIndex];
-    const f = this.#f;
-    if (isCharged(device.kind)) return this.#emitPastCharges(device, index);
-    if (!amplifier) return {};
-    const pins = Object.fromEntries(this.#pinsRead(device).map((pin) => [pin, known(amplifier[pin])]));
-    const past = emitPast(f, this.#block.formula, this.#memory.opampHistory, index);
-    const stepsPerS = this.#circuit.sampleRateHz * this.#block.substeps;
-    const rate = STEP_FORMULAS[this.#block.formula].rate * stepsPerS;
-    const history = f.define(multiply(past, f.constant(rate)));
-    if (isPinned(device.kind)) return { ...pins, history };
-    const [high, low] = emitFormulas(f, OUTPUT_LIMITS, pins, this.#places[index]);
-    return { history, high: f.define(high!), low: f.define(low!) };
-  }
-
-  #emitPastCharges({ ports }: CompiledDevice, index: number): Record<string, Code> {
-    const past = (port: number) =>
-      emitPast(this.#f, this.#block.formula, this.#memory.chargeHistory, this.#charges[index]! + port);
-    return Object.fromEntries(ports.map((_, port) => [PAST_CHARGES[port]!, this.#f.define(past(port))]));
-  }
-
-  /** 1 − K·D and p + K·g − v, without entries that are zero by structure. */
-  #emitSystem(
-    devices: readonly EmittedDevice[],
-    open: readonly Code[],
-    v: readonly Code[],
-  ): { matrix: (Code | undefined)[][]; residual: Code[] } {
-    const f = this.#f;
-    const currents = devices.flatMap((device) => device.currents);
-    const { portCount, width, portRows } = this.#memory;
-    const coupling = (row: number, port: number): Code | undefined => {
-      const entry = row * width + width - portCount + port;
-      return this.#structure.portRows[entry] ? load(addressOf(portRows, entry)) : undefined;
-    };
-    const matrix = open.map((_, row) =>
-      devices.flatMap((device, index) => {
-        const first = this.#ports[index]!;
-        return device.slopes.map((_, column) => {
-          const terms = device.slopes.flatMap((slopes, port) => {
-            const k = coupling(row, first + port);
-            return k && !isZero(slopes[column]!) ? [multiply(slopes[column]!, k)] : [];
-          });
-          const isDiagonal = first + column === row;
-          if (terms.length === 0) return isDiagonal ? double(1) : undefined;
-          return f.settle(isDiagonal ? subtract(f.constant(1), sum(terms)) : negate(sum(terms)));
-        });
-      }),
-    );
-    const residual = open.map((p, row) => {
-      const terms = currents.flatMap((current, port) => {
-        const k = coupling(row, port);
-        return k && !isZero(current) ? [multiply(current, k)] : [];
-      });
-      return f.settle(add(p, subtract(sum(terms), v[row]!)));
-    });
-    return { matrix, residual };
-  }
-
   /** Currents and charges of the last step, linearised: g + D·step; and its nodes. */
   #emitEnd({ devices, step, nodes: solved }: Iteration, g: readonly Local[], nodes: readonly Local[]): void {
     devices.forEach(({ currents, slopes }, index) => {
@@ -473,18 +263,6 @@ export class NewtonEmitter {
   }
 }
 
-/** Addresses of a block's numbers. */
-export interface BlockPlace {
-  readonly memory: BlockMemory;
-  readonly structure: BlockStructure;
-  readonly parametersAddress: number;
-}
-
 function normOf(residual: readonly Code[]): Code {
   return residual.map(absolute).reduce(maximum);
-}
-
-/** Whether code only reads a stored value. */
-function isPlain({ op }: Code): boolean {
-  return op === 'get' || op === 'load' || op === 'double';
 }

@@ -11,6 +11,13 @@ export interface BlockStructure {
   readonly meterRows: readonly boolean[];
 }
 
+/** Addresses of a block's numbers, and which of them can differ from zero. */
+export interface BlockPlace {
+  readonly memory: BlockMemory;
+  readonly structure: BlockStructure;
+  readonly parametersAddress: number;
+}
+
 /**
  * Structure of every block, found by computing its rows for random values, all conductances near 1 S: an entry
  * that is exactly zero for two sets of values is zero by structure. There is no threshold: along a ladder of
