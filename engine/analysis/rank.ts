@@ -2,6 +2,7 @@ import type { OversamplingFactor } from '../audio/oversampler.ts';
 import type { Build } from '../builds/build.ts';
 import { LONE, unitAt } from '../builds/chain.ts';
 import { withSettings } from '../builds/part-groups.ts';
+import { networkAtSpread, partSpread } from '../builds/part-spread.ts';
 import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { TypeSpread } from '../parts/type-spread.ts';
@@ -15,7 +16,6 @@ import {
 import type { ClippingLevel } from './clipping-level.ts';
 import type { Harmonics } from './harmonics.ts';
 import { offlineRate } from './offline-rate.ts';
-import { networkAtSpread, partSpread } from './part-spread.ts';
 import type { Candidate } from './rank-candidates.ts';
 import { isWithinPieces, VERDICTS, type Verdict, verdictOn } from './rank-verdict.ts';
 import { accuracyExcerpts, SAID_ERROR_DB } from './solver-accuracy.ts';

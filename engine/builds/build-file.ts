@@ -28,6 +28,7 @@ import {
 import { BuildError, type BuildProblem } from './build-error.ts';
 import { knobProblem, switchProblem } from './control-positions.ts';
 import { canonicalSetting } from './part-setting.ts';
+import { readPartsSet } from './parts-set.ts';
 import { fileNames, readPieces, withPieceTexts } from './piece-entries.ts';
 import { piecesOf } from './pieces.ts';
 
@@ -50,6 +51,7 @@ const KEYS = [
   'aliases',
   'groups',
   'pieces',
+  'partsSet',
   'start',
 ];
 const START_KEYS = ['title', 'parts', 'switches', 'bypass'];
@@ -149,6 +151,7 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
   const pieces = readPieces(file['pieces'], problems);
   const place = { circuit, pieces };
   const own = readStartingPoint(place, file, usual, '', problems);
+  const partsSet = file['partsSet'] === undefined ? undefined : readPartsSet(file['partsSet'], problems);
   const build: Build = {
     circuit,
     notes: readText(file['notes'] ?? '', 'notes', MOST_NOTES_CHARACTERS, problems),
@@ -156,6 +159,7 @@ function readBuild(circuit: Circuit, file: Record<string, unknown>): Build {
     ...own,
     start: readStart(place, file['start'], own, problems),
     ...(pieces.length > 0 && { pieces }),
+    ...(partsSet && { partsSet }),
   };
   const named = readAliases(build, file['aliases'], problems);
   const groups = readGroups(circuit, file['groups'], problems);
@@ -327,7 +331,7 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
   const parts = Object.fromEntries(
     Object.entries(build.parts).map(([ref, setting]) => [ref, shortSetting(setting, names)] as const),
   );
-  const { circuit, title, notes, knobs, switches, bypass, aliases, groups } = build;
+  const { circuit, title, notes, knobs, switches, bypass, aliases, groups, partsSet } = build;
   const file = {
     format: BUILD_FORMAT,
     version: BUILD_VERSION,
@@ -341,6 +345,7 @@ export function serialiseBuild(build: Build, bundled: BundledCircuits = BUNDLED)
     ...(aliases && { aliases }),
     ...(groups && { groups }),
     ...(pieces.length > 0 && { pieces }),
+    ...(partsSet && { partsSet }),
     ...writtenStart(build, names),
   };
   return `${JSON.stringify(file, undefined, 2)}\n`;

@@ -2,14 +2,15 @@ import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { type Build, buildParts, type StartingPoint, startingPoint } from './build.ts';
 import { refsText } from './part-groups.ts';
 import { settingText } from './part-setting.ts';
+import { partsSetText } from './parts-set.ts';
 
 /** Most swaps and characters that a title lists; more swaps are only counted. */
 const MOST_SWAPS = 3;
 const LONGEST_SWAPS = 44;
 
-/** A part, switch or bypass that has changed since the start of the build. */
+/** A part, switch, bypass or set of parts that has changed since the start of the build. */
 interface Change {
-  /** What was changed; empty for the bypass. */
+  /** What was changed; empty for the bypass and the set. */
   readonly place: string;
   readonly now: string;
 }
@@ -72,8 +73,9 @@ function findChanges(build: Build): readonly Change[] {
     before: start.switches[name] ?? '',
     now: build.switches[name] ?? '',
   }));
+  const set = { place: '', before: '', now: build.partsSet ? partsSetText(build.partsSet) : '' };
   const bypass = { place: '', before: `${start.bypass} bypass`, now: `${build.bypass} bypass` };
-  return [...parts, ...switches, bypass].filter(({ before, now }) => before !== now);
+  return [...parts, ...switches, bypass, set].filter(({ before, now }) => before !== now);
 }
 
 function partText({ parts }: Pick<StartingPoint, 'parts'>, ref: string): string {

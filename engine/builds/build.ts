@@ -5,6 +5,7 @@ import type { CapacitorKind } from '../parts/capacitor-kinds.ts';
 import type { CapacitanceEnd } from '../parts/diode-capacitance.ts';
 import type { Piece } from '../parts/piece.ts';
 import type { PotLaw } from '../units/taper.ts';
+import type { PartsSet } from './parts-set.ts';
 
 /** What is soldered at one reference designator. Values are IEC 60062 codes, as on a parts list. */
 export interface PartSetting {
@@ -52,6 +53,8 @@ export interface Build {
   readonly groups?: readonly PartGroup[];
   /** Pieces that the builder has measured, also those that stand nowhere now; absent if there are none. */
   readonly pieces?: readonly Piece[];
+  /** Which of all possible sets of its parts is soldered; absent if every part is exactly what is printed on it. */
+  readonly partsSet?: PartsSet;
 }
 
 /** A part that a build can change: every part of a circuit except switches; a package counts once. */

@@ -15,15 +15,13 @@ import { diodePrimitives } from '../parts/diode-primitives.ts';
 import { fieldEffectPrimitives } from '../parts/field-effect-primitives.ts';
 import { opampPrimitives } from '../parts/opamp-primitives.ts';
 import { bjtEntry, diodeEntry, fetEntry, opampEntry } from '../parts/part-types.ts';
-import { trackFraction } from '../units/taper.ts';
 import { parseValue } from '../units/value-code.ts';
 import { withBiasedCapacitors } from './biased-capacitors.ts';
 import type { Build, PartSetting } from './build.ts';
 import { converterPrimitives, isPumpCapacitor, pumpedNets } from './charge-pump.ts';
 import { withLeakage } from './leakage.ts';
-
-/** Remaining resistance between the wiper and each end of the track, ohms; from memory, a few ohms on new ones. */
-const POT_END_OHMS = 2;
+import { potTrack, trackHalves } from './pot-tracks.ts';
+import { withPartsSet } from './set-of-parts.ts';
 
 /**
  * The network of a build: every part as primitives with numbers, switches and jumpered parts as joined nets,
@@ -71,7 +69,7 @@ export function networkOfStages(
     temperatureK: NOMINAL_TEMPERATURE_K,
     primitives,
   };
-  return networkAtTemperature(network, temperatureK);
+  return withPartsSet(networkAtTemperature(network, temperatureK), build);
 }
 
 /**
@@ -161,7 +159,7 @@ function primitivesOf(
   if (setting.fit !== undefined) return [];
   switch (part.kind) {
     case 'pot':
-      return potTracks(build, build.circuit, ref, setting, nodes);
+      return potTracks(build, ref, setting, nodes);
     case 'opamp': {
       const [plus, minus, out, positive, negative] = nodes as [string, string, string, string, string];
       return opampPrimitives(opampEntry(setting.type!), ref, [plus, minus, out, positive, negative]);
@@ -233,35 +231,18 @@ function sourceOf(
     : { kind, ...own, nodes: [plus, minus], volts };
 }
 
-/** Where the knob of a potentiometer stands; one section of a dual-gang potentiometer follows the other. */
-export function rotationOf(build: Build, circuit: Circuit, ref: string): number {
-  const knob = circuit.knobs.find((candidate) => candidate.ref === ref);
-  if (!knob) return 0.5;
-  const { gang } = knob;
-  const leads = gang !== undefined && build.switches[gang.switch] === gang.position;
-  return build.knobs[leads ? gang.knob : knob.name] ?? knob.start;
-}
-
 /** The two halves of the track at the knob's position. */
-function potTracks(
-  build: Build,
-  circuit: Circuit,
-  ref: string,
-  setting: PartSetting,
-  nodes: readonly NodeName[],
-): Primitive[] {
-  const rotation = rotationOf(build, circuit, ref);
-  const ohms = parseValue(setting.value!, 'ohms');
-  const fraction = trackFraction(setting.law ?? 'linear', rotation);
+function potTracks(build: Build, ref: string, setting: PartSetting, nodes: readonly NodeName[]): Primitive[] {
   const [ccw, wiper, cw] = three(nodes);
-  const half = (end: string, between: readonly [NodeName, NodeName], share: number): Primitive => ({
+  const [below, above] = trackHalves(potTrack(build, ref, setting));
+  const half = (end: string, between: readonly [NodeName, NodeName], ohms: number): Primitive => ({
     kind: 'resistor',
     ...ofPiece(ofPart(ref), end),
     nodes: between,
-    ohms: POT_END_OHMS + share * ohms,
+    ohms,
     isTrack: true,
   });
-  return [half('ccw', [ccw, wiper], fraction), half('cw', [wiper, cw], 1 - fraction)];
+  return [half('ccw', [ccw, wiper], below), half('cw', [wiper, cw], above)];
 }
 
 function two(nodes: readonly NodeName[]): [NodeName, NodeName] {

@@ -7,13 +7,14 @@ import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
 import { isSameSetting, settingText } from './part-setting.ts';
+import { partsSetText } from './parts-set.ts';
 import { piecesIn, withPieces } from './pieces.ts';
 
 /** One difference between two builds of a circuit. */
 export interface Swap {
   /** Reference designator; a knob or switch has that of its part. */
   readonly ref: string;
-  readonly what: 'part' | 'knob' | 'switch' | 'bypass';
+  readonly what: 'part' | 'knob' | 'switch' | 'bypass' | 'set';
   /** Name of the knob or switch, empty for a part. */
   readonly name: string;
   readonly before: string;
@@ -70,8 +71,19 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
     before: before.bypass,
     after: after.bypass,
   };
-  const controls = [...knobs, ...switches, bypass].filter((swap) => swap.before !== swap.after);
+  const set: Swap = {
+    ref: '',
+    what: 'set',
+    name: 'parts',
+    before: setText(before),
+    after: setText(after),
+  };
+  const controls = [...knobs, ...switches, bypass, set].filter((swap) => swap.before !== swap.after);
   return [...parts, ...controls];
+}
+
+function setText({ partsSet }: Build): string {
+  return partsSet ? partsSetText(partsSet) : 'as printed';
 }
 
 /** That two builds are of different circuits, in a sentence; undefined for builds of one circuit. */
@@ -141,7 +153,13 @@ export function withSwap(build: Build, other: Build, { what, ref, name }: Swap):
       return { ...build, switches: { ...build.switches, [name]: other.switches[name] ?? '' } };
     case 'bypass':
       return { ...build, bypass: other.bypass };
+    case 'set':
+      return withSetOf(build, other);
   }
+}
+
+function withSetOf({ partsSet: _, ...build }: Build, { partsSet }: Build): Build {
+  return { ...build, ...(partsSet && { partsSet }) };
 }
 
 /** One swap on a line: "C3 47n to 100n: bass corner of the gain stage 720 Hz to 339 Hz". */

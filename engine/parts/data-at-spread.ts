@@ -41,7 +41,10 @@ export function diodeAtSpread(
 }
 
 export function bipolarAtSpread(data: BjtData, { quantity }: TypeSpread, amount: number): BjtData {
-  return quantity === 'currentGain' ? { ...data, forwardBeta: amount * data.forwardBeta } : data;
+  const { forwardBeta, collectorLeak } = data;
+  if (quantity === 'currentGain') return { ...data, forwardBeta: amount * forwardBeta };
+  if (quantity !== 'leak' || !collectorLeak) return data;
+  return { ...data, collectorLeak: { ...collectorLeak, saturationA: amount * collectorLeak.saturationA } };
 }
 
 export function fieldEffectAtSpread(data: FetData, { quantity }: TypeSpread, amount: number): FetData {
@@ -65,11 +68,15 @@ function withJunctionMoved(data: DiodeData, volts: number, temperatureK: number)
   return { ...data, saturationCurrentA: data.saturationCurrentA * Math.exp(-volts / emissionV) };
 }
 
-/** A piece that drops less leaks more: its leak is multiplied as its saturation current is, by the type's factor. */
-function withLeakScaled(data: DiodeData, { leakFactor = 1 }: TypeSpread, volts: number): DiodeData {
+/** A piece that drops less leaks more: at an end of the range by the type's factor, between by as large a part of it. */
+function withLeakScaled(
+  data: DiodeData,
+  { leakFactor = 1, low, high }: TypeSpread,
+  volts: number,
+): DiodeData {
   const { leakageS } = data;
   if (leakageS === undefined || volts === 0) return data;
-  return { ...data, leakageS: leakageS * (volts < 0 ? leakFactor : 1 / leakFactor) };
+  return { ...data, leakageS: leakageS * leakFactor ** (volts < 0 ? volts / low : -volts / high) };
 }
 
 /** A junction for the reverse conduction of its part. */

@@ -13,13 +13,18 @@ export type SpreadQuantity =
   | 'currentGain'
   | 'thresholdV'
   | 'speed'
-  | 'outputOhms';
+  | 'outputOhms'
+  /** Of the collector junction of germanium. */
+  | 'leak'
+  /** Of a potentiometer, at half its rotation. */
+  | 'taper';
 
 /** The usual range of a quantity within one type. */
 export interface TypeSpread {
   readonly quantity: SpreadQuantity;
   /**
-   * Ends of the range relative to the data: a voltage to be added for `forwardVoltageV`, a factor for all others.
+   * Ends of the range relative to the data: a voltage to be added for `forwardVoltageV`, a share of the track for `taper`, a
+   * factor for all others.
    */
   readonly low: number;
   readonly high: number;
@@ -34,6 +39,8 @@ export interface TypeSpread {
 export type SpreadKind =
   | 'resistor'
   | 'capacitor'
+  | 'closeCapacitor'
+  | 'wideCapacitor'
   | 'electrolytic'
   | 'inductor'
   | 'pot'
@@ -59,6 +66,18 @@ const VALUE_SPREADS: Readonly<
     'value ±10 % (film or ceramic, letter K)',
     'IEC 60062:2016, tolerance letter K; that these are K: common practice',
   ),
+  closeCapacitor: ratio(
+    'value',
+    0.05,
+    'value ±5 % (C0G, letter J)',
+    'IEC 60062:2016, tolerance letter J; that these are J: common practice',
+  ),
+  wideCapacitor: ratio(
+    'value',
+    0.2,
+    'value ±20 % (X5R, letter M)',
+    'IEC 60062:2016, tolerance letter M; that these are M: common practice',
+  ),
   electrolytic: ratio(
     'value',
     0.2,
@@ -70,6 +89,29 @@ const VALUE_SPREADS: Readonly<
   supply: ratio('value', 0.06, 'voltage ±6 % (a battery from fresh to used)', UNSOURCED),
   opamp: ratio('speed', 0.3, 'gain-bandwidth and slew rate ±30 %', UNSOURCED),
   converter: ratio('outputOhms', 0.4, 'output resistance ±40 %', UNSOURCED),
+};
+
+/** Of a value with a chosen tolerance. @param share 0.05 for 5 %. */
+export function valueSpread(share: number): TypeSpread {
+  return ratio('value', share, `value ±${Number((100 * share).toPrecision(3))} %`, 'as chosen');
+}
+
+/** How far the wiper of a linear track may be from the middle at half rotation; less for other tapers: see `trackHalves`. */
+export const TAPER_SPREAD: TypeSpread = {
+  quantity: 'taper',
+  low: -0.05,
+  high: 0.05,
+  text: 'taper ±5 % of the track at its middle',
+  source: UNSOURCED,
+};
+
+/** Of the collector junction of a germanium transistor. */
+export const LEAK_SPREAD: TypeSpread = {
+  quantity: 'leak',
+  low: 1 / 3,
+  high: 3,
+  text: 'leakage a third to three times',
+  source: 'estimate: as germanium diodes',
 };
 
 /** Of one piece: it is what it is. */

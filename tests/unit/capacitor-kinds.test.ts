@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { capacitorKindEffect } from '../../engine/analysis/capacitor-kind-effect.ts';
 import { orderRows } from '../../engine/analysis/order-list.ts';
-import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { canonicalSetting, parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import { networkAtSpread, partSpread } from '../../engine/builds/part-spread.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';
 import { CAPACITOR_KIND_NAMES, capacitanceLeft } from '../../engine/parts/capacitor-kinds.ts';

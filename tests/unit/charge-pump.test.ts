@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { withPart } from '../../engine/builds/part-figures.ts';
+import { networkAtSpread, partSpread } from '../../engine/builds/part-spread.ts';
 import type { Converter } from '../../engine/devices/converter.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { pruneNetwork } from '../../engine/network/prune.ts';

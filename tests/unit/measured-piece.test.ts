@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { orderRows } from '../../engine/analysis/order-list.ts';
-import { partSpread } from '../../engine/analysis/part-spread.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { parseSettingText, settingText } from '../../engine/builds/part-setting.ts';
+import { partSpread } from '../../engine/builds/part-spread.ts';
 import { piecesOf } from '../../engine/builds/pieces.ts';
 import { swapsBetween, withSwap } from '../../engine/builds/swaps.ts';
 import { ofPart } from '../../engine/devices/origin.ts';

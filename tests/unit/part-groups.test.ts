@@ -3,7 +3,6 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { harmonicsOf } from '../../engine/analysis/harmonics.ts';
-import { networkAtSpread } from '../../engine/analysis/part-spread.ts';
 import { candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import { encodeWav } from '../../engine/audio/wav.ts';
 import type { Build } from '../../engine/builds/build.ts';
@@ -19,6 +18,7 @@ import {
   usualGroup,
   withSettings,
 } from '../../engine/builds/part-groups.ts';
+import { networkAtSpread } from '../../engine/builds/part-spread.ts';
 import { readChain } from '../../engine/cli/chain-options.ts';
 import type { Options } from '../../engine/cli/option-values.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';

@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest';
 import { bandLevels, THIRD_OCTAVES } from '../../engine/analysis/band-levels.ts';
 import type { SoundMeasurement } from '../../engine/analysis/build-measurement.ts';
 import { RESPONSE_HZ } from '../../engine/analysis/build-measurement.ts';
-import { networkAtSpread, partSpread } from '../../engine/analysis/part-spread.ts';
 import {
   atCommonRate,
   inOrder,
@@ -17,6 +16,7 @@ import { soundDifference } from '../../engine/analysis/sound-difference.ts';
 import { pluckedString } from '../../engine/audio/plucked-string.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { networkAtSpread, partSpread } from '../../engine/builds/part-spread.ts';
 import type { DiodeData } from '../../engine/devices/diode.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import type { Network } from '../../engine/network/network.ts';

@@ -12,7 +12,6 @@ import { live } from 'lit/directives/live.js';
 import type { BuildWarning } from '../../engine/analysis/build-warnings.ts';
 import { type BuildPart, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
 import { isPumpCapacitor } from '../../engine/builds/charge-pump.ts';
-import { rotationOf } from '../../engine/builds/network-of-build.ts';
 import { refsText, settingsText } from '../../engine/builds/part-groups.ts';
 import {
   canBeUnfitted,
@@ -22,6 +21,7 @@ import {
   withType,
 } from '../../engine/builds/part-setting.ts';
 import { piecesIn, piecesOf } from '../../engine/builds/pieces.ts';
+import { rotationOf } from '../../engine/builds/pot-tracks.ts';
 import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';

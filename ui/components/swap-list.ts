@@ -225,7 +225,8 @@ export class SwapList extends BenchElement {
     this.act(this.#copyAction(swap, from, to));
   }
 
-  #copyAction({ what, ref, name }: Swap, from: Slot, slot: Slot): Action {
+  #copyAction(swap: Swap, from: Slot, slot: Slot): Action {
+    const { what, ref, name } = swap;
     const build = this.state.builds[from];
     switch (what) {
       case 'part':
@@ -236,6 +237,8 @@ export class SwapList extends BenchElement {
         return { type: 'throwSwitch', slot, name, position: build.switches[name] ?? '' };
       case 'bypass':
         return { type: 'setBypass', slot, bypass: build.bypass };
+      case 'set':
+        return { type: 'load', slot, build: withSwap(this.state.builds[slot], build, swap) };
     }
   }
 }

@@ -1,5 +1,4 @@
-import { type Build, buildParts } from '../builds/build.ts';
-import { partsOf } from '../circuits/circuit.ts';
+import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import type { Converter } from '../devices/converter.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import {
@@ -9,17 +8,31 @@ import {
   opampAtSpread,
 } from '../parts/data-at-spread.ts';
 import { isSinglePiece } from '../parts/part-types.ts';
-import { NO_SPREAD, type TypeSpread, typeSpread } from '../parts/type-spread.ts';
+import { NO_SPREAD, type TypeSpread, typeSpread, valueSpread } from '../parts/type-spread.ts';
+import { type Build, type BuildPart, buildParts, type PartSetting } from './build.ts';
+import type { Tolerances } from './parts-set.ts';
 
 /** How pieces of the part at one reference differ. @throws RangeError if there is no such part. */
 export function partSpread(build: Build, ref: string): TypeSpread {
   const part = buildParts(build.circuit).find((candidate) => candidate.ref === ref);
   const setting = build.parts[ref];
   if (!part || !setting) throw new RangeError(`the build has no part "${ref}"`);
-  const isElectrolytic = (setting.dielectric ?? (part.polarised ? 'electrolytic' : '')) === 'electrolytic';
-  const kind = part.kind === 'capacitor' && isElectrolytic ? 'electrolytic' : part.kind;
   if (setting.type !== undefined && isSinglePiece(setting.type)) return NO_SPREAD;
-  return typeSpread(kind, setting.type ?? '');
+  return settingSpread(part, setting);
+}
+
+/** The same for what stands, or could stand, at a part. @param tolerances In place of the usual ones of values. */
+export function settingSpread(
+  { kind, polarised }: Pick<BuildPart, 'kind' | 'polarised'>,
+  { type = '', dielectric }: PartSetting,
+  tolerances: Tolerances = {},
+): TypeSpread {
+  if (kind === 'resistor' && tolerances.resistor !== undefined) return valueSpread(tolerances.resistor);
+  if (kind !== 'capacitor') return typeSpread(kind, type);
+  const made = dielectric ?? (polarised ? 'electrolytic' : 'film');
+  if (made === 'electrolytic') return typeSpread('electrolytic', type);
+  if (tolerances.capacitor !== undefined) return valueSpread(tolerances.capacitor);
+  return typeSpread(made === 'C0G' ? 'closeCapacitor' : made === 'X5R-small' ? 'wideCapacitor' : kind, type);
 }
 
 /**
@@ -34,28 +47,46 @@ export function networkAtSpread(
   end: 'low' | 'high',
   unit = '',
 ): Network {
-  const spreads = new Map(
+  const moves = new Map(
     refs.flatMap((ref) => {
       const spread = partSpread(build, ref);
-      return refsOf(build, ref).map((own) => [own, spread] as const);
+      return refsOf(build, ref).map((own): [string, PartMove] => [own, { ref, spread, amount: spread[end] }]);
     }),
   );
-  const kindOf = new Map(buildParts(build.circuit).map(({ ref, kind }) => [ref, kind]));
   return {
     ...network,
     primitives: network.primitives.map((primitive) => {
       if (primitive.origin.unit !== unit) return primitive;
-      if (primitive.kind === 'converter' && primitive.pump) {
-        const ofCapacitor = spreads.get(primitive.pump.ref);
-        if (ofCapacitor) return pumpedAt(primitive, primitive.pump, ofCapacitor[end]);
-      }
-      const spread = spreads.get(primitive.origin.ref);
-      if (!spread) return primitive;
-      // The resistances of a capacitor fall as it grows.
-      const falls = primitive.kind === 'resistor' && kindOf.get(primitive.origin.ref) === 'capacitor';
-      return moved(primitive, spread, falls ? 1 / spread[end] : spread[end], network.temperatureK);
+      const pump = primitive.kind === 'converter' ? primitive.pump?.ref : undefined;
+      const move = moves.get(pump ?? '') ?? moves.get(primitive.origin.ref);
+      return move ? movedPrimitive(build, primitive, move, network.temperatureK) : primitive;
     }),
   };
+}
+
+/** What moves a part: a quantity of it, by an amount as in `TypeSpread`. */
+export interface PartMove {
+  readonly ref: string;
+  readonly spread: TypeSpread;
+  readonly amount: number;
+}
+
+/** A primitive of a part, or a converter that the part pumps, with the part's quantity moved. */
+export function movedPrimitive(
+  { circuit }: Build,
+  primitive: Primitive,
+  { ref, spread, amount }: PartMove,
+  temperatureK: number,
+): Primitive {
+  if (primitive.kind === 'converter' && primitive.pump?.ref === ref)
+    return pumpedAt(primitive, primitive.pump, amount);
+  // The resistances of a capacitor fall as it grows.
+  const falls = primitive.kind === 'resistor' && isCapacitor(circuit, ref);
+  return moved(primitive, spread, falls ? 1 / amount : amount, temperatureK);
+}
+
+function isCapacitor(circuit: Circuit, ref: string): boolean {
+  return circuit.stages.some(({ parts }) => parts[ref]?.kind === 'capacitor');
 }
 
 /** A converter whose pump capacitor is so many times as large: the resistance of its charge falls. */
@@ -69,7 +100,7 @@ function pumpedAt(converter: Converter, pump: NonNullable<Converter['pump']>, am
 }
 
 /** Designators in the network; for a package those of its amplifiers. */
-function refsOf(build: Build, ref: string): readonly string[] {
+export function refsOf(build: Build, ref: string): readonly string[] {
   const amplifiers = [...partsOf(build.circuit)].flatMap(([name, { part }]) =>
     part.kind === 'opamp' && part.package === ref ? [name] : [],
   );
