@@ -33,6 +33,10 @@ export class VariantAnalysis {
   readonly nominal: Float64Array;
   /** Results of the last variant: voltages of the nodes at rest, V, in the order of `nodeNames`. */
   readonly volts: Float64Array;
+  /** The supplies, in the order of `supplyA`. */
+  readonly supplyNames: readonly string[];
+  /** Results of the last variant: current that each supply gives at rest, A. */
+  readonly supplyA: Float64Array;
   /** Results of the last variant: gain from the input, dB, at each frequency for the first net, then for the next. */
   readonly gainsDb: Float64Array;
   readonly #analysis: NodalAnalysis;
@@ -60,12 +64,15 @@ export class VariantAnalysis {
     this.nodeNames = system.nodeNames;
     this.nominal = system.parameters.slice();
     this.volts = search.volts;
+    this.supplyNames = system.structure.sources.map(({ ref }) => ref);
+    this.supplyA = new Float64Array(this.supplyNames.length);
     this.gainsDb = new Float64Array(wanted.nets.length * wanted.hz.length);
     this.#analysis = analysis;
     this.#structure = structureWords(network);
     this.#restV = search.volts.slice();
     this.#restA = search.inductorA.slice();
     this.#wantedNodes = wanted.nets.map((net) => system.indexOf(net));
+    this.#findSupplies();
     this.#findGains();
   }
 
@@ -87,6 +94,7 @@ export class VariantAnalysis {
     if (status !== 'found') status = search.fromNothing();
     if (status !== 'found') return status;
     this.#analysis.linearise();
+    this.#findSupplies();
     return this.#findGains() ? 'found' : 'singular';
   }
 
@@ -110,6 +118,17 @@ export class VariantAnalysis {
     if (place === 0 || structure.length !== this.#structure.length)
       throw new RangeError('the network has another structure');
     return networkParameters(network);
+  }
+
+  /** From the currents of the last linearisation. With its plus at ground a supply gives what flows into the other end. */
+  #findSupplies(): void {
+    const { system, search } = this.#analysis;
+    const { sources } = system.structure;
+    for (let index = 0; index < sources.length; index++) {
+      const { node } = sources[index]!;
+      const amps = system.currentFrom(node);
+      this.supplyA[index] = search.volts[node]! < 0 ? -amps : amps;
+    }
   }
 
   #findGains(): boolean {

@@ -1,8 +1,11 @@
 import { EXCERPT_OVERSAMPLING } from '../analysis/excerpt.ts';
+import { USUAL_CLIPPING_COUNT, USUAL_COUNT } from '../analysis/spread-report.ts';
 import { USUAL_TEST } from '../analysis/steady-sine.ts';
 import { USUAL_PATCH_METRES } from '../builds/chain.ts';
 import { USUAL_INSTRUMENT } from '../builds/instrument.ts';
 import { NEXT_INPUTS, USUAL_OUTPUT_LOAD } from '../builds/output-load.ts';
+import { USUAL_SEED } from '../builds/parts-set.ts';
+import { OPTION_LIMITS } from '../input/limits.ts';
 import { TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import type { Options } from './option-values.ts';
 
@@ -153,6 +156,23 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
   quarter: { value: 'OHMS', says: 'the same with the knob at a quarter of its turn' },
   supply: { value: 'V', says: 'measured voltage of the battery, V (9)' },
   room: { value: 'CELSIUS', says: 'temperature of the room at the measurement, °C (27)' },
+  count: {
+    value: 'N',
+    says: `builds, ${OPTION_LIMITS.count.least} to ${OPTION_LIMITS.count.most} (${USUAL_COUNT})`,
+  },
+  clipping: {
+    value: 'N',
+    says: `of how many of them to find where they clip from, which takes longest (${USUAL_CLIPPING_COUNT})`,
+  },
+  seed: {
+    value: 'N',
+    says: `of the random numbers, whole: another seed, other builds; the same, the same (${USUAL_SEED})`,
+  },
+  resistors: { value: 'PERCENT', says: 'tolerance of all resistors, 0.1 to 20 % (1)' },
+  capacitors: {
+    value: 'PERCENT',
+    says: 'tolerance of all film and ceramic capacitors, 0.1 to 20 % (10, of C0G 5, of X5R 20)',
+  },
   print: { value: 'ID', says: 'a circuit of the bench, as a document: a start for one of your own' },
   list: { says: 'the circuits of the bench: id, title, revision, presets' },
 };
@@ -280,6 +300,26 @@ export const COMMAND_TEXTS = {
     options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER, ...NEIGHBOURS],
     words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
+  },
+  spread: {
+    says: 'Builds with other parts of the same values: how far they differ, and by which parts.',
+    options: [
+      ...BUILD,
+      'against',
+      'against-then',
+      'count',
+      'clipping',
+      'seed',
+      'resistors',
+      'capacitors',
+      ...AROUND,
+    ],
+    words: {
+      temperature: `of the bench, °C, ${lowest} to ${highest}, or a range such as 5..40 (${nominal})`,
+      against:
+        'the build or chain after a swap, to say how large that is beside another set of the same parts',
+    },
+    example: 'cliplead spread --build soft-plain --against soft-germanium --count 10000',
   },
   excerpt: {
     says: 'A WAV to share: a build, or with --against two in turn, equally loud.',

@@ -60,4 +60,9 @@ export interface Options {
   readonly quarter?: string;
   readonly supply?: string;
   readonly room?: string;
+  readonly count?: string;
+  readonly clipping?: string;
+  readonly seed?: string;
+  readonly resistors?: string;
+  readonly capacitors?: string;
 }

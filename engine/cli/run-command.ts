@@ -18,6 +18,7 @@ import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand } from './report-commands.ts';
 import { sineCommand } from './sine-command.ts';
+import { spreadCommand } from './spread-command.ts';
 import { stagesCommand } from './stages-command.ts';
 import { typesCommand } from './types-command.ts';
 import { voltagesCommand } from './voltages-command.ts';
@@ -40,6 +41,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   fit: fitCommand,
   pairs: pairsCommand,
   rank: rankCommand,
+  spread: spreadCommand,
   excerpt: excerptCommand,
 };
 

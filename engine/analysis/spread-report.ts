@@ -1,0 +1,146 @@
+import type { ClippingLevel } from './clipping-level.ts';
+import { type ClippingSpread, clippingSpread } from './spread-clipping.ts';
+import type { SpreadChunk, SpreadSettings } from './spread-run.ts';
+import type { SpreadSummary } from './spread-summary.ts';
+import type {
+  PrintedClipping,
+  SpreadAnswers,
+  SpreadStart,
+  SpreadTask,
+  SpreadTaskOf,
+} from './spread-tasks.ts';
+
+/** What is asked for. */
+export interface SpreadPlan {
+  readonly settings: SpreadSettings;
+  /** The build after a swap, to be judged in units of the spread. */
+  readonly other?: SpreadSettings | undefined;
+  /** Builds, and how many of them are also driven until they clip. */
+  readonly count: number;
+  readonly clippingCount: number;
+}
+
+/** What is known so far. */
+export interface SpreadReport {
+  readonly plan: SpreadPlan;
+  readonly start: SpreadStart;
+  /** Builds solved, and what they show; after each stage for more of them. */
+  readonly solved: number;
+  readonly summary: SpreadSummary | undefined;
+  /** How long all builds took, s; undefined until they are solved. */
+  readonly seconds: number | undefined;
+  readonly printedClipping: PrintedClipping | undefined;
+  readonly clipping: ClippingSpread | undefined;
+  /** How long the clipping levels took, s; undefined until all are known. */
+  readonly clippingSeconds: number | undefined;
+}
+
+/** Gives a task to a free worker. */
+export type AskSpread = <K extends SpreadTask['kind']>(task: SpreadTaskOf<K>) => Promise<SpreadAnswers[K]>;
+
+/** How a run is carried out. */
+export interface SpreadMeans {
+  readonly ask: AskSpread;
+  /** A clock, ms. */
+  readonly nowMs: () => number;
+  /** Told what is known after every task. */
+  readonly onChange: (report: SpreadReport) => void;
+}
+
+export const USUAL_COUNT = 10_000;
+export const USUAL_CLIPPING_COUNT = 500;
+
+/** Builds of one task, and those of the first stage that is shown. */
+const CHUNK = 250;
+const FIRST_SHOWN = 1000;
+const CLIPPING_CHUNK = 10;
+
+let runs = 0;
+
+/**
+ * Solves all builds of a run on as many workers as there are.
+ *
+ * @throws BuildError, NetworkError, OperatingPointError, as a task does.
+ */
+export async function spreadBuilds(
+  plan: SpreadPlan,
+  { ask, nowMs, onChange }: SpreadMeans,
+): Promise<SpreadReport> {
+  const { settings, other, count } = plan;
+  const beganMs = nowMs();
+  const start = await ask<'start'>({ kind: 'start', settings, other });
+  let report: SpreadReport = {
+    plan,
+    start,
+    solved: 0,
+    summary: undefined,
+    seconds: undefined,
+    printedClipping: undefined,
+    clipping: undefined,
+    clippingSeconds: undefined,
+  };
+  const tell = (news: Partial<SpreadReport>) => {
+    report = { ...report, ...news };
+    onChange(report);
+  };
+  tell({});
+  const id = ++runs;
+  const chunks: SpreadChunk[] = [];
+  const solve = async (from: number) => {
+    const size = Math.min(CHUNK, count - from + 1);
+    chunks[(from - 1) / CHUNK] = await ask<'chunk'>({ kind: 'chunk', id, settings, from, count: size });
+    tell({ solved: report.solved + size });
+  };
+  const numbers = Array.from({ length: Math.ceil(count / CHUNK) }, (_, index) => 1 + index * CHUNK);
+  for (const stage of [
+    numbers.filter((from) => from < FIRST_SHOWN),
+    numbers.filter((from) => from > FIRST_SHOWN),
+  ]) {
+    if (stage.length === 0) continue;
+    await Promise.all(stage.map(solve));
+    tell({ summary: await ask<'summary'>({ kind: 'summary', start, chunks }) });
+  }
+  tell({ seconds: (nowMs() - beganMs) / 1000 });
+  const clipping = await clippingLevels(plan, { ask, nowMs }, tell);
+  return { ...report, ...clipping };
+}
+
+type ClippingNews = Pick<SpreadReport, 'printedClipping' | 'clipping' | 'clippingSeconds'>;
+
+async function clippingLevels(
+  { settings, other, count, clippingCount }: SpreadPlan,
+  { ask, nowMs }: Pick<SpreadMeans, 'ask' | 'nowMs'>,
+  tell: (news: Partial<SpreadReport>) => void,
+): Promise<Partial<ClippingNews>> {
+  const wanted = Math.min(count, clippingCount);
+  if (wanted === 0) return {};
+  const beganMs = nowMs();
+  const printed = await ask<'printedClipping'>({ kind: 'printedClipping', settings, other });
+  const nearV = printed.own.kind === 'from' ? printed.own.inputPeakV : undefined;
+  const levels: (readonly (ClippingLevel | undefined)[])[] = [];
+  const news = (): ClippingNews => ({
+    printedClipping: printed,
+    clipping: clippingSpread(printed.own, levels.flat()),
+    clippingSeconds: undefined,
+  });
+  const find = async (first: number) => {
+    const size = Math.min(CLIPPING_CHUNK, wanted - first);
+    const from = first + 1;
+    levels[first / CLIPPING_CHUNK] = await ask<'clipping'>({
+      kind: 'clipping',
+      settings,
+      from,
+      count: size,
+      nearV,
+    });
+    tell(news());
+  };
+  const firsts = Array.from(
+    { length: Math.ceil(wanted / CLIPPING_CHUNK) },
+    (_, index) => index * CLIPPING_CHUNK,
+  );
+  await Promise.all(firsts.map(find));
+  const all = { ...news(), clippingSeconds: (nowMs() - beganMs) / 1000 };
+  tell(all);
+  return all;
+}
