@@ -41,6 +41,7 @@ const CHROMIUM_IS_ENOUGH = [
   'order-list',
   'part-groups',
   'plots',
+  'solder-room',
   'switch-panel',
   'warnings',
 ];

@@ -288,8 +288,9 @@ export const benchStyles = css`
     }
     .pages button {
       flex: 1 0 auto;
-      min-height: 2.75rem;
-      min-width: 2.75rem;
+      min-height: 44px;
+      min-width: 44px;
+      padding: 0 2px;
       font-size: 0.8125rem;
     }
   }

@@ -10,6 +10,7 @@ import './components/order-list.ts';
 import './components/parts-list.ts';
 import './components/player-panel.ts';
 import './components/schematic/build-schematic.ts';
+import './components/solder/solder-room.ts';
 import './components/sound-settings.ts';
 import './components/swap-list.ts';
 import { html, nothing } from 'lit';
@@ -62,7 +63,9 @@ export function wholeBench(screen: BenchScreen) {
       ${
         bench.view === 'ear'
           ? html`${earRoom(screen)}<div class="below">${conditionsPanel(screen)}</div>`
-          : benchView(screen)
+          : bench.view === 'solder'
+            ? html`<solder-room .state=${bench} .analyser=${screen.analysis.analyser}></solder-room>`
+            : benchView(screen)
       }
       <footer>
         ${isPhone ? nothing : inputPanel(screen)}
@@ -120,7 +123,7 @@ function pages(screen: BenchScreen) {
 }
 
 function shownPage({ bench, page }: BenchScreen) {
-  return bench.view === 'ear' ? 'ear' : page;
+  return bench.view === 'bench' ? page : bench.view;
 }
 
 function benchView(screen: BenchScreen) {

@@ -16,7 +16,7 @@ import { BenchKeeper } from './bench-keeper.ts';
 import { BenchKeys } from './bench-keys.ts';
 import { BenchMatch } from './bench-match.ts';
 import { BenchNotices } from './bench-notices.ts';
-import { type BenchPage, type LeftView, type Page, PHONE } from './bench-pages.ts';
+import { type BenchPage, isOtherView, type LeftView, type Page, PHONE } from './bench-pages.ts';
 import { followFootswitch } from './bench-pop.ts';
 import type { BenchScreen } from './bench-screen.ts';
 import { BenchSource } from './bench-source.ts';
@@ -258,14 +258,14 @@ export class ClipleadBench extends LitElement {
   }
 
   #turnTo(page: Page): void {
-    this.store.act({ type: 'view', view: page === 'ear' ? 'ear' : 'bench' });
-    if (page !== 'ear') this.page = page;
+    this.store.act({ type: 'view', view: isOtherView(page) ? page : 'bench' });
+    if (!isOtherView(page)) this.page = page;
   }
 
   /** Whether the card of the chosen part is in sight. */
   get #showsCard(): boolean {
     const isOnPage = !this.#phone.matches || this.page === 'part';
-    return this.store.state.view !== 'ear' && isOnPage;
+    return this.store.state.view === 'bench' && isOnPage;
   }
 
   #onAction = ({ detail }: CustomEvent<Action>): void => {

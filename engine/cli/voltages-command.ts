@@ -121,7 +121,7 @@ function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
 function lifeText({ ref, batteries, hours }: SupplyLife): string {
   const count =
     batteries === 1 ? 'an alkaline 9 V battery lasts' : `${batteries} alkaline 9 V batteries last`;
-  return `${ref}: ${count} about ${Number(hours.toPrecision(2))} h, until each has 7 V.`;
+  return `${ref}: ${count} about ${Number(hours.toPrecision(2))} h, until ${batteries === 1 ? 'it has' : 'each has'} 7 V.`;
 }
 
 interface PlacedLeg extends Leg {

@@ -67,6 +67,10 @@ const VIEWS: Readonly<Record<string, () => unknown>> = {
     for (const details of deep<HTMLDetailsElement>('details'))
       details.open = details.closest('.bar') === null;
   },
+  'the view Solder': async () => {
+    bench.store.act({ type: 'view', view: 'solder' });
+    await until('the readings', () => deep('td.volts').length > 0, 30);
+  },
 };
 
 describe('the bench for everybody', function () {

@@ -65,7 +65,8 @@ const PHONE_SEEN: Readonly<Record<string, readonly Seen[]>> = {
     ['input-panel', 'select'],
     ['output-panel', 'input[type="range"]'],
   ],
-  'By ear': [],
+  Ear: [],
+  Solder: [['solder-room', 'p']],
 };
 const ALWAYS_SEEN: readonly Seen[] = [
   ['build-bar', '.title'],
@@ -201,7 +202,7 @@ describe('the bench on one screen', () => {
     for (const [page, isInNotice] of [
       ['Play', true],
       ['Part', false],
-      ['By ear', true],
+      ['Ear', true],
     ] as const) {
       await turnTo(page);
       assert.equal(isNotified(), isInNotice, `a refusal on ${page}`);
@@ -218,7 +219,7 @@ describe('the bench on one screen', () => {
       assert.deepEqual(smallTargets(root), [], `for a finger on ${page}`);
       const { documentElement } = frame.page.document;
       assert.deepEqual([documentElement.scrollWidth, documentElement.scrollHeight], [390, 844], page);
-      const main = root.querySelector('main') ?? root.querySelector('ear-room')!;
+      const main = root.querySelector('main') ?? root.querySelector('ear-room, solder-room')!;
       assert.isAtMost(main.scrollWidth, 390, page);
     }
     // WCAG 1.4.10: no scrolling in two directions at 320 px; and a window of 1440x900 at 200 % (WCAG 1.4.4).
@@ -230,7 +231,7 @@ describe('the bench on one screen', () => {
       for (const page of Object.keys(PHONE_SEEN)) {
         await turnTo(page);
         assert.equal(frame.page.document.documentElement.scrollWidth, width, page);
-        const main = root.querySelector('main') ?? root.querySelector('ear-room')!;
+        const main = root.querySelector('main') ?? root.querySelector('ear-room, solder-room')!;
         assert.isAtMost(main.scrollWidth, width, page);
       }
     }

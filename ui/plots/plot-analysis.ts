@@ -1,3 +1,4 @@
+import { type FaultTable, faultTable } from '../../engine/analysis/build-faults.ts';
 import { type BuildWarning, buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
@@ -7,10 +8,13 @@ import { type PedalOrder, pedalOrders } from '../../engine/analysis/order-list.t
 import { heardPop, type Pops, popsOf } from '../../engine/analysis/pop.ts';
 import { type SineAnalysis, sineAnalysis } from '../../engine/analysis/sine-analysis.ts';
 import type { SineTest } from '../../engine/analysis/steady-sine.ts';
+import { compareSupplies, type SuppliedBuild } from '../../engine/analysis/supply-comparison.ts';
 import { type Unity, unityOf } from '../../engine/analysis/unity.ts';
+import { type VoltageReport, voltageReport } from '../../engine/analysis/voltage-report.ts';
 import type { Build } from '../../engine/builds/build.ts';
-import type { Chain } from '../../engine/builds/chain.ts';
+import { type Chain, chainWith, LONE, networkOfChain } from '../../engine/builds/chain.ts';
 import { probedNode } from '../../engine/builds/probe-nets.ts';
+import { withStiffSupplies } from '../../engine/builds/supply-conditions.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { NodeName } from '../../engine/devices/node.ts';
@@ -38,6 +42,12 @@ export type Query =
   | PlotQuery
   | { readonly kind: 'warnings'; readonly build: Build; readonly temperatureC: number }
   | { readonly kind: 'order'; readonly chain: Chain; readonly temperatureC: number }
+  | {
+      readonly kind: 'meter';
+      readonly build: Build;
+      readonly temperatureC: number;
+      readonly meterOhms: number;
+    }
   | { readonly kind: 'volts'; readonly played: Omit<PlayedBuild, 'instrument'> }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
@@ -78,9 +88,17 @@ export interface Analyses {
   readonly warnings: readonly BuildWarning[];
   readonly order: readonly PedalOrder[];
   readonly volts: NetVolts;
+  readonly meter: MeteredBuild;
   readonly noise: Noise;
   readonly unity: Unity;
   readonly pop: HeardPops;
+}
+
+/** What a multimeter reads on a build, and what it would read with each usual mistake. */
+export interface MeteredBuild {
+  readonly report: VoltageReport;
+  readonly faults: FaultTable;
+  readonly supplied: readonly SuppliedBuild[];
 }
 
 export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 181);
@@ -97,6 +115,7 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
     const { played } = query;
     return netVolts(played.build, pedalAsPlayed(played), placeOf(played));
   }
+  if (query.kind === 'meter') return metered(query);
   if (query.kind === 'noise') return restNoise(query.build, query);
   if (query.kind === 'pop') return heardPops(query);
   if (query.kind === 'unity') {
@@ -122,6 +141,20 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
     ...sineAnalysis(network, query.test, net, points, clipping),
     clippingNet: clipping && build.circuit.clippingNet,
     clippingNode: clipping,
+  };
+}
+
+function metered({
+  build,
+  temperatureC,
+  meterOhms,
+}: Extract<Query, { readonly kind: 'meter' }>): MeteredBuild {
+  const temperatureK = kelvinOf(temperatureC);
+  const chain = withStiffSupplies(chainWith(build, LONE));
+  return {
+    report: voltageReport(chain, temperatureK, meterOhms),
+    faults: faultTable(networkOfChain(chain, temperatureK)),
+    supplied: compareSupplies(build, temperatureK, meterOhms),
   };
 }
 

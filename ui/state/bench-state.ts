@@ -66,7 +66,7 @@ export interface Calibration {
 }
 
 /** View in the middle of the screen. */
-export type View = 'bench' | 'ear';
+export type View = 'bench' | 'ear' | 'solder';
 
 /** An impulse response of the user's own, as its file has it. */
 export interface OwnSpeaker {

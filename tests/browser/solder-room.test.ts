@@ -1,0 +1,51 @@
+import { assert } from 'chai';
+import type { ClipleadBench } from '../../ui/bench.ts';
+import { closeBench, openedBench } from './opened-bench.ts';
+import { until } from './until.ts';
+import '../../ui/main.ts';
+
+describe('the view Solder', function () {
+  this.timeout(60_000);
+  let bench: ClipleadBench;
+
+  before(async () => {
+    bench = await openedBench();
+    bench.store.act({ type: 'view', view: 'solder' });
+  });
+  after(() => closeBench(bench));
+
+  const panel = () =>
+    bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('voltage-panel')?.shadowRoot;
+  const text = () => (panel()?.textContent ?? '').replace(/\s+/g, ' ');
+  const type = (label: string, value: string) => {
+    const input = panel()!.querySelector<HTMLInputElement>(`input[aria-label="${label}"]`)!;
+    input.value = value;
+    input.dispatchEvent(new Event('change'));
+  };
+
+  it('says what a meter reads, and which mistakes explain what was read', async () => {
+    await until('the readings', () => panel()?.querySelector('td.volts') != null, 30);
+    type('You read at bias, volts', '0,1');
+    type('You read at supply, volts', '8.96');
+    await until('the suspects', () => /Suspects, the likeliest first/.test(text()));
+    // Half of the supply is made by R15 and R16: without R15 it is 0 V.
+    assert.match(text(), /R15 is not soldered or broken/);
+    assert.equal(panel()!.querySelectorAll('tr.off').length, 1);
+    type('You read at bias, volts', '4,5');
+    await until('all is well', () => /are what a sound board gives/.test(text()));
+    type('You read at bias, volts', 'four');
+    await until('the refusal', () => /bias: “four” is no number of volts/.test(text()));
+    assert.equal(
+      panel()!.querySelector<HTMLInputElement>('input[aria-label="You read at bias, volts"]')!.value,
+      'four',
+    );
+  });
+
+  it('shows the build that is heard', async () => {
+    const build = bench.store.state.builds.b;
+    const parts = { ...build.parts, V1: { ...build.parts['V1']!, value: '18V' } };
+    bench.store.act({ type: 'load', slot: 'b', build: { ...build, parts } });
+    bench.store.act({ type: 'hear', slot: 'b' });
+    await until('18 V', () => /2 alkaline 9 V batteries last/.test(text()), 30);
+  });
+});

@@ -1,0 +1,62 @@
+import './voltage-panel.ts';
+import { css, html, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { buildTitle } from '../../../engine/builds/build-title.ts';
+import type { Analyser } from '../../plots/analyser.ts';
+import type { BenchState } from '../../state/bench-state.ts';
+import { indexIn, isAlone } from '../../state/chains.ts';
+import { BenchElement, LETTER } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+
+/** The view for the soldering iron: what the build that is heard needs, and how the finished board is checked. */
+@customElement('solder-room')
+export class SolderRoom extends BenchElement {
+  @property({ attribute: false }) state!: BenchState;
+  /** Computes in a worker; available a moment after the page. */
+  @property({ attribute: false }) analyser: Analyser | undefined;
+
+  static override styles = [
+    sharedStyles,
+    css`
+      :host {
+        flex: 1;
+        min-height: 0;
+        overflow-y: auto;
+        scrollbar-width: thin;
+        scrollbar-color: var(--track) transparent;
+      }
+      main {
+        display: grid;
+        gap: var(--gap-4);
+        max-width: 80rem;
+        margin: 0 auto;
+        padding: var(--gap-4) var(--gap-6);
+      }
+      section {
+        min-width: 0;
+        background: var(--sheet);
+        border: 1px solid var(--line);
+        border-radius: var(--radius);
+        padding: var(--gap-4);
+      }
+      @media (max-width: 1150px) {
+        main {
+          padding: var(--gap-3) var(--gap-4);
+        }
+      }
+    `,
+  ];
+
+  override render() {
+    const { heard, places, builds, temperatureC } = this.state;
+    return html`
+      <main>
+        <p><span class="letter ${heard}">${LETTER[heard]}</span> ${buildTitle(builds[heard])}${isAlone(places[heard]) ? nothing : `, pedal ${indexIn(places[heard]) + 1}`}
+          <span class="soft small">The build that is heard. Choose A or B below.</span></p>
+        <section>
+          <voltage-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>
+        </section>
+      </main>
+    `;
+  }
+}

@@ -1,0 +1,316 @@
+import { css, html, nothing, type PropertyValues } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import {
+  type FaultTable,
+  type Suspect,
+  suspectsAt,
+  suspectsOf,
+} from '../../../engine/analysis/build-faults.ts';
+import { USUAL_METER_OHMS } from '../../../engine/analysis/meter-readings.ts';
+import { meterText } from '../../../engine/analysis/net-volts.ts';
+import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
+import type { FedReadings, VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import type { Build } from '../../../engine/builds/build.ts';
+import { legsOfBuild, type PartLegs } from '../../../engine/builds/leg-nets.ts';
+import { GROUND } from '../../../engine/devices/node.ts';
+import { METER_OHMS } from '../../../engine/input/limits.ts';
+import { caseText } from '../../../engine/parts/footprint.ts';
+import { quantityText } from '../../../engine/units/quantity-text.ts';
+import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
+import type { Analyser } from '../../plots/analyser.ts';
+import type { MeteredBuild } from '../../plots/plot-analysis.ts';
+import { BenchElement, controlValue } from '../bench-element.ts';
+import { sharedStyles } from '../shared-styles.ts';
+
+/** Suspects in a cell, and below the table. */
+const SHORT = 2;
+const MOST_SUSPECTS = 5;
+
+/** DC voltages as a multimeter reads them on the finished board, and what to look at where a reading is off. */
+@customElement('voltage-panel')
+export class VoltagePanel extends BenchElement {
+  @property({ attribute: false }) build!: Build;
+  @property({ type: Number }) temperatureC = 27;
+  @property({ attribute: false }) analyser: Analyser | undefined;
+  @state() private meterOhms = USUAL_METER_OHMS;
+  /** What was read on the board, V, by net; a text that is no number stays as it was typed. */
+  @state() private readings: ReadonlyMap<string, string> = new Map();
+  @state() private metered: MeteredBuild | undefined;
+  @state() private problem = '';
+  #asked: object = {};
+
+  static override styles = [
+    sharedStyles,
+    css`
+      h3 {
+        margin: var(--gap-4) 0 var(--gap-1);
+      }
+      p {
+        margin: var(--gap-1) 0;
+        text-wrap: pretty;
+      }
+      .scroll {
+        overflow-x: auto;
+        scrollbar-width: thin;
+      }
+      table {
+        width: 100%;
+        border-collapse: collapse;
+      }
+      th,
+      td {
+        padding: 0.2rem var(--gap-2);
+        text-align: left;
+        vertical-align: baseline;
+        font-weight: inherit;
+        border-top: 1px solid var(--line);
+      }
+      thead th {
+        color: var(--ink-soft);
+        font-size: var(--size-small);
+        border-top: 0;
+      }
+      .volts {
+        text-align: right;
+        white-space: nowrap;
+      }
+      th[scope='row'] {
+        white-space: nowrap;
+      }
+      td input[type='text'] {
+        width: 4.5rem;
+        min-height: 1.6rem;
+      }
+      .off th[scope='row'],
+      .off .volts.adapter {
+        font-weight: 600;
+        color: var(--warning);
+      }
+      .meter input {
+        width: 5rem;
+      }
+      td[rowspan] {
+        width: 18rem;
+      }
+      @media (max-width: 740px) {
+        .hint {
+          display: none;
+        }
+        td[rowspan] {
+          width: auto;
+        }
+      }
+      ol {
+        margin: var(--gap-1) 0;
+        padding-left: 1.5rem;
+      }
+      @media print {
+        td input[type='text'] {
+          border-color: #000;
+        }
+        tr {
+          break-inside: avoid;
+        }
+      }
+    `,
+  ];
+
+  protected override willUpdate(changed: PropertyValues): void {
+    // Readings are of one board.
+    if (changed.has('build') && changed.get('build')?.circuit !== this.build.circuit)
+      this.readings = new Map();
+    if (
+      changed.has('build') ||
+      changed.has('temperatureC') ||
+      changed.has('analyser') ||
+      changed.has('meterOhms')
+    )
+      void this.#measure();
+  }
+
+  async #measure(): Promise<void> {
+    if (!this.analyser) return;
+    const { build, temperatureC, meterOhms } = this;
+    const query = { kind: 'meter', build, temperatureC, meterOhms } as const;
+    this.#asked = query;
+    const answer = await this.analyser.ask('meter', query);
+    if (!answer || this.#asked !== query) return;
+    this.metered = answer.kind === 'result' ? answer.result : undefined;
+    this.problem = answer.kind === 'refused' ? answer.message : '';
+  }
+
+  override render() {
+    return html`
+      <h2>What a multimeter reads</h2>
+      <p class="small">Black lead at ground, nothing played, DC volts. <label class="meter">Meter’s input resistance
+        <input type="text" .value=${formatValue(this.meterOhms, 'ohms')} @change=${this.#onMeter} /></label>
+        <span class="soft">10M for most digital meters; a pointer meter has 20k for each volt of its range. R4.2 is the net at end 2 of R4.</span></p>
+      ${this.problem === '' ? nothing : html`<p class="problem" role="alert">${this.problem}</p>`}
+      ${this.metered ? this.#renderMetered(this.metered) : nothing}
+    `;
+  }
+
+  #renderMetered({ report, faults, supplied }: MeteredBuild) {
+    return html`
+      ${this.#renderSuspects(report, faults)}
+      ${this.#renderNets(report, faults)}
+      ${currentText(report)}
+      ${legTable(legsOfBuild(this.build), report.fed)}
+      ${supplyTable(supplied)}
+      <p class="small"><strong>Careful.</strong> A slipping probe shorts legs: clip the black lead to ground and use one hand. Unplug the
+        supply before you touch a part. Do not connect more volts than the weakest part stands. An adapter must be made for
+        the job and certified where you live; never open one. If you are not sure, ask somebody who is trained for it.</p>
+    `;
+  }
+
+  #renderNets({ fed, volts }: VoltageReport, faults: FaultTable) {
+    return html`<div class="scroll" role="region" aria-label="Readings at the nets" tabindex="0"><table>
+      <thead><tr>
+        <th scope="col">Net</th><th scope="col">You read, V</th>
+        ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}
+        <th scope="col" class="hint">If it is too low</th><th scope="col" class="hint">If it is too high</th>
+      </tr></thead>
+      <tbody>${[...volts.keys()].map(
+        (net) => html`<tr class=${this.#isOff(net, faults) ? 'off' : ''}>
+          <th scope="row">${net}</th>
+          <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${this.readings.get(net) ?? ''}
+            @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
+          ${fed.map(({ condition, readsV }) => html`<td class="volts figures ${condition}">${voltsText(readsV.get(net))}</td>`)}
+          <td class="small hint">${shortly(faults, net, 'low')}</td><td class="small hint">${shortly(faults, net, 'high')}</td>
+        </tr>`,
+      )}</tbody></table></div>`;
+  }
+
+  #renderSuspects(report: VoltageReport, faults: FaultTable) {
+    const readings = this.#unloaded(report);
+    if (readings.size === 0)
+      return html`<p class="soft small">Type what you read with an adapter, and the likeliest mistakes come here.</p>`;
+    const { soundLargestMiss, suspects } = suspectsOf(faults, readings);
+    if (soundLargestMiss <= 1)
+      return html`<p role="status">${readings.size === 1 ? 'This reading is' : 'These readings are'} what a sound board gives.</p>`;
+    return html`<div role="status"><h3>Suspects, the likeliest first</h3><ol>${suspects.slice(0, MOST_SUSPECTS).map(suspectItem)}</ol>
+      <p class="small soft">One mistake at a time; a damaged chip and two mistakes at once are not in the list.</p></div>`;
+  }
+
+  /** The readings that are numbers, without what the meter takes. */
+  #unloaded({ fed, volts }: VoltageReport): ReadonlyMap<string, number> {
+    const adapter = fed[0]!.readsV;
+    return new Map(
+      [...this.readings].flatMap(([net, text]) => {
+        const read = numberOf(text);
+        const [sound, loaded] = [volts.get(net), adapter.get(net)];
+        if (read === undefined || sound === undefined || loaded === undefined) return [];
+        return [[net, Math.abs(loaded) < 0.01 ? read : (read * sound) / loaded] as const];
+      }),
+    );
+  }
+
+  #isOff(net: string, faults: FaultTable): boolean {
+    const report = this.metered?.report;
+    const read = report && this.#unloaded(report).get(net);
+    return read !== undefined && suspectsOf(faults, new Map([[net, read]])).soundLargestMiss > 1;
+  }
+
+  #read(net: string, text: string): void {
+    const readings = new Map(this.readings);
+    if (text.trim() === '') readings.delete(net);
+    else readings.set(net, text.trim());
+    this.readings = readings;
+    this.problem =
+      text.trim() === '' || numberOf(text) !== undefined
+        ? ''
+        : `${net}: “${text.slice(0, 20)}” is no number of volts, such as 4.45.`;
+  }
+
+  #onMeter = (event: Event): void => {
+    const ohms = ohmsOf(controlValue(event));
+    if (ohms >= METER_OHMS.least && ohms <= METER_OHMS.most) {
+      this.problem = '';
+      this.meterOhms = ohms;
+      return;
+    }
+    this.problem = 'The meter’s input resistance is a value such as 10M, 1M or 200k.';
+    this.requestUpdate();
+  };
+}
+
+function ohmsOf(text: string): number {
+  try {
+    return parseValue(text, 'ohms');
+  } catch {
+    return Number.NaN;
+  }
+}
+
+/** A decimal comma is as good as a point. */
+function numberOf(text: string): number | undefined {
+  const value = Number(text.replace(',', '.').replace('−', '-').replace(/\s*V$/i, ''));
+  return text.trim() !== '' && Number.isFinite(value) ? value : undefined;
+}
+
+function voltsText(volts: number | undefined): string {
+  return volts === undefined ? '–' : meterText(volts);
+}
+
+function shortly(faults: FaultTable, net: string, side: 'low' | 'high'): string {
+  return suspectsAt(faults, net, side)
+    .slice(0, SHORT)
+    .map(({ part, kind }) => `${part} ${kind}`)
+    .join('; ');
+}
+
+function suspectItem({ fault, largestMiss }: Suspect) {
+  return html`<li>${fault.text}${largestMiss > 1 ? html` <span class="soft small">(does not explain every reading)</span>` : nothing}</li>`;
+}
+
+function currentText({ fed, lives }: VoltageReport) {
+  const [{ supplyA } = { supplyA: new Map<string, number>() }] = fed;
+  const refusals = fed.filter(({ refusal }) => refusal !== undefined);
+  return html`
+    ${[...supplyA].map(
+      ([ref, amps]) =>
+        html`<p>${ref} gives ${quantityText(amps, 'A')} with an adapter.${lives
+          .filter((life) => life.ref === ref)
+          .map(
+            ({ batteries, hours }) =>
+              ` ${batteries === 1 ? 'An alkaline 9 V battery lasts' : `${batteries} alkaline 9 V batteries last`} about ${Number(hours.toPrecision(2))} h, until ${batteries === 1 ? 'it has' : 'each has'} 7 V.`,
+          )}</p>`,
+    )}
+    ${refusals.map(({ condition, refusal }) => html`<p class="problem">With a ${condition}: ${refusal}</p>`)}
+  `;
+}
+
+function legTable(parts: readonly PartLegs[], fed: readonly FedReadings[]) {
+  return html`<h3>At the legs</h3>
+    <div class="scroll" role="region" aria-label="Readings at the legs" tabindex="0"><table>
+      <thead><tr><th scope="col">Part</th><th scope="col">Leg</th><th scope="col">Net</th>
+        ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}</tr></thead>
+      ${parts.map((part) => html`<tbody>${legRows(part, fed)}</tbody>`)}
+    </table></div>`;
+}
+
+function legRows({ ref, type, footprint, legs }: PartLegs, fed: readonly FedReadings[]) {
+  const head = html`<strong>${ref}</strong> ${type}${footprint ? html`<br /><span class="small soft">${caseText(footprint)}</span>` : nothing}`;
+  if (legs.length === 0)
+    return html`<tr><td>${head}</td><td class="soft" colspan=${2 + fed.length}>legs not known: look at its data sheet</td></tr>`;
+  return legs.map(
+    ({ number, name, net }, index) => html`<tr>
+      ${index === 0 ? html`<td rowspan=${legs.length}>${head}</td>` : nothing}
+      <th scope="row">${number} ${name}</th>
+      <td>${net === undefined ? 'not connected' : net === GROUND ? 'ground' : net}</td>
+      ${fed.map(({ readsV }) => html`<td class="volts figures">${net === undefined ? '' : net === GROUND ? meterText(0) : voltsText(readsV.get(net))}</td>`)}</tr>`,
+  );
+}
+
+function supplyTable(supplied: readonly SuppliedBuild[]) {
+  const nets = [...(supplied.find(({ readsV }) => readsV.size > 0)?.readsV.keys() ?? [])];
+  return html`<h3>With another supply</h3>
+    ${supplied.flatMap(({ supplyV, warnings, refusal }) => [
+      ...warnings.map(({ message }) => html`<p class="problem small">At ${supplyV} V: ${message}</p>`),
+      ...(refusal === undefined ? [] : [html`<p class="problem small">At ${supplyV} V: ${refusal}</p>`]),
+    ])}
+    <div class="scroll" role="region" aria-label="Readings with other supplies" tabindex="0"><table>
+      <thead><tr><th scope="col">Net</th>${supplied.map(({ supplyV }) => html`<th scope="col" class="volts">${supplyV} V</th>`)}</tr></thead>
+      <tbody>${nets.map((net) => html`<tr><th scope="row">${net}</th>${supplied.map(({ readsV }) => html`<td class="volts figures">${voltsText(readsV.get(net))}</td>`)}</tr>`)}</tbody>
+    </table></div>`;
+}
