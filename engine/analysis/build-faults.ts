@@ -5,6 +5,7 @@ import type { Network, Primitive, Resistor } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
 import { isReachable } from './meter-readings.ts';
+import type { VoltageBand } from './voltage-bands.ts';
 
 /** What can be wrong with one part of a soldered board. */
 export type FaultKind =
@@ -30,6 +31,8 @@ export interface Fault {
 export interface FaultTable {
   /** Of the sound board, V. */
   readonly sound: ReadonlyMap<NodeName, number>;
+  /** How far a sound board can be from it, V. */
+  readonly toleranceV: ReadonlyMap<NodeName, number>;
   readonly faults: readonly Fault[];
 }
 
@@ -67,14 +70,16 @@ interface Change {
  * The DC voltages of the network with each usual mistake of soldering, one at a time. A fault with which the circuit has no
  * operating point is left out, as is one that moves no net.
  *
+ * @param bands How far sound boards differ by the tolerances of their parts; see `voltageBands`.
  * @throws NetworkError, OperatingPointError for the sound network.
  */
-export function faultTable(unpruned: Network): FaultTable {
+export function faultTable(unpruned: Network, bands: ReadonlyMap<NodeName, VoltageBand>): FaultTable {
   const network = preparedNetwork(pruneNetwork(unpruned));
   const rest = operatingPoint(network);
   const sound = reachable(rest.volts);
+  const toleranceV = new Map([...sound].map(([net, volts]) => [net, toleranceOf(volts, bands.get(net))]));
   const faults = changesOf(network).flatMap((change) => faultOf(network, rest, change));
-  return { sound, faults: faults.filter(({ volts }) => isVisible(sound, volts)) };
+  return { sound, toleranceV, faults: faults.filter(({ volts }) => isVisible({ sound, toleranceV }, volts)) };
 }
 
 function faultOf(network: Network, rest: OperatingPoint, { part, kind, primitives }: Change): Fault[] {
@@ -117,8 +122,11 @@ function withinSupply(
   return new Map([...volts].map(([net, each]) => [net, Math.min(highest, Math.max(lowest, each))]));
 }
 
-function isVisible(sound: ReadonlyMap<NodeName, number>, volts: ReadonlyMap<NodeName, number>): boolean {
-  return [...sound].some(([net, each]) => Math.abs((volts.get(net) ?? 0) - each) > toleranceV(each));
+function isVisible(
+  { sound, toleranceV }: Omit<FaultTable, 'faults'>,
+  volts: ReadonlyMap<NodeName, number>,
+): boolean {
+  return [...sound].some(([net, each]) => Math.abs((volts.get(net) ?? 0) - each) > toleranceV.get(net)!);
 }
 
 /** The network with supplies that can be shorted, leaks, and places for solder bridges: most faults then share its structure. */
@@ -235,13 +243,15 @@ export interface Suspect {
  * @param readings DC voltage of some nets, V, all with the same supply as the table's.
  */
 export function suspectsOf(
-  { sound, faults }: FaultTable,
+  { sound, toleranceV, faults }: FaultTable,
   readings: ReadonlyMap<NodeName, number>,
 ): { readonly soundLargestMiss: number; readonly suspects: readonly Suspect[] } {
   const missesOf = (volts: ReadonlyMap<NodeName, number>) =>
     [...readings].map(([net, read]) => {
       const expected = volts.get(net) ?? 0;
-      return Math.abs(read - expected) / toleranceV(expected);
+      // A fault moves what the parts around it do, too.
+      const moved = Math.abs(expected - (sound.get(net) ?? 0));
+      return Math.abs(read - expected) / ((toleranceV.get(net) ?? 0) + MOVED_SHARE * moved);
     });
   const suspects = faults.map((fault) => ({ fault, misses: missesOf(fault.volts) }));
   suspects.sort((one, other) => Math.hypot(...one.misses) - Math.hypot(...other.misses));
@@ -255,9 +265,7 @@ export function suspectsOf(
 export function suspectsAt(table: FaultTable, net: NodeName, side: 'low' | 'high'): readonly Fault[] {
   const shiftOf = ({ volts }: Fault, at: NodeName) => (volts.get(at) ?? 0) - (table.sound.get(at) ?? 0);
   const sign = side === 'low' ? -1 : 1;
-  const found = table.faults.filter(
-    (fault) => sign * shiftOf(fault, net) > toleranceV(table.sound.get(net) ?? 0),
-  );
+  const found = table.faults.filter((fault) => sign * shiftOf(fault, net) > (table.toleranceV.get(net) ?? 0));
   const share = (fault: Fault) => {
     const all = [...table.sound.keys()].map((each) => shiftOf(fault, each));
     return Math.abs(shiftOf(fault, net)) / Math.hypot(...all);
@@ -265,7 +273,14 @@ export function suspectsAt(table: FaultTable, net: NodeName, side: 'low' | 'high
   return found.sort((one, other) => share(other) - share(one));
 }
 
-/** How far a sound net can be off, V: parts of 5 % and a usual meter; common practice, no source. */
-function toleranceV(volts: number): number {
-  return 0.05 + 0.05 * Math.abs(volts);
+/** What a meter adds to the tolerance of the parts: its own error and a digit, V and share; common practice, no source. */
+const METER_V = 0.03;
+const METER_SHARE = 0.01;
+/** Of the shift of a fault. */
+const MOVED_SHARE = 0.03;
+
+/** How far a sound net can be off, V. */
+function toleranceOf(volts: number, band: VoltageBand | undefined): number {
+  const parts = band ? Math.max(band.high - volts, volts - band.low) : 0;
+  return parts + METER_V + METER_SHARE * Math.abs(volts);
 }

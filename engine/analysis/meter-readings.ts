@@ -11,7 +11,7 @@ export const USUAL_METER_OHMS = 10e6;
 const UNCONNECTED_OHMS = 1e15;
 const METER = ofPart('meter');
 /** Below this the share that a meter takes is not known, V. */
-const LEAST_SHARE_V = 0.01;
+export const LEAST_SHARE_V = 0.01;
 
 /** A node behind the resistance of a part, "Q1 base", which no meter reaches; names of nets have small letters. */
 const INSIDE_A_PART = /(^|:)[A-Z]+[0-9]+[A-Z]? /;

@@ -11,7 +11,8 @@ import type { NodeName } from '../devices/node.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
 import { batteryHours } from './battery-life.ts';
-import { meterReadings } from './meter-readings.ts';
+import { LEAST_SHARE_V, meterReadings } from './meter-readings.ts';
+import { type VoltageBand, voltageBands } from './voltage-bands.ts';
 import { voltageChart } from './voltage-chart.ts';
 
 /** What a meter reads with one kind of supply. */
@@ -38,6 +39,8 @@ export interface VoltageReport {
   readonly fed: readonly FedReadings[];
   /** With the adapter and no meter, V. */
   readonly volts: ReadonlyMap<NodeName, number>;
+  /** The same on boards with other pieces of the same parts. */
+  readonly bands: ReadonlyMap<NodeName, VoltageBand>;
   /** Of supplies that batteries can give, where the circuit works to the end of their life. */
   readonly lives: readonly SupplyLife[];
 }
@@ -48,7 +51,8 @@ export interface VoltageReport {
  * @param meterOhms Input resistance of the meter. @throws NetworkError, OperatingPointError with an adapter.
  */
 export function voltageReport(chain: Chain, temperatureK: number, meterOhms: number): VoltageReport {
-  const network = networkOfChain(withStiffSupplies(chain), temperatureK);
+  const stiff = withStiffSupplies(chain);
+  const network = networkOfChain(stiff, temperatureK);
   const readings = meterReadings(network, meterOhms);
   const adapter: FedReadings = {
     condition: 'adapter',
@@ -60,8 +64,18 @@ export function voltageReport(chain: Chain, temperatureK: number, meterOhms: num
   return {
     fed,
     volts: new Map(readings.map(({ net, volts }) => [net, volts])),
+    bands: voltageBands(stiff, temperatureK),
     lives: livesOf(network, fed),
   };
+}
+
+/** A band as a meter shows it, which takes the same share of every board. */
+export function bandRead({ fed, volts, bands }: VoltageReport, net: NodeName): VoltageBand | undefined {
+  const band = bands.get(net);
+  const [read, unloaded] = [fed[0]!.readsV.get(net), volts.get(net)];
+  if (!band || read === undefined || unloaded === undefined) return undefined;
+  const share = Math.abs(unloaded) < LEAST_SHARE_V ? 1 : read / unloaded;
+  return { low: share * band.low, high: share * band.high };
 }
 
 function readingsFed(network: Network, condition: SupplyCondition, meterOhms: number): FedReadings {

@@ -2,8 +2,9 @@ import { faultTable, suspectsAt, suspectsOf } from '../analysis/build-faults.ts'
 import { type BuildWarning, buildWarnings } from '../analysis/build-warnings.ts';
 import { isReachable, USUAL_METER_OHMS, unloadedReadings } from '../analysis/meter-readings.ts';
 import { compareSupplies } from '../analysis/supply-comparison.ts';
+import { type VoltageBand, voltageBands } from '../analysis/voltage-bands.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
-import { type FedReadings, type SupplyLife, voltageReport } from '../analysis/voltage-report.ts';
+import { bandRead, type FedReadings, type SupplyLife, voltageReport } from '../analysis/voltage-report.ts';
 import { type Chain, networkOfChain, nodeInChain } from '../builds/chain.ts';
 import { type Leg, legsOfBuild } from '../builds/leg-nets.ts';
 import { withStiffSupplies } from '../builds/supply-conditions.ts';
@@ -78,13 +79,15 @@ function volts({ chain, temperatureK }: Bench): Answer {
 
 /** What a meter reads, for each kind of supply. */
 function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
-  const { fed, volts: unloaded, lives } = voltageReport(chain, temperatureK, meterOhms);
-  const faults = faultTable(networkOfChain(withStiffSupplies(chain), temperatureK));
+  const report = voltageReport(chain, temperatureK, meterOhms);
+  const { fed, volts: unloaded, bands, lives } = report;
+  const faults = faultTable(networkOfChain(withStiffSupplies(chain), temperatureK), bands);
   const legs = legsOf(chain);
   const nets = [...unloaded].map(([net, volts]) => ({
     net,
     volts,
     reads: Object.fromEntries(fed.map(({ condition, readsV }) => [condition, readsV.get(net)])),
+    band: bandRead(report, net),
     ifLow: suspectsAt(faults, net, 'low')
       .slice(0, MOST_SUSPECTS_OF_NET)
       .map(({ text }) => text),
@@ -106,8 +109,11 @@ function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
     },
     print: () => {
       printSections([
-        { title: '', rows: [['', ...fed.map(({ condition }) => condition)]] },
-        { title: 'Nets', rows: nets.map(({ net }) => [net, ...fed.map((each) => readText(each, net))]) },
+        { title: '', rows: [['', ...fed.map(({ condition }) => condition), '95 % of boards, adapter']] },
+        {
+          title: 'Nets',
+          rows: nets.map(({ net, band }) => [net, ...fed.map((each) => readText(each, net)), bandText(band)]),
+        },
         { title: 'Legs', rows: legs.map((leg) => legRow(leg, fed)) },
         { title: 'Supply', rows: currentRows(fed) },
       ]);
@@ -141,6 +147,10 @@ function legsOf(chain: Chain): readonly PlacedLeg[] {
       })),
     ),
   );
+}
+
+function bandText(band: VoltageBand | undefined): string {
+  return band ? `${voltsText(band.low)} to ${voltsText(band.high)}` : '';
 }
 
 function legRow({ part, number, name, net }: PlacedLeg, fed: readonly FedReadings[]): readonly string[] {
@@ -200,7 +210,7 @@ function supplied({ chain, temperatureK, meterOhms }: Bench, suppliesV: readonly
 /** The mistakes that explain readings best. */
 function suspected({ chain, temperatureK, meterOhms = USUAL_METER_OHMS }: Bench, text: string): Answer {
   const network = networkOfChain(withStiffSupplies(chain), temperatureK);
-  const table = faultTable(network);
+  const table = faultTable(network, voltageBands(withStiffSupplies(chain), temperatureK));
   const readings = unloadedReadings(network, readingsOf(text, [...table.sound.keys()]), meterOhms);
   const { soundLargestMiss, suspects } = suspectsOf(table, readings);
   const first = suspects

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { faultTable, suspectsAt, suspectsOf } from '../../engine/analysis/build-faults.ts';
 import { meterReadings, unloadedReadings } from '../../engine/analysis/meter-readings.ts';
 import { compareSupplies } from '../../engine/analysis/supply-comparison.ts';
-import { voltageReport } from '../../engine/analysis/voltage-report.ts';
+import { voltageBands } from '../../engine/analysis/voltage-bands.ts';
+import { bandRead, voltageReport } from '../../engine/analysis/voltage-report.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { LONE } from '../../engine/builds/chain.ts';
 import { legsOfBuild } from '../../engine/builds/leg-nets.ts';
@@ -180,8 +181,25 @@ describe('legs', () => {
   });
 });
 
+describe('the band of a net', () => {
+  it('is that of a divider of two 1 % parts: dV/V = (dR16 − dR15)/2, and half of it is common to a batch', () => {
+    // With limits of 1 % at two or three deviations, half of the band is between 0.2 and 1 % of the volts.
+    const { low, high } = voltageBands(lone(presetBuild('soft-plain')), T).get('bias')!;
+    expect((high - low) / 2 / 4.469).toBeGreaterThan(0.002);
+    expect((high - low) / 2 / 4.469).toBeLessThan(0.01);
+  });
+
+  it('is wide where a transistor sets the volts, and is read as the meter reads', () => {
+    const report = voltageReport(lone(presetBuild('germanium-fuzz-plain')), T, 10e6);
+    const { low, high } = bandRead(report, 'collector')!;
+    expect(high - low).toBeGreaterThan(1);
+    expect(report.fed[0]!.readsV.get('collector')).toBeGreaterThan(low);
+    expect(report.fed[0]!.readsV.get('collector')).toBeLessThan(high);
+  });
+});
+
 describe('mistakes of soldering', () => {
-  const table = faultTable(divider(9, 10e3, 10e3));
+  const table = faultTable(divider(9, 10e3, 10e3), new Map());
 
   it('have the volts of the divider without, with a shorted, and with a wrong resistor', () => {
     const middle = Object.fromEntries(
@@ -203,7 +221,7 @@ describe('mistakes of soldering', () => {
       ['C2', { fit: 'bridged' }, /^C2 is shorted/],
     ];
     const network = networkOf(sound, T);
-    const known = faultTable(network);
+    const known = faultTable(network, voltageBands(lone(sound), T));
     for (const [ref, setting, expected] of faulty) {
       const read = new Map(
         meterReadings(networkOf(withPart(sound, ref, setting), T), 10e6)
@@ -218,15 +236,17 @@ describe('mistakes of soldering', () => {
   });
 
   it('are none where all readings are those of a sound board', () => {
-    const network = networkOf(presetBuild('soft-plain'), T);
+    const sound = presetBuild('soft-plain');
+    const network = networkOf(sound, T);
     const read = new Map(meterReadings(network, 10e6).map(({ net, readsV }) => [net, readsV]));
     expect(
-      suspectsOf(faultTable(network), unloadedReadings(network, read, 10e6)).soundLargestMiss,
+      suspectsOf(faultTable(network, voltageBands(lone(sound), T)), unloadedReadings(network, read, 10e6))
+        .soundLargestMiss,
     ).toBeLessThan(0.1);
   });
 
   it('that take the supply away are there too: a protection diode turned round', () => {
-    const { faults } = faultTable(networkOf(presetBuild('soft-plain'), T));
+    const { faults } = faultTable(networkOf(presetBuild('soft-plain'), T), new Map());
     const turned = faults.find(({ text }) => text === 'D7 is turned round')!;
     // A silicon rectifier of some amperes has about a volt.
     expect(turned.volts.get('supply')!).toBeGreaterThan(0.5);
@@ -234,7 +254,7 @@ describe('mistakes of soldering', () => {
   });
 
   it('name for a net first the parts beside it', () => {
-    const known = faultTable(networkOf(presetBuild('soft-plain'), T));
+    const known = faultTable(networkOf(presetBuild('soft-plain'), T), new Map());
     const low = suspectsAt(known, 'buffered', 'low').map(({ part }) => part);
     expect(low.slice(0, 4).every((part) => ['Q1', 'R2', 'R3', 'C1'].includes(part))).toBe(true);
     expect(suspectsAt(known, 'buffered', 'high')[0]!.text).toBe('R3 is not soldered or broken');

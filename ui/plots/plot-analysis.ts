@@ -151,9 +151,10 @@ function metered({
 }: Extract<Query, { readonly kind: 'meter' }>): MeteredBuild {
   const temperatureK = kelvinOf(temperatureC);
   const chain = withStiffSupplies(chainWith(build, LONE));
+  const report = voltageReport(chain, temperatureK, meterOhms);
   return {
-    report: voltageReport(chain, temperatureK, meterOhms),
-    faults: faultTable(networkOfChain(chain, temperatureK)),
+    report,
+    faults: faultTable(networkOfChain(chain, temperatureK), report.bands),
     supplied: compareSupplies(build, temperatureK, meterOhms),
   };
 }

@@ -9,7 +9,8 @@ import {
 import { USUAL_METER_OHMS } from '../../../engine/analysis/meter-readings.ts';
 import { meterText } from '../../../engine/analysis/net-volts.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
-import type { FedReadings, VoltageReport } from '../../../engine/analysis/voltage-report.ts';
+import type { VoltageBand } from '../../../engine/analysis/voltage-bands.ts';
+import { bandRead, type FedReadings, type VoltageReport } from '../../../engine/analysis/voltage-report.ts';
 import type { Build } from '../../../engine/builds/build.ts';
 import { legsOfBuild, type PartLegs } from '../../../engine/builds/leg-nets.ts';
 import { GROUND } from '../../../engine/devices/node.ts';
@@ -163,11 +164,13 @@ export class VoltagePanel extends BenchElement {
     `;
   }
 
-  #renderNets({ fed, volts }: VoltageReport, faults: FaultTable) {
+  #renderNets(report: VoltageReport, faults: FaultTable) {
+    const { fed, volts } = report;
     return html`<div class="scroll" role="region" aria-label="Readings at the nets" tabindex="0"><table>
       <thead><tr>
         <th scope="col">Net</th><th scope="col">You read, V</th>
         ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}
+        <th scope="col" class="volts" title="With an adapter, on boards with other pieces of the same parts">95 % of boards</th>
         <th scope="col" class="hint">If it is too low</th><th scope="col" class="hint">If it is too high</th>
       </tr></thead>
       <tbody>${[...volts.keys()].map(
@@ -176,6 +179,7 @@ export class VoltagePanel extends BenchElement {
           <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${this.readings.get(net) ?? ''}
             @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
           ${fed.map(({ condition, readsV }) => html`<td class="volts figures ${condition}">${voltsText(readsV.get(net))}</td>`)}
+          <td class="volts figures small">${bandText(bandRead(report, net))}</td>
           <td class="small hint">${shortly(faults, net, 'low')}</td><td class="small hint">${shortly(faults, net, 'high')}</td>
         </tr>`,
       )}</tbody></table></div>`;
@@ -250,6 +254,12 @@ function numberOf(text: string): number | undefined {
 
 function voltsText(volts: number | undefined): string {
   return volts === undefined ? '–' : meterText(volts);
+}
+
+function bandText(band: VoltageBand | undefined): string {
+  if (!band) return '';
+  const [low, high] = [meterText(band.low), meterText(band.high)];
+  return low === high ? low : `${low} to ${high}`;
 }
 
 function shortly(faults: FaultTable, net: string, side: 'low' | 'high'): string {
