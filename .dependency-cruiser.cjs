@@ -11,6 +11,7 @@ const ENGINE_ORDER = [
   'drawing',
   'builds',
   'analysis',
+  'wiring',
   'cli',
 ];
 

@@ -82,6 +82,25 @@ export function netsOf(
   footswitch: FootswitchPosition | 'apart' = 'on',
 ): (pin: string) => NodeName {
   const circuit = fittedCircuit(build);
+  return joinedNets(build, circuit, (ref) => positionOf(build, circuit, ref, footswitch));
+}
+
+/**
+ * The same for the board alone: what is switched off the board, footswitch and toggle switches, joins nothing. Links on the board
+ * join what they join.
+ */
+export function boardNetsOf(build: Build): (pin: string) => NodeName {
+  const circuit = fittedCircuit(build);
+  const isToggle = (ref: string) => circuit.switches.some((each) => each.ref === ref && !each.isWiring);
+  return joinedNets(build, circuit, (ref) => (isToggle(ref) ? '' : positionOf(build, circuit, ref, 'apart')));
+}
+
+/** @param position Of each switch; one that it does not have joins nothing. */
+function joinedNets(
+  build: Build,
+  circuit: Circuit,
+  position: (ref: string) => string,
+): (pin: string) => NodeName {
   const { netOf } = circuitNets(circuit);
   const alias = new Map<NodeName, NodeName>();
   const root = (net: NodeName): NodeName => {
@@ -97,8 +116,7 @@ export function netsOf(
   };
   for (const [ref, { part }] of partsOf(circuit)) {
     if (part.kind === 'switch') {
-      for (const [a, b] of part.positions[positionOf(build, circuit, ref, footswitch)] ?? [])
-        join(`${ref}.${a}`, `${ref}.${b}`);
+      for (const [a, b] of part.positions[position(ref)] ?? []) join(`${ref}.${a}`, `${ref}.${b}`);
     } else if (build.parts[ref]?.fit === 'bridged') {
       const [first, ...others] = pinsOf(part);
       for (const pin of others) join(`${ref}.${first}`, `${ref}.${pin}`);

@@ -36,3 +36,11 @@ export function textWidth(text: string, weight: Weight): number {
   }
   return sum / 1000;
 }
+
+/** As many characters as have room, with a mark where some are missing. @param room As a multiple of the size of the letters. */
+export function cutText(text: string, room: number, weight: Weight): string {
+  if (textWidth(text, weight) <= room) return text;
+  const characters = [...text];
+  while (characters.length > 0 && textWidth(`${characters.join('')}…`, weight) > room) characters.pop();
+  return `${characters.join('')}…`;
+}

@@ -1,4 +1,4 @@
-import { textWidth, type Weight } from '../../../engine/drawing/text-width.ts';
+import { cutText, textWidth, type Weight } from '../../../engine/drawing/text-width.ts';
 
 /** Smallest readable size of a label, as a share of the usual one, on a sheet that fits the width. */
 const SMALLEST_SHARE = 0.7;
@@ -22,13 +22,5 @@ export function fittedText(text: string, room: number, weight: Weight): FittedTe
     .replace(/(\d)x /, '$1x')
     .replace('not fitted', 'unfitted');
   const share = Math.min(1, Math.max(SMALLEST_SHARE, room / textWidth(tight, weight)));
-  return { written: cut(tight, room / share + 1e-9, weight), share };
-}
-
-/** As many characters as have room, with a mark where some are missing. */
-function cut(text: string, room: number, weight: Weight): string {
-  if (textWidth(text, weight) <= room) return text;
-  const characters = [...text];
-  while (characters.length > 0 && textWidth(`${characters.join('')}…`, weight) > room) characters.pop();
-  return `${characters.join('')}…`;
+  return { written: cutText(tight, room / share + 1e-9, weight), share };
 }
