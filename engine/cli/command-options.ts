@@ -266,6 +266,15 @@ export const COMMAND_TEXTS = {
     words: { against: 'list only what this build needs and --build does not have: the parts of a swap' },
     example: 'cliplead parts --build soft-plain --against soft-led',
   },
+  wiring: {
+    says: 'A drawing of the wires off the board and of all pinouts, as SVG; of a chain one file for each pedal.',
+    options: [...BUILD, 'out'],
+    words: {
+      out: 'the SVG file to write; of a chain wiring.svg becomes wiring-1.svg, wiring-2.svg',
+      json: 'prints items with their lugs, wires from lug to lug, pinouts and notes; --out is then optional',
+    },
+    example: 'cliplead wiring --build soft-plain --out wiring.svg',
+  },
   types: {
     says: 'Every type of the catalogue: its model compared with datasheets, model cards and measured pieces.',
     options: ['json'],

@@ -22,6 +22,7 @@ import { spreadCommand } from './spread-command.ts';
 import { stagesCommand } from './stages-command.ts';
 import { typesCommand } from './types-command.ts';
 import { voltagesCommand } from './voltages-command.ts';
+import { wiringCommand } from './wiring-command.ts';
 
 const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number | Promise<void>>> = {
   presets: presetsCommand,
@@ -35,6 +36,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   pop: popCommand,
   compare: compareCommand,
   parts: partsCommand,
+  wiring: wiringCommand,
   stages: stagesCommand,
   loudness: loudnessCommand,
   types: typesCommand,
