@@ -2,6 +2,7 @@ import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { circuitNets, GROUND_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { SwitchSpec } from '../circuits/part-spec.ts';
+import { isSingleThrow, polesOf, toggleText } from '../circuits/switch-poles.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
 import { stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
@@ -23,7 +24,7 @@ export interface HardwareItem {
 /** Current of the status LED, A, and its forward voltage, V; common practice, no source. */
 const LED = { amps: 0.002, volts: 1.8 };
 /** Voltages that a 9 V battery can give, V. */
-const BATTERY_V = { least: 8, most: 10 };
+export const BATTERY_V = { least: 8, most: 10 };
 /** Wire for each lead between the board and the enclosure, m; common practice, no source. */
 const LEAD_METRES = 0.15;
 /** Parts that a battery takes the place of. */
@@ -34,9 +35,9 @@ const FOOTSWITCHES = {
   true: { value: '3PDT, latching', lugs: 9, note: 'two poles for the signal, one for the status LED' },
   buffered: { value: 'DPDT, latching', lugs: 6, note: 'one pole for the signal, one for the status LED' },
   'transistor-switched': {
-    value: 'SPST, momentary',
-    lugs: 2,
-    note: 'it triggers the flip-flop, which is not in the model and not on this list',
+    value: '3PDT, latching',
+    lugs: 9,
+    note: 'two poles for the gates, one for the status LED; in the place of a momentary switch with a flip-flop, which is not in the model',
   },
 } as const;
 
@@ -174,26 +175,18 @@ function togglesOf(circuit: Circuit): readonly Toggle[] {
     .filter(({ ref, isWiring }) => !isWiring && !circuit.bypass.footswitch?.includes(ref))
     .map(({ ref, name }) => {
       const part = parts.get(ref)?.part as SwitchSpec;
-      const made = Object.values(part.positions);
-      const poles = polesOf(part);
-      const isOffBetween = made.length === 3 && made.some((pairs) => pairs.length === 0);
-      const throws = isOffBetween ? 2 : made.length;
-      const lugs = poles * (throws + 1);
-      if (throws > 2) return { ref, name, value: `rotary, ${poles} × ${throws} positions`, lugs };
-      return {
-        ref,
-        name,
-        value: `${POLES[poles - 1] ?? `${poles} poles`}, ${isOffBetween ? 'on-off-on' : 'on-on'}`,
-        lugs,
-      };
+      const found = polesOf(part);
+      if (!found) return { ref, name, ...rotary(part) };
+      const lugs = found.poles.length * (isSingleThrow(found.poles) ? 2 : 3);
+      return { ref, name, value: toggleText(found), lugs };
     });
 }
 
-const POLES = ['SPDT', 'DPDT', '3PDT', '4PDT'];
-
-/** A pole makes one connection in each position. */
-function polesOf({ positions }: SwitchSpec): number {
-  return Math.max(1, ...Object.values(positions).map((pairs) => pairs.length));
+/** A switch of more than two throws. A pole makes one connection in each position. */
+function rotary({ positions }: SwitchSpec): Pick<Toggle, 'value' | 'lugs'> {
+  const made = Object.values(positions);
+  const poles = Math.max(1, ...made.map((pairs) => pairs.length));
+  return { value: `rotary, ${poles} × ${made.length} positions`, lugs: poles * (made.length + 1) };
 }
 
 /** The LED that shows that the effect is on, where the build has none, with its resistor. */

@@ -3,7 +3,7 @@ import { GROUND_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
 import type { NodeName } from '../devices/node.ts';
-import type { Footprint } from '../parts/footprint.ts';
+import type { DiodeEnds, Footprint } from '../parts/footprint.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
 import type { Build } from './build.ts';
 import { netsOf } from './network-of-build.ts';
@@ -114,11 +114,17 @@ function pinOf(
         : undefined;
     }
     case 'diode':
-      if (ends) return `${first}.${ends.anode.includes(name) ? 'anode' : 'cathode'}`;
+      if (ends) return diodeEnd(name, ends, first!);
       return `${first}.${name === 'A' ? 'anode' : 'cathode'}`;
     default:
       return TRANSISTOR_PINS[name] === undefined ? undefined : `${first}.${TRANSISTOR_PINS[name]}`;
   }
+}
+
+/** The end that a leg of a transistor serves as; none for one that stays open. */
+function diodeEnd(name: string, { anode, cathode }: DiodeEnds, ref: string): string | undefined {
+  if (anode.includes(name)) return `${ref}.anode`;
+  return cathode.includes(name) ? `${ref}.cathode` : undefined;
 }
 
 /** "OUT B", "−A": the halves of a package are A and B in the order of the circuit. Halves share the supply pins. */

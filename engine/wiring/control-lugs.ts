@@ -2,7 +2,7 @@ import { refText } from '../builds/alias.ts';
 import type { Build } from '../builds/build.ts';
 import { settingText } from '../builds/part-setting.ts';
 import { type Circuit, type KnobSpec, partsOf, type SwitchControlSpec } from '../circuits/circuit.ts';
-import { polesOf, switchName } from './switch-lugs.ts';
+import { isSingleThrow, polesOf, toggleText } from '../circuits/switch-poles.ts';
 import type { Lug, WiringItem } from './wiring.ts';
 
 type Nets = (pin: string) => string;
@@ -75,16 +75,15 @@ function toggleItem(circuit: Circuit, nets: Nets, { ref, name }: SwitchControlSp
     const lugs = part.pins.map((pin) => lugOf(pin, pin));
     return [{ ref, kind: 'named-switch', title, lines: positionLines(part.positions, (pin) => pin), lugs }];
   }
-  const isSingle = found.poles.every(({ ends }) => ends.includes(undefined));
+  const isSingle = isSingleThrow(found.poles);
   const lugs = found.poles
     .flatMap(({ common, ends }) => [ends[0], common, ends[1]].filter((pin) => !isSingle || pin !== undefined))
     .map((pin, index) =>
       pin === undefined ? { lug: `${index + 1}`, name: '' } : lugOf(`${index + 1}`, pin),
     );
   const numberOf = (pin: string) => lugs.find((lug) => lug.pin === `${ref}.${pin}`)!.lug;
-  const off = [...found.endOf.values()].includes(undefined) ? ', on-off-on' : '';
   const poles = found.poles.length;
-  const lines = [`${switchName(poles, isSingle)}${off}`, ...positionLines(part.positions, numberOf)];
+  const lines = [toggleText(found), ...positionLines(part.positions, numberOf)];
   return [{ ref, kind: 'toggle', title, lines, lugs, poles }];
 }
 

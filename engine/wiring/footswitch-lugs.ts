@@ -4,7 +4,7 @@ import { settingText } from '../builds/part-setting.ts';
 import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET } from '../circuits/circuit-nets.ts';
 import type { PartSpec } from '../circuits/part-spec.ts';
-import { type Pole, polesOf, switchName } from './switch-lugs.ts';
+import { type Pole, polesOf, switchName } from '../circuits/switch-poles.ts';
 import type { Lug, WiringItem } from './wiring.ts';
 
 type Nets = (pin: string) => string;

@@ -1,4 +1,5 @@
 import type { GridPoint } from '../circuits/part-spec.ts';
+import { textWidth } from '../drawing/text-width.ts';
 import type { Footprint } from '../parts/footprint.ts';
 import {
   circle,
@@ -30,6 +31,7 @@ const PITCH = 2;
 const HALF_CHIP = 5.8;
 const NAME_ROOM = 3.8;
 const NET_ROOM = 8.2;
+const LEAST_SIZE = 0.9;
 /** Middle of a small case, and where the list of its legs begins. */
 const CASE_X = 6;
 const LIST_X = 12.5;
@@ -198,13 +200,14 @@ function chipPin(pinout: Pinout, pin: PinoutPin, [middle, y]: GridPoint, side: -
         anchor: inwards,
         room: NAME_ROOM,
       }),
-      textAt(net, [leg[0] + side * 0.8, baseline], {
-        size: TEXT_SIZE,
-        anchor: outwards,
-        room: NET_ROOM,
-      }),
+      textAt(net, [leg[0] + side * 0.8, baseline], { size: netSize(net), anchor: outwards, room: NET_ROOM }),
     ],
   };
+}
+
+/** Smaller letters for a long name, before it is cut. */
+function netSize(net: string): number {
+  return Math.min(TEXT_SIZE, Math.max(LEAST_SIZE, NET_ROOM / (textWidth(net, 400) + 0.1)));
 }
 
 function legElement({ ref }: Pinout, { lug, pin, net }: PinoutPin, [x, y]: GridPoint): string {

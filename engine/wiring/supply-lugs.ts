@@ -1,4 +1,5 @@
 import type { Build } from '../builds/build.ts';
+import { BATTERY_V } from '../builds/hardware.ts';
 import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET } from '../circuits/circuit-nets.ts';
 import type { SupplySpec } from '../circuits/part-spec.ts';
@@ -9,9 +10,6 @@ import type { Lug, WiringItem } from './wiring.ts';
 const BATTERY_PLUS = 'battery plus';
 const BATTERY_MINUS = 'battery minus';
 const SOCKET_SLEEVE = 'socket sleeve';
-
-/** A 9 V battery feeds builds of about its volts. */
-const BATTERY_RANGE_V = [7.5, 9.6] as const;
 
 /** How the pedal is fed, and what of it hangs on the input jack. */
 export interface SupplyLugs {
@@ -36,7 +34,7 @@ export function supplyLugs(build: Build, circuit: Circuit, nets: Nets): SupplyLu
   const { plus, minus, spec, ref } = terminals(build, circuit, nets);
   const value = build.parts[ref]?.value ?? spec.value;
   const volts = parseValue(value, 'volts');
-  const hasBattery = volts >= BATTERY_RANGE_V[0] && volts <= BATTERY_RANGE_V[1];
+  const hasBattery = volts >= BATTERY_V.least && volts <= BATTERY_V.most;
   const isPositiveGround = plus.net === GROUND_NET;
   const isSwitched = hasBattery && (isPositiveGround || minus.net === GROUND_NET);
   const sleeve: Lug = {

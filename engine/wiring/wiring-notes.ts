@@ -48,7 +48,10 @@ function batteryNotes({ hasBattery, ring, value }: SupplyLugs): readonly string[
 }
 
 function ledNotes({ hasLed, isLedFitted, ledRefs }: FootswitchLugs): readonly string[] {
-  if (!hasLed) return ['The circuit names no status LED: the last pole of the footswitch is free.'];
+  if (!hasLed)
+    return [
+      'The circuit names no status LED. The last pole of the footswitch is free for one: it goes with its resistor from plus of the supply to the left lug, and the middle lug to ground.',
+    ];
   if (isLedFitted) return [];
   return [`Dashed: the status LED (${ledRefs.join(', ')}) is not fitted in this build.`];
 }

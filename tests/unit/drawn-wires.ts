@@ -39,6 +39,17 @@ export function lugsOf(svg: string): readonly DrawnLug[] {
   return lugs;
 }
 
+/** Legs of the pinouts, in the order of the footprint; places within each part's own cell. */
+export function legsIn(svg: string): readonly Omit<DrawnLug, 'kind'>[] {
+  return elements(svg, 'circle', 'leg').map((each) => ({
+    part: each.get('data-part')!,
+    lug: each.get('data-lug')!,
+    pin: each.get('data-pin'),
+    net: each.get('data-net'),
+    at: [Number(each.get('cx')), Number(each.get('cy'))] as const,
+  }));
+}
+
 /** Corners of every wire. */
 export function wiresOf(svg: string): readonly (readonly GridPoint[])[] {
   return elements(svg, 'path', 'wire').map((each) =>

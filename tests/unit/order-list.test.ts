@@ -190,7 +190,7 @@ describe('the hardware', () => {
     const plain = presetBuild('soft-plain');
     const kinds = (build: Build) => hardwareOf(build).map(({ kind, value }) => `${kind}: ${value}`);
     expect(kinds({ ...plain, bypass: 'buffered' })).toContain('footswitch: DPDT, latching');
-    expect(kinds({ ...plain, bypass: 'transistor-switched' })).toContain('footswitch: SPST, momentary');
+    expect(kinds({ ...plain, bypass: 'transistor-switched' })).toContain('footswitch: 3PDT, latching');
     const at18 = kinds(withParts(plain, { V1: { value: '18V' } }));
     expect(at18.some((text) => text.startsWith('battery'))).toBe(false);
     expect(at18).not.toContain('jack: 6.35 mm, stereo');

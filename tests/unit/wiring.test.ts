@@ -2,6 +2,7 @@ import { readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
+import { hardwareOf } from '../../engine/builds/hardware.ts';
 import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
 import { readCircuit } from '../../engine/circuits/bundled-circuits.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
@@ -265,6 +266,17 @@ describe('the wiring drawing', () => {
     });
     expect(crossed).toEqual([]);
   });
+});
+
+it('names footswitch and toggle switches as the list to order does', () => {
+  const wrong = BUILDS.flatMap(({ name, build }) => {
+    const drawnLines = wiringOf(build).items.map(({ lines }) => lines.join(' '));
+    return hardwareOf(build)
+      .filter(({ kind }) => kind === 'footswitch' || kind === 'toggle switch')
+      .filter(({ value }) => !drawnLines.some((text) => text.startsWith(value)))
+      .map(({ value }) => `${name}: ${value}`);
+  });
+  expect(wrong).toEqual([]);
 });
 
 describe('a potentiometer in the wiring drawing', () => {

@@ -1,4 +1,4 @@
-import type { SwitchSpec } from '../circuits/part-spec.ts';
+import type { SwitchSpec } from './part-spec.ts';
 
 /** One pole of a switch: its middle lug, and what each end of the throw joins it to. */
 export interface Pole {
@@ -72,4 +72,16 @@ const COUNTS = ['SP', 'DP', '3P', '4P'] as const;
 /** "DPDT", "SPST". @param isSingle Whether no pole has a second end. */
 export function switchName(poles: number, isSingle = false): string {
   return `${COUNTS[poles - 1] ?? `${poles}P`}${isSingle ? 'ST' : 'DT'}`;
+}
+
+/** "DPDT, on-off-on", "SPST, on-off". */
+export function toggleText({ poles, endOf }: Poles): string {
+  const isSingle = isSingleThrow(poles);
+  const way = [...endOf.values()].includes(undefined) ? 'on-off-on' : isSingle ? 'on-off' : 'on-on';
+  return `${switchName(poles.length, isSingle)}, ${way}`;
+}
+
+/** Whether no pole has a second end. */
+export function isSingleThrow(poles: readonly Pole[]): boolean {
+  return poles.every(({ ends }) => ends.includes(undefined));
 }
