@@ -20,6 +20,12 @@ const RECTRON_945 = 'Rectron C945';
 const PIECES_945 = 'five measured pieces of one lot, rank Q (audiosite.jp, NEC 2SC945)';
 const PIECE_AC128 =
   'model of one measured piece: Holmes, Holters & van Walstijn (DAFx-17), as quoted; paper not read';
+const RCA_404 = 'RCA 2N404 sheet, from memory';
+const TI_1305 = 'Texas Instruments 2N1305 sheet, from memory';
+const PHILIPS_AC = 'Philips AC125 and AC126 sheets, from memory';
+/** What no sheet states of alloy-junction transistors of germanium. */
+const AS_OC44 =
+  'estimate: saturation current near that of a measured OC44, Early voltage and reverse gain between those of a measured OC44 and AC128';
 /** Collector current at which the gain is given, A. */
 const USE_A = 0.35e-3;
 const PHILIPS_108 = 'Philips BC107 to BC109 sheet, from memory';
@@ -301,6 +307,90 @@ export const BIPOLAR_TRANSISTORS: readonly BjtEntry[] = [
     limits: [
       { quantity: 'currentGain', typical: 174, at: { collectorA: USE_A }, source: PIECE_AC128 },
       { quantity: 'collectorLeakageA', typical: 0.284e-6, at: {}, source: PIECE_AC128 },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N404',
+    kind: 'pnp',
+    family: 'germanium PNP',
+    title: 'germanium PNP for switching, low leakage',
+    status: 'obsolete',
+    data: {
+      saturationCurrentA: 2e-6,
+      forwardBeta: 80,
+      reverseBeta: 15,
+      earlyV: 15,
+      energyGapEv: 0.67,
+      collectorLeak: { saturationA: 1e-6, emissionCoefficient: 1.3 },
+    },
+    dataSource: `gain and leak: estimate within the limits; the rest ${AS_OC44}`,
+    limits: [
+      { quantity: 'currentGain', minimum: 30, at: { collectorA: 12e-3 }, source: RCA_404 },
+      { quantity: 'collectorLeakageA', maximum: 5e-6, at: { reverseV: 12 }, source: RCA_404 },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: '2N1305',
+    kind: 'pnp',
+    family: 'germanium PNP',
+    title: 'germanium PNP for switching',
+    status: 'obsolete',
+    data: {
+      saturationCurrentA: 3e-6,
+      forwardBeta: 90,
+      reverseBeta: 15,
+      earlyV: 15,
+      energyGapEv: 0.67,
+      collectorLeak: { saturationA: 2e-6, emissionCoefficient: 1.3 },
+    },
+    dataSource: `gain: geometric mean of its bounds; leak: estimate within its limit; the rest ${AS_OC44}`,
+    limits: [
+      { quantity: 'currentGain', minimum: 40, maximum: 200, at: { collectorA: 10e-3 }, source: TI_1305 },
+      { quantity: 'collectorLeakageA', maximum: 6e-6, at: { reverseV: 25 }, source: TI_1305 },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'AC125',
+    kind: 'pnp',
+    family: 'germanium PNP',
+    title: 'germanium PNP for audio',
+    status: 'obsolete',
+    data: {
+      saturationCurrentA: 5e-6,
+      forwardBeta: 110,
+      reverseBeta: 15,
+      earlyV: 15,
+      energyGapEv: 0.67,
+      collectorLeak: { saturationA: 4e-6, emissionCoefficient: 1.3 },
+    },
+    dataSource: `gain: typical 125 at 2 mA (${PHILIPS_AC}), less at 0.35 mA: estimate; leak: estimate within its limit; the rest ${AS_OC44}`,
+    limits: [
+      { quantity: 'currentGain', minimum: 80, maximum: 170, at: { collectorA: 2e-3 }, source: PHILIPS_AC },
+      { quantity: 'collectorLeakageA', maximum: 10e-6, at: { reverseV: 10 }, source: PHILIPS_AC },
+    ],
+    knownMisses: [],
+  },
+  {
+    type: 'AC126',
+    kind: 'pnp',
+    family: 'germanium PNP',
+    title: 'germanium PNP for audio, high gain',
+    status: 'obsolete',
+    data: {
+      saturationCurrentA: 5e-6,
+      forwardBeta: 155,
+      reverseBeta: 15,
+      earlyV: 15,
+      energyGapEv: 0.67,
+      collectorLeak: { saturationA: 4e-6, emissionCoefficient: 1.3 },
+    },
+    dataSource: `gain: typical 180 at 2 mA (${PHILIPS_AC}), less at 0.35 mA: estimate; leak: estimate within its limit; the rest ${AS_OC44}`,
+    limits: [
+      { quantity: 'currentGain', minimum: 130, maximum: 300, at: { collectorA: 2e-3 }, source: PHILIPS_AC },
+      { quantity: 'collectorLeakageA', maximum: 10e-6, at: { reverseV: 10 }, source: PHILIPS_AC },
     ],
     knownMisses: [],
   },

@@ -63,6 +63,11 @@ const BASE_OHMS: Readonly<Record<string, number>> = {
   '2N3906': 60,
   AC128: 60,
   OC44: 100,
+  // Estimates: as OC44 and AC128.
+  '2N404': 100,
+  '2N1305': 100,
+  AC125: 60,
+  AC126: 60,
   '2N5089': 300,
   '2SC945': 100,
   BC550C: 170,

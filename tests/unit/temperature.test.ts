@@ -167,15 +167,18 @@ describe('a transistor at another temperature', () => {
     },
   );
 
-  it.each(['AC128', 'OC44'])('leaks twice as much in germanium each 8 to 10 K: %s', (type) => {
-    // Common practice, no source; one piece: 0.32 to 0.075 mA over about 20 K (page "Germanium Transistor Leakage", 2024-01-21).
-    const [cool, warm] = [leaks(type, 283.15), leaks(type, 308.15)];
-    for (const end of ['emitterOpenA', 'baseOpenA'] as const) {
-      const doublingK = 25 / Math.log2(warm[end] / cool[end]);
-      expect(doublingK).toBeGreaterThan(8);
-      expect(doublingK).toBeLessThan(10);
-    }
-  });
+  it.each(['AC128', 'OC44', '2N404', '2N1305', 'AC125', 'AC126'])(
+    'leaks twice as much in germanium each 8 to 10 K: %s',
+    (type) => {
+      // Common practice, no source; one piece: 0.32 to 0.075 mA over about 20 K (page "Germanium Transistor Leakage", 2024-01-21).
+      const [cool, warm] = [leaks(type, 283.15), leaks(type, 308.15)];
+      for (const end of ['emitterOpenA', 'baseOpenA'] as const) {
+        const doublingK = 25 / Math.log2(warm[end] / cool[end]);
+        expect(doublingK).toBeGreaterThan(8);
+        expect(doublingK).toBeLessThan(10);
+      }
+    },
+  );
 
   it('rises by about half a percent of current gain each kelvin', () => {
     // XTB = 1.5 of the published cards, from memory: 1.5/T.
