@@ -3,12 +3,14 @@ import cascade from '../../presets/circuits/cascade.stages.json';
 import cleanBlend1 from '../../presets/circuits/clean-blend.revision-1.json';
 import cleanBlend2 from '../../presets/circuits/clean-blend.revision-2.json';
 import cleanBlend3 from '../../presets/circuits/clean-blend.revision-3.json';
+import germaniumFuzz1 from '../../presets/circuits/germanium-fuzz.revision-1.json';
 import hardClip1 from '../../presets/circuits/hard-clip.revision-1.json';
 import hardClip from '../../presets/circuits/hard-clip.stages.json';
 import softClip1 from '../../presets/circuits/soft-clip.revision-1.json';
 import softClip2 from '../../presets/circuits/soft-clip.revision-2.json';
 import threeBand1 from '../../presets/circuits/three-band.revision-1.json';
 import threeBand from '../../presets/circuits/three-band.stages.json';
+import trebleBooster1 from '../../presets/circuits/treble-booster.revision-1.json';
 import { bundledCircuits, readCircuit } from './bundled-circuits.ts';
 import type { Circuit } from './circuit.ts';
 import { cleanBlend } from './clean-blend/clean-blend.ts';
@@ -28,7 +30,18 @@ const OF_STAGES = [hardClip, threeBand, cascade].map(readCircuit);
  */
 export const BUNDLED = bundledCircuits(
   [softClip, cleanBlend, ...OF_STAGES, jfetBooster, trebleBooster, siliconFuzz, germaniumFuzz],
-  [softClip1, softClip2, cleanBlend1, cleanBlend2, cleanBlend3, hardClip1, threeBand1, cascade1],
+  [
+    softClip1,
+    softClip2,
+    cleanBlend1,
+    cleanBlend2,
+    cleanBlend3,
+    hardClip1,
+    threeBand1,
+    cascade1,
+    trebleBooster1,
+    germaniumFuzz1,
+  ],
 );
 
 /**

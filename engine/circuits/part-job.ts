@@ -54,6 +54,7 @@ export const JOBS_OF_KIND = {
     'tone bias resistor',
     'tone input resistor',
     'tone resistor',
+    'tone switch resistor',
     'bass tone resistor',
     'middle tone resistor',
     'tone feedback resistor',

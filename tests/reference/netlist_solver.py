@@ -429,15 +429,15 @@ class Circuit:
             result += device.spread @ rows
         return result
 
-    def rest(self):
+    def rest(self, from_v=None):
         """State at rest with 0 V at the input: time steps that grow until nothing changes.
 
-        Every node starts at half the supply. If the capacitors were empty at the start, the inputs of a TL072 would be at
+        Every node starts at half the supply, or at another voltage. If the capacitors were empty at the start, the inputs of a TL072 would be at
         the negative supply until the bias has risen; there its output reverses, and the circuit oscillates.
         """
         self.drive = lambda times: np.zeros(len(times))
         y, step = np.zeros(self.size), 1e-8
-        y[: len(self.nodes)] = max(self.given.values()) / 2
+        y[: len(self.nodes)] = max(self.given.values()) / 2 if from_v is None else from_v
         for row, volts in self.given.items():
             y[row] = volts
         while step < 1e9:

@@ -101,7 +101,7 @@ describe('the list to order', () => {
       'resistor 2k2': 1, // R4
       'resistor 10k': 1, // R5
       'resistor 47k': 1, // R2
-      'resistor 82k': 1, // R3
+      'resistor 68k': 1, // R3
       'resistor 1M': 1, // R1
       'film capacitor 22n': 1, // C3
       'film capacitor 100n': 1, // C13
@@ -109,8 +109,8 @@ describe('the list to order', () => {
       'electrolytic capacitor 47u': 1, // C2
       'electrolytic capacitor 100u': 1, // C11
       'diode 1N4001': 1, // D7
-      'PNP transistor AC128': 1, // Q2
-      'PNP transistor OC44': 1, // Q1
+      'PNP transistor 2N404': 1, // Q1
+      'PNP transistor AC125': 1, // Q2
       'potentiometer 500R linear': 1, // VR1
       'potentiometer 220k audio 15 %': 1, // VR2
     });
@@ -242,7 +242,7 @@ describe('the parts of a swap', () => {
     const rows = swap(soft, fuzz);
     // One 10k and one 100 Ω are needed, and the soft clip has them.
     expect(rows.map(({ value }) => value)).not.toContain('10k');
-    expect(rows.map(({ value }) => value)).toContain('82k');
+    expect(rows.map(({ value }) => value)).toContain('68k');
   }, 20_000);
 });
 

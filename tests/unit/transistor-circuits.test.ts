@@ -3,14 +3,16 @@ import { buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
 import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
-import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
 import { figureValue, withPart } from '../../engine/builds/part-figures.ts';
 import { networkWithin } from '../../engine/builds/surroundings.ts';
 import { partsOf } from '../../engine/circuits/circuit.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { thermalVoltage } from '../../engine/devices/physics.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import { BIPOLAR_TRANSISTORS } from '../../engine/parts/bipolar-transistors.ts';
 import { findBjt } from '../../engine/parts/catalogue.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
 import { cliplead } from './command-run.ts';
 
@@ -35,12 +37,12 @@ describe('a stage of bare transistors', () => {
   });
 
   it('has gains near g_m·R: boosters', () => {
-    // 2·√(β·I) = 1.28 mS times 18k beside the 100k of the output; I_C/V_T = 15.6 mS times 12k beside 100k and r_o = 8.17 V/I_C + V_CE.
+    // 2·√(β·I) = 1.28 mS times 18k beside the 100k of the output; g_m = I_C/V_T times 12k beside 100k and r_o = (V_A + V_CE)/I_C.
     expect(figureOf('jfet-plain', 'highest gain')).toBeCloseTo(20 * Math.log10(1.28e-3 * 15.25e3), 0);
     const { volts } = restOf('treble-full', 27);
     const amps = volts('collector') / 12e3;
     const between = volts('emitter') - volts('collector');
-    const ohms = 1 / (1 / 12e3 + 1 / 100e3 + amps / (8.17 + between));
+    const ohms = 1 / (1 / 12e3 + 1 / 100e3 + amps / (findBjt('2N1305').data.earlyV! + between));
     expect(figureOf('treble-full', 'highest gain')).toBeCloseTo(
       20 * Math.log10((amps / thermalVoltage(ROOM_K)) * ohms),
       0,
@@ -53,6 +55,62 @@ describe('a stage of bare transistors', () => {
     // Silicon: 2 mV/K over 2 kΩ times 12.2 kΩ. Germanium: 2 mV/K and the leakage over 500 Ω times 12.2 kΩ.
     expect(moved('silicon-fuzz-plain')).toBeLessThan(0.5);
     expect(moved('germanium-fuzz-plain')).toBeGreaterThan(1.2);
+  });
+});
+
+describe('the range switch of the treble booster', () => {
+  const build = presetBuild('treble-plain');
+  /** Volts across the open switch, which C2 brings to the base when it closes. */
+  const acrossSwitch = (each: typeof build) => {
+    const { volts } = operatingPoint(networkOf(each, ROOM_K));
+    return volts.get('base')! - volts.get(netsOf(each)('C2.2'))!;
+  };
+
+  it('does not pop: C2 waits at the voltage of the base, where a resistor to ground would hold it 8 V off', () => {
+    expect(Math.abs(acrossSwitch(build))).toBeLessThan(0.01);
+    const booster = build.circuit.stages.find(({ id }) => id === 'booster')!;
+    const wires = booster.wires.map((wire) => {
+      const pins = ('pins' in wire ? wire.pins : wire).filter((pin) => pin !== 'R6.2');
+      const all = pins.includes('ground') ? [...pins, 'R6.2'] : pins;
+      return 'pins' in wire ? { ...wire, pins: all } : all;
+    });
+    const stages = build.circuit.stages.map((each) => (each === booster ? { ...each, wires } : each));
+    const grounded = { ...build, circuit: { ...build.circuit, id: 'mine', stages } };
+    expect(acrossSwitch(grounded)).toBeGreaterThan(7.5);
+  });
+
+  it('has a resistor across it that is not heard: less than 0.2 dB from 40 Hz up', () => {
+    const open = withPart(build, 'R6', { value: '2M2', fit: 'open' });
+    const [own, without] = [build, open].map((each) => new FrequencyResponse(networkOf(each, ROOM_K)));
+    for (const hz of [40, 82, 440, 3000])
+      expect(Math.abs(own!.at(hz, 'out').decibels - without!.at(hz, 'out').decibels), `${hz}`).toBeLessThan(
+        0.2,
+      );
+  });
+});
+
+describe('a circuit with germanium', () => {
+  it('has six types to choose from, and starts with types made for switching and audio', () => {
+    const germanium = BIPOLAR_TRANSISTORS.filter(({ family }) => family === 'germanium PNP');
+    expect(germanium.length).toBeGreaterThanOrEqual(6);
+    for (const preset of ['germanium-fuzz-plain', 'germanium-fuzz-gain', 'treble-plain', 'treble-full'])
+      for (const { type } of Object.values(presetBuild(preset).parts))
+        expect(['OC44', 'AC128'], preset).not.toContain(type);
+  });
+
+  it('has leaks within those of the sheets: 5, 6, 10 and 10 µA at most', () => {
+    // RCA 2N404, Texas Instruments 2N1305, Philips AC125 and AC126, from memory.
+    for (const [type, most] of [
+      ['2N404', 5e-6],
+      ['2N1305', 6e-6],
+      ['AC125', 10e-6],
+      ['AC126', 10e-6],
+    ] as const) {
+      const { saturationCurrentA, reverseBeta, collectorLeak } = findBjt(type).data;
+      const leak = saturationCurrentA / reverseBeta + collectorLeak!.saturationA;
+      expect(leak, type).toBeLessThan(most);
+      expect(leak, type).toBeGreaterThan(most / 10);
+    }
   });
 });
 
@@ -105,6 +163,19 @@ describe('the notes of the presets', () => {
   });
 });
 
+describe('the notes of the germanium fuzz with more gain', () => {
+  it('say how much more, and that the bias and its change with the temperature stay', () => {
+    const gain = (preset: string) => figureOf(preset, 'gain at full fuzz');
+    expect(gain('germanium-fuzz-gain') - gain('germanium-fuzz-plain')).toBeCloseTo(2, 0);
+    for (const celsius of [10, 27, 35]) {
+      const [more, plain] = ['germanium-fuzz-gain', 'germanium-fuzz-plain'].map((preset) =>
+        restOf(preset, celsius).volts('collector'),
+      );
+      expect(Math.abs(more! - plain!)).toBeLessThan(0.1);
+    }
+  });
+});
+
 describe('a fuzz with its plus at ground', () => {
   it('has all voltages below ground, and its supply gives a current', () => {
     const { volts, supplies } = restOf('germanium-fuzz-plain', 27);
@@ -116,7 +187,7 @@ describe('a fuzz with its plus at ground', () => {
     expect(supplies[0]!.amps).toBeCloseTo(carried, 6);
     // Base to emitter as V_T·ln(I/I_S), without the Early effect of 3 %.
     const firstA = (volts('first collector') - volts('supply')) / 47e3;
-    const { saturationCurrentA } = findBjt('OC44').data;
+    const { saturationCurrentA } = findBjt('2N404').data;
     expect(-volts('base')).toBeCloseTo(thermalVoltage(ROOM_K) * Math.log(firstA / saturationCurrentA), 2);
   });
 
@@ -138,7 +209,7 @@ describe('a fuzz with its plus at ground', () => {
 
   it('is printed by the command line with the current that the supply gives, and without the nodes inside parts', async () => {
     const { out } = await cliplead('voltages', '--build', 'germanium-fuzz-plain');
-    expect(out).toMatch(/^collector +-4\.1\d\d V$/m);
+    expect(out).toMatch(/^collector +-4\.2\d\d V$/m);
     expect(out).toMatch(/^current of V1 +0\.5\d\d mA$/m);
     expect(out).not.toMatch(/^Q\d/m);
   });

@@ -113,7 +113,7 @@ describe('supplies', () => {
       [18, true],
     ]);
     expect(builds[2]!.warnings[0]!.message).toMatch(
-      /^Q\d \(\w+\) sees 1[78]\.\d V, .* over its limit of 1[56] V/,
+      /^Q\d \(\w+\) sees 1[78]\.\d V, .* over its limit of 12 V/,
     );
     expect(builds[2]!.readsV.get('dc')).toBeCloseTo(-18, 6);
   });

@@ -6,19 +6,24 @@ import { germaniumFuzzStage } from './germanium.ts';
 import { siliconFuzzStage } from './silicon.ts';
 
 /** Two silicon NPN transistors that bias each other, and clip by themselves. */
-export const siliconFuzz = fuzz('silicon-fuzz', 'Silicon fuzz', [siliconFuzzStage, transistorSupplyStage]);
+export const siliconFuzz = fuzz('silicon-fuzz', 1, 'Silicon fuzz', [siliconFuzzStage, transistorSupplyStage]);
 
 /** The same with germanium PNP transistors and the plus of the supply at ground: all voltages are below it. */
-export const germaniumFuzz = fuzz('germanium-fuzz', 'Germanium fuzz', [
+export const germaniumFuzz = fuzz('germanium-fuzz', 2, 'Germanium fuzz', [
   germaniumFuzzStage,
   positiveGroundSupplyStage,
 ]);
 
 /** Their parts and nets have the same names. */
-function fuzz(id: string, title: string, [stage, supply]: readonly [Stage, Stage]): Circuit {
+function fuzz(
+  id: string,
+  revision: number,
+  title: string,
+  [stage, supply]: readonly [Stage, Stage],
+): Circuit {
   return {
     id,
-    revision: 1,
+    revision,
     title,
     stages: [footswitchInStage, stage, footswitchOutStage, supply],
     packages: {},

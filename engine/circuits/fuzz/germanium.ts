@@ -3,8 +3,8 @@ import { electrolytic, pnp, pot, resistor } from '../part-spec.ts';
 import { sharedParts } from './shared-parts.ts';
 
 /**
- * The two transistors of the silicon fuzz in germanium, with all voltages below ground. I_C1 = 0.19 mA: R2 = (9 − 0.25) V/I_C1.
- * V_E2 = V_EB1 + I_B1·R3 = 0.13 V + 1 µA·82 kΩ = 0.2 V, over 500 Ω: 0.4 mA. A leaky Q1 would need no base current, and leave Q2
+ * The two transistors of the silicon fuzz in germanium, with all voltages below ground. I_C1 = 0.19 mA: R2 = (9 − 0.3) V/I_C1.
+ * V_E2 = V_EB1 + I_B1·R3 = 0.12 V + 1.2 µA·68 kΩ = 0.2 V, over 500 Ω: 0.4 mA. I_B1 = I_C1/80 less the leak of 1.1 µA. A leaky Q1 would need no base current, and leave Q2
  * without any, so Q1 is of little leakage. R4 + R5 puts the second collector near the middle, −4 V at 27 °C.
  * C2: g_m2/(2π·C2) = 50 Hz at full fuzz.
  */
@@ -19,7 +19,7 @@ export const germaniumFuzzStage = stage({
       role: 'Keeps the DC of the base off the guitar, and sets the lowest bass: the lower the fuzz, the less of it.',
       job: 'input coupling capacitor',
     }),
-    Q1: pnp('OC44', {
+    Q1: pnp('2N404', {
       at: [16, 18],
       flip: true,
       role: 'First stage, of little leakage: its base loads the pickup, its collector drives Q2.',
@@ -32,12 +32,12 @@ export const germaniumFuzzStage = stage({
       role: 'Sets the current of Q1, and its gain.',
       job: 'collector resistor',
     }),
-    R3: resistor('82k', {
+    R3: resistor('68k', {
       at: [22, 23],
       role: 'Sets the bias of both: the base current of Q1 flows through it, to the emitter of Q2. Its feedback makes the input low.',
       job: 'feedback resistor',
     }),
-    Q2: pnp('AC128', {
+    Q2: pnp('AC125', {
       at: [27, 14],
       flip: true,
       role: 'Second stage: it clips, and its emitter sets the bias of Q1. Its leakage adds to its current, and rises with heat.',

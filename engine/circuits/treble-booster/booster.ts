@@ -3,9 +3,10 @@ import { capacitor, electrolytic, pnp, pot, resistor, switchPart } from '../part
 
 /**
  * Common-emitter stage with a germanium PNP whose emitter is at the plus. I_C = 0.35 mA; R_E = 0.77 V/I_C holds it against leakage
- * and temperature; V_EB = V_T·ln(I_C/I_S) = 0.143 V (I_S 1.4 µA, Early effect left out); the divider carries 50 µA, twenty times the
+ * and temperature; V_EB = V_T·ln(I_C/I_S) = 0.123 V (I_S 3 µA, Early effect left out); the divider carries 50 µA, twenty times the
  * base current, and is 0.9 V below the supply; R_C = half of what is left, (9 − 0.77) V/2, over I_C. The gain is g_m·R_C beside the
- * output knob, with g_m = I_C/V_T = 13.5 mS. Corners: of C1 with the 6 kΩ at the base 1/(2π·R·C1) = 2.6 kHz, lower with a pickup in
+ * output knob, with g_m = I_C/V_T = 13.5 mS. R6 keeps C2 charged while the switch is open: without it the switch would put a
+ * capacitor of 0 V on the 8 V of the base. In series with C2 it is 400 times the 6 kΩ at the base. Corners: of C1 with the 6 kΩ at the base 1/(2π·R·C1) = 2.6 kHz, lower with a pickup in
  * series; a tenth of that with C2, ten times C1; of the emitter g_m/(2π·C3), about 100 Hz; of the output 1/(2π·VR1·C4) = 16 Hz.
  */
 export const trebleBoosterStage = stage({
@@ -34,6 +35,11 @@ export const trebleBoosterStage = stage({
       { treble: [], full: [['a', 'b']] },
       { at: [15, 6], role: 'Range: treble alone, or nearly the full range.', job: 'tone switch' },
     ),
+    R6: resistor('2M2', {
+      at: [15, 9],
+      role: 'Keeps C2 at the voltage of the base while the switch is open, so that the switch does not pop. No effect on the sound.',
+      job: 'tone switch resistor',
+    }),
     R2: resistor('18k', {
       at: [26, 8],
       turn: 90,
@@ -48,7 +54,7 @@ export const trebleBoosterStage = stage({
       role: 'Lower part of the divider of the base.',
       job: 'lower base divider resistor',
     }),
-    Q1: pnp('OC44', {
+    Q1: pnp('2N1305', {
       at: [34, 12],
       role: 'Amplifies: the more current it carries and the larger R5, the more.',
       job: 'booster',
@@ -81,8 +87,8 @@ export const trebleBoosterStage = stage({
   },
   wires: [
     ['in', 'R1.1', 'C1.1', 'C2.1'],
-    ['C2.2', 'SW1.a'],
-    { name: 'base', pins: ['C1.2', 'SW1.b', 'R2.2', 'R3.1', 'Q1.base'] },
+    ['C2.2', 'SW1.a', 'R6.1'],
+    { name: 'base', pins: ['C1.2', 'SW1.b', 'R6.2', 'R2.2', 'R3.1', 'Q1.base'] },
     ['R2.1', 'R4.1', 'supply'],
     { name: 'emitter', pins: ['R4.2', 'Q1.emitter', 'C3.1'] },
     { name: 'collector', pins: ['Q1.collector', 'R5.1', 'C4.1'] },

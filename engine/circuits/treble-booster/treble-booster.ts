@@ -7,7 +7,7 @@ import { trebleBoosterStage } from './booster.ts';
 /** One germanium transistor that amplifies treble most; minus at ground, so that it shares a supply with other pedals. */
 export const trebleBooster: Circuit = {
   id: 'treble-booster',
-  revision: 1,
+  revision: 2,
   title: 'Germanium treble booster',
   stages: [footswitchInStage, trebleBoosterStage, footswitchOutStage, transistorSupplyStage],
   packages: {},
