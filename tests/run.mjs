@@ -35,7 +35,7 @@ const CHROMIUM_IS_ENOUGH = [
   'first-comparison',
   'level-match',
   'live-rate',
-  'measured-piece',
+  'measured-parts',
   'newer-circuit',
   'noise-panel',
   'order-list',

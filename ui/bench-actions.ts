@@ -46,6 +46,7 @@ interface Desks {
   readonly blind: BlindDesk;
   readonly useSource: (source: Source) => Promise<void>;
   readonly guideCalibration: () => void;
+  readonly measureParts: (place: string | undefined) => void;
   readonly showSoundSettings: () => void;
   readonly requestUpdate: () => void;
 }
@@ -73,6 +74,9 @@ export class BenchActions {
         return;
       case 'guideCalibration':
         this.#desks.guideCalibration();
+        return;
+      case 'measureParts':
+        this.#desks.measureParts(action.place);
         return;
       case 'soundSettings':
         this.#desks.showSoundSettings();

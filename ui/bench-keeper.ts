@@ -2,6 +2,7 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit';
 import { followSpeaker } from './ear/kept-speaker.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { saveCalibrations } from './state/kept-calibrations.ts';
+import { saveMeasured } from './state/kept-measured.ts';
 import { keptBench, saveBench } from './state/saved-bench.ts';
 import { saveSetAside } from './state/set-aside.ts';
 import { goneText, noteUnderway } from './state/underway.ts';
@@ -57,6 +58,7 @@ export class BenchKeeper implements ReactiveController {
     saveSetAside(state.setAside);
     saveBench(state);
     saveCalibrations(state.calibrations);
+    saveMeasured(state.measured);
     noteUnderway(state);
     if (state.isListening) void askToPersist();
   }

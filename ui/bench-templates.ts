@@ -3,6 +3,7 @@ import './components/calibration-guide.ts';
 import './components/chain-strip.ts';
 import './components/controls-panel.ts';
 import './components/drop-zones.ts';
+import './components/measuring/measured-parts.ts';
 import './components/noise-panel.ts';
 import './components/notice-bar.ts';
 import './components/part-card.ts';
@@ -74,6 +75,7 @@ export function wholeBench(screen: BenchScreen) {
         ${isPhone ? pages(screen) : nothing}
       </footer>
       <calibration-guide .state=${bench} .audio=${audio} .telemetry=${telemetry}></calibration-guide>
+      <measured-parts .state=${bench}></measured-parts>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <drop-zones .builds=${bench.builds}></drop-zones>
       ${handDialogs(screen)}

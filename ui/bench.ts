@@ -27,6 +27,7 @@ import type { CalibrationGuide } from './components/calibration-guide.ts';
 import type { DropZones } from './components/drop-zones.ts';
 import type { HandsDialog } from './components/hands-dialog.ts';
 import type { LiveCaution } from './components/live-caution.ts';
+import type { MeasuredParts } from './components/measuring/measured-parts.ts';
 import { sharedStyles } from './components/shared-styles.ts';
 import type { SoundSettings } from './components/sound-settings.ts';
 import { drawings } from './drawing-queue.ts';
@@ -115,6 +116,7 @@ export class ClipleadBench extends LitElement {
     blind: this.#blind,
     useSource: (source) => this.#useSource(source),
     guideCalibration: () => this.guide.open(),
+    measureParts: (place) => void this.measuring.open(place),
     showSoundSettings: () => this.soundSettings.open(),
     requestUpdate: () => this.requestUpdate(),
   });
@@ -166,6 +168,7 @@ export class ClipleadBench extends LitElement {
   @query('hands-dialog') private handsDialog!: HandsDialog;
   @query('drop-zones') private dropZones!: DropZones | null;
   @query('calibration-guide') private guide!: CalibrationGuide;
+  @query('measured-parts') private measuring!: MeasuredParts;
   @query('sound-settings') private soundSettings!: SoundSettings;
   #wasCautioned = false;
   #before: Pick<BenchState, 'view' | 'isListening'> = this.store.state;

@@ -123,12 +123,13 @@ export function fitsPlace({ kind }: Pick<MeasuredPart, 'kind'>, place: Pick<Buil
   return kind === place.kind;
 }
 
-/** What stands at a place with the part in it; a capacitor keeps what it is made of, a diode stands alone. */
-export function settingWith(part: MeasuredPart, present: PartSetting): PartSetting {
-  const { dielectric } = present;
-  if (!isPassive(part)) return { type: pieceText(part) };
+/** What stands at a place with the part in it, alone: what is piggybacked on it stays, a capacitor stays of its kind. */
+export function settingWith(part: MeasuredPart, { dielectric, piggyback }: PartSetting): PartSetting {
+  const beside = piggyback === undefined ? {} : { piggyback };
+  if (!isPassive(part)) return { type: pieceText(part), ...beside };
   return {
     ...passiveSetting(part),
+    ...beside,
     ...(part.kind === 'capacitor' && dielectric !== undefined && { dielectric }),
   };
 }

@@ -22,7 +22,8 @@ export interface Reading {
 export const USUAL_METER_OHMS = 10e6;
 /** About 10 µA, 0.1 mA and 1 mA from 9 V, and of the E12 series. */
 export const GUIDE_OHMS: readonly number[] = [820e3, 82e3, 8.2e3];
-/** From the pole of the collector resistor to the base of a transistor: about 4 µA at 9 V. */
+/** To the collector, and from the same pole to the base of a transistor: about 4 µA at 9 V go in, and 1 mA makes 2.2 V. */
+export const GUIDE_COLLECTOR_OHMS = 2200;
 export const GUIDE_BASE_OHMS = 2.2e6;
 
 export const METER_LIMITS = {

@@ -1,7 +1,6 @@
 import { isRecord, readJson } from '../input/json.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, quoted, shownValue } from '../input/shown-text.ts';
-import type { PartKind } from './catalogue-entry.ts';
 import type { DiodeFit } from './diode-fit.ts';
 import type { CurvePoint } from './junction-fit.ts';
 
@@ -189,7 +188,7 @@ const LATER_FIT_NAMES: typeof FIT_NAMES = {
 };
 
 /** Kinds of parts of which a piece can be measured. */
-export function hasPieces(kind: PartKind): kind is PieceKind {
+export function hasPieces(kind: string): kind is PieceKind {
   return Object.hasOwn(FIT_NAMES, kind);
 }
 

@@ -2,7 +2,7 @@ import axe, { type ElementContext, type RunOptions } from 'axe-core';
 import { assert } from 'chai';
 import { startBlindTest } from '../../engine/analysis/blind-test.ts';
 import type { ClipleadBench } from '../../ui/bench.ts';
-import type { PieceForm } from '../../ui/components/piece-form.ts';
+import type { MeasuredParts } from '../../ui/components/measuring/measured-parts.ts';
 import { presetNamed } from '../../ui/state/presets.ts';
 import { benchDrawn, closeBench, noticeBar, openedBench } from './opened-bench.ts';
 import { until } from './until.ts';
@@ -36,7 +36,7 @@ function setTheme(theme: string): void {
 /** What has to be done first, so that a dialog has its content. */
 const OPENERS: Readonly<Record<string, (host: Element) => unknown>> = {
   'swap-list': () => inside('swap-list').querySelector<HTMLElement>('li button')!.click(),
-  'piece-form': (host) => (host as PieceForm).open(),
+  'measured-parts': (host) => (host as MeasuredParts).open(undefined),
 };
 
 /** The views of the bench, with everything unfolded that can be. */
@@ -100,7 +100,7 @@ describe('the bench for everybody', function () {
     bench.store.act({ type: 'select', ref: 'D1' });
     await drawn();
     const dialogs = deep<HTMLDialogElement>('dialog');
-    assert.isAtLeast(dialogs.length, 8);
+    assert.isAtLeast(dialogs.length, 7);
     for (const dialog of dialogs) {
       const { host } = dialog.getRootNode() as ShadowRoot;
       await OPENERS[host.localName]?.(host);

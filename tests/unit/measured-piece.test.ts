@@ -28,7 +28,6 @@ import {
 import { typeSpread } from '../../engine/parts/type-spread.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { measuredNumber } from '../../engine/units/measured-number.ts';
-import { pieceEntryOf } from '../../ui/components/piece-entry.ts';
 import { presetBuild } from '../preset-build.ts';
 import cards from '../reference/vectors/diode-cards.json' with { type: 'json' };
 
@@ -391,37 +390,6 @@ describe('a piece in a build', () => {
     expect(() => parseSettingText(transistor, 'my OA91', plain.parts['Q1']!, [piece])).toThrow(
       'Q1: my OA91 is a diode, not a transistor.',
     );
-  });
-});
-
-describe('the fields of the form', () => {
-  const bipolar = { name: 'Q', like: '2N3904', collector: '1 mA' };
-  const diode = {
-    name: 'D',
-    like: 'BZX79C5V1',
-    '0 current': '10u',
-    '0 voltage': '0.5',
-    '1 current': '1m',
-    '1 voltage': '0.65',
-    'reverse current': '5m',
-    'reverse voltage': '5.1',
-  };
-
-  it('quote a gain that is no number', () => {
-    expect(pieceEntryOf('npn', { ...bipolar, gain: '350x' }, []).problem).toBe(
-      '"350x" is no current gain: write a number such as 350.',
-    );
-    expect(pieceEntryOf('npn', { ...bipolar, gain: '350,5' }, []).piece).toMatchObject({
-      currentGain: 350.5,
-    });
-  });
-
-  it('give no reverse point where the form has no row for it', () => {
-    const zener = pieceEntryOf('diode', diode, []).piece;
-    expect(zener).toMatchObject({ like: 'BZX79C5V1' });
-    expect(zener).not.toHaveProperty('reverse');
-    const { piece } = pieceEntryOf('diode', { ...diode, like: '1N4148' }, []);
-    expect(piece).toHaveProperty('reverse', { currentA: 5e-3, voltageV: 5.1 });
   });
 });
 

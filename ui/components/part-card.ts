@@ -26,15 +26,8 @@ import { hasType, quantityOf } from '../../engine/circuits/part-values.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import { NOT_MODELLED } from '../../engine/parts/not-modelled.ts';
 import { catalogueTypeOf, endText } from '../../engine/parts/part-types.ts';
-import {
-  hasPieces,
-  isPieceText,
-  type Piece,
-  type PieceKind,
-  pieceText,
-  typeName,
-} from '../../engine/parts/piece.ts';
-import { likeTypes } from '../../engine/parts/piece-fit.ts';
+import { isPassive } from '../../engine/parts/passive-piece.ts';
+import { hasPieces, isPieceText, type Piece, pieceText, typeName } from '../../engine/parts/piece.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
@@ -48,8 +41,6 @@ import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { partCardStyles } from './part-card-styles.ts';
 import { potCurve } from './pot-curve.ts';
 import { segmentStyles } from './segment-styles.ts';
-import './piece-form.ts';
-import type { PieceForm } from './piece-form.ts';
 import { sharedStyles } from './shared-styles.ts';
 import { type OfferedType, offeredType, offeredTypes } from './type-figures.ts';
 import { typed } from './typed.ts';
@@ -106,6 +97,7 @@ export class PartCard extends BenchElement {
         <div class="slots">
           ${slots.map((slot) => this.#renderDetails(part, slot, builds[slot].parts[part.ref] ?? {}))}
         </div>
+        ${canBeMeasured(part.kind) ? html`<button class="small" @click=${() => this.act({ type: 'measureParts', place: part.ref })}>Measured parts…</button>` : nothing}
         ${this.#renderAlias(part)}
       <p class="unknown small soft">Not in the model: ${NOT_MODELLED[part.kind].join(', ')}. Parts that differ only in this sound the same here.${quantityOf(part.kind) ? '' : ' Pins differ from maker to maker: check the datasheet of your part.'}</p>
       <p class="keys small soft">↑ ↓ change the value or type in ${LETTER[heard]}, ← → choose a part. In the list of parts, ↑ ↓ choose and ← → change.</p>
@@ -260,7 +252,6 @@ export class PartCard extends BenchElement {
     const chosen = offeredType(kind, own, kelvinOf(this.state.temperatureC));
     return html`
       ${isPieceText(own) ? nothing : this.#renderEnd(part, slot, setting)}
-      ${hasPieces(kind) ? this.#renderPieceForm(part, slot, setting, kind) : nothing}
       <p class="small soft figures-line">${chosen.figures}${chosen.status !== 'current' ? `; ${chosen.status}` : ''}</p>
       ${this.#renderPins(part, slot, setting)}
     `;
@@ -279,22 +270,11 @@ export class PartCard extends BenchElement {
       </select></label>`;
   }
 
-  /** A button that opens the form for a piece of the builder's own. */
-  #renderPieceForm(part: BuildPart, slot: Slot, setting: PartSetting, kind: PieceKind) {
-    const types = likeTypes(kind);
-    const own = catalogueTypeOf(setting.type ?? '');
-    const like = types.includes(own) ? own : (types[0] ?? '');
-    const open = (event: Event) =>
-      ((event.target as HTMLElement).nextElementSibling as PieceForm | null)?.open();
-    return html`<button class="small" @click=${open}>Add a measured piece…</button>
-      <piece-form .kind=${kind} .types=${types} .like=${like} .pieces=${this.#pieces(setting)}
-        @piece=${(event: CustomEvent<Piece>) => this.#set(part, slot, withType(setting, pieceText(event.detail)))}></piece-form>`;
-  }
-
-  /** What a builder can name at a part: the pieces that stand there, and those of both builds. */
+  /** What a builder can name at a part: the pieces that stand there, those of both builds, and those that are kept. */
   #pieces(setting: PartSetting): readonly Piece[] {
-    const { a, b } = this.state.builds;
-    const all = [...piecesIn(setting), ...piecesOf(a), ...piecesOf(b)];
+    const { builds, measured } = this.state;
+    const kept = measured.filter((part): part is Piece => !isPassive(part));
+    const all = [...piecesIn(setting), ...piecesOf(builds.a), ...piecesOf(builds.b), ...kept];
     return [...new Map(all.map((piece) => [pieceText(piece), piece])).values()];
   }
 
@@ -387,6 +367,11 @@ export class PartCard extends BenchElement {
   #set(part: BuildPart, slot: Slot, setting: PartSetting): void {
     this.act(partChange(this.wanted(), slot, part.ref, setting, { drawn: this.state }));
   }
+}
+
+/** Whether parts of a kind are measured one by one. */
+function canBeMeasured(kind: BuildPart['kind']): boolean {
+  return hasPieces(kind) || isPassive({ kind });
 }
 
 /** What is behind the fold. */

@@ -198,6 +198,7 @@ export class PartsByStage extends BenchElement {
     const parts = buildParts(circuit);
     return html`
       <button class="print small" @click=${() => window.print()}>Print</button>
+      <button class="print small" @click=${() => this.act({ type: 'measureParts', place: undefined })}>Measured parts…</button>
       ${
         isOneCircuit
           ? ''

@@ -1,5 +1,6 @@
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
+import type { MeasuredPart } from '../../engine/builds/measured-parts.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import type { PartSettings } from '../../engine/builds/part-groups.ts';
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
@@ -125,6 +126,8 @@ export interface BenchState {
   readonly calibration: Calibration;
   /** Gain positions of the interface that were measured. */
   readonly calibrations: readonly KeptCalibration[];
+  /** Parts that the builder has measured, one by one. */
+  readonly measured: readonly MeasuredPart[];
   /** Builds that could not be loaded and are offered as files. */
   readonly setAside: SetAside | undefined;
   /** Why the last edit was refused, in one sentence; shown at the part or, without one, above. */
@@ -223,6 +226,9 @@ export type Action =
   | { readonly type: 'calibrate'; readonly calibration: Calibration }
   | { readonly type: 'keepCalibration'; readonly kept: KeptCalibration }
   | { readonly type: 'guideCalibration' }
+  /** Opens the measured parts, at a part of the circuit if there is one. */
+  | { readonly type: 'measureParts'; readonly place: string | undefined }
+  | { readonly type: 'keepMeasured'; readonly parts: readonly MeasuredPart[] }
   | { readonly type: 'clearClips' }
   | { readonly type: 'tone'; readonly isPlaying: boolean }
   | { readonly type: 'view'; readonly view: View }

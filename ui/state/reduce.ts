@@ -73,6 +73,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
         calibration: { volts: action.kept.volts, isMeasured: true },
         calibrations: withCalibration(state.calibrations, action.kept),
       };
+    case 'keepMeasured':
+      return { ...state, measured: action.parts };
     case 'view':
       return { ...state, view: action.view, ear: leftView(state, action.view) };
     case 'candidate':

@@ -8,6 +8,7 @@ import { ASSUMED_INTERFACE_V, type BenchState, type Builds, type LevelMatch } fr
 import { BOTH_ALONE } from './chains.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
+import { loadMeasured } from './kept-measured.ts';
 import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
 import { USUAL_REACH } from './reach.ts';
@@ -58,6 +59,7 @@ export function freshState(builds: Builds): BenchState {
     match: UNMATCHED,
     calibration: { volts: ASSUMED_INTERFACE_V, isMeasured: false },
     calibrations: [],
+    measured: [],
     setAside: undefined,
     refusal: undefined,
   };
@@ -83,6 +85,7 @@ export function startingBench(recording: string): StartingBench {
     ...freshState(firstBuilds()),
     source: { kind: 'recording', id: recording },
     calibrations: loadCalibrations(),
+    measured: loadMeasured(),
     setAside: loadSetAside(),
   };
   const saved = loadBench();
