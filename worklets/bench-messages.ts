@@ -173,8 +173,8 @@ export const TELEMETRY = {
 } as const;
 /** Whole numbers up to here are exact in a Float32Array. */
 export const MOST_MEASUREMENTS = 2 ** 24;
-/** Most nets whose levels follow: two numbers a net, A's before B's. */
-export const MOST_LEVELS = 16;
+/** Most nets whose levels follow, those of three pedals: two numbers a net, A's before B's. */
+export const MOST_LEVELS = 32;
 export const LEVELS_START = Object.keys(TELEMETRY).length;
 export const TELEMETRY_LENGTH = LEVELS_START + 4 * MOST_LEVELS;
 

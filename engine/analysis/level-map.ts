@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import { type ChainPlace, LONE, unitAt } from '../builds/chain.ts';
+import { type Chain, type ChainPlace, placeIn, unitAt } from '../builds/chain.ts';
 import { probedNode } from '../builds/probe-nets.ts';
 import { circuitNets, INPUT_NET } from '../circuits/circuit-nets.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
@@ -24,21 +24,28 @@ export interface Level extends LevelPoint {
 }
 
 /**
- * The points of a build's signal path in the order of its stages: for each stage the nets that its active parts
- * drive, then its output.
+ * The points along the signal path of a chain: of each pedal that is on, in the order of its stages, the nets that active parts
+ * of a stage drive, then its output.
  *
- * @param network The build's, or that of its chain. @param hz See swingLimits. @param place That in its chain, where it is on.
+ * @param network That of the chain, with or without what is around it. @param hz See swingLimits.
  * @throws NetworkError, OperatingPointError.
  */
-export function levelPoints(
+export function levelPoints(chain: Chain, network: Network, hz: number): readonly LevelPoint[] {
+  const pedals = chain.pedals.map(({ build }, position) => ({ build, place: placeIn(chain, position) }));
+  const on = pedals.filter(({ place }) => place.isOn);
+  if (on.length === 0) return [];
+  const limits = swingLimits(network, hz);
+  return on.flatMap(({ build, place }) => pedalPoints(build, network, limits, place));
+}
+
+function pedalPoints(
   build: Build,
   network: Network,
-  hz: number,
-  place: ChainPlace = LONE,
+  limits: readonly SwingLimit[],
+  place: ChainPlace,
 ): readonly LevelPoint[] {
   const circuit = fittedCircuit(build);
   const { netOf } = circuitNets(circuit);
-  const limits = swingLimits(network, hz);
   const unit = unitAt(place);
   const input = probedNode(build, network, INPUT_NET, place);
   const seen = new Set<NodeName>();

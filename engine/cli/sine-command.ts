@@ -27,7 +27,7 @@ export function sineCommand(options: Options): void {
   const pedals = chain.pedals
     .map(({ build }, position) => ({ build, position, place: placeIn(chain, position) }))
     .filter(({ place }) => place.isOn);
-  const points = pedals.flatMap(({ build, place }) => levelPoints(build, network, test.hz, place));
+  const points = levelPoints(chain, network, test.hz);
   const analysis = sineAnalysis(network, test, net, points);
   const { harmonics, levels } = analysis;
   const clipping = pedals.map(({ build, position, place }) => ({

@@ -10,8 +10,10 @@ import { fitPiece } from '../../engine/parts/piece-fit.ts';
 import { loadBuildFile } from '../../ui/build-files.ts';
 import { type SwappedPedals, swapPedals, switchPedal } from '../../ui/hands/chain-hands.ts';
 import { pedalTitles, withPedalNames } from '../../ui/pedal-names.ts';
+import { levelPedals } from '../../ui/plots/level-pedals.ts';
 import { levelsView } from '../../ui/plots/levels-view.ts';
 import { analyse, type PlottedSine, type ResponseAnalysis } from '../../ui/plots/plot-analysis.ts';
+import type { PlotView } from '../../ui/plots/plot-view.ts';
 import { hasSameNets } from '../../ui/plots/same-nets.ts';
 import type { Action, BenchState } from '../../ui/state/bench-state.ts';
 import { BenchStore } from '../../ui/state/bench-store.ts';
@@ -323,20 +325,52 @@ describe('the figures of a chain on the bench', () => {
   const chain = benchAfter(liftBefore('a'), look('a', 1)).state;
   const subject = { ...playedBuild(chain, 'a'), probe: undefined };
 
-  it('are the levels of the pedal that is looked at, by the nets of its own circuit', () => {
-    const sine = analyse({ kind: 'sine', subject, test: USUAL_TEST }) as PlottedSine;
-    expect(sine.clippingNode).toBe('2:clipped');
-    expect(sine.levels.map(({ net }) => net)).toContain('2:clipped');
-    const known = {
+  const sineOf = (state: BenchState, slot: Slot) =>
+    analyse({
+      kind: 'sine',
+      subject: { ...playedBuild(state, slot), probe: undefined },
+      test: USUAL_TEST,
+    }) as PlottedSine;
+  const levelsOf = (state: BenchState) =>
+    levelsView({
       response: NONE,
-      sine: { a: sine, b: undefined },
-      pedal: 'pedal 2',
+      sine: { a: sineOf(state, 'a'), b: sineOf(state, 'b') },
+      pedal: undefined,
+      pedals: levelPedals(state),
       place: '',
       heard: 'a',
-    } as const;
-    const view = levelsView({ ...known, from: '', ...USUAL_TEST });
-    expect(view.title).toMatch(/^Levels in pedal 2,/);
-    expect(view.rowNames).toContain('clipped');
+      from: '',
+      ...USUAL_TEST,
+    });
+
+  it('are the levels of all its pedals in order, beside those of their counterparts on the other side', () => {
+    expect(sineOf(chain, 'a').clippingNode).toBe('2:clipped');
+    // B is a pedal alone, of the same circuit as A's second.
+    const view = levelsOf(chain);
+    const names = view.rowNames!;
+    expect(names.indexOf('pedal 1 of A clipped')).toBeGreaterThan(0);
+    const clipped = names.indexOf('pedal 2 of A, 1 of B clipped');
+    expect(clipped).toBeGreaterThan(names.indexOf('pedal 1 of A out'));
+    expect(view.groups?.map(({ title }) => title)).toEqual([
+      '1 of A Clean blend',
+      '2 of A, 1 of B Soft clip',
+    ]);
+    expect(view.groups?.at(-1)?.last).toBe(names.length - 1);
+    const [, a, b] = view.data;
+    expect([a![clipped], b![clipped]].every((volts) => volts! > 0)).toBe(true);
+    expect(b![names.indexOf('pedal 1 of A out')]).toBeNull();
+    // The first pedal of a chain has the levels that it has alone: half a megohm follows its output of some kilohms, less than 0.1 dB.
+    const alone = levelsOf(benchAfter({ type: 'load', slot: 'a', build: lift }).state);
+    const volts = (shown: PlotView, name: string) => shown.data[1]![shown.rowNames!.indexOf(name)]!;
+    for (const net of ['buffered', 'summed'])
+      expect(volts(view, `pedal 1 of A ${net}`) / volts(alone, net)).toSatisfy(
+        (ratio: number) => Math.abs(20 * Math.log10(ratio)) < 0.1,
+      );
+  });
+
+  it('have no levels of a pedal that is off', () => {
+    const off = benchAfter(liftBefore('a'), { type: 'switchPedal', slot: 'a', index: 0, isOn: false });
+    expect(levelsOf(off.state).groups?.map(({ title }) => title)).toEqual(['2 of A, 1 of B Soft clip']);
   });
 
   it('are its own DC voltages: half of its supply at the bias', () => {

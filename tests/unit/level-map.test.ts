@@ -3,6 +3,7 @@ import { levelPoints, levelsOf } from '../../engine/analysis/level-map.ts';
 import { steadySine } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
+import { chainWith, LONE } from '../../engine/builds/chain.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { netsByStage, probedNode } from '../../engine/builds/probe-nets.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
@@ -10,7 +11,8 @@ import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { bypassBuild, cleanWithBypass } from '../bypass-parts.ts';
 import { presetBuild } from '../preset-build.ts';
 
-const pointsOf = (build: Build) => levelPoints(build, networkOf(build, NOMINAL_TEMPERATURE_K), 440);
+const pointsOf = (build: Build) =>
+  levelPoints(chainWith(build, LONE), networkOf(build, NOMINAL_TEMPERATURE_K), 440);
 
 describe('the level map', () => {
   it('follows the signal from the input buffer to the output', () => {

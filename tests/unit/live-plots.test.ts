@@ -9,6 +9,7 @@ const known: Known = {
   response: none,
   sine: none,
   pedal: undefined,
+  pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
   place: 'the output',
   heard: 'a',
   from: 'input',

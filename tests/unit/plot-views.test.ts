@@ -41,6 +41,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
     sine: { a: a.sine, b: b.sine },
     place: 'the output',
     pedal: undefined,
+    pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
     heard: 'a',
     from: 'input',
     ...USUAL_TEST,

@@ -1,4 +1,5 @@
 import type { Slot } from '../../worklets/bench-messages.ts';
+import type { LevelPedal } from './level-pedals.ts';
 import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
 
 /** Results for both builds; undefined if not known yet, or if the build has no such net. */
@@ -7,8 +8,10 @@ export interface Known {
   readonly sine: Pair<PlottedSine>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
-  /** In a chain, the pedal of the levels, in words: "pedal 2". */
+  /** In a chain, the pedals that are looked at, in words: "pedal 2". */
   readonly pedal: string | undefined;
+  /** The pedals of the levels. */
+  readonly pedals: readonly LevelPedal[];
   /** The build that is heard. */
   readonly heard: Slot;
   /** Where the response begins, in words: "input" or "the strings". */
@@ -29,6 +32,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
     isSamePair(one.sine, other.sine) &&
     one.place === other.place &&
     one.pedal === other.pedal &&
+    JSON.stringify(one.pedals) === JSON.stringify(other.pedals) &&
     one.heard === other.heard &&
     one.from === other.from &&
     one.hz === other.hz &&

@@ -2,7 +2,8 @@ import type { Level } from '../../engine/analysis/level-map.ts';
 import { MOST_LEVELS, SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { netName } from '../pedal-names.ts';
 import type { Known } from './known.ts';
-import { hertzText, type LimitMark, type PlotView, voltsText } from './plot-view.ts';
+import type { LevelPedal } from './level-pedals.ts';
+import { hertzText, type LimitMark, type PlaceGroup, type PlotView, voltsText } from './plot-view.ts';
 
 /** Smaller levels count as nothing, V. */
 const LEAST_V = 1e-4;
@@ -40,16 +41,12 @@ export class LiveLevels {
 }
 
 /**
- * Peak levels along the signal path, with the swing limits of the active parts: of a steady sine, or live.
+ * Peak levels along the signal path, with the swing limits of the active parts: of a steady sine, or live. In a chain those of
+ * each pedal, beside those of its counterpart on the other side.
  */
-export function levelsView({ sine, pedal, hz, peakV }: Known, isLive = false): PlotView {
-  // The same net of two pedals is one place, wherever they stand in their chains.
-  const a = (sine.a?.levels ?? []).map(withNetName);
-  const b = (sine.b?.levels ?? []).map(withNetName);
-  const of = pedal === undefined ? '' : ` in ${pedal}`;
-  const nets = [...new Set([...a, ...b].map(({ net }) => net))];
-  const at = (levels: readonly Level[], net: string) => levels.find((level) => level.net === net);
-  const places = nets.map((net) => ({ net, a: at(a, net), b: at(b, net) }));
+export function levelsView({ sine, pedals, hz, peakV }: Known, isLive = false): PlotView {
+  const places = pedals.flatMap((pedal) => placesIn(pedal, sine));
+  const isChain = pedals.length > 1;
   const columnOf = (slot: Slot) => [
     isLive ? null : peakV,
     ...places.map((place) => (place[slot] && peakOf(place[slot]) > LEAST_V ? peakOf(place[slot]) : null)),
@@ -70,11 +67,13 @@ export function levelsView({ sine, pedal, hz, peakV }: Known, isLive = false): P
   );
   const decades = decadesAround(isLive ? [LEAST_LIVE_V, ...marks.map(({ y }) => y)] : values);
   const isSilent = values.length === marks.length;
-  const names = ['in', ...nets];
+  const names = ['in', ...places.map(({ net }) => net)];
+  const rowNames = ['in', ...places.map(({ name }) => name)];
+  const title = isChain ? 'Levels along the chain' : 'Levels';
   return {
-    shape: `levels ${names.join()} ${decades.length}`,
-    title: isLive ? `Levels${of}, live` : `Levels${of}, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
-    summary: `Peak levels. ${spoken('A', a)} ${spoken('B', b)}`,
+    shape: `levels ${rowNames.join()} ${decades.length}`,
+    title: isLive ? `${title}, live` : `${title}, ${voltsText(peakV)} peak at ${hertzText(hz)}`,
+    summary: `Peak levels. ${spoken('a', places)} ${spoken('b', places)}`,
     hint:
       isLive && isSilent
         ? 'No levels yet: play something, with the probe on the output.'
@@ -83,8 +82,8 @@ export function levelsView({ sine, pedal, hz, peakV }: Known, isLive = false): P
       label: 'Along the signal path',
       range: [-0.6, names.length - 0.4],
       ticks: names.map((_, index) => index),
-      // Every other name one line lower, since neighbours would touch in a narrow panel.
-      tickText: (index) => `${index % 2 === 0 ? '' : '\n'}${names[index]?.replaceAll(' ', '\n') ?? ''}`,
+      tickText: (index) =>
+        `${'\n'.repeat(index % lanesFor(names.length))}${names[index]?.replaceAll(' ', '\n') ?? ''}`,
     },
     y: {
       label: 'Peak volts',
@@ -104,17 +103,54 @@ export function levelsView({ sine, pedal, hz, peakV }: Known, isLive = false): P
       { name: 'B limit, V peak', column: limitsOf('b') },
     ],
     rowHeading: 'Net',
-    rowNames: names,
+    rowNames,
+    ...(isChain && { groups: groupsOf(pedals, places) }),
     readout: (index) => {
       const place = places[index - 1];
       if (!place) return isLive ? 'Input: see the meter below.' : `Input: ${voltsText(peakV)} peak`;
-      return `${place.net} (${(place.a ?? place.b)?.stageTitle}): ${readout('A', place.a)}; ${readout('B', place.b)}`;
+      return `${place.name} (${(place.a ?? place.b)?.stageTitle}): ${readout('A', place.a)}; ${readout('B', place.b)}`;
     },
   };
 }
 
-function withNetName(level: Level): Level {
-  return { ...level, net: netName(level.net) };
+/** A net of the signal path, with its levels in A and in B. */
+interface LevelPlace {
+  readonly pedal: LevelPedal;
+  readonly net: string;
+  /** With the pedal, in a chain. */
+  readonly name: string;
+  readonly a: Level | undefined;
+  readonly b: Level | undefined;
+}
+
+/** The same net of a pedal and of its counterpart is one place, wherever the two stand in their chains. */
+function placesIn(pedal: LevelPedal, sine: Known['sine']): readonly LevelPlace[] {
+  const of = (slot: Slot) => {
+    const unit = pedal.units[slot];
+    if (unit === undefined) return [];
+    return (sine[slot]?.levels ?? []).filter(({ net }) => net === unit + netName(net));
+  };
+  const [a, b] = [of('a'), of('b')];
+  const nets = [...new Set([...a, ...b].map(({ net }) => netName(net)))];
+  const at = (levels: readonly Level[], net: string) => levels.find((level) => netName(level.net) === net);
+  return nets.map((net) => {
+    const name = pedal.name === '' ? net : `${pedal.name} ${net}`;
+    return { pedal, net, name, a: at(a, net), b: at(b, net) };
+  });
+}
+
+function groupsOf(pedals: readonly LevelPedal[], places: readonly LevelPlace[]): readonly PlaceGroup[] {
+  return pedals.flatMap((pedal) => {
+    const own = places.flatMap((place, index) => (place.pedal === pedal ? [index + 1] : []));
+    const title = `${pedal.name.replace('pedal ', '')} ${pedal.circuit}`;
+    return own.length === 0 ? [] : [{ title, first: own[0]!, last: own.at(-1)! }];
+  });
+}
+
+/** Names of neighbours stand on lines below each other, since they would touch in a narrow panel. */
+function lanesFor(count: number): number {
+  if (count <= 9) return 2;
+  return count <= 15 ? 3 : 4;
 }
 
 function peakOf({ upV, downV }: Level): number {
@@ -148,8 +184,11 @@ function readout(letter: string, level: Level | undefined): string {
   return `${swing} of +${voltsText(highV - restV)} / −${voltsText(restV - lowV)} (${ref}, ${said})`;
 }
 
-function spoken(letter: string, levels: readonly Level[]): string {
-  return levels.map((level) => `${letter}, ${level.net}: ${voltsText(peakOf(level))}.`).join(' ');
+function spoken(slot: Slot, places: readonly LevelPlace[]): string {
+  const told = places.flatMap(({ name, [slot]: level }) =>
+    level ? [`${slot.toUpperCase()}, ${name}: ${voltsText(peakOf(level))}.`] : [],
+  );
+  return told.join(' ');
 }
 
 /** Powers of ten around all levels, with room for the mark of a limit. */

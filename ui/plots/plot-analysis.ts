@@ -20,6 +20,7 @@ import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { NodeName } from '../../engine/devices/node.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
 import {
+  chainPlayed,
   networkAsPlayed,
   type PlayedBuild,
   pedalAsPlayed,
@@ -133,8 +134,8 @@ export function analyse(query: Query): Analyses[Query['kind']] | undefined {
     const response = new FrequencyResponse(network);
     return RESPONSE_HZ.map((hz) => response.at(hz, net).decibels);
   }
+  const points = levelPoints(chainPlayed(query.subject), network, query.test.hz);
   // Of the pedal that is looked at; the circuit names the net where it clips, but another build may not have it.
-  const points = isOn ? levelPoints(build, network, query.test.hz, query.subject.chain) : [];
   const clipping =
     probe === undefined && isOn ? probedNode(build, network, build.circuit.clippingNet, place) : undefined;
   return {

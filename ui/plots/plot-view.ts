@@ -33,6 +33,13 @@ export interface LimitMark {
   readonly ink: Ink;
 }
 
+/** Neighbouring places of the x axis that belong together, under a title. */
+export interface PlaceGroup {
+  readonly title: string;
+  readonly first: number;
+  readonly last: number;
+}
+
 /** A column of numbers; null where there is none. */
 export type Column = readonly (number | null)[];
 
@@ -51,6 +58,7 @@ export interface PlotView {
   /** The x column, then one for each series. */
   readonly data: readonly Column[];
   readonly marks?: readonly LimitMark[];
+  readonly groups?: readonly PlaceGroup[];
   /** Additional columns of the table. */
   readonly more?: readonly { readonly name: string; readonly column: Column }[];
   /** Text below the plot for the pointed place, by its index in the columns. */

@@ -1,5 +1,12 @@
 import type { Build } from '../../engine/builds/build.ts';
-import { type ChainPedal, type ChainPlace, chainWith, networkOfPedal } from '../../engine/builds/chain.ts';
+import {
+  type Chain,
+  type ChainPedal,
+  type ChainPlace,
+  chainWith,
+  LONE,
+  networkOfPedal,
+} from '../../engine/builds/chain.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import { type Surroundings, withSurroundings } from '../../engine/builds/surroundings.ts';
@@ -79,6 +86,12 @@ export function pedalAsPlayed(played: Omit<PlayedBuild, 'instrument'>): Network 
   const chain = chainHeard(played.chain, isBypassed);
   const isOn = positionOf(played) === 'on';
   return withSurroundings(networkOfPedal({ build, isOn }, kelvinOf(temperatureC)), { load, chain });
+}
+
+/** Its pedals, as they are switched; one for a pedal alone. */
+export function chainPlayed(played: Pick<PlayedBuild, 'build' | 'isBypassed' | 'chain'>): Chain {
+  const alone = { ...LONE, isOn: positionOf(played) === 'on' };
+  return chainWith(played.build, chainHeard(played.chain, played.isBypassed) ?? alone);
 }
 
 /** Of the footswitch of the build itself. */

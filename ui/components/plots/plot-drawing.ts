@@ -77,7 +77,14 @@ export function plotOptions(
         : []),
     ],
     series: [{}, ...series.map((each) => seriesOptions(each, ink, zoom))],
-    hooks: { draw: [(plot) => drawMarks(plot, current(), ink, zoom)] },
+    hooks: {
+      draw: [
+        (plot) => {
+          drawMarks(plot, current(), ink, zoom);
+          drawGroups(plot, current(), ink, zoom);
+        },
+      ],
+    },
   };
 }
 
@@ -164,6 +171,38 @@ function drawMarks(plot: uPlot, { marks }: PlotView, ink: PlotInk, zoom: number)
     ctx.stroke();
   }
   ctx.restore();
+}
+
+/** A line before each group, and its title at the top, cut where the group ends. */
+function drawGroups(plot: uPlot, { groups }: PlotView, ink: PlotInk, zoom: number): void {
+  if (!groups) return;
+  const { ctx, bbox } = plot;
+  const scale = zoom * devicePixelRatio;
+  ctx.save();
+  ctx.lineWidth = scale;
+  ctx.strokeStyle = ink.soft;
+  ctx.fillStyle = ink.soft;
+  ctx.font = `${FONT_PX * scale}px ${ink.font}`;
+  ctx.textAlign = 'left';
+  ctx.textBaseline = 'top';
+  ctx.setLineDash([2 * scale, 3 * scale]);
+  for (const { title, first, last } of groups) {
+    const left = plot.valToPos(first - 0.5, 'x', true);
+    const width = plot.valToPos(last + 0.5, 'x', true) - left - 6 * scale;
+    ctx.beginPath();
+    ctx.moveTo(left, bbox.top);
+    ctx.lineTo(left, bbox.top + bbox.height);
+    ctx.stroke();
+    ctx.fillText(cutText(ctx, title, width), left + 4 * scale, bbox.top + 2 * scale);
+  }
+  ctx.restore();
+}
+
+function cutText(ctx: CanvasRenderingContext2D, text: string, width: number): string {
+  if (ctx.measureText(text).width <= width) return text;
+  let cut = text;
+  while (cut !== '' && ctx.measureText(`${cut}…`).width > width) cut = cut.slice(0, -1);
+  return `${cut.trimEnd()}…`;
 }
 
 /** Heights of the lines above a picture's plot, its margin, and the lines in its key, px of the screen. */

@@ -8,6 +8,7 @@ import { withPedalNames } from '../../pedal-names.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { Answer } from '../../plots/analysis-messages.ts';
 import { isSameKnown, type Known, type Pair } from '../../plots/known.ts';
+import { levelPedals } from '../../plots/level-pedals.ts';
 import { type LiveKind, LivePlots } from '../../plots/live-plots.ts';
 import type { LiveSource } from '../../plots/live-source.ts';
 import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts';
@@ -323,6 +324,7 @@ export class PlotsPanel extends BenchElement {
       sine: this.#known('sine'),
       place: this.#place(),
       pedal: this.#pedal,
+      pedals: levelPedals(this.state),
       heard: this.state.heard,
       from: this.#from(),
       ...this.test,
