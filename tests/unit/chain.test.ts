@@ -253,7 +253,7 @@ describe('the mark of equal loudness in a chain', () => {
       const options = { factor: 4, quality: 'low-latency', sampleRateHz: 48_000 } as const;
       return loudnessReadings([renderOffline(network, phrase, options).outputV], 48_000).integratedLufs;
     });
-    expect(Math.abs(on! - off!)).toBeLessThan(0.3);
+    expect(Math.abs(on! - off!)).toBeLessThan(0.1);
   });
 });
 
