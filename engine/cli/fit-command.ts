@@ -25,7 +25,7 @@ import { type FitMiss, fitMisses, fitPiece, fitWarnings, worstMissV } from '../p
 import { measuredNumber } from '../units/measured-number.ts';
 import { quantityText } from '../units/quantity-text.ts';
 import { potTitle } from '../units/taper.ts';
-import { formatValue, parseValue } from '../units/value-code.ts';
+import { formatValue, parseValue, ValueError } from '../units/value-code.ts';
 import { CliError } from './cli-error.ts';
 import { named, type Options } from './options.ts';
 import { printJson, printTable } from './output.ts';
@@ -257,7 +257,8 @@ function numberOf(option: string, text: string, unit: 'A' | 'V'): number {
 function ohmsOf(option: string, text: string): number {
   try {
     return parseValue(text, 'ohms');
-  } catch {
+  } catch (error) {
+    if (!(error instanceof ValueError)) throw error;
     throw new CliError(`--${option}: ${named(text)} is not a resistance: write it like 820k, 8k2 or 470R.`);
   }
 }

@@ -1,7 +1,7 @@
 import { isRecord } from '../input/json.ts';
 import { quoted, shownValue } from '../input/shown-text.ts';
 import { POT_LAWS, type PotLaw, potTitle, trackFraction } from '../units/taper.ts';
-import { formatValue, parseValue } from '../units/value-code.ts';
+import { formatValue, parseValue, ValueError } from '../units/value-code.ts';
 import { PieceError, pieceNameProblem } from './piece.ts';
 
 /** A resistor, capacitor or potentiometer that was measured: its value needs no model. */
@@ -105,8 +105,9 @@ export function valueMiss(piece: PassivePiece): number | undefined {
       : [piece.value, piece.kind === 'resistor' ? ('ohms' as const) : ('farads' as const)];
   try {
     return value / parseValue(piece.like, quantity) - 1;
-  } catch {
-    return undefined;
+  } catch (error) {
+    if (error instanceof ValueError) return undefined;
+    throw error;
   }
 }
 
