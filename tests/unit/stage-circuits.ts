@@ -21,6 +21,14 @@ export const STAGE_CIRCUITS = {
     ],
     bypass: ['true', 'buffered'],
   },
+  boosted: {
+    format: 'cliplead-circuit',
+    version: 1,
+    id: 'boosted',
+    revision: 1,
+    title: 'A JFET ahead of a level',
+    stages: [{ stage: 'common-source' }, { stage: 'level' }, { stage: 'filtered-supply' }],
+  },
   levels: {
     format: 'cliplead-circuit',
     version: 1,

@@ -6,6 +6,7 @@ import { decodeWav, encodeWav } from '../../engine/audio/wav.ts';
 import { startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
+import { figureValue } from '../../engine/builds/part-figures.ts';
 import { type Circuit, partsOf } from '../../engine/circuits/circuit.ts';
 import { circuitDocument, parseCircuit } from '../../engine/circuits/circuit-file.ts';
 import { circuitNets } from '../../engine/circuits/circuit-nets.ts';
@@ -15,7 +16,7 @@ import { STAGE_GROUPS, stageListShape, stageShape } from '../../engine/circuits/
 import { parseStage, stageDocument } from '../../engine/circuits/stages/stage-file.ts';
 import { STAGES } from '../../engine/circuits/stages/stage-library.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
-import { findBjt } from '../../engine/parts/catalogue.ts';
+import { findBjt, findFet } from '../../engine/parts/catalogue.ts';
 import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { parseValue } from '../../engine/units/value-code.ts';
 import { cliplead } from './command-run.ts';
@@ -133,6 +134,17 @@ describe('the stages', () => {
       const own = volts.get(netsOf(build)(`Q${second ? 2 : 1}.${pin}`))!;
       expect(Math.abs(own - Number(number)), `${phrase}: ${own}`).toBeLessThan(0.05);
     }
+  });
+
+  it('amplify as the square law says: common source', () => {
+    // g_m = 2·√(β·I) at the drain current of R3, times R3 beside the 100k of the level knob; the channel's length is left out.
+    const build = startingBuild(circuitOf(STAGE_CIRCUITS.boosted));
+    const { volts } = operatingPoint(networkOf(build, kelvinOf(27)));
+    const amps = (volts.get('supply')! - volts.get('drain')!) / 18e3;
+    const transconductance = 2 * Math.sqrt(findFet('J201').data.betaAPerV2 * amps);
+    const ohms = 1 / (1 / 18e3 + 1 / 100e3);
+    const gain = build.circuit.figures.find(({ name }) => name === 'gain of the stage')!;
+    expect(figureValue(build, gain, kelvinOf(27))).toBeCloseTo(20 * Math.log10(transconductance * ohms), 0);
   });
 
   it.each(withTransistors)('take the current gain that the type has: $id', ({ parts, values }) => {

@@ -1,5 +1,6 @@
 import cleanAndClipped from '../../../presets/stages/blend/clean-and-clipped.json';
 import commonEmitter from '../../../presets/stages/boosters/common-emitter.json';
+import commonSource from '../../../presets/stages/boosters/common-source.json';
 import opAmpBoost from '../../../presets/stages/boosters/op-amp-boost.json';
 import opAmpRecovery from '../../../presets/stages/boosters/op-amp-recovery.json';
 import emitterFollower from '../../../presets/stages/buffers/emitter-follower.json';
@@ -27,6 +28,7 @@ const DOCUMENTS: readonly unknown[] = [
   jfetFollower,
   opAmpBuffer,
   commonEmitter,
+  commonSource,
   opAmpBoost,
   opAmpRecovery,
   diodesToGround,
