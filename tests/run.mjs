@@ -42,6 +42,7 @@ const CHROMIUM_IS_ENOUGH = [
   'part-groups',
   'plots',
   'solder-room',
+  'spread',
   'switch-panel',
   'warnings',
 ];

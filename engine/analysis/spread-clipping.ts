@@ -1,7 +1,7 @@
 import { Refusal } from '../input/refusal.ts';
 import { ratioToDb } from '../units/decibels.ts';
 import { type ClippingLevel, clippingLevelOf } from './clipping-level.ts';
-import { asPrinted, type SpreadSettings, temperatureIn, withSet } from './spread-run.ts';
+import { asPrinted, type SpreadSettings, temperatureIn, withSet } from './spread-settings.ts';
 import { type Band, bandOf } from './spread-summary.ts';
 
 /** Where the builds of a run clip from. */

@@ -1,6 +1,7 @@
 import type { ClippingLevel } from './clipping-level.ts';
 import { type ClippingSpread, clippingSpread } from './spread-clipping.ts';
-import type { SpreadChunk, SpreadSettings } from './spread-run.ts';
+import type { SpreadChunk } from './spread-run.ts';
+import type { SpreadSettings } from './spread-settings.ts';
 import type { SpreadSummary } from './spread-summary.ts';
 import type {
   PrintedClipping,

@@ -1,9 +1,9 @@
 import type { Build } from '../builds/build.ts';
 import { chainWith, LONE, unitOf } from '../builds/chain.ts';
 import { amountAt, type Deviation, deviateOf, deviationsOf } from '../builds/deviations.ts';
-import type { PartsSet, Tolerances } from '../builds/parts-set.ts';
+import type { PartsSet } from '../builds/parts-set.ts';
 import { type Mover, Movers } from '../builds/set-of-parts.ts';
-import { networkWithin, type Surroundings } from '../builds/surroundings.ts';
+import { networkWithin } from '../builds/surroundings.ts';
 import { deviceAt, isDevice } from '../devices/devices.ts';
 import { NOMINAL_TEMPERATURE_K } from '../devices/physics.ts';
 import type { Network, Primitive } from '../network/network.ts';
@@ -11,26 +11,19 @@ import { pruneNetwork } from '../network/prune.ts';
 import { CAPACITOR_KINDS, type CapacitorKind, capacitanceLeft } from '../parts/capacitor-kinds.ts';
 import { parametersOf } from '../solver/parameters.ts';
 import type { RestStatus } from '../solver/rest-search.ts';
-import { countedUniform, keyOf, normalAt } from '../units/counted-normal.ts';
-import { logarithmicFrequencies } from './frequency-response.ts';
+import { normalAt } from '../units/counted-normal.ts';
+import {
+  asPrinted,
+  LEAST_GAIN_DB,
+  LEVEL_HZ,
+  SPREAD_HZ,
+  type SpreadSettings,
+  setIn,
+  temperatureIn,
+  temperatureShare,
+} from './spread-settings.ts';
 import { VariantAnalysis } from './variant-analysis.ts';
 
-/** What is varied: all parts of a build, or of all pedals of its chain, each in its own batches. */
-export interface SpreadSettings {
-  readonly build: Build;
-  readonly around: Surroundings;
-  /** Of the bench; from low to high, uniformly, where they differ. */
-  readonly temperatureK: { readonly low: number; readonly high: number };
-  readonly seed: number;
-  readonly tolerances: Tolerances;
-}
-
-/** Frequencies of the response, Hz. */
-export const SPREAD_HZ: readonly number[] = logarithmicFrequencies(20, 20_000, 60);
-/** Where the level is stated, Hz: where a build clips from is stated there too. */
-export const LEVEL_HZ = 1000;
-/** A gain below this counts as this, dB: nothing gets through, whatever the parts. */
-export const LEAST_GAIN_DB = -150;
 /** Orthonormal polynomials of a normal deviate: what a part does in proportion, its curvature, and two further ones. */
 export const ORDERS = 4;
 
@@ -312,53 +305,6 @@ function hermite(z: number, out: Float64Array): void {
 /** Number of a run's columns: the response, the level, the volts of the nets, the currents of the supplies. */
 export function columnCount({ hz, nets, supplies }: SpreadColumns): number {
   return hz.length + 1 + nets.length + supplies.length;
-}
-
-/** The settings without parts sets that the builds have already. */
-export function asPrinted(settings: SpreadSettings): SpreadSettings {
-  const printed = ({ partsSet: _, ...build }: Build): Build => build;
-  const { build, around } = settings;
-  const { chain } = around;
-  const others = chain && {
-    ...chain,
-    before: chain.before.map((pedal) => ({ ...pedal, build: printed(pedal.build) })),
-    after: chain.after.map((pedal) => ({ ...pedal, build: printed(pedal.build) })),
-  };
-  return { ...settings, build: printed(build), around: { ...around, chain: others } };
-}
-
-/** The build, and its chain, with the parts of one set. */
-export function withSet(settings: SpreadSettings, number: number): SpreadSettings {
-  const { build, around, ...rest } = asPrinted(settings);
-  const { chain } = around;
-  const own = chain?.before.length ?? 0;
-  const fitted = (of: Build, position: number): Build => ({
-    ...of,
-    partsSet: setIn(settings, number, position),
-  });
-  const others = chain && {
-    ...chain,
-    before: chain.before.map((pedal, index) => ({ ...pedal, build: fitted(pedal.build, index) })),
-    after: chain.after.map((pedal, index) => ({ ...pedal, build: fitted(pedal.build, own + 1 + index) })),
-  };
-  return { ...rest, build: fitted(build, own), around: { ...around, chain: others } };
-}
-
-/** Each pedal of a chain has a seed of its own. */
-function setIn({ seed, tolerances }: SpreadSettings, number: number, position: number): PartsSet {
-  const isUsual = tolerances.resistor === undefined && tolerances.capacitor === undefined;
-  return { seed: seed + position, number, ...(!isUsual && { tolerances }) };
-}
-
-export function temperatureIn(settings: SpreadSettings, number: number): number {
-  const { low, high } = settings.temperatureK;
-  return high > low ? low + (high - low) * temperatureShare(settings, number) : low;
-}
-
-const TEMPERATURE_KEY = keyOf('temperature');
-
-function temperatureShare({ seed }: SpreadSettings, number: number): number {
-  return countedUniform(TEMPERATURE_KEY, seed, number);
 }
 
 function temperatureCause(): SpreadCause {

@@ -1,12 +1,7 @@
 import type { ClippingLevel } from './clipping-level.ts';
 import { clippingOf, printedClipping } from './spread-clipping.ts';
-import {
-  type SpreadCause,
-  type SpreadChunk,
-  type SpreadColumns,
-  SpreadRun,
-  type SpreadSettings,
-} from './spread-run.ts';
+import { type SpreadCause, type SpreadChunk, type SpreadColumns, SpreadRun } from './spread-run.ts';
+import type { SpreadSettings } from './spread-settings.ts';
 import { type SpreadSummary, summarise } from './spread-summary.ts';
 import { type PrintedResponse, printedResponse } from './spread-verdict.ts';
 

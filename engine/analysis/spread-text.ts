@@ -2,7 +2,7 @@ import { listed } from '../builds/surroundings.ts';
 import { clippingLevelText } from './clipping-level.ts';
 import type { Explained } from './spread-causes.ts';
 import type { SpreadReport } from './spread-report.ts';
-import { SPREAD_HZ } from './spread-run.ts';
+import { SPREAD_HZ } from './spread-settings.ts';
 import { clippingSwap, levelSwap, type SwapSize, toneSwap } from './spread-verdict.ts';
 
 /** What is varied, and by how much. */

@@ -3,7 +3,7 @@ import { ratioToDb } from '../units/decibels.ts';
 import type { ClippingLevel } from './clipping-level.ts';
 import { FrequencyResponse } from './frequency-response.ts';
 import type { ClippingSpread } from './spread-clipping.ts';
-import { asPrinted, LEAST_GAIN_DB, LEVEL_HZ, SPREAD_HZ, type SpreadSettings } from './spread-run.ts';
+import { asPrinted, LEAST_GAIN_DB, LEVEL_HZ, SPREAD_HZ, type SpreadSettings } from './spread-settings.ts';
 import type { SpreadSummary } from './spread-summary.ts';
 
 /** How much a swap changes, and how much another set of the same parts does. */

@@ -24,9 +24,14 @@ export const PARTS_SET_LIMITS = {
   tolerance: { least: 0.001, most: 0.2 },
 } as const;
 
-/** "parts set 4711", with the seed where it is not the usual one. */
-export function partsSetText({ seed, number }: PartsSet): string {
-  return `parts set ${number}${seed === USUAL_SEED ? '' : ` of seed ${seed}`}`;
+/** "parts set 4711". */
+export function partsSetText(set: PartsSet): string {
+  return `parts set ${partsSetName(set)}`;
+}
+
+/** "4711", with the seed where it is not the usual one. */
+export function partsSetName({ seed, number }: PartsSet): string {
+  return `${number}${seed === USUAL_SEED ? '' : ` of seed ${seed}`}`;
 }
 
 export const USUAL_SEED = 1;

@@ -7,7 +7,7 @@ import { refText } from './alias.ts';
 import { type Build, buildParts } from './build.ts';
 import { figureCondition, figuresOf, figureValue, withPart } from './part-figures.ts';
 import { isSameSetting, settingText } from './part-setting.ts';
-import { partsSetText } from './parts-set.ts';
+import { partsSetName } from './parts-set.ts';
 import { piecesIn, withPieces } from './pieces.ts';
 
 /** One difference between two builds of a circuit. */
@@ -74,7 +74,7 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
   const set: Swap = {
     ref: '',
     what: 'set',
-    name: 'parts',
+    name: 'parts set',
     before: setText(before),
     after: setText(after),
   };
@@ -83,7 +83,7 @@ export function swapsBetween(before: Build, after: Build): readonly Swap[] {
 }
 
 function setText({ partsSet }: Build): string {
-  return partsSet ? partsSetText(partsSet) : 'as printed';
+  return partsSet ? partsSetName(partsSet) : 'as printed';
 }
 
 /** That two builds are of different circuits, in a sentence; undefined for builds of one circuit. */

@@ -10,7 +10,7 @@ import {
   USUAL_CLIPPING_COUNT,
   USUAL_COUNT,
 } from '../analysis/spread-report.ts';
-import type { SpreadSettings } from '../analysis/spread-run.ts';
+import type { SpreadSettings } from '../analysis/spread-settings.ts';
 import type { Band, NamedBand } from '../analysis/spread-summary.ts';
 import type { SpreadAnswers, SpreadTask } from '../analysis/spread-tasks.ts';
 import {

@@ -190,6 +190,23 @@ describe('a chain on a side of the bench', () => {
     expect(left.state.builds.a).toEqual({ ...soft, pieces: [piece] });
   });
 
+  it('gets other pedals together with the other side, and both come back at once', () => {
+    const chain = { pedals: [lift, led].map((build) => ({ build, isOn: true, cableMetres: 0.3 })) };
+    const store = benchAfter({
+      type: 'loadBoth',
+      chains: { a: chain, b: { pedals: [...chain.pedals].reverse() } },
+      index: 1,
+    });
+    expect([titles(store.state, 'a'), titles(store.state, 'b')]).toEqual([
+      [lift.title, led.title],
+      [led.title, lift.title],
+    ]);
+    expect(store.state.builds).toMatchObject({ a: { title: led.title }, b: { title: lift.title } });
+    store.act({ type: 'undo' });
+    expect(store.state.builds.a).toBe(soft);
+    expect(store.canUndo).toBe(false);
+  });
+
   it('takes a build in place of a pedal once it is full', () => {
     const full = benchAfter(liftBefore('a'), liftBefore('a')).state;
     expect(joining('a', full.places.a, led, 'before')).toEqual({ type: 'load', slot: 'a', build: led });
@@ -334,6 +351,7 @@ describe('the figures of a chain on the bench', () => {
   const levelsOf = (state: BenchState) =>
     levelsView({
       response: NONE,
+      spread: NONE,
       sine: { a: sineOf(state, 'a'), b: sineOf(state, 'b') },
       pedal: undefined,
       pedals: levelPedals(state),

@@ -10,6 +10,7 @@ const known: Known = {
   sine: none,
   pedal: undefined,
   pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
+  spread: { a: undefined, b: undefined },
   place: 'the output',
   heard: 'a',
   from: 'input',

@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
+import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { SpreadRun } from '../../engine/analysis/spread-run.ts';
+import { summarise } from '../../engine/analysis/spread-summary.ts';
 import { USUAL_TEST } from '../../engine/analysis/steady-sine.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
 import type { Known } from '../../ui/plots/known.ts';
 import { LiveLevels, levelsView } from '../../ui/plots/levels-view.ts';
 import {
@@ -12,6 +16,7 @@ import {
 } from '../../ui/plots/plot-analysis.ts';
 import { PLOT_KINDS, viewOf } from '../../ui/plots/plot-kinds.ts';
 import { csvOf, hertzText, keysOf, type PlotView, roundPeak, voltsText } from '../../ui/plots/plot-view.ts';
+import { responseView } from '../../ui/plots/response-view.ts';
 import { LiveWaveform } from '../../ui/plots/signal-views.ts';
 import { LiveSpectrum, SPECTRUM_HZ } from '../../ui/plots/spectrum-view.ts';
 import { MOST_LEVELS } from '../../worklets/bench-messages.ts';
@@ -39,6 +44,7 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
   return {
     response: { a: a.response, b: b.response },
     sine: { a: a.sine, b: b.sine },
+    spread: { a: undefined, b: undefined },
     place: 'the output',
     pedal: undefined,
     pedals: [{ name: '', circuit: '', units: { a: '', b: '' } }],
@@ -50,6 +56,50 @@ function knownOf(buildA: Build, buildB: Build, probe?: string): Known {
 
 const plain = presetBuild('soft-plain');
 const known = knownOf(plain, presetBuild('clean-plain'));
+
+describe('the bands of the response', () => {
+  const settings = {
+    build: plain,
+    around: {},
+    temperatureK: { low: 300.15, high: 300.15 },
+    seed: 1,
+    tolerances: {},
+  };
+  const run = new SpreadRun(settings);
+  const summary = summarise(run.columns, run.causes, run.nominal, [run.solve(1, 60)]);
+  const view = responseView({ ...known, spread: { a: summary, b: undefined } });
+  const columnOf = (name: string) => view.data[1 + view.series.findIndex((each) => each.name === name)]!;
+
+  it('are as high as those of the run, also between its frequencies', () => {
+    const at = (hz: number) => view.data[0]!.findIndex((each) => Math.abs(each! / hz - 1) < 1e-9);
+    // Both begin at 20 Hz and end at 20 kHz.
+    expect(columnOf('A 2.5 %, dB')[at(20)]).toBeCloseTo(summary.response[0]!.low, 9);
+    expect(columnOf('A 97.5 %, dB')[at(20_000)]).toBeCloseTo(summary.response[59]!.high, 9);
+    // 60 frequencies against 181: the curve bends by less than a hundredth of a decibel between them.
+    const median = (hz: number) => new FrequencyResponse(networkOf(plain, 300.15)).at(hz, 'out').decibels;
+    const middle = view.data[0]![90]!;
+    const [low, high] = [columnOf('A 25 %, dB')[90]!, columnOf('A 75 %, dB')[90]!];
+    expect(low).toBeLessThan(median(middle));
+    expect(high).toBeGreaterThan(median(middle));
+    expect(high - low).toBeLessThan(2);
+  });
+
+  it('lie behind the curve of their build, and are in its table', () => {
+    expect(view.bands?.map(({ ink }) => ink)).toEqual(['a', 'a']);
+    for (const { low, high } of view.bands!) {
+      const [below, above] = [view.data[1 + low]!, view.data[1 + high]!];
+      expect(below.every((value, index) => value! < above[index]!)).toBe(true);
+    }
+    expect(csvOf(view).split('\r\n')[0]).toContain('A 2.5 %');
+    expect(view.shape).not.toBe(responseView(known).shape);
+    expect(keysOf(view.series).map(({ text }) => text)).toEqual(['A', 'B', 'B − A']);
+  });
+
+  it('make the plot high enough for all of them', () => {
+    const highest = Math.max(...columnOf('A 97.5 %, dB').map((value) => value!));
+    expect(view.y.range[1]).toBeGreaterThan(highest);
+  });
+});
 
 describe('the plots of two builds', () => {
   it('show what is heard: a bypassed pedal with a pickup before it and a cable after it', () => {

@@ -1,15 +1,17 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { type AskSpread, type SpreadReport, spreadBuilds } from '../../engine/analysis/spread-report.ts';
+import { SpreadRun } from '../../engine/analysis/spread-run.ts';
 import {
   LEVEL_HZ,
   SPREAD_HZ,
-  SpreadRun,
   type SpreadSettings,
   temperatureIn,
   withSet,
-} from '../../engine/analysis/spread-run.ts';
+} from '../../engine/analysis/spread-settings.ts';
 import { bandOf, summarise } from '../../engine/analysis/spread-summary.ts';
+import { doSpreadTask } from '../../engine/analysis/spread-tasks.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
@@ -368,6 +370,25 @@ describe('the figures of a run', () => {
     expect(net.causes.shares[0]!.label).toBe('temperature');
   });
 
+  it('are the same whichever worker is quicker, and tell how far it is', async () => {
+    const plan = { settings: settingsOf(presetBuild('jfet-plain')), count: 1500, clippingCount: 2 };
+    const solved: number[] = [];
+    const reportBy = (delays: readonly number[]) => {
+      let asked = 0;
+      const ask: AskSpread = async (task) => {
+        for (let turn = delays[asked++ % delays.length]!; turn > 0; turn--) await Promise.resolve();
+        return doSpreadTask(task) as never;
+      };
+      const onChange = (report: SpreadReport) => void solved.push(report.solved);
+      return spreadBuilds(plan, { ask, nowMs: () => 0, onChange });
+    };
+    const [one, other] = [await reportBy([0]), await reportBy([9, 0, 5, 2])];
+    expect(other.summary).toEqual(one.summary);
+    expect(one.summary!.found).toBe(1500);
+    expect(one.clipping).toMatchObject({ tried: 2, found: 2 });
+    expect(new Set(solved)).toEqual(new Set([0, 250, 500, 750, 1000, 1250, 1500]));
+  });
+
   it('say nothing of causes where nothing differs', () => {
     const { summary } = summaryOf(settingsOf(lowPassBuild()), 100);
     const supply = summary.nets.find(({ name }) => name === 'dc')!;
@@ -396,7 +417,7 @@ describe('a set of parts', () => {
   it('is in the title and among the differences of A and B, and can be taken over and given back', () => {
     expect(buildTitle(fitted)).toBe('Plain build, parts set 4711');
     const [swap] = swapsBetween(plain, fitted);
-    expect(swap).toMatchObject({ before: 'as printed', after: 'parts set 4711' });
+    expect(swap).toMatchObject({ name: 'parts set', before: 'as printed', after: '4711' });
     expect(withSwap(plain, fitted, swap!)).toEqual(fitted);
     expect(withSwap(fitted, plain, swap!)).toEqual(plain);
   });

@@ -16,6 +16,7 @@ import {
 import type { Candidate } from '../../engine/analysis/rank-candidates.ts';
 import { renderTrouble, saidOf } from '../../engine/analysis/render-trouble.ts';
 import { solverAccuracy } from '../../engine/analysis/solver-accuracy.ts';
+import { doSpreadTask, type SpreadAnswers, type SpreadTask } from '../../engine/analysis/spread-tasks.ts';
 import type { OversamplingFactor, OversamplingOptions } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
 import { networkWithin, type Surroundings } from '../../engine/builds/surroundings.ts';
@@ -37,7 +38,8 @@ export type EarJob =
   | { readonly kind: 'difference'; readonly plan: DifferencePlan }
   | { readonly kind: 'loudness'; readonly plan: LoudnessPlan }
   | { readonly kind: 'accuracy'; readonly plan: AccuracyPlan }
-  | { readonly kind: 'excerpt'; readonly plan: Omit<ExcerptPlan, 'onProgress'> };
+  | { readonly kind: 'excerpt'; readonly plan: Omit<ExcerptPlan, 'onProgress'> }
+  | { readonly kind: 'spread'; readonly task: SpreadTask };
 
 /** A build as it is played over what plays, at the rate at which it plays. */
 export interface AccuracyPlan {
@@ -72,6 +74,7 @@ export interface EarResults {
   readonly accuracy: string | undefined;
   readonly excerpt: Excerpt;
   readonly loudness: BuildLoudness;
+  readonly spread: SpreadAnswers[SpreadTask['kind']];
 }
 
 /**
@@ -94,6 +97,8 @@ export function doJob(job: EarJob, onProgress: (share: number) => void): EarResu
       return voiceLoudness(job.plan, onProgress);
     case 'excerpt':
       return renderExcerpt({ ...job.plan, onProgress });
+    case 'spread':
+      return doSpreadTask(job.task);
   }
 }
 

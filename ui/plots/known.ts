@@ -1,3 +1,4 @@
+import type { SpreadSummary } from '../../engine/analysis/spread-summary.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { LevelPedal } from './level-pedals.ts';
 import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
@@ -6,6 +7,8 @@ import type { PlottedSine, ResponseAnalysis } from './plot-analysis.ts';
 export interface Known {
   readonly response: Pair<ResponseAnalysis>;
   readonly sine: Pair<PlottedSine>;
+  /** Bands of the response at the output; undefined where none were computed for the build as it is. */
+  readonly spread: Pair<SpreadSummary>;
   /** The probed place, in words: "the output" or "net clipped". */
   readonly place: string;
   /** In a chain, the pedals that are looked at, in words: "pedal 2". */
@@ -30,6 +33,7 @@ export function isSameKnown(one: Known, other: Known): boolean {
   return (
     isSamePair(one.response, other.response) &&
     isSamePair(one.sine, other.sine) &&
+    isSamePair(one.spread, other.spread) &&
     one.place === other.place &&
     one.pedal === other.pedal &&
     JSON.stringify(one.pedals) === JSON.stringify(other.pedals) &&

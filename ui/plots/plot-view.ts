@@ -26,6 +26,15 @@ export interface SeriesView {
   readonly isAbsent?: boolean;
 }
 
+/** An area between two series, by their places among the series. */
+export interface BandView {
+  readonly low: number;
+  readonly high: number;
+  readonly ink: Ink;
+  /** How much of the ink, 0 to 1. */
+  readonly share: number;
+}
+
 /** A short level line across one place of the x axis, such as the limit that a bar may reach. */
 export interface LimitMark {
   readonly x: number;
@@ -59,6 +68,7 @@ export interface PlotView {
   readonly data: readonly Column[];
   readonly marks?: readonly LimitMark[];
   readonly groups?: readonly PlaceGroup[];
+  readonly bands?: readonly BandView[];
   /** Additional columns of the table. */
   readonly more?: readonly { readonly name: string; readonly column: Column }[];
   /** Text below the plot for the pointed place, by its index in the columns. */

@@ -1,7 +1,8 @@
 import { standInResponseDb } from '../../engine/audio/speaker-stand-in.ts';
 import type { Known } from './known.ts';
 import { RESPONSE_HZ } from './plot-analysis.ts';
-import { type Column, hertzText, type PlotView } from './plot-view.ts';
+import { type Column, hertzText, type PlotView, type SeriesView } from './plot-view.ts';
+import { spreadBands } from './spread-bands.ts';
 
 /** Bottom of the plot, dB. */
 const FLOOR_DB = -120;
@@ -11,19 +12,26 @@ const TICKS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 /** The speaker filter hardly depends on the rate; this is a common one. */
 const STAND_IN_RATE_HZ = 48_000;
 
+const OWN_SERIES: readonly SeriesView[] = [
+  { name: 'A, dB', ink: 'a' },
+  { name: 'B, dB', ink: 'b' },
+  { name: 'B − A, dB', ink: 'plain', isDotted: true, width: 1, isOnRight: true },
+];
+
 /** Small-signal gain from the input or the strings to the probe, and how B differs from A. */
-export function responseView({ response, place, from }: Known): PlotView {
+export function responseView({ response, spread, place, from }: Known): PlotView {
   const a = columnOf(response.a);
   const b = columnOf(response.b);
   const difference = a.map((value, index) => minus(b[index] ?? null, value));
-  const levels = [...a, ...b].flatMap((value) => value ?? []);
+  const bands = spreadBands(spread, RESPONSE_HZ, OWN_SERIES.length);
+  const levels = [...a, ...b, ...bands.columns.flat()].flatMap((value) => value ?? []);
   const widest = Math.max(LEAST_DIFFERENCE_DB, ...difference.map((value) => Math.abs(value ?? 0)));
   const span = 6 * Math.ceil(widest / 6);
   return {
-    shape: 'response',
+    shape: `response ${bands.series.map(({ name }) => name).join()}`,
     title: 'Response, small signal',
     summary: `Response at ${place}. A: ${spoken(a)}. B: ${spoken(b)}.`,
-    hint: `Gain from ${from} to ${place}.`,
+    hint: `Gain from ${from} to ${place}.${bands.bands.length > 0 ? ' Bands: the middle 95 % and half of builds with other parts.' : ''}`,
     x: {
       label: 'Frequency, Hz',
       isLogarithmic: true,
@@ -36,12 +44,9 @@ export function responseView({ response, place, from }: Known): PlotView {
       range: [6 * Math.floor((least(levels) - 1) / 6), 6 * Math.ceil((most(levels) + 1) / 6)],
     },
     right: { label: 'B − A, dB', range: [-span, span], ticks: [-span, -span / 2, 0, span / 2, span] },
-    series: [
-      { name: 'A, dB', ink: 'a' },
-      { name: 'B, dB', ink: 'b' },
-      { name: 'B − A, dB', ink: 'plain', isDotted: true, width: 1, isOnRight: true },
-    ],
-    data: [RESPONSE_HZ, a, b, difference],
+    series: [...OWN_SERIES, ...bands.series],
+    bands: bands.bands,
+    data: [RESPONSE_HZ, a, b, difference, ...bands.columns],
     rowHeading: 'Frequency, Hz',
     readout: (index) => {
       const hz = RESPONSE_HZ[index] ?? 0;

@@ -9,7 +9,7 @@ import {
 } from '../../engine/builds/chain.ts';
 import { LONGEST_CABLE_METRES } from '../../engine/builds/instrument.ts';
 import { piecesOf, withPieces } from '../../engine/builds/pieces.ts';
-import type { Slot } from '../../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { countIn, indexIn, lookingAt, pedalsOf, type Sides, withPedals } from './chains.ts';
 
 /** What a person can do to a chain; pedals are counted from 0. */
@@ -30,6 +30,8 @@ export type ChainAction =
   | { readonly type: 'patchCable'; readonly slot: Slot; readonly index: number; readonly metres: number }
   /** The pedal at the index is looked at, by default the first. */
   | { readonly type: 'loadChain'; readonly slot: Slot; readonly chain: Chain; readonly index?: number }
+  /** Both sides at once; the pedals at the index are looked at. */
+  | { readonly type: 'loadBoth'; readonly chains: Readonly<Record<Slot, Chain>>; readonly index: number }
   | { readonly type: 'copy'; readonly from: Slot; readonly to: Slot }
   | { readonly type: 'exchange' };
 
@@ -55,6 +57,7 @@ const TYPES: ReadonlySet<string> = new Set<ChainAction['type']>([
   'switchPedal',
   'patchCable',
   'loadChain',
+  'loadBoth',
   'copy',
   'exchange',
 ]);
@@ -88,6 +91,13 @@ export function afterChainAction(sides: Sides, action: ChainAction): Sides {
       const pedals = keepingPieces(sides, action.slot, action.chain.pedals.slice(0, MOST_PEDALS));
       const index = action.index ?? 0;
       return pedals[index] ? withPedals(sides, action.slot, pedals, index) : sides;
+    }
+    case 'loadBoth': {
+      const { chains, index } = action;
+      return SLOTS.reduce<Sides>(
+        (loaded, slot) => afterChainAction(loaded, { type: 'loadChain', slot, chain: chains[slot], index }),
+        sides,
+      );
     }
     case 'copy': {
       const copies = pedalsOf(sides, action.from).map((pedal) => ({ ...pedal, build: copyOf(pedal.build) }));

@@ -1,5 +1,12 @@
 import uPlot from 'uplot';
-import { type AxisView, type Ink, keysOf, type PlotView, type SeriesView } from '../../plots/plot-view.ts';
+import {
+  type AxisView,
+  type BandView,
+  type Ink,
+  keysOf,
+  type PlotView,
+  type SeriesView,
+} from '../../plots/plot-view.ts';
 
 /** Colours and typeface of a plot, as the page has them now. */
 export interface PlotInk {
@@ -46,7 +53,7 @@ export function plotOptions(
   ink: PlotInk,
   { width, height, zoom = 1 }: PlotSize,
 ): uPlot.Options {
-  const { x, y, right, series } = current();
+  const { x, y, right, series, bands } = current();
   const scale = (axis: AxisView, range: () => readonly [number, number]): uPlot.Scale => ({
     time: false,
     distr: axis.isLogarithmic ? 3 : 1,
@@ -77,6 +84,7 @@ export function plotOptions(
         : []),
     ],
     series: [{}, ...series.map((each) => seriesOptions(each, ink, zoom))],
+    ...(bands && { bands: bands.map((each) => bandOptions(each, ink)) }),
     hooks: {
       draw: [
         (plot) => {
@@ -143,6 +151,14 @@ function seriesOptions(
     dash: DASH[role].map((length) => length * zoom),
     ...(barPaths ? { paths: barPaths({ size: [0.34, 36 * zoom], align: bars === 'left' ? -1 : 1 }) } : {}),
     ...({ fillTo: (plot: uPlot) => plot.scales['y']?.min ?? 0 } as Partial<uPlot.Series>),
+  };
+}
+
+/** The first series of uPlot is the x column. */
+function bandOptions({ low, high, ink: role, share }: BandView, ink: PlotInk): uPlot.Band {
+  return {
+    series: [high + 1, low + 1],
+    fill: `color-mix(in srgb, ${ink[role]} ${100 * share}%, transparent)`,
   };
 }
 

@@ -15,6 +15,7 @@ import type { Analyses, PlotQuery, Subject } from '../../plots/plot-analysis.ts'
 import { PLOT_KINDS, type PlotKind, viewOf } from '../../plots/plot-kinds.ts';
 import type { PlotView } from '../../plots/plot-view.ts';
 import { hasSameNets } from '../../plots/same-nets.ts';
+import { SpreadDesk } from '../../plots/spread-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { lookedText } from '../../state/chains.ts';
 import { guitarAhead, playedBuild } from '../../state/played-network.ts';
@@ -23,9 +24,11 @@ import { segmentStyles } from '../segment-styles.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import './plot-frame.ts';
 import './probe-menu.ts';
+import './spread-dialog.ts';
 import { isLetterKey } from '../../letter-key.ts';
 import { SizeObserver } from '../../size-observer.ts';
 import { plotsStyles } from './plots-styles.ts';
+import type { SpreadDialog } from './spread-dialog.ts';
 
 type AnalysisKind = PlotQuery['kind'];
 /** An answer with the text of its query. */
@@ -65,6 +68,8 @@ export class PlotsPanel extends BenchElement {
   /** The pane that fills the window, if any. */
   @state() private largePane: number | undefined;
   @query('.room') private room!: HTMLElement;
+  @query('spread-dialog') private spreadDialog!: SpreadDialog;
+  readonly #spread = new SpreadDesk();
   /** What had the focus before the plot was enlarged. */
   #focusedBefore: HTMLElement | undefined;
   @state() private answers: Answers = { response: {}, sine: {} };
@@ -82,6 +87,7 @@ export class PlotsPanel extends BenchElement {
     window.addEventListener('keydown', this.#onPageKey);
     window.addEventListener('keydown', this.#onEscape, true);
     this.#observer.observe(this);
+    this.#spread.addEventListener('change', this.#onSpread);
   }
 
   override disconnectedCallback(): void {
@@ -90,6 +96,7 @@ export class PlotsPanel extends BenchElement {
     window.removeEventListener('keydown', this.#onEscape, true);
     this.#observer.disconnect();
     this.#live.stop();
+    this.#spread.removeEventListener('change', this.#onSpread);
   }
 
   override render() {
@@ -100,6 +107,7 @@ export class PlotsPanel extends BenchElement {
         <probe-menu .state=${this.state} .gainA=${this.gainA} .gainB=${this.gainB}></probe-menu>
         ${this.#panes().some((kind) => CHOOSABLE.has(kind)) ? this.#renderLiveChoice() : nothing}
         ${this.#needs('sine') ? this.#renderTest() : nothing}
+        <button @click=${() => this.spreadDialog.open(this.state.heard)} title="How far builds with other parts of the same values differ">Spread…</button>
       </div>
       ${this.#notices().map((text) => html`<p class="small problem" role="status">${text}</p>`)}
       <div class="panes">
@@ -109,6 +117,7 @@ export class PlotsPanel extends BenchElement {
           (pane) => this.#renderPane(this.#kindOf(pane), pane),
         )}
       </div>
+      <spread-dialog .state=${this.state} .desk=${this.#spread}></spread-dialog>
     </div>`;
   }
 
@@ -212,6 +221,8 @@ export class PlotsPanel extends BenchElement {
     event.preventDefault();
     this.#enlarge(undefined);
   };
+
+  readonly #onSpread = (): void => this.requestUpdate();
 
   #focusedPane(): number {
     const focused = this.shadowRoot?.activeElement?.closest('.pane');
@@ -322,6 +333,7 @@ export class PlotsPanel extends BenchElement {
     return {
       response: this.#known('response'),
       sine: this.#known('sine'),
+      spread: this.#spread.bands(this.state),
       place: this.#place(),
       pedal: this.#pedal,
       pedals: levelPedals(this.state),

@@ -1,0 +1,61 @@
+import type { Band, SpreadSummary } from '../../engine/analysis/spread-summary.ts';
+import { SLOTS } from '../../worklets/bench-messages.ts';
+import type { Pair } from './known.ts';
+import type { BandView, Column, SeriesView } from './plot-view.ts';
+
+/** Edges of the bands, from the lowest; the outer pair holds 95 % of the builds, the inner one half of them. */
+const EDGES = [
+  ['low', '2.5 %'],
+  ['lower', '25 %'],
+  ['upper', '75 %'],
+  ['high', '97.5 %'],
+] as const satisfies readonly (readonly [keyof Band, string])[];
+/** The two bands by their edges; the inner one lies on the outer one. */
+const BANDS = [
+  { low: 0, high: 3, share: 0.16 },
+  { low: 1, high: 2, share: 0.2 },
+] as const;
+
+/** What is drawn behind the curves of the response. */
+export interface SpreadBands {
+  readonly series: readonly SeriesView[];
+  readonly columns: readonly Column[];
+  readonly bands: readonly BandView[];
+}
+
+/** @param hz Of the plot, within those of the run. @param first Place of the first of these series in the plot. */
+export function spreadBands(spread: Pair<SpreadSummary>, hz: readonly number[], first: number): SpreadBands {
+  const shown = SLOTS.flatMap((slot) => {
+    const summary = spread[slot];
+    return summary ? [{ slot, summary }] : [];
+  });
+  return {
+    series: shown.flatMap(({ slot }) =>
+      EDGES.map(
+        ([, text]): SeriesView => ({ name: `${slot.toUpperCase()} ${text}, dB`, ink: slot, width: 0 }),
+      ),
+    ),
+    columns: shown.flatMap(({ summary }) => EDGES.map(([edge]) => edgeAt(summary, edge, hz))),
+    bands: shown.flatMap(({ slot }, place) =>
+      BANDS.map(({ low, high, share }): BandView => {
+        const own = first + EDGES.length * place;
+        return { low: own + low, high: own + high, ink: slot, share };
+      }),
+    ),
+  };
+}
+
+/** Between the frequencies of the run along the logarithm. */
+function edgeAt(
+  { hz, response }: SpreadSummary,
+  edge: (typeof EDGES)[number][0],
+  at: readonly number[],
+): Column {
+  const [lowest, highest] = [Math.log(hz[0]!), Math.log(hz.at(-1)!)];
+  return at.map((each) => {
+    const place = ((Math.log(each) - lowest) / (highest - lowest)) * (hz.length - 1);
+    const below = Math.min(hz.length - 2, Math.max(0, Math.floor(place)));
+    const [before, after] = [response[below]![edge], response[below + 1]![edge]];
+    return before + (place - below) * (after - before);
+  });
+}
