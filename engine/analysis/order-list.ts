@@ -2,19 +2,19 @@ import { type BoardPart, boardParts } from '../builds/board-parts.ts';
 import { type Build, buildParts } from '../builds/build.ts';
 import type { Chain } from '../builds/chain.ts';
 import { hardwareOf } from '../builds/hardware.ts';
+import { needOf, type PartNeed } from '../builds/part-need.ts';
 import { isSameCircuit } from '../circuits/circuit.ts';
-import { hasType, KIND_NAMES, quantityOf, type ValuedKind } from '../circuits/part-values.ts';
+import { hasType, KIND_NAMES } from '../circuits/part-values.ts';
 import { Refusal } from '../input/refusal.ts';
 import { CAPACITOR_KINDS, type CapacitorKind } from '../parts/capacitor-kinds.ts';
 import { type Footprint, footprintText } from '../parts/footprint.ts';
 import { footprintOf } from '../parts/footprint-change.ts';
-import { catalogueTypeOf, transistorEntry } from '../parts/part-types.ts';
+import { catalogueTypeOf } from '../parts/part-types.ts';
 import { isPieceText } from '../parts/piece.ts';
 import { substitutesFor } from '../parts/substitutes.ts';
 import { capacitorMarking } from '../units/capacitor-marking.ts';
 import { type BandColour, colourBands } from '../units/colour-bands.ts';
-import { ratedVolts, ratedWatts } from '../units/rating-series.ts';
-import type { PotLaw } from '../units/taper.ts';
+import { POWER_MARGIN, ratedVolts, ratedWatts, SMALLEST_W } from '../units/rating-series.ts';
 import { parseValue } from '../units/value-code.ts';
 import { type PartStress, partStresses } from './part-stress.ts';
 
@@ -31,21 +31,6 @@ export const ORDER_GROUPS = [
   'Off the board',
 ] as const;
 export type OrderGroup = (typeof ORDER_GROUPS)[number];
-
-/** What decides whether a part from a bag can be used; absent for hardware. */
-export interface OrderNeed {
-  readonly kind: Exclude<ValuedKind, 'supply'>;
-  /** In SI units, of what has a value. */
-  readonly value?: number;
-  /** Of what has a type. */
-  readonly type?: string;
-  readonly law?: PotLaw;
-  readonly isDual?: boolean;
-  readonly dielectric?: CapacitorKind;
-  /** Least rating, V or W; absent where it is not known. */
-  readonly ratedV?: number;
-  readonly ratedW?: number;
-}
 
 /** One line of what to order. */
 export interface OrderRow {
@@ -65,7 +50,7 @@ export interface OrderRow {
   readonly bands: readonly (readonly BandColour[])[];
   /** What else does, each with the reason. */
   readonly substitutes: readonly string[];
-  readonly need?: OrderNeed;
+  readonly need?: PartNeed;
 }
 
 /** A list of one pedal. */
@@ -218,9 +203,14 @@ function rowOf(part: BoardPart, stress: PartStress | undefined): OrderRow {
       return { ...base, ...potRow(part) };
     case 'inductor':
     case 'supply': {
-      const value = parseValue(part.code, quantityOf(part.kind)!);
-      const need: OrderNeed = { kind: 'inductor', value };
-      return { ...base, group: 'Inductors', kind: part.name, value: part.value, package: '', need };
+      return {
+        ...base,
+        group: 'Inductors',
+        kind: part.name,
+        value: part.value,
+        package: '',
+        need: needOf(part)!,
+      };
     }
     default:
       return { ...base, ...typeRow(part, part.kind) };
@@ -229,7 +219,8 @@ function rowOf(part: BoardPart, stress: PartStress | undefined): OrderRow {
 
 type Own = Pick<OrderRow, 'group' | 'kind' | 'value' | 'package'> & Partial<OrderRow>;
 
-function resistorRow({ code, value, name }: BoardPart, stress: PartStress | undefined): Own {
+function resistorRow(part: BoardPart, stress: PartStress | undefined): Own {
+  const { code, value, name } = part;
   const ohms = parseValue(code, 'ohms');
   const watts = stress && ratedWatts(stress.watts);
   const bands = [colourBands(ohms, 5, 1), colourBands(ohms, 4, 5)].filter((each) => each !== undefined);
@@ -241,8 +232,17 @@ function resistorRow({ code, value, name }: BoardPart, stress: PartStress | unde
     package: resistorCase(watts ?? 0.25),
     marking: bands.map((each) => each.join(' ')).join(', or '),
     bands,
-    need: { kind: 'resistor', value: ohms, ...(watts !== undefined && { ratedW: watts }) },
+    need: {
+      ...needOf(part)!,
+      value: ohms,
+      ...(watts !== undefined && { ratedW: leastWatts(stress!.watts, watts) }),
+    },
   };
+}
+
+/** What is ordered is 0.25 W at least; what is owned may be smaller. */
+function leastWatts(seen: number, ordered: number): number {
+  return POWER_MARGIN * seen <= SMALLEST_W ? SMALLEST_W : ordered;
 }
 
 /** Leaded parts, and the distance of their holes when they lie flat; common practice, no source. */
@@ -259,7 +259,8 @@ function ratingText(seen: number | undefined, rated: number | undefined, unit: '
     : `${rated} ${unit}`;
 }
 
-function capacitorRow({ code, value, name, dielectric }: BoardPart, stress: PartStress | undefined): Own {
+function capacitorRow(part: BoardPart, stress: PartStress | undefined): Own {
+  const { code, value, name, dielectric } = part;
   const farads = parseValue(code, 'farads');
   const kind = dielectric ?? usualKind(farads);
   const needed = stress && ratedVolts(stress.volts);
@@ -278,12 +279,7 @@ function capacitorRow({ code, value, name, dielectric }: BoardPart, stress: Part
     package: capacitorCase(kind, farads, volts),
     marking: isElectrolytic ? bodyText(farads, volts) : capacitorMarking(farads, percent),
     substitutes: capacitorSubstitutes(kind, farads),
-    need: {
-      kind: 'capacitor',
-      value: farads,
-      dielectric: kind,
-      ...(needed !== undefined && { ratedV: needed }),
-    },
+    need: { ...needOf(part)!, ...(needed !== undefined && { ratedV: needed }) },
   };
 }
 
@@ -329,16 +325,10 @@ function capacitorSubstitutes(kind: CapacitorKind, farads: number): readonly str
   return [];
 }
 
-function potRow({ code, value, name, setting }: BoardPart): Own {
-  const isDual = name === 'dual-gang potentiometer';
-  const need: OrderNeed = {
-    kind: 'pot',
-    value: parseValue(code, 'ohms'),
-    law: setting.law ?? 'linear',
-    ...(isDual && { isDual }),
-  };
-  const size = `16 mm${isDual ? ', two gangs' : ''}, solder lugs, 6.35 mm round shaft`;
-  return { group: 'Potentiometers', kind: name, value, package: size, need };
+function potRow(part: BoardPart): Own {
+  const need = needOf(part)!;
+  const size = `16 mm${need.isDual ? ', two gangs' : ''}, solder lugs, 6.35 mm round shaft`;
+  return { group: 'Potentiometers', kind: part.name, value: part.value, package: size, need };
 }
 
 function typeRow(part: BoardPart, kind: BoardPart['kind']): Own {
@@ -353,21 +343,21 @@ function typeRow(part: BoardPart, kind: BoardPart['kind']): Own {
     package: footprint ? footprintText(footprint) : '',
     marking: markingOf(code, value),
     substitutes: substitutesFor(kind, code).map(({ type, reason }) => `${type}: ${reason}`),
-    need: { kind, type: isPieceText(code) ? code : catalogueTypeOf(code) },
+    need: needOf(part)!,
   };
 }
 
-/** A transistor that is wired as a diode is bought as a transistor: its type comes first in the name of the wiring. */
-function wiredRow({ code }: BoardPart, footprint: Footprint): Own {
-  const [type = code] = code.split(' ');
-  const { kind } = transistorEntry(type);
+/** What is wired as a diode is bought as a transistor. */
+function wiredRow(part: BoardPart, footprint: Footprint): Own {
+  const need = needOf(part)!;
+  const type = need.type!;
   return {
     group: 'Transistors',
-    kind: KIND_NAMES[kind],
+    kind: KIND_NAMES[need.kind],
     value: type,
     package: footprintText(footprint),
     marking: type,
-    need: { kind, type },
+    need,
   };
 }
 

@@ -1,6 +1,7 @@
 import type { Build, BuildPart, PartSetting } from '../builds/build.ts';
 import { BuildError } from '../builds/build-error.ts';
-import { type PartSettings, readParts, refsText, settingsText } from '../builds/part-groups.ts';
+import { type DrawerItem, isCovered, ownedValues } from '../builds/drawer.ts';
+import { type PartSettings, readParts, refsText, settingsText, withSettings } from '../builds/part-groups.ts';
 import { isSameSetting, parseSettingText, withType } from '../builds/part-setting.ts';
 import { piecesOf } from '../builds/pieces.ts';
 import { hasType, quantityOf } from '../circuits/part-values.ts';
@@ -36,11 +37,17 @@ const MOST_CANDIDATES = 500;
  * to ten times the present one. The present part is not among them. A diode's count, a potentiometer's taper and a
  * piggyback part stay: each place keeps its own.
  *
- * @param refs The places, all of one kind. @throws BuildError naming the part and the text.
+ * @param refs The places, all of one kind. @param owned Only what these bags hold, as often as the build needs it; the values are
+ * then those of the bags. @throws BuildError naming the part and the text.
  */
-export function candidatesFor(build: Build, refs: readonly string[], text?: string): readonly Candidate[] {
+export function candidatesFor(
+  build: Build,
+  refs: readonly string[],
+  text?: string,
+  owned?: readonly DrawerItem[],
+): readonly Candidate[] {
   const parts = readParts(build, refs.join(','));
-  const all = text === undefined ? allWords(build, parts[0]!, build.parts[refs[0]!]!) : undefined;
+  const all = text === undefined ? allWords(build, parts[0]!, build.parts[refs[0]!]!, owned) : undefined;
   const lists = parts.map((part) => {
     const present = build.parts[part.ref]!;
     return all
@@ -52,11 +59,17 @@ export function candidatesFor(build: Build, refs: readonly string[], text?: stri
   // The lists have one order, so what stands at one index of each is one candidate.
   for (const index of lists[0]!.keys()) {
     const settings = Object.fromEntries(refs.map((ref, place) => [ref, lists[place]![index]!]));
-    if (refs.some((ref) => !isSameSetting(settings[ref]!, build.parts[ref]!)))
+    const isOther = refs.some((ref) => !isSameSetting(settings[ref]!, build.parts[ref]!));
+    if (isOther && (!owned || isCovered(owned, withSettings(build, settings), refs)))
       candidates.set(JSON.stringify(settings), settings);
   }
   if (candidates.size === 0)
-    throw refusal(refs.join(','), `${refsText(refs)}: there is nothing to try other than what is there.`);
+    throw refusal(
+      refs.join(','),
+      owned
+        ? `${refsText(refs)}: of what you own there is nothing to try other than what is there.`
+        : `${refsText(refs)}: there is nothing to try other than what is there.`,
+    );
   return [...candidates.values()].map((settings) => {
     const notRanked = parts
       .map(({ ref, kind }) => settingGap(kind, settings[ref]!))
@@ -66,12 +79,17 @@ export function candidatesFor(build: Build, refs: readonly string[], text?: stri
 }
 
 /** Every type of the part's kind, or values about the present one. */
-function allWords(build: Build, part: BuildPart, present: PartSetting): readonly string[] {
+function allWords(
+  build: Build,
+  part: BuildPart,
+  present: PartSetting,
+  owned?: readonly DrawerItem[],
+): readonly string[] {
   if (hasType(part.kind)) return [...typesOf(part.kind), ...ownPieces(build, part)];
   const quantity = quantityOf(part.kind)!;
   const value = parseValue(present.value!, quantity);
   const range = { from: value / DEFAULT_FACTOR, to: value * DEFAULT_FACTOR };
-  return seriesValues(DEFAULT_SERIES, range, quantity);
+  return owned ? ownedValues(owned, part.kind, range) : seriesValues(DEFAULT_SERIES, range, quantity);
 }
 
 function withWord(part: BuildPart, { fit: _, ...fitted }: PartSetting, word: string): PartSetting {

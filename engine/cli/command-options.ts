@@ -105,6 +105,10 @@ export const OPTIONS: Readonly<Record<OptionName, OptionText>> = {
     value: 'LIST',
     says: '"1N34A, 2x BAT46, open" or "E12 10n..100n" (every type, or E6 about the value)',
   },
+  drawer: {
+    value: 'FILE',
+    says: 'what you own: CSV of the drawer, or lines as on bags ("100x 4k7 1% 0.25W")',
+  },
   spread: {
     says: "spread from piece to piece of each candidate's type, also where the verdict does not need it (in --json)",
   },
@@ -262,8 +266,11 @@ export const COMMAND_TEXTS = {
   },
   parts: {
     says: 'What to order, as CSV: parts with ratings and markings, hardware; of a chain all.',
-    options: [...BUILD, 'against', 'against-then'],
-    words: { against: 'list only what this build needs and --build does not have: the parts of a swap' },
+    options: [...BUILD, 'against', 'against-then', 'drawer'],
+    words: {
+      drawer: 'what you own, as CSV or lines as on bags: the list then says how many to buy',
+      against: 'list only what this build needs and --build does not have: the parts of a swap',
+    },
     example: 'cliplead parts --build soft-plain --against soft-led',
   },
   wiring: {
@@ -306,8 +313,11 @@ export const COMMAND_TEXTS = {
   },
   rank: {
     says: 'Candidates for a part or a group, ranked by how much they change the sound.',
-    options: [...BUILD, 'part', 'alone', 'candidates', 'spread', ...RENDER, ...NEIGHBOURS],
-    words: { oversample: `${FACTORS} (8, more where the solver's error asks for it)` },
+    options: [...BUILD, 'part', 'alone', 'candidates', 'drawer', 'spread', ...RENDER, ...NEIGHBOURS],
+    words: {
+      drawer: 'only candidates of which you own enough: a file of what you own',
+      oversample: `${FACTORS} (8, more where the solver's error asks for it)`,
+    },
     example: 'cliplead rank --build soft-plain --part D1 --candidates "1N34A, BAT46" --in guitar-slide',
   },
   spread: {

@@ -23,6 +23,7 @@ export interface Options {
   readonly part?: string;
   readonly candidates?: string;
   readonly alone?: boolean;
+  readonly drawer?: string;
   readonly spread?: boolean;
   readonly source?: string;
   readonly noise?: boolean;

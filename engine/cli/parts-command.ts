@@ -1,8 +1,10 @@
 import { joinedOrder, type PedalOrder, pedalOrders, swapOrder } from '../analysis/order-list.ts';
+import { stockColumns, stockedRows } from '../analysis/order-stock.ts';
 import { orderCsv, ordersCsv } from '../analysis/order-table.ts';
 import type { Chain } from '../builds/chain.ts';
 import { readChain, readOther } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
+import { drawerOf } from './drawer-option.ts';
 import { type Options, temperatureOf } from './options.ts';
 import { printJson } from './output.ts';
 
@@ -11,12 +13,15 @@ export function partsCommand(options: Options): void {
   const orders = ordersOf(options);
   for (const unrated of new Set(orders.map((order) => order.unrated)))
     if (unrated !== undefined) process.stderr.write(`${unrated}\n`);
-  const all = joinedOrder(orders).rows;
   const lists = orders.map(({ rows }) => rows);
-  const [rows] = lists;
   const isLone = lists.length === 1;
-  if (options.json) printJson(isLone ? rows : { pedals: lists, order: all });
-  else process.stdout.write(isLone ? orderCsv(rows!) : ordersCsv(lists, all));
+  const all = isLone ? lists[0]! : joinedOrder(orders).rows;
+  const items = drawerOf(options);
+  const stocked = items && stockedRows(all, items);
+  const order = stocked ?? all;
+  const further = stocked && stockColumns(stocked);
+  if (options.json) printJson(isLone ? order : { pedals: lists, order });
+  else process.stdout.write(isLone ? orderCsv(order, further) : ordersCsv(lists, order, further));
 }
 
 function ordersOf(options: Options): readonly PedalOrder[] {

@@ -25,6 +25,7 @@ import { surroundingsText } from '../builds/surroundings.ts';
 import { settingGap } from '../parts/data-gaps.ts';
 import { pedalOf, pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
+import { drawerOf } from './drawer-option.ts';
 import { named, type Options, temperatureOf } from './options.ts';
 import { printJson, printSections } from './output.ts';
 import { progressOn } from './progress.ts';
@@ -48,7 +49,7 @@ export async function rankCommand(options: Options): Promise<void> {
   const { position, text } = pedalOf(`--part ${named(part)}`, part, chain.pedals.length);
   const { build } = chain.pedals[position]!;
   const refs = rankedParts(build, text, alone ?? false);
-  const candidates = candidatesFor(build, refs, options.candidates);
+  const candidates = candidatesFor(build, refs, options.candidates, drawerOf(options));
   const { inputV, sampleRateHz } = readInput(options);
   const settings: RankSettings = {
     build,

@@ -79,9 +79,10 @@ export function typesOf(kind: PartKind): readonly string[] {
 
 /** The type of the catalogue that a text names, of any kind; undefined if there is none. */
 export function catalogueType(text: string): string | undefined {
-  const key = spelled(text);
-  return CATALOGUE.find(({ type }) => spelled(type) === key)?.type;
+  return SPELLED.get(spelled(text));
 }
+
+const SPELLED: ReadonlyMap<string, string> = new Map(CATALOGUE.map(({ type }) => [spelled(type), type]));
 
 function find<Entry extends { readonly type: string }>(
   entries: readonly Entry[],

@@ -18,6 +18,11 @@ export function toleranceLetter(percent: number): string | undefined {
   return TOLERANCE_LETTERS.get(percent);
 }
 
+/** The tolerance in percent of a letter; undefined for one that has none. */
+export function toleranceOfLetter(letter: string): number | undefined {
+  return [...TOLERANCE_LETTERS].find(([, own]) => own === letter)?.[0];
+}
+
 /**
  * Three figures on a capacitor: two of the value and the power of ten in pF, "104" for 100 nF; a 9 stands for a tenth ("479" is
  * 4.7 pF), an 8 for a hundredth.

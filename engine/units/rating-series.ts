@@ -12,6 +12,9 @@ export const VOLTAGE_MARGIN = 1.25;
 /** A resistor is rated for this many times the power that it turns into heat. */
 export const POWER_MARGIN = 2;
 
+/** The smallest leaded resistors, W: what is owned may be such ones, what is ordered is larger. */
+export const SMALLEST_W = 0.125;
+
 /** The lowest rated voltage for the highest voltage that a capacitor sees, V; undefined above all of them. */
 export function ratedVolts(volts: number): number | undefined {
   return RATED_V.find((rated) => rated >= VOLTAGE_MARGIN * volts);

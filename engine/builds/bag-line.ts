@@ -1,0 +1,328 @@
+import { hasType, KIND_NAMES, quantityOf } from '../circuits/part-values.ts';
+import { MOST_VALUE_CHARACTERS } from '../input/limits.ts';
+import { Refusal } from '../input/refusal.ts';
+import { quoted } from '../input/shown-text.ts';
+import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
+import { toleranceOfLetter } from '../units/capacitor-marking.ts';
+import { preferredValues } from '../units/preferred-numbers.ts';
+import { lawsOfLetter, POT_LAWS, type PotLaw, potTitle } from '../units/taper.ts';
+import { formatValue, parseValue } from '../units/value-code.ts';
+import { type DrawerItem, MOST_ITEM_COUNT } from './drawer.ts';
+import type { BagKind } from './part-need.ts';
+
+/** A line as it is printed on a bag, understood. */
+export interface BagLine {
+  readonly item: DrawerItem;
+  /** Words that say nothing about the part: a size, a maker. */
+  readonly ignored: readonly string[];
+}
+
+export const MOST_LINE_CHARACTERS = 200;
+
+/** Words and what they say; the first that matches holds. */
+const MATERIALS: readonly (readonly [RegExp, material: string, kind: 'resistor' | 'capacitor'])[] = [
+  [/\b(metal[ -]?film|mf|mfr)\b/i, 'metal film', 'resistor'],
+  [/\b(carbon[ -]?film|cfr)\b/i, 'carbon film', 'resistor'],
+  [/\bcarbon( comp(osition)?)?\b/i, 'carbon', 'resistor'],
+  [/\bmetal[ -]?oxide\b/i, 'metal oxide', 'resistor'],
+  [/\bwire[ -]?wound\b/i, 'wirewound', 'resistor'],
+  [/\b(polyester|mylar|mkt|mks|mkse)\b/i, 'polyester', 'capacitor'],
+  [/\b(polypropylene|mkp|fkp)\b/i, 'polypropylene', 'capacitor'],
+  [/\b(polystyrene|styroflex)\b/i, 'polystyrene', 'capacitor'],
+  [/\b(c0g|cog|np0|npo)\b/i, 'C0G', 'capacitor'],
+  [/\bx7r\b/i, 'X7R', 'capacitor'],
+  [/\bx5r\b/i, 'X5R', 'capacitor'],
+  [/\b(ceramic|mlcc|disc)\b/i, 'ceramic', 'capacitor'],
+  [/\b(electrolytic|elko|elco)\b/i, 'electrolytic', 'capacitor'],
+  [/\btantalum\b/i, 'tantalum', 'capacitor'],
+  [/\b(film|box)\b/i, 'film', 'capacitor'],
+];
+const KINDS: readonly (readonly [RegExp, BagKind])[] = [
+  [/\b(resistors?|res)\b/i, 'resistor'],
+  [/\b(capacitors?|caps?)\b/i, 'capacitor'],
+  [/\b(pots?|potentiometers?)\b/i, 'pot'],
+  [/\b(inductors?|chokes?|coils?)\b/i, 'inductor'],
+];
+const TAPERS: readonly (readonly [RegExp, PotLaw])[] = [
+  [/\b(reverse|anti)[ -]?(log|audio)\b/i, 'reverse-audio-15'],
+  [/\b(log(arithmic)?|audio)\b/i, 'audio-15'],
+  [/\blin(ear)?\b/i, 'linear'],
+  [/\bs-shaped\b/i, 's-shaped'],
+];
+/** Sizes of surface-mount parts, such as 0805. */
+const SURFACE_SIZE = /^0[1-9]0[1-9]$/;
+const DUAL = /\b(dual([ -]gang)?|stereo|tandem)\b/i;
+const COUNT = /^(\d{1,6})\s*(?:x|×|\*|pcs?\.?|pieces?|off|stk\.?)\s+(?=\S)|^(\d{1,6})(?:x|×)(?=\S)/i;
+const LATE_COUNT = /\s(?:x|×|qty:?)\s*(\d{1,6})\s*(?:pcs?)?$|\s(\d{1,6})\s*pcs?$/i;
+const PLAIN_COUNT = /^(\d{1,6})\s+(?=\S)/;
+
+/**
+ * A line as it is printed on a bag: "100x 4k7 1% 0.25W metal film", "10 pcs 47n polyester 63V", "5 x 2N3904", "25 1N4148",
+ * "B100k pot 16mm". Without a number it is one part.
+ *
+ * @throws Refusal with one sentence that quotes the line.
+ */
+export function readBagLine(text: string): BagLine {
+  if (text.length > MOST_LINE_CHARACTERS)
+    throw refusal(text, `it has ${text.length} characters, and a line at most ${MOST_LINE_CHARACTERS}`);
+  const line = joinedUnits(text.normalize('NFKC').replace(/μ/g, 'u').trim());
+  if (line === '') throw refusal(text, 'it is empty; write it like "100x 4k7 1% 0.25W" or "25 1N4148"');
+  const counted = COUNT.exec(line) ?? LATE_COUNT.exec(line);
+  if (counted) {
+    const rest = line.replace(counted[0], ' ').trim();
+    return readPart(text, rest, Number(counted[1] ?? counted[2]));
+  }
+  const plain = PLAIN_COUNT.exec(line);
+  if (!plain) return readPart(text, line, 1);
+  // "470 resistor" is a value, "25 1N4148" a number of parts.
+  const rest = line.slice(plain[0].length);
+  return hasPart(rest) ? readPart(text, rest, Number(plain[1])) : readPart(text, line, 1);
+}
+
+/** A bag as text: "100 × 4k7 resistor, 1 %, 0.25 W, metal film". */
+export function itemText(item: DrawerItem): string {
+  return `${item.count} × ${itemName(item)}`;
+}
+
+/** The same without its number. */
+export function itemName({
+  kind,
+  value,
+  type,
+  law,
+  isDual,
+  material,
+  tolerancePercent,
+  ratedV,
+  ratedW,
+}: DrawerItem): string {
+  const name = isDual ? 'dual-gang potentiometer' : KIND_NAMES[kind];
+  const what = law === undefined ? (value ?? type ?? '') : `${value} ${potTitle(law)}`;
+  const more = [
+    tolerancePercent === undefined ? '' : `${tolerancePercent} %`,
+    ratedW === undefined ? '' : `${ratedW} W`,
+    ratedV === undefined ? '' : `${ratedV} V`,
+    material ?? '',
+  ].filter((word) => word !== '');
+  return [`${what} ${name}`, ...more].join(', ');
+}
+
+function refusal(text: string, reason: string): Refusal {
+  return new Refusal('value', `${quoted(text)} is not understood: ${reason}.`);
+}
+
+/** "47 nF" and "1 / 4 W" as one word each. */
+function joinedUnits(text: string): string {
+  return text
+    .replace(/(\d)\s*\/\s*(\d)\s*w\b/gi, '$1/$2W')
+    .replace(/(\d)\s+(?=(?:[pnu]F?|[munp]?H|[kMRΩ]|[kM]?Ω|[kM]?ohms?|V(?:DC)?|W|%)(?![\p{L}\d]))/gu, '$1')
+    .replace(/(\d)\s*(?=%)/g, '$1');
+}
+
+/** Whether a text names a part by itself. */
+function hasPart(text: string): boolean {
+  try {
+    readPart(text, text, 1);
+    return true;
+  } catch (error) {
+    if (error instanceof Refusal) return false;
+    throw error;
+  }
+}
+
+/** What words say, while they are taken out of a line one after the other. */
+interface Found {
+  rest: string;
+  kind: BagKind | undefined;
+  material: string | undefined;
+  tolerancePercent: number | undefined;
+  ratedV: number | undefined;
+  ratedW: number | undefined;
+  law: PotLaw | undefined;
+  isDual: boolean;
+}
+
+function readPart(text: string, line: string, count: number): BagLine {
+  if (!(count >= 1 && count <= MOST_ITEM_COUNT))
+    throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} of one part`);
+  const found: Found = {
+    rest: line,
+    kind: undefined,
+    material: undefined,
+    tolerancePercent: undefined,
+    ratedV: undefined,
+    ratedW: undefined,
+    law: undefined,
+    isDual: false,
+  };
+  takeTitle(found);
+  const type = typeIn(line);
+  if (type) return { item: { kind: type.kind, type: type.type, count }, ignored: wordsOf(type.rest) };
+  takeRatings(found);
+  takeWords(found);
+  const words = wordsOf(found.rest);
+  for (const [index, word] of words.entries()) {
+    const value = SURFACE_SIZE.test(word) ? undefined : valueIn(word, found);
+    if (!value) continue;
+    const ignored = words.filter((_, at) => at !== index);
+    return { item: itemOf(found, value, count), ignored };
+  }
+  throw refusal(text, adviceFor(words, found));
+}
+
+function wordsOf(text: string): readonly string[] {
+  return text.split(/[\s;]+|,(?!\d)/).filter((word) => word !== '' && word !== ',');
+}
+
+function adviceFor(words: readonly string[], { kind }: Found): string {
+  const number = words.find((word) => /^\d+$/.test(word));
+  if (number !== undefined && kind === undefined)
+    return `${number} alone can be a resistor or a capacitor; write "${number} ohm" or "${number} ceramic"`;
+  return 'it names no value and no type of the catalogue; write it like "100x 4k7 1% 0.25W" or "25 1N4148"';
+}
+
+/** A type of the catalogue in a line: the longest run of words that is one; "red LED" is LED-red. */
+function typeIn(line: string) {
+  const words = line.split(/[\s,;]+/).filter((word) => word !== '');
+  for (let length = Math.min(4, words.length); length > 0; length--) {
+    for (let start = 0; start + length <= words.length; start++) {
+      const run = words.slice(start, start + length).join(' ');
+      if (run.length > MOST_VALUE_CHARACTERS) continue;
+      const type = catalogueType(run) ?? ledOf(run);
+      const entry = type === undefined ? undefined : CATALOGUE.find((each) => each.type === type);
+      if (!entry) continue;
+      const rest = [...words.slice(0, start), ...words.slice(start + length)].join(' ');
+      return { type: entry.type, kind: entry.kind, rest };
+    }
+  }
+  return undefined;
+}
+
+function ledOf(run: string): string | undefined {
+  const [, colour] = /^(\p{L}+) leds?$/iu.exec(run) ?? [];
+  return colour === undefined ? undefined : catalogueType(`LED-${colour}`);
+}
+
+/** Takes the title of a taper out of the line, before its percents are taken for a tolerance. */
+function takeTitle(found: Found): void {
+  for (const law of POT_LAWS) {
+    const title = potTitle(law).replace(' %', '%');
+    if (!found.rest.toLowerCase().includes(title.toLowerCase()) || !title.includes('%')) continue;
+    if (found.law !== undefined && potTitle(found.law).length > title.length) continue;
+    found.law = law;
+  }
+  if (found.law !== undefined) {
+    const title = potTitle(found.law).replace(' %', '%').toLowerCase();
+    const at = found.rest.toLowerCase().indexOf(title);
+    found.rest = `${found.rest.slice(0, at)} ${found.rest.slice(at + title.length)}`;
+  }
+}
+
+/** Takes tolerance, power and voltage out of the line. */
+function takeRatings(found: Found): void {
+  const take = (pattern: RegExp): RegExpExecArray | null => {
+    const match = pattern.exec(found.rest);
+    if (match) found.rest = found.rest.replace(match[0], ' ');
+    return match;
+  };
+  const number = (text: string) => Number(text.replace(',', '.'));
+  const percent = take(/(?:±|\+\/-|\+-)?\s*(\d+(?:[.,]\d+)?)%/);
+  if (percent) found.tolerancePercent = number(percent[1]!);
+  const share = take(/\b1\/([248])W?\b/i);
+  const watts = share ? undefined : take(/\b(\d*[.,]?\d+)W\b/i);
+  if (share) found.ratedW = 1 / Number(share[1]);
+  else if (watts) found.ratedW = number(watts[1]!);
+  const code = take(/\b(\d{1,2})V([0-9])\b/);
+  const volts = code ? undefined : take(/\b(\d+(?:[.,]\d+)?)V(?:DC)?\b/i);
+  if (code) found.ratedV = number(`${code[1]}.${code[2]}`);
+  else if (volts) found.ratedV = number(volts[1]!);
+}
+
+/** Takes material, kind and taper out of the line. */
+function takeWords(found: Found): void {
+  const take = (pattern: RegExp): boolean => {
+    const isThere = pattern.test(found.rest);
+    if (isThere) found.rest = found.rest.replace(pattern, ' ');
+    return isThere;
+  };
+  for (const [pattern, material, kind] of MATERIALS) {
+    if (found.material !== undefined || !take(pattern)) continue;
+    found.material = material;
+    found.kind = kind;
+  }
+  for (const [pattern, kind] of KINDS) if (take(pattern)) found.kind = kind;
+  for (const [pattern, law] of TAPERS) if (found.law === undefined && take(pattern)) found.law = law;
+  found.isDual = take(DUAL);
+  if (found.law !== undefined || found.isDual) found.kind ??= 'pot';
+  if (found.ratedW !== undefined) found.kind ??= 'resistor';
+  if (found.ratedV !== undefined) found.kind ??= 'capacitor';
+}
+
+interface FoundValue {
+  readonly kind: BagKind;
+  readonly value: string;
+  readonly law?: PotLaw;
+  readonly tolerancePercent?: number;
+}
+
+/** A word as the value of a part; undefined if it is none. */
+function valueIn(word: string, found: Found): FoundValue | undefined {
+  const lettered = /^([A-DGW])(\d.*)$/i.exec(word) ?? swapped(/^(\d+(?:[kM]\d*|R)?)([A-DGW])$/.exec(word));
+  if (lettered && (found.kind === 'pot' || found.kind === undefined)) {
+    const law = lawsOfLetter(lettered[1]!)[0]?.law;
+    const value = codeOf('pot', lettered[2]!);
+    if (law !== undefined && value !== undefined) return { kind: 'pot', value, law };
+  }
+  const kind = found.kind ?? kindOf(word);
+  if (kind === undefined || hasType(kind)) return undefined;
+  const value = codeOf(kind, word);
+  if (value === undefined) return undefined;
+  const isFarad = /[pnum]F$/i.test(word);
+  const letter = kind === 'pot' || isFarad ? undefined : /\d[A-Za-z]?\d*([BCDFGJKMN])$/.exec(word)?.[1];
+  const isTolerance = kind === 'capacitor' || (letter !== undefined && !'kKM'.includes(letter));
+  const tolerancePercent = letter !== undefined && isTolerance ? toleranceOfLetter(letter) : undefined;
+  return { kind, value, ...(tolerancePercent !== undefined && { tolerancePercent }) };
+}
+
+function swapped(match: RegExpExecArray | null): readonly string[] | null {
+  return match && [match[0], match[2]!, match[1]!];
+}
+
+/** Kind of part that the letters of a value tell. */
+function kindOf(word: string): BagKind | undefined {
+  if (!/\d/.test(word)) return undefined;
+  const [, figures] = /^(\d{3})[KM]$/.exec(word) ?? [];
+  // 100K is a resistor, 104K a capacitor: no resistor of E24 has such figures.
+  if (figures !== undefined)
+    return preferredValues('E24').includes(Number(figures)) ? 'resistor' : 'capacitor';
+  if (/^\d*[.,]?\d*[pnu]\d*F?[A-Z]?$|F$/i.test(word) || /^\d{3}[BCDFGJN]$/.test(word)) return 'capacitor';
+  if (/H\d*$/.test(word)) return 'inductor';
+  return /^\d*[.,]?\d*([RkKMΩ]|ohms?|kΩ|MΩ|kohms?)\d*[FGJ]?$/i.test(word) ? 'resistor' : undefined;
+}
+
+function codeOf(kind: BagKind, word: string): string | undefined {
+  const quantity = quantityOf(kind);
+  if (quantity === undefined) return undefined;
+  try {
+    return formatValue(parseValue(word, quantity), quantity);
+  } catch (error) {
+    if (error instanceof Refusal) return undefined;
+    throw error;
+  }
+}
+
+function itemOf(found: Found, { kind, value, law, tolerancePercent }: FoundValue, count: number): DrawerItem {
+  const tolerance = found.tolerancePercent ?? tolerancePercent;
+  const taper = kind === 'pot' ? (found.law ?? law ?? 'linear') : undefined;
+  return {
+    kind,
+    value,
+    count,
+    ...(taper !== undefined && { law: taper }),
+    ...(kind === 'pot' && found.isDual && { isDual: true }),
+    ...(found.material !== undefined && { material: found.material }),
+    ...(tolerance !== undefined && { tolerancePercent: tolerance }),
+    ...(found.ratedV !== undefined && { ratedV: found.ratedV }),
+    ...(found.ratedW !== undefined && { ratedW: found.ratedW }),
+  };
+}

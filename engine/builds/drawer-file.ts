@@ -1,0 +1,103 @@
+import { KIND_NAMES } from '../circuits/part-values.ts';
+import { csvText, readCsv } from '../input/csv.ts';
+import { Refusal } from '../input/refusal.ts';
+import { quoted } from '../input/shown-text.ts';
+import { potTitle } from '../units/taper.ts';
+import { MOST_LINE_CHARACTERS, readBagLine } from './bag-line.ts';
+import { type DrawerItem, MOST_DRAWER_ITEMS, withItems } from './drawer.ts';
+
+/** Characters of a file: some 100 for each of the most bags. */
+export const MOST_DRAWER_CHARACTERS = 500_000;
+/** Longest file in bytes, checked before it is read. */
+export const MOST_DRAWER_BYTES = 3 * MOST_DRAWER_CHARACTERS;
+
+const HEADINGS = ['count', 'value', 'kind', 'taper', 'tolerance', 'rating', 'material'] as const;
+
+/** What a file holds, and the lines that were not understood, each in a sentence. */
+export interface ReadDrawer {
+  readonly items: readonly DrawerItem[];
+  readonly problems: readonly string[];
+}
+
+/** A drawer as comma-separated values with a header line. @see RFC 4180 */
+export function drawerCsv(items: readonly DrawerItem[]): string {
+  return csvText([HEADINGS, ...items.map(cellsOf)]);
+}
+
+function cellsOf(item: DrawerItem): readonly string[] {
+  const { kind, value, type, count, law, isDual, material, tolerancePercent, ratedV, ratedW } = item;
+  return [
+    String(count),
+    value ?? type ?? '',
+    isDual ? `dual-gang ${KIND_NAMES[kind]}` : KIND_NAMES[kind],
+    law === undefined ? '' : potTitle(law),
+    tolerancePercent === undefined ? '' : `${tolerancePercent}%`,
+    ratedV === undefined ? (ratedW === undefined ? '' : `${ratedW}W`) : `${ratedV}V`,
+    material ?? '',
+  ];
+}
+
+/**
+ * The bags of a file: comma-separated values with a line of headings, or lines as on bags. What is not understood is named with
+ * its line and left out; the rest is taken.
+ *
+ * @throws Refusal for a file that is too long or is no table.
+ */
+export function readDrawer(text: string): ReadDrawer {
+  if (text.length > MOST_DRAWER_CHARACTERS)
+    throw new Refusal(
+      'file',
+      `it has ${text.length} characters, and a drawer at most ${MOST_DRAWER_CHARACTERS}`,
+    );
+  const found: DrawerItem[] = [];
+  const problems: string[] = [];
+  for (const { number, line } of linesOf(text)) {
+    try {
+      found.push(readBagLine(line()).item);
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      problems.push(`Line ${number}: ${error.message}`);
+    }
+  }
+  const items = withItems([], found);
+  if (items.length > MOST_DRAWER_ITEMS)
+    throw new Refusal('file', `it has more than ${MOST_DRAWER_ITEMS} different bags`);
+  return { items, problems };
+}
+
+interface Line {
+  readonly number: number;
+  /** @throws Refusal for a number of parts that is none. */
+  readonly line: () => string;
+}
+
+/** Each line as on a bag. A table has its columns in any order; columns that are not known are passed over. */
+function linesOf(text: string): readonly Line[] {
+  const [first = ''] = text.replace(/^\uFEFF/, '').split(/[\r\n]/, 1);
+  if (!/^"?(count|value|kind|quantity|number)"?[,;]/i.test(first.trim()))
+    return text
+      .replace(/^\uFEFF/, '')
+      .split(/\r\n|\r|\n/)
+      .map((line, index) => ({ number: index + 1, line: line.trim() }))
+      .filter(({ line }) => line !== '')
+      .map(({ number, line }) => ({ number, line: () => line }));
+  const [head, ...lines] = readCsv(text);
+  const columns = head!.cells.map((cell) =>
+    cell
+      .trim()
+      .toLowerCase()
+      .replace(/^(quantity|number)$/, 'count'),
+  );
+  return lines.map(({ number, cells }) => ({ number, line: () => bagLineOf(columns, cells) }));
+}
+
+function bagLineOf(columns: readonly string[], cells: readonly string[]): string {
+  const cell = (name: string) => (cells[columns.indexOf(name)] ?? '').trim();
+  const count = cell('count') === '' ? '1' : cell('count');
+  if (!/^\d+$/.test(count)) throw new Refusal('value', `${quoted(count)} is not a number of parts.`);
+  const words = ['value', 'kind', 'taper', 'tolerance', 'rating', 'material'].map(cell);
+  return [`${count}x`, ...words]
+    .filter((word) => word !== '')
+    .join(' ')
+    .slice(0, MOST_LINE_CHARACTERS + 1);
+}
