@@ -2,6 +2,7 @@ import type { ReactiveController, ReactiveControllerHost } from 'lit';
 import { followSpeaker } from './ear/kept-speaker.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { saveCalibrations } from './state/kept-calibrations.ts';
+import { saveDrawer } from './state/kept-drawer.ts';
 import { saveMeasured } from './state/kept-measured.ts';
 import { keptBench, saveBench } from './state/saved-bench.ts';
 import { saveSetAside } from './state/set-aside.ts';
@@ -59,6 +60,7 @@ export class BenchKeeper implements ReactiveController {
     saveBench(state);
     saveCalibrations(state.calibrations);
     saveMeasured(state.measured);
+    saveDrawer(state.drawer);
     noteUnderway(state);
     if (state.isListening) void askToPersist();
   }

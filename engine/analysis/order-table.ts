@@ -22,7 +22,7 @@ export interface FurtherColumns {
 const NONE: FurtherColumns = { headings: [], cells: () => [] };
 
 /** A list to order as comma-separated values. @see RFC 4180 */
-export function orderCsv(rows: readonly OrderRow[], further = NONE): string {
+export function orderCsv(rows: readonly OrderRow[], further: FurtherColumns = NONE): string {
   return csvText([[...HEADINGS, ...further.headings], ...rows.map((row) => cellsOf(row, further))]);
 }
 

@@ -45,11 +45,7 @@ function typeNeed(kind: BagKind, code: string): PartNeed {
   return { kind: transistorEntry(type).kind, type };
 }
 
-/** Whether two needs are one, but for their ratings. */
-export function isSameNeed(one: PartNeed, other: PartNeed): boolean {
-  return needKey(one) === needKey(other);
-}
-
+/** One text for needs that differ in their ratings alone. */
 export function needKey({ kind, value, type, law, isDual, dielectric }: PartNeed): string {
   return [kind, value?.toPrecision(6), type, law, isDual === true, dielectric].join('|');
 }

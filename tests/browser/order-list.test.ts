@@ -1,7 +1,9 @@
+import axe from 'axe-core';
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
 import type { OrderList } from '../../ui/components/order-list.ts';
 import '../../ui/main.ts';
+import { loadDrawer } from '../../ui/state/kept-drawer.ts';
 import { benchDrawn, closeBench, openedBench } from './opened-bench.ts';
 import { until } from './until.ts';
 
@@ -60,5 +62,71 @@ describe('the parts list', () => {
     bench.store.act({ type: 'setPart', slot: 'a', ref: 'V1', setting: { value: '18V' } });
     await bench.store.settled();
     await until('the rating at 18 V', () => row('100u').includes('35 V'));
+  });
+
+  it('subtracts the drawer, which is filled by lines as on bags, kept, and can restrict what is offered', async () => {
+    button(list().shadowRoot, 'Drawer…').click();
+    await benchDrawn(bench);
+    const dialog = () => list().shadowRoot!.querySelector('drawer-dialog')!.shadowRoot!;
+    const type = async (line: string) => {
+      const field = dialog().querySelector<HTMLInputElement>('.line')!;
+      field.value = line;
+      field.dispatchEvent(new Event('input', { bubbles: true, composed: true }));
+      await benchDrawn(bench);
+    };
+    const said = () => dialog().querySelector('[role="status"]')!.textContent!.replace(/\s+/g, ' ').trim();
+    await type('104');
+    assert.match(said(), /104 alone can be a resistor or a capacitor/);
+    assert.isTrue(button(dialog(), 'Add').disabled);
+    for (const [line, understood] of [
+      ['2x 10k 1% 0.25W metal film', '2 × 10k resistor, 1 %, 0.25 W, metal film'],
+      ['50 1N4148 DO-35', '50 × 1N4148 diode (not used: DO-35)'],
+      ['1 red LED', '1 × LED-red diode'],
+    ] as const) {
+      await type(line);
+      assert.equal(said(), understood);
+      button(dialog(), 'Add').click();
+      await benchDrawn(bench);
+    }
+    const { violations } = await axe.run(bench, { resultTypes: ['violations'] });
+    assert.deepEqual(
+      violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ target }) => target)}`),
+      [],
+    );
+    dialog().querySelector<HTMLInputElement>('input[type="checkbox"]')!.click();
+    await benchDrawn(bench);
+    button(dialog(), 'Close').click();
+    await benchDrawn(bench);
+    assert.include(row('10k'), 'own 2, buy 4');
+    assert.include(row('1N4148'), 'owned');
+    const card = bench.shadowRoot!.querySelector('part-card')!.shadowRoot!;
+    const types = [...card.querySelectorAll<HTMLSelectElement>('.slot.a select[aria-label^="Type"] option')];
+    // D1 and D2 change together, and there is one red LED.
+    assert.deepEqual(
+      types.map(({ value }) => value),
+      ['1N4148'],
+    );
+    assert.include(card.textContent!.replace(/\s+/g, ' '), 'LED-red diode: this build needs 2, you own 1.');
+    await until('the drawer is kept', () => loadDrawer().isOnly);
+    assert.lengthOf(loadDrawer().items, 3);
+  });
+
+  it('takes a file after showing what it holds, and says which lines it cannot use', async () => {
+    button(list().shadowRoot, 'Drawer…').click();
+    await benchDrawn(bench);
+    const dialog = list().shadowRoot!.querySelector('drawer-dialog')!.shadowRoot!;
+    const files = new DataTransfer();
+    files.items.add(new File(['count,value,kind\n5,4k7,resistor\n3,foo,diode\n'], 'mine.csv'));
+    const input = dialog.querySelector<HTMLInputElement>('input[type="file"]')!;
+    input.files = files.files;
+    input.dispatchEvent(new Event('change'));
+    const group = () => dialog.querySelector('[aria-label="File"]')?.textContent?.replace(/\s+/g, ' ') ?? '';
+    await until('what the file holds', () => group().includes('1 bag, and 1 line that cannot be used'));
+    assert.match(group(), /Line 3: .*foo/);
+    assert.lengthOf(bench.store.state.drawer.items, 3);
+    button(dialog, 'Add to the drawer').click();
+    await benchDrawn(bench);
+    assert.lengthOf(bench.store.state.drawer.items, 4);
+    button(dialog, 'Close').click();
   });
 });

@@ -57,6 +57,14 @@ export const orderListStyles = css`
   .what {
     min-width: 7rem;
   }
+  .stock {
+    display: block;
+    color: var(--good);
+  }
+  .stock.buy {
+    color: var(--ink);
+    font-weight: 600;
+  }
   .more {
     font-size: var(--size-small);
     color: var(--ink-soft);

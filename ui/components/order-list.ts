@@ -1,5 +1,5 @@
 import { html, nothing, type PropertyValues } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import {
   ORDER_GROUPS,
   type OrderGroup,
@@ -7,6 +7,7 @@ import {
   type PedalOrder,
   placesText,
 } from '../../engine/analysis/order-list.ts';
+import { type StockedRow, stockColumns, stockedRows, stockNote } from '../../engine/analysis/order-stock.ts';
 import { orderCsv } from '../../engine/analysis/order-table.ts';
 import { UNLOADED_SHARE } from '../../engine/analysis/part-stress.ts';
 import type { Build } from '../../engine/builds/build.ts';
@@ -21,6 +22,8 @@ import { isAlone, pedalsOf, sideTitle } from '../state/chains.ts';
 import { type OrderFor, orderQuery, shownOrder, unratedOrders } from '../state/order-query.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { bandsDrawing } from './colour-bands.ts';
+import './drawer-dialog.ts';
+import type { DrawerDialog } from './drawer-dialog.ts';
 import { orderListStyles } from './order-list-styles.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -38,6 +41,7 @@ export class OrderList extends BenchElement {
   /** Computes the ratings in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private shown: OrderFor = 'a';
+  @query('drawer-dialog') private drawerDialog!: DrawerDialog;
   /** The lists with ratings, by the query that they answer. */
   @state() private rated: Readonly<Partial<Record<Slot, Rated>>> = {};
   readonly #asked: Partial<Record<Slot, string>> = {};
@@ -73,10 +77,12 @@ export class OrderList extends BenchElement {
           )}
         </fieldset>
         <div class="end">
+          <button class="small" aria-haspopup="dialog" title="What you own; the list then says what to buy" @click=${() => this.drawerDialog.open()}>Drawer…</button>
           <button class="small" ?disabled=${isLone} @click=${() => this.#save(order)}>Save CSV</button>
           <button class="small" ?disabled=${isLone} @click=${() => window.print()}>Print</button>
         </div>
       </div>
+      <drawer-dialog .drawer=${this.state.drawer}></drawer-dialog>
       ${this.#renderHeading()}
       ${typeof order === 'string' ? html`<p class="soft">${order}</p>` : this.#renderOrder(order)}
     `;
@@ -104,6 +110,8 @@ export class OrderList extends BenchElement {
 
   #renderOrder({ rows, unrated }: PedalOrder) {
     if (rows.length === 0) return html`<p class="soft">Nothing to buy: B has no part that A has not.</p>`;
+    const stocked = stockedRows(rows, this.state.drawer.items);
+    const hasDrawer = this.state.drawer.items.length > 0;
     return html`
       ${unrated === undefined ? nothing : html`<p class="problem small" role="status">${unrated}</p>`}
       <table>
@@ -114,7 +122,8 @@ export class OrderList extends BenchElement {
         ${ORDER_GROUPS.map((group) =>
           renderGroup(
             group,
-            rows.filter((row) => row.group === group),
+            stocked.filter((row) => row.group === group),
+            hasDrawer,
           ),
         )}
       </table>
@@ -125,7 +134,10 @@ export class OrderList extends BenchElement {
   #save(order: PedalOrder | string): void {
     if (typeof order === 'string') return;
     const name = this.shown === 'swaps' ? 'A to B' : sideTitle(this.state, this.shown);
-    const file = new Blob([orderCsv(order.rows)], { type: 'text/csv' });
+    const { items } = this.state.drawer;
+    const rows = stockedRows(order.rows, items);
+    const text = orderCsv(rows, items.length > 0 ? stockColumns(rows) : undefined);
+    const file = new Blob([text], { type: 'text/csv' });
     offerDownload(file, `${name} parts`, 'csv');
   }
 }
@@ -135,15 +147,15 @@ interface Rated {
   readonly orders: readonly PedalOrder[];
 }
 
-function renderGroup(group: OrderGroup, rows: readonly OrderRow[]) {
+function renderGroup(group: OrderGroup, rows: readonly StockedRow[], hasDrawer: boolean) {
   if (rows.length === 0) return nothing;
   return html`<tbody>
     <tr><th class="group" scope="rowgroup" colspan="5">${group}</th></tr>
-    ${rows.map(renderRow)}
+    ${rows.map((row) => renderRow(row, hasDrawer))}
   </tbody>`;
 }
 
-function renderRow(row: OrderRow) {
+function renderRow(row: StockedRow, hasDrawer: boolean) {
   const { quantity, kind, value, rating, refs, package: size, marking, bands } = row;
   return html`<tr class="row">
     <td class="count figures">${quantity} ×</td>
@@ -151,13 +163,20 @@ function renderRow(row: OrderRow) {
       row.group === 'Off the board'
         ? html`${kind} <span class="small soft">${value}</span>`
         : html`<span class="figures">${value}</span> <span class="small soft">${kind}</span>`
-    }</td>
+    }${hasDrawer ? html` <span class="stock small ${row.buy > 0 ? 'buy' : ''}">${stockText(row)}</span>` : nothing}</td>
     <td class="rating figures">${rating}</td>
     <td class="places figures">${placesText(refs)}</td>
     <td class="more">${bands.map(bandsDrawing)}
       <span>${size}${bands.length > 0 || marking === '' || marking === value ? '' : html`; printed <span class="figures">${marking}</span>`}</span>
+      ${stockNote(row) === '' ? nothing : html`<p class="small">${stockNote(row)}</p>`}
       ${renderSubstitutes(row)}</td>
   </tr>`;
+}
+
+/** "owned", "own 2, buy 4", "buy 6". */
+function stockText({ owned, buy }: StockedRow): string {
+  if (buy === 0) return 'owned';
+  return owned === 0 ? `buy ${buy}` : `own ${owned}, buy ${buy}`;
 }
 
 /** Names at first, reasons when opened. */

@@ -33,6 +33,7 @@ import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
+import { lackingText, offeredAt } from '../state/owned-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { surroundings } from '../state/played-network.ts';
 import { chosenRefs } from '../state/reach.ts';
@@ -82,7 +83,7 @@ export class PartCard extends BenchElement {
       <div class="head">
         <header>
           <h3>${part.ref} <span class="soft">${part.stageTitle}</span></h3>
-          ${quantityOf(part.kind) && part.kind !== 'supply' ? this.#renderSeries(series) : nothing}
+          ${part.kind === 'supply' ? nothing : this.#renderOffer(part, series)}
         </header>
         <p class="role">${part.role}</p>
         <group-picker .state=${this.state}></group-picker>
@@ -122,6 +123,7 @@ export class PartCard extends BenchElement {
   }
 
   #renderDial(part: BuildPart, slot: Slot, setting: PartSetting, initial: PartSetting) {
+    if (this.state.drawer.isOnly) return nothing;
     const range = setting.fit === undefined ? valueRange(part, initial, this.state.series) : undefined;
     if (!range) return nothing;
     const position = range.positionOf(setting);
@@ -134,6 +136,12 @@ export class PartCard extends BenchElement {
       );
     return html`<input type="range" min="0" max=${range.steps} step="1" .value=${live(String(position))}
       style="--turn: ${position / range.steps}" aria-label="Dial of ${part.ref} in ${LETTER[slot]}" aria-valuetext=${settingText(setting)} @input=${turn} />`;
+  }
+
+  /** What the steps and menus of the card go through. */
+  #renderOffer({ kind }: BuildPart, series: PreferredSeries) {
+    if (this.state.drawer.isOnly) return html`<span class="small soft">only what you own</span>`;
+    return quantityOf(kind) ? this.#renderSeries(series) : nothing;
   }
 
   #renderSeries(series: PreferredSeries) {
@@ -159,6 +167,7 @@ export class PartCard extends BenchElement {
         ${isMixed ? html`<button @click=${() => this.act(partRepeated(this.wanted(), slot, part.ref))}>${refsText(others)} like ${part.ref}</button>` : nothing}
         ${quantityOf(part.kind) ? this.#renderValue(part, slot, setting) : this.#renderType(part, slot, setting)}
         ${this.warnings[slot].filter(({ ref }) => ref === part.ref).map(({ message }) => html`<p class="problem small">${message}</p>`)}
+        ${this.#renderLacking(part, slot)}
         ${isRefused ? html`<p class="problem small" role="alert">${refusal.message}</p>` : nothing}
         ${this.#renderDial(part, slot, setting, initial)}
         ${part.kind === 'pot' ? this.#renderLaw(part, slot, setting) : nothing}
@@ -169,6 +178,12 @@ export class PartCard extends BenchElement {
         </button>
       </div>
     `;
+  }
+
+  /** While only what is owned is offered: what has to be bought here. */
+  #renderLacking(part: BuildPart, slot: Slot) {
+    const text = lackingText(this.state, slot, part.ref);
+    return text === undefined ? nothing : html`<p class="problem small">${text}</p>`;
   }
 
   /** What is looked up or set up, not turned while playing. */
@@ -199,7 +214,13 @@ export class PartCard extends BenchElement {
     const letter = LETTER[slot];
     const step = (turn: number) => {
       const wanted = this.wanted();
-      const next = stepSetting(part, wanted.builds[slot].parts[part.ref] ?? {}, this.state.series, turn);
+      const next = stepSetting(
+        part,
+        wanted.builds[slot].parts[part.ref] ?? {},
+        this.state.series,
+        turn,
+        offeredAt(wanted, slot, part),
+      );
       if (next) this.act(partChange(wanted, slot, part.ref, next));
     };
     return html`
@@ -222,11 +243,14 @@ export class PartCard extends BenchElement {
     const { type: own = '' } = setting;
     if (!hasType(kind)) return nothing;
     const temperatureK = kelvinOf(this.state.temperatureC);
-    const types = offeredTypes(kind, temperatureK);
+    const shown = isPieceText(own) ? own : catalogueTypeOf(own);
+    const owned = offeredAt(this.state, slot, part);
+    const types = offeredTypes(kind, temperatureK).filter(
+      ({ type }) => !owned || type === shown || owned.includes(type),
+    );
     const pieces = this.#pieces(setting)
       .filter((piece) => piece.kind === kind)
       .map((piece) => offeredType(kind, pieceText(piece), temperatureK));
-    const shown = isPieceText(own) ? own : catalogueTypeOf(own);
     const options = (offered: readonly OfferedType[]) =>
       offered.map(
         ({ type, figure }) =>

@@ -10,6 +10,7 @@ import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { indexIn, pedalName } from '../state/chains.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { offeredAt } from '../state/owned-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { BenchElement, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -277,7 +278,13 @@ export class PartsByStage extends BenchElement {
     event.preventDefault();
     const wanted = this.wanted();
     const { heard, builds, series } = wanted;
-    const setting = stepSetting(part, builds[heard].parts[part.ref] ?? {}, series, turn);
+    const setting = stepSetting(
+      part,
+      builds[heard].parts[part.ref] ?? {},
+      series,
+      turn,
+      offeredAt(wanted, heard, part),
+    );
     if (setting) this.act(partChange(wanted, heard, part.ref, setting));
   }
 

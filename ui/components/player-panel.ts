@@ -8,6 +8,7 @@ import type { Slot } from '../../worklets/bench-messages.ts';
 import type { Telemetry } from '../audio/telemetry.ts';
 import type { BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { offeredAt } from '../state/owned-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { chosenRefs } from '../state/reach.ts';
 import { slotsOfPart } from '../state/slots-of-part.ts';
@@ -102,7 +103,13 @@ export class PlayerPanel extends BenchElement {
 
   #step(part: BuildPart, slot: Slot, turn: number): void {
     const wanted = this.wanted();
-    const setting = stepSetting(part, wanted.builds[slot].parts[part.ref] ?? {}, wanted.series, turn);
+    const setting = stepSetting(
+      part,
+      wanted.builds[slot].parts[part.ref] ?? {},
+      wanted.series,
+      turn,
+      offeredAt(wanted, slot, part),
+    );
     if (setting) this.act(partChange(wanted, slot, part.ref, setting));
   }
 

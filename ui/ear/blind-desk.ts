@@ -21,6 +21,7 @@ import { isAlone, sideTitle } from '../state/chains.ts';
 import type { EarCommand, EarState, KeptBlindTest, RunningBlindTest } from '../state/ear-state.ts';
 import { loadBlindTests, saveBlindTests } from '../state/kept-blind-tests.ts';
 import { isMatchFresh, soundAhead, soundChange } from '../state/matched-sound.ts';
+import { whyNotOwned } from '../state/owned-parts.ts';
 import { offerDownload } from './download.ts';
 import { MATCH_TOLERANCE_DB, matchErrorDb, matchErrorOverRoundsDb } from './level-check.ts';
 import { sourceName } from './source-name.ts';
@@ -272,6 +273,8 @@ export function buttonsOf({ test }: RunningBlindTest): readonly BlindButton[] {
 export function whyNoBlindTest(state: BenchState, isSolverChecked: boolean): string | undefined {
   const { match, source, isListening, isBypassed, probe } = state;
   if (source.kind === 'none' || !isListening) return 'Choose an input and press Listen.';
+  const lacking = whyNotOwned(state);
+  if (lacking !== undefined) return lacking;
   if (isBypassed) return 'Switch the bypass off.';
   if (probe !== undefined) return 'Put the probe back on the output: levels are matched there.';
   if (match.isFollowing)

@@ -9,6 +9,7 @@ import {
 import { type Candidate, candidatesFor } from '../../engine/analysis/rank-candidates.ts';
 import type { OversamplingFactor } from '../../engine/audio/oversampler.ts';
 import type { Build } from '../../engine/builds/build.ts';
+import type { DrawerItem } from '../../engine/builds/drawer.ts';
 import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import { EarPool } from './ear-pool.ts';
 import { type Phrase, shortened } from './phrase.ts';
@@ -24,6 +25,8 @@ interface RankRequest {
   /** Places that are swapped together. */
   readonly refs: readonly string[];
   readonly text: string;
+  /** Bags to choose from alone; undefined for everything. */
+  readonly owned: readonly DrawerItem[] | undefined;
   readonly temperatureK: number;
   readonly around: Surroundings;
 }
@@ -58,12 +61,17 @@ export class RankDesk {
    * @throws BuildError for a text that names no candidates; Error for a build that cannot be played; Cancelled.
    */
   async rank(
-    { text, ...request }: RankRequest,
+    { text, owned, ...request }: RankRequest,
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,
   ): Promise<void> {
     this.cancel();
-    const candidates = candidatesFor(request.build, request.refs, text.trim() === '' ? undefined : text);
+    const candidates = candidatesFor(
+      request.build,
+      request.refs,
+      text.trim() === '' ? undefined : text,
+      owned,
+    );
     const pool = new EarPool();
     this.#pool = pool;
     try {
@@ -75,7 +83,7 @@ export class RankDesk {
 
   async #rankIn(
     pool: EarPool,
-    request: Omit<RankRequest, 'text'>,
+    request: Omit<RankRequest, 'text' | 'owned'>,
     candidates: readonly Candidate[],
     phrase: Phrase,
     onChange: (ranking: Ranking) => void,

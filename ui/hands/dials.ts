@@ -17,6 +17,7 @@ import { POT_LAWS } from '../../engine/units/taper.ts';
 import { formatValue, parseValue } from '../../engine/units/value-code.ts';
 import type { Action, BenchState } from '../state/bench-state.ts';
 import { partChange } from '../state/chosen-parts.ts';
+import { type Offered, offeredAt } from '../state/owned-parts.ts';
 import { kindTypes } from '../state/part-steps.ts';
 import type { DialTarget } from './hand-bindings.ts';
 
@@ -66,20 +67,25 @@ export function dialled(wanted: BenchState, target: DialTarget, amount: number):
   const part = buildParts(fittedCircuit(build)).find(({ ref }) => ref === name);
   const before = build.parts[name];
   if (!part || !before) return undefined;
-  const settings = kind === 'part' ? settingsOf(part, build, before, series) : tapersOf(part, before);
+  const settings =
+    kind === 'part'
+      ? settingsOf(part, build, before, series, offeredAt(wanted, slot, part))
+      : tapersOf(part, before);
   const setting = settings[Math.round(amount * (settings.length - 1))];
   if (!setting || isSame(setting, before)) return undefined;
   return partChange(wanted, slot, name, setting, { isDialled: true });
 }
 
-/** Types of the catalogue, or values from a tenth to ten times the circuit's own, which is in the middle. */
+/** What is offered, or types of the catalogue, or values from a tenth to ten times the circuit's own, which is in the middle. */
 function settingsOf(
   { kind, ref }: BuildPart,
   build: Build,
   before: PartSetting,
   series: PreferredSeries,
+  offered: Offered,
 ): readonly PartSetting[] {
   const quantity = quantityOf(kind);
+  if (offered) return offered.map((word) => (quantity ? { ...before, value: word } : withType(before, word)));
   if (!quantity) return kindTypes(kind).map((type) => withType(before, type));
   const start = startingBuild(build.circuit).parts[ref]?.value;
   if (kind === 'supply' || start === undefined) return [];

@@ -1,4 +1,5 @@
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import type { Drawer } from '../../engine/builds/drawer.ts';
 import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { MeasuredPart } from '../../engine/builds/measured-parts.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
@@ -101,6 +102,8 @@ export interface BenchState {
   /** Whether a change of it changes its group. */
   readonly reach: Reach;
   readonly series: PreferredSeries;
+  /** What the builder owns. */
+  readonly drawer: Drawer;
   /** Of the whole bench, both builds alike; within TEMPERATURE_RANGE_C. */
   readonly temperatureC: number;
   /** Knobs and switches of both builds are turned together. */
@@ -203,6 +206,7 @@ export type Action =
   | { readonly type: 'dismiss' }
   | { readonly type: 'dropSetAside' }
   | { readonly type: 'series'; readonly series: PreferredSeries }
+  | { readonly type: 'drawer'; readonly drawer: Drawer }
   | { readonly type: 'temperature'; readonly celsius: number }
   | { readonly type: 'link'; readonly isLinked: boolean }
   | { readonly type: 'listen'; readonly isListening: boolean }

@@ -1,10 +1,11 @@
-import { type Build, buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
-import { sameChange, usualGroup } from '../../engine/builds/part-groups.ts';
+import { buildParts, type PartSetting, startingBuild } from '../../engine/builds/build.ts';
+import { sameChange } from '../../engine/builds/part-groups.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import type { BenchState, PartsChange } from './bench-state.ts';
+import { offeredAt } from './owned-parts.ts';
 import { stepSetting } from './part-steps.ts';
-import { chosenRefs } from './reach.ts';
+import { refsChangedWith } from './reach.ts';
 
 /**
  * The change of a part, and the same change of the others in its group.
@@ -30,7 +31,8 @@ export function partChange(
 export function partStep(state: BenchState, steps: number): PartsChange | undefined {
   const { heard: slot, builds, selected: ref, series } = state;
   const part = buildParts(fittedCircuit(builds[slot])).find((each) => each.ref === ref);
-  const setting = part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps);
+  const setting =
+    part && stepSetting(part, builds[slot].parts[ref] ?? {}, series, steps, offeredAt(state, slot, part));
   return setting && partChange(state, slot, ref, setting);
 }
 
@@ -54,9 +56,8 @@ function inGroup(
   settingOf: (present: PartSetting, ref: string) => PartSetting,
 ): PartsChange {
   const { parts } = state.builds[slot];
-  const refs = ref === state.selected ? chosenRefs(state) : usualRefs(state.builds[slot], ref);
-  const others = refs
-    .filter((other) => other !== ref && parts[other] !== undefined)
+  const others = refsChangedWith(state, slot, ref)
+    .filter((other) => other !== ref)
     .map((other) => [other, settingOf(parts[other]!, other)] as const);
   return {
     type: 'setPart',
@@ -65,8 +66,4 @@ function inGroup(
     setting,
     ...(others.length > 0 && { others: Object.fromEntries(others) }),
   };
-}
-
-function usualRefs(build: Build, ref: string): readonly string[] {
-  return usualGroup(build, ref)?.parts ?? [ref];
 }

@@ -36,6 +36,13 @@ export function chosenRefs(chosen: Chosen): readonly string[] {
   return chosenGroup(chosen)?.parts ?? [chosen.selected];
 }
 
+/** A part and those that a change of it changes in a build. */
+export function refsChangedWith(chosen: Chosen, slot: Slot, ref: string): readonly string[] {
+  const build = chosen.builds[slot];
+  const refs = ref === chosen.selected ? chosenRefs(chosen) : (usualGroup(build, ref)?.parts ?? [ref]);
+  return refs.filter((other) => other === ref || build.parts[other] !== undefined);
+}
+
 /** The reach after another part was chosen: the group stays while the part is one of it. */
 export function reachAt(chosen: Chosen, ref: string): Reach {
   const isInGroup = chosenGroup(chosen)?.parts.includes(ref) ?? ref === chosen.selected;

@@ -33,6 +33,8 @@ export function reduce(state: BenchState, action: Action): BenchState {
       return { ...state, reach: action.reach };
     case 'series':
       return { ...state, series: action.series };
+    case 'drawer':
+      return { ...state, drawer: action.drawer };
     case 'temperature':
       return {
         ...state,

@@ -1,3 +1,4 @@
+import { EMPTY_DRAWER } from '../../engine/builds/drawer.ts';
 import { USUAL_INSTRUMENT } from '../../engine/builds/instrument.ts';
 import { USUAL_OUTPUT_LOAD } from '../../engine/builds/output-load.ts';
 import { usualGroup, withSettings } from '../../engine/builds/part-groups.ts';
@@ -8,6 +9,7 @@ import { ASSUMED_INTERFACE_V, type BenchState, type Builds, type LevelMatch } fr
 import { BOTH_ALONE } from './chains.ts';
 import { STARTING_EAR } from './ear-state.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
+import { loadDrawer } from './kept-drawer.ts';
 import { loadMeasured } from './kept-measured.ts';
 import { soundAhead } from './matched-sound.ts';
 import { presetNamed } from './presets.ts';
@@ -43,6 +45,7 @@ export function freshState(builds: Builds): BenchState {
     selected: 'D1',
     reach: USUAL_REACH,
     series: 'E12',
+    drawer: EMPTY_DRAWER,
     temperatureC: TEMPERATURE_RANGE_C.nominal,
     isLinked: true,
     source: { kind: 'none' },
@@ -86,6 +89,7 @@ export function startingBench(recording: string): StartingBench {
     source: { kind: 'recording', id: recording },
     calibrations: loadCalibrations(),
     measured: loadMeasured(),
+    drawer: loadDrawer(),
     setAside: loadSetAside(),
   };
   const saved = loadBench();

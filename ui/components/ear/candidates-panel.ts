@@ -18,6 +18,7 @@ import { loadBindings } from '../../hands/hand-bindings.ts';
 import { keyText } from '../../hands/keys.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import type { CandidateRun, EarVerdict, TriedCandidate } from '../../state/candidate-run.ts';
+import { onlyOwned } from '../../state/owned-parts.ts';
 import { selectedInA } from '../../state/part-in-a.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement } from '../bench-element.ts';
@@ -228,7 +229,10 @@ export class CandidatesPanel extends BenchElement {
       this.refused = last?.refused ?? [];
     }
     try {
-      const all = [...candidatesFor(this.state.builds.a, this.#refs), ...this.added];
+      const all = [
+        ...candidatesFor(this.state.builds.a, this.#refs, undefined, onlyOwned(this.state)),
+        ...this.added,
+      ];
       return [...new Map(all.map((candidate) => [candidate.text, candidate])).values()];
     } catch (error) {
       if (error instanceof Refusal) return this.added;
@@ -245,7 +249,7 @@ export class CandidatesPanel extends BenchElement {
     const field = this.renderRoot.querySelector<HTMLInputElement>('.others')!;
     this.problem = '';
     try {
-      const added = candidatesFor(this.state.builds.a, this.#refs, field.value);
+      const added = candidatesFor(this.state.builds.a, this.#refs, field.value, onlyOwned(this.state));
       this.added = [...this.added, ...added];
       this.picked = [...new Set([...this.picked, ...added.map(({ text }) => text)])];
       field.value = '';

@@ -21,6 +21,7 @@ import { readPhrase } from '../../ear/phrase.ts';
 import { RankDesk, type Ranking } from '../../ear/rank-desk.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { indexIn, isAlone } from '../../state/chains.ts';
+import { onlyOwned } from '../../state/owned-parts.ts';
 import { surroundings } from '../../state/played-network.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
@@ -316,6 +317,7 @@ export class RankPanel extends BenchElement {
         build: builds[heard],
         refs,
         text,
+        owned: onlyOwned(this.state),
         temperatureK: kelvinOf(temperatureC),
         around: surroundings(this.state, heard),
       };
