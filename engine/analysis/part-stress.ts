@@ -1,11 +1,11 @@
 import type { Build } from '../builds/build.ts';
-import { type Chain, networkOfChain, unitOf } from '../builds/chain.ts';
-import { netsOf } from '../builds/network-of-build.ts';
+import type { Chain } from '../builds/chain.ts';
+import { netsOf, networkOf } from '../builds/network-of-build.ts';
 import { partsOf } from '../circuits/circuit.ts';
 import { fittedCircuit } from '../circuits/fitted-circuit.ts';
 import { isDevice } from '../devices/devices.ts';
 import { GROUND, type NodeName } from '../devices/node.ts';
-import { inUnit, ofPart } from '../devices/origin.ts';
+import { ofPart } from '../devices/origin.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { Network, Primitive } from '../network/network.ts';
 import { pruneNetwork } from '../network/prune.ts';
@@ -35,23 +35,25 @@ type TwoTerminal = Primitive & { readonly kind: 'resistor' | 'capacitor' };
 /**
  * The most that each resistor and capacitor of a chain sees. Voltages at rest are taken from an adapter without load, once with
  * all parts and once with the active ones out, as with empty sockets and at the moment of switching on, before they conduct.
- * What a loud low note adds is played with all knobs fully up. A part that carries no current has the widest
- * voltage of the circuit; a pump capacitor that of its converter's supply.
+ * What a loud low note adds is played with all knobs fully up; a later pedal gets what the one before puts out without a load. A
+ * part that carries no current has the widest voltage of the circuit; a pump capacitor that of its converter's supply.
  *
  * @returns By pedal, by reference designator.
- * @throws Refusal where the chain has no operating point.
+ * @throws Refusal where a pedal has no operating point.
  */
-export function partStresses(chain: Chain, temperatureK: number): readonly ReadonlyMap<string, PartStress>[] {
-  const on: Chain = { pedals: chain.pedals.map((pedal) => ({ ...pedal, isOn: true })) };
-  const network = pruneNetwork(networkOfChain(on, temperatureK));
-  const unloaded = withAdapterUnloaded(network);
-  const rests = [voltsOf(unloaded), ...emptied(unloaded)];
-  const up: Chain = { pedals: on.pedals.map((pedal) => ({ ...pedal, build: knobsUp(pedal.build) })) };
-  const swings = swingOf(pruneNetwork(networkOfChain(up, temperatureK)));
-  const widest = widestV(unloaded, rests);
-  return on.pedals.map(({ build }, position) =>
-    stressesOf(build, unitOf(on, position), { network, rests, swings, widest }),
-  );
+export function partStresses(
+  { pedals }: Chain,
+  temperatureK: number,
+): readonly ReadonlyMap<string, PartStress>[] {
+  let peakV: number = STRESS_TEST.peakV;
+  return pedals.map(({ build }) => {
+    const network = pruneNetwork(networkOf(build, temperatureK));
+    const unloaded = withAdapterUnloaded(network);
+    const rests = [voltsOf(unloaded), ...emptied(unloaded)];
+    const swings = swingOf(pruneNetwork(networkOf(knobsUp(build), temperatureK)), peakV);
+    peakV = Math.max(peakV, ...swings.map((swing) => swing(network.output, GROUND).addedV));
+    return stressesOf(build, { network, rests, swings, widest: widestV(unloaded, rests) });
+  });
 }
 
 interface Measured {
@@ -61,14 +63,13 @@ interface Measured {
   readonly widest: number;
 }
 
-function stressesOf(build: Build, unit: string, measured: Measured): ReadonlyMap<string, PartStress> {
+function stressesOf(build: Build, measured: Measured): ReadonlyMap<string, PartStress> {
   const stresses = new Map<string, PartStress>();
   for (const [ref, { part }] of partsOf(fittedCircuit(build))) {
     if (part.kind !== 'resistor' && part.kind !== 'capacitor') continue;
-    const supplied = pumpSupply(build, ref, unit);
+    const supplied = pumpSupply(build, ref);
     const own = measured.network.primitives.find(
-      (primitive): primitive is TwoTerminal =>
-        primitive.origin.unit === unit && primitive.origin.ref === ref && primitive.kind === part.kind,
+      (primitive): primitive is TwoTerminal => primitive.origin.ref === ref && primitive.kind === part.kind,
     );
     stresses.set(ref, supplied === undefined ? stressOf(own, measured) : pumpStress(supplied, measured));
   }
@@ -92,12 +93,11 @@ function pumpStress(supply: NodeName, { rests }: Measured): PartStress {
 }
 
 /** Node at the supply pin of the converter that a capacitor pumps for. */
-function pumpSupply(build: Build, ref: string, unit: string): NodeName | undefined {
+function pumpSupply(build: Build, ref: string): NodeName | undefined {
   for (const [converter, { part }] of partsOf(fittedCircuit(build))) {
     if (part.kind !== 'converter' || !part.pump) continue;
     const { doubler, inverter } = part.pump;
-    if (doubler.capacitor === ref || inverter.capacitor === ref)
-      return inUnit(unit, netsOf(build)(`${converter}.supply`));
+    if (doubler.capacitor === ref || inverter.capacitor === ref) return netsOf(build)(`${converter}.supply`);
   }
   return undefined;
 }
@@ -143,7 +143,7 @@ interface Played {
 type Swing = (first: NodeName, second: NodeName) => Played;
 
 /** What a loud note does between two nodes; nothing where it cannot be played. */
-function swingOf(network: Network): readonly Swing[] {
+function swingOf(network: Network, peakV: number): readonly Swing[] {
   const nodes = new Set(
     network.primitives
       .filter(({ kind }) => kind === 'resistor' || kind === 'capacitor')
@@ -151,7 +151,7 @@ function swingOf(network: Network): readonly Swing[] {
   );
   nodes.delete(GROUND);
   return attempt(() => {
-    const { volts, restV } = steadySine(network, STRESS_TEST, [...nodes]);
+    const { volts, restV } = steadySine(network, { ...STRESS_TEST, peakV }, [...nodes]);
     return (first, second) => {
       const [a, b] = [volts.get(first), volts.get(second)];
       const length = (a ?? b)?.length ?? 0;

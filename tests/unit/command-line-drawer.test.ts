@@ -42,7 +42,7 @@ describe('parts and rank with a drawer', () => {
       note: '1 without a rating on the bag: check it',
     });
     expect(of('51k')['note']).toMatch(/^instead: 27k and 24k in series \(exact\)/);
-  }, 20_000);
+  }, 60_000);
 
   it('list only the swaps that are not owned', async () => {
     const { out } = await cliplead(
@@ -56,7 +56,7 @@ describe('parts and rank with a drawer', () => {
       '--json',
     );
     expect(JSON.parse(out)).toMatchObject([{ value: 'LED-red', quantity: 3, owned: 3, buy: 0 }]);
-  }, 20_000);
+  }, 60_000);
 
   it('refuse a file that is not there', async () => {
     const { code, err } = await cliplead('parts', '--build', 'soft-plain', '--drawer', join(folder, 'none'));
