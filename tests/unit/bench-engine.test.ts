@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildNoise } from '../../engine/analysis/build-noise.ts';
 import { noiseFilter } from '../../engine/analysis/noise-filter.ts';
+import { networkOfChain } from '../../engine/builds/chain.ts';
 import { networkOf } from '../../engine/builds/network-of-build.ts';
 import { GROUND } from '../../engine/devices/node.ts';
 import { ofPart } from '../../engine/devices/origin.ts';
@@ -202,6 +203,40 @@ describe('the bench on the audio thread', () => {
     // Over a tenth of a second the drift is linear to a thousandth of the signal.
     expect(differenceOf(swapped, expected, RATE_HZ * 1.4)).toBeLessThan(0.005 * peakOf(expected));
     expect(stepOf(swapped)).toBeLessThan(1.5 * stepOf(expected));
+  });
+
+  it('goes to another order of a chain without a gap, and sounds otherwise there', () => {
+    const [lift, soft] = ['clean-midlift', 'soft-plain'].map((name) => {
+      return { build: presetBuild(name), isOn: true, cableMetres: 0.3 };
+    });
+    const [first, other] = [
+      [lift!, soft!],
+      [soft!, lift!],
+    ].map((pedals) =>
+      compileCircuit(networkOfChain({ pedals }, NOMINAL_TEMPERATURE_K), {
+        sampleRateHz: RATE_HZ * OPTIONS.factor,
+      }),
+    );
+    const input = sine(0.6);
+    const played = (at: Record<number, (engine: BenchEngine) => void>) => {
+      const engine = bench();
+      engine.receive({ type: 'circuit', slot: 'a', circuit: first! });
+      engine.receive({ type: 'mute', muted: false });
+      const acts = Object.entries(at).map(([frame, act]) => [frame, () => act(engine)]);
+      return run(engine, input, 128, Object.fromEntries(acts));
+    };
+    const before = played({});
+    const exchanged = played({
+      [RATE_HZ * 0.3]: (engine) => engine.receive({ type: 'circuit', slot: 'a', circuit: other! }),
+    });
+    // In every period of the tone a peak, at least half of the lower one of both orders: a gap would have none.
+    const period = Math.ceil(RATE_HZ / 220);
+    const peaks = Array.from({ length: Math.floor((RATE_HZ * 0.3) / period) }, (_, n) => {
+      const start = RATE_HZ * 0.3 - period + n * period;
+      return peakOf(exchanged.subarray(start, start + period));
+    });
+    expect(Math.min(...peaks)).toBeGreaterThan(0.5 * Math.min(peaks[0]!, peaks.at(-1)!));
+    expect(differenceOf(exchanged, before, RATE_HZ * 0.5)).toBeGreaterThan(0.1 * peakOf(before));
   });
 
   it('never exceeds −1 dB of full scale, whatever the input is', () => {
