@@ -107,9 +107,11 @@ export const benchStyles = css`
   }
   .sheets {
     display: flex;
+    flex: none;
     gap: var(--gap-1);
   }
   .sheets button {
+    white-space: nowrap;
     font-size: var(--size-small);
     min-height: 1.75rem;
   }

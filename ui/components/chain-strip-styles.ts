@@ -76,8 +76,10 @@ export const chainStripStyles = css`
     background: var(--hover);
   }
   .look {
-    flex: 0 1 auto;
+    /* Room that is left is the title's, not behind the buttons. */
+    flex: 1 1 auto;
     min-width: 4rem;
+    text-align: left;
     max-width: 20rem;
     overflow: hidden;
     text-overflow: ellipsis;

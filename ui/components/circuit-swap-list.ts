@@ -6,6 +6,7 @@ import {
   countOf,
   type StageSwaps,
   type Swapped,
+  type SwapSide,
   sideText,
   wholeStagesText,
 } from '../../engine/builds/circuit-swaps.ts';
@@ -24,6 +25,11 @@ const GROUPS: Readonly<Record<Group, { readonly button: string; readonly title: 
   added: { button: 'only in B', title: 'Only in B' },
   leftOut: { button: 'only in A', title: 'Only in A' },
 };
+
+/** A number stays with its unit: "audio 15 %". */
+function unbroken(side: SwapSide): string {
+  return sideText(side).replace(/(\d) (?=\D)/g, '$1\u00a0');
+}
 
 /** Differences of two builds of two circuits: how many of each group, the stages in words, and the parts after a click. */
 @customElement('circuit-swap-list')
@@ -158,8 +164,8 @@ export class CircuitSwapList extends BenchElement {
     return html`<ul>${swapped.map(
       (swap) => html`<li class="swapped">
         <span class="job">${swap.job}</span>
-        <span class="figures"><span class="letter a">A</span> ${sideText(swap.before)}</span>
-        <span class="figures"><span class="letter b">B</span> ${sideText(swap.after)}</span>
+        <span class="figures"><span class="letter a">A</span> ${unbroken(swap.before)}</span>
+        <span class="figures"><span class="letter b">B</span> ${unbroken(swap.after)}</span>
         <span class="ways">${this.#renderCopy(swap, 'a')}${this.#renderCopy(swap, 'b')}</span>
       </li>`,
     )}</ul>`;
@@ -195,7 +201,7 @@ export class CircuitSwapList extends BenchElement {
       <summary>${stage} <span class="small soft">${isWhole ? `the whole stage, ${count}` : count}</span></summary>
       <ul>${swaps.map(
         ({ job, side }) => html`<li class="one">
-          <span class="figures">${sideText(side)}</span> <span class="soft small">${job}</span>
+          <span class="figures">${unbroken(side)}</span> <span class="soft small">${job}</span>
         </li>`,
       )}</ul>
     </details>`;

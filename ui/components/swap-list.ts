@@ -55,12 +55,6 @@ export class SwapList extends BenchElement {
         align-self: center;
         white-space: nowrap;
       }
-      li.note {
-        flex: 0 1 auto;
-        min-width: 8rem;
-        overflow: hidden;
-        text-overflow: ellipsis;
-      }
       .strip p {
         overflow: hidden;
         text-overflow: ellipsis;
@@ -149,7 +143,7 @@ export class SwapList extends BenchElement {
   }
 
   #renderNote({ text, whole, pair }: ChainNote) {
-    if (pair === undefined) return html`<li class="small note" title=${whole}>${text}</li>`;
+    if (pair === undefined) return html`<li class="small" title=${whole}>${text}</li>`;
     return html`<li><button title="${whole}. Show it on the sheet." @click=${() => this.#look(pair)}>${text}</button></li>`;
   }
 

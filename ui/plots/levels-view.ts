@@ -82,8 +82,7 @@ export function levelsView({ sine, pedals, hz, peakV }: Known, isLive = false): 
       label: 'Along the signal path',
       range: [-0.6, names.length - 0.4],
       ticks: names.map((_, index) => index),
-      tickText: (index) =>
-        `${'\n'.repeat(index % lanesFor(names.length))}${names[index]?.replaceAll(' ', '\n') ?? ''}`,
+      tickText: (index) => tickText(names, index),
     },
     y: {
       label: 'Peak volts',
@@ -148,9 +147,11 @@ function groupsOf(pedals: readonly LevelPedal[], places: readonly LevelPlace[]):
 }
 
 /** Names of neighbours stand on lines below each other, since they would touch in a narrow panel. */
-function lanesFor(count: number): number {
-  if (count <= 9) return 2;
-  return count <= 15 ? 3 : 4;
+function tickText(names: readonly string[], index: number): string {
+  const lanes = names.length <= 9 ? 2 : names.length <= 15 ? 3 : 4;
+  const name = names[index] ?? '';
+  // With two lines there is room for a second word below the first.
+  return '\n'.repeat(index % lanes) + (lanes === 2 ? name.replaceAll(' ', '\n') : name);
 }
 
 function peakOf({ upV, downV }: Level): number {

@@ -51,10 +51,12 @@ export const schematicStyles = css`
   }
   .tools {
     display: flex;
+    flex: none;
     gap: var(--gap-1);
     margin-left: auto;
   }
   .tools button {
+    white-space: nowrap;
     min-height: 1.75rem;
     min-width: 1.75rem;
     font-size: var(--size-small);
