@@ -130,6 +130,8 @@ describe('the bench for everybody', function () {
   it('shows a title in Hebrew from right to left, apart from the words around it', async () => {
     // "Shabbat build 2": the number belongs to the title, also where a bracket follows.
     const title = 'מעגל שבת 2';
+    // The schematic has the title of the build above it; the list of parts, which is open, has none.
+    deep<HTMLElement>('.sheets button')[0]!.click();
     bench.store.act({ type: 'load', slot: 'a', build: { ...presetNamed('soft-plain'), title } });
     await drawn();
     const field = inside('build-bar').querySelector<HTMLInputElement>('.title')!;
