@@ -1,3 +1,5 @@
+import { STEPS_PER_OCTAVE } from './emit/expression.ts';
+
 /**
  * A function as a list of instructions over one array of doubles. It evaluates the emitted tree with numbers,
  * where that is needed seldom or where an engine refuses the WebAssembly. Every operand is the index of a
@@ -55,6 +57,7 @@ export const OPERATION = {
   return: 25,
 } as const;
 
+const STEP_BITS = Math.log2(STEPS_PER_OCTAVE);
 const BYTES = Float64Array.BYTES_PER_ELEMENT;
 const EXPONENT_PLACE = 20;
 
@@ -164,8 +167,8 @@ export function runTape(
       case OPERATION.tablePower: {
         bits[0] = m[code[at + 2]!]!;
         const steps = halves[0]!;
-        bits[0] = m[code[at + 3]! + (steps & 63)]!;
-        halves[1]! += (steps >> 6) << EXPONENT_PLACE;
+        bits[0] = m[code[at + 3]! + (steps & (STEPS_PER_OCTAVE - 1))]!;
+        halves[1]! += (steps >> STEP_BITS) << EXPONENT_PLACE;
         m[to] = bits[0]!;
         at += 4;
         break;

@@ -115,11 +115,11 @@ export const call = (index: number, argument: Code): Code => ({
 });
 
 /** Table entries of {@link tablePower} for a factor of two. */
-export const STEPS_PER_OCTAVE = 64;
+export const STEPS_PER_OCTAVE = 512;
 
 /**
- * 2^(n/64) for the integer n in the low bits of a double with exponent 52: the factor below two comes from a
- * table of 2^(j/64), the rest is added to the exponent.
+ * 2^(n/512) for the integer n in the low bits of a double with exponent 52: the factor below two comes from a
+ * table of 2^(j/512), the rest is added to the exponent.
  *
  * @param shifted Reads a variable. @param address Byte address of the table.
  */

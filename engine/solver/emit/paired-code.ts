@@ -381,7 +381,7 @@ class PairWriter {
 
   /** With the argument on the stack. */
   #tablePower(shifted: Code, address: number): void {
-    // The octaves, in the bits of the exponent: ((bits >>> 6) << 52).
+    // The octaves, in the bits of the exponent: ((bits >>> 9) << 52).
     this.code.push(0x41, ...signed(Math.log2(STEPS_PER_OCTAVE)));
     this.#lanes(LANES.shiftRightLong);
     this.code.push(0x41, ...signed(52));
@@ -393,7 +393,7 @@ class PairWriter {
     this.#lanes(LANES.addLong);
   }
 
-  /** Bytes from the table's start to the entry of a lane, 16·(bits & 63). */
+  /** Bytes from the table's start to the entry of a lane, 16·(bits & 511). */
   #tableEntry(shifted: Code, lane: 0 | 1): void {
     this.#value(shifted);
     this.#lanes(LANES.extractInteger, 2 * lane);

@@ -171,9 +171,9 @@ class SingleWriter {
   /** With the argument on the stack. */
   #tablePower(shifted: Code, address: number): void {
     const stepBits = Math.log2(STEPS_PER_OCTAVE);
-    // The octaves, in the bits of the exponent: ((bits >>> 6) << 52).
+    // The octaves, in the bits of the exponent: ((bits >>> 9) << 52).
     this.code.push(0xbd, 0x42, ...signed(stepBits), 0x88, 0x42, ...signed(52), 0x86);
-    // The entry at 8·(bits & 63).
+    // The entry at 8·(bits & 511).
     this.#value(shifted);
     this.code.push(0xbd, 0xa7, 0x41, ...signed(STEPS_PER_OCTAVE - 1), 0x71, 0x41, 3, 0x74);
     this.code.push(0x29, 3, ...unsigned(address), 0x7c, 0xbf);
