@@ -1,9 +1,9 @@
 /**
- * C source of a circuit's emitted loop: the function `run(from, to)` over the array of bytes `memory`. It reads the
- * module's bytes, so both run the same operations in the same order, and the compilers are
+ * C source of a circuit's emitted loop: the function `run(from, to)` over the array of bytes `memory`, and those that it calls. It
+ * reads the module's bytes, so both run the same operations in the same order, and the compilers are
  * the only difference.
  *
- * @param module As `emitCircuit` makes it: one function, whose import 0 is the logarithm.
+ * @param module As `emitCircuit` makes it: functions of two integers, of which the first is `run`, and whose import 0 is the logarithm.
  * Throws RangeError for an instruction that the emitter does not use.
  * @see WebAssembly Core Specification 1.0 (W3C, 2019), section 5
  */
@@ -11,10 +11,16 @@ export function translateToC(module: Uint8Array): string {
   const reader = new ByteReader(module, 8);
   while (reader.byte() !== CODE_SECTION) reader.skip(reader.unsigned());
   reader.unsigned();
-  reader.unsigned();
-  reader.unsigned();
-  return new Translation(reader).source();
+  const functions = Array.from({ length: reader.unsigned() }, (_, index) => {
+    reader.unsigned();
+    return new Translation(reader).source(nameOf(index + 1));
+  });
+  const declared = functions.map((_, index) => `int ${nameOf(index + 1)}(int, int);`);
+  return [PROLOGUE, ...declared, ...functions].join('\n');
 }
+
+/** @param index Of the function in the module. */
+const nameOf = (index: number): string => (index === 1 ? 'run' : `part${index}`);
 
 const CODE_SECTION = 10;
 const F64 = 0x7c;
@@ -38,6 +44,7 @@ const BINARY: Readonly<Record<number, (a: string, b: string) => string>> = {
   106: (a, b) => `(${a} + ${b})`,
   107: (a, b) => `(${a} - ${b})`,
   72: (a, b) => `(${a} < ${b})`,
+  78: (a, b) => `(${a} >= ${b})`,
   113: (a, b) => `(${a} & ${b})`,
   114: (a, b) => `(${a} | ${b})`,
   116: (a, b) => `(${a} << ${b})`,
@@ -85,11 +92,11 @@ class Translation {
     this.#reader = reader;
   }
 
-  source(): string {
+  source(name: string): string {
     this.#declareLocals();
     this.#labels.push({ label: 'end', isLoop: false, isConditional: false });
     while (this.#labels.length > 0) this.#instruction();
-    return `${PROLOGUE}int run(int v0, int v1) {\n${this.#lines.join('\n')}\nreturn v1;\n}\n`;
+    return `int ${name}(int v0, int v1) {\n${this.#lines.join('\n')}\nreturn ${this.#stack.pop() ?? 'v1'};\n}\n`;
   }
 
   #declareLocals(): void {
@@ -123,6 +130,7 @@ class Translation {
     const reader = this.#reader;
     if (code === 0x20) this.#stack.push(`v${reader.unsigned()}`);
     else if (code === 0x21) this.#lines.push(`v${reader.unsigned()} = ${this.#pop()};`);
+    else if (code === 0x22) this.#tee(`v${reader.unsigned()}`);
     else if (code === 0x41) this.#stack.push(`${reader.signed()}`);
     else if (code === 0x42) this.#stack.push(`${reader.signed()}LL`);
     else if (code === 0x44) this.#stack.push(literal(reader.double()));
@@ -133,11 +141,19 @@ class Translation {
     } else if (code === 0xfc) {
       reader.byte();
       this.#stack.push(`((int64_t)${this.#pop()})`);
-    } else if (code === 0x10) {
-      reader.unsigned();
-      this.#stack.push(`log(${this.#pop()})`);
-    } else return false;
+    } else if (code === 0x10) this.#call(reader.unsigned());
+    else return false;
     return true;
+  }
+
+  #tee(variable: string): void {
+    this.#lines.push(`${variable} = ${this.#pop()};`);
+    this.#stack.push(variable);
+  }
+
+  #call(index: number): void {
+    const last = this.#pop();
+    this.#stack.push(index === 0 ? `log(${last})` : `${nameOf(index)}(${this.#pop()}, ${last})`);
   }
 
   #memoryAccess(code: number): boolean {
