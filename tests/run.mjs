@@ -41,6 +41,7 @@ const CHROMIUM_IS_ENOUGH = [
   'order-list',
   'part-groups',
   'plots',
+  'share',
   'solder-room',
   'spread',
   'switch-panel',

@@ -2,7 +2,7 @@ import type { AudioSession } from './audio/audio-session.ts';
 import type { ClipCount } from './audio/clip-count.ts';
 import type { Source } from './audio/prepared-source.ts';
 import type { BenchAudio } from './bench-audio.ts';
-import { openBuild, saveSide } from './build-files.ts';
+import { openBuild, saveSide, sideFile } from './build-files.ts';
 import type { BlindDesk } from './ear/blind-desk.ts';
 import type { RiffDesk } from './ear/riff-desk.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
@@ -47,6 +47,7 @@ interface Desks {
   readonly useSource: (source: Source) => Promise<void>;
   readonly guideCalibration: () => void;
   readonly measureParts: (place: string | undefined) => void;
+  readonly share: (title: string, fileText: string) => void;
   readonly showSoundSettings: () => void;
   readonly requestUpdate: () => void;
 }
@@ -72,6 +73,11 @@ export class BenchActions {
       case 'save':
         saveSide(store.state, action.slot, action.isPedal === true);
         return;
+      case 'share': {
+        const { title, text } = sideFile(store.state, action.slot, false);
+        this.#desks.share(title, text);
+        return;
+      }
       case 'guideCalibration':
         this.#desks.guideCalibration();
         return;

@@ -14,6 +14,8 @@ import './components/schematic/build-schematic.ts';
 import './components/solder/solder-room.ts';
 import './components/sound-settings.ts';
 import './components/swap-list.ts';
+import './share/incoming-build.ts';
+import './share/share-link-dialog.ts';
 import { html, nothing } from 'lit';
 import { SLOTS } from '../worklets/bench-messages.ts';
 import { LEFT_VIEWS, PAGES, VIEWS } from './bench-pages.ts';
@@ -78,6 +80,8 @@ export function wholeBench(screen: BenchScreen) {
       <measured-parts .state=${bench}></measured-parts>
       <sound-settings .state=${bench} .audio=${audio}></sound-settings>
       <drop-zones .builds=${bench.builds}></drop-zones>
+      <share-link-dialog></share-link-dialog>
+      <incoming-build .state=${bench}></incoming-build>
       ${handDialogs(screen)}
     `;
 }

@@ -48,6 +48,9 @@ import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import type { Notice } from './notice.ts';
 import { hasOpenDialog } from './open-dialog.ts';
 import { findCauseInWorker, measureInWorker, RateDesk } from './rate/rate-desk.ts';
+import { BenchShare } from './share/bench-share.ts';
+import type { IncomingBuild } from './share/incoming-build.ts';
+import type { ShareLinkDialog } from './share/share-link-dialog.ts';
 import { SolverWatch } from './solver-watch.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import { BenchStore } from './state/bench-store.ts';
@@ -117,6 +120,7 @@ export class ClipleadBench extends LitElement {
     useSource: (source) => this.#useSource(source),
     guideCalibration: () => this.guide.open(),
     measureParts: (place) => void this.measuring.open(place),
+    share: (title, fileText) => void this.shareDialog.open(title, fileText),
     showSoundSettings: () => this.soundSettings.open(),
     requestUpdate: () => this.requestUpdate(),
   });
@@ -156,6 +160,10 @@ export class ClipleadBench extends LitElement {
     useSource: (source) => void this.#useSource(source),
     isClosed: () => isBlind(this.store.state) || isHiding(this.store.state.ear),
   });
+  readonly #share = new BenchShare({
+    incoming: () => this.incoming,
+    isClosed: () => isBlind(this.store.state) || isHiding(this.store.state.ear),
+  });
   @state() private telemetry: Telemetry = this.session.readTelemetry();
   @state() private inputs: readonly InputDevice[] = [];
   @state() private theme: Theme = readTheme();
@@ -167,6 +175,8 @@ export class ClipleadBench extends LitElement {
   @query('live-caution') private caution!: LiveCaution;
   @query('hands-dialog') private handsDialog!: HandsDialog;
   @query('drop-zones') private dropZones!: DropZones | null;
+  @query('share-link-dialog') private shareDialog!: ShareLinkDialog;
+  @query('incoming-build') private incoming!: IncomingBuild | null;
   @query('calibration-guide') private guide!: CalibrationGuide;
   @query('measured-parts') private measuring!: MeasuredParts;
   @query('sound-settings') private soundSettings!: SoundSettings;
@@ -187,6 +197,7 @@ export class ClipleadBench extends LitElement {
     this.addEventListener(ACTION_EVENT, this.#onAction);
     this.#keys.connect();
     this.#drop.connect();
+    this.#share.connect();
     this.store.addEventListener('change', this.#onChange);
     this.session.addEventListener('change', this.#onSession);
     this.session.addEventListener('devices', this.#listInputs);
@@ -202,11 +213,16 @@ export class ClipleadBench extends LitElement {
     this.removeEventListener(ACTION_EVENT, this.#onAction);
     this.#keys.disconnect();
     this.#drop.disconnect();
+    this.#share.disconnect();
     this.store.removeEventListener('change', this.#onChange);
     this.session.removeEventListener('change', this.#onSession);
     this.session.removeEventListener('devices', this.#listInputs);
     this.#maker.close();
     cancelAnimationFrame(this.#frame);
+  }
+
+  protected override firstUpdated(): void {
+    this.#share.readAddress();
   }
 
   /** In a separate task, so that sending a swap and drawing it are short tasks. */

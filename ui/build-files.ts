@@ -59,16 +59,30 @@ async function textOf(file: File): Promise<string> {
   }
 }
 
-/** Offers the chain of a side as a file, or a pedal of it, named after its title. */
-export function saveSide(sides: Sides, slot: Slot, isPedal: boolean): void {
+/** A side as a file would have it. */
+export interface SideFile {
+  readonly title: string;
+  readonly text: string;
+  /** Of the file. */
+  readonly name: string;
+}
+
+/** The chain of a side, or a pedal of it, named after its title. */
+export function sideFile(sides: Sides, slot: Slot, isPedal: boolean): SideFile {
   const build = sides.builds[slot];
   if (isPedal || isAlone(sides.places[slot])) {
-    save(serialiseBuild(build), `${fileName(buildTitle(build), 'build')}.build.json`);
-    return;
+    const title = buildTitle(build);
+    return { title, text: serialiseBuild(build), name: `${fileName(title, 'build')}.build.json` };
   }
   const title = inLine(sideTitle(sides, slot), MOST_TITLE_CHARACTERS);
   const text = serialiseChain({ title, chain: chainOf(sides, slot) });
-  save(text, `${fileName(title, 'chain')}.chain.json`);
+  return { title, text, name: `${fileName(title, 'chain')}.chain.json` };
+}
+
+/** Offers the chain of a side as a file, or a pedal of it. */
+export function saveSide(sides: Sides, slot: Slot, isPedal: boolean): void {
+  const { text, name } = sideFile(sides, slot, isPedal);
+  save(text, name);
 }
 
 function save(text: string, name: string): void {

@@ -21,7 +21,7 @@ async function openBench(): Promise<void> {
 
 /** Changes from the schematic to the list of parts. */
 async function showList(): Promise<void> {
-  bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:last-child')?.click();
+  bench.shadowRoot?.querySelector<HTMLElement>('.sheets button:nth-child(2)')?.click();
   await drawn();
 }
 

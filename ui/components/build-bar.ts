@@ -84,6 +84,7 @@ export class BuildBar extends BenchElement {
           <button @click=${() => this.#close({ type: 'copy', from: other, to: slot })}>Copy of ${LETTER[other]}</button>
           <button @click=${() => this.fileInput.click()}>Open a file…</button>
           <button @click=${() => this.#close({ type: 'save', slot })}>Save ${letter} as a file</button>
+          <button @click=${() => this.#close({ type: 'share', slot })}>Link to ${letter}…</button>
           ${
             isAlone(this.place)
               ? nothing

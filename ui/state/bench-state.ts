@@ -197,6 +197,8 @@ export type Action =
   | { readonly type: 'open'; readonly slot: Slot; readonly file: File; readonly joins: Joining }
   /** Of a chain the whole, or only the pedal that is looked at. */
   | { readonly type: 'save'; readonly slot: Slot; readonly isPedal?: boolean }
+  /** Shows the link to a side. */
+  | { readonly type: 'share'; readonly slot: Slot }
   | {
       readonly type: 'refuse';
       readonly ref: string;
