@@ -41,6 +41,20 @@ describe('the view Solder', function () {
     );
   });
 
+  it('draws the wires of the build that is heard, with what its knobs do, and each wire in words', async () => {
+    const wiring = () =>
+      bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('wiring-panel')?.shadowRoot;
+    const drawn = () => wiring()?.querySelector('svg')?.textContent ?? '';
+    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()), 30);
+    const count = (selector: string) => wiring()!.querySelectorAll(selector).length;
+    assert.isAbove(count('path.wire'), 20);
+    assert.equal(count('path.wire'), count('tbody tr'));
+    assert.match(drawn(), /3PDT/);
+    const { a } = bench.store.state.builds;
+    bench.store.act({ type: 'load', slot: 'a', build: { ...a, bypass: 'buffered' } });
+    await until('a buffered bypass', () => /DPDT, latching/.test(drawn()));
+  });
+
   it('shows the build that is heard', async () => {
     const build = bench.store.state.builds.b;
     const parts = { ...build.parts, V1: { ...build.parts['V1']!, value: '18V' } };

@@ -1,5 +1,6 @@
 import { readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { knobTurns } from '../../engine/analysis/knob-turn.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { switchPositions } from '../../engine/builds/control-positions.ts';
 import { hardwareOf } from '../../engine/builds/hardware.ts';
@@ -12,6 +13,7 @@ import type { GridPoint } from '../../engine/circuits/part-spec.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { overlap } from '../../engine/drawing/geometry.ts';
 import { trackFraction } from '../../engine/units/taper.ts';
+import { wireRows } from '../../engine/wiring/wire-list.ts';
 import { wiringOf } from '../../engine/wiring/wiring-of-build.ts';
 import { svgDocument, wiringPicture } from '../../engine/wiring/wiring-svg.ts';
 import { presetBuild } from '../preset-build.ts';
@@ -46,7 +48,8 @@ const drawings = new WeakMap<Build, string>();
 
 /** The SVG of a build, made once. */
 function drawn(build: Build): string {
-  const known = drawings.get(build) ?? svgDocument(wiringPicture(wiringOf(build)), 'wiring');
+  const known =
+    drawings.get(build) ?? svgDocument(wiringPicture(wiringOf(build, longestTurns(build))), 'wiring');
   drawings.set(build, known);
   return known;
 }
@@ -217,7 +220,7 @@ describe('the wiring drawing', () => {
   });
 
   it.each(BUILDS)('has its texts and wires apart, and no wire on another: $name', ({ build }) => {
-    const svg = svgDocument(wiringPicture(wiringOf(build, longestTurns(build))), 'wiring');
+    const svg = drawn(build);
     const texts = textBoxes(svg);
     const wires = wiresOf(svg).map(segmentsOf);
     const lugs = lugsOf(svg);
@@ -277,6 +280,29 @@ it('names footswitch and toggle switches as the list to order does', () => {
       .map(({ value }) => `${name}: ${value}`);
   });
   expect(wrong).toEqual([]);
+});
+
+it('names for each wire to the board parts on its net', () => {
+  for (const { build } of BUILDS) {
+    const nets = netsOf(build, 'apart');
+    const pins = [...circuitNets(fittedCircuit(build)).netOf];
+    for (const row of wireRows(build, wiringOf(build)).filter(({ to }) => to === 'board')) {
+      const net = row.net === 'ground' ? '0' : row.net;
+      const own = pins.find(([, name]) => name === net)![0];
+      expect(row.pins.filter((pin) => nets(pin) !== nets(own))).toEqual([]);
+    }
+  }
+});
+
+it('says by how much a clockwise turn changes the level, as the taper has it', () => {
+  // An output knob with nothing behind it is a divider: its gain is the share of the track, at a quarter and at three quarters.
+  const share = (rotation: number) => trackFraction('audio-15', rotation);
+  const decibels = 20 * Math.log10(share(0.75) / share(0.25));
+  expect(knobTurns(presetBuild('treble-plain'), NOMINAL_TEMPERATURE_K).get('output')).toBe(
+    `clockwise: level +${decibels.toFixed(0)}\u00a0dB`,
+  );
+  // A low-pass whose resistance falls.
+  expect(knobTurns(presetBuild('hard-plain'), NOMINAL_TEMPERATURE_K).get('tone')).toMatch(/treble.\+9/);
 });
 
 describe('a potentiometer in the wiring drawing', () => {

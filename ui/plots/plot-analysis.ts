@@ -1,6 +1,7 @@
 import { type FaultTable, faultTable } from '../../engine/analysis/build-faults.ts';
 import { type BuildWarning, buildWarnings } from '../../engine/analysis/build-warnings.ts';
 import { FrequencyResponse, logarithmicFrequencies } from '../../engine/analysis/frequency-response.ts';
+import { knobTurns } from '../../engine/analysis/knob-turn.ts';
 import { levelPoints } from '../../engine/analysis/level-map.ts';
 import { type NetVolts, netVolts } from '../../engine/analysis/net-volts.ts';
 import type { Noise } from '../../engine/analysis/noise.ts';
@@ -49,6 +50,7 @@ export type Query =
       readonly temperatureC: number;
       readonly meterOhms: number;
     }
+  | { readonly kind: 'turns'; readonly build: Build; readonly temperatureC: number }
   | { readonly kind: 'volts'; readonly played: Omit<PlayedBuild, 'instrument'> }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
   | {
@@ -88,12 +90,16 @@ export interface Analyses {
   readonly sine: PlottedSine;
   readonly warnings: readonly BuildWarning[];
   readonly order: readonly PedalOrder[];
+  readonly turns: KnobTurns;
   readonly volts: NetVolts;
   readonly meter: MeteredBuild;
   readonly noise: Noise;
   readonly unity: Unity;
   readonly pop: HeardPops;
 }
+
+/** What each knob does when it is turned clockwise, by its name. */
+export type KnobTurns = readonly (readonly [knob: string, text: string])[];
 
 /** What a multimeter reads on a build, and what it would read with each usual mistake. */
 export interface MeteredBuild {
@@ -112,6 +118,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'order') return pedalOrders(query.chain, kelvinOf(query.temperatureC));
+  if (query.kind === 'turns') return [...knobTurns(query.build, kelvinOf(query.temperatureC))];
   if (query.kind === 'volts') {
     const { played } = query;
     return netVolts(played.build, pedalAsPlayed(played), placeOf(played));

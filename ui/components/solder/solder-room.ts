@@ -1,4 +1,5 @@
 import './voltage-panel.ts';
+import './wiring-panel.ts';
 import { css, html, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
@@ -55,6 +56,9 @@ export class SolderRoom extends BenchElement {
           <span class="soft small">The build that is heard. Choose A or B below.</span></p>
         <section>
           <voltage-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>
+        </section>
+        <section>
+          <wiring-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></wiring-panel>
         </section>
       </main>
     `;
