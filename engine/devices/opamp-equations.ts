@@ -116,7 +116,8 @@ function currentLimits(sourcedA: Formula): readonly [above: Formula, below: Form
   return [loss(most), loss(least)];
 }
 
-const slewed = (vd: Formula): Formula => multiply(saturating(multiply(vd, divide(w, slew))), slew);
+/** Its rate far from the limits, V/s. @param vd Differential input, V. */
+export const slewed = (vd: Formula): Formula => multiply(saturating(multiply(vd, divide(w, slew))), slew);
 
 /** mid, V. @param high,low Where the output limits without a load, V. */
 const middleOf = (high: Formula, low: Formula): Formula => multiply(add(high, low), number(0.5));

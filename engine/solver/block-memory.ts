@@ -44,6 +44,8 @@ export class BlockMemory {
   readonly earlierVoltages: Float64Array;
   /** Three for each op-amp: its output one, two and three samples ago, V; unused by other devices. */
   readonly opampHistory: Float64Array;
+  /** One number: the output of the block's only op-amp after the last step to which a jump was added, V, see emit-opamp-jump.ts. */
+  readonly opampJumps: Float64Array;
   /** Three for each port that holds a charge: r/T times the charge one, two and three steps ago, A. See `firstCharges`. */
   readonly chargeHistory: Float64Array;
   /** In a block of several steps a sample: two for each input, its voltage one and two samples ago, V. */
@@ -76,6 +78,7 @@ export class BlockMemory {
     this.lastVoltages = arena.allocate(this.portCount);
     this.earlierVoltages = arena.allocate(this.portCount);
     this.opampHistory = arena.allocate(3 * block.devices.length);
+    this.opampJumps = arena.allocate(1);
     this.chargeHistory = arena.allocate(3 * chargeCount(block));
     const hasSubsteps = block.substeps > 1;
     this.inputPast = arena.allocate(hasSubsteps ? 2 * this.inputCount : 0);
@@ -90,6 +93,7 @@ export class BlockMemory {
       ...[
         this.stateHistory,
         this.opampHistory,
+        this.opampJumps,
         this.chargeHistory,
         this.inputPast,
         this.writtenPast,

@@ -81,7 +81,7 @@ export class BlockState {
   /** Sets the block to its operating point. */
   reset(): void {
     const { states, devices } = this.#block;
-    const { voltages, lastVoltages, earlierVoltages, opampHistory, stateHistory } = this.memory;
+    const { voltages, lastVoltages, earlierVoltages, opampHistory, opampJumps, stateHistory } = this.memory;
     const { restVolts: rest, restInductorA } = this.#rest;
     for (let index = 0; index < states.length; index++) {
       const { a, b, inductive, offsets } = states[index]!;
@@ -114,6 +114,7 @@ export class BlockState {
       if (outputNode < 0) continue;
       for (let past = 0; past < 3; past++) opampHistory[3 * index + past] = rest[outputNode]!;
     }
+    opampJumps.fill(Number.NaN);
     this.#charges.derive(this.#parameters);
     if (this.#block.substeps > 1) this.#resetSubsteps();
   }

@@ -88,6 +88,7 @@ const TESTS: Readonly<Record<string, readonly string[]>> = {
   'engine/solver/nodal-coefficients.ts': UNITS(['nodal-blocks']),
   'engine/solver/emit/emit-nodal.ts': UNITS(['nodal-blocks']),
   'engine/solver/emit/outline.ts': EMITTED,
+  'engine/solver/emit/emit-opamp-jump.ts': UNITS(['opamp-jump', 'random-circuits']),
   'engine/solver/emit/emit-newton.ts': [...DEVICES, ...EMITTED, ...CHARGES],
   'engine/solver/emit/port-system.ts': [...DEVICES, ...EMITTED],
   'engine/solver/emit/emit-circuit.ts': [...NETWORKS, ...EMITTED, ...UNITS(['solver-running'])],

@@ -4,8 +4,20 @@ import { FAULT_ABOVE } from '../newton-limits.ts';
 import { DeviceEmitter } from './emit-devices.ts';
 import { NewtonEmitter, type NewtonStart } from './emit-newton.ts';
 import { NodalEmitter } from './emit-nodal.ts';
+import { emitOpampJump } from './emit-opamp-jump.ts';
 import { emitPast } from './emit-past.ts';
-import { absolute, add, addressOf, type Code, less, load, multiply, not, sum } from './expression.ts';
+import {
+  absolute,
+  add,
+  addressOf,
+  type Code,
+  type Local,
+  less,
+  load,
+  multiply,
+  not,
+  sum,
+} from './expression.ts';
 import type { FunctionBuilder } from './function-builder.ts';
 import { PortSystem } from './port-system.ts';
 import type { BlockPlace, BlockStructure } from './structure.ts';
@@ -37,6 +49,7 @@ export class BlockEmitter {
   readonly #newton: NewtonEmitter;
   readonly #nodal: NodalEmitter | undefined;
   readonly #ports: readonly number[];
+  readonly #stepsPerS: number;
 
   constructor(f: FunctionBuilder, circuit: CompiledCircuit, block: CompiledBlock, place: BlockPlace) {
     this.#f = f;
@@ -46,6 +59,7 @@ export class BlockEmitter {
     this.#ports = firstPorts(block);
     this.#devices = new DeviceEmitter(f, circuit, block, place);
     this.#newton = new NewtonEmitter(f, block, place.memory, this.#devices);
+    this.#stepsPerS = circuit.sampleRateHz * block.substeps;
     this.#nodal = block.nodal && new NodalEmitter(f, block, block.nodal, place);
   }
 
@@ -91,7 +105,9 @@ export class BlockEmitter {
       return new PortSystem(this.#f, this.#block, this.#place, ranged);
     };
     const start = portCount > 0 ? (prepared ?? this.#newton.prepare(context.known)) : undefined;
-    const currents = start ? this.#newton.emit(start, emitSystem).currents : [];
+    const currents = start
+      ? this.#newton.emit(start, emitSystem, (g) => this.#emitJump(g, start)).currents
+      : [];
     if (portCount === 0) pasts = this.#emitPasts();
     const all = [...pasts, ...inputs, ...currents];
     this.#block.outputs.forEach((node, row) => {
@@ -188,6 +204,22 @@ export class BlockEmitter {
     const [first, last] = [columns.filter((column) => !late(column)), columns.filter(late)];
     if (first.length === 0 || last.length === 0) return termsOf(columns);
     return add(termsOf(first), termsOf(last));
+  }
+
+  /**
+   * Adds to the output of an op-amp what a jump within the step gives, where it is the only device of its block: what stands at
+   * its input then depends on its own output alone, in proportion.
+   *
+   * @param g Solved port currents; changed in place.
+   */
+  #emitJump(g: readonly Local[], { given }: NewtonStart): void {
+    const [device, ...others] = this.#block.devices;
+    if (!device || device.outputNode < 0 || others.length > 0) return;
+    const parametersAddress = this.#place.parametersAddress + 8 * device.offset;
+    emitOpampJump(this.#f, g[0]!, {
+      ...{ memory: this.memory, parametersAddress, history: given[0]!.history! },
+      ...{ formula: this.#block.formula, stepsPerS: this.#stepsPerS },
+    });
   }
 
   #emitAdvance(next: readonly Code[], currents: readonly Code[], context: BlockContext): void {

@@ -81,9 +81,14 @@ export class NewtonEmitter {
   }
 
   /**
-   * @param emitSystem Emits what the system needs of the sample. @returns Code of g and of the system's nodes.
+   * @param emitSystem Emits what the system needs of the sample. @param emitSurprise Emits what follows where the first step was not
+   * the last, so that ports did not move as before; may change g. @returns Code of g and of the system's nodes.
    */
-  emit({ given, start, devices }: NewtonStart, emitSystem: () => NewtonSystem): SolvedStep {
+  emit(
+    { given, start, devices }: NewtonStart,
+    emitSystem: () => NewtonSystem,
+    emitSurprise: (g: readonly Local[]) => void = () => undefined,
+  ): SolvedStep {
     const f = this.#f;
     this.#emitHistory();
     const g = start.map(() => f.newDouble());
@@ -97,7 +102,10 @@ export class NewtonEmitter {
         for (const [port, code] of start.entries())
           f.store(addressOf(this.#memory.voltages, port), add(code, first.step[port]!));
       },
-      () => this.#emitMore(system, given, start, first, { g, nodes }),
+      () => {
+        this.#emitMore(system, given, start, first, { g, nodes });
+        emitSurprise(g);
+      },
       'then',
     );
     return { currents: g.map(get), nodes: nodes.map(get) };
