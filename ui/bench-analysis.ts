@@ -74,6 +74,11 @@ export class BenchAnalysis implements ReactiveController {
     return this.#shown().unity;
   }
 
+  /** Builds of which that is being looked for: half a second for a pedal alone, several in a chain. */
+  get isFindingUnity(): Readonly<Record<Slot, boolean>> {
+    return this.#shown().isFindingUnity;
+  }
+
   /** What the footswitch of a pedal does; undefined until it is computed, and for a circuit without a footswitch. */
   heardPops(slot: Slot, index: number): HeardPops | undefined {
     return this.#slow.heardPops(this.#bench(), this.#sampleRateHz(), { slot, index });
@@ -140,7 +145,8 @@ export class BenchAnalysis implements ReactiveController {
     if (shown?.bench === bench && shown.sampleRateHz === sampleRateHz) return shown;
     const unity = this.#slow.unity(bench);
     const pops = this.#slow.pops(bench, sampleRateHz);
-    this.#slowShown = { bench, sampleRateHz, unity, pops };
+    const isFindingUnity = { a: this.#slow.isFinding(bench, 'a'), b: this.#slow.isFinding(bench, 'b') };
+    this.#slowShown = { bench, sampleRateHz, unity, isFindingUnity, pops };
     return this.#slowShown;
   }
 
@@ -153,10 +159,12 @@ export class BenchAnalysis implements ReactiveController {
   #findSlow(): void {
     this.#slowAnalyser ??= this.#startSlow?.();
     if (!this.#slowAnalyser) return;
-    this.#slow.find(this.#bench(), this.#sampleRateHz(), this.#slowAnalyser, () => {
+    const changed = () => {
       this.#slowShown = undefined;
       this.#host.requestUpdate();
-    });
+    };
+    this.#slow.find(this.#bench(), this.#sampleRateHz(), this.#slowAnalyser, changed);
+    changed();
   }
 }
 
@@ -165,5 +173,6 @@ interface SlowShown {
   readonly bench: BenchState;
   readonly sampleRateHz: number;
   readonly unity: Readonly<Record<Slot, Unity | undefined>>;
+  readonly isFindingUnity: Readonly<Record<Slot, boolean>>;
   readonly pops: Readonly<Record<Slot, Pops | undefined>>;
 }

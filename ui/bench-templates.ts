@@ -141,7 +141,7 @@ function benchView(screen: BenchScreen) {
           <chain-strip .state=${bench}></chain-strip>
           ${leftView(screen)}
           <swap-list .state=${bench}></swap-list>
-          <controls-panel .state=${bench} .unity=${analysis.unity}></controls-panel>
+          <controls-panel .state=${bench} .unity=${analysis.unity} .isFindingUnity=${analysis.isFindingUnity}></controls-panel>
           <div class="below">
             ${conditionsPanel(screen)}
             <noise-panel .state=${bench} .analyser=${analysis.analyser}></noise-panel>

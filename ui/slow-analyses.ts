@@ -39,6 +39,11 @@ export class SlowAnalyses {
     return this.#unity;
   }
 
+  /** Whether the mark of a build is being looked for. */
+  isFinding(bench: BenchState, slot: Slot): boolean {
+    return this.#asked !== '' && this.#unities.get(slot)?.text !== dataText(unityQuery(bench, slot));
+  }
+
   /** What the footswitch of a pedal does, as it is to be heard; undefined until it is computed, or without a footswitch. */
   heardPops(bench: BenchState, sampleRateHz: number, pedal: PedalAt): HeardPops | undefined {
     return current(this.#pops.get(nameOf(pedal)), popQuery(bench, sampleRateHz, pedal));

@@ -463,11 +463,11 @@ describe('what differs between two chains', () => {
     expect(textsAfter()).toEqual([swapped]);
     expect(textsAfter(look('a', 1))).toEqual([]);
     expect(textsAfter({ type: 'switchPedal', slot: 'b', index: 0, isOn: false })).toEqual([
-      'pedal 1 on → off',
+      'pedal 1: on → off',
       swapped,
     ]);
     expect(textsAfter(look('a', 1), { type: 'patchCable', slot: 'b', index: 0, metres: 5 })).toEqual([
-      'cable after pedal 1 0.3 m → 5 m',
+      'cable after pedal 1: 0.3 m → 5 m',
     ]);
   });
 

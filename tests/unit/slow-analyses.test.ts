@@ -67,6 +67,24 @@ describe('unity and pops of the bench', () => {
     expect((await foundOn(chain)).unity(looked).a).toBeUndefined();
   });
 
+  it('say while the mark of a bench is being looked for', async () => {
+    const slow = new SlowAnalyses();
+    const isFinding = (state: BenchState) => [slow.isFinding(state, 'a'), slow.isFinding(state, 'b')];
+    expect(isFinding(chain)).toEqual([false, false]);
+    slow.find(chain, RATE_HZ, new FakeAnalyser(true), () => undefined);
+    expect(isFinding(chain)).toEqual([true, true]);
+    const found = await foundOn(chain);
+    const turned = stateAfter(chain, {
+      type: 'turnKnob',
+      slot: 'b',
+      name: 'gain',
+      rotation: 0.9,
+      isAlone: true,
+    });
+    expect(found.isFinding(chain, 'a')).toBe(false);
+    expect([found.isFinding(turned, 'a'), found.isFinding(turned, 'b')]).toEqual([false, true]);
+  });
+
   it('keep the mark while the output knob is turned, the pedal is switched or its title is changed', async () => {
     const slow = await foundOn(chain);
     const level = chain.builds.a.circuit.roles.level;

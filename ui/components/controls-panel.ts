@@ -33,6 +33,8 @@ export class ControlsPanel extends BenchElement {
     b: undefined,
   };
 
+  @property({ attribute: false }) isFindingUnity: Readonly<Record<Slot, boolean>> = { a: false, b: false };
+
   static override styles = [
     sharedStyles,
     segmentStyles,
@@ -94,6 +96,27 @@ export class ControlsPanel extends BenchElement {
       }
       .unity.never::after {
         border-bottom-color: var(--line-strong);
+      }
+      /* Goes along the track while its place is looked for, if that takes a while. */
+      .unity.finding::after {
+        border-bottom-color: var(--line-strong);
+        opacity: 0;
+        animation: finding 1.6s ease-in-out 1s infinite alternate;
+      }
+      @keyframes finding {
+        from {
+          left: 1px;
+          opacity: 1;
+        }
+        to {
+          left: calc(100% - 9px);
+          opacity: 1;
+        }
+      }
+      @media (prefers-reduced-motion: reduce) {
+        .unity.finding::after {
+          animation: none;
+        }
       }
       .knob output {
         text-align: right;
@@ -201,7 +224,7 @@ export class ControlsPanel extends BenchElement {
     return html`
       <label class="line knob ${this.#look(slot)}" title=${unity ? this.#unityText(slot, unity) : nothing}>
         <span class="letter ${slot}">${LETTER[slot]}</span>
-        ${unity ? this.#renderUnity(slot, unity) : nothing}
+        ${unity ? this.#renderUnity(slot, unity) : this.#renderFinding(slot, name)}
         <input type="range" min="0" max="1" step="0.01" ?disabled=${fit !== undefined} .value=${live(String(rotation))} style="--turn: ${rotation}"
           aria-label="${name} of build ${LETTER[slot]}" aria-valuetext="${position} o’clock"
           @input=${(event: Event) => this.act({ type: 'turnKnob', slot, name, rotation: Number(controlValue(event)) })} />
@@ -219,6 +242,11 @@ export class ControlsPanel extends BenchElement {
     const { rotation } = unity;
     return html`<span class="unity ${rotation === undefined ? 'never' : ''}" style="--at: ${rotation ?? 1}"
       role="img" aria-label="Unity of build ${LETTER[slot]}: ${this.#unityText(slot, unity)}"></span>`;
+  }
+
+  #renderFinding(slot: Slot, knob: string) {
+    if (!this.isFindingUnity[slot] || knob !== this.state.builds[slot].circuit.roles.level) return nothing;
+    return html`<span class="unity finding" role="img" aria-label="Unity of build ${LETTER[slot]}: being computed"></span>`;
   }
 
   /** A pedal of a chain is bypassed alone: the others are heard in both cases. */

@@ -53,6 +53,7 @@ export class SwapList extends BenchElement {
       }
       li.small {
         align-self: center;
+        padding-right: var(--gap-2);
         white-space: nowrap;
       }
       .strip p {

@@ -95,9 +95,9 @@ function switchNotes(a: Chain, b: Chain, pair: PedalPair): readonly ChainNote[] 
   const state = ({ isOn }: ChainPedal) => (isOn ? 'on' : 'off');
   const isLast = [a, b].some(({ pedals }, side) => pair[side] === pedals.length - 1);
   return [
-    ...(one.isOn === other.isOn ? [] : [note(`${name} ${state(one)} → ${state(other)}`)]),
+    ...(one.isOn === other.isOn ? [] : [note(`${name}: ${state(one)} → ${state(other)}`)]),
     ...(isLast || one.cableMetres === other.cableMetres
       ? []
-      : [note(`cable after ${name} ${one.cableMetres} m → ${other.cableMetres} m`)]),
+      : [note(`cable after ${name}: ${one.cableMetres} m → ${other.cableMetres} m`)]),
   ];
 }
