@@ -47,7 +47,10 @@ function batteryNotes({ hasBattery, ring, value }: SupplyLugs): readonly string[
   ];
 }
 
-function ledNotes({ hasLed, isLedFitted, ledRefs }: FootswitchLugs): readonly string[] {
+function ledNotes({ items, hasLed, isLedFitted, ledRefs }: FootswitchLugs): readonly string[] {
+  const hasFootswitch = items.some(({ kind }) => kind === 'footswitch' || kind === 'named-footswitch');
+  if (!hasFootswitch)
+    return ['The circuit has no footswitch among its parts: the jacks are drawn at the board.'];
   if (!hasLed)
     return [
       'The circuit names no status LED. The last pole of the footswitch is free for one: it goes with its resistor from plus of the supply to the left lug, and the middle lug to ground.',

@@ -271,6 +271,14 @@ describe('the wiring drawing', () => {
   });
 });
 
+it('says where a circuit has no footswitch among its parts, as in older documents', () => {
+  const { items, notes } = wiringOf(presetBuild('soft-plain-revision-1'));
+  expect(items.some(({ kind }) => kind === 'footswitch')).toBe(false);
+  expect(notes.filter((note) => /footswitch/.test(note))).toEqual([
+    'The circuit has no footswitch among its parts: the jacks are drawn at the board.',
+  ]);
+});
+
 it('names footswitch and toggle switches as the list to order does', () => {
   const wrong = BUILDS.flatMap(({ name, build }) => {
     const drawnLines = wiringOf(build).items.map(({ lines }) => lines.join(' '));
