@@ -27,8 +27,10 @@ const HALVINGS = 14;
 const PLAYED_HALVINGS = 9;
 /** A search by playing ends here: nobody hears less. */
 const CLOSE_DB = 0.05;
-/** Secants find it in three or four; the knob goes no further down. */
-const MOST_PLAYED = 8;
+/** Secants find it in three or four. */
+const MOST_PLAYED = 10;
+const LONGEST_STEP_DB = 12;
+/** The knob goes no further down. */
 const LOWEST_DB = -60;
 
 /** State of the bench for the unity position. */
@@ -137,31 +139,41 @@ interface Played {
   readonly excessDb: number;
 }
 
-/** The gain at which the chain is as loud as with the bypass: loudness follows the gain smoothly, so secants find it. */
-function playedGainDb(excessAt: (gainDb: number) => number, headroomDb: number): number {
+/**
+ * The gain at which the chain is as loud as with the bypass. Loudness follows the gain smoothly, so secants find it soon; where a
+ * drive hides the gain at first, the interval is halved.
+ *
+ * @param excessAt How much louder it is at a gain, dB: at 0 dB the headroom.
+ */
+export function playedGainDb(excessAt: (gainDb: number) => number, headroomDb: number): number {
+  if (headroomDb < CLOSE_DB) return 0;
   let louder: Played = { gainDb: 0, excessDb: headroomDb };
-  let other: Played | undefined;
+  let quieter: Played | undefined;
   // A drive gives back about half of what the knob takes.
-  let gainDb = -2 * headroomDb;
-  for (let played = 0; played < MOST_PLAYED && headroomDb >= CLOSE_DB; played++) {
+  let gainDb = -Math.min(2 * headroomDb, LONGEST_STEP_DB);
+  for (let played = 0; played < MOST_PLAYED; played++) {
     const excessDb = excessAt(gainDb);
-    if (Math.abs(excessDb) < CLOSE_DB || gainDb === LOWEST_DB) break;
-    const here = { gainDb, excessDb };
-    // Both sides of the goal are kept once both are known; until then the last two.
-    if (excessDb < 0) other = here;
-    else {
-      if (other === undefined || other.excessDb >= 0) other = louder;
-      louder = here;
-    }
-    gainDb = Math.max(LOWEST_DB, crossing(louder, other));
+    if (Math.abs(excessDb) < CLOSE_DB || (excessDb > 0 && gainDb <= LOWEST_DB)) return gainDb;
+    const width = quieter ? louder.gainDb - quieter.gainDb : Number.POSITIVE_INFINITY;
+    const before = louder;
+    if (excessDb > 0) louder = { gainDb, excessDb };
+    else quieter = { gainDb, excessDb };
+    if (!quieter) gainDb = Math.max(LOWEST_DB, gainDb - stepBeyond(before, louder));
+    else if (louder.gainDb - quieter.gainDb > width / 2) gainDb = (louder.gainDb + quieter.gainDb) / 2;
+    else gainDb = louder.gainDb - distanceTo(louder, quieter);
   }
-  return headroomDb < CLOSE_DB ? 0 : gainDb;
+  return gainDb;
 }
 
-/** Where the line through two points crosses zero. */
-function crossing(one: Played, other: Played): number {
-  const slope = (one.excessDb - other.excessDb) / (one.gainDb - other.gainDb);
-  return slope > 0 ? one.gainDb - one.excessDb / slope : LOWEST_DB;
+/** How far on while all positions were too loud, dB. */
+function stepBeyond(before: Played, louder: Played): number {
+  const step = distanceTo(louder, before);
+  return step > 0 ? Math.min(LONGEST_STEP_DB, 1.1 * step) : LONGEST_STEP_DB;
+}
+
+/** From the first point down to where the line through both crosses zero, dB. */
+function distanceTo(one: Played, other: Played): number {
+  return (one.excessDb * (one.gainDb - other.gainDb)) / (one.excessDb - other.excessDb);
 }
 
 function withKnob(build: Build, name: string, rotation: number): Build {

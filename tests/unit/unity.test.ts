@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { renderOffline } from '../../engine/analysis/offline-render.ts';
-import { unityOf } from '../../engine/analysis/unity.ts';
+import { playedGainDb, unityOf } from '../../engine/analysis/unity.ts';
 import { pluckedPhrase } from '../../engine/audio/plucked-string.ts';
 import { loudnessReadings } from '../../engine/audio/programme-loudness.ts';
 import { bypassedNetworkOf } from '../../engine/builds/bypassed-network.ts';
@@ -42,5 +42,36 @@ describe('unity gain', () => {
     expect(rotation).toBeUndefined();
     // 100k behind 4M7 reduces by 33.6 dB a level of about 9 dB
     expect(headroomDb).toBeLessThan(-20);
+  });
+});
+
+/** Each function is the excess over a bypass by its own formula, so the gain where it is zero is known. */
+describe('the search for equal loudness ahead of another drive', () => {
+  const search = (excessAt: (gainDb: number) => number) => {
+    let count = 0;
+    const found = playedGainDb((gainDb) => {
+      count++;
+      return excessAt(gainDb);
+    }, excessAt(0));
+    return { found, count };
+  };
+
+  it('takes few renders where the drive takes a share of each change', () => {
+    for (const [headroom, share] of [
+      [4, 0.3],
+      [0.5, 0.1],
+      [15, 0.9],
+    ] as const) {
+      const { found, count } = search((gainDb) => headroom + share * gainDb);
+      expect(Math.abs(headroom + share * found)).toBeLessThan(0.05);
+      expect(count).toBeLessThan(5);
+    }
+  });
+
+  it('holds where the drive hides the gain over twenty decibels', () => {
+    // Flat down to −20 dB, even a little louder there, then decibel for decibel: zero at −26 dB.
+    const { found, count } = search((gainDb) => (gainDb > -20 ? 6 - 0.02 * gainDb : 26 + gainDb));
+    expect(found).toBeCloseTo(-26, 1);
+    expect(count).toBeLessThan(11);
   });
 });
