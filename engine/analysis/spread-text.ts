@@ -90,6 +90,13 @@ export function timeText({ plan, solved, seconds, clipping, clippingSeconds }: S
     : `${builds}; clipping level of ${clipping.tried} in ${clippingSeconds.toFixed(1)} s.`;
 }
 
+/** Share of all work that is done: a clipping level takes as long as some hundred builds. */
+export function shareDone({ plan, solved, clipping }: SpreadReport): number {
+  const weight = CLIPPING_BUILDS * Math.min(plan.count, plan.clippingCount);
+  return (solved + CLIPPING_BUILDS * (clipping?.tried ?? 0)) / (plan.count + weight);
+}
+const CLIPPING_BUILDS = 150;
+
 /** Which two builds differ most; undefined where all are alike. */
 export function extremesText({ summary }: SpreadReport): string | undefined {
   if (!summary?.extremes || summary.extremes.toneDb < LEAST_DB) return undefined;

@@ -32,8 +32,6 @@ export interface Deviation {
   readonly ownWeight: number;
   /** "R6", "VR1 taper", "Q1 leakage". */
   readonly label: string;
-  /** "R6 1k ±1 %"; what is said of it in a list. */
-  readonly text: string;
 }
 
 /** Share of the variance that pieces of one batch have in common. */
@@ -79,7 +77,6 @@ function ofPiece(
       ownKey: keyOf(`own ${quantity} ${place}`),
       ownWeight: Math.sqrt((1 - COMMON_SHARE) / count),
       label: word === undefined ? own : `${own} ${word}`,
-      text: spread.text,
     };
   });
 }

@@ -18,6 +18,7 @@ import {
   failedText,
   measureText,
   SPREAD_NOTE,
+  shareDone,
   swapTexts,
   TABLE_HZ,
   TONE_NOTE,
@@ -62,12 +63,6 @@ export async function spreadCommand(options: Options): Promise<void> {
   } finally {
     await workers.close();
   }
-}
-
-/** Of all work; a clipping level takes as long as some hundred builds. */
-function shareDone({ plan, solved, clipping }: SpreadReport): number {
-  const weight = 150 * Math.min(plan.count, plan.clippingCount);
-  return (solved + 150 * (clipping?.tried ?? 0)) / (plan.count + weight);
 }
 
 function countOf(option: 'count' | 'clipping', text: string | undefined, otherwise: number): number {

@@ -34,8 +34,8 @@ describe('the command "spread"', () => {
       '2',
     );
     expect(out).toMatch(/300 builds in [\d.]+ s; clipping level of 2 in [\d.]+ s\. Seed 1\./);
-    expect(out).toContain('For the tone measure Q2: it causes');
-    expect(out).toMatch(/^first collector +-0\.277/m);
+    expect(out).toMatch(/^For the tone measure .*Q[12]/m);
+    expect(out).toMatch(/^first collector( +-0\.\d{3}){6} +Q1/m);
     expect(out).toContain('Clips from: soft from the start');
     expect(out).toMatch(/parts sets \d+ and \d+, tone [\d.]+ dB apart/);
   }, 60_000);

@@ -11,6 +11,7 @@ import {
   failedText,
   measureText,
   SPREAD_NOTE,
+  shareDone,
   swapTexts,
   TONE_NOTE,
   timeText,
@@ -336,12 +337,6 @@ function row(name: string, band: Band, text: (value: number) => string, causes: 
   const printed = Number.isFinite(band.printed) ? text(band.printed) : '';
   return html`<tr><th scope="row">${name}</th><td>${printed}</td><td>${from(band.lower, band.upper)}</td>
     <td>${from(band.low, band.high)}</td><td>${causes}</td></tr>`;
-}
-
-/** Of all work: a clipping level takes as long as some hundred builds. */
-function shareDone({ plan, solved, clipping }: SpreadReport): number {
-  const weight = 150 * Math.min(plan.count, plan.clippingCount);
-  return (solved + 150 * (clipping?.tried ?? 0)) / (plan.count + weight);
 }
 
 declare global {
