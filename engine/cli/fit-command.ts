@@ -1,7 +1,6 @@
 import { numberedName } from '../builds/measured-parts.ts';
 import { newNameProblem } from '../builds/pieces.ts';
 import { aKind } from '../circuits/part-values.ts';
-import { kelvinOf, TEMPERATURE_RANGE_C } from '../network/temperature.ts';
 import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
 import { fitRanges, leftOpen } from '../parts/fit-range.ts';
 import type { CurvePoint } from '../parts/junction-fit.ts';
@@ -17,7 +16,7 @@ import {
   transistorFigures,
   USUAL_METER_OHMS,
 } from '../parts/meter-readings.ts';
-import { nearestDiodeType } from '../parts/nearest-type.ts';
+import { nearestDiodeType, type UnmarkedDiode } from '../parts/nearest-type.ts';
 import { bjtEntry } from '../parts/part-types.ts';
 import { fitTaper, type PotPiece, readPassive, type TaperFit } from '../parts/passive-piece.ts';
 import { hasPieces, type MeasuredPiece, type Piece, readMeasured } from '../parts/piece.ts';
@@ -114,15 +113,26 @@ function measuredOf(options: Options, kind: Exclude<FitKind, 'pot'>): MeasuredPi
 function diodeOf(options: Options): MeasuredPiece {
   const room = roomOf(options);
   const forward = pointsOf(options, needed('points', options));
-  const type =
-    options.like === undefined
-      ? nearestDiodeType(forward, kelvinOf(room.roomC ?? TEMPERATURE_RANGE_C.nominal))
-      : likeOf(options, 'diode').type;
   const { reverse } = options;
-  return {
-    ...{ name: options.name ?? numberedName([], type), kind: 'diode', like: type, forward },
+  const measured = {
+    forward,
     ...(reverse !== undefined && { reverse: reverseOf(options, reverse) }),
     ...room,
+  };
+  if (options.like === undefined) return unmarkedOf(options, measured);
+  const { type } = likeOf(options, 'diode');
+  return { name: options.name ?? numberedName([], type), kind: 'diode', like: type, ...measured };
+}
+
+/** A diode that nobody knows the name of is called by its kind. */
+function unmarkedOf({ name }: Options, measured: UnmarkedDiode): MeasuredPiece {
+  // What is no curve gives its own message, instead of one of the type that is sought for it.
+  readMeasured({ name: name ?? 'diode', kind: 'diode', like: '', ...measured });
+  const { type, kind } = nearestDiodeType(measured);
+  const called = kind === undefined ? 'diode' : kind === 'LED' ? 'LED' : `${kind} diode`;
+  return {
+    ...{ name: name ?? numberedName([], called), kind: 'diode', like: type, ...measured },
+    isLikeGuessed: true,
   };
 }
 

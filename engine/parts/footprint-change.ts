@@ -2,13 +2,31 @@ import { CHIP_FOOTPRINTS } from './chip-footprints.ts';
 import { DIODE_FOOTPRINTS } from './diode-footprints.ts';
 import { endsText, type Footprint } from './footprint.ts';
 import { catalogueTypeOf } from './part-types.ts';
-import { typeName } from './piece.ts';
+import { isPieceText, pieceOfText, typeName } from './piece.ts';
 import { TRANSISTOR_FOOTPRINTS } from './transistor-footprints.ts';
 
 /** Case and legs of a type of the catalogue, and of a piece of one; undefined for any other. */
 export function footprintOf(text: string): Footprint | undefined {
   const type = catalogueTypeOf(text);
+  if (isPieceText(text) && isGuessed(text)) return unmarked(DIODE_FOOTPRINTS.get(type));
   return DIODE_FOOTPRINTS.get(type) ?? TRANSISTOR_FOOTPRINTS.get(type) ?? CHIP_FOOTPRINTS.get(type);
+}
+
+function isGuessed(text: string): boolean {
+  const piece = pieceOfText(text);
+  return piece.kind === 'diode' && piece.isLikeGuessed === true;
+}
+
+/** A diode with nothing printed on it: the type that its readings are near to says nothing of its case. */
+function unmarked(like: Footprint | undefined): Footprint {
+  return {
+    package: 'Case not known',
+    outline: like?.outline ?? 'axial',
+    legs: undefined,
+    lookAt: 'the part',
+    source: 'none',
+    notes: ['Nothing is printed on it: find the cathode with a diode tester.'],
+  };
 }
 
 /** What a swap asks of the builder's hands. */
@@ -49,7 +67,8 @@ function placed(type: string): { readonly type: string; readonly footprint: Foot
 }
 
 function unknown(type: string): FootprintChange {
-  return { fits: false, action: `pins of ${typeName(type)} not known: look at its datasheet` };
+  const at = footprintOf(type)?.lookAt ?? 'its datasheet';
+  return { fits: false, action: `pins of ${typeName(type)} not known: look at ${at}` };
 }
 
 function isDiode({ outline, ends }: Footprint): boolean {

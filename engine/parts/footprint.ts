@@ -18,6 +18,8 @@ export interface Footprint {
   readonly source: string;
   /** What to know before soldering, a sentence each. */
   readonly notes: readonly string[];
+  /** What tells the legs, where `legs` is undefined; its datasheet where this is missing. */
+  readonly lookAt?: string;
   /** Amplifiers in the case, of an op-amp. */
   readonly amplifiers?: 1 | 2;
 }
@@ -41,9 +43,16 @@ const VIEW: Readonly<Record<Outline, string>> = {
 };
 
 /** Case and how it is looked at: "TO-92, flat side to you, legs down". */
-export function caseText({ package: name, outline, legs }: Footprint): string {
-  return legs ? `${name}, ${VIEW[outline]}` : `${name}: pins not known, look at its datasheet`;
+export function caseText({ package: name, outline, legs, lookAt }: Footprint): string {
+  return legs ? `${name}, ${VIEW[outline]}` : `${name}: pins not known, look at ${lookAt ?? DATASHEET}`;
 }
+
+/** "pins not known: look at its datasheet"; also of a type that is not in the tables. */
+export function unknownPinsText(footprint: Footprint | undefined): string {
+  return `pins not known: look at ${footprint?.lookAt ?? DATASHEET}`;
+}
+
+const DATASHEET = 'its datasheet';
 
 /** The same with all legs: "TO-92, flat side to you, legs down: E B C". */
 export function footprintText(footprint: Footprint): string {

@@ -23,6 +23,8 @@ export interface DiodePiece extends PieceBase {
   readonly reverse?: CurvePoint;
   /** Temperature of the room in which it was measured, °C; 27 where it is not said. */
   readonly roomC?: number;
+  /** Nothing is printed on it: `like` was found from its readings, and says nothing of its case. */
+  readonly isLikeGuessed?: boolean;
   readonly fit: DiodeFit;
 }
 
@@ -213,7 +215,7 @@ export function readMeasured(value: unknown): MeasuredPiece {
 
 function readDiode(record: Readonly<Record<string, unknown>>, base: PieceBase): Unfitted<DiodePiece> {
   const { name } = base;
-  checkKeys(record, ['name', 'kind', 'like', 'forward', 'reverse', 'roomC'], name);
+  checkKeys(record, ['name', 'kind', 'like', 'forward', 'reverse', 'roomC', 'isLikeGuessed'], name);
   const list = record['forward'];
   const { least, most } = FORWARD_POINTS;
   if (!Array.isArray(list) || list.length < least || list.length > most)
@@ -227,7 +229,8 @@ function readDiode(record: Readonly<Record<string, unknown>>, base: PieceBase): 
       );
   }
   const reverse = record['reverse'];
-  const measured = { ...base, kind: 'diode', forward, ...readRoom(record, name) } as const;
+  const more = { ...readRoom(record, name), ...readGuessed(record, name) };
+  const measured = { ...base, kind: 'diode', forward, ...more } as const;
   return reverse === undefined ? measured : { ...measured, reverse: readReverse(reverse, name) };
 }
 
@@ -294,6 +297,15 @@ function readJfet(record: Readonly<Record<string, unknown>>, name: string) {
 function readRoom({ roomC }: Readonly<Record<string, unknown>>, name: string): { readonly roomC?: number } {
   if (roomC === undefined) return {};
   return { roomC: readNumber(roomC, PIECE_LIMITS.roomC, `${name}: the temperature of the room`, '°C') };
+}
+
+function readGuessed(
+  { isLikeGuessed }: Readonly<Record<string, unknown>>,
+  name: string,
+): { readonly isLikeGuessed?: boolean } {
+  if (isLikeGuessed === undefined) return {};
+  if (typeof isLikeGuessed === 'boolean') return { isLikeGuessed };
+  throw new PieceError(`${name}: isLikeGuessed is ${shownValue(isLikeGuessed)}; it should be true or false.`);
 }
 
 function readRecord(value: unknown, what: string): Readonly<Record<string, unknown>> {

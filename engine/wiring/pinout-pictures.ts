@@ -1,6 +1,6 @@
 import type { GridPoint } from '../circuits/part-spec.ts';
 import { textWidth } from '../drawing/text-width.ts';
-import type { Footprint } from '../parts/footprint.ts';
+import { type Footprint, unknownPinsText } from '../parts/footprint.ts';
 import {
   circle,
   escaped,
@@ -92,7 +92,7 @@ function cellOf(pinout: Pinout): Cell {
 }
 
 function caseLine(footprint: Footprint | undefined): string {
-  if (!footprint?.legs) return 'pins not known: look at its datasheet';
+  if (!footprint?.legs) return unknownPinsText(footprint);
   return `${footprint.package}, ${VIEWS[footprint.outline]}`;
 }
 

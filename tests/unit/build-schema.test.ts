@@ -92,6 +92,8 @@ describe('the JSON Schema of build files', () => {
     ['a piece with one point', { ...good, pieces: [{ ...measured, forward: [point] }] }, true],
     ['a piece without a point', { ...good, pieces: [{ ...measured, forward: [] }] }, false],
     ['a room of a piece', { ...good, pieces: [{ ...measured, roomC: 19.5 }] }, true],
+    ['a guessed type', { ...good, pieces: [{ ...measured, isLikeGuessed: true }] }, true],
+    ['a guess that is a number', { ...good, pieces: [{ ...measured, isLikeGuessed: 1 }] }, false],
     ['a room that is too hot', { ...good, pieces: [{ ...transistor, roomC: 90 }] }, false],
     ['a current at cutoff', { ...good, pieces: [{ ...jfet, cutoffA: 1e-6, drainV: 9 }] }, true],
     ['a drain voltage that is none', { ...good, pieces: [{ ...jfet, drainV: 0 }] }, false],

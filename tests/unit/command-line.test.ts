@@ -342,12 +342,26 @@ describe('the command line', () => {
     expect(code).toBe(0);
     // Measured curve of one 1N4148, published by dvhx.
     expect(JSON.parse(out)).toMatchObject({
-      piece: { name: '1N4148 no. 1', like: '1N4148' },
+      piece: { name: 'silicon diode no. 1', like: '1N4148', isLikeGuessed: true },
       kind: { kind: 'silicon' },
       ranges: [{ of: 'saturationCurrentA' }, { of: 'emissionCoefficient' }, { of: 'seriesOhms' }],
       leftOpen: ['No leakage was read: it is that of a typical 1N4148.'],
     });
     expect((JSON.parse(out) as { worstMissV: number }).worstMissV).toBeLessThan(2e-3);
+  });
+
+  it('draws no legs for a diode with nothing printed on it', async () => {
+    const measured = ['--points', '0.45/10uA,0.56/100uA,0.68/1mA', '--name', 'mine'];
+    const fit = await cliplead('fit', 'diode', ...measured, '--out', file('mine.json'));
+    expect(fit.out).toMatch(/^mine, like \S+;/);
+    const build = ['--build', 'soft-plain', '--piece', file('mine.json'), '--set', 'D1=mine'];
+    const { out } = await cliplead('wiring', ...build, '--json');
+    const { pinouts } = JSON.parse(out) as { pinouts: { ref: string; footprint: object; pins: object[] }[] };
+    const { footprint, pins } = pinouts.find(({ ref }) => ref === 'D1')!;
+    expect(pins).toEqual([]);
+    expect(footprint).toMatchObject({ outline: 'axial', lookAt: 'the part' });
+    await cliplead('wiring', ...build, '--out', file('mine.svg'));
+    expect(readFileSync(file('mine.svg'), 'utf8')).toContain('pins not known: look at the part');
   });
 
   it('takes the volts behind a resistor as readings, and corrects the load of the meter', async () => {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fitDiode } from '../../engine/parts/diode-fit.ts';
+import { DIODE_FOOTPRINTS } from '../../engine/parts/diode-footprints.ts';
 import { fitRanges, leftOpen } from '../../engine/parts/fit-range.ts';
 import {
   forwardPoints,
@@ -195,8 +196,23 @@ describe('readings of a diode behind 820k, 82k and 8k2', () => {
     // Measured curves of dvhx, csv 1N4148 and LED_RED.
     const at = (...volts: readonly number[]) =>
       volts.map((voltageV, index) => ({ currentA: 10 ** (index - 5), voltageV }));
-    expect(nearestDiodeType(at(0.387, 0.501, 0.618), 300.15)).toBe('1N4148');
-    expect(nearestDiodeType(at(1.53, 1.68, 1.79), 300.15)).toBe('LED-red');
+    const nearest = (...volts: readonly number[]) => nearestDiodeType({ forward: at(...volts) });
+    expect(nearest(0.387, 0.501, 0.618)).toEqual({ type: '1N4148', kind: 'silicon' });
+    expect(nearest(1.53, 1.68, 1.79)).toEqual({ type: 'LED-red', kind: 'LED' });
+  });
+
+  it('are like a diode with two legs, of the kind that they tell, never like a transistor', () => {
+    const line = (volts: number, slopeV: number) =>
+      [0, 1, 2].map((step) => ({ currentA: 10 ** (step - 5), voltageV: volts + slopeV * step }));
+    for (let volts = 0.1; volts < 2.2; volts += 0.07)
+      for (const slopeV of [0.06, 0.09, 0.12]) {
+        const { type, kind } = nearestDiodeType({ forward: line(volts, slopeV) });
+        expect(DIODE_FOOTPRINTS.get(type)?.ends, type).toBeUndefined();
+        if (kind !== undefined) expect(diodeEntry(type).family).toBe(kind);
+      }
+    // Silicon: n of about 1.9, thus some 115 mV a decade, 0.68 V at 1 mA; by its volts alone a MOSFET's gate and drain.
+    const { type, kind } = nearestDiodeType({ forward: line(0.45, 0.115) });
+    expect([kind, diodeEntry(type).family]).toEqual(['silicon', 'silicon']);
   });
 });
 
