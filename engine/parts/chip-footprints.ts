@@ -9,9 +9,13 @@ function dual(source: string, ...notes: readonly string[]): Footprint {
 }
 
 /** A single op-amp. @param first,fifth,eighth Pins 1, 5 and 8, in which single types differ. */
-function single(first: string, fifth: string, eighth: string, source: string): Footprint {
+function single(
+  [first, fifth, eighth]: readonly [string, string, string],
+  source: string,
+  ...notes: readonly string[]
+): Footprint {
   const legs = [first, '−', '+', 'V−', fifth, 'OUT', 'V+', eighth];
-  return { package: 'DIP-8', outline: 'dip', legs, amplifiers: 1, source, notes: [] };
+  return { package: 'DIP-8', outline: 'dip', legs, amplifiers: 1, source, notes };
 }
 
 /** A converter of the 7660 kind. @param first,sixth,seventh Pins 1, 6 and 7, in which they differ. */
@@ -26,6 +30,11 @@ function converter(
 
 const BOOST = ['BOOST', 'LV', 'OSC'] as const;
 const PLAIN = ['not connected', 'LV', 'OSC'] as const;
+/** No circuit has these pins, so no drawing shows the capacitor. */
+const COMPENSATED =
+  'Needs a capacitor of about 30 pF between pins 1 and 8 (from memory), which is not drawn: without it, the chip oscillates.';
+const COMPENSATED_FROM_3 =
+  'Below a gain of 3 it needs a capacitor of about 22 pF between pins 5 and 8 (from memory), which is not drawn: without it, the chip oscillates.';
 const OPEN_LV = 'Leave LV (pin 6) open above 3.5 V.';
 
 /** By type. */
@@ -57,11 +66,11 @@ export const CHIP_FOOTPRINTS: ReadonlyMap<string, Footprint> = new Map([
   ['TLC2272', dual(MEMORY)],
   ['MCP6002', dual(MEMORY)],
   ['TLC272', dual('TI SLOS091E')],
-  ['LM741', single('offset', 'offset', 'not connected', 'Intersil 741')],
-  ['LM308A', single('comp', 'not connected', 'comp', 'Motorola LM308A/D')],
-  ['OP07E', single('offset', 'not connected', 'offset', MEMORY)],
-  ['NE5534', single('balance', 'comp', 'balance, comp', MEMORY)],
-  ['TL071', single('offset', 'offset', 'not connected', MEMORY)],
+  ['LM741', single(['offset', 'offset', 'not connected'], 'Intersil 741')],
+  ['LM308A', single(['comp', 'not connected', 'comp'], 'Motorola LM308A/D', COMPENSATED)],
+  ['OP07E', single(['offset', 'not connected', 'offset'], MEMORY)],
+  ['NE5534', single(['balance', 'comp', 'balance, comp'], MEMORY, COMPENSATED_FROM_3)],
+  ['TL071', single(['offset', 'offset', 'not connected'], MEMORY)],
   [
     'TC1044S',
     converter(BOOST, 'TelCom TC1044S for pin 1, Microchip DS21348A for LV; the rest from memory', OPEN_LV),

@@ -92,7 +92,9 @@ function notesOf(build: Build, { ref, footprint }: PartLegs): readonly string[] 
       ? []
       : [`Piggyback ${typeName(piggyback)}: anode to anode, cathode to cathode.`]),
     ...(footprint?.ends ? [`${endsText(footprint.ends)}.`] : []),
-    ...(part?.kind === 'opamp' ? ['One chip for each amplifier: it needs an adapter.'] : []),
+    ...(part?.kind === 'opamp'
+      ? ['One chip for each amplifier: it needs a small adapter board for two single chips.']
+      : []),
     ...(footprint?.amplifiers === 2 && halves.length === 1 ? [FREE_HALF] : []),
   ];
 }

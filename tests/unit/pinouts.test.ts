@@ -66,6 +66,9 @@ describe('the pinout of a chip', () => {
       'U1B.plus',
       'U1B.out',
     ]);
+    expect(single[0]!.notes).toContain(
+      'One chip for each amplifier: it needs a small adapter board for two single chips.',
+    );
     const half = pinoutsOf(presetBuild('three-plain')).find(({ ref }) => ref === 'U2')!;
     expect(half.notes.join(' ')).toMatch(/Half B is free/);
     expect(half.pins.filter(({ net }) => net === undefined).map(({ name }) => name)).toEqual([
@@ -73,6 +76,17 @@ describe('the pinout of a chip', () => {
       '−B',
       'OUT B',
     ]);
+  });
+
+  it('says which capacitor a chip needs that no circuit has', () => {
+    // National LM108/LM308: 30 pF between pins 1 and 8; TI SLOS070 (NE5534): 22 pF between 5 and 8 below a gain of 3; from memory.
+    const svgOf = (type: string) =>
+      textBoxes(drawn(withParts(presetBuild('soft-plain'), { U1: { type } })))
+        .map(({ text }) => text)
+        .join(' ');
+    expect(svgOf('LM308A')).toMatch(/about 30 pF between pins 1 and 8 .*oscillates/);
+    expect(svgOf('NE5534')).toMatch(/Below a gain of 3 .* about 22 pF between pins 5 and 8/);
+    expect(svgOf('OP07E')).not.toMatch(/pF between/);
   });
 
   it('of a converter is that of the 7660 kind', () => {
@@ -102,7 +116,7 @@ describe('the pinout of a transistor', () => {
   });
 
   it('has a can from above: against the clock from the mark', () => {
-    const build = presetBuild('germanium-fuzz-plain');
+    const build = withParts(presetBuild('germanium-fuzz-plain'), { Q1: { type: 'OC44' } });
     const legs = legsIn(drawn(build)).filter(({ part }) => part === 'Q1');
     const middle = [
       (Math.min(...legs.map(({ at }) => at[0])) + Math.max(...legs.map(({ at }) => at[0]))) / 2,
