@@ -237,6 +237,16 @@ export interface Suspect {
   readonly largestMiss: number;
 }
 
+/** What readings of a board say of it. */
+export interface Diagnosis {
+  /** Of the reading that a sound board explains worst, in tolerances: 1 or less where the board is sound. */
+  readonly soundLargestMiss: number;
+  /** Whether all readings are those of a sound board, but for their sign. */
+  readonly areLeadsSwapped: boolean;
+  /** The likeliest first. */
+  readonly suspects: readonly Suspect[];
+}
+
 /**
  * What explains readings best: the faults in order, the likeliest first, and how far the readings are from a sound board.
  *
@@ -245,7 +255,7 @@ export interface Suspect {
 export function suspectsOf(
   { sound, toleranceV, faults }: FaultTable,
   readings: ReadonlyMap<NodeName, number>,
-): { readonly soundLargestMiss: number; readonly suspects: readonly Suspect[] } {
+): Diagnosis {
   const missesOf = (volts: ReadonlyMap<NodeName, number>) =>
     [...readings].map(([net, read]) => {
       const expected = volts.get(net) ?? 0;
@@ -255,8 +265,11 @@ export function suspectsOf(
     });
   const suspects = faults.map((fault) => ({ fault, misses: missesOf(fault.volts) }));
   suspects.sort((one, other) => Math.hypot(...one.misses) - Math.hypot(...other.misses));
+  const negated = new Map([...sound].map(([net, volts]) => [net, -volts]));
+  const soundLargestMiss = Math.max(0, ...missesOf(sound));
   return {
-    soundLargestMiss: Math.max(0, ...missesOf(sound)),
+    soundLargestMiss,
+    areLeadsSwapped: soundLargestMiss > 1 && Math.max(0, ...missesOf(negated)) <= 1,
     suspects: suspects.map(({ fault, misses }) => ({ fault, largestMiss: Math.max(0, ...misses) })),
   };
 }

@@ -51,21 +51,35 @@ export function meterReadings(unpruned: Network, meterOhms: number): readonly Ne
 }
 
 /**
- * Readings as they would be without the meter: each net has the share that the meter takes of it on a sound board.
+ * Readings as they would be without the meter: it takes the same share of each net as on a sound board.
  *
- * @param readings V, by net. @throws NetworkError, OperatingPointError.
+ * @param readings V, by net. @param volts,readsV Of the sound board, without and with the meter, V.
  */
+export function withoutMeter(
+  readings: ReadonlyMap<NodeName, number>,
+  volts: ReadonlyMap<NodeName, number>,
+  readsV: ReadonlyMap<NodeName, number>,
+): ReadonlyMap<NodeName, number> {
+  return new Map(
+    [...readings].flatMap(([net, read]) => {
+      const [sound, loaded] = [volts.get(net), readsV.get(net)];
+      if (sound === undefined || loaded === undefined) return [];
+      return [[net, Math.abs(loaded) < LEAST_SHARE_V ? read : (read * sound) / loaded] as const];
+    }),
+  );
+}
+
+/** The same for a network. @throws NetworkError, OperatingPointError. */
 export function unloadedReadings(
   network: Network,
   readings: ReadonlyMap<NodeName, number>,
   meterOhms: number,
 ): ReadonlyMap<NodeName, number> {
-  const sound = new Map(meterReadings(network, meterOhms).map((each) => [each.net, each]));
-  return new Map(
-    [...readings].map(([net, read]) => {
-      const { volts, readsV } = sound.get(net) ?? { volts: 0, readsV: 0 };
-      return [net, Math.abs(readsV) < LEAST_SHARE_V ? read : (read * volts) / readsV];
-    }),
+  const sound = meterReadings(network, meterOhms);
+  return withoutMeter(
+    readings,
+    new Map(sound.map(({ net, volts }) => [net, volts])),
+    new Map(sound.map(({ net, readsV }) => [net, readsV])),
   );
 }
 

@@ -1,5 +1,6 @@
 import { type Build, buildParts } from '../builds/build.ts';
 import { networkOf } from '../builds/network-of-build.ts';
+import { withStiffSupply } from '../builds/supply-conditions.ts';
 import type { NodeName } from '../devices/node.ts';
 import { Refusal } from '../input/refusal.ts';
 import { type BuildWarning, buildWarnings } from './build-warnings.ts';
@@ -18,7 +19,7 @@ export interface SuppliedBuild {
   readonly refusal?: string;
 }
 
-/** The build with each supply in turn: its DC readings, and the parts that it would overload. */
+/** The build with adapters of these voltages in turn: its DC readings, and the parts that each would overload. */
 export function compareSupplies(
   build: Build,
   temperatureK: number,
@@ -26,7 +27,7 @@ export function compareSupplies(
   suppliesV: readonly number[] = USUAL_SUPPLIES_V,
 ): readonly SuppliedBuild[] {
   return suppliesV.map((supplyV) => {
-    const supplied = withSupply(build, supplyV);
+    const supplied = withStiffSupply(withSupply(build, supplyV));
     try {
       const readings = meterReadings(networkOf(supplied, temperatureK), meterOhms);
       return {

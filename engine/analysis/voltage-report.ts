@@ -10,7 +10,7 @@ import {
 import type { NodeName } from '../devices/node.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
-import { batteryHours } from './battery-life.ts';
+import { batteryHours, LEAST_DRAW_A } from './battery-life.ts';
 import { LEAST_SHARE_V, meterReadings } from './meter-readings.ts';
 import { type VoltageBand, voltageBands } from './voltage-bands.ts';
 import { voltageChart } from './voltage-chart.ts';
@@ -106,6 +106,7 @@ function livesOf({ primitives }: Network, fed: readonly FedReadings[]): readonly
     const batteries = batteriesFor(part.volts);
     const [fresh, flat] = [currentOf('fresh battery', part.ref), currentOf('flat battery', part.ref)];
     if (batteries === 0 || fresh === undefined || flat === undefined) return [];
+    if (Math.min(fresh, flat) < LEAST_DRAW_A) return [];
     return [{ ref: part.ref, batteries, hours: batteryHours(fresh, flat) }];
   });
 }

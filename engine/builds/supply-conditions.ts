@@ -41,7 +41,8 @@ export function withStiffSupplies(chain: Chain): Chain {
   return { pedals: chain.pedals.map((pedal) => ({ ...pedal, build: withStiffSupply(pedal.build) })) };
 }
 
-function withStiffSupply(build: Build): Build {
+/** The same for one build. */
+export function withStiffSupply(build: Build): Build {
   const ref = innerResistanceOf(build);
   if (ref === undefined) return build;
   return { ...build, parts: { ...build.parts, [ref]: { ...build.parts[ref]!, fit: 'bridged' } } };

@@ -1,15 +1,16 @@
+import { lifeText } from '../analysis/battery-life.ts';
 import { faultTable, suspectsAt, suspectsOf } from '../analysis/build-faults.ts';
 import { type BuildWarning, buildWarnings } from '../analysis/build-warnings.ts';
 import { isReachable, USUAL_METER_OHMS, unloadedReadings } from '../analysis/meter-readings.ts';
 import { compareSupplies } from '../analysis/supply-comparison.ts';
 import { type VoltageBand, voltageBands } from '../analysis/voltage-bands.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
-import { bandRead, type FedReadings, type SupplyLife, voltageReport } from '../analysis/voltage-report.ts';
+import { bandRead, type FedReadings, voltageReport } from '../analysis/voltage-report.ts';
 import { type Chain, networkOfChain, nodeInChain } from '../builds/chain.ts';
 import { type Leg, legsOfBuild } from '../builds/leg-nets.ts';
 import { withStiffSupplies } from '../builds/supply-conditions.ts';
 import { METER_OHMS, MOST_SUPPLIES } from '../input/limits.ts';
-import { parseValue } from '../units/value-code.ts';
+import { formatValue, parseValue } from '../units/value-code.ts';
 import { pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';
 import { named, numberIn, type Options, temperatureOf } from './options.ts';
@@ -119,15 +120,10 @@ function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
       ]);
       for (const { condition, refusal } of fed)
         if (refusal !== undefined) process.stdout.write(`With a ${condition}: ${refusal}\n`);
-      for (const life of lives) process.stdout.write(`${lifeText(life)}\n`);
+      for (const life of lives)
+        process.stdout.write(`${life.ref}: ${lifeText(life.batteries, life.hours)}\n`);
     },
   };
-}
-
-function lifeText({ ref, batteries, hours }: SupplyLife): string {
-  const count =
-    batteries === 1 ? 'an alkaline 9 V battery lasts' : `${batteries} alkaline 9 V batteries last`;
-  return `${ref}: ${count} about ${Number(hours.toPrecision(2))} h, until ${batteries === 1 ? 'it has' : 'each has'} 7 V.`;
 }
 
 interface PlacedLeg extends Leg {
@@ -212,43 +208,54 @@ function suspected({ chain, temperatureK, meterOhms = USUAL_METER_OHMS }: Bench,
   const network = networkOfChain(withStiffSupplies(chain), temperatureK);
   const table = faultTable(network, voltageBands(withStiffSupplies(chain), temperatureK));
   const readings = unloadedReadings(network, readingsOf(text, [...table.sound.keys()]), meterOhms);
-  const { soundLargestMiss, suspects } = suspectsOf(table, readings);
+  const { soundLargestMiss, areLeadsSwapped, suspects } = suspectsOf(table, readings);
   const first = suspects
     .slice(0, MOST_SUSPECTS)
     .map(({ fault: { text: says }, largestMiss }) => ({ text: says, largestMiss }));
   const isSound = soundLargestMiss <= 1;
   return {
-    json: { readings: { isSound, soundLargestMiss, suspects: isSound ? [] : first } },
+    json: { readings: { isSound, areLeadsSwapped, soundLargestMiss, suspects: isSound ? [] : first } },
     print: () => {
-      if (isSound) {
+      process.stdout.write(`\nReadings taken as those of a meter of ${formatValue(meterOhms, 'ohms')}.\n`);
+      if (areLeadsSwapped) {
         process.stdout.write(
-          '\nThese readings are what a sound board gives, within the tolerance of its parts.\n',
+          'They fit a sound board with the other sign: red lead at the net, black lead at ground.\n',
         );
         return;
       }
-      process.stdout.write('\nSuspects, the likeliest first (1 or less: explains all readings)\n');
+      if (isSound) {
+        process.stdout.write('These are what a sound board gives, within the tolerance of its parts.\n');
+        return;
+      }
+      process.stdout.write('Suspects, the likeliest first (1 or less: explains all readings)\n');
       printTable(first.map(({ text: says, largestMiss }) => [largestMiss.toFixed(1), says]));
     },
   };
 }
 
 function readingsOf(text: string, nets: readonly string[]): ReadonlyMap<string, number> {
-  const readings = text.split(',').map((entry) => {
-    const [net = '', volts] = entry.split('=').map((each) => each.trim());
-    if (volts === undefined) throw new CliError(`--readings ${named(entry)} is not NET=VOLTS.`);
+  const readings = new Map<string, number>();
+  // A comma between two digits is a decimal one.
+  for (const entry of text.split(/,(?!\d)/)) {
+    const [net = '', volts, ...more] = entry.split('=').map((each) => each.trim());
+    if (volts === undefined || more.length > 0)
+      throw new CliError(`--readings ${named(entry)} is not NET=VOLTS, such as bias=4.5.`);
     if (!nets.includes(net))
       throw new CliError(
         `--readings ${named(entry)}: there is no net ${named(net)}; there are ${nets.join(', ')}.`,
       );
-    return [net, numberIn('readings', volts)] as const;
-  });
-  return new Map(readings);
+    if (readings.has(net)) throw new CliError(`--readings has ${named(net)} twice.`);
+    readings.set(net, numberIn('readings', volts.replace(',', '.')));
+  }
+  return readings;
 }
 
 function suppliesOf(text: string): readonly number[] {
   const texts = text.split(',');
   if (texts.length > MOST_SUPPLIES)
     throw new CliError(`--supplies: ${texts.length} are too many; ${MOST_SUPPLIES} are the most.`);
+  const empty = texts.findIndex((each) => each.trim() === '');
+  if (empty >= 0) throw new CliError(`--supplies: entry ${empty + 1} of ${texts.length} is empty.`);
   return texts.map((each) => numberIn('supplies', each));
 }
 

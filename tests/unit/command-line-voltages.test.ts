@@ -39,7 +39,10 @@ it.each([
   [['--meter', 'x'], /--meter x is not a resistance from 1k to 1000G, such as 10M\./],
   [['--meter', '10'], /--meter 10 is not a resistance/],
   [['--readings', 'bais=3'], /--readings bais=3: there is no net bais; there are in, base/],
-  [['--readings', 'bias'], /--readings bias is not NET=VOLTS\./],
+  [['--readings', 'bias'], /--readings bias is not NET=VOLTS, such as bias=4.5\./],
+  [['--readings', 'bias=1=2'], /--readings "?bias=1=2"? is not NET=VOLTS/],
+  [['--readings', 'bias=4,bias=1'], /--readings has bias twice\./],
+  [['--supplies', '9,,18'], /--supplies: entry 2 of 3 is empty\./],
   [['--readings', 'bias=x'], /--readings x is not a number from -100 to 100 V\./],
   [['--supplies', '9,400'], /--supplies 400 is not a number from 1 to 60 V\./],
 ])('refuses %s', async (options, message) => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { lifeText } from '../../engine/analysis/battery-life.ts';
 import { faultTable, suspectsAt, suspectsOf } from '../../engine/analysis/build-faults.ts';
 import { meterReadings, unloadedReadings } from '../../engine/analysis/meter-readings.ts';
 import { compareSupplies } from '../../engine/analysis/supply-comparison.ts';
@@ -88,6 +89,20 @@ describe('supplies', () => {
     // A pedal of two op-amps and two followers draws a few milliamperes: common practice, no source.
     expect(lives[0]!.hours).toBeGreaterThan(60);
     expect(lives[0]!.hours).toBeLessThan(200);
+  });
+
+  it('give no life where nothing is drawn, and none that nobody has measured', () => {
+    const idle = withPart(presetBuild('jfet-plain'), 'R17', { fit: 'open' });
+    expect(voltageReport(lone(idle), T, 10e6).lives).toEqual([]);
+    expect(lifeText(1, 1e6)).toBe('An alkaline 9 V battery lasts more than 2000 h, until it has 7 V.');
+    expect(lifeText(2, 85.4)).toBe('2 alkaline 9 V batteries last about 85 h, until each has 7 V.');
+  });
+
+  it('are the same in both tables, whatever inner resistance the builder has fitted', () => {
+    const build = withPart(presetBuild('jfet-plain'), 'R22', { value: '47R', fit: undefined } as never);
+    const { fed } = voltageReport(lone(build), T, 10e6);
+    const [nine] = compareSupplies(build, T, 10e6, [9]);
+    expect([...nine!.readsV]).toEqual([...fed[0]!.readsV]);
   });
 
   it('have no battery at 12 V', () => {
@@ -243,6 +258,15 @@ describe('mistakes of soldering', () => {
       suspectsOf(faultTable(network, voltageBands(lone(sound), T)), unloadedReadings(network, read, 10e6))
         .soundLargestMiss,
     ).toBeLessThan(0.1);
+  });
+
+  it('are none where the leads of the meter are swapped', () => {
+    const sound = presetBuild('germanium-fuzz-plain');
+    const network = networkOf(sound, T);
+    const known = faultTable(network, voltageBands(lone(sound), T));
+    const read = new Map([...known.sound].map(([net, volts]) => [net, -volts]));
+    expect(suspectsOf(known, read).areLeadsSwapped).toBe(true);
+    expect(suspectsOf(known, known.sound).areLeadsSwapped).toBe(false);
   });
 
   it('that take the supply away are there too: a protection diode turned round', () => {

@@ -26,9 +26,9 @@ export class BenchShare {
     document.removeEventListener('paste', this.#onPaste);
   }
 
-  /** Reads the address; to be called again once the page is drawn. The build leaves the address, so that a reload does not ask again. */
   #onHash = (): void => this.readAddress();
 
+  /** To be called once the page is drawn. The build leaves the address, so that a reload does not ask again. */
   readAddress(): void {
     const { href } = location;
     if (!isShareLink(href) || this.#targets.isClosed()) return;

@@ -26,6 +26,7 @@ export class IncomingBuild extends BenchElement {
   @state() private offered: TitledChain | undefined;
   @state() private problem = '';
   @query('dialog') private dialog!: HTMLDialogElement;
+  #read: (() => Promise<string>) | undefined;
 
   static override styles = [
     sharedStyles,
@@ -58,10 +59,13 @@ export class IncomingBuild extends BenchElement {
 
   /** Shows what a file text holds, or why it is refused. @param read Fails with a Refusal where the text cannot be had. */
   async offer(read: () => Promise<string>): Promise<void> {
-    this.offered = undefined;
-    this.problem = '';
+    this.#clear();
+    this.#read = read;
     try {
-      this.offered = withStarts(parseChainFile(await read()));
+      const text = await read();
+      // What came meanwhile is newer.
+      if (this.#read !== read) return;
+      this.offered = withStarts(parseChainFile(text));
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
       this.problem = error.message;

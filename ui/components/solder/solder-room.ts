@@ -55,7 +55,7 @@ export class SolderRoom extends BenchElement {
         <p><span class="letter ${heard}">${LETTER[heard]}</span> ${buildTitle(builds[heard])}${isAlone(places[heard]) ? nothing : `, pedal ${indexIn(places[heard]) + 1}`}
           <span class="soft small">The build that is heard. Choose A or B below.</span></p>
         <section>
-          <voltage-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>
+          <voltage-panel .side=${heard} .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>
         </section>
         <section>
           <wiring-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></wiring-panel>

@@ -1,12 +1,14 @@
 import { css, html, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { lifeText } from '../../../engine/analysis/battery-life.ts';
 import {
   type FaultTable,
   type Suspect,
   suspectsAt,
   suspectsOf,
 } from '../../../engine/analysis/build-faults.ts';
-import { USUAL_METER_OHMS } from '../../../engine/analysis/meter-readings.ts';
+import { USUAL_METER_OHMS, withoutMeter } from '../../../engine/analysis/meter-readings.ts';
 import { meterText } from '../../../engine/analysis/net-volts.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
 import type { VoltageBand } from '../../../engine/analysis/voltage-bands.ts';
@@ -18,12 +20,14 @@ import { METER_OHMS } from '../../../engine/input/limits.ts';
 import { caseText } from '../../../engine/parts/footprint.ts';
 import { quantityText } from '../../../engine/units/quantity-text.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
+import type { Slot } from '../../../worklets/bench-messages.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { MeteredBuild } from '../../plots/plot-analysis.ts';
-import { BenchElement, controlValue } from '../bench-element.ts';
+import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
-/** Suspects in a cell, and below the table. */
+const NO_READINGS: Readonly<Record<Slot, ReadonlyMap<string, string>>> = { a: new Map(), b: new Map() };
+/** Suspects in a cell, and above the table. */
 const SHORT = 2;
 const MOST_SUSPECTS = 5;
 
@@ -31,14 +35,21 @@ const MOST_SUSPECTS = 5;
 @customElement('voltage-panel')
 export class VoltagePanel extends BenchElement {
   @property({ attribute: false }) build!: Build;
+  /** Whose board is read. */
+  @property() side: Slot = 'a';
   @property({ type: Number }) temperatureC = 27;
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private meterOhms = USUAL_METER_OHMS;
-  /** What was read on the board, V, by net; a text that is no number stays as it was typed. */
-  @state() private readings: ReadonlyMap<string, string> = new Map();
-  @state() private metered: MeteredBuild | undefined;
-  @state() private problem = '';
+  /** What was read on the boards, V, by net; a text that is no number stays as it was typed. */
+  @state() private readings: Readonly<Record<Slot, ReadonlyMap<string, string>>> = NO_READINGS;
+  @state() private metered: { readonly build: Build; readonly result: MeteredBuild } | undefined;
+  /** Why there are no figures; why a reading or the meter is not taken. */
+  @state() private refusal = '';
+  @state() private readingProblem = '';
+  @state() private meterProblem = '';
   #asked: object = {};
+  /** Circuits whose boards were read. */
+  readonly #circuits: Partial<Record<Slot, Build['circuit']>> = {};
 
   static override styles = [
     sharedStyles,
@@ -82,6 +93,9 @@ export class VoltagePanel extends BenchElement {
         width: 4.5rem;
         min-height: 1.6rem;
       }
+      .old {
+        color: var(--ink-soft);
+      }
       .off th[scope='row'],
       .off .volts.adapter {
         font-weight: 600;
@@ -117,9 +131,12 @@ export class VoltagePanel extends BenchElement {
   ];
 
   protected override willUpdate(changed: PropertyValues): void {
-    // Readings are of one board.
-    if (changed.has('build') && changed.get('build')?.circuit !== this.build.circuit)
-      this.readings = new Map();
+    // Another circuit is another board.
+    if (this.#circuits[this.side] !== this.build.circuit) {
+      this.#circuits[this.side] = this.build.circuit;
+      this.readings = { ...this.readings, [this.side]: new Map() };
+      this.readingProblem = '';
+    }
     if (
       changed.has('build') ||
       changed.has('temperatureC') ||
@@ -136,27 +153,33 @@ export class VoltagePanel extends BenchElement {
     this.#asked = query;
     const answer = await this.analyser.ask('meter', query);
     if (!answer || this.#asked !== query) return;
-    this.metered = answer.kind === 'result' ? answer.result : undefined;
-    this.problem = answer.kind === 'refused' ? answer.message : '';
+    this.metered = answer.kind === 'result' ? { build, result: answer.result } : undefined;
+    this.refusal = answer.kind === 'refused' ? answer.message : '';
   }
 
   override render() {
     return html`
       <h2>What a multimeter reads</h2>
       <p class="small">Black lead at ground, nothing played, DC volts. <label class="meter">Meter’s input resistance
-        <input type="text" .value=${formatValue(this.meterOhms, 'ohms')} @change=${this.#onMeter} /></label>
+        <input type="text" .value=${live(formatValue(this.meterOhms, 'ohms'))} @change=${this.#onMeter} /></label>
         <span class="soft">10M for most digital meters; a pointer meter has 20k for each volt of its range. R4.2 is the net at end 2 of R4.</span></p>
-      ${this.problem === '' ? nothing : html`<p class="problem" role="alert">${this.problem}</p>`}
-      ${this.metered ? this.#renderMetered(this.metered) : nothing}
+      ${[this.refusal, this.meterProblem, this.readingProblem].map((problem) => (problem === '' ? nothing : html`<p class="problem" role="alert">${problem}</p>`))}
+      ${this.#isOld ? html`<p class="soft small" role="status">Computing…</p>` : nothing}
+      ${this.metered ? html`<div class=${this.#isOld ? 'old' : ''}>${this.#renderMetered(this.metered.build, this.metered.result)}</div>` : nothing}
     `;
   }
 
-  #renderMetered({ report, faults, supplied }: MeteredBuild) {
+  /** Whether the figures are still those of an earlier build. */
+  get #isOld(): boolean {
+    return this.refusal === '' && this.metered?.build !== this.build;
+  }
+
+  #renderMetered(build: Build, { report, faults, supplied }: MeteredBuild) {
     return html`
       ${this.#renderSuspects(report, faults)}
       ${this.#renderNets(report, faults)}
       ${currentText(report)}
-      ${legTable(legsOfBuild(this.build), report.fed)}
+      ${legTable(legsOfBuild(build), report.fed)}
       ${supplyTable(supplied)}
       <p class="small"><strong>Careful.</strong> A slipping probe shorts legs: clip the black lead to ground and use one hand. Unplug the
         supply before you touch a part. Do not connect more volts than the weakest part stands. An adapter must be made for
@@ -168,7 +191,7 @@ export class VoltagePanel extends BenchElement {
     const { fed, volts } = report;
     return html`<div class="scroll" role="region" aria-label="Readings at the nets" tabindex="0"><table>
       <thead><tr>
-        <th scope="col">Net</th><th scope="col">You read, V</th>
+        <th scope="col">Net</th><th scope="col">You read on ${LETTER[this.side]}, V</th>
         ${fed.map(({ condition }) => html`<th scope="col" class="volts">${condition}</th>`)}
         <th scope="col" class="volts" title="With an adapter, on boards with other pieces of the same parts">95 % of boards</th>
         <th scope="col" class="hint">If it is too low</th><th scope="col" class="hint">If it is too high</th>
@@ -176,7 +199,7 @@ export class VoltagePanel extends BenchElement {
       <tbody>${[...volts.keys()].map(
         (net) => html`<tr class=${this.#isOff(net, faults) ? 'off' : ''}>
           <th scope="row">${net}</th>
-          <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${this.readings.get(net) ?? ''}
+          <td><input type="text" inputmode="decimal" aria-label="You read at ${net}, volts" .value=${live(this.#readings.get(net) ?? '')}
             @change=${(event: Event) => this.#read(net, controlValue(event))} /></td>
           ${fed.map(({ condition, readsV }) => html`<td class="volts figures ${condition}">${voltsText(readsV.get(net))}</td>`)}
           <td class="volts figures small">${bandText(bandRead(report, net))}</td>
@@ -189,7 +212,9 @@ export class VoltagePanel extends BenchElement {
     const readings = this.#unloaded(report);
     if (readings.size === 0)
       return html`<p class="soft small">Type what you read with an adapter, and the likeliest mistakes come here.</p>`;
-    const { soundLargestMiss, suspects } = suspectsOf(faults, readings);
+    const { soundLargestMiss, areLeadsSwapped, suspects } = suspectsOf(faults, readings);
+    if (areLeadsSwapped)
+      return html`<p role="status">Leads swapped? A sound board has these volts with the other sign: red lead at the net, black lead at ground.</p>`;
     if (soundLargestMiss <= 1)
       return html`<p role="status">${readings.size === 1 ? 'This reading is' : 'These readings are'} what a sound board gives.</p>`;
     return html`<div role="status"><h3>Suspects, the likeliest first</h3><ol>${suspects.slice(0, MOST_SUSPECTS).map(suspectItem)}</ol>
@@ -198,42 +223,43 @@ export class VoltagePanel extends BenchElement {
 
   /** The readings that are numbers, without what the meter takes. */
   #unloaded({ fed, volts }: VoltageReport): ReadonlyMap<string, number> {
-    const adapter = fed[0]!.readsV;
-    return new Map(
-      [...this.readings].flatMap(([net, text]) => {
-        const read = numberOf(text);
-        const [sound, loaded] = [volts.get(net), adapter.get(net)];
-        if (read === undefined || sound === undefined || loaded === undefined) return [];
-        return [[net, Math.abs(loaded) < 0.01 ? read : (read * sound) / loaded] as const];
-      }),
-    );
+    const typed = [...this.#readings].flatMap(([net, text]) => {
+      const read = numberOf(text);
+      return read === undefined ? [] : [[net, read] as const];
+    });
+    return withoutMeter(new Map(typed), volts, fed[0]!.readsV);
+  }
+
+  /** Of the board of the side that is shown. */
+  get #readings(): ReadonlyMap<string, string> {
+    return this.readings[this.side];
   }
 
   #isOff(net: string, faults: FaultTable): boolean {
-    const report = this.metered?.report;
+    const report = this.metered?.result.report;
     const read = report && this.#unloaded(report).get(net);
     return read !== undefined && suspectsOf(faults, new Map([[net, read]])).soundLargestMiss > 1;
   }
 
   #read(net: string, text: string): void {
-    const readings = new Map(this.readings);
+    const readings = new Map(this.#readings);
     if (text.trim() === '') readings.delete(net);
     else readings.set(net, text.trim());
-    this.readings = readings;
-    this.problem =
+    this.readings = { ...this.readings, [this.side]: readings };
+    this.readingProblem =
       text.trim() === '' || numberOf(text) !== undefined
         ? ''
         : `${net}: “${text.slice(0, 20)}” is no number of volts, such as 4.45.`;
   }
 
   #onMeter = (event: Event): void => {
-    const ohms = ohmsOf(controlValue(event));
-    if (ohms >= METER_OHMS.least && ohms <= METER_OHMS.most) {
-      this.problem = '';
-      this.meterOhms = ohms;
-      return;
-    }
-    this.problem = 'The meter’s input resistance is a value such as 10M, 1M or 200k.';
+    const text = controlValue(event);
+    const ohms = ohmsOf(text);
+    const isTaken = ohms >= METER_OHMS.least && ohms <= METER_OHMS.most;
+    if (isTaken) this.meterOhms = ohms;
+    this.meterProblem = isTaken
+      ? ''
+      : `“${text.slice(0, 20)}” is no input resistance of a meter, such as 10M, 1M or 200k.`;
     this.requestUpdate();
   };
 }
@@ -276,15 +302,11 @@ function suspectItem({ fault, largestMiss }: Suspect) {
 function currentText({ fed, lives }: VoltageReport) {
   const [{ supplyA } = { supplyA: new Map<string, number>() }] = fed;
   const refusals = fed.filter(({ refusal }) => refusal !== undefined);
+  const livesOf = (ref: string) => lives.filter((life) => life.ref === ref);
   return html`
     ${[...supplyA].map(
-      ([ref, amps]) =>
-        html`<p>${ref} gives ${quantityText(amps, 'A')} with an adapter.${lives
-          .filter((life) => life.ref === ref)
-          .map(
-            ({ batteries, hours }) =>
-              ` ${batteries === 1 ? 'An alkaline 9 V battery lasts' : `${batteries} alkaline 9 V batteries last`} about ${Number(hours.toPrecision(2))} h, until ${batteries === 1 ? 'it has' : 'each has'} 7 V.`,
-          )}</p>`,
+      ([ref, amps]) => html`<p>${ref} gives ${quantityText(amps, 'A')} with an adapter.
+      ${livesOf(ref).map(({ batteries, hours }) => lifeText(batteries, hours))}</p>`,
     )}
     ${refusals.map(({ condition, refusal }) => html`<p class="problem">With a ${condition}: ${refusal}</p>`)}
   `;
