@@ -5,6 +5,7 @@ import type { BenchAudio } from './bench-audio.ts';
 import { openBuild, saveSide, sideFile } from './build-files.ts';
 import type { BlindDesk } from './ear/blind-desk.ts';
 import type { RiffDesk } from './ear/riff-desk.ts';
+import type { ModLogDesk } from './mod-log-desk.ts';
 import type { Action, BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
 import { isHiding } from './state/candidate-run.ts';
@@ -44,6 +45,7 @@ interface Desks {
   readonly clips: ClipCount;
   readonly riffs: RiffDesk;
   readonly blind: BlindDesk;
+  readonly log: ModLogDesk;
   readonly useSource: (source: Source) => Promise<void>;
   readonly guideCalibration: () => void;
   readonly measureParts: (place: string | undefined) => void;
@@ -102,6 +104,10 @@ export class BenchActions {
         return;
       case 'earCommand':
         if (!this.#desks.riffs.carryOut(action.command)) this.#desks.blind.carryOut(action.command);
+        return;
+      case 'log':
+        this.#desks.log.carryOut(action.command);
+        this.#desks.requestUpdate();
         return;
       case 'tone':
         void session.playTone(action.isPlaying);

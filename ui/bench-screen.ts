@@ -8,6 +8,7 @@ import type { BenchPage, LeftView, Page } from './bench-pages.ts';
 import type { EarDose } from './ear/ear-exposure.ts';
 import type { HandDesk } from './hands/hand-desk.ts';
 import type { MidiDesk } from './midi/midi-desk.ts';
+import type { ModLogDesk } from './mod-log-desk.ts';
 import type { Notice } from './notice.ts';
 import type { BenchState } from './state/bench-state.ts';
 import type { BenchStore } from './state/bench-store.ts';
@@ -25,6 +26,7 @@ export interface BenchScreen {
   readonly midi: MidiDesk;
   readonly analysis: BenchAnalysis;
   readonly dose: EarDose;
+  readonly log: ModLogDesk;
   readonly isSolverChecked: boolean;
   readonly wanted: () => BenchState;
   readonly prepareB: (state: BenchState) => ReturnType<BenchMatch['prepareB']>;

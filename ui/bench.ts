@@ -44,6 +44,7 @@ import { HandDesk } from './hands/hand-desk.ts';
 import { HandRunner } from './hands/hand-runner.ts';
 import { MediaFollower } from './media-query.ts';
 import { MidiDesk } from './midi/midi-desk.ts';
+import { ModLogDesk } from './mod-log-desk.ts';
 import { NewerCircuitNotice } from './newer-circuit-notice.ts';
 import type { Notice } from './notice.ts';
 import { hasOpenDialog } from './open-dialog.ts';
@@ -106,6 +107,7 @@ export class ClipleadBench extends LitElement {
   });
   readonly #riffs = new RiffDesk(this.store, this.session, (source) => void this.#useSource(source));
   readonly #dose = new EarDose();
+  readonly #log = new ModLogDesk(this.store);
   /** The circuits that come with the bench. */
   bundled = BUNDLED;
   readonly #clips = new ClipCount();
@@ -117,6 +119,7 @@ export class ClipleadBench extends LitElement {
     clips: this.#clips,
     riffs: this.#riffs,
     blind: this.#blind,
+    log: this.#log,
     useSource: (source) => this.#useSource(source),
     guideCalibration: () => this.guide.open(),
     measureParts: (place) => void this.measuring.open(place),
@@ -202,6 +205,7 @@ export class ClipleadBench extends LitElement {
     this.session.addEventListener('change', this.#onSession);
     this.session.addEventListener('devices', this.#listInputs);
     this.session.circuitsReady = () => this.store.settled();
+    window.addEventListener('pagehide', this.#log.flush);
     writeTheme(this.theme);
     void this.#listInputs();
     if (this.#hands.hasMidi) void this.#midi.resume();
@@ -217,6 +221,8 @@ export class ClipleadBench extends LitElement {
     this.store.removeEventListener('change', this.#onChange);
     this.session.removeEventListener('change', this.#onSession);
     this.session.removeEventListener('devices', this.#listInputs);
+    window.removeEventListener('pagehide', this.#log.flush);
+    this.#log.flush();
     this.#maker.close();
     cancelAnimationFrame(this.#frame);
   }
@@ -259,6 +265,7 @@ export class ClipleadBench extends LitElement {
       midi: this.#midi,
       analysis: this.#analysis,
       dose: this.#dose,
+      log: this.#log,
       isSolverChecked: this.#solver.isDone,
       wanted: this.#wanted,
       prepareB: this.#prepareB,

@@ -62,4 +62,29 @@ describe('the view Solder', function () {
     bench.store.act({ type: 'hear', slot: 'b' });
     await until('18 V', () => /2 alkaline 9 V batteries last/.test(text()), 30);
   });
+
+  it('lists a swap in the mod log, takes a note, and puts the earlier state back', async () => {
+    const log = () =>
+      bench.shadowRoot!.querySelector('solder-room')?.shadowRoot?.querySelector('mod-log')?.shadowRoot;
+    const texts = () => [...(log()?.querySelectorAll('.did') ?? [])].map(({ textContent }) => textContent);
+    const entryOf = (did: string) => log()!.querySelectorAll('li')[texts().indexOf(did)]!;
+    const { value: before } = bench.store.state.builds.a.parts['C3']!;
+    const swap = `C3 ${before} to 330n`;
+    const setting = { ...bench.store.state.builds.a.parts['C3'], value: '330n' };
+    bench.store.act({ type: 'setPart', slot: 'a', ref: 'C3', setting });
+    await until('the swap', () => texts()[0] === swap, 30);
+    const note = entryOf(swap).querySelector('input')!;
+    note.value = 'too much bass';
+    note.dispatchEvent(new Event('change'));
+    // Back to the entry before it, on B too.
+    const start = log()!.querySelectorAll('li')[1]!;
+    for (const button of start.querySelectorAll('button')) button.click();
+    await until('the earlier value', () => bench.store.state.builds.a.parts['C3']!.value === before, 30);
+    await until('the same on B', () => bench.store.state.builds.b.parts['C3']!.value === before, 30);
+    await until('the note', () => entryOf(swap)?.querySelector('input')?.value === 'too much bass');
+    log()!.querySelectorAll<HTMLButtonElement>('.head button')[2]!.click();
+    await until('an empty log', () => texts().length === 0);
+    log()!.querySelector<HTMLButtonElement>('[role=status] button')!.click();
+    await until('the log again', () => texts().includes(swap));
+  });
 });

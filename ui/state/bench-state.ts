@@ -238,8 +238,18 @@ export type Action =
   | { readonly type: 'clearClips' }
   | { readonly type: 'tone'; readonly isPlaying: boolean }
   | { readonly type: 'view'; readonly view: View }
+  | { readonly type: 'log'; readonly command: LogCommand }
   | { readonly type: 'ear'; readonly change: Partial<EarState> }
   | { readonly type: 'earCommand'; readonly command: EarCommand };
+
+/** What the builder does to the mod log. */
+export type LogCommand =
+  | { readonly do: 'note'; readonly id: number; readonly note: string }
+  /** An entry with what is on a side now. */
+  | { readonly do: 'addState'; readonly slot: Slot }
+  | { readonly do: 'empty' }
+  /** After emptying. */
+  | { readonly do: 'putBack' };
 
 /** A change of one part and of those that are swapped with it. */
 export type PartsChange = Extract<Action, { readonly type: 'setPart' }>;

@@ -8,6 +8,12 @@ import { lookingAt, type Sides } from './chains.ts';
 /** What an ear says of a candidate, set against build A. */
 export type EarVerdict = 'better' | 'same' | 'worse';
 
+export const VERDICT_WORDS: Readonly<Record<EarVerdict, string>> = {
+  better: 'better than A',
+  same: 'same as A',
+  worse: 'worse than A',
+};
+
 /** A part, type or value that is tried by ear, and what was said of it. */
 export interface TriedCandidate {
   /** In a few words, such as "OA91". */

@@ -17,7 +17,12 @@ import { Cancelled } from '../../ear/ear-pool.ts';
 import { loadBindings } from '../../hands/hand-bindings.ts';
 import { keyText } from '../../hands/keys.ts';
 import type { BenchState } from '../../state/bench-state.ts';
-import type { CandidateRun, EarVerdict, TriedCandidate } from '../../state/candidate-run.ts';
+import {
+  type CandidateRun,
+  type EarVerdict,
+  type TriedCandidate,
+  VERDICT_WORDS,
+} from '../../state/candidate-run.ts';
 import { onlyOwned } from '../../state/owned-parts.ts';
 import { selectedInA } from '../../state/part-in-a.ts';
 import { chosenRefs } from '../../state/reach.ts';
@@ -30,7 +35,6 @@ const VERDICTS: readonly (readonly [verdict: EarVerdict, title: string])[] = [
   ['same', 'Same'],
   ['worse', 'Worse'],
 ];
-const VERDICT_WORDS = { better: 'better than A', same: 'same as A', worse: 'worse than A' } as const;
 
 /** Candidates for one place or group: picked, then stepped through in build B, each with a verdict against build A. */
 @customElement('candidates-panel')

@@ -1,3 +1,4 @@
+import './mod-log.ts';
 import './voltage-panel.ts';
 import './wiring-panel.ts';
 import { css, html, nothing } from 'lit';
@@ -6,6 +7,7 @@ import { buildTitle } from '../../../engine/builds/build-title.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { BenchState } from '../../state/bench-state.ts';
 import { indexIn, isAlone } from '../../state/chains.ts';
+import type { ModLog } from '../../state/mod-log.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 
@@ -15,6 +17,8 @@ export class SolderRoom extends BenchElement {
   @property({ attribute: false }) state!: BenchState;
   /** Computes in a worker; available a moment after the page. */
   @property({ attribute: false }) analyser: Analyser | undefined;
+  @property({ attribute: false }) log!: ModLog;
+  @property({ type: Boolean }) canPutLogBack = false;
 
   static override styles = [
     sharedStyles,
@@ -59,6 +63,9 @@ export class SolderRoom extends BenchElement {
         </section>
         <section>
           <wiring-panel .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></wiring-panel>
+        </section>
+        <section>
+          <mod-log .log=${this.log} .heard=${heard} .canPutBack=${this.canPutLogBack}></mod-log>
         </section>
       </main>
     `;
