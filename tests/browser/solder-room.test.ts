@@ -1,5 +1,6 @@
 import { assert } from 'chai';
 import type { ClipleadBench } from '../../ui/bench.ts';
+import type { WiringPanel } from '../../ui/components/solder/wiring-panel.ts';
 import { closeBench, openedBench } from './opened-bench.ts';
 import { until } from './until.ts';
 import '../../ui/main.ts';
@@ -53,6 +54,13 @@ describe('the view Solder', function () {
     const { a } = bench.store.state.builds;
     bench.store.act({ type: 'load', slot: 'a', build: { ...a, bypass: 'buffered' } });
     await until('a buffered bypass', () => /DPDT, latching/.test(drawn()));
+    // What the knobs of another build do is not said while the worker still computes those of this one.
+    await until('what the knobs do', () => /clockwise: gain \+\d/.test(drawn()), 30);
+    const element = wiring()!.host as WiringPanel;
+    element.build = { ...a, title: 'another' };
+    await element.updateComplete;
+    assert.match(drawn(), /3PDT/);
+    assert.notMatch(drawn(), /clockwise:/);
   });
 
   it('shows the build that is heard', async () => {
@@ -60,7 +68,7 @@ describe('the view Solder', function () {
     const parts = { ...build.parts, V1: { ...build.parts['V1']!, value: '18V' } };
     bench.store.act({ type: 'load', slot: 'b', build: { ...build, parts } });
     bench.store.act({ type: 'hear', slot: 'b' });
-    await until('18 V', () => /2 alkaline 9 V batteries last/.test(text()), 30);
+    await until('18 V', () => /V1: 18 V needs an adapter/.test(text()), 30);
   });
 
   it('lists a swap in the mod log, takes a note, and puts the earlier state back', async () => {

@@ -16,6 +16,17 @@ import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
 import { wireTable, wiringDrawings, wiringStyles } from './wiring-drawings.ts';
 
+/** What the knobs of a build do, which another build has not. */
+interface TurnsOfBuild {
+  readonly build: Build;
+  readonly turns: KnobTurns;
+}
+
+/** Nothing while the worker still computes those of this build. */
+function turnsFor(build: Build, found: TurnsOfBuild | undefined): KnobTurns {
+  return found?.build === build ? found.turns : [];
+}
+
 /** What is wired off the board, the pins of the active parts from above, and each wire in words. */
 @customElement('wiring-panel')
 export class WiringPanel extends BenchElement {
@@ -23,7 +34,7 @@ export class WiringPanel extends BenchElement {
   @property({ type: Number }) temperatureC = 27;
   /** Computes what the knobs do; without it the drawing does not say that. */
   @property({ attribute: false }) analyser: Analyser | undefined;
-  @state() private turns: KnobTurns = [];
+  @state() private turns: TurnsOfBuild | undefined;
   #asked: object = {};
 
   static override styles = [sharedStyles, wiringStyles];
@@ -37,12 +48,12 @@ export class WiringPanel extends BenchElement {
     const query = { kind: 'turns', build, temperatureC } as const;
     this.#asked = query;
     const answer = await analyser?.ask('turns', query);
-    if (this.#asked === query) this.turns = answer?.kind === 'result' ? answer.result : [];
+    if (this.#asked === query && answer?.kind === 'result') this.turns = { build, turns: answer.result };
   }
 
   override render() {
     return guard([this.build, this.turns], () => {
-      const wiring = wiringOf(this.build, new Map(this.turns));
+      const wiring = wiringOf(this.build, new Map(turnsFor(this.build, this.turns)));
       const pinouts = pinoutsOf(this.build);
       return html`
         <div class="head">
