@@ -25,6 +25,8 @@ export function wiringSheet(wiring: Wiring, pinouts: readonly Pinout[], title: s
     y += height / 10 + 2;
   };
   heading(title, TITLE_SIZE);
+  y += 1.2;
+  heading('From the back', HEADING_SIZE);
   picture(wires);
   if (pinouts.length > 0) {
     heading('Pins from above', HEADING_SIZE);

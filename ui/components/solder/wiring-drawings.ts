@@ -10,6 +10,7 @@ export function wiringDrawings(wiring: Wiring, pinouts: readonly Pinout[]) {
   const wires = svgElement(wiringPicture(wiring), 'Wires off the board');
   const pins = svgElement(pinoutPicture(pinouts), 'Pins from above');
   return html`
+    <h3>From the back</h3>
     <div class="drawing" tabindex="0" role="group" aria-label="Drawing of the wires">${wires}</div>
     <ul class="notes">${wiring.notes.map((note) => html`<li>${note}</li>`)}</ul>
     ${
