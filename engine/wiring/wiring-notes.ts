@@ -34,11 +34,14 @@ export function wiringNotes(
 const POSITIVE_GROUND =
   'Plus is at ground. Use an adapter or battery of its own: one adapter for this pedal and a pedal with minus at ground is short-circuited through the cables. The DC socket must be insulated from a metal enclosure.';
 
-function batteryNotes({ hasBattery, ring, value }: SupplyLugs): readonly string[] {
+/** What has to be known before the first measurement: without a plug in its jack the pedal is off. */
+function batteryNotes({ hasBattery, ring, isPositiveGround, value }: SupplyLugs): readonly string[] {
   if (!hasBattery) return [`No battery is drawn: the build is fed with ${value.replace(/V$/, ' V')}.`];
   const jack = ring
     ? [
-        'A plug in the input jack joins ring and sleeve and switches the supply from the battery on. Pull it out after playing.',
+        isPositiveGround
+          ? 'A plug in the input jack joins ring and sleeve and switches battery and adapter on: put a plug in before you measure. Pull it out after playing.'
+          : 'A plug in the input jack joins ring and sleeve and switches the battery on. With a battery, put a plug in before you measure. Pull it out after playing.',
       ]
     : [];
   return [

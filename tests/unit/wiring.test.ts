@@ -378,6 +378,22 @@ describe('the supply in the wiring drawing', () => {
     expect(warned('silicon-fuzz-plain')).toBe(0);
   });
 
+  it('says what a plug in the input jack switches: with plus at ground the adapter too, as drawn', () => {
+    for (const [name, text] of [
+      ['soft-plain', /switches the battery on. With a battery, put a plug in before you measure/],
+      ['germanium-fuzz-plain', /switches battery and adapter on: put a plug in before you measure/],
+    ] as const) {
+      const build = presetBuild(name);
+      const svg = drawn(build);
+      const joined = joinedIn(svg, build, 'on', { jack: false, socket: true });
+      const reached = (lug: string) =>
+        lugsOf(svg).some((each) => each.kind === 'board' && joined.of(idOf(each)) === joined.of(lug));
+      const isAdapterOn = reached('DC socket.sleeve') && reached('DC socket.pin');
+      expect(isAdapterOn).toBe(name === 'soft-plain');
+      expect(wiringOf(build).notes.filter((note) => text.test(note))).toHaveLength(1);
+    }
+  });
+
   it('lights the LED: its anode is towards plus, its cathode towards minus, its resistor between', () => {
     for (const [name, grounded] of [
       ['soft-plain', 'K'],
