@@ -9,13 +9,11 @@ export const LEAST_DRAW_A = 10e-6;
 /** From memory: alkaline batteries keep for some years, and nobody measured more in a pedal. */
 const LONGEST_HOURS = 2000;
 
-/** "lasts about 110 h, until it has 7 V"; beyond what is known only that. */
-export function lifeText(batteries: number, hours: number): string {
-  const [it, verb] = batteries === 1 ? ['it has', 'lasts'] : ['each has', 'last'];
-  const name = batteries === 1 ? 'An alkaline 9 V battery' : `${batteries} alkaline 9 V batteries`;
+/** "An alkaline 9 V battery lasts about 110 h, until it has 7 V."; beyond what is known only that. */
+export function lifeText(hours: number): string {
   const long =
     hours > LONGEST_HOURS ? `more than ${LONGEST_HOURS} h` : `about ${Number(hours.toPrecision(2))} h`;
-  return `${name} ${verb} ${long}, until ${it} 7 V.`;
+  return `An alkaline 9 V battery lasts ${long}, until it has 7 V.`;
 }
 
 /** How long a battery lasts, hours. @param freshA,flatA What the pedal draws at the beginning and at the end. */

@@ -1,8 +1,8 @@
 import type { Chain } from '../builds/chain.ts';
 import { networkOfChain } from '../builds/chain.ts';
 import {
-  batteriesFor,
   fedNetwork,
+  isBatteryVoltage,
   SUPPLY_CONDITIONS,
   type SupplyCondition,
   withStiffSupplies,
@@ -10,6 +10,7 @@ import {
 import type { NodeName } from '../devices/node.ts';
 import { Refusal } from '../input/refusal.ts';
 import type { Network } from '../network/network.ts';
+import { quantityText } from '../units/quantity-text.ts';
 import { batteryHours, LEAST_DRAW_A } from './battery-life.ts';
 import { LEAST_SHARE_V, meterReadings } from './meter-readings.ts';
 import { type VoltageBand, voltageBands } from './voltage-bands.ts';
@@ -28,8 +29,6 @@ export interface FedReadings {
 
 export interface SupplyLife {
   readonly ref: string;
-  /** 9 V batteries in series. */
-  readonly batteries: number;
   readonly hours: number;
 }
 
@@ -41,8 +40,10 @@ export interface VoltageReport {
   readonly volts: ReadonlyMap<NodeName, number>;
   /** The same on boards with other pieces of the same parts. */
   readonly bands: ReadonlyMap<NodeName, VoltageBand>;
-  /** Of supplies that batteries can give, where the circuit works to the end of their life. */
+  /** Of supplies that a battery can give, where the circuit works to the end of its life. */
   readonly lives: readonly SupplyLife[];
+  /** A sentence for each supply that no battery gives. */
+  readonly adapterOnly: readonly string[];
 }
 
 /**
@@ -66,6 +67,7 @@ export function voltageReport(chain: Chain, temperatureK: number, meterOhms: num
     volts: new Map(readings.map(({ net, volts }) => [net, volts])),
     bands: voltageBands(stiff, temperatureK),
     lives: livesOf(network, fed),
+    adapterOnly: adapterTexts(network),
   };
 }
 
@@ -95,18 +97,27 @@ function supplyA(network: Network): ReadonlyMap<string, number> {
 }
 
 function hasBattery({ primitives }: Network): boolean {
-  return primitives.some((part) => part.kind === 'voltageSource' && batteriesFor(part.volts) > 0);
+  return primitives.some((part) => part.kind === 'voltageSource' && isBatteryVoltage(part.volts));
+}
+
+function adapterTexts({ primitives }: Network): readonly string[] {
+  return primitives.flatMap((part) =>
+    part.kind !== 'voltageSource' || isBatteryVoltage(part.volts)
+      ? []
+      : [
+          `${part.ref}: ${quantityText(Math.abs(part.volts), 'V')} needs an adapter, no 9 V battery gives it.`,
+        ],
+  );
 }
 
 function livesOf({ primitives }: Network, fed: readonly FedReadings[]): readonly SupplyLife[] {
   const currentOf = (condition: SupplyCondition, ref: string) =>
     fed.find((each) => each.condition === condition)?.supplyA.get(ref);
   return primitives.flatMap((part): SupplyLife[] => {
-    if (part.kind !== 'voltageSource') return [];
-    const batteries = batteriesFor(part.volts);
+    if (part.kind !== 'voltageSource' || !isBatteryVoltage(part.volts)) return [];
     const [fresh, flat] = [currentOf('fresh battery', part.ref), currentOf('flat battery', part.ref)];
-    if (batteries === 0 || fresh === undefined || flat === undefined) return [];
+    if (fresh === undefined || flat === undefined) return [];
     if (Math.min(fresh, flat) < LEAST_DRAW_A) return [];
-    return [{ ref: part.ref, batteries, hours: batteryHours(fresh, flat) }];
+    return [{ ref: part.ref, hours: batteryHours(fresh, flat) }];
   });
 }

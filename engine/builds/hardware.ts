@@ -8,6 +8,7 @@ import { stepPreferred } from '../units/preferred-numbers.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
 import { type BoardPart, boardParts } from './board-parts.ts';
 import type { Build } from './build.ts';
+import { isBatteryVoltage } from './supply-conditions.ts';
 
 /** What a pedal needs beside the parts on its board. */
 export interface HardwareItem {
@@ -23,8 +24,6 @@ export interface HardwareItem {
 
 /** Current of the status LED, A, and its forward voltage, V; common practice, no source. */
 const LED = { amps: 0.002, volts: 1.8 };
-/** Voltages that a 9 V battery can give, V. */
-export const BATTERY_V = { least: 8, most: 10 };
 /** Wire for each lead between the board and the enclosure, m; common practice, no source. */
 const LEAD_METRES = 0.15;
 /** Parts that a battery takes the place of. */
@@ -216,7 +215,7 @@ function supplyV(build: Build, circuit: Circuit): number {
 
 function powerItems(build: Build, circuit: Circuit) {
   const volts = supplyV(build, circuit);
-  const battery = volts >= BATTERY_V.least && volts <= BATTERY_V.most;
+  const battery = isBatteryVoltage(volts);
   const isPlusAtGround = hasPlusAtGround(circuit);
   const way = isPlusAtGround
     ? 'the plus of this circuit is at ground: give it a supply of its own'

@@ -10,7 +10,7 @@ export const SUPPLY_CONDITIONS: readonly SupplyCondition[] = ['adapter', 'fresh 
 
 /** A battery at one point of its life. */
 interface BatteryState {
-  /** Without a load, of each. */
+  /** Without a load. */
   readonly volts: number;
   readonly ohms: number;
 }
@@ -24,16 +24,15 @@ export const BATTERY_STATES: Readonly<Record<Exclude<SupplyCondition, 'adapter'>
   'flat battery': { volts: 7, ohms: 35 },
 };
 
-const BATTERY_VOLTS = 9;
-/** A supply farther from a multiple of 9 V is an adapter, V for each battery. */
-const BATTERY_TOLERANCE_V = 1;
-const MOST_BATTERIES = 2;
+/** Supplies that the builder means a 9 V battery by, V. */
+const BATTERY_V = { least: 8, most: 10 };
 
-/** How many 9 V batteries in series give a supply; 0 where none do, as for 12 V. */
-export function batteriesFor(volts: number): number {
-  const count = Math.round(Math.abs(volts) / BATTERY_VOLTS);
-  if (count < 1 || count > MOST_BATTERIES) return 0;
-  return Math.abs(Math.abs(volts) / count - BATTERY_VOLTS) <= BATTERY_TOLERANCE_V ? count : 0;
+/**
+ * Whether a 9 V battery gives a supply. Two in series, for 18 V, have no room in usual boxes: such a supply is an adapter, in the
+ * parts list, in the wiring and where voltages are measured.
+ */
+export function isBatteryVoltage(volts: number): boolean {
+  return Math.abs(volts) >= BATTERY_V.least && Math.abs(volts) <= BATTERY_V.most;
 }
 
 /** A chain whose supplies have no inner resistance of the builder's; `fedNetwork` then adds that of a battery. */
@@ -57,7 +56,7 @@ export function innerResistanceOf({ circuit, parts }: Build): string | undefined
 
 /**
  * The network with each supply as this condition makes it: a battery has other volts, and a resistance of its own. A supply that
- * no 9 V batteries give stays as it is.
+ * no 9 V battery gives stays as it is.
  */
 export function fedNetwork(network: Network, condition: SupplyCondition): Network {
   if (condition === 'adapter') return network;
@@ -67,21 +66,20 @@ export function fedNetwork(network: Network, condition: SupplyCondition): Networ
 
 function fedPart(part: Primitive, state: BatteryState): readonly Primitive[] {
   if (part.kind !== 'voltageSource') return [part];
-  const count = batteriesFor(part.volts);
-  return count === 0 ? [part] : battery(part, count, state);
+  return isBatteryVoltage(part.volts) ? battery(part, state) : [part];
 }
 
 /** The source behind its resistance, on a node of its own. */
-function battery(source: VoltageSource, count: number, { volts, ohms }: BatteryState): readonly Primitive[] {
+function battery(source: VoltageSource, { volts, ohms }: BatteryState): readonly Primitive[] {
   const inside: NodeName = `${source.ref} cell`;
   const [plus] = source.nodes;
   return [
-    { ...source, nodes: [inside, GROUND], volts: Math.sign(source.volts) * count * volts },
+    { ...source, nodes: [inside, GROUND], volts: Math.sign(source.volts) * volts },
     {
       kind: 'resistor',
       ...ofPiece(source, 'inner resistance'),
       nodes: [inside, plus],
-      ohms: count * ohms,
+      ohms,
     },
   ];
 }

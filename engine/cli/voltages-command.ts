@@ -81,7 +81,7 @@ function volts({ chain, temperatureK }: Bench): Answer {
 /** What a meter reads, for each kind of supply. */
 function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
   const report = voltageReport(chain, temperatureK, meterOhms);
-  const { fed, volts: unloaded, bands, lives } = report;
+  const { fed, volts: unloaded, bands, lives, adapterOnly } = report;
   const faults = faultTable(networkOfChain(withStiffSupplies(chain), temperatureK), bands);
   const legs = legsOf(chain);
   const nets = [...unloaded].map(([net, volts]) => ({
@@ -107,6 +107,7 @@ function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
         ...(refusal !== undefined && { refusal }),
       })),
       batteryHours: lives,
+      adapterOnly,
     },
     print: () => {
       printSections([
@@ -120,8 +121,8 @@ function metered({ chain, temperatureK }: Bench, meterOhms: number): Answer {
       ]);
       for (const { condition, refusal } of fed)
         if (refusal !== undefined) process.stdout.write(`With a ${condition}: ${refusal}\n`);
-      for (const life of lives)
-        process.stdout.write(`${life.ref}: ${lifeText(life.batteries, life.hours)}\n`);
+      for (const { ref, hours } of lives) process.stdout.write(`${ref}: ${lifeText(hours)}\n`);
+      for (const text of adapterOnly) process.stdout.write(`${text}\n`);
     },
   };
 }

@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import { BATTERY_V } from '../builds/hardware.ts';
+import { isBatteryVoltage } from '../builds/supply-conditions.ts';
 import { type Circuit, partsOf } from '../circuits/circuit.ts';
 import { GROUND_NET } from '../circuits/circuit-nets.ts';
 import type { SupplySpec } from '../circuits/part-spec.ts';
@@ -33,8 +33,7 @@ type Nets = (pin: string) => string;
 export function supplyLugs(build: Build, circuit: Circuit, nets: Nets): SupplyLugs {
   const { plus, minus, spec, ref } = terminals(build, circuit, nets);
   const value = build.parts[ref]?.value ?? spec.value;
-  const volts = parseValue(value, 'volts');
-  const hasBattery = volts >= BATTERY_V.least && volts <= BATTERY_V.most;
+  const hasBattery = isBatteryVoltage(parseValue(value, 'volts'));
   const isPositiveGround = plus.net === GROUND_NET;
   const isSwitched = hasBattery && (isPositiveGround || minus.net === GROUND_NET);
   const sleeve: Lug = {

@@ -33,7 +33,8 @@ describe('the command wiring', () => {
     const { items, wires, pinouts, notes } = JSON.parse(out);
     expect(wires).toContainEqual({ from: 'S1.3', to: 'S1.6', net: 'direct', isOptional: false });
     expect(items.map(({ ref }: { ref: string }) => ref)).toContain('DC socket');
-    expect(pinouts[0].pins.map(({ lug }: { lug: string }) => lug)).toEqual(['C', 'B', 'E']);
+    // A 2N404 in TO-5 is E B C, from memory.
+    expect(pinouts[0].pins.map(({ lug }: { lug: string }) => lug)).toEqual(['E', 'B', 'C']);
     expect(notes.length).toBeGreaterThan(3);
   });
 

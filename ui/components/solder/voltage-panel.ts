@@ -299,15 +299,16 @@ function suspectItem({ fault, largestMiss }: Suspect) {
   return html`<li>${fault.text}${largestMiss > 1 ? html` <span class="soft small">(does not explain every reading)</span>` : nothing}</li>`;
 }
 
-function currentText({ fed, lives }: VoltageReport) {
+function currentText({ fed, lives, adapterOnly }: VoltageReport) {
   const [{ supplyA } = { supplyA: new Map<string, number>() }] = fed;
   const refusals = fed.filter(({ refusal }) => refusal !== undefined);
   const livesOf = (ref: string) => lives.filter((life) => life.ref === ref);
   return html`
     ${[...supplyA].map(
       ([ref, amps]) => html`<p>${ref} gives ${quantityText(amps, 'A')} with an adapter.
-      ${livesOf(ref).map(({ batteries, hours }) => lifeText(batteries, hours))}</p>`,
+      ${livesOf(ref).map(({ hours }) => lifeText(hours))}</p>`,
     )}
+    ${adapterOnly.map((text) => html`<p>${text}</p>`)}
     ${refusals.map(({ condition, refusal }) => html`<p class="problem">With a ${condition}: ${refusal}</p>`)}
   `;
 }
