@@ -5,8 +5,6 @@ import { pruneNetwork } from '../network/prune.ts';
 import { checkNetwork } from '../solver/network-check.ts';
 import { type OperatingPoint, operatingPoint } from '../solver/operating-point.ts';
 
-/** Input resistance of most digital multimeters on their ranges for volts, ohms; common practice, no source. */
-export const USUAL_METER_OHMS = 10e6;
 /** A meter that is not connected: a leak that moves no net, ohms. */
 const UNCONNECTED_OHMS = 1e15;
 const METER = ofPart('meter');

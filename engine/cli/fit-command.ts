@@ -1,10 +1,6 @@
 import { numberedName } from '../builds/measured-parts.ts';
 import { newNameProblem } from '../builds/pieces.ts';
 import { aKind } from '../circuits/part-values.ts';
-import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
-import { fitRanges, leftOpen } from '../parts/fit-range.ts';
-import type { CurvePoint } from '../parts/junction-fit.ts';
-import { junctionKind } from '../parts/junction-kind.ts';
 import {
   forwardPoints,
   GUIDE_BASE_OHMS,
@@ -15,7 +11,11 @@ import {
   reversePoint,
   transistorFigures,
   USUAL_METER_OHMS,
-} from '../parts/meter-readings.ts';
+} from '../parts/battery-measurement.ts';
+import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
+import { fitRanges, leftOpen } from '../parts/fit-range.ts';
+import type { CurvePoint } from '../parts/junction-fit.ts';
+import { junctionKind } from '../parts/junction-kind.ts';
 import { nearestDiodeType, type UnmarkedDiode } from '../parts/nearest-type.ts';
 import { bjtEntry } from '../parts/part-types.ts';
 import { fitTaper, type PotPiece, readPassive, type TaperFit } from '../parts/passive-piece.ts';

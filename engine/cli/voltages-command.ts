@@ -1,7 +1,7 @@
 import { lifeText } from '../analysis/battery-life.ts';
 import { faultTable, suspectsAt, suspectsOf } from '../analysis/build-faults.ts';
 import { type BuildWarning, buildWarnings } from '../analysis/build-warnings.ts';
-import { isReachable, USUAL_METER_OHMS, unloadedReadings } from '../analysis/meter-readings.ts';
+import { isReachable, unloadedReadings } from '../analysis/meter-readings.ts';
 import { compareSupplies } from '../analysis/supply-comparison.ts';
 import { type VoltageBand, voltageBands } from '../analysis/voltage-bands.ts';
 import { voltageChart } from '../analysis/voltage-chart.ts';
@@ -10,6 +10,7 @@ import { type Chain, networkOfChain, nodeInChain } from '../builds/chain.ts';
 import { type Leg, legsOfBuild } from '../builds/leg-nets.ts';
 import { withStiffSupplies } from '../builds/supply-conditions.ts';
 import { METER_OHMS, MOST_SUPPLIES } from '../input/limits.ts';
+import { USUAL_METER_OHMS } from '../parts/battery-measurement.ts';
 import { formatValue, parseValue } from '../units/value-code.ts';
 import { pedalPrefix, readChain } from './chain-options.ts';
 import { CliError } from './cli-error.ts';

@@ -18,7 +18,7 @@ export interface Reading {
   readonly ohms: number;
 }
 
-/** Of most digital multimeters on DC volts; common practice, no source. */
+/** Input resistance of most digital multimeters on DC volts; common practice, no source. */
 export const USUAL_METER_OHMS = 10e6;
 /** About 10 µA, 0.1 mA and 1 mA from 9 V, and of the E12 series. */
 export const GUIDE_OHMS: readonly number[] = [820e3, 82e3, 8.2e3];

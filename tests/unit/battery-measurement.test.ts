@@ -1,7 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { fitDiode } from '../../engine/parts/diode-fit.ts';
-import { DIODE_FOOTPRINTS } from '../../engine/parts/diode-footprints.ts';
-import { fitRanges, leftOpen } from '../../engine/parts/fit-range.ts';
 import {
   forwardPoints,
   GUIDE_OHMS,
@@ -9,7 +6,10 @@ import {
   pointDoubts,
   reversePoint,
   transistorFigures,
-} from '../../engine/parts/meter-readings.ts';
+} from '../../engine/parts/battery-measurement.ts';
+import { fitDiode } from '../../engine/parts/diode-fit.ts';
+import { DIODE_FOOTPRINTS } from '../../engine/parts/diode-footprints.ts';
+import { fitRanges, leftOpen } from '../../engine/parts/fit-range.ts';
 import { nearestDiodeType } from '../../engine/parts/nearest-type.ts';
 import { bjtEntry, diodeEntry, fetEntry } from '../../engine/parts/part-types.ts';
 import { type DiodePiece, type Piece, readMeasured } from '../../engine/parts/piece.ts';

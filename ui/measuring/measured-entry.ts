@@ -12,7 +12,7 @@ import {
   reversePoint,
   transistorFigures,
   USUAL_METER_OHMS,
-} from '../../engine/parts/meter-readings.ts';
+} from '../../engine/parts/battery-measurement.ts';
 import { bjtEntry } from '../../engine/parts/part-types.ts';
 import { readPassive } from '../../engine/parts/passive-piece.ts';
 import { FORWARD_POINTS, readMeasured } from '../../engine/parts/piece.ts';

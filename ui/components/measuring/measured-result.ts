@@ -1,8 +1,8 @@
 import { html, nothing } from 'lit';
 import type { MeasuredPart } from '../../../engine/builds/measured-parts.ts';
+import { pointDoubts } from '../../../engine/parts/battery-measurement.ts';
 import { type FitRange, fitRanges, leftOpen } from '../../../engine/parts/fit-range.ts';
 import { junctionKind } from '../../../engine/parts/junction-kind.ts';
-import { pointDoubts } from '../../../engine/parts/meter-readings.ts';
 import { fitTaper, isPassive, type PassivePiece, valueMiss } from '../../../engine/parts/passive-piece.ts';
 import type { DiodePiece, Piece } from '../../../engine/parts/piece.ts';
 import { type FitMiss, fitMisses, fitWarnings } from '../../../engine/parts/piece-fit.ts';

@@ -8,7 +8,7 @@ import {
   suspectsAt,
   suspectsOf,
 } from '../../../engine/analysis/build-faults.ts';
-import { USUAL_METER_OHMS, withoutMeter } from '../../../engine/analysis/meter-readings.ts';
+import { withoutMeter } from '../../../engine/analysis/meter-readings.ts';
 import { meterText } from '../../../engine/analysis/net-volts.ts';
 import type { SuppliedBuild } from '../../../engine/analysis/supply-comparison.ts';
 import type { VoltageBand } from '../../../engine/analysis/voltage-bands.ts';
@@ -17,6 +17,7 @@ import type { Build } from '../../../engine/builds/build.ts';
 import { legsOfBuild, type PartLegs } from '../../../engine/builds/leg-nets.ts';
 import { GROUND } from '../../../engine/devices/node.ts';
 import { METER_OHMS } from '../../../engine/input/limits.ts';
+import { USUAL_METER_OHMS } from '../../../engine/parts/battery-measurement.ts';
 import { caseText } from '../../../engine/parts/footprint.ts';
 import { quantityText } from '../../../engine/units/quantity-text.ts';
 import { formatValue, parseValue } from '../../../engine/units/value-code.ts';
