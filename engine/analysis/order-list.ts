@@ -16,7 +16,7 @@ import { capacitorMarking } from '../units/capacitor-marking.ts';
 import { type BandColour, colourBands } from '../units/colour-bands.ts';
 import { POWER_MARGIN, ratedVolts, ratedWatts, SMALLEST_W } from '../units/rating-series.ts';
 import { parseValue } from '../units/value-code.ts';
-import { type PartStress, partStresses } from './part-stress.ts';
+import { type PartStress, partStresses, stressKey } from './part-stress.ts';
 
 /** Parts that are ordered together, in the order of the list. */
 export const ORDER_GROUPS = [
@@ -97,10 +97,11 @@ export function swapOrder(from: PedalOrder, to: PedalOrder, builds: readonly [Bu
     const quantity = row.quantity - had;
     return quantity > 0 ? [{ ...row, quantity }] : [];
   });
-  return { ...to, rows };
+  const unrated = to.unrated ?? from.unrated;
+  return { rows, ...(unrated !== undefined && { unrated }) };
 }
 
-/** Whether parts of one line have at least the ratings that another asks for. */
+/** Whether parts of one line have at least the ratings that another asks for; what is not known on a side is not compared. */
 function suffices({ need: given }: OrderRow, { need: wanted }: OrderRow): boolean {
   const { ratedV = 0, ratedW = 0 } = wanted ?? {};
   return (given?.ratedV ?? ratedV) >= ratedV && (given?.ratedW ?? ratedW) >= ratedW;
@@ -141,9 +142,13 @@ function joined(rows: readonly OrderRow[]): readonly OrderRow[] {
 }
 
 function joinRows(one: OrderRow, other: OrderRow): OrderRow {
-  const rating = (row: OrderRow) => row.need?.ratedV ?? row.need?.ratedW ?? 0;
-  const higher = rating(other) > rating(one) ? other : one;
+  const higher = strictness(other) > strictness(one) ? other : one;
   return { ...higher, quantity: one.quantity + other.quantity, refs: [...one.refs, ...other.refs] };
+}
+
+/** A rating that is not known may be a high one: it gives way only to one above all that are sold. */
+function strictness({ need }: OrderRow): number {
+  return need?.ratedV ?? need?.ratedW ?? Number.MAX_VALUE;
 }
 
 function inOrder(rows: readonly OrderRow[]): readonly OrderRow[] {
@@ -169,7 +174,7 @@ function attemptStresses(chain: Chain, temperatureK: number) {
   }
 }
 
-/** The lines of one pedal. @param stresses What each part sees; without it there are no ratings. */
+/** The lines of one pedal. @param stresses What each part sees, by its key; without it there are no ratings. */
 export function orderRows(build: Build, stresses?: ReadonlyMap<string, PartStress>): readonly OrderRow[] {
   const order = new Map(buildParts(build.circuit).map(({ ref }, index) => [ref, index]));
   const parts = [...boardParts(build)]
@@ -189,7 +194,10 @@ export function orderRows(build: Build, stresses?: ReadonlyMap<string, PartStres
       substitutes: [],
     }),
   );
-  return joined([...parts.map((part) => rowOf(part, stresses?.get(part.ref))), ...hardware]);
+  return joined([
+    ...parts.map((part) => rowOf(part, stresses?.get(stressKey(part.ref, part.isPiggyback)))),
+    ...hardware,
+  ]);
 }
 
 function rowOf(part: BoardPart, stress: PartStress | undefined): OrderRow {
@@ -229,19 +237,19 @@ function resistorRow(part: BoardPart, stress: PartStress | undefined): Own {
     kind: name,
     value,
     rating: ratingText(stress?.watts, watts, 'W'),
-    package: resistorCase(watts ?? 0.25),
+    package: watts === undefined ? '' : resistorCase(watts),
     marking: bands.map((each) => each.join(' ')).join(', or '),
     bands,
     need: {
       ...needOf(part)!,
       value: ohms,
-      ...(watts !== undefined && { ratedW: leastWatts(stress!.watts, watts) }),
+      ...(stress && { ratedW: leastWatts(stress.watts, watts) }),
     },
   };
 }
 
 /** What is ordered is 0.25 W at least; what is owned may be smaller. */
-function leastWatts(seen: number, ordered: number): number {
+function leastWatts(seen: number, ordered = Number.POSITIVE_INFINITY): number {
   return POWER_MARGIN * seen <= SMALLEST_W ? SMALLEST_W : ordered;
 }
 
@@ -279,7 +287,7 @@ function capacitorRow(part: BoardPart, stress: PartStress | undefined): Own {
     package: capacitorCase(kind, farads, volts),
     marking: isElectrolytic ? bodyText(farads, volts) : capacitorMarking(farads, percent),
     substitutes: capacitorSubstitutes(kind, farads),
-    need: { ...needOf(part)!, ...(needed !== undefined && { ratedV: needed }) },
+    need: { ...needOf(part)!, ...(stress && { ratedV: needed ?? Number.POSITIVE_INFINITY }) },
   };
 }
 
@@ -297,7 +305,7 @@ function bodyText(farads: number, volts: number | undefined): string {
 
 /** Lead spacings; common practice, from memory: makers differ. */
 function capacitorCase(kind: CapacitorKind, farads: number, volts: number | undefined): string {
-  if (kind === 'electrolytic') return canText(1e6 * farads * (volts ?? 25));
+  if (kind === 'electrolytic') return volts === undefined ? '' : canText(1e6 * farads * volts);
   if (kind === 'film') return farads > 1.01e-6 ? 'box, leads 5 to 7.5 mm apart' : 'box, leads 5 mm apart';
   return 'disc or drop, leads 2.5 or 5 mm apart';
 }

@@ -1,4 +1,4 @@
-import { type DrawerItem, type Stocked, stockOf } from '../builds/drawer.ts';
+import { type DrawerItem, isNeedUnknown, type Stocked, stockOf } from '../builds/drawer.ts';
 import { pairText, type ValuePair, valuePairs } from '../builds/value-pairs.ts';
 import type { OrderRow } from './order-list.ts';
 import type { FurtherColumns } from './order-table.ts';
@@ -24,9 +24,9 @@ export function stockedRows(rows: readonly OrderRow[], items: readonly DrawerIte
 }
 
 /** What to know of what is owned, in a sentence without a stop; empty if nothing. */
-export function stockNote({ unrated, pairs }: StockedRow): string {
-  const rating =
-    unrated === 0 ? '' : `${unrated} without a rating on the bag: check ${unrated === 1 ? 'it' : 'them'}`;
+export function stockNote({ unrated, need, pairs }: StockedRow): string {
+  const cause = need && isNeedUnknown(need) ? 'rating not computed' : 'without a rating on the bag';
+  const rating = unrated === 0 ? '' : `${unrated} ${cause}: check ${unrated === 1 ? 'it' : 'them'}`;
   return [rating, ...(pairs.length > 0 ? [`instead: ${pairs.map(pairText).join('; ')}`] : [])]
     .filter((text) => text !== '')
     .join('; ');

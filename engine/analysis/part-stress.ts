@@ -29,6 +29,12 @@ export interface PartStress {
   readonly watts: number;
 }
 
+/** Key of a part: a piggyback part of another value turns another power into heat than the first one of its place. */
+export function stressKey(ref: string, isPiggyback: boolean): string {
+  return isPiggyback ? `${ref} ${PIGGYBACK}` : ref;
+}
+const PIGGYBACK = 'piggyback';
+
 type Volts = (node: NodeName) => number;
 type TwoTerminal = Primitive & { readonly kind: 'resistor' | 'capacitor' };
 
@@ -38,7 +44,7 @@ type TwoTerminal = Primitive & { readonly kind: 'resistor' | 'capacitor' };
  * What a loud low note adds is played with all knobs fully up; a later pedal gets what the one before puts out without a load. A
  * part that carries no current has the widest voltage of the circuit; a pump capacitor that of its converter's supply.
  *
- * @returns By pedal, by reference designator.
+ * @returns By pedal, by the key of each part.
  * @throws Refusal where a pedal has no operating point.
  */
 export function partStresses(
@@ -68,12 +74,27 @@ function stressesOf(build: Build, measured: Measured): ReadonlyMap<string, PartS
   for (const [ref, { part }] of partsOf(fittedCircuit(build))) {
     if (part.kind !== 'resistor' && part.kind !== 'capacitor') continue;
     const supplied = pumpSupply(build, ref);
-    const own = measured.network.primitives.find(
-      (primitive): primitive is TwoTerminal => primitive.origin.ref === ref && primitive.kind === part.kind,
-    );
-    stresses.set(ref, supplied === undefined ? stressOf(own, measured) : pumpStress(supplied, measured));
+    for (const isPiggyback of [false, true]) {
+      const own = mainPrimitive(measured.network, ref, { kind: part.kind, isPiggyback });
+      const stress = supplied === undefined ? stressOf(own, measured) : pumpStress(supplied, measured);
+      stresses.set(stressKey(ref, isPiggyback), stress);
+    }
   }
   return stresses;
+}
+
+/** The one that stands between the ends of a part, or of the part on its legs. */
+function mainPrimitive(
+  { primitives }: Network,
+  ref: string,
+  { kind, isPiggyback }: { readonly kind: TwoTerminal['kind']; readonly isPiggyback: boolean },
+): TwoTerminal | undefined {
+  return primitives.find(
+    (primitive): primitive is TwoTerminal =>
+      primitive.origin.ref === ref &&
+      primitive.kind === kind &&
+      (primitive.origin.piece?.startsWith(PIGGYBACK) ?? false) === isPiggyback,
+  );
 }
 
 function stressOf(primitive: TwoTerminal | undefined, { rests, swings, widest }: Measured): PartStress {

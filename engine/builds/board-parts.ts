@@ -14,6 +14,8 @@ export interface BoardPart {
   readonly ref: string;
   /** Name of the place in lists: "R4 (R7)", "R4 piggyback". */
   readonly place: string;
+  /** Stands on the legs of the first part of its place. */
+  readonly isPiggyback: boolean;
   readonly kind: BuildPart['kind'];
   /** Kind in words: "electrolytic capacitor", "dual-gang potentiometer". */
   readonly name: string;
@@ -56,6 +58,7 @@ export function boardParts(build: Build): readonly BoardPart[] {
     const add = (isPiggyback: boolean, code: string, value: string) =>
       parts.push({
         ...own,
+        isPiggyback,
         place: isPiggyback ? `${place} piggyback` : place,
         name: !isPiggyback && leaders.has(ref) ? 'dual-gang potentiometer' : name,
         code,

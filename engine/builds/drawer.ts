@@ -64,7 +64,7 @@ export function itemValue({ kind, value }: DrawerItem): number | undefined {
   return value === undefined || quantity === undefined ? undefined : parseValue(value, quantity);
 }
 
-/** Whether an item can be used: 'unrated' where the bag does not say its rating. */
+/** Whether an item can be used: 'unrated' where the bag does not say its rating, or the needed one is not known. */
 export type Fitness = 'yes' | 'unrated' | 'no';
 
 export function fitness(item: DrawerItem, need: PartNeed): Fitness {
@@ -82,11 +82,8 @@ function ofValue(item: DrawerItem, need: PartNeed, value: number): Fitness {
     return isSame ? 'yes' : 'no';
   }
   if (need.kind === 'capacitor' && !isMadeOf(item, need.dielectric, value)) return 'no';
-  return (
-    rated(item.ratedV ?? usualVolts(item, need, value), need.ratedV) ??
-    rated(item.ratedW ?? usualWatts(need), need.ratedW) ??
-    'yes'
-  );
+  if (need.kind === 'capacitor') return rated(item.ratedV ?? usualVolts(item, need, value), need.ratedV);
+  return need.kind === 'resistor' ? rated(item.ratedW ?? usualWatts(need), need.ratedW) : 'yes';
 }
 
 /** Film and ceramic with legs stand at least 50 V, also where the bag does not say it; common practice, no source. */
@@ -99,9 +96,16 @@ function usualWatts({ ratedW = 0 }: PartNeed): number | undefined {
   return ratedW <= SMALLEST_W ? SMALLEST_W : undefined;
 }
 
-function rated(given: number | undefined, wanted: number | undefined): Fitness | undefined {
-  if (wanted === undefined || (given !== undefined && given >= wanted)) return undefined;
-  return given === undefined ? 'unrated' : 'no';
+/** What is needed above all ratings that are sold is owned by nobody. */
+function rated(given: number | undefined, wanted: number | undefined): Fitness {
+  if (wanted === Number.POSITIVE_INFINITY) return 'no';
+  if (wanted === undefined || given === undefined) return 'unrated';
+  return given >= wanted ? 'yes' : 'no';
+}
+
+/** Whether the rating that is needed is not known, of what has one. */
+export function isNeedUnknown({ kind, ratedV, ratedW }: PartNeed): boolean {
+  return (kind === 'capacitor' && ratedV === undefined) || (kind === 'resistor' && ratedW === undefined);
 }
 
 /** Film stands wherever another one does; what is left open is no electrolytic, unless it is large. */
@@ -136,7 +140,7 @@ export interface Wanted {
 /** How many of what is wanted a drawer has. */
 export interface Stocked {
   readonly owned: number;
-  /** Of those, how many have no rating on the bag. */
+  /** Of those, how many have a rating to check. */
   readonly unrated: number;
 }
 

@@ -21,7 +21,7 @@ export interface PartNeed {
   readonly isDual?: boolean;
   /** Absent where the build leaves open what a capacitor is made of. */
   readonly dielectric?: CapacitorKind;
-  /** Least rating, V or W; absent where it is not known. */
+  /** Least rating, V or W; absent where it is not known, infinite above all ratings that are sold. */
   readonly ratedV?: number;
   readonly ratedW?: number;
 }

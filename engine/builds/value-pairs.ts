@@ -1,6 +1,6 @@
 import { quantityOf } from '../circuits/part-values.ts';
 import { formatValue } from '../units/value-code.ts';
-import { type DrawerItem, fitness, itemValue } from './drawer.ts';
+import { type DrawerItem, fitness, isNeedUnknown, itemValue } from './drawer.ts';
 import type { PartNeed } from './part-need.ts';
 
 /** Two parts that together have nearly a value. */
@@ -50,8 +50,9 @@ function usableParts(items: readonly DrawerItem[], need: PartNeed) {
   const counts = new Map<number, number>();
   for (const item of items) {
     const value = itemValue(item);
-    if (item.kind !== need.kind || value === undefined || fitness(item, { ...need, value }) !== 'yes')
-      continue;
+    if (item.kind !== need.kind || value === undefined) continue;
+    const suits = fitness(item, { ...need, value });
+    if (suits === 'no' || (suits === 'unrated' && !isNeedUnknown(need))) continue;
     counts.set(value, (counts.get(value) ?? 0) + item.count);
   }
   return [...counts].map(([value, count]) => ({ value, count })).sort((a, b) => a.value - b.value);

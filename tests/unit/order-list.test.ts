@@ -7,9 +7,11 @@ import {
   pedalOrders,
   swapOrder,
 } from '../../engine/analysis/order-list.ts';
+import { stockedRows, stockNote } from '../../engine/analysis/order-stock.ts';
 import { orderCsv } from '../../engine/analysis/order-table.ts';
 import { partStresses, UNLOADED_SHARE } from '../../engine/analysis/part-stress.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
+import { readDrawer } from '../../engine/builds/drawer-file.ts';
 import { hardwareOf } from '../../engine/builds/hardware.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { readCsv } from '../../engine/input/csv.ts';
@@ -193,6 +195,41 @@ describe('the power of a resistor', () => {
     expect(stresses!.get('R17')!.watts / (amps ** 2 * 100)).toBeLessThan(1.2);
     expect(orderOf(build).rows.find(({ refs }) => refs.includes('R17'))!.rating).toBe('1 W');
   }, 60_000);
+});
+
+describe('the rating of a resistor', () => {
+  const plain = presetBuild('soft-plain');
+  const ratingAt = (build: Build, place: string) =>
+    orderOf(build).rows.find(({ refs }) => refs.includes(place))!.rating;
+
+  it('is that of its own value where two are piggyback, whichever is fitted first', () => {
+    // 12.6 V divide over R17 of 10 R, 22 R and 24 R: 4.95 V are 1.1 W at 22 R and 2.5 mW at 10k.
+    const other = { R16: { value: '24R' } };
+    const first = withParts(plain, { R15: { value: '22R', piggyback: '10k' }, ...other });
+    const second = withParts(plain, { R15: { value: '10k', piggyback: '22R' }, ...other });
+    expect([ratingAt(first, 'R15'), ratingAt(first, 'R15 piggyback')]).toEqual(['3 W', '0.25 W']);
+    expect([ratingAt(second, 'R15'), ratingAt(second, 'R15 piggyback')]).toEqual(['0.25 W', '3 W']);
+  }, 60_000);
+
+  it('above all that are sold holds for the joined line, has no case, and is not owned', () => {
+    // 12.6 V over three of 2 R in series: 8.8 W in each.
+    const value = '2R';
+    const shorted = withParts(plain, { R9: { value }, R15: { value }, R16: { value }, R17: { value } });
+    const { rows } = orderOf(shorted);
+    const row = rows.find((each) => each.value === value)!;
+    expect(row).toMatchObject({ quantity: 4, package: '' });
+    expect(row.rating).toMatch(/^above all usual ratings/);
+    const [owned] = stockedRows([row], [{ kind: 'resistor', value, count: 20, ratedW: 5 }]);
+    expect(owned).toMatchObject({ owned: 0, buy: 4 });
+  }, 60_000);
+
+  it('that is not computed is to be checked on each bag, and names no case', () => {
+    const row = orderRows(plain).find(({ value }) => value === '100u')!;
+    const [stocked] = stockedRows([row], readDrawer('5x 100u electrolytic 6.3V').items);
+    expect(stocked).toMatchObject({ owned: 1, unrated: 1, package: '' });
+    expect(stockNote(stocked!)).toBe('1 rating not computed: check it');
+    expect(orderRows(plain).find(({ value }) => value === '1M')!.package).toBe('');
+  });
 });
 
 describe('the hardware', () => {
