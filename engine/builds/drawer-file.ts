@@ -1,5 +1,5 @@
 import { KIND_NAMES } from '../circuits/part-values.ts';
-import { csvText, readCsv } from '../input/csv.ts';
+import { type CsvLine, csvText, readCsv } from '../input/csv.ts';
 import { Refusal } from '../input/refusal.ts';
 import { quoted } from '../input/shown-text.ts';
 import { potTitle } from '../units/taper.ts';
@@ -12,6 +12,17 @@ export const MOST_DRAWER_CHARACTERS = 500_000;
 export const MOST_DRAWER_BYTES = 3 * MOST_DRAWER_CHARACTERS;
 
 const HEADINGS = ['count', 'value', 'kind', 'taper', 'tolerance', 'rating', 'material'] as const;
+type Heading = (typeof HEADINGS)[number];
+/** Other words for headings; common practice, no source. */
+const OTHER_HEADINGS: Readonly<Record<string, Heading>> = {
+  quantity: 'count',
+  number: 'count',
+  qty: 'count',
+  pcs: 'count',
+  part: 'value',
+};
+/** A heading of a column that may hold numbers of parts. */
+const LIKE_COUNT = /\b(count|quantit|qty|pcs|pieces|stock|amount|how many)/i;
 
 /** What a file holds, and the lines that were not understood, each in a sentence. */
 export interface ReadDrawer {
@@ -41,7 +52,7 @@ function cellsOf(item: DrawerItem): readonly string[] {
  * The bags of a file: comma-separated values with a line of headings, or lines as on bags. What is not understood is named with
  * its line and left out; the rest is taken.
  *
- * @throws Refusal for a file that is too long or is no table.
+ * @throws Refusal for a file that is too long, or a table whose columns of values and of numbers are not known.
  */
 export function readDrawer(text: string): ReadDrawer {
   if (text.length > MOST_DRAWER_CHARACTERS)
@@ -73,29 +84,53 @@ interface Line {
 
 /** Each line as on a bag. A table has its columns in any order; columns that are not known are passed over. */
 function linesOf(text: string): readonly Line[] {
-  const [first = ''] = text.replace(/^\uFEFF/, '').split(/[\r\n]/, 1);
-  if (!/^"?(count|value|kind|quantity|number)"?[,;]/i.test(first.trim()))
-    return text
-      .replace(/^\uFEFF/, '')
-      .split(/\r\n|\r|\n/)
-      .map((line, index) => ({ number: index + 1, line: line.trim() }))
-      .filter(({ line }) => line !== '')
-      .map(({ number, line }) => ({ number, line: () => line }));
-  const [head, ...lines] = readCsv(text);
-  const columns = head!.cells.map((cell) =>
-    cell
-      .trim()
-      .toLowerCase()
-      .replace(/^(quantity|number)$/, 'count'),
-  );
+  const source = text.replace(/^\uFEFF/, '');
+  const [first = ''] = source.split(/[\r\n]/, 1);
+  const comma = [',', ';', '\t'].find((each) => first.includes(each));
+  const isTable = first.split(comma ?? ',').some((cell) => headingOf(cell.replaceAll('"', '')) !== undefined);
+  if (isTable) return tableLines(readCsv(source, comma));
+  return source
+    .split(/\r\n|\r|\n/)
+    .map((line, index) => ({ number: index + 1, line: line.trim() }))
+    .filter(({ line }) => line !== '')
+    .map(({ number, line }) => ({ number, line: () => line }));
+}
+
+function headingOf(cell: string): Heading | undefined {
+  const word = cell.trim().toLowerCase();
+  return HEADINGS.find((heading) => heading === word) ?? OTHER_HEADINGS[word];
+}
+
+function tableLines([head, ...lines]: readonly CsvLine[]): readonly Line[] {
+  const columns = head!.cells.map(headingOf);
+  if (!columns.includes('value')) throw new Refusal('file', 'it has no column with the heading "value"');
+  if (!columns.includes('count')) checkNoCount(head!.cells, columns, lines);
   return lines.map(({ number, cells }) => ({ number, line: () => bagLineOf(columns, cells) }));
 }
 
-function bagLineOf(columns: readonly string[], cells: readonly string[]): string {
-  const cell = (name: string) => (cells[columns.indexOf(name)] ?? '').trim();
+/** A table without numbers of parts has one of each; one whose numbers are under another heading must not be read so. */
+function checkNoCount(
+  headings: readonly string[],
+  columns: readonly (Heading | undefined)[],
+  lines: readonly CsvLine[],
+): void {
+  const isCount = (column: number) =>
+    lines.length > 0 && lines.every(({ cells }) => /^\s*\d+\s*$/.test(cells[column] ?? ''));
+  const found = headings.find(
+    (heading, column) => columns[column] === undefined && (LIKE_COUNT.test(heading) || isCount(column)),
+  );
+  if (found !== undefined)
+    throw new Refusal(
+      'file',
+      `the column ${quoted(found)} may be the number of parts: give that column the heading "count"`,
+    );
+}
+
+function bagLineOf(columns: readonly (Heading | undefined)[], cells: readonly string[]): string {
+  const cell = (name: Heading) => (cells[columns.indexOf(name)] ?? '').trim();
   const count = cell('count') === '' ? '1' : cell('count');
   if (!/^\d+$/.test(count)) throw new Refusal('value', `${quoted(count)} is not a number of parts.`);
-  const words = ['value', 'kind', 'taper', 'tolerance', 'rating', 'material'].map(cell);
+  const words = HEADINGS.filter((heading) => heading !== 'count').map(cell);
   return [`${count}x`, ...words]
     .filter((word) => word !== '')
     .join(' ')

@@ -30,12 +30,11 @@ export interface CsvLine {
  * The lines of comma-separated values, without empty ones. Spreadsheets of some countries put semicolons where RFC 4180 has
  * commas: the first line decides. Lines may end with LF alone.
  *
+ * @param comma What stands between cells, where that is known.
  * @throws Refusal naming the line, for quotes that do not match.
  */
-export function readCsv(text: string): readonly CsvLine[] {
+export function readCsv(text: string, comma = commaOf(text)): readonly CsvLine[] {
   const source = text.replace(/^\uFEFF/, '');
-  const [first = ''] = source.split(/[\r\n]/, 1);
-  const comma = first.includes(';') && !first.includes(',') ? ';' : ',';
   const lines: CsvLine[] = [];
   let [at, number] = [0, 1];
   while (at < source.length) {
@@ -55,6 +54,11 @@ export function readCsv(text: string): readonly CsvLine[] {
     if (cells.some((cell) => cell.trim() !== '')) lines.push({ number: start, cells });
   }
   return lines;
+}
+
+function commaOf(text: string): string {
+  const [first = ''] = text.split(/[\r\n]/, 1);
+  return first.includes(';') && !first.includes(',') ? ';' : ',';
 }
 
 interface Cell {
@@ -83,7 +87,7 @@ function quotedCell(source: string, start: number, line: number): Cell {
       at++;
     } else {
       const after = source[at + 1];
-      if (after !== undefined && !',;\r\n'.includes(after))
+      if (after !== undefined && !',;\t\r\n'.includes(after))
         throw new Refusal('file', `line ${line}: text behind the closing quote of ${quoted(text)}`);
       return { text, end: at + 1 };
     }

@@ -1,5 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { orderRows } from '../../engine/analysis/order-list.ts';
+import { orderCsv } from '../../engine/analysis/order-table.ts';
 import { itemText, readBagLine } from '../../engine/builds/bag-line.ts';
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { type DrawerItem, lackingAt, stockOf, withItems } from '../../engine/builds/drawer.ts';
@@ -136,6 +138,25 @@ describe('a drawer as a file', () => {
     expect(problems).toHaveLength(2);
     expect(problems[0]).toMatch(/^Line 3: .*nonsense/);
     expect(problems[1]).toBe('Line 4: "many" is not a number of parts.');
+  });
+
+  it('is a table by any heading that is known, with commas, semicolons or tabs', () => {
+    const read = (text: string) => readDrawer(text).items.map(itemText);
+    const five = ['5 × 10k resistor'];
+    expect(read('Qty,Value,Kind\n5,10k,resistor\n')).toEqual(five);
+    expect(read('Kind;Part;pcs\nresistor;10k;5\n')).toEqual(five);
+    expect(read('shelf\tvalue\tquantity\n7\t10k\t5\n')).toEqual(five);
+    const list = orderCsv(orderRows(presetBuild('soft-plain')));
+    expect(read(list)).toContain('6 × 10k resistor');
+    expect(read(list).filter((text) => /R5|mm/.test(text))).toEqual([]);
+  });
+
+  it('is refused where it is a table without values, or with numbers under another heading', () => {
+    expect(() => readDrawer('Value,Quantity needed,Kind\n10k,5,resistor')).toThrow(
+      /the column "Quantity needed" may be the number of parts/,
+    );
+    expect(() => readDrawer('Stück,value\n5,10k')).toThrow(/the column "Stück" may be the number/);
+    expect(() => readDrawer('count,kind\n5,resistor')).toThrow(/no column with the heading "value"/);
   });
 
   it('can be a list of lines as on bags', () => {
