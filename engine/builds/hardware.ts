@@ -199,7 +199,9 @@ function ledItems(build: Build, circuit: Circuit, parts: readonly BoardPart[]): 
   const ohms = given ?? formatValue(ledOhms(supplyV(build, circuit)), 'ohms');
   return [
     item('status LED', 'red, 5 mm', 1, { note: 'shows that the effect is on' }),
-    item('status LED resistor', `${ohms}, 0.25 W`, 1, { note: 'about 2 mA' }),
+    ...(parts.some(({ ref }) => ref === resistor)
+      ? []
+      : [item('status LED resistor', `${ohms}, 0.25 W`, 1, { note: 'about 2 mA' })]),
     holder,
   ];
 }

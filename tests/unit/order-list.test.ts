@@ -233,6 +233,12 @@ describe('the rating of a resistor', () => {
 });
 
 describe('the hardware', () => {
+  it('has the resistor of the status LED once, also where the build has it', () => {
+    const build = withParts(presetBuild('cascade-plain'), { R26: { value: '4k7' } });
+    expect(orderRows(build).flatMap(({ refs }) => refs)).toContain('R26');
+    expect(hardwareOf(build).map(({ kind }) => kind)).not.toContain('status LED resistor');
+  });
+
   it('follows the bypass, the supply and the chips', () => {
     const plain = presetBuild('soft-plain');
     const kinds = (build: Build) => hardwareOf(build).map(({ kind, value }) => `${kind}: ${value}`);
