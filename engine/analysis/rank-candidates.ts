@@ -67,7 +67,7 @@ export function candidatesFor(
     throw refusal(
       refs.join(','),
       owned
-        ? `${refsText(refs)}: of what you own there is nothing to try other than what is there.`
+        ? `You own no other part to try at ${refsText(refs)}.`
         : `${refsText(refs)}: there is nothing to try other than what is there.`,
     );
   return [...candidates.values()].map((settings) => {

@@ -33,6 +33,7 @@ const MATERIALS: readonly (readonly [RegExp, material: string, kind: 'resistor' 
   [/\bx7r\b/i, 'X7R', 'capacitor'],
   [/\bx5r\b/i, 'X5R', 'capacitor'],
   [/\b(ceramic|mlcc|disc)\b/i, 'ceramic', 'capacitor'],
+  [/\b(bipolar|bp|non[ -]?polar(i[sz]ed)?)([ -]electrolytic)?\b/i, 'bipolar electrolytic', 'capacitor'],
   [/\b(electrolytic|elko|elco)\b/i, 'electrolytic', 'capacitor'],
   [/\btantalum\b/i, 'tantalum', 'capacitor'],
   [/\b(film|box)\b/i, 'film', 'capacitor'],
@@ -54,6 +55,11 @@ const SURFACE_SIZE = /^0[1-9]0[1-9]$/;
 const DUAL = /\b(dual([ -]gang)?|stereo|tandem)\b/i;
 const COUNT = /^(\d{1,6})\s*(?:x|×|\*|pcs?\.?|pieces?|off|stk\.?)\s+(?=\S)|^(\d{1,6})(?:x|×)(?=\S)/i;
 const LATE_COUNT = /\s(?:x|×|qty:?)\s*(\d{1,6})\s*(?:pcs?)?$|\s(\d{1,6})\s*pcs?$/i;
+/** A number of parts that is none, or a second one: "1,000x", "-5x". */
+const STRAY_COUNT = /(?:^|\s)[-+]?\d[\d.,]*(?:x|×|pcs?)(?=\s|$)|^[-+]\d+\s*(?:x|×|\*)\s/i;
+const TRIMMER = /\btrim(mers?|[ -]?pots?)?\b/i;
+/** Endings for plastic cases with legs, and for groups of gain; from memory. */
+const CASE_ENDING = /(?<=\d)(?:A?CP|CN|IP|P|N|-(?:O|Y|GR|BL))$/i;
 const PLAIN_COUNT = /^(\d{1,6})\s+(?=\S)/;
 
 /**
@@ -111,12 +117,14 @@ function refusal(text: string, reason: string): Refusal {
   return new Refusal('value', `${quoted(text)} is not understood: ${reason}.`);
 }
 
-/** "47 nF" and "1 / 4 W" as one word each. */
+/** "47 nF", "50k B" and "1 / 4 W" as one word each, "100uF/25V" as two. */
 function joinedUnits(text: string): string {
   return text
     .replace(/(\d)\s*\/\s*(\d)\s*w\b/gi, '$1/$2W')
     .replace(/(\d)\s+(?=(?:[pnu]F?|[munp]?H|[kMRΩ]|[kM]?Ω|[kM]?ohms?|V(?:DC)?|W|%)(?![\p{L}\d]))/gu, '$1')
-    .replace(/(\d)\s*(?=%)/g, '$1');
+    .replace(/(\d)\s*(?=%)/g, '$1')
+    .replace(/(\d[kKM]\d*)\s+(?=[A-DGW](?:\s|,|$))/g, '$1')
+    .replace(/(\d[pnu]?F?)\/(?=\d+(?:[.,]\d+)?V)/gi, '$1 ');
 }
 
 /** Whether a text names a part by itself. */
@@ -145,6 +153,10 @@ interface Found {
 function readPart(text: string, line: string, count: number): BagLine {
   if (!(count >= 1 && count <= MOST_ITEM_COUNT))
     throw refusal(text, `a drawer takes 1 to ${MOST_ITEM_COUNT} of one part`);
+  const stray = STRAY_COUNT.exec(line)?.[0].trim();
+  if (stray !== undefined)
+    throw refusal(text, `${quoted(stray)} is no number of parts; write one whole number, like "5x"`);
+  if (TRIMMER.test(line)) throw refusal(text, 'a drawer takes no trimmers');
   const found: Found = {
     rest: line,
     kind: undefined,
@@ -188,7 +200,7 @@ function typeIn(line: string) {
     for (let start = 0; start + length <= words.length; start++) {
       const run = words.slice(start, start + length).join(' ');
       if (run.length > MOST_VALUE_CHARACTERS) continue;
-      const type = catalogueType(run) ?? ledOf(run);
+      const type = catalogueType(run) ?? ledOf(run) ?? catalogueType(run.replace(CASE_ENDING, ''));
       const entry = type === undefined ? undefined : CATALOGUE.find((each) => each.type === type);
       if (!entry) continue;
       const rest = [...words.slice(0, start), ...words.slice(start + length)].join(' ');
@@ -267,7 +279,7 @@ interface FoundValue {
 
 /** A word as the value of a part; undefined if it is none. */
 function valueIn(word: string, found: Found): FoundValue | undefined {
-  const lettered = /^([A-DGW])(\d.*)$/i.exec(word) ?? swapped(/^(\d+(?:[kM]\d*|R)?)([A-DGW])$/.exec(word));
+  const lettered = /^([A-DGW])(\d.*)$/i.exec(word) ?? swapped(/^(\d+(?:[kKM]\d*|R)?)([A-DGW])$/.exec(word));
   if (lettered && (found.kind === 'pot' || found.kind === undefined)) {
     const law = lawsOfLetter(lettered[1]!)[0]?.law;
     const value = codeOf('pot', lettered[2]!);

@@ -38,8 +38,9 @@ export const MOST_DRAWER_ITEMS = 3000;
 export const MOST_ITEM_COUNT = 100_000;
 /** Values within this share are one value. */
 const SAME_VALUE = 1e-6;
-/** From here up a capacitor without polarity is rarely film, F; common practice, no source. */
+/** Film and ceramic with legs stand this much, V; common practice, no source. */
 const USUAL_V = 50;
+/** From here up a capacitor without polarity is rarely film, F; common practice, no source. */
 const FILM_UP_TO_F = 2.21e-6;
 
 /** The drawer with more: bags of one kind are counted together. */
@@ -117,7 +118,7 @@ function isMadeOf(item: DrawerItem, wanted: CapacitorKind | undefined, farads: n
   return own === 'C0G' || own === 'X7R-50V' || own === undefined;
 }
 
-/** What a capacitor is made of; undefined where the bag does not say it. */
+/** What a capacitor is made of; undefined where the bag does not say it and the value does not tell. */
 export function dielectricOf(
   { material = '', ratedV }: DrawerItem,
   farads: number,
@@ -128,6 +129,7 @@ export function dielectricOf(
   if (word === 'c0g') return 'C0G';
   if (word === 'x7r') return (ratedV ?? 50) >= 50 ? 'X7R-50V' : 'X7R-small';
   if (word === 'x5r') return 'X5R-small';
+  if (word === '' && farads >= FILM_UP_TO_F) return 'electrolytic';
   return word === 'ceramic' && farads < 1e-9 ? 'C0G' : undefined;
 }
 
