@@ -10,6 +10,10 @@ import { parseValue } from '../units/value-code.ts';
 import type { Build, PartSetting } from './build.ts';
 
 type OutputResistance = Pick<Converter, 'outputOhms' | 'pump'>;
+interface Pumped {
+  readonly ref: string;
+  readonly pump: NonNullable<ConverterSpec['pump']>;
+}
 type NetOfPin = (pin: string) => NodeName;
 
 /**
@@ -84,10 +88,17 @@ function doubledNode(ref: string): NodeName {
   return `${ref}.doubled`;
 }
 
-function pumpsOf(circuit: Circuit) {
-  return [...partsOf(circuit)].flatMap(([ref, { part }]) =>
+/** By circuit: every part of a network asks for them. */
+const pumps = new WeakMap<Circuit, readonly Pumped[]>();
+
+function pumpsOf(circuit: Circuit): readonly Pumped[] {
+  const known = pumps.get(circuit);
+  if (known) return known;
+  const found = [...partsOf(circuit)].flatMap(([ref, { part }]) =>
     part.kind === 'converter' && part.pump ? [{ ref, pump: part.pump }] : [],
   );
+  pumps.set(circuit, found);
+  return found;
 }
 
 /** Undefined where no capacitor is fitted: a wire in its place pumps nothing. */
