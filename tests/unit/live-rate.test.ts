@@ -411,6 +411,22 @@ describe('the part of the page that sets the live rate', () => {
       expect(session.problem).toBeUndefined();
     }));
 
+  it('says what takes the time where there were dropouts, though the measured time was short enough', () =>
+    play(async (desk, session) => {
+      desk.follow(wish());
+      await rest();
+      session.load = 1.1;
+      await second(desk, session);
+      session.load = 0.3;
+      await rest();
+      expect(rateSentence(session.state.rate)).toBe(
+        '8×, because of dropouts at 16×. Each pedal alone at 16×: A: Soft clip 40 %; B: Soft clip 10 %.',
+      );
+      expect(rateWord(session.state.rate)).toBe('stepped down: Soft clip');
+      for (let n = 0; n < 40; n++) await second(desk, session);
+      expect([session.state.rate.factor, rateWord(session.state.rate)]).toEqual([16, 'automatic']);
+    }));
+
   it('goes up again after half a minute without a gap, and waits twice as long after the next dropouts', () =>
     play(async (desk, session) => {
       const secondsTo = async (factor: number) => {

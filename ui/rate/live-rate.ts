@@ -69,8 +69,8 @@ export type RateReason =
   /** @see RateCause. It is undefined at the highest factor, and until it has been measured. */
   | { readonly kind: 'measured'; readonly shares: MeasuredShares; readonly cause?: RateCause }
   | { readonly kind: 'chosen' }
-  /** There were dropouts at the higher factor. */
-  | { readonly kind: 'brokeUp'; readonly at: LiveFactor }
+  /** There were dropouts at the higher factor; the cause as of a measured one. */
+  | { readonly kind: 'brokeUp'; readonly at: LiveFactor; readonly cause?: RateCause }
   /** It could not be measured, with the reason. */
   | { readonly kind: 'failed'; readonly because: string };
 
@@ -90,7 +90,7 @@ export function rateSentence({ factor, reason }: LiveRate): string {
     case 'chosen':
       return `${factor}×, chosen by hand.`;
     case 'brokeUp':
-      return `${factor}×, because of dropouts at ${reason.at}×.`;
+      return `${factor}×, because of dropouts at ${reason.at}×. ${reason.cause ? causeText(reason.cause) : ''}`.trim();
     case 'failed':
       return `${factor}×: it could not be measured (${reason.because}).`;
     case 'measured':
@@ -108,7 +108,7 @@ export function rateWord({ reason }: LiveRate): string {
     measured: 'automatic',
   };
   const word = words[reason.kind];
-  const cause = reason.kind === 'measured' && reason.cause && causeWord(reason.cause, MOST_SHARE);
+  const cause = 'cause' in reason && reason.cause && causeWord(reason.cause, MOST_SHARE);
   return cause ? `${word}: ${cause}` : word;
 }
 

@@ -50,6 +50,8 @@ interface Known {
   readonly result?: RateTrialResult;
   /** What takes the time at the next higher factor, and the structure of A when it was measured. */
   readonly cause?: MeasuredCause & { readonly structureOfA: string };
+  /** It takes seconds of computing, so it is looked for once. */
+  readonly isCauseSought?: boolean;
   /** The factor with dropouts. */
   readonly brokeUpAt?: LiveFactor;
   /** Time without dropouts before that factor is tried again, s. */
@@ -181,9 +183,9 @@ export class RateDesk {
     const isLower = brokeUpAt !== undefined && stepDown(brokeUpAt) < rate.factor;
     // Not measured yet, it may be at that factor already.
     const isSame = brokeUpAt !== undefined && !result && stepDown(brokeUpAt) === rate.factor;
-    return isLower || isSame
-      ? { factor: stepDown(brokeUpAt), reason: { kind: 'brokeUp', at: brokeUpAt } }
-      : rate;
+    if (!isLower && !isSame) return rate;
+    const reason = { kind: 'brokeUp', at: brokeUpAt } as const;
+    return withCause({ factor: stepDown(brokeUpAt), reason }, cause, wish);
   }
 
   /** Keeps the present factor, unless the builds have grown so much that it may be too high. */
@@ -210,7 +212,15 @@ export class RateDesk {
   get #wantsMeasuring(): boolean {
     const { isRunning, usesFallback } = this.#session.state;
     const isWanted = this.#wish?.choice === 'measured' && !this.#wish.isHeld;
-    return isWanted && isRunning && !usesFallback && !this.#known.get(this.#key)?.result;
+    return (
+      isWanted && isRunning && !usesFallback && (!this.#known.get(this.#key)?.result || this.#lacksCause)
+    );
+  }
+
+  /** There were dropouts at a factor that was fast enough when it was measured: nothing says yet what takes the time there. */
+  get #lacksCause(): boolean {
+    const { result, brokeUpAt, isCauseSought } = this.#known.get(this.#key) ?? {};
+    return result?.kind === 'shares' && brokeUpAt !== undefined && !isCauseSought;
   }
 
   #measureSoon(): void {
@@ -224,6 +234,15 @@ export class RateDesk {
     const key = this.#key;
     const { networks, pedals } = this.#wish!;
     const trial = { networks, sampleRateHz: this.#session.state.sampleRateHz };
+    const brokeUpAt = this.#lacksCause ? this.#known.get(key)?.brokeUpAt : undefined;
+    if (brokeUpAt) await this.#findCauseOf(key, { ...trial, at: brokeUpAt }, pedals);
+    else await this.#measureShares(key, trial, pedals);
+    this.#isMeasuring = false;
+    if (this.#wish) this.follow(this.#wish);
+  }
+
+  async #measureShares(key: string, trial: RateTrial, pedals: RateWish['pedals']): Promise<void> {
+    const { networks } = trial;
     const result = await this.#measureTwice(trial);
     const isCarried = result.kind === 'shares' && measuredFactor(result.shares) === LIVE_FACTORS[0];
     if (isCarried) this.#carriedDevices = Math.max(this.#carriedDevices, devicesIn(networks));
@@ -232,8 +251,6 @@ export class RateDesk {
       if (this.#wish) this.follow(this.#wish);
       await this.#findCauseOf(key, { ...trial, at: stepUp(measuredFactor(result.shares)) }, pedals);
     }
-    this.#isMeasuring = false;
-    if (this.#wish) this.follow(this.#wish);
   }
 
   async #findCauseOf(
@@ -241,6 +258,7 @@ export class RateDesk {
     trial: Omit<CauseTrial, 'pedals'>,
     pedals: RateWish['pedals'],
   ): Promise<void> {
+    this.#known.set(key, { ...this.#known.get(key), isCauseSought: true });
     const cause = await this.#findCause({ ...trial, pedals: pedalNetworks(pedals, trial.networks) });
     const known = this.#known.get(key);
     const structureOfA = structureOf(trial.networks.a);
@@ -266,7 +284,8 @@ function resultRate(result: RateTrialResult): LiveRate {
 /** The sides may have been exchanged since, and the titles may be others. */
 function withCause(rate: LiveRate, known: Known['cause'], { networks, pedals }: RateWish): LiveRate {
   const { factor, reason } = rate;
-  if (!known || reason.kind !== 'measured') return rate;
+  const isLower = factor !== LIVE_FACTORS[0] && (reason.kind === 'measured' || reason.kind === 'brokeUp');
+  if (!known || !isLower) return rate;
   const { structureOfA, ...measured } = known;
   const own = structureOf(networks.a) === structureOfA ? measured : exchanged(measured);
   const titles = (slot: Slot) => pedals[slot].map(({ build }) => pedalTitles(build).circuit);
