@@ -56,9 +56,10 @@ export function partPairs(first: Build, second: Build): PartPairs {
   };
 }
 
-/** The place in another build that has the job of a place in the first; undefined if there is none. */
-export function counterpartOf(build: Build, place: string, other: Build): string | undefined {
-  return partPairs(build, other).both.find(([part]) => part.place === place)?.[1].place;
+/** The places in another build that have the jobs of a place in the first; of a package there may be several. */
+export function counterpartsOf(build: Build, place: string, other: Build): readonly string[] {
+  const pairs = partPairs(build, other).both.filter(([part]) => part.place === place);
+  return [...new Set(pairs.map(([, part]) => part.place))];
 }
 
 function pair(

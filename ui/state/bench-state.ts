@@ -14,6 +14,7 @@ import type { EarVerdict, TriedCandidate } from './candidate-run.ts';
 import type { ChainAction, Joining } from './chain-actions.ts';
 import type { ChainPlaces } from './chains.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
+import type { CameFrom } from './followed-part.ts';
 import type { KeptCalibration } from './kept-calibrations.ts';
 import type { ControlAction } from './linked-controls.ts';
 import type { Reach } from './reach.ts';
@@ -101,6 +102,8 @@ export interface BenchState {
   readonly selected: string;
   /** Whether a change of it changes its group. */
   readonly reach: Reach;
+  /** The part before another circuit was heard; undefined if there was none. */
+  readonly cameFrom: CameFrom | undefined;
   readonly series: PreferredSeries;
   /** What the builder owns. */
   readonly drawer: Drawer;

@@ -3,6 +3,7 @@ import type { Action, BenchState } from './bench-state.ts';
 import { sidesBefore } from './candidate-run.ts';
 import { arePedalsSame, type Sides } from './chains.ts';
 import { earAfterEdit, withSides } from './changed-sides.ts';
+import { followingPart } from './followed-part.ts';
 import { reduce } from './reduce.ts';
 
 /** Edits of one control that follow each other within this time are undone together. */
@@ -107,7 +108,7 @@ function redone({ state, past, future }: History): History {
 }
 
 function travelled(state: BenchState, sides: Sides): BenchState {
-  return { ...withSides(state, sides), ear: earAfterEdit(state, sides) };
+  return followingPart(state, { ...withSides(state, sides), ear: earAfterEdit(state, sides) });
 }
 
 /** Edits of one control in quick succession are one gesture, such as turning a knob. */

@@ -13,12 +13,17 @@ import { afterChainAction, type ChainAction, isChainAction } from './chain-actio
 import { earAfterEdit, withSides } from './changed-sides.ts';
 import type { EarState } from './ear-state.ts';
 import { editedBuilds } from './edited-builds.ts';
+import { followingPart } from './followed-part.ts';
 import { withCalibration } from './kept-calibrations.ts';
 import { withOwnNames } from './own-names.ts';
 import { reachAt } from './reach.ts';
 
-/** The state after an action; undefined if store or bench must do more. */
+/** The state after an action. */
 export function reduce(state: BenchState, action: Action): BenchState {
+  return followingPart(state, afterAction(state, action));
+}
+
+function afterAction(state: BenchState, action: Action): BenchState {
   switch (action.type) {
     case 'hear':
       return { ...state, heard: action.slot, ear: { ...state.ear, difference: undefined } };

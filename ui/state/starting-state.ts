@@ -8,6 +8,7 @@ import type { Unsolvable } from '../swap/swap-messages.ts';
 import { ASSUMED_INTERFACE_V, type BenchState, type Builds, type LevelMatch } from './bench-state.ts';
 import { BOTH_ALONE } from './chains.ts';
 import { STARTING_EAR } from './ear-state.ts';
+import { partOrFirst } from './followed-part.ts';
 import { loadCalibrations } from './kept-calibrations.ts';
 import { loadDrawer } from './kept-drawer.ts';
 import { loadMeasured } from './kept-measured.ts';
@@ -42,8 +43,9 @@ export function freshState(builds: Builds): BenchState {
     builds,
     places: BOTH_ALONE,
     heard: 'a',
-    selected: 'D1',
+    selected: partOrFirst(builds.a, 'D1'),
     reach: USUAL_REACH,
+    cameFrom: undefined,
     series: 'E12',
     drawer: EMPTY_DRAWER,
     temperatureC: TEMPERATURE_RANGE_C.nominal,
