@@ -33,6 +33,7 @@ import { POT_LAWS, type PotLaw, potTitle } from '../../engine/units/taper.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
 import { type BenchState, SERIES_OFFERED } from '../state/bench-state.ts';
 import { partChange, partRepeated, partReset } from '../state/chosen-parts.ts';
+import { partBeside } from '../state/followed-part.ts';
 import { lackingText, offeredAt } from '../state/owned-parts.ts';
 import { stepSetting } from '../state/part-steps.ts';
 import { surroundings } from '../state/played-network.ts';
@@ -189,12 +190,14 @@ export class PartCard extends BenchElement {
   /** What is looked up or set up, not turned while playing. */
   #renderDetails(part: BuildPart, slot: Slot, setting: PartSetting) {
     const initial = startingBuild(this.state.builds[slot].circuit).parts[part.ref] ?? {};
+    const beside = partBeside(this.state);
     return html`
       <div class="slot ${slot}" role="group" aria-label="Details of ${part.ref} in build ${LETTER[slot]}">
         ${this.#renderTypeDetails(part, slot, setting)}
         ${this.isUnfolded && setting.fit === undefined ? this.#renderEffectChoice(part, slot) : nothing}
         ${canBeUnfitted(part.kind) && part.kind !== 'pot' ? this.#renderSecond(part, slot, setting) : nothing}
         <part-figures .chosen=${part} .build=${this.state.builds[slot]} .initial=${initial} .temperatureK=${kelvinOf(this.state.temperatureC)} .slotName=${slot} .series=${this.state.series}
+          .otherBuild=${beside ? this.state.builds[beside.slot] : undefined} .otherRef=${beside?.ref ?? ''}
           @part-setting=${(event: CustomEvent<PartSetting>) => this.#set(part, slot, event.detail)}></part-figures>
       </div>
     `;

@@ -1,6 +1,7 @@
-import { css, html, nothing } from 'lit';
+import { css, html, nothing, type TemplateResult } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import type { Build, BuildPart, PartSetting } from '../../engine/builds/build.ts';
+import { figureBeside } from '../../engine/builds/figure-pairs.ts';
 import { isOfNetwork } from '../../engine/builds/network-figure.ts';
 import {
   type FigureOffer,
@@ -15,7 +16,7 @@ import { type FigureUnit, figureUnit, type PartFigure } from '../../engine/circu
 import { quantityOf } from '../../engine/circuits/part-values.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import { quantityText } from '../../engine/units/quantity-text.ts';
-import type { Slot } from '../../worklets/bench-messages.ts';
+import { SLOTS, type Slot } from '../../worklets/bench-messages.ts';
 import { LaterValues } from '../later-values.ts';
 import { BenchElement, controlValue, LETTER } from './bench-element.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -24,7 +25,10 @@ import { sharedStyles } from './shared-styles.ts';
 const WANTED = /^\s*(-|−)?(\d+(?:[.,]\d+)?)\s*([kMmuµ]?)\s*(Hz|dB|V|A|Ω|ohm)?\s*$/i;
 const SCALES: Readonly<Record<string, number>> = { k: 1e3, K: 1e3, M: 1e6, m: 1e-3, u: 1e-6, µ: 1e-6 };
 
-/** The figures of a part before and after its swap; and the reverse: values for a wanted figure. */
+/** A figure of the build, of the build with the starting part, and of the part with the same job in another circuit. */
+type Shown = 'now' | 'start' | 'beside';
+
+/** The figures of a part before and after its swap, beside those of another circuit; and the reverse: values for a wanted figure. */
 @customElement('part-figures')
 export class PartFigures extends BenchElement {
   @property({ attribute: false }) chosen!: BuildPart;
@@ -34,6 +38,10 @@ export class PartFigures extends BenchElement {
   /** Of the bench, K. */
   @property({ type: Number }) temperatureK!: number;
   @property() slotName: Slot = 'a';
+  /** The other side, where it is another circuit and has a part of the same job. */
+  @property({ attribute: false }) otherBuild: Build | undefined;
+  /** That part; empty if there is none. */
+  @property() otherRef = '';
   @property() series: PreferredSeries = 'E12';
   @state() private offers: readonly FigureOffer[] | undefined;
   @state() private wanted = '';
@@ -79,8 +87,11 @@ export class PartFigures extends BenchElement {
   ];
 
   protected override willUpdate(changed: Map<PropertyKey, unknown>): void {
-    if (!changed.has('chosen') && !changed.has('build') && !changed.has('temperatureK')) return;
-    this.#values.want(this.#wantedValues());
+    const isChanged = ['chosen', 'build', 'temperatureK', 'otherBuild', 'otherRef'].some((name) =>
+      changed.has(name),
+    );
+    if (!isChanged) return;
+    this.#values.want([...this.#wantedValues(), ...this.#wantedBeside()]);
     this.offers = undefined;
     if (changed.has('chosen')) this.wanted = '';
   }
@@ -111,15 +122,34 @@ export class PartFigures extends BenchElement {
     return [...now, ...start];
   }
 
+  /** What the other circuit has for the same job. */
+  #wantedBeside(): readonly (readonly [string, () => number])[] {
+    const { otherBuild, temperatureK } = this;
+    if (!otherBuild) return [];
+    return figuresOf(this.build, this.chosen.ref).flatMap((figure) => {
+      const beside = this.#beside(figure);
+      return beside
+        ? [[this.#keyOf(figure, 'beside'), () => figureValue(otherBuild, beside, temperatureK)] as const]
+        : [];
+    });
+  }
+
+  #beside(figure: PartFigure): PartFigure | undefined {
+    const { build, chosen, otherBuild, otherRef } = this;
+    if (!otherBuild) return undefined;
+    const own = { ref: chosen.ref, figures: figuresOf(build, chosen.ref) };
+    return figureBeside(figure, own, { ref: otherRef, figures: figuresOf(otherBuild, otherRef) });
+  }
+
   #isSwapped(): boolean {
     return !isSameSetting(this.build.parts[this.chosen.ref] ?? {}, this.initial);
   }
 
-  #keyOf({ name }: PartFigure, when: 'now' | 'start'): string {
-    return `${this.chosen.ref} ${name} ${when}`;
+  #keyOf({ name }: PartFigure, when: Shown): string {
+    return `${this.chosen.ref} ${name} ${when}${when === 'beside' ? ` ${this.otherRef}` : ''}`;
   }
 
-  #textOf(figure: PartFigure, when: 'now' | 'start'): string {
+  #textOf(figure: PartFigure, when: Shown): string {
     const value = this.#values.get(this.#keyOf(figure, when));
     return value === undefined ? '…' : quantityText(value, figureUnit(figure));
   }
@@ -127,8 +157,26 @@ export class PartFigures extends BenchElement {
   #renderFigure(figure: PartFigure) {
     const text = this.#textOf(figure, 'now');
     const start = this.#isSwapped() ? this.#textOf(figure, 'start') : text;
-    return html`<div><dt>${figure.name}</dt>
-      <dd class="figures">${text}${figureCondition(figure, this.temperatureK)}${start === text ? nothing : html` <span class="soft">(starting part: ${start})</span>`}</dd></div>`;
+    const own = html`${text}${figureCondition(figure, this.temperatureK)}${start === text ? nothing : html` <span class="soft">(starting part: ${start})</span>`}`;
+    const beside = this.#beside(figure);
+    const values = beside
+      ? this.#renderSides(own, this.#renderBeside(figure, beside))
+      : html`<dd class="figures">${own}</dd>`;
+    return html`<div><dt>${figure.name}</dt>${values}</div>`;
+  }
+
+  /** Both circuits, A first. */
+  #renderSides(own: TemplateResult, beside: TemplateResult) {
+    return SLOTS.map(
+      (slot) => html`<dd class="figures"><span class="letter ${slot}">${LETTER[slot]}</span>
+        ${slot === this.slotName ? own : beside}</dd>`,
+    );
+  }
+
+  /** With its part, and its name if the other circuit calls it differently. */
+  #renderBeside(figure: PartFigure, beside: PartFigure) {
+    const name = beside.name === figure.name ? '' : `, ${beside.name}`;
+    return html`${this.#textOf(figure, 'beside')}${figureCondition(beside, this.temperatureK)} <span class="soft">(${this.otherRef}${name})</span>`;
   }
 
   #renderWanted(figure: PartFigure) {
