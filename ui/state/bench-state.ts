@@ -4,6 +4,7 @@ import type { Instrument } from '../../engine/builds/instrument.ts';
 import type { MeasuredPart } from '../../engine/builds/measured-parts.ts';
 import type { OutputLoad } from '../../engine/builds/output-load.ts';
 import type { PartSettings } from '../../engine/builds/part-groups.ts';
+import type { Circuit } from '../../engine/circuits/circuit.ts';
 import type { PartGroup } from '../../engine/circuits/part-group.ts';
 import type { PreferredSeries } from '../../engine/units/preferred-numbers.ts';
 import type { RiffBounds, Slot } from '../../worklets/bench-messages.ts';
@@ -14,7 +15,6 @@ import type { EarVerdict, TriedCandidate } from './candidate-run.ts';
 import type { ChainAction, Joining } from './chain-actions.ts';
 import type { ChainPlaces } from './chains.ts';
 import type { EarCommand, EarState } from './ear-state.ts';
-import type { CameFrom } from './followed-part.ts';
 import type { KeptCalibration } from './kept-calibrations.ts';
 import type { ControlAction } from './linked-controls.ts';
 import type { Reach } from './reach.ts';
@@ -88,6 +88,15 @@ export interface Guitar {
 export interface After {
   readonly isOn: boolean;
   readonly load: OutputLoad;
+}
+
+/** The part that was on the card while another circuit was heard, and the one that stands for it now. */
+export interface CameFrom {
+  readonly circuit: Circuit;
+  readonly ref: string;
+  readonly reach: Reach;
+  /** The part in the circuit that is heard now. */
+  readonly standIn: string;
 }
 
 /** Everything that the screen shows and the sound follows. Immutable. */

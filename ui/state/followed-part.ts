@@ -1,19 +1,10 @@
 import { type Build, buildParts } from '../../engine/builds/build.ts';
 import { counterpartsOf } from '../../engine/builds/part-pairs.ts';
-import { type Circuit, isSameCircuit } from '../../engine/circuits/circuit.ts';
+import { isSameCircuit } from '../../engine/circuits/circuit.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { Slot } from '../../worklets/bench-messages.ts';
-import type { BenchState } from './bench-state.ts';
-import { type Reach, USUAL_REACH } from './reach.ts';
-
-/** The part that was on the card while another circuit was heard, and the one that stands for it now. */
-export interface CameFrom {
-  readonly circuit: Circuit;
-  readonly ref: string;
-  readonly reach: Reach;
-  /** The part in the circuit that is heard now. */
-  readonly standIn: string;
-}
+import type { BenchState, CameFrom } from './bench-state.ts';
+import { USUAL_REACH } from './reach.ts';
 
 type OnCard = Pick<BenchState, 'builds' | 'heard' | 'selected'> & Partial<Pick<BenchState, 'cameFrom'>>;
 
