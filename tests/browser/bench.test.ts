@@ -194,7 +194,7 @@ describe('the bench', () => {
     assert.include(row('R4'), 'R4 4k7', 'the part of B with the same job stands beside');
     await select('C4');
     const figures = () => within('part-card', 'part-figures').shadowRoot?.textContent ?? '';
-    await until('the figure of both', () => /A\s+\d+ Hz\s+B\s+\d+ Hz\s+\(C3\)/.test(figures()));
+    await until('the figure of both', () => /A\s*\d+\s*Hz\s*B\s*\d+\s*Hz\s*\(C3\)/.test(figures()));
   });
 
   it('lists the swaps of two circuits after a click, copies one to the other side, and goes on', async () => {
