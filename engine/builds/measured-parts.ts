@@ -63,7 +63,7 @@ function readAll(entries: readonly unknown[]): MeasuredFile {
     }
   }
   const over = entries.length - MOST_MEASURED_PARTS;
-  if (over > 0) problems.push(`${over} parts were left out: ${MOST_MEASURED_PARTS} are the most.`);
+  if (over > 0) problems.push(leftOutText(over));
   return { parts, problems };
 }
 
@@ -90,19 +90,29 @@ export function measuredNameProblem(
   return newNameProblem([], name);
 }
 
-/** The kept parts with those of a file: what is there stays, and a part whose name is taken gets the next number. */
-export function mergedParts(
-  kept: readonly MeasuredPart[],
-  more: readonly MeasuredPart[],
-): readonly MeasuredPart[] {
+/**
+ * The kept parts with those of a file: what is there stays, and a part whose name is taken gets the next number. The problems say
+ * which got another name, and how many had no room.
+ */
+export function mergedParts(kept: readonly MeasuredPart[], more: readonly MeasuredPart[]): MeasuredFile {
   const all = [...kept];
-  for (const part of more) {
-    if (all.length >= MOST_MEASURED_PARTS) break;
-    if (all.some((own) => partText(own) === partText(part))) continue;
+  const problems: string[] = [];
+  const own = new Set(kept.map(partText));
+  const others = more.filter((part) => !own.has(partText(part)));
+  for (const part of others.slice(0, MOST_MEASURED_PARTS - kept.length)) {
     const isTaken = measuredNameProblem(all, part.name) !== undefined;
-    all.push(isTaken ? { ...part, name: numberedName(all, part.like) } : part);
+    const added = isTaken ? { ...part, name: numberedName(all, part.like) } : part;
+    if (isTaken)
+      problems.push(`There is a part ${quoted(part.name)} already: the new one is ${quoted(added.name)}.`);
+    all.push(added);
   }
-  return all;
+  const over = kept.length + others.length - MOST_MEASURED_PARTS;
+  if (over > 0) problems.push(leftOutText(over));
+  return { parts: all, problems };
+}
+
+function leftOutText(over: number): string {
+  return `${over} parts were left out: ${MOST_MEASURED_PARTS} are the most.`;
 }
 
 /** "OA91 no. 7": the next number of what is printed on a part. */

@@ -9,10 +9,11 @@ import { printJson, printTable } from './output.ts';
 
 /** Which two of the measured parts are nearest, and which two most unlike, for each kind of which there are two. */
 export function pairsCommand(options: Options): void {
-  const parts = (options.piece ?? []).reduce<readonly MeasuredPart[]>(
-    (all, path) => mergedParts(all, partsOf(path)),
-    [],
-  );
+  const parts = (options.piece ?? []).reduce<readonly MeasuredPart[]>((all, path) => {
+    const { parts: both, problems } = mergedParts(all, partsOf(path));
+    tell(path, problems);
+    return both;
+  }, []);
   const kinds = [...new Set(parts.map(({ kind }) => kind))];
   const found = kinds.flatMap((kind) => {
     const pairs = piecePairs(parts.filter((part) => part.kind === kind));
@@ -42,10 +43,14 @@ function printPairs({ kind, pairs }: KindPairs): void {
   printTable([row('nearest', pairs[0]!), row('most unlike', pairs.at(-1)!)]);
 }
 
+function tell(path: string, problems: readonly string[]): void {
+  for (const problem of problems) process.stderr.write(`--piece ${quotedPath(path)}: ${problem}\n`);
+}
+
 function partsOf(path: string): readonly MeasuredPart[] {
   try {
     const { parts, problems } = parseMeasured(readText(path));
-    for (const problem of problems) process.stderr.write(`${problem}\n`);
+    tell(path, problems);
     return parts;
   } catch (error) {
     if (error instanceof PieceError) throw new CliError(`--piece ${quotedPath(path)}: ${error.message}`);

@@ -166,9 +166,17 @@ describe('the kept parts', () => {
 
   it('stay when a file is added: the same part is not there twice, another of its name gets a number', () => {
     const other = diode('OA91 no. 1', 0.02);
-    const all = mergedParts(parts, [parts[1]!, other]);
+    const { parts: all, problems } = mergedParts(parts, [parts[1]!, other]);
     expect(all.slice(0, parts.length)).toEqual(parts);
     expect(all.slice(parts.length)).toEqual([{ ...other, name: 'OA91 no. 2' }]);
+    expect(problems).toEqual(['There is a part "OA91 no. 1" already: the new one is "OA91 no. 2".']);
+    const many = Array.from({ length: MOST_MEASURED_PARTS }, (_, index) => ({
+      ...parts[4]!,
+      name: `R ${index}`,
+    }));
+    const full = mergedParts(parts, many);
+    expect(full.parts).toHaveLength(MOST_MEASURED_PARTS);
+    expect(full.problems).toEqual([`${parts.length} parts were left out: 200 are the most.`]);
   });
 
   it('stand at a place of their kind with what was measured', () => {

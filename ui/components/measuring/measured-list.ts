@@ -167,7 +167,7 @@ export class MeasuredList extends BenchElement {
 
   #renderRemoved(part: MeasuredPart) {
     const back = () => {
-      this.act({ type: 'keepMeasured', parts: mergedParts(this.state.measured, [part]) });
+      this.act({ type: 'keepMeasured', parts: mergedParts(this.state.measured, [part]).parts });
       this.removed = undefined;
     };
     return html`<p class="small" role="status">${part.name} was removed. <button class="small" @click=${back}>Put back</button></p>`;
@@ -208,11 +208,13 @@ export class MeasuredList extends BenchElement {
       if (file.size > MOST_BUILD_BYTES)
         throw new Refusal('file', 'it is too large for a file of measured parts.');
       const { parts, problems } = parseMeasured(await file.text());
-      const all = mergedParts(this.state.measured, parts);
+      const { parts: all, problems: merging } = mergedParts(this.state.measured, parts);
       const count = all.length - this.state.measured.length;
       this.act({ type: 'keepMeasured', parts: all });
       return oneLine(
-        [`${count} of ${parts.length + problems.length} parts were added.`, ...problems].join(' '),
+        [`${count} of ${parts.length + problems.length} parts were added.`, ...problems, ...merging].join(
+          ' ',
+        ),
       );
     } catch (error) {
       if (error instanceof Refusal || error instanceof DOMException)
