@@ -13,7 +13,7 @@ import {
   USUAL_METER_OHMS,
 } from '../parts/battery-measurement.ts';
 import { CATALOGUE, catalogueType } from '../parts/catalogue.ts';
-import { fitRanges, leftOpen } from '../parts/fit-range.ts';
+import { type FitRange, fitRanges, leftOpen } from '../parts/fit-range.ts';
 import type { CurvePoint } from '../parts/junction-fit.ts';
 import { junctionKind } from '../parts/junction-kind.ts';
 import { nearestDiodeType, type UnmarkedDiode } from '../parts/nearest-type.ts';
@@ -227,10 +227,17 @@ function needed(option: 'points' | 'gain' | 'idss' | 'cutoff' | 'ends' | 'middle
 
 /** "0.2/10uA": what was read, and what it belongs to. */
 function pairOf(option: string, text: string): readonly [string, string] {
+  if (text.trim() === '')
+    throw new CliError(`--${option} is empty: write two figures, such as ${exampleOf(option)}.`);
   const [first = '', second = '', ...more] = text.split('/').map((word) => word.trim());
   if (first !== '' && second !== '' && more.length === 0) return [first, second];
-  const example = option === 'gain' ? '95/1mA' : option === 'points' ? '0.2/10uA or 0.2/820k' : '0.8/820k';
-  throw new CliError(`--${option}: ${named(text.trim())} should be two figures, such as ${example}.`);
+  throw new CliError(
+    `--${option}: ${named(text.trim())} should be two figures, such as ${exampleOf(option)}.`,
+  );
+}
+
+function exampleOf(option: string): string {
+  return option === 'gain' ? '95/1mA' : option === 'points' ? '0.2/10uA or 0.2/820k' : '0.8/820k';
 }
 
 /** A resistor where a current could stand: no A, and none of the small prefixes that a current has. */
@@ -286,11 +293,36 @@ function printPiece(piece: Piece, misses: readonly FitMiss[], warnings: readonly
 }
 
 function diodeLines(piece: Extract<Piece, { kind: 'diode' }>): readonly string[] {
-  const ranges = fitRanges(piece).map(
-    ({ of, value, plusMinus }) => `${of} ${value.toPrecision(3)} ± ${plusMinus.toPrecision(2)}`,
-  );
+  const ranges = fitRanges(piece).map(rangeText);
   const rounding = ranges.length === 0 ? [] : [`With readings to 1 mV: ${ranges.join(', ')}.`];
   return [...rounding, junctionKind(piece).text];
+}
+
+/** "n 1.60 ± 0.012"; "n at its limit of 1". */
+function rangeText({ of, value, plusMinus, isAtLimit }: FitRange): string {
+  const { symbol, unit } = FIT_SYMBOLS[of];
+  if (isAtLimit) return `${symbol} at its limit of ${figureText(value, unit)}`;
+  return `${symbol} ${figureText(value, unit)}${plusMinus === undefined ? '' : ` ± ${figureText(plusMinus, unit, 2)}`}`;
+}
+
+/** Numbers of a fit as textbooks write them. */
+const FIT_SYMBOLS: Readonly<Record<string, { readonly symbol: string; readonly unit: string }>> &
+  Readonly<Record<FitRange['of'], { readonly symbol: string; readonly unit: string }>> = {
+  saturationCurrentA: { symbol: 'I_S', unit: 'A' },
+  emissionCoefficient: { symbol: 'n', unit: '' },
+  seriesOhms: { symbol: 'R_S', unit: 'Ω' },
+  leakageS: { symbol: 'leak', unit: 'S' },
+  forwardBeta: { symbol: 'β_F', unit: '' },
+  reverseBeta: { symbol: 'β_R', unit: '' },
+  collectorLeakageA: { symbol: 'I_L', unit: 'A' },
+  betaAPerV2: { symbol: 'β', unit: 'A/V²' },
+  thresholdV: { symbol: 'V_to', unit: 'V' },
+};
+
+function figureText(value: number, unit: string, digits = 3): string {
+  const figures = String(Number(value.toPrecision(digits))).replace(/^-/, '−');
+  const isPrefixed = (unit === 'A' || unit === 'S') && value >= 1e-12;
+  return isPrefixed ? quantityText(value, unit) : `${figures}${unit === '' ? '' : ` ${unit}`}`;
 }
 
 function printPot({ name, endOhms }: PotPiece, { law, misses, doubts }: TaperFit): void {
@@ -306,7 +338,7 @@ function printPot({ name, endOhms }: PotPiece, { law, misses, doubts }: TaperFit
 
 function fitText(fit: Piece['fit']): string {
   return Object.entries(fit)
-    .map(([key, value]) => `${key} ${value}`)
+    .map(([key, value]) => `${FIT_SYMBOLS[key]!.symbol} ${figureText(value, FIT_SYMBOLS[key]!.unit)}`)
     .join(', ');
 }
 

@@ -80,6 +80,7 @@ export function transistorFigures(
   checkMeter(meter);
   checkOhms(baseOhms);
   checkAcross(meter, fed, 'with the base resistor');
+  if (fed.volts === 0) throw new PieceError(`${of(fed)}: nothing flows. Check the pins of the transistor.`);
   if (meter.supplyV - fed.volts < LEAST_COLLECTOR_V)
     throw new PieceError(
       `${of(fed)}: that is nearly the supply, so the transistor is saturated. Use a smaller collector resistor.`,

@@ -11,7 +11,7 @@ export type DiodeFit = Required<
 
 /** Emission coefficients of real junctions: germanium and Schottky near 1, light-emitting diodes more. */
 const EMISSION_LEAST = 1;
-const EMISSION_MOST = 4;
+export const EMISSION_MOST = 4;
 /** The solver's exponential ends at 100 e-folds; a light-emitting diode must stay below that on a cold bench too. */
 const MOST_E_FOLDS = 90;
 const COLDEST_K = 263;
@@ -95,8 +95,8 @@ function fitAt(
   });
 }
 
-/** Least emission coefficient with which the exponential of the solver reaches the highest point. */
-function leastEmissionOf(points: readonly CurvePoint[]): number {
+/** Least emission coefficient of a fit: with it the exponential of the solver reaches the highest point. */
+export function leastEmissionOf(points: readonly CurvePoint[]): number {
   return Math.max(EMISSION_LEAST, points.at(-1)!.voltageV / (MOST_E_FOLDS * thermalVoltage(COLDEST_K)));
 }
 

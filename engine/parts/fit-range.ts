@@ -1,4 +1,5 @@
 import type { BjtEntry } from './catalogue-entry.ts';
+import { EMISSION_MOST, leastEmissionOf } from './diode-fit.ts';
 import type { DiodePiece, Piece } from './piece.ts';
 import { fitPiece, likeEntry } from './piece-fit.ts';
 import { openBaseLeakA } from './type-figure.ts';
@@ -7,8 +8,10 @@ import { openBaseLeakA } from './type-figure.ts';
 export interface FitRange {
   readonly of: 'saturationCurrentA' | 'emissionCoefficient' | 'seriesOhms';
   readonly value: number;
-  /** One standard range to both sides, in the unit of the number. */
-  readonly plusMinus: number;
+  /** One standard range to both sides, in the unit of the number; undefined at a limit, where the readings do not say it. */
+  readonly plusMinus: number | undefined;
+  /** The fit stopped here: no junction has less, or more. */
+  readonly isAtLimit: boolean;
 }
 
 /** Below this share of the collector current, nobody measures the leakage of a type: that of silicon. */
@@ -19,15 +22,33 @@ export const USUAL_DIGIT_V = 1e-3;
 /**
  * How well the points of a diode say its model: each reading is moved by one digit up and down, the fit made again, and the
  * changes added as squares, since the readings are rounded independently. Empty where there are fewer points than numbers.
+ * What stands at a limit does not move, which says nothing of how sure it is; the saturation current hangs on the emission
+ * coefficient.
  */
 export function fitRanges(piece: DiodePiece, digitV = USUAL_DIGIT_V): readonly FitRange[] {
   if (piece.forward.length < 3) return [];
   const fits = piece.forward.map((_, index) => [moved(piece, index, digitV), moved(piece, index, -digitV)]);
+  const limits = limitsReached(piece);
   const rangeOf = (of: FitRange['of']): FitRange => {
     const changes = fits.map(([up, down]) => (up!.fit[of] - down!.fit[of]) / 2);
-    return { of, value: piece.fit[of], plusMinus: Math.hypot(...changes) };
+    const isOpen = limits.has(of) || (of === 'saturationCurrentA' && limits.has('emissionCoefficient'));
+    const plusMinus = isOpen ? undefined : Math.hypot(...changes);
+    return { of, value: piece.fit[of], plusMinus, isAtLimit: limits.has(of) };
   };
   return (['saturationCurrentA', 'emissionCoefficient', 'seriesOhms'] as const).map(rangeOf);
+}
+
+/** A fit is kept to some digits. */
+const SAME = 1e-4;
+
+function limitsReached({ forward, fit }: DiodePiece): ReadonlySet<FitRange['of']> {
+  const { emissionCoefficient: n, seriesOhms } = fit;
+  const isLeast = n <= leastEmissionOf(forward) * (1 + SAME);
+  const isMost = n >= EMISSION_MOST * (1 - SAME);
+  return new Set<FitRange['of']>([
+    ...(isLeast || isMost ? (['emissionCoefficient'] as const) : []),
+    ...(seriesOhms < SAME ? (['seriesOhms'] as const) : []),
+  ]);
 }
 
 function moved(piece: DiodePiece, at: number, byV: number): DiodePiece {

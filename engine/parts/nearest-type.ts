@@ -10,7 +10,7 @@ import { likeTypes, roomK } from './piece-fit.ts';
 export type UnmarkedDiode = Pick<DiodePiece, 'forward' | 'reverse' | 'roomC'>;
 
 /** The type whose data stand in for what was not measured of a diode that has no name. */
-export interface NearestType {
+interface NearestType {
   readonly type: string;
   /** What the readings say it is made of; undefined where they do not tell. */
   readonly kind: JunctionKind | undefined;

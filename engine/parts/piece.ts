@@ -1,6 +1,7 @@
 import { isRecord, readJson } from '../input/json.ts';
 import { Refusal } from '../input/refusal.ts';
 import { inLine, quoted, shownValue } from '../input/shown-text.ts';
+import { quantityText } from '../units/quantity-text.ts';
 import type { DiodeFit } from './diode-fit.ts';
 import type { CurvePoint } from './junction-fit.ts';
 
@@ -322,7 +323,8 @@ function readNumber(value: unknown, { least, most }: Limits, what: string, unit 
   if (typeof value === 'number' && value >= least && value <= most) return value;
   const space = unit === '' ? '' : ` ${unit}`;
   const given = typeof value === 'number' ? inLine(String(value), 12) : shownValue(value);
-  throw new PieceError(`${what} is ${given}; it should be from ${least} to ${most}${space}.`);
+  const from = unit === 'A' && least > 0 ? quantityText(least, unit) : `${least}`;
+  throw new PieceError(`${what} is ${given}; it should be from ${from} to ${most}${space}.`);
 }
 
 function pointText({ currentA, voltageV }: CurvePoint): string {

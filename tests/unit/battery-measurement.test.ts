@@ -96,7 +96,7 @@ describe('readings of a diode behind 820k, 82k and 8k2', () => {
       // The true numbers lie within three of the stated ranges.
       const truth = { saturationCurrentA: card.is, emissionCoefficient: card.n, seriesOhms: card.rs };
       for (const { of, value, plusMinus } of fitRanges(piece))
-        expect(Math.abs(value - truth[of]) / plusMinus).toBeLessThan(3);
+        expect(Math.abs(value - truth[of]) / plusMinus!).toBeLessThan(3);
     },
   );
 
@@ -190,6 +190,15 @@ describe('readings of a diode behind 820k, 82k and 8k2', () => {
       'No leakage was read: it is that of a typical OA91.',
     ]);
     expect(fitRanges(piece)).toEqual([]);
+  });
+
+  it('give no range to what stands at its limit, and none to what hangs on it', () => {
+    // 59.5 mV a decade is an ideal junction at 27 °C, so 55 mV is below what n = 1 can do; and the curve does not bend up.
+    const steep = [0.4, 0.455, 0.51].map((voltageV, index) => ({ currentA: 10 ** (index - 5), voltageV }));
+    const [saturation, emission, series] = fitRanges(pieceOf('BAT46', steep));
+    expect(emission).toMatchObject({ value: expect.closeTo(1, 4), plusMinus: undefined, isAtLimit: true });
+    expect(saturation).toMatchObject({ plusMinus: undefined, isAtLimit: false });
+    expect(series).toMatchObject({ value: expect.closeTo(0, 3), plusMinus: undefined, isAtLimit: true });
   });
 
   it('find the type whose sheet has them', () => {

@@ -310,6 +310,8 @@ describe('the command line', () => {
     expect(code).toBe(0);
     expect(out).toMatch(/at 1 mA +291 mV/);
     expect(out).toMatch(/Off by \d\.\d mV at most/);
+    expect(out).toMatch(/at 27 °C: I_S [\d.]+ [nµ]A, n [\d.]+, R_S [\d.]+ Ω, leak [\d.]+ [nµ]?S/);
+    expect(out).toMatch(/With readings to 1 mV: I_S [\d.]+ nA, n at its limit of 1, R_S [\d.]+ Ω ± [\d.]+ Ω/);
     const build = ['--build', 'soft-plain', '--piece', file('piece.json'), '--set', 'D1,D2=my OA91'];
     const list = await cliplead('parts', ...build, '--set', 'D3=OA91 low');
     expect(list.out).toMatch(/^Diodes and LEDs,diode,my OA91,,2,D1 D2/m);
@@ -328,6 +330,9 @@ describe('the command line', () => {
     [['--gain', '100/1m/5'], '--gain: 100/1m/5 should be two figures, such as 95/1mA.'],
     [['--gain', '100'], '--gain: 100 should be two figures, such as 95/1mA.'],
     [['--gain', 'x/1m'], '--gain: x is not a current gain: write a number such as 95.'],
+    [['--gain', ''], '--gain is empty: write two figures, such as 95/1mA.'],
+    [['--gain', '95/1n'], 'the collector current is 1e-9; it should be from 10 nA to 1 A.'],
+    [['--fed', '0/2k2'], '0 V with 2k2: nothing flows. Check the pins of the transistor.'],
     [['--points', '0.2/10u'], '--points does not apply to a transistor: it takes --gain,'],
     [['--gain', '95/1m', '--open', '0.4/2k2'], '--open goes with --fed: give both, or --leakage.'],
   ])('refuses %s of a measured piece', async (gain, message) => {

@@ -38,17 +38,25 @@ function diodeTexts(piece: DiodePiece) {
   const [saturation, emission, series] = fitRanges(piece);
   const range =
     saturation && emission && series
-      ? `${emissionText(emission)}, series resistance ${series.value.toFixed(1)} ± ${series.plusMinus.toFixed(1)} Ω, saturation current ${quantityText(saturation.value, 'A')} ± ${Math.round((100 * saturation.plusMinus) / saturation.value)} %, if the meter shows whole millivolts.`
+      ? `${rangeTexts({ saturation, emission, series }).join(', ')}, if the meter shows whole millivolts.`
       : undefined;
   return html`${range === undefined ? nothing : html`<p class="small soft">${range}</p>`}
     <p class="small"><strong>${junctionKind(piece).text}</strong></p>`;
 }
 
-/** At its bound it does not move with the readings, which says nothing of how sure it is. */
-function emissionText({ value, plusMinus }: FitRange): string {
-  return plusMinus < 0.005 && value < 1.005
-    ? 'n 1.00, the least that a junction has'
-    : `n ${value.toFixed(2)} ± ${plusMinus.toFixed(2)}`;
+/** A number at its limit has no range: the readings do not say how sure it is. */
+function rangeTexts(of: Readonly<Record<'saturation' | 'emission' | 'series', FitRange>>): readonly string[] {
+  const numberText = ({ value, plusMinus, isAtLimit }: FitRange, digits: number) =>
+    isAtLimit
+      ? `at its limit of ${value.toFixed(digits)}`
+      : `${value.toFixed(digits)}${plusMinus === undefined ? '' : ` ± ${plusMinus.toFixed(digits)}`}`;
+  const { value, plusMinus } = of.saturation;
+  const percent = plusMinus === undefined ? '' : ` ± ${Math.round((100 * plusMinus) / value)} %`;
+  return [
+    `n ${numberText(of.emission, 2)}`,
+    `series resistance ${numberText(of.series, 1)} Ω`,
+    `saturation current ${quantityText(value, 'A')}${percent}`,
+  ];
 }
 
 function valueResult(part: PassivePiece) {
