@@ -17,6 +17,7 @@ import {
 import { Refusal } from '../../engine/input/refusal.ts';
 import { oneLine, quoted } from '../../engine/input/shown-text.ts';
 import { offerDownload } from '../ear/download.ts';
+import { forgetUnreadDrawer, unreadDrawer } from '../state/kept-drawer.ts';
 import { BenchElement, controlValue } from './bench-element.ts';
 import { dialogStyles } from './dialog-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
@@ -38,6 +39,8 @@ export class DrawerDialog extends BenchElement {
   @state() private found = '';
   @state() private imported: Import | undefined;
   @state() private problem = '';
+  /** Text of an earlier visit whose bags could not all be read. */
+  @state() private unread: string | undefined;
   /** A closed dialog draws nothing: a drawer may have thousands of lines. */
   @state() private isOpen = false;
   @query('dialog') private dialog!: HTMLDialogElement;
@@ -105,6 +108,7 @@ export class DrawerDialog extends BenchElement {
 
   async open(): Promise<void> {
     this.isOpen = true;
+    this.unread = unreadDrawer();
     await this.updateComplete;
     this.dialog.showModal();
   }
@@ -122,6 +126,7 @@ export class DrawerDialog extends BenchElement {
         Only what I own <span class="small soft">in steps, menus, candidates and blind tests</span></label>
       ${this.#renderAdding()}
       <p class="small problem" role="alert">${this.problem}</p>
+      ${this.unread === undefined ? nothing : this.#renderUnread(this.unread)}
       ${this.imported ? this.#renderImport(this.imported) : nothing}
       ${this.#renderList()}
       <div class="row">
@@ -170,6 +175,16 @@ export class DrawerDialog extends BenchElement {
         }}>Cancel</button>
       </div>
     </section>`;
+  }
+
+  #renderUnread(text: string) {
+    const save = () => offerDownload(new Blob([text], { type: 'text/csv' }), 'drawer unread', 'csv');
+    const drop = () => {
+      forgetUnreadDrawer();
+      this.unread = undefined;
+    };
+    return html`<p class="small problem">Not all bags of an earlier visit could be read.
+      <button class="small" @click=${save}>Save them as file</button> <button class="small" @click=${drop}>Drop them</button></p>`;
   }
 
   #renderList() {

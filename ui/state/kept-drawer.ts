@@ -6,18 +6,38 @@ import { keptTexts } from '../storage/kept-texts.ts';
 import { fieldOf } from './kept-settings.ts';
 
 const NAME = 'drawer';
+/** What could not be read is put here before the sound bags are stored over it. */
+const UNREAD_NAME = 'drawer-unread';
 
-/** The stored drawer, without damaged lines; empty if there is none. */
+/** The stored drawer, with the bags that are sound; empty if there is none. */
 export function loadDrawer(): Drawer {
-  const kept = readJson(keptTexts.read(NAME) ?? '');
+  const text = keptTexts.read(NAME);
+  if (text === undefined) return EMPTY_DRAWER;
+  const kept = readJson(text);
   const csv = fieldOf(kept, 'csv');
-  if (typeof csv !== 'string') return EMPTY_DRAWER;
+  if (typeof csv !== 'string') return putAside(text);
   try {
-    return { items: readDrawer(csv).items, isOnly: fieldOf(kept, 'isOnly') === true };
+    const { items, problems } = readDrawer(csv);
+    if (problems.length > 0) putAside(csv);
+    return { items, isOnly: items.length > 0 && fieldOf(kept, 'isOnly') === true };
   } catch (error) {
-    if (error instanceof Refusal) return EMPTY_DRAWER;
+    if (error instanceof Refusal) return putAside(csv);
     throw error;
   }
+}
+
+function putAside(text: string): Drawer {
+  keptTexts.keep(UNREAD_NAME, text);
+  return EMPTY_DRAWER;
+}
+
+/** The text of a visit whose bags could not all be read; undefined if there is none. */
+export function unreadDrawer(): string | undefined {
+  return keptTexts.read(UNREAD_NAME);
+}
+
+export function forgetUnreadDrawer(): void {
+  keptTexts.keep(UNREAD_NAME, undefined);
 }
 
 let saved: Drawer | undefined;
