@@ -7,7 +7,10 @@ import { chainOf, pedalsOf, type Sides } from './chains.ts';
 /** What a list is for: a side, or what has to be bought to make B out of A. */
 export type OrderFor = Slot | 'swaps';
 
-/** What the analyser is asked. Knobs are left out: the ratings hold for all of their positions. */
+/**
+ * What the analyser is asked. Knobs are left out, so that turning one computes nothing again: what rests is taken where the
+ * knobs start, and what is played with all of them fully up. Other positions can give more at rest.
+ */
 export function orderQuery(state: BenchState, slot: Slot) {
   const { pedals } = chainOf(state, slot);
   const chain: Chain = {
