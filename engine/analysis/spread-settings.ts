@@ -1,5 +1,5 @@
 import type { Build } from '../builds/build.ts';
-import type { PartsSet, Tolerances } from '../builds/parts-set.ts';
+import { PARTS_SET_LIMITS, type PartsSet, type Tolerances } from '../builds/parts-set.ts';
 import type { Surroundings } from '../builds/surroundings.ts';
 import { countedUniform, keyOf } from '../units/counted-normal.ts';
 import { logarithmicFrequencies } from './frequency-response.ts';
@@ -50,10 +50,20 @@ export function withSet(settings: SpreadSettings, number: number): SpreadSetting
   return { ...rest, build: fitted(build, own), around: { ...around, chain: others } };
 }
 
-/** Each pedal of a chain has a seed of its own. */
 export function setIn({ seed, tolerances }: SpreadSettings, number: number, position: number): PartsSet {
   const isUsual = tolerances.resistor === undefined && tolerances.capacitor === undefined;
-  return { seed: seed + position, number, ...(!isUsual && { tolerances }) };
+  return { seed: seedAt(seed, position), number, ...(!isUsual && { tolerances }) };
+}
+
+const PEDAL_KEY = keyOf('pedal');
+
+/**
+ * Each pedal of a chain has a seed of its own: the first that of the run, the others one drawn from it. Seeds of two runs that are
+ * neighbours have no pedal in common; of any two pedals about one pair in a million does.
+ */
+function seedAt(seed: number, position: number): number {
+  if (position === 0) return seed;
+  return Math.floor(countedUniform(PEDAL_KEY, seed, position) * (PARTS_SET_LIMITS.seed.most + 1));
 }
 
 export function temperatureIn(settings: SpreadSettings, number: number): number {

@@ -4,7 +4,7 @@ import type { BuildProblem } from './build-error.ts';
 
 /** One of all sets of parts with which a build could be soldered, by its number. The same number is always the same set. */
 export interface PartsSet {
-  /** Of a run; runs of two seeds have no set in common. */
+  /** Of a run, or drawn from it for the further pedals of a chain; two seeds have no set in common. */
   readonly seed: number;
   readonly number: number;
   readonly tolerances?: Tolerances;

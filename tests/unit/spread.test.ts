@@ -7,6 +7,7 @@ import {
   LEVEL_HZ,
   SPREAD_HZ,
   type SpreadSettings,
+  setIn,
   temperatureIn,
   withSet,
 } from '../../engine/analysis/spread-settings.ts';
@@ -244,6 +245,15 @@ describe('a build of a run', () => {
       17,
       'chain',
     );
+  });
+
+  it('has in each pedal of a chain a seed that no neighbouring run has, and that a build file can hold', () => {
+    const seeds = [1, 2, 3, 4, 999_999, 1_000_000].flatMap((seed) =>
+      [0, 1, 2, 3].map((position) => setIn(settingsOf(plain, { seed }), 17, position)),
+    );
+    expect(new Set(seeds.map(({ seed }) => seed)).size).toBe(seeds.length);
+    for (const partsSet of seeds)
+      expect(parseBuildFile(serialiseBuild({ ...plain, partsSet })).partsSet).toEqual(partsSet);
   });
 
   it('does not depend on where its chunk begins', () => {
