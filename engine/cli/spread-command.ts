@@ -85,8 +85,9 @@ function settingsOf(options: Options, chain: Chain): SpreadSettings {
 
 /** "--temperature 5..40": from cold to warm. */
 function temperaturesOf(options: Options): SpreadSettings['temperatureK'] {
-  const [low, high = low, ...more] = options.temperature?.split('..') ?? [];
-  if (more.length > 0)
+  const parts = options.temperature?.split('..') ?? [];
+  const [low, high = low] = parts;
+  if (parts.length > 2 || (parts.length === 2 && parts.some((part) => part.trim() === '')))
     throw new CliError(
       `--temperature ${named(options.temperature!)} should be one, or a range such as 5..40.`,
     );

@@ -42,6 +42,8 @@ describe('the command "spread"', () => {
 
   it.each([
     [['--temperature', '40..5'], '--temperature 40..5 runs backwards.'],
+    [['--temperature', '5..'], '--temperature 5.. should be one, or a range such as 5..40.'],
+    [['--temperature', '..5'], '--temperature ..5 should be one, or a range such as 5..40.'],
     [['--temperature', '5..90'], '--temperature 90 is out of range'],
     [['--count', '20'], '--count 20 is not a number from 100 to 100000.'],
     [['--count', '200.5'], '--count 200.5 is not a whole number.'],
