@@ -11,12 +11,22 @@ export interface CauseShare {
 
 /** The parts that cause a difference. */
 export interface Explained {
+  /** Builds that work, and whether they differ at all. */
+  readonly found: number;
+  readonly differs: boolean;
   /** The largest shares first. They can add up to more than 1, since measuring one part also tells of its batch. */
   readonly shares: readonly CauseShare[];
-  /** The few parts whose measuring takes away most of the variance, and how much together. */
+  /** The few parts whose measuring takes away most of the variance, and how much together; none below LEAST_BUILDS. */
   readonly measure: { readonly labels: readonly string[]; readonly share: number };
 }
 
+/** With fewer builds than this, chance moves the shares of parts by as much as they differ. */
+export const LEAST_BUILDS = 1000;
+/**
+ * A squared correlation counts from this divided by the number of builds: 3.5 standard errors of that of two independent
+ * deviates, 1/√n. Of all polynomials of 40 parts, chance gets one past that in one of thirteen runs.
+ */
+const CHANCE = 3.5 ** 2;
 /** That much taken away is most of it. */
 const ENOUGH = 0.8;
 /** More parts than that nobody measures. */
@@ -76,25 +86,27 @@ export function causesOf({ causes, chunks, found, moments }: Sums): (of: CauseGr
     const total = variance ?? range.reduce((sum, column) => sum + moments[column]!.deviation ** 2, 0);
     const scale = range.reduce((sum, column) => sum + moments[column]!.mean ** 2, 0);
     const own = isTone ? withoutMean(covariance, range) : covariance;
-    if (!(total > ROUNDING * scale + LEAST_VARIANCE) || found < 2)
-      return { shares: [], measure: { labels: [], share: 0 } };
+    const differs = found >= 2 && total > ROUNDING * scale + LEAST_VARIANCE;
+    if (!differs) return { found, differs, shares: [], measure: NOTHING };
+    const taken = ordersBeyondChance({ causes, range, covariance: own, total, found });
     const shareOf = (chosen: readonly number[]) =>
-      explainedShare({ causes, chosen, range, covariance: own, total, found });
+      explainedShare({ causes, chosen, range, covariance: own, total, found, taken });
     const shares = causes.map((cause, index) => ({ index, cause, share: shareOf([index]) }));
     const largest = shares.sort((one, other) => other.share - one.share);
+    const candidates = largest.slice(0, MOST_LISTED).map(({ index }) => index);
     return {
+      found,
+      differs,
       shares: largest
         .filter(({ share }) => share >= LEAST_SHARE)
         .slice(0, MOST_LISTED)
         .map(({ cause: { label, text }, share }) => ({ label, text, share })),
-      measure: fewParts(
-        causes,
-        largest.slice(0, MOST_LISTED).map(({ index }) => index),
-        shareOf,
-      ),
+      measure: found < LEAST_BUILDS ? NOTHING : fewParts(causes, candidates, shareOf),
     };
   };
 }
+
+const NOTHING = { labels: [], share: 0 };
 
 type Covariance = (order: number, cause: number, column: number) => number;
 
@@ -111,6 +123,11 @@ function withoutMean(covariance: Covariance, range: readonly number[]): Covarian
 }
 
 const movedOf = ({ mean, printed }: Moments) => mean - printed;
+
+/** Shares that say something: none where the builds are too few. */
+export function sharesToShow({ found, shares }: Explained): readonly CauseShare[] {
+  return found < LEAST_BUILDS ? [] : shares;
+}
 
 /** Adds the part that takes away most, until it is enough. */
 function fewParts(
@@ -132,18 +149,41 @@ function fewParts(
   return { labels: chosen.map((each) => causes[each]!.label), share };
 }
 
-interface Wanted {
+interface Estimate {
   readonly causes: readonly SpreadCause[];
-  readonly chosen: readonly number[];
   readonly range: readonly number[];
   readonly covariance: Covariance;
   readonly total: number;
   readonly found: number;
 }
 
-function explainedShare({ causes, chosen, range, covariance, total, found }: Wanted): number {
+/** By order, the causes that explain more with their polynomial of that order than chance would. */
+function ordersBeyondChance({
+  causes,
+  range,
+  covariance,
+  total,
+  found,
+}: Estimate): readonly ReadonlySet<number>[] {
+  const explains = (order: number, cause: number) =>
+    range.reduce((sum, column) => sum + covariance(order, cause, column) ** 2, 0) / total;
+  return Array.from(
+    { length: ORDERS },
+    (_, order) => new Set([...causes.keys()].filter((cause) => explains(order, cause) > CHANCE / found)),
+  );
+}
+
+interface Wanted extends Estimate {
+  readonly chosen: readonly number[];
+  readonly taken: readonly ReadonlySet<number>[];
+}
+
+function explainedShare({ causes, chosen: all, range, covariance, total, found, taken }: Wanted): number {
   let explained = 0;
+  let count = 0;
   for (let order = 0; order < ORDERS; order++) {
+    const chosen = all.filter((cause) => taken[order]!.has(cause));
+    count += chosen.length;
     const gram = chosen.map((one) =>
       chosen.map((other) => correlation(causes[one]!, causes[other]!, one === other) ** (order + 1)),
     );
@@ -157,8 +197,7 @@ function explainedShare({ causes, chosen, range, covariance, total, found }: Wan
     }
   }
   // By chance alone each polynomial explains one part in `found`.
-  const byChance = (ORDERS * chosen.length) / found;
-  return Math.min(1, Math.max(0, explained / total - byChance));
+  return Math.min(1, Math.max(0, explained / total - count / found));
 }
 
 /** Of the deviates of two causes. */

@@ -9,6 +9,8 @@ export interface ClippingSpread {
   /** How many were tried, and how many of them have a level between the limits of `ClippingLevel`. */
   readonly tried: number;
   readonly found: number;
+  /** How many of the others have no level, by its kind, and how many no operating point. */
+  readonly others: Readonly<Record<Exclude<ClippingLevel['kind'], 'from'> | 'failed', number>>;
   /** V; of those found. Undefined for none. */
   readonly band: Band | undefined;
   /** How much two sets of the same parts differ, half of the pairs more, half less, dB; undefined for fewer than two. */
@@ -50,10 +52,18 @@ export function clippingSpread(
       : [];
   });
   const found = known.length;
+  const counted = (kind: ClippingLevel['kind'] | undefined) =>
+    levels.filter((level) => level?.kind === kind).length;
   const printedV = printed.kind === 'from' ? printed.inputPeakV : Number.NaN;
   return {
     tried: levels.length,
     found,
+    others: {
+      soft: counted('soft'),
+      none: counted('none'),
+      silent: counted('silent'),
+      failed: counted(undefined),
+    },
     band: found === 0 ? undefined : withPrinted(bandOf(known, known[0]!), printedV),
     twoSetsDb: pairs.length === 0 ? undefined : bandOf(Float64Array.from(pairs), 0).median,
   };

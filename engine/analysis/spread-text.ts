@@ -1,6 +1,6 @@
 import { listed } from '../builds/surroundings.ts';
 import { clippingLevelText } from './clipping-level.ts';
-import type { Explained } from './spread-causes.ts';
+import { type Explained, LEAST_BUILDS } from './spread-causes.ts';
 import type { SpreadReport } from './spread-report.ts';
 import { SPREAD_HZ } from './spread-settings.ts';
 import { clippingSwap, levelSwap, type SwapSize, toneSwap } from './spread-verdict.ts';
@@ -22,15 +22,17 @@ const MOST_OF_IT = 0.5;
 /** Below this many decibels nothing spreads. */
 const LEAST_DB = 1e-3;
 
-/** "Measure C5 and C3: they cause 72 % of the spread of the tone. The rest matters less." */
-export function measureText(what: string, { measure, shares }: Explained): string {
-  const { labels, share } = measure;
-  if (labels.length === 0 || shares.length === 0) return `No part changes the ${what}.`;
-  const percent = `${Math.round(100 * share)} %`;
-  const are = labels.length === 1 ? 'it causes' : 'together they cause';
+/** "For the tone measure C5 and C3: together they cause 72 % of its spread." */
+export function measureText(what: string, { found, differs, measure: { labels, share } }: Explained): string {
+  if (found >= 2 && !differs) return `No part changes the ${what}.`;
+  if (found < LEAST_BUILDS)
+    return `Too few builds to say which parts change the ${what}: ${found} work, ${countText(LEAST_BUILDS)} are needed.`;
+  if (labels.length === 0) return `The ${what} depends on many parts; none of them stands out.`;
+  const spread = `${Math.round(100 * share)} % of its spread`;
+  const isOne = labels.length === 1;
   if (share < MOST_OF_IT)
-    return `No few parts decide the ${what}: of ${listed(labels)} comes ${percent} of its spread.`;
-  return `For the ${what} measure ${listed(labels)}: ${are} ${percent} of its spread.`;
+    return `The ${what} depends on many parts; ${listed(labels)} ${isOne ? 'causes' : 'together cause'} ${spread}.`;
+  return `For the ${what} measure ${listed(labels)}: ${isOne ? 'it causes' : 'together they cause'} ${spread}.`;
 }
 
 /** Builds that could not be solved, in a sentence; empty if there are none. */
@@ -59,8 +61,9 @@ function swapText(swap: string, what: string, size: SwapSize | undefined): strin
   const { swapDb, twoSetsDb } = size;
   if (twoSetsDb < LEAST_DB)
     return `${capital(what)}: ${swap} changes it by ${dbText(swapDb)}; no part of this build does.`;
-  const figures = `${dbText(swapDb)} against ${dbText(twoSetsDb)}`;
-  return `${capital(what)}: ${swap} does ${ratioText(swapDb / twoSetsDb)} what another set of the same parts would do (${figures}).`;
+  const set = `another set of the same parts changes it by ${dbText(twoSetsDb)}`;
+  if (swapDb < LEAST_DB) return `${capital(what)}: ${swap} does not change it; ${set}.`;
+  return `${capital(what)}: ${swap} changes it by ${dbText(swapDb)}; ${set}, ${ratioText(twoSetsDb / swapDb)}.`;
 }
 
 /** In words where one of the two clips from the start, or not at all. */
@@ -73,11 +76,11 @@ function clippingText({ clipping, printedClipping }: SpreadReport, swap: string)
   return before === after ? '' : `Clipping level: ${before} before ${swap}, ${after} after it.`;
 }
 
-/** "0.6 of", "14 times". */
+/** "about as much", "1.7 times more", "14 times less". */
 export function ratioText(ratio: number): string {
-  if (ratio < 0.05) return 'less than 0.1 of';
-  if (ratio < 0.995) return `${ratio.toFixed(ratio < 0.95 ? 1 : 2)} of`;
-  return `${ratio < 9.95 ? ratio.toFixed(1) : Math.round(ratio)} times`;
+  const times = Math.max(ratio, 1 / ratio);
+  if (times < 1.05) return 'about as much';
+  return `${times < 9.95 ? times.toFixed(1) : countText(Math.round(times))} times ${ratio > 1 ? 'more' : 'less'}`;
 }
 
 /** How long it took. */
@@ -97,10 +100,32 @@ export function shareDone({ plan, solved, clipping }: SpreadReport): number {
 }
 const CLIPPING_BUILDS = 150;
 
-/** Which two builds differ most; undefined where all are alike. */
-export function extremesText({ summary }: SpreadReport): string | undefined {
-  if (!summary?.extremes || summary.extremes.toneDb < LEAST_DB) return undefined;
-  const { numbers, toneDb } = summary.extremes;
+/** Where the builds clip from that have no clipping level to put into a band; empty where all have one. */
+export function clippingKindsText({ clipping, printedClipping }: SpreadReport): string {
+  if (!clipping || !printedClipping || clipping.found === clipping.tried) return '';
+  const { tried, found, others } = clipping;
+  const counts = [
+    [found, 'from a level in the table'],
+    ...KINDS.map((kind) => [others[kind], clippingLevelText({ kind })] as const),
+    [others.failed, 'have no operating point'],
+  ] as const;
+  const told = counts.filter(([count]) => count > 0).map(([count, text]) => `${countText(count)} ${text}`);
+  const builds = `${countText(tried)} ${tried === 1 ? 'build' : 'builds'}`;
+  return `Clips from: as printed ${clippingLevelText(printedClipping.own)}; of ${builds} tried, ${told.join(', ')}.`;
+}
+const KINDS = ['soft', 'none', 'silent'] as const;
+
+/** Whether there are two builds that can be heard one after the other. */
+export function hasExtremes({ summary }: SpreadReport): boolean {
+  return summary?.extremes !== undefined && summary.extremes.toneDb >= LEAST_DB;
+}
+
+/** Which two builds differ most. */
+export function extremesText(report: SpreadReport): string {
+  const { extremes } = report.summary ?? {};
+  if (!extremes) return 'Too few of the builds work to say how far they differ.';
+  if (!hasExtremes(report)) return 'The tone of all builds is the same.';
+  const { numbers, toneDb } = extremes;
   return `The two most different of the middle 95 %: parts sets ${numbers[0]} and ${numbers[1]}, tone ${dbText(toneDb)} apart.`;
 }
 

@@ -1,8 +1,9 @@
 import { once } from 'node:events';
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
-import { CLIPPING_LEVEL_NOTE, clippingLevelText } from '../analysis/clipping-level.ts';
+import { CLIPPING_LEVEL_NOTE } from '../analysis/clipping-level.ts';
 import { isReachable } from '../analysis/meter-readings.ts';
+import { sharesToShow } from '../analysis/spread-causes.ts';
 import {
   type AskSpread,
   type SpreadReport,
@@ -14,6 +15,7 @@ import type { SpreadSettings } from '../analysis/spread-settings.ts';
 import type { Band, NamedBand } from '../analysis/spread-summary.ts';
 import type { SpreadAnswers, SpreadTask } from '../analysis/spread-tasks.ts';
 import {
+  clippingKindsText,
   extremesText,
   failedText,
   measureText,
@@ -167,7 +169,7 @@ function asData(report: SpreadReport) {
 const HEADINGS = ['', 'printed', '2.5 %', '25 %', '50 %', '75 %', '97.5 %', 'caused by'];
 
 function printReport(report: SpreadReport, chain: Chain, against: Chain | undefined): void {
-  const { summary, printedClipping, clipping, plan } = report;
+  const { summary, clipping, plan } = report;
   if (!summary) return;
   process.stdout.write(`${chainTitle(chain)}: ${timeText(report)} Seed ${plan.settings.seed}.\n`);
   say(failedText(report));
@@ -195,15 +197,18 @@ function printReport(report: SpreadReport, chain: Chain, against: Chain | undefi
     },
   ]);
   process.stdout.write('\n');
-  if (clipping && !clipping.band && printedClipping)
-    say(`Clips from: ${clippingLevelText(printedClipping.own)}; so do all ${clipping.tried} builds.`);
+  say(clippingKindsText(report));
   say(measureText('tone', summary.toneCauses));
   printTable(
-    summary.toneCauses.shares.map(({ label, text, share }) => [`${Math.round(100 * share)} %`, label, text]),
+    sharesToShow(summary.toneCauses).map(({ label, text, share }) => [
+      `${Math.round(100 * share)} %`,
+      label,
+      text,
+    ]),
   );
   say(measureText('level', summary.level.causes));
   for (const text of swapTexts(report, `the swap to ${against ? chainTitle(against) : ''}`)) say(text);
-  say(extremesText(report) ?? 'All builds are alike.');
+  say(extremesText(report));
   say(`\n${aroundChainText(plan.settings.around)} ${SPREAD_NOTE}\n${TONE_NOTE}\n${CLIPPING_LEVEL_NOTE}`);
 }
 

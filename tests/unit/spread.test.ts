@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { FrequencyResponse } from '../../engine/analysis/frequency-response.ts';
+import { clippingSpread } from '../../engine/analysis/spread-clipping.ts';
 import { type AskSpread, type SpreadReport, spreadBuilds } from '../../engine/analysis/spread-report.ts';
 import { SpreadRun } from '../../engine/analysis/spread-run.ts';
 import {
@@ -13,6 +14,12 @@ import {
 } from '../../engine/analysis/spread-settings.ts';
 import { bandOf, summarise } from '../../engine/analysis/spread-summary.ts';
 import { doSpreadTask } from '../../engine/analysis/spread-tasks.ts';
+import {
+  clippingKindsText,
+  extremesText,
+  measureText,
+  ratioText,
+} from '../../engine/analysis/spread-text.ts';
 import { type Build, startingBuild } from '../../engine/builds/build.ts';
 import { parseBuildFile, serialiseBuild } from '../../engine/builds/build-file.ts';
 import { buildTitle } from '../../engine/builds/build-title.ts';
@@ -307,6 +314,46 @@ describe('the figures of a run', () => {
     expect(Math.abs(share('C1') - 0.8)).toBeLessThan(0.03);
     expect(Math.abs(share('R1') - 0.2)).toBeLessThan(0.05);
     expect(toneCauses.measure.labels).toEqual(['C1', 'R1'].slice(0, toneCauses.measure.labels.length));
+  });
+
+  it('do not name by chance a part that is beside the signal path', () => {
+    for (let seed = 1; seed <= 10; seed++) {
+      const { toneCauses } = summaryOf(settingsOf(lowPassBuild(), { seed }), 200).summary;
+      const labels = toneCauses.shares.map(({ label }) => label);
+      expect(labels, `seed ${seed}`).toContain('C1');
+      // The potentiometer hangs on the supply alone.
+      for (const label of labels) expect(label, `seed ${seed}`).not.toMatch(/^VR1/);
+      expect(measureText('tone', toneCauses)).toBe(
+        'Too few builds to say which parts change the tone: 200 work, 1,000 are needed.',
+      );
+    }
+  });
+
+  it('say that too few builds work, not that all are alike, where one alone does', () => {
+    const run = new SpreadRun(settingsOf(lowPassBuild()));
+    const summary = summarise(run.columns, run.causes, run.nominal, [run.solve(1, 1)]);
+    expect(measureText('tone', summary.toneCauses)).toMatch(/^Too few builds .*: 1 work/);
+    expect(extremesText({ summary } as SpreadReport)).toMatch(/^Too few of the builds work/);
+  });
+
+  it('count the builds without a clipping level by their kind', () => {
+    const own = { kind: 'from', inputPeakV: 0.01 } as const;
+    const levels = [{ kind: 'soft' }, undefined, { kind: 'none' }, undefined, { kind: 'soft' }] as const;
+    const textOf = (found: readonly (typeof own | (typeof levels)[number])[]) =>
+      clippingKindsText({ clipping: clippingSpread(own, found), printedClipping: { own } } as SpreadReport);
+    expect(textOf(levels)).toBe(
+      'Clips from: as printed 10 mV; of 5 builds tried, 2 soft from the start, 1 not up to 10 V, 2 have no operating point.',
+    );
+    expect(textOf([own, ...levels])).toContain('of 6 builds tried, 1 from a level in the table, 2 soft');
+    expect(textOf([own, own])).toBe('');
+  });
+
+  it.each([
+    [0.24 / 2.18, '9.1 times less'],
+    [1.7, '1.7 times more'],
+    [0.96, 'about as much'],
+  ])('compare another set of parts with a swap: %d', (ratio, text) => {
+    expect(ratioText(ratio)).toBe(text);
   });
 
   it('have the causes that numpy finds by a variance decomposition, in its order', () => {

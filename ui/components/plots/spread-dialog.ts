@@ -1,14 +1,16 @@
 import { css, html, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { CLIPPING_LEVEL_NOTE, clippingLevelText } from '../../../engine/analysis/clipping-level.ts';
+import { CLIPPING_LEVEL_NOTE } from '../../../engine/analysis/clipping-level.ts';
 import { isReachable } from '../../../engine/analysis/meter-readings.ts';
-import type { CauseShare } from '../../../engine/analysis/spread-causes.ts';
+import { type CauseShare, sharesToShow } from '../../../engine/analysis/spread-causes.ts';
 import type { SpreadReport } from '../../../engine/analysis/spread-report.ts';
 import type { Band } from '../../../engine/analysis/spread-summary.ts';
 import {
+  clippingKindsText,
   extremesText,
   failedText,
+  hasExtremes,
   measureText,
   SPREAD_NOTE,
   shareDone,
@@ -229,7 +231,7 @@ export class SpreadDialog extends BenchElement {
       ${failed === '' ? nothing : html`<p>${failed}</p>`}
       <h3>What causes it</h3>
       <p>${measureText('tone', summary.toneCauses)} ${measureText('level', summary.level.causes)}</p>
-      ${this.#renderCauses(summary.toneCauses.shares)}
+      ${this.#renderCauses(sharesToShow(summary.toneCauses))}
       ${verdict.length === 0 ? nothing : html`<h3>From ${LETTER[this.slotChosen]} to ${LETTER[other]}</h3>${verdict.map((text) => html`<p>${text}</p>`)}`}
       ${this.#renderExtremes(report)}
       <h3>Figures</h3>
@@ -247,16 +249,17 @@ export class SpreadDialog extends BenchElement {
   }
 
   #renderExtremes(report: SpreadReport) {
-    const text = extremesText(report);
-    if (text === undefined || report.seconds === undefined) return nothing;
+    if (!hasExtremes(report) || report.seconds === undefined) return nothing;
     const { range } = this.desk.choice;
     return html`<h3>Hear it</h3>
-      <p>${text}${range ? ' Both play at the temperature of the bench.' : ''}</p>
+      <p>${extremesText(report)}${range ? ' Both play at the temperature of the bench.' : ''}</p>
       <div class="row"><button @click=${() => this.#hear(report)}>Hear the two most different</button>
         <span class="small soft">They replace A and B. Undo brings yours back.</span></div>`;
   }
 
-  #renderTable({ summary, clipping, printedClipping }: SpreadReport) {
+  #renderTable(report: SpreadReport) {
+    const { summary, clipping } = report;
+    const kinds = clippingKindsText(report);
     if (!summary) return nothing;
     const decibels = (value: number) => `${value.toFixed(1).replace('-', '−')} dB`;
     const volts = (value: number) => `${value.toFixed(3).replace('-', '−')} V`;
@@ -273,11 +276,7 @@ export class SpreadDialog extends BenchElement {
           .map((net) => row(net.name, net, volts, causedBy(net)))}
       </tbody>
     </table></div>
-    ${
-      clipping && !clipping.band && printedClipping
-        ? html`<p class="small">Clips from: ${clippingLevelText(printedClipping.own)}, and so do the ${clipping.tried} builds tried.</p>`
-        : nothing
-    }`;
+    ${kinds === '' ? nothing : html`<p class="small">${kinds}</p>`}`;
   }
 
   #chooseSlot(slot: Slot): void {
