@@ -237,7 +237,7 @@ function resistorRow(part: BoardPart, stress: PartStress | undefined): Own {
     kind: name,
     value,
     rating: ratingText(stress?.watts, watts, 'W'),
-    package: watts === undefined ? '' : resistorCase(watts),
+    package: watts === undefined ? 'axial' : resistorCase(watts),
     marking: bands.map((each) => each.join(' ')).join(', or '),
     bands,
     need: {

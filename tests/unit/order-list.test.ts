@@ -217,7 +217,7 @@ describe('the rating of a resistor', () => {
     const shorted = withParts(plain, { R9: { value }, R15: { value }, R16: { value }, R17: { value } });
     const { rows } = orderOf(shorted);
     const row = rows.find((each) => each.value === value)!;
-    expect(row).toMatchObject({ quantity: 4, package: '' });
+    expect(row).toMatchObject({ quantity: 4, package: 'axial' });
     expect(row.rating).toMatch(/^above all usual ratings/);
     const [owned] = stockedRows([row], [{ kind: 'resistor', value, count: 20, ratedW: 5 }]);
     expect(owned).toMatchObject({ owned: 0, buy: 4 });
@@ -228,7 +228,7 @@ describe('the rating of a resistor', () => {
     const [stocked] = stockedRows([row], readDrawer('5x 100u electrolytic 6.3V').items);
     expect(stocked).toMatchObject({ owned: 1, unrated: 1, package: '' });
     expect(stockNote(stocked!)).toBe('1 rating not computed: check it');
-    expect(orderRows(plain).find(({ value }) => value === '1M')!.package).toBe('');
+    expect(orderRows(plain).find(({ value }) => value === '1M')!.package).toBe('axial');
   });
 });
 
