@@ -12,6 +12,7 @@ const ENGINE_ORDER = [
   'builds',
   'analysis',
   'wiring',
+  'sheet',
   'cli',
 ];
 

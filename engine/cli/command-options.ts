@@ -282,6 +282,12 @@ export const COMMAND_TEXTS = {
     },
     example: 'cliplead wiring --build soft-plain --out wiring.svg',
   },
+  sheet: {
+    says: 'The bench sheet, to print: schematic, parts, wiring, voltages, changes, cautions, as one HTML file.',
+    options: [...CHAIN, 'piece', 'set', 'knob', 'switch', 'temperature', 'out'],
+    words: { out: 'the HTML file to write; a browser prints it on A4 or saves it as PDF' },
+    example: 'cliplead sheet --build soft-plain --out sheet.html',
+  },
   types: {
     says: 'Every type of the catalogue: its model compared with datasheets, model cards and measured pieces.',
     options: ['json'],

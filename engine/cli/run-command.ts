@@ -17,6 +17,7 @@ import { presetsCommand } from './presets-command.ts';
 import { rankCommand } from './rank-command.ts';
 import { renderCommand } from './render-command.ts';
 import { netlistCommand, responseCommand } from './report-commands.ts';
+import { sheetCommand } from './sheet-command.ts';
 import { sineCommand } from './sine-command.ts';
 import { spreadCommand } from './spread-command.ts';
 import { stagesCommand } from './stages-command.ts';
@@ -37,6 +38,7 @@ const COMMANDS: Readonly<Record<CommandName, (options: Options) => void | number
   compare: compareCommand,
   parts: partsCommand,
   wiring: wiringCommand,
+  sheet: sheetCommand,
   stages: stagesCommand,
   loudness: loudnessCommand,
   types: typesCommand,

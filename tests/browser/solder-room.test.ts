@@ -65,6 +65,21 @@ describe('the view Solder', function () {
     assert.notMatch(drawn(), /clockwise:/);
   });
 
+  it('puts the whole sheet of what is heard into a frame for the printer, and takes it away with the view', async () => {
+    const sheets = () => [...document.querySelectorAll<HTMLIFrameElement>('iframe[title="Bench sheet"]')];
+    const room = bench.shadowRoot!.querySelector('solder-room')!.shadowRoot!;
+    room.querySelector('sheet-panel')!.shadowRoot!.querySelector<HTMLButtonElement>('button.print')!.click();
+    const headings = () =>
+      [...(sheets()[0]?.contentDocument?.querySelectorAll('h2') ?? [])].map(({ textContent }) => textContent);
+    await until('the sheet', () => headings().includes('Cautions'), 40);
+    assert.deepEqual(headings().slice(0, 4), ['Schematic', 'Parts list', 'Wiring', 'Voltages']);
+    const { contentDocument } = sheets()[0]!;
+    assert.equal(contentDocument!.defaultView!.getComputedStyle(contentDocument!.body).color, 'rgb(0, 0, 0)');
+    bench.store.act({ type: 'view', view: 'bench' });
+    await until('no sheet', () => sheets().length === 0);
+    bench.store.act({ type: 'view', view: 'solder' });
+  });
+
   it('shows the build that is heard', async () => {
     const build = bench.store.state.builds.b;
     const parts = { ...build.parts, V1: { ...build.parts['V1']!, value: '18V' } };

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { fittedText } from '../../engine/drawing/fitted-text.ts';
 import { textWidth } from '../../engine/drawing/text-width.ts';
-import { fittedText } from '../../ui/components/schematic/fitted-text.ts';
 
 /** Room beside an upright part, as a multiple of the size of the letters. */
 const ROOM = 4.86;

@@ -5,15 +5,16 @@ import { readCircuit } from '../../engine/circuits/bundled-circuits.ts';
 import { CIRCUITS } from '../../engine/circuits/circuits.ts';
 import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
 import type { GridPoint, PartSpec } from '../../engine/circuits/part-spec.ts';
+import { drawnLabel } from '../../engine/drawing/drawn-label.ts';
 import { type Box, overlap } from '../../engine/drawing/geometry.ts';
+import { partSymbol } from '../../engine/drawing/part-symbol.ts';
 import { type PlacedPart, placedPart } from '../../engine/drawing/placed-part.ts';
 import { circuitDrawing } from '../../engine/drawing/stage-drawing.ts';
 import { symbolShape } from '../../engine/drawing/symbol-shape.ts';
 import { typesOf } from '../../engine/parts/catalogue.ts';
-import { drawnLabel } from '../../ui/components/schematic/drawn-label.ts';
-import { partSymbol, signBox } from '../../ui/components/schematic/part-symbol.ts';
+import { signBox } from '../../ui/components/schematic/warning-sign.ts';
 import { STAGE_CIRCUITS } from './stage-circuits.ts';
-import { inkBoxes, markup } from './symbol-ink.ts';
+import { inkBoxes } from './symbol-ink.ts';
 
 /**
  * What is drawn lies in boxes: a symbol's lines in its body, but for straight leads to its pins, and a text in the box of its
@@ -130,7 +131,7 @@ describe('a symbol on the schematic', () => {
       const stray = settingsOf(spec).flatMap((setting) =>
         positionsOf(spec).flatMap((position) =>
           [0, 0.25, 0.5, 1].flatMap((rotation) => {
-            const ink = inkBoxes(markup(partSymbol(spec, setting, position, rotation)));
+            const ink = inkBoxes(partSymbol(spec, setting, position, rotation));
             expect(ink.length).toBeGreaterThan(0);
             return strayLines(spec, ink).map((box) => `${JSON.stringify(setting)} ${JSON.stringify(box)}`);
           }),

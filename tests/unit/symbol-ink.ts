@@ -1,4 +1,3 @@
-import type { TemplateResult } from 'lit';
 import type { Box } from '../../engine/drawing/geometry.ts';
 
 /** Place and size of a group of the drawing: first scaled, then moved. */
@@ -6,16 +5,6 @@ interface Group {
   readonly x: number;
   readonly y: number;
   readonly scale: number;
-}
-
-/** The text of a template with all that is filled in. */
-export function markup(value: unknown): string {
-  if (Array.isArray(value)) return value.map(markup).join('');
-  if (typeof value === 'object' && value !== null && 'strings' in value) {
-    const { strings, values } = value as TemplateResult;
-    return strings.map((text, index) => text + (index < values.length ? markup(values[index]) : '')).join('');
-  }
-  return typeof value === 'string' || typeof value === 'number' ? `${value}` : '';
 }
 
 /** Boxes of all lines of a symbol with their width, in grid steps about its middle. Reads what symbols are made of. */

@@ -20,6 +20,7 @@ import type { Surroundings } from '../../engine/builds/surroundings.ts';
 import type { FootswitchPosition } from '../../engine/circuits/circuit.ts';
 import type { NodeName } from '../../engine/devices/node.ts';
 import { kelvinOf } from '../../engine/network/temperature.ts';
+import { benchSheet, type SheetSource } from '../../engine/sheet/bench-sheet.ts';
 import {
   chainPlayed,
   networkAsPlayed,
@@ -50,6 +51,7 @@ export type Query =
       readonly temperatureC: number;
       readonly meterOhms: number;
     }
+  | ({ readonly kind: 'sheet'; readonly temperatureC: number } & Omit<SheetSource, 'temperatureK'>)
   | { readonly kind: 'turns'; readonly build: Build; readonly temperatureC: number }
   | { readonly kind: 'volts'; readonly played: Omit<PlayedBuild, 'instrument'> }
   | ({ readonly kind: 'noise' } & RestConditions & Pick<Subject, 'build'>)
@@ -90,6 +92,8 @@ export interface Analyses {
   readonly sine: PlottedSine;
   readonly warnings: readonly BuildWarning[];
   readonly order: readonly PedalOrder[];
+  /** A whole HTML document. */
+  readonly sheet: string;
   readonly turns: KnobTurns;
   readonly volts: NetVolts;
   readonly meter: MeteredBuild;
@@ -118,6 +122,7 @@ export const RESPONSE_HZ: readonly number[] = logarithmicFrequencies(20, 20_000,
 export function analyse(query: Query): Analyses[Query['kind']] | undefined {
   if (query.kind === 'warnings') return buildWarnings(query.build, kelvinOf(query.temperatureC));
   if (query.kind === 'order') return pedalOrders(query.chain, kelvinOf(query.temperatureC));
+  if (query.kind === 'sheet') return benchSheet({ ...query, temperatureK: kelvinOf(query.temperatureC) });
   if (query.kind === 'turns') return [...knobTurns(query.build, kelvinOf(query.temperatureC))];
   if (query.kind === 'volts') {
     const { played } = query;

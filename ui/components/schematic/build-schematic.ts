@@ -1,5 +1,6 @@
 import { html, nothing, type PropertyValues, svg, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import { unsafeSVG } from 'lit/directives/unsafe-svg.js';
 import type { BuildWarning } from '../../../engine/analysis/build-warnings.ts';
 import { meterText } from '../../../engine/analysis/net-volts.ts';
 import { refText } from '../../../engine/builds/alias.ts';
@@ -9,9 +10,11 @@ import { isSameSetting, settingText } from '../../../engine/builds/part-setting.
 import { type Circuit, isSameCircuit } from '../../../engine/circuits/circuit.ts';
 import { GROUND_NET } from '../../../engine/circuits/circuit-nets.ts';
 import { fittedCircuit } from '../../../engine/circuits/fitted-circuit.ts';
-import { moved } from '../../../engine/drawing/geometry.ts';
+import { drawnLabel } from '../../../engine/drawing/drawn-label.ts';
+import { partSymbol } from '../../../engine/drawing/part-symbol.ts';
 import { LABEL_SIZE, type LabelSpot, type PlacedPart } from '../../../engine/drawing/placed-part.ts';
 import type { PlacedStage, Sheet } from '../../../engine/drawing/sheet.ts';
+import { flagLines, wirePath } from '../../../engine/drawing/sheet-lines.ts';
 import { circuitDrawing, type Flag, type StageDrawing } from '../../../engine/drawing/stage-drawing.ts';
 import type { VoltSpot } from '../../../engine/drawing/volt-spots.ts';
 import type { RoutedNet } from '../../../engine/drawing/wire-router.ts';
@@ -22,12 +25,11 @@ import type { BenchState } from '../../state/bench-state.ts';
 import { chosenRefs } from '../../state/reach.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
-import { drawnLabel } from './drawn-label.ts';
-import { partSymbol, warningSign } from './part-symbol.ts';
 import { schematicStyles } from './schematic-styles.ts';
 import { chosenSheet, fittedStepPx } from './sheet-choice.ts';
 import { SheetPointer } from './sheet-pointer.ts';
 import { SheetVolts } from './sheet-volts.ts';
+import { warningSign } from './warning-sign.ts';
 
 /** Pixels of a grid step: the least and most that zoom allows. */
 const LEAST_STEP_PX = 4;
@@ -227,7 +229,7 @@ export class BuildSchematic extends BenchElement {
         aria-label="${name}, ${text}${isSwapped ? `, differs from ${LETTER[heard === 'a' ? 'b' : 'a']}` : ''}.${warning ? ` Warning: ${warning}` : ''} ${drawing.title}. ${spec.role}">
       <path class="hit" d="M${mark.join('L')}Z" />
       <g class="symbol" transform="translate(${x} ${y}) rotate(${spec.turn ?? 0}) scale(1 ${spec.flip ? -1 : 1})">
-        ${partSymbol(spec, setting, position, this.#rotation(circuit, ref))}
+        ${unsafeSVG(partSymbol(spec, setting, position, this.#rotation(circuit, ref)))}
       </g>
       </g>
       ${warning ? warningSign(body) : nothing}
@@ -342,32 +344,19 @@ export class BuildSchematic extends BenchElement {
 }
 
 /** Its pins can be clicked too: where two touch, there is no line between them. */
-function wire({ segments, junctions, ends }: Omit<RoutedNet, 'name'>): TemplateResult<2> {
-  const path = segments.map(([[x, y], [toX, toY]]) => `M${x} ${y}L${toX} ${toY}`).join('');
+function wire(net: Omit<RoutedNet, 'name'>): TemplateResult<2> {
+  const path = wirePath(net);
   return svg`<path class="reach" d=${path} /><path class="wire" d=${path} />
-    ${ends.map(([x, y]) => svg`<circle class="pin" cx=${x} cy=${y} r="0.5" />`)}
-    ${junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}`;
+    ${net.ends.map(([x, y]) => svg`<circle class="pin" cx=${x} cy=${y} r="0.5" />`)}
+    ${net.junctions.map(([x, y]) => svg`<circle class="junction" cx=${x} cy=${y} r="0.26" />`)}`;
 }
 
-/** Ground by its symbol; any other net by a bar with its name. */
-function flagSymbol({ net, port, at: [x, y], away }: Flag): TemplateResult<2> {
-  const [dx, dy] = moved([0, 0], away);
-  const lead = `M${x} ${y}L${x + dx} ${y + dy}`;
-  if (port === 'ground') {
-    const [gx, gy] = [x + dx, y + dy];
-    return svg`<path class="wire" d="${lead}M${gx - 0.75} ${gy}H${gx + 0.75}M${gx - 0.45} ${gy + 0.35}H${gx + 0.45}M${gx - 0.15} ${gy + 0.7}H${gx + 0.15}" />`;
-  }
-  const bar = dx === 0 ? `M${x - 0.6} ${y + dy}H${x + 0.6}` : `M${x + dx} ${y - 0.45}V${y + 0.45}`;
-  const text = (
-    {
-      left: [x - 1.35, y + 0.35, 'end'],
-      right: [x + 1.35, y + 0.35, 'start'],
-      up: [x, y - 1.35, 'middle'],
-      down: [x, y + 2.1, 'middle'],
-    } as const
-  )[away];
-  return svg`<path class="reach" d=${lead} /><path class="wire" d="${lead}${bar}" />
-    <text class="flag" x=${text[0]} y=${text[1]} text-anchor=${text[2]}>${net}</text>`;
+/** A named net can be clicked at its flag; ground has no probe. */
+function flagSymbol(flag: Flag): TemplateResult<2> {
+  const { lead, path, name } = flagLines(flag);
+  if (!name) return svg`<path class="wire" d=${path} />`;
+  return svg`<path class="reach" d=${lead} /><path class="wire" d=${path} />
+    <text class="flag" x=${name.at[0]} y=${name.at[1]} text-anchor=${name.anchor}>${flag.net}</text>`;
 }
 
 function voltage({ net, at: [x, y], leader }: VoltSpot, text: string) {

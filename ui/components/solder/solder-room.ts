@@ -1,4 +1,5 @@
 import './mod-log.ts';
+import './sheet-panel.ts';
 import './voltage-panel.ts';
 import './wiring-panel.ts';
 import { css, html, nothing } from 'lit';
@@ -6,7 +7,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { buildTitle } from '../../../engine/builds/build-title.ts';
 import type { Analyser } from '../../plots/analyser.ts';
 import type { BenchState } from '../../state/bench-state.ts';
-import { indexIn, isAlone } from '../../state/chains.ts';
+import { chainOf, indexIn, isAlone } from '../../state/chains.ts';
 import type { ModLog } from '../../state/mod-log.ts';
 import { BenchElement, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
@@ -58,6 +59,9 @@ export class SolderRoom extends BenchElement {
       <main>
         <p><span class="letter ${heard}">${LETTER[heard]}</span> ${buildTitle(builds[heard])}${isAlone(places[heard]) ? nothing : `, pedal ${indexIn(places[heard]) + 1}`}
           <span class="soft small">The build that is heard. Choose A or B below.</span></p>
+        <section>
+          <sheet-panel .chain=${chainOf(this.state, heard)} .temperatureC=${temperatureC} .analyser=${this.analyser}></sheet-panel>
+        </section>
         <section>
           <voltage-panel .side=${heard} .build=${builds[heard]} .temperatureC=${temperatureC} .analyser=${this.analyser}></voltage-panel>
         </section>

@@ -1,7 +1,7 @@
-import type { Box } from '../../../engine/drawing/geometry.ts';
-import { LABEL_SIZE, type LabelSpot, lineBox } from '../../../engine/drawing/placed-part.ts';
-import { textWidth, type Weight } from '../../../engine/drawing/text-width.ts';
 import { fittedText } from './fitted-text.ts';
+import type { Box } from './geometry.ts';
+import { LABEL_SIZE, type LabelSpot, lineBox } from './placed-part.ts';
+import { textWidth, type Weight } from './text-width.ts';
 
 /** A label as it stands on the sheet. */
 export interface DrawnLabel {

@@ -1,4 +1,4 @@
-import { cutText, textWidth, type Weight } from '../../../engine/drawing/text-width.ts';
+import { cutText, textWidth, type Weight } from './text-width.ts';
 
 /** Smallest readable size of a label, as a share of the usual one, on a sheet that fits the width. */
 const SMALLEST_SHARE = 0.7;

@@ -1,0 +1,161 @@
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { voltageChart } from '../../engine/analysis/voltage-chart.ts';
+import { type Build, buildParts } from '../../engine/builds/build.ts';
+import { chainWith, LONE } from '../../engine/builds/chain.ts';
+import { networkOf } from '../../engine/builds/network-of-build.ts';
+import { fittedCircuit } from '../../engine/circuits/fitted-circuit.ts';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
+import { benchSheet } from '../../engine/sheet/bench-sheet.ts';
+import { type Caution, cautionsOf, cautionsOfAll } from '../../engine/sheet/cautions.ts';
+import { cssString } from '../../engine/sheet/sheet-markup.ts';
+import { presetBuild } from '../preset-build.ts';
+import { cliplead } from './command-run.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'cliplead-sheet-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const sheetOf = (build: Build, fileName = 'mine.json') =>
+  benchSheet({
+    chain: chainWith(build, LONE),
+    temperatureK: NOMINAL_TEMPERATURE_K,
+    date: '2026-11-29',
+    fileName,
+  });
+
+/** Cells of every row, as text, of the part of a sheet between two headings. */
+function rowsIn(sheet: string, from: string, to: string): readonly (readonly string[])[] {
+  const part = sheet.slice(sheet.indexOf(`<h2>${from}</h2>`), sheet.indexOf(`<h2>${to}</h2>`));
+  return [...part.matchAll(/<tr><td>(.*?)<\/tr>/gs)].map(([, row]) =>
+    row!.split('<td>').map((cell) => cell.replace(/<[^>]*>/g, '')),
+  );
+}
+
+const headings = (sheet: string) => [...sheet.matchAll(/<h[12]>(.*?)<\/h[12]>/g)].map(([, text]) => text);
+const about = (cautions: readonly Caution[], word: RegExp) =>
+  cautions.filter((caution) => word.test(caution.about)).map(({ text }) => text);
+
+describe('a bench sheet', () => {
+  const build = presetBuild('soft-plain');
+  const sheet = sheetOf(build);
+
+  it('has date, file and all sections, in the order of the work at the bench', () => {
+    expect(headings(sheet)).toEqual([
+      'Plain build',
+      ...['Schematic', 'Parts list', 'Wiring', 'Voltages', 'Changes and notes', 'Cautions'],
+    ]);
+    expect(sheet).toContain('<dd>2026-11-29</dd>');
+    expect(sheet).toContain('<dd>mine.json</dd>');
+  });
+
+  it('lists every fitted part of the build file once', () => {
+    // The file itself is what is compared with: parts that it says are fitted, but for the supply.
+    const drawn = new Set(buildParts(fittedCircuit(build)).map(({ ref }) => ref));
+    const fitted = Object.entries(build.parts).filter(
+      ([ref, { fit }]) => fit === undefined && drawn.has(ref),
+    );
+    const places = rowsIn(sheet, 'Parts list', 'Wiring').flatMap((cells) => cells[3]!.split(', '));
+    for (const [ref, { value, type }] of fitted) {
+      if (ref.startsWith('V1')) continue;
+      expect(places, `${ref} ${value ?? type}`).toContain(ref);
+      expect(new RegExp(`<text class="ref"[^>]*>${ref}[A-Z]?( [a-z]+)?</text>`).test(sheet), ref).toBe(true);
+    }
+    const absent = Object.entries(build.parts).filter(([, { fit }]) => fit !== undefined);
+    expect(absent.length).toBeGreaterThan(0);
+    for (const [ref] of absent) expect(places).not.toContain(ref);
+  });
+
+  it('has the volts of every net that the network has', () => {
+    const rows = new Map(rowsIn(sheet, 'Voltages', 'Changes and notes').map((cells) => [cells[0], cells]));
+    for (const { net, volts } of voltageChart(networkOf(build, NOMINAL_TEMPERATURE_K)).nets) {
+      const read = rows.get(net)?.[2];
+      if (/^(guitar|V1|R22)/.test(net)) continue;
+      expect(read, net).toBeDefined();
+      // The meter of 10 MΩ takes less than 5 % anywhere here, and the chart leaves out the inner resistance of the supply.
+      const number = Number.parseFloat(read!.replace('−', '-')) / (read!.includes('mV') ? 1000 : 1);
+      expect(Math.abs(number - volts), net).toBeLessThan(0.05 * Math.abs(volts) + 0.05);
+    }
+  });
+
+  it('shows a text from a stranger as text, and needs nothing from outside', () => {
+    const hostile = '<script>alert(1)</script> "x" & </style><img src=http://e.com onerror=x>\u202e';
+    const evil: Build = {
+      ...build,
+      title: hostile,
+      notes: hostile,
+      aliases: { R1: hostile.slice(0, 20) },
+      start: { ...build.start, title: 'start' },
+    };
+    const made = sheetOf(evil, hostile);
+    expect(/<script|<img|<link|<iframe|javascript:|\u202e/i.test(made)).toBe(false);
+    expect(made.match(/<\/style/g)).toHaveLength(1);
+    expect(/<[^>]*\s(?:src|href)=|url\(|@import/.test(made)).toBe(false);
+    expect(made).toContain('&lt;script&gt;alert(1)&lt;/script&gt;');
+    expect(cssString('a"}\n</')).toBe('"a\\22 \\7d \\a \\3c \\2f "');
+  });
+
+  it('lists what differs from the starting values of the circuit, with what it moves', () => {
+    const swapped: Build = { ...build, parts: { ...build.parts, C3: { value: '100n' } } };
+    const changes = sheetOf(swapped).split('<h2>Changes and notes</h2>')[1]!;
+    expect(changes).toMatch(/<li>C3 47n to 100n: [^<]*\d Hz to \d/);
+    expect(sheet).toContain('No part differs from the starting values of the circuit.');
+  });
+
+  it('is written by the command, of a chain with a section for each pedal and its cautions once', async () => {
+    const out = join(folder, 'sheet.html');
+    const { code, err } = await cliplead('sheet', '--build', 'chain-midlift', '--out', out);
+    expect({ code, err }).toEqual({ code: 0, err: '' });
+    const made = readFileSync(out, 'utf8');
+    expect(headings(made).filter((text) => /^Pedal|^Cautions/.test(text!))).toEqual([
+      expect.stringMatching(/^Pedal 1: /),
+      expect.stringMatching(/^Pedal 2: /),
+      'Cautions',
+    ]);
+    expect(made).toContain('<dd>chain-midlift</dd>');
+    const without = await cliplead('sheet', '--build', 'soft-plain');
+    expect(without).toMatchObject({
+      code: 2,
+      err: 'cliplead: --out is missing: give an HTML file to write.\n',
+    });
+  });
+});
+
+describe('cautions', () => {
+  it('name the limit of the converter and the usual supplies above it', () => {
+    // Microchip DS21348A: TC1044S works up to 12 V.
+    const [text] = about(cautionsOf(presetBuild('clean-plain')), /^Converter/);
+    expect(text).toMatch(/^TC1044S works with at most 12 V .* Do not try 15 or 18 V\.$/);
+    expect(about(cautionsOf(presetBuild('soft-plain')), /^Converter/)).toEqual([]);
+  });
+
+  it('warn of a shared adapter where plus is at ground, and of batteries where they can feed the build', () => {
+    const fuzz = presetBuild('germanium-fuzz-plain');
+    expect(about(cautionsOf(fuzz), /^Positive ground/)).toHaveLength(1);
+    expect(about(cautionsOf(presetBuild('soft-plain')), /^Positive ground/)).toEqual([]);
+    const at12V: Build = { ...fuzz, parts: { ...fuzz.parts, V1: { value: '12V' } } };
+    expect([fuzz, at12V].map((build) => about(cautionsOf(build), /^Battery/).length)).toEqual([1, 0]);
+  });
+
+  it('say for each where it is from, and end with local rules', () => {
+    const cautions = cautionsOfAll([presetBuild('soft-plain'), presetBuild('clean-plain')]);
+    for (const { source } of cautions) expect(source).toMatch(/from memory|no source|DS21348A/);
+    expect(cautions.at(-1)?.text).toMatch(/law and codes where you live.*qualified person/);
+    for (const word of [
+      /Mains/,
+      /lead/,
+      /Fumes/,
+      /Eyes/,
+      /Electrolytic/,
+      /Old electrolytic/,
+      /Battery/,
+      /Polarity/,
+    ])
+      expect(about(cautions, word).length, String(word)).toBeGreaterThan(0);
+    // The battery concerns both in the same words.
+    expect(cautions.filter(({ about: name }) => /Battery/.test(name)).map(({ about: name }) => name)).toEqual(
+      ['Pedal 1, 2: Battery'],
+    );
+  });
+});
