@@ -1,5 +1,5 @@
 import { type DiodeData, diodeDataAt } from '../devices/diode.ts';
-import { NOMINAL_TEMPERATURE_K, thermalVoltage } from '../devices/physics.ts';
+import { thermalVoltage } from '../devices/physics.ts';
 import { factorise, solveFactorised } from '../solver/dense-linear.ts';
 import { forwardVoltage } from './diode-curve.ts';
 import type { CurvePoint } from './junction-fit.ts';
@@ -41,7 +41,7 @@ export function fitDiode(
   points: readonly CurvePoint[],
   reverse: CurvePoint | undefined,
   like: DiodeData,
-  temperatureK = NOMINAL_TEMPERATURE_K,
+  temperatureK: number,
 ): DiodeFit {
   const fit = fitAt(points, reverse, diodeDataAt(like, temperatureK), temperatureK);
   const { saturationCurrentA, leakageS } = fit;
@@ -127,7 +127,7 @@ export function voltageMisses(
   fit: DiodeFit,
   points: readonly CurvePoint[],
   like: DiodeData,
-  temperatureK = NOMINAL_TEMPERATURE_K,
+  temperatureK: number,
 ): readonly number[] {
   return missesAt(diodeDataAt({ ...like, ...fit }, temperatureK), points, temperatureK);
 }

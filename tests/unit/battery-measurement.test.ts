@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import {
   forwardPoints,
   GUIDE_OHMS,
@@ -173,7 +174,7 @@ describe('readings of a diode behind 820k, 82k and 8k2', () => {
     expect(piece.fit.emissionCoefficient).toBeCloseTo(1.9, 2);
     expect(worstMissV(fitMisses(piece))).toBeLessThan(1e-4);
     // Taken as warm, the same readings would be those of a junction that drops some 20 mV more.
-    const warm = fitDiode(forward, undefined, diodeEntry('1N4148').data);
+    const warm = fitDiode(forward, undefined, diodeEntry('1N4148').data, NOMINAL_TEMPERATURE_K);
     expect(warm.saturationCurrentA / card.is).toBeLessThan(0.8);
   });
 

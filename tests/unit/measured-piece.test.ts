@@ -75,7 +75,7 @@ describe('the fit of a measured diode', () => {
     ['1N5711', curve([1e-5, 0.235], [1e-4, 0.3], [1e-3, 0.389], [1e-2, 0.678]), undefined],
   ])('of %s has the voltages that SciPy finds', (type, points, reverse) => {
     const { data } = diodeEntry(type);
-    const fit = fitDiode(points, reverse, { ...data, leakageS: 0 });
+    const fit = fitDiode(points, reverse, { ...data, leakageS: 0 }, NOMINAL_TEMPERATURE_K);
     const reference = cards.cards[type as keyof typeof cards.cards];
     for (const [index, amps] of FOUR_A.entries()) {
       const volts = forwardVoltage({ ...data, ...fit }, amps, NOMINAL_TEMPERATURE_K);
@@ -95,7 +95,7 @@ describe('the fit of a measured diode', () => {
 
   it.each(['OA91', 'OA81', '1N60', '1N4148'])('goes through two points of a piece like %s', (like) => {
     const points = curve([1e-5, 0.155], [1e-3, 0.291]);
-    const fit = fitDiode(points, undefined, diodeEntry(like).data);
+    const fit = fitDiode(points, undefined, diodeEntry(like).data, NOMINAL_TEMPERATURE_K);
     expect(worst(like, fit, points)).toBeLessThan(0.5e-3);
     // Closed form of V = n·V_T·ln(I/I_S + 1) + I·R_S, n = 1: the difference of both, less 25.865 mV·ln 100, over 0.99 mA.
     if (like !== '1N4148') expect(Math.abs(fit.seriesOhms - 17.06)).toBeLessThan(1);
@@ -106,7 +106,7 @@ describe('the fit of a measured diode', () => {
     const thermalV = (1.380649e-23 * 300.15) / 1.602176634e-19;
     const at = (amps: number) => 1.9 * thermalV * Math.log1p(amps / 4e-9) + 1.2 * amps;
     const points = curve(...[1e-5, 1e-4, 1e-3, 1e-2].map((amps) => [amps, at(amps)] as const));
-    const fit = fitDiode(points, undefined, diodeEntry('1N4148').data);
+    const fit = fitDiode(points, undefined, diodeEntry('1N4148').data, NOMINAL_TEMPERATURE_K);
     expect(fit.saturationCurrentA / 4e-9).toBeCloseTo(1, 3);
     expect(fit.emissionCoefficient).toBeCloseTo(1.9, 4);
     expect(fit.seriesOhms).toBeCloseTo(1.2, 3);

@@ -13,7 +13,7 @@ import { sharedStyles } from '../shared-styles.ts';
 @customElement('sheet-panel')
 export class SheetPanel extends BenchElement {
   @property({ attribute: false }) chain!: Chain;
-  @property({ type: Number }) temperatureC = 27;
+  @property({ type: Number }) temperatureC!: number;
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private isBusy = false;
   @state() private problem = '';

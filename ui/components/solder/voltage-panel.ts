@@ -38,7 +38,7 @@ export class VoltagePanel extends BenchElement {
   @property({ attribute: false }) build!: Build;
   /** Whose board is read. */
   @property() side: Slot = 'a';
-  @property({ type: Number }) temperatureC = 27;
+  @property({ type: Number }) temperatureC!: number;
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private meterOhms = USUAL_METER_OHMS;
   /** What was read on the boards, V, by net; a text that is no number stays as it was typed. */

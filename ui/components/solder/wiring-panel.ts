@@ -31,7 +31,7 @@ function turnsFor(build: Build, found: TurnsOfBuild | undefined): KnobTurns {
 @customElement('wiring-panel')
 export class WiringPanel extends BenchElement {
   @property({ attribute: false }) build!: Build;
-  @property({ type: Number }) temperatureC = 27;
+  @property({ type: Number }) temperatureC!: number;
   /** Computes what the knobs do; without it the drawing does not say that. */
   @property({ attribute: false }) analyser: Analyser | undefined;
   @state() private turns: TurnsOfBuild | undefined;
