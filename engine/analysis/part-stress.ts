@@ -18,6 +18,8 @@ import { steadySine } from './steady-sine.ts';
 export const UNLOADED_SHARE = 1.4;
 /** The lowest note of a guitar, where coupling capacitors see most, as loud as a strummed humbucker is; common practice, no source. */
 export const STRESS_TEST = { hz: 82.4, peakV: 2 } as const;
+/** Rotations of all knobs at which a build rests; it is played at the last. */
+const KNOB_TURNS = [0.5, 0, 1] as const;
 /** Leakage that gives every net a voltage while the active parts are out of their sockets, ohms. */
 const LEAK_OHMS = 1e9;
 
@@ -39,10 +41,11 @@ type Volts = (node: NodeName) => number;
 type TwoTerminal = Primitive & { readonly kind: 'resistor' | 'capacitor' };
 
 /**
- * The most that each resistor and capacitor of a chain sees. Voltages at rest are taken from an adapter without load, once with
- * all parts and once with the active ones out, as with empty sockets and at the moment of switching on, before they conduct.
- * What a loud low note adds is played with all knobs fully up; a later pedal gets what the one before puts out without a load. A
- * part that carries no current has the widest voltage of the circuit; a pump capacitor that of its converter's supply.
+ * The most that each resistor and capacitor of a chain sees. Voltages at rest are taken from an adapter without load, with all
+ * knobs half up, down and up, and once with the active parts out, as with empty sockets and at the moment of switching on,
+ * before they conduct. What a loud low note adds is played with all knobs fully up; a later pedal gets what the one before puts
+ * out without a load. A part that carries no current has the widest voltage of the circuit; a pump capacitor that of its
+ * converter's supply.
  *
  * @returns By pedal, by the key of each part.
  * @throws Refusal where a pedal has no operating point.
@@ -53,10 +56,15 @@ export function partStresses(
 ): readonly ReadonlyMap<string, PartStress>[] {
   let peakV: number = STRESS_TEST.peakV;
   return pedals.map(({ build }) => {
-    const network = pruneNetwork(networkOf(build, temperatureK));
+    const networks = KNOB_TURNS.map((turn) => pruneNetwork(networkOf(knobsAt(build, turn), temperatureK)));
+    const [network, ...turned] = networks as [Network, ...Network[]];
     const unloaded = withAdapterUnloaded(network);
-    const rests = [voltsOf(unloaded), ...emptied(unloaded)];
-    const swings = swingOf(pruneNetwork(networkOf(knobsUp(build), temperatureK)), peakV);
+    const rests = [
+      voltsOf(unloaded),
+      ...emptied(unloaded),
+      ...turned.flatMap((each) => attempt(() => voltsOf(withAdapterUnloaded(each)))),
+    ];
+    const swings = swingOf(networks.at(-1)!, peakV);
     peakV = Math.max(peakV, ...swings.map((swing) => swing(network.output, GROUND).addedV));
     return stressesOf(build, { network, rests, swings, widest: widestV(unloaded, rests) });
   });
@@ -203,6 +211,6 @@ function widestV(network: Network, rests: readonly Volts[]): number {
   return Math.max(0, ...volts) - Math.min(0, ...volts);
 }
 
-function knobsUp(build: Build): Build {
-  return { ...build, knobs: Object.fromEntries(build.circuit.knobs.map(({ name }) => [name, 1])) };
+function knobsAt(build: Build, turn: number): Build {
+  return { ...build, knobs: Object.fromEntries(build.circuit.knobs.map(({ name }) => [name, turn])) };
 }

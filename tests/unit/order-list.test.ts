@@ -13,9 +13,12 @@ import { partStresses, UNLOADED_SHARE } from '../../engine/analysis/part-stress.
 import type { Build, PartSetting } from '../../engine/builds/build.ts';
 import { readDrawer } from '../../engine/builds/drawer-file.ts';
 import { hardwareOf } from '../../engine/builds/hardware.ts';
+import { netsOf, networkOf } from '../../engine/builds/network-of-build.ts';
 import { NOMINAL_TEMPERATURE_K } from '../../engine/devices/physics.ts';
 import { readCsv } from '../../engine/input/csv.ts';
+import { pruneNetwork } from '../../engine/network/prune.ts';
 import { substitutesFor } from '../../engine/parts/substitutes.ts';
+import { operatingPoint } from '../../engine/solver/operating-point.ts';
 import { presetBuild } from '../preset-build.ts';
 
 const pedal = (build: Build) => ({ build, isOn: true, cableMetres: 0 });
@@ -181,6 +184,24 @@ describe('the voltage that a capacitor sees', () => {
     expect(behind!.get('R1')!.volts).toBeGreaterThan(3);
     expect(behind!.get('R1')!.volts).toBeLessThan(9);
   }, 60_000);
+});
+
+describe('what a part sees', () => {
+  it('does not depend on where the knobs stand, and is no less than at any of their ends', () => {
+    const build = presetBuild('silicon-fuzz-plain');
+    const at = (turn: number): Build => ({
+      ...build,
+      knobs: Object.fromEntries(Object.keys(build.knobs).map((name) => [name, turn])),
+    });
+    const [stresses] = stressesOf(build);
+    for (const turn of [0, 1]) {
+      expect(stressesOf(at(turn))[0]).toEqual(stresses);
+      // R4 is in series with the knob in the emitter: its volts follow it.
+      const { volts } = operatingPoint(pruneNetwork(networkOf(at(turn), NOMINAL_TEMPERATURE_K)));
+      const [first, second] = ['1', '2'].map((pin) => volts.get(netsOf(build)(`R4.${pin}`)) ?? 0);
+      expect(stresses!.get('R4')!.volts).toBeGreaterThan(Math.abs(first! - second!));
+    }
+  });
 });
 
 describe('the power of a resistor', () => {

@@ -7,10 +7,7 @@ import { chainOf, pedalsOf, type Sides } from './chains.ts';
 /** What a list is for: a side, or what has to be bought to make B out of A. */
 export type OrderFor = Slot | 'swaps';
 
-/**
- * What the analyser is asked. Knobs are left out, so that turning one computes nothing again: what rests is taken where the
- * knobs start, and what is played with all of them fully up. Other positions can give more at rest.
- */
+/** What the analyser is asked. Knobs are left out, so that turning one computes nothing again: ratings do not depend on them. */
 export function orderQuery(state: BenchState, slot: Slot) {
   const { pedals } = chainOf(state, slot);
   const chain: Chain = {
