@@ -47,8 +47,8 @@ export class ShareLinkDialog extends BenchElement {
     this.heading = title;
     this.link = await shareLink(fileText, location.href);
     this.told = '';
-    this.dialog.showModal();
     await this.updateComplete;
+    this.dialog.showModal();
     this.field.select();
   }
 
