@@ -25,26 +25,13 @@ export const orderListStyles = css`
   .heading {
     display: none;
   }
-  table {
-    width: 100%;
-    border-collapse: collapse;
-  }
   th,
   td {
-    padding: 0.2rem var(--gap-2);
-    text-align: left;
     vertical-align: top;
-    border-top: 1px solid var(--line);
-    font-weight: inherit;
   }
   th.group {
     padding-top: var(--gap-3);
     font-weight: 600;
-    border-top: 0;
-  }
-  thead th {
-    font-size: var(--size-small);
-    color: var(--ink-soft);
     border-top: 0;
   }
   .count,
@@ -136,9 +123,6 @@ export const orderListStyles = css`
     }
     tbody {
       break-inside: auto;
-    }
-    tr {
-      break-inside: avoid;
     }
     th.group {
       break-after: avoid;

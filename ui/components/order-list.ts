@@ -27,6 +27,7 @@ import type { DrawerDialog } from './drawer-dialog.ts';
 import { orderListStyles } from './order-list-styles.ts';
 import { segmentStyles } from './segment-styles.ts';
 import { sharedStyles } from './shared-styles.ts';
+import { tableStyles } from './table-styles.ts';
 
 const LISTS: readonly (readonly [list: OrderFor, title: string])[] = [
   ['a', 'A'],
@@ -46,7 +47,7 @@ export class OrderList extends BenchElement {
   @state() private rated: Readonly<Partial<Record<Slot, Rated>>> = {};
   readonly #asked: Partial<Record<Slot, string>> = {};
 
-  static override styles = [sharedStyles, segmentStyles, orderListStyles];
+  static override styles = [sharedStyles, segmentStyles, tableStyles, orderListStyles];
 
   protected override updated(_: PropertyValues): void {
     if (this.analyser) for (const slot of SLOTS) void this.#ask(slot, this.analyser);

@@ -26,6 +26,7 @@ import type { Analyser } from '../../plots/analyser.ts';
 import type { MeteredBuild } from '../../plots/plot-analysis.ts';
 import { BenchElement, controlValue, LETTER } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { tableStyles } from '../table-styles.ts';
 
 const NO_READINGS: Readonly<Record<Slot, ReadonlyMap<string, string>>> = { a: new Map(), b: new Map() };
 /** Suspects in a cell, and above the table. */
@@ -54,6 +55,7 @@ export class VoltagePanel extends BenchElement {
 
   static override styles = [
     sharedStyles,
+    tableStyles,
     css`
       h3 {
         margin: var(--gap-4) 0 var(--gap-1);
@@ -66,22 +68,9 @@ export class VoltagePanel extends BenchElement {
         overflow-x: auto;
         scrollbar-width: thin;
       }
-      table {
-        width: 100%;
-        border-collapse: collapse;
-      }
       th,
       td {
-        padding: 0.2rem var(--gap-2);
-        text-align: left;
         vertical-align: baseline;
-        font-weight: inherit;
-        border-top: 1px solid var(--line);
-      }
-      thead th {
-        color: var(--ink-soft);
-        font-size: var(--size-small);
-        border-top: 0;
       }
       .volts {
         text-align: right;
@@ -123,9 +112,6 @@ export class VoltagePanel extends BenchElement {
       @media print {
         td input[type='text'] {
           border-color: #000;
-        }
-        tr {
-          break-inside: avoid;
         }
       }
     `,

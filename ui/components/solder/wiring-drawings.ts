@@ -77,20 +77,7 @@ export const wiringStyles = css`
     cursor: pointer;
   }
   table {
-    width: 100%;
-    border-collapse: collapse;
     font-size: var(--size-small);
-  }
-  th,
-  td {
-    padding: 0.15rem var(--gap-2);
-    text-align: left;
-    font-weight: inherit;
-    border-top: 1px solid var(--line);
-  }
-  thead th {
-    color: var(--ink-soft);
-    border-top: 0;
   }
   @media print {
     .drawing {
@@ -100,9 +87,6 @@ export const wiringStyles = css`
     .drawing svg {
       min-width: 0;
       color: #000;
-    }
-    tr {
-      break-inside: avoid;
     }
   }
 `;

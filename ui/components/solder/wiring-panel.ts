@@ -14,6 +14,7 @@ import type { Analyser } from '../../plots/analyser.ts';
 import type { KnobTurns } from '../../plots/plot-analysis.ts';
 import { BenchElement } from '../bench-element.ts';
 import { sharedStyles } from '../shared-styles.ts';
+import { tableStyles } from '../table-styles.ts';
 import { wireTable, wiringDrawings, wiringStyles } from './wiring-drawings.ts';
 
 /** What the knobs of a build do, which another build has not. */
@@ -37,7 +38,7 @@ export class WiringPanel extends BenchElement {
   @state() private turns: TurnsOfBuild | undefined;
   #asked: object = {};
 
-  static override styles = [sharedStyles, wiringStyles];
+  static override styles = [sharedStyles, tableStyles, wiringStyles];
 
   protected override willUpdate(changed: PropertyValues): void {
     if (changed.has('build') || changed.has('temperatureC') || changed.has('analyser')) void this.#ask();
